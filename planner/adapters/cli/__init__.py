@@ -1,0 +1,1 @@
+"""The command line: each command a thin call of a service."""

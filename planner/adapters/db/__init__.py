@@ -1,0 +1,1 @@
+"""The library's database (SQLAlchemy); the only place that knows tables."""

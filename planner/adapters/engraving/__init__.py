@@ -1,0 +1,1 @@
+"""Engraved excerpts (verovio)."""

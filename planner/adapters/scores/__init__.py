@@ -1,0 +1,1 @@
+"""Score files into the neutral ``Score`` (music21)."""

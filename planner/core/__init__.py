@@ -1,0 +1,1 @@
+"""Exact, frozen values that every other layer speaks in. Standard library only."""

@@ -1,0 +1,72 @@
+"""A piece in the library: the catalogue facts around its score and its study."""
+
+from dataclasses import dataclass
+from datetime import date
+
+
+@dataclass(frozen=True, slots=True)
+class SourceFile:
+    """Where a piece was read from.
+
+    Attributes:
+        sha256: Content hash in hex; the identity of the file.
+        name: File name as given.
+        size_bytes: Its size.
+        suffix: ``.musicxml``, ``.xml`` or ``.mxl``.
+    """
+
+    sha256: str
+    name: str
+    size_bytes: int
+    suffix: str
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece as the library lists it; its study is a ``PieceProfile`` kept beside it.
+
+    Attributes:
+        id: Identity in the library; 0 before it is stored.
+        title, composer, arranger, rights: As printed, corrected by the director where needed.
+        level: Level in force: the director's correction when there is one, else the study's; None unknown.
+        studied_level: The study's level.
+        published_grade: Publisher's grade if entered; on the same ½ to 6 scale.
+        home_key, meters, part_count, playing_seconds: Copied from the study for lists and filters.
+        source: The file it came from.
+        added_on: When.
+        tags: Free words of the director.
+    """
+
+    id: int
+    title: str
+    composer: str
+    arranger: str
+    rights: str
+    level: float | None
+    studied_level: float | None
+    published_grade: float | None
+    home_key: str
+    meters: tuple[str, ...]
+    part_count: int
+    playing_seconds: float
+    source: SourceFile
+    added_on: date
+    tags: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PieceQuery:
+    """What a list of pieces is narrowed to; None or empty means no limit.
+
+    ``text`` matches title, composer and arranger; ``order`` is ``title``, ``level`` or ``added``.
+    """
+
+    text: str = ""
+    level_from: float | None = None
+    level_to: float | None = None
+    key: str = ""
+    meter: str = ""
+    fresh_for: int | None = None
+    order: str = "title"
+    offset: int = 0
+    limit: int = 50

@@ -1,0 +1,344 @@
+"""What the study of a piece found: the ``PieceProfile`` and its stable JSON form.
+
+Every value is JSON-native (str, int, float, bool, tuple, nested dataclass), field
+names are the JSON keys, so ``profile_from_json(profile_to_json(p)) == p`` and the
+same score always gives the same bytes. ``measure`` is a 0-based written position.
+New fields may be added with a default; none may be renamed or removed within
+``PROFILE_VERSION``.
+"""
+
+import json
+import types
+from dataclasses import asdict, dataclass, fields, is_dataclass
+from functools import cache
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+
+from planner.core.issue import Issue
+
+PROFILE_FORMAT = "piece-profile"
+PROFILE_VERSION = 1
+
+DIMENSIONS: tuple[str, ...] = (
+    "rhythm", "meter", "key", "range", "motion",
+    "density", "independence", "roadmap", "expression", "endurance",
+)  # fmt: skip
+"""The dimensions of difficulty; each gives its own level from 0.5 to 6."""
+
+FOCUSES: tuple[str, ...] = (
+    "rhythm", "meter", "key", "range", "motion", "independence", "roadmap", "expression",
+)  # fmt: skip
+"""The skills a slot can train."""
+
+Function = Literal["tonic", "predominant", "dominant", "other"]
+
+
+@dataclass(frozen=True, slots=True)
+class MeterSpan:
+    """A meter from a measure on.
+
+    ``grouping`` counts the felt pulses in units of the lower number; ``confidence`` is 0 to 1.
+    """
+
+    measure: int
+    time: str
+    grouping: tuple[int, ...]
+    confidence: float = 1.0
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Roadmap:
+    """The order in which written measures are played, and how a director would say it."""
+
+    play_order: tuple[int, ...]
+    spoken: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class KeySpan:
+    """A local key (``"Bb major"``) from a place on, with how it relates to the home key."""
+
+    measure: int
+    key: str
+    relation: str = ""
+    offset_quarters: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class HarmonySpan:
+    """One chord from a place on: its root and its function in the local key."""
+
+    measure: int
+    offset_quarters: float
+    function: Function
+    root: str
+    quality: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Cadence:
+    """A point of rest: where it arrives, in which key.
+
+    ``kind`` is ``authentic``, ``half``, ``plagal`` or ``deceptive``.
+    """
+
+    measure: int
+    offset_quarters: float
+    kind: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class FormSection:
+    """A stretch of the written score with its letter; equal letters are alike, a prime marks a variant."""
+
+    label: str
+    measure: int
+    end_measure: int
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A phrase of the leading melody, end included."""
+
+    measure: int
+    end_measure: int
+
+
+@dataclass(frozen=True, slots=True)
+class Tempo:
+    """Tempos in beats of ``unit`` a minute.
+
+    ``marked`` is None when the page gives neither number nor word; ``low`` and
+    ``high`` bound what the marking allows; ``reading`` is where the ensemble can
+    manage it; ``first_reading`` is a few metronome marks below that.
+    """
+
+    marked: float | None
+    unit: str
+    reading: int
+    low: float | None = None
+    high: float | None = None
+    first_reading: int | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Contribution:
+    """One dimension's share in a level: its own level, its weight, and the evidence in words."""
+
+    name: str
+    level: float
+    weight: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A hard place in a part, from ``measure`` to ``end_measure`` included."""
+
+    measure: int
+    reasons: tuple[str, ...]
+    why: str
+    end_measure: int | None = None
+    weight: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class AccidentalUse:
+    """A written accidental worth knowing.
+
+    ``kind`` is ``first``, ``courtesy``, ``again`` (contradicts the signature again) or ``enharmonic``.
+    """
+
+    measure: int
+    pitch: str
+    kind: str
+    times: int = 1
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DynamicUse:
+    """A dynamic mark, or a hairpin (``crescendo``/``diminuendo``) with its end."""
+
+    measure: int
+    mark: str
+    end_measure: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Articulation:
+    """How often a kind of articulation stands in a part, and where first."""
+
+    name: str
+    count: int
+    measure: int
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A repeating pattern in a part.
+
+    ``kind`` is ``repeat``, ``sequence``, ``rhythm``, ``ostinato`` or ``unison``; ``places`` are
+    first and last measure of each appearance; ``covers`` is the share of the part's notes in it.
+    """
+
+    kind: str
+    places: tuple[tuple[int, int], ...]
+    why: str
+    covers: float = 0.0
+    with_parts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Expression:
+    """A word or sign of tempo, character or style, with its plain meaning."""
+
+    measure: int
+    text: str
+    meaning: str
+    kind: str = "character"
+
+
+@dataclass(frozen=True, slots=True)
+class Excerpt:
+    """A self-contained passage to read when the whole piece does not fit the time."""
+
+    measure: int
+    end_measure: int
+    minutes: float
+    why: str
+    level: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """One true sentence about the piece or about one part (``part`` empty: everyone).
+
+    ``topic`` is one of ``TOPICS``; sheets and pages print statements, they never
+    make up their own.
+    """
+
+    topic: str
+    sentence: str
+    part: str = ""
+    measure: int | None = None
+    end_measure: int | None = None
+
+
+TOPICS: tuple[str, ...] = (
+    "meter", "roadmap", "form", "key", "harmony", "accidentals",
+    "spots", "patterns", "expression", "range", "tempo", "fit",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PartProfile:
+    """What one part asks of its players. Ranges are ``(lowest, highest)`` names, or None without pitches."""
+
+    name: str
+    instrument: str
+    transposition_semitones: int
+    notes: int
+    written_range: tuple[str, str] | None
+    sounding_range: tuple[str, str] | None
+    level: float | None
+    contributions: tuple[Contribution, ...] = ()
+    spots: tuple[Spot, ...] = ()
+    accidentals: tuple[AccidentalUse, ...] = ()
+    dynamics: tuple[DynamicUse, ...] = ()
+    articulations: tuple[Articulation, ...] = ()
+    keys: tuple[KeySpan, ...] = ()
+    values: tuple[str, ...] = ()
+    largest_leap_semitones: int = 0
+    patterns: tuple[Pattern, ...] = ()
+    level_error: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PieceProfile:
+    """Everything the study found in one piece. ``level`` is None when nothing can be said."""
+
+    title: str
+    creators: tuple[str, ...]
+    measures: int
+    meters: tuple[MeterSpan, ...]
+    roadmap: Roadmap
+    home_key: str
+    keys: tuple[KeySpan, ...]
+    harmony: tuple[HarmonySpan, ...]
+    tempo_bpm: Tempo
+    playing_seconds: float
+    level: float | None
+    parts: tuple[PartProfile, ...]
+    issues: tuple[Issue, ...] = ()
+    measure_numbers: tuple[str, ...] = ()
+    contributions: tuple[Contribution, ...] = ()
+    form: tuple[FormSection, ...] = ()
+    phrases: tuple[Phrase, ...] = ()
+    cadences: tuple[Cadence, ...] = ()
+    expression: tuple[Expression, ...] = ()
+    excerpts: tuple[Excerpt, ...] = ()
+    statements: tuple[Statement, ...] = ()
+    format: str = PROFILE_FORMAT
+    version: int = PROFILE_VERSION
+
+    def part(self, name: str) -> PartProfile:
+        """The part of that name.
+
+        Raises:
+            KeyError: If no part has it.
+        """
+        for part in self.parts:
+            if part.name == name:
+                return part
+        raise KeyError(name)
+
+
+def profile_to_dict(profile: PieceProfile) -> dict[str, Any]:
+    """The profile as plain JSON values, ``format`` and ``version`` first."""
+    data = asdict(profile)
+    head = {key: data.pop(key) for key in ("format", "version")}
+    return head | data
+
+
+def profile_to_json(profile: PieceProfile) -> str:
+    """The profile as compact JSON: same profile, same text."""
+    return json.dumps(profile_to_dict(profile), ensure_ascii=False, separators=(",", ":"))
+
+
+def profile_from_json(text: str) -> PieceProfile:
+    """Read back what ``profile_to_json`` wrote.
+
+    Raises:
+        ValueError: If it is not a profile of this version.
+    """
+    data = json.loads(text)
+    if data.get("format") != PROFILE_FORMAT or data.get("version") != PROFILE_VERSION:
+        raise ValueError("not a piece-profile of this version")
+    profile: PieceProfile = _build(PieceProfile, data)
+    return profile
+
+
+@cache
+def _hints(kind: type) -> dict[str, Any]:
+    return get_type_hints(kind)
+
+
+def _build(kind: Any, value: Any) -> Any:
+    """A value of a declared type from its JSON form."""
+    if is_dataclass(kind) and isinstance(kind, type):
+        hints = _hints(kind)
+        known = {f.name for f in fields(kind)}
+        return kind(**{name: _build(hints[name], item) for name, item in value.items() if name in known})
+    origin, args = get_origin(kind), get_args(kind)
+    if origin is tuple:
+        if len(args) == 2 and args[1] is Ellipsis:
+            return tuple(_build(args[0], item) for item in value)
+        return tuple(_build(arg, item) for arg, item in zip(args, value, strict=True))
+    if origin in (Union, types.UnionType):
+        if value is None:
+            return None
+        return _build(next(arg for arg in args if arg is not type(None)), value)
+    return value

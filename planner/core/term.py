@@ -1,0 +1,141 @@
+"""A term of reading days, the plan that fills it, and what came out on each day."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """When an ensemble reads.
+
+    Attributes:
+        id: Identity in the library; 0 before it is stored.
+        ensemble_id: Whose term it is.
+        name: E.g. ``"Autumn 2026"``.
+        first, last: First and last date, both included.
+        weekdays: Days of the week on which it reads, Monday is 0.
+        days_off: Dates without a reading.
+        minutes: Minutes for sight-reading on a reading day.
+        slots: Pieces on one day.
+        start_level, target_level: Where the levels should begin and end; None follows the sections.
+
+    Example:
+        >>> t = Term(0, 1, "Two weeks", date(2026, 9, 1), date(2026, 9, 14), weekdays=(0, 3))
+        >>> [d.isoformat() for d in t.reading_dates()]
+        ['2026-09-03', '2026-09-07', '2026-09-10', '2026-09-14']
+    """
+
+    id: int
+    ensemble_id: int
+    name: str
+    first: date
+    last: date
+    weekdays: tuple[int, ...]
+    days_off: tuple[date, ...] = ()
+    minutes: float = 10.0
+    slots: int = 1
+    start_level: float | None = None
+    target_level: float | None = None
+
+    def reading_dates(self) -> tuple[date, ...]:
+        """Every reading day's date, in order."""
+        days = (self.last - self.first).days + 1
+        dates = (self.first + timedelta(days=n) for n in range(days))
+        return tuple(d for d in dates if d.weekday() in self.weekdays and d not in self.days_off)
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One piece on one reading day.
+
+    Attributes:
+        on: Date of the reading day.
+        position: 0-based place within the day.
+        piece_id: What is read.
+        focus: The skill it trains, one of ``core.profile.FOCUSES``.
+        featured_section_id: Section whose part leads, or None.
+        minutes: Minutes it is expected to take, study included.
+        is_pinned: The director fixed this piece to this day.
+        reasons: Why this piece here, in sentences.
+    """
+
+    on: date
+    position: int
+    piece_id: int
+    focus: str
+    featured_section_id: int | None = None
+    minutes: float = 0.0
+    is_pinned: bool = False
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """A piece the director wants ``pinned`` to a date, or ``banned`` from it.
+
+    ``on`` None means the whole term.
+    """
+
+    kind: Literal["pinned", "banned"]
+    piece_id: int
+    on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A filled term.
+
+    Attributes:
+        term_id: The term it fills.
+        slots: In order of date and position.
+        cost: Cost by ``scheduling.check.cost``; lower is better.
+        bound: No plan can cost less than this; equals ``cost`` when proven best.
+        is_proven: The plan is proven best within the solver's tolerance.
+    """
+
+    term_id: int
+    slots: tuple[Slot, ...]
+    cost: float = 0.0
+    bound: float = 0.0
+    is_proven: bool = False
+
+    def on(self, day: date) -> tuple[Slot, ...]:
+        """The slots of one day."""
+        return tuple(slot for slot in self.slots if slot.on == day)
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """How one section read one piece on one day.
+
+    Attributes:
+        ensemble_id, section_id, piece_id: Who read what.
+        on: Date of the reading.
+        first_share: Share of measures right on the first reading, 0 to 1.
+        second_share: The same on the second reading; None when there was none.
+        tempo_bpm: Tempo of the first reading in beats a minute, when noted.
+        problems: Focus words naming what went wrong.
+        note: Free words.
+    """
+
+    ensemble_id: int
+    section_id: int
+    piece_id: int
+    on: date
+    first_share: float
+    second_share: float | None = None
+    tempo_bpm: float | None = None
+    problems: tuple[str, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PlayerMark:
+    """A player's own entry for one reading day: whether they were there, and a mark 0-100 if it differs."""
+
+    player_id: int
+    on: date
+    is_present: bool = True
+    mark: float | None = None
+    note: str = ""

@@ -1,0 +1,116 @@
+"""Every error the program raises on purpose. Imports nothing of the project.
+
+An error stops one request. A fault in the user's data that does not stop the
+work is an ``Issue`` value instead (``planner.core.issue``). Exit codes and HTTP
+statuses live at the edges (``adapters/cli`` and ``adapters/web``).
+"""
+
+from collections.abc import Sequence
+
+
+class PlannerError(Exception):
+    """Something the user can be told in one sentence, with a hint on what to do."""
+
+    slug = "planner-error"
+
+    def __init__(self, message: str, *, hint: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+
+    def __str__(self) -> str:
+        return f"{self.message} {self.hint}".strip()
+
+
+class InputError(PlannerError):
+    """What the user gave cannot be used; they can change it."""
+
+    slug = "input"
+
+
+class ScoreReadError(InputError):
+    """A file could not be read as a score."""
+
+    slug = "score-read"
+
+    def __init__(self, name: str, reason: str, *, measure: str = "", part: str = "") -> None:
+        where = "".join([f", part {part}" if part else "", f", bar {measure}" if measure else ""])
+        super().__init__(
+            f"{name}{where}: {reason}.",
+            hint="Open it in your notation program and export it again as MusicXML.",
+        )
+        self.name, self.reason, self.measure, self.part = name, reason, measure, part
+
+
+class UnsupportedScoreError(ScoreReadError):
+    """The file is of a kind this program does not read as a score."""
+
+    slug = "score-unsupported"
+
+
+class SettingsError(InputError):
+    """A setting has a value outside what it allows."""
+
+    slug = "settings"
+
+
+class NotFoundError(PlannerError):
+    """The thing asked for is not in the library."""
+
+    slug = "not-found"
+
+    def __init__(self, kind: str, name: object, *, hint: str = "") -> None:
+        super().__init__(f"There is no {kind} {name!s} here.", hint=hint)
+        self.kind, self.name = kind, name
+
+
+class ConflictError(PlannerError):
+    """The request contradicts what is already stored."""
+
+    slug = "conflict"
+
+
+class PlanError(PlannerError):
+    """No term plan came out."""
+
+    slug = "plan"
+
+
+class InfeasiblePlanError(PlanError):
+    """The rules contradict each other: no plan can exist."""
+
+    slug = "plan-impossible"
+
+    def __init__(self, rules: Sequence[str], *, hint: str = "") -> None:
+        named = "; ".join(rules)
+        super().__init__(
+            f"No plan can meet these rules together: {named}.",
+            hint=hint or "Relax one of them, add pieces, or shorten the term.",
+        )
+        self.rules = tuple(rules)
+
+
+class PlanTimeoutError(PlanError):
+    """Neither a plan nor a proof that none exists was found in time."""
+
+    slug = "plan-timeout"
+
+    def __init__(self, limit_s: float) -> None:
+        super().__init__(
+            f"No plan was found within {limit_s:g} seconds, and none was ruled out.",
+            hint="Allow more time, or plan a shorter term.",
+        )
+        self.limit_s = limit_s
+
+
+class ExportError(PlannerError):
+    """A file could not be written."""
+
+    slug = "export"
+
+    def __init__(self, path: object, reason: str) -> None:
+        super().__init__(
+            f"{path} could not be written: {reason}.",
+            hint="Check the folder and the free space, then try again.",
+        )
+        self.path, self.reason = path, reason

@@ -1,0 +1,1 @@
+"""A section's reading level: belief, update, forecast."""

@@ -1,0 +1,1 @@
+"""The term plan: problem, rules, cost, solver, explanation."""

@@ -1,0 +1,131 @@
+"""What the services need from the outside world; adapters fulfil it, tests fake it."""
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+from types import TracebackType
+from typing import Protocol, Self
+
+from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.piece import Piece, PieceQuery, SourceFile
+from planner.core.profile import PieceProfile
+from planner.core.score import Score
+from planner.core.term import Plan, PlayerMark, Result, Term, Wish
+
+Progress = Callable[[int, int, str], None]
+"""Called as ``progress(done, total, what)`` while long work goes on."""
+
+
+class ScoreReader(Protocol):
+    """Turns a score file into a ``Score``."""
+
+    def read(self, path: Path) -> Score:
+        """Read one file.
+
+        Raises:
+            ScoreReadError: If the file cannot be read as a score.
+        """
+        ...
+
+
+class ProfileSource(Protocol):
+    """Reads and studies files away from this process, within limits of time and memory."""
+
+    def study_files(
+        self, paths: Sequence[Path], progress: Progress | None = None
+    ) -> "Sequence[PieceProfile | Exception]":
+        """Study each file; the answer at each place is a profile or the ``PlannerError`` that refused it."""
+        ...
+
+
+class Engraver(Protocol):
+    """Draws written music."""
+
+    def engrave(
+        self, path: Path, *, part: str | None, measure: int, end_measure: int, width_mm: float
+    ) -> str:
+        """SVG of written measures ``measure`` to ``end_measure`` of one part (None: the full score)."""
+        ...
+
+
+class PieceRepository(Protocol):
+    """The pieces of the library."""
+
+    def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int: ...
+    def get(self, piece_id: int) -> Piece: ...
+    def find_by_hash(self, sha256: str) -> Piece | None: ...
+    def profile(self, piece_id: int) -> PieceProfile: ...
+    def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
+        """One page of pieces, and how many match in all."""
+        ...
+
+    def update(self, piece: Piece) -> None:
+        """Store the director's corrections (title, composer, level, published grade, tags)."""
+        ...
+
+    def remove(self, piece_id: int) -> None: ...
+
+
+class EnsembleRepository(Protocol):
+    """Ensembles with their sections, players and exposures."""
+
+    def add(self, ensemble: Ensemble) -> int: ...
+    def get(self, ensemble_id: int) -> Ensemble: ...
+    def find_by_name(self, name: str) -> Ensemble | None: ...
+    def list_ensembles(self) -> Sequence[Ensemble]: ...
+    def add_section(self, ensemble_id: int, section: Section) -> int: ...
+    def update_section(self, section: Section) -> None: ...
+    def add_player(self, section_id: int, player: Player) -> int: ...
+    def update_player(self, player: Player) -> None: ...
+    def add_exposure(self, exposure: Exposure) -> None: ...
+    def exposures(self, ensemble_id: int) -> Sequence[Exposure]: ...
+
+
+class TermRepository(Protocol):
+    """Terms, the director's wishes for them, and their plans."""
+
+    def add(self, term: Term) -> int: ...
+    def update(self, term: Term) -> None: ...
+    def get(self, term_id: int) -> Term: ...
+    def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]: ...
+    def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None: ...
+    def wishes(self, term_id: int) -> Sequence[Wish]: ...
+    def save_plan(self, plan: Plan) -> None:
+        """Store as the term's current plan, in place of the one before."""
+        ...
+
+    def plan(self, term_id: int) -> Plan | None: ...
+
+
+class ResultRepository(Protocol):
+    """Results of readings and the players' own marks."""
+
+    def put(self, result: Result) -> None:
+        """Store, or replace the one of the same section, piece and date."""
+        ...
+
+    def list_results(self, ensemble_id: int, on: date | None = None) -> Sequence[Result]: ...
+    def put_mark(self, mark: PlayerMark) -> None: ...
+    def marks(self, ensemble_id: int, on: date | None = None) -> Sequence[PlayerMark]: ...
+
+
+class UnitOfWork(Protocol):
+    """One transaction: leaving the ``with`` without ``commit`` undoes everything."""
+
+    pieces: PieceRepository
+    ensembles: EnsembleRepository
+    terms: TermRepository
+    results: ResultRepository
+
+    def __enter__(self) -> Self: ...
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None: ...
+    def commit(self) -> None: ...
+
+
+class FileStore(Protocol):
+    """Keeps the bytes of each score file under its content hash, whole or not at all."""
+
+    def keep(self, path: Path, source: SourceFile) -> None: ...
+    def path_of(self, source: SourceFile) -> Path: ...
