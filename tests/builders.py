@@ -49,15 +49,19 @@ def make_part(
                             tie_from_previous=pitch in tied,
                             tie_to_next=tie,
                             in_chord=at > 0,
-                        )  # fmt: skip
+                        )
                     )
                 tied = set(pitches) if tie else set()
             onset += duration
     return Part(
-        id=name, name=name, instrument=instrument,
+        id=name,
+        name=name,
+        instrument=instrument,
         transpositions=((0, transposition),) if transposition != CONCERT else (),
-        clefs=(Clef(0, *clef),), keys=(KeySignature(0, fifths),), notes=tuple(notes),
-    )  # fmt: skip
+        clefs=(Clef(0, *clef),),
+        keys=(KeySignature(0, fifths),),
+        notes=tuple(notes),
+    )
 
 
 def make_score(

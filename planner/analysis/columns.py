@@ -152,7 +152,7 @@ def _part_columns(part: Part, index: int, starts: list[int]) -> PartColumns:
     rows: list[tuple[int, int, int, float, float, int, bool, int, int]] = []
     shifts = _semitones_by_measure(part, len(starts))
     ticks: dict[Fraction, int] = {}
-    for at, note in enumerate(part.notes):
+    for place, note in enumerate(part.notes):
         if note.is_rest or note.is_grace or note.is_cue:
             continue
         onset = ticks.get(note.onset_quarters)
@@ -164,23 +164,24 @@ def _part_columns(part: Part, index: int, starts: list[int]) -> PartColumns:
         written, diatonic = _place(note)
         rows.append((
             starts[note.measure] + onset, duration, note.measure, written,
-            written + shifts[note.measure], diatonic, not note.tie_from_previous, note.staff, at,
+            written + shifts[note.measure], diatonic, not note.tie_from_previous, note.staff, place,
         ))  # fmt: skip
-    onset, duration, measure, written, sounding, diatonic, struck, staff, note = (
-        zip(*rows, strict=True) if rows else ((),) * 9
-    )
+    whole = np.array([(r[0], r[1], r[2], r[5], r[6], r[7], r[8]) for r in rows], dtype=np.int64)
+    pitches = np.array([(r[3], r[4]) for r in rows], dtype=np.float64)
+    onset, duration, measure, diatonic, struck, staff, at = whole.reshape(-1, 7).T
+    written, sounding = pitches.reshape(-1, 2).T
     return PartColumns(
         part=part,
         index=index,
-        onset=np.array(onset, dtype=np.int64),
-        duration=np.array(duration, dtype=np.int64),
-        measure=np.array(measure, dtype=np.int64),
-        written=np.array(written, dtype=np.float64),
-        sounding=np.array(sounding, dtype=np.float64),
-        diatonic=np.array(diatonic, dtype=np.int64),
-        struck=np.array(struck, dtype=np.bool_),
-        staff=np.array(staff, dtype=np.int64),
-        note=np.array(note, dtype=np.int64),
+        onset=onset,
+        duration=duration,
+        measure=measure,
+        written=written,
+        sounding=sounding,
+        diatonic=diatonic,
+        struck=struck.astype(np.bool_),
+        staff=staff,
+        note=at,
     )
 
 
