@@ -168,20 +168,19 @@ def _part_columns(part: Part, index: int, starts: list[int]) -> PartColumns:
         ))  # fmt: skip
     whole = np.array([(r[0], r[1], r[2], r[5], r[6], r[7], r[8]) for r in rows], dtype=np.int64)
     pitches = np.array([(r[3], r[4]) for r in rows], dtype=np.float64)
-    onset, duration, measure, diatonic, struck, staff, at = whole.reshape(-1, 7).T
-    written, sounding = pitches.reshape(-1, 2).T
+    table, midi = whole.reshape(-1, 7).T, pitches.reshape(-1, 2).T
     return PartColumns(
         part=part,
         index=index,
-        onset=onset,
-        duration=duration,
-        measure=measure,
-        written=written,
-        sounding=sounding,
-        diatonic=diatonic,
-        struck=struck.astype(np.bool_),
-        staff=staff,
-        note=at,
+        onset=table[0],
+        duration=table[1],
+        measure=table[2],
+        written=midi[0],
+        sounding=midi[1],
+        diatonic=table[3],
+        struck=table[4].astype(np.bool_),
+        staff=table[5],
+        note=table[6],
     )
 
 
