@@ -58,7 +58,9 @@ class Piece:
 class PieceQuery:
     """What a list of pieces is narrowed to; None or empty means no limit.
 
-    ``text`` matches title, composer and arranger; ``order`` is ``title``, ``level`` or ``added``.
+    ``text`` matches title, composer and arranger, whatever the case and the accents; ``order`` is
+    ``title``, ``level`` or ``added``. ``fresh_for`` is an ensemble; ``fresh_on`` the date whose
+    players count (None: today). ``limit`` 0 means all.
     """
 
     text: str = ""
@@ -70,3 +72,5 @@ class PieceQuery:
     order: str = "title"
     offset: int = 0
     limit: int = 50
+    tag: str = ""
+    fresh_on: date | None = None

@@ -258,7 +258,10 @@ class PartProfile:
 
 @dataclass(frozen=True, slots=True)
 class PieceProfile:
-    """Everything the study found in one piece. ``level`` is None when nothing can be said."""
+    """Everything the study found in one piece. ``level`` is None when nothing can be said.
+
+    ``composer``, ``arranger`` and ``rights`` are as printed on the score, empty when it is silent.
+    """
 
     title: str
     creators: tuple[str, ...]
@@ -281,6 +284,9 @@ class PieceProfile:
     expression: tuple[Expression, ...] = ()
     excerpts: tuple[Excerpt, ...] = ()
     statements: tuple[Statement, ...] = ()
+    composer: str = ""
+    arranger: str = ""
+    rights: str = ""
     format: str = PROFILE_FORMAT
     version: int = PROFILE_VERSION
 

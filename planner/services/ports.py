@@ -1,6 +1,6 @@
 """What the services need from the outside world; adapters fulfil it, tests fake it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from types import TracebackType
@@ -11,6 +11,7 @@ from planner.core.piece import Piece, PieceQuery, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.core.term import Plan, PlayerMark, Result, Term, Wish
+from planner.errors import PlannerError
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
@@ -33,8 +34,12 @@ class ProfileSource(Protocol):
 
     def study_files(
         self, paths: Sequence[Path], progress: Progress | None = None
-    ) -> "Sequence[PieceProfile | Exception]":
-        """Study each file; the answer at each place is a profile or the ``PlannerError`` that refused it."""
+    ) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
+        """Study each file and yield ``(place in paths, outcome)`` as soon as each is finished, in any order.
+
+        The outcome is the profile, or the ``PlannerError`` that refused the file. Every place is
+        yielded exactly once; closing the iterator early ends the work that is still running.
+        """
         ...
 
 
@@ -54,7 +59,23 @@ class PieceRepository(Protocol):
     def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int: ...
     def get(self, piece_id: int) -> Piece: ...
     def find_by_hash(self, sha256: str) -> Piece | None: ...
+    def find_studied(self, sha256s: Collection[str], version: int) -> Mapping[str, int]:
+        """Hash to piece id of those contents that are stored with a profile of that version."""
+        ...
+
     def profile(self, piece_id: int) -> PieceProfile: ...
+    def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
+        """Profiles without their long lists, for matching and planning over many pieces at once.
+
+        Kept: everything of the piece but harmony, cadences, phrases, expression, statements and
+        issues; of each part everything but spots, accidentals, dynamics and patterns.
+        """
+        ...
+
+    def replace_profile(self, piece_id: int, profile: PieceProfile) -> None:
+        """Store a newer study; what the director corrected by hand stays."""
+        ...
+
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
         ...
@@ -63,7 +84,13 @@ class PieceRepository(Protocol):
         """Store the director's corrections (title, composer, level, published grade, tags)."""
         ...
 
-    def remove(self, piece_id: int) -> None: ...
+    def remove(self, piece_id: int) -> None:
+        """Take a piece out.
+
+        Raises:
+            ConflictError: If a plan, a result or an exposure speaks of it.
+        """
+        ...
 
 
 class EnsembleRepository(Protocol):
@@ -73,11 +100,28 @@ class EnsembleRepository(Protocol):
     def get(self, ensemble_id: int) -> Ensemble: ...
     def find_by_name(self, name: str) -> Ensemble | None: ...
     def list_ensembles(self) -> Sequence[Ensemble]: ...
+    def update(self, ensemble: Ensemble) -> None:
+        """Store name and kind; sections are stored one by one."""
+        ...
+
     def add_section(self, ensemble_id: int, section: Section) -> int: ...
     def update_section(self, section: Section) -> None: ...
+    def remove_section(self, section_id: int) -> None:
+        """Take a section out.
+
+        Raises:
+            ConflictError: If results or exposures speak of it.
+        """
+        ...
+
     def add_player(self, section_id: int, player: Player) -> int: ...
     def update_player(self, player: Player) -> None: ...
-    def add_exposure(self, exposure: Exposure) -> None: ...
+    def move_player(self, player_id: int, section_id: int) -> None: ...
+    def add_exposure(self, exposure: Exposure) -> None:
+        """Store; the same exposure twice is kept once."""
+        ...
+
+    def remove_exposure(self, exposure: Exposure) -> None: ...
     def exposures(self, ensemble_id: int) -> Sequence[Exposure]: ...
 
 
@@ -127,5 +171,14 @@ class UnitOfWork(Protocol):
 class FileStore(Protocol):
     """Keeps the bytes of each score file under its content hash, whole or not at all."""
 
-    def keep(self, path: Path, source: SourceFile) -> None: ...
+    def keep(self, path: Path, source: SourceFile) -> None:
+        """Copy the file in, unless its content is there already.
+
+        Raises:
+            InputError: If the file is gone or no longer has that content.
+            ExportError: If the copy could not be written.
+        """
+        ...
+
     def path_of(self, source: SourceFile) -> Path: ...
+    def remove(self, source: SourceFile) -> None: ...
