@@ -33,6 +33,9 @@ class Section:
         level: Reading level, 0.5 to 6.0.
         level_error: Standard error of that level; None when only the director's word stands behind it.
         players: Those known by name; may be fewer than ``size``.
+        start_level: The director's word from which results move ``level``; None while no result is in.
+        start_error: Standard error of ``start_level``; None when only the director's word stands behind it.
+        start_on: Results before this date are already in ``start_level``; None counts all of them.
     """
 
     id: int
@@ -43,6 +46,9 @@ class Section:
     level: float = 1.0
     level_error: float | None = None
     players: tuple[Player, ...] = ()
+    start_level: float | None = None
+    start_error: float | None = None
+    start_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
