@@ -74,3 +74,12 @@ class PieceQuery:
     limit: int = 50
     tag: str = ""
     fresh_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PieceChoices:
+    """What lists of pieces can be narrowed to: every home key, meter and tag that occurs, in order."""
+
+    keys: tuple[str, ...]
+    meters: tuple[str, ...]
+    tags: tuple[str, ...]

@@ -7,7 +7,7 @@ from types import TracebackType
 from typing import Protocol, Self
 
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
-from planner.core.piece import Piece, PieceQuery, SourceFile
+from planner.core.piece import Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.core.term import Plan, PlayerMark, Result, Term, Wish
@@ -80,6 +80,7 @@ class PieceRepository(Protocol):
         """One page of pieces, and how many match in all."""
         ...
 
+    def choices(self) -> PieceChoices: ...
     def update(self, piece: Piece) -> None:
         """Store the director's corrections (title, composer, level, published grade, tags)."""
         ...
