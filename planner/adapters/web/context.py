@@ -1,0 +1,114 @@
+"""What a request is about: the toolbox, the ensemble and term in view, typed arguments."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from flask import current_app, g, request, session, url_for
+
+from planner.core.ensemble import Ensemble
+from planner.core.term import Term
+from planner.errors import InputError
+from planner.services.toolbox import Toolbox
+
+
+@dataclass(frozen=True, slots=True)
+class PageLink:
+    """One entry of the contents line."""
+
+    label: str
+    href: str
+    is_current: bool
+
+
+def tools() -> Toolbox:
+    """The toolbox of the running application."""
+    box: Toolbox = current_app.extensions["toolbox"]
+    return box
+
+
+def ensemble_in_view() -> Ensemble | None:
+    """The ensemble chosen in this browser, else the first; None when there is none yet."""
+    if "ensemble" not in g:
+        with tools().work() as work:
+            found = work.ensembles.list_ensembles()
+        g.ensemble = next((e for e in found if e.id == session.get("ensemble")), found[0] if found else None)
+    ensemble: Ensemble | None = g.ensemble
+    return ensemble
+
+
+def term_in_view() -> Term | None:
+    """The term of the ensemble that holds today, else the next, else the last; None when there is none."""
+    ensemble = ensemble_in_view()
+    if ensemble is None:
+        return None
+    if "term" not in g:
+        with tools().work() as work:
+            terms = sorted(work.terms.list_terms(ensemble.id), key=lambda t: t.first)
+        ahead = [t for t in terms if t.last >= tools().today()]
+        g.term = ahead[0] if ahead else (terms[-1] if terms else None)
+    term: Term | None = g.term
+    return term
+
+
+def navigation() -> list[PageLink]:
+    """The contents line, with the current page marked."""
+    term = term_in_view()
+    pages = [
+        ("Today", url_for("today.home"), "today"),
+        ("Library", url_for("library.pieces"), "library"),
+        ("Sections", url_for("sections.listing"), "sections"),
+        ("Match", url_for("match.show"), "match"),
+        ("Term", url_for("term.show", term_id=term.id) if term else url_for("term.new"), "term"),
+        ("Gradebook", url_for("gradebook.show"), "gradebook"),
+    ]
+    here = {"day": "term"}.get(request.blueprint or "", request.blueprint)
+    return [PageLink(label, href, name == here) for label, href, name in pages]
+
+
+def number_argument(name: str) -> float | None:
+    """A number from the address or the form; None when empty.
+
+    Raises:
+        InputError: If it is not a number.
+    """
+    raw = (request.values.get(name) or "").strip().replace(",", ".")
+    if not raw:
+        return None
+    try:
+        return float(raw)
+    except ValueError:
+        raise InputError(f"{name.replace('_', ' ').capitalize()} must be a number, not “{raw}”.") from None
+
+
+def needed_number(name: str) -> float:
+    """A number that must be given.
+
+    Raises:
+        InputError: If it is missing or not a number.
+    """
+    value = number_argument(name)
+    if value is None:
+        raise InputError(f"{name.replace('_', ' ').capitalize()} is missing.")
+    return value
+
+
+def date_argument(name: str) -> date | None:
+    """A date such as 2026-09-01 from the address or the form; None when empty.
+
+    Raises:
+        InputError: If it is not a date.
+    """
+    raw = (request.values.get(name) or "").strip()
+    return parse_date(raw) if raw else None
+
+
+def parse_date(raw: str) -> date:
+    """A date from ``YYYY-MM-DD``.
+
+    Raises:
+        InputError: If it is not one.
+    """
+    try:
+        return date.fromisoformat(raw.strip())
+    except ValueError:
+        raise InputError(f"“{raw}” is not a date; write it as 2026-09-01.") from None

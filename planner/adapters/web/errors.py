@@ -1,0 +1,85 @@
+"""Which HTTP status each error gets, and the page that says it."""
+
+import secrets
+from http import HTTPStatus
+
+from flask import Flask, current_app, render_template
+from flask_wtf.csrf import CSRFError
+from werkzeug.exceptions import HTTPException
+
+from planner.errors import (
+    ConflictError,
+    ExportError,
+    InfeasiblePlanError,
+    InputError,
+    NotFoundError,
+    PlannerError,
+    PlanTimeoutError,
+)
+
+STATUS: dict[type[PlannerError], HTTPStatus] = {
+    InputError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    NotFoundError: HTTPStatus.NOT_FOUND,
+    ConflictError: HTTPStatus.CONFLICT,
+    InfeasiblePlanError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    PlanTimeoutError: HTTPStatus.SERVICE_UNAVAILABLE,
+    ExportError: HTTPStatus.INTERNAL_SERVER_ERROR,
+    PlannerError: HTTPStatus.INTERNAL_SERVER_ERROR,
+}
+_HEADINGS = {
+    HTTPStatus.UNPROCESSABLE_ENTITY: "That cannot be used as it is",
+    HTTPStatus.NOT_FOUND: "Not here",
+    HTTPStatus.CONFLICT: "That contradicts what is already there",
+    HTTPStatus.SERVICE_UNAVAILABLE: "Out of time",
+    HTTPStatus.REQUEST_ENTITY_TOO_LARGE: "Too large",
+}
+
+
+def status_of(error: PlannerError) -> HTTPStatus:
+    """Status of an error, by the nearest class in the table.
+
+    Example:
+        >>> int(status_of(NotFoundError("piece", 7)))
+        404
+    """
+    return next(STATUS[kind] for kind in type(error).__mro__ if kind in STATUS)
+
+
+def register(app: Flask) -> None:
+    """Add the error pages to an application."""
+    app.register_error_handler(PlannerError, _deliberate)
+    app.register_error_handler(CSRFError, _stale_form)
+    app.register_error_handler(HTTPException, _http)
+    app.register_error_handler(Exception, _unexpected)
+
+
+def _page(status: int, message: str, hint: str = "", reference: str = "") -> tuple[str, int]:
+    heading = _HEADINGS.get(HTTPStatus(status), "Something went wrong")
+    return (
+        render_template("error.html", heading=heading, message=message, hint=hint, reference=reference),
+        status,
+    )
+
+
+def _deliberate(error: PlannerError) -> tuple[str, int]:
+    return _page(status_of(error), error.message, error.hint)
+
+
+def _stale_form(_error: CSRFError) -> tuple[str, int]:
+    return _page(400, "The form was open too long, or came from another page.", "Go back, reload, and send it again.")
+
+
+def _http(error: HTTPException) -> tuple[str, int]:
+    sentences = {
+        404: "There is no such page.",
+        405: "This address takes a form, not a visit.",
+        413: "What you sent is larger than 200 MB.",
+    }
+    code = error.code or 500
+    return _page(code, sentences.get(code, error.description or "The request could not be served."))
+
+
+def _unexpected(error: Exception) -> tuple[str, int]:
+    reference = secrets.token_hex(3)
+    current_app.logger.exception("Reference %s", reference, exc_info=error)
+    return _page(500, "This is a fault of the program, not of yours. Nothing you had stored was changed.", "", reference)

@@ -1,0 +1,76 @@
+"""How values are written on the pages."""
+
+from datetime import date
+
+from flask import Flask
+
+from planner.core.instruments import get_instrument
+
+_SIGNS = str.maketrans({"#": "♯"})
+
+
+def register(app: Flask) -> None:
+    """Add the filters to an application."""
+    app.jinja_env.filters.update(
+        key=spell_key, pitch=spell_pitch, minutes=minutes, day=short_day, longday=long_day,
+        instrument=instrument_name,
+    )  # fmt: skip
+
+
+def spell_key(key: str) -> str:
+    """A key with musical signs.
+
+    Example:
+        >>> spell_key("Bb major"), spell_key("F# minor"), spell_key("")
+        ('B♭ major', 'F♯ minor', '')
+    """
+    tonic, _, mode = key.partition(" ")
+    return f"{spell_pitch(tonic)} {mode}".strip()
+
+
+def spell_pitch(name: str) -> str:
+    """A pitch name with musical signs.
+
+    Example:
+        >>> spell_pitch("Bb3"), spell_pitch("F#4")
+        ('B♭3', 'F♯4')
+    """
+    return name[:1] + name[1:].replace("b", "♭").translate(_SIGNS)
+
+
+def minutes(seconds: float) -> str:
+    """Seconds as minutes and seconds.
+
+    Example:
+        >>> minutes(75.4)
+        '1:15'
+    """
+    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
+
+
+def short_day(on: date) -> str:
+    """A date in a narrow column.
+
+    Example:
+        >>> short_day(date(2026, 9, 1))
+        'Sep 1'
+    """
+    return f"{on:%b} {on.day}"
+
+
+def long_day(on: date) -> str:
+    """A date as a heading.
+
+    Example:
+        >>> long_day(date(2026, 9, 1))
+        'Tuesday, September 1'
+    """
+    return f"{on:%A}, {on:%B} {on.day}"
+
+
+def instrument_name(instrument: str) -> str:
+    """The English name of an instrument id, or the id when the table has none."""
+    try:
+        return get_instrument(instrument).name
+    except KeyError:
+        return instrument or "not known"

@@ -1,0 +1,25 @@
+"""What a door (page or command line) is handed: the ports, wired, and the settings in force."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Protocol
+
+from planner.config import Settings
+from planner.services.ports import Engraver, FileStore, ProfileSource, UnitOfWork
+
+
+class Toolbox(Protocol):
+    """The ports of one home folder. Each is opened at first use."""
+
+    @property
+    def settings(self) -> Settings: ...
+    @property
+    def work(self) -> Callable[[], UnitOfWork]: ...
+    @property
+    def files(self) -> FileStore: ...
+    @property
+    def studies(self) -> ProfileSource: ...
+    @property
+    def engraver(self) -> Engraver: ...
+    @property
+    def today(self) -> Callable[[], date]: ...
