@@ -1,0 +1,60 @@
+"""Which chord sounds on each beat, what it does in the key, and where the music comes to rest."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.analysis import decode
+from planner.analysis.cadences import find_cadences
+from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Ints
+from planner.analysis.profiles import CHORDS, KEYS, lof_name
+from planner.analysis.sonority import Sonority, heads_of, sonority_of
+from planner.analysis.tonality import KeyStudy, keys_of_slices
+from planner.core.profile import Cadence, HarmonySpan, Statement
+
+
+@dataclass(frozen=True, slots=True)
+class HarmonyStudy:
+    """Chords, cadences, and sentences about them."""
+
+    spans: tuple[HarmonySpan, ...] = ()
+    cadences: tuple[Cadence, ...] = ()
+    statements: tuple[Statement, ...] = ()
+
+
+def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
+    """Chords with root and function, and cadences, in the keys already found.
+
+    Example:
+        >>> from planner.analysis.columns import columns_of
+        >>> from planner.core.score import Score
+        >>> find_harmony(columns_of(Score("Empty", (), ())), KeyStudy("")).spans
+        ()
+    """
+    heads = heads_of(columns)
+    if not len(heads) or not keys.spans:
+        return HarmonyStudy()
+    sonority = sonority_of(columns, heads)
+    score = decode.evidence(sonority, decode.signatures_of(columns))
+    key = keys_of_slices(sonority, keys)
+    chord = decode.best_chords(sonority, score, key)
+    spans = _spans(sonority, key, chord)
+    return HarmonyStudy(spans, find_cadences(columns, sonority, key, chord))
+
+
+def _spans(sonority: Sonority, key: Ints, chord: Ints) -> tuple[HarmonySpan, ...]:
+    change = np.append(True, (key[1:] != key[:-1]) | (chord[1:] != chord[:-1]))
+    spans: list[HarmonySpan] = []
+    for at in np.flatnonzero(change):
+        home = KEYS[key[at]]
+        found = CHORDS[home.is_minor][chord[at]]
+        spans.append(
+            HarmonySpan(
+                int(sonority.measure[at]),
+                float(sonority.offset[at] / TICKS_PER_QUARTER),
+                found.function,
+                lof_name(home.tonic + found.root),
+                found.quality,
+            )
+        )
+    return tuple(spans)
