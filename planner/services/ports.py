@@ -12,6 +12,7 @@ from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.core.term import Plan, PlayerMark, Result, Term, Wish
 from planner.errors import PlannerError
+from planner.services.sheets import GradebookSheet, GuideView, PlanSheet
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
@@ -47,9 +48,62 @@ class Engraver(Protocol):
     """Draws written music."""
 
     def engrave(
-        self, path: Path, *, part: str | None, measure: int, end_measure: int, width_mm: float
+        self,
+        path: Path,
+        *,
+        part: str | int | None,
+        measure: int,
+        end_measure: int,
+        width_mm: float,
+        staff_mm: float = 6.0,
     ) -> str:
-        """SVG of written measures ``measure`` to ``end_measure`` of one part (None: the full score)."""
+        """SVG of written measures ``measure`` to ``end_measure`` of one part (None: the full score).
+
+        ``part`` is a place in the score (0-based), a MusicXML part id or a part's name;
+        ``width_mm`` is the width on paper, ``staff_mm`` the height of a staff.
+
+        Raises:
+            ScoreReadError: If the stored file cannot be drawn.
+            NotFoundError: If the score has no such part.
+        """
+        ...
+
+
+class GuideWriter(Protocol):
+    """Lays out pre-read guides."""
+
+    def write(self, views: Sequence[GuideView], path: Path) -> Path:
+        """Print guides one after the other into one file.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class PlanWriter(Protocol):
+    """Lays out a term plan in one form (printed sheet, workbook or calendar)."""
+
+    suffix: str
+
+    def write(self, sheet: PlanSheet, path: Path) -> Path:
+        """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class GradebookWriter(Protocol):
+    """Lays out a gradebook."""
+
+    def write(self, sheet: GradebookSheet, path: Path) -> Path:
+        """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
         ...
 
 

@@ -1,0 +1,215 @@
+"""Cutting a passage out of a score: some measures of some parts, with what is in force at their start."""
+
+from collections.abc import Sequence
+from copy import deepcopy
+
+from lxml import etree
+
+_ATTRIBUTE_ORDER = (
+    "divisions", "key", "time", "staves", "part-symbol", "instruments", "clef", "staff-details", "transpose",
+    "for-part",
+)  # fmt: skip
+"""Order in which MusicXML wants the children of ``attributes``."""
+_SPAN_TAGS = {"wedge": ("crescendo", "diminuendo"), "octave-shift": ("up", "down")}
+_TIMED = ("note", "backup", "forward")
+
+
+def measure_count(root: etree._Element) -> int:
+    """Measures of the longest part."""
+    return max(len(part.findall("measure")) for part in root.findall("part"))
+
+
+def cut(root: etree._Element, parts: Sequence[int], measure: int, end_measure: int) -> bytes:
+    """MusicXML of written measures ``measure`` to ``end_measure`` of the parts at these places.
+
+    What is in force where the passage begins (clefs, keys, time, transposition,
+    octave lines) is carried into its first measure; credits, page layout and
+    system breaks are left behind, so the passage can be laid out anew. ``root``
+    is not changed.
+    """
+    out = etree.Element("score-partwise", {"version": "4.0"})
+    everything = root.findall("part")
+    kept = [everything[place] for place in parts]
+    out.append(_part_list(root, [part.get("id", "") for part in kept], with_names=len(kept) > 1))
+    for part in kept:
+        out.append(_cut_part(part, measure, end_measure))
+    return etree.tostring(out, encoding="utf-8", xml_declaration=True)
+
+
+def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etree._Element:
+    out = etree.Element("part-list")
+    listed = root.find("part-list")
+    open_groups: set[str] = set()
+    for element in listed if listed is not None else ():
+        if element.tag == "score-part" and element.get("id") in ids:
+            slim = etree.SubElement(out, "score-part", {"id": element.get("id", "")})
+            for tag in ("part-name", "part-abbreviation"):
+                name = etree.SubElement(slim, tag)
+                name.text = " ".join((element.findtext(tag) or "").split()) if with_names else ""
+        elif element.tag == "part-group" and with_names:
+            number, starts = element.get("number", "1"), element.get("type") == "start"
+            if starts or number in open_groups:
+                open_groups.symmetric_difference_update({number})
+                out.append(deepcopy(element))
+    return out
+
+
+def _cut_part(part: etree._Element, measure: int, end_measure: int) -> etree._Element:
+    measures = part.findall("measure")
+    state = _State()
+    for before in measures[:measure]:
+        state.pass_over(before)
+    out = etree.Element("part", {"id": part.get("id", "")})
+    for source in measures[measure : end_measure + 1]:
+        copy = deepcopy(source)
+        copy.attrib.pop("width", "")
+        for tag in ("print", "listening"):
+            for element in copy.findall(tag):
+                copy.remove(element)
+        out.append(copy)
+    if len(out):
+        _open(out[0], state)
+        _mend_spans(out)
+        _mend_multirests(out)
+    return out
+
+
+class _State:
+    """Attributes and octave lines in force after the measures passed over so far."""
+
+    def __init__(self) -> None:
+        self.attributes: dict[tuple[str, str], list[etree._Element]] = {}
+        self.octave_lines: dict[str, etree._Element] = {}
+
+    def pass_over(self, measure: etree._Element) -> None:
+        for element in measure:
+            if element.tag == "attributes":
+                self.take(element)
+            elif element.tag == "direction":
+                for shift in element.iterfind("direction-type/octave-shift"):
+                    if shift.get("type") in ("up", "down"):
+                        self.octave_lines[shift.get("number", "1")] = element
+                    elif shift.get("type") == "stop":
+                        self.octave_lines.pop(shift.get("number", "1"), None)
+
+    def take(self, attributes: etree._Element) -> None:
+        fresh: dict[tuple[str, str], list[etree._Element]] = {}
+        for element in attributes:
+            if element.tag in _ATTRIBUTE_ORDER:
+                fresh.setdefault((str(element.tag), element.get("number", "")), []).append(element)
+        for (tag, number), elements in fresh.items():
+            if not number:
+                for key in [key for key in self.attributes if key[0] == tag]:
+                    del self.attributes[key]
+            self.attributes[tag, number] = elements
+
+    def as_attributes(self) -> etree._Element:
+        out = etree.Element("attributes")
+        order = sorted(self.attributes, key=lambda key: (_ATTRIBUTE_ORDER.index(key[0]), key[1]))
+        for key in order:
+            for element in self.attributes[key]:
+                copy = deepcopy(element)
+                copy.attrib.pop("print-object", "")
+                if copy.tag == "key":
+                    for cancel in copy.findall("cancel"):
+                        copy.remove(cancel)
+                out.append(copy)
+        return out
+
+
+def _open(first: etree._Element, state: _State) -> None:
+    """Put what is in force at the head of the first measure, its own opening attributes merged in."""
+    for element in list(first):
+        if element.tag in _TIMED:
+            break
+        if element.tag == "attributes":
+            state.take(element)
+            first.remove(element)
+    place = 0
+    first.insert(place, state.as_attributes())
+    for direction in state.octave_lines.values():
+        place += 1
+        first.insert(place, _only_spans(direction))
+
+
+def _only_spans(direction: etree._Element) -> etree._Element:
+    copy = deepcopy(direction)
+    for kind in copy.findall("direction-type"):
+        if kind.find("octave-shift") is None:
+            copy.remove(kind)
+    return copy
+
+
+def _mend_spans(part: etree._Element) -> None:
+    """Drop ends whose beginning was cut off, and close at the last measure what would stay open."""
+    for tag, starts in _SPAN_TAGS.items():
+        open_spans: dict[str, etree._Element] = {}
+        for span in list(part.iter(tag)):
+            number = span.get("number", "1")
+            if span.get("type") in starts:
+                open_spans[number] = span
+            elif span.get("type") == "stop" and open_spans.pop(number, None) is None:
+                _drop_direction(span)
+        for number, span in open_spans.items():
+            part[-1].append(_stop_of(tag, number, span))
+    _drop_lone_notations(part)
+
+
+def _stop_of(tag: str, number: str, span: etree._Element) -> etree._Element:
+    holder = etree.Element("direction")
+    stop = etree.SubElement(
+        etree.SubElement(holder, "direction-type"), tag, {"type": "stop", "number": number}
+    )
+    if tag == "octave-shift":
+        stop.set("size", span.get("size", "8"))
+    home = span.getparent()
+    source = home.getparent() if home is not None else None
+    staff = source.findtext("staff") if source is not None else None
+    if staff:
+        etree.SubElement(holder, "staff").text = staff
+    return holder
+
+
+def _drop_direction(span: etree._Element) -> None:
+    kind = span.getparent()
+    if kind is None:
+        return
+    kind.remove(span)
+    direction = kind.getparent()
+    if direction is not None and len(kind) == 0:
+        direction.remove(kind)
+        home = direction.getparent()
+        if home is not None and direction.find("direction-type") is None:
+            home.remove(direction)
+
+
+def _drop_lone_notations(part: etree._Element) -> None:
+    """Slurs and glides that lost one of their ends."""
+    for tag in ("slur", "glissando", "slide"):
+        waiting: dict[str, list[etree._Element]] = {}
+        lone: list[etree._Element] = []
+        for element in part.iter(tag):
+            opened = waiting.setdefault(element.get("number", "1"), [])
+            if element.get("type") == "start":
+                opened.append(element)
+            elif element.get("type") == "stop":
+                if opened:
+                    opened.pop()
+                else:
+                    lone.append(element)
+        for element in [*lone, *(e for opened in waiting.values() for e in opened)]:
+            home = element.getparent()
+            if home is not None:
+                home.remove(element)
+
+
+def _mend_multirests(part: etree._Element) -> None:
+    """Drop a printed multiple rest that reaches beyond the passage: its count would be wrong here."""
+    for place, measure in enumerate(part):
+        for style in list(measure.iter("measure-style")):
+            rest = style.find("multiple-rest")
+            home = style.getparent()
+            if rest is None or home is None:
+                continue
+            if not (rest.text or "").strip().isdigit() or place + int(rest.text or 0) > len(part):
+                home.remove(style)

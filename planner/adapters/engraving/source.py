@@ -1,0 +1,84 @@
+"""Which MusicXML is inside a score file: the partwise tree, parsed with entities and network off."""
+
+import zipfile
+from pathlib import Path
+
+from lxml import etree
+
+from planner.errors import ScoreReadError
+
+LARGEST_XML_BYTES = 200 * 1024 * 1024
+"""A packed score that unpacks above this is refused.
+
+Source: House choice, the bound of the import's own check.
+"""
+_CONTAINER = "META-INF/container.xml"
+
+
+def read_partwise(path: Path) -> etree._Element:
+    """The ``score-partwise`` tree of a ``.musicxml``, ``.xml`` or ``.mxl`` file.
+
+    Raises:
+        ScoreReadError: If there is no such file, or no MusicXML score in it.
+    """
+    try:
+        root = _parse(_xml_bytes(path))
+    except FileNotFoundError as error:
+        raise ScoreReadError(path.name, "the stored score file is missing") from error
+    except (OSError, zipfile.BadZipFile, KeyError, RuntimeError, etree.XMLSyntaxError) as error:
+        raise ScoreReadError(path.name, "it cannot be opened as MusicXML to engrave it") from error
+    if root.tag == "score-timewise":
+        root = _partwise(root)
+    if root.tag != "score-partwise" or root.find("part/measure") is None:
+        raise ScoreReadError(path.name, "there is no MusicXML part in it to engrave")
+    return root
+
+
+def _parse(data: bytes) -> etree._Element:
+    parser = etree.XMLParser(
+        resolve_entities=False, no_network=True, load_dtd=False, remove_comments=True, remove_pis=True
+    )
+    return etree.fromstring(data, parser)
+
+
+def _xml_bytes(path: Path) -> bytes:
+    data = path.read_bytes()
+    if not data.startswith(b"PK"):
+        return data
+    with zipfile.ZipFile(path) as archive:
+        name = _rootfile(archive)
+        if archive.getinfo(name).file_size > LARGEST_XML_BYTES:
+            raise ScoreReadError(path.name, "it unpacks to more than 200 MB")
+        return archive.read(name)
+
+
+def _rootfile(archive: zipfile.ZipFile) -> str:
+    names = archive.namelist()
+    if _CONTAINER in names:
+        for element in _parse(archive.read(_CONTAINER)).iter("{*}rootfile"):
+            kind = element.get("media-type", "")
+            if element.get("full-path") in names and kind in ("", "application/vnd.recordare.musicxml+xml"):
+                return str(element.get("full-path"))
+    for name in names:
+        if name.endswith((".musicxml", ".xml")) and not name.startswith("META-INF/"):
+            return name
+    raise KeyError("no score in the archive")
+
+
+def _partwise(timewise: etree._Element) -> etree._Element:
+    """Measures of parts in place of parts of measures, everything else as it was."""
+    root = etree.Element("score-partwise")
+    parts: dict[str, etree._Element] = {}
+    for child in timewise:
+        if child.tag != "measure":
+            root.append(child)
+            continue
+        for part in list(child):
+            home = parts.get(part.get("id", ""))
+            if home is None:
+                home = parts[part.get("id", "")] = etree.SubElement(root, "part", {"id": part.get("id", "")})
+            measure = etree.SubElement(home, "measure")
+            for name, value in child.attrib.items():
+                measure.set(name, value)
+            measure.extend(list(part))
+    return root

@@ -1,0 +1,113 @@
+"""Drawing written music: SVG of a passage, from the stored score file, the same bytes every time."""
+
+from collections import OrderedDict
+from pathlib import Path
+from threading import Lock
+
+import verovio
+from lxml import etree
+
+from planner.adapters.engraving.excerpt import cut, measure_count
+from planner.adapters.engraving.smufl import add_text_symbols
+from planner.adapters.engraving.source import read_partwise
+from planner.errors import InputError, NotFoundError, ScoreReadError
+
+_UNIT = 9.0
+"""Half a staff space in tenths of a millimetre, the engraver's own default: its staff is 7.2 mm."""
+_OPTIONS: dict[str, object] = {
+    "adjustPageHeight": True, "breaks": "auto", "condense": "none", "footer": "none", "header": "none",
+    "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 10,
+    "pageMarginTop": 10, "scale": 100, "smuflTextFont": "none", "spacingStaff": 8, "spacingSystem": 6,
+    "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
+}  # fmt: skip
+_KEPT_SCORES = 4
+
+
+class VerovioEngraver:
+    """Fulfils ``services.ports.Engraver`` with verovio.
+
+    Parsed source files are kept for the next passage; one drawing at a time.
+    """
+
+    def __init__(self) -> None:
+        self._toolkit: verovio.toolkit | None = None
+        self._scores: OrderedDict[tuple[Path, int, int], etree._Element] = OrderedDict()
+        self._lock = Lock()
+
+    def engrave(
+        self,
+        path: Path,
+        *,
+        part: str | int | None,
+        measure: int,
+        end_measure: int,
+        width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> str:
+        """SVG of written measures ``measure`` to ``end_measure``, as the players see them.
+
+        Args:
+            path: The stored score file.
+            part: Its place in the score, its MusicXML id or its name; None for the full score.
+            measure: First measure, 0-based written position.
+            end_measure: Last measure, included; cut off at the end of the piece.
+            width_mm: Width of the drawing on paper.
+            staff_mm: Height of a five-line staff on paper.
+
+        Raises:
+            ScoreReadError: If the file cannot be opened as MusicXML or drawn.
+            NotFoundError: If the score has no such part.
+            InputError: If the passage lies outside the piece.
+        """
+        with self._lock:
+            root = self._score(path)
+            last = min(end_measure, measure_count(root) - 1)
+            if measure < 0 or measure > last:
+                raise InputError(f"{path.name} has no bars at positions {measure + 1} to {end_measure + 1}.")
+            xml = cut(root, _places(root, part), measure, last)
+            svg = self._draw(path.name, xml, width_mm, staff_mm)
+        return add_text_symbols(svg)
+
+    def _score(self, path: Path) -> etree._Element:
+        try:
+            stat = path.stat()
+        except OSError as error:
+            raise ScoreReadError(path.name, "the stored score file is missing") from error
+        key = (path, stat.st_mtime_ns, stat.st_size)
+        if key not in self._scores:
+            self._scores[key] = read_partwise(path)
+            while len(self._scores) > _KEPT_SCORES:
+                self._scores.popitem(last=False)
+        self._scores.move_to_end(key)
+        return self._scores[key]
+
+    def _draw(self, name: str, xml: bytes, width_mm: float, staff_mm: float) -> str:
+        if self._toolkit is None:
+            verovio.enableLog(verovio.LOG_OFF)
+            self._toolkit = verovio.toolkit()
+        tenths = round(10 * width_mm * 0.8 * _UNIT / staff_mm)
+        self._toolkit.setOptions(_OPTIONS | {"pageWidth": tenths})
+        self._toolkit.resetXmlIdSeed(1)
+        if not self._toolkit.loadData(xml.decode("utf-8")):
+            raise ScoreReadError(name, "this passage could not be drawn")
+        return str(self._toolkit.renderToSVG(1))
+
+
+def _places(root: etree._Element, part: str | int | None) -> list[int]:
+    parts = root.findall("part")
+    if part is None:
+        return list(range(len(parts)))
+    if isinstance(part, int):
+        if 0 <= part < len(parts):
+            return [part]
+        raise NotFoundError("part", part + 1)
+    ids = [element.get("id", "") for element in parts]
+    if part in ids:
+        return [ids.index(part)]
+    names = {
+        " ".join((listed.findtext("part-name") or "").split()): listed.get("id", "")
+        for listed in reversed(root.findall("part-list/score-part"))
+    }
+    if names.get(part) in ids:
+        return [ids.index(names[part])]
+    raise NotFoundError("part", part)

@@ -1,0 +1,170 @@
+"""What the printed sheets hold: frozen views that a service fills and an exporter only lays out."""
+
+from dataclasses import dataclass
+from datetime import date, time
+
+
+@dataclass(frozen=True, slots=True)
+class GuideTopic:
+    """True sentences on one topic, under a heading for players."""
+
+    heading: str
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GuideExcerpt:
+    """A passage as the player sees it: what it is, and its SVG drawing."""
+
+    caption: str
+    svg: str
+
+
+@dataclass(frozen=True, slots=True)
+class GuideView:
+    """The pre-read guide of one part.
+
+    Attributes:
+        title, credit: Of the piece; ``credit`` names composer and arranger, may be empty.
+        part: Name of the part.
+        players: Who reads it, e.g. ``"Clarinet 2 (4 players)"``; may be empty.
+        ensemble, on, position: Whose reading day, and the place of the piece in that day (0-based).
+        tempo: The tempo for the first reading in words; empty when unknown.
+        facts: Short label and value pairs for the head of the sheet, e.g. ``("Level", "2½")``.
+        topics: What to find before the first note, in reading order.
+        excerpts: Engraved passages.
+        cautions: What to look after while playing.
+        made_on, library_version: For the foot of the sheet.
+    """
+
+    title: str
+    credit: str
+    part: str
+    players: str
+    ensemble: str
+    on: date
+    position: int
+    tempo: str
+    facts: tuple[tuple[str, str], ...]
+    topics: tuple[GuideTopic, ...]
+    excerpts: tuple[GuideExcerpt, ...]
+    cautions: tuple[str, ...]
+    made_on: date
+    library_version: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRow:
+    """One slot of a plan. ``reading_bpm`` is in beats of ``beat_unit`` a minute; None when unknown."""
+
+    on: date
+    position: int
+    title: str
+    credit: str
+    level: float | None
+    focus: str
+    featured: str
+    minutes: float
+    reading_bpm: int | None
+    beat_unit: str
+    is_pinned: bool
+    is_past: bool
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlanSheet:
+    """A filled term.
+
+    Attributes:
+        term_id, term, ensemble: What was planned, for whom.
+        first, last: First and last date of the term.
+        minutes: Minutes for sight-reading on a reading day.
+        rows: In order of date and position.
+        empty_days: Reading days without a piece.
+        days_off: Dates without a reading.
+        proof: How good the plan is known to be, as a sentence.
+        starts_at: When reading begins on a day; None when the term does not say.
+        made_on, library_version: For the foot of the sheet.
+    """
+
+    term_id: int
+    term: str
+    ensemble: str
+    first: date
+    last: date
+    minutes: float
+    rows: tuple[PlanRow, ...]
+    empty_days: tuple[date, ...]
+    days_off: tuple[date, ...]
+    proof: str
+    made_on: date
+    library_version: str
+    starts_at: time | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleStep:
+    """From this share of measures right on (0 to 1), this mark (0 to 100) and word."""
+
+    share: float
+    mark: float
+    word: str
+
+
+@dataclass(frozen=True, slots=True)
+class SectionReading:
+    """How a section read a piece; shares are None until entered."""
+
+    section_id: int
+    section: str
+    piece: str
+    first_share: float | None = None
+    second_share: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PlayerDay:
+    """A player on one day: there or not (None: not said), and a mark of their own if it differs."""
+
+    player_id: int
+    player: str
+    section_id: int
+    section: str
+    is_present: bool | None = None
+    mark: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class GradebookDay:
+    """One reading day of the gradebook."""
+
+    on: date
+    pieces: tuple[str, ...]
+    readings: tuple[SectionReading, ...]
+    players: tuple[PlayerDay, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GradebookSheet:
+    """The gradebook of a term: every reading day with what is known so far.
+
+    Attributes:
+        ensemble, term: Whose.
+        sections: ``(id, name)`` in score order.
+        players: ``(id, name, section name)``.
+        days: In order of date.
+        scale: From the lowest share up.
+        made_on, library_version: For the foot of the sheet.
+    """
+
+    ensemble: str
+    term: str
+    sections: tuple[tuple[int, str], ...]
+    players: tuple[tuple[int, str, str], ...]
+    days: tuple[GradebookDay, ...]
+    scale: tuple[ScaleStep, ...]
+    made_on: date
+    library_version: str
