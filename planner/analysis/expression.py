@@ -1,0 +1,40 @@
+"""How a part is to be played: dynamics, hairpins, articulations, words."""
+
+from collections import Counter
+from dataclasses import dataclass
+
+from planner.core.profile import Articulation, DynamicUse
+from planner.core.score import Part
+
+
+@dataclass(frozen=True, slots=True)
+class PartExpression:
+    """A part's dynamics and hairpins in order of place, and its articulations by kind."""
+
+    dynamics: tuple[DynamicUse, ...]
+    articulations: tuple[Articulation, ...]
+
+
+def find_part_expression(part: Part) -> PartExpression:
+    """Dynamics, hairpins and articulations of one part.
+
+    Example:
+        >>> find_part_expression(Part("P1", "Flute")).dynamics
+        ()
+    """
+    marks = [(d.measure, d.onset_quarters, DynamicUse(d.measure, d.mark)) for d in part.dynamics]
+    marks += [
+        (h.measure, h.onset_quarters, DynamicUse(h.measure, h.kind, h.end_measure)) for h in part.hairpins
+    ]
+    marks.sort(key=lambda item: item[:2])
+    counts: Counter[str] = Counter()
+    first: dict[str, int] = {}
+    for note in part.notes:
+        for name in note.articulations:
+            counts[name] += 1
+            first.setdefault(name, note.measure)
+    kinds = sorted(counts, key=lambda name: (first[name], name))
+    return PartExpression(
+        tuple(use for _, _, use in marks),
+        tuple(Articulation(name, counts[name], first[name]) for name in kinds),
+    )
