@@ -54,6 +54,16 @@ class SettingsError(InputError):
     slug = "settings"
 
 
+class HomeError(InputError):
+    """The library of a home folder cannot be opened or read."""
+
+    slug = "home"
+
+    def __init__(self, place: object, reason: str, *, hint: str = "") -> None:
+        super().__init__(f"The library {place} {reason}.", hint=hint)
+        self.place, self.reason = place, reason
+
+
 class NotFoundError(PlannerError):
     """The thing asked for is not in the library."""
 

@@ -1,9 +1,29 @@
-"""Whether a piece is fresh: has nobody in the room met it?"""
+"""Whether a piece is fresh: has nobody in the room met it?
+
+In doubt a piece counts as met: a player whose dates are unknown was there, and a
+section with players not known by name always holds someone who was.
+"""
 
 from collections.abc import Iterable, Sequence
 from datetime import date
 
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.text import folded
+
+
+def is_present(player: Player, on: date, until: date | None = None) -> bool:
+    """Whether a player is in the room at some time from ``on`` to ``until`` (the same day when None).
+
+    ``left`` is the first day without them.
+    """
+    return (player.joined is None or player.joined <= (until or on)) and (
+        player.left is None or player.left > on
+    )
+
+
+def was_there(player: Player, on: date | None) -> bool:
+    """Whether a player can have been in the room on a day; None is an unknown day."""
+    return on is None or is_present(player, on)
 
 
 def find_met_pieces(
@@ -11,71 +31,92 @@ def find_met_pieces(
     exposures: Iterable[Exposure],
     on: date,
     others: Sequence[Ensemble] = (),
+    *,
+    until: date | None = None,
+    section_id: int | None = None,
 ) -> dict[int, Exposure]:
-    """Pieces that someone in the room can know on a day, each with one exposure that says so.
+    """Pieces that someone in the room can know, each with one exposure that says so.
 
     An exposure counts unless every player of the section is known by name and came
-    after it. In doubt it counts. A player of the same name in another ensemble is
-    taken for the same person.
+    after it. A player of the same name in another ensemble is taken for the same person.
 
     Args:
         ensemble: Who reads.
         exposures: Of this ensemble and, if given, of the ``others``.
         on: The day of the reading; an exposure later than it still counts, as it is already planned.
         others: Other ensembles some of the players may also belong to.
+        until: Last day of a stretch of readings that begins ``on``; None for the one day.
+        section_id: Only this section is in the room; None for the whole ensemble.
 
     Example:
         >>> band = Ensemble(1, "Band", sections=(Section(1, "Flute", "flute"),))
         >>> sorted(find_met_pieces(band, [Exposure(1, 7, "performed")], date(2026, 9, 1)))
         [7]
     """
+    room = _Room(ensemble, on, until, section_id)
     elsewhere = {other.id: other for other in others if other.id != ensemble.id}
+    answers: dict[tuple[int, int | None, date | None], bool] = {}
     met: dict[int, Exposure] = {}
     for exposure in exposures:
         if exposure.piece_id in met:
             continue
-        if exposure.ensemble_id == ensemble.id:
-            known = _met_here(ensemble, exposure, on)
-        else:
-            other = elsewhere.get(exposure.ensemble_id)
-            known = other is not None and _met_there(ensemble, other, exposure, on)
-        if known:
+        key = (exposure.ensemble_id, exposure.section_id, exposure.on)
+        if key not in answers:
+            answers[key] = room.can_know(exposure, elsewhere)
+        if answers[key]:
             met[exposure.piece_id] = exposure
     return met
 
 
-def _met_here(ensemble: Ensemble, exposure: Exposure, on: date) -> bool:
-    sections = [s for s in ensemble.sections if exposure.section_id in (None, s.id)]
-    if not sections:
-        return True
-    return any(_section_met(section, exposure, on) for section in sections)
+def is_fresh(
+    piece_id: int,
+    ensemble: Ensemble,
+    exposures: Iterable[Exposure],
+    on: date,
+    others: Sequence[Ensemble] = (),
+    *,
+    until: date | None = None,
+    section_id: int | None = None,
+) -> bool:
+    """Whether nobody in the room can have met a piece; arguments as in ``find_met_pieces``."""
+    of_piece = [exposure for exposure in exposures if exposure.piece_id == piece_id]
+    return not find_met_pieces(ensemble, of_piece, on, others, until=until, section_id=section_id)
 
 
-def _section_met(section: Section, exposure: Exposure, on: date) -> bool:
-    present = [player for player in section.players if is_present(player, on)]
-    if len(present) < section.size or not present:
-        return True
-    return any(_was_there(player, exposure.on) for player in present)
+class _Room:
+    """Who reads: the players present in the stretch, section by section."""
 
+    def __init__(self, ensemble: Ensemble, on: date, until: date | None, section_id: int | None) -> None:
+        self.ensemble = ensemble
+        self.sections = [s for s in ensemble.sections if section_id in (None, s.id)]
+        self.present = {
+            s.id: tuple(player for player in s.players if is_present(player, on, until))
+            for s in self.sections
+        }
+        self.names = {folded(player.name) for players in self.present.values() for player in players}
 
-def _met_there(ensemble: Ensemble, other: Ensemble, exposure: Exposure, on: date) -> bool:
-    here = {_key(p) for s in ensemble.sections for p in s.players if is_present(p, on)}
-    return any(
-        _key(player) in here and _was_there(player, exposure.on)
-        for section in other.sections
-        if exposure.section_id in (None, section.id)
-        for player in section.players
-    )
+    def can_know(self, exposure: Exposure, elsewhere: dict[int, Ensemble]) -> bool:
+        if exposure.ensemble_id != self.ensemble.id:
+            other = elsewhere.get(exposure.ensemble_id)
+            return other is not None and self._met_there(other, exposure)
+        if exposure.section_id not in {None, *(section.id for section in self.ensemble.sections)}:
+            return True
+        return not self.sections or any(
+            self._section_met(section, exposure.on)
+            for section in self.sections
+            if exposure.section_id in (None, section.id)
+        )
 
+    def _section_met(self, section: Section, exposed_on: date | None) -> bool:
+        present = self.present[section.id]
+        if len(present) < section.size or not present:
+            return True
+        return any(was_there(player, exposed_on) for player in present)
 
-def is_present(player: Player, on: date) -> bool:
-    """Whether a player belongs to the section on a day."""
-    return (player.joined is None or player.joined <= on) and (player.left is None or on <= player.left)
-
-
-def _was_there(player: Player, on: date | None) -> bool:
-    return on is None or is_present(player, on)
-
-
-def _key(player: Player) -> str:
-    return " ".join(player.name.casefold().split())
+    def _met_there(self, other: Ensemble, exposure: Exposure) -> bool:
+        return any(
+            folded(player.name) in self.names and was_there(player, exposure.on)
+            for section in other.sections
+            if exposure.section_id in (None, section.id)
+            for player in section.players
+        )

@@ -1,1 +1,5 @@
-"""The library's database (SQLAlchemy); the only place that knows tables."""
+"""The library in a database: SQLite by default, PostgreSQL by address. SQLAlchemy lives here."""
+
+from planner.adapters.db.library import Library, open_library
+
+__all__ = ["Library", "open_library"]

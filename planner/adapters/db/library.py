@@ -1,0 +1,102 @@
+"""A library opened: a factory of transactions."""
+
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from sqlalchemy import Engine
+from sqlalchemy.orm import Session
+
+from planner.adapters.db.engine import make_engine, url_of
+from planner.adapters.db.ensembles import SqlEnsembles
+from planner.adapters.db.migrate import upgrade
+from planner.adapters.db.pieces import SqlPieces
+from planner.adapters.db.results import SqlResults
+from planner.adapters.db.terms import SqlTerms
+from planner.errors import ExportError
+from planner.services.ports import (
+    EnsembleRepository,
+    PieceRepository,
+    ResultRepository,
+    TermRepository,
+    UnitOfWork,
+)
+
+
+class SqlUnitOfWork:
+    """``UnitOfWork``: one session from ``with`` to its end."""
+
+    pieces: PieceRepository
+    ensembles: EnsembleRepository
+    terms: TermRepository
+    results: ResultRepository
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+        self._session: Session | None = None
+
+    def __enter__(self) -> Self:
+        session = self._session = Session(self._engine)
+        self.pieces, self.ensembles = SqlPieces(session), SqlEnsembles(session)
+        self.terms, self.results = SqlTerms(session), SqlResults(session)
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        session, self._session = self._session, None
+        if session is not None:
+            session.close()
+
+    def commit(self) -> None:
+        """Make what was done since the last commit last."""
+        assert self._session is not None, "commit inside the with"
+        self._session.commit()
+
+
+class Library:
+    """An opened library. Call it for a ``UnitOfWork``; close it at the end, or use it in a ``with``."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+
+    def __call__(self) -> UnitOfWork:
+        """A new unit of work, to be entered with ``with``."""
+        return SqlUnitOfWork(self._engine)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Give the connections back."""
+        self._engine.dispose()
+
+
+def open_library(url_or_path: str | Path) -> Library:
+    """Open a library, making or bringing up to date its tables.
+
+    Args:
+        url_or_path: A SQLite file, or a database address such as ``postgresql://user@host/name``.
+
+    Raises:
+        HomeError: If it is damaged, is not a library, or comes from a newer version of the program.
+        ExportError: If the file or its folder cannot be written.
+    """
+    url = url_of(url_or_path)
+    if url.get_backend_name() == "sqlite" and url.database:
+        try:
+            Path(url.database).parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise ExportError(Path(url.database).parent, error.strerror or "no access") from error
+    engine = make_engine(url)
+    try:
+        upgrade(engine)
+    except BaseException:
+        engine.dispose()
+        raise
+    return Library(engine)

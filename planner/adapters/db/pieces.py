@@ -1,0 +1,276 @@
+"""Pieces in the database: their catalogue facts, tags and studies."""
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from datetime import date
+from pathlib import PurePath
+from typing import Any, TypeVar
+
+from sqlalchemy import ColumnElement, func, select
+from sqlalchemy.orm import Session
+
+from planner.adapters.db.ensembles import SqlEnsembles
+from planner.adapters.db.outline import outline_of, pack, unpack
+from planner.adapters.db.tables import (
+    ExposureRow,
+    PieceMeterRow,
+    PieceRow,
+    PieceTagRow,
+    ProfileRow,
+    ResultRow,
+    SlotRow,
+    SourceFileRow,
+)
+from planner.core.freshness import find_met_pieces
+from planner.core.piece import Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.profile import PROFILE_VERSION, PieceProfile
+from planner.core.text import folded
+from planner.errors import ConflictError, NotFoundError
+
+_CHUNK = 500
+"""Values in one SQL list; well under the limits of SQLite and PostgreSQL."""
+
+T = TypeVar("T", int, str)
+
+_WORDS = ("title", "composer", "arranger", "rights")
+"""Columns that hold what is printed on the score until the director corrects them."""
+
+
+class SqlPieces:
+    """``PieceRepository`` on SQLAlchemy."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int:
+        """Store a piece with its study.
+
+        Raises:
+            ConflictError: If the same file content is there already.
+        """
+        if self.find_by_hash(source.sha256) is not None:
+            raise ConflictError(f"{source.name} is already in the library.")
+        row = PieceRow(added_on=added_on, corrected=[], published_grade=None)
+        row.source = SourceFileRow(
+            sha256=source.sha256, name=source.name, size_bytes=source.size_bytes, suffix=source.suffix
+        )
+        _copy_study(row, profile)
+        self._session.add(row)
+        self._session.flush()
+        self._session.add(_profile_row(row.id, profile))
+        self._session.flush()
+        return row.id
+
+    def get(self, piece_id: int) -> Piece:
+        """The piece, or ``NotFoundError``."""
+        return _piece_of(self._row(piece_id))
+
+    def find_by_hash(self, sha256: str) -> Piece | None:
+        """The piece with that file content, if it is there."""
+        of_hash = select(PieceRow).join(PieceRow.source).where(SourceFileRow.sha256 == sha256)
+        row = self._session.scalars(of_hash).first()
+        return _piece_of(row) if row else None
+
+    def find_studied(self, sha256s: Collection[str], version: int) -> Mapping[str, int]:
+        """Hash to piece id of those contents that are stored with a profile of that version."""
+        found: dict[str, int] = {}
+        for chunk in _chunks(sha256s):
+            rows = self._session.execute(
+                select(SourceFileRow.sha256, PieceRow.id)
+                .join(PieceRow, PieceRow.source_id == SourceFileRow.id)
+                .join(ProfileRow, ProfileRow.piece_id == PieceRow.id)
+                .where(SourceFileRow.sha256.in_(chunk), ProfileRow.version == version)
+            )
+            found.update(rows.tuples().all())
+        return found
+
+    def profile(self, piece_id: int) -> PieceProfile:
+        """The whole study.
+
+        Raises:
+            NotFoundError: If the piece is not there, or was studied by another version.
+        """
+        packed = self._session.scalar(
+            select(ProfileRow.whole).where(
+                ProfileRow.piece_id == piece_id, ProfileRow.version == PROFILE_VERSION
+            )
+        )
+        if packed is None:
+            raise NotFoundError("up-to-date study of piece", piece_id, hint="Add its score file again.")
+        return unpack(packed)
+
+    def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
+        """Studies without their long lists; a piece without an up-to-date study is left out."""
+        found: dict[int, PieceProfile] = {}
+        for chunk in _chunks(piece_ids):
+            rows = self._session.execute(
+                select(ProfileRow.piece_id, ProfileRow.outline).where(
+                    ProfileRow.piece_id.in_(chunk), ProfileRow.version == PROFILE_VERSION
+                )
+            )
+            found |= {piece_id: unpack(packed) for piece_id, packed in rows}
+        return found
+
+    def replace_profile(self, piece_id: int, profile: PieceProfile) -> None:
+        """Store a newer study; what the director corrected by hand stays."""
+        _copy_study(self._row(piece_id), profile)
+        self._session.merge(_profile_row(piece_id, profile))
+        self._session.flush()
+
+    def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
+        """One page of pieces, and how many match in all."""
+        conditions = [*_conditions(query), *self._fresh(query)]
+        total = self._session.scalar(select(func.count(PieceRow.id)).where(*conditions)) or 0
+        page = select(PieceRow).where(*conditions).order_by(*_order(query.order))
+        if query.limit:
+            page = page.limit(query.limit)
+        page = page.offset(query.offset) if query.offset else page
+        return tuple(_piece_of(row) for row in self._session.scalars(page)), total
+
+    def choices(self) -> PieceChoices:
+        """Every home key, meter and tag that occurs, in order."""
+        keys = select(PieceRow.home_key).where(PieceRow.home_key != "").distinct()
+        meters = select(PieceMeterRow.meter).distinct()
+        tags = select(func.min(PieceTagRow.tag)).group_by(PieceTagRow.folded)
+        return PieceChoices(
+            tuple(sorted(self._session.scalars(keys))),
+            tuple(sorted(self._session.scalars(meters))),
+            tuple(sorted(self._session.scalars(tags), key=folded)),
+        )
+
+    def update(self, piece: Piece) -> None:
+        """Store the director's corrections; a level equal to the study's is none."""
+        row = self._row(piece.id)
+        corrected = {word for word in _WORDS if getattr(row, word) != getattr(piece, word)}
+        corrected |= {word for word in row.corrected if word != "level"}
+        for word in _WORDS:
+            setattr(row, word, getattr(piece, word))
+        if piece.level is not None and piece.level != row.studied_level:
+            corrected.add("level")
+        row.level = piece.level if "level" in corrected else row.studied_level
+        row.published_grade, row.corrected = piece.published_grade, sorted(corrected)
+        if piece.tags != tuple(tag.tag for tag in row.tags):
+            row.tags = []
+            self._session.flush()
+            row.tags = [PieceTagRow(position=n, tag=t, folded=folded(t)) for n, t in enumerate(piece.tags)]
+        _index_words(row)
+        self._session.flush()
+
+    def remove(self, piece_id: int) -> None:
+        """Take a piece out.
+
+        Raises:
+            ConflictError: If a plan, a result or an exposure speaks of it.
+        """
+        row = self._row(piece_id)
+        for table, place in (
+            (SlotRow, "stands in a term plan"),
+            (ResultRow, "has results"),
+            (ExposureRow, "has been met by an ensemble, and removing it would forget that"),
+        ):
+            if self._session.scalar(select(table.piece_id).where(table.piece_id == piece_id).limit(1)):
+                raise ConflictError(f"{row.title} cannot be removed: it {place}.", hint="Keep it.")
+        source = row.source
+        self._session.delete(row)
+        self._session.flush()
+        self._session.delete(source)
+        self._session.flush()
+
+    def _row(self, piece_id: int) -> PieceRow:
+        row = self._session.get(PieceRow, piece_id)
+        if row is None:
+            raise NotFoundError("piece", piece_id)
+        return row
+
+    def _fresh(self, query: PieceQuery) -> Iterator[ColumnElement[bool]]:
+        if query.fresh_for is None:
+            return
+        ensembles = SqlEnsembles(self._session)
+        everyone = ensembles.list_ensembles()
+        exposures = [e for one in everyone for e in ensembles.exposures(one.id)]
+        room = ensembles.get(query.fresh_for)
+        met = find_met_pieces(room, exposures, query.fresh_on or date.today(), everyone)
+        for chunk in _chunks(met):
+            yield PieceRow.id.not_in(chunk)
+
+
+def _chunks(values: Collection[T]) -> Iterator[list[T]]:
+    ordered = sorted(set(values))
+    return (ordered[at : at + _CHUNK] for at in range(0, len(ordered), _CHUNK))
+
+
+def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:
+    for word in folded(query.text).split():
+        yield PieceRow.search_text.contains(word, autoescape=True)
+    if query.level_from is not None:
+        yield PieceRow.level >= query.level_from
+    if query.level_to is not None:
+        yield PieceRow.level <= query.level_to
+    if query.key:
+        yield PieceRow.home_key == query.key
+    if query.meter:
+        yield PieceRow.meters.any(PieceMeterRow.meter == query.meter)
+    if query.tag:
+        yield PieceRow.tags.any(PieceTagRow.folded == folded(query.tag))
+
+
+def _order(name: str) -> tuple[ColumnElement[Any], ...]:
+    title = (PieceRow.sort_title.expression, PieceRow.id.expression)
+    if name == "level":
+        return (PieceRow.level.is_(None), PieceRow.level.expression, *title)
+    if name == "added":
+        return (PieceRow.added_on.desc(), PieceRow.id.desc())
+    return title
+
+
+def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
+    """What lists and filters show of a study, except where the director corrected it."""
+    printed = {
+        "title": profile.title.strip() or PurePath(row.source.name).stem,
+        "composer": profile.composer or next(iter(profile.creators), ""),
+        "arranger": profile.arranger,
+        "rights": profile.rights,
+    }
+    for word in _WORDS:
+        if word not in row.corrected:
+            setattr(row, word, printed[word])
+    row.studied_level = profile.level
+    if "level" not in row.corrected:
+        row.level = profile.level
+    row.home_key, row.part_count = profile.home_key, len(profile.parts)
+    row.playing_seconds = profile.playing_seconds
+    meters = list(dict.fromkeys(span.time for span in profile.meters))
+    if meters != [meter.meter for meter in row.meters]:
+        row.meters = [PieceMeterRow(position=n, meter=meter) for n, meter in enumerate(meters)]
+    _index_words(row)
+
+
+def _index_words(row: PieceRow) -> None:
+    row.sort_title = folded(row.title)
+    row.search_text = folded(f"{row.title} {row.composer} {row.arranger}")
+
+
+def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
+    return ProfileRow(
+        piece_id=piece_id, version=profile.version, whole=pack(profile), outline=pack(outline_of(profile))
+    )
+
+
+def _piece_of(row: PieceRow) -> Piece:
+    source = row.source
+    return Piece(
+        id=row.id,
+        title=row.title,
+        composer=row.composer,
+        arranger=row.arranger,
+        rights=row.rights,
+        level=row.level,
+        studied_level=row.studied_level,
+        published_grade=row.published_grade,
+        home_key=row.home_key,
+        meters=tuple(meter.meter for meter in row.meters),
+        part_count=row.part_count,
+        playing_seconds=row.playing_seconds,
+        source=SourceFile(source.sha256, source.name, source.size_bytes, source.suffix),
+        added_on=row.added_on,
+        tags=tuple(tag.tag for tag in row.tags),
+    )

@@ -1,0 +1,93 @@
+"""Results of readings and players' marks in the database."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from planner.adapters.db.tables import PieceRow, PlayerMarkRow, PlayerRow, ResultRow, SectionRow
+from planner.core.term import PlayerMark, Result
+from planner.errors import NotFoundError
+
+
+class SqlResults:
+    """``ResultRepository`` on SQLAlchemy."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def put(self, result: Result) -> None:
+        """Store, or replace the one of the same section, piece and date.
+
+        Raises:
+            NotFoundError: If the section is not in that ensemble, or the piece not in the library.
+        """
+        section = self._session.get(SectionRow, result.section_id)
+        if section is None or section.ensemble_id != result.ensemble_id:
+            raise NotFoundError("section", result.section_id)
+        if self._session.get(PieceRow, result.piece_id) is None:
+            raise NotFoundError("piece", result.piece_id)
+        row = self._session.scalars(
+            select(ResultRow).where(
+                ResultRow.section_id == result.section_id,
+                ResultRow.piece_id == result.piece_id,
+                ResultRow.on_day == result.on,
+            )
+        ).first()
+        row = row or ResultRow(section_id=result.section_id, piece_id=result.piece_id, on_day=result.on)
+        row.ensemble_id = result.ensemble_id
+        row.first_share, row.second_share = result.first_share, result.second_share
+        row.tempo_bpm, row.problems, row.note = result.tempo_bpm, list(result.problems), result.note
+        self._session.add(row)
+        self._session.flush()
+
+    def list_results(self, ensemble_id: int, on: date | None = None) -> Sequence[Result]:
+        """Results of an ensemble by date, of one day or of all."""
+        found = select(ResultRow).where(ResultRow.ensemble_id == ensemble_id)
+        if on is not None:
+            found = found.where(ResultRow.on_day == on)
+        rows = self._session.scalars(found.order_by(ResultRow.on_day, ResultRow.id))
+        return tuple(_result_of(row) for row in rows)
+
+    def put_mark(self, mark: PlayerMark) -> None:
+        """Store, or replace the one of the same player and date."""
+        if self._session.get(PlayerRow, mark.player_id) is None:
+            raise NotFoundError("player", mark.player_id)
+        self._session.merge(
+            PlayerMarkRow(
+                player_id=mark.player_id,
+                on_day=mark.on,
+                is_present=mark.is_present,
+                mark=mark.mark,
+                note=mark.note,
+            )
+        )
+        self._session.flush()
+
+    def marks(self, ensemble_id: int, on: date | None = None) -> Sequence[PlayerMark]:
+        """Players' marks of an ensemble by date, of one day or of all."""
+        found = (
+            select(PlayerMarkRow)
+            .join(PlayerRow, PlayerRow.id == PlayerMarkRow.player_id)
+            .join(SectionRow, SectionRow.id == PlayerRow.section_id)
+            .where(SectionRow.ensemble_id == ensemble_id)
+        )
+        if on is not None:
+            found = found.where(PlayerMarkRow.on_day == on)
+        rows = self._session.scalars(found.order_by(PlayerMarkRow.on_day, PlayerMarkRow.player_id))
+        return tuple(PlayerMark(r.player_id, r.on_day, r.is_present, r.mark, r.note) for r in rows)
+
+
+def _result_of(row: ResultRow) -> Result:
+    return Result(
+        ensemble_id=row.ensemble_id,
+        section_id=row.section_id,
+        piece_id=row.piece_id,
+        on=row.on_day,
+        first_share=row.first_share,
+        second_share=row.second_share,
+        tempo_bpm=row.tempo_bpm,
+        problems=tuple(row.problems),
+        note=row.note,
+    )

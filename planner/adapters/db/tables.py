@@ -1,0 +1,286 @@
+"""The library's tables as SQLAlchemy classes. They never leave this package."""
+
+from datetime import date
+
+from sqlalchemy import JSON, ForeignKey, Index, LargeBinary, MetaData, String, Text, UniqueConstraint
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
+
+_NAMING = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s",
+    "pk": "pk_%(table_name)s",
+}
+_KEEP_IDS = {"sqlite_autoincrement": True}
+"""An id once given is never given again, so an old link cannot come to mean another piece."""
+
+
+class Base(DeclarativeBase):
+    """Root of the mapped classes."""
+
+    metadata = MetaData(naming_convention=_NAMING)
+
+
+class SourceFileRow(Base):
+    """A score file by its content."""
+
+    __tablename__ = "source_files"
+    __table_args__ = (_KEEP_IDS,)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    sha256: Mapped[str] = mapped_column(String(64), unique=True)
+    name: Mapped[str] = mapped_column(Text)
+    size_bytes: Mapped[int]
+    suffix: Mapped[str] = mapped_column(String(16))
+
+
+class PieceRow(Base):
+    """A piece as it is in force.
+
+    ``corrected`` names the columns the director changed by hand, which a newer study
+    leaves alone; ``search_text`` and ``sort_title`` are folded.
+    """
+
+    __tablename__ = "pieces"
+    __table_args__ = (Index(None, "level", "sort_title"), Index(None, "sort_title", "id"), _KEEP_IDS)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    source_id: Mapped[int] = mapped_column(ForeignKey("source_files.id"), unique=True)
+    title: Mapped[str] = mapped_column(Text)
+    composer: Mapped[str] = mapped_column(Text)
+    arranger: Mapped[str] = mapped_column(Text)
+    rights: Mapped[str] = mapped_column(Text)
+    level: Mapped[float | None]
+    studied_level: Mapped[float | None]
+    published_grade: Mapped[float | None]
+    home_key: Mapped[str] = mapped_column(String(32), index=True)
+    part_count: Mapped[int]
+    playing_seconds: Mapped[float]
+    added_on: Mapped[date] = mapped_column(index=True)
+    corrected: Mapped[list[str]] = mapped_column(JSON)
+    search_text: Mapped[str] = mapped_column(Text)
+    sort_title: Mapped[str] = mapped_column(Text)
+
+    source: Mapped[SourceFileRow] = relationship(lazy="joined", innerjoin=True)
+    meters: Mapped[list["PieceMeterRow"]] = relationship(
+        order_by="PieceMeterRow.position", lazy="selectin", cascade="all, delete-orphan"
+    )
+    tags: Mapped[list["PieceTagRow"]] = relationship(
+        order_by="PieceTagRow.position", lazy="selectin", cascade="all, delete-orphan"
+    )
+
+
+class PieceMeterRow(Base):
+    """A meter that occurs in a piece."""
+
+    __tablename__ = "piece_meters"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    meter: Mapped[str] = mapped_column(String(64), index=True)
+
+
+class PieceTagRow(Base):
+    """A free word of the director on a piece."""
+
+    __tablename__ = "piece_tags"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    tag: Mapped[str] = mapped_column(Text)
+    folded: Mapped[str] = mapped_column(Text, index=True)
+
+
+class ProfileRow(Base):
+    """The study of a piece: its JSON, packed with zlib, whole and in outline."""
+
+    __tablename__ = "profiles"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    version: Mapped[int]
+    whole: Mapped[bytes] = mapped_column(LargeBinary)
+    outline: Mapped[bytes] = mapped_column(LargeBinary)
+
+
+class EnsembleRow(Base):
+    """A band, orchestra or choir."""
+
+    __tablename__ = "ensembles"
+    __table_args__ = (_KEEP_IDS,)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(Text, unique=True)
+    kind: Mapped[str] = mapped_column(Text)
+
+    sections: Mapped[list["SectionRow"]] = relationship(order_by="SectionRow.id", lazy="selectin")
+
+
+class SectionRow(Base):
+    """Players who read the same part."""
+
+    __tablename__ = "sections"
+    __table_args__ = (UniqueConstraint("ensemble_id", "name"), _KEEP_IDS)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    ensemble_id: Mapped[int] = mapped_column(ForeignKey("ensembles.id"))
+    name: Mapped[str] = mapped_column(Text)
+    instrument: Mapped[str] = mapped_column(Text)
+    chair: Mapped[int]
+    size: Mapped[int]
+    level: Mapped[float]
+    level_error: Mapped[float | None]
+    start_level: Mapped[float | None]
+    start_error: Mapped[float | None]
+    start_on: Mapped[date | None]
+
+    players: Mapped[list["PlayerRow"]] = relationship(order_by="PlayerRow.id", lazy="selectin")
+
+
+class PlayerRow(Base):
+    """One person in a section; ``gone_on`` is the first day without them."""
+
+    __tablename__ = "players"
+    __table_args__ = (_KEEP_IDS,)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    section_id: Mapped[int] = mapped_column(ForeignKey("sections.id"), index=True)
+    name: Mapped[str] = mapped_column(Text)
+    joined: Mapped[date | None]
+    gone_on: Mapped[date | None]
+
+
+class ExposureRow(Base):
+    """Who has met which piece, when and how; no section means the whole ensemble."""
+
+    __tablename__ = "exposures"
+    __table_args__ = (Index(None, "ensemble_id", "piece_id"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    ensemble_id: Mapped[int] = mapped_column(ForeignKey("ensembles.id"))
+    section_id: Mapped[int | None] = mapped_column(ForeignKey("sections.id"), index=True)
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id"), index=True)
+    how: Mapped[str] = mapped_column(String(16))
+    on_day: Mapped[date | None]
+    note: Mapped[str] = mapped_column(Text)
+
+
+class TermRow(Base):
+    """A term of an ensemble."""
+
+    __tablename__ = "terms"
+    __table_args__ = (UniqueConstraint("ensemble_id", "name"), _KEEP_IDS)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    ensemble_id: Mapped[int] = mapped_column(ForeignKey("ensembles.id"))
+    name: Mapped[str] = mapped_column(Text)
+    first_day: Mapped[date]
+    last_day: Mapped[date]
+    minutes: Mapped[float]
+    slots_a_day: Mapped[int]
+    start_level: Mapped[float | None]
+    target_level: Mapped[float | None]
+
+    weekdays: Mapped[list["TermWeekdayRow"]] = relationship(
+        order_by="TermWeekdayRow.position", lazy="selectin", cascade="all, delete-orphan"
+    )
+    days_off: Mapped[list["TermDayOffRow"]] = relationship(
+        order_by="TermDayOffRow.position", lazy="selectin", cascade="all, delete-orphan"
+    )
+
+
+class TermWeekdayRow(Base):
+    """A day of the week on which a term reads; Monday is 0."""
+
+    __tablename__ = "term_weekdays"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    weekday: Mapped[int]
+
+
+class TermDayOffRow(Base):
+    """A date of a term without a reading."""
+
+    __tablename__ = "term_days_off"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    on_day: Mapped[date]
+
+
+class WishRow(Base):
+    """A piece pinned to a day of a term, or banned from it."""
+
+    __tablename__ = "wishes"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    kind: Mapped[str] = mapped_column(String(16))
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), index=True)
+    on_day: Mapped[date | None]
+
+
+class PlanRow(Base):
+    """The current plan of a term."""
+
+    __tablename__ = "plans"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    cost: Mapped[float]
+    bound: Mapped[float]
+    is_proven: Mapped[bool]
+
+    slots: Mapped[list["SlotRow"]] = relationship(
+        order_by="SlotRow.on_day, SlotRow.position", lazy="selectin", cascade="all, delete-orphan"
+    )
+
+
+class SlotRow(Base):
+    """One piece on one day of a plan."""
+
+    __tablename__ = "slots"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("plans.term_id", ondelete="CASCADE"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id"), index=True)
+    focus: Mapped[str] = mapped_column(String(32))
+    featured_section_id: Mapped[int | None] = mapped_column(
+        ForeignKey("sections.id", ondelete="SET NULL"), index=True
+    )
+    minutes: Mapped[float]
+    is_pinned: Mapped[bool]
+    reasons: Mapped[list[str]] = mapped_column(JSON)
+
+
+class ResultRow(Base):
+    """How one section read one piece on one day."""
+
+    __tablename__ = "results"
+    __table_args__ = (
+        UniqueConstraint("section_id", "piece_id", "on_day"),
+        Index(None, "ensemble_id", "on_day"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    ensemble_id: Mapped[int] = mapped_column(ForeignKey("ensembles.id"))
+    section_id: Mapped[int] = mapped_column(ForeignKey("sections.id"))
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id"), index=True)
+    on_day: Mapped[date]
+    first_share: Mapped[float]
+    second_share: Mapped[float | None]
+    tempo_bpm: Mapped[float | None]
+    problems: Mapped[list[str]] = mapped_column(JSON)
+    note: Mapped[str] = mapped_column(Text)
+
+
+class PlayerMarkRow(Base):
+    """A player's own entry for a reading day."""
+
+    __tablename__ = "player_marks"
+
+    player_id: Mapped[int] = mapped_column(ForeignKey("players.id"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    is_present: Mapped[bool]
+    mark: Mapped[float | None]
+    note: Mapped[str] = mapped_column(Text)

@@ -1,0 +1,164 @@
+"""Terms, wishes and plans in the database."""
+
+from collections.abc import Sequence
+from typing import Literal, cast
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from planner.adapters.db.tables import (
+    EnsembleRow,
+    PlanRow,
+    SlotRow,
+    TermDayOffRow,
+    TermRow,
+    TermWeekdayRow,
+    WishRow,
+)
+from planner.core.term import Plan, Slot, Term, Wish
+from planner.errors import ConflictError, NotFoundError
+
+
+class SqlTerms:
+    """``TermRepository`` on SQLAlchemy."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def add(self, term: Term) -> int:
+        """Store a term.
+
+        Raises:
+            ConflictError: If the ensemble has a term of that name.
+        """
+        if self._session.get(EnsembleRow, term.ensemble_id) is None:
+            raise NotFoundError("ensemble", term.ensemble_id)
+        self._check_name(term)
+        row = TermRow()
+        self._copy(row, term)
+        self._session.add(row)
+        self._session.flush()
+        return row.id
+
+    def update(self, term: Term) -> None:
+        """Store what changed in a term; its wishes and plan stay."""
+        row = self._row(term.id)
+        self._check_name(term)
+        row.weekdays, row.days_off = [], []
+        self._session.flush()
+        self._copy(row, term)
+        self._session.flush()
+
+    def get(self, term_id: int) -> Term:
+        """The term, or ``NotFoundError``."""
+        return _term_of(self._row(term_id))
+
+    def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]:
+        """Terms by first day, of one ensemble or of all."""
+        found = select(TermRow).order_by(TermRow.first_day, TermRow.id)
+        if ensemble_id is not None:
+            found = found.where(TermRow.ensemble_id == ensemble_id)
+        return tuple(_term_of(row) for row in self._session.scalars(found))
+
+    def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None:
+        """Store the wishes of a term in place of those before."""
+        self._row(term_id)
+        self._session.execute(delete(WishRow).where(WishRow.term_id == term_id))
+        self._session.add_all(
+            WishRow(term_id=term_id, position=n, kind=w.kind, piece_id=w.piece_id, on_day=w.on)
+            for n, w in enumerate(wishes)
+        )
+        self._session.flush()
+
+    def wishes(self, term_id: int) -> Sequence[Wish]:
+        """The wishes of a term, as they were set."""
+        rows = self._session.scalars(
+            select(WishRow).where(WishRow.term_id == term_id).order_by(WishRow.position)
+        )
+        return tuple(
+            Wish(cast("Literal['pinned', 'banned']", row.kind), row.piece_id, row.on_day) for row in rows
+        )
+
+    def save_plan(self, plan: Plan) -> None:
+        """Store as the term's current plan, in place of the one before."""
+        self._row(plan.term_id)
+        old = self._session.get(PlanRow, plan.term_id)
+        if old is not None:
+            self._session.delete(old)
+            self._session.flush()
+        row = PlanRow(term_id=plan.term_id, cost=plan.cost, bound=plan.bound, is_proven=plan.is_proven)
+        row.slots = [_slot_row(slot) for slot in plan.slots]
+        self._session.add(row)
+        self._session.flush()
+
+    def plan(self, term_id: int) -> Plan | None:
+        """The current plan of a term, if it has one."""
+        row = self._session.get(PlanRow, term_id)
+        if row is None:
+            return None
+        slots = sorted(row.slots, key=lambda slot: (slot.on_day, slot.position))
+        return Plan(term_id, tuple(_slot_of(slot) for slot in slots), row.cost, row.bound, row.is_proven)
+
+    def _row(self, term_id: int) -> TermRow:
+        row = self._session.get(TermRow, term_id)
+        if row is None:
+            raise NotFoundError("term", term_id)
+        return row
+
+    def _check_name(self, term: Term) -> None:
+        taken = select(TermRow.id).where(
+            TermRow.ensemble_id == term.ensemble_id, TermRow.name == term.name, TermRow.id != term.id
+        )
+        if self._session.scalar(taken) is not None:
+            raise ConflictError(f"There is a term {term.name} already.", hint="Choose another name.")
+
+    @staticmethod
+    def _copy(row: TermRow, term: Term) -> None:
+        row.ensemble_id, row.name = term.ensemble_id, term.name
+        row.first_day, row.last_day = term.first, term.last
+        row.minutes, row.slots_a_day = term.minutes, term.slots
+        row.start_level, row.target_level = term.start_level, term.target_level
+        row.weekdays = [TermWeekdayRow(position=n, weekday=day) for n, day in enumerate(term.weekdays)]
+        row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
+
+
+def _term_of(row: TermRow) -> Term:
+    return Term(
+        id=row.id,
+        ensemble_id=row.ensemble_id,
+        name=row.name,
+        first=row.first_day,
+        last=row.last_day,
+        weekdays=tuple(day.weekday for day in row.weekdays),
+        days_off=tuple(day.on_day for day in row.days_off),
+        minutes=row.minutes,
+        slots=row.slots_a_day,
+        start_level=row.start_level,
+        target_level=row.target_level,
+    )
+
+
+def _slot_row(slot: Slot) -> SlotRow:
+    return SlotRow(
+        on_day=slot.on,
+        position=slot.position,
+        piece_id=slot.piece_id,
+        focus=slot.focus,
+        featured_section_id=slot.featured_section_id,
+        minutes=slot.minutes,
+        is_pinned=slot.is_pinned,
+        reasons=list(slot.reasons),
+    )
+
+
+def _slot_of(row: SlotRow) -> Slot:
+    return Slot(
+        on=row.on_day,
+        position=row.position,
+        piece_id=row.piece_id,
+        focus=row.focus,
+        featured_section_id=row.featured_section_id,
+        minutes=row.minutes,
+        is_pinned=row.is_pinned,
+        reasons=tuple(row.reasons),
+    )
