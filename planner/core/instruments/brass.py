@@ -19,7 +19,10 @@ _TROMBONE = (
 )
 _BARITONE_TREBLE = "beg Bb3-D5 M | int G3-G5 M | adv F#3-A5 M | pro F#3-C6 SS"
 _BARITONE_BASS = "beg Ab2-C4 M | int F2-F4 M | adv E2-G4 M | pro E2-Db5 SS"
-_TUBA = "beg Bb1-C3 NE | 2 A1-D3 NE ! a common intermediate range is F1 to E♭3 | 3 F1-Eb3 M | adv F1-G3 M | pro D1-D4 SS"
+_TUBA = (
+    "beg Bb1-C3 NE | 2 A1-D3 NE ! a common intermediate range is F1 to E♭3 | 3 F1-Eb3 M "
+    "| adv F1-G3 M | pro D1-D4 SS"
+)
 
 
 def _brass(
@@ -41,7 +44,8 @@ def _crook(base: Instrument, id_: str, name: str, move: Transposition) -> Instru
 
 _HORN = _brass(
     "horn-f", "Horn in F", Transposition(-4, -7), "brass.french-horn", 61, "F#2-C6 SS",
-    "0.5 C4-A4 NE | 1 A3-A4 NE | 2 G3-C5 NE | 3 G3-E5 M | adv F3-G5 M | pro F#2-C6 SS", clefs=("treble", "bass"),
+    "0.5 C4-A4 NE | 1 A3-A4 NE | 2 G3-C5 NE | 3 G3-E5 M | adv F3-G5 M | pro F#2-C6 SS", clefs=("treble",
+          "bass"),
 )  # fmt: skip
 _TRUMPET_B_FLAT = _brass(
     "trumpet-bflat", "B♭ Trumpet", _B_FLAT, "brass.trumpet.bflat", 57, _TRUMPET_FULL, _TRUMPET
@@ -74,7 +78,8 @@ BRASS: tuple[Instrument, ...] = (
     *(_crook(_HORN, *row) for row in HORN_CROOKS),
     _TRUMPET_B_FLAT,
     *(_crook(_TRUMPET_B_FLAT, *row) for row in TRUMPET_CROOKS),
-    _brass("trumpet-piccolo-bflat", "Piccolo Trumpet in B♭", Transposition(6, 10), "brass.trumpet.piccolo", 57,
+    _brass("trumpet-piccolo-bflat", "Piccolo Trumpet in B♭", Transposition(6, 10),
+          "brass.trumpet.piccolo", 57,
            "F#3-G5 M", "adv C4-E5 M | pro F#3-G5 M"),
     _brass("trumpet-piccolo-a", "Piccolo Trumpet in A", Transposition(5, 9), "brass.trumpet.piccolo", 57,
            "F#3-G5 M", "adv C4-E5 M | pro F#3-G5 M", group="trumpet-piccolo-bflat"),
@@ -104,13 +109,15 @@ BRASS: tuple[Instrument, ...] = (
            "F#3-C6 SS ! professional players go higher", _BARITONE_TREBLE),
     _brass("baritone-horn", "Baritone", CONCERT, "brass.baritone-horn", 59, "E2-Bb4 M", _BARITONE_BASS,
            clefs=("bass",), group="euphonium"),
-    _brass("baritone-horn-treble", "Baritone (treble clef)", _B_FLAT_LOW, "brass.baritone-horn", 59, "F#3-C6 SS",
+    _brass("baritone-horn-treble", "Baritone (treble clef)", _B_FLAT_LOW, "brass.baritone-horn", 59,
+          "F#3-C6 SS",
            _BARITONE_TREBLE, group="euphonium-treble"),
     _brass("tuba", "Tuba", CONCERT, "brass.tuba", 59,
            "D1-D4 SS ! the source prints D to d1; other tables end at F4", _TUBA, clefs=("bass",)),
     _brass("tuba-eflat-treble", "E♭ Bass (treble clef)", Transposition(-5, -9, -1), "brass.tuba.bass", 59,
            "F#3-C6 M", "beg C4-C5 M | int A3-E5 M | adv F#3-G5 M | pro F#3-C6 M", group="tuba"),
-    _brass("tuba-bflat-treble", "B♭ Bass (treble clef)", Transposition(-1, -2, -2), "brass.tuba.subcontrabass",
+    _brass("tuba-bflat-treble", "B♭ Bass (treble clef)", Transposition(-1, -2, -2),
+          "brass.tuba.subcontrabass",
            59, "F#3-C6 M", "beg C4-C5 M | int A3-E5 M | adv F#3-G5 M | pro F#3-C6 M", group="tuba"),
 )  # fmt: skip
 """Source: transpositions are standard facts; ranges cell by cell."""

@@ -39,9 +39,11 @@ _ORDINAL_WORDS = {
     "premier": 1, "premiere": 1, "deuxieme": 2, "erste": 1, "zweite": 2, "terzo": 3, "quarto": 4,
 }  # fmt: skip
 _FILLER = frozenset(
-    "in en e and und et u the of fur for solo tutti div divisi a2 a part stimme section ripieno principale"
-    " concertante obbligato".split()
-)
+    (
+        "in", "en", "e", "and", "und", "et", "u", "the", "of", "fur", "for", "solo", "tutti", "div", "divisi",
+        "a2", "a", "part", "stimme", "section", "ripieno", "principale", "concertante", "obbligato",
+    )
+)  # fmt: skip
 _LATIN_KEYS = {
     "do": "c", "ut": "c", "re": "d", "mi": "e", "fa": "f", "sol": "g", "la": "a", "si": "b",
 }  # fmt: skip
@@ -50,10 +52,10 @@ _KEY = re.compile(r"^([a-g])(b|#)?$")
 
 
 def fold(text: str) -> str:
-    """Lower case without accents, signs spelled out, white space folded.
+    r"""Lower case without accents, signs spelled out, white space folded.
 
     Example:
-        >>> fold("Große  Flöte\\nin B♭")
+        >>> fold("Große  Flöte\nin B♭")
         'grosse flote in bb'
     """
     text = text.replace("♭", "b").replace("♯", "#").replace("ß", "ss").replace("’", "'")
@@ -181,6 +183,8 @@ def recognise(
     chair = reading.chairs[0] if reading.chairs else None
     if not ids:
         return Recognition("", 0.0, chair, f"Which instrument plays the part “{name}”?", reading.chairs)
+    if ids == ("trombone",) and clef and clef.sign == "G":
+        ids = ("trombone-treble",)
     chosen = _by_transposition(ids, reading, transposition)
     return Recognition(chosen.id, 0.9 if reading.is_whole else 0.6, chair, "", reading.chairs)
 

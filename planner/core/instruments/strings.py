@@ -27,7 +27,8 @@ STRINGS: tuple[Instrument, ...] = (
         level_cells("int C2-C6 M | adv C1-E7 M | pro B0-G#7 M"), group="harp", staves=2),
     Instrument(
         "guitar", "Guitar", "plucked", ("treble", "treble-8vb"), _OCTAVE_DOWN, "pluck.guitar", 25,
-        cell("E3-E6 M"), level_cells("beg E3-G5 M | int E3-A5 M | adv E3-D6 M | pro E3-E6 M"), group="guitar"),
+        cell("E3-E6 M"), level_cells("beg E3-G5 M | int E3-A5 M | adv E3-D6 M "
+        "| pro E3-E6 M"), group="guitar"),
     Instrument(
         "guitar-electric", "Electric Guitar", "plucked", ("treble", "treble-8vb"), _OCTAVE_DOWN,
         "pluck.guitar.electric", 28, cell("E3-E6 M"),

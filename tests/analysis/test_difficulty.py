@@ -1,0 +1,40 @@
+"""Levels: laws that must hold whatever the weights."""
+
+from planner.analysis.columns import columns_of
+from planner.analysis.difficulty import rate
+from planner.analysis.facts import StudyFacts
+from planner.analysis.spots import find_spots
+from planner.core.profile import MeterSpan, Roadmap, Tempo
+from tests.builders import make_part, make_score
+
+
+def facts_for(score, bpm=100.0):
+    count = len(score.measures)
+    return StudyFacts(
+        meters=(MeterSpan(0, "4/4", (1, 1, 1, 1)),),
+        pulses=tuple((0, 10080, 20160, 30240) for _ in range(count)),
+        roadmap=Roadmap(tuple(range(count))),
+        home_key="C major", keys=(), harmony=(), cadences=(), sections=(), phrases=(),
+        tempo=Tempo(bpm, "quarter", int(bpm)), quarter_bpm=(bpm,) * count,
+    )  # fmt: skip
+
+
+def level_of(music, bpm=100.0, **kwargs):
+    score = make_score(make_part(music, **kwargs))
+    return rate(columns_of(score), facts_for(score, bpm)).level
+
+
+def test_faster_is_not_easier():
+    music = "C5 D5*1/2 E5*1/2 F5 G5 | A5*1/2 G5*1/2 F5 E5 D5"
+    assert level_of(music, 60) <= level_of(music, 100) <= level_of(music, 200)
+
+
+def test_a_silent_piece_has_no_level():
+    assert level_of("r*4 | r*4") is None
+
+
+def test_a_wide_leap_is_a_spot():
+    score = make_score(make_part("C5 D5 E5 F5 | G4 A5 G4 A5 | C5*4"))
+    spots = find_spots(columns_of(score), facts_for(score)).by_part[0]
+    assert spots[0].measure == 1
+    assert "wide leap" in spots[0].reasons
