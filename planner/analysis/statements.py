@@ -1,0 +1,53 @@
+"""Putting statements in the order they are read, and the small words they share."""
+
+from collections.abc import Iterable, Sequence
+
+from planner.core.profile import TOPICS, Statement
+from planner.core.score import Score
+
+_FLAT, _SHARP, _NATURAL = "♭", "♯", "♮"
+
+
+def in_reading_order(statements: Iterable[Statement], part_names: Sequence[str]) -> tuple[Statement, ...]:
+    """Statements by topic, those for everyone first, then by part in score order, then by place."""
+    place = {name: at for at, name in enumerate(part_names)}
+    return tuple(
+        sorted(
+            statements,
+            key=lambda s: (
+                TOPICS.index(s.topic),
+                place.get(s.part, -1),
+                -1 if s.measure is None else s.measure,
+            ),
+        )
+    )
+
+
+def bars(score: Score, first: int, last: int | None = None) -> str:
+    """``"bar 5"`` or ``"bars 5–8"``, by printed numbers."""
+    opening = score.measure_number(first)
+    if last is None or last == first:
+        return f"bar {opening}"
+    return f"bars {opening}–{score.measure_number(last)}"
+
+
+def listed(items: Sequence[str]) -> str:
+    """Items as a list in a sentence.
+
+    Example:
+        >>> listed(["a", "b", "c"])
+        'a, b and c'
+    """
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def spoken_pitch(name: str) -> str:
+    """A pitch name with real signs.
+
+    Example:
+        >>> spoken_pitch("Bb"), spoken_pitch("F##4"), spoken_pitch("B")
+        ('B♭', 'F♯♯4', 'B')
+    """
+    return name[:1] + name[1:].replace("b", _FLAT).replace("#", _SHARP)
