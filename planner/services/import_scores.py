@@ -1,0 +1,162 @@
+"""Adding score files to the library: what is new is studied, each piece stored as soon as it is finished."""
+
+from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from planner.core.piece import Piece
+from planner.core.profile import PROFILE_VERSION, PieceProfile
+from planner.errors import ConflictError, InputError, PlannerError
+from planner.services.ports import FileStore, ProfileSource, Progress, UnitOfWork
+from planner.services.score_files import SCORE_SUFFIXES, Refusal, ScoreFile, find_score_files, identify
+
+__all__ = ["SCORE_SUFFIXES", "ImportReport", "Refusal", "import_paths"]
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReport:
+    """What came of an import.
+
+    Attributes:
+        added: New pieces, in the order they were finished.
+        unchanged: Files whose content is in the library already, under this name or another.
+        refused: Files that did not become pieces, each with the reason.
+        studied_again: Pieces that were there with a study of an older version, now renewed.
+    """
+
+    added: tuple[Piece, ...] = ()
+    unchanged: tuple[Path, ...] = ()
+    refused: tuple[Refusal, ...] = ()
+    studied_again: tuple[Piece, ...] = ()
+
+
+@dataclass
+class _Import:
+    """The work under way."""
+
+    files: FileStore
+    work: Callable[[], UnitOfWork]
+    today: date
+    added: list[Piece] = field(default_factory=list)
+    unchanged: list[Path] = field(default_factory=list)
+    refused: list[Refusal] = field(default_factory=list)
+    studied_again: list[Piece] = field(default_factory=list)
+
+    def report(self) -> ImportReport:
+        return ImportReport(
+            tuple(self.added), tuple(self.unchanged), tuple(self.refused), tuple(self.studied_again)
+        )
+
+
+def import_paths(
+    paths: Sequence[Path],
+    *,
+    source: ProfileSource,
+    files: FileStore,
+    work: Callable[[], UnitOfWork],
+    today: date,
+    progress: Progress | None = None,
+    suffixes: Collection[str] = SCORE_SUFFIXES,
+) -> ImportReport:
+    """Add score files and folders of them to the library.
+
+    A file whose content is there with an up-to-date study is skipped. Every other is
+    studied, and its piece stored in a transaction of its own as soon as it is
+    finished, so that a run broken off leaves the library complete up to there.
+
+    Args:
+        paths: Files and folders.
+        source: Studies files, away from this process.
+        files: Keeps a copy of each file.
+        work: Opens a transaction.
+        today: Date under which new pieces are entered.
+        progress: Told how many of all files are done, and the name of the last.
+        suffixes: Endings of files that are read as scores.
+
+    Raises:
+        ExportError: If the library or the copies cannot be written; what was stored before stays.
+    """
+    run = _Import(files, work, today)
+    found, refused = find_score_files(paths, suffixes)
+    run.refused += refused
+    fresh = _new_content(run, found)
+    done, total = len(found) - len(fresh), len(found)
+    tell = progress or (lambda *_: None)
+    tell(done, total, "")
+    with _outcomes(source, [file.path for file in fresh]) as outcomes:
+        for place, outcome in outcomes:
+            _take(run, fresh[place], outcome)
+            done += 1
+            tell(done, total, fresh[place].source.name)
+    return run.report()
+
+
+def _new_content(run: _Import, found: Sequence[Path]) -> list[ScoreFile]:
+    """The files that must be studied, one for each content; the others are noted in the run."""
+    by_hash: dict[str, ScoreFile] = {}
+    for path in found:
+        file = identify(path)
+        if isinstance(file, Refusal):
+            run.refused.append(file)
+        elif file.source.sha256 in by_hash:
+            run.unchanged.append(path)
+        else:
+            by_hash[file.source.sha256] = file
+    with run.work() as work:
+        known = work.pieces.find_studied(by_hash, PROFILE_VERSION)
+    for sha256 in known:
+        run.unchanged.append(by_hash.pop(sha256).path)
+    return list(by_hash.values())
+
+
+@contextmanager
+def _outcomes(
+    source: ProfileSource, paths: Sequence[Path]
+) -> Iterator[Iterator[tuple[int, PieceProfile | PlannerError]]]:
+    """The studies as they finish; when we stop early the work still running is ended."""
+    outcomes = source.study_files(paths) if paths else iter(())
+    try:
+        yield outcomes
+    finally:
+        close = getattr(outcomes, "close", None)
+        if close is not None:
+            close()
+
+
+def _take(run: _Import, file: ScoreFile, outcome: PieceProfile | PlannerError) -> None:
+    if isinstance(outcome, PlannerError):
+        run.refused.append(Refusal(file.path, str(outcome)))
+        return
+    try:
+        run.files.keep(file.path, file.source)
+    except InputError as error:
+        run.refused.append(Refusal(file.path, str(error)))
+        return
+    try:
+        piece, is_new = _store(run, file, outcome)
+    except ConflictError:
+        if not _is_there(run, file):
+            raise
+        run.unchanged.append(file.path)  # another window added the same file meanwhile
+        return
+    (run.added if is_new else run.studied_again).append(piece)
+
+
+def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> tuple[Piece, bool]:
+    with run.work() as work:
+        there = work.pieces.find_by_hash(file.source.sha256)
+        if there is None:
+            piece_id = work.pieces.add(file.source, profile, run.today)
+        else:
+            piece_id = there.id
+            work.pieces.replace_profile(piece_id, profile)
+        piece = work.pieces.get(piece_id)
+        work.commit()
+    return piece, there is None
+
+
+def _is_there(run: _Import, file: ScoreFile) -> bool:
+    with run.work() as work:
+        return bool(work.pieces.find_studied([file.source.sha256], PROFILE_VERSION))
