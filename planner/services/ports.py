@@ -68,6 +68,24 @@ class Engraver(Protocol):
         """
         ...
 
+    def engrave_lines(
+        self,
+        path: Path,
+        *,
+        part: str | int | None,
+        measure: int,
+        end_measure: int,
+        lines: int,
+        width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> tuple[str, int]:
+        """As ``engrave``, but at most so many lines of music; also the last measure they hold."""
+        ...
+
+    def first_played(self, path: Path, *, part: str | int) -> int | None:
+        """First written measure in which the part has a note; None when it has none."""
+        ...
+
 
 class GuideWriter(Protocol):
     """Lays out pre-read guides."""

@@ -21,6 +21,11 @@ _OPTIONS: dict[str, object] = {
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
 }  # fmt: skip
 _KEPT_SCORES = 4
+_MOST_IN_A_LINE = 8
+"""Most measures a line is tried with; empty bars are narrow, and a line of more is hard to find one's way in.
+
+Source: House choice.
+"""
 
 
 class VerovioEngraver:
@@ -61,12 +66,46 @@ class VerovioEngraver:
         """
         with self._lock:
             root = self._score(path)
-            last = min(end_measure, measure_count(root) - 1)
-            if measure < 0 or measure > last:
-                raise InputError(f"{path.name} has no bars at positions {measure + 1} to {end_measure + 1}.")
-            xml = cut(root, _places(root, part), measure, last)
-            svg = self._draw(path.name, xml, width_mm, staff_mm)
+            places, last = _places(root, part), _last(path.name, root, measure, end_measure)
+            svg = self._draw(path.name, cut(root, places, measure, last), width_mm, staff_mm)
         return add_text_symbols(svg)
+
+    def engrave_lines(
+        self,
+        path: Path,
+        *,
+        part: str | int | None,
+        measure: int,
+        end_measure: int,
+        lines: int,
+        width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> tuple[str, int]:
+        """As ``engrave``, but at most so many lines of music.
+
+        Returns:
+            The drawing, and the position of the last measure in it.
+        """
+        with self._lock:
+            root = self._score(path)
+            places, last = _places(root, part), _last(path.name, root, measure, end_measure)
+            last = min(last, measure + _MOST_IN_A_LINE * lines - 1)
+            svg = self._draw(path.name, cut(root, places, measure, last), width_mm, staff_mm)
+            held = sum(_measures_by_line(svg)[:lines])
+            if measure + held - 1 < last and held:
+                last = measure + held - 1
+                svg = self._draw(path.name, cut(root, places, measure, last), width_mm, staff_mm)
+        return add_text_symbols(svg), last
+
+    def first_played(self, path: Path, *, part: str | int) -> int | None:
+        """First written measure in which the part has a note; None when it has none."""
+        with self._lock:
+            root = self._score(path)
+            place = _places(root, part)[0]
+            for at, measure in enumerate(root.findall("part")[place].iterfind("measure")):
+                if any(_is_played(note) for note in measure.iterfind("note")):
+                    return at
+        return None
 
     def _score(self, path: Path) -> etree._Element:
         try:
@@ -111,3 +150,20 @@ def _places(root: etree._Element, part: str | int | None) -> list[int]:
     if names.get(part) in ids:
         return [ids.index(names[part])]
     raise NotFoundError("part", part)
+
+
+def _last(name: str, root: etree._Element, measure: int, end_measure: int) -> int:
+    last = min(end_measure, measure_count(root) - 1)
+    if measure < 0 or measure > last:
+        raise InputError(f"{name} has no bars at positions {measure + 1} to {end_measure + 1}.")
+    return last
+
+
+def _measures_by_line(svg: str) -> list[int]:
+    """How many measures stand in each line of music of a drawing."""
+    lines = svg.split('class="system"')[1:]
+    return [line.count('class="measure"') for line in lines]
+
+
+def _is_played(note: etree._Element) -> bool:
+    return note.find("rest") is None and note.find("cue") is None and note.get("print-object") != "no"

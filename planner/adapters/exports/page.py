@@ -1,0 +1,137 @@
+"""The page that printed sheets share: paper, margins, ink, rules, lines of text and the foot."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import BinaryIO, Literal
+
+from reportlab.lib.colors import Color, black
+from reportlab.lib.enums import TA_LEFT
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Paragraph
+
+from planner.adapters.exports.fonts import SANS, faced_runs, font_name, marked_up, text_width
+
+INK = black
+SOFT = Color(0.36, 0.34, 0.31)
+"""For small print: still 7 to 1 against white, so it survives a weak printer.
+
+Source: contrast as in W3C, WCAG 2.1, success criterion 1.4.6.
+"""
+HAIRLINE = Color(0.62, 0.59, 0.54)
+TINT = Color(0.953, 0.945, 0.925)
+
+_SIZES = {"a4": A4, "letter": LETTER}
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """Page size and margins, in points."""
+
+    width: float
+    height: float
+    margin: float = 17 * mm
+    foot: float = 16 * mm
+
+    @property
+    def text_width(self) -> float:
+        """Between the margins."""
+        return self.width - 2 * self.margin
+
+
+def paper_named(name: str, *, landscape: bool = False) -> Paper:
+    """Paper by its setting (``a4`` or ``letter``), whatever the case.
+
+    Raises:
+        KeyError: For another name; settings are checked before they come here.
+    """
+    width, height = _SIZES[name.lower()]
+    return Paper(height, width) if landscape else Paper(width, height)
+
+
+def new_canvas(out: BinaryIO, paper: Paper, *, title: str, author: str) -> Canvas:
+    """A canvas whose bytes depend on nothing but what is drawn."""
+    canvas = Canvas(out, pagesize=(paper.width, paper.height), invariant=1, pageCompression=1)
+    canvas.setTitle(title)
+    canvas.setAuthor(author)
+    canvas.setCreator("Sight-reading program planner")
+    return canvas
+
+
+def style(
+    face: str, size: float, *, leading: float = 1.3, color: Color = INK, after: float = 0.0
+) -> ParagraphStyle:
+    """A paragraph style; ``leading`` is in lines of the size, ``after`` the space below in points."""
+    return ParagraphStyle(
+        f"{face}-{size:g}", fontName=face, fontSize=size, leading=size * leading, textColor=color,
+        alignment=TA_LEFT, splitLongWords=1, spaceAfter=after,
+    )  # fmt: skip
+
+
+def paragraph(text: str, look: ParagraphStyle) -> Paragraph:
+    """Plain text (no markup in it) as a paragraph."""
+    return Paragraph(marked_up(text, look.fontName), look)
+
+
+def draw_text(
+    canvas: Canvas, x: float, y: float, text: str, face: str, size: float,
+    *, color: Color = INK, anchor: Literal["left", "middle", "right"] = "left",
+) -> None:  # fmt: skip
+    """One line of text from, around or up to ``x``."""
+    if anchor != "left":
+        x -= text_width(text, face, size) * (1.0 if anchor == "right" else 0.5)
+    canvas.setFillColor(color)
+    for piece, found in faced_runs(text, face):
+        canvas.setFont(found, size)
+        canvas.drawString(x, y, piece)
+        x += canvas.stringWidth(piece, found, size)
+    canvas.setFillColor(INK)
+
+
+def shortened(text: str, face: str, size: float, width: float) -> str:
+    """The text, or its beginning and an ellipsis, so that it is at most this wide."""
+    if text_width(text, face, size) <= width:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        fits = text_width(text[:middle].rstrip() + "…", face, size) <= width
+        low, high = (middle, high) if fits else (low, middle - 1)
+    return text[:low].rstrip() + "…"
+
+
+def rule(canvas: Canvas, x: float, y: float, width: float, *, thick: float = 0.5, color: Color = INK) -> None:
+    """A horizontal line."""
+    canvas.setStrokeColor(color)
+    canvas.setLineWidth(thick)
+    canvas.setLineCap(0)
+    canvas.line(x, y, x + width, y)
+    canvas.setStrokeColor(INK)
+
+
+def draw_foot(canvas: Canvas, paper: Paper, left: str, right: str) -> None:
+    """The foot of a page: a hairline, where the sheet comes from, and its page."""
+    face, y = font_name(SANS), paper.foot - 4 * mm
+    rule(canvas, paper.margin, y + 10, paper.text_width, thick=0.4, color=HAIRLINE)
+    room = paper.text_width - text_width(right, face, 7.5) - 12
+    draw_text(canvas, paper.margin, y, shortened(left, face, 7.5, room), face, 7.5, color=SOFT)
+    draw_text(canvas, paper.width - paper.margin, y, right, face, 7.5, color=SOFT, anchor="right")
+
+
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+    "November", "December",
+)  # fmt: skip
+
+
+def long_date(day: date) -> str:
+    """As spoken: ``Thursday 3 September 2026``. Does not depend on the computer's language."""
+    return f"{WEEKDAYS[day.weekday()]} {short_date(day)}"
+
+
+def short_date(day: date) -> str:
+    """``3 September 2026``."""
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"

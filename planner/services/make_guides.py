@@ -1,0 +1,200 @@
+"""Make the pre-read guides of a reading day: one sheet a part, and a packet for each piece."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from planner import __version__
+from planner.core.ensemble import Ensemble, Section
+from planner.core.piece import Piece
+from planner.core.profile import PartProfile, PieceProfile
+from planner.core.term import Slot
+from planner.errors import NotFoundError
+from planner.services.guide_text import bars_text, cautions_for, hardest_spot, tempo_text, topics_for
+from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
+from planner.services.sheets import GuideExcerpt, GuideView
+
+_OPENING_BARS = 16
+_SPOT_BARS = 8
+_LINES = 2
+TEXT_WIDTH_MM = {"a4": 176.0, "letter": 182.0}
+"""Width of engraved music on a sheet, by paper: the text width of the printed page."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One piece of the day with all a guide needs."""
+
+    ensemble: Ensemble
+    slot: Slot
+    piece: Piece
+    profile: PieceProfile
+    file: Path
+
+
+def make_guides(
+    work: UnitOfWork,
+    files: FileStore,
+    engraver: Engraver,
+    writer: GuideWriter,
+    *,
+    term_id: int,
+    on: date,
+    out_dir: Path,
+    today: date,
+    paper: str = "a4",
+    progress: Progress | None = None,
+) -> tuple[Path, ...]:
+    """Print one guide for each part the ensemble casts, and a packet, for each piece of a day.
+
+    Args:
+        work: The library; nothing in it is changed.
+        files: Where the score files are.
+        engraver: Draws the passages.
+        writer: Prints the guides.
+        term_id: Term whose plan says what is read.
+        on: The reading day.
+        out_dir: Folder that receives a folder for the day.
+        today: Printed as the day the guides were made.
+        paper: ``a4`` or ``letter``: how wide the music is drawn.
+        progress: Told after each sheet.
+
+    Returns:
+        The files, each piece's packet first, then its parts in score order.
+
+    Raises:
+        NotFoundError: If there is no such term or plan, or nothing is planned on that day.
+        ScoreReadError: If a stored score file is missing or cannot be engraved.
+        ExportError: If a sheet cannot be written.
+    """
+    with work:
+        readings = _readings(work, files, term_id, on)
+    width_mm = TEXT_WIDTH_MM[paper.lower()]
+    jobs = [(reading, cast_parts(reading.ensemble, reading.profile)) for reading in readings]
+    total, done = sum(len(parts) + 1 for _, parts in jobs), 0
+    written: list[Path] = []
+    for reading, parts in jobs:
+        folder = out_dir / f"guides-{on.isoformat()}" / _file_name(reading.slot, reading.piece.title)
+        views, sheets = [], []
+        for part, name in zip(parts, _part_files(reading.profile, parts), strict=True):
+            views.append(_view(reading, part, engraver, width_mm, today))
+            sheets.append(writer.write(views[-1:], folder / name))
+            done += 1
+            if progress:
+                progress(done, total, f"{reading.piece.title}: {views[-1].part}")
+        written += [writer.write(views, folder / "packet.pdf"), *sheets]
+        done += 1
+        if progress:
+            progress(done, total, f"{reading.piece.title}: packet")
+    return tuple(written)
+
+
+def cast_parts(ensemble: Ensemble, profile: PieceProfile) -> tuple[int, ...]:
+    """Places of the parts someone in the ensemble plays; all of them when none can be told."""
+    have = {section.instrument for section in ensemble.sections}
+    cast = tuple(at for at, part in enumerate(profile.parts) if part.instrument in have)
+    return cast or tuple(range(len(profile.parts)))
+
+
+def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> list[_Reading]:
+    term = work.terms.get(term_id)
+    plan = work.terms.plan(term_id)
+    slots = plan.on(on) if plan else ()
+    if not slots:
+        raise NotFoundError(
+            "planned piece", f"for {on.isoformat()}", hint="Plan the term first, or choose another day."
+        )
+    ensemble = work.ensembles.get(term.ensemble_id)
+    found = []
+    for slot in slots:
+        piece = work.pieces.get(slot.piece_id)
+        profile = work.pieces.profile(slot.piece_id)
+        found.append(_Reading(ensemble, slot, piece, profile, files.path_of(piece.source)))
+    return found
+
+
+def _view(reading: _Reading, at: int, engraver: Engraver, width_mm: float, today: date) -> GuideView:
+    profile, piece = reading.profile, reading.piece
+    part = profile.parts[at]
+    return GuideView(
+        title=piece.title or profile.title or "Untitled",
+        credit=_credit(piece),
+        part=part.name or f"Part {at + 1}",
+        players=_players(reading.ensemble, part),
+        ensemble=reading.ensemble.name,
+        on=reading.slot.on,
+        position=reading.slot.position,
+        tempo=tempo_text(profile.tempo_bpm),
+        facts=_facts(reading, part),
+        topics=topics_for(profile, part),
+        excerpts=tuple(_excerpts(reading, at, engraver, width_mm)),
+        cautions=cautions_for(profile, part),
+        made_on=today,
+        library_version=__version__,
+    )
+
+
+def _credit(piece: Piece) -> str:
+    arranged = f"arr. {piece.arranger}" if piece.arranger else ""
+    return ", ".join(name for name in (piece.composer, arranged) if name)
+
+
+def _players(ensemble: Ensemble, part: PartProfile) -> str:
+    sections: list[Section] = [s for s in ensemble.sections if s.name == part.name]
+    return "; ".join(f"{s.size} player{'s' if s.size != 1 else ''}" for s in sections)
+
+
+def _facts(reading: _Reading, part: PartProfile) -> tuple[tuple[str, str], ...]:
+    profile = reading.profile
+    meters = list(dict.fromkeys(span.time for span in profile.meters))
+    shown = " ".join(meters[:4]) + (" …" if len(meters) > 4 else "")
+    facts = [("Meter", shown), ("Bars", str(profile.measures)), ("Train", reading.slot.focus)]
+    if part.level is not None:
+        facts.append(("Level", f"{part.level:.1f}"))
+    return tuple((label, value) for label, value in facts if value)
+
+
+def _excerpts(reading: _Reading, at: int, engraver: Engraver, width_mm: float) -> Iterator[GuideExcerpt]:
+    """The opening, or the first entrance after a long rest, and the hardest spot beyond it."""
+    profile, file = reading.profile, reading.file
+    part, last = profile.parts[at], profile.measures - 1
+    entrance = engraver.first_played(file, part=at)
+    if entrance is None:
+        return
+    start = 0 if entrance < _SPOT_BARS // 2 else entrance
+    svg, end = engraver.engrave_lines(
+        file, part=at, measure=start, end_measure=min(last, start + _OPENING_BARS - 1),
+        lines=_LINES, width_mm=width_mm,
+    )  # fmt: skip
+    name = "The opening" if start == 0 else "Your first entrance"
+    yield GuideExcerpt(f"{name}, {bars_text(profile, start, end)}", svg)
+    spot = hardest_spot(part, start, end)
+    if spot is None:
+        return
+    spot_end = spot.measure if spot.end_measure is None else spot.end_measure
+    first = max(0, spot.measure - 1)
+    svg, end = engraver.engrave_lines(
+        file, part=at, measure=first, end_measure=min(last, max(spot_end + 1, first + 3), first + _SPOT_BARS),
+        lines=_LINES, width_mm=width_mm,
+    )  # fmt: skip
+    yield GuideExcerpt(f"A hard spot, {bars_text(profile, spot.measure, spot_end)}: {spot.why}", svg)
+
+
+def _part_files(profile: PieceProfile, parts: tuple[int, ...]) -> list[str]:
+    """A file name for each part, each different from the others."""
+    names: list[str] = []
+    for at in parts:
+        name = _safe(profile.parts[at].name) or "part"
+        names.append(f"{at + 1:02d}-{name}.pdf")
+    return names
+
+
+def _file_name(slot: Slot, title: str) -> str:
+    return f"{slot.position + 1}-{_safe(title) or f'piece-{slot.piece_id}'}"
+
+
+def _safe(text: str) -> str:
+    """Letters, digits and hyphens of any script: safe as a file name on every system."""
+    return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]
