@@ -1,0 +1,149 @@
+"""What one part's walk through its measures gathers, before parts are put together."""
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from math import lcm
+
+from lxml import etree
+
+from planner.core.issue import Issue
+from planner.core.pitch import Transposition
+from planner.core.score import (
+    Clef,
+    Dynamic,
+    Hairpin,
+    KeySignature,
+    MarkKind,
+    Note,
+    OctaveLine,
+    TempoMark,
+    TimeSignature,
+    Words,
+)
+
+_LARGEST_CLOCK = 10**9
+
+
+class Clock:
+    """Exact score time as whole ticks, fine enough for every ``divisions`` value in a score.
+
+    ``per_quarter`` is the least common multiple of them all, so a position is a
+    whole number and two parts with different divisions meet exactly.
+    """
+
+    def __init__(self, divisions: set[int]) -> None:
+        per_quarter = lcm(1, *divisions)
+        self.per_quarter = per_quarter if per_quarter <= _LARGEST_CLOCK else max(divisions)
+        self._fractions: dict[int, Fraction] = {}
+
+    def quarters(self, ticks: int) -> Fraction:
+        """Ticks as quarter notes."""
+        found = self._fractions.get(ticks)
+        if found is None:
+            found = self._fractions[ticks] = Fraction(ticks, self.per_quarter)
+        return found
+
+    def ticks(self, quarters: Fraction) -> int:
+        """Quarter notes as ticks, to the nearest tick."""
+        return round(quarters * self.per_quarter)
+
+
+def clock_of(root: etree._Element) -> Clock:
+    """The clock of a score: from every valid ``divisions`` in it."""
+    found = set()
+    for element in root.iter("divisions"):
+        value = whole(element.text)
+        if value is not None and value > 0:
+            found.add(value)
+    return Clock(found or {1})
+
+
+@dataclass(frozen=True, slots=True)
+class RawMark:
+    """A roadmap mark as one part's page has it; ``on_barline`` tells barlines from directions."""
+
+    kind: MarkKind
+    measure: int
+    on_barline: bool
+    name: str = ""
+    numbers: tuple[int, ...] = ()
+    times: int = 2
+    text: str = ""
+    time_only: tuple[int, ...] = ()
+    after_jump: bool = False
+    implied: bool = False
+    open_ended: bool = False
+
+
+@dataclass
+class PartDraft:
+    """Everything read from one ``part`` element; lists are in document order.
+
+    Attributes:
+        lengths: Ticks reached in each measure; 0 where nothing stands.
+        times: ``(measure, signature, is printed)``.
+        left_bars, right_bars, rehearsals: By measure.
+    """
+
+    name: str
+    lengths: list[int] = field(default_factory=list)
+    times: list[tuple[int, TimeSignature, bool]] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
+    clefs: list[Clef] = field(default_factory=list)
+    keys: list[KeySignature] = field(default_factory=list)
+    transpositions: list[tuple[int, Transposition]] = field(default_factory=list)
+    dynamics: list[Dynamic] = field(default_factory=list)
+    hairpins: list[Hairpin] = field(default_factory=list)
+    words: list[Words] = field(default_factory=list)
+    octave_lines: list[OctaveLine] = field(default_factory=list)
+    tempos: list[TempoMark] = field(default_factory=list)
+    marks: list[RawMark] = field(default_factory=list)
+    left_bars: dict[int, str] = field(default_factory=dict)
+    right_bars: dict[int, str] = field(default_factory=dict)
+    rehearsals: dict[int, str] = field(default_factory=dict)
+    staves: int = 1
+    issues: list[Issue] = field(default_factory=list)
+    _told: set[str] = field(default_factory=set)
+
+    def tell(self, slug: str, sentence: str, measure: int | None = None, *, warning: bool = False) -> None:
+        """Add an issue, once a kind and part: the first place is enough for a director."""
+        if slug not in self._told:
+            self._told.add(slug)
+            self.issues.append(Issue(slug, "warning" if warning else "note", sentence, self.name, measure))
+
+
+def whole(text: str | None) -> int | None:
+    """A whole number from an element's text, or None.
+
+    Example:
+        >>> whole(" 4 "), whole("4.0"), whole("x")
+        (4, 4, None)
+    """
+    value = decimal(text)
+    return int(value) if value is not None and value.denominator == 1 else None
+
+
+def decimal(text: str | None) -> Fraction | None:
+    """An exact decimal number from an element's text, or None.
+
+    Example:
+        >>> decimal("0.5"), decimal("1e999"), decimal("")
+        (Fraction(1, 2), None, None)
+    """
+    stripped = (text or "").strip()
+    if not stripped or len(stripped) > 20 or "e" in stripped.lower() or "/" in stripped or "_" in stripped:
+        return None
+    try:
+        return Fraction(stripped)
+    except ValueError:
+        return None
+
+
+def fold(text: str | None) -> str:
+    r"""Text with its white space folded to single blanks.
+
+    Example:
+        >>> fold(" Oboe \n 2 ")
+        'Oboe 2'
+    """
+    return " ".join((text or "").split())

@@ -1,0 +1,267 @@
+"""How a MusicXML file becomes a ``Score``.
+
+The facts are read straight from the MusicXML tree: the core ``Score`` holds what
+the page shows, and of that music21's stream keeps too little (jump targets and
+``time-only`` of ``sound``, cue notes, bracketed accidentals, percussion
+instruments, places of unpitched heads, implied repeats, concert-score parts). In
+the tests music21, partitura and verovio read the same files as witnesses.
+"""
+
+from collections import Counter
+from collections.abc import Iterable
+from fractions import Fraction
+from pathlib import Path
+
+from lxml import etree
+
+from planner.adapters.scores.draft import Clock, PartDraft, clock_of
+from planner.adapters.scores.header import ListedPart, read_heading, read_part_list
+from planner.adapters.scores.heal import parse_musicxml
+from planner.adapters.scores.marks import merge_marks
+from planner.adapters.scores.precheck import RawScore, load_raw
+from planner.adapters.scores.walk import PartWalk
+from planner.core.instruments.recognise import recognise
+from planner.core.issue import Issue
+from planner.core.score import Measure, Part, Score, TempoMark, TimeSignature
+from planner.errors import ScoreReadError
+
+_DEFAULT_TIME = TimeSignature((((4,), 4),))
+
+
+def read_score(path: Path) -> Score:
+    """Read a score file.
+
+    Args:
+        path: A MusicXML file, plain or compressed.
+
+    Returns:
+        The score as printed; what was mended or looks wrong is in its ``issues``.
+
+    Raises:
+        ScoreReadError: If the file is damaged, empty, unsafe or holds no music.
+        UnsupportedScoreError: If it is a kind of file that is not read as a score.
+    """
+    return read_raw(load_raw(path))
+
+
+def read_raw(raw: RawScore) -> Score:
+    """Read a score from bytes that passed the pre-check; see ``read_score``."""
+    root, issues = parse_musicxml(raw.name, raw.data)
+    return score_from_tree(raw.name, root, (*raw.issues, *issues))
+
+
+def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] = ()) -> Score:
+    """The ``Score`` of a ``score-partwise`` tree; ``name`` is the file's, for sentences and as last title."""
+    heading = read_heading(root)
+    clock = clock_of(root)
+    found = list(issues)
+    pairs = _parts_in_order(name, root, found)
+    drafts = []
+    for listed, element in pairs:
+        draft = PartDraft(listed.name)
+        walk = PartWalk(draft, clock, dict(listed.instruments), concert_score=heading.is_concert_score)
+        drafts.append(walk.walk(element))
+        if not listed.is_named:
+            draft.tell("part-unnamed", f"A part has no name in the file; it is called {listed.name} here.")
+    measures = _measures(drafts, [element for _, element in pairs], clock, found)
+    if not measures:
+        raise ScoreReadError(name, "it holds no measures")
+    for draft in drafts:
+        found += draft.issues
+    title = heading.title
+    if not title:
+        title = Path(name).stem
+        found.append(Issue("title-missing", "note", f"The file gives no title; it is listed as {title}."))
+    return Score(
+        title=title,
+        measures=measures,
+        parts=tuple(_part(listed, draft) for (listed, _), draft in zip(pairs, drafts, strict=True)),
+        subtitle=heading.subtitle,
+        creators=heading.creators,
+        rights=heading.rights,
+        marks=merge_marks(drafts),
+        tempos=_merge_tempos(drafts),
+        issues=tuple(dict.fromkeys(found)),
+    )
+
+
+def _parts_in_order(
+    name: str, root: etree._Element, issues: list[Issue]
+) -> list[tuple[ListedPart, etree._Element]]:
+    """Part list entries with their music, names made unique."""
+    music: dict[str, etree._Element] = {}
+    for element in root.findall("part"):
+        part_id = element.get("id", "")
+        if part_id in music:
+            raise ScoreReadError(
+                name, f"two parts share the identity {part_id!r}, so their music cannot be told apart"
+            )
+        music[part_id] = element
+    if not music:
+        raise ScoreReadError(name, "it holds no parts with music")
+    listed = {entry.id: entry for entry in read_part_list(root)}
+    for part_id in listed.keys() - music.keys():
+        sentence = f"{listed[part_id].name} is in the list of parts but has no music."
+        issues.append(Issue("part-without-music", "warning", sentence, listed[part_id].name))
+    for part_id in music.keys() - listed.keys():
+        entry = ListedPart(part_id, part_id or "Part", "", "", None, (), "", is_named=False)
+        listed[part_id] = entry
+    entries = [entry for entry in listed.values() if entry.id in music]
+    return [(entry, music[entry.id]) for entry in _unique_names(entries, issues)]
+
+
+def _unique_names(entries: list[ListedPart], issues: list[Issue]) -> list[ListedPart]:
+    """The entries with a count behind each name that is used more than once."""
+    used = Counter(entry.name for entry in entries)
+    seen: Counter[str] = Counter()
+    unique = []
+    for entry in entries:
+        if used[entry.name] > 1:
+            seen[entry.name] += 1
+            label = f"{entry.name} ({seen[entry.name]})"
+            if seen[entry.name] == 1:
+                issues.append(
+                    Issue(
+                        "part-names-equal", "note",
+                        f"{used[entry.name]} parts are called {entry.name}; numbers tell them apart.",
+                        label,
+                    )
+                )  # fmt: skip
+            entry = _renamed(entry, label)
+        unique.append(entry)
+    return unique
+
+
+def _renamed(entry: ListedPart, name: str) -> ListedPart:
+    return ListedPart(
+        entry.id, name, entry.abbreviation, entry.sound, entry.midi_program, entry.instruments, entry.group,
+        entry.is_named,
+    )  # fmt: skip
+
+
+def _measures(
+    drafts: list[PartDraft], elements: list[etree._Element], clock: Clock, issues: list[Issue]
+) -> tuple[Measure, ...]:
+    """The written measures, by position; the longest part says how many and how they are numbered."""
+    counts = [len(draft.lengths) for draft in drafts]
+    longest = counts.index(max(counts))
+    for draft, count in zip(drafts, counts, strict=True):
+        if count < counts[longest]:
+            sentence = f"{draft.name} has {count} bars where {drafts[longest].name} has {counts[longest]}."
+            issues.append(Issue("parts-uneven", "warning", sentence, draft.name, count))
+    times = _times(drafts, counts[longest], issues)
+    measures: list[Measure] = []
+    start = Fraction(0)
+    signature = _DEFAULT_TIME
+    for index, element in enumerate(elements[longest].iterchildren("measure")):
+        changes = index in times
+        signature, printed = times.get(index, (signature, False))
+        number = element.get("number", "") or str(index + 1)
+        length = _length(drafts, index, signature, clock, number)
+        measures.append(
+            Measure(
+                index, number, start, length, signature, changes and printed,
+                _first(d.left_bars.get(index, "") for d in drafts),
+                _first(d.right_bars.get(index, "") for d in drafts),
+                _first(d.rehearsals.get(index, "") for d in drafts),
+                element.get("implicit") == "yes",
+            )
+        )  # fmt: skip
+        start += length
+    return tuple(measures)
+
+
+def _first(texts: Iterable[str]) -> str:
+    return next((text for text in texts if text), "")
+
+
+def _times(drafts: list[PartDraft], count: int, issues: list[Issue]) -> dict[int, tuple[TimeSignature, bool]]:
+    """Signatures by measure: the first part that has one there decides."""
+    found: dict[int, tuple[TimeSignature, bool]] = {}
+    owner: dict[int, str] = {}
+    for draft in drafts:
+        for measure, signature, printed in draft.times:
+            if measure not in found or owner[measure] == draft.name:
+                found[measure], owner[measure] = (signature, printed), draft.name
+            elif found[measure][0].length_quarters != signature.length_quarters:
+                sentence = f"{draft.name} is in {signature} where {owner[measure]} is in {found[measure][0]}."
+                issues.append(Issue("meters-differ", "warning", sentence, draft.name, measure))
+    if count and 0 not in found:
+        issues.append(
+            Issue("time-missing", "note", "The score begins without a time signature; 4/4 was assumed.")
+        )
+    return found
+
+
+def _length(
+    drafts: list[PartDraft],
+    index: int,
+    signature: TimeSignature,
+    clock: Clock,
+    number: str,
+) -> Fraction:
+    """Quarters of a measure: as far as its fullest part reaches; the signature's where nothing stands."""
+    reached = max(draft.lengths[index] if index < len(draft.lengths) else 0 for draft in drafts)
+    nominal = signature.length_quarters
+    if reached == 0:
+        return nominal or Fraction(4)
+    length = clock.quarters(reached)
+    if nominal and length > nominal:
+        fullest = next(d for d in drafts if index < len(d.lengths) and d.lengths[index] == reached)
+        fullest.tell(
+            "bar-too-full",
+            f"Bar {number} holds more than its time signature {signature} allows.",
+            index,
+            warning=True,
+        )
+    return length
+
+
+def _merge_tempos(drafts: list[PartDraft]) -> tuple[TempoMark, ...]:
+    """Tempo marks of all parts, one for each place and wording; the topmost part that has it wins."""
+    found: dict[tuple[int, Fraction, str], TempoMark] = {}
+    stated: set[tuple[int, Fraction]] = set()
+    for draft in drafts:
+        places = set()
+        for tempo in draft.tempos:
+            place = (tempo.measure, tempo.onset_quarters)
+            if place in stated and not tempo.text:
+                continue
+            found.setdefault((*place, tempo.text.casefold()), tempo)
+            places.add(place)
+        stated |= places
+    return tuple(sorted(found.values(), key=lambda t: (t.measure, t.onset_quarters)))
+
+
+def _part(listed: ListedPart, draft: PartDraft) -> Part:
+    """The finished part, with its instrument."""
+    is_percussion = bool(draft.notes) and all(note.pitch is None for note in draft.notes if not note.is_rest)
+    has_heads = any(not note.is_rest for note in draft.notes)
+    found = recognise(
+        listed.name,
+        listed.abbreviation,
+        listed.sound,
+        listed.midi_program,
+        draft.transpositions[0][1] if draft.transpositions else None,
+        draft.clefs[0] if draft.clefs else None,
+        is_percussion and has_heads,
+    )
+    staves = max([draft.staves, *(note.staff for note in draft.notes)])
+    return Part(
+        id=listed.id,
+        name=listed.name,
+        abbreviation=listed.abbreviation,
+        instrument=found.instrument,
+        sound=listed.sound,
+        midi_program=listed.midi_program,
+        transpositions=tuple(draft.transpositions),
+        staves=staves,
+        clefs=tuple(draft.clefs),
+        keys=tuple(draft.keys),
+        notes=tuple(draft.notes),
+        dynamics=tuple(sorted(draft.dynamics, key=lambda d: (d.measure, d.onset_quarters, d.staff))),
+        hairpins=tuple(draft.hairpins),
+        words=tuple(sorted(draft.words, key=lambda w: (w.measure, w.onset_quarters, w.staff))),
+        octave_lines=tuple(draft.octave_lines),
+        group=listed.group,
+    )

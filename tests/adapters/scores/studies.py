@@ -1,0 +1,34 @@
+"""Stand-ins for the study, which the children of the worker tests import."""
+
+import os
+import time
+
+from planner.core.score import Score
+
+
+def sleep_on_slow(score: Score) -> str:
+    """The title, after a minute when it is "slow"."""
+    if score.title == "slow":
+        time.sleep(60)
+    return score.title
+
+
+def die_on_a(score: Score) -> str:
+    """The title, unless it is "A": then the process ends without a word."""
+    if score.title == "A":
+        os._exit(9)
+    return score.title
+
+
+def hoard_on_big(score: Score) -> str:
+    """The title, unless it is "big": then all the memory there is."""
+    if score.title == "big":
+        kept = [bytearray(10**8) for _ in range(1000)]
+        return str(len(kept))
+    return score.title
+
+
+def print_much(score: Score) -> str:
+    """The title, after writing to standard output, which must not disturb the answers."""
+    print("x" * 100_000)
+    return score.title

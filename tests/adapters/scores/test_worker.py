@@ -1,0 +1,72 @@
+"""Children read the files: limits hold, order is kept, and one bad file refuses only itself."""
+
+import sys
+import time
+
+import pytest
+
+from planner.adapters.scores.worker import ScoreStudyPool, read_in_child
+from planner.errors import ScoreReadError
+from tests.adapters.scores import studies
+from tests.adapters.scores.test_robustness import TINY
+
+
+def write_scores(folder, *titles):
+    paths = []
+    for title in titles:
+        path = folder / f"{title}.musicxml"
+        path.write_text(TINY.replace("<part-list>", f"<movement-title>{title}</movement-title><part-list>"))
+        paths.append(path)
+    return paths
+
+
+def test_a_score_read_in_a_child_is_the_score(tmp_path):
+    (path,) = write_scores(tmp_path, "Alone")
+    score = read_in_child(path)
+    assert (score.title, len(score.parts), str(score.parts[0].notes[0].pitch)) == ("Alone", 1, "C5")
+
+
+def test_results_keep_the_order_and_progress_counts_every_file(tmp_path):
+    paths = write_scores(tmp_path, *"ABCDE")
+    (tmp_path / "C.musicxml").write_text("nonsense")
+    seen = []
+    pool = ScoreStudyPool(repr, workers=2)
+    results = pool.study_files(paths, lambda done, total, what: seen.append((done, total, what)))
+    assert [isinstance(r, ScoreReadError) for r in results] == [False, False, True, False, False]
+    assert all(f"title='{p.stem}'" in r for p, r in zip(paths, results, strict=True) if isinstance(r, str))
+    assert [s[0] for s in seen] == [1, 2, 3, 4, 5]
+    assert {s[2] for s in seen} == {p.name for p in paths}
+
+
+def test_a_file_that_takes_too_long_is_refused_and_the_next_one_is_read(tmp_path):
+    paths = write_scores(tmp_path, "slow", "quick")
+    began = time.monotonic()
+    results = ScoreStudyPool(studies.sleep_on_slow, workers=1, time_limit_s=1).study_files(paths)
+    assert "longer than 1 seconds" in str(results[0])
+    assert results[1] == "quick"
+    assert time.monotonic() - began < 20
+
+
+def test_a_child_that_dies_refuses_only_its_own_file(tmp_path):
+    paths = write_scores(tmp_path, "A", "B")
+    results = ScoreStudyPool(studies.die_on_a, workers=1).study_files(paths)
+    assert isinstance(results[0], ScoreReadError)
+    assert "A.musicxml" in str(results[0])
+    assert results[1] == "B"
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the limit of address space is kept by Linux")
+def test_a_child_that_wants_all_memory_refuses_only_its_own_file(tmp_path):
+    paths = write_scores(tmp_path, "big", "small")
+    results = ScoreStudyPool(studies.hoard_on_big, workers=1).study_files(paths)
+    assert "memory" in str(results[0])
+    assert results[1] == "small"
+
+
+def test_what_a_library_prints_does_not_disturb_the_answers(tmp_path):
+    paths = write_scores(tmp_path, "A", "B")
+    assert list(ScoreStudyPool(studies.print_much, workers=1).study_files(paths)) == ["A", "B"]
+
+
+def test_no_file_means_no_child():
+    assert list(ScoreStudyPool(repr).study_files([])) == []
