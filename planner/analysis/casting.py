@@ -1,0 +1,233 @@
+"""Which section of an ensemble reads which part of a piece."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from planner.core.ensemble import Section
+from planner.core.instruments import INSTRUMENTS, recognise
+from planner.core.profile import PartProfile
+
+How = Literal["own", "folded", "substitute", "transposing", "shared"]
+
+KIN: tuple[tuple[str, ...], ...] = (
+    ("trumpet-bflat", "cornet-bflat", "flugelhorn"),
+    ("cornet-eflat", "trumpet-eflat"),
+    ("tenor-horn-eflat", "saxophone-alto"),
+    ("horn-f", "mellophone-f"),
+    ("euphonium", "baritone-horn", "trombone", "bassoon", "trombone-bass"),
+    ("euphonium-treble", "baritone-horn-treble", "trombone-treble"),
+    ("tuba", "double-bass"),
+    ("flute", "piccolo"),
+    ("oboe", "flute"),
+    ("clarinet-alto", "saxophone-alto"),
+    ("clarinet-bass", "saxophone-tenor"),
+    ("cello", "bassoon"),
+    ("mallets", "glockenspiel", "xylophone", "marimba", "vibraphone", "chimes"),
+    ("soprano", "mezzo-soprano", "voice"),
+    ("alto", "mezzo-soprano"),
+    ("tenor", "voice"),
+    ("baritone-voice", "bass-voice"),
+    ("guitar", "guitar-electric"),
+    ("synthesizer", "piano"),
+)
+"""Instruments that can read each other's parts as they stand: same clef and same key (or octave).
+
+Source: common practice of cross-cueing in band and orchestra sets; order is preference.
+"""
+
+OTHER_CLEF: tuple[tuple[str, ...], ...] = (
+    ("euphonium", "euphonium-treble"),
+    ("baritone-horn", "baritone-horn-treble"),
+    ("euphonium", "baritone-horn-treble"),
+    ("euphonium-treble", "baritone-horn"),
+    ("trombone", "trombone-treble"),
+    ("tuba", "tuba-eflat-treble", "tuba-bflat-treble"),
+)
+"""The same instrument printed in another clef and key; the players must know that reading."""
+
+UNPITCHED = frozenset(
+    i.id for i in INSTRUMENTS if i.family == "percussion" and not i.is_pitched and i.id != "timpani"
+)
+"""Drums and small percussion, which one section shares out among its players."""
+
+AS_IT_STANDS = "{section} reads the {other} part, which stands in its clef and key."
+OTHER_READING = "{section} reads a part printed for {other}: check that the players know that reading."
+
+_GROUP = {i.id: i.group or i.id for i in INSTRUMENTS}
+_NAME = {i.id: i.name for i in INSTRUMENTS}
+
+
+@dataclass(frozen=True, slots=True)
+class CastPart:
+    """That a section reads a part.
+
+    Attributes:
+        section_id: Who reads.
+        part: Name of the part.
+        how: ``own`` (its instrument and chair), ``folded`` (another chair of its instrument),
+            ``substitute`` (another instrument's part in the same clef and key), ``transposing``
+            (its instrument in another key or clef), ``shared`` (one more part within the section).
+        why: The same as a sentence, empty for ``own``.
+    """
+
+    section_id: int
+    part: str
+    how: How
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Uncovered:
+    """A part nobody reads, and what could be done."""
+
+    part: str
+    why: str
+    could_read: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Casting:
+    """Who reads what in one piece.
+
+    Attributes:
+        readings: In section order; a section's main part comes first.
+        uncovered: Parts with notes that nobody reads, in score order.
+        idle: Ids of the sections that have no part.
+    """
+
+    readings: tuple[CastPart, ...]
+    uncovered: tuple[Uncovered, ...]
+    idle: tuple[int, ...]
+
+    def part_of(self, section_id: int) -> CastPart | None:
+        """The main part of a section, or None when it has none."""
+        return next((r for r in self.readings if r.section_id == section_id), None)
+
+    def parts_of(self, section_id: int) -> tuple[CastPart, ...]:
+        """Every part of a section."""
+        return tuple(r for r in self.readings if r.section_id == section_id)
+
+
+@dataclass(frozen=True, slots=True)
+class _Seat:
+    """A part with its chairs."""
+
+    part: PartProfile
+    chairs: tuple[int, ...]
+
+
+def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Casting:
+    """Give each section the part it should read.
+
+    A section takes the part of its instrument and chair; else the nearest chair of
+    its instrument; else a part it can read as it stands; else its own instrument's
+    part in another key or clef. Drums no section claimed are shared out within the
+    percussion section as far as it has players.
+
+    Args:
+        parts: Of the piece; parts without notes are left aside.
+        sections: Of the ensemble.
+
+    Example:
+        >>> part = PartProfile("Clarinet 2", "clarinet-bflat", -2, 40, None, None, 2.0)
+        >>> cast_parts([part], [Section(5, "Clarinet 2", "clarinet-bflat", chair=2)]).part_of(5).part
+        'Clarinet 2'
+    """
+    seats = _seats([part for part in parts if part.notes > 0])
+    readings = [reading for section in sections if (reading := _cast(section, seats)) is not None]
+    readings += _share_drums(seats, sections, readings)
+    order = {section.id: at for at, section in enumerate(sections)}
+    readings.sort(key=lambda r: order[r.section_id])
+    taken = {r.part for r in readings}
+    return Casting(
+        readings=tuple(readings),
+        uncovered=tuple(_uncovered(seat, sections) for seat in seats if seat.part.name not in taken),
+        idle=tuple(s.id for s in sections if not any(r.section_id == s.id for r in readings)),
+    )
+
+
+def _seats(parts: Sequence[PartProfile]) -> list[_Seat]:
+    """Chairs as named; parts that name none are counted within their instrument."""
+    seats: list[_Seat] = []
+    for part in parts:
+        named = recognise(part.name).chairs
+        before = sum(1 for seat in seats if seat.part.instrument == part.instrument)
+        seats.append(_Seat(part, named or (before + 1,)))
+    return seats
+
+
+def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
+    own = [seat for seat in seats if seat.part.instrument == section.instrument]
+    if own:
+        return _chair_of(section, own, "own", "")
+    choices: tuple[tuple[How, list[str], str], ...] = (
+        ("substitute", _kin(section.instrument), AS_IT_STANDS),
+        ("transposing", _same_in_another_key(section.instrument), OTHER_READING),
+    )
+    for how, others, why in choices:
+        for other in others:
+            found = [seat for seat in seats if seat.part.instrument == other]
+            if found:
+                said = why.format(section=section.name, other=_NAME.get(other, other))
+                return _chair_of(section, found, how, said)
+    return None
+
+
+def _chair_of(section: Section, seats: Sequence[_Seat], how: How, why: str) -> CastPart:
+    """The seat of the section's chair, else the nearest one, the lower of two."""
+    exact = [seat for seat in seats if section.chair in seat.chairs]
+    if exact:
+        return CastPart(section.id, exact[0].part.name, how, why)
+    nearest = min(seats, key=lambda s: min((abs(c - section.chair), -c) for c in s.chairs))
+    name = nearest.part.name
+    if how == "own":
+        how, why = "folded", f"{section.name} has no part of its own and reads {name}."
+    return CastPart(section.id, name, how, why)
+
+
+def _kin(instrument: str) -> list[str]:
+    return [other for row in KIN if instrument in row for other in row if other != instrument]
+
+
+def _same_in_another_key(instrument: str) -> list[str]:
+    group = _GROUP.get(instrument, instrument)
+    crooks = [i.id for i in INSTRUMENTS if _GROUP[i.id] == group and i.id != instrument]
+    clefs = [other for row in OTHER_CLEF if instrument in row for other in row if other != instrument]
+    return clefs + crooks
+
+
+def _share_drums(
+    seats: Sequence[_Seat], sections: Sequence[Section], readings: Sequence[CastPart]
+) -> list[CastPart]:
+    taken = {r.part for r in readings}
+    left = [s.part for s in seats if s.part.instrument in UNPITCHED and s.part.name not in taken]
+    shared: list[CastPart] = []
+    for section in sections:
+        if section.instrument not in UNPITCHED:
+            continue
+        hands = section.size - sum(1 for r in readings if r.section_id == section.id)
+        shared += [
+            CastPart(section.id, part.name, "shared", f"{section.name} shares out {part.name}.")
+            for part in left[: max(0, hands)]
+        ]
+        left = left[max(0, hands) :]
+    return shared
+
+
+def _uncovered(seat: _Seat, sections: Sequence[Section]) -> Uncovered:
+    instrument, name = seat.part.instrument, seat.part.name
+    same = [s for s in sections if s.instrument == instrument]
+    if same:
+        who = " or ".join(s.name for s in same)
+        return Uncovered(name, f"Nobody reads {name}; {who} could divide.", tuple(s.id for s in same))
+    able = [s for s in sections if instrument in _kin(s.instrument)]
+    if able:
+        who = " or ".join(s.name for s in able)
+        return Uncovered(
+            name, f"Nobody reads {name}; {who} can read it as it stands.", tuple(s.id for s in able)
+        )
+    return Uncovered(
+        name,
+        f"Nobody reads {name}; the ensemble has no {_NAME.get(instrument, instrument or 'such instrument')}.",
+    )
