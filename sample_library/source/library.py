@@ -1,0 +1,43 @@
+"""All pieces of the sample library, written to a folder with their manifest."""
+
+import json
+from importlib import import_module
+from pathlib import Path
+from pkgutil import iter_modules
+
+from . import pieces
+from .musicxml import RIGHTS, pack
+from .setting import Setting
+
+
+def settings() -> list[Setting]:
+    """Every piece, easiest first."""
+    modules = [import_module(f"{pieces.__name__}.{m.name}") for m in iter_modules(pieces.__path__)]
+    return sorted((m.build() for m in modules), key=lambda s: (s.level, s.title))
+
+
+def entry(setting: Setting) -> dict[str, object]:
+    """The manifest's line on one piece."""
+    return {
+        "file": f"{setting.slug}.mxl",
+        "title": setting.title,
+        "composer": setting.composer,
+        "tune": setting.source,
+        "setting": "Written for this library",
+        "rights": RIGHTS,
+        "level": setting.level,
+        "featured": setting.featured,
+        "bars": len(setting.meters) - bool(setting.pickup),
+    }
+
+
+def write_library(folder: Path) -> list[str]:
+    """Write every piece and ``manifest.json`` into a folder; returns the file names."""
+    made = settings()
+    folder.mkdir(parents=True, exist_ok=True)
+    for setting in made:
+        (folder / f"{setting.slug}.mxl").write_bytes(pack(setting))
+    manifest = {"format": "sample-library", "version": 1, "pieces": [entry(s) for s in made]}
+    text = json.dumps(manifest, indent=1, ensure_ascii=False) + "\n"
+    (folder / "manifest.json").write_text(text, encoding="utf-8")
+    return [f"{s.slug}.mxl" for s in made] + ["manifest.json"]

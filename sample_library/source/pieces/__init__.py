@@ -1,0 +1,1 @@
+"""The pieces, one module each; every module has ``build() -> Setting``."""
