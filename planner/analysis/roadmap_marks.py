@@ -1,185 +1,112 @@
-"""Which repeats, endings and jumps stand on the page, once the parts' pages are laid together."""
+"""Which marks stand on the page once the parts' pages are laid together, and where the pages disagree."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
+from planner.analysis.roadmap_words import leads_to
 from planner.core.issue import Issue
 from planner.core.score import MarkKind, RoadmapMark, Score
 
 MOST_TIMES = 20
 """A passage played more often than this is taken for a misprint. House choice."""
 
+JUMPS = ("da-capo", "dal-segno")
 _OPENING = ("repeat-start", "ending-start", "segno", "coda")
 
-
-@dataclass(frozen=True, slots=True)
-class Ending:
-    """A numbered ending from ``first`` to ``last`` (written positions, both included)."""
-
-    first: int
-    last: int
-    numbers: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Passage:
-    """A repeated passage.
-
-    Attributes:
-        first: Where the repeat goes back to.
-        ends: Measures with the closing repeat bar, ascending.
-        endings: Its numbered endings, in order of place.
-        times: How often the passage is played in all.
-        after_jump: The page asks for the repeat after a D.C. or D.S. too.
-    """
-
-    first: int
-    ends: tuple[int, ...]
-    endings: tuple[Ending, ...]
-    times: int
-    after_jump: bool
-
-    @property
-    def last(self) -> int:
-        """Last measure that belongs to it, endings included."""
-        return max((*self.ends, *(e.last for e in self.endings)))
+MARK_NAMES: dict[str, str] = {
+    "repeat-start": "opening repeat bar",
+    "repeat-end": "closing repeat bar",
+    "ending-start": "ending",
+    "ending-stop": "end of an ending",
+    "segno": "sign",
+    "coda": "coda sign",
+    "to-coda": "To Coda",
+    "fine": "Fine",
+    "da-capo": "D.C.",
+    "dal-segno": "D.S.",
+}
+"""What a mark is called in a sentence."""
 
 
 def merged_marks(marks: Iterable[RoadmapMark]) -> tuple[RoadmapMark, ...]:
     """The marks of all pages as one list, each once, in order of place; opening marks first in a measure."""
-    best: dict[tuple[MarkKind, int, tuple[int, ...]], RoadmapMark] = {}
+    best: dict[tuple[MarkKind, int, tuple[int, ...], str], RoadmapMark] = {}
     for mark in marks:
-        key = (mark.kind, mark.measure, mark.numbers)
+        name = mark.name if mark.kind in ("segno", "coda") else ""
+        key = (mark.kind, mark.measure, mark.numbers, name)
         known = best.get(key)
         if known is None or _detail(mark) > _detail(known):
             best[key] = mark
-    return tuple(sorted(best.values(), key=lambda m: (m.measure, m.kind not in _OPENING, m.kind, m.numbers)))
+    ordered = sorted(
+        best.values(), key=lambda m: (m.measure, m.kind not in _OPENING, m.kind, m.numbers, m.name)
+    )
+    return _with_to_coda(tuple(ordered))
 
 
 def _detail(mark: RoadmapMark) -> tuple[int, bool, bool, int]:
     return (mark.times, bool(mark.name), bool(mark.time_only), len(mark.text))
 
 
-def find_endings(marks: Iterable[RoadmapMark], measures: int) -> tuple[Ending, ...]:
-    """The numbered endings; one without a stop runs to its repeat bar or to just before the next one.
-
-    An ending without readable numbers takes the next free number of its run.
-    """
-    marks = tuple(marks)
-    starts = [m for m in marks if m.kind == "ending-start"]
-    stops = sorted(m.measure for m in marks if m.kind == "ending-stop")
-    repeats = sorted(m.measure for m in marks if m.kind == "repeat-end")
-    found: list[Ending] = []
-    for at, start in enumerate(starts):
-        limit = starts[at + 1].measure if at + 1 < len(starts) else measures
-        if limit <= start.measure:
-            continue
-        closing = [s for s in (*stops, *repeats) if start.measure <= s < limit]
-        last = min(closing, default=start.measure if limit == measures else limit - 1)
-        follows = bool(found) and found[-1].last + 1 == start.measure
-        numbers = tuple(n for n in start.numbers if 0 < n <= MOST_TIMES)
-        found.append(Ending(start.measure, last, numbers or (_next_number(found, follows),)))
-    return tuple(found)
-
-
-def _next_number(found: list[Ending], follows: bool) -> int:
-    return max(found[-1].numbers) + 1 if follows else 1
-
-
-def _runs(endings: tuple[Ending, ...]) -> list[list[Ending]]:
-    """Endings that stand side by side, together."""
-    runs: list[list[Ending]] = []
-    for ending in endings:
-        if runs and runs[-1][-1].last + 1 == ending.first:
-            runs[-1].append(ending)
-        else:
-            runs.append([ending])
-    return runs
-
-
-def find_passages(marks: tuple[RoadmapMark, ...], endings: tuple[Ending, ...]) -> tuple[Passage, ...]:
-    """Pair each closing repeat bar with where it goes back to.
-
-    A closing bar without an opening one goes back to just after the last closed
-    passage, or to the beginning. Endings side by side belong to one passage.
-    Endings without any repeat bar (used with a D.C.) make a passage of their own
-    with nothing to go back to.
-    """
-    runs = _runs(endings)
-    run_of = {
-        measure: at for at, run in enumerate(runs) for e in run for measure in range(e.first, e.last + 1)
-    }
-    open_starts: list[int] = []
-    by_run: dict[int, tuple[int, list[RoadmapMark]]] = {}
-    passages: list[Passage] = []
-    free = 0
-    for mark in marks:
-        if mark.kind == "repeat-start":
-            open_starts.append(mark.measure)
-        elif mark.kind == "repeat-end":
-            run = run_of.get(mark.measure)
-            if run is not None and run in by_run and not _opened_inside(open_starts, runs[run], mark.measure):
-                by_run[run][1].append(mark)
-                continue
-            first = open_starts.pop() if open_starts else free
-            open_starts = [start for start in open_starts if start >= free and start < first]
-            if run is None:
-                passages.append(Passage(first, (mark.measure,), (), _sane(mark.times), mark.after_jump))
-                free = mark.measure + 1
-            else:
-                by_run[run] = (first, [mark])
-                free = runs[run][-1].last + 1
-    for at, run_endings in enumerate(runs):
-        first, ends = by_run.get(at, (run_endings[0].first, []))
-        passages.append(_with_endings(first, tuple(ends), tuple(run_endings)))
-    return tuple(sorted(passages, key=lambda p: (p.first, p.last)))
-
-
-def _opened_inside(open_starts: list[int], run: list[Ending], end: int) -> bool:
-    return bool(open_starts) and run[0].first <= open_starts[-1] <= end
-
-
-def _with_endings(first: int, ends: tuple[RoadmapMark, ...], endings: tuple[Ending, ...]) -> Passage:
-    highest = max(n for ending in endings for n in ending.numbers)
-    alone = len(endings) == 1 and bool(ends)
-    return Passage(
-        first,
-        tuple(mark.measure for mark in ends),
-        endings,
-        highest + 1 if alone else highest,
-        any(mark.after_jump for mark in ends),
-    )
-
-
-def _sane(times: int) -> int:
-    return times if 1 <= times <= MOST_TIMES else 2
+def _with_to_coda(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, ...]:
+    """Where a coda sign alone stands for "To Coda": two signs of which the first comes before a jump."""
+    signs = [mark for mark in marks if mark.kind == "coda"]
+    jumps = [mark.measure for mark in marks if mark.kind in JUMPS]
+    if any(mark.kind == "to-coda" for mark in marks) or len(signs) < 2 or not jumps:
+        return marks
+    first = signs[0]
+    if first.measure > max(jumps):
+        return marks
+    return tuple(replace(mark, kind="to-coda") if mark is first else mark for mark in marks)
 
 
 def find_conflicts(score: Score) -> tuple[Issue, ...]:
-    """Repeat bars and endings that some parts' pages have and others lack.
+    """Marks that some parts' pages have and others lack, or have with another count.
 
     Jump words and signs are often printed over the top part alone, so they are
     only reported when several parts have them and others do not.
     """
-    places: dict[tuple[str, int, tuple[int, ...]], set[int]] = {}
+    places: dict[tuple[int, str, tuple[int, ...]], list[RoadmapMark]] = {}
     for mark in score.marks:
-        if mark.part >= 0:
-            places.setdefault((mark.kind, mark.measure, mark.numbers), set()).add(mark.part)
-    shared = {(m.kind, m.measure, m.numbers) for m in score.marks if m.part < 0}
+        places.setdefault((mark.measure, mark.kind, mark.numbers), []).append(mark)
     issues = []
-    for (kind, measure, numbers), parts in sorted(places.items(), key=lambda item: (item[0][1], item[0])):
-        everywhere = (kind, measure, numbers) in shared or len(parts) == len(score.parts)
-        is_bar = kind.startswith(("repeat", "ending"))
-        if everywhere or (not is_bar and len(parts) == 1):
-            continue
-        have = ", ".join(score.parts[p].name for p in sorted(parts) if p < len(score.parts))
-        issues.append(
-            Issue(
-                "roadmap-differs",
-                "warning",
-                f"Bar {score.measure_number(measure)}: the {kind.replace('-', ' ')} stands only in {have}; "
-                "it is taken to hold for everyone, so mark it in the other parts.",
-                measure=measure,
-            )
-        )
+    for (measure, kind, _), marks in sorted(places.items(), key=lambda item: item[0]):
+        what = _difference(score, kind, marks)
+        if what:
+            sentence = f"Bar {score.measure_number(measure)}: {what}; compare the parts and mark them alike."
+            issues.append(Issue("roadmap-differs", "warning", sentence, measure=measure))
+    return tuple(issues)
+
+
+def _difference(score: Score, kind: str, marks: Sequence[RoadmapMark]) -> str:
+    name = MARK_NAMES[kind]
+    if len({(mark.times, mark.after_jump, mark.time_only) for mark in marks}) > 1:
+        return f"the {name} does not say the same in all parts (the longer way is counted)"
+    parts = sorted({mark.part for mark in marks})
+    if -1 in parts or len(parts) == len(score.parts):
+        return ""
+    if not kind.startswith(("repeat", "ending")) and len(parts) == 1:
+        return ""
+    have = [score.parts[part].name for part in parts if part < len(score.parts)]
+    named = ", ".join(have) if len(have) <= 3 else f"{len(have)} of {len(score.parts)} parts"
+    return f"the {name} stands only in {named}, and is taken to hold for everyone"
+
+
+def find_loose_ends(score: Score, marks: Sequence[RoadmapMark]) -> tuple[Issue, ...]:
+    """Marks that lead nowhere: an unclosed repeat, a jump to a Fine or coda that is not there."""
+    kinds = {mark.kind for mark in marks}
+    closings = [mark.measure for mark in marks if mark.kind == "repeat-end"]
+    issues = []
+    for mark in marks:
+        what = ""
+        if mark.kind == "repeat-start" and not mark.implied and not any(c >= mark.measure for c in closings):
+            what = "a repeat opens here and never closes"
+        elif mark.kind == "repeat-end" and not 1 <= mark.times <= MOST_TIMES:
+            what = f"the repeat says {mark.times} times, which is taken as 2"
+        elif mark.kind in JUMPS and leads_to(mark.text) == "fine" and "fine" not in kinds:
+            what = f"{mark.text} is printed, but there is no Fine, so it is played to the end"
+        elif mark.kind in JUMPS and leads_to(mark.text) == "coda" and "to-coda" not in kinds:
+            what = f"{mark.text} is printed, but nothing says where to leave for the coda"
+        if what:
+            sentence = f"Bar {score.measure_number(mark.measure)}: {what}; check it in the score."
+            issues.append(Issue("roadmap-loose-end", "warning", sentence, measure=mark.measure))
     return tuple(issues)

@@ -1,11 +1,13 @@
 """How a director says the roadmap, and where the pages have its marks."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.core.profile import Statement
 from planner.core.score import RoadmapMark, Score
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+_TIMES = {2: "twice", 3: "three times", 4: "four times", 5: "five times", 6: "six times"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,14 +19,16 @@ class Turn:
         kind: ``repeat``, ``ending``, ``coda``, ``fine``, ``da-capo`` or ``dal-segno``.
         target: Measure it leads to (for ``fine``: where it ends).
         numbers: For an ending its numbers; for a repeat which time it now is.
-        has_repeats: For a jump: repeats are taken again after it.
+        last: For an ending its last measure.
+        note: For a jump what is said of the repeats.
     """
 
     at: int
     kind: str
     target: int
     numbers: tuple[int, ...] = ()
-    has_repeats: bool = False
+    last: int = -1
+    note: str = ""
 
 
 def ordinal(number: int) -> str:
@@ -37,88 +41,151 @@ def ordinal(number: int) -> str:
     return _ORDINALS[number - 1] if 1 <= number <= len(_ORDINALS) else f"{number}th"
 
 
-def speak(score: Score, order: tuple[int, ...], turns: tuple[Turn, ...]) -> str:
+def ordinals(numbers: Sequence[int]) -> str:
+    """Several ordinals joined.
+
+    Example:
+        >>> ordinals((1, 2, 3))
+        'first, second and third'
+    """
+    words = [ordinal(number) for number in numbers]
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def place(score: Score, measure: int) -> str:
+    """A bar as a director names it: its printed number, or "the pickup"."""
+    if measure == 0 and score.measures[0].implicit:
+        return "the pickup"
+    return score.measure_number(measure)
+
+
+def speak(score: Score, order: Sequence[int], turns: Sequence[Turn]) -> str:
     """The roadmap in one line, by printed bar numbers.
 
     Source: rehearsal usage, e.g. "1 to 16, back to 5, second ending, D.S. to the sign at 9, coda".
     """
     if not order:
         return ""
-    number = score.measure_number
+    first = place(score, order[0])
     if not turns:
-        return f"straight through, {number(order[0])}–{number(order[-1])}"
-    pieces, from_at = [], 0
+        return f"straight through, {_range(first, place(score, order[-1]))}"
+    turns = _counted(turns)
+    said = [_range(first, place(score, order[turns[0].at - 1]))]
+    for at, turn in enumerate(turns):
+        following = turns[at + 1] if at + 1 < len(turns) else None
+        end = order[following.at - 1] if following else order[-1]
+        said.append(_say(score, turn))
+        if turn.kind != "fine":
+            said.append(_onward(score, turn, following, end))
+    return ", ".join(piece for piece in said if piece)
+
+
+def _range(first: str, last: str) -> str:
+    return first if first == last else f"{first}–{last}"
+
+
+def _counted(turns: Sequence[Turn]) -> list[Turn]:
+    """Turns with the same plain repeat taken several times said once, with the count in ``note``."""
+    kept: list[Turn] = []
     for turn in turns:
-        played = order[from_at : turn.at]
-        if played and turn.kind != "ending":
-            pieces.append(_stretch(score, played, first=from_at == 0, last=False))
-        pieces.append(_say(score, turn))
-        from_at = turn.at if turn.kind != "ending" else from_at
-    rest = order[from_at:]
-    if rest and turns[-1].kind != "fine":
-        pieces.append(_stretch(score, rest, first=False, last=True))
-    return ", ".join(piece for piece in pieces if piece)
-
-
-def _stretch(score: Score, played: tuple[int, ...], *, first: bool, last: bool) -> str:
-    number = score.measure_number
-    if first:
-        return f"{number(played[0])}–{number(played[-1])}"
-    return f"on to {'the end at ' if last else ''}{number(played[-1])}"
+        before = kept[-1] if kept else None
+        if before and turn.kind == before.kind == "repeat" and turn.target == before.target:
+            times = turn.numbers[0]
+            kept[-1] = Turn(
+                before.at, "repeat", turn.target, turn.numbers, note=_TIMES.get(times, f"{times} times")
+            )
+        else:
+            kept.append(turn)
+    return kept
 
 
 def _say(score: Score, turn: Turn) -> str:
-    number = score.measure_number(turn.target)
-    repeats = ", with repeats" if turn.has_repeats else ""
+    target = place(score, turn.target)
+    note = f", {turn.note}" if turn.note else ""
     match turn.kind:
         case "repeat":
-            return f"back to {number}"
+            return f"back to {target}" + (f" ({turn.note} in all)" if turn.note else "")
         case "ending":
-            return f"{ordinal(max(turn.numbers))} ending"
+            return f"{ordinals(turn.numbers)} ending" + (
+                "" if turn.last == turn.target else f" from {target}"
+            )
         case "coda":
-            return f"coda at {number}"
+            return f"coda at {target}"
         case "fine":
-            return "Fine"
+            return f"Fine at {target}"
         case "da-capo":
-            return f"D.C. to the beginning{repeats}"
+            return f"D.C.{note}"
         case _:
-            return f"D.S. to the sign at {number}{repeats}"
+            return f"D.S. to the sign at {target}{note}"
 
 
-def page_marks(
-    score: Score, marks: tuple[RoadmapMark, ...], order: tuple[int, ...], spoken: str
+def _onward(score: Score, turn: Turn, following: Turn | None, end: int) -> str:
+    """How far play goes on after a turn; empty when the next turn says it."""
+    if following is None:
+        return "" if end in (turn.target, turn.last) else f"on to the end at {place(score, end)}"
+    if following.kind == "coda":
+        return f"on to {place(score, end)}"
+    if following.kind in ("ending", "fine") or end in (turn.target, turn.last):
+        return ""
+    return f"on to {place(score, end)}"
+
+
+def say_roadmap(
+    score: Score, marks: Sequence[RoadmapMark], order: Sequence[int], spoken: str
 ) -> tuple[Statement, ...]:
     """Statements of the roadmap: how it goes, how many bars are played, where the marks stand."""
     if not order:
         return ()
-    played, written = count_bars(score, order), count_bars(score, tuple(range(len(score.measures))))
-    if not any(mark.kind not in ("segno", "coda", "fine") for mark in marks):
-        return (Statement("roadmap", f"No repeats: {spoken}, {written} bars."),)
-    said = [Statement("roadmap", f"Roadmap: {spoken}. {played} bars are played, {written} are written.")]
-    places = "; ".join(_place(score, mark) for mark in marks if mark.kind != "ending-stop")
-    said.append(Statement("roadmap", f"On the page: {places}."))
-    return tuple(said)
+    played, written = count_bars(score, order), count_bars(score, range(len(score.measures)))
+    if played == written and not any(mark.kind not in ("segno", "coda", "fine") for mark in marks):
+        return (Statement("roadmap", f"No repeats and no jumps: {spoken}."),)
+    said = [Statement("roadmap", f"{_capital(spoken)}: {written} bars are written, {played} are played.")]
+    shown = [text for mark in marks if (text := mark_text(score, mark))]
+    said.append(Statement("roadmap", f"On the page: {'; '.join(shown)}."))
+    return (*said, *_missing(score, marks))
 
 
-def count_bars(score: Score, order: tuple[int, ...]) -> int:
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _missing(score: Score, marks: Sequence[RoadmapMark]) -> list[Statement]:
+    """For each part, the marks that its own page lacks while other pages have them."""
+    said = []
+    holders: dict[tuple[str, int], set[int]] = {}
+    for mark in score.marks:
+        holders.setdefault((mark.kind, mark.measure), set()).add(mark.part)
+    for index, part in enumerate(score.parts):
+        lacking = []
+        for mark in marks:
+            parts = holders.get((mark.kind, mark.measure), {-1})
+            if -1 not in parts and index not in parts and (text := mark_text(score, mark)):
+                lacking.append(text)
+        if lacking:
+            sentence = f"Your page lacks marks that others have: {'; '.join(lacking)}."
+            said.append(Statement("roadmap", sentence, part.name))
+    return said
+
+
+def count_bars(score: Score, order: Sequence[int]) -> int:
     """Bars as a player counts them: pickups and second halves of split bars are not counted."""
     counted = sum(not score.measures[measure].implicit for measure in order)
     return counted or len(order)
 
 
-def _place(score: Score, mark: RoadmapMark) -> str:
-    number = score.measure_number(mark.measure)
-    names = {
-        "repeat-start": "repeat opens at",
-        "repeat-end": "repeat closes after",
-        "segno": "sign at",
-        "coda": "coda at",
-        "to-coda": "To Coda after",
-        "fine": "Fine after",
-        "da-capo": f"{mark.text or 'D.C.'} after",
-        "dal-segno": f"{mark.text or 'D.S.'} after",
+def mark_text(score: Score, mark: RoadmapMark) -> str:
+    """A mark and its place in words; empty for the end of an ending and for repeats not printed."""
+    bar = place(score, mark.measure)
+    texts = {
+        "repeat-start": "" if mark.implied else f"repeat opens at {bar}",
+        "repeat-end": f"repeat closes after {bar}" + (f" ({mark.times} times)" if mark.times > 2 else ""),
+        "ending-start": f"{ordinals(mark.numbers) if mark.numbers else 'unnumbered'} ending at {bar}",
+        "ending-stop": "",
+        "segno": f"sign at {bar}",
+        "coda": f"coda at {bar}",
+        "to-coda": f"To Coda after {bar}",
+        "fine": f"Fine after {bar}",
+        "da-capo": f"{mark.text or 'D.C.'} after {bar}",
+        "dal-segno": f"{mark.text or 'D.S.'} after {bar}",
     }
-    if mark.kind == "ending-start":
-        listed = " and ".join(ordinal(n) for n in mark.numbers) or "numbered"
-        return f"{listed} ending at {number}"
-    return f"{names[mark.kind]} {number}"
+    return texts[mark.kind]
