@@ -1,11 +1,19 @@
 """What a door (page or command line) is handed: the ports, wired, and the settings in force."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Protocol
 
 from planner.config import Settings
-from planner.services.ports import Engraver, FileStore, ProfileSource, UnitOfWork
+from planner.services.ports import (
+    Engraver,
+    FileStore,
+    GradebookWriter,
+    GuideWriter,
+    PlanWriter,
+    ProfileSource,
+    UnitOfWork,
+)
 
 
 class Toolbox(Protocol):
@@ -21,5 +29,11 @@ class Toolbox(Protocol):
     def studies(self) -> ProfileSource: ...
     @property
     def engraver(self) -> Engraver: ...
+    @property
+    def guide_writer(self) -> GuideWriter: ...
+    @property
+    def plan_writers(self) -> Sequence[PlanWriter]: ...
+    @property
+    def gradebook_writer(self) -> GradebookWriter: ...
     @property
     def today(self) -> Callable[[], date]: ...

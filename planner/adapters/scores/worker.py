@@ -12,7 +12,7 @@ import queue
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Self, cast
@@ -20,7 +20,7 @@ from typing import Self, cast
 from planner.adapters.scores.child import Answer, Refusal, Request, read_message, write_message
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
-from planner.errors import ScoreReadError, UnsupportedScoreError
+from planner.errors import PlannerError, ScoreReadError, UnsupportedScoreError
 from planner.services.ports import Progress
 
 TIME_LIMIT_S = 60.0
@@ -166,16 +166,17 @@ class ScoreStudyPool:
 
     def study_files(
         self, paths: Sequence[Path], progress: Progress | None = None
-    ) -> Sequence[PieceProfile | Exception]:
-        """Profiles in the order of ``paths``, or the ``ScoreReadError`` that refused a file.
+    ) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
+        """Yield ``(place in paths, profile or the error that refused the file)`` as each is finished.
+
+        Closing the iterator early stops the children that are still at work.
 
         Args:
             paths: The files.
             progress: Called in this thread after each file with how many are done, of how many, and its name.
         """
-        results: list[PieceProfile | Exception | None] = [None] * len(paths)
         waiting: queue.SimpleQueue[int] = queue.SimpleQueue()
-        finished: queue.SimpleQueue[tuple[int, PieceProfile | Exception]] = queue.SimpleQueue()
+        finished: queue.SimpleQueue[tuple[int, PieceProfile | PlannerError]] = queue.SimpleQueue()
         for index in range(len(paths)):
             waiting.put(index)
         halted = threading.Event()
@@ -190,22 +191,21 @@ class ScoreStudyPool:
             thread.start()
         try:
             for done in range(1, len(paths) + 1):
-                index, result = finished.get()
-                results[index] = result
+                index, outcome = finished.get()
                 if progress is not None:
                     progress(done, len(paths), paths[index].name)
+                yield index, outcome
         finally:
             halted.set()
             for child in children:
                 child.stop()
-        return cast(list[PieceProfile | Exception], results)
 
     def _serve(
         self,
         child: Child,
         paths: Sequence[Path],
         waiting: "queue.SimpleQueue[int]",
-        finished: "queue.SimpleQueue[tuple[int, PieceProfile | Exception]]",
+        finished: "queue.SimpleQueue[tuple[int, PieceProfile | PlannerError]]",
         halted: threading.Event,
     ) -> None:
         """Feed one child until no file waits."""
@@ -220,7 +220,7 @@ class ScoreStudyPool:
                     result = refusal_error(paths[index], result)
             except Exception as error:  # never leave the caller waiting for this file
                 result = ScoreReadError(paths[index].name, f"it could not be studied ({error})")
-            finished.put((index, cast(PieceProfile | Exception, result)))
+            finished.put((index, cast(PieceProfile | PlannerError, result)))
 
 
 def read_in_child(

@@ -66,7 +66,8 @@ def _deliberate(error: PlannerError) -> tuple[str, int]:
 
 
 def _stale_form(_error: CSRFError) -> tuple[str, int]:
-    return _page(400, "The form was open too long, or came from another page.", "Go back, reload, and send it again.")
+    sentence = "The form was open too long, or came from another page."
+    return _page(400, sentence, "Go back, reload, and send it again.")
 
 
 def _http(error: HTTPException) -> tuple[str, int]:
@@ -82,4 +83,5 @@ def _http(error: HTTPException) -> tuple[str, int]:
 def _unexpected(error: Exception) -> tuple[str, int]:
     reference = secrets.token_hex(3)
     current_app.logger.exception("Reference %s", reference, exc_info=error)
-    return _page(500, "This is a fault of the program, not of yours. Nothing you had stored was changed.", "", reference)
+    sentence = "This is a fault of the program, not of yours. Nothing you had stored was changed."
+    return _page(500, sentence, reference=reference)

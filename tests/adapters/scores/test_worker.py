@@ -26,12 +26,17 @@ def test_a_score_read_in_a_child_is_the_score(tmp_path):
     assert (score.title, len(score.parts), str(score.parts[0].notes[0].pitch)) == ("Alone", 1, "C5")
 
 
+def in_order(outcomes):
+    return [outcome for _place, outcome in sorted(outcomes, key=lambda pair: pair[0])]
+
+
 def test_results_keep_the_order_and_progress_counts_every_file(tmp_path):
     paths = write_scores(tmp_path, *"ABCDE")
     (tmp_path / "C.musicxml").write_text("nonsense")
     seen = []
     pool = ScoreStudyPool(repr, workers=2)
-    results = pool.study_files(paths, lambda done, total, what: seen.append((done, total, what)))
+    outcomes = pool.study_files(paths, lambda done, total, what: seen.append((done, total, what)))
+    results = in_order(outcomes)
     assert [isinstance(r, ScoreReadError) for r in results] == [False, False, True, False, False]
     assert all(f"title='{p.stem}'" in r for p, r in zip(paths, results, strict=True) if isinstance(r, str))
     assert [s[0] for s in seen] == [1, 2, 3, 4, 5]
@@ -41,7 +46,7 @@ def test_results_keep_the_order_and_progress_counts_every_file(tmp_path):
 def test_a_file_that_takes_too_long_is_refused_and_the_next_one_is_read(tmp_path):
     paths = write_scores(tmp_path, "slow", "quick")
     began = time.monotonic()
-    results = ScoreStudyPool(studies.sleep_on_slow, workers=1, time_limit_s=1).study_files(paths)
+    results = in_order(ScoreStudyPool(studies.sleep_on_slow, workers=1, time_limit_s=1).study_files(paths))
     assert "longer than 1 seconds" in str(results[0])
     assert results[1] == "quick"
     assert time.monotonic() - began < 20
@@ -49,7 +54,7 @@ def test_a_file_that_takes_too_long_is_refused_and_the_next_one_is_read(tmp_path
 
 def test_a_child_that_dies_refuses_only_its_own_file(tmp_path):
     paths = write_scores(tmp_path, "A", "B")
-    results = ScoreStudyPool(studies.die_on_a, workers=1).study_files(paths)
+    results = in_order(ScoreStudyPool(studies.die_on_a, workers=1).study_files(paths))
     assert isinstance(results[0], ScoreReadError)
     assert "A.musicxml" in str(results[0])
     assert results[1] == "B"
@@ -58,14 +63,14 @@ def test_a_child_that_dies_refuses_only_its_own_file(tmp_path):
 @pytest.mark.skipif(sys.platform != "linux", reason="the limit of address space is kept by Linux")
 def test_a_child_that_wants_all_memory_refuses_only_its_own_file(tmp_path):
     paths = write_scores(tmp_path, "big", "small")
-    results = ScoreStudyPool(studies.hoard_on_big, workers=1).study_files(paths)
+    results = in_order(ScoreStudyPool(studies.hoard_on_big, workers=1).study_files(paths))
     assert "memory" in str(results[0])
     assert results[1] == "small"
 
 
 def test_what_a_library_prints_does_not_disturb_the_answers(tmp_path):
     paths = write_scores(tmp_path, "A", "B")
-    assert list(ScoreStudyPool(studies.print_much, workers=1).study_files(paths)) == ["A", "B"]
+    assert in_order(ScoreStudyPool(studies.print_much, workers=1).study_files(paths)) == ["A", "B"]
 
 
 def test_no_file_means_no_child():

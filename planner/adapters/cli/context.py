@@ -1,0 +1,170 @@
+"""What every command shares: the home folder, the output format, the wired toolbox, exit codes."""
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+
+from planner.config import Settings, load_settings
+from planner.core.ensemble import Ensemble
+from planner.core.term import Term
+from planner.errors import (
+    ConflictError,
+    ExportError,
+    InfeasiblePlanError,
+    InputError,
+    NotFoundError,
+    PlannerError,
+    PlanTimeoutError,
+)
+from planner.services.ports import UnitOfWork
+from planner.services.toolbox import Toolbox
+
+EXIT_CODES: dict[type[PlannerError], int] = {
+    InputError: 2,
+    NotFoundError: 3,
+    ConflictError: 4,
+    InfeasiblePlanError: 5,
+    PlanTimeoutError: 6,
+    ExportError: 7,
+    PlannerError: 1,
+}
+
+
+def exit_code_of(error: PlannerError) -> int:
+    """Exit code of an error, by the nearest class in the table.
+
+    Example:
+        >>> exit_code_of(InfeasiblePlanError(["no piece twice"]))
+        5
+    """
+    return next(EXIT_CODES[kind] for kind in type(error).__mro__ if kind in EXIT_CODES)
+
+
+@dataclass
+class Session:
+    """One run of the program.
+
+    Attributes:
+        build: Wires a toolbox to settings; called at most once.
+        serve: Serves the pages of a toolbox until stopped.
+        default_home: Home folder when none is given.
+        home: Home folder given on the command line.
+        debug: Show where an error arose.
+        given: Settings given on the command line, by name.
+    """
+
+    build: Callable[[Settings], Toolbox]
+    serve: Callable[[Toolbox], None]
+    default_home: Path
+    home: Path | None = None
+    debug: bool = False
+    given: dict[str, Any] = field(default_factory=dict)
+    _tools: Toolbox | None = None
+
+    @property
+    def tools(self) -> Toolbox:
+        """The toolbox, wired at first use."""
+        if self._tools is None:
+            self._tools = self.build(load_settings(self.home or self.default_home, **self.given))
+        return self._tools
+
+
+out = Console(highlight=False, soft_wrap=True)
+notes = Console(stderr=True, highlight=False)
+
+
+def progress_bar() -> Progress:
+    """A bar on the error stream, so that piped output stays clean."""
+    return Progress(
+        TextColumn("{task.description}"),
+        BarColumn(bar_width=24),
+        MofNCompleteColumn(),
+        TimeElapsedColumn(),
+        TextColumn("{task.fields[what]}"),
+        console=notes,
+        transient=False,
+    )
+
+
+def _take_home(context: click.Context, _option: click.Parameter, value: Path | None) -> None:
+    if value is not None:
+        context.obj.home = value
+
+
+home_option = click.option(
+    "--home", type=click.Path(file_okay=False, path_type=Path), expose_value=False, callback=_take_home,
+    help="Folder of the library (default: your system's place for application data).",
+)  # fmt: skip
+format_option = click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    help="For people, or for programs.",
+)
+ensemble_option = click.option(
+    "--ensemble", "ensemble_name", help="Name of the ensemble (default: the only one)."
+)
+term_option = click.option(
+    "--term", "term_name", help="Name of the term (default: the one that holds today)."
+)
+
+
+def print_json(value: Any) -> None:
+    """Print one JSON document to the output stream, exactly, without wrapping."""
+    click.echo(json.dumps(value, ensure_ascii=False, indent=2, default=str))
+
+
+def parse_date(text: str) -> date:
+    """A date from ``YYYY-MM-DD``.
+
+    Raises:
+        InputError: If it is not one.
+    """
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise InputError(f"“{text}” is not a date; write it as 2026-09-01.") from None
+
+
+def pick_ensemble(work: UnitOfWork, name: str | None) -> Ensemble:
+    """The ensemble of that name, or the only one.
+
+    Raises:
+        NotFoundError: If there is none, or none of that name.
+        InputError: If there are several and none is named.
+    """
+    found = list(work.ensembles.list_ensembles())
+    if name is not None:
+        for ensemble in found:
+            if ensemble.name.casefold() == name.casefold():
+                return ensemble
+        raise NotFoundError("ensemble", f"“{name}”")
+    if not found:
+        raise NotFoundError("ensemble", "at all", hint="Make one: planner sections --help.")
+    if len(found) > 1:
+        names = ", ".join(f"“{e.name}”" for e in found)
+        raise InputError(f"There are several ensembles ({names}); say which with --ensemble.")
+    return found[0]
+
+
+def pick_term(work: UnitOfWork, ensemble: Ensemble, name: str | None, today: date) -> Term:
+    """The ensemble's term of that name, or the one that holds today, else the next, else the last.
+
+    Raises:
+        NotFoundError: If there is none, or none of that name.
+    """
+    terms = sorted(work.terms.list_terms(ensemble.id), key=lambda term: term.first)
+    if name is not None:
+        terms = [term for term in terms if term.name.casefold() == name.casefold()]
+    if not terms:
+        hint = "Set one: planner plan --first DATE --last DATE --weekday tue."
+        raise NotFoundError("term", f"“{name}”" if name else f"of {ensemble.name}", hint=hint)
+    return next((term for term in terms if term.last >= today), terms[-1])

@@ -1,0 +1,101 @@
+"""Commands about scores: add them to the library, or study one without storing it."""
+
+from pathlib import Path
+
+import click
+
+from planner.adapters.cli.context import (
+    Session,
+    exit_code_of,
+    format_option,
+    home_option,
+    notes,
+    out,
+    print_json,
+    progress_bar,
+)
+from planner.core.profile import PieceProfile, profile_to_dict
+from planner.errors import PlannerError
+from planner.services.import_scores import ImportReport, import_paths
+from planner.services.inspect import describe
+
+
+@click.command()
+@click.argument("paths", nargs=-1, required=True, type=click.Path(exists=True, path_type=Path))
+@format_option
+@home_option
+@click.pass_obj
+def add(session: Session, paths: tuple[Path, ...], form: str) -> int:
+    """Read and study score files or whole folders into the library.
+
+    Unchanged files are skipped. A file that cannot be read is named with the reason, and the
+    others still go in; the exit code is then 2.
+    """
+    tools = session.tools
+    with progress_bar() as bar:
+        task = bar.add_task("Reading scores", total=None, what="")
+        report = import_paths(
+            paths,
+            source=tools.studies,
+            files=tools.files,
+            work=tools.work,
+            today=tools.today(),
+            progress=lambda done, total, what: bar.update(task, completed=done, total=total, what=what),
+        )
+    if form == "json":
+        print_json(_report_as_json(report))
+    else:
+        for piece in report.added:
+            level = f"level {piece.level:.1f}" if piece.level is not None else "level not known"
+            out.print(f"{piece.title} ({level})", markup=False)
+        for refusal in report.refused:
+            notes.print(refusal.sentence, markup=False)
+        out.print(
+            f"{len(report.added)} new, {len(report.unchanged)} unchanged, {len(report.refused)} refused."
+        )
+    return 2 if report.refused else 0
+
+
+def _report_as_json(report: ImportReport) -> dict[str, object]:
+    return {
+        "format": "import-report",
+        "version": 1,
+        "added": [
+            {"id": p.id, "title": p.title, "level": p.level, "file": p.source.name} for p in report.added
+        ],
+        "unchanged": [str(path) for path in report.unchanged],
+        "refused": [{"file": str(r.path), "sentence": r.sentence} for r in report.refused],
+    }
+
+
+@click.command()
+@click.argument(
+    "files", nargs=-1, required=True, type=click.Path(exists=True, dir_okay=False, path_type=Path)
+)
+@click.option("--part", help="Only this part, by its name as printed.")
+@format_option
+@click.pass_obj
+def inspect(session: Session, files: tuple[Path, ...], part: str | None, form: str) -> int:
+    """Study score files and print what a good reader would find, without storing anything."""
+    studied: list[PieceProfile] = []
+    refused: list[PlannerError] = []
+    outcomes = sorted(session.tools.studies.study_files(files), key=lambda pair: pair[0])
+    for _place, outcome in outcomes:
+        if isinstance(outcome, PlannerError):
+            refused.append(outcome)
+        else:
+            studied.append(outcome)
+    if form == "json":
+        if len(files) == 1 and studied:
+            print_json(profile_to_dict(studied[0]))
+        elif len(files) > 1:
+            print_json([profile_to_dict(profile) for profile in studied])
+    else:
+        for profile in studied:
+            out.print(describe(profile, part), markup=False, soft_wrap=True)
+    for error in refused:
+        notes.print(str(error), markup=False, soft_wrap=True)
+    return exit_code_of(refused[0]) if refused else 0
+
+
+COMMANDS = (add, inspect)

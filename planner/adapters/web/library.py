@@ -1,0 +1,221 @@
+"""Pages of the library: the list, one piece with its study, adding and correcting."""
+
+import tempfile
+from collections.abc import Iterable
+from pathlib import Path
+from typing import cast
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask.wrappers import Response
+from werkzeug.datastructures import FileStorage
+from werkzeug.utils import secure_filename
+from werkzeug.wrappers import Response as BaseResponse
+
+from planner.adapters.web.context import (
+    date_argument,
+    ensemble_in_view,
+    number_argument,
+    term_in_view,
+    tools,
+)
+from planner.adapters.web.filters import long_day
+from planner.core.ensemble import Ensemble, Exposure, ExposureKind
+from planner.core.piece import PieceQuery
+from planner.core.profile import TOPICS, PieceProfile
+from planner.errors import InputError
+from planner.services.import_scores import import_paths
+from planner.services.library import (
+    Correction,
+    correct_piece,
+    get_piece,
+    list_choices,
+    list_pieces,
+    remove_piece,
+)
+from planner.services.people import list_exposures, record_exposure
+
+pages = Blueprint("library", __name__, url_prefix="/library")
+
+PAGE_SIZE = 50
+_OPENING_WIDTH_MM = 240.0
+_OPENING_BARS = 4
+_PART_OPENING_BARS = 8
+
+
+@pages.get("/")
+def pieces() -> str:
+    """The list, searched and narrowed by the address."""
+    query = _query()
+    page = list_pieces(tools().work, query)
+    return render_template(
+        "library/list.html",
+        ensemble=ensemble_in_view(),
+        term=term_in_view(),
+        page=page,
+        query=query,
+        choices=list_choices(tools().work),
+        filtered=bool(request.args),
+        previous=_page_address(query, query.offset - PAGE_SIZE) if query.offset else None,
+        following=_page_address(query, query.offset + PAGE_SIZE) if page.last < page.total else None,
+    )
+
+
+def _query() -> PieceQuery:
+    ensemble = ensemble_in_view()
+    return PieceQuery(
+        text=request.args.get("text", "").strip(),
+        level_from=number_argument("from"),
+        level_to=number_argument("to"),
+        key=request.args.get("key", ""),
+        meter=request.args.get("meter", ""),
+        tag=request.args.get("tag", ""),
+        fresh_for=ensemble.id if ensemble and request.args.get("fresh") else None,
+        fresh_on=tools().today(),
+        order=request.args.get("order", "title"),
+        offset=int(number_argument("offset") or 0),
+        limit=PAGE_SIZE,
+    )
+
+
+def _page_address(query: PieceQuery, offset: int) -> str:
+    arguments = {**request.args.to_dict(), "offset": max(0, offset)}
+    return url_for("library.pieces", **arguments)
+
+
+@pages.get("/<int:piece_id>")
+def piece(piece_id: int) -> str:
+    """One piece: its opening, its study as a whole or for one part, corrections."""
+    found, profile = get_piece(tools().work, piece_id)
+    names = [part.name for part in profile.parts]
+    chosen = request.args.get("part", "")
+    chosen = chosen if chosen in names else ""
+    ensemble = ensemble_in_view()
+    part = profile.part(chosen) if chosen else None
+    return render_template(
+        "library/piece.html",
+        ensemble=ensemble,
+        term=term_in_view(),
+        piece=found,
+        profile=profile,
+        chosen=chosen,
+        topics=_by_topic(profile, chosen),
+        contributions=part.contributions if part else profile.contributions,
+        met=_met(ensemble, piece_id) if ensemble else [],
+    )
+
+
+def _met(ensemble: Ensemble, piece_id: int) -> list[str]:
+    """Who has met the piece, how and when, as short phrases."""
+    names = {section.id: section.name for section in ensemble.sections}
+    return [
+        f"{exposure.how} by {names.get(exposure.section_id or 0, ensemble.name)}"
+        + (f" on {long_day(exposure.on)} {exposure.on.year}" if exposure.on else "")
+        for exposure in list_exposures(tools().work, ensemble.id, piece_id=piece_id)
+    ]
+
+
+def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, list[str]]]:
+    """Headings with the sentences true of a part (or of everyone), in the order of the study."""
+    found = []
+    for topic in TOPICS:
+        sentences = [s.sentence for s in profile.statements if s.topic == topic and s.part in ("", part)]
+        if sentences:
+            found.append((topic.capitalize(), list(dict.fromkeys(sentences))))
+    return found
+
+
+@pages.get("/<int:piece_id>/opening.svg")
+def opening(piece_id: int) -> Response:
+    """The first bars, in score or of one part, engraved."""
+    found, profile = get_piece(tools().work, piece_id)
+    names = [part.name for part in profile.parts]
+    chosen = request.args.get("part", "")
+    part = names.index(chosen) if chosen in names else None
+    bars = _OPENING_BARS if part is None else _PART_OPENING_BARS
+    svg = tools().engraver.engrave(
+        tools().files.path_of(found.source),
+        part=part,
+        measure=0,
+        end_measure=min(profile.measures, bars) - 1,
+        width_mm=_OPENING_WIDTH_MM,
+    )
+    return Response(svg, mimetype="image/svg+xml", headers={"Cache-Control": "private, max-age=86400"})
+
+
+@pages.post("/add")
+def add() -> tuple[str, int]:
+    """Read and study uploaded files; each refused one is named with the reason."""
+    uploads = [upload for upload in request.files.getlist("scores") if upload.filename]
+    if not uploads:
+        raise InputError("No file was chosen.", hint="Choose one or more MusicXML files.")
+    with tempfile.TemporaryDirectory() as folder:
+        report = import_paths(
+            _save(uploads, Path(folder)),
+            source=tools().studies,
+            files=tools().files,
+            work=tools().work,
+            today=tools().today(),
+        )
+    page = render_template(
+        "library/added.html", ensemble=ensemble_in_view(), term=term_in_view(), report=report
+    )
+    return page, 422 if report.refused else 200
+
+
+def _save(uploads: Iterable[FileStorage], folder: Path) -> list[Path]:
+    """Uploads as files, each in a folder of its own so that equal names do not meet."""
+    saved = []
+    for number, upload in enumerate(uploads):
+        place = folder / str(number)
+        place.mkdir()
+        saved.append(place / (secure_filename(upload.filename or "") or "score.musicxml"))
+        upload.save(saved[-1])
+    return saved
+
+
+@pages.post("/<int:piece_id>/correct")
+def correct(piece_id: int) -> BaseResponse:
+    """Keep the director's corrections."""
+    level, grade = number_argument("level"), number_argument("published_grade")
+    tags = tuple(tag.strip() for tag in request.form.get("tags", "").split(",") if tag.strip())
+    correct_piece(
+        tools().work,
+        piece_id,
+        Correction(
+            title=request.form.get("title"),
+            composer=request.form.get("composer"),
+            level=level,
+            published_grade=grade,
+            tags=tags,
+            studied_level=level is None,
+            no_grade=grade is None,
+        ),
+    )
+    flash("Kept.")
+    return redirect(url_for("library.piece", piece_id=piece_id))
+
+
+@pages.post("/<int:piece_id>/met")
+def met(piece_id: int) -> BaseResponse:
+    """Record that a group has met the piece."""
+    ensemble = ensemble_in_view()
+    if ensemble is None:
+        raise InputError("There is no ensemble yet.", hint="Name your ensemble first.")
+    how = cast(ExposureKind, request.form.get("how", "read"))
+    section = number_argument("section")
+    record_exposure(
+        tools().work,
+        Exposure(
+            ensemble.id, piece_id, how, on=date_argument("on"), section_id=int(section) if section else None
+        ),
+    )
+    flash("Noted: it is no longer fresh for them.")
+    return redirect(url_for("library.piece", piece_id=piece_id))
+
+
+@pages.post("/<int:piece_id>/remove")
+def remove(piece_id: int) -> BaseResponse:
+    """Take the piece out of the library."""
+    gone = remove_piece(tools().work, tools().files, piece_id)
+    flash(f"“{gone.title}” is no longer in the library.")
+    return redirect(url_for("library.pieces"))

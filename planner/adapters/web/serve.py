@@ -1,0 +1,48 @@
+"""Serving the pages with a real server, on this machine alone unless told otherwise."""
+
+import ipaddress
+
+from waitress import create_server
+
+from planner.adapters.web.app import create_app
+from planner.errors import InputError
+from planner.services.toolbox import Toolbox
+
+_THREADS = 6
+
+
+def serve_pages(tools: Toolbox) -> None:
+    """Serve until stopped by the keyboard.
+
+    Raises:
+        InputError: If the address is not this machine's own, or the port is taken.
+    """
+    host, port = tools.settings.host, tools.settings.port
+    if not _is_loopback(host):
+        raise InputError(
+            f"The pages hold players' records and have no sign-in, so they are not served on {host}.",
+            hint="Serve them on 127.0.0.1 and open them on this machine.",
+        )
+    try:
+        server = create_server(create_app(tools), host=host, port=port, threads=_THREADS, ident=None)
+    except OSError as error:
+        raise InputError(
+            f"Port {port} cannot be used: {(error.strerror or 'it is taken').lower()}.",
+            hint="Choose another with --port.",
+        ) from error
+    server.run()
+
+
+def _is_loopback(host: str) -> bool:
+    """Whether an address is reached from this machine alone.
+
+    Example:
+        >>> _is_loopback("127.0.0.1"), _is_loopback("0.0.0.0"), _is_loopback("localhost")
+        (True, False, True)
+    """
+    if host == "localhost":
+        return True
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False

@@ -1,0 +1,63 @@
+"""The first page: the next reading day, and what is still to do."""
+
+from dataclasses import dataclass
+
+from flask import Blueprint, render_template, url_for
+
+from planner.adapters.web.context import ensemble_in_view, term_in_view, tools
+from planner.core.piece import PieceQuery
+from planner.core.term import Term
+from planner.services.ports import UnitOfWork
+from planner.services.read_day import DayView, read_day
+
+pages = Blueprint("today", __name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Something still to do before the term can run."""
+
+    label: str
+    href: str
+    why: str
+
+
+@pages.get("/")
+def home() -> str:
+    """The next reading day; before there is one, the steps that lead to it."""
+    term, today = term_in_view(), tools().today()
+    with tools().work() as work:
+        steps = _steps(work, term)
+        plan = work.terms.plan(term.id) if term else None
+        planned = sorted({slot.on for slot in plan.slots}) if plan else []
+        read_on = {r.on for r in work.results.list_results(term.ensemble_id)} if term else set()
+        ahead = [on for on in planned if on >= today and on not in read_on]
+    next_day: DayView | None = read_day(tools().work, term.id, ahead[0]) if term and ahead else None
+    return render_template(
+        "today/home.html",
+        ensemble=ensemble_in_view(),
+        term=term,
+        today=today,
+        next_day=next_day,
+        steps=steps,
+        waiting=[on for on in planned if on < today and on not in read_on],
+    )
+
+
+def _steps(work: UnitOfWork, term: Term | None) -> list[Step]:
+    ensemble = ensemble_in_view()
+    _, total = work.pieces.list_pieces(PieceQuery(limit=1))
+    steps = []
+    if not total:
+        steps.append(Step("Add scores", url_for("library.pieces") + "#add", "MusicXML files of your library"))
+    if ensemble is None or not ensemble.sections:
+        steps.append(
+            Step("Name your sections", url_for("sections.listing"), "who reads which part, and how well")
+        )
+    if ensemble is not None and term is None:
+        steps.append(Step("Set the term", url_for("term.new"), "its dates and its reading days"))
+    if term is not None and work.terms.plan(term.id) is None:
+        steps.append(
+            Step("Plan the term", url_for("term.show", term_id=term.id), "the solver proposes, you decide")
+        )
+    return steps

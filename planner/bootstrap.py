@@ -1,0 +1,103 @@
+"""The one place that wires ports to adapters, and the entry of the command ``planner``.
+
+Nothing is opened at import: each adapter, with its heavy library, is loaded when
+it is first used.
+"""
+
+import sys
+from collections.abc import Callable
+from datetime import date
+from functools import cached_property
+from typing import NoReturn
+
+from planner.config import Settings
+from planner.services.ports import (
+    Engraver,
+    FileStore,
+    GradebookWriter,
+    GuideWriter,
+    PlanWriter,
+    ProfileSource,
+    UnitOfWork,
+)
+from planner.services.toolbox import Toolbox
+
+
+class Wiring:
+    """The ports over one home folder, each opened at first use. Fulfils ``Toolbox``."""
+
+    def __init__(self, settings: Settings, today: Callable[[], date] = date.today) -> None:
+        self.settings = settings
+        self.today = today
+
+    @cached_property
+    def work(self) -> Callable[[], UnitOfWork]:
+        """The library; its tables are made or brought up to date."""
+        from planner.adapters.db.library import open_library
+        from planner.adapters.store.files import Home
+
+        return open_library(self.settings.library_url or Home(self.settings.home).library)
+
+    @cached_property
+    def files(self) -> FileStore:
+        """Score files by content hash."""
+        from planner.adapters.store.files import FolderStore, Home
+
+        return FolderStore(Home(self.settings.home).scores)
+
+    @cached_property
+    def studies(self) -> ProfileSource:
+        """Reading and studying in child processes."""
+        from planner.adapters.scores.worker import ScoreStudyPool
+        from planner.analysis.study import study
+
+        return ScoreStudyPool(
+            study,
+            workers=self.settings.workers or None,
+            time_limit_s=self.settings.read_limit_s,
+            memory_limit_mb=self.settings.read_memory_mb,
+        )
+
+    @cached_property
+    def engraver(self) -> Engraver:
+        """Engraved excerpts."""
+        from planner.adapters.engraving.verovio_engraver import VerovioEngraver
+
+        return VerovioEngraver()
+
+    @cached_property
+    def guide_writer(self) -> GuideWriter:
+        """Printed pre-read guides."""
+        from planner.adapters.exports.guide_pdf import GuidePdf
+
+        return GuidePdf(self.settings.paper)
+
+    @cached_property
+    def plan_writers(self) -> tuple[PlanWriter, ...]:
+        """The plan as a printed sheet, a workbook and a calendar."""
+        from planner.adapters.exports.plan_ics import PlanCalendar
+        from planner.adapters.exports.plan_pdf import PlanPdf
+        from planner.adapters.exports.plan_xlsx import PlanWorkbook
+
+        return (PlanPdf(self.settings.paper), PlanWorkbook(), PlanCalendar())
+
+    @cached_property
+    def gradebook_writer(self) -> GradebookWriter:
+        """The gradebook workbook."""
+        from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
+
+        return GradebookWorkbook()
+
+
+def serve(tools: Toolbox) -> None:
+    """Serve the pages until stopped."""
+    from planner.adapters.web.serve import serve_pages
+
+    serve_pages(tools)
+
+
+def run() -> NoReturn:
+    """Entry of the console command."""
+    from planner.adapters.cli.main import main
+
+    sys.exit(main(sys.argv[1:], build=Wiring, serve=serve))

@@ -1,0 +1,58 @@
+"""The invented ensemble of the demo: a town where pupils and grown-ups share one band.
+
+Everything here is made up; no person, school or town of that name is meant.
+"""
+
+from dataclasses import dataclass
+
+from planner.core.ensemble import Section
+
+BAND_NAME = "Larkspur Ferry Community and School Band"
+TERM_NAME = "Reading term"
+TERM_WEEKS = 16
+READING_WEEKDAYS = (1, 3)
+MINUTES = 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class DemoSection:
+    """A section with the first names of its players and how it really reads (which results will show)."""
+
+    name: str
+    instrument: str
+    chair: int
+    level: float
+    players: tuple[str, ...]
+    true_level: float
+
+    def as_section(self) -> Section:
+        """The section as the director would enter it."""
+        return Section(
+            id=0,
+            name=self.name,
+            instrument=self.instrument,
+            chair=self.chair,
+            size=len(self.players),
+            level=self.level,
+        )
+
+
+SECTIONS: tuple[DemoSection, ...] = (
+    DemoSection("Flute", "flute", 1, 2.5, ("Ottilie", "Wen", "Maribel", "Jory"), 2.8),
+    DemoSection("Oboe", "oboe", 1, 2.0, ("Perpetua",), 2.1),
+    DemoSection("Clarinet 1", "clarinet-bflat", 1, 2.5, ("Anselm", "Dilys", "Kofi"), 2.4),
+    DemoSection("Clarinet 2", "clarinet-bflat", 2, 1.5, ("Tamsin", "Bo", "Ruza", "Eero"), 1.3),
+    DemoSection("Bass Clarinet", "clarinet-bass", 1, 2.0, ("Leopold",), 1.8),
+    DemoSection("Alto Saxophone", "saxophone-alto", 1, 2.5, ("Imani", "Casper", "Noor"), 2.7),
+    DemoSection("Tenor Saxophone", "saxophone-tenor", 1, 2.0, ("Gudrun", "Ike"), 1.9),
+    DemoSection("Baritone Saxophone", "saxophone-baritone", 1, 2.0, ("Solveig",), 2.0),
+    DemoSection("Trumpet 1", "trumpet-bflat", 1, 2.5, ("Barnaby", "Xiu", "Fleur"), 2.3),
+    DemoSection("Trumpet 2", "trumpet-bflat", 2, 1.5, ("Hesper", "Odo", "Lazlo"), 1.6),
+    DemoSection("Horn", "horn-f", 1, 2.0, ("Quilla", "Emrys"), 1.7),
+    DemoSection("Trombone", "trombone", 1, 2.0, ("Zadie", "Thorne", "Milo"), 2.2),
+    DemoSection("Euphonium", "euphonium", 1, 2.5, ("Agnes", "Piran"), 2.6),
+    DemoSection("Tuba", "tuba", 1, 2.0, ("Rufus", "Dagny"), 2.0),
+    DemoSection("Mallets", "glockenspiel", 1, 2.0, ("Sunniva", "Kit"), 2.2),
+    DemoSection("Snare and Bass Drum", "percussion", 1, 2.5, ("Amias", "Bryony", "Tove"), 2.9),
+    DemoSection("Timpani", "timpani", 1, 2.0, ("Vesper",), 2.0),
+)
