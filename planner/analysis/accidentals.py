@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from planner.core.profile import AccidentalUse
+from planner.analysis.columns import Columns
+from planner.core.profile import AccidentalUse, Statement
 from planner.core.score import KeySignature, Part
 
 _SHARPS = "FCGDAEB"
@@ -10,9 +11,22 @@ _SHARPS = "FCGDAEB"
 
 @dataclass(frozen=True, slots=True)
 class AccidentalStudy:
-    """A part's accidentals, by place."""
+    """The accidentals of each part, in score order, and what to say of them."""
 
-    uses: tuple[AccidentalUse, ...]
+    by_part: tuple[tuple[AccidentalUse, ...], ...]
+    statements: tuple[Statement, ...] = ()
+
+
+def find_accidentals(columns: Columns) -> AccidentalStudy:
+    """The written accidentals of every part.
+
+    Example:
+        >>> from planner.analysis.columns import columns_of
+        >>> from planner.core.score import Score
+        >>> find_accidentals(columns_of(Score("Empty", (), ()))).by_part
+        ()
+    """
+    return AccidentalStudy(tuple(accidentals_of(part) for part in columns.score.parts))
 
 
 def signature_alters(fifths: int) -> dict[str, int]:
@@ -26,13 +40,8 @@ def signature_alters(fifths: int) -> dict[str, int]:
     return dict.fromkeys(letters, 1 if fifths > 0 else -1)
 
 
-def find_accidentals(part: Part) -> AccidentalStudy:
-    """Each pitch name foreign to the signature, where it first stands and how often.
-
-    Example:
-        >>> find_accidentals(Part("P1", "Flute")).uses
-        ()
-    """
+def accidentals_of(part: Part) -> tuple[AccidentalUse, ...]:
+    """Each pitch name foreign to the signature, where it first stands and how often."""
     first: dict[str, int] = {}
     times: dict[str, int] = {}
     keys = list(part.keys) or [KeySignature(0, 0)]
@@ -46,6 +55,4 @@ def find_accidentals(part: Part) -> AccidentalStudy:
         name = note.pitch.pitch_class_name
         first.setdefault(name, note.measure)
         times[name] = times.get(name, 0) + 1
-    return AccidentalStudy(
-        tuple(AccidentalUse(measure, name, "first", times[name]) for name, measure in first.items())
-    )
+    return tuple(AccidentalUse(measure, name, "first", times[name]) for name, measure in first.items())

@@ -3,7 +3,8 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from planner.core.profile import Articulation, DynamicUse
+from planner.analysis.columns import Columns
+from planner.core.profile import Articulation, DynamicUse, Expression, Statement
 from planner.core.score import Part
 
 
@@ -13,6 +14,27 @@ class PartExpression:
 
     dynamics: tuple[DynamicUse, ...]
     articulations: tuple[Articulation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ExpressionStudy:
+    """Every part's expression in score order, the words of the piece, and what to say."""
+
+    by_part: tuple[PartExpression, ...]
+    terms: tuple[Expression, ...] = ()
+    statements: tuple[Statement, ...] = ()
+
+
+def find_expression(columns: Columns) -> ExpressionStudy:
+    """Dynamics, articulations and words of a score.
+
+    Example:
+        >>> from planner.analysis.columns import columns_of
+        >>> from planner.core.score import Score
+        >>> find_expression(columns_of(Score("Empty", (), ()))).by_part
+        ()
+    """
+    return ExpressionStudy(tuple(find_part_expression(part) for part in columns.score.parts))
 
 
 def find_part_expression(part: Part) -> PartExpression:

@@ -3,7 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.core.profile import Excerpt, Phrase, Statement
+from planner.analysis.columns import Columns
+from planner.analysis.facts import StudyFacts
+from planner.analysis.statements import bars
+from planner.analysis.tempo import playing_seconds
+from planner.core.profile import Excerpt, Phrase, Statement, Tempo
 
 DEFAULT_MINUTES = 10.0
 """Minutes from face up to pencils down. Source: UIL/TMAA sight-reading script (2014), largest groups."""
@@ -85,6 +89,31 @@ def find_excerpts(
         return ()
     seconds, first, last = best
     return (Excerpt(first, last, round(seconds / 60, 2), "whole phrases that fit the time"),)
+
+
+@dataclass(frozen=True, slots=True)
+class FitStudy:
+    """Minutes of a whole reading, excerpts to read when it does not fit, and what to say."""
+
+    minutes: ReadingMinutes
+    excerpts: tuple[Excerpt, ...]
+    statements: tuple[Statement, ...]
+
+
+def find_fit(
+    columns: Columns, facts: StudyFacts, tempo: Tempo, seconds: float, available: float = DEFAULT_MINUTES
+) -> FitStudy:
+    """Whether the piece fits the available minutes, and what to read otherwise."""
+    marked = facts.tempo.marked or facts.tempo.reading
+    first = tempo.first_reading or tempo.reading
+    minutes = measure_reading(seconds, marked, tempo.reading, first)
+    if minutes.total <= available:
+        return FitStudy(minutes, (), say_fit(minutes, available, ""))
+    per_measure = [playing_seconds(columns, (at,), facts.quarter_bpm) for at in range(len(facts.pulses))]
+    share = max(0.0, (available - minutes.study - minutes.fixing) * 60)
+    found = find_excerpts(facts.phrases, per_measure, share / (2 * marked / first + marked / tempo.reading))
+    named = bars(columns.score, found[0].measure, found[0].end_measure) if found else ""
+    return FitStudy(minutes, found, say_fit(minutes, available, named))
 
 
 def say_fit(minutes: ReadingMinutes, available: float, excerpt: str) -> tuple[Statement, ...]:

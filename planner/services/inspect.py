@@ -20,20 +20,29 @@ def describe(profile: PieceProfile, part: str | None = None) -> str:
     """
     chosen = _find_part(profile, part) if part is not None else None
     lines = _head(profile)
-    for topic in TOPICS:
-        found = [s for s in profile.statements if s.topic == topic and _concerns(s, chosen)]
-        if found:
-            lines += ["", topic.capitalize()]
-            for statement in found:
-                lines += _wrapped(_sentence(statement, chosen), indent=2)
+    lines += _topics([s for s in profile.statements if not s.part])
     for each in [chosen] if chosen else profile.parts:
-        lines += ["", *_part_lines(each)]
+        lines += ["", _part_title(each), "-" * len(_part_title(each))]
+        lines += _part_facts(each)
+        lines += _topics([s for s in profile.statements if s.part == each.name])[1:]
     issues = [i for i in profile.issues if chosen is None or i.part in ("", chosen.name)]
     if issues:
         lines += ["", "To look at"]
         for issue in issues:
             lines += _wrapped(f"{issue.severity}: {issue.sentence}", indent=2)
     return "\n".join(lines) + "\n"
+
+
+def _topics(statements: list[Statement]) -> list[str]:
+    """Statements under their topics, a blank line before each topic."""
+    lines: list[str] = []
+    for topic in TOPICS:
+        found = [s for s in statements if s.topic == topic]
+        if found:
+            lines += ["", topic.capitalize()]
+            for statement in found:
+                lines += _wrapped(statement.sentence, indent=2)
+    return lines
 
 
 def _find_part(profile: PieceProfile, name: str) -> PartProfile:
@@ -50,34 +59,42 @@ def _head(profile: PieceProfile) -> list[str]:
         lines += _wrapped(", ".join(profile.creators), indent=0)
     facts = [f"{profile.measures} measures written", f"{len(profile.parts)} parts"]
     if profile.home_key:
-        facts.append(profile.home_key.replace("b ", "♭ ").replace("# ", "♯ "))
+        facts.append(_signs(profile.home_key.split()[0]) + " " + profile.home_key.split()[-1])
     if profile.level is not None:
-        facts.append(f"level {profile.level:g}")
+        facts.append(f"level {profile.level:.1f}")
     return [*lines, "; ".join(facts)]
 
 
-def _concerns(statement: Statement, part: PartProfile | None) -> bool:
-    return part is None or statement.part in ("", part.name)
+def _part_title(part: PartProfile) -> str:
+    if part.level is None:
+        return part.name
+    error = f" ± {part.level_error:.1f}" if part.level_error is not None else ""
+    return f"{part.name}, level {part.level:.1f}{error}"
 
 
-def _sentence(statement: Statement, part: PartProfile | None) -> str:
-    if statement.part and part is None:
-        return f"{statement.part}: {statement.sentence}"
-    return statement.sentence
-
-
-def _part_lines(part: PartProfile) -> list[str]:
-    level = f", level {part.level:g}" if part.level is not None else ""
-    lines = [f"{part.name}{level}"]
+def _part_facts(part: PartProfile) -> list[str]:
+    lines: list[str] = []
     if part.written_range:
-        lines += _wrapped(f"Written range {part.written_range[0]} to {part.written_range[1]}.", indent=2)
+        low, high = (_signs(name) for name in part.written_range)
+        lines += _wrapped(f"{part.notes} notes, written {low} to {high}.", indent=2)
+    elif part.notes:
+        lines += _wrapped(f"{part.notes} notes.", indent=2)
+    else:
+        lines += _wrapped("Nothing to play.", indent=2)
+    if part.keys:
+        signatures = [f"{key.relation}" for key in part.keys]
+        lines += _wrapped(f"Signature on the page: {', then '.join(signatures)}.", indent=2)
     if part.values:
         lines += _wrapped(f"Note values: {', '.join(part.values)}.", indent=2)
-    for contribution in part.contributions:
-        lines += _wrapped(f"{contribution.name} {contribution.level:g}: {contribution.why}", indent=2)
-    for spot in part.spots:
-        lines += _wrapped(f"Spot: {spot.why}", indent=2)
+    if part.contributions:
+        lines += _wrapped("What makes the level:", indent=2)
+        for contribution in part.contributions:
+            lines += _wrapped(f"{contribution.name} {contribution.level:.1f}: {contribution.why}", indent=4)
     return lines
+
+
+def _signs(name: str) -> str:
+    return name[:1] + name[1:].replace("b", "♭").replace("#", "♯")
 
 
 def _wrapped(text: str, indent: int) -> list[str]:
