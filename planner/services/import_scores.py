@@ -135,16 +135,17 @@ def _take(run: _Import, file: ScoreFile, outcome: PieceProfile | PlannerError) -
         run.refused.append(Refusal(file.path, str(error)))
         return
     try:
-        piece, is_new = _store(run, file, outcome)
+        _store(run, file, outcome)
     except ConflictError:
         if not _is_there(run, file):
             raise
-        run.unchanged.append(file.path)  # another window added the same file meanwhile
+        run.unchanged.append(file.path)  # another window added the same file at the same moment
+
+
+def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> None:
+    if _is_there(run, file):
+        run.unchanged.append(file.path)
         return
-    (run.added if is_new else run.studied_again).append(piece)
-
-
-def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> tuple[Piece, bool]:
     with run.work() as work:
         there = work.pieces.find_by_hash(file.source.sha256)
         if there is None:
@@ -154,7 +155,7 @@ def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> tuple[Piece,
             work.pieces.replace_profile(piece_id, profile)
         piece = work.pieces.get(piece_id)
         work.commit()
-    return piece, there is None
+    (run.studied_again if there else run.added).append(piece)
 
 
 def _is_there(run: _Import, file: ScoreFile) -> bool:

@@ -80,7 +80,7 @@ class SqlPieces:
                 .join(ProfileRow, ProfileRow.piece_id == PieceRow.id)
                 .where(SourceFileRow.sha256.in_(chunk), ProfileRow.version == version)
             )
-            found.update(rows.tuples().all())
+            found |= {row.sha256: row.id for row in rows}
         return found
 
     def profile(self, piece_id: int) -> PieceProfile:

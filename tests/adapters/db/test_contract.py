@@ -1,0 +1,411 @@
+"""The same requests to the database and to the in-memory fakes: both must answer alike."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from planner.adapters.db import open_library
+from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.piece import PieceQuery
+from planner.core.profile import HarmonySpan, MeterSpan, PartProfile, Spot
+from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
+from planner.errors import ConflictError, NotFoundError
+from tests.fakes import FakeLibrary, make_profile, make_source
+
+DAY = date(2026, 9, 3)
+
+
+@pytest.fixture(params=["database", "fake"])
+def library(request, tmp_path):
+    if request.param == "fake":
+        yield FakeLibrary()
+    else:
+        with open_library(tmp_path / "library.sqlite") as opened:
+            yield opened
+
+
+def add_piece(library, seed="rondo", **changes):
+    with library() as work:
+        piece_id = work.pieces.add(make_source(seed), make_profile(**{"title": seed, **changes}), DAY)
+        work.commit()
+    return piece_id
+
+
+def add_band(library, name="Band", players=()):
+    with library() as work:
+        section = Section(0, "Flute", "flute", size=max(1, len(players)), players=players)
+        band_id = work.ensembles.add(Ensemble(0, name, "band", (section,)))
+        work.commit()
+        return work.ensembles.get(band_id)
+
+
+def titles(library, **query):
+    with library() as work:
+        pieces, total = work.pieces.list_pieces(PieceQuery(**query))
+    assert total >= len(pieces)
+    return [piece.title for piece in pieces]
+
+
+def test_what_is_not_committed_is_undone(library):
+    with library() as work:
+        work.pieces.add(make_source(), make_profile(), DAY)
+    assert titles(library) == []
+
+
+def test_an_error_inside_undoes_everything(library):
+    def fail_after_adding():
+        with library() as work:
+            work.pieces.add(make_source(), make_profile(), DAY)
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        fail_after_adding()
+    assert titles(library) == []
+
+
+def test_a_profile_comes_back_whole(library):
+    profile = make_profile(
+        harmony=(HarmonySpan(0, 0.5, "tonic", "Bb"),),
+        parts=(PartProfile("Horn", "horn-f", -7, 3, None, None, None, spots=(Spot(1, ("run",), "fast"),)),),
+    )
+    with library() as work:
+        piece_id = work.pieces.add(make_source(), profile, DAY)
+        assert work.pieces.profile(piece_id) == profile
+
+
+def test_the_outline_leaves_out_only_the_long_lists(library):
+    profile = make_profile(
+        harmony=(HarmonySpan(0, 0.5, "tonic", "Bb"),),
+        parts=(PartProfile("Horn", "horn-f", -7, 3, None, None, 3.0, spots=(Spot(1, ("run",), "fast"),)),),
+    )
+    with library() as work:
+        piece_id = work.pieces.add(make_source(), profile, DAY)
+        outline = work.pieces.outlines([piece_id, 10**6])
+    parts = (replace(profile.parts[0], spots=()),)
+    assert outline == {piece_id: replace(profile, harmony=(), parts=parts)}
+
+
+def test_the_same_content_cannot_be_added_twice(library):
+    add_piece(library)
+    with pytest.raises(ConflictError, match="already in the library"):
+        add_piece(library)
+
+
+def test_a_blank_title_becomes_the_file_name(library):
+    add_piece(library, "march", title="  ")
+    assert titles(library) == ["march"]
+
+
+def test_only_studies_of_the_asked_version_count_as_studied(library):
+    piece_id = add_piece(library, "new")
+    add_piece(library, "old", version=0)
+    hashes = [make_source(seed).sha256 for seed in ("new", "old", "absent")]
+    with library() as work:
+        assert work.pieces.find_studied(hashes, 1) == {hashes[0]: piece_id}
+
+
+def test_a_study_of_another_version_is_not_handed_out(library):
+    piece_id = add_piece(library, "old", version=0)
+    with library() as work:
+        assert work.pieces.outlines([piece_id]) == {}
+        with pytest.raises(NotFoundError, match="up-to-date study"):
+            work.pieces.profile(piece_id)
+
+
+def test_a_new_study_keeps_what_the_director_corrected(library):
+    piece_id = add_piece(library, "rondo", level=2.0, composer="A. W.")
+    with library() as work:
+        piece = work.pieces.get(piece_id)
+        work.pieces.update(replace(piece, title="Rondo in B flat", level=3.0, tags=("spring",)))
+        newer = make_profile("RONDO", level=2.2, composer="Ada Weir", home_key="C major")
+        work.pieces.replace_profile(piece_id, newer)
+        work.commit()
+    with library() as work:
+        piece = work.pieces.get(piece_id)
+    assert (piece.title, piece.composer, piece.home_key) == ("Rondo in B flat", "Ada Weir", "C major")
+    assert (piece.level, piece.studied_level, piece.tags) == (3.0, 2.2, ("spring",))
+
+
+def test_a_level_set_back_to_the_study_follows_the_next_study(library):
+    piece_id = add_piece(library, level=2.0)
+    with library() as work:
+        piece = work.pieces.get(piece_id)
+        work.pieces.update(replace(piece, level=3.0))
+        work.pieces.update(replace(piece, level=2.0))
+        work.pieces.replace_profile(piece_id, make_profile(level=2.4))
+        assert work.pieces.get(piece_id).level == 2.4
+
+
+def test_tags_can_be_replaced_and_reordered(library):
+    piece_id = add_piece(library)
+    for tags in (("a", "b"), ("b", "a"), ("a",), ()):
+        with library() as work:
+            work.pieces.update(replace(work.pieces.get(piece_id), tags=tags))
+            work.commit()
+        with library() as work:
+            assert work.pieces.get(piece_id).tags == tags
+
+
+def test_search_ignores_case_and_accents_and_takes_all_words(library):
+    add_piece(library, "Dvořák Größe", composer="Søren Łącki")
+    add_piece(library, "100% Polka_1", composer="Weir")
+    assert titles(library, text="DVORAK grosse soren lacki") == ["Dvořák Größe"]
+    assert titles(library, text="weir dvorak") == []
+    assert titles(library, text="0%") == ["100% Polka_1"]
+    assert titles(library, text="a_1") == ["100% Polka_1"]
+    assert titles(library, text="a%1") == []
+
+
+def test_filters_and_orders_narrow_and_sort(library):
+    add_piece(library, "c", level=1.0, home_key="F major", meters=(MeterSpan(0, "3/4", (1, 1, 1)),))
+    add_piece(library, "A", level=3.0)
+    add_piece(library, "é", level=None)
+    add_piece(library, "b", level=2.0)
+    assert titles(library) == ["A", "b", "c", "é"]
+    assert titles(library, order="level") == ["c", "b", "A", "é"]
+    assert titles(library, order="added") == ["b", "é", "A", "c"]
+    assert titles(library, level_from=2.0, level_to=3.0) == ["A", "b"]
+    assert titles(library, key="F major") == titles(library, meter="3/4") == ["c"]
+    assert titles(library, offset=1, limit=2) == ["b", "c"]
+    assert titles(library, limit=0) == ["A", "b", "c", "é"]
+    with library() as work:
+        assert work.pieces.list_pieces(PieceQuery(limit=2))[1] == 4
+
+
+def test_choices_list_what_occurs(library):
+    add_piece(library, "c", home_key="F major", meters=(MeterSpan(0, "3/4", ()), MeterSpan(1, "2/4", ())))
+    other = add_piece(library, "d", home_key="")
+    with library() as work:
+        work.pieces.update(replace(work.pieces.get(other), tags=("Winter", "blue")))
+        choices = work.pieces.choices()
+        tagged, _ = work.pieces.list_pieces(PieceQuery(tag="WINTER"))
+    assert (choices.keys, choices.meters, choices.tags) == (
+        ("F major",), ("2/4", "3/4", "4/4"), ("blue", "Winter"),
+    )  # fmt: skip
+    assert [piece.id for piece in tagged] == [other]
+
+
+def test_fresh_lists_leave_out_what_someone_present_has_met(library):
+    new, old = Player(0, "Ida", joined=date(2026, 9, 1)), Player(0, "Jo", joined=date(2025, 9, 1))
+    met_by_old, met_by_nobody = add_piece(library, "a"), add_piece(library, "b")
+    band = add_band(library, players=(new, old))
+    with library() as work:
+        work.ensembles.add_exposure(Exposure(band.id, met_by_old, "performed", date(2026, 5, 1)))
+        work.ensembles.add_exposure(Exposure(band.id, met_by_nobody, "performed", date(2024, 5, 1)))
+        work.commit()
+    assert titles(library, fresh_for=band.id, fresh_on=DAY) == ["b"]
+
+
+def test_an_ensemble_comes_back_with_sections_and_players(library):
+    players = (Player(0, "Ida", date(2026, 9, 1), date(2027, 6, 30)), Player(0, "Jo"))
+    band = add_band(library, players=players)
+    assert [replace(p, id=0) for p in band.sections[0].players] == list(players)
+    changed = replace(
+        band.sections[0], name="Flute 1", level=2.25, level_error=0.5, start_level=2.0, start_error=0.7,
+        start_on=DAY, chair=2, size=7, instrument="piccolo",
+    )  # fmt: skip
+    with library() as work:
+        work.ensembles.update_section(changed)
+        work.ensembles.update(replace(band, name="Orchestra", kind="orchestra"))
+        work.commit()
+    with library() as work:
+        assert work.ensembles.find_by_name("Band") is None
+        assert work.ensembles.find_by_name("Orchestra") == replace(
+            band, name="Orchestra", kind="orchestra", sections=(changed,)
+        )
+
+
+def test_names_are_given_once(library):
+    band, other = add_band(library), add_band(library, "Choir")
+    with library() as work:
+        with pytest.raises(ConflictError):
+            work.ensembles.add(Ensemble(0, "Band"))
+        with pytest.raises(ConflictError):
+            work.ensembles.update(replace(other, name="Band"))
+        with pytest.raises(ConflictError):
+            work.ensembles.add_section(band.id, Section(0, "Flute", "flute"))
+        horn = work.ensembles.add_section(band.id, Section(0, "Horn", "horn-f"))
+        with pytest.raises(ConflictError):
+            work.ensembles.update_section(Section(horn, "Flute", "horn-f"))
+
+
+def test_a_player_moves_to_another_section(library):
+    band = add_band(library, players=(Player(0, "Ida"),))
+    with library() as work:
+        horn = work.ensembles.add_section(band.id, Section(0, "Horn", "horn-f"))
+        work.ensembles.move_player(band.sections[0].players[0].id, horn)
+        assert [[p.name for p in s.players] for s in work.ensembles.get(band.id).sections] == [[], ["Ida"]]
+
+
+def test_an_exposure_is_kept_once_and_can_be_taken_back(library):
+    piece_id, band = add_piece(library), add_band(library)
+    exposure = Exposure(band.id, piece_id, "read", DAY, band.sections[0].id, "twice")
+    with library() as work:
+        work.ensembles.add_exposure(exposure)
+        work.ensembles.add_exposure(exposure)
+        assert list(work.ensembles.exposures(band.id)) == [exposure]
+        work.ensembles.remove_exposure(exposure)
+        assert list(work.ensembles.exposures(band.id)) == []
+        with pytest.raises(NotFoundError):
+            work.ensembles.remove_exposure(exposure)
+
+
+def test_an_exposure_speaks_of_things_that_are_there(library):
+    piece_id, band, other = add_piece(library), add_band(library), add_band(library, "Choir")
+    with library() as work:
+        for wrong in (
+            Exposure(10**6, piece_id, "read"),
+            Exposure(band.id, 10**6, "read"),
+            Exposure(band.id, piece_id, "read", section_id=10**6),
+            Exposure(band.id, piece_id, "read", section_id=other.sections[0].id),
+        ):
+            with pytest.raises(NotFoundError):
+                work.ensembles.add_exposure(wrong)
+
+
+def test_a_section_with_results_stays_and_one_without_goes_with_its_players(library):
+    piece_id, band = add_piece(library), add_band(library, players=(Player(0, "Ida"),))
+    flute = band.sections[0].id
+    with library() as work:
+        work.results.put(Result(band.id, flute, piece_id, DAY, 0.5))
+        with pytest.raises(ConflictError):
+            work.ensembles.remove_section(flute)
+        horn = work.ensembles.add_section(band.id, Section(0, "Horn", "horn-f", players=(Player(0, "Bo"),)))
+        work.ensembles.remove_section(horn)
+        assert [s.name for s in work.ensembles.get(band.id).sections] == ["Flute"]
+
+
+def make_term(band, **changes):
+    plain = Term(
+        0,
+        band.id,
+        "Autumn",
+        date(2026, 9, 1),
+        date(2026, 12, 18),
+        (3, 0),
+        (date(2026, 10, 12),),
+        9.5,
+        2,
+        1.5,
+        3.0,
+    )
+    return replace(plain, **changes)
+
+
+def test_a_term_comes_back_and_can_be_changed(library):
+    band = add_band(library)
+    with library() as work:
+        term_id = work.terms.add(make_term(band))
+        work.commit()
+    with library() as work:
+        assert work.terms.get(term_id) == make_term(band, id=term_id)
+        changed = make_term(band, id=term_id, weekdays=(1,), days_off=(), name="Fall", target_level=None)
+        work.terms.update(changed)
+        work.commit()
+    with library() as work:
+        assert list(work.terms.list_terms(band.id)) == [changed]
+        assert list(work.terms.list_terms(band.id + 1)) == []
+        spring = work.terms.add(make_term(band, first=date(2026, 1, 7)))
+        assert [term.id for term in work.terms.list_terms()] == [spring, term_id]
+        with pytest.raises(ConflictError):
+            work.terms.add(make_term(band))
+
+
+def test_wishes_and_plan_replace_those_before(library):
+    piece_id, band = add_piece(library), add_band(library)
+    with library() as work:
+        term_id = work.terms.add(make_term(band))
+        assert work.terms.plan(term_id) is None
+        for wishes in (
+            (Wish("banned", piece_id), Wish("pinned", piece_id, DAY)),
+            (Wish("banned", piece_id),),
+        ):
+            work.terms.set_wishes(term_id, wishes)
+            assert tuple(work.terms.wishes(term_id)) == wishes
+        slots = (
+            Slot(DAY, 1, piece_id, "key"),
+            Slot(DAY, 0, piece_id, "rhythm", band.sections[0].id, 8.25, True, ("Fits.", "Fresh.")),
+        )
+        for plan in (Plan(term_id, slots, 3.5, 3.25, False), Plan(term_id, slots[1:], 1.0, 1.0, True)):
+            work.terms.save_plan(plan)
+            assert work.terms.plan(term_id) == replace(plan, slots=plan.slots[::-1])
+        work.commit()
+    with library() as work:
+        assert work.terms.plan(term_id) == plan
+
+
+def test_a_result_and_a_mark_replace_those_of_the_same_day(library):
+    piece_id, band = add_piece(library), add_band(library, players=(Player(0, "Ida"),))
+    flute = band.sections[0]
+    with library() as work:
+        first = Result(band.id, flute.id, piece_id, DAY, 0.5, 0.75, 84.0, ("key", "rhythm"), "windy")
+        for result in (first, replace(first, first_share=0.6, problems=())):
+            work.results.put(result)
+            assert list(work.results.list_results(band.id)) == [result]
+        assert list(work.results.list_results(band.id, date(2026, 9, 4))) == []
+        assert list(work.results.list_results(band.id + 1, DAY)) == []
+        for mark in (
+            PlayerMark(flute.players[0].id, DAY, False, None, "ill"),
+            PlayerMark(flute.players[0].id, DAY),
+        ):
+            work.results.put_mark(mark)
+            assert list(work.results.marks(band.id, DAY)) == [mark]
+        with pytest.raises(NotFoundError):
+            work.results.put(replace(first, section_id=10**6))
+        with pytest.raises(NotFoundError):
+            work.results.put(replace(first, piece_id=10**6))
+        with pytest.raises(NotFoundError):
+            work.results.put_mark(PlayerMark(10**6, DAY))
+
+
+@pytest.mark.parametrize("why", ["plan", "result", "exposure"])
+def test_a_piece_that_something_speaks_of_cannot_be_removed(library, why):
+    piece_id, band = add_piece(library), add_band(library)
+    with library() as work:
+        if why == "plan":
+            term_id = work.terms.add(make_term(band))
+            work.terms.save_plan(Plan(term_id, (Slot(DAY, 0, piece_id, "key"),)))
+        elif why == "result":
+            work.results.put(Result(band.id, band.sections[0].id, piece_id, DAY, 1.0))
+        else:
+            work.ensembles.add_exposure(Exposure(band.id, piece_id, "heard"))
+        work.commit()
+    with library() as work, pytest.raises(ConflictError, match="rondo cannot be removed"):
+        work.pieces.remove(piece_id)
+    assert titles(library) == ["rondo"]
+
+
+def test_a_removed_piece_takes_its_study_and_wishes_along_and_may_come_back(library):
+    piece_id, band = add_piece(library), add_band(library)
+    with library() as work:
+        term_id = work.terms.add(make_term(band))
+        work.terms.set_wishes(term_id, [Wish("banned", piece_id)])
+        work.pieces.remove(piece_id)
+        work.commit()
+    with library() as work:
+        assert list(work.terms.wishes(term_id)) == []
+        for ask in (work.pieces.get, work.pieces.profile, work.pieces.remove):
+            with pytest.raises(NotFoundError):
+                ask(piece_id)
+    assert add_piece(library) != piece_id
+
+
+@pytest.mark.parametrize("ask", [
+    lambda work: work.pieces.get(9),
+    lambda work: work.pieces.list_pieces(PieceQuery(fresh_for=9)),
+    lambda work: work.ensembles.get(9),
+    lambda work: work.ensembles.add_section(9, Section(0, "Flute", "flute")),
+    lambda work: work.ensembles.update_section(Section(9, "Flute", "flute")),
+    lambda work: work.ensembles.remove_section(9),
+    lambda work: work.ensembles.add_player(9, Player(0, "Ida")),
+    lambda work: work.ensembles.update_player(Player(9, "Ida")),
+    lambda work: work.ensembles.move_player(9, 9),
+    lambda work: work.terms.get(9),
+    lambda work: work.terms.set_wishes(9, ()),
+    lambda work: work.terms.save_plan(Plan(9, ())),
+    lambda work: work.terms.add(Term(0, 9, "Autumn", DAY, DAY, (3,))),
+])  # fmt: skip
+def test_what_is_not_there_is_said_so(library, ask):
+    with library() as work, pytest.raises(NotFoundError, match="There is no"):
+        ask(work)

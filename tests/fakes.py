@@ -1,0 +1,470 @@
+"""In-memory ports for service tests. ``tests/adapters/db/test_contract.py`` holds them to the real ones."""
+
+import copy
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date
+from pathlib import Path, PurePath
+
+from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.freshness import find_met_pieces
+from planner.core.piece import Piece, PieceChoices, SourceFile
+from planner.core.profile import (
+    PROFILE_VERSION,
+    MeterSpan,
+    PartProfile,
+    PieceProfile,
+    Roadmap,
+    Tempo,
+)
+from planner.core.text import folded
+from planner.errors import ConflictError, NotFoundError, PlannerError
+
+
+def make_profile(title: str = "Rondo", **changes) -> PieceProfile:
+    """A small true profile; name the fields that matter to the test."""
+    plain = PieceProfile(
+        title=title,
+        creators=("Ada Weir",),
+        measures=2,
+        meters=(MeterSpan(0, "4/4", (1, 1, 1, 1)),),
+        roadmap=Roadmap((0, 1)),
+        home_key="Bb major",
+        keys=(),
+        harmony=(),
+        tempo_bpm=Tempo(96.0, "quarter", 80),
+        playing_seconds=62.5,
+        level=2.5,
+        parts=(PartProfile("Flute", "flute", 0, 8, ("F4", "F5"), ("F4", "F5"), 2.5),),
+        composer="Ada Weir",
+    )
+    return replace(plain, **changes)
+
+
+def make_source(seed: str = "rondo") -> SourceFile:
+    """A source file whose hash comes from the seed."""
+    import hashlib
+
+    return SourceFile(hashlib.sha256(seed.encode()).hexdigest(), f"{seed}.mxl", len(seed), ".mxl")
+
+
+@dataclass
+class State:
+    """What a library holds."""
+
+    pieces: dict[int, Piece] = field(default_factory=dict)
+    profiles: dict[int, PieceProfile] = field(default_factory=dict)
+    corrected: dict[int, set[str]] = field(default_factory=dict)
+    ensembles: dict[int, Ensemble] = field(default_factory=dict)
+    exposures: list[Exposure] = field(default_factory=list)
+    terms: dict[int, object] = field(default_factory=dict)
+    wishes: dict[int, tuple] = field(default_factory=dict)
+    plans: dict[int, object] = field(default_factory=dict)
+    results: dict[tuple, object] = field(default_factory=dict)
+    marks: dict[tuple, object] = field(default_factory=dict)
+    last_id: int = 0
+
+    def next_id(self) -> int:
+        self.last_id += 1
+        return self.last_id
+
+
+def found(kind: str, table: dict, key: int):
+    if key not in table:
+        raise NotFoundError(kind, key)
+    return table[key]
+
+
+WORDS = ("title", "composer", "arranger", "rights")
+
+
+class FakePieces:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int:
+        if self.find_by_hash(source.sha256):
+            raise ConflictError(f"{source.name} is already in the library.")
+        piece_id = self.state.next_id()
+        blank = Piece(piece_id, "", "", "", "", None, None, None, "", (), 0, 0.0, source, added_on)
+        self.state.pieces[piece_id], self.state.corrected[piece_id] = blank, set()
+        self.replace_profile(piece_id, profile)
+        return piece_id
+
+    def get(self, piece_id: int) -> Piece:
+        return found("piece", self.state.pieces, piece_id)
+
+    def find_by_hash(self, sha256: str) -> Piece | None:
+        return next((p for p in self.state.pieces.values() if p.source.sha256 == sha256), None)
+
+    def find_studied(self, sha256s, version: int) -> dict[str, int]:
+        wanted = set(sha256s)
+        return {
+            p.source.sha256: p.id
+            for p in self.state.pieces.values()
+            if p.source.sha256 in wanted and self.state.profiles[p.id].version == version
+        }
+
+    def profile(self, piece_id: int) -> PieceProfile:
+        profile = found("up-to-date study of piece", self.state.profiles, piece_id)
+        if profile.version != PROFILE_VERSION:
+            raise NotFoundError("up-to-date study of piece", piece_id)
+        return profile
+
+    def outlines(self, piece_ids) -> dict[int, PieceProfile]:
+        return {
+            i: replace(
+                self.state.profiles[i],
+                harmony=(), cadences=(), phrases=(), expression=(), statements=(), issues=(),
+                parts=tuple(
+                    replace(part, spots=(), accidentals=(), dynamics=(), patterns=())
+                    for part in self.state.profiles[i].parts
+                ),
+            )
+            for i in piece_ids
+            if i in self.state.profiles and self.state.profiles[i].version == PROFILE_VERSION
+        }  # fmt: skip
+
+    def replace_profile(self, piece_id: int, profile: PieceProfile) -> None:
+        piece = self.get(piece_id)
+        printed = {
+            "title": profile.title.strip() or PurePath(piece.source.name).stem,
+            "composer": profile.composer or next(iter(profile.creators), ""),
+            "arranger": profile.arranger,
+            "rights": profile.rights,
+            "level": profile.level,
+        }
+        kept = self.state.corrected[piece_id]
+        self.state.pieces[piece_id] = replace(
+            piece,
+            **{word: value for word, value in printed.items() if word not in kept},
+            studied_level=profile.level,
+            home_key=profile.home_key,
+            meters=tuple(dict.fromkeys(span.time for span in profile.meters)),
+            part_count=len(profile.parts),
+            playing_seconds=profile.playing_seconds,
+        )
+        self.state.profiles[piece_id] = profile
+
+    def list_pieces(self, query):
+        met = {}
+        if query.fresh_for is not None:
+            room = found("ensemble", self.state.ensembles, query.fresh_for)
+            everyone = list(self.state.ensembles.values())
+            met = find_met_pieces(room, self.state.exposures, query.fresh_on or date.today(), everyone)
+        fits = [p for p in self.state.pieces.values() if p.id not in met and _fits(p, query)]
+        keys = {
+            "title": lambda p: (folded(p.title), p.id),
+            "level": lambda p: (p.level is None, p.level or 0, folded(p.title), p.id),
+            "added": lambda p: (-p.added_on.toordinal(), -p.id),
+        }
+        fits.sort(key=keys[query.order])
+        end = query.offset + query.limit if query.limit else None
+        return tuple(fits[query.offset : end]), len(fits)
+
+    def choices(self) -> PieceChoices:
+        pieces = self.state.pieces.values()
+        tags = {folded(tag): tag for p in pieces for tag in sorted(p.tags, reverse=True)}
+        return PieceChoices(
+            tuple(sorted({p.home_key for p in pieces} - {""})),
+            tuple(sorted({meter for p in pieces for meter in p.meters})),
+            tuple(tags[key] for key in sorted(tags)),
+        )
+
+    def update(self, piece: Piece) -> None:
+        before = self.get(piece.id)
+        kept = self.state.corrected[piece.id] - {"level"}
+        kept |= {word for word in WORDS if getattr(before, word) != getattr(piece, word)}
+        if piece.level is not None and piece.level != before.studied_level:
+            kept.add("level")
+        self.state.corrected[piece.id] = kept
+        self.state.pieces[piece.id] = replace(
+            before,
+            **{word: getattr(piece, word) for word in WORDS},
+            level=piece.level if "level" in kept else before.studied_level,
+            published_grade=piece.published_grade,
+            tags=piece.tags,
+        )
+
+    def remove(self, piece_id: int) -> None:
+        piece = self.get(piece_id)
+        spoken_of = (
+            any(slot.piece_id == piece_id for plan in self.state.plans.values() for slot in plan.slots),
+            any(result.piece_id == piece_id for result in self.state.results.values()),
+            any(exposure.piece_id == piece_id for exposure in self.state.exposures),
+        )
+        if any(spoken_of):
+            raise ConflictError(f"{piece.title} cannot be removed.")
+        for term_id, wishes in self.state.wishes.items():
+            self.state.wishes[term_id] = tuple(w for w in wishes if w.piece_id != piece_id)
+        del self.state.pieces[piece_id], self.state.profiles[piece_id], self.state.corrected[piece_id]
+
+
+def _fits(piece: Piece, query) -> bool:
+    words = folded(f"{piece.title} {piece.composer} {piece.arranger}")
+    level = piece.level
+    return (
+        all(word in words for word in folded(query.text).split())
+        and (query.level_from is None or (level is not None and level >= query.level_from))
+        and (query.level_to is None or (level is not None and level <= query.level_to))
+        and query.key in ("", piece.home_key)
+        and (not query.meter or query.meter in piece.meters)
+        and (not query.tag or folded(query.tag) in {folded(tag) for tag in piece.tags})
+    )
+
+
+class FakeEnsembles:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def add(self, ensemble: Ensemble) -> int:
+        self._check(ensemble)
+        ensemble_id = self.state.next_id()
+        self.state.ensembles[ensemble_id] = replace(ensemble, id=ensemble_id, sections=())
+        for section in ensemble.sections:
+            self.add_section(ensemble_id, section)
+        return ensemble_id
+
+    def get(self, ensemble_id: int) -> Ensemble:
+        return found("ensemble", self.state.ensembles, ensemble_id)
+
+    def find_by_name(self, name: str) -> Ensemble | None:
+        return next((e for e in self.state.ensembles.values() if e.name == name), None)
+
+    def list_ensembles(self):
+        return tuple(sorted(self.state.ensembles.values(), key=lambda e: e.name))
+
+    def update(self, ensemble: Ensemble) -> None:
+        before = self.get(ensemble.id)
+        self._check(ensemble)
+        self.state.ensembles[ensemble.id] = replace(before, name=ensemble.name, kind=ensemble.kind)
+
+    def add_section(self, ensemble_id: int, section: Section) -> int:
+        ensemble = self.get(ensemble_id)
+        _check_section(ensemble, section.name, None)
+        section_id = self.state.next_id()
+        stored = replace(section, id=section_id, players=())
+        self.state.ensembles[ensemble_id] = replace(ensemble, sections=(*ensemble.sections, stored))
+        for player in section.players:
+            self.add_player(section_id, player)
+        return section_id
+
+    def update_section(self, section: Section) -> None:
+        ensemble, before = self._section(section.id)
+        _check_section(ensemble, section.name, section.id)
+        self._put(ensemble, replace(section, players=before.players))
+
+    def remove_section(self, section_id: int) -> None:
+        ensemble, section = self._section(section_id)
+        results = [r for r in self.state.results.values() if r.section_id == section_id]
+        if results or [e for e in self.state.exposures if e.section_id == section_id]:
+            raise ConflictError(f"{section.name} cannot be removed.")
+        left = tuple(s for s in ensemble.sections if s.id != section_id)
+        self.state.ensembles[ensemble.id] = replace(ensemble, sections=left)
+
+    def add_player(self, section_id: int, player: Player) -> int:
+        ensemble, section = self._section(section_id)
+        player = replace(player, id=self.state.next_id())
+        self._put(ensemble, replace(section, players=(*section.players, player)))
+        return player.id
+
+    def update_player(self, player: Player) -> None:
+        ensemble, section = self._seat(player.id)
+        players = tuple(player if p.id == player.id else p for p in section.players)
+        self._put(ensemble, replace(section, players=players))
+
+    def move_player(self, player_id: int, section_id: int) -> None:
+        self._section(section_id)
+        ensemble, section = self._seat(player_id)
+        player = next(p for p in section.players if p.id == player_id)
+        self._put(ensemble, replace(section, players=tuple(p for p in section.players if p.id != player_id)))
+        ensemble, section = self._section(section_id)
+        players = tuple(sorted((*section.players, player), key=lambda p: p.id))
+        self._put(ensemble, replace(section, players=players))
+
+    def add_exposure(self, exposure: Exposure) -> None:
+        ensemble = self.get(exposure.ensemble_id)
+        found("piece", self.state.pieces, exposure.piece_id)
+        if exposure.section_id not in {None, *(s.id for s in ensemble.sections)}:
+            raise NotFoundError("section", exposure.section_id)
+        if exposure not in self.state.exposures:
+            self.state.exposures.append(exposure)
+
+    def remove_exposure(self, exposure: Exposure) -> None:
+        if exposure not in self.state.exposures:
+            raise NotFoundError("exposure of piece", exposure.piece_id)
+        self.state.exposures.remove(exposure)
+
+    def exposures(self, ensemble_id: int):
+        return tuple(e for e in self.state.exposures if e.ensemble_id == ensemble_id)
+
+    def _check(self, ensemble: Ensemble) -> None:
+        there = self.find_by_name(ensemble.name)
+        if there and there.id != ensemble.id:
+            raise ConflictError(f"There is an ensemble {ensemble.name} already.")
+
+    def _put(self, ensemble: Ensemble, section: Section) -> None:
+        sections = tuple(section if s.id == section.id else s for s in ensemble.sections)
+        self.state.ensembles[ensemble.id] = replace(ensemble, sections=sections)
+
+    def _section(self, section_id: int) -> tuple[Ensemble, Section]:
+        for ensemble in self.state.ensembles.values():
+            for section in ensemble.sections:
+                if section.id == section_id:
+                    return ensemble, section
+        raise NotFoundError("section", section_id)
+
+    def _seat(self, player_id: int) -> tuple[Ensemble, Section]:
+        for ensemble in self.state.ensembles.values():
+            for section in ensemble.sections:
+                if any(player.id == player_id for player in section.players):
+                    return ensemble, section
+        raise NotFoundError("player", player_id)
+
+
+def _check_section(ensemble: Ensemble, name: str, section_id: int | None) -> None:
+    if any(s.name == name and s.id != section_id for s in ensemble.sections):
+        raise ConflictError(f"There is a section {name} already.")
+
+
+class FakeTerms:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def add(self, term) -> int:
+        found("ensemble", self.state.ensembles, term.ensemble_id)
+        self._check(term)
+        term_id = self.state.next_id()
+        self.state.terms[term_id] = replace(term, id=term_id)
+        return term_id
+
+    def update(self, term) -> None:
+        self.get(term.id)
+        self._check(term)
+        self.state.terms[term.id] = term
+
+    def get(self, term_id: int):
+        return found("term", self.state.terms, term_id)
+
+    def list_terms(self, ensemble_id: int | None = None):
+        terms = sorted(self.state.terms.values(), key=lambda t: (t.first, t.id))
+        return tuple(t for t in terms if ensemble_id in (None, t.ensemble_id))
+
+    def set_wishes(self, term_id: int, wishes) -> None:
+        self.get(term_id)
+        self.state.wishes[term_id] = tuple(wishes)
+
+    def wishes(self, term_id: int):
+        return self.state.wishes.get(term_id, ())
+
+    def save_plan(self, plan) -> None:
+        self.get(plan.term_id)
+        slots = tuple(sorted(plan.slots, key=lambda s: (s.on, s.position)))
+        self.state.plans[plan.term_id] = replace(plan, slots=slots)
+
+    def plan(self, term_id: int):
+        return self.state.plans.get(term_id)
+
+    def _check(self, term) -> None:
+        for other in self.state.terms.values():
+            if (other.ensemble_id, other.name) == (term.ensemble_id, term.name) and other.id != term.id:
+                raise ConflictError(f"There is a term {term.name} already.")
+
+
+class FakeResults:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def put(self, result) -> None:
+        ensemble = self.state.ensembles.get(result.ensemble_id)
+        if ensemble is None or result.section_id not in {s.id for s in ensemble.sections}:
+            raise NotFoundError("section", result.section_id)
+        found("piece", self.state.pieces, result.piece_id)
+        self.state.results[(result.section_id, result.piece_id, result.on)] = result
+
+    def list_results(self, ensemble_id: int, on: date | None = None):
+        results = sorted(self.state.results.values(), key=lambda r: r.on)
+        return tuple(r for r in results if r.ensemble_id == ensemble_id and on in (None, r.on))
+
+    def put_mark(self, mark) -> None:
+        FakeEnsembles(self.state)._seat(mark.player_id)
+        self.state.marks[(mark.player_id, mark.on)] = mark
+
+    def marks(self, ensemble_id: int, on: date | None = None):
+        ours = {
+            p.id for s in found("ensemble", self.state.ensembles, ensemble_id).sections for p in s.players
+        }
+        marks = sorted(self.state.marks.values(), key=lambda m: (m.on, m.player_id))
+        return tuple(m for m in marks if m.player_id in ours and on in (None, m.on))
+
+
+class FakeUnitOfWork:
+    """A transaction on a ``FakeLibrary``: works on a copy that ``commit`` puts in place."""
+
+    def __init__(self, library: "FakeLibrary") -> None:
+        self.library = library
+
+    def __enter__(self):
+        self.state = copy.deepcopy(self.library.state)
+        self.pieces, self.ensembles = FakePieces(self.state), FakeEnsembles(self.state)
+        self.terms, self.results = FakeTerms(self.state), FakeResults(self.state)
+        return self
+
+    def __exit__(self, kind, error, trace) -> None:
+        del self.state
+
+    def commit(self) -> None:
+        self.library.state = copy.deepcopy(self.state)
+        self.library.commits += 1
+
+
+class FakeLibrary:
+    """A factory of units of work, like an opened library."""
+
+    def __init__(self) -> None:
+        self.state = State()
+        self.commits = 0
+
+    def __call__(self) -> FakeUnitOfWork:
+        return FakeUnitOfWork(self)
+
+
+class FakeFiles:
+    """A ``FileStore`` that only remembers."""
+
+    def __init__(self) -> None:
+        self.kept: dict[str, bytes] = {}
+
+    def keep(self, path: Path, source: SourceFile) -> None:
+        self.kept[source.sha256] = path.read_bytes()
+
+    def path_of(self, source: SourceFile) -> Path:
+        if source.sha256 not in self.kept:
+            raise NotFoundError("score file of", source.name)
+        return Path("scores") / f"{source.sha256}{source.suffix}"
+
+    def remove(self, source: SourceFile) -> None:
+        self.kept.pop(source.sha256, None)
+
+
+class FakeStudies:
+    """A ``ProfileSource``: the profile's title is the file's text; a text that begins ``bad`` is refused.
+
+    ``studied`` lists what was studied; outcomes come last file first, as from a pool.
+    """
+
+    def __init__(self) -> None:
+        self.studied: list[str] = []
+        self.is_closed = False
+
+    def study_files(self, paths, progress=None) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
+        try:
+            for place in reversed(range(len(paths))):
+                text = paths[place].read_text(encoding="utf-8")
+                self.studied.append(paths[place].name)
+                if text.startswith("bad"):
+                    yield place, PlannerError(f"{paths[place].name}: {text}.")
+                else:
+                    yield place, make_profile(text)
+        finally:
+            self.is_closed = True
