@@ -1,0 +1,126 @@
+"""One reading day of a gradebook: how each section read, who was there, and the marks that follow."""
+
+from dataclasses import dataclass
+
+from openpyxl.styles import Alignment
+from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.worksheet import Worksheet
+
+from planner.adapters.exports.gradebook_scale import counted_share, mark_of, mark_rule, share_rule
+from planner.adapters.exports.page import long_date
+from planner.adapters.exports.workbook import (
+    MARK,
+    PERCENT,
+    SMALL,
+    TITLE,
+    cell_at,
+    entry,
+    for_printing,
+    formula,
+    heading_row,
+    put_text,
+    quoted,
+    set_widths,
+)
+from planner.services.sheets import GradebookDay, GradebookSheet
+
+_SECTION_HEADS = ("Section", "Piece", "First reading", "Second reading", "Gain", "Counts", "Mark", "Note")
+_PLAYER_HEADS = ("Section", "Player", "Present", "Section's mark", "Own mark", "Mark", "", "Note")
+_FIRST = 6
+
+
+@dataclass(frozen=True, slots=True)
+class DayPlaces:
+    """Where a day's figures stand, so that the summary can point at them.
+
+    Attributes:
+        name: The sheet's name as formulas want it.
+        heading: Short date for the summary's column.
+        readings: Rows of each section's readings, by section id.
+        players: Row of each player, by player id.
+    """
+
+    name: str
+    heading: str
+    readings: dict[int, tuple[int, ...]]
+    players: dict[int, int]
+
+    def cells(self, section_id: int, column: str) -> str:
+        """References to a column of a section's readings, parted by commas; empty without any."""
+        return ",".join(f"{self.name}!${column}${row}" for row in self.readings.get(section_id, ()))
+
+    def player_cell(self, player_id: int, column: str) -> str:
+        """Reference to a column of a player's row; empty when not in the section that day."""
+        row = self.players.get(player_id)
+        return f"{self.name}!${column}${row}" if row else ""
+
+
+def fill_day(page: Worksheet, sheet: GradebookSheet, day: GradebookDay, paper: str) -> DayPlaces:
+    """Write one day's sheet and say where its figures are."""
+    put_text(cell_at(page, 1, 1), long_date(day.on), TITLE)
+    read = "; ".join(day.pieces) or "nothing planned"
+    put_text(cell_at(page, 2, 1), f"{sheet.ensemble}, {sheet.term}. Read: {read}", SMALL)
+    put_text(cell_at(page, 3, 1), "Fill in the tinted cells; the rest follows.", SMALL)
+    heading_row(page, _FIRST - 1, _SECTION_HEADS)
+    rows = _readings(page, day)
+    start = _FIRST + len(day.readings) + 2
+    heading_row(page, start - 1, _PLAYER_HEADS)
+    players = _players(page, day, rows, start)
+    set_widths(page, (22, 30, 13, 13, 11, 11, 10, 36))
+    page.freeze_panes = f"A{_FIRST}"
+    for_printing(page, paper=paper, landscape=True)
+    return DayPlaces(
+        quoted(page.title), day.on.strftime("%m-%d"), {s: tuple(at) for s, at in rows.items()}, players
+    )
+
+
+def _readings(page: Worksheet, day: GradebookDay) -> dict[int, list[int]]:
+    shares = share_rule()
+    page.add_data_validation(shares)
+    rows: dict[int, list[int]] = {}
+    for row, reading in enumerate(day.readings, start=_FIRST):
+        put_text(cell_at(page, row, 1), reading.section)
+        put_text(cell_at(page, row, 2), reading.piece)
+        entry(cell_at(page, row, 3), reading.first_share, PERCENT)
+        entry(cell_at(page, row, 4), reading.second_share, PERCENT)
+        both = f"AND(ISNUMBER(C{row}),ISNUMBER(D{row}))"
+        formula(cell_at(page, row, 5), f'=IF({both},D{row}-C{row},"")', "+0%;-0%;0%")
+        formula(cell_at(page, row, 6), counted_share(f"C{row}", f"D{row}"), PERCENT)
+        formula(cell_at(page, row, 7), mark_of(f"F{row}"), MARK)
+        entry(cell_at(page, row, 8), reading.note)
+        rows.setdefault(reading.section_id, []).append(row)
+    if day.readings:
+        shares.add(f"C{_FIRST}:D{_FIRST + len(day.readings) - 1}")
+    return rows
+
+
+def _players(page: Worksheet, day: GradebookDay, rows: dict[int, list[int]], start: int) -> dict[int, int]:
+    there, marks = _present_rule(), mark_rule()
+    page.add_data_validation(there)
+    page.add_data_validation(marks)
+    places: dict[int, int] = {}
+    for row, player in enumerate(day.players, start=start):
+        put_text(cell_at(page, row, 1), player.section)
+        put_text(cell_at(page, row, 2), player.player)
+        said = {True: "yes", False: "no", None: ""}[player.is_present]
+        entry(cell_at(page, row, 3), said or None)
+        cells = ",".join(f"G{at}" for at in rows.get(player.section_id, ()))
+        average = f'=IF(COUNT({cells})=0,"",AVERAGE({cells}))' if cells else '=""'
+        formula(cell_at(page, row, 4), average, MARK)
+        entry(cell_at(page, row, 5), player.mark, MARK)
+        formula(cell_at(page, row, 6), f'=IF(C{row}="no","",IF(ISNUMBER(E{row}),E{row},D{row}))', MARK)
+        entry(cell_at(page, row, 8), player.note)
+        cell_at(page, row, 3).alignment = Alignment(horizontal="center")
+        places[player.player_id] = row
+    if day.players:
+        last = start + len(day.players) - 1
+        there.add(f"C{start}:C{last}")
+        marks.add(f"E{start}:E{last}")
+    return places
+
+
+def _present_rule() -> DataValidation:
+    return DataValidation(
+        type="list", formula1='"yes,no"', allow_blank=True, showErrorMessage=True,
+        errorTitle="Present", error="Enter yes or no, or leave the cell empty.",
+    )  # fmt: skip

@@ -1,0 +1,153 @@
+"""The summary of a gradebook: averages of each section and player over the days, and attendance."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from planner.adapters.exports.gradebook_day import DayPlaces
+from planner.adapters.exports.page import short_date
+from planner.adapters.exports.workbook import (
+    HEADING,
+    MARK,
+    PERCENT,
+    SMALL,
+    TITLE,
+    cell_at,
+    for_printing,
+    formula,
+    heading_row,
+    put_text,
+    quoted,
+    set_widths,
+)
+from planner.services.sheets import GradebookSheet
+
+_FIRST_DAY_COLUMN = 3
+_SECTION_FIGURES = (
+    ("First reading", PERCENT), ("Second reading", PERCENT), ("Gain", "+0%;-0%;0%"), ("Mark", MARK),
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """A table of one figure by day: where its rows are."""
+
+    name: str
+    first_row: int
+    last_column: str
+
+    def row(self, at: int) -> str:
+        """Reference to the row of the section or player at this place."""
+        row = self.first_row + at
+        return f"{self.name}!$C${row}:${self.last_column}${row}"
+
+
+def fill_by_day(
+    sections_page: Worksheet,
+    players_page: Worksheet,
+    sheet: GradebookSheet,
+    days: Sequence[DayPlaces],
+    paper: str,
+) -> tuple[dict[str, _Block], dict[str, _Block]]:
+    """Write the figures day by day, one table a figure; returns where they are, by figure."""
+    sections = [(section_id, name, "") for section_id, name in sheet.sections]
+    players = [(player_id, name, section) for player_id, name, section in sheet.players]
+    by_section, by_player, row = {}, {}, 1
+    for (figure, shape), column in zip(_SECTION_FIGURES, "CDEG", strict=True):
+        cells = _section_formula(column)
+        by_section[figure] = _table(sections_page, row, figure, sections, days, cells, shape)
+        row += len(sections) + 4
+    row = 1
+    for figure, rule, shape in (("Present", _presence, "0"), ("Mark", _player_mark, MARK)):
+        by_player[figure] = _table(players_page, row, figure, players, days, rule, shape)
+        row += len(players) + 4
+    for page in (sections_page, players_page):
+        set_widths(page, (24, 18, *([9] * len(days))))
+        page.freeze_panes = "C1"
+        for_printing(page, paper=paper, landscape=True)
+    return by_section, by_player
+
+
+def fill_summary(
+    page: Worksheet,
+    sheet: GradebookSheet,
+    by_section: dict[str, _Block],
+    by_player: dict[str, _Block],
+    paper: str,
+) -> None:
+    """Write the averages over all days."""
+    put_text(cell_at(page, 1, 1), f"{sheet.term}: gradebook", TITLE)
+    made = f"Made {short_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
+    put_text(cell_at(page, 2, 1), f"{sheet.ensemble}. {made}. Empty cells never count.", SMALL)
+    heading_row(page, 4, ("Section", "Days read", "First reading", "Second reading", "Gain", "Mark"))
+    for at, (_, name) in enumerate(sheet.sections):
+        row = 5 + at
+        put_text(cell_at(page, row, 1), name)
+        formula(cell_at(page, row, 2), f"=COUNT({by_section['First reading'].row(at)})", "0")
+        for column, (figure, shape) in enumerate(_SECTION_FIGURES, start=3):
+            formula(cell_at(page, row, column), average(by_section[figure].row(at)), shape)
+    after = 5 + len(sheet.sections)
+    if sheet.sections:
+        put_text(cell_at(page, after, 1), "Whole ensemble", HEADING)
+        for column, (_, shape) in enumerate(_SECTION_FIGURES, start=3):
+            letter = get_column_letter(column)
+            formula(cell_at(page, after, column), average(f"{letter}5:{letter}{after - 1}"), shape)
+    start = after + 3
+    heading_row(page, start - 1, ("Player", "Section", "Days present", "Days noted", "Attendance", "Mark"))
+    for at, (_, name, section) in enumerate(sheet.players):
+        row, present = start + at, by_player["Present"].row(at)
+        put_text(cell_at(page, row, 1), name)
+        put_text(cell_at(page, row, 2), section)
+        formula(cell_at(page, row, 3), f"=SUM({present})", "0")
+        formula(cell_at(page, row, 4), f"=COUNT({present})", "0")
+        formula(cell_at(page, row, 5), average(present), PERCENT)
+        formula(cell_at(page, row, 6), average(by_player["Mark"].row(at)), MARK)
+    set_widths(page, (28, 20, 14, 15, 12, 10))
+    page.freeze_panes = "A5"
+    for_printing(page, paper=paper)
+
+
+_Cell = Callable[[DayPlaces, int], str]
+
+
+def average(cells: str) -> str:
+    """Formula for the average of the numbers among these cells; blank without any."""
+    return f'=IF(COUNT({cells})=0,"",AVERAGE({cells}))'
+
+
+def _section_formula(column: str) -> _Cell:
+    def cell(day: DayPlaces, section_id: int) -> str:
+        cells = day.cells(section_id, column)
+        return average(cells) if cells else ""
+
+    return cell
+
+
+def _presence(day: DayPlaces, player_id: int) -> str:
+    cell = day.player_cell(player_id, "C")
+    return f'=IF({cell}="yes",1,IF({cell}="no",0,""))' if cell else ""
+
+
+def _player_mark(day: DayPlaces, player_id: int) -> str:
+    cell = day.player_cell(player_id, "F")
+    return f'=IF(ISNUMBER({cell}),{cell},"")' if cell else ""
+
+
+def _table(
+    page: Worksheet, row: int, figure: str, rows: Sequence[tuple[int, str, str]], days: Sequence[DayPlaces],
+    rule: _Cell, shape: str,
+) -> _Block:  # fmt: skip
+    """One figure, a row for each section or player and a column for each day."""
+    put_text(cell_at(page, row, 1), figure, TITLE)
+    heading_row(page, row + 1, ("", "", *(day.heading for day in days)))
+    for at, (key, name, group) in enumerate(rows, start=row + 2):
+        put_text(cell_at(page, at, 1), name)
+        put_text(cell_at(page, at, 2), group)
+        for column, day in enumerate(days, start=_FIRST_DAY_COLUMN):
+            text = rule(day, key)
+            if text:
+                formula(cell_at(page, at, column), text, shape)
+    last = get_column_letter(_FIRST_DAY_COLUMN + max(len(days), 1) - 1)
+    return _Block(quoted(page.title), row + 2, last)
