@@ -24,7 +24,7 @@ def describe(profile: PieceProfile, part: str | None = None) -> str:
     for each in [chosen] if chosen else profile.parts:
         lines += ["", _part_title(each), "-" * len(_part_title(each))]
         lines += _part_facts(each)
-        lines += _topics([s for s in profile.statements if s.part == each.name])[1:]
+        lines += _topics([s for s in profile.statements if s.part == each.name])
     issues = [i for i in profile.issues if chosen is None or i.part in ("", chosen.name)]
     if issues:
         lines += ["", "To look at"]
