@@ -129,7 +129,7 @@ class FakePieces:
         piece = self.get(piece_id)
         printed = {
             "title": profile.title.strip() or PurePath(piece.source.name).stem,
-            "composer": profile.composer or next(iter(profile.creators), ""),
+            "composer": profile.composer,
             "arranger": profile.arranger,
             "rights": profile.rights,
             "level": profile.level,

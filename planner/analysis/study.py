@@ -101,15 +101,15 @@ def study(score: Score) -> PieceProfile:
         expression=expression.terms,
         excerpts=fit.excerpts,
         statements=in_reading_order(statements, [part.name for part in score.parts]),
-        composer=_named(score, "composer"),
+        composer=_named(score, "composer", ""),
         arranger=_named(score, "arranger"),
         rights=score.rights,
     )
 
 
-def _named(score: Score, role: str) -> str:
-    """Everyone in a role, as one line."""
-    return ", ".join(dict.fromkeys(one.name for one in score.creators if one.role == role))
+def _named(score: Score, *roles: str) -> str:
+    """Everyone in a role, as one line; a creator without a role is taken for the composer."""
+    return ", ".join(dict.fromkeys(one.name for one in score.creators if one.role in roles))
 
 
 def with_distinct_names(score: Score) -> Score:

@@ -226,7 +226,7 @@ def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
     """What lists and filters show of a study, except where the director corrected it."""
     printed = {
         "title": profile.title.strip() or PurePath(row.source.name).stem,
-        "composer": profile.composer or next(iter(profile.creators), ""),
+        "composer": profile.composer,
         "arranger": profile.arranger,
         "rights": profile.rights,
     }
