@@ -145,8 +145,14 @@ def save_checked(work: UnitOfWork, term_problem: TermProblem, plan: Plan, slots:
     work.terms.save_plan(plan)
 
 
-def _view(facts: TermFacts, term_problem: TermProblem, plan: Plan, solution: Solution, met: int) -> PlanView:
-    pieces = {outlook.piece.id: outlook.piece for outlook in facts.outlooks}
+def _view(
+    facts: TermFacts,
+    term_problem: TermProblem,
+    plan: Plan,
+    solution: Solution,
+    met: int,
+    slots: tuple[PlannedSlot, ...],
+) -> PlanView:
     open_dates = tuple(slot.on for slot in solution.slots if slot.piece_id == OPEN_PIECE)
     notes = list(term_problem.notes)
     if open_dates:
