@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass
 
-from openpyxl.styles import Alignment
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.gradebook_scale import counted_share, mark_of, mark_rule, share_rule
-from planner.adapters.exports.page import long_date
+from planner.adapters.exports.page import MONTHS, long_date
 from planner.adapters.exports.workbook import (
+    FIGURE,
     MARK,
     PERCENT,
     SMALL,
@@ -21,6 +21,7 @@ from planner.adapters.exports.workbook import (
     put_text,
     quoted,
     set_widths,
+    width_for,
 )
 from planner.services.sheets import GradebookDay, GradebookSheet
 
@@ -66,11 +67,16 @@ def fill_day(page: Worksheet, sheet: GradebookSheet, day: GradebookDay, paper: s
     start = _FIRST + len(day.readings) + 2
     heading_row(page, start - 1, _PLAYER_HEADS)
     players = _players(page, day, rows, start)
-    set_widths(page, (22, 30, 13, 13, 11, 11, 10, 36))
+    sections = width_for((name for _, name in sheet.sections), least=16, most=34)
+    second = width_for((*day.pieces, *(player.player for player in day.players)), least=22, most=44)
+    set_widths(page, (sections, second, 13, 13, 11, 11, 10, 36))
     page.freeze_panes = f"A{_FIRST}"
     for_printing(page, paper=paper, landscape=True)
     return DayPlaces(
-        quoted(page.title), day.on.strftime("%m-%d"), {s: tuple(at) for s, at in rows.items()}, players
+        quoted(page.title),
+        f"{day.on.day} {MONTHS[day.on.month - 1][:3]}",
+        {s: tuple(at) for s, at in rows.items()},
+        players,
     )
 
 
@@ -110,7 +116,7 @@ def _players(page: Worksheet, day: GradebookDay, rows: dict[int, list[int]], sta
         entry(cell_at(page, row, 5), player.mark, MARK)
         formula(cell_at(page, row, 6), f'=IF(C{row}="no","",IF(ISNUMBER(E{row}),E{row},D{row}))', MARK)
         entry(cell_at(page, row, 8), player.note)
-        cell_at(page, row, 3).alignment = Alignment(horizontal="center")
+        cell_at(page, row, 3).alignment = FIGURE
         places[player.player_id] = row
     if day.players:
         last = start + len(day.players) - 1

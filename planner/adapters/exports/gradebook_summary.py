@@ -21,6 +21,7 @@ from planner.adapters.exports.workbook import (
     put_text,
     quoted,
     set_widths,
+    width_for,
 )
 from planner.services.sheets import GradebookSheet
 
@@ -64,7 +65,7 @@ def fill_by_day(
         by_player[figure] = _table(players_page, row, figure, players, days, rule, shape)
         row += len(players) + 4
     for page in (sections_page, players_page):
-        set_widths(page, (24, 18, *([9] * len(days))))
+        set_widths(page, (_names_width(sheet), _sections_width(sheet), *([9] * len(days))))
         page.freeze_panes = "C1"
         for_printing(page, paper=paper, landscape=True)
     return by_section, by_player
@@ -81,7 +82,7 @@ def fill_summary(
     put_text(cell_at(page, 1, 1), f"{sheet.term}: gradebook", TITLE)
     made = f"Made {short_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
     put_text(cell_at(page, 2, 1), f"{sheet.ensemble}. {made}. Empty cells never count.", SMALL)
-    heading_row(page, 4, ("Section", "Days read", "First reading", "Second reading", "Gain", "Mark"))
+    heading_row(page, 4, ("Section", "Days read", "First reading", "Second reading", "Gain", "Mark"), words=1)
     for at, (_, name) in enumerate(sheet.sections):
         row = 5 + at
         put_text(cell_at(page, row, 1), name)
@@ -104,7 +105,7 @@ def fill_summary(
         formula(cell_at(page, row, 4), f"=COUNT({present})", "0")
         formula(cell_at(page, row, 5), average(present), PERCENT)
         formula(cell_at(page, row, 6), average(by_player["Mark"].row(at)), MARK)
-    set_widths(page, (28, 20, 14, 15, 12, 10))
+    set_widths(page, (_names_width(sheet), max(14.0, _sections_width(sheet)), 14, 16, 13, 11))
     page.freeze_panes = "A5"
     for_printing(page, paper=paper)
 
@@ -151,3 +152,12 @@ def _table(
                 formula(cell_at(page, at, column), text, shape)
     last = get_column_letter(_FIRST_DAY_COLUMN + max(len(days), 1) - 1)
     return _Block(quoted(page.title), row + 2, last)
+
+
+def _names_width(sheet: GradebookSheet) -> float:
+    names = [name for _, name in sheet.sections] + [name for _, name, _ in sheet.players]
+    return width_for(names, least=18, most=40)
+
+
+def _sections_width(sheet: GradebookSheet) -> float:
+    return width_for((section for _, _, section in sheet.players), least=4, most=30)

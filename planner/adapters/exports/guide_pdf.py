@@ -18,6 +18,7 @@ from planner.adapters.exports.page import (
     Paper,
     draw_foot,
     draw_text,
+    fitted,
     long_date,
     new_canvas,
     paper_named,
@@ -121,11 +122,6 @@ class _Head:
     view: GuideView
 
     @property
-    def _title_size(self) -> float:
-        wide = text_width(self.view.title, font_name(SERIF, bold=True), 1.0)
-        return max(13.0, min(23.0, 0.99 * self.paper.text_width / max(wide, 1e-6)))
-
-    @property
     def top(self) -> float:
         """Where the body begins."""
         return self.paper.height - self.paper.margin - 97
@@ -137,17 +133,17 @@ class _Head:
         small, bold = font_name(SANS), font_name(SERIF, bold=True)
         when = long_date(view.on)
         draw_text(canvas, right, y - 8, when, small, 9, color=SOFT, anchor="right")
-        part = shortened(view.part, bold, 17, paper.text_width - text_width(when, small, 9) - 16)
-        draw_text(canvas, left, y - 12, part, bold, 17)
+        room = paper.text_width - text_width(when, small, 9) - 16
+        part, size = fitted(view.part, bold, 17, room, least=11)
+        draw_text(canvas, left, y - 12, part, bold, size)
         rule(canvas, left, y - 20, paper.text_width, thick=1.6)
         rule(canvas, left, y - 23, paper.text_width, thick=0.4)
-        title = shortened(view.title, bold, self._title_size, paper.text_width)
-        draw_text(canvas, left, y - 48, title, bold, self._title_size)
+        title, size = fitted(view.title, bold, 23, paper.text_width, least=12)
+        draw_text(canvas, left, y - 48, title, bold, size)
         about = "  ·  ".join(text for text in (view.credit, view.ensemble, view.players) if text)
         italic = font_name(SERIF, italic=True)
-        draw_text(
-            canvas, left, y - 63, shortened(about, italic, 10, paper.text_width), italic, 10, color=SOFT
-        )
+        about, size = fitted(about, italic, 10, paper.text_width, least=8)
+        draw_text(canvas, left, y - 63, about, italic, size, color=SOFT)
         self._draw_facts(canvas, y - 90)
 
     def _draw_facts(self, canvas: Canvas, y: float) -> None:

@@ -102,6 +102,13 @@ def shortened(text: str, face: str, size: float, width: float) -> str:
     return text[:low].rstrip() + "…"
 
 
+def fitted(text: str, face: str, size: float, width: float, *, least: float) -> tuple[str, float]:
+    """The text and the size in which it fits this width: smaller down to ``least``, then shortened."""
+    wide = text_width(text, face, 1.0)
+    size = max(least, min(size, 0.995 * width / wide)) if wide else size
+    return shortened(text, face, size, width), size
+
+
 def rule(canvas: Canvas, x: float, y: float, width: float, *, thick: float = 0.5, color: Color = INK) -> None:
     """A horizontal line."""
     canvas.setStrokeColor(color)

@@ -21,6 +21,7 @@ from planner.adapters.exports.page import (
     Paper,
     draw_foot,
     draw_text,
+    fitted,
     new_canvas,
     paper_named,
     paragraph,
@@ -32,16 +33,16 @@ from planner.adapters.exports.page import (
 from planner.services.sheets import PlanRow, PlanSheet
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
-    ("Day", 0.135),
-    ("Piece", 0.395),
-    ("Level", 0.07),
-    ("Focus", 0.13),
-    ("Featured", 0.14),
-    ("Min.", 0.055),
-    ("First reading", 0.075),
+    ("Day", 0.095),
+    ("Piece", 0.385),
+    ("Level", 0.065),
+    ("Focus", 0.15),
+    ("Featured", 0.145),
+    ("Min.", 0.05),
+    ("First reading", 0.11),
 )
 """Heading and share of the text width."""
-_SIZE = 9.5
+_SIZE = 9.0
 
 
 class PlanPdf:
@@ -83,17 +84,18 @@ _FIRST_HEAD, _NEXT_HEAD = 78.0, 24.0
 
 def _head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:
     y, bold = paper.height - paper.margin, font_name(SERIF, bold=True)
-    draw_text(canvas, paper.margin, y - 16, shortened(sheet.term, bold, 20, paper.text_width), bold, 20)
+    title, size = fitted(sheet.term, bold, 20, paper.text_width, least=12)
+    draw_text(canvas, paper.margin, y - 16, title, bold, size)
     italic = font_name(SERIF, italic=True)
     span = f"{short_date(sheet.first)} to {short_date(sheet.last)}, {sheet.minutes:g} minutes a day"
-    about = shortened(f"Sight-reading plan of {sheet.ensemble}  ·  {span}", italic, 10, paper.text_width)
-    draw_text(canvas, paper.margin, y - 33, about, italic, 10, color=SOFT)
+    about = f"Sight-reading plan of {sheet.ensemble}  ·  {span}"
+    about, size = fitted(about, italic, 10, paper.text_width, least=8)
+    draw_text(canvas, paper.margin, y - 33, about, italic, size, color=SOFT)
     rule(canvas, paper.margin, y - 42, paper.text_width, thick=1.6)
     rule(canvas, paper.margin, y - 45, paper.text_width, thick=0.4)
     small = font_name(SANS)
-    draw_text(
-        canvas, paper.margin, y - 60, shortened(_summary(sheet), small, 8.5, paper.text_width), small, 8.5
-    )
+    summary, size = fitted(_summary(sheet), small, 8.5, paper.text_width, least=7)
+    draw_text(canvas, paper.margin, y - 60, summary, small, size)
     return y - _FIRST_HEAD
 
 
@@ -159,16 +161,18 @@ def _widths(paper: Paper) -> list[float]:
 
 def _month(name: str, paper: Paper) -> Table:
     small = style(font_name(SANS), 7.5, color=SOFT)
-    heads: list[Paragraph] = [paragraph(text, small) for text, _ in _COLUMNS]
-    heads[0] = paragraph(name, style(font_name(SERIF, bold=True), 10.5, leading=1.1))
+    heads: list[Paragraph | str] = [paragraph(text, small) for text, _ in _COLUMNS]
+    heads[:2] = [paragraph(name, style(font_name(SERIF, bold=True), 10.5, leading=1.1)), ""]
     table = Table([heads], colWidths=_widths(paper))
-    table.setStyle(_cell_style([("TOPPADDING", (0, 0), (-1, -1), 9),
-                                ("LINEBELOW", (0, 0), (-1, -1), 0.8, INK)]))  # fmt: skip
+    table.setStyle(_cell_style([
+        ("SPAN", (0, 0), (1, 0)), ("VALIGN", (0, 0), (-1, -1), "BOTTOM"),
+        ("TOPPADDING", (0, 0), (-1, -1), 9), ("LINEBELOW", (0, 0), (-1, -1), 0.8, INK),
+    ]))  # fmt: skip
     return table
 
 
 def _day(day: date, rows: Sequence[PlanRow], paper: Paper) -> Table:
-    name = f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1][:3]}"
+    name = f"{WEEKDAYS[day.weekday()][:3]} {day.day}"
     when = paragraph(name, style(font_name(SANS, bold=True), _SIZE))
     body = style(font_name(SANS), _SIZE)
     cells: list[list[object]] = [
@@ -183,7 +187,7 @@ def _day(day: date, rows: Sequence[PlanRow], paper: Paper) -> Table:
     ]
     past = [("BACKGROUND", (0, at), (-1, at), TINT) for at, row in enumerate(rows) if row.is_past]
     table = Table(cells, colWidths=_widths(paper))
-    table.setStyle(_cell_style([("LINEBELOW", (0, -1), (-1, -1), 0.4, HAIRLINE), *past]))
+    table.setStyle(_cell_style([("LINEABOVE", (0, 0), (-1, 0), 0.4, HAIRLINE), *past]))
     return table
 
 

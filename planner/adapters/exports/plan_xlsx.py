@@ -3,21 +3,22 @@
 from pathlib import Path
 
 from openpyxl import Workbook
-from openpyxl.styles import Alignment
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.page import WEEKDAYS, short_date
 from planner.adapters.exports.workbook import (
-    BODY,
     DAY,
     MARK,
     SMALL,
     TITLE,
+    WORDS,
     cell_at,
+    fit_height,
     for_printing,
     formula,
     heading_row,
     new_sheet,
+    put_figure,
     put_text,
     save_workbook,
     set_widths,
@@ -55,7 +56,7 @@ def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
     put_text(cell_at(page, 2, 1), f"Sight-reading plan of {sheet.ensemble}: {span}", SMALL)
     made = f"Made {short_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}."
     put_text(cell_at(page, 3, 1), f"{sheet.proof} {made}", SMALL)
-    heading_row(page, _FIRST_ROW - 1, _HEADINGS)
+    heading_row(page, _FIRST_ROW - 1, _HEADINGS, words=4)
     for at, row in enumerate(sheet.rows):
         _row(page, _FIRST_ROW + at, row)
     last = _FIRST_ROW + max(len(sheet.rows), 1) - 1
@@ -83,27 +84,25 @@ def _row(page: Worksheet, at: int, row: PlanRow) -> None:
     }  # fmt: skip
     for column, text in words.items():
         put_text(cell_at(page, at, column), text)
-        cell_at(page, at, column).alignment = Alignment(wrap_text=True, vertical="top")
-    for column, value, shape in (
-        (1, row.on, DAY), (5, row.level, MARK), (8, round(row.minutes, 1), "0"), (9, row.reading_bpm, "0"),
-    ):  # fmt: skip
-        cell = cell_at(page, at, column)
-        cell.value, cell.number_format, cell.font = value, shape, BODY
-        cell.alignment = Alignment(vertical="top")
+        cell_at(page, at, column).alignment = WORDS
+    put_figure(cell_at(page, at, 1), row.on, DAY)
+    put_figure(cell_at(page, at, 5), row.level, MARK)
+    put_figure(cell_at(page, at, 8), round(row.minutes, 1), "0")
+    put_figure(cell_at(page, at, 9), row.reading_bpm, "0")
+    fit_height(page, at, ((text, _WIDTHS[column - 1]) for column, text in words.items()))
 
 
 def _reasons(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
     put_text(cell_at(page, 1, 1), "Why each piece stands where it does", TITLE)
-    heading_row(page, 3, ("Date", "Piece", "Reason"))
+    heading_row(page, 3, ("Date", "Piece", "Reason"), words=3)
     at = 4
     for row in sheet.rows:
         for reason in row.reasons:
-            cell = cell_at(page, at, 1)
-            cell.value, cell.number_format, cell.font = row.on, DAY, BODY
-            put_text(cell_at(page, at, 2), row.title)
-            put_text(cell_at(page, at, 3), reason)
-            for column in (1, 2, 3):
-                cell_at(page, at, column).alignment = Alignment(wrap_text=True, vertical="top")
+            put_figure(cell_at(page, at, 1), row.on, DAY)
+            for column, text in ((2, row.title), (3, reason)):
+                put_text(cell_at(page, at, column), text)
+                cell_at(page, at, column).alignment = WORDS
+            fit_height(page, at, ((row.title, 38), (reason, 80)))
             at += 1
     set_widths(page, (12, 38, 80))
     page.freeze_panes = "A4"

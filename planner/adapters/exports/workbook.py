@@ -2,7 +2,9 @@
 
 import re
 from collections.abc import Iterable
+from datetime import date
 from pathlib import Path
+from textwrap import wrap
 from typing import Any, BinaryIO
 
 from openpyxl import Workbook
@@ -25,6 +27,8 @@ HEAD_FILL = PatternFill("solid", fgColor="ECE8DF")
 LINE = Border(bottom=Side(style="thin", color="9E978A"))
 _EDGE = Side(style="thin", color="C9C2B4")
 BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
+WORDS = Alignment(horizontal="left", vertical="top", wrap_text=True)
+FIGURE = Alignment(horizontal="center", vertical="top")
 PERCENT, MARK, DAY = "0%", "0.0", "yyyy-mm-dd"
 
 _STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -76,32 +80,53 @@ def quoted(name: str) -> str:
     return f"'{doubled}'"
 
 
-def heading_row(sheet: Worksheet, row: int, texts: Iterable[str], column: int = 1) -> None:
-    """A row of column headings."""
-    for at, text in enumerate(texts):
-        cell = cell_at(sheet, row, column + at)
+def heading_row(sheet: Worksheet, row: int, texts: Iterable[str], *, words: int = 2) -> None:
+    """A row of column headings; the first ``words`` stand over words, the others over figures."""
+    for column, text in enumerate(texts, start=1):
+        cell = cell_at(sheet, row, column)
         put_text(cell, text, HEADING)
         cell.fill, cell.border = HEAD_FILL, LINE
-        cell.alignment = Alignment(wrap_text=True, vertical="center")
+        across = "left" if column <= words else "center"
+        cell.alignment = Alignment(horizontal=across, vertical="center", wrap_text=True)
 
 
 def formula(cell: Cell, text: str, number_format: str = "General") -> None:
-    """A live formula."""
+    """A live formula that gives a figure."""
     cell.value = text
     cell.number_format = number_format
-    cell.font = BODY
+    cell.font, cell.alignment = BODY, FIGURE
 
 
-def entry(cell: Cell, value: object, number_format: str = "General") -> None:
-    """A cell the director fills in: tinted, boxed and unlocked. Words go through ``put_text``."""
+def put_figure(cell: Cell, value: float | date | None, number_format: str) -> None:
+    """A number or a date, or nothing."""
+    cell.value = value
+    cell.number_format = number_format
+    cell.font, cell.alignment = BODY, FIGURE
+
+
+def entry(cell: Cell, value: str | float | None, number_format: str = "General") -> None:
+    """A cell the director fills in: tinted, boxed and unlocked."""
     if isinstance(value, str):
         put_text(cell, value)
+        cell.alignment = WORDS
     else:
-        cell.value = value  # type: ignore[assignment]
-        cell.font = BODY
-    cell.number_format = number_format
+        put_figure(cell, value, number_format)
     cell.fill, cell.border = ENTRY_FILL, BOX
     cell.protection = Protection(locked=False)
+
+
+def width_for(texts: Iterable[str], *, least: float, most: float) -> float:
+    """Column width in characters that holds these words, within bounds."""
+    return min(most, max(least, 2.0 + 1.1 * max((len(text) for text in texts), default=0)))
+
+
+def fit_height(sheet: Worksheet, row: int, texts: Iterable[tuple[str, float]]) -> None:
+    """Make a row high enough for wrapped words; ``(words, column width)``.
+
+    Not every program works out heights on opening.
+    """
+    lines = max((len(wrap(text, max(4, int(width)))) for text, width in texts), default=1)
+    sheet.row_dimensions[row].height = 14.5 * max(1, lines)
 
 
 def set_widths(sheet: Worksheet, widths: Iterable[float]) -> None:
