@@ -7,14 +7,15 @@ from datetime import date
 from pathlib import Path
 
 from planner import __version__
-from planner.core.ensemble import Ensemble, Section
+from planner.analysis.casting import CastPart, cast_parts
+from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.term import Slot
 from planner.errors import NotFoundError
 from planner.services.guide_text import bars_text, cautions_for, hardest_spot, tempo_text, topics_for
 from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
-from planner.services.sheets import GuideExcerpt, GuideView
+from planner.services.sheets import GuideExcerpt, GuideTopic, GuideView
 
 _OPENING_BARS = 16
 _SPOT_BARS = 8
@@ -72,14 +73,15 @@ def make_guides(
     with work:
         readings = _readings(work, files, term_id, on)
     width_mm = TEXT_WIDTH_MM[paper.lower()]
-    jobs = [(reading, cast_parts(reading.ensemble, reading.profile)) for reading in readings]
+    jobs = [(reading, _cast(reading.profile, reading.ensemble)) for reading in readings]
     total, done = sum(len(parts) + 1 for _, parts in jobs), 0
     written: list[Path] = []
     for reading, parts in jobs:
-        folder = out_dir / f"guides-{on.isoformat()}" / _file_name(reading.slot, reading.piece.title)
+        folder = guides_folder(out_dir, on) / _file_name(reading.slot, reading.piece.title)
         views, sheets = [], []
-        for part, name in zip(parts, _part_files(reading.profile, parts), strict=True):
-            views.append(_view(reading, part, engraver, width_mm, today))
+        for part, readers in parts.items():
+            views.append(_view(reading, part, readers, engraver, width_mm, today))
+            name = f"{part + 1:02d}-{_safe(reading.profile.parts[part].name) or 'part'}.pdf"
             sheets.append(writer.write(views[-1:], folder / name))
             done += 1
             if progress:
@@ -91,11 +93,14 @@ def make_guides(
     return tuple(written)
 
 
-def cast_parts(ensemble: Ensemble, profile: PieceProfile) -> tuple[int, ...]:
-    """Places of the parts someone in the ensemble plays; all of them when none can be told."""
-    have = {section.instrument for section in ensemble.sections}
-    cast = tuple(at for at, part in enumerate(profile.parts) if part.instrument in have)
-    return cast or tuple(range(len(profile.parts)))
+def _cast(profile: PieceProfile, ensemble: Ensemble) -> dict[int, tuple[CastPart, ...]]:
+    """Places of the parts that someone reads, with who reads them; all parts when nobody fits any."""
+    casting = cast_parts(profile.parts, ensemble.sections)
+    readers: dict[str, list[CastPart]] = {}
+    for reading in casting.readings:
+        readers.setdefault(reading.part, []).append(reading)
+    cast = {at: tuple(readers[part.name]) for at, part in enumerate(profile.parts) if part.name in readers}
+    return cast or dict.fromkeys(range(len(profile.parts)), ())
 
 
 def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> list[_Reading]:
@@ -115,20 +120,27 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
     return found
 
 
-def _view(reading: _Reading, at: int, engraver: Engraver, width_mm: float, today: date) -> GuideView:
+def _view(
+    reading: _Reading,
+    at: int,
+    readers: tuple[CastPart, ...],
+    engraver: Engraver,
+    width_mm: float,
+    today: date,
+) -> GuideView:
     profile, piece = reading.profile, reading.piece
     part = profile.parts[at]
     return GuideView(
         title=piece.title or profile.title or "Untitled",
         credit=_credit(piece),
         part=part.name or f"Part {at + 1}",
-        players=_players(reading.ensemble, part),
+        players=_players(reading.ensemble, readers),
         ensemble=reading.ensemble.name,
         on=reading.slot.on,
         position=reading.slot.position,
         tempo=tempo_text(profile.tempo_bpm),
         facts=_facts(reading, part),
-        topics=topics_for(profile, part),
+        topics=(*_reading_notes(readers), *topics_for(profile, part)),
         excerpts=tuple(_excerpts(reading, at, engraver, width_mm)),
         cautions=cautions_for(profile, part),
         made_on=today,
@@ -141,9 +153,16 @@ def _credit(piece: Piece) -> str:
     return ", ".join(name for name in (piece.composer, arranged) if name)
 
 
-def _players(ensemble: Ensemble, part: PartProfile) -> str:
-    sections: list[Section] = [s for s in ensemble.sections if s.name == part.name]
-    return "; ".join(f"{s.size} player{'s' if s.size != 1 else ''}" for s in sections)
+def _players(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> str:
+    sections = {section.id: section for section in ensemble.sections}
+    found = [sections[r.section_id] for r in readers]
+    return ", ".join(f"{s.name} ({s.size} player{'s' if s.size != 1 else ''})" for s in found)
+
+
+def _reading_notes(readers: tuple[CastPart, ...]) -> tuple[GuideTopic, ...]:
+    """What a section should know that reads a part not printed for it."""
+    notes = tuple(dict.fromkeys(reader.why for reader in readers if reader.why))
+    return (GuideTopic("Your part", notes),) if notes else ()
 
 
 def _facts(reading: _Reading, part: PartProfile) -> tuple[tuple[str, str], ...]:
@@ -182,15 +201,6 @@ def _excerpts(reading: _Reading, at: int, engraver: Engraver, width_mm: float) -
     yield GuideExcerpt(f"A hard spot, {bars_text(profile, spot.measure, spot_end)}: {spot.why}", svg)
 
 
-def _part_files(profile: PieceProfile, parts: tuple[int, ...]) -> list[str]:
-    """A file name for each part, each different from the others."""
-    names: list[str] = []
-    for at in parts:
-        name = _safe(profile.parts[at].name) or "part"
-        names.append(f"{at + 1:02d}-{name}.pdf")
-    return names
-
-
 def _file_name(slot: Slot, title: str) -> str:
     return f"{slot.position + 1}-{_safe(title) or f'piece-{slot.piece_id}'}"
 
@@ -198,3 +208,16 @@ def _file_name(slot: Slot, title: str) -> str:
 def _safe(text: str) -> str:
     """Letters, digits and hyphens of any script: safe as a file name on every system."""
     return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]
+
+
+def find_guides(out_dir: Path, on: date) -> list[Path]:
+    """The sheets made for a reading day, each piece's packet first; empty when there are none."""
+    folder = guides_folder(out_dir, on)
+    return sorted(
+        folder.glob("*/*.pdf"), key=lambda path: (path.parent.name, path.name != "packet.pdf", path.name)
+    )
+
+
+def guides_folder(out_dir: Path, on: date) -> Path:
+    """Folder of a reading day's sheets."""
+    return out_dir / f"guides-{on.isoformat()}"

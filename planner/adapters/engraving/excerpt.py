@@ -5,6 +5,8 @@ from copy import deepcopy
 
 from lxml import etree
 
+from planner.adapters.engraving.source import parts_in_order
+
 _ATTRIBUTE_ORDER = (
     "divisions", "key", "time", "staves", "part-symbol", "instruments", "clef", "staff-details", "transpose",
     "for-part",
@@ -28,7 +30,7 @@ def cut(root: etree._Element, parts: Sequence[int], measure: int, end_measure: i
     is not changed.
     """
     out = etree.Element("score-partwise", {"version": "4.0"})
-    everything = root.findall("part")
+    everything = parts_in_order(root)
     kept = [everything[place] for place in parts]
     out.append(_part_list(root, [part.get("id", "") for part in kept], with_names=len(kept) > 1))
     for part in kept:

@@ -1,5 +1,6 @@
 """Which MusicXML is inside a score file: the partwise tree, parsed with entities and network off."""
 
+import re
 import zipfile
 from pathlib import Path
 
@@ -12,6 +13,7 @@ LARGEST_XML_BYTES = 200 * 1024 * 1024
 
 Source: House choice, the bound of the import's own check.
 """
+_DECLARATION = re.compile(r"^\s*<\?xml[^>]*\?>")
 _CONTAINER = "META-INF/container.xml"
 
 
@@ -27,6 +29,7 @@ def read_partwise(path: Path) -> etree._Element:
         raise ScoreReadError(path.name, "the stored score file is missing") from error
     except (OSError, zipfile.BadZipFile, KeyError, RuntimeError, etree.XMLSyntaxError) as error:
         raise ScoreReadError(path.name, "it cannot be opened as MusicXML to engrave it") from error
+    _drop_namespaces(root)
     if root.tag == "score-timewise":
         root = _partwise(root)
     if root.tag != "score-partwise" or root.find("part/measure") is None:
@@ -34,11 +37,46 @@ def read_partwise(path: Path) -> etree._Element:
     return root
 
 
+def parts_in_order(root: etree._Element) -> list[etree._Element]:
+    """The parts' music in the order of the part list, then any part the list leaves out.
+
+    The same order in which the study numbers the parts of a score.
+    """
+    music = {part.get("id", ""): part for part in root.findall("part")}
+    listed = [entry.get("id", "") for entry in root.iterfind("part-list/score-part")]
+    order = [id_ for id_ in dict.fromkeys(listed) if id_ in music]
+    return [music[id_] for id_ in (*order, *(id_ for id_ in music if id_ not in order))]
+
+
 def _parse(data: bytes) -> etree._Element:
-    parser = etree.XMLParser(
+    try:
+        return etree.fromstring(data, _parser())
+    except etree.XMLSyntaxError:
+        text = _DECLARATION.sub("", _decoded(data), count=1)
+        return etree.fromstring(text.encode("utf-8"), _parser())
+
+
+def _parser() -> etree.XMLParser:
+    return etree.XMLParser(
         resolve_entities=False, no_network=True, load_dtd=False, remove_comments=True, remove_pis=True
     )
-    return etree.fromstring(data, parser)
+
+
+def _decoded(data: bytes) -> str:
+    """The text of a file whose declared encoding is not its real one."""
+    likely = "utf-16" if b"\x00" in data[:4] else "utf-8-sig"
+    for encoding in (likely, "cp1252"):
+        try:
+            return data.decode(encoding).lstrip()
+        except UnicodeError:
+            continue
+    return data.decode("latin-1")
+
+
+def _drop_namespaces(root: etree._Element) -> None:
+    if isinstance(root.tag, str) and root.tag.startswith("{"):
+        for element in root.iter("*"):
+            element.tag = etree.QName(element).localname
 
 
 def _xml_bytes(path: Path) -> bytes:

@@ -9,7 +9,7 @@ from lxml import etree
 
 from planner.adapters.engraving.excerpt import cut, measure_count
 from planner.adapters.engraving.smufl import add_text_symbols
-from planner.adapters.engraving.source import read_partwise
+from planner.adapters.engraving.source import parts_in_order, read_partwise
 from planner.errors import InputError, NotFoundError, ScoreReadError
 
 _UNIT = 9.0
@@ -102,7 +102,7 @@ class VerovioEngraver:
         with self._lock:
             root = self._score(path)
             place = _places(root, part)[0]
-            for at, measure in enumerate(root.findall("part")[place].iterfind("measure")):
+            for at, measure in enumerate(parts_in_order(root)[place].iterfind("measure")):
                 if any(_is_played(note) for note in measure.iterfind("note")):
                     return at
         return None
@@ -133,7 +133,7 @@ class VerovioEngraver:
 
 
 def _places(root: etree._Element, part: str | int | None) -> list[int]:
-    parts = root.findall("part")
+    parts = parts_in_order(root)
     if part is None:
         return list(range(len(parts)))
     if isinstance(part, int):
