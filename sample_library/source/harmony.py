@@ -8,9 +8,9 @@ with the outer voices (rules of common-practice part-writing).
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import product
+from itertools import pairwise, product
 
-from .tones import LETTERS, Meter, Tone, tone
+from .tones import LETTERS, Tone, tone
 
 _QUALITIES: dict[str, tuple[tuple[int, int], ...]] = {
     "": ((0, 0), (2, 4), (4, 7)),
@@ -53,7 +53,7 @@ def _parse(symbol: str) -> tuple[str, str, str]:
     return match[1], match[2], match[3] or ""
 
 
-def read_chords(text: str, meters: list[Meter], lengths: list[Fraction]) -> list[Chord]:
+def read_chords(text: str, lengths: list[Fraction]) -> list[Chord]:
     """Read ``Bb | Eb:3 F7:1 | Bb/D F``: chords share a bar evenly unless a length in quarters is given."""
     bars = [bar.split() for bar in text.strip().strip("|").split("|")]
     if len(bars) != len(lengths):
@@ -106,7 +106,7 @@ def inner_voices(chords: list[Chord], tune: Sounding, bass: Sounding, ranges: tu
     frames = [_frame(c, tune, bass, ranges, (tonic_pitch_class - 1) % 12) for c in chords]
     best: list[tuple[float, int]] = [(cost, -1) for cost in frames[0].costs]
     table = [best]
-    for before, now in zip(frames, frames[1:], strict=False):
+    for before, now in pairwise(frames):
         row = []
         for at, choice in enumerate(now.choices):
             options = [

@@ -152,16 +152,16 @@ def _read_bar(reader: _Reader, text: str, length: Fraction, before: list[Bar], a
     if text == "%":
         return before[-1]
     events = []
-    for token in text.split():
-        if token == "R":
+    for word in text.split():
+        if word == "R":
             return bar_rest(length)
-        if token.startswith("["):
-            reader.near = tone(token[1:-1])
-        elif token.startswith("{"):
-            reader.words = token[1:-1].replace("_", " ")
+        if word.startswith("["):
+            reader.near = tone(word[1:-1])
+        elif word.startswith("{"):
+            reader.words = word[1:-1].replace("_", " ")
         else:
             try:
-                events.append(reader.event(token))
+                events.append(reader.event(word))
             except LineError as error:
                 raise LineError(f"bar {at + 1} of the section: {error}") from error
     return tuple(events)

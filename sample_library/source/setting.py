@@ -104,7 +104,8 @@ class Setting:
             chords: Chord symbols; the inner voices ``alto`` and ``tenor`` are made from them.
             comp: Rhythm of the inner voices, by name starting with ``alto`` or ``tenor``.
             dyn: ``1 mf; 5 < 7; 7 f``, bar numbers in the section, ``5@2`` two quarters into bar 5.
-            meter, key: From here on, when they change; several meters, parted by spaces, take turns.
+            meter: Meter from here on, when it changes; several, parted by spaces, take turns.
+            key: Concert key from here on, when it changes.
             mark: Rehearsal mark.
             drums: Snare drum and bass drum patterns, repeated as needed.
             timp: Timpani line, repeated as needed.
@@ -145,7 +146,7 @@ class Setting:
             self.rehearsals[first + has_pickup] = mark
         if first == 0 or tempo:
             self.tempos.append(Tempo(first, *(tempo or self.tempo)))
-        roles = self._hand_out(read, plan, lengths)
+        roles = self._hand_out(read, plan)
         self._percussion(drums, timp, meters, lengths, the_key, roles)
         if self.strays:
             raise LineError("out of range: " + "; ".join(self.strays))
@@ -160,7 +161,7 @@ class Setting:
                lengths: list[Fraction], key: Key) -> dict[str, list[Bar]]:  # fmt: skip
         tonic = tone(f"{key.name.removesuffix('m')}4").midi % 12
         found = inner_voices(
-            read_chords(chords, meters, lengths),
+            read_chords(chords, lengths),
             _sounding(read.get("tune", [])),
             _sounding(read.get("bass", [])),
             self.ranges,
@@ -180,7 +181,7 @@ class Setting:
         bars = read_line(text, meters[start:], fifths, near=NEAR["timp"], drum=drum, cycle=True)
         return [bar_rest(n) for n in lengths[:start]] + bars
 
-    def _hand_out(self, read: dict[str, list[Bar]], plan: str, lengths: list[Fraction]) -> dict[str, str]:
+    def _hand_out(self, read: dict[str, list[Bar]], plan: str) -> dict[str, str]:
         roles: dict[str, str] = {}
         for clause in plan.replace("\n", " ").split(";"):
             role, _, players = clause.partition(":")
@@ -212,9 +213,7 @@ class Setting:
             ):
                 moved = Tone(moved.step + octave, moved.alter)
         if not low.midi <= player.written(moved).midi <= high.midi:
-            self.strays.append(
-                f"{player.name} in bar {len(self.parts[code]) + 1}: written {player.written(moved)} ({low} to {high})"
-            )
+            self.strays.append(f"{player.name}: written {player.written(moved)} ({low} to {high})")
         return replace(event, tone=moved)
 
     def _percussion(self, drums: tuple[str, str], timp: str, meters: list[Meter], lengths: list[Fraction],

@@ -1,5 +1,7 @@
 """Lantern Street: new music in 7/8 (2+2+3), G minor, level 3, with D.S. al Coda."""
 
+# fmt: off
+# ruff: noqa: E501
 from ..setting import Setting
 
 GROOVE = "[G2] G4_ D'* G,8 A B | G4_ D'* G,8 A F#"

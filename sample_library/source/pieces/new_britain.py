@@ -1,5 +1,7 @@
 """New Britain (the tune of "Amazing Grace"): 3/4 with a pickup, level 1 1/2."""
 
+# fmt: off
+# ruff: noqa: E501
 from fractions import Fraction
 
 from ..setting import Setting

@@ -1,5 +1,7 @@
 """Six Small Steps: new music on the first six notes, level one half."""
 
+# fmt: off
+# ruff: noqa: E501
 from ..setting import Setting
 
 TUNE = "[B3] B2 C | D2 B | E4 D C2 | D1 | D2 E | F2 D | C4 D C2 | B1"

@@ -1,5 +1,7 @@
 """Theme of Joy: Beethoven's melody, level 1, with first and second endings."""
 
+# fmt: off
+# ruff: noqa: E501
 from ..setting import Setting
 
 A1 = "[D4] D4 D E F | F E D C | B B C D | D4. C8 C2 |"
