@@ -56,3 +56,17 @@ SECTIONS: tuple[DemoSection, ...] = (
     DemoSection("Snare and Bass Drum", "percussion", 1, 2.5, ("Amias", "Bryony", "Tove"), 2.9),
     DemoSection("Timpani", "timpani", 1, 2.0, ("Vesper",), 2.0),
 )
+
+BAND_KIND = "band"
+HEARD_LAST_YEAR = ("Theme of Joy",)
+"""Titles of the sample library that the band has performed, so that one piece is not fresh."""
+
+
+def wobble(section: str, day: int) -> float:
+    """How far a section strays from what is expected on a day, -0.06 to 0.06; the same every time."""
+    return ((sum(map(ord, section)) * (day + 3)) % 13 - 6) / 100
+
+
+def away(player: str, day: int) -> bool:
+    """Whether a player misses a day; about one in twelve does, the same every time."""
+    return (sum(map(ord, player)) + 5 * day) % 12 == 0

@@ -177,3 +177,61 @@ def _planned(
             PlannedPiece(slot, pieces[slot.piece_id], section_name(ensemble, slot.featured_section_id))
         )
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class RecordRow:
+    """One section's shares of measures right on the first reading, day by day (None: did not read)."""
+
+    name: str
+    shares: tuple[float | None, ...]
+
+    @property
+    def average(self) -> float | None:
+        """Mean of the days it read; None when there are none."""
+        known = [share for share in self.shares if share is not None]
+        return sum(known) / len(known) if known else None
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """A term's first readings: the days with results, and a row a section."""
+
+    days: tuple[date, ...]
+    rows: tuple[RecordRow, ...]
+
+
+def read_record(work: Work, term: Term) -> Record:
+    """The first readings of a term so far; several pieces on a day are averaged."""
+    with work() as unit:
+        ensemble = unit.ensembles.get(term.ensemble_id)
+        results = [
+            result
+            for result in unit.results.list_results(term.ensemble_id)
+            if term.first <= result.on <= term.last
+        ]
+    days = tuple(sorted({result.on for result in results}))
+    rows = tuple(
+        RecordRow(section.name, tuple(_share(results, section.id, on) for on in days))
+        for section in ensemble.sections
+    )
+    return Record(days, rows)
+
+
+def _share(results: Sequence[Result], section_id: int, on: date) -> float | None:
+    shares = [r.first_share for r in results if r.section_id == section_id and r.on == on]
+    return sum(shares) / len(shares) if shares else None
+
+
+def next_reading_day(work: Work, term: Term, today: date) -> date:
+    """The next day with a planned piece, today included.
+
+    Raises:
+        NotFoundError: If none is ahead.
+    """
+    with work() as unit:
+        plan = unit.terms.plan(term.id)
+    ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
+    if not ahead:
+        raise NotFoundError("planned day", f"ahead in {term.name}", hint="Plan the term, or say the day.")
+    return ahead[0]

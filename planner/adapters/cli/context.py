@@ -13,6 +13,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 from planner.config import Settings, load_settings
 from planner.core.ensemble import Ensemble
+from planner.core.piece import Piece, PieceQuery
 from planner.core.term import Term
 from planner.errors import (
     ConflictError,
@@ -168,3 +169,23 @@ def pick_term(work: UnitOfWork, ensemble: Ensemble, name: str | None, today: dat
         hint = "Set one: planner plan --first DATE --last DATE --weekday tue."
         raise NotFoundError("term", f"“{name}”" if name else f"of {ensemble.name}", hint=hint)
     return next((term for term in terms if term.last >= today), terms[-1])
+
+
+def pick_piece(work: UnitOfWork, name: str) -> Piece:
+    """A piece by its number or its title.
+
+    Raises:
+        NotFoundError: If there is none.
+        InputError: If several have that title.
+    """
+    if name.isdigit():
+        return work.pieces.get(int(name))
+    pieces, _ = work.pieces.list_pieces(PieceQuery(text=name, limit=0))
+    exact = [piece for piece in pieces if piece.title.casefold() == name.casefold()]
+    found = exact or list(pieces)
+    if not found:
+        raise NotFoundError("piece", f"“{name}”")
+    if len(found) > 1:
+        listed = "; ".join(f"{piece.id} {piece.title}" for piece in found[:5])
+        raise InputError(f"Several pieces answer to “{name}” ({listed}); give the number.")
+    return found[0]

@@ -4,6 +4,7 @@ import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 from typing import cast
+from urllib.parse import urlencode
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
@@ -55,8 +56,8 @@ def pieces() -> str:
         query=query,
         choices=list_choices(tools().work),
         filtered=bool(request.args),
-        previous=_page_address(query, query.offset - PAGE_SIZE) if query.offset else None,
-        following=_page_address(query, query.offset + PAGE_SIZE) if page.last < page.total else None,
+        previous=_page_address(query.offset - PAGE_SIZE) if query.offset else None,
+        following=_page_address(query.offset + PAGE_SIZE) if page.last < page.total else None,
     )
 
 
@@ -77,9 +78,9 @@ def _query() -> PieceQuery:
     )
 
 
-def _page_address(query: PieceQuery, offset: int) -> str:
-    arguments = {**request.args.to_dict(), "offset": max(0, offset)}
-    return url_for("library.pieces", **arguments)
+def _page_address(offset: int) -> str:
+    arguments = {**request.args.to_dict(), "offset": str(max(0, offset))}
+    return url_for("library.pieces") + "?" + urlencode(arguments)
 
 
 @pages.get("/<int:piece_id>")

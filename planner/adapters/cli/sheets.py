@@ -1,0 +1,83 @@
+"""Commands that print: guides of a reading day, the gradebook."""
+
+import click
+
+from planner.adapters.cli.context import (
+    Session,
+    ensemble_option,
+    format_option,
+    home_option,
+    out,
+    parse_date,
+    pick_ensemble,
+    pick_term,
+    print_json,
+    progress_bar,
+    term_option,
+)
+from planner.services.gradebook import publish_gradebook
+from planner.services.make_guides import make_guides
+from planner.services.read_day import next_reading_day
+
+
+@click.command()
+@click.option("--on", help="The reading day, as 2026-09-01 (default: the next one).")
+@ensemble_option
+@term_option
+@format_option
+@home_option
+@click.pass_obj
+def guides(
+    session: Session, on: str | None, ensemble_name: str | None, term_name: str | None, form: str
+) -> None:
+    """Print the pre-read guides of a reading day: one PDF a part, and a packet for each piece."""
+    tools = session.tools
+    with tools.work() as unit:
+        term = pick_term(unit, pick_ensemble(unit, ensemble_name), term_name, tools.today())
+    day = parse_date(on) if on else next_reading_day(tools.work, term, tools.today())
+    with progress_bar() as bar:
+        task = bar.add_task("Printing guides", total=None, what="")
+        made = make_guides(
+            tools.work(),
+            tools.files,
+            tools.engraver,
+            tools.guide_writer,
+            term_id=term.id,
+            on=day,
+            out_dir=tools.settings.exports_dir,
+            today=tools.today(),
+            paper=tools.settings.paper,
+            progress=lambda done, total, what: bar.update(task, completed=done, total=total, what=what),
+        )
+    if form == "json":
+        print_json({"format": "files", "version": 1, "files": [str(path) for path in made]})
+    else:
+        for path in made:
+            out.print(f"Wrote {path}", markup=False)
+
+
+@click.command()
+@ensemble_option
+@term_option
+@format_option
+@home_option
+@click.pass_obj
+def gradebook(session: Session, ensemble_name: str | None, term_name: str | None, form: str) -> None:
+    """Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary."""
+    tools = session.tools
+    with tools.work() as unit:
+        term = pick_term(unit, pick_ensemble(unit, ensemble_name), term_name, tools.today())
+    path = publish_gradebook(
+        tools.work(),
+        tools.gradebook_writer,
+        term_id=term.id,
+        out_dir=tools.settings.exports_dir,
+        today=tools.today(),
+    )
+    if form == "json":
+        print_json({"format": "files", "version": 1, "files": [str(path)]})
+    else:
+        out.print(f"Wrote {path}", markup=False)
+
+
+COMMANDS = (guides, gradebook)

@@ -1,0 +1,56 @@
+"""Commands that show the program at work: the pages, and the demo."""
+
+from pathlib import Path
+
+import click
+
+from planner.adapters.cli.context import Session, home_option, out, progress_bar
+from planner.config import checkout_exports, packaged
+from planner.services.demo import run_demo
+
+
+@click.command()
+@click.option("--host", help="Address to serve on (default: this machine alone).")
+@click.option("--port", type=int, help="Port to serve on (default 8765).")
+@home_option
+@click.pass_obj
+def serve(session: Session, host: str | None, port: int | None) -> None:
+    """Serve the pages on this machine until stopped with Ctrl-C."""
+    session.given.update(host=host, port=port)
+    settings = session.tools.settings
+    out.print(f"The pages are at http://{settings.host}:{settings.port} — stop with Ctrl-C.", markup=False)
+    session.serve(session.tools)
+
+
+@click.command()
+@home_option
+@click.pass_obj
+def demo(session: Session) -> None:
+    """Do the whole job once with an invented band and the sample library.
+
+    Leaves the plan, the calendar, the guides and the gradebook in exports/, and a home folder that
+    `planner serve --home` opens.
+    """
+    exports = checkout_exports()
+    if session.home is None:
+        session.home = exports / "demo-home" if exports else Path.cwd() / "planner-demo"
+    elif exports is not None and session.home.resolve() != (exports / "demo-home").resolve():
+        exports = None
+    if exports is not None:
+        session.given["exports"] = str(exports)
+    tools = session.tools
+    with progress_bar() as bar:
+        tasks: dict[str, object] = {}
+
+        def progress(step: str, done: int, total: int, what: str) -> None:
+            if step not in tasks:
+                tasks[step] = bar.add_task(step, total=total, what=what)
+            bar.update(tasks[step], completed=done, total=total, what=what)  # type: ignore[arg-type]
+
+        report = run_demo(tools, packaged("sample_library"), progress)
+    for line in report.lines:
+        out.print(line, markup=False)
+    out.print(f"\nOpen the pages:  planner serve --home {session.home}", markup=False)
+
+
+COMMANDS = (serve, demo)

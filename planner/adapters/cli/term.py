@@ -1,0 +1,324 @@
+"""Commands about what to read: match the library, plan a term, log results."""
+
+import csv
+import io
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+import click
+from rich.table import Table
+
+from planner.adapters.cli.context import (
+    Session,
+    ensemble_option,
+    format_option,
+    home_option,
+    notes,
+    out,
+    parse_date,
+    pick_ensemble,
+    pick_piece,
+    pick_term,
+    print_json,
+    term_option,
+)
+from planner.core.ensemble import Ensemble
+from planner.core.term import Term
+from planner.errors import InputError, NotFoundError
+from planner.services.log_results import ResultEntry, log_results
+from planner.services.match_pieces import MatchView, match
+from planner.services.plan_term import PlanView, ban, pin, plan_term, withdraw_wish
+from planner.services.ports import UnitOfWork
+from planner.services.publish_plan import publish_plan
+from planner.services.terms import WEEKDAYS, keep_term, parse_days_off
+
+_SHORT_WEEKDAYS = {name[:3].lower(): at for at, name in enumerate(WEEKDAYS)}
+
+
+@click.command(name="match")
+@ensemble_option
+@click.option("--on", help="Day whose players count (default: today).")
+@click.option("--most", default=20, show_default=True, help="Candidates to show.")
+@format_option
+@home_option
+@click.pass_obj
+def match_command(session: Session, ensemble_name: str | None, on: str | None, most: int, form: str) -> None:
+    """Show what each section can just read, and the best fresh candidates."""
+    day = parse_date(on) if on else session.tools.today()
+    with session.tools.work() as unit:
+        view = match(unit, pick_ensemble(unit, ensemble_name).id, day, most=most)
+    if form == "json":
+        print_json(_match_as_json(view))
+        return
+    _print_match(view)
+
+
+def _match_as_json(view: MatchView) -> dict[str, object]:
+    return {
+        "format": "match",
+        "version": 1,
+        "ensemble": view.ensemble.name,
+        "on": view.on.isoformat(),
+        "met": view.met,
+        "candidates": [
+            {"id": c.piece.id, "title": c.piece.title, "level": c.piece.level, "minutes": round(c.minutes, 1),
+             "hardest": c.hardest.section.name if c.hardest else None, "reasons": c.reasons,
+             "uncovered": c.uncovered, "out_of_range": c.out_of_range}
+            for c in view.candidates
+        ],
+        "sections": [
+            {"name": s.section.name, "level": round(s.section.level, 2),
+             "just_readable": [p.title for p in s.just_readable],
+             "too_easy": s.too_easy, "too_hard": s.too_hard, "without_part": s.without_part}
+            for s in view.sections
+        ],
+    }  # fmt: skip
+
+
+def _print_match(view: MatchView) -> None:
+    sheet = Table(title=f"Fresh candidates for {view.ensemble.name}", title_justify="left", box=None)
+    for heading in ("Level", "Min.", "Piece", "Why"):
+        sheet.add_column(heading)
+    for one in view.candidates:
+        level = "" if one.piece.level is None else f"{one.piece.level:.1f}"
+        why = one.reasons[0] if one.reasons else ""
+        sheet.add_row(level, f"{one.minutes:.0f}", one.piece.title, why)
+    out.print(sheet)
+    if view.met:
+        out.print(f"{view.met} left out because someone in the room can know them.")
+    sheet = Table(title="Section by section", title_justify="left", box=None)
+    for heading in ("Section", "Level", "Can just read", "Too easy", "Too hard", "No part"):
+        sheet.add_column(heading)
+    for section in view.sections:
+        counts = (len(section.just_readable), section.too_easy, section.too_hard, section.without_part)
+        sheet.add_row(section.section.name, f"{section.section.level:.1f}", *map(str, counts))
+    out.print(sheet)
+
+
+@click.command()
+@ensemble_option
+@term_option
+@click.option("--first", help="First day of a new term, as 2026-09-01.")
+@click.option("--last", help="Last day of a new term.")
+@click.option("--weekday", "weekdays", multiple=True, help="Reading day, such as tue; give it once for each.")
+@click.option("--off", "days_off", multiple=True, help="A day off, or '2026-12-21 to 2027-01-01'.")
+@click.option("--minutes", type=float, help="Minutes a day for a new term (default 10).")
+@click.option("--slots", type=int, help="Pieces a day for a new term (default 1).")
+@click.option("--target", type=float, help="Level to reach by the end of a new term.")
+@click.option("--pin", "pins", multiple=True, help="PIECE@DATE: put this piece on this day.")
+@click.option(
+    "--ban", "bans", multiple=True, help="PIECE or PIECE@DATE: not in the term, or not on that day."
+)
+@click.option("--free", "freed", multiple=True, help="PIECE or PIECE@DATE: take back a pin or ban.")
+@click.option("--every-day", is_flag=True, help="Insist on a piece for every day; else days may stay open.")
+@click.option("--limit-s", type=float, help="Seconds the search may take.")
+@format_option
+@home_option
+@click.pass_obj
+def plan(
+    session: Session,
+    ensemble_name: str | None,
+    term_name: str | None,
+    first: str | None,
+    last: str | None,
+    weekdays: Sequence[str],
+    days_off: Sequence[str],
+    minutes: float | None,
+    slots: int | None,
+    target: float | None,
+    pins: Sequence[str],
+    bans: Sequence[str],
+    freed: Sequence[str],
+    every_day: bool,
+    limit_s: float | None,
+    form: str,
+) -> None:
+    """Fill a term with reading days, or fill it again.
+
+    With --first, --last and --weekday a new term is set first. Past days and pinned pieces stay.
+    """
+    tools, today = session.tools, session.tools.today()
+    with tools.work() as unit:
+        ensemble = pick_ensemble(unit, ensemble_name)
+    if first or last:
+        given = Term(
+            0, ensemble.id, term_name or f"Term from {first}",
+            parse_date(first or ""), parse_date(last or ""),
+            _weekdays(weekdays), parse_days_off("\n".join(days_off)), minutes or 10.0, slots or 1,
+            target_level=target,
+        )  # fmt: skip
+        term = keep_term(tools.work, given)
+    else:
+        with tools.work() as unit:
+            term = pick_term(unit, ensemble, term_name, today)
+    for action, wishes in ((pin, pins), (ban, bans)):
+        for wish in wishes:
+            with tools.work() as unit:
+                piece_id, on = _wish(unit, wish)
+                action(unit, term.id, piece_id, on, today)
+    for wish in freed:
+        with tools.work() as unit:
+            withdraw_wish(unit, term.id, *_wish(unit, wish))
+    with notes.status("Searching for the best plan …"), tools.work() as unit:
+        view = plan_term(
+            unit, term.id, today, limit_s=limit_s or tools.settings.plan_limit_s, leave_open=not every_day
+        )
+    files = publish_plan(
+        tools.work(), tools.plan_writers, term_id=term.id, out_dir=tools.settings.exports_dir, today=today
+    )
+    if form == "json":
+        print_json(_plan_as_json(view, files))
+    else:
+        _print_plan(view, files)
+
+
+def _weekdays(names: Sequence[str]) -> tuple[int, ...]:
+    found = [_SHORT_WEEKDAYS.get(name.strip().lower()[:3]) for name in names]
+    if not found or None in found:
+        raise InputError("Say the reading days with --weekday, such as --weekday tue --weekday thu.")
+    return tuple(day for day in found if day is not None)
+
+
+def _wish(unit: UnitOfWork, text: str) -> tuple[int, date | None]:
+    name, at, day = text.rpartition("@")
+    if not at:
+        name, day = text, ""
+    return pick_piece(unit, name).id, parse_date(day) if day else None
+
+
+def _plan_as_json(view: PlanView, files: Sequence[Path]) -> dict[str, object]:
+    return {
+        "format": "term-plan",
+        "version": 1,
+        "term": view.term.name,
+        "cost": view.plan.cost,
+        "bound": view.plan.bound,
+        "proven": view.plan.is_proven,
+        "slots": [
+            {"on": s.slot.on.isoformat(), "position": s.slot.position, "piece": s.piece.title,
+             "piece_id": s.piece.id, "level": s.piece.level, "focus": s.slot.focus, "featured": s.featured,
+             "minutes": s.slot.minutes, "pinned": s.slot.is_pinned, "past": s.is_past,
+             "reasons": s.slot.reasons}
+            for s in view.slots
+        ],
+        "open": [day.isoformat() for day in view.open_dates],
+        "notes": view.notes,
+        "files": [str(path) for path in files],
+    }  # fmt: skip
+
+
+def _print_plan(view: PlanView, files: Sequence[Path]) -> None:
+    sheet = Table(title=view.term.name, title_justify="left", box=None)
+    for heading in ("Day", "Level", "Piece", "Focus", "Leading"):
+        sheet.add_column(heading)
+    for one in view.slots:
+        level = "" if one.piece.level is None else f"{one.piece.level:.1f}"
+        mark = " (pinned)" if one.slot.is_pinned else ""
+        day = f"{one.slot.on:%a} {one.slot.on}"
+        sheet.add_row(day, level, one.piece.title + mark, one.slot.focus, one.featured)
+    out.print(sheet)
+    for note in view.notes:
+        notes.print(note, markup=False)
+    for path in files:
+        out.print(f"Wrote {path}", markup=False)
+
+
+@click.command()
+@click.option("--on", required=True, help="The reading day, as 2026-09-01.")
+@click.option("--piece", help="Title or number (default: what was planned for the day).")
+@click.argument("readings", nargs=-1)
+@click.option(
+    "--file", "table", type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="CSV with the columns section, first, second, problems (bars right of 100).",
+)  # fmt: skip
+@ensemble_option
+@term_option
+@format_option
+@home_option
+@click.pass_obj
+def results(
+    session: Session,
+    on: str,
+    piece: str | None,
+    readings: Sequence[str],
+    table: Path | None,
+    ensemble_name: str | None,
+    term_name: str | None,
+    form: str,
+) -> None:
+    """Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100)."""
+    tools, day = session.tools, parse_date(on)
+    with tools.work() as unit:
+        ensemble = pick_ensemble(unit, ensemble_name)
+        if piece is not None:
+            piece_id = pick_piece(unit, piece).id
+        else:
+            term = pick_term(unit, ensemble, term_name, day)
+            planned = unit.terms.plan(term.id)
+            slots = planned.on(day) if planned else ()
+            if len(slots) != 1:
+                raise InputError(f"{len(slots)} pieces are planned for {on}; say which with --piece.")
+            piece_id = slots[0].piece_id
+        rows = _table_rows(table) if table else [_reading(text) for text in readings]
+        if not rows:
+            raise InputError("Give at least one reading, such as “Flute=85”, or a table with --file.")
+        logged = log_results(unit, ensemble.id, day, [_entry(ensemble, piece_id, row) for row in rows])
+    if form == "json":
+        print_json({
+            "format": "logged-day", "version": 1, "on": on,
+            "levels": [{"section": c.section.name, "before": round(c.before, 2), "after": round(c.after, 2)}
+                       for c in logged.changes],
+        })  # fmt: skip
+        return
+    for change in logged.changes:
+        out.print(change.sentence, markup=False)
+
+
+Row = tuple[str, str, str, str]
+
+
+def _reading(text: str) -> Row:
+    name, equals, shares = text.rpartition("=")
+    if not equals:
+        raise InputError(f"“{text}” is not a reading; write it as “Flute=85” or “Flute=85,95”.")
+    first, _, second = shares.partition(",")
+    return name.strip(), first, second, ""
+
+
+def _table_rows(path: Path) -> list[Row]:
+    try:
+        rows = list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8-sig"))))
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError(f"{path.name} cannot be read as a table: {error}.") from error
+    if rows and not {"section", "first"} <= set(rows[0]):
+        raise InputError(f"{path.name} needs the columns section and first.")
+    return [
+        (row["section"], row["first"], row.get("second") or "", row.get("problems") or "")
+        for row in rows
+        if (row["first"] or "").strip()
+    ]
+
+
+def _entry(ensemble: Ensemble, piece_id: int, row: Row) -> ResultEntry:
+    name, first, second, problems = row
+    section = next((s for s in ensemble.sections if s.name.casefold() == name.strip().casefold()), None)
+    if section is None:
+        raise NotFoundError("section", f"“{name}” in {ensemble.name}")
+    share = _share(name, first)
+    again = _share(name, second) if second.strip() else None
+    words = tuple(word for word in problems.replace(",", " ").split() if word)
+    return ResultEntry(section.id, piece_id, share, again, problems=words)
+
+
+def _share(section: str, text: str) -> float:
+    try:
+        value = float(text.replace(",", "."))
+    except ValueError:
+        raise InputError(f"{section}: “{text.strip()}” is not a number of bars right of 100.") from None
+    if not 0 <= value <= 100:
+        raise InputError(f"{section}: bars right of 100 lie from 0 to 100, not {value:g}.")
+    return value / 100
+
+
+COMMANDS = (match_command, plan, results)

@@ -1,0 +1,21 @@
+"""The page that says what the ensemble can read: candidates, and each section's view."""
+
+from flask import Blueprint, render_template
+
+from planner.adapters.web.context import ensemble_in_view, term_in_view, tools
+from planner.services.match_pieces import match
+
+pages = Blueprint("match", __name__, url_prefix="/match")
+
+_MOST = 60
+
+
+@pages.get("/")
+def show() -> str:
+    """Fresh pieces ranked for the ensemble in view, and what each section can just read."""
+    ensemble = ensemble_in_view()
+    view = None
+    if ensemble and ensemble.sections:
+        with tools().work() as unit:
+            view = match(unit, ensemble.id, tools().today(), most=_MOST)
+    return render_template("match/show.html", ensemble=ensemble, term=term_in_view(), view=view)

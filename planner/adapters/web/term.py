@@ -1,0 +1,181 @@
+"""Pages of a term: its dates, its calendar, planning, pins and bans, downloads."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask.wrappers import Response
+from werkzeug.wrappers import Response as BaseResponse
+
+from planner.adapters.web.context import (
+    date_argument,
+    ensemble_in_view,
+    needed_number,
+    number_argument,
+    parse_date,
+    tools,
+)
+from planner.adapters.web.download import as_download
+from planner.core.piece import PieceQuery
+from planner.core.term import Plan, Term, Wish
+from planner.errors import InputError, NotFoundError
+from planner.services.library import list_pieces
+from planner.services.plan_term import ban, pin, plan_term, withdraw_wish
+from planner.services.publish_plan import publish_plan
+from planner.services.read_day import calendar
+from planner.services.terms import WEEKDAYS, keep_term, parse_days_off, spell_days_off
+
+pages = Blueprint("term", __name__, url_prefix="/term")
+
+
+@dataclass(frozen=True, slots=True)
+class TermForm:
+    """The values the form is filled with."""
+
+    name: str = ""
+    first: str = ""
+    last: str = ""
+    weekdays: tuple[int, ...] = ()
+    days_off: str = ""
+    minutes: float = 10
+    slots: int = 1
+    target_level: str = ""
+
+
+@pages.get("/<int:term_id>")
+def show(term_id: int) -> str:
+    """The term as a calendar, week by week."""
+    term, plan, wishes = _read(term_id)
+    today = tools().today()
+    ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
+    pieces = list_pieces(tools().work, PieceQuery(limit=0)).pieces
+    ensemble = ensemble_in_view()
+    with tools().work() as unit:
+        terms = unit.terms.list_terms(ensemble.id) if ensemble else ()
+    return render_template(
+        "term/show.html",
+        ensemble=ensemble,
+        term=term,
+        terms=terms,
+        plan=plan,
+        weeks=calendar(tools().work, term),
+        dates=term.reading_dates(),
+        today=today,
+        next_on=ahead[0] if ahead else None,
+        pieces=pieces,
+        titles={piece.id: piece.title for piece in pieces},
+        wishes=wishes,
+        plan_limit=tools().settings.plan_limit_s,
+    )
+
+
+def _read(term_id: int) -> tuple[Term, Plan | None, Sequence[Wish]]:
+    with tools().work() as unit:
+        return unit.terms.get(term_id), unit.terms.plan(term_id), unit.terms.wishes(term_id)
+
+
+@pages.post("/<int:term_id>/plan")
+def plan(term_id: int) -> BaseResponse:
+    """Plan what is still to come."""
+    with tools().work() as unit:
+        view = plan_term(
+            unit,
+            term_id,
+            tools().today(),
+            limit_s=tools().settings.plan_limit_s,
+            leave_open=not request.form.get("every_day"),
+        )
+    flash(f"{len(view.slots)} readings are planned.")
+    for note in view.notes:
+        flash(note, "warning")
+    return redirect(url_for("term.show", term_id=term_id))
+
+
+@pages.post("/<int:term_id>/wish")
+def wish(term_id: int) -> BaseResponse:
+    """Pin or ban a piece, or take that back."""
+    piece_id, on, today = int(needed_number("piece")), date_argument("on"), tools().today()
+    asked = request.form.get("do", "")
+    with tools().work() as unit:
+        if asked == "pin":
+            pin(unit, term_id, piece_id, on, today)
+        elif asked in ("ban", "ban-term"):
+            ban(unit, term_id, piece_id, on if asked == "ban" else None, today)
+        elif asked in ("unpin", "unban"):
+            withdraw_wish(unit, term_id, piece_id, on)
+        else:
+            raise InputError("That wish is not one the planner knows.", hint="Pin a piece or ban it.")
+    flash("Noted. Plan again for it to take effect.")
+    return redirect(url_for("term.show", term_id=term_id))
+
+
+@pages.route("/new", methods=["GET", "POST"])
+def new() -> str | BaseResponse:
+    """Begin a term."""
+    ensemble = ensemble_in_view()
+    if ensemble is None:
+        raise NotFoundError("ensemble", "yet", hint="Name your ensemble first; the term is its own.")
+    if request.method == "POST":
+        today = tools().today()
+        empty = Term(0, ensemble.id, "", today, today, ())
+        kept = keep_term(tools().work, _from_form(empty))
+        return redirect(url_for("term.show", term_id=kept.id))
+    return _form_page(TermForm(), None)
+
+
+@pages.route("/<int:term_id>/edit", methods=["GET", "POST"])
+def edit(term_id: int) -> str | BaseResponse:
+    """Change a term's dates and aims."""
+    term, _, _ = _read(term_id)
+    if request.method == "POST":
+        keep_term(tools().work, _from_form(term))
+        flash("Kept. Plan again for it to take effect.")
+        return redirect(url_for("term.show", term_id=term_id))
+    return _form_page(_to_form(term), term)
+
+
+def _form_page(form: TermForm, term: Term | None) -> str:
+    return render_template(
+        "term/edit.html", ensemble=ensemble_in_view(), term=term, form=form, weekdays=WEEKDAYS
+    )
+
+
+def _from_form(term: Term) -> Term:
+    first, last = (parse_date(request.form.get(name, "")) for name in ("first", "last"))
+    return replace(
+        term,
+        name=request.form.get("name", ""),
+        first=first,
+        last=last,
+        weekdays=tuple(int(day) for day in request.form.getlist("weekdays") if day.isdigit()),
+        days_off=parse_days_off(request.form.get("days_off", "")),
+        minutes=needed_number("minutes"),
+        slots=int(needed_number("slots")),
+        target_level=number_argument("target_level"),
+    )
+
+
+def _to_form(term: Term) -> TermForm:
+    return TermForm(
+        name=term.name,
+        first=term.first.isoformat(),
+        last=term.last.isoformat(),
+        weekdays=term.weekdays,
+        days_off=spell_days_off(term.days_off),
+        minutes=term.minutes,
+        slots=term.slots,
+        target_level="" if term.target_level is None else f"{term.target_level:g}",
+    )
+
+
+@pages.get("/<int:term_id>/plan.<kind>")
+def download(term_id: int, kind: str) -> Response:
+    """The plan as a printed sheet, a workbook or a calendar file."""
+    writers = [writer for writer in tools().plan_writers if writer.suffix == f".{kind}"]
+    if not writers:
+        raise NotFoundError("form of the plan", kind, hint="There are pdf, xlsx and ics.")
+    return as_download(
+        lambda folder: publish_plan(
+            tools().work(), writers, term_id=term_id, out_dir=folder, today=tools().today()
+        )[0]
+    )

@@ -1,0 +1,194 @@
+"""The whole job once, with an invented band and the sample library."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from pathlib import Path
+
+from planner.core.ensemble import Ensemble, Exposure, Player
+from planner.core.piece import PieceQuery
+from planner.core.term import PlayerMark, Slot, Term
+from planner.errors import ConflictError, InputError
+from planner.levels.curve import expected_share
+from planner.services.demo_band import (
+    BAND_KIND,
+    BAND_NAME,
+    HEARD_LAST_YEAR,
+    MINUTES,
+    READING_WEEKDAYS,
+    SECTIONS,
+    TERM_NAME,
+    TERM_WEEKS,
+    away,
+    wobble,
+)
+from planner.services.gradebook import publish_gradebook
+from planner.services.import_scores import import_paths
+from planner.services.log_results import ResultEntry, log_results, part_level
+from planner.services.make_guides import make_guides
+from planner.services.people import add_ensemble, add_section, record_exposure
+from planner.services.plan_term import plan_term
+from planner.services.ports import UnitOfWork
+from planner.services.publish_plan import publish_plan
+from planner.services.terms import keep_term
+from planner.services.toolbox import Toolbox
+
+StepProgress = Callable[[str, int, int, str], None]
+"""Called as ``progress(step, done, total, what)``."""
+
+_LOGGED_DAYS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class DemoReport:
+    """What the demo did, line by line, and the files it left."""
+
+    lines: tuple[str, ...]
+    files: tuple[Path, ...]
+
+
+def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> DemoReport:
+    """Read the sample scores, set up the band, plan its term, log three days, plan again, print.
+
+    Args:
+        tools: Ports over an empty home folder.
+        sample_library: Folder of the sample scores.
+        progress: Told how each step goes.
+
+    Raises:
+        ConflictError: If the home folder already holds an ensemble.
+        InputError: If no sample score could be read.
+    """
+    with tools.work() as unit:
+        if unit.ensembles.list_ensembles():
+            raise ConflictError(
+                f"The home folder {tools.settings.home} already holds a library.",
+                hint="Give the demo a folder of its own with --home.",
+            )
+    report = import_paths(
+        [sample_library],
+        source=tools.studies,
+        files=tools.files,
+        work=tools.work,
+        today=tools.today(),
+        progress=lambda done, total, what: progress("Reading and studying scores", done, total, what),
+    )
+    if not report.added:
+        raise InputError("No sample score could be read.", hint="; ".join(r.sentence for r in report.refused))
+    ensemble = _set_up_band(tools)
+    term = _set_term(tools, ensemble)
+    lines = [
+        f"{len(report.added)} pieces read and studied, {len(report.refused)} refused.",
+        f"{ensemble.name}: {len(ensemble.sections)} sections.",
+        f"{term.name}: {len(term.reading_dates())} reading days from {term.first} to {term.last}.",
+    ]
+    progress("Planning the term", 0, 2, "before the first day")
+    with tools.work() as unit:
+        plan_term(unit, term.id, term.first, limit_s=tools.settings.plan_limit_s, leave_open=True)
+    lines += _log_first_days(tools, term, ensemble)
+    progress("Planning the term", 1, 2, "again, after three days")
+    with tools.work() as unit:
+        view = plan_term(unit, term.id, tools.today(), limit_s=tools.settings.plan_limit_s, leave_open=True)
+    progress("Planning the term", 2, 2, "")
+    proven = "proven best by the rules" if view.plan.is_proven else "the best found in the time allowed"
+    lines += [f"{len(view.slots)} readings planned, {proven}.", *view.notes]
+    files = tuple(_print_all(tools, term, progress))
+    return DemoReport((*lines, *_listed(files)), files)
+
+
+def _set_up_band(tools: Toolbox) -> Ensemble:
+    ensemble = add_ensemble(tools.work, BAND_NAME, BAND_KIND)
+    for demo in SECTIONS:
+        players = tuple(Player(0, name) for name in demo.players)
+        add_section(tools.work, ensemble.id, replace(demo.as_section(), players=players))
+    with tools.work() as unit:
+        pieces, _ = unit.pieces.list_pieces(PieceQuery(limit=0))
+    for piece in pieces:
+        if piece.title in HEARD_LAST_YEAR:
+            record_exposure(tools.work, Exposure(ensemble.id, piece.id, "performed"))
+    with tools.work() as unit:
+        return unit.ensembles.get(ensemble.id)
+
+
+def _set_term(tools: Toolbox, ensemble: Ensemble) -> Term:
+    """A term whose first three reading days lie just behind today."""
+    first = tools.today()
+    for _ in range(_LOGGED_DAYS):
+        first -= timedelta(days=1)
+        while first.weekday() not in READING_WEEKDAYS:
+            first -= timedelta(days=1)
+    last = first + timedelta(weeks=TERM_WEEKS, days=-1)
+    holidays = tuple(first + timedelta(weeks=8, days=n) for n in range(7))
+    return keep_term(
+        tools.work,
+        Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, holidays, minutes=MINUTES),
+    )
+
+
+def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[str]:
+    true_level = {demo.name: demo.true_level for demo in SECTIONS}
+    with tools.work() as unit:
+        plan = unit.terms.plan(term.id)
+    days = sorted({slot.on for slot in plan.slots})[:_LOGGED_DAYS] if plan else []
+    for number, on in enumerate(day for day in days if day < tools.today()):
+        with tools.work() as unit:
+            slots = plan.on(on) if plan else ()
+            entries = [e for slot in slots for e in _entries(unit, ensemble, slot, true_level, number)]
+            log_results(unit, ensemble.id, on, entries)
+        _mark_absences(tools, ensemble, on, number)
+        yield f"{on}: results of {len(entries)} sections logged."
+
+
+def _entries(
+    unit: UnitOfWork, ensemble: Ensemble, slot: Slot, true_level: dict[str, float], number: int
+) -> Iterator[ResultEntry]:
+    profile, piece = unit.pieces.profile(slot.piece_id), unit.pieces.get(slot.piece_id)
+    for section in ensemble.sections:
+        asked = part_level(profile, piece.level, section, ensemble)
+        if asked is None:
+            continue
+        share = expected_share(true_level[section.name], asked[0]) + wobble(section.name, number)
+        first = round(min(1.0, max(0.0, share)), 2)
+        second = round(first + (1 - first) / 2, 2)
+        problems = (slot.focus,) if first < 0.8 else ()
+        yield ResultEntry(section.id, slot.piece_id, first, second, problems=problems)
+
+
+def _mark_absences(tools: Toolbox, ensemble: Ensemble, on: date, number: int) -> None:
+    with tools.work() as unit:
+        for section in ensemble.sections:
+            for player in section.players:
+                unit.results.put_mark(PlayerMark(player.id, on, is_present=not away(player.name, number)))
+        unit.commit()
+
+
+def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[Path]:
+    out_dir, today = tools.settings.exports_dir, tools.today()
+    yield from publish_plan(tools.work(), tools.plan_writers, term_id=term.id, out_dir=out_dir, today=today)
+    yield publish_gradebook(
+        tools.work(), tools.gradebook_writer, term_id=term.id, out_dir=out_dir, today=today
+    )
+    with tools.work() as unit:
+        plan = unit.terms.plan(term.id)
+    ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
+    for on in ahead[:1]:
+        yield from make_guides(
+            tools.work(),
+            tools.files,
+            tools.engraver,
+            tools.guide_writer,
+            term_id=term.id,
+            on=on,
+            out_dir=out_dir,
+            today=today,
+            paper=tools.settings.paper,
+            progress=lambda done, total, what: progress("Printing guides", done, total, what),
+        )
+
+
+def _listed(files: tuple[Path, ...]) -> list[str]:
+    """The files by folder, the many guides as one line."""
+    loose = [f"Wrote {path}" for path in files if path.parent == files[0].parent]
+    folders = sorted({path.parent for path in files if path.parent != files[0].parent})
+    counts = [f"Wrote {sum(p.parent == f for p in files)} guides in {f}" for f in folders]
+    return loose + counts
