@@ -1,12 +1,40 @@
 """Which meters a piece is in, and how their pulses group."""
 
+import itertools
 from dataclasses import dataclass
 from fractions import Fraction
 
 from planner.analysis.columns import Columns, to_ticks
-from planner.analysis.grouping import infer_grouping
+from planner.analysis.grouping import infer_grouping, unit_of
+from planner.analysis.hemiola import find_against
+from planner.analysis.statements import bars, listed
 from planner.core.profile import MeterSpan, Statement
-from planner.core.score import Measure, TimeSignature
+from planner.core.score import Measure, Score, TimeSignature
+
+_NUMBERS = (
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+)
+_VALUES = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "sixteenth", 32: "thirty-second"}
+_SHOWN = {
+    "beams": "as the beams show",
+    "accents": "as the accents show",
+    "bass": "as the bass moves",
+    "rhythm": "as the long notes fall",
+}
+MOST_LISTED = 12
+"""Meter changes listed one by one in a sentence; beyond that only counted. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,21 +62,20 @@ def find_meters(columns: Columns) -> MeterStudy:
     for measure in measures:
         while at + 1 < len(spans) and spans[at + 1].measure <= measure.index:
             at += 1
-        grouping = spans[at].grouping if at >= 0 and measure.time.groups else ()
-        pulses.append(pulses_of(measure, grouping))
+        pulses.append(pulses_of(measure, spans[at].grouping if at >= 0 else ()))
     return MeterStudy(spans, tuple(pulses), tuple(_statements(columns, spans)))
 
 
 def _spans(columns: Columns) -> list[MeterSpan]:
     found: list[MeterSpan] = []
     measures = columns.score.measures
-    starts = [m.index for m in measures if m.index == 0 or str(m.time) != str(measures[m.index - 1].time)]
+    starts = [m.index for m in measures if m.index == 0 or m.time.groups != measures[m.index - 1].time.groups]
     for start, stop in zip(starts, [*starts[1:], len(measures)], strict=True):
         time = measures[start].time
-        if not time.groups:
+        if time.groups and time.beats > 0:
+            found += infer_grouping(columns, start, stop, time)
+        else:
             found.append(MeterSpan(start, "free", (), 1.0, "printed"))
-            continue
-        found += infer_grouping(columns, start, stop, time)
     return found
 
 
@@ -56,41 +83,89 @@ def pulses_of(measure: Measure, grouping: tuple[int, ...]) -> tuple[int, ...]:
     """Ticks from the start of a measure at which a felt pulse falls.
 
     Slow units (a quarter or longer) are pulses themselves, even where 5/4 is
-    grouped 3+2; shorter units are felt in their groups. A short measure at the
-    start or before a split is counted back from its end.
+    grouped 3+2; shorter units are felt in their groups. A short measure that
+    does not count (a pickup, the second half of a split bar) is counted back from its end.
     """
     length = to_ticks(measure.length_quarters)
     if not grouping or length <= 0:
         return (0,)
-    unit = to_ticks(Fraction(4, measure.time.unit))
-    steps = [1] * sum(grouping) if measure.time.unit <= 4 else list(grouping)
+    lower = unit_of(measure.time)
+    unit = to_ticks(Fraction(4, lower))
     ends = [0]
-    for step in steps:
+    for step in [1] * sum(grouping) if lower <= 4 else grouping:
         ends.append(ends[-1] + step * unit)
     shift = length - ends[-1] if measure.implicit and length < ends[-1] else 0
     inside = [end + shift for end in ends[:-1] if 0 <= end + shift < length]
     return tuple(inside) or (0,)
 
 
-def beat_name(time: TimeSignature, grouping: tuple[int, ...]) -> str:
-    """The note that is felt as the beat, in words.
+def beat_of(time: TimeSignature, grouping: tuple[int, ...]) -> tuple[int, str]:
+    """How many beats a bar has, and the note that is the beat.
+
+    Source: common theory: compound meters beat in dotted values, irregular fast ones in their groups.
 
     Example:
-        >>> beat_name(TimeSignature((((6,), 8),)), (3, 3))
-        'dotted quarter'
+        >>> beat_of(TimeSignature((((6,), 8),)), (3, 3)), beat_of(TimeSignature((((4,), 4),)), (1, 1, 1, 1))
+        ((2, 'dotted quarter'), (4, 'quarter'))
     """
-    names = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "sixteenth", 32: "thirty-second"}
-    if time.unit > 4 and grouping and set(grouping) == {3}:
-        return f"dotted {names.get(time.unit // 2, 'beat')}"
-    return names.get(time.unit, "beat")
+    lower = unit_of(time)
+    if grouping and set(grouping) == {3} and len(time.groups[0][0]) == 1:
+        return len(grouping), f"dotted {_VALUES.get(lower // 2, 'beat')}"
+    return sum(grouping), _VALUES.get(lower, "beat")
 
 
 def _statements(columns: Columns, spans: tuple[MeterSpan, ...]) -> list[Statement]:
-    said = []
-    for at, span in enumerate(spans):
-        number = columns.score.measure_number(span.measure)
-        end = spans[at + 1].measure - 1 if at + 1 < len(spans) else len(columns.score.measures) - 1
-        felt = f", felt {'+'.join(map(str, span.grouping))}" if len(set(span.grouping)) > 1 else ""
-        opening = f"{span.time}{felt}" if at == 0 else f"{span.time}{felt} from bar {number}"
-        said.append(Statement("meter", f"{opening}.", measure=span.measure, end_measure=end))
+    score = columns.score
+    if not spans:
+        return []
+    said = [Statement("meter", _opening(score, spans[0]), measure=0)]
+    changes = spans[1:]
+    if changes:
+        said.append(Statement("meter", _changes(score, spans), measure=changes[0].measure))
+    for against in find_against(columns):
+        place = bars(score, against.first, against.last)
+        sentence = f"{place[:1].upper()}{place[1:]}: {against.why}."
+        said.append(Statement("meter", sentence, "", against.first, against.last))
     return said
+
+
+def _opening(score: Score, span: MeterSpan) -> str:
+    time = score.measures[span.measure].time
+    if not span.grouping:
+        return "Free time, without a meter." if not time.groups else f"{span.time}."
+    if len(set(span.grouping)) > 1:
+        return f"{_felt(span)}."
+    count, value = beat_of(time, span.grouping)
+    number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
+    cut = " (cut time)" if time.symbol == "cut" else ""
+    return f"{span.time}{cut}: {number} {value} beat{'s' if count != 1 else ''} a bar."
+
+
+def _felt(span: MeterSpan) -> str:
+    """A meter with its grouping where it is uneven, and how far it is known."""
+    if len(set(span.grouping)) < 2:
+        return span.time
+    groups = "+".join(map(str, span.grouping))
+    if span.source == "printed":
+        return span.time if groups == span.time.split("/")[0] else f"{span.time}, felt {groups}"
+    if span.source == "custom":
+        return f"{span.time} (grouping not shown on the page; {groups} is usual)"
+    return f"{span.time}, felt {groups} ({_SHOWN[span.source]})"
+
+
+def _changes(score: Score, spans: tuple[MeterSpan, ...]) -> str:
+    told = []
+    for before, span in itertools.pairwise(spans):
+        number = score.measure_number(span.measure)
+        if span.time == before.time:
+            told.append(f"the grouping turns to {'+'.join(map(str, span.grouping))} in bar {number}")
+        else:
+            told.append(f"{_felt(span)} from bar {number}")
+    if len(told) <= MOST_LISTED:
+        return f"Then {listed(told)}."
+    kinds = list(dict.fromkeys(span.time for span in spans))
+    return f"The meter changes {len(told)} times among {listed(kinds)}, first in bar {_first(score, spans)}."
+
+
+def _first(score: Score, spans: tuple[MeterSpan, ...]) -> str:
+    return score.measure_number(spans[1].measure)
