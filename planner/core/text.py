@@ -16,6 +16,6 @@ def folded(text: str) -> str:
         >>> folded("  Dvořák:  SLAVISCHER  Tanz – Größe ")
         'dvorak: slavischer tanz - grosse'
     """
-    split = unicodedata.normalize("NFKD", text.casefold())
+    split = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).casefold())
     bare = "".join(letter for letter in split if not unicodedata.combining(letter))
     return " ".join(bare.translate(_LETTERS).split())

@@ -46,9 +46,13 @@ class FolderStore:
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
+        self._is_swept = False
 
     def keep(self, path: Path, source: SourceFile) -> None:
         """Copy a file in, unless its content is there already; see the port."""
+        if not self._is_swept:
+            self._is_swept = True
+            self.sweep()
         target = self._place(source)
         if target.is_file() and target.stat().st_size == source.size_bytes:
             return
