@@ -1,12 +1,25 @@
 """Which accidentals a part meets, against the signature on its own page."""
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 
 from planner.analysis.columns import Columns
+from planner.analysis.signatures import signature_alters, signature_name
+from planner.analysis.statements import listed, spoken_pitch, times_word
+from planner.core.pitch import Pitch
 from planner.core.profile import AccidentalUse, Statement
-from planner.core.score import KeySignature, Part
+from planner.core.score import KeySignature, Note, Part, Score
 
-_SHARPS = "FCGDAEB"
+MOST_LISTED = 8
+"""Accidentals of one kind told in a sentence; more are counted. House choice: what a player can take in."""
+
+TRAP_NAMES = frozenset({"E#", "B#", "Cb", "Fb"})
+"""Spellings that sound as a natural note of another letter."""
+
+NEAR_MEASURES = 1
+"""How many bars back another spelling of the same pitch still confuses. House choice."""
+
+Key = tuple[int, str, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,33 +39,140 @@ def find_accidentals(columns: Columns) -> AccidentalStudy:
         >>> find_accidentals(columns_of(Score("Empty", (), ()))).by_part
         ()
     """
-    return AccidentalStudy(tuple(accidentals_of(part) for part in columns.score.parts))
+    by_part = tuple(accidentals_of(part) for part in columns.score.parts)
+    said: list[Statement] = []
+    for part, uses in zip(columns.parts, by_part, strict=True):
+        if part.is_pitched:
+            said += _statements(columns.score, part.part, uses)
+    return AccidentalStudy(by_part, tuple(said))
 
 
-def signature_alters(fifths: int) -> dict[str, int]:
-    """The alteration a signature gives to each letter; letters it leaves alone are not in it.
+@dataclass(slots=True)
+class _Reading:
+    """What a player keeps in mind while reading one part."""
 
-    Example:
-        >>> signature_alters(-2)
-        {'B': -1, 'E': -1}
-    """
-    letters = _SHARPS[:fifths] if fifths > 0 else _SHARPS[::-1][:-fifths] if fifths < 0 else ""
-    return dict.fromkeys(letters, 1 if fifths > 0 else -1)
+    uses: dict[tuple[str, str], list[int]] = field(default_factory=dict)
+    why: dict[tuple[str, str], str] = field(default_factory=dict)
+    measure: int = -1
+    in_force: dict[Key, int] = field(default_factory=dict)
+    spelled: dict[int, tuple[str, int]] = field(default_factory=dict)
+
+    def add(self, kind: str, pitch: str, measure: int, why: str = "") -> None:
+        self.uses.setdefault((kind, pitch), []).append(measure)
+        self.why.setdefault((kind, pitch), why)
 
 
 def accidentals_of(part: Part) -> tuple[AccidentalUse, ...]:
-    """Each pitch name foreign to the signature, where it first stands and how often."""
-    first: dict[str, int] = {}
-    times: dict[str, int] = {}
-    keys = list(part.keys) or [KeySignature(0, 0)]
-    at, alters = 0, signature_alters(keys[0].fifths)
+    """The accidentals of one part, by kind and pitch name, in order of first appearance.
+
+    ``first``: a note foreign to the signature, with how often it is struck. ``again``: it is altered
+    a second time in a bar without a new sign. ``courtesy``: a sign that only reminds. ``enharmonic``:
+    a spelling that sounds as another natural note, or another spelling of a pitch just played.
+
+    Example:
+        >>> accidentals_of(Part("P1", "Flute"))
+        ()
+    """
+    reading = _Reading()
+    for note, alters in _with_signature(part):
+        _read(reading, note, alters)
+    return tuple(
+        AccidentalUse(measures[0], pitch, kind, len(measures), reading.why[kind, pitch])
+        for (kind, pitch), measures in sorted(reading.uses.items(), key=lambda item: item[1][0])
+    )
+
+
+def _with_signature(part: Part) -> Iterator[tuple[Note, dict[str, int]]]:
+    """Each note with a pitch beside what the signature in force on its staff alters."""
+    keys = sorted(part.keys, key=lambda key: (key.measure, key.onset_quarters))
+    alters: dict[int, dict[str, int]] = {}
+    at = 0
     for note in part.notes:
-        while at + 1 < len(keys) and keys[at + 1].measure <= note.measure:
+        while at < len(keys) and _is_before(keys[at], note):
+            changed = signature_alters(keys[at].fifths)
+            for staff in [keys[at].staff] if part.staves > 1 else [1]:
+                alters[staff] = changed
             at += 1
-            alters = signature_alters(keys[at].fifths)
-        if note.pitch is None or not note.is_struck or note.pitch.alter == alters.get(note.pitch.step, 0):
-            continue
-        name = note.pitch.pitch_class_name
-        first.setdefault(name, note.measure)
-        times[name] = times.get(name, 0) + 1
-    return tuple(AccidentalUse(measure, name, "first", times[name]) for name, measure in first.items())
+        if note.pitch is not None and not note.is_rest and not note.is_cue:
+            yield note, alters.get(note.staff if part.staves > 1 else 1, {})
+
+
+def _is_before(key: KeySignature, note: Note) -> bool:
+    return (key.measure, key.onset_quarters) <= (note.measure, note.onset_quarters)
+
+
+def _read(reading: _Reading, note: Note, alters: dict[str, int]) -> None:
+    pitch = note.pitch
+    assert pitch is not None
+    if note.measure != reading.measure:
+        reading.measure, reading.in_force = note.measure, {}
+    if note.tie_from_previous or pitch.alter.denominator != 1:
+        return
+    key = (note.staff, pitch.step, pitch.octave)
+    alter, usual = int(pitch.alter), alters.get(pitch.step, 0)
+    expected = reading.in_force.get(key, usual)
+    name = pitch.pitch_class_name
+    if alter != usual:
+        reading.add("first", name, note.measure)
+        if expected == alter and not note.accidental and not note.is_grace:
+            reading.add("again", name, note.measure)
+    if note.accidental and (note.is_courtesy or expected == alter):
+        reading.add("courtesy", name, note.measure)
+    reading.in_force[key] = alter
+    _look_for_traps(reading, note, pitch)
+
+
+def _look_for_traps(reading: _Reading, note: Note, pitch: Pitch) -> None:
+    name, midi = pitch.pitch_class_name, int(pitch.midi)
+    before = reading.spelled.get(midi)
+    if name in TRAP_NAMES or abs(pitch.alter) > 1:
+        reading.add("enharmonic", name, note.measure, f"sounds as {spoken_pitch(_plain_name(midi))}")
+    elif before and before[0] != name and note.measure - before[1] <= NEAR_MEASURES:
+        reading.add("enharmonic", name, note.measure, f"is the {spoken_pitch(before[0])} just played")
+    reading.spelled[midi] = (name, note.measure)
+
+
+def _plain_name(midi: int) -> str:
+    return ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")[midi % 12]
+
+
+def _statements(score: Score, part: Part, uses: Sequence[AccidentalUse]) -> Iterator[Statement]:
+    kinds: dict[str, list[AccidentalUse]] = {}
+    for use in uses:
+        kinds.setdefault(use.kind, []).append(use)
+    if "first" in kinds:
+        told = [
+            f"{spoken_pitch(u.pitch)} first in bar {score.measure_number(u.measure)} ({times_word(u.times)})"
+            for u in kinds["first"]
+        ]
+        yield Statement("accidentals", f"Outside the signature: {_some(told)}.", part.name)
+    elif len({key.fifths for key in part.keys}) <= 1:
+        fifths = part.keys[0].fifths if part.keys else 0
+        yield Statement(
+            "accidentals", f"Every note is in the signature ({signature_name(fifths)}).", part.name
+        )
+    if "again" in kinds:
+        told = [f"{spoken_pitch(u.pitch)} (bar {score.measure_number(u.measure)})" for u in kinds["again"]]
+        sentence = f"Still altered later in the same bar, without a new sign: {_some(told)}."
+        yield Statement("accidentals", sentence, part.name)
+    if "courtesy" in kinds:
+        told = [
+            f"{_with_natural(u.pitch)} in bar {score.measure_number(u.measure)}" for u in kinds["courtesy"]
+        ]
+        yield Statement("accidentals", f"Signs that only remind: {_some(told)}.", part.name)
+    if "enharmonic" in kinds:
+        told = [
+            f"{spoken_pitch(u.pitch)} in bar {score.measure_number(u.measure)} {u.why}"
+            for u in kinds["enharmonic"]
+        ]
+        yield Statement("accidentals", f"Spelling: {_some(told)}.", part.name)
+
+
+def _some(told: Sequence[str]) -> str:
+    if len(told) <= MOST_LISTED:
+        return listed(told)
+    return f"{', '.join(told[:MOST_LISTED])} and {len(told) - MOST_LISTED} more"
+
+
+def _with_natural(name: str) -> str:
+    return spoken_pitch(name) if len(name) > 1 else f"{name}♮"

@@ -7,6 +7,26 @@ _MAJOR = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B",
 _MINOR = ("Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#", "G#", "D#", "A#")
 
 
+_SHARPS = "FCGDAEB"
+
+
+def signature_alters(fifths: int) -> dict[str, int]:
+    """The alteration a signature gives to each letter; letters it leaves alone are not in it.
+
+    Beyond seven signs letters are altered twice.
+
+    Example:
+        >>> signature_alters(-2), signature_alters(8)["F"]
+        ({'B': -1, 'E': -1}, 2)
+    """
+    letters = _SHARPS if fifths > 0 else _SHARPS[::-1]
+    alters: dict[str, int] = {}
+    for at in range(min(abs(fifths), 14)):
+        letter = letters[at % 7]
+        alters[letter] = alters.get(letter, 0) + (1 if fifths > 0 else -1)
+    return alters
+
+
 def signature_name(fifths: int) -> str:
     """A signature as musicians name it.
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from planner.core.profile import TOPICS, Statement
 from planner.core.score import Score
 
-_FLAT, _SHARP, _NATURAL = "♭", "♯", "♮"
+_FLAT, _SHARP = "♭", "♯"
 
 
 def in_reading_order(statements: Iterable[Statement], part_names: Sequence[str]) -> tuple[Statement, ...]:
@@ -51,3 +51,18 @@ def spoken_pitch(name: str) -> str:
         ('B♭', 'F♯♯4', 'B')
     """
     return name[:1] + name[1:].replace("b", _FLAT).replace("#", _SHARP)
+
+
+def times_word(times: int) -> str:
+    """How often, in words for small numbers.
+
+    Example:
+        >>> times_word(1), times_word(2), times_word(7)
+        ('once', 'twice', '7 times')
+    """
+    return {1: "once", 2: "twice"}.get(times, f"{times} times")
+
+
+def capital(text: str) -> str:
+    """A text with its first letter large, the rest as it is."""
+    return text[:1].upper() + text[1:]
