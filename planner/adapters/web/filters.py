@@ -5,6 +5,7 @@ from datetime import date
 from flask import Flask
 
 from planner.core.instruments import get_instrument
+from planner.services.guide_text import tempo_text
 
 _SIGNS = str.maketrans({"#": "♯"})
 
@@ -13,7 +14,7 @@ def register(app: Flask) -> None:
     """Add the filters to an application."""
     app.jinja_env.filters.update(
         key=spell_key, pitch=spell_pitch, minutes=minutes, day=short_day, longday=long_day,
-        instrument=instrument_name,
+        instrument=instrument_name, first_tempo=tempo_text, sheet_name=sheet_name,
     )  # fmt: skip
 
 
@@ -74,3 +75,15 @@ def instrument_name(instrument: str) -> str:
         return get_instrument(instrument).name
     except KeyError:
         return instrument or "not known"
+
+
+def sheet_name(stem: str) -> str:
+    """The part's name in the file name of its guide.
+
+    Example:
+        >>> sheet_name("03-clarinet-1"), sheet_name("packet")
+        ('Clarinet 1', 'All parts in one file')
+    """
+    if stem == "packet":
+        return "All parts in one file"
+    return stem.lstrip("0123456789").strip("-").replace("-", " ").title()

@@ -39,8 +39,7 @@ pages = Blueprint("library", __name__, url_prefix="/library")
 
 PAGE_SIZE = 50
 _OPENING_WIDTH_MM = 240.0
-_OPENING_BARS = 4
-_PART_OPENING_BARS = 8
+_OPENING_BARS = 16
 
 
 @pages.get("/")
@@ -132,12 +131,12 @@ def opening(piece_id: int) -> Response:
     names = [part.name for part in profile.parts]
     chosen = request.args.get("part", "")
     part = names.index(chosen) if chosen in names else None
-    bars = _OPENING_BARS if part is None else _PART_OPENING_BARS
-    svg = tools().engraver.engrave(
+    svg, _last = tools().engraver.engrave_lines(
         tools().files.path_of(found.source),
         part=part,
         measure=0,
-        end_measure=min(profile.measures, bars) - 1,
+        end_measure=min(profile.measures, _OPENING_BARS) - 1,
+        lines=1 if part is None else 2,
         width_mm=_OPENING_WIDTH_MM,
     )
     return Response(svg, mimetype="image/svg+xml", headers={"Cache-Control": "private, max-age=86400"})

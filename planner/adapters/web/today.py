@@ -1,6 +1,7 @@
 """The first page: the next reading day, and what is still to do."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from flask import Blueprint, render_template, url_for
 
@@ -8,7 +9,7 @@ from planner.adapters.web.context import ensemble_in_view, term_in_view, tools
 from planner.core.piece import PieceQuery
 from planner.core.term import Term
 from planner.services.ports import UnitOfWork
-from planner.services.read_day import DayView, read_day
+from planner.services.read_day import DayView, calendar, read_day
 
 pages = Blueprint("today", __name__)
 
@@ -39,9 +40,16 @@ def home() -> str:
         term=term,
         today=today,
         next_day=next_day,
+        after_next=_titles(term, ahead[1:4]) if term else [],
         steps=steps,
         waiting=[on for on in planned if on < today and on not in read_on],
     )
+
+
+def _titles(term: Term, days: list[date]) -> list[tuple[date, list[str]]]:
+    """Days with the titles planned for them."""
+    found = {day.on: day for week in calendar(tools().work, term) for day in week.days}
+    return [(on, [planned.piece.title for planned in found[on].slots]) for on in days if on in found]
 
 
 def _steps(work: UnitOfWork, term: Term | None) -> list[Step]:
