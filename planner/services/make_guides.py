@@ -176,20 +176,18 @@ def _facts(reading: _Reading, part: PartProfile) -> tuple[tuple[str, str], ...]:
 
 
 def _excerpts(reading: _Reading, at: int, engraver: Engraver, width_mm: float) -> Iterator[GuideExcerpt]:
-    """The opening, or the first entrance after a long rest, and the hardest spot beyond it."""
+    """The opening with the part's first entrance, and the hardest spot beyond it."""
     profile, file = reading.profile, reading.file
     part, last = profile.parts[at], profile.measures - 1
     entrance = engraver.first_played(file, part=at)
     if entrance is None:
         return
-    start = 0 if entrance < _SPOT_BARS // 2 else entrance
     svg, end = engraver.engrave_lines(
-        file, part=at, measure=start, end_measure=min(last, start + _OPENING_BARS - 1),
-        lines=_LINES, width_mm=width_mm,
+        file, part=at, measure=0, end_measure=min(last, entrance + _OPENING_BARS - 1), lines=_LINES,
+        width_mm=width_mm,
     )  # fmt: skip
-    name = "The opening" if start == 0 else "Your first entrance"
-    yield GuideExcerpt(f"{name}, {bars_text(profile, start, end)}", svg)
-    spot = hardest_spot(part, start, end)
+    yield GuideExcerpt(f"The opening, {bars_text(profile, 0, end)}", svg)
+    spot = hardest_spot(part, 0, end)
     if spot is None:
         return
     spot_end = spot.measure if spot.end_measure is None else spot.end_measure

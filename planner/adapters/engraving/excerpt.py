@@ -5,6 +5,7 @@ from copy import deepcopy
 
 from lxml import etree
 
+from planner.adapters.engraving.mending import drop_multirests, gather_rests, mend_spans
 from planner.adapters.engraving.source import parts_in_order
 
 _ATTRIBUTE_ORDER = (
@@ -12,7 +13,6 @@ _ATTRIBUTE_ORDER = (
     "for-part",
 )  # fmt: skip
 """Order in which MusicXML wants the children of ``attributes``."""
-_SPAN_TAGS = {"wedge": ("crescendo", "diminuendo"), "octave-shift": ("up", "down")}
 _TIMED = ("note", "backup", "forward")
 
 
@@ -26,15 +26,19 @@ def cut(root: etree._Element, parts: Sequence[int], measure: int, end_measure: i
 
     What is in force where the passage begins (clefs, keys, time, transposition,
     octave lines) is carried into its first measure; credits, page layout and
-    system breaks are left behind, so the passage can be laid out anew. ``root``
-    is not changed.
+    system breaks are left behind, so the passage can be laid out anew. Each measure's
+    ``id`` is its position (``m12``). In a single part, empty bars in a row become one
+    multiple rest, as on a printed part. ``root`` is not changed.
     """
     out = etree.Element("score-partwise", {"version": "4.0"})
     everything = parts_in_order(root)
     kept = [everything[place] for place in parts]
     out.append(_part_list(root, [part.get("id", "") for part in kept], with_names=len(kept) > 1))
     for part in kept:
-        out.append(_cut_part(part, measure, end_measure))
+        cut_part = _cut_part(part, measure, end_measure)
+        if len(kept) == 1:
+            gather_rests(cut_part)
+        out.append(cut_part)
     return etree.tostring(out, encoding="utf-8", xml_declaration=True)
 
 
@@ -62,17 +66,18 @@ def _cut_part(part: etree._Element, measure: int, end_measure: int) -> etree._El
     for before in measures[:measure]:
         state.pass_over(before)
     out = etree.Element("part", {"id": part.get("id", "")})
-    for source in measures[measure : end_measure + 1]:
+    for position, source in enumerate(measures[measure : end_measure + 1], start=measure):
         copy = deepcopy(source)
         copy.attrib.pop("width", "")
+        copy.set("id", f"m{position}")
         for tag in ("print", "listening"):
             for element in copy.findall(tag):
                 copy.remove(element)
         out.append(copy)
+    drop_multirests(out)
     if len(out):
         _open(out[0], state)
-        _mend_spans(out)
-        _mend_multirests(out)
+        mend_spans(out)
     return out
 
 
@@ -140,78 +145,3 @@ def _only_spans(direction: etree._Element) -> etree._Element:
         if kind.find("octave-shift") is None:
             copy.remove(kind)
     return copy
-
-
-def _mend_spans(part: etree._Element) -> None:
-    """Drop ends whose beginning was cut off, and close at the last measure what would stay open."""
-    for tag, starts in _SPAN_TAGS.items():
-        open_spans: dict[str, etree._Element] = {}
-        for span in list(part.iter(tag)):
-            number = span.get("number", "1")
-            if span.get("type") in starts:
-                open_spans[number] = span
-            elif span.get("type") == "stop" and open_spans.pop(number, None) is None:
-                _drop_direction(span)
-        for number, span in open_spans.items():
-            part[-1].append(_stop_of(tag, number, span))
-    _drop_lone_notations(part)
-
-
-def _stop_of(tag: str, number: str, span: etree._Element) -> etree._Element:
-    holder = etree.Element("direction")
-    stop = etree.SubElement(
-        etree.SubElement(holder, "direction-type"), tag, {"type": "stop", "number": number}
-    )
-    if tag == "octave-shift":
-        stop.set("size", span.get("size", "8"))
-    home = span.getparent()
-    source = home.getparent() if home is not None else None
-    staff = source.findtext("staff") if source is not None else None
-    if staff:
-        etree.SubElement(holder, "staff").text = staff
-    return holder
-
-
-def _drop_direction(span: etree._Element) -> None:
-    kind = span.getparent()
-    if kind is None:
-        return
-    kind.remove(span)
-    direction = kind.getparent()
-    if direction is not None and len(kind) == 0:
-        direction.remove(kind)
-        home = direction.getparent()
-        if home is not None and direction.find("direction-type") is None:
-            home.remove(direction)
-
-
-def _drop_lone_notations(part: etree._Element) -> None:
-    """Slurs and glides that lost one of their ends."""
-    for tag in ("slur", "glissando", "slide"):
-        waiting: dict[str, list[etree._Element]] = {}
-        lone: list[etree._Element] = []
-        for element in part.iter(tag):
-            opened = waiting.setdefault(element.get("number", "1"), [])
-            if element.get("type") == "start":
-                opened.append(element)
-            elif element.get("type") == "stop":
-                if opened:
-                    opened.pop()
-                else:
-                    lone.append(element)
-        for element in [*lone, *(e for opened in waiting.values() for e in opened)]:
-            home = element.getparent()
-            if home is not None:
-                home.remove(element)
-
-
-def _mend_multirests(part: etree._Element) -> None:
-    """Drop a printed multiple rest that reaches beyond the passage: its count would be wrong here."""
-    for place, measure in enumerate(part):
-        for style in list(measure.iter("measure-style")):
-            rest = style.find("multiple-rest")
-            home = style.getparent()
-            if rest is None or home is None:
-                continue
-            if not (rest.text or "").strip().isdigit() or place + int(rest.text or 0) > len(part):
-                home.remove(style)

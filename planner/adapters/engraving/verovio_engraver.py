@@ -1,5 +1,6 @@
 """Drawing written music: SVG of a passage, from the stored score file, the same bytes every time."""
 
+import re
 from collections import OrderedDict
 from pathlib import Path
 from threading import Lock
@@ -21,11 +22,7 @@ _OPTIONS: dict[str, object] = {
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
 }  # fmt: skip
 _KEPT_SCORES = 4
-_MOST_IN_A_LINE = 8
-"""Most measures a line is tried with; empty bars are narrow, and a line of more is hard to find one's way in.
-
-Source: House choice.
-"""
+_MEASURE = re.compile(r'<g id="m(\d+)" class="measure"')
 
 
 class VerovioEngraver:
@@ -89,11 +86,10 @@ class VerovioEngraver:
         with self._lock:
             root = self._score(path)
             places, last = _places(root, part), _last(path.name, root, measure, end_measure)
-            last = min(last, measure + _MOST_IN_A_LINE * lines - 1)
             svg = self._draw(path.name, cut(root, places, measure, last), width_mm, staff_mm)
-            held = sum(_measures_by_line(svg)[:lines])
-            if measure + held - 1 < last and held:
-                last = measure + held - 1
+            beyond = _first_measures(svg)[lines:]
+            if beyond:
+                last = beyond[0] - 1
                 svg = self._draw(path.name, cut(root, places, measure, last), width_mm, staff_mm)
         return add_text_symbols(svg), last
 
@@ -159,10 +155,10 @@ def _last(name: str, root: etree._Element, measure: int, end_measure: int) -> in
     return last
 
 
-def _measures_by_line(svg: str) -> list[int]:
-    """How many measures stand in each line of music of a drawing."""
+def _first_measures(svg: str) -> list[int]:
+    """Position of the first measure in each line of music of a drawing."""
     lines = svg.split('class="system"')[1:]
-    return [line.count('class="measure"') for line in lines]
+    return [int(found.group(1)) for line in lines if (found := _MEASURE.search(line))]
 
 
 def _is_played(note: etree._Element) -> bool:

@@ -1,0 +1,121 @@
+"""What a cut leaves behind in a passage: lines without their end, rests that no longer add up."""
+
+from lxml import etree
+
+_SPAN_TAGS = {"wedge": ("crescendo", "diminuendo"), "octave-shift": ("up", "down")}
+_PLAIN_BARS = {"", "regular", "none"}
+
+
+def mend_spans(part: etree._Element) -> None:
+    """Drop ends whose beginning was cut off, and close at the last measure what would stay open."""
+    for tag, starts in _SPAN_TAGS.items():
+        open_spans: dict[str, etree._Element] = {}
+        for span in list(part.iter(tag)):
+            number = span.get("number", "1")
+            if span.get("type") in starts:
+                open_spans[number] = span
+            elif span.get("type") == "stop" and open_spans.pop(number, None) is None:
+                _drop_direction(span)
+        for number, span in open_spans.items():
+            part[-1].append(_stop_of(tag, number, span))
+    _drop_lone_notations(part)
+
+
+def _stop_of(tag: str, number: str, span: etree._Element) -> etree._Element:
+    holder = etree.Element("direction")
+    stop = etree.SubElement(
+        etree.SubElement(holder, "direction-type"), tag, {"type": "stop", "number": number}
+    )
+    if tag == "octave-shift":
+        stop.set("size", span.get("size", "8"))
+    home = span.getparent()
+    source = home.getparent() if home is not None else None
+    staff = source.findtext("staff") if source is not None else None
+    if staff:
+        etree.SubElement(holder, "staff").text = staff
+    return holder
+
+
+def _drop_direction(span: etree._Element) -> None:
+    kind = span.getparent()
+    if kind is None:
+        return
+    kind.remove(span)
+    direction = kind.getparent()
+    if direction is not None and len(kind) == 0:
+        direction.remove(kind)
+        home = direction.getparent()
+        if home is not None and direction.find("direction-type") is None:
+            home.remove(direction)
+
+
+def _drop_lone_notations(part: etree._Element) -> None:
+    """Slurs and glides that lost one of their ends."""
+    for tag in ("slur", "glissando", "slide"):
+        waiting: dict[str, list[etree._Element]] = {}
+        lone: list[etree._Element] = []
+        for element in part.iter(tag):
+            opened = waiting.setdefault(element.get("number", "1"), [])
+            if element.get("type") == "start":
+                opened.append(element)
+            elif element.get("type") == "stop":
+                if opened:
+                    opened.pop()
+                else:
+                    lone.append(element)
+        for element in [*lone, *(e for opened in waiting.values() for e in opened)]:
+            home = element.getparent()
+            if home is not None:
+                home.remove(element)
+
+
+def drop_multirests(part: etree._Element) -> None:
+    """Take off the printed multiple rests: their counts may reach beyond the passage."""
+    for style in list(part.iter("measure-style")):
+        home = style.getparent()
+        if home is not None and style.find("multiple-rest") is not None:
+            home.remove(style)
+            if len(home) == 0 and (measure := home.getparent()) is not None:
+                measure.remove(home)
+
+
+def gather_rests(part: etree._Element) -> None:
+    """Mark runs of two and more empty bars as one multiple rest.
+
+    Only the first bar of a run may carry attributes or directions, and no bar in it a
+    sign on its bar lines: those are landmarks a player counts by.
+    """
+    run: list[etree._Element] = []
+    for measure in [*part, None]:
+        if measure is not None and _is_empty(measure, opens=not run):
+            run.append(measure)
+            continue
+        if len(run) > 1:
+            _mark(run[0], len(run))
+        run = [measure] if measure is not None and _is_empty(measure, opens=True) else []
+
+
+def _mark(measure: etree._Element, bars: int) -> None:
+    attributes = measure.find("attributes")
+    if attributes is None:
+        attributes = etree.Element("attributes")
+        measure.insert(0, attributes)
+    style = etree.SubElement(attributes, "measure-style")
+    etree.SubElement(style, "multiple-rest").text = str(bars)
+
+
+def _is_empty(measure: etree._Element, *, opens: bool) -> bool:
+    landmarks = (
+        ("harmony", "figured-bass") if opens else ("harmony", "figured-bass", "attributes", "direction")
+    )
+    return (
+        measure.find("note") is not None
+        and all(note.find("rest") is not None for note in measure.iterfind("note"))
+        and not any(measure.find(tag) is not None for tag in landmarks)
+        and not any(_has_sign(line) for line in measure.iterfind("barline"))
+        and not any(note.find("notations/fermata") is not None for note in measure.iterfind("note"))
+    )
+
+
+def _has_sign(line: etree._Element) -> bool:
+    return any(child.tag != "bar-style" or (child.text or "") not in _PLAIN_BARS for child in line)

@@ -1,0 +1,217 @@
+"""Engraved passages: the right heads, the right numbers, the same bytes; refusals by name."""
+
+import re
+import zipfile
+
+import pytest
+from lxml import etree
+
+from planner.adapters.engraving.source import parts_in_order, read_partwise
+from planner.adapters.engraving.verovio_engraver import VerovioEngraver
+from planner.errors import InputError, NotFoundError, ScoreReadError
+from tests.adapters.engraving.musicxml import (
+    ATTRIBUTES,
+    direction,
+    note,
+    one_part,
+    part,
+    rests,
+    score,
+    written,
+)
+from tests.reference import reference_data
+
+BAR = note() * 4
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def engraver():
+    return VerovioEngraver()
+
+
+def draw(engraver, path, **changes):
+    request = {"part": 0, "measure": 0, "end_measure": 3, "width_mm": 180.0} | changes
+    return engraver.engrave(path, **request)
+
+
+def heads(svg: str) -> int:
+    return len(re.findall(r'class="notehead"', svg))
+
+
+def drawn_text(svg: str) -> list[str]:
+    root = etree.fromstring(svg.encode())
+    return [t for text in root.iter(f"{SVG}text") if (t := "".join(text.itertext()).strip())]
+
+
+def test_every_head_of_the_passage_is_drawn_and_no_other(engraver, tmp_path):
+    path = written(tmp_path, one_part(BAR, note() * 3, note() * 2, note()))
+    assert heads(draw(engraver, path, measure=1, end_measure=2)) == 5
+
+
+def test_the_printed_number_of_the_first_bar_is_shown(engraver, tmp_path):
+    path = written(tmp_path, one_part(*[BAR] * 4, number=41))
+    assert "43" in drawn_text(draw(engraver, path, measure=2, end_measure=3))
+
+
+def test_the_drawing_is_the_same_every_time(engraver, tmp_path):
+    path = written(tmp_path, one_part(*[BAR] * 8))
+    first = draw(engraver, path)
+    draw(engraver, path, measure=2, end_measure=5)
+    assert draw(engraver, path) == first == draw(VerovioEngraver(), path)
+
+
+def test_a_metronome_mark_brings_its_note_as_an_outline(engraver, tmp_path):
+    mark = direction("<metronome><beat-unit>quarter</beat-unit><per-minute>96</per-minute></metronome>")
+    svg = draw(engraver, written(tmp_path, one_part(mark + BAR)), end_measure=0)
+    outline = etree.fromstring(svg.encode()).find(f".//{SVG}g[@id='text-ECA5']")
+    assert outline is not None
+    assert float(outline.get("data-advance")) > 0
+
+
+def test_a_part_is_found_by_place_identity_and_name(engraver, tmp_path):
+    parts = (part(ATTRIBUTES + BAR), part(ATTRIBUTES + note() * 3, id_="P2"))
+    path = written(tmp_path, score(*parts, names=("Flute", "Horn\n in  F")))
+    by_all = {draw(engraver, path, part=key, end_measure=0) for key in (1, "P2", "Horn in F")}
+    assert len(by_all) == 1
+    assert heads(by_all.pop()) == 3
+
+
+def test_the_full_score_has_every_part(engraver, tmp_path):
+    parts = (part(ATTRIBUTES + BAR), part(ATTRIBUTES + note() * 3, id_="P2"))
+    path = written(tmp_path, score(*parts, names=("Flute", "Horn")))
+    svg = draw(engraver, path, part=None, end_measure=0)
+    assert heads(svg) == 7
+    assert {"Flute", "Horn"} <= set(drawn_text(svg))
+
+
+def test_a_single_part_does_not_waste_room_on_its_name(engraver, tmp_path):
+    assert "Clarinet" not in drawn_text(draw(engraver, written(tmp_path, one_part(BAR)), end_measure=0))
+
+
+def test_a_passage_is_cut_to_the_lines_asked_for(engraver, tmp_path):
+    path = written(tmp_path, one_part(*[BAR] * 40))
+    svg, last = engraver.engrave_lines(path, part=0, measure=4, end_measure=39, lines=2, width_mm=120.0)
+    assert svg.count('class="system"') == 2
+    assert heads(svg) == 4 * (last - 4 + 1)
+    assert 4 < last < 39
+
+
+def test_a_short_passage_keeps_its_end(engraver, tmp_path):
+    path = written(tmp_path, one_part(*[BAR] * 3))
+    svg, last = engraver.engrave_lines(path, part=0, measure=0, end_measure=9, lines=2, width_mm=180.0)
+    assert (last, heads(svg)) == (2, 12)
+
+
+def test_the_first_bar_with_a_note_is_found(engraver, tmp_path):
+    cue = note(more="").replace("<note>", "<note><cue/>")
+    path = written(tmp_path, one_part(rests(), cue * 4, rests(), BAR))
+    assert engraver.first_played(path, part=0) == 3
+    silent = written(tmp_path, one_part(rests(), rests()), "silent.musicxml")
+    assert engraver.first_played(silent, part=0) is None
+
+
+def test_a_one_bar_piece_is_drawn(engraver, tmp_path):
+    assert heads(draw(engraver, written(tmp_path, one_part(BAR)), end_measure=7)) == 4
+
+
+def test_unpitched_parts_are_drawn(engraver, tmp_path):
+    drum = (
+        "<note><unpitched><display-step>E</display-step><display-octave>4</display-octave></unpitched>"
+        "<duration>2</duration><type>quarter</type></note>"
+    )
+    clef = ATTRIBUTES.replace("<sign>G</sign><line>2</line>", "<sign>percussion</sign>")
+    assert heads(draw(engraver, written(tmp_path, score(part(clef + drum * 4))), end_measure=0)) == 4
+
+
+def test_a_grand_staff_is_drawn_with_both_staves(engraver, tmp_path):
+    grand = ATTRIBUTES.replace(
+        "<clef>", "<staves>2</staves><clef number='2'><sign>F</sign><line>4</line></clef><clef number='1'>"
+    )
+    bar = note(more="<staff>1</staff>") * 4 + "<backup><duration>8</duration></backup>"
+    bar += note("C", 3, "<staff>2</staff>").replace("</duration>", "</duration><voice>2</voice>") * 4
+    svg = draw(engraver, written(tmp_path, score(part(grand + bar))), end_measure=0)
+    assert heads(svg) == 8
+    assert svg.count('class="staff"') == 2
+
+
+def test_a_score_ordered_bar_by_bar_is_drawn(engraver, tmp_path):
+    text = (
+        '<score-timewise version="4.0"><part-list><score-part id="P1"><part-name>A</part-name></score-part>'
+        f'</part-list><measure number="1"><part id="P1">{ATTRIBUTES}{BAR}</part></measure>'
+        f'<measure number="2"><part id="P1">{note()}</part></measure></score-timewise>'
+    )
+    assert heads(draw(engraver, written(tmp_path, text))) == 5
+
+
+def test_a_file_with_a_wrong_encoding_declaration_is_drawn(engraver, tmp_path):
+    text = one_part(direction("<words>très doux</words>") + BAR)
+    path = tmp_path / "latin.xml"
+    path.write_bytes(text.encode("latin-1"))
+    assert "très doux" in drawn_text(draw(engraver, path, end_measure=0))
+
+
+def test_a_compressed_file_is_opened_by_its_container(engraver, tmp_path):
+    path = tmp_path / "piece.mxl"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("other.xml", "<nonsense/>")
+        archive.writestr("scores/main.xml", one_part(BAR))
+        archive.writestr(
+            "META-INF/container.xml",
+            "<container><rootfiles><rootfile full-path='scores/main.xml'/></rootfiles></container>",
+        )
+    assert heads(draw(engraver, path, end_measure=0)) == 4
+
+
+def test_a_changed_file_is_read_again(engraver, tmp_path):
+    path = written(tmp_path, one_part(BAR))
+    assert heads(draw(engraver, path, end_measure=0)) == 4
+    written(tmp_path, one_part(note(), BAR))
+    assert heads(draw(engraver, path)) == 5
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("gone.mxl", None),
+        ("empty.musicxml", b""),
+        ("broken.mxl", b"PK\x03\x04 and then nothing"),
+        ("page.xml", b"<html><body/></html>"),
+        ("bomb.xml", b'<!DOCTYPE a [<!ENTITY a "x">]><score-partwise>&a;</score-partwise>'),
+    ],
+)
+def test_what_cannot_be_drawn_is_refused_by_name(engraver, tmp_path, name, content):
+    path = tmp_path / name
+    if content is not None:
+        path.write_bytes(content)
+    with pytest.raises(ScoreReadError, match=re.escape(name)):
+        draw(engraver, path)
+
+
+def test_a_part_that_is_not_there_is_refused(engraver, tmp_path):
+    path = written(tmp_path, one_part(BAR))
+    for key in (1, -1, "Sousaphone"):
+        with pytest.raises(NotFoundError):
+            draw(engraver, path, part=key)
+
+
+def test_a_passage_outside_the_piece_is_refused(engraver, tmp_path):
+    path = written(tmp_path, one_part(BAR))
+    for measure in (-1, 1):
+        with pytest.raises(InputError):
+            draw(engraver, path, measure=measure)
+
+
+def written_heads(element) -> int:
+    return sum(1 for n in element.iter("note") if n.find("rest") is None and n.get("print-object") != "no")
+
+
+@pytest.mark.parametrize("name", ["Beethoven_Op.21_3", "Brahms_Op.45_1"])
+def test_passages_of_real_orchestra_parts_have_every_written_head(engraver, name):
+    """Heads drawn against heads written in the file, all parts, a passage inside the piece."""
+    path = reference_data() / "ensembles" / "orchestra" / f"{name}.mxl"
+    parts = parts_in_order(read_partwise(path))
+    for at, element in enumerate(parts):
+        measures = element.findall("measure")[40:48]
+        wanted = sum(written_heads(measure) for measure in measures)
+        assert heads(draw(engraver, path, part=at, measure=40, end_measure=47)) == wanted, f"part {at}"
