@@ -25,10 +25,15 @@ def in_reading_order(statements: Iterable[Statement], part_names: Sequence[str])
 
 def bars(score: Score, first: int, last: int | None = None) -> str:
     """``"bar 5"`` or ``"bars 5–8"``, by printed numbers."""
+    return f"bar{'' if last is None or last == first else 's'} {numbers(score, first, last)}"
+
+
+def numbers(score: Score, first: int, last: int | None = None) -> str:
+    """``"5"`` or ``"5–8"``, by printed numbers."""
     opening = score.measure_number(first)
     if last is None or last == first:
-        return f"bar {opening}"
-    return f"bars {opening}–{score.measure_number(last)}"
+        return opening
+    return f"{opening}–{score.measure_number(last)}"
 
 
 def listed(items: Sequence[str]) -> str:
