@@ -5,19 +5,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.analysis.columns import Columns
-from planner.analysis.dimensions import DimensionLevel, measure_dimensions
+from planner.analysis.dimensions import Dimensions, measure_dimensions
 from planner.analysis.facts import StudyFacts
-from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
-from planner.core.profile import Contribution
+from planner.analysis.scales import DimensionLevel, bounded
+from planner.core.ensemble import LOWEST_LEVEL
+from planner.core.profile import DIMENSIONS, Contribution
 
 WEIGHTS: dict[str, float] = {
     "rhythm": 0.22, "meter": 0.06, "key": 0.12, "range": 0.12, "motion": 0.14,
     "density": 0.16, "independence": 0.10, "roadmap": 0.02, "expression": 0.03, "endurance": 0.03,
 }  # fmt: skip
-"""Share of each dimension in a part's level; they add to 1. Source: house choice, to be fitted."""
+"""What each dimension adds to a level for every level it asks. Source: house choice, to be fitted."""
 
-PEAK = 4.0
-"""Exponent of the mean of levels: above 1 the hardest dimensions count for more. Source: house choice."""
+STANDARD_ERROR = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,31 +40,34 @@ class DifficultyStudy:
 
 def rate(columns: Columns, facts: StudyFacts) -> DifficultyStudy:
     """Rate every part and the piece."""
-    parts = tuple(_part_level(levels) for levels in measure_dimensions(columns, facts))
-    rated = [part for part in parts if part.level is not None]
-    if not rated:
-        return DifficultyStudy(parts, None)
-    levels = np.array([part.level for part in rated])
-    piece = float(np.clip(np.quantile(levels, 0.75), LOWEST_LEVEL, HIGHEST_LEVEL))
-    return DifficultyStudy(parts, round(piece, 2), _of_piece(rated))
+    dimensions = measure_dimensions(columns, facts)
+    parts = tuple(combine(levels) for levels in dimensions.parts)
+    whole = combine(of_piece(dimensions))
+    return DifficultyStudy(parts, whole.level, whole.contributions)
 
 
-def _part_level(levels: tuple[DimensionLevel, ...]) -> PartLevel:
+def combine(levels: tuple[DimensionLevel, ...]) -> PartLevel:
+    """One level out of the dimensions': the lowest level plus each dimension's share above it."""
     if not levels:
         return PartLevel(None, None)
-    weights = np.array([WEIGHTS[each.name] for each in levels])
-    values = np.array([each.level for each in levels])
-    level = float((weights @ values**PEAK / weights.sum()) ** (1 / PEAK))
+    level = LOWEST_LEVEL + sum(WEIGHTS[each.name] * (each.level - LOWEST_LEVEL) for each in levels)
     parts = [Contribution(e.name, round(e.level, 2), WEIGHTS[e.name], e.why) for e in levels]
-    parts.sort(key=lambda c: (-c.weight * c.level**PEAK, c.name))
-    return PartLevel(round(min(HIGHEST_LEVEL, max(LOWEST_LEVEL, level)), 2), 0.5, tuple(parts))
+    parts.sort(key=lambda c: (-c.weight * (c.level - LOWEST_LEVEL), c.name))
+    return PartLevel(round(bounded(level), 2), STANDARD_ERROR, tuple(parts))
 
 
-def _of_piece(parts: list[PartLevel]) -> tuple[Contribution, ...]:
-    """For each dimension the hardest part's contribution."""
-    hardest: dict[str, Contribution] = {}
-    for part in parts:
-        for c in part.contributions:
-            if c.name not in hardest or c.level > hardest[c.name].level:
-                hardest[c.name] = c
-    return tuple(sorted(hardest.values(), key=lambda c: (-c.weight * c.level**PEAK, c.name)))
+def of_piece(dimensions: Dimensions) -> tuple[DimensionLevel, ...]:
+    """The dimensions of the piece: of each the hardest parts' level, independence as a whole."""
+    shared = {each.name for each in dimensions.whole}
+    found = list(dimensions.whole) if any(dimensions.parts) else []
+    for name in DIMENSIONS:
+        asked = [each for part in dimensions.parts for each in part if each.name == name]
+        if asked and name not in shared:
+            levels = np.array([each.level for each in asked])
+            level = float(np.mean(levels**PEAK) ** (1 / PEAK))
+            found.append(DimensionLevel(name, level, max(asked, key=lambda each: each.level).why))
+    return tuple(found)
+
+
+PEAK = 4.0
+"""Exponent of the mean over parts: the harder parts count for more. Source: house choice."""

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.analysis.columns import Columns, PartColumns
-from planner.analysis.dimensions import attack_rates, off_pulse
+from planner.analysis.dim_page import attack_rates
 from planner.analysis.facts import StudyFacts
 from planner.analysis.ranges import bar_number
+from planner.analysis.strands import strands_of
 from planner.core.profile import Spot, Statement
 
 MOST_SPOTS = 5
@@ -51,15 +52,11 @@ def _of_part(
         for at in np.flatnonzero(leap > 7):
             weight[line.measure[at + 1]] += leap[at] / 12
             reasons[line.measure[at + 1]].append("wide leap")
-    rates = attack_rates(part, columns, facts)
+    rates = attack_rates(strands_of(columns)[part.index], columns, facts)
     playing = rates[rates > 0]
     for at in np.flatnonzero(rates > max(3.0, 1.3 * float(np.median(playing)))):
         weight[at] += rates[at] / 4
         reasons[at].append("run")
-    held = off_pulse(part, columns, facts)
-    for at in part.measure[part.struck][held > 0]:
-        weight[at] += 0.5
-        reasons[at].append("syncopation")
     chosen = sorted(int(m) for m in np.argsort(-weight, kind="stable")[:most] if weight[m] > 0)
     spots = []
     for measure in chosen:

@@ -1,0 +1,97 @@
+"""What density, independence, roadmap, expression and endurance ask."""
+
+import numpy as np
+
+from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Floats, PartColumns
+from planner.analysis.facts import StudyFacts
+from planner.analysis.scales import Anchors, DimensionLevel, bounded, count_of, on_scale
+from planner.analysis.strands import Strand
+from planner.analysis.texture import Texture
+
+DENSITY: Anchors = (
+    (0.8, 0.5), (1.4, 1.0), (2.0, 1.5), (2.8, 2.0), (4.0, 3.0), (6.0, 4.0), (9.0, 5.0), (13.0, 6.0),
+)  # fmt: skip
+"""Attacks a second in the busiest bars to level.
+
+Source: eighths at quarter = 100 belong to grade 1 and at 120 to grade 2 (Teaching Music through Performance
+in Beginning Band; 3.3 and 4 a second, here only in stepwise runs); amateurs hold 2 notes and professionals 4
+in an eye-hand span of a second (Furneaux & Land 1999). Steps between are ours.
+"""
+ALONE: Anchors = ((0.0, 0.5), (4.0, 1.0), (10.0, 1.75), (20.0, 2.5), (40.0, 3.5), (80.0, 5.0), (140.0, 6.0))
+"""Attacks not shared by the others in the loneliest 16 bars, to level. Source: house choice."""
+BESIDE: Anchors = ((0, 0.5), (1, 1.0), (3, 1.75), (6, 2.5), (12, 3.5), (25, 4.75), (50, 6.0))
+"""Bar rhythms beside the top line's own in 16 bars, to level. Source: house choice."""
+JUMPS: Anchors = ((0, 0.5), (1, 1.0), (3, 2.0), (6, 3.0), (12, 4.0), (24, 5.0))
+MARKS: Anchors = ((0, 0.5), (3, 1.0), (6, 2.0), (10, 3.0), (16, 4.0), (24, 5.0), (36, 6.0))
+STRETCH: Anchors = ((10, 0.5), (30, 1.0), (60, 2.0), (120, 3.0), (240, 4.0), (480, 5.0), (900, 6.0))
+"""Seconds without a rest to level. Source: the durations of grades 1 to 5 in the band charts, halved."""
+
+
+def attack_rates(lines: tuple[Strand, ...], columns: Columns, facts: StudyFacts) -> Floats:
+    """Attacks a second in each written measure, the busiest strand's, shape ``(n_measures,)``."""
+    count = len(columns.measure_start)
+    attacks = np.max([np.bincount(line.measure, minlength=count) for line in lines], axis=0)
+    seconds = columns.measure_length / TICKS_PER_QUARTER * 60.0 / np.array(facts.quarter_bpm)
+    rates: Floats = np.divide(attacks, seconds, out=np.zeros(count), where=seconds > 0)
+    return rates
+
+
+def density_level(rates: Floats) -> DimensionLevel:
+    """Attacks a second that the busiest tenth of the playing bars asks for, the rest a little."""
+    playing = rates[rates > 0]
+    busy = float(np.quantile(playing, 0.9)) if playing.size else 0.0
+    usual = float(playing.mean()) if playing.size else 0.0
+    level = on_scale(0.75 * busy + 0.25 * usual, DENSITY)
+    return DimensionLevel("density", bounded(level), f"{busy:.1f} notes a second in the busiest bars")
+
+
+def independence_level(part: PartColumns, texture: Texture) -> DimensionLevel:
+    """How alone the part is with its rhythm."""
+    alone, unshared = texture.alone[part.index], texture.unshared[part.index]
+    level = on_scale(alone, ALONE)
+    return DimensionLevel("independence", bounded(level), f"{unshared:.0%} of its attacks are not shared")
+
+
+def whole_independence(columns: Columns, texture: Texture) -> DimensionLevel:
+    """How independently the parts move as a whole."""
+    playing = [texture.alone[part.index] for part in columns.parts if part.struck.any()]
+    alone = on_scale(float(np.mean(playing)), ALONE) if playing else 0.5
+    beside = on_scale(texture.beside, BESIDE)
+    words = f"{count_of(texture.beside, 'rhythm')} beside the top line in the richest sixteen bars"
+    return DimensionLevel("independence", bounded(0.5 * alone + 0.5 * beside), words)
+
+
+def roadmap_level(facts: StudyFacts) -> DimensionLevel:
+    """How often the eye must go to another place."""
+    order = np.array(facts.roadmap.play_order, dtype=np.int64)
+    jumps = int((np.diff(order) != 1).sum()) if len(order) else 0
+    words = count_of(jumps, "jump") if jumps else "straight through"
+    return DimensionLevel("roadmap", on_scale(jumps, JUMPS), words)
+
+
+def expression_level(part: PartColumns) -> DimensionLevel:
+    """How many different marks the page asks for."""
+    kinds = {d.mark for d in part.part.dynamics} | {h.kind for h in part.part.hairpins}
+    for note in part.part.notes:
+        if note.articulations or note.ornaments or note.technical:
+            kinds.update(note.articulations, note.ornaments, note.technical)
+    return DimensionLevel(
+        "expression", on_scale(len(kinds), MARKS), count_of(len(kinds), "kind") + " of marks"
+    )
+
+
+def endurance_level(lines: tuple[Strand, ...], facts: StudyFacts) -> DimensionLevel:
+    """Longest stretch without a rest."""
+    longest = max(longest_stretch(line, facts) for line in lines)
+    words = f"{longest:.0f} seconds without a rest"
+    return DimensionLevel("endurance", on_scale(longest, STRETCH), words)
+
+
+def longest_stretch(line: Strand, facts: StudyFacts) -> float:
+    """Seconds of the longest unbroken playing in written order."""
+    reach = np.maximum.accumulate(line.end)
+    breaks = np.flatnonzero(line.onset[1:] > reach[:-1]) + 1
+    starts, stops = np.r_[0, breaks], np.r_[breaks, len(line)] - 1
+    quarters = (reach[stops] - line.onset[starts]) / TICKS_PER_QUARTER
+    seconds = quarters * 60.0 / np.array(facts.quarter_bpm)[line.measure[starts]]
+    return float(seconds.max())

@@ -1,0 +1,49 @@
+"""From a measured quantity to a level between 0.5 and 6."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
+
+Anchors = tuple[tuple[float, float], ...]
+"""Pairs of quantity and level in rising order; levels never fall, so more is never easier."""
+
+
+@dataclass(frozen=True, slots=True)
+class DimensionLevel:
+    """What one dimension asks: its name, the level from 0.5 to 6, and why in words."""
+
+    name: str
+    level: float
+    why: str
+
+
+def on_scale(x: float, anchors: Anchors) -> float:
+    """Level by straight lines between the anchors, held at the ends.
+
+    Example:
+        >>> on_scale(1.5, ((1.0, 0.5), (2.0, 1.5)))
+        1.0
+    """
+    return float(np.interp(x, [a for a, _ in anchors], [b for _, b in anchors]))
+
+
+def bounded(level: float) -> float:
+    """The level held between the lowest and the highest.
+
+    Example:
+        >>> bounded(7.2)
+        6.0
+    """
+    return min(HIGHEST_LEVEL, max(LOWEST_LEVEL, level))
+
+
+def count_of(number: int, one: str, many: str = "") -> str:
+    """A count with its noun.
+
+    Example:
+        >>> count_of(1, "jump"), count_of(3, "jump")
+        ('1 jump', '3 jumps')
+    """
+    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -1,0 +1,94 @@
+"""What one player's hand or voice has to attack: a part, or each staff of a keyboard part."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from planner.analysis.columns import Bools, Columns, Floats, Ints, PartColumns
+
+
+@dataclass(frozen=True, eq=False)
+class Strand:
+    """Attacks of one part, or of one staff of a part with several; arrays of shape ``(n_attacks,)``.
+
+    Attributes:
+        part: Index of the part in the score.
+        onset: Ticks of each attack, ascending, chords counted once.
+        end: Tick at which the longest head struck there stops, ties included where one line is tied.
+        measure: Written position of the measure.
+        top, bottom: Highest and lowest sounding MIDI number struck; NaN for unpitched heads.
+        written: Highest written MIDI number struck.
+        heads: How many heads are struck at once.
+    """
+
+    part: int
+    onset: Ints
+    end: Ints
+    measure: Ints
+    top: Floats
+    bottom: Floats
+    written: Floats
+    heads: Ints
+
+    def __len__(self) -> int:
+        return len(self.onset)
+
+    @cached_property
+    def moves(self) -> Floats:
+        """Signed semitones from each top to the next, across rests too; empty when unpitched."""
+        tops = self.top[~np.isnan(self.top)]
+        return np.diff(tops)
+
+
+def strands_of(columns: Columns) -> tuple[tuple[Strand, ...], ...]:
+    """The strands of each part in score order; a part that never plays has none."""
+    return tuple(_of_part(part) for part in columns.parts)
+
+
+def _of_part(part: PartColumns) -> tuple[Strand, ...]:
+    if part.part.staves <= 1:
+        every = np.ones(len(part), dtype=np.bool_)
+        return (_strand(part, every),) if part.struck.any() else ()
+    masks = [part.staff == staff for staff in np.unique(part.staff)]
+    return tuple(_strand(part, mask) for mask in masks if (mask & part.struck).any())
+
+
+def _strand(part: PartColumns, mask: Bools) -> Strand:
+    at = np.flatnonzero(mask & part.struck)
+    at = at[np.argsort(part.onset[at], kind="stable")]
+    onset, first, heads = np.unique(part.onset[at], return_index=True, return_counts=True)
+    ends = np.maximum.reduceat((part.onset + part.duration)[at], first)
+    held = np.flatnonzero(mask & ~part.struck)
+    if held.size:
+        _extend(onset, ends, part.onset[held], (part.onset + part.duration)[held])
+    with np.errstate(invalid="ignore"):
+        top = np.fmax.reduceat(part.sounding[at], first)
+        bottom = np.fmin.reduceat(part.sounding[at], first)
+        written = np.fmax.reduceat(part.written[at], first)
+    return Strand(
+        part.index, onset, ends, part.measure[at][first], top, bottom, written, heads.astype(np.int64)
+    )
+
+
+def _extend(onset: Ints, ends: Ints, tied_onset: Ints, tied_end: Ints) -> None:
+    """Carry an attack's end through the tied heads that follow it, in place."""
+    for start, stop in zip(tied_onset[(order := np.argsort(tied_onset, kind="stable"))].tolist(),
+                           tied_end[order].tolist(), strict=True):  # fmt: skip
+        owner = int(np.searchsorted(onset, start, side="left")) - 1
+        if owner >= 0 and ends[owner] == start:
+            ends[owner] = stop
+
+
+def most_in_window(values: Floats, width: int) -> float:
+    """Largest sum of ``width`` neighbouring values, or of all when there are fewer.
+
+    Example:
+        >>> most_in_window(np.array([1.0, 0.0, 2.0, 2.0, 0.0]), 2)
+        4.0
+    """
+    if not len(values):
+        return 0.0
+    width = min(width, len(values))
+    sums = np.concatenate(([0.0], np.cumsum(values)))
+    return float((sums[width:] - sums[:-width]).max())
