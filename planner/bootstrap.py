@@ -38,6 +38,12 @@ class Wiring:
 
         return open_library(self.settings.library_url or Home(self.settings.home).library)
 
+    def close(self) -> None:
+        """Give the library's connections back, if it was opened."""
+        library = self.__dict__.pop("work", None)
+        if library is not None:
+            library.close()
+
     @cached_property
     def files(self) -> FileStore:
         """Score files by content hash."""

@@ -65,8 +65,9 @@ def guides(term_id: int, on: str) -> BaseResponse:
 @pages.get("/guides/<path:name>")
 def guide(term_id: int, on: str, name: str) -> Response:
     """One printed guide."""
+    day = read_day(tools().work, term_id, parse_date(on)).on
     root = tools().settings.exports_dir
-    wanted = next((p for p in find_guides(root, parse_date(on)) if _relative(p, root) == name), None)
+    wanted = next((p for p in find_guides(root, day) if _relative(p, root) == name), None)
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
     return send_file(wanted.resolve(), mimetype="application/pdf")

@@ -1,0 +1,239 @@
+"""Every page answers, says what is stored, and every form changes what it says it changes."""
+
+import io
+import re
+from datetime import date
+
+import pytest
+
+from planner.config import packaged
+from planner.core.piece import PieceQuery
+from tests.conftest import TODAY
+
+
+def text_of(response) -> str:
+    return re.sub(r"\s+", " ", response.get_data(as_text=True))
+
+
+def planned_day(tools) -> date:
+    with tools.work() as unit:
+        return min(slot.on for slot in unit.terms.plan(1).slots if slot.on >= TODAY)
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["/", "/library/", "/library/1", "/sections/", "/sections/1", "/match/", "/term/1", "/term/1/edit",
+     "/term/new", "/gradebook/"],
+)  # fmt: skip
+def test_a_page_answers_and_loads_nothing_from_elsewhere(client, address):
+    response = client.get(address)
+    assert response.status_code == 200
+    assert not re.search(r'(src|href)="https?://', text_of(response))
+    assert "default-src 'self'" in response.headers["Content-Security-Policy"]
+
+
+def test_the_first_page_names_the_next_reading_day_and_its_piece(client, tools):
+    on = planned_day(tools)
+    with tools.work() as unit:
+        piece = unit.pieces.get(unit.terms.plan(1).on(on)[0].piece_id)
+    page = text_of(client.get("/"))
+    assert f"{on:%A}, {on:%B} {on.day}" in page
+    assert piece.title in page
+
+
+def test_search_finds_by_title_and_leaves_out_the_rest(client):
+    page = text_of(client.get("/library/?text=windmill"))
+    assert "Windmill" in page
+    assert "Lightly Row" not in page
+
+
+def test_a_level_that_is_no_number_is_named_with_status_422(client):
+    response = client.get("/library/?from=high")
+    assert response.status_code == 422
+    assert "must be a number, not “high”" in text_of(response)
+
+
+def test_only_fresh_pieces_leave_out_what_was_read(client, tools):
+    with tools.work() as unit:
+        met = {e.piece_id for e in unit.ensembles.exposures(1)}
+        title = unit.pieces.get(min(met)).title
+    assert title in text_of(client.get("/library/"))
+    assert title not in text_of(client.get("/library/?fresh=1"))
+
+
+def test_the_opening_is_engraved_as_svg(client):
+    response = client.get("/library/1/opening.svg?part=Flute")
+    assert response.mimetype == "image/svg+xml"
+    assert response.get_data(as_text=True).lstrip().startswith(("<svg", "<?xml"))
+
+
+def test_a_part_is_studied_on_its_own(client):
+    page = text_of(client.get("/library/1?part=Clarinet 1"))
+    assert "The study: Clarinet 1" in page
+
+
+def test_corrections_are_kept_and_taken_back(client, tools):
+    client.post("/library/1/correct", data={"title": "A New Title", "composer": "", "level": "3.5"})
+    with tools.work() as unit:
+        assert (unit.pieces.get(1).title, unit.pieces.get(1).level) == ("A New Title", 3.5)
+    client.post("/library/1/correct", data={"title": "A New Title", "composer": "", "level": ""})
+    with tools.work() as unit:
+        assert unit.pieces.get(1).level == unit.pieces.get(1).studied_level
+
+
+def test_adding_a_broken_file_names_it_and_keeps_the_others(client, tools):
+    good = (packaged("sample_library") / "six-small-steps.mxl").read_bytes()
+    response = client.post(
+        "/library/add",
+        data={"scores": [(io.BytesIO(b"nonsense"), "bad.musicxml"), (io.BytesIO(good), "good.mxl")]},
+    )
+    assert response.status_code == 422
+    page = text_of(response)
+    assert "bad.musicxml" in page
+    assert "Six Small Steps" in page
+    with tools.work() as unit:
+        assert unit.pieces.list_pieces(PieceQuery())[1] == 7
+
+
+def test_a_piece_that_was_read_cannot_be_removed(client, tools):
+    with tools.work() as unit:
+        met = min(e.piece_id for e in unit.ensembles.exposures(1))
+    assert client.post(f"/library/{met}/remove").status_code == 409
+
+
+def test_a_missing_piece_is_not_found(client):
+    assert client.get("/library/999").status_code == 404
+
+
+def test_a_section_is_added_changed_and_given_a_player(client, tools):
+    data = {"name": "Piccolo", "instrument": "piccolo", "chair": "1", "size": "1", "level": "2.5"}
+    assert client.post("/sections/", data=data).status_code == 302
+    with tools.work() as unit:
+        piccolo = unit.ensembles.get(1).sections[-1]
+    assert (piccolo.name, piccolo.level) == ("Piccolo", 2.5)
+    client.post(f"/sections/{piccolo.id}", data=data | {"level": "3"})
+    client.post(f"/sections/{piccolo.id}/players", data={"name": "Isolde"})
+    with tools.work() as unit:
+        piccolo = unit.ensembles.get(1).sections[-1]
+    assert piccolo.level == 3
+    assert [p.name for p in piccolo.players] == ["Isolde"]
+
+
+def test_keeping_a_section_unchanged_keeps_its_exact_level_and_error(client, tools):
+    with tools.work() as unit:
+        flute = unit.ensembles.get(1).sections[0]
+    assert flute.level_error is not None
+    client.post(
+        f"/sections/{flute.id}",
+        data={"name": flute.name, "instrument": flute.instrument, "chair": "1", "size": str(flute.size),
+              "level": f"{flute.level:.1f}"},
+    )  # fmt: skip
+    with tools.work() as unit:
+        assert unit.ensembles.get(1).sections[0] == flute
+
+
+def test_a_reading_day_takes_results_and_moves_levels(client, tools):
+    on = planned_day(tools)
+    with tools.work() as unit:
+        before = unit.ensembles.get(1).sections[0]
+        piece_id = unit.terms.plan(1).on(on)[0].piece_id
+    answer = client.post(
+        f"/term/1/{on}/results",
+        data={"piece": piece_id, f"first-{before.id}": "20", f"second-{before.id}": "40"},
+    )
+    assert answer.status_code == 302
+    with tools.work() as unit:
+        after = unit.ensembles.get(1).sections[0]
+        (stored,) = unit.results.list_results(1, on)
+    assert after.level < before.level
+    assert (stored.first_share, stored.second_share) == (0.2, 0.4)
+    page = text_of(client.get(f"/term/1/{on}/"))
+    assert 'value="20"' in page
+
+
+@pytest.mark.parametrize("entry", ["120", "-1", "many"])
+def test_a_result_outside_0_to_100_is_refused_and_nothing_is_stored(client, tools, entry):
+    on = planned_day(tools)
+    with tools.work() as unit:
+        piece_id = unit.terms.plan(1).on(on)[0].piece_id
+    answer = client.post(f"/term/1/{on}/results", data={"piece": piece_id, "first-1": entry})
+    assert answer.status_code == 422
+    with tools.work() as unit:
+        assert not unit.results.list_results(1, on)
+
+
+def test_a_day_that_is_no_reading_day_is_not_found(client):
+    assert client.get("/term/1/2026-12-02/").status_code == 404
+    assert client.get("/term/1/tomorrow/").status_code == 422
+
+
+def test_planning_again_keeps_past_days_and_a_pin(client, tools):
+    with tools.work() as unit:
+        before = unit.terms.plan(1)
+        target = max(slot.on for slot in before.slots)
+        first = min((s for s in before.slots if s.on >= TODAY), key=lambda s: s.on)
+    assert target > first.on
+    client.post("/term/1/wish", data={"piece": first.piece_id, "on": str(target), "do": "pin"})
+    assert client.post("/term/1/plan").status_code == 302
+    with tools.work() as unit:
+        after = unit.terms.plan(1)
+    assert [s.piece_id for s in after.on(target)] == [first.piece_id]
+    past = [s.piece_id for s in before.slots if s.on < TODAY]
+    assert [s.piece_id for s in after.slots if s.on < TODAY] == past
+
+
+def test_insisting_on_every_day_with_too_few_pieces_names_the_rules(client):
+    answer = client.post("/term/1/plan", data={"every_day": "1"})
+    assert answer.status_code == 422
+    assert "every slot has a piece" in text_of(answer)
+
+
+def test_a_term_that_ends_before_it_begins_is_refused(client):
+    answer = client.post(
+        "/term/new",
+        data={"name": "Odd", "first": "2027-03-01", "last": "2027-02-01", "weekdays": ["1"], "minutes": "10",
+              "slots": "1"},
+    )  # fmt: skip
+    assert answer.status_code == 422
+    assert "ends before it begins" in text_of(answer)
+
+
+@pytest.mark.parametrize(("kind", "starts"), [("pdf", b"%PDF"), ("xlsx", b"PK"), ("ics", b"BEGIN:VCALENDAR")])
+def test_the_plan_is_downloaded_in_each_form(client, kind, starts):
+    response = client.get(f"/term/1/plan.{kind}")
+    assert response.get_data().startswith(starts)
+    assert f".{kind}" in response.headers["Content-Disposition"]
+
+
+def test_the_gradebook_is_downloaded(client):
+    assert client.get("/gradebook/1.xlsx").get_data().startswith(b"PK")
+
+
+def test_guides_are_made_and_served(client, tools):
+    on = planned_day(tools)
+    assert client.post(f"/term/1/{on}/guides").status_code == 302
+    page = text_of(client.get(f"/term/1/{on}/"))
+    links = re.findall(r'href="([^"]*guides/[^"]+\.pdf)"', page)
+    assert len(links) == 18
+    assert client.get(links[0]).get_data().startswith(b"%PDF")
+    assert client.get(f"/term/1/{on}/guides/../../../library.sqlite").status_code == 404
+
+
+def test_a_form_without_its_token_is_refused(app):
+    app.config["WTF_CSRF_ENABLED"] = True
+    assert app.test_client().post("/term/1/plan").status_code == 400
+
+
+def test_another_host_name_is_not_answered(client):
+    assert client.get("/", headers={"Host": "elsewhere.example"}).status_code == 400
+
+
+def test_a_fault_of_the_program_shows_a_reference_and_no_detail(app, monkeypatch):
+    def broken(*_args):
+        raise RuntimeError("secret detail")
+
+    monkeypatch.setattr("planner.adapters.web.match.match", broken)
+    response = app.test_client().get("/match/")
+    assert response.status_code == 500
+    assert "Reference" in text_of(response)
+    assert "secret detail" not in text_of(response)

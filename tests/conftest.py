@@ -1,0 +1,47 @@
+"""Fixtures shared by the doors' tests: a home where the demo has run, read by many, copied to be changed."""
+
+import shutil
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from planner.bootstrap import Wiring
+from planner.config import load_settings, packaged
+from planner.services.demo import run_demo
+
+TODAY = date(2026, 11, 25)
+DEMO_PIECES = ("lightly-row", "windmill", "new-britain", "lantern-street", "the-old-clock", "merry-gentlemen")
+
+
+def wired(home: Path) -> Wiring:
+    """A toolbox over a home, on the day the tests take for today."""
+    return Wiring(load_settings(home, {}, plan_limit_s=10.0), today=lambda: TODAY)
+
+
+@pytest.fixture(scope="session")
+def demo_home(tmp_path_factory) -> Path:
+    """A home in which the demo ran with a handful of sample pieces; not to be changed."""
+    folder = tmp_path_factory.mktemp("demo")
+    scores = folder / "scores"
+    scores.mkdir()
+    for name in DEMO_PIECES:
+        shutil.copy(packaged("sample_library") / f"{name}.mxl", scores)
+    tools = wired(folder / "home")
+    run_demo(tools, scores, lambda *_: None)
+    tools.close()
+    return folder / "home"
+
+
+@pytest.fixture
+def home(demo_home, tmp_path) -> Path:
+    """A copy of the demo's home, free to be changed."""
+    return Path(shutil.copytree(demo_home, tmp_path / "home"))
+
+
+@pytest.fixture
+def tools(home):
+    """A toolbox over the copied home."""
+    box = wired(home)
+    yield box
+    box.close()
