@@ -215,7 +215,8 @@ def test_guides_are_made_and_served(client, tools):
     page = text_of(client.get(f"/term/1/{on}/"))
     links = re.findall(r'href="([^"]*guides/[^"]+\.pdf)"', page)
     assert len(links) == 18
-    assert client.get(links[0]).get_data().startswith(b"%PDF")
+    with client.get(links[0]) as sheet:
+        assert sheet.get_data().startswith(b"%PDF")
     assert client.get(f"/term/1/{on}/guides/../../../library.sqlite").status_code == 404
 
 

@@ -1,0 +1,229 @@
+"""The commands over a home where the demo ran: what they print, what they store, how they end."""
+
+import json
+import shutil
+
+import pytest
+
+from planner.adapters.cli.main import main
+from planner.config import packaged
+from tests.conftest import wired
+
+
+@pytest.fixture
+def run(home, capsys):
+    """Run one command over the copied home; its exit code, what it printed, what it complained of."""
+    boxes = []
+
+    def build(settings):
+        boxes.append(wired(settings.home))
+        return boxes[-1]
+
+    def run_one(*argv: str, home=home):
+        code = main([*argv, "--home", str(home)], build=build, serve=lambda _tools: None)
+        printed = capsys.readouterr()
+        return code, printed.out, printed.err
+
+    yield run_one
+    for box in boxes:
+        box.close()
+
+
+def inspect(capsys, *argv: str):
+    code = main(["inspect", *argv], build=lambda s: wired(s.home), serve=lambda _tools: None)
+    printed = capsys.readouterr()
+    return code, printed.out, printed.err
+
+
+def test_inspect_prints_one_object_for_one_file(capsys):
+    code, out, _ = inspect(capsys, str(packaged("sample_library") / "windmill.mxl"), "--format", "json")
+    profile = json.loads(out)
+    assert code == 0
+    assert (profile["format"], profile["version"]) == ("piece-profile", 1)
+    assert profile["title"] == "Windmill"
+    assert profile["meters"][0]["time"] == "6/8"
+    assert len(profile["parts"]) == 17
+
+
+def test_inspect_prints_a_list_for_several_and_goes_on_after_a_bad_one(capsys, tmp_path):
+    bad = tmp_path / "empty.musicxml"
+    bad.write_bytes(b"")
+    good = str(packaged("sample_library") / "windmill.mxl")
+    code, out, err = inspect(capsys, str(bad), good, "--format", "json")
+    assert code == 2
+    assert [p["title"] for p in json.loads(out)] == ["Windmill"]
+    assert "empty.musicxml" in err
+
+
+def test_inspect_of_one_part_speaks_of_that_part_alone(capsys):
+    score = str(packaged("sample_library") / "windmill.mxl")
+    code, out, _ = inspect(capsys, score, "--part", "Tuba")
+    assert code == 0
+    assert "Tuba" in out
+    assert "Written range" in out
+
+
+def test_inspect_of_an_unknown_part_is_not_found(capsys):
+    code, _, err = inspect(capsys, str(packaged("sample_library") / "windmill.mxl"), "--part", "Theremin")
+    assert code == 3
+    assert "Theremin" in err
+
+
+def test_inspect_leaves_no_home_behind(tmp_path, capsys):
+    main(
+        ["inspect", str(packaged("sample_library") / "windmill.mxl")],
+        build=lambda s: wired(tmp_path / "nowhere"),
+        serve=lambda _tools: None,
+    )
+    assert not (tmp_path / "nowhere").exists()
+
+
+def test_add_skips_what_is_there_and_says_what_is_new(run, tmp_path):
+    folder = tmp_path / "scores"
+    folder.mkdir()
+    for name in ("windmill", "six-small-steps"):
+        shutil.copy(packaged("sample_library") / f"{name}.mxl", folder)
+    code, out, _ = run("add", str(folder))
+    assert code == 0
+    assert "1 new, 1 unchanged, 0 refused" in out
+    assert "Six Small Steps" in out
+
+
+def test_add_of_a_bad_file_ends_with_2_and_stores_the_good_one(run, tmp_path):
+    (tmp_path / "bad.musicxml").write_text("<score-partwise>")
+    shutil.copy(packaged("sample_library") / "six-small-steps.mxl", tmp_path)
+    code, out, err = run("add", str(tmp_path / "bad.musicxml"), str(tmp_path / "six-small-steps.mxl"))
+    assert code == 2
+    assert "1 new" in out
+    assert "bad.musicxml" in err
+
+
+def test_match_ranks_only_fresh_pieces(run):
+    code, out, _ = run("match", "--format", "json")
+    view = json.loads(out)
+    _, planned, _ = run("plan", "--format", "json")
+    past = {s["piece"] for s in json.loads(planned)["slots"] if s["past"]}
+    assert code == 0
+    assert view["candidates"]
+    assert not past & {c["title"] for c in view["candidates"]}
+
+
+def test_plan_keeps_a_pin_and_writes_the_three_files(run):
+    _, out, _ = run("plan", "--format", "json")
+    before = json.loads(out)
+    coming = [s for s in before["slots"] if not s["past"]]
+    first, last = coming[0], coming[-1]
+    code, out, _ = run("plan", "--pin", f"{first['piece']}@{last['on']}", "--format", "json")
+    after = json.loads(out)
+    assert code == 0
+    assert [s["piece"] for s in after["slots"] if s["on"] == last["on"]] == [first["piece"]]
+    assert {path.rsplit(".", 1)[1] for path in after["files"]} == {"pdf", "xlsx", "ics"}
+
+
+def test_an_impossible_plan_ends_with_5_and_names_the_rules(run):
+    code, _, err = run("plan", "--every-day")
+    assert code == 5
+    assert "every slot has a piece" in err
+
+
+def test_a_new_term_is_set_and_planned(run):
+    code, out, _ = run(
+        "plan", "--term", "Summer", "--first", "2027-05-03", "--last", "2027-05-14", "--weekday", "mon",
+        "--off", "2027-05-10", "--format", "json",
+    )  # fmt: skip
+    assert code == 0
+    assert json.loads(out)["term"] == "Summer"
+    assert {s["on"] for s in json.loads(out)["slots"]} | set(json.loads(out)["open"]) == {"2027-05-03"}
+
+
+def test_results_move_the_level_of_a_section(run):
+    _, out, _ = run("plan", "--format", "json")
+    day = next(s["on"] for s in json.loads(out)["slots"] if not s["past"])
+    code, out, _ = run("results", "--on", day, "Flute=20", "Oboe=90,95", "--format", "json")
+    levels = {row["section"]: row for row in json.loads(out)["levels"]}
+    assert code == 0
+    assert levels["Flute"]["after"] < levels["Flute"]["before"]
+
+
+@pytest.mark.parametrize(
+    ("reading", "says"),
+    [("Flute", "is not a reading"), ("Flute=lots", "not a number"), ("Flute=150", "from 0 to 100")],
+)
+def test_a_reading_that_is_none_ends_with_2(run, reading, says):
+    code, _, err = run("results", "--on", "2026-11-26", "--piece", "1", reading)
+    assert code == 2
+    assert says in err
+
+
+def test_an_unknown_section_ends_with_3(run):
+    code, _, err = run("results", "--on", "2026-11-26", "--piece", "1", "Theremin=80")
+    assert code == 3
+    assert "Theremin" in err
+
+
+def test_guides_print_one_file_a_part_and_a_packet(run):
+    code, out, _ = run("guides", "--format", "json")
+    files = json.loads(out)["files"]
+    assert code == 0
+    assert len(files) == 18
+    assert files[0].endswith("packet.pdf")
+
+
+def test_the_gradebook_is_written(run):
+    code, out, _ = run("gradebook", "--format", "json")
+    assert code == 0
+    assert json.loads(out)["files"][0].endswith(".xlsx")
+
+
+def test_sections_are_made_from_a_piece_and_changed_from_a_table(run, tmp_path):
+    code, out, _ = run(
+        "sections", "--new", "--ensemble", "Second Band", "--from-piece", "Windmill", "--level", "1.5",
+        "--format", "json",
+    )  # fmt: skip
+    rows = json.loads(out)["sections"]
+    assert code == 0
+    assert len(rows) == 17
+    assert {row["level"] for row in rows} == {1.5}
+    table = tmp_path / "sections.csv"
+    table.write_text("name,instrument,chair,players,level\nFlute,flute,1,5,3\n")
+    _, out, _ = run("sections", "--ensemble", "Second Band", "--file", str(table), "--format", "json")
+    flute = json.loads(out)["sections"][0]
+    assert (flute["players"], flute["level"]) == (5, 3.0)
+
+
+def test_a_table_with_a_bad_row_changes_nothing(run, tmp_path):
+    table = tmp_path / "sections.csv"
+    table.write_text("name,instrument,chair,players,level\nFlute,flute,1,5,3\nGong,moonharp,1,1,2\n")
+    _, before, _ = run("sections", "--format", "json")
+    code, _, err = run("sections", "--file", str(table))
+    _, after, _ = run("sections", "--format", "json")
+    assert code == 2
+    assert "Row 3" in err
+    assert before == after
+
+
+def test_met_makes_a_piece_not_fresh(run):
+    _, out, _ = run("match", "--format", "json")
+    title = json.loads(out)["candidates"][0]["title"]
+    code, _, _ = run("met", title, "--how", "heard", "--on", "2026-01-15")
+    _, out, _ = run("match", "--format", "json")
+    assert code == 0
+    assert title not in {c["title"] for c in json.loads(out)["candidates"]}
+
+
+def test_the_demo_refuses_a_home_that_holds_a_library(run):
+    code, _, err = run("demo")
+    assert code == 4
+    assert "already holds a library" in err
+
+
+def test_a_missing_ensemble_ends_with_3(run, tmp_path):
+    code, _, err = run("match", home=tmp_path / "fresh")
+    assert code == 3
+    assert "planner sections" in err
+
+
+def test_help_is_there_for_every_command(capsys):
+    for name in ("add", "inspect", "match", "plan", "guides", "results", "gradebook", "serve", "demo"):
+        assert main([name, "--help"], build=lambda s: wired(s.home), serve=lambda _t: None) == 0
+        assert "Usage: planner" in capsys.readouterr().out
