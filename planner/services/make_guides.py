@@ -20,6 +20,8 @@ from planner.services.sheets import GuideExcerpt, GuideTopic, GuideView
 _OPENING_BARS = 16
 _SPOT_BARS = 8
 _LINES = 2
+_STAFF_MM = 6.6
+"""Height of a staff. Source: common practice; printed parts have 6.5 to 7.5 mm."""
 TEXT_WIDTH_MM = {"a4": 176.0, "letter": 182.0}
 """Width of engraved music on a sheet, by paper: the text width of the printed page."""
 
@@ -184,19 +186,22 @@ def _excerpts(reading: _Reading, at: int, engraver: Engraver, width_mm: float) -
         return
     svg, end = engraver.engrave_lines(
         file, part=at, measure=0, end_measure=min(last, entrance + _OPENING_BARS - 1), lines=_LINES,
-        width_mm=width_mm,
+        width_mm=width_mm, staff_mm=_STAFF_MM,
     )  # fmt: skip
     yield GuideExcerpt(f"The opening, {bars_text(profile, 0, end)}", svg)
     spot = hardest_spot(part, 0, end)
     if spot is None:
         return
     spot_end = spot.measure if spot.end_measure is None else spot.end_measure
-    first = max(0, spot.measure - 1)
-    svg, end = engraver.engrave_lines(
-        file, part=at, measure=first, end_measure=min(last, max(spot_end + 1, first + 3), first + _SPOT_BARS),
-        lines=_LINES, width_mm=width_mm,
-    )  # fmt: skip
-    yield GuideExcerpt(f"A hard spot, {bars_text(profile, spot.measure, spot_end)}: {spot.why}", svg)
+    first, lines = max(0, spot.measure - 1), 1
+    bars = bars_text(profile, spot.measure, spot_end)
+    while lines <= _LINES:
+        svg, end = engraver.engrave_lines(
+            file, part=at, measure=first, end_measure=min(last, max(spot_end + 1, first + _SPOT_BARS - 1)),
+            lines=lines, width_mm=width_mm, staff_mm=_STAFF_MM,
+        )  # fmt: skip
+        lines = lines + 1 if end < spot_end else _LINES + 1
+    yield GuideExcerpt(f"A hard spot, {bars}: {', '.join(spot.reasons)}", svg)
 
 
 def _file_name(slot: Slot, title: str) -> str:

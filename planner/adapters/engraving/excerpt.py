@@ -5,7 +5,8 @@ from copy import deepcopy
 
 from lxml import etree
 
-from planner.adapters.engraving.mending import drop_multirests, gather_rests, mend_spans
+from planner.adapters.engraving.landmarks import Landmark, add_landmarks
+from planner.adapters.engraving.mending import drop_multirests, mend_spans
 from planner.adapters.engraving.source import parts_in_order
 
 _ATTRIBUTE_ORDER = (
@@ -21,24 +22,29 @@ def measure_count(root: etree._Element) -> int:
     return max(len(part.findall("measure")) for part in root.findall("part"))
 
 
-def cut(root: etree._Element, parts: Sequence[int], measure: int, end_measure: int) -> bytes:
+def cut(
+    root: etree._Element,
+    parts: Sequence[int],
+    measure: int,
+    end_measure: int,
+    landmarks: Sequence[Landmark] = (),
+) -> bytes:
     """MusicXML of written measures ``measure`` to ``end_measure`` of the parts at these places.
 
     What is in force where the passage begins (clefs, keys, time, transposition,
     octave lines) is carried into its first measure; credits, page layout and
     system breaks are left behind, so the passage can be laid out anew. Each measure's
-    ``id`` is its position (``m12``). In a single part, empty bars in a row become one
-    multiple rest, as on a printed part. ``root`` is not changed.
+    ``id`` is its position (``m12``). A single part receives the ``landmarks`` it lacks.
+    ``root`` is not changed.
     """
     out = etree.Element("score-partwise", {"version": "4.0"})
     everything = parts_in_order(root)
     kept = [everything[place] for place in parts]
     out.append(_part_list(root, [part.get("id", "") for part in kept], with_names=len(kept) > 1))
     for part in kept:
-        cut_part = _cut_part(part, measure, end_measure)
-        if len(kept) == 1:
-            gather_rests(cut_part)
-        out.append(cut_part)
+        out.append(_cut_part(part, measure, end_measure))
+    if len(kept) == 1:
+        add_landmarks(out[-1], measure, landmarks)
     return etree.tostring(out, encoding="utf-8", xml_declaration=True)
 
 

@@ -3,7 +3,6 @@
 from lxml import etree
 
 _SPAN_TAGS = {"wedge": ("crescendo", "diminuendo"), "octave-shift": ("up", "down")}
-_PLAIN_BARS = {"", "regular", "none"}
 
 
 def mend_spans(part: etree._Element) -> None:
@@ -77,45 +76,3 @@ def drop_multirests(part: etree._Element) -> None:
             home.remove(style)
             if len(home) == 0 and (measure := home.getparent()) is not None:
                 measure.remove(home)
-
-
-def gather_rests(part: etree._Element) -> None:
-    """Mark runs of two and more empty bars as one multiple rest.
-
-    Only the first bar of a run may carry attributes or directions, and no bar in it a
-    sign on its bar lines: those are landmarks a player counts by.
-    """
-    run: list[etree._Element] = []
-    for measure in [*part, None]:
-        if measure is not None and _is_empty(measure, opens=not run):
-            run.append(measure)
-            continue
-        if len(run) > 1:
-            _mark(run[0], len(run))
-        run = [measure] if measure is not None and _is_empty(measure, opens=True) else []
-
-
-def _mark(measure: etree._Element, bars: int) -> None:
-    attributes = measure.find("attributes")
-    if attributes is None:
-        attributes = etree.Element("attributes")
-        measure.insert(0, attributes)
-    style = etree.SubElement(attributes, "measure-style")
-    etree.SubElement(style, "multiple-rest").text = str(bars)
-
-
-def _is_empty(measure: etree._Element, *, opens: bool) -> bool:
-    landmarks = (
-        ("harmony", "figured-bass") if opens else ("harmony", "figured-bass", "attributes", "direction")
-    )
-    return (
-        measure.find("note") is not None
-        and all(note.find("rest") is not None for note in measure.iterfind("note"))
-        and not any(measure.find(tag) is not None for tag in landmarks)
-        and not any(_has_sign(line) for line in measure.iterfind("barline"))
-        and not any(note.find("notations/fermata") is not None for note in measure.iterfind("note"))
-    )
-
-
-def _has_sign(line: etree._Element) -> bool:
-    return any(child.tag != "bar-style" or (child.text or "") not in _PLAIN_BARS for child in line)

@@ -9,6 +9,8 @@ import verovio
 from lxml import etree
 
 from planner.adapters.engraving.excerpt import cut, measure_count
+from planner.adapters.engraving.landmarks import Landmark, find_landmarks
+from planner.adapters.engraving.rests import gather_rests
 from planner.adapters.engraving.smufl import add_text_symbols
 from planner.adapters.engraving.source import parts_in_order, read_partwise
 from planner.errors import InputError, NotFoundError, ScoreReadError
@@ -33,7 +35,9 @@ class VerovioEngraver:
 
     def __init__(self) -> None:
         self._toolkit: verovio.toolkit | None = None
-        self._scores: OrderedDict[tuple[Path, int, int], etree._Element] = OrderedDict()
+        self._scores: OrderedDict[tuple[Path, int, int], tuple[etree._Element, tuple[Landmark, ...]]] = (
+            OrderedDict()
+        )
         self._lock = Lock()
 
     def engrave(
@@ -62,9 +66,9 @@ class VerovioEngraver:
             InputError: If the passage lies outside the piece.
         """
         with self._lock:
-            root = self._score(path)
+            root, marks = self._score(path)
             places, last = _places(root, part), _last(path.name, root, measure, end_measure)
-            svg = self._draw(path.name, cut(root, places, measure, last), width_mm, staff_mm)
+            svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm)
         return add_text_symbols(svg)
 
     def engrave_lines(
@@ -84,33 +88,34 @@ class VerovioEngraver:
             The drawing, and the position of the last measure in it.
         """
         with self._lock:
-            root = self._score(path)
+            root, marks = self._score(path)
             places, last = _places(root, part), _last(path.name, root, measure, end_measure)
-            svg = self._draw(path.name, cut(root, places, measure, last), width_mm, staff_mm)
+            svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm)
             beyond = _first_measures(svg)[lines:]
             if beyond:
                 last = beyond[0] - 1
-                svg = self._draw(path.name, cut(root, places, measure, last), width_mm, staff_mm)
+                svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm)
         return add_text_symbols(svg), last
 
     def first_played(self, path: Path, *, part: str | int) -> int | None:
         """First written measure in which the part has a note; None when it has none."""
         with self._lock:
-            root = self._score(path)
+            root, _ = self._score(path)
             place = _places(root, part)[0]
             for at, measure in enumerate(parts_in_order(root)[place].iterfind("measure")):
                 if any(_is_played(note) for note in measure.iterfind("note")):
                     return at
         return None
 
-    def _score(self, path: Path) -> etree._Element:
+    def _score(self, path: Path) -> tuple[etree._Element, tuple[Landmark, ...]]:
         try:
             stat = path.stat()
         except OSError as error:
             raise ScoreReadError(path.name, "the stored score file is missing") from error
         key = (path, stat.st_mtime_ns, stat.st_size)
         if key not in self._scores:
-            self._scores[key] = read_partwise(path)
+            root = read_partwise(path)
+            self._scores[key] = (root, find_landmarks(parts_in_order(root)))
             while len(self._scores) > _KEPT_SCORES:
                 self._scores.popitem(last=False)
         self._scores.move_to_end(key)
@@ -125,6 +130,11 @@ class VerovioEngraver:
         self._toolkit.resetXmlIdSeed(1)
         if not self._toolkit.loadData(xml.decode("utf-8")):
             raise ScoreReadError(name, "this passage could not be drawn")
+        if xml.count(b"<score-part ") == 1:
+            mei = self._toolkit.getMEI()
+            gathered = gather_rests(mei)
+            if gathered != mei:
+                self._toolkit.loadData(gathered)
         return str(self._toolkit.renderToSVG(1))
 
 

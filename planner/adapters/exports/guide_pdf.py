@@ -36,7 +36,7 @@ _SIZES = (12.5, 12.0, 11.5, 11.0, 10.5, 10.0)
 
 Source: House choice; 10 point is the smallest that reads on a stand at arm's length.
 """
-_HEADING_MM = 27
+_HEADING_MM = 29
 _CONTINUED_HEAD = 24
 _HEADINGS_FACE = font_name(SANS, bold=True)
 
@@ -182,7 +182,12 @@ def _continued(canvas: Canvas, paper: Paper, view: GuideView) -> float:
 
 def _draw_page_foot(canvas: Canvas, paper: Paper, view: GuideView, page: int, pages: int) -> None:
     made = f"Made {short_date(view.made_on)} by the sight-reading program planner {view.library_version}"
-    draw_foot(canvas, paper, f"{view.ensemble}  ·  {made}", f"{view.part}, page {page} of {pages}"[:90])
+    draw_foot(
+        canvas,
+        paper,
+        f"{view.ensemble}  ·  {made}",
+        f"{shortened(view.part, font_name(SANS), 7.5, 110)}, page {page} of {pages}",
+    )
 
 
 def _body(view: GuideView, paper: Paper, size: float) -> list[Flowable]:

@@ -123,7 +123,8 @@ def draw_foot(canvas: Canvas, paper: Paper, left: str, right: str) -> None:
     face, y = font_name(SANS), paper.foot - 4 * mm
     rule(canvas, paper.margin, y + 10, paper.text_width, thick=0.4, color=HAIRLINE)
     room = paper.text_width - text_width(right, face, 7.5) - 12
-    draw_text(canvas, paper.margin, y, shortened(left, face, 7.5, room), face, 7.5, color=SOFT)
+    left, size = fitted(left, face, 7.5, room, least=6)
+    draw_text(canvas, paper.margin, y, left, face, size, color=SOFT)
     draw_text(canvas, paper.width - paper.margin, y, right, face, 7.5, color=SOFT, anchor="right")
 
 

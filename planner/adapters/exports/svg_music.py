@@ -21,6 +21,7 @@ _TRANSFORM = re.compile(r"(translate|scale|rotate)\(([^)]*)\)")
 _BOLD = {"ending", "fing", "reh", "tempo"}
 _ITALIC = {"dir", "dynam", "mNum"}
 _HIDDEN = {"placeholder"}
+_CLEAR = ("none", "transparent")
 _SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -89,11 +90,25 @@ class EngravedMusic(Flowable):
 
     def _text(self, canvas: Canvas, text: etree._Element, pen: _Pen) -> None:
         for line in _lines_of(text, pen):
-            width = sum(self._width(run, style) for run, style in line.runs)
+            placed, width = self._placed_runs(line)
             x = line.x - {"middle": width / 2, "end": width}.get(line.anchor, 0.0)
-            for run, style in line.runs:
-                self._run(canvas, x, line.y, run, style)
-                x += self._width(run, style)
+            for offset, run, style in placed:
+                self._run(canvas, x + offset, line.y, run, style)
+
+    def _placed_runs(self, line: "_TextLine") -> tuple[list[tuple[float, str, _Pen]], float]:
+        """Each run with its distance from the start of the line, and the width of all.
+
+        Between words and a music sign there is always a little room: the source's
+        space there is lost on the way.
+        """
+        placed, x, before = [], 0.0, ""
+        for run, style in line.runs:
+            if style.family == "signs" and before and not before[-1].isspace():
+                x += 0.3 * line.runs[0][1].size
+            placed.append((x, run, style))
+            x += self._width(run, style)
+            before = "" if style.family == "signs" else run
+        return placed, x
 
     def _width(self, run: str, pen: _Pen) -> float:
         if pen.family == "signs":
@@ -223,8 +238,8 @@ def _shape(canvas: Canvas, kind: str, element: etree._Element) -> None:
     canvas.setLineCap(1 if element.get("stroke-linecap") == "round" else 0)
     canvas.setLineJoin(1 if element.get("stroke-linejoin") == "round" else 0)
     is_line = kind in ("line", "polyline") or len(segments) == 2
-    fill = element.get("fill") != "none" and not is_line
-    _trace(canvas, segments, fill=fill, stroke=element.get("stroke") != "none" and width > 0)
+    fill = element.get("fill") not in _CLEAR and element.get("fill-opacity") != "0" and not is_line
+    _trace(canvas, segments, fill=fill, stroke=element.get("stroke") not in _CLEAR and width > 0)
     if dashes:
         canvas.setDash()
 

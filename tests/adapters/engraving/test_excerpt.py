@@ -106,38 +106,10 @@ def test_slurs_that_lost_an_end_are_dropped_and_whole_ones_stay():
     assert not list(cut_tree(one_part(*bars), 1, 1).iter("slur"))
 
 
-def multirests(text: str, measure: int, end_measure: int) -> list[tuple[str, str]]:
-    """Printed number of the bar and length of each multiple rest."""
-    out = cut_tree(text, measure, end_measure)
-    found = (
-        (m.get("number"), m.findtext("attributes/measure-style/multiple-rest")) for m in out.iter("measure")
-    )
-    return [(number, length) for number, length in found if length]
-
-
-def test_empty_bars_in_a_row_become_one_rest_of_the_right_length():
-    empty = rests()
-    bars = (BAR, empty, empty, empty, BAR, empty, BAR, empty, empty)
-    assert multirests(one_part(*bars), 0, 8) == [("2", "3"), ("8", "2")]
-    assert multirests(one_part(*bars), 2, 8) == [("3", "2"), ("8", "2")]
-
-
-def test_a_printed_multiple_rest_is_counted_anew():
+def test_a_printed_multiple_rest_is_taken_off():
     printed = "<attributes><measure-style><multiple-rest>3</multiple-rest></measure-style></attributes>"
     bars = (BAR, printed + rests(), rests(), rests(), BAR)
-    assert multirests(one_part(*bars), 0, 2) == [("2", "2")]
-
-
-def test_landmarks_part_a_rest():
-    letter = direction("<rehearsal>B</rehearsal>")
-    double = '<barline location="right"><bar-style>light-light</bar-style></barline>'
-    bars = (rests(), rests(), letter + rests(), rests(), rests() + double, rests(), rests())
-    assert multirests(one_part(*bars), 0, 6) == [("1", "2"), ("3", "2"), ("6", "2")]
-
-
-def test_a_full_score_has_no_multiple_rests():
-    text = score(part(ATTRIBUTES + rests(), rests()), part(ATTRIBUTES + BAR, BAR, id_="P2"))
-    assert not list(cut_tree(text, 0, 1, parts=(0, 1)).iter("multiple-rest"))
+    assert not list(cut_tree(one_part(*bars), 0, 2).iter("multiple-rest"))
 
 
 def test_page_layout_and_credits_are_left_behind():
