@@ -64,11 +64,11 @@ def study(score: Score) -> PieceProfile:
     spots = find_spots(columns, facts)
     seconds = playing_seconds(columns, roadmap.play_order, tempo.quarter_bpm)
     read_at = reading_tempo(columns, tempo, [part.level for part in difficulty.parts])
-    fit = find_fit(columns, facts, read_at, seconds)
+    fit = find_fit(columns, facts, read_at.tempo, seconds)
     statements = (
         *meters.statements, *roadmap.statements, *keys.statements, *harmony.statements,
         *form.statements, *patterns.statements, *accidentals.statements, *expression.statements,
-        *spots.statements, *say_tempo(read_at, seconds), *fit.statements,
+        *spots.statements, *say_tempo(columns, tempo, read_at, seconds), *fit.statements,
     )  # fmt: skip
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,
@@ -83,7 +83,7 @@ def study(score: Score) -> PieceProfile:
         home_key=keys.home_key,
         keys=keys.spans,
         harmony=harmony.spans,
-        tempo_bpm=read_at,
+        tempo_bpm=read_at.tempo,
         playing_seconds=seconds,
         level=difficulty.level,
         parts=tuple(build_part(PartAnswers(*each)) for each in answers),

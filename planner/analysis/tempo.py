@@ -6,17 +6,11 @@ from fractions import Fraction
 
 import numpy as np
 
-from planner.analysis.columns import TICKS_PER_QUARTER, Columns
-from planner.analysis.tempo_words import tempo_word
+from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Floats, PartColumns
+from planner.analysis.statements import capital
+from planner.analysis.tempo_marks import BEAT_NAMES, Speed, felt_beats, opening_speed, speeds_by_measure
 from planner.core.profile import MeterSpan, Statement, Tempo
-from planner.core.score import Score, TempoMark
 from planner.core.units import marks_below, nearest_mark
-
-UNMARKED_RANGE = (80, 120)
-"""Beats a minute assumed where the page says nothing: moderate. House choice (the range of Moderato)."""
-
-SLOWEST_QUARTER_BPM, FASTEST_QUARTER_BPM = 10.0, 800.0
-"""Marks outside these are misprints. House choice."""
 
 SPAN_NOTES = (2.0, 4.0)
 """Notes read ahead by amateurs and by professionals.
@@ -28,19 +22,17 @@ sight-reading", Proc. R. Soc. Lond. B 266 (1999).
 SPAN_SECONDS = 0.7
 """Seconds read ahead at a fast tempo. Source: Furneaux and Land (1999)."""
 
-FIRST_READING_MARKS = 3
-"""Metronome marks by which the first reading stays below. Source: common rehearsal practice ("a few")."""
+BUSY_QUANTILE = 0.9
+"""The busiest tenth of a part's playing bars sets its tempo. House choice."""
 
-BEAT_NAMES: dict[Fraction, str] = {
-    Fraction(4): "whole",
-    Fraction(3): "dotted half",
-    Fraction(2): "half",
-    Fraction(3, 2): "dotted quarter",
-    Fraction(1): "quarter",
-    Fraction(3, 4): "dotted eighth",
-    Fraction(1, 2): "eighth",
-    Fraction(1, 4): "sixteenth",
-}
+FIRST_READING_MARKS = 3
+"""Metronome marks by which the first reading stays below. Source: rehearsal practice, "a few marks"."""
+
+SLOWEST_SHARE = 0.5
+"""No reading tempo below this share of the marked one: slower, the music is another one. House choice."""
+
+UNKNOWN_LEVEL = 1.5
+"""Level taken for a part that has none. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +43,13 @@ class TempoStudy:
         tempo: Marked tempo and its range; reading tempo still equal to the marked one.
         unit_quarters: Length of the beat it counts.
         quarter_bpm: For each measure, quarters a minute as marked or implied.
+        turns: Measures where the tempo turns, with the words or number that say so.
     """
 
     tempo: Tempo
     unit_quarters: Fraction
     quarter_bpm: tuple[float, ...]
+    turns: tuple[tuple[int, str], ...] = ()
 
 
 def find_tempo(columns: Columns, meters: Sequence[MeterSpan]) -> TempoStudy:
@@ -67,75 +61,53 @@ def find_tempo(columns: Columns, meters: Sequence[MeterSpan]) -> TempoStudy:
         >>> find_tempo(columns_of(Score("Empty", (), ())), ()).tempo.unit
         'quarter'
     """
-    score = columns.score
-    beats = _felt_beats(score, meters)
-    per_measure = [0.0] * len(score.measures)
-    for mark in score.tempos:
-        speed = _quarter_bpm(mark, beats[mark.measure])
-        if speed is not None:
-            per_measure[mark.measure :] = [speed] * (len(per_measure) - mark.measure)
-    opening = next((m for m in score.tempos if _quarter_bpm(m, beats[m.measure]) is not None), None)
-    tempo, unit = _marked(opening, beats[opening.measure if opening else 0] if beats else Fraction(1))
-    implied = float((tempo.marked or _middle(tempo)) * unit)
-    return TempoStudy(tempo, unit, tuple(speed or implied for speed in per_measure))
+    beats = felt_beats(columns.score, meters)
+    opening = opening_speed(columns.score, beats)
+    quarter_bpm, turns = speeds_by_measure(columns.score, beats, opening)
+    return TempoStudy(_tempo(opening), opening.unit_quarters, quarter_bpm, turns)
 
 
-def _felt_beats(score: Score, meters: Sequence[MeterSpan]) -> list[Fraction]:
-    """For each measure, the beat in quarters."""
-    beats, at = [], -1
-    for measure in score.measures:
-        while at + 1 < len(meters) and meters[at + 1].measure <= measure.index:
-            at += 1
-        groups = meters[at].grouping if at >= 0 else ()
-        unit = Fraction(4, measure.time.unit)
-        beats.append(unit * 3 if groups and set(groups) == {3} else unit)
-    return beats
-
-
-def _quarter_bpm(mark: TempoMark, beat: Fraction) -> float | None:
-    if mark.bpm and mark.beat_unit_quarters:
-        speed: float | None = mark.bpm * float(mark.beat_unit_quarters)
-    elif word := tempo_word(mark.text):
-        speed = (word[1] + word[2]) / 2 * float(beat)
-    else:
-        speed = mark.quarter_bpm
-    return speed if speed and SLOWEST_QUARTER_BPM <= speed <= FASTEST_QUARTER_BPM else None
-
-
-def _middle(tempo: Tempo) -> float:
-    return nearest_mark(((tempo.low or UNMARKED_RANGE[0]) + (tempo.high or UNMARKED_RANGE[1])) / 2)
-
-
-def _marked(mark: TempoMark | None, beat: Fraction) -> tuple[Tempo, Fraction]:
-    if mark is not None and mark.bpm and mark.beat_unit_quarters in BEAT_NAMES:
-        unit = mark.beat_unit_quarters or beat
-        bpm = round(mark.bpm, 2)
-        return Tempo(bpm, BEAT_NAMES[unit], nearest_mark(bpm), bpm, bpm, source="metronome mark"), unit
-    name = BEAT_NAMES.get(beat, "quarter")
-    unit = beat if beat in BEAT_NAMES else Fraction(1)
-    if mark is not None and (word := tempo_word(mark.text)):
-        low, high = float(word[1]), float(word[2])
-        return Tempo(
-            None, name, nearest_mark((low + high) / 2), low, high, source=f"the word {mark.text}"
-        ), unit
-    low, high = (float(bound) for bound in UNMARKED_RANGE)
-    return Tempo(None, name, nearest_mark((low + high) / 2), low, high, source="nothing printed"), unit
+def _tempo(opening: Speed) -> Tempo:
+    estimate = nearest_mark(opening.bpm)
+    return Tempo(
+        marked=opening.bpm if opening.is_printed else None,
+        unit=BEAT_NAMES[opening.unit_quarters],
+        reading=estimate,
+        low=opening.low,
+        high=opening.high,
+        source=opening.source,
+    )
 
 
 def playing_seconds(columns: Columns, play_order: Sequence[int], quarter_bpm: Sequence[float]) -> float:
     """Seconds the piece takes, roadmap included, each measure at its own tempo."""
+    if not len(play_order):
+        return 0.0
+    return round(float(measure_seconds(columns, quarter_bpm)[list(play_order)].sum()), 1)
+
+
+def measure_seconds(columns: Columns, quarter_bpm: Sequence[float]) -> Floats:
+    """Seconds of each written measure, shape ``(n_measures,)``."""
     quarters = columns.measure_length / TICKS_PER_QUARTER
-    seconds = quarters * 60.0 / np.asarray(quarter_bpm, dtype=np.float64) if len(quarters) else quarters
-    return round(float(seconds[list(play_order)].sum()), 1) if len(play_order) else 0.0
+    seconds: Floats = quarters * 60.0 / np.asarray(quarter_bpm, dtype=np.float64)
+    return seconds
 
 
-def reading_tempo(columns: Columns, study: TempoStudy, levels: Sequence[float | None]) -> Tempo:
+@dataclass(frozen=True, slots=True)
+class ReadingTempo:
+    """Tempo with its reading speeds settled, and which part holds it down (empty when none does)."""
+
+    tempo: Tempo
+    busiest: str = ""
+    notes_a_second: float = 0.0
+
+
+def reading_tempo(columns: Columns, study: TempoStudy, levels: Sequence[float | None]) -> ReadingTempo:
     """The tempo at which readers of each part's own level can manage its busy bars.
 
     Notes a second may not exceed what the eye–hand span holds: two notes for the
-    least experienced, four for professionals, over 0.7 seconds. A part's busy bars
-    are the busiest tenth of those it plays in. Never above the marked tempo, never
-    below half of it.
+    least experienced, four for professionals, over 0.7 seconds. Never above the
+    marked tempo, never below half of it.
 
     Args:
         columns: The score.
@@ -143,17 +115,21 @@ def reading_tempo(columns: Columns, study: TempoStudy, levels: Sequence[float | 
         levels: For each part its level, 0.5 to 6, or None when unknown.
     """
     tempo = study.tempo
-    marked = tempo.marked or _middle(tempo)
-    limit = marked
-    for part, level in zip(columns.parts, levels, strict=True):
-        density = busy_density(columns, part.onset[part.struck], part.measure[part.struck])
-        if density > 0:
-            rate = notes_per_second(1.5 if level is None else level)
-            limit = min(limit, rate * 60.0 / (density * float(study.unit_quarters)))
-    limit = max(limit, marked / 2, 40)
-    reading = marks_below(limit, 0)
-    first = marks_below(reading, FIRST_READING_MARKS)
-    return Tempo(tempo.marked, tempo.unit, reading, tempo.low, tempo.high, first, tempo.source)
+    marked = tempo.marked or float(tempo.reading)
+    seconds = measure_seconds(columns, study.quarter_bpm)
+    shares = [
+        (notes_per_second(UNKNOWN_LEVEL if level is None else level) / rate, part.index, rate)
+        for part, level in zip(columns.parts, levels, strict=True)
+        if (rate := busy_rate(part, seconds)) > 0
+    ]
+    share, busiest, rate = min(shares, default=(1.0, -1, 0.0))
+    limit = marked * max(SLOWEST_SHARE, min(1.0, share))
+    reading = marks_below(limit, 0) if limit >= 40 else round(limit) or 1
+    first = marks_below(reading, FIRST_READING_MARKS) if reading >= 40 else reading
+    settled = Tempo(tempo.marked, tempo.unit, reading, tempo.low, tempo.high, first, tempo.source)
+    if share >= 1.0:
+        return ReadingTempo(settled)
+    return ReadingTempo(settled, columns.score.parts[busiest].name, rate * reading / marked)
 
 
 def notes_per_second(level: float) -> float:
@@ -167,39 +143,65 @@ def notes_per_second(level: float) -> float:
     return (SPAN_NOTES[0] + share * (SPAN_NOTES[1] - SPAN_NOTES[0])) / SPAN_SECONDS
 
 
-def busy_density(columns: Columns, onsets: np.ndarray, measures: np.ndarray) -> float:
-    """Notes a quarter in the busiest tenth of a part's sounding measures; chords count once."""
+def busy_rate(part: PartColumns, seconds: Floats) -> float:
+    """Notes a second in the busiest tenth of a part's playing measures; chords count once.
+
+    Args:
+        part: The part.
+        seconds: Length of each measure, shape ``(n_measures,)``.
+    """
+    onsets, first = np.unique(part.onset[part.struck], return_index=True)
     if not len(onsets):
         return 0.0
-    distinct, first = np.unique(onsets, return_index=True)
-    counts = np.bincount(measures[first], minlength=len(columns.measure_length))
-    quarters = columns.measure_length / TICKS_PER_QUARTER
-    sounding = (counts > 0) & (quarters > 0)
-    if not len(distinct) or not sounding.any():
+    counts = np.bincount(part.measure[part.struck][first], minlength=len(seconds))
+    playing = (counts > 0) & (seconds > 0)
+    if not playing.any():
         return 0.0
-    return float(np.quantile(counts[sounding] / quarters[sounding], 0.9))
+    return float(np.quantile(counts[playing] / seconds[playing], BUSY_QUANTILE))
 
 
-def say_tempo(tempo: Tempo, seconds: float) -> tuple[Statement, ...]:
-    """Sentences about the tempo and the playing time."""
-    if tempo.marked is not None:
-        opening = f"Marked {tempo.unit} = {tempo.marked:g}"
-    else:
-        opening = f"{tempo.unit.capitalize()} = {tempo.low:g}–{tempo.high:g} ({tempo.source})"
-    said = [Statement("tempo", f"{opening}; about {_minutes(seconds)} with the roadmap.")]
-    if tempo.first_reading is not None:
-        said.append(
-            Statement(
-                "tempo",
-                f"Manageable for reading at {tempo.unit} = {tempo.reading}; "
-                f"take the first reading at {tempo.first_reading}.",
-            )
-        )
+def say_tempo(
+    columns: Columns, study: TempoStudy, found: ReadingTempo, seconds: float
+) -> tuple[Statement, ...]:
+    """Sentences about the tempo, where it turns, and the playing time."""
+    tempo = found.tempo
+    said = [Statement("tempo", f"{capital(_opening(tempo))}.")]
+    if study.turns:
+        told = [
+            f"{text} in bar {columns.score.measure_number(measure)}" for measure, text in study.turns[:10]
+        ]
+        more = f", and {len(study.turns) - 10} more" if len(study.turns) > 10 else ""
+        said.append(Statement("tempo", f"The tempo turns: {', '.join(told)}{more}."))
+    said.append(Statement("tempo", _reading(found)))
+    marked = tempo.marked or float(study.tempo.reading)
+    speeds = dict.fromkeys((marked, float(tempo.reading), float(tempo.first_reading or tempo.reading)))
+    times = [f"{spoken_time(seconds * marked / bpm)} at {bpm:g}" for bpm in speeds]
+    said.append(Statement("tempo", f"Playing time with the roadmap: about {', '.join(times)}."))
     return tuple(said)
 
 
-def _minutes(seconds: float) -> str:
+def _opening(tempo: Tempo) -> str:
+    if tempo.low is None or tempo.low == tempo.high:
+        return f"{tempo.unit} = {tempo.marked or tempo.low:g} ({tempo.source})"
+    return f"{tempo.unit} = {tempo.low:g} to {tempo.high:g} ({tempo.source})"
+
+
+def _reading(found: ReadingTempo) -> str:
+    tempo = found.tempo
+    sentence = f"Manageable for reading at {tempo.unit} = {tempo.reading}"
+    if found.busiest:
+        sentence += f", where {found.busiest} has {found.notes_a_second:.1f} notes a second in its busy bars"
+    if tempo.first_reading != tempo.reading:
+        sentence += f"; take the first reading at {tempo.first_reading}"
+    return f"{sentence}."
+
+
+def spoken_time(seconds: float) -> str:
+    """Seconds as minutes and seconds.
+
+    Example:
+        >>> spoken_time(45), spoken_time(125.4)
+        ('45 s', '2 min 05 s')
+    """
     whole = round(seconds)
-    if whole < 60:
-        return f"{whole} s"
-    return f"{whole // 60} min {whole % 60:02d} s"
+    return f"{whole} s" if whole < 60 else f"{whole // 60} min {whole % 60:02d} s"
