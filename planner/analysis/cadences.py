@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from planner.analysis.chords import CHORDS, KEYS, Chord
 from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Ints
-from planner.analysis.profiles import CHORDS, KEYS, Chord
 from planner.analysis.sonority import Sonority
 from planner.core.profile import Cadence
 

@@ -4,12 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.analysis import decode
+from planner.analysis import decode, likelihood
 from planner.analysis.cadences import find_cadences
+from planner.analysis.chords import CHORDS, KEYS, lof_name
 from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Ints
-from planner.analysis.profiles import CHORDS, KEYS, lof_name
 from planner.analysis.sonority import Sonority, heads_of, sonority_of
 from planner.analysis.tonality import KeyStudy, keys_of_slices
+from planner.analysis.weights import learned_tables
 from planner.core.profile import Cadence, HarmonySpan, Statement
 
 
@@ -35,9 +36,10 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
     if not len(heads) or not keys.spans:
         return HarmonyStudy()
     sonority = sonority_of(columns, heads)
-    score = decode.evidence(sonority, decode.signatures_of(columns))
     key = keys_of_slices(sonority, keys)
-    chord = decode.best_chords(sonority, score, key)
+    tables = learned_tables().only(np.unique(key))
+    score = likelihood.evidence(sonority, decode.signatures_of(columns), tables)
+    chord = decode.best_chords(sonority.weight, score, np.searchsorted(tables.keys, key), tables)
     spans = _spans(sonority, key, chord)
     return HarmonyStudy(spans, find_cadences(columns, sonority, key, chord))
 

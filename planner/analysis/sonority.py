@@ -32,6 +32,7 @@ class Heads:
         part: Index of the part.
         struck: True where the head begins to sound.
         measure: Written position of the measure.
+        fermata: True under a fermata.
     """
 
     onset: Ints
@@ -41,6 +42,7 @@ class Heads:
     part: Ints
     struck: NDArray[np.bool_]
     measure: Ints
+    fermata: NDArray[np.bool_]
 
     def __len__(self) -> int:
         return len(self.onset)
@@ -56,11 +58,14 @@ class Sonority:
         start, end: Ticks from the start of the written score.
         measure: Written position of the measure.
         offset: Ticks from the start of the measure.
-        weight: Metrical weight of the slice's start: 3 downbeat, 2 strong beat, 1 beat, 0 off the beat.
+        weight: Metrical weight of the slice's start: 4 right after a pause, 3 downbeat,
+            2 strong beat, 1 beat, 0 off the beat.
         mass: Sounding time of each spelled pitch class over the slice's length,
             shape ``(n_slices, 35)``; doublings are pressed together.
         bass: Place on the line of fifths of the lowest sound at the start, or of the
             lowest later one; 99 when silent.
+        pause: 2 under a fermata or before a common rest, 1 where nothing new is struck
+            for two beats, 0 elsewhere.
     """
 
     start: Ints
@@ -70,6 +75,7 @@ class Sonority:
     weight: Ints
     mass: Floats
     bass: Ints
+    pause: Ints
 
     def __len__(self) -> int:
         return len(self.start)
@@ -92,9 +98,9 @@ def heads_of(columns: Columns) -> Heads:
     tables = [_part_heads(part, len(columns.measure_start)) for part in columns.pitched()]
     if not tables:
         none = np.zeros(0, dtype=np.int64)
-        return Heads(none, none, none, none, none, none.astype(np.bool_), none)
-    onset, end, lof, midi, part, struck, measure = np.concatenate(tables, axis=1)
-    return Heads(onset, end, lof, midi, part, struck.astype(np.bool_), measure)
+        return Heads(none, none, none, none, none, none.astype(np.bool_), none, none.astype(np.bool_))
+    onset, end, lof, midi, part, struck, measure, fermata = np.concatenate(tables, axis=1)
+    return Heads(onset, end, lof, midi, part, struck.astype(np.bool_), measure, fermata.astype(np.bool_))
 
 
 def _part_heads(part: PartColumns, measures: int) -> Ints:
@@ -103,10 +109,13 @@ def _part_heads(part: PartColumns, measures: int) -> Ints:
     for start, transposition in part.part.transpositions:
         steps[start:] = transposition.steps
     midi, measure = part.sounding[keep], part.measure[keep]
+    notes = part.part.notes
+    fermata = np.array([notes[at].has_fermata for at in part.note[keep].tolist()], dtype=np.int64)
     lof = spelled_lof(midi, part.diatonic[keep] + steps[measure])
     return np.stack([
         part.onset[keep], part.onset[keep] + part.duration[keep], lof,
         np.rint(midi).astype(np.int64), np.full(len(midi), part.index), part.struck[keep], measure,
+        fermata,
     ])  # fmt: skip
 
 
@@ -129,7 +138,26 @@ def sonority_of(columns: Columns, heads: Heads) -> Sonority:
     start, measure, offset, weight = start[keep], measure[keep], offset[keep], weight[keep]
     end = np.append(start[1:], columns.total).astype(np.int64)
     mass, bass = _masses(start, end, heads)
-    return Sonority(start, end, measure, offset, weight, mass, bass)
+    pause = _pauses(columns, start, end, measure, heads)
+    weight[1:][pause[:-1] == 2] = 4
+    return Sonority(start, end, measure, offset, weight, mass, bass, pause)
+
+
+def _pauses(columns: Columns, start: Ints, end: Ints, measure: Ints, heads: Heads) -> Ints:
+    """How clearly the music stands still in each slice."""
+    if not len(start):
+        return np.zeros(0, dtype=np.int64)
+    beats = np.array([beat_ticks(m.time) for m in columns.score.measures], dtype=np.int64)
+    pause = (end - start >= 2 * beats[measure]).astype(np.int64)
+    at = np.clip(np.searchsorted(start, heads.onset, side="right") - 1, 0, len(start) - 1)
+    pause[at[heads.fermata]] = 2
+    last = np.zeros(len(start), dtype=np.int64)
+    np.maximum.at(last, np.clip(np.searchsorted(start, heads.end, side="left") - 1, 0, None), heads.end)
+    np.maximum.at(last, at, np.minimum(heads.end, end[at]))
+    silent = np.maximum.accumulate(last) <= end - TICKS_PER_QUARTER // 2
+    silent[-1] = True
+    pause[silent] = 2
+    return pause
 
 
 def _grid(columns: Columns) -> tuple[Ints, Ints, Ints, Ints]:

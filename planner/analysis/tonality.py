@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.analysis import decode
+from planner.analysis import decode, likelihood
+from planner.analysis.chords import KEYS, Key, key_index, spoken_key
 from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Floats, Ints
-from planner.analysis.profiles import KEYS, Key
 from planner.analysis.sonority import Sonority, heads_of, sonority_of
+from planner.analysis.weights import learned_tables
 from planner.core.profile import KeySpan, Statement
 
 
@@ -40,8 +41,9 @@ def find_keys(columns: Columns) -> KeyStudy:
         return KeyStudy("")
     sonority = sonority_of(columns, heads)
     signatures = decode.signatures_of(columns)
-    score = decode.evidence(sonority, signatures)
-    path = decode.best_path(sonority, score)
+    tables = learned_tables()
+    tables = tables.only(likelihood.likely_keys(sonority, signatures, tables))
+    path = decode.best_path(sonority.weight, likelihood.evidence(sonority, signatures, tables), tables)
     home = home_key(columns, sonority, path, signatures)
     spans = _spans(sonority, path.key, home)
     return KeyStudy(home.name, spans, _statements(columns, home, spans))
@@ -133,20 +135,13 @@ def _statements(columns: Columns, home: Key, spans: tuple[KeySpan, ...]) -> tupl
     return tuple(said)
 
 
-def spoken_key(name: str) -> str:
-    """A key name with real signs: ``B♭ major``."""
-    tonic, _, mode = name.partition(" ")
-    return f"{tonic[0]}{tonic[1:].replace('b', '♭').replace('#', '♯')} {mode}"
-
-
 def keys_of_slices(sonority: Sonority, study: KeyStudy) -> Ints:
     """Index into ``KEYS`` for each slice, from the spans of a study."""
-    index = {key.name: at for at, key in enumerate(KEYS)}
     keys = np.zeros(len(sonority), dtype=np.int64)
     for span in study.spans:
         offset = round(span.offset_quarters * TICKS_PER_QUARTER)
         later = (sonority.measure > span.measure) | (
             (sonority.measure == span.measure) & (sonority.offset >= offset)
         )
-        keys[later] = index[span.key]
+        keys[later] = key_index(span.key) or 0
     return keys
