@@ -78,7 +78,7 @@ class Session:
 
 
 out = Console(highlight=False, soft_wrap=True)
-notes = Console(stderr=True, highlight=False)
+notes = Console(stderr=True, highlight=False, soft_wrap=True)
 
 
 def progress_bar() -> Progress:

@@ -5,7 +5,7 @@ from http import HTTPStatus
 
 from flask import Flask, current_app, render_template
 from flask_wtf.csrf import CSRFError
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, SecurityError
 
 from planner.errors import (
     ConflictError,
@@ -49,6 +49,7 @@ def register(app: Flask) -> None:
     """Add the error pages to an application."""
     app.register_error_handler(PlannerError, _deliberate)
     app.register_error_handler(CSRFError, _stale_form)
+    app.register_error_handler(SecurityError, _foreign_name)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(Exception, _unexpected)
 
@@ -68,6 +69,11 @@ def _deliberate(error: PlannerError) -> tuple[str, int]:
 def _stale_form(_error: CSRFError) -> tuple[str, int]:
     sentence = "The form was open too long, or came from another page."
     return _page(400, sentence, "Go back, reload, and send it again.")
+
+
+def _foreign_name(_error: SecurityError) -> tuple[str, int]:
+    """Plain words: without a trusted name no address for a page can be built."""
+    return "The pages answer only under the names of this machine, such as http://127.0.0.1.", 400
 
 
 def _http(error: HTTPException) -> tuple[str, int]:

@@ -1,0 +1,119 @@
+"""A director's morning in a real browser: every page at two widths, and the way from results to the next plan."""
+
+import os
+import shutil
+import threading
+
+import pytest
+from playwright.sync_api import expect, sync_playwright
+from waitress import create_server
+
+from planner.adapters.web.app import create_app
+from tests.conftest import TODAY
+
+pytestmark = pytest.mark.browser
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
+
+
+@pytest.fixture(scope="module")
+def browser():
+    if CHROMIUM is None:
+        if os.environ.get("PLANNER_NEEDS_BROWSER"):
+            pytest.fail("Chromium is not installed, and this run must have it.")
+        pytest.skip("Chromium is not installed.")
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture
+def site(tools):
+    """The pages served for real on a free port."""
+    server = create_server(create_app(tools), host="127.0.0.1", port=0, threads=4)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{server.effective_port}"
+    server.close()
+    thread.join(timeout=5)
+
+
+@pytest.fixture(params=[1280, 390])
+def page(request, browser, site):
+    """A page at one width that fails the test on any error or any request to another host."""
+    page = browser.new_page(viewport={"width": request.param, "height": 900}, base_url=site)
+    faults = []
+    page.on("console", lambda message: faults.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.on("requestfailed", lambda asked: faults.append(f"failed: {asked.url}"))
+    page.on("request", lambda asked: None if asked.url.startswith(site) else faults.append(asked.url))
+    yield page
+    page.close()
+    assert not faults
+
+
+def next_day(tools):
+    with tools.work() as unit:
+        return min(slot.on for slot in unit.terms.plan(1).slots if slot.on >= TODAY)
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["/", "/library/", "/library/1", "/library/1?part=Tuba", "/sections/", "/sections/1", "/match/", "/term/1",
+     "/term/1/edit", "/term/new", "/gradebook/"],
+)  # fmt: skip
+def test_every_page_fits_its_width(page, address):
+    page.goto(address)
+    page.wait_for_load_state("networkidle")
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert page.locator("h1").count() == 1
+    unnamed = page.evaluate(
+        "[...document.querySelectorAll('input:not([type=hidden]),select,textarea')]"
+        ".filter(e => !e.labels.length && !e.getAttribute('aria-label')).length"
+    )
+    assert unnamed == 0
+
+
+def test_the_engraved_opening_is_drawn(page):
+    page.goto("/library/1")
+    picture = page.locator(".engraving img").first
+    picture.scroll_into_view_if_needed()
+    page.wait_for_function("document.querySelector('.engraving img').complete")
+    assert picture.evaluate("image => image.naturalWidth") > 100
+
+
+def test_results_go_in_by_keyboard_and_the_level_moves(page, tools):
+    on = next_day(tools)
+    page.goto(f"/term/1/{on}/")
+    field = page.get_by_label("Flute, first reading")
+    field.focus()
+    page.keyboard.type("30")
+    page.keyboard.press("Tab")
+    page.keyboard.type("60")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("status").filter(has_text="Flute moves down")).to_be_visible()
+    with tools.work() as unit:
+        (stored,) = unit.results.list_results(1, on)
+    assert (stored.first_share, stored.second_share) == (0.3, 0.6)
+
+
+def test_a_piece_is_pinned_and_the_plan_follows(page, tools):
+    page.goto("/term/1")
+    chosen = page.locator("select[name=on] option").last.get_attribute("value")
+    fresh = page.locator(".day:not(.past) .title a").first.inner_text()
+    page.locator("select[name=piece]").select_option(label=fresh)
+    page.locator("select[name=on]").select_option(chosen)
+    page.get_by_role("button", name="Pin", exact=True).click()
+    page.get_by_role("button", name="Plan again").click()
+    expect(page.get_by_role("status").first).to_contain_text("planned")
+    with tools.work() as unit:
+        (slot,) = [s for s in unit.terms.plan(1).slots if str(s.on) == chosen]
+        assert unit.pieces.get(slot.piece_id).title == fresh
+
+
+def test_the_first_stop_of_the_tab_key_leads_to_the_content(page):
+    page.goto("/")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "To the content"
