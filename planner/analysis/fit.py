@@ -1,34 +1,64 @@
 """Whether reading a piece fits the minutes, and which passage to take when it does not."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.analysis.columns import Columns
+from planner.analysis.excerpts import Border, choose_excerpt, is_played_straight
 from planner.analysis.facts import StudyFacts
 from planner.analysis.statements import bars
-from planner.analysis.tempo import playing_seconds
-from planner.core.profile import Excerpt, Phrase, Statement, Tempo
+from planner.analysis.tempo import measure_seconds
+from planner.core.profile import FOCUSES, Contribution, Excerpt, Spot, Statement, Tempo
 
 DEFAULT_MINUTES = 10.0
 """Minutes from face up to pencils down. Source: UIL/TMAA sight-reading script (2014), largest groups."""
 
-STUDY_MINUTES = 3.0
-"""Silent study. Source: UIL/TMAA sight-reading script (2014), summary explanation of three minutes."""
+OTHER_MINUTES = (5.0, 7.0, 15.0)
+"""Other usual lengths of a reading, for which an excerpt is kept ready.
+
+Source: instruction times of MSBOA (5) and of smaller UIL groups (7); 15 is a house choice.
+"""
+
+STUDY_MINUTES = 2.0
+STUDY_MINUTES_A_LEVEL = 0.5
+"""Silent study, longer for harder music. Source: house choices; with the hearing it lies within the
+3 to 7 minutes of contest procedures (UIL, MSHSAA and MSBOA instruction times)."""
+
+HEARING_SHARE = 0.5
+"""Hearing it inwardly takes half the playing time: opening, turns, hard spots. House choice."""
 
 FIXING_MINUTES = 1.5
 """Naming what went wrong and fixing it away from the tempo. House choice."""
 
-SHORTEST_EXCERPT_MEASURES = 8
-"""An excerpt below this length is not a piece to read. House choice: two usual phrases."""
+SKILL_OF_REASON: dict[str, str] = {
+    "syncopation": "rhythm",
+    "cross-rhythm": "rhythm",
+    "tie over the beat": "rhythm",
+    "ties over the beat": "rhythm",
+    "wide leap": "motion",
+    "run": "motion",
+    "dense passage": "motion",
+    "register change": "range",
+    "accidental cluster": "key",
+    "sudden dynamic": "expression",
+    "exposed entrance": "independence",
+    "entrance after long rest": "independence",
+}
+"""Which skill a spot trains, by its reason."""
+
+SKILL_OF_DIMENSION: dict[str, str] = {"density": "motion", "endurance": "range"}
+"""The skill that stands for a dimension which is none itself."""
+
+LEADING_SKILLS = 3
+"""Skills that the excerpt should keep: those that make the piece's level. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
 class ReadingMinutes:
-    """Minutes of one reading of a piece or passage.
+    """Minutes of one reading.
 
     Attributes:
         study: Silent study.
-        hearing: Hearing it inwardly, once through at the first reading's tempo.
+        hearing: Hearing it inwardly.
         first: First reading.
         fixing: Naming and fixing.
         second: Second reading.
@@ -46,49 +76,31 @@ class ReadingMinutes:
         return round(self.study + self.hearing + self.first + self.fixing + self.second, 1)
 
 
-def measure_reading(
-    seconds: float, marked_bpm: float, reading_bpm: float, first_bpm: float
-) -> ReadingMinutes:
+def measure_reading(playing: float, slower: float, level: float | None) -> ReadingMinutes:
     """Minutes that study, hearing, first reading, fixing and second reading take.
 
     Args:
-        seconds: Playing time at the marked tempo, roadmap included.
-        marked_bpm: That tempo, in beats a minute.
-        reading_bpm: Tempo of the second reading.
-        first_bpm: Tempo of the first reading and of the inward hearing.
+        playing: Playing time in minutes at the marked tempo, roadmap included.
+        slower: Marked tempo over the tempo of the readings, 1 or more.
+        level: Level of the piece; 1 when unknown.
 
     Example:
-        >>> measure_reading(60, 120, 120, 60).total
-        9.5
+        >>> measure_reading(2.0, 1.25, 3.0).total
+        11.0
     """
-    minutes = seconds / 60
-    slow, well = minutes * marked_bpm / first_bpm, minutes * marked_bpm / reading_bpm
-    return ReadingMinutes(STUDY_MINUTES, slow, slow, FIXING_MINUTES, well)
+    study = STUDY_MINUTES + STUDY_MINUTES_A_LEVEL * (level or 1.0)
+    return ReadingMinutes(study, HEARING_SHARE * playing, playing * slower, FIXING_MINUTES, playing * slower)
 
 
-def find_excerpts(
-    phrases: Sequence[Phrase], seconds_per_measure: Sequence[float], available_seconds: float
-) -> tuple[Excerpt, ...]:
-    """The longest run of whole phrases that can be read within a playing time.
+def playing_minutes_within(minutes: float, slower: float, level: float | None) -> float:
+    """Playing minutes at the marked tempo that leave room for all the rest; 0 when there is none.
 
-    Args:
-        phrases: Phrases in order of place.
-        seconds_per_measure: Playing time of each written measure.
-        available_seconds: Playing time to fill.
+    Example:
+        >>> playing_minutes_within(11.0, 1.25, 3.0)
+        2.0
     """
-    best: tuple[float, int, int] | None = None
-    for at, opening in enumerate(phrases):
-        for closing in phrases[at:]:
-            seconds = sum(seconds_per_measure[opening.measure : closing.end_measure + 1])
-            if seconds > available_seconds:
-                break
-            length = closing.end_measure - opening.measure + 1
-            if length >= SHORTEST_EXCERPT_MEASURES and (best is None or seconds > best[0]):
-                best = (seconds, opening.measure, closing.end_measure)
-    if best is None:
-        return ()
-    seconds, first, last = best
-    return (Excerpt(first, last, round(seconds / 60, 2), "whole phrases that fit the time"),)
+    fixed = measure_reading(0.0, slower, level)
+    return max(0.0, (minutes - fixed.study - fixed.fixing) / (HEARING_SHARE + 2 * slower))
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,30 +112,96 @@ class FitStudy:
     statements: tuple[Statement, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Demands:
+    """What the later questions found: the piece's level, what makes it, and each part's spots."""
+
+    level: float | None
+    contributions: tuple[Contribution, ...]
+    spots: tuple[tuple[Spot, ...], ...]
+
+
 def find_fit(
-    columns: Columns, facts: StudyFacts, tempo: Tempo, seconds: float, available: float = DEFAULT_MINUTES
+    columns: Columns,
+    facts: StudyFacts,
+    tempo: Tempo,
+    seconds: float,
+    demands: Demands,
+    minutes: float = DEFAULT_MINUTES,
 ) -> FitStudy:
-    """Whether the piece fits the available minutes, and what to read otherwise."""
-    marked = facts.tempo.marked or facts.tempo.reading
-    first = tempo.first_reading or tempo.reading
-    minutes = measure_reading(seconds, marked, tempo.reading, first)
-    if minutes.total <= available:
-        return FitStudy(minutes, (), say_fit(minutes, available, ""))
-    per_measure = [playing_seconds(columns, (at,), facts.quarter_bpm) for at in range(len(facts.pulses))]
-    share = max(0.0, (available - minutes.study - minutes.fixing) * 60)
-    found = find_excerpts(facts.phrases, per_measure, share / (2 * marked / first + marked / tempo.reading))
-    named = bars(columns.score, found[0].measure, found[0].end_measure) if found else ""
-    return FitStudy(minutes, found, say_fit(minutes, available, named))
+    """Whether the piece fits the minutes, and the best excerpt for these and other usual ones.
+
+    Args:
+        columns: The score.
+        facts: What is known of it.
+        tempo: With its reading tempos settled.
+        seconds: Playing time at the marked tempo, roadmap included.
+        demands: Level, contributions and spots.
+        minutes: Minutes there are.
+    """
+    marked = tempo.marked or facts.tempo.marked or float(facts.tempo.reading)
+    slower = max(1.0, marked / (tempo.first_reading or tempo.reading))
+    whole = measure_reading(seconds / 60, slower, demands.level)
+    lengths = measure_seconds(columns, facts.quarter_bpm).tolist()
+    evidence = skill_evidence(facts, demands)
+    borders, straight = borders_of(columns, facts), is_played_straight(facts)
+    found: dict[tuple[int, int], Excerpt] = {}
+    main: Excerpt | None = None
+    for limit in sorted({minutes, *OTHER_MINUTES}):
+        if whole.total <= limit:
+            continue
+        budget = playing_minutes_within(limit, slower, demands.level) * 60
+        excerpt = choose_excerpt(borders, straight, lengths, budget, evidence)
+        if excerpt is not None:
+            found.setdefault((excerpt.measure, excerpt.end_measure), excerpt)
+            main = excerpt if limit == minutes else main
+    return FitStudy(whole, tuple(found.values()), _say(columns, whole, minutes, main))
 
 
-def say_fit(minutes: ReadingMinutes, available: float, excerpt: str) -> tuple[Statement, ...]:
-    """One sentence: whether it fits, and what to read instead."""
-    if minutes.total <= available:
-        sentence = f"A reading takes about {minutes.total:g} of {available:g} minutes: the whole piece fits."
-    elif excerpt:
-        sentence = (
-            f"A reading takes about {minutes.total:g} of {available:g} minutes: read {excerpt} instead."
-        )
-    else:
-        sentence = f"A reading takes about {minutes.total:g} minutes: more than the {available:g} there are."
-    return (Statement("fit", sentence),)
+def borders_of(columns: Columns, facts: StudyFacts) -> list[Border]:
+    """Where an excerpt may begin and end: at phrases, better at sections, rehearsal marks and cadences."""
+    measures = columns.score.measures
+    strong = {section.measure for section in facts.sections}
+    strong |= {measure.index for measure in measures if measure.rehearsal}
+    closed = {cadence.measure for cadence in facts.cadences if cadence.kind == "authentic"}
+    spans = [(phrase.measure, phrase.end_measure) for phrase in facts.phrases]
+    if not spans:
+        spans = [(section.measure, section.end_measure) for section in facts.sections]
+    return [
+        Border(first, last, first in strong, last in closed or last + 1 in strong) for first, last in spans
+    ]
+
+
+def skill_evidence(facts: StudyFacts, demands: Demands) -> dict[str, list[float]]:
+    """For each of the piece's leading skills, how much of it each measure asks; only skills that ask any."""
+    names = [SKILL_OF_DIMENSION.get(c.name, c.name) for c in demands.contributions]
+    leading = [name for name in dict.fromkeys(names) if name in FOCUSES][:LEADING_SKILLS]
+    table = {name: [0.0] * len(facts.pulses) for name in leading}
+    for spots in demands.spots:
+        for spot in spots:
+            for reason in spot.reasons:
+                skill = SKILL_OF_REASON.get(reason, "")
+                if skill in table:
+                    table[skill][spot.measure] += 1.0
+    for skill, places in (("meter", facts.meters[1:]), ("key", facts.keys[1:])):
+        if skill in table:
+            for place in places:
+                table[skill][place.measure] += 1.0
+    return {skill: asked for skill, asked in table.items() if any(asked)}
+
+
+def _say(
+    columns: Columns, whole: ReadingMinutes, minutes: float, excerpt: Excerpt | None
+) -> tuple[Statement, ...]:
+    steps = (
+        f"study {whole.study:.1f}, hearing {whole.hearing:.1f}, first reading {whole.first:.1f}, "
+        f"fixing {whole.fixing:.1f}, second reading {whole.second:.1f}"
+    )
+    taken = f"A reading takes about {whole.total:g} minutes ({steps})"
+    if whole.total <= minutes:
+        return (Statement("fit", f"{taken}: the whole piece fits into {minutes:g}."),)
+    if excerpt is None:
+        return (Statement("fit", f"{taken}: more than {minutes:g}, and no passage of whole phrases fits."),)
+    place = bars(columns.score, excerpt.measure, excerpt.end_measure)
+    sentence = f"{taken}: for {minutes:g} minutes read {place}, {excerpt.why}."
+    return (Statement("fit", sentence, "", excerpt.measure, excerpt.end_measure),)

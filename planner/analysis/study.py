@@ -6,9 +6,10 @@ from dataclasses import replace
 from planner.analysis.accidentals import find_accidentals
 from planner.analysis.columns import columns_of
 from planner.analysis.difficulty import rate
+from planner.analysis.excerpts import cut_score
 from planner.analysis.expression import find_expression
 from planner.analysis.facts import StudyFacts
-from planner.analysis.fit import find_fit
+from planner.analysis.fit import Demands, find_fit
 from planner.analysis.form import find_form
 from planner.analysis.harmony import find_harmony
 from planner.analysis.meter import find_meters
@@ -21,12 +22,16 @@ from planner.analysis.statements import in_reading_order
 from planner.analysis.tempo import find_tempo, playing_seconds, reading_tempo, say_tempo
 from planner.analysis.tonality import find_keys
 from planner.core.issue import Issue
-from planner.core.profile import PieceProfile
+from planner.core.profile import Excerpt, PieceProfile
 from planner.core.score import Score
 
 
-def study(score: Score) -> PieceProfile:
+def study(score: Score, *, excerpts: bool = True) -> PieceProfile:
     """Everything the questions find in a score. Same score, same profile.
+
+    Args:
+        score: The score.
+        excerpts: Also study the excerpts that would be read when time is short, for their levels.
 
     Example:
         >>> from planner.core.score import Score
@@ -64,7 +69,8 @@ def study(score: Score) -> PieceProfile:
     spots = find_spots(columns, facts)
     seconds = playing_seconds(columns, roadmap.play_order, tempo.quarter_bpm)
     read_at = reading_tempo(columns, tempo, [part.level for part in difficulty.parts])
-    fit = find_fit(columns, facts, read_at.tempo, seconds)
+    demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
+    fit = find_fit(columns, facts, read_at.tempo, seconds, demands)
     statements = (
         *meters.statements, *roadmap.statements, *keys.statements, *harmony.statements,
         *form.statements, *patterns.statements, *accidentals.statements, *expression.statements,
@@ -99,7 +105,7 @@ def study(score: Score) -> PieceProfile:
         phrases=form.phrases,
         cadences=harmony.cadences,
         expression=expression.terms,
-        excerpts=fit.excerpts,
+        excerpts=_with_levels(score, fit.excerpts) if excerpts else (),
         statements=in_reading_order(statements, [part.name for part in score.parts]),
         composer=_named(score, "composer", ""),
         arranger=_named(score, "arranger"),
@@ -110,6 +116,27 @@ def study(score: Score) -> PieceProfile:
 def _named(score: Score, *roles: str) -> str:
     """Everyone in a role, as one line; a creator without a role is taken for the composer."""
     return ", ".join(dict.fromkeys(one.name for one in score.creators if one.role in roles))
+
+
+def study_excerpt(score: Score, measure: int, end_measure: int) -> PieceProfile:
+    """The profile of measures ``measure`` to ``end_measure`` alone, played straight through.
+
+    Example:
+        >>> from planner.core.score import Measure, Score, TimeSignature
+        >>> from fractions import Fraction
+        >>> time = TimeSignature((((4,), 4),))
+        >>> bars = tuple(Measure(n, str(n + 1), Fraction(4 * n), Fraction(4), time) for n in range(8))
+        >>> study_excerpt(Score("Eight", bars, ()), 2, 5).measure_numbers
+        ('3', '4', '5', '6')
+    """
+    return study(cut_score(score, measure, end_measure), excerpts=False)
+
+
+def _with_levels(score: Score, excerpts: tuple[Excerpt, ...]) -> tuple[Excerpt, ...]:
+    """Each excerpt with the level of its own study."""
+    return tuple(
+        replace(each, level=study_excerpt(score, each.measure, each.end_measure).level) for each in excerpts
+    )
 
 
 def with_distinct_names(score: Score) -> Score:

@@ -31,7 +31,7 @@ RELATIVE: tuple[tuple[str, float], ...] = (
     (r"doppio movimento|double[- ]time|twice as fast", 2.0),
     (r"half[- ]time|half as fast", 0.5),
     (
-        r"un peu anim\w*|un peu plus vite|(?:un )?poco più (?:mosso|vivo|animato)|etwas (?:bewegter|schneller)",
+        r"un peu anim\w*|un peu plus vite|(?:un )?poco più (?:mosso|vivo)|etwas (?:bewegter|schneller)",
         1.1,
     ),
     (r"un peu (?:retenu|moins vite)|(?:un )?poco meno (?:mosso|vivo)|etwas langsamer", 0.9),

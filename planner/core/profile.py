@@ -203,13 +203,18 @@ class Expression:
 
 @dataclass(frozen=True, slots=True)
 class Excerpt:
-    """A self-contained passage to read when the whole piece does not fit the time."""
+    """A self-contained passage to read when the whole piece does not fit the time.
+
+    ``minutes`` is its playing time at the marked tempo; ``keeps`` names the skills (``FOCUSES``)
+    of which at least half of the piece's evidence lies in it.
+    """
 
     measure: int
     end_measure: int
     minutes: float
     why: str
     level: float | None = None
+    keeps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

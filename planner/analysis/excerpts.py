@@ -1,0 +1,173 @@
+"""Choosing a passage that stands on its own, and cutting it out of the score."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import accumulate, pairwise
+from typing import TypeVar
+
+from planner.analysis.facts import StudyFacts
+from planner.analysis.statements import listed
+from planner.core.profile import Excerpt
+from planner.core.score import Clef, KeySignature, Part, Score, TempoMark
+
+SHORTEST_MEASURES = 8
+"""A shorter passage is not a piece to read. House choice: two usual phrases."""
+
+FILL_WEIGHT, SKILL_WEIGHT, BORDER_WEIGHT = 1.0, 1.0, 0.2
+"""What filling the time, keeping the leading skills, and a strong border weigh. House choices."""
+
+KEPT_SHARE = 0.5
+"""Share of a skill's evidence that must lie in the excerpt for it to count as kept. House choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Border:
+    """A phrase from ``first`` to ``last``; strong where a section begins or a full close ends."""
+
+    first: int
+    last: int
+    is_strong_start: bool
+    is_strong_end: bool
+
+
+def is_played_straight(facts: StudyFacts) -> list[bool]:
+    """For each measure, whether the roadmap ever goes from it straight to the next written one."""
+    straight = [False] * len(facts.pulses)
+    for before, after in pairwise(facts.roadmap.play_order):
+        if after == before + 1:
+            straight[before] = True
+    return straight
+
+
+def choose_excerpt(
+    borders: Sequence[Border],
+    straight: Sequence[bool],
+    seconds: Sequence[float],
+    budget_seconds: float,
+    evidence: Mapping[str, Sequence[float]],
+) -> Excerpt | None:
+    """The best run of whole phrases that is played straight through within a playing time.
+
+    Best: fills the time, keeps the leading skills, begins and ends at strong borders.
+    None when no run of at least eight measures fits.
+
+    Args:
+        borders: Phrases in order of place.
+        straight: For each measure, whether play goes straight on from it.
+        seconds: For each measure, its playing time.
+        budget_seconds: Playing time to fill.
+        evidence: For each leading skill, how much of it each measure asks.
+    """
+    time = [0.0, *accumulate(seconds)]
+    asked = {skill: [0.0, *accumulate(table)] for skill, table in evidence.items()}
+    broken = [0, *accumulate(not way for way in straight)]
+    best: tuple[float, Border, Border] | None = None
+    for at, opening in enumerate(borders):
+        for closing in borders[at:]:
+            first, last = opening.first, closing.last
+            length = time[last + 1] - time[first]
+            if length > budget_seconds or broken[last] > broken[first]:
+                break
+            if last - first + 1 < SHORTEST_MEASURES:
+                continue
+            shares = [(sums[last + 1] - sums[first]) / sums[-1] for sums in asked.values()]
+            worth = FILL_WEIGHT * length / budget_seconds
+            worth += SKILL_WEIGHT * (sum(shares) / len(shares) if shares else 0.0)
+            worth += BORDER_WEIGHT * (opening.is_strong_start + closing.is_strong_end)
+            if best is None or worth > best[0] + 1e-9:
+                best = (worth, opening, closing)
+    if best is None:
+        return None
+    _, opening, closing = best
+    first, last = opening.first, closing.last
+    keeps = tuple(
+        skill for skill, sums in asked.items() if sums[last + 1] - sums[first] >= KEPT_SHARE * sums[-1]
+    )
+    minutes = round((time[last + 1] - time[first]) / 60, 2)
+    return Excerpt(first, last, minutes, _why(opening, closing, keeps), keeps=keeps)
+
+
+def _why(opening: Border, closing: Border, keeps: Sequence[str]) -> str:
+    told = "whole phrases"
+    if opening.is_strong_start:
+        told += " from the beginning of a section"
+    if closing.is_strong_end:
+        told += " to a full close" if not opening.is_strong_start else " and to a full close"
+    return told + (f", with most of what the piece asks in {listed(list(keeps))}" if keeps else "")
+
+
+def cut_score(score: Score, first: int, last: int) -> Score:
+    """Measures ``first`` to ``last`` as a score of their own, played straight through.
+
+    What is in force where they begin (signature, clef, transposition, tempo) stands at their beginning.
+    """
+    start = score.measures[first].start_quarters
+    measures = tuple(
+        replace(
+            m,
+            index=m.index - first,
+            start_quarters=m.start_quarters - start,
+            time_changes=m.time_changes or m.index == first,
+        )
+        for m in score.measures[first : last + 1]
+    )
+    return replace(
+        score,
+        measures=measures,
+        parts=tuple(_cut_part(part, first, last) for part in score.parts),
+        marks=(),
+        tempos=_in_force(score.tempos, first, last),
+        issues=(),
+    )
+
+
+Placed = TypeVar("Placed", TempoMark, KeySignature, Clef)
+
+
+def _in_force(placed: Sequence[Placed], first: int, last: int) -> tuple[Placed, ...]:
+    """Signs within the measures, and at their beginning the last one still in force (on each staff)."""
+    before: dict[int, Placed] = {}
+    inside: list[Placed] = []
+    for sign in placed:
+        if sign.measure < first or (sign.measure == first and not sign.onset_quarters):
+            before[_staff(sign)] = replace(sign, measure=0, onset_quarters=Fraction(0))
+        elif sign.measure <= last:
+            inside.append(replace(sign, measure=sign.measure - first))
+    return tuple(list(before.values()) + inside)
+
+
+def _staff(sign: TempoMark | KeySignature | Clef) -> int:
+    return 0 if isinstance(sign, TempoMark) else sign.staff
+
+
+def _cut_part(part: Part, first: int, last: int) -> Part:
+    def inside(measure: int) -> bool:
+        return first <= measure <= last
+
+    transpositions = [(m - first, t) for m, t in part.transpositions if inside(m)]
+    if part.transpositions and not (transpositions and transpositions[0][0] == 0):
+        transpositions.insert(0, (0, part.transposition_at(first)))
+    return replace(
+        part,
+        transpositions=tuple(transpositions),
+        clefs=_in_force(part.clefs, first, last),
+        keys=_in_force(part.keys, first, last),
+        notes=tuple(replace(n, measure=n.measure - first) for n in part.notes if inside(n.measure)),
+        dynamics=tuple(replace(d, measure=d.measure - first) for d in part.dynamics if inside(d.measure)),
+        hairpins=tuple(
+            replace(
+                h,
+                measure=h.measure - first,
+                end_measure=None if h.end_measure is None else min(h.end_measure, last) - first,
+            )
+            for h in part.hairpins
+            if inside(h.measure)
+        ),
+        words=tuple(replace(w, measure=w.measure - first) for w in part.words if inside(w.measure)),
+        octave_lines=tuple(
+            replace(line, measure=line.measure - first, end_measure=min(line.end_measure, last) - first)
+            for line in part.octave_lines
+            if inside(line.measure)
+        ),
+    )
