@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
 
-from planner.adapters.scores.reader import read_score
+from planner.adapters.scores.reader import read_score, read_scores
 from planner.core.score import Score
 from planner.errors import PlannerError, ScoreReadError
 
@@ -26,10 +26,11 @@ MEMORY_WORD = "out of memory"
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """Read ``path``; then apply ``study`` to the score when it is given."""
+    """Read ``path``; then apply ``study`` to the score when it is given; ``split``: to each piece of the file."""
 
     path: Path
     study: Callable[[Score], object] | None = None
+    split: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +78,11 @@ def read_message(stream: IO[bytes]) -> object:
 
 
 def answer(request: Request) -> object:
-    """A ``Score``, whatever the study returned, or a ``Refusal``."""
+    """A ``Score``, whatever the study returned, a tuple of these, or a ``Refusal``."""
     try:
+        if request.split:
+            scores = read_scores(request.path)
+            return scores if request.study is None else tuple(request.study(score) for score in scores)
         score = read_score(request.path)
         return score if request.study is None else request.study(score)
     except ScoreReadError as error:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from math import lcm
 
 from lxml import etree
@@ -112,6 +113,7 @@ class PartDraft:
             self.issues.append(Issue(slug, "warning" if warning else "note", sentence, self.name, measure))
 
 
+@lru_cache(maxsize=4096)
 def whole(text: str | None) -> int | None:
     """A whole number from an element's text, or None.
 
@@ -123,6 +125,7 @@ def whole(text: str | None) -> int | None:
     return int(value) if value is not None and value.denominator == 1 else None
 
 
+@lru_cache(maxsize=4096)
 def decimal(text: str | None) -> Fraction | None:
     """An exact decimal number from an element's text, or None.
 

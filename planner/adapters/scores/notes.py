@@ -73,7 +73,8 @@ class HeadReader:
         return head
 
     def _pitch(self, element: etree._Element) -> Pitch | None:
-        key = (element.findtext("step"), element.findtext("alter"), element.findtext("octave"))
+        parts = {child.tag: child.text for child in element}
+        key = (parts.get("step"), parts.get("alter"), parts.get("octave"))
         if key not in self._pitches:
             self._pitches[key] = _pitch_of(*key)
         return self._pitches[key]

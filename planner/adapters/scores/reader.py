@@ -1,6 +1,7 @@
-"""How a MusicXML file becomes a ``Score``.
+"""How a score file becomes a ``Score``.
 
-The facts are read straight from the MusicXML tree: the core ``Score`` holds what
+MusicXML is read straight from its tree; other formats are turned into MusicXML
+first (see ``formats``, where music21 does the parsing). The core ``Score`` holds what
 the page shows, and of that music21's stream keeps too little (jump targets and
 ``time-only`` of ``sound``, cue notes, bracketed accidentals, percussion
 instruments, places of unpitched heads, implied repeats, concert-score parts). In
@@ -8,16 +9,20 @@ the tests music21, partitura and verovio read the same files as witnesses.
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from fractions import Fraction
+from itertools import islice
 from pathlib import Path
 
 from lxml import etree
 
 from planner.adapters.scores.draft import Clock, PartDraft, clock_of
+from planner.adapters.scores.formats import Converted, check_kept, convert, kind_of, sources_in
 from planner.adapters.scores.header import ListedPart, read_heading, read_part_list
 from planner.adapters.scores.heal import parse_musicxml
 from planner.adapters.scores.marks import merge_marks
+from planner.adapters.scores.movements import cut_movement, movement_starts
 from planner.adapters.scores.precheck import RawScore, load_raw
 from planner.adapters.scores.walk import PartWalk
 from planner.core.instruments.recognise import recognise
@@ -29,13 +34,14 @@ _DEFAULT_TIME = TimeSignature((((4,), 4),))
 
 
 def read_score(path: Path) -> Score:
-    """Read a score file.
+    """Read a score file as one score; several movements stay together and are told as an issue.
 
     Args:
-        path: A MusicXML file, plain or compressed.
+        path: MusicXML, plain or compressed, Humdrum kern, ABC, MEI or MuseData.
 
     Returns:
-        The score as printed; what was mended or looks wrong is in its ``issues``.
+        The score as printed; what was mended or looks wrong is in its ``issues``. Of a file of
+        several tunes it is the first.
 
     Raises:
         ScoreReadError: If the file is damaged, empty, unsafe or holds no music.
@@ -46,8 +52,80 @@ def read_score(path: Path) -> Score:
 
 def read_raw(raw: RawScore) -> Score:
     """Read a score from bytes that passed the pre-check; see ``read_score``."""
-    root, issues = parse_musicxml(raw.name, raw.data)
-    return score_from_tree(raw.name, root, (*raw.issues, *issues))
+    document = next(_documents(raw, split=False))
+    return _read(document)
+
+
+def read_scores(path: Path) -> tuple[Score, ...]:
+    """Every piece of a file: its movements, or the tunes of a tune book, each as a score of its own.
+
+    Raises:
+        ScoreReadError: As ``read_score``; one piece that cannot be read refuses the file.
+    """
+    return tuple(_read(document) for document in _documents(load_raw(path), split=True))
+
+
+def as_musicxml(path: Path, piece: int | None = None) -> bytes:
+    """The file's music as mended MusicXML, whatever its format, for engraving and for keeping.
+
+    Args:
+        path: A score file.
+        piece: Position of one movement or tune, as in ``read_scores``; None for what ``read_score`` reads.
+
+    Raises:
+        ScoreReadError: As ``read_score``, or if there is no such piece.
+    """
+    raw = load_raw(path)
+    documents = _documents(raw, split=piece is not None)
+    document = next(islice(documents, piece or 0, None), None)
+    if document is None:
+        raise ScoreReadError(raw.name, f"it has no piece number {(piece or 0) + 1}")
+    _read(document)
+    return etree.tostring(document.root, xml_declaration=True, encoding="utf-8")
+
+
+@dataclass(frozen=True, slots=True)
+class _Document:
+    """One MusicXML tree to read, with what is known about it so far."""
+
+    name: str
+    root: etree._Element
+    issues: tuple[Issue, ...]
+    converted: Converted | None = None
+
+
+def _documents(raw: RawScore, *, split: bool) -> Iterator[_Document]:
+    """The pieces of a file, opened one by one; unsplit there is one, with an issue about the others."""
+    kind = kind_of(raw)
+    if kind == "musicxml":
+        root, issues = parse_musicxml(raw.name, raw.data)
+        starts = movement_starts(root)
+        if len(starts) == 1:
+            yield _Document(raw.name, root, (*raw.issues, *issues))
+        elif split:
+            for which in range(len(starts)):
+                yield _Document(raw.name, cut_movement(root, starts, which), (*raw.issues, *issues))
+        else:
+            yield _Document(raw.name, root, (*raw.issues, *issues, _several(len(starts), "movements")))
+        return
+    sources = sources_in(raw, kind)
+    others = () if split or len(sources) == 1 else (_several(len(sources), "pieces"),)
+    for source in sources if split else sources[:1]:
+        converted = convert(raw.name, source, kind)
+        root, issues = parse_musicxml(raw.name, converted.data)
+        yield _Document(raw.name, root, (*raw.issues, *converted.issues, *issues, *others), converted)
+
+
+def _several(count: int, what: str) -> Issue:
+    sentence = f"The file holds {count} {what}; add them as separate pieces to study and plan each by itself."
+    return Issue(f"several-{what}", "warning", sentence)
+
+
+def _read(document: _Document) -> Score:
+    score = score_from_tree(document.name, document.root, document.issues)
+    if document.converted is not None:
+        check_kept(document.name, document.converted, score)
+    return score
 
 
 def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] = ()) -> Score:

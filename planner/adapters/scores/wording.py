@@ -33,7 +33,7 @@ _ROADMAP: tuple[tuple[MarkKind, re.Pattern[str]], ...] = (
 _TEMPO = re.compile(
     r"\b(?:grave|largo|larghetto|larghissimo|lento|lentamente|adagi(?:o|etto|ssimo)|andant(?:e|ino)|moderat(?:o|ely)"
     r"|allegr(?:o|etto|amente|issimo)|viv(?:ace|o|acissimo)|prest(?:o|issimo)|maestoso|a\s+tempo|tempo"
-    r"|rit|riten|ritard|ritardando|ritenuto|rall|rallent|rallentando|accel|accelerando|string|stringendo|allarg|allargando"
+    r"|con\s+moto|rit|riten|ritard|ritardando|ritenuto|rall|rallent|rallentando|accel|accelerando|string|stringendo|allarg|allargando"
     r"|slentando|calando|smorz|smorzando|morendo|mosso|affrettando|sostenuto|alla\s+breve|l'istesso|doppio\s+movimento"
     r"|vite|lent|lentement|mod[ée]r[ée]|anim[ée]|mouv(?:ement|t)?|retenu|retenez|pressez|serrez|c[ée]dez|ralentir|rapide"
     r"|langsam(?:er)?|schnell(?:er)?|m[äa](?:ß|ss)ig|lebhaft(?:er)?|bewegt(?:er)?|rasch(?:er)?|geschwind|zeitma(?:ß|ss)|eilend"

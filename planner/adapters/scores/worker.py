@@ -12,7 +12,7 @@ import queue
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Self, cast
@@ -20,7 +20,7 @@ from typing import Self, cast
 from planner.adapters.scores.child import Answer, Refusal, Request, read_message, write_message
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
-from planner.errors import PlannerError, ScoreReadError, UnsupportedScoreError
+from planner.errors import ScoreReadError, UnsupportedScoreError
 from planner.services.ports import Progress
 
 TIME_LIMIT_S = 60.0
@@ -166,61 +166,71 @@ class ScoreStudyPool:
 
     def study_files(
         self, paths: Sequence[Path], progress: Progress | None = None
-    ) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
-        """Yield ``(place in paths, profile or the error that refused the file)`` as each is finished.
-
-        Closing the iterator early stops the children that are still at work.
+    ) -> Sequence[PieceProfile | Exception]:
+        """Profiles in the order of ``paths``, or the ``ScoreReadError`` that refused a file.
 
         Args:
             paths: The files.
             progress: Called in this thread after each file with how many are done, of how many, and its name.
         """
+        results = self._run(paths, progress, split=False)
+        return cast(Sequence[PieceProfile | Exception], results)
+
+    def study_pieces(
+        self, paths: Sequence[Path], progress: Progress | None = None
+    ) -> Sequence[tuple[PieceProfile, ...] | Exception]:
+        """The same for every piece of each file: its movements, or the tunes of a tune book."""
+        results = self._run(paths, progress, split=True)
+        return cast(Sequence[tuple[PieceProfile, ...] | Exception], results)
+
+    def _run(self, paths: Sequence[Path], progress: Progress | None, *, split: bool) -> list[object]:
+        results: list[object] = [None] * len(paths)
         waiting: queue.SimpleQueue[int] = queue.SimpleQueue()
-        finished: queue.SimpleQueue[tuple[int, PieceProfile | PlannerError]] = queue.SimpleQueue()
+        finished: queue.SimpleQueue[tuple[int, object]] = queue.SimpleQueue()
         for index in range(len(paths)):
             waiting.put(index)
+        requests = [Request(path, self._study, split) for path in paths]
         halted = threading.Event()
         children = [
             Child(self._time_limit_s, self._memory_limit_mb) for _ in range(min(self._workers, len(paths)))
         ]
-        threads = [
-            threading.Thread(target=self._serve, args=(child, paths, waiting, finished, halted), daemon=True)
-            for child in children
-        ]
-        for thread in threads:
-            thread.start()
+        for child in children:
+            arguments = (child, requests, waiting, finished, halted)
+            threading.Thread(target=_serve, args=arguments, daemon=True).start()
         try:
             for done in range(1, len(paths) + 1):
-                index, outcome = finished.get()
+                index, result = finished.get()
+                results[index] = result
                 if progress is not None:
                     progress(done, len(paths), paths[index].name)
-                yield index, outcome
         finally:
             halted.set()
             for child in children:
                 child.stop()
+        return results
 
-    def _serve(
-        self,
-        child: Child,
-        paths: Sequence[Path],
-        waiting: "queue.SimpleQueue[int]",
-        finished: "queue.SimpleQueue[tuple[int, PieceProfile | PlannerError]]",
-        halted: threading.Event,
-    ) -> None:
-        """Feed one child until no file waits."""
-        while not halted.is_set():
-            try:
-                index = waiting.get_nowait()
-            except queue.Empty:
-                return
-            try:
-                result = child.ask(Request(paths[index], self._study))
-                if isinstance(result, Refusal):
-                    result = refusal_error(paths[index], result)
-            except Exception as error:  # never leave the caller waiting for this file
-                result = ScoreReadError(paths[index].name, f"it could not be studied ({error})")
-            finished.put((index, cast(PieceProfile | PlannerError, result)))
+
+def _serve(
+    child: Child,
+    requests: Sequence[Request],
+    waiting: "queue.SimpleQueue[int]",
+    finished: "queue.SimpleQueue[tuple[int, object]]",
+    halted: threading.Event,
+) -> None:
+    """Feed one child until no file waits."""
+    while not halted.is_set():
+        try:
+            index = waiting.get_nowait()
+        except queue.Empty:
+            return
+        path = requests[index].path
+        try:
+            result = child.ask(requests[index])
+            if isinstance(result, Refusal):
+                result = refusal_error(path, result)
+        except Exception as error:  # never leave the caller waiting for this file
+            result = ScoreReadError(path.name, f"it could not be studied ({error})")
+        finished.put((index, result))
 
 
 def read_in_child(
