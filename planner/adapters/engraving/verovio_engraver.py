@@ -124,7 +124,9 @@ class VerovioEngraver:
     def _draw(self, name: str, xml: bytes, width_mm: float, staff_mm: float) -> str:
         if self._toolkit is None:
             verovio.enableLog(verovio.LOG_OFF)
-            self._toolkit = verovio.toolkit()
+            # The engraver's own default is known only to the thread that imported it.
+            self._toolkit = verovio.toolkit(False)
+            self._toolkit.setResourcePath(str(Path(verovio.__file__).parent / "data"))
         tenths = round(10 * width_mm * 0.8 * _UNIT / staff_mm)
         self._toolkit.setOptions(_OPTIONS | {"pageWidth": tenths})
         self._toolkit.resetXmlIdSeed(1)

@@ -1,4 +1,4 @@
-"""A director's morning in a real browser: every page at two widths, and the way from results to the next plan."""
+"""A director's morning in a real browser: every page at two widths, from results to the next plan."""
 
 import os
 import shutil
@@ -61,8 +61,8 @@ def next_day(tools):
 
 @pytest.mark.parametrize(
     "address",
-    ["/", "/library/", "/library/1", "/library/1?part=Tuba", "/sections/", "/sections/1", "/match/", "/term/1",
-     "/term/1/edit", "/term/new", "/gradebook/"],
+    ["/", "/library/", "/library/1", "/library/1?part=Tuba", "/sections/", "/sections/1", "/match/",
+     "/term/1", "/term/1/edit", "/term/new", "/gradebook/"],
 )  # fmt: skip
 def test_every_page_fits_its_width(page, address):
     page.goto(address)
