@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from sqlalchemy import JSON, ForeignKey, Index, LargeBinary, MetaData, String, Text, UniqueConstraint
+from sqlalchemy import JSON, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 _NAMING = {
@@ -28,10 +28,10 @@ class SourceFileRow(Base):
     __table_args__ = (_KEEP_IDS,)
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    sha256: Mapped[str] = mapped_column(String(64), unique=True)
+    sha256: Mapped[str] = mapped_column(Text, unique=True)
     name: Mapped[str] = mapped_column(Text)
     size_bytes: Mapped[int]
-    suffix: Mapped[str] = mapped_column(String(16))
+    suffix: Mapped[str] = mapped_column(Text)
 
 
 class PieceRow(Base):
@@ -53,7 +53,7 @@ class PieceRow(Base):
     level: Mapped[float | None]
     studied_level: Mapped[float | None]
     published_grade: Mapped[float | None]
-    home_key: Mapped[str] = mapped_column(String(32), index=True)
+    home_key: Mapped[str] = mapped_column(Text, index=True)
     part_count: Mapped[int]
     playing_seconds: Mapped[float]
     added_on: Mapped[date] = mapped_column(index=True)
@@ -77,7 +77,7 @@ class PieceMeterRow(Base):
 
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
     position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
-    meter: Mapped[str] = mapped_column(String(64), index=True)
+    meter: Mapped[str] = mapped_column(Text, index=True)
 
 
 class PieceTagRow(Base):
@@ -159,7 +159,7 @@ class ExposureRow(Base):
     ensemble_id: Mapped[int] = mapped_column(ForeignKey("ensembles.id"))
     section_id: Mapped[int | None] = mapped_column(ForeignKey("sections.id"), index=True)
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id"), index=True)
-    how: Mapped[str] = mapped_column(String(16))
+    how: Mapped[str] = mapped_column(Text)
     on_day: Mapped[date | None]
     note: Mapped[str] = mapped_column(Text)
 
@@ -215,7 +215,7 @@ class WishRow(Base):
 
     term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
     position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
-    kind: Mapped[str] = mapped_column(String(16))
+    kind: Mapped[str] = mapped_column(Text)
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), index=True)
     on_day: Mapped[date | None]
 
@@ -244,7 +244,7 @@ class SlotRow(Base):
     on_day: Mapped[date] = mapped_column(primary_key=True)
     position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id"), index=True)
-    focus: Mapped[str] = mapped_column(String(32))
+    focus: Mapped[str] = mapped_column(Text)
     featured_section_id: Mapped[int | None] = mapped_column(
         ForeignKey("sections.id", ondelete="SET NULL"), index=True
     )
