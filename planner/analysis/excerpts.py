@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from planner.analysis.facts import StudyFacts
 from planner.analysis.statements import listed
-from planner.core.profile import Excerpt
+from planner.core.profile import Cadence, Excerpt, HarmonySpan, KeySpan, MeterSpan, Roadmap
 from planner.core.score import Clef, KeySignature, Part, Score, TempoMark
 
 SHORTEST_MEASURES = 8
@@ -120,6 +120,44 @@ def cut_score(score: Score, first: int, last: int) -> Score:
         tempos=_in_force(score.tempos, first, last),
         issues=(),
     )
+
+
+def cut_facts(facts: StudyFacts, first: int, last: int) -> StudyFacts:
+    """What is known of measures ``first`` to ``last``, to go with ``cut_score``.
+
+    Form, accidentals and patterns are left out.
+    """
+    count = last - first + 1
+    return replace(
+        facts,
+        meters=_spans_within(facts.meters, first, last),
+        pulses=facts.pulses[first : last + 1],
+        roadmap=Roadmap(tuple(range(count))),
+        keys=_spans_within(facts.keys, first, last),
+        harmony=tuple(_moved(span, first) for span in facts.harmony if first <= span.measure <= last),
+        cadences=tuple(
+            _moved(cadence, first) for cadence in facts.cadences if first <= cadence.measure <= last
+        ),
+        sections=(),
+        phrases=(),
+        quarter_bpm=facts.quarter_bpm[first : last + 1],
+        accidentals=(),
+        patterns=(),
+    )
+
+
+Span = TypeVar("Span", MeterSpan, KeySpan)
+Spot = TypeVar("Spot", MeterSpan, KeySpan, HarmonySpan, Cadence)
+
+
+def _spans_within(spans: Sequence[Span], first: int, last: int) -> tuple[Span, ...]:
+    """Spans that begin within the measures, and before them the one in force at their beginning."""
+    held = [replace(span, measure=0) for span in spans if span.measure <= first][-1:]
+    return tuple(held + [_moved(span, first) for span in spans if first < span.measure <= last])
+
+
+def _moved(place: Spot, first: int) -> Spot:
+    return replace(place, measure=place.measure - first)
 
 
 Placed = TypeVar("Placed", TempoMark, KeySignature, Clef)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from planner.analysis.accidentals import find_accidentals
 from planner.analysis.columns import columns_of
 from planner.analysis.difficulty import rate
-from planner.analysis.excerpts import cut_score
+from planner.analysis.excerpts import cut_facts, cut_score
 from planner.analysis.expression import find_expression
 from planner.analysis.facts import StudyFacts
 from planner.analysis.fit import Demands, find_fit
@@ -26,12 +26,8 @@ from planner.core.profile import Excerpt, PieceProfile
 from planner.core.score import Score
 
 
-def study(score: Score, *, excerpts: bool = True) -> PieceProfile:
+def study(score: Score) -> PieceProfile:
     """Everything the questions find in a score. Same score, same profile.
-
-    Args:
-        score: The score.
-        excerpts: Also study the excerpts that would be read when time is short, for their levels.
 
     Example:
         >>> from planner.core.score import Score
@@ -105,7 +101,7 @@ def study(score: Score, *, excerpts: bool = True) -> PieceProfile:
         phrases=form.phrases,
         cadences=harmony.cadences,
         expression=expression.terms,
-        excerpts=_with_levels(score, fit.excerpts) if excerpts else (),
+        excerpts=_with_levels(score, facts, fit.excerpts),
         statements=in_reading_order(statements, [part.name for part in score.parts]),
         composer=_named(score, "composer", ""),
         arranger=_named(score, "arranger"),
@@ -129,14 +125,17 @@ def study_excerpt(score: Score, measure: int, end_measure: int) -> PieceProfile:
         >>> study_excerpt(Score("Eight", bars, ()), 2, 5).measure_numbers
         ('3', '4', '5', '6')
     """
-    return study(cut_score(score, measure, end_measure), excerpts=False)
+    return study(cut_score(score, measure, end_measure))
 
 
-def _with_levels(score: Score, excerpts: tuple[Excerpt, ...]) -> tuple[Excerpt, ...]:
-    """Each excerpt with the level of its own study."""
-    return tuple(
-        replace(each, level=study_excerpt(score, each.measure, each.end_measure).level) for each in excerpts
-    )
+def _with_levels(score: Score, facts: StudyFacts, excerpts: tuple[Excerpt, ...]) -> tuple[Excerpt, ...]:
+    """Each excerpt with the level of its own measures."""
+    rated = []
+    for each in excerpts:
+        cut = columns_of(cut_score(score, each.measure, each.end_measure))
+        level = rate(cut, cut_facts(facts, each.measure, each.end_measure)).level
+        rated.append(replace(each, level=level))
+    return tuple(rated)
 
 
 def with_distinct_names(score: Score) -> Score:
