@@ -34,8 +34,9 @@ EVIDENCE: dict[str, float] = {"beams": 1.0, "accents": 0.6, "bass": 0.3, "rhythm
 """What a full agreement of each kind weighs in a measure. Source: house choice; beams lead because
 engraving convention makes them show the grouping."""
 
-TURN_COST = 2.0
-"""Evidence, in measures of full beaming, that a turn of the grouping must bring. House choice."""
+TURN_COST = 1.0
+"""Evidence that a turn of the grouping must bring, in measures of full beaming. House choice: one bar
+beamed otherwise does not turn the grouping, two do."""
 
 MOST_UNITS = 24
 """Meters with more units than this are not grouped. House choice."""
@@ -107,7 +108,7 @@ def infer_grouping(columns: Columns, start: int, stop: int, time: TimeSignature)
     candidates = groupings_of(time.beats)
     evidence = _gather(columns, start, stop, time)
     signs = np.array([_signs(groups) for groups in candidates], dtype=np.float64)
-    path = _best_path(evidence.total @ signs.T)
+    path = _best_path(evidence.total @ signs.T / max(1, time.beats - 1))
     spans = []
     edges = [0, *(int(at) for at in np.flatnonzero(np.diff(path)) + 1), len(path)]
     for first, last in itertools.pairwise(edges):

@@ -70,7 +70,7 @@ def _spans(columns: Columns) -> list[MeterSpan]:
     found: list[MeterSpan] = []
     measures = columns.score.measures
     starts = [m.index for m in measures if m.index == 0 or m.time.groups != measures[m.index - 1].time.groups]
-    for start, stop in zip(starts, [*starts[1:], len(measures)], strict=True):
+    for start, stop in itertools.pairwise([*starts, len(measures)]):
         time = measures[start].time
         if time.groups and time.beats > 0:
             found += infer_grouping(columns, start, stop, time)
