@@ -14,9 +14,9 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO
+from typing import IO, Literal
 
-from planner.adapters.scores.reader import read_score, read_scores
+from planner.adapters.scores.reader import read_score, split_pieces
 from planner.core.score import Score
 from planner.errors import PlannerError, ScoreReadError
 
@@ -26,11 +26,14 @@ MEMORY_WORD = "out of memory"
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """Read ``path``; then apply ``study`` to the score when it is given; ``split``: to each piece of the file."""
+    """What to do with ``path``: read it and study the ``score``, or cut it into its ``pieces``.
+
+    ``study`` is applied to the score when it is given.
+    """
 
     path: Path
     study: Callable[[Score], object] | None = None
-    split: bool = False
+    want: Literal["score", "pieces"] = "score"
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,11 +81,10 @@ def read_message(stream: IO[bytes]) -> object:
 
 
 def answer(request: Request) -> object:
-    """A ``Score``, whatever the study returned, a tuple of these, or a ``Refusal``."""
+    """A ``Score``, whatever the study returned, the pieces, or a ``Refusal``."""
     try:
-        if request.split:
-            scores = read_scores(request.path)
-            return scores if request.study is None else tuple(request.study(score) for score in scores)
+        if request.want == "pieces":
+            return split_pieces(request.path)
         score = read_score(request.path)
         return score if request.study is None else request.study(score)
     except ScoreReadError as error:

@@ -12,7 +12,6 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import islice
 from pathlib import Path
 
 from lxml import etree
@@ -65,22 +64,38 @@ def read_scores(path: Path) -> tuple[Score, ...]:
     return tuple(_read(document) for document in _documents(load_raw(path), split=True))
 
 
-def as_musicxml(path: Path, piece: int | None = None) -> bytes:
-    """The file's music as mended MusicXML, whatever its format, for engraving and for keeping.
+@dataclass(frozen=True, slots=True)
+class PieceFile:
+    """One piece of a file, cut out: its title and its MusicXML."""
 
-    Args:
-        path: A score file.
-        piece: Position of one movement or tune, as in ``read_scores``; None for what ``read_score`` reads.
+    title: str
+    data: bytes
+
+
+def split_pieces(path: Path) -> tuple[PieceFile, ...]:
+    """Every piece of a file as a MusicXML file of its own; see ``read_scores``.
 
     Raises:
-        ScoreReadError: As ``read_score``, or if there is no such piece.
+        ScoreReadError: As ``read_scores``.
     """
-    raw = load_raw(path)
-    documents = _documents(raw, split=piece is not None)
-    document = next(islice(documents, piece or 0, None), None)
-    if document is None:
-        raise ScoreReadError(raw.name, f"it has no piece number {(piece or 0) + 1}")
+    return tuple(
+        PieceFile(_read(document).title, _written(document))
+        for document in _documents(load_raw(path), split=True)
+    )
+
+
+def as_musicxml(path: Path) -> bytes:
+    """What ``read_score`` reads, as mended MusicXML, whatever the file's format: for engraving.
+
+    Raises:
+        ScoreReadError: As ``read_score``.
+    """
+    document = next(_documents(load_raw(path), split=False))
     _read(document)
+    return _written(document)
+
+
+def _written(document: "_Document") -> bytes:
     return etree.tostring(document.root, xml_declaration=True, encoding="utf-8")
 
 

@@ -12,15 +12,16 @@ import queue
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Self, cast
 
 from planner.adapters.scores.child import Answer, Refusal, Request, read_message, write_message
+from planner.adapters.scores.reader import PieceFile
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
-from planner.errors import ScoreReadError, UnsupportedScoreError
+from planner.errors import PlannerError, ScoreReadError, UnsupportedScoreError
 from planner.services.ports import Progress
 
 TIME_LIMIT_S = 60.0
@@ -166,30 +167,20 @@ class ScoreStudyPool:
 
     def study_files(
         self, paths: Sequence[Path], progress: Progress | None = None
-    ) -> Sequence[PieceProfile | Exception]:
-        """Profiles in the order of ``paths``, or the ``ScoreReadError`` that refused a file.
+    ) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
+        """Yield ``(place in paths, profile or the error that refused the file)`` as each is finished.
+
+        Closing the iterator early stops the children that are still at work.
 
         Args:
             paths: The files.
             progress: Called in this thread after each file with how many are done, of how many, and its name.
         """
-        results = self._run(paths, progress, split=False)
-        return cast(Sequence[PieceProfile | Exception], results)
-
-    def study_pieces(
-        self, paths: Sequence[Path], progress: Progress | None = None
-    ) -> Sequence[tuple[PieceProfile, ...] | Exception]:
-        """The same for every piece of each file: its movements, or the tunes of a tune book."""
-        results = self._run(paths, progress, split=True)
-        return cast(Sequence[tuple[PieceProfile, ...] | Exception], results)
-
-    def _run(self, paths: Sequence[Path], progress: Progress | None, *, split: bool) -> list[object]:
-        results: list[object] = [None] * len(paths)
         waiting: queue.SimpleQueue[int] = queue.SimpleQueue()
-        finished: queue.SimpleQueue[tuple[int, object]] = queue.SimpleQueue()
+        finished: queue.SimpleQueue[tuple[int, PieceProfile | PlannerError]] = queue.SimpleQueue()
         for index in range(len(paths)):
             waiting.put(index)
-        requests = [Request(path, self._study, split) for path in paths]
+        requests = [Request(path, self._study) for path in paths]
         halted = threading.Event()
         children = [
             Child(self._time_limit_s, self._memory_limit_mb) for _ in range(min(self._workers, len(paths)))
@@ -199,22 +190,21 @@ class ScoreStudyPool:
             threading.Thread(target=_serve, args=arguments, daemon=True).start()
         try:
             for done in range(1, len(paths) + 1):
-                index, result = finished.get()
-                results[index] = result
+                index, outcome = finished.get()
                 if progress is not None:
                     progress(done, len(paths), paths[index].name)
+                yield index, outcome
         finally:
             halted.set()
             for child in children:
                 child.stop()
-        return results
 
 
 def _serve(
     child: Child,
     requests: Sequence[Request],
     waiting: "queue.SimpleQueue[int]",
-    finished: "queue.SimpleQueue[tuple[int, object]]",
+    finished: "queue.SimpleQueue[tuple[int, PieceProfile | PlannerError]]",
     halted: threading.Event,
 ) -> None:
     """Feed one child until no file waits."""
@@ -230,7 +220,7 @@ def _serve(
                 result = refusal_error(path, result)
         except Exception as error:  # never leave the caller waiting for this file
             result = ScoreReadError(path.name, f"it could not be studied ({error})")
-        finished.put((index, result))
+        finished.put((index, cast(PieceProfile | PlannerError, result)))
 
 
 def read_in_child(
@@ -241,8 +231,24 @@ def read_in_child(
     Raises:
         ScoreReadError: If it cannot be read, or not within the limits.
     """
+    return cast(Score, _ask_once(Request(path), time_limit_s, memory_limit_mb))
+
+
+def pieces_in_child(
+    path: Path, *, time_limit_s: float = TIME_LIMIT_S, memory_limit_mb: int = MEMORY_LIMIT_MB
+) -> tuple[PieceFile, ...]:
+    """Cut a file into its movements or tunes, in a child process: each as a MusicXML file of its own.
+
+    Raises:
+        ScoreReadError: If it cannot be read, or not within the limits.
+    """
+    result = _ask_once(Request(path, want="pieces"), time_limit_s, memory_limit_mb)
+    return cast(tuple[PieceFile, ...], result)
+
+
+def _ask_once(request: Request, time_limit_s: float, memory_limit_mb: int) -> object:
     with Child(time_limit_s, memory_limit_mb) as child:
-        result = child.ask(Request(path))
+        result = child.ask(request)
     if isinstance(result, Refusal):
-        raise refusal_error(path, result)
-    return cast(Score, result)
+        raise refusal_error(request.path, result)
+    return result
