@@ -1,7 +1,9 @@
 """The words on a guide: which of the study's sentences a part gets, and what to take care of."""
 
+from collections.abc import Sequence
+
 from planner.core.instruments import get_instrument
-from planner.core.profile import PartProfile, PieceProfile, Spot, Tempo
+from planner.core.profile import PartProfile, PieceProfile, Spot, Statement, Tempo
 from planner.services.sheets import GuideTopic
 
 _TOPICS: tuple[tuple[str, str, int], ...] = (
@@ -31,11 +33,20 @@ def topics_for(profile: PieceProfile, part: PartProfile) -> tuple[GuideTopic, ..
     found = []
     for topic, heading, most in _TOPICS:
         said = [s for s in profile.statements if s.topic == topic and s.part in ("", part.name)]
+        if topic == "spots":
+            said = _hardest(said, part, most)
         said.sort(key=lambda s: s.part == "")
         sentences = tuple(dict.fromkeys(s.sentence for s in said))[:most]
         if sentences:
             found.append(GuideTopic(heading, sentences))
     return tuple(found)
+
+
+def _hardest(said: Sequence[Statement], part: PartProfile, most: int) -> list[Statement]:
+    """The sentences about the heaviest spots, in order of place."""
+    weight = {spot.measure: spot.weight for spot in part.spots}
+    heaviest = sorted(said, key=lambda s: -weight.get(s.measure if s.measure is not None else -1, 0.0))
+    return sorted(heaviest[:most], key=lambda s: s.measure or 0)
 
 
 def tempo_text(tempo: Tempo) -> str:

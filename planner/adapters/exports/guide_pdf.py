@@ -31,8 +31,10 @@ from planner.adapters.exports.page import (
 from planner.adapters.exports.svg_music import EngravedMusic
 from planner.services.sheets import GuideExcerpt, GuideTopic, GuideView
 
-_SIZES = (12.5, 12.0, 11.5, 11.0, 10.5, 10.0)
-"""Text sizes tried, largest first, to keep a guide on one page.
+_LAYOUTS = (
+    (12.5, 1.0), (12.0, 1.0), (11.5, 1.0), (11.0, 1.0), (10.5, 1.0), (10.0, 1.0), (10.0, 0.9), (10.0, 0.8),
+)  # fmt: skip
+"""Text size and share of the width for the music, tried in this order to keep a guide on one page.
 
 Source: House choice; 10 point is the smallest that reads on a stand at arm's length.
 """
@@ -89,12 +91,14 @@ def _draw_guide(canvas: Canvas, paper: Paper, view: GuideView) -> None:
 
 
 def _pages(view: GuideView, paper: Paper, top: float) -> list[list[Flowable]]:
-    """The blocks page by page, in the largest size that needs one page only, else in the middle size."""
-    for size in _SIZES:
-        pages = _broken(_body(view, paper, size), paper, top)
-        if len(pages) == 1:
+    """The blocks page by page, in the largest layout that needs no more pages than the tightest."""
+    tightest = _broken(_body(view, paper, *_LAYOUTS[-1]), paper, top)
+    needed = len(tightest)
+    for layout in _LAYOUTS[:-1]:
+        pages = _broken(_body(view, paper, *layout), paper, top)
+        if len(pages) <= needed:
             return pages
-    return _broken(_body(view, paper, _SIZES[2]), paper, top)
+    return tightest
 
 
 def _broken(blocks: Sequence[Flowable], paper: Paper, top: float) -> list[list[Flowable]]:
@@ -155,6 +159,8 @@ class _Head:
         size = 10.0
         while size > 7 and _facts_width(facts, size) > paper.text_width - 12:
             size -= 0.25
+        while facts and _facts_width(facts, size) > paper.text_width - 12:
+            facts = facts[:-1]
         x = paper.margin + 6
         for name, text in facts:
             draw_text(canvas, x, y + 2, name, label, size * 0.85, color=SOFT)
@@ -190,19 +196,19 @@ def _draw_page_foot(canvas: Canvas, paper: Paper, view: GuideView, page: int, pa
     )
 
 
-def _body(view: GuideView, paper: Paper, size: float) -> list[Flowable]:
-    blocks: list[Flowable] = [_excerpt(excerpt, paper, size) for excerpt in view.excerpts[:1]]
+def _body(view: GuideView, paper: Paper, size: float, music: float) -> list[Flowable]:
+    blocks: list[Flowable] = [_excerpt(excerpt, paper, size, music) for excerpt in view.excerpts[:1]]
     blocks += [_topic(topic, paper, size) for topic in view.topics]
-    blocks += [_excerpt(excerpt, paper, size) for excerpt in view.excerpts[1:]]
+    blocks += [_excerpt(excerpt, paper, size, music) for excerpt in view.excerpts[1:]]
     if view.cautions:
         blocks.append(_cautions(view.cautions, paper, size))
     return blocks
 
 
-def _excerpt(excerpt: GuideExcerpt, paper: Paper, size: float) -> Table:
+def _excerpt(excerpt: GuideExcerpt, paper: Paper, size: float, music: float) -> Table:
     caption = paragraph(excerpt.caption, style(_HEADINGS_FACE, size * 0.82, color=SOFT))
     return Table(
-        [[caption], [EngravedMusic(excerpt.svg, paper.text_width)]],
+        [[caption], [EngravedMusic(excerpt.svg, music * paper.text_width)]],
         colWidths=[paper.text_width],
         style=[
             ("LEFTPADDING", (0, 0), (-1, -1), 0),

@@ -180,7 +180,9 @@ def _lines_of(text: etree._Element, pen: _Pen) -> list[_TextLine]:
             x, y = element.get("x") or str(lines[-1].x), element.get("y") or str(lines[-1].y)
             lines.append(_TextLine(float(x), float(y), element.get("text-anchor", lines[0].anchor), []))
         if element.text and pen.size > 0 and (len(element) == 0 or element.text.strip()):
-            lines[-1].runs.append((element.text, pen))
+            runs = lines[-1].runs
+            joined = runs.pop()[0] if runs and runs[-1][1] == pen else ""
+            runs.append((joined + element.text, pen))
         for child in element:
             walk(child, pen)
 

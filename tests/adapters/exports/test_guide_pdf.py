@@ -1,0 +1,135 @@
+"""The printed guide: what it says, that it fits, that the bytes are steady, and that it fails cleanly."""
+
+import io
+import logging
+from dataclasses import replace
+
+import pytest
+from pypdf import PdfReader
+
+from planner.adapters.exports.guide_pdf import GuidePdf
+from planner.errors import ExportError
+from planner.services.sheets import GuideTopic
+from tests.adapters.exports.views import make_guide
+
+
+def pages_of(path) -> list[str]:
+    return [" ".join(page.extract_text().split()) for page in PdfReader(path).pages]
+
+
+def test_a_guide_says_all_of_its_view_on_one_page(tmp_path):
+    view = make_guide()
+    (page,) = pages_of(GuidePdf().write([view], tmp_path / "a.pdf"))
+    wanted = [
+        view.title, view.credit, view.part, view.players, view.ensemble, "Thursday 3 September 2026",
+        "♩ = 72", "3/4", "33", *view.cautions, *(e.caption for e in view.excerpts), "dolce",
+        *(t.heading for t in view.topics), *(s for t in view.topics for s in t.sentences),
+        "Made 1 September 2026", "0.1.0", "page 1 of 1",
+    ]  # fmt: skip
+    missing = [text for text in wanted if " ".join(text.split()) not in page]
+    assert not missing
+
+
+def test_a_packet_has_every_part_from_a_new_page_on_with_a_bookmark(tmp_path):
+    views = [make_guide(part=f"Horn {n}") for n in (1, 2, 3)]
+    path = GuidePdf().write(views, tmp_path / "packet.pdf")
+    pages = pages_of(path)
+    assert [text[:6] for text in pages] == ["Horn 1", "Horn 2", "Horn 3"] or all(
+        f"Horn {n}, page 1 of 1" in text for n, text in enumerate(pages, start=1)
+    )
+    assert [entry.title for entry in PdfReader(path).outline] == ["Horn 1", "Horn 2", "Horn 3"]
+
+
+def test_the_same_views_give_the_same_bytes(tmp_path):
+    views = [make_guide(), make_guide(part="Oboe")]
+    first = GuidePdf().write(views, tmp_path / "a.pdf").read_bytes()
+    GuidePdf().write([make_guide(title="Another")], tmp_path / "b.pdf")
+    assert GuidePdf().write(views, tmp_path / "a.pdf").read_bytes() == first
+
+
+@pytest.mark.parametrize(("paper", "size"), [("a4", (595.28, 841.89)), ("letter", (612.0, 792.0))])
+def test_the_paper_is_as_set(tmp_path, paper, size):
+    box = PdfReader(GuidePdf(paper).write([make_guide()], tmp_path / "a.pdf")).pages[0].mediabox
+    assert (float(box.width), float(box.height)) == pytest.approx(size, abs=0.01)
+
+
+def test_many_statements_take_a_second_page_with_a_short_head_and_nothing_is_lost(tmp_path):
+    topics = tuple(
+        GuideTopic(
+            f"Topic {n}", tuple(f"Sentence {n}.{k} on bar {k}, and what to do there." for k in range(6))
+        )
+        for n in range(12)
+    )
+    pages = pages_of(GuidePdf().write([make_guide(topics=topics)], tmp_path / "a.pdf"))
+    assert len(pages) == 2
+    assert "(continued)" in pages[1]
+    assert "page 2 of 2" in pages[1]
+    everything = " ".join(pages)
+    assert all(f"Sentence {n}.{k} on bar {k}" in everything for n in range(12) for k in range(6))
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"title": "A Very Long Title for a Suite of Songs and Dances from Seven Countries, Movement III"},
+        {"title": "W" * 200, "part": "M" * 120, "credit": "Q" * 300, "players": "X" * 300},
+        {"tempo": "", "facts": (), "topics": (), "excerpts": (), "cautions": (), "credit": "", "players": ""},
+        {"topics": (GuideTopic("Key", ("word " * 400,)),)},
+        {"topics": (GuideTopic("Key", ("<b>not markup</b> & <font size=99>",)),)},
+        {"facts": tuple((f"Label {n}", f"value {n}") for n in range(12))},
+    ],
+)
+def test_awkward_views_are_laid_out_within_the_page(tmp_path, changes):
+    path = GuidePdf().write([make_guide(**changes)], tmp_path / "a.pdf")
+    reader = PdfReader(path)
+    found = []
+    for page in reader.pages:
+        right = float(page.mediabox.width)
+
+        def visit(text, cm, tm, font, size, right=right):
+            if text.strip():
+                found.append((cm[4] + tm[4] * cm[0], right))
+
+        page.extract_text(visitor_text=visit)
+    assert len(reader.pages) <= 2
+    assert all(0 < x < right for x, right in found)
+
+
+@pytest.mark.parametrize(
+    "name", ["Скерцо для оркестра", "Μέρος τρίτο", "さくら", "阿里郎", "아리랑", "Śnieżka", "𝄞"]
+)
+def test_names_in_other_scripts_are_printed(tmp_path, name, caplog):
+    with caplog.at_level(logging.WARNING):
+        path = GuidePdf().write([make_guide(title=name)], tmp_path / "a.pdf")
+    text = pages_of(path)[0]
+    assert name in text or "�" in text or any(ord(c) > 0x1100 for c in name)
+    assert PdfReader(path).metadata.title.startswith(name)
+
+
+def test_nothing_is_left_when_the_disk_is_full(tmp_path, monkeypatch):
+    import planner.adapters.exports.guide_pdf as guide_pdf
+
+    def no_room(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(guide_pdf, "_draw_guide", no_room)
+    with pytest.raises(ExportError, match="no space left"):
+        GuidePdf().write([make_guide()], tmp_path / "a.pdf")
+    assert not list(tmp_path.iterdir())
+
+
+def test_fonts_are_inside_the_file(tmp_path):
+    path = GuidePdf().write([make_guide()], tmp_path / "a.pdf")
+    fonts = PdfReader(path).pages[0]["/Resources"]["/Font"]
+    for font in fonts.values():
+        descriptor = font.get_object().get("/FontDescriptor")
+        name = font.get_object()["/BaseFont"]
+        assert descriptor is None or "/FontFile2" in descriptor.get_object(), name
+    data = io.BytesIO(path.read_bytes()).read()
+    assert b"DejaVuSerif" in data
+
+
+def test_a_changed_view_changes_the_page(tmp_path):
+    one = GuidePdf().write([make_guide()], tmp_path / "a.pdf").read_bytes()
+    other = replace(make_guide(), topics=(GuideTopic("Meter", ("4/4: four quarter beats a bar.",)),))
+    assert GuidePdf().write([other], tmp_path / "b.pdf").read_bytes() != one

@@ -1,0 +1,154 @@
+"""Engraved music on a PDF page: where the ink falls, and that nothing is lost."""
+
+import io
+import shutil
+import subprocess
+
+import pytest
+from pypdf import PdfReader
+from reportlab.pdfgen.canvas import Canvas
+
+from planner.adapters.engraving.verovio_engraver import VerovioEngraver
+from planner.adapters.exports import svg_music
+from planner.adapters.exports.svg_music import EngravedMusic
+from tests.adapters.engraving.musicxml import direction, note, one_part, written
+
+
+def pdf_of(svg: str, width: float = 400.0) -> tuple[bytes, EngravedMusic]:
+    music = EngravedMusic(svg, width)
+    out = io.BytesIO()
+    canvas = Canvas(out, pagesize=(music.width, music.height), invariant=1)
+    music.drawOn(canvas, 0, 0)
+    canvas.save()
+    return out.getvalue(), music
+
+
+def raster(pdf: bytes, dpi: int = 72):
+    """Grey levels, shape ``(rows, columns)``, 0 black; one row a point at 72 dots an inch."""
+    np = pytest.importorskip("numpy")
+    if shutil.which("pdftoppm") is None:
+        pytest.skip("pdftoppm is not installed")
+    ppm = subprocess.run(
+        ["pdftoppm", "-r", str(dpi), "-gray", "-aa", "no"], input=pdf, capture_output=True, check=True
+    ).stdout
+    _, size, _, pixels = ppm.split(b"\n", 3)
+    columns, rows = map(int, size.split())
+    return np.frombuffer(pixels, dtype=np.uint8).reshape(rows, columns)
+
+
+def svg(body: str, defs: str = "", box: str = "0 0 100 100") -> str:
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg"><defs>{defs}</defs><svg viewBox="{box}">{body}</svg></svg>'
+    )
+
+
+def ink(picture, x0, x1, y0, y1) -> float:
+    """Share of black in a rectangle."""
+    return float((picture[y0:y1, x0:x1] < 128).mean())
+
+
+def test_size_follows_the_view_box():
+    _, music = pdf_of(svg("<g/>", box="0 0 200 50"), 400.0)
+    assert (music.width, music.height) == (400.0, 100.0)
+
+
+def test_shapes_fall_where_they_should():
+    body = (
+        '<rect x="10" y="10" width="20" height="10"/><polygon points="60,10 80,10 80,20 60,20"/>'
+        '<ellipse cx="20" cy="70" rx="10" ry="10"/><path d="M60 70 L90 70" stroke-width="6"/>'
+    )
+    picture = raster(pdf_of(svg(body), 100.0)[0])
+    assert ink(picture, 11, 29, 11, 19) == 1.0
+    assert ink(picture, 61, 79, 11, 19) == 1.0
+    assert ink(picture, 17, 23, 67, 73) == 1.0
+    assert ink(picture, 61, 89, 68, 72) == 1.0
+    assert ink(picture, 0, 100, 30, 55) == 0.0
+    assert ink(picture, 85, 100, 0, 60) == 0.0
+
+
+def test_signs_are_reused_turned_and_scaled():
+    sign = '<g id="E0"><path transform="scale(1,-1)" d="M0 0h10v10h-10z"/></g>'
+    body = '<g transform="translate(10, 20)"><use href="#E0" transform="translate(40, 30) scale(2, 2)"/></g>'
+    picture = raster(pdf_of(svg(body, sign), 100.0)[0])
+    assert ink(picture, 51, 69, 31, 49) == 1.0, "the sign stands above its point, twice its size"
+    assert (picture < 128).sum() <= 22 * 22
+
+
+def test_clear_boxes_are_outlines_and_hidden_parts_stay_hidden():
+    body = (
+        '<rect x="20" y="20" width="60" height="60" fill="transparent" stroke-width="2"/>'
+        '<g class="section placeholder"><ellipse cx="50" cy="50" rx="9" ry="9"/></g>'
+    )
+    picture = raster(pdf_of(svg(body), 100.0)[0])
+    assert ink(picture, 25, 75, 25, 75) == 0.0
+    assert ink(picture, 19, 81, 19, 22) > 0.5
+
+
+def test_words_are_text_in_the_file_with_their_accents_and_signs():
+    body = '<text x="5" y="50" font-size="0px"><tspan font-size="9px">très doux ♭ Šárka</tspan></text>'
+    assert "très doux ♭ Šárka" in PdfReader(io.BytesIO(pdf_of(svg(body))[0])).pages[0].extract_text()
+
+
+def test_a_metronome_mark_has_room_between_words_and_note(tmp_path):
+    mark = direction("<words>Lento</words>").replace(
+        "</direction-type>",
+        "</direction-type><direction-type><metronome><beat-unit>quarter</beat-unit>"
+        "<per-minute>60</per-minute></metronome></direction-type>",
+    )
+    drawing = VerovioEngraver().engrave(
+        written(tmp_path, one_part(mark + note() * 4)), part=0, measure=0, end_measure=0, width_mm=120
+    )
+    text = PdfReader(io.BytesIO(pdf_of(drawing)[0])).pages[0].extract_text()
+    assert "Lento" in text
+    assert "= 60" in text
+    music = EngravedMusic(drawing, 400.0)
+    (line,) = [ln for ln in _tempo_lines(music) if any("Lento" in run for run, _ in ln.runs)]
+    (words, sign, number), _ = music._placed_runs(line)
+    assert sign[0] > words[0] + music._width(words[1].strip(), words[2]), "the note stands clear of the word"
+    assert number[0] == pytest.approx(sign[0] + music._width(sign[1], sign[2]))
+
+
+def _tempo_lines(music: EngravedMusic):
+    name = "{http://www.w3.org/2000/svg}text"
+    return [line for text in music._body.iter(name) for line in svg_music._lines_of(text, svg_music._Pen())]
+
+
+def test_the_bytes_are_the_same_every_time(tmp_path):
+    drawing = VerovioEngraver().engrave(
+        written(tmp_path, one_part(note() * 4)), part=0, measure=0, end_measure=0, width_mm=120
+    )
+    assert pdf_of(drawing)[0] == pdf_of(drawing)[0]
+
+
+@pytest.mark.browser
+def test_the_page_looks_as_a_browser_draws_it(tmp_path):
+    """Ink of the PDF against Chromium's drawing of the same SVG, on a grid of 4-pixel cells."""
+    np = pytest.importorskip("numpy")
+    sync_playwright = pytest.importorskip("playwright.sync_api").sync_playwright
+    chromium = shutil.which("chromium") or pytest.skip("Chromium is not installed")
+    slur = '<notations><slur type="{}" number="1"/></notations>'
+    bars = [note(more=slur.format("start")) + note("D", 5) * 2 + note("A", 4, slur.format("stop"))] * 4
+    drawing = VerovioEngraver().engrave(
+        written(tmp_path, one_part(*bars)), part=0, measure=0, end_measure=3, width_mm=120
+    )
+    pdf, music = pdf_of(drawing, 600.0)
+    ours = raster(pdf)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
+        page = browser.new_page(viewport={"width": 600, "height": ours.shape[0]})
+        page.set_content(f'<body style="margin:0"><div style="width:600px">{drawing}</div>')
+        shot = page.screenshot(path=str(tmp_path / "page.png"))
+        browser.close()
+    from PIL import Image
+
+    theirs = np.asarray(Image.open(io.BytesIO(shot)).convert("L"))[: ours.shape[0], :600]
+    assert music.height == pytest.approx(ours.shape[0], abs=1)
+    rows, columns = (min(ours.shape[0], theirs.shape[0]) // 4, 150)
+
+    def cells(picture):
+        dark = 1.0 - picture[: rows * 4, : columns * 4] / 255.0
+        return dark.reshape(rows, 4, columns, 4).mean(axis=(1, 3))
+
+    a, b = cells(ours), cells(theirs)
+    assert np.corrcoef(a.ravel(), b.ravel())[0, 1] > 0.95
+    assert abs(a.sum() - b.sum()) / b.sum() < 0.2

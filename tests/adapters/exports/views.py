@@ -1,0 +1,128 @@
+"""Views to print: a guide, a plan and a gradebook, small and complete."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+from planner.services.gradebook import SCALE
+from planner.services.sheets import (
+    GradebookDay,
+    GradebookSheet,
+    GuideExcerpt,
+    GuideTopic,
+    GuideView,
+    PlanRow,
+    PlanSheet,
+    PlayerDay,
+    SectionReading,
+)
+
+DAY = date(2026, 9, 3)
+SVG = (
+    '<svg xmlns="http://www.w3.org/2000/svg"><defs><g id="A1"><path transform="scale(1,-1)" '
+    'd="M0 0h200v200h-200z"/></g></defs><svg viewBox="0 0 18000 1500"><g>'
+    '<path d="M0 700 L18000 700" stroke-width="13"/><use href="#A1" transform="translate(300, 700)"/>'
+    '<text x="20" y="300" font-size="0px"><tspan font-size="400px">dolce</tspan></text></g></svg></svg>'
+)
+
+
+def make_guide(**changes) -> GuideView:
+    """The guide of a clarinet part."""
+    view = GuideView(
+        title="New Britain",
+        credit="Trad., arr. A. Weir",
+        part="Clarinet 2",
+        players="Clarinet 2 (4 players)",
+        ensemble="Riverside Band",
+        on=DAY,
+        position=0,
+        tempo="♩ = 72",
+        facts=(("Meter", "3/4"), ("Bars", "33")),
+        topics=(
+            GuideTopic("Meter", ("3/4: three quarter beats a bar.",)),
+            GuideTopic("Accidentals", ("Outside the signature: F♯ first in bar 12, B♭ in bar 20.",)),
+        ),
+        excerpts=(GuideExcerpt("The opening, bars 1–8", SVG), GuideExcerpt("A hard spot, bar 17", SVG)),
+        cautions=("Stop if anything hurts.",),
+        made_on=date(2026, 9, 1),
+        library_version="0.1.0",
+    )
+    return replace(view, **changes)
+
+
+def make_row(number: int = 0, **changes) -> PlanRow:
+    """The slot of the ``number``-th week."""
+    row = PlanRow(
+        on=DAY + timedelta(weeks=number),
+        position=0,
+        title=f"Piece {number + 1}",
+        credit="Ada Weir",
+        level=1.5,
+        focus="rhythm",
+        featured="Clarinet 2",
+        minutes=9.5,
+        reading_bpm=72,
+        beat_unit="quarter",
+        is_pinned=False,
+        is_past=False,
+        reasons=("Trains rhythm, last trained three weeks ago.",),
+    )
+    return replace(row, **changes)
+
+
+def make_plan(rows: int = 3, **changes) -> PlanSheet:
+    """A term of so many weeks."""
+    sheet = PlanSheet(
+        term_id=4,
+        term="Autumn 2026",
+        ensemble="Riverside Band",
+        first=date(2026, 9, 1),
+        last=date(2026, 12, 18),
+        minutes=10.0,
+        rows=tuple(make_row(n) for n in range(rows)),
+        empty_days=(date(2026, 12, 17),),
+        days_off=(date(2026, 11, 26),),
+        proof="Proven best to within 0.6 % by the planning rules.",
+        made_on=date(2026, 8, 30),
+        library_version="0.1.0",
+    )
+    return replace(sheet, **changes)
+
+
+SECTIONS = ((1, "Flute"), (2, "Clarinet 2"))
+PLAYERS = ((11, "Ann", "Flute"), (12, "Ben", "Flute"), (21, "Cy", "Clarinet 2"))
+
+
+def make_day(number: int = 0, shares=(), present=(), marks=()) -> GradebookDay:
+    """A day: ``shares`` a section as ``(first, second)``, ``present`` and ``marks`` a player."""
+    pairs = list(shares) + [(None, None)] * (len(SECTIONS) - len(shares))
+    here = list(present) + [None] * (len(PLAYERS) - len(present))
+    own = list(marks) + [None] * (len(PLAYERS) - len(marks))
+    ids = {name: section_id for section_id, name in SECTIONS}
+    title = f"Piece {number + 1}"
+    return GradebookDay(
+        on=DAY + timedelta(weeks=number),
+        pieces=(title,),
+        readings=tuple(
+            SectionReading(section_id, name, title, *pair)
+            for (section_id, name), pair in zip(SECTIONS, pairs, strict=True)
+        ),
+        players=tuple(
+            PlayerDay(player_id, name, ids[section], section, is_present, mark)
+            for (player_id, name, section), is_present, mark in zip(PLAYERS, here, own, strict=True)
+        ),
+    )
+
+
+def make_gradebook(*days: GradebookDay, **changes) -> GradebookSheet:
+    """A gradebook of these days."""
+    sheet = GradebookSheet(
+        ensemble="Riverside Band",
+        term="Autumn 2026",
+        sections=SECTIONS,
+        players=PLAYERS,
+        days=days,
+        scale=SCALE,
+        made_on=date(2026, 8, 30),
+        library_version="0.1.0",
+    )
+    return replace(sheet, **changes)
