@@ -6,16 +6,13 @@ import numpy as np
 
 from planner.analysis.columns import Columns
 from planner.analysis.dimensions import Dimensions, measure_dimensions
+from planner.analysis.evidence import gather
 from planner.analysis.facts import StudyFacts
+from planner.analysis.level_weights import WEIGHTS, weighted
+from planner.analysis.limits import Bounds, chart_bounds
 from planner.analysis.scales import DimensionLevel, bounded
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import DIMENSIONS, Contribution
-
-WEIGHTS: dict[str, float] = {
-    "rhythm": 0.22, "meter": 0.06, "key": 0.12, "range": 0.12, "motion": 0.14,
-    "density": 0.16, "independence": 0.10, "roadmap": 0.02, "expression": 0.03, "endurance": 0.03,
-}  # fmt: skip
-"""What each dimension adds to a level for every level it asks. Source: house choice, to be fitted."""
 
 STANDARD_ERROR = 0.5
 
@@ -40,20 +37,38 @@ class DifficultyStudy:
 
 def rate(columns: Columns, facts: StudyFacts) -> DifficultyStudy:
     """Rate every part and the piece."""
-    dimensions = measure_dimensions(columns, facts)
-    parts = tuple(combine(levels) for levels in dimensions.parts)
-    whole = combine(of_piece(dimensions))
+    evidence = gather(columns, facts)
+    dimensions = measure_dimensions(columns, facts, evidence)
+    bounds = [chart_bounds(each, columns, facts) if each else None for each in evidence.parts]
+    parts = tuple(combine(levels, chart) for levels, chart in zip(dimensions.parts, bounds, strict=True))
+    whole = combine(of_piece(dimensions), _of_everyone(bounds))
     return DifficultyStudy(parts, whole.level, whole.contributions)
 
 
-def combine(levels: tuple[DimensionLevel, ...]) -> PartLevel:
-    """One level out of the dimensions': the lowest level plus each dimension's share above it."""
+def combine(levels: tuple[DimensionLevel, ...], chart: Bounds | None = None) -> PartLevel:
+    """One level out of the dimensions': the lowest level plus each dimension's share above it.
+
+    Where the published charts speak, the level is held between what they say.
+    """
     if not levels:
         return PartLevel(None, None)
-    level = LOWEST_LEVEL + sum(WEIGHTS[each.name] * (each.level - LOWEST_LEVEL) for each in levels)
+    level = weighted({each.name: each.level for each in levels}, WEIGHTS)
+    if chart:
+        level = min(max(level, chart.floor), chart.ceiling)
     parts = [Contribution(e.name, round(e.level, 2), WEIGHTS[e.name], e.why) for e in levels]
     parts.sort(key=lambda c: (-c.weight * (c.level - LOWEST_LEVEL), c.name))
     return PartLevel(round(bounded(level), 2), STANDARD_ERROR, tuple(parts))
+
+
+def _of_everyone(bounds: list[Bounds | None]) -> Bounds | None:
+    """The charts' word on the piece: what most of the harder parts are held to."""
+    known = [each for each in bounds if each]
+    if not known or len(known) < len([b for b in bounds if b is not None]):
+        return None
+    floors, ceilings = (np.array([getattr(b, side) for b in known]) for side in ("floor", "ceiling"))
+    return Bounds(
+        float(np.quantile(floors, 0.5, method="lower")), float(np.quantile(ceilings, 0.75, method="lower"))
+    )
 
 
 def of_piece(dimensions: Dimensions) -> tuple[DimensionLevel, ...]:

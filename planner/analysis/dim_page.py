@@ -9,21 +9,21 @@ from planner.analysis.strands import Strand
 from planner.analysis.texture import Texture
 
 DENSITY: Anchors = (
-    (0.8, 0.5), (1.4, 1.0), (2.0, 1.5), (2.8, 2.0), (4.0, 3.0), (6.0, 4.0), (9.0, 5.0), (13.0, 6.0),
+    (1.6, 0.5), (3.3, 1.0), (4.0, 2.0), (5.5, 3.0), (7.5, 4.0), (10.0, 5.0), (14.0, 6.0),
 )  # fmt: skip
 """Attacks a second in the busiest bars to level.
 
-Source: eighths at quarter = 100 belong to grade 1 and at 120 to grade 2 (Teaching Music through Performance
-in Beginning Band; 3.3 and 4 a second, here only in stepwise runs); amateurs hold 2 notes and professionals 4
-in an eye-hand span of a second (Furneaux & Land 1999). Steps between are ours.
+Source: eighths at quarter = 100 belong to grade 1 and at 120 to grade 2, 3.3 and 4 a second (Teaching Music
+through Performance in Beginning Band); 4 notes in an eye-hand span of a second are what professionals hold
+(Furneaux & Land 1999). Steps above are ours.
 """
-ALONE: Anchors = ((0.0, 0.5), (4.0, 1.0), (10.0, 1.75), (20.0, 2.5), (40.0, 3.5), (80.0, 5.0), (140.0, 6.0))
+ALONE: Anchors = ((0, 0.5), (1, 0.9), (3, 1.4), (8, 2.1), (20, 3.0), (50, 4.0), (120, 5.2), (200, 6.0))
 """Attacks not shared by the others in the loneliest 16 bars, to level. Source: house choice."""
-BESIDE: Anchors = ((0, 0.5), (1, 1.0), (3, 1.75), (6, 2.5), (12, 3.5), (25, 4.75), (50, 6.0))
+BESIDE: Anchors = ((0, 0.5), (1, 0.9), (3, 1.4), (7, 2.0), (15, 2.9), (30, 4.0), (60, 5.2), (100, 6.0))
 """Bar rhythms beside the top line's own in 16 bars, to level. Source: house choice."""
 JUMPS: Anchors = ((0, 0.5), (1, 1.0), (3, 2.0), (6, 3.0), (12, 4.0), (24, 5.0))
 MARKS: Anchors = ((0, 0.5), (3, 1.0), (6, 2.0), (10, 3.0), (16, 4.0), (24, 5.0), (36, 6.0))
-STRETCH: Anchors = ((10, 0.5), (30, 1.0), (60, 2.0), (120, 3.0), (240, 4.0), (480, 5.0), (900, 6.0))
+STRETCH: Anchors = ((30, 0.5), (60, 1.0), (100, 2.0), (160, 3.0), (240, 4.0), (480, 5.0), (900, 6.0))
 """Seconds without a rest to level. Source: the durations of grades 1 to 5 in the band charts, halved."""
 
 
@@ -58,7 +58,7 @@ def whole_independence(columns: Columns, texture: Texture) -> DimensionLevel:
     alone = on_scale(float(np.mean(playing)), ALONE) if playing else 0.5
     beside = on_scale(texture.beside, BESIDE)
     words = f"{count_of(texture.beside, 'rhythm')} beside the top line in the richest sixteen bars"
-    return DimensionLevel("independence", bounded(0.5 * alone + 0.5 * beside), words)
+    return DimensionLevel("independence", bounded((2 * alone + beside) / 3), words)
 
 
 def roadmap_level(facts: StudyFacts) -> DimensionLevel:

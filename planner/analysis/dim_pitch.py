@@ -18,7 +18,7 @@ FIFTHS: Anchors = ((0, 0.5), (1, 0.75), (2, 1.25), (3, 2.0), (4, 2.75), (5, 3.5)
 Source: MSHSAA solo matrix (at most 3 flats or 1 sharp, then 4 and 2, then all) and the key columns of
 nemusicpub.com/grading, written for a B♭ instrument; steps between are ours.
 """
-FIFTHS_SHARE: dict[str, float] = {"voice": 0.15, "keyboard": 0.35}
+FIFTHS_SHARE: dict[str, float] = {"voice": 0.0, "keyboard": 0.35}
 """How much the signature counts for those who finger it differently, or not at all.
 
 Source: house choice; the bare number of sharps and flats hardly predicts grade (our count on graded piano
@@ -36,7 +36,7 @@ HANDS: Anchors = ((9, 0.5), (14, 1.0), (21, 2.0), (28, 3.0), (36, 4.0), (46, 5.0
 """The same for one hand on a keyboard. Source: house choice."""
 LEAP_COST: Anchors = ((2, 0.0), (4, 0.15), (7, 0.5), (12, 1.0), (24, 2.0))
 """Semitones to cost. Source: displacement weights of Chiu & Chen 2012 (a fifth half, an octave whole)."""
-MOTION: Anchors = ((0.0, 0.5), (0.04, 1.0), (0.1, 1.75), (0.2, 2.75), (0.35, 3.75), (0.6, 5.0), (1.0, 6.0))
+MOTION: Anchors = ((0.05, 0.5), (0.12, 1.0), (0.2, 1.75), (0.3, 2.75), (0.42, 3.75), (0.65, 5.0), (1.0, 6.0))
 
 
 def key_level(part: PartColumns, facts: StudyFacts) -> DimensionLevel:
@@ -74,7 +74,10 @@ def range_level(part: PartColumns, lines: tuple[Strand, ...], compass: RangeFact
     inner = np.quantile(pitches, [0.025, 0.975], method="nearest")
     whole = level_for(instrument, float(pitches.min()), float(pitches.max()))
     most = level_for(instrument, float(inner[0]), float(inner[1]))
-    return DimensionLevel("range", bounded(0.6 * whole + 0.4 * most), span)
+    level = 0.6 * whole + 0.4 * most
+    if instrument.family == "voice":
+        level = 0.3 * level + 0.7 * on_scale(float(np.ptp(pitches)), WIDTH)
+    return DimensionLevel("range", bounded(level), span)
 
 
 def _pitched(line: Strand) -> bool:

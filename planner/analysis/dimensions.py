@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from planner.analysis.columns import Columns
 from planner.analysis.dim_page import (
-    attack_rates,
     density_level,
     endurance_level,
     expression_level,
@@ -13,12 +12,11 @@ from planner.analysis.dim_page import (
     whole_independence,
 )
 from planner.analysis.dim_pitch import key_level, motion_level, range_level
-from planner.analysis.dim_rhythm import beats_of, meter_level, rhythm_level
+from planner.analysis.dim_rhythm import meter_level, rhythm_level
+from planner.analysis.evidence import Evidence, PartEvidence
 from planner.analysis.facts import StudyFacts
-from planner.analysis.ranges import measure_range
 from planner.analysis.scales import DimensionLevel
-from planner.analysis.strands import strands_of
-from planner.analysis.texture import measure_texture
+from planner.analysis.texture import Texture
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,25 +30,23 @@ class Dimensions:
     whole: tuple[DimensionLevel, ...]
 
 
-def measure_dimensions(columns: Columns, facts: StudyFacts) -> Dimensions:
+def measure_dimensions(columns: Columns, facts: StudyFacts, evidence: Evidence) -> Dimensions:
     """Every dimension of every part."""
-    strands, beats = strands_of(columns), beats_of(columns, facts)
-    texture = measure_texture(columns, strands)
     shared = (meter_level(facts), roadmap_level(facts))
-    found: list[tuple[DimensionLevel, ...]] = []
-    for part, lines in zip(columns.parts, strands, strict=True):
-        if not lines:
-            found.append(())
-            continue
-        own = [
-            rhythm_level(lines, beats),
-            density_level(attack_rates(lines, columns, facts)),
-            independence_level(part, texture),
-            expression_level(part),
-            endurance_level(lines, facts),
-        ]
-        if part.is_pitched:
-            compass = measure_range(part)
-            own += [key_level(part, facts), range_level(part, lines, compass), motion_level(lines)]
-        found.append((*own, *shared))
-    return Dimensions(tuple(found), (whole_independence(columns, texture),))
+    parts = tuple((*_own(each, facts, evidence.texture), *shared) if each else () for each in evidence.parts)
+    return Dimensions(parts, (whole_independence(columns, evidence.texture),))
+
+
+def _own(each: PartEvidence, facts: StudyFacts, texture: Texture) -> tuple[DimensionLevel, ...]:
+    own = [
+        rhythm_level(each.rhythm),
+        density_level(each.rates),
+        independence_level(each.part, texture),
+        expression_level(each.part),
+        endurance_level(each.lines, facts),
+    ]
+    if each.part.is_pitched:
+        own.append(range_level(each.part, each.lines, each.compass))
+    if each.has_melody:
+        own += [key_level(each.part, facts), motion_level(each.lines)]
+    return tuple(own)

@@ -14,13 +14,20 @@ Source: house choice: two eight-bar phrases.
 """
 
 
+SUPPORT = 3
+"""Other lines that must attack with a player for the attack to be no lonelier than in a hymn sung by four.
+
+Source: house choice.
+"""
+
+
 @dataclass(frozen=True, eq=False)
 class Texture:
     """Independence of the parts and of the whole.
 
     Attributes:
         alone: For each part, attacks in its loneliest ``WINDOW`` measures, each counted by the share of
-            the other sounding lines that do not attack with it. 0 for a solo.
+            ``SUPPORT`` other sounding lines that do not attack with it. 0 for a solo.
         unshared: For each part, the mean of that share over all its attacks, 0 to 1.
         beside: Different bar rhythms in the richest ``WINDOW`` measures that the top line never has there.
     """
@@ -39,8 +46,8 @@ def measure_texture(columns: Columns, strands: tuple[tuple[Strand, ...], ...]) -
     moments = np.unique(np.concatenate([line.onset for line in lines]))
     attacks, sounding = _grid(lines, moments)
     together, present = attacks.sum(axis=0), sounding.sum(axis=0)
-    others = np.maximum(present - 1, 1)
-    lonely = np.where(present > 1, 1.0 - (together - 1) / others, 0.0)
+    need = np.clip(present - 1, 1, SUPPORT)
+    lonely = np.where(present > 1, np.maximum(0.0, need - (together - 1)) / need, 0.0)
     measure = np.searchsorted(columns.measure_start, moments, side="right") - 1
     alone, unshared = [0.0] * len(columns.parts), [0.0] * len(columns.parts)
     for line, row in zip(lines, attacks, strict=True):

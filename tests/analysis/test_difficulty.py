@@ -2,21 +2,9 @@
 
 from planner.analysis.columns import columns_of
 from planner.analysis.difficulty import rate
-from planner.analysis.facts import StudyFacts
 from planner.analysis.spots import find_spots
-from planner.core.profile import MeterSpan, Roadmap, Tempo
+from tests.analysis.levels_help import facts_for
 from tests.builders import make_part, make_score
-
-
-def facts_for(score, bpm=100.0):
-    count = len(score.measures)
-    return StudyFacts(
-        meters=(MeterSpan(0, "4/4", (1, 1, 1, 1)),),
-        pulses=tuple((0, 10080, 20160, 30240) for _ in range(count)),
-        roadmap=Roadmap(tuple(range(count))),
-        home_key="C major", keys=(), harmony=(), cadences=(), sections=(), phrases=(),
-        tempo=Tempo(bpm, "quarter", int(bpm)), quarter_bpm=(bpm,) * count,
-    )  # fmt: skip
 
 
 def level_of(music, bpm=100.0, **kwargs):
