@@ -131,14 +131,12 @@ def read_line(text: str, meters: list[Meter], fifths: int, *, near: str = "B4", 
     for bar_text in text.strip().strip("|").split("|"):
         head, rests, count = bar_text.strip().partition("R*")
         texts += [f"{head}R"] * int(count) if rests else [head]
+    if cycle:
+        texts = [texts[at % len(texts)] for at in range(len(wanted))]
     bars: list[Bar] = []
-    for at, bar_text in enumerate(texts):
-        if at >= len(wanted):
-            break
+    for at, bar_text in enumerate(texts[: len(wanted)]):
         bars.append(_read_bar(reader, bar_text, wanted[at], bars, at))
-    while cycle and len(bars) < len(wanted):
-        bars.append(bars[len(bars) - len(texts)])
-    if len(texts) != len(wanted) and not cycle:
+    if len(texts) != len(wanted):
         raise LineError(f"{len(texts)} bars instead of {len(wanted)}")
     for at, bar in enumerate(bars):
         if sum(e.length for e in bar) != wanted[at]:
