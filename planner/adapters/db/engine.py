@@ -6,7 +6,7 @@ from typing import Any
 
 from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.engine import URL, ExceptionContext, make_url
-from sqlalchemy.exc import ArgumentError, IntegrityError, NoSuchModuleError
+from sqlalchemy.exc import ArgumentError, IntegrityError, NoSuchModuleError, OperationalError
 
 from planner.errors import ConflictError, ExportError, HomeError, PlannerError
 
@@ -120,6 +120,6 @@ def named_fault(error: BaseException, place: str) -> PlannerError | None:
         return ConflictError(
             "The library is being written to by another window or command.", hint="Try again in a moment."
         )
-    if "connection" in words.casefold() and not place.endswith(".sqlite"):
+    if isinstance(error, OperationalError) and "connection" in words.casefold():
         return HomeError(place, "cannot be reached", hint="Check that its server runs and the address.")
     return None

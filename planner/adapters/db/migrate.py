@@ -11,6 +11,9 @@ from planner.errors import HomeError
 HEAD = "0001"
 """The newest revision in ``migrations/versions``; a test holds the two together."""
 
+_LOCK = 0x5EAD
+"""Number of the lock that lets one process at a time change the tables of a PostgreSQL library."""
+
 _SCRIPTS = Path(__file__).resolve().parent / "migrations"
 
 
@@ -47,6 +50,8 @@ def _run(connection: Connection, url: URL, revision: str) -> None:
     from alembic.config import Config
     from alembic.script import ScriptDirectory
 
+    if connection.dialect.name == "postgresql":
+        connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
     config = Config()
     config.set_main_option("script_location", str(_SCRIPTS).replace("%", "%%"))
     config.attributes["connection"] = connection

@@ -1,11 +1,14 @@
 """The same requests to the database and to the in-memory fakes: both must answer alike."""
 
+import os
 from dataclasses import replace
 from datetime import date
 
 import pytest
+from sqlalchemy import create_engine, text
 
 from planner.adapters.db import open_library
+from planner.adapters.db.engine import url_of
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.piece import PieceQuery
 from planner.core.profile import HarmonySpan, MeterSpan, PartProfile, Spot
@@ -16,12 +19,26 @@ from tests.fakes import FakeLibrary, make_profile, make_source
 DAY = date(2026, 9, 3)
 
 
-@pytest.fixture(params=["database", "fake"])
+SERVER = os.environ.get("PLANNER_TEST_POSTGRESQL", "")
+"""Address of an empty PostgreSQL database whose content may be lost; without it only SQLite is tested."""
+
+
+@pytest.fixture(params=["database", "fake", "server"])
 def library(request, tmp_path):
     if request.param == "fake":
         yield FakeLibrary()
-    else:
+    elif request.param == "database":
         with open_library(tmp_path / "library.sqlite") as opened:
+            yield opened
+    else:
+        if not SERVER:
+            pytest.skip("PLANNER_TEST_POSTGRESQL names no database")
+        engine = create_engine(url_of(SERVER))
+        with engine.begin() as connection:
+            connection.execute(text("DROP SCHEMA public CASCADE"))
+            connection.execute(text("CREATE SCHEMA public"))
+        engine.dispose()
+        with open_library(SERVER) as opened:
             yield opened
 
 

@@ -5,6 +5,7 @@ import sqlite3
 import subprocess
 import sys
 from datetime import date
+from importlib.util import find_spec
 
 import pytest
 from sqlalchemy import event, text
@@ -143,6 +144,12 @@ def test_an_address_is_understood_or_named(address, said):
     else:
         with pytest.raises(HomeError, match=said):
             open_library(address)
+
+
+@pytest.mark.skipif(find_spec("psycopg") is None, reason="psycopg is not installed")
+def test_a_server_that_does_not_answer_is_said_so():
+    with pytest.raises(HomeError, match=r"cannot be reached\. Check that its server runs"):
+        open_library("postgresql://nobody@127.0.0.1:9/library")
 
 
 def test_a_password_is_never_shown():
