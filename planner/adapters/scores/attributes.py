@@ -29,8 +29,6 @@ def read_attributes(
             draft.staves = max(draft.staves, min(whole(child.text) or 1, 20))
         elif tag == "clef":
             _read_clef(child, draft, measure, onset)
-        elif tag == "transpose" and child.get("number", "1") == "1":
-            set_transposition(draft, measure, transposition_of(child))
 
 
 def set_transposition(draft: PartDraft, measure: int, transposition: Transposition) -> None:

@@ -158,6 +158,9 @@ class PartWalk:
         shift = self._concert_pitch(element) if self._concert_score else 0
         onset = self._clock.quarters(self._now)
         read_attributes(element, self._draft, self._measure, onset, shift)
+        transpose = element.find("transpose")
+        if transpose is not None and not self._concert_score:
+            set_transposition(self._draft, self._measure, transposition_of(transpose))
 
     def _concert_pitch(self, element: etree._Element) -> int:
         """Take in ``for-part`` of a concert-pitch score; the fifths to add to keys as the player reads them.
@@ -169,7 +172,6 @@ class PartWalk:
         octave = element.find("transpose")
         if octave is not None:
             self._octave = transposition_of(octave)
-            element.remove(octave)
         if part_transpose is not None:
             total = transposition_of(part_transpose)
             # Pitches of the file sound after its own octave change; the player's page undoes the rest.

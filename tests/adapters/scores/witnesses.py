@@ -118,7 +118,7 @@ _MEI = "{http://www.music-encoding.org/ns/mei}"
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 
 
-def verovio_digest(path: Path, data: bytes | None = None) -> Digest:
+def verovio_digest(path: Path) -> Digest:
     """What verovio reads, taken from the MEI it makes of the file, staves as parts.
 
     Source: MEI 5, ``note@pname``, ``@oct`` (sounding written pitch without octave lines is ``@oct.ges``),
@@ -130,11 +130,7 @@ def verovio_digest(path: Path, data: bytes | None = None) -> Digest:
     verovio.enableLog(verovio.LOG_OFF)
     toolkit = verovio.toolkit()
     toolkit.setOptions({"breaks": "none"})
-    if data is not None:
-        loaded = toolkit.loadData(data.decode("utf-8"))
-    else:
-        loaded = toolkit.loadFile(str(path))
-    if not loaded:
+    if not toolkit.loadFile(str(path)):
         raise ValueError(f"verovio does not load {path.name}")
     root = etree.fromstring(toolkit.getMEI({"removeIds": False}).encode("utf-8"))
     stops = {t.get("endid", "")[1:] for t in root.iter(f"{_MEI}tie")}
