@@ -100,12 +100,12 @@ def _beam_run(bar: Bar, run: list[int], states: list[list[str]]) -> None:
 
 def tuplets(bar: Bar) -> list[str]:
     """``start`` and ``stop`` of triplet brackets."""
-    marks, filled = [], Fraction(0)
+    marks, filled, size = [], Fraction(0), Fraction(0)
     for event in bar:
         if not event.is_triplet:
             marks.append("")
             continue
-        size = Fraction(8, event.value) if not filled else size  # noqa: F821
+        size = size if filled else Fraction(8, event.value)
         mark = "" if filled else "start"
         filled += event.length
         if filled == size:

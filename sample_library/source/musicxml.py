@@ -6,16 +6,13 @@ import zipfile
 from fractions import Fraction
 
 from .band import PLAYERS, Player
-from .engraving import accidentals, beams, tuplets
-from .lines import Bar, Event
-from .setting import Direction, Jump, Setting, Tempo
+from .elements import DIVISIONS, direction, sub
+from .engraving import accidentals, beams
+from .notes import DRUMS, write_drum_bar, write_voice
+from .setting import Jump, Setting, Tempo
+from .tones import Tone
 
-DIVISIONS = 12
-TYPES = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th"}
 UNITS = {"half": Fraction(2), "quarter": Fraction(1), "eighth": Fraction(1, 2), "quarter.": Fraction(3, 2)}
-DRUMS = {"s": ("I1", "Snare Drum", "drum.snare-drum", 39, "C5"), "b": ("I2", "Bass Drum", "drum.bass-drum", 37, "F4"),
-         "c": ("I3", "Crash Cymbals", "metal.cymbal.crash", 50, "A5")}  # fmt: skip
-ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
     '"http://www.musicxml.org/dtds/partwise.dtd">'
@@ -26,16 +23,6 @@ CONTAINER = (
     "</rootfiles></container>\n"
 )
 RIGHTS = "Setting: CC0 1.0, no rights reserved."
-
-
-def sub(parent: ET.Element, tag: str, text: object = None, **attributes: object) -> ET.Element:
-    """A child element; underscores in attribute names become hyphens."""
-    child = ET.SubElement(
-        parent, tag, {k.rstrip("_").replace("_", "-"): str(v) for k, v in attributes.items()}
-    )
-    if text is not None:
-        child.text = str(text)
-    return child
 
 
 def pack(setting: Setting) -> bytes:
@@ -130,13 +117,13 @@ def _part(part: ET.Element, setting: Setting, player: Player, *, is_top: bool) -
             marks = [d for d in setting.words if d.bar == at] + marks
         bar = setting.parts[player.code][at]
         if player.code == "dr":
-            _drum_bar(measure, setting, at, bar, marks)
+            write_drum_bar(measure, setting, at, bar, marks)
         else:
             written = [e.tone and player.written(e.tone) for e in bar]
             shift = 0 if player.clef == "percussion" else player.key_shift
             signs, past = accidentals(bar, written, setting.keys[at].fifths + shift, ties, past)
             states = beams(bar, meter, setting.lengths[at])
-            _voice(measure, bar, marks, [
+            write_voice(measure, bar, marks, [
                 (_pitch(tone), sign, state)
                 for tone, sign, state in zip(written, signs, states, strict=True)
             ], ties, slurs)  # fmt: skip
@@ -145,7 +132,7 @@ def _part(part: ET.Element, setting: Setting, player: Player, *, is_top: bool) -
         _barline(measure, setting, at, "right")
 
 
-def _pitch(tone) -> ET.Element | None:  # type: ignore[no-untyped-def]
+def _pitch(tone: Tone | None) -> ET.Element | None:
     if tone is None:
         return None
     pitch = ET.Element("pitch")
@@ -195,35 +182,30 @@ def _clef(attributes: ET.Element, setting: Setting, player: Player) -> None:
             sub(transpose, "octave-change", octaves)
 
 
-def _direction(measure: ET.Element, placement: str) -> tuple[ET.Element, ET.Element]:
-    direction = sub(measure, "direction", placement=placement)
-    return direction, sub(direction, "direction-type")
-
-
 def _top_before(measure: ET.Element, setting: Setting, at: int) -> None:
     for tempo in setting.tempos:
         if tempo.bar == at:
             _tempo(measure, tempo)
     if at in setting.rehearsals:
-        _, kind = _direction(measure, "above")
+        _, kind = direction(measure, "above")
         sub(kind, "rehearsal", setting.rehearsals[at], enclosure="square", font_weight="bold")
     for jump in setting.jumps:
         if jump.bar == at and jump.kind in ("segno", "coda"):
-            direction, kind = _direction(measure, "above")
+            element, kind = direction(measure, "above")
             sub(kind, jump.kind)
-            sub(direction, "sound", **{jump.kind: f"{jump.kind}1"})
+            sub(element, "sound", **{jump.kind: f"{jump.kind}1"})
 
 
 def _tempo(measure: ET.Element, tempo: Tempo) -> None:
-    direction, kind = _direction(measure, "above")
+    element, kind = direction(measure, "above")
     sub(kind, "words", tempo.words, font_weight="bold")
-    metronome = sub(sub(direction, "direction-type"), "metronome", parentheses="no")
+    metronome = sub(sub(element, "direction-type"), "metronome", parentheses="no")
     sub(metronome, "beat-unit", tempo.unit.rstrip("."))
     if tempo.unit.endswith("."):
         sub(metronome, "beat-unit-dot")
     sub(metronome, "per-minute", tempo.bpm)
     quarter = tempo.bpm * UNITS[tempo.unit]
-    sub(direction, "sound", tempo=int(quarter) if quarter.denominator == 1 else float(quarter))
+    sub(element, "sound", tempo=int(quarter) if quarter.denominator == 1 else float(quarter))
 
 
 def _top_after(measure: ET.Element, setting: Setting, at: int) -> None:
@@ -238,10 +220,10 @@ def _top_after(measure: ET.Element, setting: Setting, at: int) -> None:
     for jump in setting.jumps:
         if jump.bar == at and jump.kind in said:
             words, sound = said[jump.kind]
-            direction, kind = _direction(measure, "above")
+            element, kind = direction(measure, "above")
             sub(kind, "words", words, font_style="italic", justify="right")
-            sub(direction, "offset", -int(setting.parts[PLAYERS[0].code][at][-1].length * DIVISIONS))
-            sub(direction, "sound", **sound)
+            sub(element, "offset", -int(setting.parts[PLAYERS[0].code][at][-1].length * DIVISIONS))
+            sub(element, "sound", **sound)
 
 
 def _barline(measure: ET.Element, setting: Setting, at: int, side: str) -> None:
@@ -272,132 +254,3 @@ def _barline(measure: ET.Element, setting: Setting, at: int, side: str) -> None:
         sub(barline, "ending", number=jump.number, type=kind)
     if "repeat-end" in kinds:
         sub(barline, "repeat", direction="backward")
-
-
-def _mark(measure: ET.Element, mark: Direction, offset: Fraction) -> None:
-    direction, kind = _direction(measure, "above" if mark.kind == "words" else "below")
-    if mark.kind == "words":
-        sub(kind, "words", mark.value, font_style="italic")
-    elif mark.kind == "dynamics":
-        sub(sub(kind, "dynamics"), mark.value)
-    else:
-        sub(kind, "wedge", type=mark.value, number=1)
-    if offset:
-        sub(direction, "offset", int(offset * DIVISIONS))
-
-
-Placed = tuple[ET.Element | None, tuple[str, bool] | None, list[str]]
-"""Pitch element of a note, its printed accidental and whether it is a courtesy one, its beams."""
-
-
-def _voice(measure: ET.Element, bar: Bar, marks: list[Direction], placed: list[Placed], ties: set[int],
-           slurs: list[int], voice: int = 1, stem: str = "") -> None:  # fmt: skip
-    waiting = sorted(marks, key=lambda d: (d.offset, d.kind != "wedge" or d.value != "stop"))
-    onset = Fraction(0)
-    brackets = tuplets(bar)
-    for event, (pitch, sign, states), bracket in zip(bar, placed, brackets, strict=True):
-        while waiting and waiting[0].offset < onset + event.length:
-            mark = waiting.pop(0)
-            _mark(measure, mark, mark.offset - onset)
-        if event.words:
-            _, kind = _direction(measure, "above")
-            sub(kind, "words", event.words, font_style="italic")
-        note = sub(measure, "note")
-        key = id(event) if event.tone is None else event.tone.midi
-        stops = key in ties
-        _note(note, event, pitch, sign, states, stops, bracket, slurs, voice, stem)
-        ties.discard(key)
-        if event.tie and not event.is_rest:
-            ties.add(key)
-        onset += event.length
-    for mark in waiting:
-        _mark(measure, mark, Fraction(0))
-
-
-def _note(note: ET.Element, event: Event, pitch: ET.Element | None, sign: tuple[str, bool] | None,
-          states: list[str], tied: bool, bracket: str, slurs: list[int], voice: int, stem: str) -> None:  # fmt: skip
-    if pitch is None:
-        sub(note, "rest", **({"measure": "yes"} if event.whole_bar else {}))
-    else:
-        note.append(pitch)
-    sub(note, "duration", int(event.length * DIVISIONS))
-    for on, kind in ((tied, "stop"), (event.tie, "start")):
-        if on:
-            sub(note, "tie", type=kind)
-    if event.drum:
-        sub(note, "instrument", id=f"P16-{DRUMS[event.drum][0]}")
-    sub(note, "voice", voice)
-    if not event.whole_bar:
-        sub(note, "type", TYPES[event.value])
-        for _ in range(event.dots):
-            sub(note, "dot")
-    if sign:
-        courtesy = {"cautionary": "yes", "parentheses": "yes"} if sign[1] else {}
-        sub(note, "accidental", sign[0], **courtesy)
-    if event.is_triplet:
-        ratio = sub(note, "time-modification")
-        sub(ratio, "actual-notes", 3)
-        sub(ratio, "normal-notes", 2)
-    if stem and pitch is not None and event.value > 1:
-        sub(note, "stem", stem)
-    if event.drum == "c":
-        sub(note, "notehead", "x")
-    for level, state in enumerate(states):
-        if state:
-            sub(note, "beam", state, number=level + 1)
-    _notations(note, event, tied, bracket, slurs)
-
-
-def _notations(note: ET.Element, event: Event, tied: bool, bracket: str, slurs: list[int]) -> None:
-    notations = ET.Element("notations")
-    for on, kind in ((tied, "stop"), (event.tie, "start")):
-        if on:
-            sub(notations, "tied", type=kind)
-    for _ in range(event.slur_stops):
-        if not slurs:
-            raise ValueError("a slur ends that never began")
-        slurs.pop()
-        sub(notations, "slur", type="stop", number=1)
-    for _ in range(event.slur_starts):
-        slurs.append(1)
-        sub(notations, "slur", type="start", number=1)
-    if bracket:
-        sub(notations, "tuplet", type=bracket, number=1)
-    if event.articulations:
-        marks = sub(notations, "articulations")
-        for name in event.articulations:
-            sub(marks, name)
-    if event.fermata:
-        sub(notations, "fermata", type="upright")
-    if len(notations):
-        note.append(notations)
-
-
-def _drum_bar(measure: ET.Element, setting: Setting, at: int, upper: Bar, marks: list[Direction]) -> None:
-    lower = setting.bass_drum[at]
-    one_voice = all(e.is_rest for e in lower)
-    ignored: set[int] = set()
-    for voice, bar in ((1, upper), (2, lower)):
-        if voice == 2:
-            if one_voice:
-                return
-            sub(sub(measure, "backup"), "duration", int(setting.lengths[at] * DIVISIONS))
-        heads = []
-        for event, state in zip(bar, beams(bar, setting.meters[at], setting.lengths[at]), strict=True):
-            head = None
-            if event.drum:
-                head = ET.Element("unpitched")
-                place = DRUMS[event.drum][4]
-                sub(head, "display-step", place[0])
-                sub(head, "display-octave", place[1])
-            heads.append((head, None, state))
-        _voice(
-            measure,
-            bar,
-            marks if voice == 1 else [],
-            heads,
-            ignored,
-            [],
-            voice,
-            "up" if voice == 1 else "down",
-        )

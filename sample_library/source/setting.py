@@ -6,7 +6,7 @@ from typing import Literal
 
 from .band import BY_CODE, PLAYERS, XYLOPHONE
 from .harmony import Sounding, inner_voices, read_chords
-from .lines import Bar, LineError, bar_rest, read_line
+from .lines import Bar, Event, LineError, bar_rest, read_line
 from .tones import FIFTHS, Key, Meter, Tone, tone
 
 NEAR = {"tune": "B4", "counter": "D4", "bass": "B2", "timp": "B2", "alto": "F4", "tenor": "C4"}
@@ -198,7 +198,7 @@ class Setting:
                     raise LineError(f"{code} holds {len(self.parts[code])} bars, not {len(self.meters)}")
         return roles
 
-    def _placed(self, event, code: str, steps: int, folds: bool):  # type: ignore[no-untyped-def]
+    def _placed(self, event: Event, code: str, steps: int, folds: bool) -> Event:
         if event.tone is None:
             return event
         moved = Tone(event.tone.step + steps, event.tone.alter)

@@ -1,7 +1,6 @@
 """Lightly Row: 2/4, level one half, D.C. al Fine."""
 
 # fmt: off
-# ruff: noqa: E501
 from ..setting import Setting
 
 LINE_1 = "[F4] F4 D | D2 | E4 C | C2 | B4 C | D E | F F | F2 |"

@@ -1,7 +1,6 @@
 """Paper Boats: a new waltz song in E flat, level 1, with first and second endings."""
 
 # fmt: off
-# ruff: noqa: E501
 from ..setting import Setting
 
 A = "[G4] G2( A4) | G2( E4) | F2( G4) | F2. | E2( F4) | G4( A G) | F2 {0}"
