@@ -6,7 +6,7 @@ time, unless ``time-only`` says otherwise. Repeats and first endings are not
 taken again after a jump (common practice), unless ``after-jump`` or the words ask for it.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.analysis.roadmap_marks import find_conflicts, find_loose_ends, merged_marks
 from planner.analysis.roadmap_speech import say_roadmap, speak
@@ -43,7 +43,9 @@ def find_play_order(score: Score, *, repeats_after_jump: bool | None = None) -> 
         >>> find_play_order(Score("Empty", (), ())).play_order
         ()
     """
-    marks = merged_marks(mark for mark in score.marks if 0 <= mark.measure < len(score.measures))
+    known = tuple(mark for mark in score.marks if 0 <= mark.measure < len(score.measures))
+    score = score if len(known) == len(score.marks) else replace(score, marks=known)
+    marks = merged_marks(known)
     walk = Walk(score, marks, repeats_after_jump)
     walk.run()
     order = tuple(walk.order)
