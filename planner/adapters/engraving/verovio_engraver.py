@@ -20,7 +20,7 @@ _UNIT = 9.0
 _OPTIONS: dict[str, object] = {
     "adjustPageHeight": True, "breaks": "auto", "condense": "none", "footer": "none", "header": "none",
     "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 10,
-    "pageMarginTop": 10, "scale": 100, "smuflTextFont": "none", "spacingStaff": 8, "spacingSystem": 6,
+    "pageMarginTop": 10, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
 }  # fmt: skip
 _KEPT_SCORES = 4

@@ -80,7 +80,7 @@ def test_the_engraved_opening_is_drawn(page):
     page.goto("/library/1")
     picture = page.locator(".engraving img").first
     picture.scroll_into_view_if_needed()
-    page.wait_for_function("document.querySelector('.engraving img').complete")
+    expect(picture).to_have_js_property("complete", True)
     assert picture.evaluate("image => image.naturalWidth") > 100
 
 
