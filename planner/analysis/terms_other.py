@@ -1,4 +1,7 @@
-"""French, German and English words on the page. Meanings from memory, in our words."""
+"""French, German and English words on the page. Meanings from memory, in our words.
+
+Texts are spelled as ``str.casefold`` leaves them, so ß is ss.
+"""
 
 FRENCH: dict[str, tuple[str, str]] = {
     "lent": ("tempo", "slow"),
@@ -66,7 +69,6 @@ GERMAN: dict[str, tuple[str, str]] = {
     "breit": ("tempo", "broad"),
     "getragen": ("tempo", "sustained and slow"),
     "gehend": ("tempo", "at a walking pace"),
-    "mäßig": ("tempo", "at a moderate speed"),
     "mässig": ("tempo", "at a moderate speed"),
     "bewegt": ("tempo", "with movement"),
     "munter": ("tempo", "cheerful, fairly quick"),
@@ -78,9 +80,9 @@ GERMAN: dict[str, tuple[str, str]] = {
     "sehr rasch": ("tempo", "very quick"),
     "geschwind": ("tempo", "swift"),
     "flott": ("tempo", "brisk"),
-    "marschmäßig": ("tempo", "like a march"),
+    "marschmässig": ("tempo", "like a march"),
     "im tempo": ("tempo change", "in time again"),
-    "erstes zeitmaß": ("tempo change", "back to the first tempo"),
+    "erstes zeitmass": ("tempo change", "back to the first tempo"),
     "langsamer werdend": ("tempo change", "getting slower"),
     "langsamer": ("tempo change", "slower"),
     "schneller werdend": ("tempo change", "getting faster"),
