@@ -1,0 +1,51 @@
+"""What the documents promise is what the program has."""
+
+import re
+from pathlib import Path
+
+from planner.adapters.cli.context import EXIT_CODES
+from planner.adapters.cli.main import planner as group
+from planner.adapters.web.errors import STATUS
+from planner.config import SETTINGS
+
+ROOT = Path(__file__).resolve().parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def test_every_command_is_in_the_readme_and_has_help():
+    for name, command in group.commands.items():
+        assert f"`planner {name}" in README, name
+        assert command.help, name
+
+
+def test_the_readme_names_no_command_that_is_not_there():
+    named = set(re.findall(r"`planner ([a-z]+)", README))
+    assert named <= set(group.commands)
+
+
+def test_every_setting_is_in_the_readme_with_its_default():
+    for setting in SETTINGS:
+        default = f"{setting.default:g}" if isinstance(setting.default, float) else str(setting.default)
+        row = next(line for line in README.splitlines() if f"`PLANNER_{setting.name.upper()}`" in line)
+        assert default in row.split("|")[2], setting.name
+
+
+def test_every_exit_code_is_in_the_readme():
+    for code in set(EXIT_CODES.values()) - {1}:
+        assert f"| {code} |" in README
+
+
+def test_the_two_commands_end_as_promised():
+    commands = re.findall(r"```sh\n(python3 .*)\n```", README)
+    assert [command.split("/")[-1] for command in commands] == ["planner demo", "pytest"]
+
+
+def test_exit_codes_and_statuses_speak_of_the_same_errors():
+    assert set(EXIT_CODES) == set(STATUS)
+
+
+def test_every_package_is_in_the_layer_table():
+    for folder in (ROOT / "planner").iterdir():
+        if folder.is_dir() and (folder / "__init__.py").exists():
+            assert f"`planner/{folder.name}`" in DEVELOPERS or folder.name == "adapters"

@@ -1,0 +1,44 @@
+"""Errors are sentences for people, told apart by a stable name."""
+
+import inspect
+
+from planner import errors
+from planner.adapters.cli.context import exit_code_of
+from planner.adapters.web.errors import status_of
+
+KINDS = [
+    kind for _, kind in inspect.getmembers(errors, inspect.isclass) if issubclass(kind, errors.PlannerError)
+]
+EXAMPLES = [
+    errors.InputError("That is not a date."),
+    errors.ScoreReadError("march.xml", "it ends in the middle", measure="12", part="Tuba"),
+    errors.UnsupportedScoreError("march.mid", "MIDI has no spelling"),
+    errors.SettingsError("port must be a whole number."),
+    errors.NotFoundError("piece", 7),
+    errors.ConflictError("That piece is in a plan."),
+    errors.InfeasiblePlanError(["no piece twice", "every slot has a piece"]),
+    errors.PlanTimeoutError(20),
+    errors.ExportError("plan.pdf", "the disk is full"),
+]
+
+
+def test_every_slug_is_its_own():
+    slugs = [kind.slug for kind in KINDS]
+    assert len(set(slugs)) == len(slugs)
+
+
+def test_every_error_says_what_it_means():
+    assert all(kind.__doc__ for kind in KINDS)
+
+
+def test_messages_are_sentences_that_keep_their_facts():
+    for error in EXAMPLES:
+        assert error.message[0].isupper() or error.message.startswith(("march", "plan", "port"))
+        assert error.message.endswith(".")
+    assert "march.xml, part Tuba, bar 12" in EXAMPLES[1].message
+    assert EXAMPLES[6].rules == ("no piece twice", "every slot has a piece")
+
+
+def test_exit_codes_and_statuses_follow_the_class():
+    assert [exit_code_of(e) for e in EXAMPLES] == [2, 2, 2, 2, 3, 4, 5, 6, 7]
+    assert [int(status_of(e)) for e in EXAMPLES] == [422, 422, 422, 422, 404, 409, 422, 503, 500]
