@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.analysis.columns import Columns
 from planner.analysis.dimensions import Dimensions, measure_dimensions
-from planner.analysis.evidence import gather
+from planner.analysis.evidence import Evidence, gather
 from planner.analysis.facts import StudyFacts
 from planner.analysis.level_weights import WEIGHTS, weighted
 from planner.analysis.limits import Bounds, chart_bounds
@@ -35,9 +35,15 @@ class DifficultyStudy:
     contributions: tuple[Contribution, ...] = ()
 
 
-def rate(columns: Columns, facts: StudyFacts) -> DifficultyStudy:
-    """Rate every part and the piece."""
-    evidence = gather(columns, facts)
+def rate(columns: Columns, facts: StudyFacts, evidence: Evidence | None = None) -> DifficultyStudy:
+    """Rate every part and the piece.
+
+    Args:
+        columns: The score.
+        facts: What the study settled before.
+        evidence: What ``evidence.gather`` measured of it; measured anew when not given.
+    """
+    evidence = evidence or gather(columns, facts)
     dimensions = measure_dimensions(columns, facts, evidence)
     bounds = [chart_bounds(each, columns, facts) if each else None for each in evidence.parts]
     parts = tuple(combine(levels, chart) for levels, chart in zip(dimensions.parts, bounds, strict=True))

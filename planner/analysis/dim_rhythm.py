@@ -83,11 +83,26 @@ def beats_of(columns: Columns, facts: StudyFacts) -> Beats:
 
 @dataclass(frozen=True, eq=False)
 class RhythmFacts:
-    """Figures of one strand: level of each beat where it attacks, share syncopated, surprise in bits."""
+    """Figures of one strand.
 
+    Attributes:
+        beat: Index of each beat where it attacks, ascending, shape ``(n_struck_beats,)``.
+        finest: Into how many parts that beat is divided, same shape.
+        levels: Level of its figure, same shape.
+        off: True for each attack off the beat that sounds over the next beat, shape ``(n_attacks,)``.
+        surprise: Bits by which the next note value surprises.
+    """
+
+    beat: Ints
+    finest: Ints
     levels: Floats
-    syncopated: float
+    off: Bools
     surprise: float
+
+    @property
+    def syncopated(self) -> float:
+        """Share of the attacks that are syncopated."""
+        return float(self.off.mean()) if len(self.off) else 0.0
 
 
 def measure_rhythm(line: Strand, beats: Beats) -> RhythmFacts:
@@ -105,7 +120,7 @@ def measure_rhythm(line: Strand, beats: Beats) -> RhythmFacts:
     levels += np.where((finest > struck) & (finest > 2), UNEVEN, 0.0)
     after = np.append(beats.start, beats.start[-1] + beats.length[-1])[np.minimum(at + 1, len(beats.start))]
     syncopated = (offset > 0) & (line.end > after)
-    return RhythmFacts(levels, float(syncopated.mean()), surprise_bits(np.diff(line.onset)))
+    return RhythmFacts(at[groups], finest, levels, syncopated, surprise_bits(np.diff(line.onset)))
 
 
 def surprise_bits(values: Ints) -> float:

@@ -16,6 +16,7 @@ from planner.analysis.dim_rhythm import meter_level, rhythm_level
 from planner.analysis.evidence import Evidence, PartEvidence
 from planner.analysis.facts import StudyFacts
 from planner.analysis.scales import DimensionLevel
+from planner.analysis.technique import technique_level
 from planner.analysis.texture import Texture
 
 
@@ -48,5 +49,5 @@ def _own(each: PartEvidence, facts: StudyFacts, texture: Texture) -> tuple[Dimen
     if each.part.is_pitched:
         own.append(range_level(each.part, each.lines, each.compass))
     if each.has_melody:
-        own += [key_level(each.part, facts), motion_level(each.lines)]
+        own += [key_level(each.part, facts), motion_level(each.lines, *technique_level(each))]
     return tuple(own)

@@ -1,14 +1,20 @@
-"""The hard places of each part: where a player should look first."""
+"""The hard places of each part: where a player should look first, and why."""
 
+from collections import defaultdict
 from dataclasses import dataclass
 
 import numpy as np
 
-from planner.analysis.columns import Columns, PartColumns
-from planner.analysis.dim_page import attack_rates
+from planner.analysis.clues import Clue
+from planner.analysis.clues_page import page_clues
+from planner.analysis.clues_pitch import pitch_clues
+from planner.analysis.clues_rhythm import cross_rhythms, rhythm_clues
+from planner.analysis.columns import Bools, Columns, Floats
+from planner.analysis.dim_rhythm import beats_of
+from planner.analysis.evidence import Evidence, gather
 from planner.analysis.facts import StudyFacts
 from planner.analysis.ranges import bar_number
-from planner.analysis.strands import strands_of
+from planner.analysis.technique import technique_clues
 from planner.core.profile import Spot, Statement
 
 MOST_SPOTS = 5
@@ -16,51 +22,141 @@ MOST_SPOTS = 5
 
 Source: house choice: half a minute of the study and about six seconds a place.
 """
+LEAST_WEIGHT = 0.45
+"""Weight below which a bar is not worth a look. Source: house choice: half a leap of an octave."""
+LONGEST_PASSAGE = 4
+"""Bars in one spot. Source: house choice: what an eye takes in at a glance of some seconds."""
+MOST_REASONS = 3
 
 
 @dataclass(frozen=True, slots=True)
 class SpotStudy:
-    """Spots of each part in score order, hardest first, and the sentences they make."""
+    """Spots of each part in score order, hardest first, and the sentences they make.
+
+    ``weights`` is the difficulty of each written measure for each part.
+    """
 
     by_part: tuple[tuple[Spot, ...], ...]
     statements: tuple[Statement, ...] = ()
+    weights: tuple[tuple[float, ...], ...] = ()
 
 
-def find_spots(columns: Columns, facts: StudyFacts, *, most: int = MOST_SPOTS) -> SpotStudy:
-    """The hardest places of every part."""
-    numbers = tuple(m.number for m in columns.score.measures)
-    by_part = tuple(_of_part(part, columns, facts, numbers, most) for part in columns.parts)
-    statements = tuple(
+def find_spots(
+    columns: Columns, facts: StudyFacts, evidence: Evidence | None = None, *, most: int = MOST_SPOTS
+) -> SpotStudy:
+    """The hardest places of every part.
+
+    Args:
+        columns: The score.
+        facts: What the study settled before.
+        evidence: What was measured for the levels; measured anew when not given.
+        most: Most spots of one part.
+    """
+    evidence = evidence or gather(columns, facts)
+    numbers = tuple(measure.number for measure in columns.score.measures)
+    crossed = cross_rhythms(evidence.parts, beats_of(columns, facts), columns)
+    solitary = _alone(evidence)
+    by_part: list[tuple[Spot, ...]] = []
+    weights: list[tuple[float, ...]] = []
+    for index, each in enumerate(evidence.parts):
+        clues = list(crossed.get(index, ()))
+        if each:
+            clues += pitch_clues(each, columns)
+            clues += rhythm_clues(each, columns, facts)
+            clues += page_clues(each, columns, facts, solitary[index])
+            clues += technique_clues(each, facts)
+        by_measure = weigh(clues, len(columns.measure_start))
+        by_part.append(passages(clues, by_measure, numbers, most))
+        weights.append(tuple(np.round(by_measure, 3).tolist()))
+    return SpotStudy(tuple(by_part), _statements(columns, by_part), tuple(weights))
+
+
+def weigh(clues: list[Clue], count: int) -> Floats:
+    """Difficulty of each measure: of each kind of clue the heaviest counts whole, further ones a quarter."""
+    heaviest: dict[tuple[int, str], float] = defaultdict(float)
+    total = np.zeros(count)
+    for clue in clues:
+        for measure in range(clue.measure, (clue.end_measure or clue.measure) + 1):
+            key = (measure, clue.reason)
+            best = heaviest[key]
+            total[measure] += max(clue.weight - best, 0.0) * 0.75 + clue.weight * 0.25
+            heaviest[key] = max(best, clue.weight)
+    return total
+
+
+def passages(clues: list[Clue], weights: Floats, numbers: tuple[str, ...], most: int) -> tuple[Spot, ...]:
+    """The heaviest bars, neighbours merged, hardest first."""
+    taken = np.zeros(len(weights), dtype=np.bool_)
+    spots: list[Spot] = []
+    least = max(LEAST_WEIGHT, _usual(weights))
+    for measure in np.lexsort((np.arange(len(weights)), -weights)).tolist():
+        if len(spots) == most or weights[measure] < least:
+            break
+        if taken[measure]:
+            continue
+        first, last = _grow(measure, weights, taken, 0.7 * float(weights[measure]))
+        taken[first : last + 1] = True
+        spots.append(_spot(first, last, clues, float(weights[first : last + 1].max()), numbers))
+    return tuple(spots)
+
+
+def _usual(weights: Floats) -> float:
+    """Where everything is hard, only what stands out is a spot."""
+    heavy = weights[weights > 0]
+    return float(np.median(heavy)) if heavy.size else 0.0
+
+
+def _grow(measure: int, weights: Floats, taken: Bools, least: float) -> tuple[int, int]:
+    first = last = measure
+    while last + 1 < len(weights) and last - first + 1 < LONGEST_PASSAGE:
+        if taken[last + 1] or weights[last + 1] < least:
+            break
+        last += 1
+    while first > 0 and last - first + 1 < LONGEST_PASSAGE:
+        if taken[first - 1] or weights[first - 1] < least:
+            break
+        first -= 1
+    return first, last
+
+
+def _spot(first: int, last: int, clues: list[Clue], weight: float, numbers: tuple[str, ...]) -> Spot:
+    inside = [c for c in clues if c.measure <= last and (c.end_measure or c.measure) >= first]
+    inside.sort(key=lambda clue: (-clue.weight, clue.measure, clue.reason))
+    chosen: dict[str, Clue] = {}
+    for clue in inside:
+        chosen.setdefault(clue.reason, clue)
+    kept = list(chosen.values())[:MOST_REASONS]
+    where = bar_number(first, numbers)
+    place = f"Bar {where}" if first == last else f"Bars {where}–{bar_number(last, numbers)}"
+    words = "; ".join(_words(clue, first, last, numbers) for clue in kept)
+    return Spot(first, tuple(c.reason for c in kept), f"{place}: {words}.", last, round(weight, 2))
+
+
+def _words(clue: Clue, first: int, last: int, numbers: tuple[str, ...]) -> str:
+    if first == last:
+        return clue.words
+    if clue.end_measure and clue.end_measure != clue.measure:
+        return f"{clue.words} from bar {bar_number(clue.measure, numbers)}"
+    return f"{clue.words} in bar {bar_number(clue.measure, numbers)}"
+
+
+def _alone(evidence: Evidence) -> list[Bools]:
+    """For each part, where no other part begins a note with its first strand's attack."""
+    playing = [each for each in evidence.parts if each]
+    silent = np.zeros(0, dtype=np.int64)
+    onsets = [np.unique(np.concatenate([line.onset for line in each.lines])) for each in playing]
+    moments, counts = np.unique(np.concatenate(onsets or [silent]), return_counts=True)
+    found: list[Bools] = []
+    for each in evidence.parts:
+        line = each.lines[0].onset if each else silent
+        lonely = counts[np.searchsorted(moments, line)] == 1 if len(playing) > 1 else np.zeros(len(line))
+        found.append(np.asarray(lonely, dtype=np.bool_))
+    return found
+
+
+def _statements(columns: Columns, by_part: list[tuple[Spot, ...]]) -> tuple[Statement, ...]:
+    return tuple(
         Statement("spots", spot.why, part.part.name, spot.measure, spot.end_measure)
         for part, spots in zip(columns.parts, by_part, strict=True)
         for spot in spots
     )
-    return SpotStudy(by_part, statements)
-
-
-def _of_part(
-    part: PartColumns, columns: Columns, facts: StudyFacts, numbers: tuple[str, ...], most: int
-) -> tuple[Spot, ...]:
-    if not part.struck.any():
-        return ()
-    count = len(columns.measure_start)
-    weight = np.zeros(count)
-    reasons: list[list[str]] = [[] for _ in range(count)]
-    line = part.line
-    if len(line) > 1:
-        leap = np.abs(np.diff(line.sounding))
-        for at in np.flatnonzero(leap > 7):
-            weight[line.measure[at + 1]] += leap[at] / 12
-            reasons[line.measure[at + 1]].append("wide leap")
-    rates = attack_rates(strands_of(columns)[part.index], columns, facts)
-    playing = rates[rates > 0]
-    for at in np.flatnonzero(rates > max(3.0, 1.3 * float(np.median(playing)))):
-        weight[at] += rates[at] / 4
-        reasons[at].append("run")
-    chosen = sorted(int(m) for m in np.argsort(-weight, kind="stable")[:most] if weight[m] > 0)
-    spots = []
-    for measure in chosen:
-        why = tuple(dict.fromkeys(reasons[measure]))
-        sentence = f"Bar {bar_number(measure, numbers)}: {' and '.join(why)}."
-        spots.append(Spot(measure, why, sentence, measure, round(float(weight[measure]), 2)))
-    return tuple(sorted(spots, key=lambda s: (-s.weight, s.measure)))

@@ -20,6 +20,7 @@ class Strand:
         top, bottom: Highest and lowest sounding MIDI number struck; NaN for unpitched heads.
         written: Highest written MIDI number struck.
         heads: How many heads are struck at once.
+        note: Index of the highest head in ``part.notes``.
     """
 
     part: int
@@ -30,6 +31,7 @@ class Strand:
     bottom: Floats
     written: Floats
     heads: Ints
+    note: Ints
 
     def __len__(self) -> int:
         return len(self.onset)
@@ -56,19 +58,20 @@ def _of_part(part: PartColumns) -> tuple[Strand, ...]:
 
 def _strand(part: PartColumns, mask: Bools) -> Strand:
     at = np.flatnonzero(mask & part.struck)
-    at = at[np.argsort(part.onset[at], kind="stable")]
+    height = np.nan_to_num(part.sounding[at], nan=-1.0)
+    at = at[np.lexsort((-height, part.onset[at]))]
     onset, first, heads = np.unique(part.onset[at], return_index=True, return_counts=True)
     ends = np.maximum.reduceat((part.onset + part.duration)[at], first)
     held = np.flatnonzero(mask & ~part.struck)
     if held.size:
         _extend(onset, ends, part.onset[held], (part.onset + part.duration)[held])
+    tops = at[first]
     with np.errstate(invalid="ignore"):
-        top = np.fmax.reduceat(part.sounding[at], first)
         bottom = np.fmin.reduceat(part.sounding[at], first)
-        written = np.fmax.reduceat(part.written[at], first)
     return Strand(
-        part.index, onset, ends, part.measure[at][first], top, bottom, written, heads.astype(np.int64)
-    )
+        part.index, onset, ends, part.measure[tops], part.sounding[tops], bottom, part.written[tops],
+        heads.astype(np.int64), part.note[tops],
+    )  # fmt: skip
 
 
 def _extend(onset: Ints, ends: Ints, tied_onset: Ints, tied_end: Ints) -> None:

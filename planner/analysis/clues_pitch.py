@@ -1,0 +1,85 @@
+"""Hard places by pitch: leaps, changes of register, clusters of accidentals, the ends of the range."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from planner.analysis.clues import Clue, interval_name
+from planner.analysis.columns import TICKS_PER_QUARTER, Columns
+from planner.analysis.dim_pitch import leap_costs
+from planner.analysis.evidence import PartEvidence
+from planner.analysis.strands import Strand
+from planner.core.pitch import Pitch
+
+LEAST_LEAP: dict[str, int] = {"keyboard": 13, "percussion": 13, "strings": 10, "plucked": 13}
+"""Smallest leap in semitones worth a look, by family; elsewhere ``WIDE``. Source: house choice."""
+WIDE = 8
+LONGEST_GAP = 2 * TICKS_PER_QUARTER
+"""A rest of two quarters or more leaves time to prepare a leap. Source: house choice."""
+REGISTER_SHIFT = 9.0
+"""Semitones between the mean pitches of neighbouring bars that make a new register. Source: house choice."""
+CLUSTER_NOTES, CLUSTER_SHARE = 3, 0.25
+
+
+def pitch_clues(each: PartEvidence, columns: Columns) -> Iterator[Clue]:
+    """Every pitch clue of a part."""
+    if not each.has_melody:
+        return
+    for line in each.lines:
+        yield from leaps(each, line)
+        yield from register_changes(line)
+    yield from accidental_clusters(each, columns)
+
+
+def leaps(each: PartEvidence, line: Strand) -> Iterator[Clue]:
+    """Wide leaps without time to prepare."""
+    least = LEAST_LEAP.get(each.instrument.family, WIDE) if each.instrument else WIDE
+    moves = np.diff(line.top)
+    with np.errstate(invalid="ignore"):
+        wide = (np.abs(moves) >= least) & (line.onset[1:] - line.end[:-1] < LONGEST_GAP)
+    for at in np.flatnonzero(wide).tolist():
+        start, goal = _written(each, line, at), _written(each, line, at + 1)
+        if start is None or goal is None:
+            continue
+        way = "up" if moves[at] > 0 else "down"
+        name = interval_name(goal.diatonic - start.diatonic)
+        words = f"leap of {name} {way} from {start} to {goal}"
+        weight = float(leap_costs(np.abs(moves[at : at + 1]))[0])
+        yield Clue(int(line.measure[at + 1]), "wide leap", weight, words)
+
+
+def _written(each: PartEvidence, line: Strand, at: int) -> Pitch | None:
+    return each.part.part.notes[int(line.note[at])].pitch
+
+
+def register_changes(line: Strand) -> Iterator[Clue]:
+    """Bars that lie far above or below the bar played just before."""
+    starts = np.flatnonzero(np.r_[True, np.diff(line.measure) != 0])
+    counts = np.diff(np.append(starts, len(line)))
+    means = np.add.reduceat(line.top, starts) / counts
+    bars = line.measure[starts]
+    with np.errstate(invalid="ignore"):
+        far = (np.abs(np.diff(means)) >= REGISTER_SHIFT) & (np.diff(bars) == 1)
+    for at in np.flatnonzero(far).tolist():
+        shift = float(means[at + 1] - means[at])
+        words = (
+            "the line moves into a higher register" if shift > 0 else "the line drops into a lower register"
+        )
+        yield Clue(int(bars[at + 1]), "register change", abs(shift) / 18.0, words)
+
+
+def accidental_clusters(each: PartEvidence, columns: Columns) -> Iterator[Clue]:
+    """Bars with several printed accidentals."""
+    count = len(columns.measure_start)
+    notes = each.part.part.notes
+    printed = [notes[n] for n in each.part.note.tolist() if notes[n].accidental and not notes[n].is_courtesy]
+    struck = np.bincount(each.part.measure[each.part.struck], minlength=count)
+    by_measure: dict[int, list[str]] = {}
+    for note in printed:
+        if note.pitch is not None:
+            by_measure.setdefault(note.measure, []).append(note.pitch.pitch_class_name)
+    for measure, names in by_measure.items():
+        if len(names) >= CLUSTER_NOTES and len(names) >= CLUSTER_SHARE * struck[measure]:
+            different = sorted(set(names), key=names.index)
+            words = f"{len(names)} accidentals ({', '.join(different)})"
+            yield Clue(measure, "accidental cluster", 0.2 * len(names), words)
