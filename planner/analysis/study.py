@@ -7,6 +7,7 @@ from planner.analysis.accidentals import find_accidentals
 from planner.analysis.columns import columns_of
 from planner.analysis.difficulty import rate
 from planner.analysis.excerpts import cut_facts, cut_score
+from planner.analysis.evidence import gather
 from planner.analysis.expression import find_expression
 from planner.analysis.facts import StudyFacts
 from planner.analysis.fit import Demands, find_fit
@@ -60,9 +61,11 @@ def study(score: Score) -> PieceProfile:
         accidentals=accidentals.by_part,
         patterns=patterns.by_part,
     )
-    ranges = tuple(measure_range(part) for part in columns.parts)
-    difficulty = rate(columns, facts)
-    spots = find_spots(columns, facts)
+    numbers = tuple(measure.number for measure in score.measures)
+    ranges = tuple(measure_range(part, numbers) for part in columns.parts)
+    evidence = gather(columns, facts)
+    difficulty = rate(columns, facts, evidence)
+    spots = find_spots(columns, facts, evidence)
     seconds = playing_seconds(columns, roadmap.play_order, tempo.quarter_bpm)
     read_at = reading_tempo(columns, tempo, [part.level for part in difficulty.parts])
     demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
