@@ -6,8 +6,8 @@ from dataclasses import replace
 from planner.analysis.accidentals import find_accidentals
 from planner.analysis.columns import columns_of
 from planner.analysis.difficulty import rate
-from planner.analysis.excerpts import cut_facts, cut_score
 from planner.analysis.evidence import gather
+from planner.analysis.excerpts import cut_facts, cut_score
 from planner.analysis.expression import find_expression
 from planner.analysis.facts import StudyFacts
 from planner.analysis.fit import Demands, find_fit
