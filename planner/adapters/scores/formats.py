@@ -1,7 +1,8 @@
 """Scores in text formats other than MusicXML: which kind a file is, and its music as MusicXML.
 
-ABC and MuseData are parsed by music21, Humdrum kern and MEI by converter21 into
-music21's form (music21's own kern reader loses notes where spines split), and
+MuseData is parsed by music21; Humdrum kern, ABC and MEI by converter21 into music21's
+form (music21's own readers lose kern notes where spines split, and merge ABC voices
+that are named inside the line). All are
 written out as MusicXML, which the reader then takes like any other file and the
 engraver can draw. What comes out is checked against what went in: voices, bars and struck
 heads. A file whose parts were merged or lost is refused, never passed on.
@@ -86,6 +87,8 @@ def check_kept(name: str, converted: Converted, score: Score) -> None:
     Bars are compared where several staves must stand together; a line without bar lines gets them so.
     """
     struck = sum(note.is_struck for part in score.parts for note in part.notes)
+    if struck == 0:
+        raise ScoreReadError(name, "it holds no notes that could be read")
     pairs = [
         ("staves", sum(part.staves for part in score.parts), converted.staves),
         ("notes", struck, converted.struck),
@@ -141,8 +144,7 @@ def _parse(name: str, source: Source, kind: Kind) -> Any:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            if kind in ("kern", "mei"):
-                _use_converter21()
+            _use_converter21()
             stream: Any = converter.parse(source.text, format=_MUSIC21_NAMES[kind])
             return stream.scores[0] if "Opus" in stream.classes else stream
     except MemoryError:
@@ -153,7 +155,7 @@ def _parse(name: str, source: Source, kind: Kind) -> Any:
 
 
 def _use_converter21() -> None:
-    """Let music21 read kern and MEI by converter21.
+    """Let music21 read kern, ABC and MEI by converter21.
 
     converter21 4.0 calls a method of ``Metadata`` by a name that music21 10 made public.
     """
@@ -219,7 +221,7 @@ def _kern_sources(text: str) -> Iterator[Source]:
 
 def _abc_sources(text: str) -> Iterator[Source]:
     for tune in split_tunes(text):
-        yield Source(tune.text, max(1, len(tune.names)), tune.names)
+        yield Source(tune.text, max(1, len(tune.voices)))
 
 
 def _mei_sources(text: str) -> Iterator[Source]:

@@ -1,0 +1,185 @@
+"""Kern, ABC, MEI and MuseData come in note by note, or are refused; nothing is silently merged."""
+
+import pytest
+
+from planner.adapters.scores.abc_voices import split_tunes
+from planner.adapters.scores.formats import Converted, check_kept, kind_of
+from planner.adapters.scores.precheck import RawScore, check_raw
+from planner.adapters.scores.reader import as_musicxml, read_raw, read_score, read_scores
+from planner.errors import ScoreReadError
+from tests.adapters.scores.test_reading import spelled
+
+KERN = """**kern\t**kern
+*I"Bassoon\t*I"Oboe
+*clefF4\t*clefG2
+*k[f#]\t*k[f#]
+*M2/4\t*M2/4
+=1\t=1
+2G\t[4g
+.\t8g]L
+.\t8f#J
+=2\t=2
+*\t*^
+4D\t4a\t4f#
+4r\t4b-\t4g
+*\t*v\t*v
+==\t==
+*-\t*-
+"""
+ABC = """X:1
+T:Inline voices
+C:Somebody
+M:2/4
+L:1/4
+K:G
+V:S name="Soprano"
+V:A name="Alto"
+[V:S] G A | B/2c/2 d |
+[V:A] D D | G F |
+[V:S] d2 |]
+[V:A] F2 |]
+"""
+BOOK = """X:1
+T:First
+M:2/4
+L:1/4
+K:D
+F A|
+
+X:2
+T:Second
+M:3/4
+L:1/4
+K:Am
+A B c|
+"""
+MEI = """<?xml version="1.0" encoding="UTF-8"?>
+<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="4.0.0"><meiHead><fileDesc><titleStmt>
+<title>Two lines</title></titleStmt><pubStmt/></fileDesc></meiHead><music><body><mdiv><score>
+<scoreDef meter.count="2" meter.unit="4" key.sig="1s"><staffGrp>
+<staffDef n="1" lines="5" clef.shape="G" clef.line="2" label="Flute"/>
+<staffDef n="2" lines="5" clef.shape="F" clef.line="4" label="Cello"/></staffGrp></scoreDef>
+<section><measure n="1">
+<staff n="1"><layer n="1"><note pname="g" oct="4" dur="4"/>
+<note pname="f" oct="4" dur="4" accid.ges="s"/></layer></staff>
+<staff n="2"><layer n="1"><note pname="g" oct="2" dur="2"/></layer></staff></measure></section>
+</score></mdiv></body></music></mei>
+"""
+
+
+def read_text(text, name):
+    return read_raw(check_raw(name, text.encode("utf-8"), f".{name.rsplit('.')[-1]}"))
+
+
+def test_kern_is_read_with_its_ties_splits_and_names_from_the_top():
+    score = read_text(KERN, "two.krn")
+    assert [part.name for part in score.parts] == ["Oboe", "Bassoon"]
+    struck = [str(n.pitch) for n in score.parts[0].notes if n.is_struck]
+    assert sorted(struck) == sorted(["G4", "F#4", "A4", "F#4", "Bb4", "G4"])
+    assert spelled(score, 1) == "0:G3*2 | 0:D3*1 1:r*1"
+    assert "format-converted" in {issue.slug for issue in score.issues}
+
+
+def test_abc_voices_named_inside_the_line_stay_apart():
+    score = read_text(ABC, "choir.abc")
+    assert score.title == "Inline voices"
+    assert [part.name for part in score.parts] == ["Soprano", "Alto"]
+    assert spelled(score, 0) == "0:G4*1 1:A4*1 | 0:B4*1/2 1/2:C5*1/2 1:D5*1 | 0:D5*2"
+    assert spelled(score, 1) == "0:D4*1 1:D4*1 | 0:G4*1 1:F#4*1 | 0:F#4*2"
+
+
+def test_a_reader_that_merges_the_voices_is_found_out(monkeypatch):
+    """Of music21's own ABC reader these two voices come as one part, without an error."""
+    from planner.adapters.scores import formats
+
+    inline = ABC.replace('V:S name="Soprano"\nV:A name="Alto"\n', "")
+    with monkeypatch.context() as patch:
+        patch.setattr(formats, "_MUSIC21_NAMES", {"abc": "merged"})
+        patch.setattr("music21.converter.parse", lambda text, format: _music21_own_abc(inline))
+        with pytest.raises(ScoreReadError, match="2 voices but 1 came out"):
+            read_text(inline, "choir.abc")
+    assert [len(p.notes) for p in read_text(inline, "choir.abc").parts] == [6, 5]
+
+
+def _music21_own_abc(text):
+    from music21.converter.subConverters import ConverterABC
+
+    reader = ConverterABC()
+    reader.parseData(text)
+    return reader.stream
+
+
+def test_the_voices_of_a_tune_are_counted_from_its_text():
+    assert [tune.voices for tune in split_tunes(ABC)] == [("S", "A")]
+    assert [tune.voices for tune in split_tunes(BOOK)] == [("",), ("",)]
+
+
+def test_each_tune_of_a_book_is_a_piece(tmp_path):
+    path = tmp_path / "book.abc"
+    path.write_text(BOOK)
+    first, second = read_scores(path)
+    assert (first.title, second.title) == ("First", "Second")
+    assert spelled(second) == "0:A4*1 1:B4*1 2:C5*1"
+    whole = read_score(path)
+    assert whole.title == "First"
+    assert "several-pieces" in {issue.slug for issue in whole.issues}
+
+
+def test_mei_is_read_part_by_part():
+    score = read_text(MEI, "two.mei")
+    assert [part.name for part in score.parts] == ["Flute", "Cello"]
+    assert spelled(score, 0) == "0:G4*1 1:F#4*1"
+    assert spelled(score, 1) == "0:G2*2"
+
+
+def test_musedata_is_read():
+    from music21 import musedata
+
+    folder = next(iter(musedata.__path__))
+    from pathlib import Path
+
+    score = read_score(Path(folder) / "testPrimitive" / "test01" / "01.md")
+    assert (len(score.parts), len(score.measures), sum(n.is_struck for n in score.parts[0].notes)) == (
+        1,
+        13,
+        49,
+    )
+
+
+def test_the_musicxml_of_a_text_file_reads_as_the_file_does(tmp_path):
+    path = tmp_path / "two.krn"
+    path.write_text(KERN)
+    again = tmp_path / "two.musicxml"
+    again.write_bytes(as_musicxml(path))
+    assert [p.notes for p in read_score(again).parts] == [p.notes for p in read_score(path).parts]
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [(KERN, "kern"), (ABC, "abc"), (MEI, "mei"), ("<score-partwise/>", "musicxml"), ("hello", "musicxml")],
+)
+def test_the_kind_is_told_by_the_content(text, kind):
+    assert kind_of(RawScore("x", text.encode(), "")) == kind
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("**kern\n=1\n4zz\n", "a.krn"),
+        ("X:1\nK:C\n", "a.abc"),
+        (MEI.replace("</section>", ""), "a.mei"),
+        (KERN[:60], "b.krn"),
+    ],
+)
+def test_a_damaged_text_score_is_refused_by_name(text, name):
+    with pytest.raises(ScoreReadError, match=name):
+        read_text(text, name)
+
+
+@pytest.mark.parametrize("wrong", [{"staves": 3}, {"struck": 1}, {"bars": 9}])
+def test_a_conversion_that_lost_anything_is_refused(wrong):
+    score = read_text(KERN, "two.krn")
+    facts = {"data": b"", "issues": (), "staves": 2, "bars": 2, "struck": 8}
+    check_kept("two.krn", Converted(**facts), score)
+    with pytest.raises(ScoreReadError, match="could be kept"):
+        check_kept("two.krn", Converted(**(facts | wrong)), score)
