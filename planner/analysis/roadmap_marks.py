@@ -10,6 +10,9 @@ from planner.core.score import MarkKind, RoadmapMark, Score
 MOST_TIMES = 20
 """A passage played more often than this is taken for a misprint. House choice."""
 
+LATE_MEASURES = 2
+"""How far jump words may stand before the bar line they belong to. House choice."""
+
 JUMPS = ("da-capo", "dal-segno")
 _OPENING = ("repeat-start", "ending-start", "segno", "coda")
 
@@ -40,7 +43,24 @@ def merged_marks(marks: Iterable[RoadmapMark]) -> tuple[RoadmapMark, ...]:
     ordered = sorted(
         best.values(), key=lambda m: (m.measure, m.kind not in _OPENING, m.kind, m.numbers, m.name)
     )
-    return _with_to_coda(tuple(ordered))
+    return _with_late_jumps(_with_to_coda(tuple(ordered)))
+
+
+def _with_late_jumps(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, ...]:
+    """Jump words that begin a bar or two before a closing repeat bar hold at that bar, where they end.
+
+    Such words are set flush with the end of the line, so they often start early (common engraving).
+    """
+    closings = [mark.measure for mark in marks if mark.kind == "repeat-end"]
+    opened = [mark.measure for mark in marks if mark.kind in ("repeat-start", "ending-start")]
+    moved = []
+    for mark in marks:
+        later = [end for end in closings if mark.measure < end <= mark.measure + LATE_MEASURES]
+        if mark.kind in JUMPS and not mark.time_only and later and mark.measure not in closings:
+            between = any(mark.measure < start <= later[0] for start in opened)
+            mark = mark if between else replace(mark, measure=later[0])
+        moved.append(mark)
+    return tuple(sorted(moved, key=lambda m: m.measure))
 
 
 def _detail(mark: RoadmapMark) -> tuple[int, bool, bool, int]:

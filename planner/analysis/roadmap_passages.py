@@ -45,7 +45,7 @@ def find_endings(marks: Sequence[RoadmapMark], measures: int) -> tuple[Ending, .
 
     An ending without readable numbers takes the next number of its run.
     """
-    starts = [mark for mark in marks if mark.kind == "ending-start"]
+    starts = _with_missing_starts(marks)
     stops = [mark.measure for mark in marks if mark.kind in ("ending-stop", "repeat-end")]
     found: list[Ending] = []
     for at, start in enumerate(starts):
@@ -61,6 +61,21 @@ def find_endings(marks: Sequence[RoadmapMark], measures: int) -> tuple[Ending, .
         next_number = max(found[-1].numbers) + 1 if follows else 1
         found.append(Ending(start.measure, last, numbers or (next_number,)))
     return tuple(found)
+
+
+def _with_missing_starts(marks: Sequence[RoadmapMark]) -> list[RoadmapMark]:
+    """The starts of endings; a stop without its start gets one in the same measure."""
+    starts: list[RoadmapMark] = []
+    is_open = False
+    for mark in sorted(marks, key=lambda m: (m.measure, m.kind == "ending-stop")):
+        if mark.kind == "ending-start":
+            starts.append(mark)
+            is_open = True
+        elif mark.kind == "ending-stop":
+            if not is_open:
+                starts.append(replace(mark, kind="ending-start"))
+            is_open = False
+    return starts
 
 
 def _stop_of(start: RoadmapMark, marks: Sequence[RoadmapMark], limit: int) -> int | None:
@@ -81,8 +96,8 @@ def runs_of(endings: Sequence[Ending]) -> list[list[Ending]]:
 
 
 def _renumbered(run: list[Ending]) -> list[Ending]:
-    numbers = {n for ending in run for n in ending.numbers}
-    if numbers == set(range(1, max(numbers) + 1)):
+    numbers = [n for ending in run for n in ending.numbers]
+    if sorted(numbers) == list(range(1, len(numbers) + 1)):
         return run
     return [replace(ending, numbers=(at + 1,)) for at, ending in enumerate(run)]
 

@@ -16,8 +16,8 @@ class Turn:
 
     Attributes:
         at: How many measures have been played before it.
-        kind: ``repeat``, ``ending``, ``coda``, ``fine``, ``da-capo`` or ``dal-segno``.
-        target: Measure it leads to (for ``fine``: where it ends).
+        kind: ``repeat``, ``ending``, ``coda``, ``fine``, ``close``, ``da-capo`` or ``dal-segno``.
+        target: Measure it leads to (for ``fine`` and ``close``: where it ends).
         numbers: For an ending its numbers; for a repeat which time it now is.
         last: For an ending its last measure.
         note: For a jump what is said of the repeats.
@@ -75,7 +75,7 @@ def speak(score: Score, order: Sequence[int], turns: Sequence[Turn]) -> str:
         following = turns[at + 1] if at + 1 < len(turns) else None
         end = order[following.at - 1] if following else order[-1]
         said.append(_say(score, turn))
-        if turn.kind != "fine":
+        if turn.kind not in ("fine", "close"):
             said.append(_onward(score, turn, following, end))
     return ", ".join(piece for piece in said if piece)
 
@@ -113,6 +113,8 @@ def _say(score: Score, turn: Turn) -> str:
             return f"coda at {target}"
         case "fine":
             return f"Fine at {target}"
+        case "close":
+            return f"end at {target}"
         case "da-capo":
             return f"D.C.{note}"
         case _:
@@ -125,7 +127,7 @@ def _onward(score: Score, turn: Turn, following: Turn | None, end: int) -> str:
         return "" if end in (turn.target, turn.last) else f"on to the end at {place(score, end)}"
     if following.kind == "coda":
         return f"on to {place(score, end)}"
-    if following.kind in ("ending", "fine") or end in (turn.target, turn.last):
+    if following.kind in ("ending", "fine", "close") or end in (turn.target, turn.last):
         return ""
     return f"on to {place(score, end)}"
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from planner.analysis.roadmap_marks import JUMPS
 from planner.analysis.roadmap_passages import Ending, Passage, find_passages
 from planner.analysis.roadmap_speech import Turn
-from planner.analysis.roadmap_words import leads_to, wants_repeats
+from planner.analysis.roadmap_words import leads_to, names_section, opens_trio, wants_repeats
 from planner.core.issue import Issue
 from planner.core.score import RoadmapMark, Score
 
@@ -31,6 +31,7 @@ class Walk:
         used: Jumps and codas taken, by measure and kind.
         jump: The last jump taken.
         in_coda: The coda of that jump has been reached.
+        close: Where play ends after a D.C. that names no Fine: before the trio; None when it plays on.
     """
 
     score: Score
@@ -45,6 +46,7 @@ class Walk:
     used: Counter[tuple[int, str]] = field(default_factory=Counter)
     jump: RoadmapMark | None = None
     in_coda: bool = False
+    close: int | None = None
     _closing: dict[int, int] = field(default_factory=dict)
     _opening: dict[int, tuple[int, Ending]] = field(default_factory=dict)
     _by_measure: dict[int, list[RoadmapMark]] = field(default_factory=dict)
@@ -66,7 +68,7 @@ class Walk:
                 continue
             self.order.append(at)
             self.visits[at] += 1
-            at = self._next(at) if at in self._by_measure else at + 1
+            at = self._next(at) if at in self._by_measure or at == self.close else at + 1
         self._say_repeats()
 
     def _say_repeats(self) -> None:
@@ -127,8 +129,8 @@ class Walk:
             if self._pass(number) < self._times(number):
                 return self._go_back(number)
             self.passes[number] = 0
-        if self._is_fine(at):
-            self.turns.append(Turn(len(self.order), "fine", at))
+        if self._is_fine(at) or at == self.close:
+            self.turns.append(Turn(len(self.order), "close" if at == self.close else "fine", at))
             return None
         jump = self._due_jump(at)
         return at + 1 if jump is None else self._take(jump)
@@ -203,9 +205,28 @@ class Walk:
             self._note("segno-missing", jump.measure, "a D.S. is printed, but there is no sign to go to")
             return jump.measure + 1
         self.jump, self.in_coda = jump, False
+        self.close = self._close_of(jump)
         self.passes.clear()
         self.turns.append(Turn(len(self.order), jump.kind, target))
         return target
+
+    def _close_of(self, jump: RoadmapMark) -> int | None:
+        """Where a D.C. without any Fine ends: before a named trio, or at the end of a named minuet."""
+        has_goal = any(mark.kind == "fine" for mark in self.marks) or leads_to(jump.text)
+        if jump.kind != "da-capo" or has_goal:
+            return None
+        trio = find_trio(self.score, jump.measure)
+        close = None if trio is None else trio - 1
+        if close is None and names_section(jump.text):
+            ends = sorted({passage.last for passage in self.passages if passage.ends})
+            close = ends[len(ends) // 2 - 1] if len(ends) >= 4 and len(ends) % 2 == 0 else None
+        if close is not None:
+            self._note(
+                "fine-missing", jump.measure,
+                f"{jump.text or 'D.C.'} is printed without a Fine, and is taken to end in bar "
+                f"{self.score.measure_number(close)}, before the trio",
+            )  # fmt: skip
+        return close
 
     def _target(self, kind: str, mark: RoadmapMark) -> int | None:
         """Where a jump goes: the sign of its name, else the nearest one back, or for a coda onward."""
@@ -224,3 +245,11 @@ class Walk:
         issue = Issue(slug, "warning", f"Bar {number}: {what}; check it in the score.", measure=measure)
         if issue not in self.issues:
             self.issues.append(issue)
+
+
+def find_trio(score: Score, before: int) -> int | None:
+    """Measure where words open a trio, after the beginning and before a measure; None without one."""
+    places = [mark.measure for mark in score.tempos if opens_trio(mark.text)]
+    places += [words.measure for part in score.parts for words in part.words if opens_trio(words.text)]
+    places += [measure.index for measure in score.measures if opens_trio(measure.rehearsal)]
+    return min((place for place in places if 0 < place < before), default=None)

@@ -12,6 +12,33 @@ _WITH = re.compile(r"con (?:rep|ritorn)|with rep|mit wiederh|avec (?:rep|rép)",
 _CODA = re.compile(r"\bcoda\b|\bkopf\b|[⊕𝄌]", re.IGNORECASE)
 _FINE = re.compile(r"\bfine\b|\bfin\b|\bende\b|\bschlu(?:ss|ß)\b|\bend\b", re.IGNORECASE)
 
+_SECTION = re.compile(
+    r"\b(?:men?uett?o?|minuet|scherzo|march|marcia|marsch|marche|polonaise|waltz|walzer|valse)\b"
+    r"|\b[ms]\. ?d\. ?c",
+    re.IGNORECASE,
+)
+_TRIO = re.compile(r"\btrio\b", re.IGNORECASE)
+
+
+def names_section(text: str) -> bool:
+    """Whether jump words name the section to play again, such as a minuet.
+
+    Example:
+        >>> names_section("Menuetto da capo"), names_section("M.D.C."), names_section("D.C.")
+        (True, True, False)
+    """
+    return _SECTION.search(text) is not None
+
+
+def opens_trio(text: str) -> bool:
+    """Whether words open a trio.
+
+    Example:
+        >>> opens_trio("Trio. Vivace."), opens_trio("Allegro")
+        (True, False)
+    """
+    return _TRIO.search(text) is not None
+
 
 def wants_repeats(text: str) -> bool | None:
     """Whether jump words ask for the repeats again; None when they do not say.
