@@ -167,7 +167,6 @@ def test_no_gradebook_ever_shows_an_error_and_a_planted_one_is_seen(tmp_path):
     book["Summary"]["H5"] = "=AVERAGE(H90:H99)"
     book.save(planted)
     *books, faulty = recalculated(tmp_path, *paths, planted)
-    assert {name: errors_in(book) for name, book in zip(sheets, books, strict=True)} == dict.fromkeys(
-        sheets, []
-    )
+    shown = {name: found for name, book in zip(sheets, books, strict=True) if (found := errors_in(book))}
+    assert shown == {}
     assert errors_in(faulty) == [("Summary", "H5", "#DIV/0!")]
