@@ -7,7 +7,7 @@ section with players not known by name always holds someone who was.
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.ensemble import Ensemble, Exposure, Player
 from planner.core.text import folded
 
 
@@ -16,14 +16,18 @@ def is_present(player: Player, on: date, until: date | None = None) -> bool:
 
     ``left`` is the first day without them.
     """
-    return (player.joined is None or player.joined <= (until or on)) and (
-        player.left is None or player.left > on
-    )
+    return _covers(player.joined, player.left, on, until)
+
+
+def _covers(joined: date | None, left: date | None, on: date | None, until: date | None = None) -> bool:
+    if on is None:
+        return True
+    return (joined is None or joined <= (until or on)) and (left is None or left > on)
 
 
 def was_there(player: Player, on: date | None) -> bool:
     """Whether a player can have been in the room on a day; None is an unknown day."""
-    return on is None or is_present(player, on)
+    return _covers(player.joined, player.left, on)
 
 
 def find_met_pieces(
@@ -49,6 +53,7 @@ def find_met_pieces(
         section_id: Only this section is in the room; None for the whole ensemble.
 
     Example:
+        >>> from planner.core.ensemble import Section
         >>> band = Ensemble(1, "Band", sections=(Section(1, "Flute", "flute"),))
         >>> sorted(find_met_pieces(band, [Exposure(1, 7, "performed")], date(2026, 9, 1)))
         [7]
@@ -83,35 +88,45 @@ def is_fresh(
     return not find_met_pieces(ensemble, of_piece, on, others, until=until, section_id=section_id)
 
 
+_Span = tuple[date | None, date | None]
+
+
 class _Room:
-    """Who reads: the players present in the stretch, section by section."""
+    """Who reads: for each section the spans of time its present players have been there.
+
+    ``spans`` maps a section's id, and None for the whole ensemble, to the different
+    spans; None in place of them stands for players not known by name, who may know anything.
+    """
 
     def __init__(self, ensemble: Ensemble, on: date, until: date | None, section_id: int | None) -> None:
         self.ensemble = ensemble
-        self.sections = [s for s in ensemble.sections if section_id in (None, s.id)]
-        self.present = {
-            s.id: tuple(player for player in s.players if is_present(player, on, until))
-            for s in self.sections
-        }
-        self.names = {folded(player.name) for players in self.present.values() for player in players}
+        self.section_ids = {None, *(section.id for section in ensemble.sections)}
+        self.names: set[str] = set()
+        self.spans: dict[int | None, set[_Span] | None] = {}
+        for section in ensemble.sections:
+            if section_id in (None, section.id):
+                present = [player for player in section.players if is_present(player, on, until)]
+                self.names |= {folded(player.name) for player in present}
+                all_named = len(present) >= max(1, section.size)
+                self.spans[section.id] = {(p.joined, p.left) for p in present} if all_named else None
+        self.spans[None] = self._everyone()
+
+    def _everyone(self) -> set[_Span] | None:
+        together: set[_Span] = set()
+        for spans in self.spans.values():
+            if spans is None:
+                return None
+            together |= spans
+        return together or None
 
     def can_know(self, exposure: Exposure, elsewhere: dict[int, Ensemble]) -> bool:
         if exposure.ensemble_id != self.ensemble.id:
             other = elsewhere.get(exposure.ensemble_id)
             return other is not None and self._met_there(other, exposure)
-        if exposure.section_id not in {None, *(section.id for section in self.ensemble.sections)}:
+        if exposure.section_id not in self.section_ids:
             return True
-        return not self.sections or any(
-            self._section_met(section, exposure.on)
-            for section in self.sections
-            if exposure.section_id in (None, section.id)
-        )
-
-    def _section_met(self, section: Section, exposed_on: date | None) -> bool:
-        present = self.present[section.id]
-        if len(present) < section.size or not present:
-            return True
-        return any(was_there(player, exposed_on) for player in present)
+        spans = self.spans.get(exposure.section_id, set())
+        return spans is None or any(_covers(joined, left, exposure.on) for joined, left in spans)
 
     def _met_there(self, other: Ensemble, exposure: Exposure) -> bool:
         return any(

@@ -1,6 +1,7 @@
 """Ensembles, sections, players and exposures in the database."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import cast
 
 from sqlalchemy import select
@@ -16,6 +17,8 @@ from planner.adapters.db.tables import (
 )
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind, Player, Section
 from planner.errors import ConflictError, NotFoundError
+
+_ExposureValues = tuple[int, int, ExposureKind, date | None, int | None, str]
 
 
 class SqlEnsembles:
@@ -162,10 +165,19 @@ class SqlEnsembles:
 
     def exposures(self, ensemble_id: int) -> Sequence[Exposure]:
         """What an ensemble and its sections have met, in the order it was entered."""
-        rows = self._session.scalars(
-            select(ExposureRow).where(ExposureRow.ensemble_id == ensemble_id).order_by(ExposureRow.id)
+        rows = self._session.execute(
+            select(
+                ExposureRow.ensemble_id,
+                ExposureRow.piece_id,
+                ExposureRow.how,
+                ExposureRow.on_day,
+                ExposureRow.section_id,
+                ExposureRow.note,
+            )
+            .where(ExposureRow.ensemble_id == ensemble_id)
+            .order_by(ExposureRow.id)
         )
-        return tuple(_exposure_of(row) for row in rows)
+        return tuple(Exposure(*cast("_ExposureValues", row)) for row in rows)
 
     def _alike(self, exposure: Exposure) -> Sequence[ExposureRow]:
         rows = self._session.scalars(

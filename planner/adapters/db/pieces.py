@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import PurePath
 from typing import Any, TypeVar
 
-from sqlalchemy import ColumnElement, func, select
+from sqlalchemy import Boolean, ColumnElement, func, literal_column, select
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.ensembles import SqlEnsembles
@@ -187,10 +187,13 @@ class SqlPieces:
         ensembles = SqlEnsembles(self._session)
         everyone = ensembles.list_ensembles()
         exposures = [e for one in everyone for e in ensembles.exposures(one.id)]
-        room = ensembles.get(query.fresh_for)
+        room = next((one for one in everyone if one.id == query.fresh_for), None)
+        if room is None:
+            raise NotFoundError("ensemble", query.fresh_for)
         met = find_met_pieces(room, exposures, query.fresh_on or date.today(), everyone)
-        for chunk in _chunks(met):
-            yield PieceRow.id.not_in(chunk)
+        if met:
+            ids = ",".join(str(int(piece_id)) for piece_id in sorted(met))
+            yield literal_column(f"pieces.id NOT IN ({ids})", Boolean)
 
 
 def _chunks(values: Collection[T]) -> Iterator[list[T]]:
@@ -208,9 +211,10 @@ def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:
     if query.key:
         yield PieceRow.home_key == query.key
     if query.meter:
-        yield PieceRow.meters.any(PieceMeterRow.meter == query.meter)
+        yield PieceRow.id.in_(select(PieceMeterRow.piece_id).where(PieceMeterRow.meter == query.meter))
     if query.tag:
-        yield PieceRow.tags.any(PieceTagRow.folded == folded(query.tag))
+        tagged = select(PieceTagRow.piece_id).where(PieceTagRow.folded == folded(query.tag))
+        yield PieceRow.id.in_(tagged)
 
 
 def _order(name: str) -> tuple[ColumnElement[Any], ...]:

@@ -74,21 +74,23 @@ class PieceMeterRow(Base):
     """A meter that occurs in a piece."""
 
     __tablename__ = "piece_meters"
+    __table_args__ = (Index(None, "meter", "piece_id"),)
 
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
     position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
-    meter: Mapped[str] = mapped_column(Text, index=True)
+    meter: Mapped[str] = mapped_column(Text)
 
 
 class PieceTagRow(Base):
     """A free word of the director on a piece."""
 
     __tablename__ = "piece_tags"
+    __table_args__ = (Index(None, "folded", "piece_id"),)
 
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
     position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
     tag: Mapped[str] = mapped_column(Text)
-    folded: Mapped[str] = mapped_column(Text, index=True)
+    folded: Mapped[str] = mapped_column(Text)
 
 
 class ProfileRow(Base):

@@ -129,7 +129,7 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("piece_id", "position", name=op.f("pk_piece_meters")),
     )
     with op.batch_alter_table("piece_meters", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_piece_meters_meter"), ["meter"], unique=False)
+        batch_op.create_index(batch_op.f("ix_piece_meters_meter_piece_id"), ["meter", "piece_id"], unique=False)
 
     op.create_table(
         "piece_tags",
@@ -143,7 +143,7 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("piece_id", "position", name=op.f("pk_piece_tags")),
     )
     with op.batch_alter_table("piece_tags", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_piece_tags_folded"), ["folded"], unique=False)
+        batch_op.create_index(batch_op.f("ix_piece_tags_folded_piece_id"), ["folded", "piece_id"], unique=False)
 
     op.create_table(
         "plans",
@@ -308,11 +308,11 @@ def downgrade() -> None:
     op.drop_table("players")
     op.drop_table("plans")
     with op.batch_alter_table("piece_tags", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_piece_tags_folded"))
+        batch_op.drop_index(batch_op.f("ix_piece_tags_folded_piece_id"))
 
     op.drop_table("piece_tags")
     with op.batch_alter_table("piece_meters", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_piece_meters_meter"))
+        batch_op.drop_index(batch_op.f("ix_piece_meters_meter_piece_id"))
 
     op.drop_table("piece_meters")
     with op.batch_alter_table("exposures", schema=None) as batch_op:

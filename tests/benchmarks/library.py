@@ -1,0 +1,187 @@
+"""How fast lists, searches and filters answer with a big library.
+
+Run: ``python -m tests.benchmarks.library [--pieces 5000]``. Prints the middle and the 95th
+percentile of each kind of request in wall-clock and in processor time; the demand is 150 ms.
+"""
+
+import argparse
+import random
+import statistics
+import time
+from collections.abc import Callable
+from datetime import date, timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from sqlalchemy import insert
+
+from planner.adapters.db import Library, open_library
+from planner.adapters.db.outline import outline_of, pack
+from planner.adapters.db.tables import (
+    ExposureRow,
+    PieceMeterRow,
+    PieceRow,
+    PieceTagRow,
+    ProfileRow,
+    SourceFileRow,
+)
+from planner.core.ensemble import Ensemble, Player, Section
+from planner.core.piece import PieceQuery
+from planner.core.profile import DIMENSIONS, Contribution, PartProfile
+from planner.core.text import folded
+from tests.fakes import make_profile
+
+DEMAND_MS = 150.0
+TODAY = date(2026, 9, 3)
+FIRST = ("River", "Harbour", "Lantern", "Meadow", "Winter", "Élan", "Größe", "Dvořák's", "Old", "Silver")
+SECOND = ("March", "Air", "Dance", "Chorale", "Rondo", "Waltz", "Overture", "Hymn", "Lied", "Fanfare")
+PEOPLE = (
+    "Ada Weir",
+    "Søren Holm",
+    "José Marín",
+    "Łucja Wit",
+    "Tom Ash",
+    "Ewa Król",
+    "Zoë Hart",
+    "Traditional",
+)
+KEYS = tuple(f"{tonic} {mode}" for tonic in ("C", "F", "Bb", "Eb", "G", "D") for mode in ("major", "minor"))
+METERS = ("4/4", "3/4", "2/4", "6/8", "2/2", "5/4", "7/8")
+
+
+def part_profile(number: int, level: float) -> PartProfile:
+    """One of many parts, with contributions as a study gives them."""
+    why = tuple(Contribution(name, level, 0.1, f"{name} as in bar {number}") for name in DIMENSIONS)
+    return PartProfile(f"Part {number}", "flute", 0, 200, ("C4", "C6"), ("C4", "C6"), level, why)
+
+
+def fill(library: Library, pieces: int, chance: random.Random) -> int:
+    """Write pieces, an ensemble and what it has met, straight into the tables; the ensemble's id."""
+    profiles = [
+        make_profile(parts=tuple(part_profile(n, 1 + variant / 4) for n in range(14)))
+        for variant in range(16)
+    ]
+    packed = [(pack(p), pack(outline_of(p))) for p in profiles]
+    rows: dict[type, list[dict[str, object]]] = {
+        kind: [] for kind in (SourceFileRow, PieceRow, PieceMeterRow, PieceTagRow, ProfileRow)
+    }
+    for number in range(1, pieces + 1):
+        for kind, row in piece_rows(number, chance, packed):
+            rows[kind].append(row)
+    with library() as work:
+        session = work._session  # type: ignore[attr-defined]
+        for kind, some in rows.items():
+            session.execute(insert(kind), some)
+        players = tuple(Player(0, f"Player {n}", TODAY - timedelta(days=300 * (n % 5))) for n in range(4))
+        sections = tuple(Section(0, f"Section {n}", "flute", size=4, players=players) for n in range(16))
+        band = work.ensembles.add(Ensemble(0, "Band", "band", sections))
+        session.execute(
+            insert(ExposureRow),
+            [
+                {"ensemble_id": band, "section_id": None, "piece_id": piece, "how": "read", "note": "",
+                 "on_day": TODAY - timedelta(days=chance.randrange(2000))}
+                for piece in chance.sample(range(1, pieces + 1), pieces * 2 // 5)
+            ],
+        )  # fmt: skip
+        work.commit()
+    return band
+
+
+def piece_rows(
+    number: int, chance: random.Random, packed: list[tuple[bytes, bytes]]
+) -> list[tuple[type, dict[str, object]]]:
+    """The rows of one piece."""
+    title = f"{chance.choice(FIRST)} {chance.choice(SECOND)} No. {number}"
+    composer, level = chance.choice(PEOPLE), round(chance.uniform(0.5, 6.0), 2)
+    whole, outline = chance.choice(packed)
+    meters = chance.sample(METERS, chance.choice((1, 1, 1, 2, 3)))
+    return [
+        (SourceFileRow, {"id": number, "sha256": f"{number:064x}", "name": f"{number}.mxl", "size_bytes": 9,
+                         "suffix": ".mxl"}),
+        (PieceRow, {"id": number, "source_id": number, "title": title, "composer": composer, "arranger": "",
+                    "rights": "", "level": level, "studied_level": level, "published_grade": None,
+                    "home_key": chance.choice(KEYS), "part_count": 14, "playing_seconds": 120.0,
+                    "added_on": TODAY - timedelta(days=chance.randrange(900)), "corrected": [],
+                    "search_text": folded(f"{title} {composer}"), "sort_title": folded(title)}),
+        *[(PieceMeterRow, {"piece_id": number, "position": n, "meter": m}) for n, m in enumerate(meters)],
+        (PieceTagRow, {"piece_id": number, "position": 0, "tag": "Concert", "folded": "concert"}),
+        (ProfileRow, {"piece_id": number, "version": 1, "whole": whole, "outline": outline}),
+    ]  # fmt: skip
+
+
+def requests(band: int, pieces: int, chance: random.Random) -> dict[str, Callable[[], PieceQuery]]:
+    """Kinds of request, each a maker of queries."""
+    return {
+        "first page": lambda: PieceQuery(order=chance.choice(("title", "level", "added"))),
+        "some page": lambda: PieceQuery(
+            order=chance.choice(("title", "level", "added")), offset=chance.randrange(pieces)
+        ),
+        "search": lambda: PieceQuery(text=f"{chance.choice(SECOND)} {chance.choice(PEOPLE)[:3]}"),
+        "search, rare": lambda: PieceQuery(text=f"no. {chance.randrange(pieces)}"),
+        "filters": lambda: PieceQuery(
+            key=chance.choice(KEYS), meter=chance.choice(METERS), level_from=1.5, level_to=4.0, order="level"
+        ),
+        "fresh": lambda: PieceQuery(fresh_for=band, fresh_on=TODAY, order="level", tag="concert"),
+        "fresh search": lambda: PieceQuery(fresh_for=band, fresh_on=TODAY, text=chance.choice(SECOND)),
+    }
+
+
+def measure(ask: Callable[[], object], times: int) -> tuple[list[float], list[float]]:
+    """Wall-clock and processor milliseconds of each of so many requests."""
+    wall, cpu = [], []
+    for _ in range(times):
+        began, busy = time.perf_counter(), time.process_time()
+        ask()
+        wall.append(1000 * (time.perf_counter() - began))
+        cpu.append(1000 * (time.process_time() - busy))
+    return wall, cpu
+
+
+def p95(values: list[float]) -> float:
+    """The 95th percentile."""
+    return statistics.quantiles(values, n=20)[-1]
+
+
+def list_and_choose(library: Library, query: PieceQuery) -> int:
+    """What the library page asks of the database: one page of pieces and the choices for its filters."""
+    with library() as work:
+        _, total = work.pieces.list_pieces(query)
+        work.pieces.choices()
+    return total
+
+
+def run(pieces: int, times: int) -> dict[str, tuple[float, float]]:
+    """Measure every kind of request; 95th percentiles of wall-clock and processor milliseconds."""
+    chance = random.Random(5)
+    found = {}
+    with TemporaryDirectory() as folder, open_library(Path(folder) / "library.sqlite") as library:
+        band = fill(library, pieces, chance)
+        for name, make in requests(band, pieces, chance).items():
+            wall, cpu = measure(lambda make=make: list_and_choose(library, make()), times)
+            print(f"{name:14} {statistics.median(wall):8.1f} {p95(wall):8.1f} {p95(cpu):8.1f}")
+            found[name] = (p95(wall), p95(cpu))
+        began = time.process_time()
+        with library() as work:
+            outlines = work.pieces.outlines(range(1, 501))
+        each = 1000 * (time.process_time() - began) / len(outlines)
+        print(f"outlines for matching: {each:.2f} ms of processor time a piece of 14 parts")
+    return found
+
+
+def main() -> None:
+    """Print the table."""
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--pieces", type=int, default=5000)
+    options.add_argument("--times", type=int, default=60)
+    given = options.parse_args()
+    print(
+        f"{given.pieces} pieces, {given.times} requests of each kind, milliseconds; demand p95 {DEMAND_MS:g}"
+    )
+    print(f"{'request':14} {'median':>8} {'p95':>8} {'p95 cpu':>8}")
+    found = run(given.pieces, given.times)
+    worst = max(wall for wall, _ in found.values())
+    print(f"worst p95 {worst:.1f} ms: {'met' if worst <= DEMAND_MS else 'NOT MET'}")
+
+
+if __name__ == "__main__":
+    main()
