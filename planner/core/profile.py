@@ -9,6 +9,7 @@ New fields may be added with a default; none may be renamed or removed within
 
 import json
 import types
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields, is_dataclass
 from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
@@ -328,28 +329,44 @@ def profile_from_json(text: str) -> PieceProfile:
     data = json.loads(text)
     if data.get("format") != PROFILE_FORMAT or data.get("version") != PROFILE_VERSION:
         raise ValueError("not a piece-profile of this version")
-    profile: PieceProfile = _build(PieceProfile, data)
+    profile: PieceProfile = _dataclass_builder(PieceProfile)(data)
     return profile
 
 
+_Build = Callable[[Any], Any]
+
+
 @cache
-def _hints(kind: type) -> dict[str, Any]:
-    return get_type_hints(kind)
-
-
-def _build(kind: Any, value: Any) -> Any:
-    """A value of a declared type from its JSON form."""
+def _builder(kind: Any) -> _Build | None:
+    """How a value of a declared type is made from its JSON form; None when it is the same."""
     if is_dataclass(kind) and isinstance(kind, type):
-        hints = _hints(kind)
-        known = {f.name for f in fields(kind)}
-        return kind(**{name: _build(hints[name], item) for name, item in value.items() if name in known})
+        return _dataclass_builder(kind)
     origin, args = get_origin(kind), get_args(kind)
     if origin is tuple:
-        if len(args) == 2 and args[1] is Ellipsis:
-            return tuple(_build(args[0], item) for item in value)
-        return tuple(_build(arg, item) for arg, item in zip(args, value, strict=True))
+        return _tuple_builder(args)
     if origin in (Union, types.UnionType):
-        if value is None:
-            return None
-        return _build(next(arg for arg in args if arg is not type(None)), value)
-    return value
+        inner = _builder(next(arg for arg in args if arg is not type(None)))
+        return None if inner is None else lambda value: None if value is None else inner(value)
+    return None
+
+
+@cache
+def _dataclass_builder(kind: type) -> _Build:
+    hints = get_type_hints(kind)
+    builders = {field.name: _builder(hints[field.name]) for field in fields(kind)}
+
+    def build(value: dict[str, Any]) -> Any:
+        known = ((name, item) for name, item in value.items() if name in builders)
+        return kind(**{name: b(item) if (b := builders[name]) else item for name, item in known})
+
+    return build
+
+
+def _tuple_builder(args: tuple[Any, ...]) -> _Build:
+    if len(args) == 2 and args[1] is Ellipsis:
+        each = _builder(args[0])
+        return tuple if each is None else lambda value: tuple(map(each, value))
+    builders = [_builder(arg) for arg in args]
+    return lambda value: tuple(
+        item if build is None else build(item) for build, item in zip(builders, value, strict=True)
+    )

@@ -1,0 +1,60 @@
+"""The JSON form of a study."""
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from planner.core.profile import (
+    HarmonySpan,
+    PartProfile,
+    Pattern,
+    Spot,
+    Statement,
+    profile_from_json,
+    profile_to_dict,
+    profile_to_json,
+)
+from tests.fakes import make_profile
+
+RICH = make_profile(
+    harmony=(HarmonySpan(0, 0.5, "tonic", "Bb", "major"),),
+    parts=(
+        PartProfile(
+            "Horn", "horn-f", -7, 3, ("C4", "G5"), None, None, level_error=0.25,
+            spots=(Spot(1, ("run", "tie"), "fast", None, 0.5),),
+            patterns=(Pattern("repeat", ((0, 1), (4, 5)), "twice", 0.5, ("Tuba",)),),
+        ),
+    ),
+    statements=(Statement("key", "It stays in B♭ major.", measure=0),),
+)  # fmt: skip
+
+
+def test_a_profile_comes_back_from_its_json():
+    assert profile_from_json(profile_to_json(RICH)) == RICH
+
+
+def test_format_and_version_come_first():
+    assert list(profile_to_dict(RICH))[:2] == ["format", "version"]
+    assert profile_to_json(RICH).startswith('{"format":"piece-profile","version":1,"title":"Rondo"')
+
+
+def test_fields_of_a_later_program_are_passed_over_and_missing_ones_take_their_default():
+    data = json.loads(profile_to_json(RICH))
+    data["colour"] = "blue"
+    data["parts"][0]["colour"] = {"deep": ["blue"]}
+    del data["form"], data["parts"][0]["patterns"]
+    bare = replace(RICH, parts=(replace(RICH.parts[0], patterns=()),))
+    assert profile_from_json(json.dumps(data)) == bare
+
+
+@pytest.mark.parametrize("changes", [{"format": "recipe"}, {"version": 2}])
+def test_another_format_or_version_is_refused(changes):
+    with pytest.raises(ValueError, match="not a piece-profile of this version"):
+        profile_from_json(json.dumps({**json.loads(profile_to_json(RICH)), **changes}))
+
+
+def test_a_part_is_found_by_its_name():
+    assert RICH.part("Horn") is RICH.parts[0]
+    with pytest.raises(KeyError):
+        RICH.part("Oboe")
