@@ -1,0 +1,110 @@
+"""What the guides of a reading day cost: seconds a page of one core, with engraved passages.
+
+Run: ``python -m tests.benchmarks.guides``. The demand is 0.5 s a page for a piece of 25 parts.
+Reading and studying the piece are not in it: a study is made once, when a piece is added.
+"""
+
+import time
+from copy import deepcopy
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from lxml import etree
+from pypdf import PdfReader
+
+from planner.adapters.engraving.source import read_partwise
+from planner.adapters.engraving.verovio_engraver import VerovioEngraver
+from planner.adapters.exports.guide_pdf import GuidePdf
+from planner.adapters.scores.reader import read_score
+from planner.analysis.study import study
+from planner.core.ensemble import Ensemble
+from planner.core.piece import SourceFile
+from planner.core.term import Plan, Slot, Term
+from planner.services.make_guides import make_guides
+from tests.fakes import FakeLibrary, make_source
+from tests.reference import reference_folder
+
+DEMAND_S = 0.5
+PARTS = 25
+DAY = date(2026, 9, 1)
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_library"
+
+
+class OneFile:
+    """A ``FileStore`` of one file."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+
+    def path_of(self, source: SourceFile) -> Path:
+        """That file."""
+        return self._path
+
+
+def with_parts(path: Path, count: int, out: Path) -> Path:
+    """The piece with exactly so many parts: the last ones left out, or the first ones doubled."""
+    root = read_partwise(path)
+    listed, parts = root.find("part-list"), root.findall("part")
+    assert listed is not None
+    for part in parts[count:]:
+        root.remove(part)
+        for entry in listed.findall("score-part"):
+            if entry.get("id") == part.get("id"):
+                listed.remove(entry)
+    for extra in range(count - len(parts)):
+        double = deepcopy(parts[extra % len(parts)])
+        double.set("id", f"X{extra}")
+        root.append(double)
+        name = etree.SubElement(etree.SubElement(listed, "score-part", {"id": f"X{extra}"}), "part-name")
+        name.text = f"Extra {extra + 1}"
+    out.write_bytes(etree.tostring(root))
+    return out
+
+
+def measure(path: Path, folder: Path) -> tuple[float, int]:
+    """Processor seconds of all sheets and the packet of one piece of 25 parts; pages of the packet."""
+    piece = with_parts(path, PARTS, folder / f"{path.stem}.musicxml")
+    library = FakeLibrary()
+    with library() as work:
+        band = work.ensembles.add(Ensemble(0, "Band"))
+        term = work.terms.add(Term(0, band, "Term", DAY, DAY, (DAY.weekday(),)))
+        source = replace(make_source(path.stem), suffix=".musicxml")
+        piece_id = work.pieces.add(source, study(read_score(piece)), DAY)
+        work.terms.save_plan(Plan(term, (Slot(DAY, 0, piece_id, "rhythm"),)))
+        work.commit()
+    began = time.process_time()
+    made = make_guides(
+        library(), OneFile(piece), VerovioEngraver(), GuidePdf(), term_id=term, on=DAY,
+        out_dir=folder, today=DAY,
+    )  # fmt: skip
+    seconds = time.process_time() - began
+    assert len(made) == PARTS + 1
+    return seconds, len(PdfReader(made[0]).pages)
+
+
+def rows() -> tuple[tuple[str, float, float], ...]:
+    """``(what, seconds a page, demand)``: sheets and packet together, over the packet's pages."""
+    pieces = sorted(SAMPLES.glob("*.mxl"))[:1]
+    data = reference_folder()
+    if data is not None:
+        pieces += [data / "ensembles" / "orchestra" / "Brahms_Op.45_1.mxl"]
+    found = []
+    for path in pieces:
+        with TemporaryDirectory() as folder:
+            seconds, pages = measure(path, Path(folder))
+        found.append((f"guides of {path.stem} with {PARTS} parts", seconds / pages, DEMAND_S))
+    return tuple(found)
+
+
+def main() -> None:
+    """Print the table."""
+    for what, seconds, demand in rows():
+        print(
+            f"{what}: {seconds:.3f} s a page; demand {demand:g}: {'met' if seconds <= demand else 'NOT MET'}"
+        )
+
+
+if __name__ == "__main__":
+    main()
