@@ -6,8 +6,8 @@ import numpy as np
 
 from planner.analysis.columns import Columns, Floats
 from planner.analysis.harmony import HarmonyStudy
-from planner.analysis.patterns import bars
 from planner.analysis.sonority import heads_of
+from planner.analysis.talk import bars
 from planner.core.profile import FormSection, Phrase, Statement
 
 

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.analysis import decode, likelihood
-from planner.analysis.cadences import find_cadences
+from planner.analysis.cadences import find_arrivals
 from planner.analysis.chords import CHORDS, KEYS, lof_name
 from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Ints
+from planner.analysis.harmonytalk import cadence_statements, pedal_statements
+from planner.analysis.pedals import find_pedals
 from planner.analysis.sonority import Sonority, heads_of, sonority_of
 from planner.analysis.tonality import KeyStudy, keys_of_slices
 from planner.analysis.weights import learned_tables
@@ -24,7 +26,7 @@ class HarmonyStudy:
 
 
 def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
-    """Chords with root and function, and cadences, in the keys already found.
+    """Chords with root and function, cadences and pedal points, in the keys already found.
 
     Example:
         >>> from planner.analysis.columns import columns_of
@@ -40,8 +42,10 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
     tables = learned_tables().only(np.unique(key))
     score = likelihood.evidence(sonority, decode.signatures_of(columns), tables)
     chord = decode.best_chords(sonority.weight, score, np.searchsorted(tables.keys, key), tables)
-    spans = _spans(sonority, key, chord)
-    return HarmonyStudy(spans, find_cadences(columns, sonority, key, chord))
+    arrivals = find_arrivals(sonority, key, chord)
+    pedals = find_pedals(sonority, heads, key, chord)
+    said = (*cadence_statements(columns, heads, arrivals), *pedal_statements(columns, pedals))
+    return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), said)
 
 
 def _spans(sonority: Sonority, key: Ints, chord: Ints) -> tuple[HarmonySpan, ...]:
