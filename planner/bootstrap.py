@@ -11,7 +11,9 @@ from functools import cached_property
 from typing import NoReturn
 
 from planner.config import Settings
+from planner.errors import SettingsError
 from planner.services.ports import (
+    BackupWriter,
     Engraver,
     FileStore,
     GradebookWriter,
@@ -50,6 +52,17 @@ class Wiring:
         from planner.adapters.store.files import FolderStore, Home
 
         return FolderStore(Home(self.settings.home).scores)
+
+    @cached_property
+    def backups(self) -> BackupWriter:
+        """Backups of the home, in its ``backups`` folder."""
+        from planner.adapters.db.backup import HomeBackups
+        from planner.adapters.store.files import Home
+
+        if self.settings.library_url:
+            raise SettingsError("A library on a database server is backed up by that server's own means.")
+        home = Home(self.settings.home)
+        return HomeBackups(home.library, home.scores, home.backups)
 
     @cached_property
     def studies(self) -> ProfileSource:

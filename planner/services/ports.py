@@ -1,6 +1,7 @@
 """What the services need from the outside world; adapters fulfil it, tests fake it."""
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from types import TracebackType
@@ -255,3 +256,31 @@ class FileStore(Protocol):
 
     def path_of(self, source: SourceFile) -> Path: ...
     def remove(self, source: SourceFile) -> None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class BackupReport:
+    """A backup that was written.
+
+    Attributes:
+        path: The file.
+        pieces: How many pieces it holds.
+        missing: Names of score files that were not in the home, so they are not in the backup.
+    """
+
+    path: Path
+    pieces: int
+    missing: tuple[str, ...] = ()
+
+
+class BackupWriter(Protocol):
+    """Writes the whole home to one file that becomes a home again when unpacked."""
+
+    def back_up(self, today: date) -> BackupReport:
+        """Write a backup.
+
+        Raises:
+            HomeError: If the library is not there or damaged.
+            ExportError: If the backup could not be written.
+        """
+        ...

@@ -6,6 +6,7 @@ from typing import Protocol
 
 from planner.config import Settings
 from planner.services.ports import (
+    BackupWriter,
     Engraver,
     FileStore,
     GradebookWriter,
@@ -35,5 +36,7 @@ class Toolbox(Protocol):
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
+    @property
+    def backups(self) -> BackupWriter: ...
     @property
     def today(self) -> Callable[[], date]: ...

@@ -7,7 +7,7 @@ import click
 from platformdirs import user_data_path
 
 from planner import __version__
-from planner.adapters.cli import library, people, sheets, show, term
+from planner.adapters.cli import backup, library, people, sheets, show, term
 from planner.adapters.cli.context import Session, exit_code_of, notes
 from planner.config import Settings
 from planner.errors import PlannerError
@@ -23,7 +23,14 @@ def planner(session: Session, debug: bool) -> None:
     session.debug = debug
 
 
-for command in (*library.COMMANDS, *people.COMMANDS, *term.COMMANDS, *sheets.COMMANDS, *show.COMMANDS):
+for command in (
+    *library.COMMANDS,
+    *people.COMMANDS,
+    *term.COMMANDS,
+    *sheets.COMMANDS,
+    *show.COMMANDS,
+    *backup.COMMANDS,
+):
     planner.add_command(command)
 
 

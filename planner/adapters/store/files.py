@@ -40,6 +40,11 @@ class Home:
         """Printed sheets and workbooks."""
         return self.folder / "exports"
 
+    @property
+    def backups(self) -> Path:
+        """Backups of the whole home."""
+        return self.folder / "backups"
+
 
 class FolderStore:
     """``FileStore``: one file for each content, at ``<folder>/<sha256><suffix>``."""
