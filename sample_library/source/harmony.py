@@ -100,10 +100,16 @@ class Frame:
     costs: tuple[float, ...]
 
 
-def inner_voices(chords: list[Chord], tune: Sounding, bass: Sounding, ranges: tuple[tuple[str, str], ...],
+def inner_voices(chords: list[Chord], tune: Sounding, bass: Sounding, others: list[Sounding],
+                 ranges: tuple[tuple[str, str], ...],
                  tonic_pitch_class: int) -> list[tuple[Chord, Tone, Tone]]:  # fmt: skip
-    """The best alto and tenor for each chord."""
-    frames = [_frame(c, tune, bass, ranges, (tonic_pitch_class - 1) % 12) for c in chords]
+    """The best alto and tenor for each chord; ``others`` are further lines they must not rub against."""
+    leading = (tonic_pitch_class - 1) % 12
+    ends = [c.onset for c in chords[1:]] + [chords[-1].onset + 4]
+    frames = [
+        _frame(c, tune, bass, ranges, leading, _heard([tune, bass, *others], c.onset, end))
+        for c, end in zip(chords, ends, strict=True)
+    ]
     best: list[tuple[float, int]] = [(cost, -1) for cost in frames[0].costs]
     table = [best]
     for before, now in pairwise(frames):
@@ -124,8 +130,24 @@ def inner_voices(chords: list[Chord], tune: Sounding, bass: Sounding, ranges: tu
     return picked[::-1]
 
 
+Heard = list[tuple[float, int]]
+"""What sounds beside the inner voices under one chord: its weight as a rub, and its pitch class."""
+
+
+def _heard(lines: list[Sounding], start: Fraction, end: Fraction) -> Heard:
+    """Tones struck together with a chord weigh 8 a quarter, up to one; those that pass later 3 a quarter."""
+    found: Heard = []
+    for line in lines:
+        stops = [onset for onset, _ in line[1:]] + [end]
+        for (onset, heard), stop in zip(line, stops, strict=True):
+            begins, shared = max(onset, start), float(min(stop, end) - max(onset, start))
+            if heard is not None and shared > 0:
+                found.append((8 * min(1, shared) if begins == start else 3 * shared, heard.midi % 12))
+    return found
+
+
 def _frame(chord: Chord, tune: Sounding, bass: Sounding, ranges: tuple[tuple[str, str], ...],
-           leading: int) -> Frame:  # fmt: skip
+           leading: int, heard: Heard) -> Frame:  # fmt: skip
     high, low = sounding_at(tune, chord.onset), sounding_at(bass, chord.onset)
     pools = [
         [Tone(t.step + 7 * octave, t.alter) for t in chord.tones for octave in range(2, 7)] for _ in ranges
@@ -134,8 +156,13 @@ def _frame(chord: Chord, tune: Sounding, bass: Sounding, ranges: tuple[tuple[str
         sorted(t for t in pool if tone(lo).midi <= t.midi <= tone(hi).midi)
         for pool, (lo, hi) in zip(pools, ranges, strict=True)
     ]
+    passing = {pitch_class for _, pitch_class in heard}
     scored = sorted(
-        (_static_cost(chord, alto, tenor, high, low, leading), alto, tenor)
+        (
+            _static_cost(chord, alto, tenor, high, low, leading, passing) + _rub_cost(heard, alto, tenor),
+            alto,
+            tenor,
+        )
         for alto, tenor in product(*fitting)
         if tenor.midi <= alto.midi
     )[:14]
@@ -146,14 +173,24 @@ def _frame(chord: Chord, tune: Sounding, bass: Sounding, ranges: tuple[tuple[str
     )
 
 
-def _static_cost(
-    chord: Chord, alto: Tone, tenor: Tone, tune: int | None, bass: int | None, leading: int
-) -> float:
+def _rub_cost(heard: Heard, alto: Tone, tenor: Tone) -> float:
+    """Semitone rubs of the inner voices against the written lines."""
+    return sum(
+        weight
+        for weight, pitch_class in heard
+        for inner in (alto, tenor)
+        if (inner.midi - pitch_class) % 12 in (1, 11)
+    )
+
+
+def _static_cost(chord: Chord, alto: Tone, tenor: Tone, tune: int | None, bass: int | None, leading: int,
+                 passing: set[int]) -> float:  # fmt: skip
+    """Fullness and spacing of one chord; ``passing`` are pitch classes the written lines touch later."""
     classes = [p % 12 for p in (alto.midi, tenor.midi, tune, bass) if p is not None]
     tones = [t.midi % 12 for t in chord.tones]
     cost = 0.0
     if tones[1] not in classes:
-        cost += 9
+        cost += 4 if tones[1] in passing else 9
     if tones[0] not in classes:
         cost += 4
     if len(tones) > 3 and tones[3] not in classes:

@@ -164,6 +164,7 @@ class Setting:
             read_chords(chords, lengths),
             _sounding(read.get("tune", [])),
             _sounding(read.get("bass", [])),
+            [_sounding(bars) for name, bars in read.items() if name not in ("tune", "bass")],
             self.ranges,
             tonic,
         )
@@ -324,16 +325,40 @@ def _sounding(bars: list[Bar]) -> Sounding:
     return found
 
 
+VALUES = {
+    Fraction(4): (1, 0), Fraction(3): (2, 1), Fraction(2): (2, 0), Fraction(3, 2): (4, 1),
+    Fraction(1): (4, 0),
+    Fraction(3, 4): (8, 1), Fraction(1, 2): (8, 0), Fraction(1, 4): (16, 0),
+}  # fmt: skip
+"""Note value and dots by length in quarters."""
+
+
 def _tuned(rhythm: list[Bar], voice: Sounding) -> list[Bar]:
+    """An inner voice in a rhythm; a note held over a change of its chord tone is struck again there."""
     when, bars = Fraction(0), []
     for bar in rhythm:
-        events = []
+        events: list[Event] = []
         for event in bar:
-            heard = [t for onset, t in voice if onset <= when][-1] if not event.is_rest else None
-            events.append(replace(event, drum="", tone=heard))
+            events += [event] if event.is_rest else _struck_again(event, voice, when)
             when += event.length
         bars.append(tuple(events))
     return bars
+
+
+def _struck_again(event: Event, voice: Sounding, when: Fraction) -> list[Event]:
+    end = when + event.length
+    heard = [t for onset, t in voice if onset <= when][-1]
+    for onset, later in voice:
+        if when < onset < end and later != heard and onset - when in VALUES and end - onset in VALUES:
+            parts = []
+            for at, until, pitch in ((when, onset, heard), (onset, end, later)):
+                value, dots = VALUES[until - at]
+                changed = replace(event, drum="", tone=pitch, length=until - at, value=value, dots=dots)
+                parts.append(changed if at == when else replace(changed, articulations=(), words=""))
+            first = replace(parts[0], tie=False, fermata=False)
+            return [first, *_struck_again(parts[1], voice, onset)]
+    until = [t for onset, t in voice if onset <= end][-1]
+    return [replace(event, drum="", tone=heard, tie=event.tie and until == heard)]
 
 
 __all__ = ["FIFTHS", "Direction", "Jump", "Setting", "Tempo"]

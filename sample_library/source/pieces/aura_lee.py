@@ -21,14 +21,14 @@ def build() -> Setting:
         ("Moderately, tenderly", "quarter", 92),
         "alto saxophone and clarinet 1; horn and euphonium in the D minor section",
         composer="George R. Poulton",
-        ranges=(("C4", "F4"), ("F3", "D4")),
+        ranges=(("Bb3", "F4"), ("F3", "D4")),
         loudness="mp",
     )
     s.section(
         8,
         {
             "tune": VERSE + VERSE,
-            "bass": "[F3] F2 A | B G | C, C | F1 | F2 A | B G | C, C | F2 C4 r",
+            "bass": "[F3] F2 A | Bn G | C, C | F1 | F2 A | Bn G | C, C | F2 C4 r",
         },
         "tune: as c1; alto: c2; tenor: ts; bass: bc-1? bs?",
         chords=CHORDS + CHORDS,
@@ -39,8 +39,8 @@ def build() -> Setting:
         8,
         {
             "tune": CHORUS,
-            "bass": "[F3] F2 A | D, F | A B4 C | F,2 E | F B4 F | G2 B | C4 B A C, | F2. r4",
-            "counter": "[C4] C2 E | F4( E D C) | F2 D4( C | C2) C4( D) | C2 D4( F) | F2 D | C4 B C B | A2. r4",
+            "bass": "[F3] F2 A | D, F | A B4 C | F,2 F | F B4 F | G2 Bn | C4 B A C, | F2. r4",
+            "counter": "[C4] C2 A | D4( F, A D) | C2 D4( C | C2) C4( A) | C2 D4( C) | Bn2 D | C4 B A B | A2. r4",
         },
         "tune: t1 fl+1 ob c1; counter: hn eu? ts; alto: c2 t2 as; tenor: tb; bass: tu-1 bc-1? bs?",
         chords=CHORUS_CHORDS,
@@ -53,7 +53,7 @@ def build() -> Setting:
     s.section(
         8,
         {
-            "tune": "[D4] D4( F E D | C#2 A) | D4( E F D | E2.) r4 | F4( E D A | B2 G) | A4( D E C# | D2.) r4",
+            "tune": "[D4] D4( F A, D | C#2 A) | D4( A D F | E2.) r4 | F4( E D A | B2 G) | A4( D E C# | D2.) r4",
             "bass": "[D3] D1 | A2 G | F D | A2. r4 | D1 | G | A2 A | D2. r4",
             "answer": "[A4] R | r2 r4 A8( G | F4) r r2 | r4 C#8( D E4) r | R | r2 r4 D8( E | F4) r r2 | r4 A8( G F4) r",
         },
@@ -68,11 +68,11 @@ def build() -> Setting:
     s.section(
         4,
         {
-            "tune": "[F4] F4( G A F | G2 C4 r) | A4( B C A | B4 A G2)",
+            "tune": "[F4] F4( G A F | G2 C4 r) | A4( C F, A | B4 A G2)",
             "bass": "[B3] B2 F | E C | F D | G C,",
         },
         "tune: c1 as fl+1; alto: c2 t2; tenor: ts hn; bass: bc-1? bs? tu-1 tb",
-        chords="Bb F | C7 | F Dm | G7:2 C7:2",
+        chords="Bb F | C7 | F Dm | Gm:2 C7:2",
         comp={"alto": "2 2", "tenor": "2 2"},
         dyn="1 mp; 3 < 5",
         mark="C",
@@ -81,8 +81,8 @@ def build() -> Setting:
         8,
         {
             "tune": VERSE + "[A4] A4( A B A | G D G2) | F4( E A4. G8 | F1)@",
-            "bass": "[F3] F2 A | B G | C, C | F C | F B4 F | G2 B | C4 B A C, | F1@",
-            "counter": "[A4] A1 | B2 B | G4 B A G | A2 C4( B) | A2 B4( C) | B2 F | G4 G F E | F1@",
+            "bass": "[F3] F2 A | Bn G | C, C | F C | F B4 F | G2 Bn | C4 B A C, | F1@",
+            "counter": "[A4] A1 | Bn2 D | G,4 B E, G | A2 C4( A) | C2 D4( C) | Bn2 D | G,4 B A B | A1@",
         },
         "tune: t1 t2 c1 ob fl+1; counter: as ml; alto: c2; tenor: hn ts; bass: tb? eu? tu-1 bc-1? bs?",
         chords=CHORDS + "F:2 Bb:1 F:1 | G7 | C7:2 F:1 C7:1 | F",

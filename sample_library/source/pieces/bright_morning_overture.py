@@ -32,7 +32,12 @@ A_BASS = (
 OFF = "r8 8* r 8* r 8* r 8* | r8 8* r 8* r 8* r 8* | r8 8* r 8* r 8* r 8* | r8 8* r 8* r 8*"
 SLOW = "[C4] C4( F4. G8 | A2 G4) | F4( E D | C2.) | F4( A4. B8 | C2 B4) | A4( G En | F2.)"
 SLOW_CHORDS = "Fm | Fm:2 C:1 | Db:2 Bbm:1 | C | Fm | Ab:2 Bbm:1 | Fm:1 C:2 | Fm"
-SLOW_BASS = "[F2] F2. | F2 C'4 | D2 B4 | C2( B4) | A4( G F) | A2 G4 | F4 C'2 | F,2."
+SLOW_BASS = "[F2] F2. | F2 C'4 | D2 B4 | C2( B4) | A2 F4 | A2 B4 | F4 C'2 | F,2."
+
+
+def _half(line: str, near: str) -> str:
+    """The second half of an eight-bar line."""
+    return f"[{near}] " + "|".join(line.split("|")[4:])
 
 
 def build() -> Setting:
@@ -81,7 +86,7 @@ def build() -> Setting:
         10,
         {
             "tune": SLOW + " | [C5] C4( A F | En2.)@", "bass": SLOW_BASS + " | F2 D'4 | C2.@",
-            "counter": "[A3] A2( C4) | C4( D En) | F2( D4) | En4( F G) | A2( F4) | E4( C D) | C2( B4) | A2. | C2( D4) | C2.@",
+            "counter": "[A3] A2( C4) | C2( En4) | F2( D4) | En2( G4) | A2( F4) | E4( C D) | C2( B4) | A2. | C2( D4) | C2.@",
         },
         "tune: ob fl+1; counter: as hn ts; alto: c1 c2; tenor: t2; bass: bc bs? eu tu",
         chords=SLOW_CHORDS + " | Fm:2 Bbm:1 | C", comp={"alto": "4 4 4 | 2 4 | 4 4 4 | 2. | 4 4 4 | 2 4 | 4 2 | 2. | 2 4 | 2.@", "tenor": "2."},
@@ -91,7 +96,7 @@ def build() -> Setting:
         8,
         {
             "tune": A, "bass": A_BASS,
-            "high": "[F5] F16( G A B C8) A* F4* r | r2 F16( G A B C8) A* | G,16( A B C D8) B* G4* r | C16( D E F G8) E* C4* | F16( G A B C8) A* F4* r | r2 F16( G A B C8) A* | F16( E F G A8) F* G16( F E D E8) C* | F16( G A B C4*) r",
+            "high": "[F5] F16( G A B C8) A* F4* r | r4 F16( G A B C8) A* F4* | G,16( A B C D8) B* G4* r | C16( D E F G8) E* C4* | F16( G A B C8) A* F4* r | r2 F16( G A B C8) A* | F16( E F G A8) F* G16( F E D E8) C* | F16( G A B C4*) r",
         },
         "tune: t1 as; high: fl c1 ml+1 ob?; alto: t2 c2; tenor: hn ts tb; bass: tu bc bs? eu", key="F", meter=TURNS,
         chords=A_CHORDS, comp={"alto": OFF, "tenor": "4 4 2 | 2 2 | 4 4 2 | 4 4 4"}, mark="F", dyn="1 f; 3 < 4; 5 mf; 7 < 9", under="high",
@@ -99,9 +104,9 @@ def build() -> Setting:
         tempo=("In the first tempo", "quarter", 138),
     )
     s.section(
-        8, {"tune": FANFARE, "second": F_SECOND, "bass": F_BASS, "spark": SPARK},
-        "tune: t1 as; second: t2 hn; bass: tb eu tu bs? bc?; spark: fl ob c1 ml+1; second: ts c2", mark="G", dyn="1 f; 5 < 8; 8 ff",
-        drums=("4> 8 8 4> 8 16 16 | 4> 8 8 2 | 4> 8 8 4> 8 16 16 | 4> 4> 4>", "2 2 | 2 2 | 2 2 | 4 4 4"), timp="F4 r F C | F r r2 | F4 r F r | C C C | F4 r r2 | R | r2 r4 C | F2 r4",
+        4, {"tune": _half(FANFARE, "A4"), "second": _half(F_SECOND, "F4"), "bass": _half(F_BASS, "F3"), "spark": _half(SPARK, "C5")},
+        "tune: t1 as; second: t2 hn; bass: tb eu tu bs? bc?; spark: fl ob c1 ml+1; second: ts c2", mark="G", dyn="1 f; 1 < 4; 4 ff",
+        drums=("4> 8 8 4> 8 16 16 | 4> 8 8 2 | 4> 8 8 4> 8 16 16 | 4> 4> 4>", "2 2 | 2 2 | 2 2 | 4 4 4"), timp="F4 r r2 | R | r2 r4 C | F2 r4",
     )
     s.section(
         3, {"tune": "[C5] C8> C r C> r C> D> E> | F2.>~ | F4^ r r", "second": "[A4] A8> A r A> r A> B> G> | A2.>~ | A4^ r r", "bass": "[F2] F8> F r F> r F> B> C> | F,2.>~ | F4^ r r"},

@@ -17,7 +17,7 @@ C = (
     "[A4] A8( B C) D4> A> | B8( A) G4 A | G8( A B) C4> G> | A8( G) F4 G |"
     "F8( G A) B4> F> | G8( F) E4 F | E8( F G) A4> E> | C#8( D) E4 G"
 )
-C_CHORDS = "F:1.5 Dm:2 | Gm | Gm:1.5 C:2 | F | F:1.5 Bb:2 | C | C:1.5 A:2 | A7"
+C_CHORDS = "F:1.5 Dm:2 | Gm | Gm:1.5 C:2 | F | F:1.5 Bb:2 | C:2 F:1 | C:1.5 A:2 | A7"
 C_BASS = "[F2] F4. D'4> D> | G,2. | G4. C4> C> | F,2. | F4. B4> B> | C2. | C4. A4> A> | A2."
 DRUM = "8> 8 8 4> 4> | 8> 8 8 8> 8 8> 8"
 STAB = "r4. 4> 4>"
@@ -36,7 +36,7 @@ def build() -> Setting:
             "low": "[D3] D4.> A4* D* | D4.> A4* D* | D4.> A4* D* | C4.> B4> A>", "clash": "[A4] R | R | A4.> A4* A* | A4.> B4> C#>",
             "clash2": "[D4] R | R | D4.> D4* D* | D4.> D4> E>",
         },
-        "low: tu? bc bs eu tb; clash: t1 c1 as; clash2: t2 c2 hn", dyn="1 mf; 1 < 3; 3 f", drums=(DRUM, "4. 4 4"), timp="D4. A4 A",
+        "low: tu? bc bs eu tb; clash: t1 c1 as; clash2: t2 c2 hn", dyn="1 mf; 1 < 3; 3 f", drums=(DRUM, "4. 4 4"), timp="D4. A4 A | D4. A4 A | D4. A4 A | R",
     )
     s.section(
         8, {"tune": A + "D4.> D4> r4", "bass": A_BASS + "D4.> D4> r4"},
@@ -46,12 +46,12 @@ def build() -> Setting:
     )
     s.repeat(5, 12)
     s.section(
-        8, {"tune": B, "bass": B_BASS, "counter": "[C4] C4.( F4 E) | F4.( E2) | D4.( E2) | C8( D E F2) | C4.( F2) | G4.( F4 E) | D4.( E2) | E4.( C#2)"},
+        8, {"tune": B, "bass": B_BASS, "counter": "[C4] C4.( F2) | F4.( A,2) | D4.( E2) | C8( D E F2) | C4.( F2) | G4.( E2) | D4.( E2) | E4.( C#2)"},
         "tune: fl+1 ob; counter: hn ts; alto: c1; tenor: c2 as; bass: bc bs? eu",
         chords=B_CHORDS, comp={"alto": "8 8 8 8 8 8 8", "tenor": "4. 2"}, mark="B", dyn="1 mp; 3 > 5; 5 < 7; 7 > 9", drums=("R", "R"),
     )
     s.section(
-        8, {"tune": B, "bass": B_BASS, "counter": "[C4] C4.( F4 E) | F4.( E2) | D4.( E2) | C8( D E F2) | C4.( F2) | G4.( F4 E) | D4.( E2) | E4.( C#2)"},
+        8, {"tune": B, "bass": B_BASS, "counter": "[C4] C4.( F2) | F4.( A,2) | D4.( E2) | C8( D E F2) | C4.( F2) | G4.( E2) | D4.( E2) | E4.( C#2)"},
         "tune: t1 c1 as-1 fl+1; counter: hn ts; alto: t2 c2; alto2: ob ml+1; bass: bc bs? eu tu? tb",
         chords=B_CHORDS, comp={"alto": "4. 4 4", "alto2": "8* 8* 8* 8* 8* 8* 8*"}, dyn="1 mf; 3 > 5; 5 f; 7 < 9",
         drums=("4. 4 4 | 4. 8 8 8 8", "4. 2"), timp="F4. r2 | R | r4. C2 | F4. F2 | R | C4. C2 | r4. C2 | A4. A4 A", under="counter",

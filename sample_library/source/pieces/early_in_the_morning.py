@@ -14,7 +14,7 @@ CHORUS = (
 )
 CHORDS = "Cm | Cm | Bb | Bb | Cm | F:2 Bb:2 | Gm:2 Bb:2 | Cm"
 BASS = "[C3] C2 G' | C, E | B F' | B, D | C G' | An,4 F B C | D2 B | C4 G C r"
-ANSWER = "[C4] R | r2 r4 G4* | R | r2 r4 F* | R | r4 F8 G An4 B | D4 B C B | G4> r r2"
+ANSWER = "[C4] R | r2 r4 G4* | R | r2 r4 F* | R | r4 F8 G B4 D | D4 B C B | G4> r r2"
 
 
 def build() -> Setting:
@@ -54,7 +54,7 @@ def build() -> Setting:
         8,
         {
             "tune": VERSE, "bass": "[C3] C1 | C2 E | B1 | B2 D | C1 | F2 B, | D B | C2. r4",
-            "slow": "[C4] C2( E | E2. C4) | D2( F | D2. B4) | C2( E | F4 E D E) | D2( B | C2.) r4",
+            "slow": "[C4] C2( E | E2. C4) | D2( F | D2. B4) | C2( E | F2 D) | D2( B | C2.) r4",
         },
         "tune: t1 t2 ob?; slow: hn as ts; alto: c1 c2; bass: tu-1 bs bc tb eu",
         chords=CHORDS, comp={"alto": "1"}, mark="D", dyn="1 mf; 5 < 8; 8 f", under="tune",
@@ -73,7 +73,7 @@ def build() -> Setting:
             "tune": "[B4] B4> G> F> D> | C2>@ r | r1 | C4^ r r2", "low": "[D3] D4> B> B> G> | C2>@ r | r1 | C4^ r r2",
             "hush": "[G4] R | R | G4* G8* G* G4* An* | G4^ r r2",
         },
-        "tune: t1 t2 as ob ml; hush: c1 fl+1; low: tb? eu? tu-1? bs? bc ts? hn? c2?",
+        "tune: t1 t2 as ob ml c2-1?; hush: c1 fl+1; low: tb? eu? tu-1? bs? bc ts? hn?",
         dyn="1 f; 3 pp; 4 ff", drums=("4> 4> 4> 4> | 2@ r | R | 4^ r r2", "4 4 4 4 | 2@ r | R | 4^ r r2"),
         timp="R | C2@ r | R | C4^ r r2",
     )

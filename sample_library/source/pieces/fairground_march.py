@@ -4,13 +4,13 @@
 # ruff: noqa: E501
 from ..setting import Setting
 
-A = "[E4] E4. F8 G4 B | C4 B G2 | A4. G8 F4 A | G4 B, E2 | E4. F8 G4 B | C4 D E2 |"
+A = "[E4] E4. F8 G4 B | C4 B G2 | A4. G8 F4 A | G4 B, E2 | E4. F8 G4 B | C4 B E2 |"
 FIRST, SECOND = "D4 B C An | B2 B4 r", "C4 B A D, | E2 E4 r"
 A_BASS = "[E3] E2 B | E G, | F B | E G | E B | A C |"
 A_CHORDS = "Eb | Ab:1 Eb:3 | Bb7 | Eb | Eb | Ab | Bb F7 | Bb | Ab Bb7 | Eb"
 TRIO = "C2( E4. D8 | C2 A) | B4( C D F | E1) | C2( E4. D8 | C4 A' G F) | E4( D C B | A1)"
 TRIO_BASS = "[A2] A2 E' | A, E' | B E | A, E' | A, E' | A, D | E E | A, E'4 r"
-TRIO_CHORDS = "Ab | Ab | Eb7 | Ab | Ab | Ab Db | Ab Eb7 | Ab"
+TRIO_CHORDS = "Ab | Ab | Eb7 | Ab | Ab | Ab Bbm | Ab:1 Eb7:1 Ab:1 Eb7:1 | Ab"
 OBBLIGATO = "[A5] A8( G A B C4) E, | A8( G A B C4) E, | G8( F G A B4) D | C8( B A G A4) r | A8( G A B C4) E, | C'4 C B D | C8( B A G) G( F E D) | C4 E A, r"
 
 

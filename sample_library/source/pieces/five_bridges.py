@@ -8,8 +8,8 @@ A = "[A4] A4.( B8 C4) D( C) | A2( F4 G2) | B4.( A8 G4) F( E) | G2.( C2) | D4.( C
 A_CHORDS = "F:3 Bb:2 | F:3 C:2 | Gm:3 C7:2 | C | Bb:3 F:2 | F:3 Gm:2 | F:3 C7:2 |"
 A_BASS = "[F2] F2 A4 B2 | A2 F4 C'2 | B2 G4 C2 | C2 G4 C2 | B2 D4 F,2 | F2 A4 G2 | F2 A4 C2 |"
 B = "[D4] D4.( E8 F4) A2 | G4( F E C#2) | D4.( E8 F4) G( A) | A2. r2 | B4.( A8 G4) A( F) | E4( F G E2) | F4.( E8 D4) E( C#) |"
-B_CHORDS = "Dm | Gm:3 A:2 | Dm:3 Gm:2 | A | Gm:3 Dm:2 | A7 | Dm:3 A:2 |"
-B_BASS = "[D3] D2. D2 | B2 G4 A2 | D2 C4 B2 | A2. A4 B8 C# | G2 B4 D2 | C#2 A4 C#2 | D2 F,4 A2 |"
+B_CHORDS = "Dm | Gm:3 A:2 | Dm:3 Gm:1 F:1 | A | Gm:3 Dm:2 | A7 | Dm:3 A:2 |"
+B_BASS = "[D3] D2. D2 | B2 G4 A2 | D2 C4 G2 | A2. A4 B8 C# | G2 B4 D2 | C#2 A4 C#2 | D2 F,4 A2 |"
 PULSE = "r4 4* 4* r 4*"
 
 
@@ -33,7 +33,7 @@ def build() -> Setting:
         9, {"tune": A + "F2.~ F4 C4 | F2.~ F4 E4", "bass": A_BASS + "F,2 A4 C2 | F,2 C'4 A2"},
         "tune: fl+1 c1; alto: c2 as; tenor: hn ts; bass: tu bc? bs? eu",
         chords=A_CHORDS + "F:3 C7:2 | F:3 A7:2", comp={"alto": PULSE, "tenor": PULSE}, mark="A", dyn="1 mp; 3 < 5; 5 mf; 7 > 8",
-        drums=("4 8 8 4 4 8 8", "2. 2"), timp="F2. r2 | R | R | C2. C2 | R | R | R | F2. C2 | F2. A2".replace("A2", "F2"),
+        drums=("4 8 8 4 4 8 8", "2. 2"), timp="F2. r2 | R | R | C2. C2 | R | R | R | F2. C2 | F2. r2",
     )
     s.endings(5, (12, 12), (13, 13))
     s.section(
@@ -56,9 +56,9 @@ def build() -> Setting:
         8,
         {
             "tune": A + "F2.~ F2", "bass": A_BASS + "F,2 C'4 F,2",
-            "counter": "[F4] F2. F4( G) | A2.( E2) | D4( E F) G2 | E4( F G) E2 | F2.( E4 D) | C2.( D2) | F4( E D) E2 | F2.~ F2",
+            "counter": "[C4] C2.( D2 | C2. E2) | D4( E F) G2 | G2.( E2) | F2.( C2) | C2.( D2) | F2.( E2) | F2.~ F2",
         },
-        "tune: t1 fl+1 ob c1 ml; counter: hn eu? as ts; alto: t2 c2; tenor: tb; bass: tu bc? bs?",
+        "tune: t1 fl+1 ob c1 ml; counter: hn as ts; alto: t2 c2; tenor: tb; bass: tu bc? bs? eu",
         chords=A_CHORDS + "F", comp={"alto": PULSE, "tenor": PULSE}, mark="D", dyn="1 f; 3 < 5; 5 ff; 7 > 9",
         drums=("4> 8 8 4 4> 8 8", "2. 2"), timp="F2. B2 | F2. C2 | R | C2. C2 | R | R | F2. C2 | F2. F2", under="counter",
     )

@@ -60,6 +60,6 @@ def build() -> Setting:
             "low": "[G2] G4^ r r2 | G4^ r r2 | G4^ G^ C^ D^ | G,2^ r | r1 | G1^@",
         },
         "top: fl+1 ob t1 c1 as ml; mid: c2 t2 hn ts; low: tb eu tu bs bc",
-        mark="D", dyn="1 ff", drums=(crash.replace("4^ r r2", "c4^ r r2"), crash), timp="G4 r r2 | G4 r r2 | G4 G D D | G2 r | R | G1@",
+        mark="D", dyn="1 ff", drums=(crash.replace("4^ r r2", "c4^ r r2"), crash), timp="G4 r r2 | G4 r r2 | G4 G r D | G2 r | R | G1@",
     )
     return s

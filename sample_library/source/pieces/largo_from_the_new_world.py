@@ -10,7 +10,7 @@ CHORDS_1 = "Eb | Bb/D:2 Bb:2 | Eb:2 Ab:1 Eb:1 | Bb7:1 Bb7:1 Eb:2"
 CHORDS_2 = "Ab:2 Gm:1 Cm:1 | Ab:1 Gm:1 Cm:2 | Ab:2 Gm:1 Cm:1 | Ab:1 Gm:1 Cm:2"
 BASS_1 = "E2 E | D B | E C4 E | B2 E"
 BASS_2 = "[A3] A2 G4 C, | A' G C,2 | A'2 G4 C, | A'4 G C,2"
-MIDDLE = "[C5] C4.( D8 E4 D | C2 G) | A4.( G8 F4 A | G2.) r4 | C4.( D8 E4 F | G2 E) | D4( C Bn D | C2.) r4"
+MIDDLE = "[C5] C4.( D8 E4 D | C2 G) | A4.( G8 F4 A | G2.) r4 | C4.( D8 E4 F | G2 E) | D4( G, Bn D | C2.) r4"
 MIDDLE_CHORDS = "Cm:3 G:1 | Cm | Fm | G | Cm | Cm:2 Ab:2 | G7 | Cm"
 MIDDLE_BASS = "[C3] C4 G' C, G' | C, G' C, G' | F, C' F, C' | G, D' G, r | C G' C, G' | C, G' A,2 | G4 D' G, D' | C,? "
 
@@ -65,7 +65,7 @@ def build() -> Setting:
     )
     s.section(
         4,
-        {"tune": "[G4] G8.( B16 B4) G8.( F16 E4) | F8( G) F8.( E16) E2 | G1 | G@", "bass": "[E3] E2 C4 E | B2 E | A,2 C | E1@"},
+        {"tune": "[G4] G8.( B16 B4) G8.( F16 E4) | F8( G) F8.( E16) E2 | A1( | G)@", "bass": "[E3] E2 C4 E | B2 E | A,2 C | E1@"},
         "tune: as; alto: t1 c2 c1; tenor: hn ts t2; bass: eu tu-1? bc tb", chords="Eb:2 Ab:1 Eb:1 | Bb7:2 Eb:2 | Ab:2 Fm:2 | Eb",
         comp={"alto": "2 4 4 | 2 2 | 2 2 | 1@", "tenor": "2 4 4 | 2 2 | 2 2 | 1@"}, dyn="1 p; 2 > 4; 4 pp", timp="R | R | R | E1@",
     )

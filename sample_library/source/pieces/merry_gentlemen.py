@@ -39,7 +39,7 @@ def build() -> Setting:
         {"tune": f"[C4] {{Soli}} C4 | {CAROL} C2. r4", "bass": f"r4 | {BASS} C2. r4"},
         "tune: tb-1 eu-1; alto: c1 as; tenor: c2 hn ts; bass: tu-1? bs? bc-1?",
         chords=f"Cm | {CHORDS} Cm",
-        comp={"alto": "2 2", "tenor": "2 2"},
+        comp={"alto": "2 4 4 | 2 4 4 | 2 4 4 | 2 4 r4", "tenor": "2 2 | 2 2 | 2 2 | 2 4 r4"},
         dyn="9 mp; 11 < 13; 13 f; 18 > 20",
         drums=("4 r 4 r", ""),
         timp="C4 r C r | R | R | G4 r r2 | C4 r C r | R | R | G4 r r2 | R | R | R | R | R | R | R | R | R | r2 r4 G | C4 r r2",
@@ -48,8 +48,8 @@ def build() -> Setting:
         4,
         {
             "bells": "[G5] G4 r E r | D r B r | C4 r G r | R",
-            "soft": "[G4] G4( F E D | C D E F | G A G2 | G2.) r4",
-            "low": "[E3] E2 B' | A G | F A | G2. r4",
+            "soft": "[G4] G4( F E D | C D E F | C2 G' | G2.) r4",
+            "low": "[E3] E2 B' | A G | C, G' | G2. r4",
             "pick": "[C4] R | R | R | r2 r4 C4",
         },
         "bells: ml; soft: fl+1 ob+1; low: eu bc-1?; pick: t1 t2 as c1",
@@ -62,12 +62,12 @@ def build() -> Setting:
         {
             "tune": f"[C4] {CAROL} C2. r4",
             "bass": f"{BASS} C2. r4",
-            "high": "[G4] R | R | R | r4 D8 E F4 r | R | R | R | r4 D8 E F4 r | C2 C | B4 A B2 | G4 E F G |"
-            "D'2 B4 D | E2 C4 B | E D C B | A2 C8 B A4 | B2 G4 A | B C D E | E D C B | G2. r4",
+            "high": "[G4] R | R | R | r4 D8 E F4 r | R | R | R | r4 D8 E F4 r | C2 C | B4 C D2 | G,4 E F G |"
+            "D'2 B4 B | E2 C4 B | E2 C4 Bn | A2 C | D G,4 B | B2 E | E C4 Bn | G2. r4",
         },
         "tune: t1 c1 as; alto: t2 c2; tenor: hn ts; bass: tb? eu? tu-1? bs? bc-1?; high: fl+1? ob? ml+1?",
         chords=f"{CHORDS} Cm",
-        comp={"alto": "4* 4* 2", "tenor": "2 2"},
+        comp={"alto": "4* 4* 4 4 | 4* 4* 4 4 | 4* 4* 4 4 | 2 4 r4", "tenor": "2 2 | 2 2 | 2 2 | 2 4 r4"},
         dyn="1 f; 9 mf; 11 < 13; 13 ff",
         mark="B",
         drums=("4 8 8 4 4 | 4 4 8 8 4", "4 r 4 r"),

@@ -16,11 +16,11 @@ CHORDS = (
     "Eb | Cm:2 Eb:1 | Ab | Eb | Cm | Eb:2 Bb7:1 | Eb | Eb"
 )
 COUNTER = (
-    "[G3] G2. | B2 B4 | C2 E4 | E4( D C) | C2 E4 | E2 D4 | D4( C D | D2) E4 |"
-    "B2 E4 | C2 B4 | C2 E4 | B4( C D) | E2 C4 | B2 A4 | G4( A B | G2) r4"
+    "[G3] G2. | B2 B4 | C2 E4 | E2 B4 | C2 E4 | E2 D4 | D4( C D | D2) E4 |"
+    "B2 E4 | C2 B4 | C2 E4 | B2 E4 | E2 C4 | B2 A4 | G2.~ | G2 r4"
 )
 OBBLIGATO = (
-    "[G4] R | R | R | r4 G4( A) | B2( G4) | B2 A4 | F4( G A | B2) B4 |"
+    "[G4] R | R | R | r4 G4( B) | C2( G4) | B2 A4 | F4( G A | B2) B4 |"
     "G2 B4 | G2 F4 | E2 A4 | G2 F4 | G2( E4) | G2 F4 | G2.~ | G2 r4"
 )
 
@@ -35,7 +35,7 @@ def build() -> Setting:
     s.section(
         16, {"tune": f"[B3] {{Soli}} B4 | {HYMN} E2 r4", "bass": f"[E3] r4 | {BASS} E2 r4"},
         "tune: tb-1 eu-1; alto: c1 c2; tenor: as ts; bass: tu-1 bs bc",
-        chords=f"Eb | {CHORDS}", comp={"alto": "2.", "tenor": "2."}, dyn="6 < 7; 7 mf; 8 > 9; 9 mp",
+        chords=f"Eb | {CHORDS}", comp={"alto": "2 4", "tenor": "2."}, dyn="6 < 7; 7 mf; 8 > 9; 9 mp",
     )  # fmt: skip
     s.section(
         16,
@@ -50,7 +50,7 @@ def build() -> Setting:
     s.section(
         16,
         {
-            "tune": f"[E4] {HYMN} E2.@", "bass": f"[E3] {BASS} E2.@", "counter": COUNTER.replace("G2) r4", "G2.)@"),
+            "tune": f"[E4] {HYMN} E2.@", "bass": f"[E3] {BASS} E2.@", "counter": COUNTER.replace("G2 r4", "G2.@"),
             "obbligato": OBBLIGATO.replace("G2 r4", "G2.@"),
         },
         "tune: t1 t2 c1; obbligato: fl+1 ob ml+1; counter: hn ts; alto: c2 as; bass: tu-1 bs bc tb eu",

@@ -4,14 +4,14 @@
 from ..setting import Setting
 
 A = "[G4] G2( A4) | G2( E4) | F2( G4) | F2. | E2( F4) | G4( A G) | F2 {0}"
-BASS = "[E3] E2. | C2 E4 | D2 B4 | B2. | C2 D4 | E2 C4 | B2 B4 |"
-CHORDS = "Eb | Cm | Bb7 | Bb | Cm | Eb:2 Ab:1 | Bb7 |"
+BASS = "[E3] E2 D4 | C2 E4 | D2 B4 | B2. | C2. | E4 D E | B2 B4 |"
+CHORDS = "Eb:2 Bb7:1 | Cm | Bb7 | Bb | Cm | Eb:1 Bb7:1 Eb:1 | Bb7 |"
 B = "[B4] B2( A4) | G4( A B) | C2( B4) | A2. | G2( F4) | E4( F G) | F2 G8 F | F2."
-B_BASS = "[E3] E2. | E | A2 E4 | F2. | C2 D4 | C2. | B2. | B4 C D"
-B_CHORDS = "Eb | Eb | Ab:2 Eb:1 | Fm | Cm:2 Bb:1 | Cm | Bb | Bb7"
+B_BASS = "[E3] E2 D4 | E2. | A2 E4 | F2. | C2 D4 | C2. | B2. | B4 C D"
+B_CHORDS = "Eb:2 Bb7:1 | Eb | Ab:2 Eb:1 | Fm | Cm:2 Bb:1 | Cm | Bb | Bb7"
 LAST = "[G4] G2( A4) | G2( E4) | F2( G4) | F2. | A2( G4) | F2( E4) | F4 G F | E2.~ | E2.@"
-LAST_BASS = "[E3] E2. | C2 E4 | D2 B4 | B2. | C2 E4 | A,4 B C | B2 B4 | E2.~ | E2.@"
-LAST_CHORDS = "Eb | Cm | Bb7 | Bb | Ab:2 Eb:1 | Fm:2 Cm:1 | Bb7 | Eb | Eb"
+LAST_BASS = "[E3] E2 D4 | C2 E4 | D2 B4 | B2. | C2 E4 | A,4 B C | B2 B4 | E2.~ | E2.@"
+LAST_CHORDS = "Eb:2 Bb7:1 | Cm | Bb7 | Bb | Ab:2 Eb:1 | Fm:2 Cm:1 | Bb | Eb | Eb"
 
 
 def build() -> Setting:

@@ -27,12 +27,12 @@ def build() -> Setting:
     s.section(
         8, {"tune": f"[F4] {TUNE}", "bass": BASS},
         "tune: t1; alto: t2; tenor: hn tb; bass: eu tu-1?", chords=CHORDS, comp=comp,
-        dyn="1 mf; 1 < 2; 3 > 4; 5 < 6; 6 f; 7 > 9", mark="A", timp="B1 | R | R | F2. r4 | R | R | r2 F2 | B2. r4",
+        dyn="1 mf; 1 < 2; 3 > 4; 5 < 6; 6 f; 7 > 9", mark="A", timp="B2 r | R | R | F2. r4 | R | R | r2 F2 | B2. r4",
     )
     s.section(
         8,
         {
-            "tune": "[D4] D2( G4 A | B4 A G2) | A4( G F# A | G2 D) | G2( A4 B | C2 B4 A) | B4( G A F# | G2.) r4",
+            "tune": "[D4] D2( G4 A | B4 A G2) | A4( D, F# A | G2 D) | G2( A4 B | C2 B4 A) | B4( G A F# | G2.) r4",
             "bass": "[G3] G2 G4 F# | G4 D E2 | D2 C | B2 G | E'2 F4 B, | C2 G4 D' | G4 E D2 | G,2. r4",
             "echo": "[B4] R | r2 r4 B8( C | D2) r | r4 B8( A G2) | R | r2 r4 D'8( C | B4) r r2 | r4 D8( C B4) r",
         },
@@ -47,17 +47,17 @@ def build() -> Setting:
     s.section(
         4,
         {
-            "tune": "[F4] F4( G F E | D2 E) | F4( G A B | C2.)> r4", "bass": "[D3] D2 B | B C | D F | F2. r4",
+            "tune": "[F4] F4( G F D | B2 C) | D4( F A B | C2.)> r4", "bass": "[D3] D2 B | B C | D F | F2. r4",
         },
         "tune: t1 as; alto: c1 c2; tenor: ts hn; bass: eu bc bs? tu-1",
         chords="Bb | Gm Cm | Bb F | F", comp={"alto": "2 2", "tenor": "2 2"}, dyn="1 mp; 1 < 5", mark="C",
         timp="R | R | R | F2. r4",
     )
     s.section(
-        8, {"tune": f"[F4] {TUNE}", "bass": BASS, "counter": COUNTER.replace("G?", "A"), "high": "[D5] D2( E4 C | D2 B) | B2 C4 B | A4( B C A) | B2( C4 A | B2 B4 C) | D4 E D C | D2. r4"},
+        8, {"tune": f"[F4] {TUNE}", "bass": BASS, "counter": COUNTER.replace("G?", "A"), "high": "[D5] D2( E4 C | D2 B) | B2 C4 B | C4( A F A) | B2( C4 A | B2 B4 C) | D4 E C2 | D2. r4"},
         "tune: t1 fl+1 c1 ml+1; high: ob; alto: t2 c2 as; tenor: hn ts tb; bass: eu tu-1? bc bs",
         chords=CHORDS, comp=comp, dyn="1 f; 1 < 2; 2 ff; 3 f; 5 < 6; 7 > 9", mark="D",
-        drums=("R", "2 r | R | R | 2. r4 | R | R | r2 2 | 2. r4"), timp="B1 | R | R | F2. r4 | R | R | r2 F2 | B2. r4",
+        drums=("R", "2 r | R | R | 2. r4 | R | R | r2 2 | 2. r4"), timp="B2 r | R | R | F2. r4 | R | R | r2 F2 | B2. r4",
     )
     s.section(
         4, {"tune": "[B4] G2( F4 E | D2. r4) | E1( | D1)@".replace("[B4]", "[F4]"), "bass": "[B2] E2 C | G'2. r4 | E1 | B1@"},

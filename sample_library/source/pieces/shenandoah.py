@@ -12,10 +12,10 @@ SONG = (
     "F2( G8 A) | F8( A) D2( C4) | F,4( G A) |"
 )
 CHORDS = "F:2 C:1 F:1 | Bb:1 F:3 | Am:2 F:2 | F:3 Bb:1 | Dm:2 F:1 C:1 | Bb:2 C:1 | F:1 Bb:2 F:1 | Dm:1 C:1 F:1 | Bb:1 C7:1 F:2"
-BASS = "F2 E4 F | B A2 F4 | A2 F | F2. B4 | D,2 F4 E | B2 C4 | F B,2 A4 | D'4 C A |"
+BASS = "F2 E4 F | B A2 F4 | A2 F | F2. B4 | D,2 F4 E | B2 C4 | F B,2 A4 | D4 C A |"
 COMP_A = "2 4 4 | 4 2. | 2 2 | 2. 4 | 2 4 4 | 2 4 | 4 2 4 | 4 4 4 | 4 4 2"
 DESCANT = (
-    "[C5] R | r2 r4 A8( B) | C2( A4 F) | C'4( A2) F4 | F8( G) A4 A G | F2( E4) | C4 F8( G A4 G) | A4( G F) | D4 E8 F~ F4 r"
+    "[C5] R | r2 r4 A8( B) | C2( A4 F) | C'4( A2) F4 | F8( G) A4 A G | F2( E4) | C4 F2( A4) | A4( G F) | D4 E8 F~ F4 r"
 )
 
 
@@ -44,7 +44,7 @@ def build() -> Setting:
         9,
         {
             "tune": f"[C4] {SONG} F4( G8 F~ F4) r", "bass": f"[F3] {BASS} B4 C8 F,~ F4 r", "descant": DESCANT,
-            "counter": "[A3] A2( C4 F) | F4( E2 D4) | C4.( B8 A4 C) | C2. D4 | A'4( F2 E4) | D2( C4) | C4 B2 A4 | A4( B C) | D4 E8 F~ F4 r".replace("A'4( F2", "A4( D2").replace("C4 B2 A4 | A4", "C4 D2 C4 | A4"),
+            "counter": "[A3] A2( C4 F) | D4( C2 A4) | C4.( B8 A4 C) | C2. D4 | A'4( F2 E4) | D2( C4) | C4 B2 A4 | A4( B C) | D4 E8 F~ F4 r".replace("A'4( F2", "A4( D2").replace("C4 B2 A4 | A4", "C4 D2 C4 | A4"),
         },
         "tune: t1 c1 ml; descant: fl ob; counter: hn ts as; alto: t2 c2; tenor: tb; bass: bc bs? tu-1 eu",
         chords=CHORDS, comp={"alto": COMP_A, "tenor": COMP_A}, mark="B", dyn="1 f; 1 < 2; 2 ff; 3 > 4; 4 f; 6 > 8; 8 mf",
@@ -54,7 +54,7 @@ def build() -> Setting:
         6,
         {
             "tune": "[F4] F4( G A) | F8( A) D2( C4) | F,4( G A) | F4( G2 E4) | F1~ | F@", "bass": "[B3] B2 C4 | F, B2 A4 | D C A | B2 C | F,1~ | F@",
-            "horn": "[D4] D4( E F) | R | R | r4 B,8( C D4 B) | A4.( B8 C4 A | F1)@",
+            "horn": "[D4] D2( E4) | R | R | r4 B8( C D4 B) | A4.( B8 C4 A | F1)@",
         },
         "tune: fl c1 ob; horn: hn eu? as; alto: c2; tenor: ts; bass: bc bs? tu-1; alto2: t1", meter="3/4 4/4 3/4 4/4 4/4 4/4",
         chords="Bb:2 C:1 | F:1 Bb:2 F:1 | Dm:1 C:1 F:1 | Bb:2 C7:2 | F | F",

@@ -6,12 +6,13 @@ from ..setting import Setting
 
 TUNE = "[G4] G4 A B G | C2 A | B4 B A G | A1 | G4 A B G | D'2 D4 C | B4 G A2 |"
 LOWER = TUNE.replace("D'2 D4 C", "B2 A4 C")
-BASS = "[G3] G2 D | C D | G B | D,1 | G2 D | B D | G D |"
+BASS = "[G3] G2 D | C D | G D | D1 | G2 D | B D | G D |"
 CHORDS = "Gm | Cm D | Gm | D | Gm | Bb D7 | Gm D |"
 MIDDLE = "[D4] D4 D E F | G2 F | E4 D C E | D1 | D4 D E F | G2 F | E4 E8 D C4 E | D2 D"
-MIDDLE_BASS = "[B3] B1 | E,2 B' | C,2 F | B4 A B2 | B1 | E,2 D | C F | B D,"
+MIDDLE_BASS = "[B3] B1 | E,2 B' | C,2 F | B1 | B1 | E,2 D | C F | B D,"
 MIDDLE_CHORDS = "Bb | Eb Bb | Cm F7 | Bb | Bb | Eb Bb | Cm F7 | Bb D"
 TICK = "[D5] D4 G, D' G, | D' G, D' G,"
+TICKS = "[D5] D4 G, D' G, | C4 G D' A | D G, D' G, | D' A D A | D G, D' G, | D' B D A | D G, D' A |"
 
 
 def build() -> Setting:
@@ -37,7 +38,7 @@ def build() -> Setting:
     )
     s.section(
         8,
-        {"tune": TUNE + "G1", "bass": BASS + "G1", "tick": f"{TICK} | {TICK} | {TICK} | {TICK}"},
+        {"tune": TUNE + "G1", "bass": BASS + "G1", "tick": TICKS + "D G, D' G,"},
         "tune: c1-1? ts-1?; alto: c2; bass: bc-1? bs? tb; tick: ml",
         chords=CHORDS + "Gm",
         comp={"alto": "2 2"},
@@ -60,7 +61,7 @@ def build() -> Setting:
         {"tune": MIDDLE, "bass": MIDDLE_BASS},
         "tune: fl+1 ob+1 as; alto: c1; alto2: c2 t1 t2; tenor: ts hn; bass: bc-1? bs? eu",
         chords=MIDDLE_CHORDS,
-        comp={"alto": "1", "alto2": "r4 4 r 4", "tenor": "2 2"},
+        comp={"alto": "2 2", "alto2": "r4 4 r 4", "tenor": "2 2"},
         dyn="1 mp; 5 < 7; 7 mf",
         mark="C",
         drums=("4 r r 4", ""),
@@ -71,7 +72,7 @@ def build() -> Setting:
             "tune": TUNE + "G1",
             "tune2": LOWER + "G1",
             "bass": BASS + "G1",
-            "tick": f"{TICK} | {TICK} | {TICK} | D'4 G, D' G, | G4 r G r",
+            "tick": TICKS + "G4 r G r",
         },
         "tune: fl ob; tune2: t1 t2; alto: c1 as; alto2: c2; tenor: hn ts; bass: tb eu tu-1 bc-1? bs?; tick: ml",
         chords=CHORDS + "Gm",

@@ -9,7 +9,7 @@ A = (
     "G4 A8 B( A G) | D'4 D8 F4 D8 | C8( B A) G( A F#) | G4. G4 r8"
 )
 A_PLAIN = "[G4] G4 A8 B4 G8 | D'4 D8 D4 B8 | C4 B8 A4 F#8 | G4 A8 D,4. | G4 A8 B4 G8 | D'4 D8 B4 D8 | C4 A8 G4 F#8 | G4. G4 r8"
-A_CHORDS = "Gm | Bb | Cm:1.5 D:1.5 | D | Gm | Bb | Cm:1.5 D:1.5 | Gm"
+A_CHORDS = "Gm | Bb | Cm:1.5 D:1.5 | D | Gm | Bb | Cm:1.5 Gm:1 D:0.5 | Gm"
 A_BASS = "[G2] G4. D' | B F' | C D | D A | G D' | B F' | C D | G, G4 r8"
 B = (
     "[F4] F4 D8 F4 D8 | G4.( E) | E4 C8 E4 C8 | F4.( D) | F4 D8 F8( G A) | B4 A8 G4 F8 | E8( D C) F4 A,8 | B4. B4 r8"
