@@ -23,6 +23,7 @@ from planner.adapters.scores.heal import parse_musicxml
 from planner.adapters.scores.marks import merge_marks
 from planner.adapters.scores.movements import cut_movement, movement_starts
 from planner.adapters.scores.precheck import RawScore, load_raw
+from planner.adapters.scores.ties import mend_ties
 from planner.adapters.scores.walk import PartWalk
 from planner.core.instruments.recognise import recognise
 from planner.core.issue import Issue
@@ -160,6 +161,7 @@ def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] =
     if not measures:
         raise ScoreReadError(name, "it holds no measures")
     for draft in drafts:
+        mend_ties(draft, measures)
         found += draft.issues
     title = heading.title
     if not title:

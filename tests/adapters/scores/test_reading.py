@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from planner.adapters.scores.reader import read_score, read_scores, split_pieces
+from planner.adapters.scores.precheck import check_raw
+from planner.adapters.scores.reader import read_raw, read_score, read_scores, split_pieces
 from planner.core.pitch import Pitch, Transposition
 
 FOLDER = Path(__file__).resolve().parents[2] / "scores"
@@ -245,3 +246,47 @@ def test_a_part_without_diatonic_steps_gets_the_usual_interval():
 
     assert [usual_steps(s) for s in (12, -5, -7, 3, -2, -3, -9, -12)] == [7, -3, -4, 2, -1, -2, -5, -7]
     assert Transposition(usual_steps(-9), -9).to_sounding(Pitch.parse("C5")) == Pitch.parse("Eb4")
+
+
+def note_xml(pitch, duration, tie=""):
+    ties = "".join(f'<tie type="{kind}"/>' for kind in tie.split())
+    return (
+        f"<note><pitch><step>{pitch[0]}</step><octave>{pitch[1]}</octave></pitch>"
+        f"<duration>{duration}</duration>{ties}</note>"
+    )
+
+
+def read_bars(*bars):
+    """A part of 2/4 bars in quarters, each bar the XML of its notes."""
+    head = "<attributes><divisions>1</divisions><time><beats>2</beats><beat-type>4</beat-type></time></attributes>"
+    measures = "".join(
+        f'<measure number="{i + 1}">{head if i == 0 else ""}{bar}</measure>' for i, bar in enumerate(bars)
+    )
+    text = (
+        '<score-partwise><part-list><score-part id="P1"><part-name>Flute</part-name></score-part></part-list>'
+        f'<part id="P1">{measures}</part></score-partwise>'
+    )
+    return read_raw(check_raw("bars.musicxml", text.encode(), ".musicxml"))
+
+
+def test_a_tie_over_the_bar_line_holds_and_one_from_nowhere_does_not():
+    held = read_bars(note_xml("C5", 2, "start"), note_xml("C5", 2, "stop"))
+    assert [n.is_struck for n in held.parts[0].notes] == [True, False]
+    rest = "<note><rest/><duration>1</duration></note>"
+    loose = read_bars(note_xml("C5", 2, "start"), rest + note_xml("C5", 1, "stop"))
+    assert [n.is_struck for n in loose.parts[0].notes] == [True, False, True]
+    assert "tie-from-nowhere" in {issue.slug for issue in loose.issues}
+    other = read_bars(note_xml("C5", 2, "start"), note_xml("D5", 2, "stop"))
+    assert [n.is_struck for n in other.parts[0].notes] == [True, True]
+
+
+def test_a_tie_into_a_second_ending_is_believed():
+    def ending(number, kind, place):
+        return f'<barline location="{place}"><ending number="{number}" type="{kind}"/></barline>'
+
+    score = read_bars(
+        note_xml("C5", 2, "start"),
+        ending(1, "start", "left") + note_xml("C5", 2, "stop") + ending(1, "stop", "right"),
+        ending(2, "start", "left") + note_xml("C5", 2, "stop") + ending(2, "stop", "right"),
+    )
+    assert [n.is_struck for n in score.parts[0].notes] == [True, False, False]
