@@ -85,16 +85,21 @@ def choose_excerpt(
         skill for skill, sums in asked.items() if sums[last + 1] - sums[first] >= KEPT_SHARE * sums[-1]
     )
     minutes = round((time[last + 1] - time[first]) / 60, 2)
-    return Excerpt(first, last, minutes, _why(opening, closing, keeps), keeps=keeps)
+    is_whole = first == 0 and last == len(seconds) - 1
+    why = "the whole piece once through" if is_whole else _why(opening, closing)
+    return Excerpt(first, last, minutes, why + _kept(keeps), keeps=keeps)
 
 
-def _why(opening: Border, closing: Border, keeps: Sequence[str]) -> str:
-    told = "whole phrases"
+def _why(opening: Border, closing: Border) -> str:
+    if opening.is_strong_start and closing.is_strong_end:
+        return "whole phrases, from the beginning of a section to a close"
     if opening.is_strong_start:
-        told += " from the beginning of a section"
-    if closing.is_strong_end:
-        told += " to a full close" if not opening.is_strong_start else " and to a full close"
-    return told + (f", with most of what the piece asks in {listed(list(keeps))}" if keeps else "")
+        return "whole phrases from the beginning of a section"
+    return "whole phrases to a close" if closing.is_strong_end else "whole phrases"
+
+
+def _kept(keeps: Sequence[str]) -> str:
+    return f", with most of what the piece asks in {listed(list(keeps))}" if keeps else ""
 
 
 def cut_score(score: Score, first: int, last: int) -> Score:

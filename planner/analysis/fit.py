@@ -1,6 +1,7 @@
 """Whether reading a piece fits the minutes, and which passage to take when it does not."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from planner.analysis.columns import Columns
 from planner.analysis.excerpts import Border, choose_excerpt, is_played_straight
@@ -28,6 +29,9 @@ HEARING_SHARE = 0.5
 
 FIXING_MINUTES = 1.5
 """Naming what went wrong and fixing it away from the tempo. House choice."""
+
+DOUBLE_BARS = frozenset({"light-light", "light-heavy", "heavy-heavy"})
+"""Bar lines that part the music (MusicXML bar-style)."""
 
 SKILL_OF_REASON: dict[str, str] = {
     "syncopation": "rhythm",
@@ -159,16 +163,26 @@ def find_fit(
 
 
 def borders_of(columns: Columns, facts: StudyFacts) -> list[Border]:
-    """Where an excerpt may begin and end: at phrases, better at sections, rehearsal marks and cadences."""
+    """The pieces between which the music can be cut: phrases, cut again at sections and double bars.
+
+    A piece is strong where a section, a rehearsal mark or a double bar stands, or a full close ends it.
+    """
     measures = columns.score.measures
-    strong = {section.measure for section in facts.sections}
-    strong |= {measure.index for measure in measures if measure.rehearsal}
+    strong = {0, len(measures)}
+    for section in facts.sections:
+        strong |= {section.measure, section.end_measure + 1}
+    for measure in measures:
+        if measure.rehearsal:
+            strong.add(measure.index)
+        if measure.right_bar in DOUBLE_BARS:
+            strong.add(measure.index + 1)
+    cuts = strong | {phrase.measure for phrase in facts.phrases}
+    cuts |= {phrase.end_measure + 1 for phrase in facts.phrases}
     closed = {cadence.measure for cadence in facts.cadences if cadence.kind == "authentic"}
-    spans = [(phrase.measure, phrase.end_measure) for phrase in facts.phrases]
-    if not spans:
-        spans = [(section.measure, section.end_measure) for section in facts.sections]
+    ordered = sorted(cut for cut in cuts if 0 <= cut <= len(measures))
     return [
-        Border(first, last, first in strong, last in closed or last + 1 in strong) for first, last in spans
+        Border(first, after - 1, first in strong, after in strong or after - 1 in closed)
+        for first, after in pairwise(ordered)
     ]
 
 
