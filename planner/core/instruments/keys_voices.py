@@ -26,7 +26,7 @@ KEYS_AND_VOICES: tuple[Instrument, ...] = (
     _keys("harpsichord", "Harpsichord", "keyboard.harpsichord", 7, "F1-F6 M"),
     _keys("celesta", "Celesta", "keyboard.celesta", 9, "C3-C7 M", Transposition(0, 0, 1)),
     _keys("accordion", "Accordion", "keyboard.accordion", 22, "E1-C7 M"),
-    _keys("synthesizer", "Synthesizer", "synth", 81, "A0-C8 M"),
+    _keys("synthesizer", "Synthesizer", "synth.group", 81, "A0-C8 M"),
     _voice("soprano", "Soprano", ("treble",), "voice.soprano", "A3-C6 M",
            "beg C4-E5 M | int C4-G5 M | adv B3-A5 M | pro A3-C6 M"),
     _voice("mezzo-soprano", "Mezzo-soprano", ("treble",), "voice.mezzo-soprano", "G3-A5 M",
@@ -39,6 +39,6 @@ KEYS_AND_VOICES: tuple[Instrument, ...] = (
            "beg A2-C4 M | int G2-D4 M | adv G2-F4 M | pro F2-A4 M"),
     _voice("bass-voice", "Bass (voice)", ("bass",), "voice.bass", "C2-F4 M",
            "beg G2-B3 M | int F2-D4 M | adv E2-E4 M | pro C2-F4 M"),
-    _voice("voice", "Voice", ("treble", "bass"), "voice", "C2-C6 M", "", ""),
+    _voice("voice", "Voice", ("treble", "bass"), "voice.vocals", "C2-C6 M", "", ""),
 )  # fmt: skip
 """Source: vocal and keyboard compass from memory (common practice)."""

@@ -13,7 +13,7 @@ NAMES: dict[str, str] = {
         "|Kleine Flöte/Kleine Flöten/Kl. Fl./Pikkolo/Piccoloflöte/Pikkoloflöte"
     ),
     "flute": (
-        "Flute/Flutes/Fl./Concert Flute/C Flute|Flauto/Flauti/Fl./Flauto traverso"
+        "Flute/Flutes/Fl./Concert Flute/C Flute|Flauto/Flauti/Fl./Flauto traverso/Traverso/Traversi"
         "|Flûte/Flûtes/Fl./Grande flûte/Grandes flûtes"
         "|Flöte/Flöten/Fl./Große Flöte/Querflöte/Flauto traverso"
     ),
@@ -304,8 +304,7 @@ NAMES: dict[str, str] = {
         "|Violine/Violinen/Geige/Geigen/Vl./Viol."
     ),
     "viola": (
-        "Viola/Violas/Vla./Va.|Viola/Viole/Vle./Vla.|Alto (cordes)/Altos (cordes)/Alto à cordes"
-        "|Bratsche/Bratschen/Br./Viola"
+        "Viola/Violas/Vla./Va.|Viola/Viole/Vle./Vla.|Alto/Altos/Alto à cordes|Bratsche/Bratschen/Br./Viola"
     ),
     "cello": (
         "Cello/Cellos/Violoncello/Violoncellos/Vc./Vcl./Vlc.|Violoncello/Violoncelli/Vc./Vcl."
@@ -338,8 +337,8 @@ NAMES: dict[str, str] = {
     ),
     "organ": "Organ/Organs/Org.|Organo/Organi/Org.|Orgue/Orgues|Orgel/Orgeln/Org.",
     "harpsichord": (
-        "Harpsichord/Harpsichords/Hpsd./Hch.|Clavicembalo/Cembalo/Clavicembali|Clavecin/Clavecins"
-        "|Cembalo/Cembali/Cemb."
+        "Harpsichord/Harpsichords/Hpsd./Hch.|Clavicembalo/Cembalo/Clavicembali/Continuo/Basso continuo"
+        "|Clavecin/Clavecins|Cembalo/Cembali/Cemb."
     ),
     "celesta": "Celesta/Celestas/Cel./Celeste|Celesta/Celeste|Célesta/Célestas|Celesta/Celesten",
     "accordion": (

@@ -1,13 +1,11 @@
-"""Which instrument a part is for, from its name, sound, transposition and clef."""
+"""Which instrument a part is for, weighed from its name, sound, transposition and clef."""
 
-import re
-import unicodedata
 from dataclasses import dataclass
-from functools import cache
 
 from planner.core.instruments.model import Instrument
+from planner.core.instruments.naming import NameReading, read_name
 from planner.core.instruments.table import INSTRUMENTS, get_instrument
-from planner.core.pitch import Transposition
+from planner.core.pitch import Pitch, Transposition
 from planner.core.score import Clef
 
 
@@ -21,7 +19,7 @@ class Recognition:
         chair: Which of several parts for the instrument, 1 the first; None when none is named.
         question: What to ask the director, or empty when there is no doubt.
         chairs: Every chair the part is for (``"Horns 1, 2"`` gives ``(1, 2)``).
-        doublings: Ids of instruments the player also takes up.
+        doublings: Ids of instruments the player also takes up, or that share the line.
     """
 
     instrument: str
@@ -32,129 +30,27 @@ class Recognition:
     doublings: tuple[str, ...] = ()
 
 
-_ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii": 8}
-_ORDINAL = re.compile(r"^(\d+)(?:st|nd|rd|th|er|re|eme|e|o|a|\.)?$")
-_ORDINAL_WORDS = {
-    "first": 1, "second": 2, "third": 3, "fourth": 4, "primo": 1, "secondo": 2, "prima": 1, "seconda": 2,
-    "premier": 1, "premiere": 1, "deuxieme": 2, "erste": 1, "zweite": 2, "terzo": 3, "quarto": 4,
-}  # fmt: skip
-_FILLER = frozenset(
-    (
-        "in", "en", "e", "and", "und", "et", "u", "the", "of", "fur", "for", "solo", "tutti", "div", "divisi",
-        "a2", "a", "part", "stimme", "section", "ripieno", "principale", "concertante", "obbligato",
-    )
-)  # fmt: skip
-_LATIN_KEYS = {
-    "do": "c", "ut": "c", "re": "d", "mi": "e", "fa": "f", "sol": "g", "la": "a", "si": "b",
-}  # fmt: skip
-_GERMAN_KEYS = {"es": "eb", "as": "ab", "des": "db", "b": "bb", "h": "b", "fis": "f#", "ges": "gb"}
-_KEY = re.compile(r"^([a-g])(b|#)?$")
-
-
-def fold(text: str) -> str:
-    r"""Lower case without accents, signs spelled out, white space folded.
-
-    Example:
-        >>> fold("Große  Flöte\nin B♭")
-        'grosse flote in bb'
-    """
-    text = text.replace("♭", "b").replace("♯", "#").replace("ß", "ss").replace("’", "'")
-    text = unicodedata.normalize("NFKD", text.casefold())
-    text = "".join(c for c in text if not unicodedata.combining(c))
-    text = re.sub(r"\b([a-g]|si|mi|la|re|sol|do|fa)[ -]?(?:flat|bemol(?:le)?)\b", r"\1b", text)
-    text = re.sub(r"\b([a-g]|si|mi|la|re|sol|do|fa)[ -]?(?:sharp|diese|diesis)\b", r"\1#", text)
-    return " ".join(re.sub(r"[^\w#'/&,;()-]+", " ", text.replace(".", ". ").replace("_", " ")).split())
-
-
-@cache
-def _index() -> dict[str, tuple[str, ...]]:
-    """Folded spelling to ids, the most usual first."""
-    found: dict[str, list[str]] = {}
-    for instrument in INSTRUMENTS:
-        for _, spelling in instrument.names:
-            ids = found.setdefault(_words_key(spelling), [])
-            if instrument.id not in ids:
-                ids.append(instrument.id)
-        ids = found.setdefault(_words_key(instrument.name), [])
-        if instrument.id not in ids:
-            ids.append(instrument.id)
-    return {key: tuple(ids) for key, ids in found.items()}
-
-
-def _words_key(text: str) -> str:
-    return " ".join(_words(text))
-
-
-def _words(text: str) -> list[str]:
-    return [word for word in re.split(r"[\s/,;()&-]+", fold(text)) if word]
+DOUBT = 0.6
+"""Confidence below which the director is asked. Source: house choice."""
+GENERIC = frozenset({"mallets", "percussion", "voice", "synthesizer"})
+_LISTED = frozenset({"percussion"})
+_FREE_TRANSPOSITION = frozenset({"timpani", "mallets", "voice"})
+_OCTAVES_ASIDE = frozenset({
+    "piccolo", "glockenspiel", "xylophone", "crotales", "celesta", "double-bass", "guitar", "bass-guitar",
+    "guitar-electric", "contrabassoon", "recorder-soprano", "recorder-bass", "banjo", "flute-bass",
+})  # fmt: skip
+"""Instruments often written at sounding pitch, octave aside, so that no transposition means nothing."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Reading:
-    """What a name says once chairs and key are taken out."""
+class _Evidence:
+    """Everything the page says about a part but its name."""
 
-    ids: tuple[str, ...]
-    is_whole: bool
-    key: str
-    is_low: bool
-    chairs: tuple[int, ...]
-
-
-def _read_name(text: str) -> _Reading:
-    words = _words(text)
-    whole = _index().get(" ".join(words))
-    if whole:
-        return _Reading(whole, True, "", False, ())
-    chairs: list[int] = []
-    rest: list[str] = []
-    key, is_low = "", False
-    for place, word in enumerate(words):
-        after_in = place > 0 and words[place - 1] in ("in", "en")
-        number = _chair(word)
-        spelled = _key_of(word, after_in)
-        if spelled and (after_in or len(word) <= 2) and not key:
-            key = spelled
-        elif number is not None and place + 1 <= len(words):
-            chairs.append(number)
-        elif word in ("basso", "low", "tief") and key:
-            is_low = True
-        elif word in ("alto", "high", "hoch") and key:
-            continue
-        else:
-            rest.append(word)
-    ids, is_whole = _match([w for w in rest if w not in _FILLER] or rest)
-    return _Reading(ids, is_whole, key, is_low, tuple(chairs))
-
-
-def _chair(word: str) -> int | None:
-    if word in _ROMAN:
-        return _ROMAN[word]
-    if word in _ORDINAL_WORDS:
-        return _ORDINAL_WORDS[word]
-    match = _ORDINAL.match(word)
-    return int(match.group(1)) if match and 0 < int(match.group(1)) < 20 else None
-
-
-def _key_of(word: str, after_in: bool) -> str:
-    if _KEY.match(word) and (after_in or len(word) == 2 or word in ("c", "d", "f")):
-        return word
-    if after_in or word in ("es", "sib", "mib"):
-        latin = re.match(r"^(do|ut|re|mi|fa|sol|la|si)(b|#)?$", word)
-        if latin:
-            return _LATIN_KEYS[latin.group(1)] + (latin.group(2) or "")
-        return _GERMAN_KEYS.get(word, "")
-    return ""
-
-
-def _match(words: list[str]) -> tuple[tuple[str, ...], bool]:
-    """Ids for the longest run of words that is a name, and whether nothing was left over."""
-    index = _index()
-    for length in range(len(words), 0, -1):
-        for start in range(len(words) - length + 1):
-            ids = index.get(" ".join(words[start : start + length]))
-            if ids:
-                return ids, length == len(words)
-    return (), False
+    sound: str
+    midi_program: int | None
+    transposition: Transposition | None
+    clef: str
+    is_percussion: bool
 
 
 def recognise(
@@ -168,45 +64,167 @@ def recognise(
 ) -> Recognition:
     """Find the instrument of a part; transposition and clef overrule the name where they disagree.
 
+    Args:
+        name: Printed name, in English, Italian, French or German.
+        abbreviation: Printed short name.
+        sound: MusicXML instrument sound.
+        midi_program: General MIDI program 1-128.
+        transposition: As written in the part; None when none is.
+        clef: First clef.
+        is_percussion: All its heads are unpitched.
+
     Example:
         >>> recognise("Clarinet in B♭ 2", transposition=Transposition(-1, -2)).instrument
         'clarinet-bflat'
+        >>> recognise("Flute 2/Piccolo").doublings
+        ('piccolo',)
     """
-    reading = _read_name(name)
-    ids = reading.ids or (_read_name(abbreviation).ids if abbreviation else ())
-    if not ids and sound:
-        ids = tuple(i.id for i in INSTRUMENTS if i.sound == sound)
-    if not ids and is_percussion:
-        ids = ("percussion",)
-    if not ids and midi_program is not None:
-        ids = tuple(i.id for i in INSTRUMENTS if i.midi_program == midi_program)
+    reading = read_name(name)
+    if not reading.ids and abbreviation:
+        short = read_name(abbreviation)
+        reading = NameReading(short.ids, False, reading.key or short.key, reading.is_low, reading.clef,
+                              reading.chairs or short.chairs)  # fmt: skip
+    page = _Evidence(sound, midi_program, transposition, clef_name(clef), is_percussion)
+    main, others = _main_and_others(reading)
+    scored = sorted(
+        ((_weight(i, main, reading, page), -place, i) for place, i in enumerate(INSTRUMENTS)), reverse=True,
+        key=lambda row: row[:2],
+    )  # fmt: skip
+    best, _, instrument = scored[0]
     chair = reading.chairs[0] if reading.chairs else None
-    if not ids:
-        return Recognition("", 0.0, chair, f"Which instrument plays the part “{name}”?", reading.chairs)
-    if ids == ("trombone",) and clef and clef.sign == "G":
-        ids = ("trombone-treble",)
-    chosen = _by_transposition(ids, reading, transposition)
-    return Recognition(chosen.id, 0.9 if reading.is_whole else 0.6, chair, "", reading.chairs)
+    if best < 0.4:
+        return Recognition("", 0.0, chair, _ask(name, ()), reading.chairs)
+    confidence = _confidence(instrument, best, bool(main), reading, page)
+    rivals = tuple(
+        i.name for weight, _, i in scored[1:3] if best - weight < 0.3 and i.group != instrument.group
+    )
+    question = _ask(name, (instrument.name, *rivals)) if confidence < DOUBT else ""
+    doubled = tuple(dict.fromkeys(ids[0] for ids in others if instrument.id not in ids))
+    return Recognition(instrument.id, confidence, chair, question, reading.chairs, doubled)
 
 
-def _by_transposition(
-    ids: tuple[str, ...], reading: _Reading, transposition: Transposition | None
-) -> Instrument:
-    first = get_instrument(ids[0])
-    kin = [get_instrument(i) for i in ids] + [i for i in INSTRUMENTS if i.group == first.group]
-    if transposition is not None:
-        for instrument in kin:
-            if instrument.transposition.semitones == transposition.semitones:
-                return instrument
+def clef_name(clef: Clef | None) -> str:
+    """A clef in the table's words; empty without one.
+
+    Example:
+        >>> clef_name(Clef(0, "G", 2, -1))
+        'treble-8vb'
+    """
+    if clef is None:
+        return ""
+    if clef.sign in ("percussion", "none", "TAB"):
+        return "percussion" if clef.sign == "percussion" else ""
+    plain = {("G", 2): "treble", ("F", 4): "bass", ("C", 3): "alto", ("C", 4): "tenor", ("C", 1): "soprano"}
+    name = plain.get((clef.sign, clef.line), clef.sign)
+    return "treble-8vb" if name == "treble" and clef.octave_change == -1 else name
+
+
+def _main_and_others(reading: NameReading) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """Ids of the instrument the part is for, and those of further instruments named.
+
+    A generic word gives way to the one thing it is explained by: "Mallets (Bells)".
+    """
+    if not reading.ids:
+        return (), ()
+    first, rest = reading.ids[0], reading.ids[1:]
+    if first[0] in GENERIC and len(rest) == 1 and rest[0][0] not in GENERIC:
+        return rest[0], ()
+    return first, tuple(ids for ids in rest if not set(ids) & set(first))
+
+
+def _weight(instrument: Instrument, main: tuple[str, ...], reading: NameReading, page: _Evidence) -> float:
+    weight = 0.0
+    if main:
+        weight += _named(instrument, main, reading)
+    if page.sound and instrument.sound:
+        if page.sound == instrument.sound:
+            weight += 1.2
+        elif page.sound.startswith(instrument.sound + ".") or instrument.sound.startswith(page.sound + "."):
+            weight += 0.6
+    if page.midi_program is not None and page.midi_program == instrument.midi_program:
+        weight += 0.4
+    if page.is_percussion:
+        weight += 1.0 if instrument.family == "percussion" and not instrument.is_pitched else -3.0
+        weight += 0.4 if instrument.id == "percussion" else 0.0
+    if weight <= 0.0 and not _clef_alone(instrument, page):
+        return weight
+    return weight + _transposed(instrument, page) + _clef_weight(instrument, page)
+
+
+def _named(instrument: Instrument, main: tuple[str, ...], reading: NameReading) -> float:
+    groups = {get_instrument(i).group for i in main}
+    if instrument.id in main:
+        weight = 3.0 if reading.is_whole else 2.4
+        weight -= min(0.2, 0.05 * main.index(instrument.id))
+    elif instrument.group in groups or instrument.id.removesuffix("-treble") in main:
+        weight = 2.0 if reading.is_whole else 1.6
+    else:
+        return 0.0
     if reading.key:
-        for instrument in kin:
-            if _key_name(instrument) == (reading.key, reading.is_low):
-                return instrument
-    return first
+        agrees = _key_name(instrument) == reading.key
+        weight += (0.9 if agrees else -0.6) if instrument.family in ("woodwind", "brass") else 0.0
+        if agrees and reading.is_low != instrument.id.endswith("-basso"):
+            weight -= 0.8
+    if reading.clef:
+        weight += 0.8 if (reading.clef == "treble") == (instrument.clefs[0] == "treble") else -0.4
+    return weight
 
 
-def _key_name(instrument: Instrument) -> tuple[str, bool]:
-    from planner.core.pitch import Pitch
+def _key_name(instrument: Instrument) -> str:
+    """The key the instrument is in: what its written C sounds."""
+    return instrument.transposition.to_sounding(Pitch("C", 4)).pitch_class_name.lower()
 
-    sounding = instrument.transposition.to_sounding(Pitch("C", 4))
-    return sounding.pitch_class_name.lower(), "basso" in instrument.id
+
+def _transposed(instrument: Instrument, page: _Evidence) -> float:
+    own = instrument.transposition
+    if instrument.id in _FREE_TRANSPOSITION or not instrument.is_pitched:
+        return 0.0
+    if page.transposition is None:
+        return 0.1 if own.semitones == 0 else 0.0
+    if page.transposition.semitones == 0:
+        if own.semitones == 0:
+            return 0.8
+        return 0.2 if instrument.id in _OCTAVES_ASIDE else -0.5
+    if page.transposition.semitones == own.semitones:
+        return 1.5
+    if (page.transposition.semitones - own.semitones) % 12 == 0:
+        return 0.3
+    return -2.5
+
+
+def _clef_weight(instrument: Instrument, page: _Evidence) -> float:
+    if not page.clef or instrument.id == "voice":
+        return 0.0
+    if page.clef in instrument.clefs:
+        return 0.5 if page.clef == instrument.clefs[0] else 0.3
+    if instrument.family == "voice":
+        old = {"soprano": "soprano", "alto": "alto", "tenor": "tenor"}
+        return 0.4 if old.get(page.clef) == instrument.id else -0.6
+    if page.clef == "percussion":
+        return 0.5 if not instrument.is_pitched else -1.0
+    return -1.2 if instrument.family in ("woodwind", "brass") else -0.3
+
+
+def _clef_alone(instrument: Instrument, page: _Evidence) -> bool:
+    """A tenor's treble clef says singer even when nothing else says anything."""
+    return page.clef == "treble-8vb" and instrument.id == "tenor"
+
+
+def _confidence(
+    instrument: Instrument, weight: float, is_named: bool, reading: NameReading, page: _Evidence
+) -> float:
+    found = 0.35 + 0.12 * min(weight, 3.5)
+    if is_named and reading.is_whole:
+        found += 0.12
+    found -= 0.25 if _transposed(instrument, page) < 0 else 0.0
+    found -= 0.3 if _clef_weight(instrument, page) <= -1.0 else 0.0
+    if instrument.id in GENERIC:
+        found -= 0.2
+    return round(min(1.0, max(0.05, found)), 2)
+
+
+def _ask(name: str, guesses: tuple[str, ...]) -> str:
+    printed = f"“{' '.join(name.split())}”" if name.strip() else "without a name"
+    if not guesses:
+        return f"Which instrument plays the part {printed}?"
+    return f"Is the part {printed} for {' or '.join(guesses)}?"
