@@ -7,7 +7,7 @@ from ..setting import Setting
 VERSE = "[C4] C4( F E F | G D G2) | F4( E D E | F1) |"
 CHORDS = "F | G7 | C7 | F |"
 CHORUS = "[A4] A4_ A_ A2 | A4_ A_ A2 | A4( G F G | A1) | A4( A B A | G D G2) | F4( E A4. G8 | F2.) r4"
-CHORUS_CHORDS = "F | Dm | F:2 Bb:1 C:1 | F | F:2 Bb:1 F:1 | G7 | C7:2 F:1 C7:1 | F"
+CHORUS_CHORDS = "F | Dm | F:2 Bb:1 C:1 | F | F:2 Bb:1 F:1 | G7 | C5:1 C7:1 F:1 C7:1 | F"
 
 
 def build() -> Setting:
@@ -85,7 +85,7 @@ def build() -> Setting:
             "counter": "[A4] A1 | Bn2 D | G,4 B E, G | A2 C4( A) | C2 D4( C) | Bn2 D | G,4 B A B | A1@",
         },
         "tune: t1 t2 c1 ob fl+1; counter: as ml; alto: c2; tenor: hn ts; bass: tb? eu? tu-1 bc-1? bs?",
-        chords=CHORDS + "F:2 Bb:1 F:1 | G7 | C7:2 F:1 C7:1 | F",
+        chords=CHORDS + "F:2 Bb:1 F:1 | G7 | C5:1 C7:1 F:1 C7:1 | F",
         comp={"alto": "2 4 4", "tenor": "2 2"},
         dyn="1 f; 5 < 6; 7 > 9; 8 mp",
         mark="D",
