@@ -1,45 +1,186 @@
-"""Music signs inside text (a metronome mark's note): their outlines, put into the drawing itself.
+"""Music signs inside words (the note of a metronome mark), drawn as outlines in place of letters.
 
-The drawing names a music font for them. A page or a printed sheet need not have
-that font, so each sign becomes a ``<g>`` among the drawing's definitions, with its
-advance width in thousandths of the text size.
+The engraver writes them as letters of a music font. A page or a printed sheet
+need not have that font, so each becomes a ``<use>`` of its outline, and the words
+before and after it keep their places.
 """
 
 import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
 import verovio
 from lxml import etree
 
+_SVG = "{http://www.w3.org/2000/svg}"
 _PRIVATE = re.compile(r"[\ue000-\uf8ff]")
-_FONT = Path(verovio.__file__).parent / "data"
-_NAME = "Leipzig"
+_DATA = Path(verovio.__file__).parent / "data"
+_FONT = "Leipzig"
+_BOLD, _ITALIC = {"ending", "fing", "reh", "tempo"}, {"dir", "dynam", "mNum"}
+"""Classes the engraver's own style sheet sets in bold and italic."""
+_ROOM = 0.3
+"""Least room between words and a sign, in the size of the words. Source: House choice."""
 
 
-def add_text_symbols(svg: str) -> str:
-    """The drawing with the outline of every music sign its text uses added as ``text-E1D5`` and the like."""
-    signs = sorted(set(_PRIVATE.findall(svg)))
-    outlines = "".join(_outline(f"{ord(sign):04X}") for sign in signs)
-    if not outlines:
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Letters of one look."""
+
+    text: str
+    size: float
+    bold: bool
+    italic: bool
+
+
+def draw_text_signs(svg: str) -> str:
+    """The drawing with every music sign inside words as an outline; unchanged when there is none."""
+    if not _PRIVATE.search(svg):
         return svg
-    if "<defs>" in svg:
-        return svg.replace("<defs>", f"<defs>{outlines}", 1)
-    return svg.replace("</desc>", f"</desc><defs>{outlines}</defs>", 1)
+    root = etree.fromstring(svg.encode("utf-8"))
+    used: set[str] = set()
+    for text in list(root.iter(f"{_SVG}text")):
+        if _PRIVATE.search("".join(map(str, text.itertext()))):
+            _replace(text, used)
+    definitions = root.find(f"{_SVG}defs")
+    if definitions is None:
+        definitions = etree.Element(f"{_SVG}defs")
+        root.insert(0, definitions)
+    for code in sorted(used):
+        definitions.append(_outline(code))
+    return etree.tostring(root, encoding="unicode")
+
+
+def _replace(text: etree._Element, used: set[str]) -> None:
+    home = text.getparent()
+    if home is None:
+        return
+    runs = list(_joined(_runs(text, _inherited(text))))
+    shift = {"middle": 0.5, "end": 1.0}.get(text.get("text-anchor", ""), 0.0) * _total(runs)
+    x, y = float(text.get("x", "0")) - shift, text.get("y", "0")
+    place = home.index(text)
+    home.remove(text)
+    for run, room in zip(runs, _rooms(runs), strict=True):
+        x += room
+        if _PRIVATE.match(run.text):
+            for sign in run.text:
+                code = f"{ord(sign):04X}"
+                used.add(code)
+                scale = f"translate({x:.0f}, {y}) scale({run.size / 1000:g}, {run.size / 1000:g})"
+                use = etree.Element(f"{_SVG}use", {"href": f"#text-{code}", "transform": scale})
+                home.insert(place, use)
+                place += 1
+                x += _advances().get(code, 0.0) * run.size / 1000
+        else:
+            home.insert(place, _words(run, x, y))
+            place += 1
+            x += _width(run)
+
+
+def _words(run: _Run, x: float, y: str) -> etree._Element:
+    out = etree.Element(f"{_SVG}text", {"x": f"{x:.0f}", "y": y, "font-size": "0px"})
+    look = {
+        "font-size": f"{run.size:g}px",
+        "font-style": "italic" if run.italic else "normal",
+        "font-weight": "bold" if run.bold else "normal",
+    }
+    etree.SubElement(out, f"{_SVG}tspan", look).text = run.text.replace(" ", "\N{NO-BREAK SPACE}")
+    return out
+
+
+def _inherited(text: etree._Element) -> _Run:
+    classes = {name for group in text.iterancestors(f"{_SVG}g") for name in group.get("class", "").split()}
+    return _Run("", 0.0, bool(classes & _BOLD), bool(classes & _ITALIC))
+
+
+def _runs(element: etree._Element, look: _Run) -> Iterator[_Run]:
+    size = element.get("font-size")
+    look = replace(
+        look,
+        size=float(size.removesuffix("px")) if size else look.size,
+        bold=element.get("font-weight") == "bold" if element.get("font-weight") else look.bold,
+        italic=element.get("font-style") == "italic" if element.get("font-style") else look.italic,
+    )
+    if element.text and look.size > 0 and (len(element) == 0 or element.text.strip()):
+        for piece in re.split(r"([\ue000-\uf8ff]+)", element.text):
+            if piece:
+                yield replace(look, text=piece)
+    for child in element:
+        yield from _runs(child, look)
+
+
+def _joined(runs: Iterator[_Run]) -> Iterator[_Run]:
+    """Neighbours of one look and kind as one."""
+    before: _Run | None = None
+    for run in runs:
+        alike = before is not None and replace(before, text="") == replace(run, text="")
+        if (
+            before is not None
+            and alike
+            and bool(_PRIVATE.match(before.text)) == bool(_PRIVATE.match(run.text))
+        ):
+            before = replace(before, text=before.text + run.text)
+            continue
+        if before is not None:
+            yield before
+        before = run
+    if before is not None:
+        yield before
+
+
+def _rooms(runs: list[_Run]) -> list[float]:
+    """Room to leave before each run: some where words without a space meet a sign."""
+    rooms = [0.0] * len(runs)
+    for at in range(1, len(runs)):
+        words = runs[at - 1]
+        if _PRIVATE.match(runs[at].text) and not words.text[-1].isspace() and not _PRIVATE.match(words.text):
+            rooms[at] = _ROOM * words.size
+    return rooms
+
+
+def _total(runs: list[_Run]) -> float:
+    return sum(_width(run) for run in runs) + sum(_rooms(runs))
+
+
+def _width(run: _Run) -> float:
+    if _PRIVATE.match(run.text):
+        return sum(_advances().get(f"{ord(c):04X}", 0.0) for c in run.text) * run.size / 1000
+    table = _letters(run.bold, run.italic)
+    return sum(table.get(ord(c), 1024.0) for c in run.text) * run.size / 2048
 
 
 @cache
-def _outline(code: str) -> str:
-    file = _FONT / _NAME / f"{code}.xml"
-    if not file.is_file():
-        return ""
-    paths = [p.get("d", "") for p in etree.fromstring(file.read_bytes()).iter("{*}path")]
-    drawn = "".join(f'<path transform="scale(1,-1)" d="{d}"/>' for d in paths)
-    return f'<g id="text-{code}" data-advance="{_advances().get(code, 0):g}">{drawn}</g>'
+def _letters(bold: bool, italic: bool) -> dict[int, float]:
+    """Advance widths the engraver itself reckons with, in 2048ths of the size."""
+    face = "".join(("-bold" if bold else "", "-italic" if italic else ""))
+    root = etree.parse(str(_DATA / "text" / f"Times{face}.xml")).getroot()
+    return {int(g.get("c", "0"), 16): _advance(g) for g in root.iter("{*}g")}
+
+
+def _advance(letter: etree._Element) -> float:
+    """As stated; where it is not, the letter with as much room behind it as before it."""
+    stated = letter.get("h-a-x")
+    return float(stated) if stated else 2 * float(letter.get("x", "0")) + float(letter.get("w", "0"))
 
 
 @cache
 def _advances() -> dict[str, float]:
-    """Advance width by code point, in thousandths of the type size."""
-    root = etree.parse(str(_FONT / f"{_NAME}.xml")).getroot()
+    """Advance widths of music signs by code point, in thousandths of the size."""
+    root = etree.parse(str(_DATA / f"{_FONT}.xml")).getroot()
     return {g.get("c", ""): float(g.get("h-a-x", "0")) for g in root.iter("{*}g")}
+
+
+def _outline(code: str) -> etree._Element:
+    out = etree.Element(f"{_SVG}g", {"id": f"text-{code}"})
+    for data in _paths(code):
+        etree.SubElement(out, f"{_SVG}path", {"transform": "scale(1,-1)", "d": data})
+    return out
+
+
+@cache
+def _paths(code: str) -> tuple[str, ...]:
+    file = _DATA / _FONT / f"{code}.xml"
+    if not file.is_file():
+        return ()
+    return tuple(path.get("d", "") for path in etree.fromstring(file.read_bytes()).iter("{*}path"))

@@ -11,7 +11,7 @@ from lxml import etree
 from planner.adapters.engraving.excerpt import cut, measure_count
 from planner.adapters.engraving.landmarks import Landmark, find_landmarks
 from planner.adapters.engraving.rests import gather_rests
-from planner.adapters.engraving.smufl import add_text_symbols
+from planner.adapters.engraving.smufl import draw_text_signs
 from planner.adapters.engraving.source import parts_in_order, read_partwise
 from planner.errors import InputError, NotFoundError, ScoreReadError
 
@@ -69,7 +69,7 @@ class VerovioEngraver:
             root, marks = self._score(path)
             places, last = _places(root, part), _last(path.name, root, measure, end_measure)
             svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm)
-        return add_text_symbols(svg)
+        return draw_text_signs(svg)
 
     def engrave_lines(
         self,
@@ -95,7 +95,7 @@ class VerovioEngraver:
             if beyond:
                 last = beyond[0] - 1
                 svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm)
-        return add_text_symbols(svg), last
+        return draw_text_signs(svg), last
 
     def first_played(self, path: Path, *, part: str | int) -> int | None:
         """First written measure in which the part has a note; None when it has none."""

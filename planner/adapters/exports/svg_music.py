@@ -6,15 +6,13 @@ general converter; each music sign is stored once in the document and reused.
 """
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from lxml import etree
-from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
-from planner.adapters.exports.fonts import MUSIC_TEXT, font_name, register_fonts
+from planner.adapters.exports.fonts import MUSIC_TEXT, faced_runs, font_name, register_fonts, text_width
 from planner.adapters.exports.svg_path import Segment, parse_path
 
 _TRANSFORM = re.compile(r"(translate|scale|rotate)\(([^)]*)\)")
@@ -30,7 +28,6 @@ class _Pen:
     """How the next text is set, and where."""
 
     size: float = 0.0
-    family: str = ""
     bold: bool = False
     italic: bool = False
 
@@ -90,47 +87,21 @@ class EngravedMusic(Flowable):
 
     def _text(self, canvas: Canvas, text: etree._Element, pen: _Pen) -> None:
         for line in _lines_of(text, pen):
-            placed, width = self._placed_runs(line)
+            width = sum(text_width(run, _face(style), style.size) for run, style in line.runs)
             x = line.x - {"middle": width / 2, "end": width}.get(line.anchor, 0.0)
-            for offset, run, style in placed:
-                self._run(canvas, x + offset, line.y, run, style)
-
-    def _placed_runs(self, line: "_TextLine") -> tuple[list[tuple[float, str, _Pen]], float]:
-        """Each run with its distance from the start of the line, and the width of all.
-
-        Between words and a music sign there is always a little room: the source's
-        space there is lost on the way.
-        """
-        placed, x, before = [], 0.0, ""
-        for run, style in line.runs:
-            if style.family == "signs" and before and not before[-1].isspace():
-                x += 0.3 * line.runs[0][1].size
-            placed.append((x, run, style))
-            x += self._width(run, style)
-            before = "" if style.family == "signs" else run
-        return placed, x
-
-    def _width(self, run: str, pen: _Pen) -> float:
-        if pen.family == "signs":
-            return sum(float(s.get("data-advance", "0")) for s in self._text_signs(run)) * pen.size / 1000
-        return float(pdfmetrics.stringWidth(run, _face(pen), pen.size))
-
-    def _text_signs(self, run: str) -> Iterator[etree._Element]:
-        found = (self._signs.get(f"text-{ord(char):04X}") for char in run)
-        return (sign for sign in found if sign is not None)
+            for run, style in line.runs:
+                self._run(canvas, x, line.y, run, style)
+                x += text_width(run, _face(style), style.size)
 
     def _run(self, canvas: Canvas, x: float, y: float, run: str, pen: _Pen) -> None:
         canvas.saveState()
         canvas.translate(x, y)
-        if pen.family == "signs":
-            canvas.scale(pen.size / 1000, pen.size / 1000)
-            for sign in self._text_signs(run):
-                canvas.doForm(_stored_sign(canvas, sign))
-                canvas.translate(float(sign.get("data-advance", "0")), 0)
-        else:
-            canvas.scale(1, -1)
-            canvas.setFont(_face(pen), pen.size)
-            canvas.drawString(0, 0, run)
+        canvas.scale(1, -1)
+        x = 0.0
+        for piece, face in faced_runs(run, _face(pen)):
+            canvas.setFont(face, pen.size)
+            canvas.drawString(x, 0, piece)
+            x += canvas.stringWidth(piece, face, pen.size)
         canvas.restoreState()
 
 
@@ -194,9 +165,6 @@ def _text_pen(element: etree._Element, pen: _Pen) -> _Pen:
     size = element.get("font-size")
     if size:
         pen = replace(pen, size=float(size.removesuffix("px")))
-    if element.get("font-family"):
-        is_text = element.get("font-family", "").startswith(("Times", "serif"))
-        pen = replace(pen, family="" if is_text else "signs")
     if element.get("font-style"):
         pen = replace(pen, italic=element.get("font-style") == "italic")
     if element.get("font-weight"):

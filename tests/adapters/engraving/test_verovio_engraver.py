@@ -61,12 +61,36 @@ def test_the_drawing_is_the_same_every_time(engraver, tmp_path):
     assert draw(engraver, path) == first == draw(VerovioEngraver(), path)
 
 
-def test_a_metronome_mark_brings_its_note_as_an_outline(engraver, tmp_path):
-    mark = direction("<metronome><beat-unit>quarter</beat-unit><per-minute>96</per-minute></metronome>")
-    svg = draw(engraver, written(tmp_path, one_part(mark + BAR)), end_measure=0)
-    outline = etree.fromstring(svg.encode()).find(f".//{SVG}g[@id='text-ECA5']")
-    assert outline is not None
-    assert float(outline.get("data-advance")) > 0
+MARK = direction("<metronome><beat-unit>quarter</beat-unit><per-minute>96</per-minute></metronome>")
+LENTO = MARK.replace(
+    "<direction-type>", "<direction-type><words>Lento</words></direction-type><direction-type>"
+)
+
+
+def test_a_metronome_mark_needs_no_music_font(engraver, tmp_path):
+    svg = draw(engraver, written(tmp_path, one_part(MARK + BAR)), end_measure=0)
+    root = etree.fromstring(svg.encode())
+    assert not re.search("[\ue000-\uf8ff]", svg)
+    assert root.find(f".//{SVG}defs/{SVG}g[@id='text-ECA5']/{SVG}path") is not None
+    (sign,) = [use for use in root.iter(f"{SVG}use") if use.get("href") == "#text-ECA5"]
+    assert sign.getparent().get("class") == "tempo"
+    assert any("96" in text for text in drawn_text(svg))
+
+
+@pytest.mark.parametrize("music", [LENTO + BAR, LENTO + rests()], ids=["notes", "rests"])
+def test_words_sign_and_number_stand_one_after_the_other(engraver, tmp_path, music):
+    svg = draw(engraver, written(tmp_path, one_part(music, rests(), BAR)), end_measure=2)
+    (tempo,) = etree.fromstring(svg.encode()).iterfind(f".//{SVG}g[@class='tempo']")
+    words, sign, number = tempo
+    places = [
+        float(words.get("x")),
+        float(re.search(r"\((\d+)", sign.get("transform"))[1]),
+        float(number.get("x")),
+    ]
+    size = 405
+    assert places[1] - places[0] > 2.2 * size, "five bold letters and some room"
+    assert 0.2 * size < places[2] - places[1] < 1.5 * size
+    assert "".join(words.itertext()).startswith("Lento")
 
 
 def test_a_part_is_found_by_place_identity_and_name(engraver, tmp_path):

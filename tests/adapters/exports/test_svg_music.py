@@ -9,9 +9,8 @@ from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
 
 from planner.adapters.engraving.verovio_engraver import VerovioEngraver
-from planner.adapters.exports import svg_music
 from planner.adapters.exports.svg_music import EngravedMusic
-from tests.adapters.engraving.musicxml import direction, note, one_part, written
+from tests.adapters.engraving.musicxml import note, one_part, written
 
 
 def pdf_of(svg: str, width: float = 400.0) -> tuple[bytes, EngravedMusic]:
@@ -87,30 +86,6 @@ def test_clear_boxes_are_outlines_and_hidden_parts_stay_hidden():
 def test_words_are_text_in_the_file_with_their_accents_and_signs():
     body = '<text x="5" y="50" font-size="0px"><tspan font-size="9px">très doux ♭ Šárka</tspan></text>'
     assert "très doux ♭ Šárka" in PdfReader(io.BytesIO(pdf_of(svg(body))[0])).pages[0].extract_text()
-
-
-def test_a_metronome_mark_has_room_between_words_and_note(tmp_path):
-    mark = direction("<words>Lento</words>").replace(
-        "</direction-type>",
-        "</direction-type><direction-type><metronome><beat-unit>quarter</beat-unit>"
-        "<per-minute>60</per-minute></metronome></direction-type>",
-    )
-    drawing = VerovioEngraver().engrave(
-        written(tmp_path, one_part(mark + note() * 4)), part=0, measure=0, end_measure=0, width_mm=120
-    )
-    text = PdfReader(io.BytesIO(pdf_of(drawing)[0])).pages[0].extract_text()
-    assert "Lento" in text
-    assert "= 60" in text
-    music = EngravedMusic(drawing, 400.0)
-    (line,) = [ln for ln in _tempo_lines(music) if any("Lento" in run for run, _ in ln.runs)]
-    (words, sign, number), _ = music._placed_runs(line)
-    assert sign[0] > words[0] + music._width(words[1].strip(), words[2]), "the note stands clear of the word"
-    assert number[0] == pytest.approx(sign[0] + music._width(sign[1], sign[2]))
-
-
-def _tempo_lines(music: EngravedMusic):
-    name = "{http://www.w3.org/2000/svg}text"
-    return [line for text in music._body.iter(name) for line in svg_music._lines_of(text, svg_music._Pen())]
 
 
 def test_the_bytes_are_the_same_every_time(tmp_path):
