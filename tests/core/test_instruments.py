@@ -55,28 +55,28 @@ BY_LEVEL = [
 
 # Ids of the MusicXML 4.0 standard sounds (sounds.xml of the W3C Music Notation Community Group) used here.
 _SOUNDS = """
-    brass.alto-horn brass.baritone-horn brass.cornet brass.cornet.soprano brass.euphonium brass.flugelhorn
-    brass.french-horn brass.mellophone brass.trombone brass.trombone.alto brass.trombone.bass
-    brass.trombone.tenor brass.trumpet.bflat brass.trumpet.piccolo brass.tuba brass.tuba.bass
-    brass.tuba.subcontrabass drum.bass-drum drum.bongo drum.conga drum.group drum.group.set drum.snare-drum
-    drum.tambourine drum.tenor-drum drum.timbale drum.timpani drum.tom-tom keyboard.accordion keyboard.celesta
-    keyboard.harpsichord keyboard.organ keyboard.piano metal.bells.cowbell metal.bells.sleigh-bells
-    metal.bells.wind-chimes metal.crotales metal.cymbal.crash metal.cymbal.suspended metal.hi-hat
-    metal.steel-drums metal.tamtam metal.triangle pitched-percussion.glockenspiel pitched-percussion.marimba
-    pitched-percussion.tubular-bells pitched-percussion.vibraphone pitched-percussion.xylophone pluck.banjo
-
-    pluck.bass.electric pluck.guitar pluck.guitar.electric pluck.harp pluck.mandolin pluck.ukulele rattle.maraca
-    rattle.ratchet rattle.shaker strings.cello strings.contrabass strings.viola strings.violin synth.group
-    voice.alto voice.baritone voice.bass voice.mezzo-soprano voice.soprano voice.tenor voice.vocals
+    brass.alto-horn brass.baritone-horn brass.cornet brass.cornet.soprano brass.euphonium
+    brass.flugelhorn brass.french-horn brass.mellophone brass.trombone brass.trombone.alto
+    brass.trombone.bass brass.trombone.tenor brass.trumpet.bflat brass.trumpet.piccolo brass.tuba
+    brass.tuba.bass brass.tuba.subcontrabass drum.bass-drum drum.bongo drum.conga drum.group
+    drum.group.set drum.snare-drum drum.tambourine drum.tenor-drum drum.timbale drum.timpani drum.tom-
+    tom keyboard.accordion keyboard.celesta keyboard.harpsichord keyboard.organ keyboard.piano
+    metal.bells.cowbell metal.bells.sleigh-bells metal.bells.wind-chimes metal.crotales
+    metal.cymbal.crash metal.cymbal.suspended metal.hi-hat metal.steel-drums metal.tamtam metal.triangle
+    pitched-percussion.glockenspiel pitched-percussion.marimba pitched-percussion.tubular-bells pitched-
+    percussion.vibraphone pitched-percussion.xylophone pluck.banjo pluck.bass.electric pluck.guitar
+    pluck.guitar.electric pluck.harp pluck.mandolin pluck.ukulele rattle.maraca rattle.ratchet
+    rattle.shaker strings.cello strings.contrabass strings.viola strings.violin synth.group voice.alto
+    voice.baritone voice.bass voice.mezzo-soprano voice.soprano voice.tenor voice.vocals
     wind.flutes.flute wind.flutes.flute.alto wind.flutes.flute.bass wind.flutes.flute.piccolo
-
-    wind.flutes.recorder.alto wind.flutes.recorder.bass wind.flutes.recorder.soprano wind.flutes.recorder.tenor
-    wind.reed.basset-horn wind.reed.bassoon wind.reed.clarinet wind.reed.clarinet.a wind.reed.clarinet.alto
-    wind.reed.clarinet.bass wind.reed.clarinet.bflat wind.reed.clarinet.contra-alto
-    wind.reed.clarinet.contrabass wind.reed.clarinet.eflat wind.reed.contrabassoon wind.reed.english-horn
-    wind.reed.oboe wind.reed.oboe-damore wind.reed.saxophone.alto wind.reed.saxophone.baritone
-    wind.reed.saxophone.bass wind.reed.saxophone.soprano wind.reed.saxophone.tenor wood.castanets wood.claves
-    wood.guiro wood.slapstick wood.temple-block wood.wood-block
+    wind.flutes.recorder.alto wind.flutes.recorder.bass wind.flutes.recorder.soprano
+    wind.flutes.recorder.tenor wind.reed.basset-horn wind.reed.bassoon wind.reed.clarinet
+    wind.reed.clarinet.a wind.reed.clarinet.alto wind.reed.clarinet.bass wind.reed.clarinet.bflat
+    wind.reed.clarinet.contra-alto wind.reed.clarinet.contrabass wind.reed.clarinet.eflat
+    wind.reed.contrabassoon wind.reed.english-horn wind.reed.oboe wind.reed.oboe-damore
+    wind.reed.saxophone.alto wind.reed.saxophone.baritone wind.reed.saxophone.bass
+    wind.reed.saxophone.soprano wind.reed.saxophone.tenor wood.castanets wood.claves wood.guiro
+    wood.slapstick wood.temple-block wood.wood-block
 """
 PUBLISHED_SOUNDS = set(_SOUNDS.split())
 
