@@ -9,14 +9,15 @@ the tests music21, partitura and verovio read the same files as witnesses.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
 from lxml import etree
 
-from planner.adapters.scores.draft import Clock, PartDraft, clock_of
+from planner.adapters.scores.bars import measures_of
+from planner.adapters.scores.draft import PartDraft, clock_of
 from planner.adapters.scores.formats import Converted, check_kept, convert, kind_of, sources_in
 from planner.adapters.scores.header import ListedPart, read_heading, read_part_list
 from planner.adapters.scores.heal import parse_musicxml
@@ -27,10 +28,8 @@ from planner.adapters.scores.ties import mend_ties
 from planner.adapters.scores.walk import PartWalk
 from planner.core.instruments.recognise import recognise
 from planner.core.issue import Issue
-from planner.core.score import Measure, Part, Score, TempoMark, TimeSignature
+from planner.core.score import Part, Score, TempoMark
 from planner.errors import ScoreReadError
-
-_DEFAULT_TIME = TimeSignature((((4,), 4),))
 
 
 def read_score(path: Path) -> Score:
@@ -157,7 +156,7 @@ def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] =
         drafts.append(walk.walk(element))
         if not listed.is_named:
             draft.tell("part-unnamed", f"A part has no name in the file; it is called {listed.name} here.")
-    measures = _measures(drafts, [element for _, element in pairs], clock, found)
+    measures = measures_of(drafts, [element for _, element in pairs], clock, found)
     if not measures:
         raise ScoreReadError(name, "it holds no measures")
     for draft in drafts:
@@ -232,84 +231,6 @@ def _renamed(entry: ListedPart, name: str) -> ListedPart:
         entry.id, name, entry.abbreviation, entry.sound, entry.midi_program, entry.instruments, entry.group,
         entry.is_named,
     )  # fmt: skip
-
-
-def _measures(
-    drafts: list[PartDraft], elements: list[etree._Element], clock: Clock, issues: list[Issue]
-) -> tuple[Measure, ...]:
-    """The written measures, by position; the longest part says how many and how they are numbered."""
-    counts = [len(draft.lengths) for draft in drafts]
-    longest = counts.index(max(counts))
-    for draft, count in zip(drafts, counts, strict=True):
-        if count < counts[longest]:
-            sentence = f"{draft.name} has {count} bars where {drafts[longest].name} has {counts[longest]}."
-            issues.append(Issue("parts-uneven", "warning", sentence, draft.name, count))
-    times = _times(drafts, counts[longest], issues)
-    measures: list[Measure] = []
-    start = Fraction(0)
-    signature = _DEFAULT_TIME
-    for index, element in enumerate(elements[longest].iterchildren("measure")):
-        changes = index in times
-        signature, printed = times.get(index, (signature, False))
-        number = element.get("number", "") or str(index + 1)
-        length = _length(drafts, index, signature, clock, number)
-        measures.append(
-            Measure(
-                index, number, start, length, signature, changes and printed,
-                _first(d.left_bars.get(index, "") for d in drafts),
-                _first(d.right_bars.get(index, "") for d in drafts),
-                _first(d.rehearsals.get(index, "") for d in drafts),
-                element.get("implicit") == "yes",
-            )
-        )  # fmt: skip
-        start += length
-    return tuple(measures)
-
-
-def _first(texts: Iterable[str]) -> str:
-    return next((text for text in texts if text), "")
-
-
-def _times(drafts: list[PartDraft], count: int, issues: list[Issue]) -> dict[int, tuple[TimeSignature, bool]]:
-    """Signatures by measure: the first part that has one there decides."""
-    found: dict[int, tuple[TimeSignature, bool]] = {}
-    owner: dict[int, str] = {}
-    for draft in drafts:
-        for measure, signature, printed in draft.times:
-            if measure not in found or owner[measure] == draft.name:
-                found[measure], owner[measure] = (signature, printed), draft.name
-            elif found[measure][0].length_quarters != signature.length_quarters:
-                sentence = f"{draft.name} is in {signature} where {owner[measure]} is in {found[measure][0]}."
-                issues.append(Issue("meters-differ", "warning", sentence, draft.name, measure))
-    if count and 0 not in found:
-        issues.append(
-            Issue("time-missing", "note", "The score begins without a time signature; 4/4 was assumed.")
-        )
-    return found
-
-
-def _length(
-    drafts: list[PartDraft],
-    index: int,
-    signature: TimeSignature,
-    clock: Clock,
-    number: str,
-) -> Fraction:
-    """Quarters of a measure: as far as its fullest part reaches; the signature's where nothing stands."""
-    reached = max(draft.lengths[index] if index < len(draft.lengths) else 0 for draft in drafts)
-    nominal = signature.length_quarters
-    if reached == 0:
-        return nominal or Fraction(4)
-    length = clock.quarters(reached)
-    if nominal and length > nominal:
-        fullest = next(d for d in drafts if index < len(d.lengths) and d.lengths[index] == reached)
-        fullest.tell(
-            "bar-too-full",
-            f"Bar {number} holds more than its time signature {signature} allows.",
-            index,
-            warning=True,
-        )
-    return length
 
 
 def _merge_tempos(drafts: list[PartDraft]) -> tuple[TempoMark, ...]:

@@ -258,7 +258,8 @@ def note_xml(pitch, duration, tie=""):
 
 def read_bars(*bars):
     """A part of 2/4 bars in quarters, each bar the XML of its notes."""
-    head = "<attributes><divisions>1</divisions><time><beats>2</beats><beat-type>4</beat-type></time></attributes>"
+    time = "<time><beats>2</beats><beat-type>4</beat-type></time>"
+    head = f"<attributes><divisions>1</divisions>{time}</attributes>"
     measures = "".join(
         f'<measure number="{i + 1}">{head if i == 0 else ""}{bar}</measure>' for i, bar in enumerate(bars)
     )
@@ -290,3 +291,19 @@ def test_a_tie_into_a_second_ending_is_believed():
         ending(2, "start", "left") + note_xml("C5", 2, "stop") + ending(2, "stop", "right"),
     )
     assert [n.is_struck for n in score.parts[0].notes] == [True, False, False]
+
+
+@pytest.mark.parametrize(
+    ("lengths", "time"), [((3, 3, 3), "3/4"), ((1, 4, 4, 4), "4/4"), ((3, 5, 7, 2), "free"), ((), "4/4")]
+)
+def test_a_score_without_time_signature_takes_it_from_its_bars(lengths, time):
+    bars = "".join(
+        f'<measure number="{i}">{"<attributes><divisions>1</divisions></attributes>" if i == 0 else ""}'
+        f"{note_xml('C5', length)}</measure>"
+        for i, length in enumerate(lengths)
+    )
+    text = f'<score-partwise><part id="P1">{bars or "<measure/>"}</part></score-partwise>'
+    score = read_raw(check_raw("free.musicxml", text.encode(), ".musicxml"))
+    assert str(score.measures[-1].time) == time
+    assert "time-missing" in {issue.slug for issue in score.issues}
+    assert not any(measure.time_changes for measure in score.measures)
