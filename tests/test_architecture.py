@@ -24,7 +24,7 @@ OUTSIDE = {
     "scheduling": set(),
     "services": set(),
 }
-SOLVER_FILES = {"rules.py", "solve.py", "explain.py"}
+SOLVER_FILES = {"rules.py", "solve.py", "explain.py", "relax.py", "grid.py"}
 HOMES = {
     "music21": "scores", "converter21": "scores", "verovio": "engraving", "svglib": "exports",
     "reportlab": "exports", "openpyxl": "exports", "icalendar": "exports", "sqlalchemy": "db",

@@ -32,6 +32,7 @@ OPEN_COST = 2000
 SOME_FOCUS_COST = 15
 SOME_FEATURE_COST = 10
 NO_FEATURE_COST = 40
+AGAIN_COST = 12
 LEVEL_WEIGHT = 100
 HARD_WEIGHT = 100
 EASY_WEIGHT = 25
@@ -41,14 +42,18 @@ section stops the reading. Source: house choices."""
 
 
 def check_filled(problem: PlanProblem, slots: Slots) -> bool:
-    """Every place of every free day has one candidate (or is left open, where that is allowed)."""
-    wanted = Counter((problem.days[day].on, position) for day, position in problem.places)
-    given = Counter((s.on, s.position) for s in _free(problem, slots))
+    """Every slot of every free day has one candidate (or is left open, where that is allowed)."""
+    free = _free(problem, slots)
+    wanted = Counter(
+        (problem.days[day].on, position)
+        for day in problem.free_days
+        for position in range(problem.days[day].slots)
+    )
     known = all(
         s.piece_id in problem.piece_by_id or (s.piece_id == OPEN_PIECE and problem.limits.may_leave_open)
-        for s in _free(problem, slots)
+        for s in free
     )
-    return wanted == given and known
+    return known and wanted == Counter((s.on, s.position) for s in free)
 
 
 def check_once(problem: PlanProblem, slots: Slots) -> bool:
@@ -72,25 +77,33 @@ def check_minutes(problem: PlanProblem, slots: Slots) -> bool:
 
 
 def check_gentle(problem: PlanProblem, slots: Slots) -> bool:
-    """Levels keep near the target, no piece is far above the one before, and a day begins with the easier.
+    """Levels keep near the target, no day rises far above the one before, and a day begins with the easier.
 
-    A piece the director pinned to its day is not judged, nor is the step to or from that day.
+    A piece the director pinned to its day is not judged, nor is the step to or from that
+    day, nor to or from a day with an open slot.
     """
-    for slot, piece in _chosen(problem, slots):
-        day = problem.day_by_date[slot.on]
-        if not problem.is_pinned(piece.piece_id, day):
-            off = abs(hundredths(piece.level) - hundredths(problem.days[day].target))
-            if off > hundredths(problem.limits.corridor):
+    for day, pieces in _by_day(problem, slots).items():
+        levels = [hundredths(piece.level) for piece in pieces]
+        if levels != sorted(levels):
+            return False
+        target = hundredths(problem.days[day].target)
+        corridor = hundredths(problem.limits.corridor)
+        for piece, level in zip(pieces, levels, strict=True):
+            if abs(level - target) > corridor and not problem.is_pinned(piece.piece_id, day):
                 return False
-    return all(_step_is_gentle(problem, a, b) for a, b in _neighbours(problem, slots))
+    return all(_step_is_gentle(problem, slots, a, b) for a, b in pairwise(problem.free_days))
 
 
-def _step_is_gentle(problem: PlanProblem, first: Slot, second: Slot) -> bool:
-    days = [problem.day_by_date[s.on] for s in (first, second)]
-    if any(day in {d for _, d in problem.pinned_days} for day in days):
+def _step_is_gentle(problem: PlanProblem, slots: Slots, first: int, second: int) -> bool:
+    if {first, second} & {day for _, day in problem.pinned_days}:
         return True
-    low, high = (hundredths(problem.piece_by_id[s.piece_id].level) for s in (first, second))
-    return high - low <= hundredths(problem.limits.step) and (days[0] != days[1] or high >= low)
+    days = _by_day(problem, slots)
+    before, after = days.get(first, []), days.get(second, [])
+    if (len(before), len(after)) != (problem.days[first].slots, problem.days[second].slots):
+        return True
+    low = len(after) * sum(hundredths(piece.level) for piece in before)
+    high = len(before) * sum(hundredths(piece.level) for piece in after)
+    return high - low <= hundredths(problem.limits.step) * len(before) * len(after)
 
 
 def check_readable(problem: PlanProblem, slots: Slots) -> bool:
@@ -103,34 +116,53 @@ def check_readable(problem: PlanProblem, slots: Slots) -> bool:
 
 
 def check_rotation(problem: PlanProblem, slots: Slots) -> bool:
-    """A slot's focus is one its piece trains, changes every time, and none is left out for long."""
-    for slot, piece in _chosen(problem, slots):
-        if slot.focus not in dict(piece.trains) or slot.focus not in dict(problem.focuses):
-            return False
-    if any(a.focus == b.focus for a, b in _neighbours(problem, slots)) and len(problem.focuses) > 1:
+    """A slot's focus is one its piece trains; no day repeats one of its own or of the day before.
+
+    Over the runs of days in ``problem.windows`` every focus comes up; with open slots in
+    the plan that is not asked.
+    """
+    names = {name for name, _ in problem.focuses}
+    if any(s.focus not in dict(piece.trains) or s.focus not in names for s, piece in _chosen(problem, slots)):
         return False
-    row, window = [s.focus for s in _free(problem, slots)], problem.limits.focus_window
-    if not window:
+    used: dict[int, list[str]] = {day: [] for day in problem.free_days}
+    for slot, _ in _chosen(problem, slots):
+        used[problem.day_by_date[slot.on]].append(slot.focus)
+    if must_differ_in_day(problem) and any(len(set(f)) < len(f) for f in used.values()):
+        return False
+    if must_differ_next_day(problem) and any(set(used[a]) & set(used[b]) for a, b in pairwise(used)):
+        return False
+    if any(s.piece_id == OPEN_PIECE for s in _free(problem, slots)):
         return True
-    wanted = {focus for focus, _ in problem.focuses}
-    if problem.limits.may_leave_open and any(s.piece_id == OPEN_PIECE for s in _free(problem, slots)):
-        return True
-    return all(wanted <= set(row[at : at + window]) for at in range(len(row) - window + 1))
+    return all(names <= {f for day in run for f in used[day]} for run in problem.windows)
+
+
+def must_differ_in_day(problem: PlanProblem) -> bool:
+    """Whether there are skills enough for the slots of a day to differ."""
+    return len(problem.focuses) >= problem.most_slots
+
+
+def must_differ_next_day(problem: PlanProblem) -> bool:
+    """Whether there are skills enough for two days in a row to differ in all slots."""
+    return len(problem.focuses) >= 2 * problem.most_slots
 
 
 def check_turns(problem: PlanProblem, slots: Slots) -> bool:
-    """A featured section has a part for it, and all are featured about equally often."""
+    """A featured section has a part for it, once a day at most, and all come up about equally often."""
+    turning = {section for section, _, _ in problem.featured}
     for slot, piece in _chosen(problem, slots):
         featured = slot.featured_section_id
-        if featured is not None and featured not in dict(piece.features):
+        if featured is not None and (featured not in dict(piece.features) or featured not in turning):
             return False
-    times = Counter(s.featured_section_id for s in (*problem.past, *_free(problem, slots)))
-    has_open = any(s.piece_id == OPEN_PIECE for s in _free(problem, slots))
-    for section, fewest, most in problem.featured:
-        if times[section] > most or (times[section] < fewest and not has_open):
-            return False
-    turning = {section for section, _, _ in problem.featured}
-    return all(s.featured_section_id in turning | {None} for s in _free(problem, slots))
+    free = _free(problem, slots)
+    on_day = Counter((s.on, s.featured_section_id) for s in free if s.featured_section_id is not None)
+    if any(count > 1 for count in on_day.values()):
+        return False
+    times = Counter(s.featured_section_id for s in (*problem.past, *free))
+    has_open = any(s.piece_id == OPEN_PIECE for s in free)
+    return all(
+        times[section] <= most and (has_open or times[section] >= fewest)
+        for section, fewest, most in problem.featured
+    )
 
 
 def check_pins(problem: PlanProblem, slots: Slots) -> bool:
@@ -195,7 +227,21 @@ def cost(problem: PlanProblem, slots: Slots) -> int:
         total += focus_cost[slot.focus]
         total += SOME_FOCUS_COST if dict(piece.trains)[slot.focus] < 2 else 0
         total += _feature_cost(problem, piece, slot.featured_section_id)
-    return total
+    return total + AGAIN_COST * count_again(problem, slots)
+
+
+def count_again(problem: PlanProblem, slots: Slots) -> int:
+    """How often a section is featured within the turn gap after its last time, past days included."""
+    past = {(problem.day_by_date[s.on], s.featured_section_id) for s in problem.past}
+    free = {
+        (problem.day_by_date[s.on], s.featured_section_id)
+        for s in _free(problem, slots)
+        if s.featured_section_id is not None
+    }
+    return sum(
+        any((before, section) in past | free for before in range(day - problem.turn_gap, day))
+        for day, section in free
+    )
 
 
 def _feature_cost(problem: PlanProblem, piece: Candidate, featured: int | None) -> int:
@@ -253,6 +299,9 @@ def _chosen(problem: PlanProblem, slots: Slots) -> list[tuple[Slot, Candidate]]:
     return [(s, problem.piece_by_id[s.piece_id]) for s in free if s.piece_id in problem.piece_by_id]
 
 
-def _neighbours(problem: PlanProblem, slots: Slots) -> list[tuple[Slot, Slot]]:
-    free = _free(problem, slots)
-    return [(a, b) for a, b in pairwise(free) if OPEN_PIECE not in (a.piece_id, b.piece_id)]
+def _by_day(problem: PlanProblem, slots: Slots) -> dict[int, list[Candidate]]:
+    """The chosen pieces of each free day, by position."""
+    days: dict[int, list[Candidate]] = {}
+    for slot, piece in _chosen(problem, slots):
+        days.setdefault(problem.day_by_date[slot.on], []).append(piece)
+    return days

@@ -45,8 +45,8 @@ def _conflict_among(
         for constraint in rule.constrain(grid) if rule.constrain else ():
             model.add(constraint).only_enforce_if(literal)
         if rule.forbid:
-            for (i, k), x in grid.place.items():
-                if rule.forbid(problem, problem.pieces[i], problem.places[k][0]):
+            for (i, day), x in grid.place.items():
+                if rule.forbid(problem, problem.pieces[i], day):
                     model.add_implication(literal, x.negated())
     model.add_assumptions(list(literals.values()))
     solver = cp_model.CpSolver()

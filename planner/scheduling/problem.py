@@ -1,7 +1,8 @@
 """What a term plan has to fill, and with what: the problem as plain values.
 
 Every number the rules speak of is here; neither the check nor the solver looks
-anywhere else. Slots are ``core.term.Slot``; a piece may stand in any free day.
+anywhere else. Slots are ``core.term.Slot``. Pieces are planned onto days; within
+a day they stand by level, the easier first.
 """
 
 from dataclasses import dataclass, field
@@ -83,9 +84,9 @@ class Limits:
 
     Attributes:
         corridor: Levels a piece may lie above or below the day's target.
-        step: Levels one piece may lie above the one read before it.
+        step: Levels the pieces of a day may lie above those of the day before, on average.
         reach: Levels a part may lie above its section.
-        focus_window: In so many slots in a row every focus comes up; 0 asks nothing.
+        focus_window: In days in a row with so many slots every focus comes up; 0 asks nothing.
         may_leave_open: Slots may stay open, at a high cost.
 
     Source: house choices; ``reach`` is where half of the measures are lost (``levels.curve``).
@@ -124,14 +125,37 @@ class PlanProblem:
     limits: Limits = field(default_factory=Limits)
 
     @cached_property
-    def places(self) -> tuple[tuple[int, int], ...]:
-        """Free slots in order, as (index of the day, position within it)."""
-        return tuple(
-            (index, position)
-            for index, day in enumerate(self.days)
-            if not day.is_past
-            for position in range(day.slots)
-        )
+    def free_days(self) -> tuple[int, ...]:
+        """Indices of the days that are still to be filled, in order."""
+        return tuple(index for index, day in enumerate(self.days) if not day.is_past)
+
+    @cached_property
+    def open_slots(self) -> int:
+        """Slots that are still to be filled."""
+        return sum(self.days[day].slots for day in self.free_days)
+
+    @cached_property
+    def most_slots(self) -> int:
+        """Slots of the fullest free day."""
+        return max((self.days[day].slots for day in self.free_days), default=1)
+
+    @cached_property
+    def windows(self) -> tuple[tuple[int, ...], ...]:
+        """Runs of free days in which every focus has to come up: each as short as ``focus_window`` allows."""
+        runs, window = [], self.limits.focus_window
+        for at in range(len(self.free_days) if window else 0):
+            slots = 0
+            for end in range(at, len(self.free_days)):
+                slots += self.days[self.free_days[end]].slots
+                if slots >= window:
+                    runs.append(self.free_days[at : end + 1])
+                    break
+        return tuple(runs)
+
+    @cached_property
+    def turn_gap(self) -> int:
+        """Reading days that should lie between two turns of a section: half a round."""
+        return len(self.featured) // 2 // self.most_slots
 
     @cached_property
     def piece_by_id(self) -> dict[int, Candidate]:

@@ -24,54 +24,49 @@ def total(terms: Iterable[Any]) -> Any:
 
 @dataclass
 class Grid:
-    """The decisions: which piece in which place, which focus, which section is featured.
+    """The decisions: which piece on which day, what it trains there, which section it features.
 
     Attributes:
         model: The solver's model.
         problem: What has to be filled.
-        place: (piece index, place) to its literal; pairs that no rule allows are missing.
-        open: Place to the literal that it stays open; empty unless the limits allow it.
-        focus: (place, focus, tier).
-        featured: (place, section, tier).
-        unfeatured: Place to the literal that nobody is featured.
+        place: (piece index, day) to its literal; pairs that no rule allows are missing.
+        train: (piece index, day, focus): the piece stands there and trains that.
+        focus: (day, focus): how many pieces of the day train it.
+        leads: (piece index, section): the piece features that section, whenever it is read.
+        featured: (day, section, tier).
+        unfeatured: Day to how many of its pieces feature nobody.
+        again: (day, section): featured again too soon.
+        open: Day to how many slots stay open; empty unless the limits allow it.
     """
 
     model: cp_model.CpModel
     problem: PlanProblem
     place: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
-    open: dict[int, cp_model.IntVar] = field(default_factory=dict)
-    focus: dict[tuple[int, str, int], cp_model.IntVar] = field(default_factory=dict)
+    train: dict[tuple[int, int, str], cp_model.IntVar] = field(default_factory=dict)
+    focus: dict[tuple[int, str], cp_model.IntVar] = field(default_factory=dict)
+    leads: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
     featured: dict[tuple[int, int, int], cp_model.IntVar] = field(default_factory=dict)
     unfeatured: dict[int, cp_model.IntVar] = field(default_factory=dict)
+    again: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
+    open: dict[int, cp_model.IntVar] = field(default_factory=dict)
+    by_day: dict[int, list[tuple[int, cp_model.IntVar]]] = field(default_factory=dict)
+    by_piece: dict[int, list[tuple[int, cp_model.IntVar]]] = field(default_factory=dict)
 
-    def at(self, k: int) -> list[tuple[Candidate, cp_model.IntVar]]:
-        """The pieces that may stand in a place, with their literals."""
-        return self._by_place.get(k, [])
+    def on(self, day: int) -> list[tuple[int, cp_model.IntVar]]:
+        """Indices of the pieces that may stand on a day, with their literals."""
+        return self.by_day.get(day, [])
 
-    def of(self, piece_id: int) -> list[tuple[int, cp_model.IntVar]]:
-        """The places a piece may stand in, with their literals."""
-        return self._by_piece.get(piece_id, [])
+    def of(self, i: int) -> list[tuple[int, cp_model.IntVar]]:
+        """The days a piece may stand on, with their literals."""
+        return self.by_piece.get(i, [])
 
-    def index(self) -> None:
-        """Group the placing literals by place and by piece; call once after filling ``place``."""
-        self._by_place: dict[int, list[tuple[Candidate, cp_model.IntVar]]] = {}
-        self._by_piece: dict[int, list[tuple[int, cp_model.IntVar]]] = {}
-        for (i, k), literal in self.place.items():
-            piece = self.problem.pieces[i]
-            self._by_place.setdefault(k, []).append((piece, literal))
-            self._by_piece.setdefault(piece.piece_id, []).append((k, literal))
+    def open_on(self, *days: int) -> Any:
+        """How many slots of some days stay open."""
+        return total(self.open[day] for day in days if day in self.open)
 
-    def is_open(self, k: int) -> Any:
-        """1 where a place stays open."""
-        return self.open.get(k, 0)
-
-    def any_open(self) -> Any:
-        """At least 1 when some place stays open."""
-        return total(self.open.values())
-
-    def level(self, k: int) -> Any:
-        """Level of the piece in a place, in hundredths; 0 when open."""
-        return total(check.hundredths(p.level) * x for p, x in self.at(k))
+    def level(self, day: int) -> Any:
+        """Levels of the pieces of a day together, in hundredths."""
+        return total(check.hundredths(self.problem.pieces[i].level) * x for i, x in self.on(day))
 
 
 Constraints = Iterator[Constraint]
@@ -93,8 +88,8 @@ def _never(_grid: Grid) -> Constraints:
 
 
 def _filled(grid: Grid) -> Constraints:
-    for k in range(len(grid.problem.places)):
-        yield total(x for _, x in grid.at(k)) + grid.is_open(k) >= 1
+    for day in grid.problem.free_days:
+        yield total(x for _, x in grid.on(day)) + grid.open_on(day) >= grid.problem.days[day].slots
 
 
 def _met_in_past(problem: PlanProblem, piece: Candidate, _day: int) -> bool:
@@ -102,10 +97,10 @@ def _met_in_past(problem: PlanProblem, piece: Candidate, _day: int) -> bool:
 
 
 def _once(grid: Grid) -> Constraints:
-    for piece in grid.problem.pieces:
-        places = grid.of(piece.piece_id)
-        if len(places) > 1:
-            yield total(x for _, x in places) <= 1
+    for i in range(len(grid.problem.pieces)):
+        days = grid.of(i)
+        if len(days) > 1:
+            yield total(x for _, x in days) <= 1
 
 
 def _stale(_problem: PlanProblem, piece: Candidate, _day: int) -> bool:
@@ -117,11 +112,11 @@ def _too_long(problem: PlanProblem, piece: Candidate, day: int) -> bool:
 
 
 def _minutes(grid: Grid) -> Constraints:
-    for index, day in enumerate(grid.problem.days):
-        places = [k for k, (d, _) in enumerate(grid.problem.places) if d == index]
-        if len(places) > 1:
-            used = total(check.whole_minutes(p.minutes) * x for k in places for p, x in grid.at(k))
-            yield used <= check.whole_minutes(day.minutes)
+    problem = grid.problem
+    for day in problem.free_days:
+        if problem.days[day].slots > 1:
+            used = total(check.whole_minutes(problem.pieces[i].minutes) * x for i, x in grid.on(day))
+            yield used <= check.whole_minutes(problem.days[day].minutes)
 
 
 def _off_target(problem: PlanProblem, piece: Candidate, day: int) -> bool:
@@ -131,16 +126,15 @@ def _off_target(problem: PlanProblem, piece: Candidate, day: int) -> bool:
 
 def _gentle(grid: Grid) -> Constraints:
     problem = grid.problem
-    step = check.hundredths(problem.limits.step)
     highest = max((check.hundredths(p.level) for p in problem.pieces), default=0)
     pinned = {day for _, day in problem.pinned_days}
-    for k, ((day, _), (following, _)) in enumerate(pairwise(problem.places)):
+    for day, following in pairwise(problem.free_days):
         if {day, following} & pinned:
             continue
-        low, high = grid.level(k), grid.level(k + 1)
-        yield high - low <= step + highest * grid.is_open(k)
-        if day == following:
-            yield low - high <= highest * grid.is_open(k + 1)
+        here, there = problem.days[day].slots, problem.days[following].slots
+        step = check.hundredths(problem.limits.step) * here * there
+        freely = highest * here * there * grid.open_on(day, following)
+        yield here * grid.level(following) - there * grid.level(day) <= step + freely
 
 
 def _out_of_reach(problem: PlanProblem, piece: Candidate, day: int) -> bool:
@@ -148,42 +142,38 @@ def _out_of_reach(problem: PlanProblem, piece: Candidate, day: int) -> bool:
 
 
 def _rotate(grid: Grid) -> Constraints:
-    problem, limits = grid.problem, grid.problem.limits
-    places = range(len(problem.places))
-    for k in places:
-        chosen = total(y for (at, _, _), y in grid.focus.items() if at == k)
-        yield chosen >= total(x for _, x in grid.at(k))
-    used = {
-        (k, name): [y for tier in (1, 2) if (y := grid.focus.get((k, name, tier))) is not None]
-        for k in places
-        for name, _ in problem.focuses
-    }
+    problem = grid.problem
+    for day in problem.free_days:
+        yield total(grid.focus[day, n] for n, _ in problem.focuses) >= total(x for _, x in grid.on(day))
     for name, _ in problem.focuses:
-        if len(problem.focuses) > 1:
-            for k in places[:-1]:
-                yield total(used[k, name]) + total(used[k + 1, name]) <= 1
-        window = limits.focus_window
-        for at in range(len(places) - window + 1) if window else ():
-            seen = total(y for k in range(at, at + window) for y in used[k, name])
-            yield seen + grid.any_open() >= 1
+        if check.must_differ_next_day(problem):
+            for day, following in pairwise(problem.free_days):
+                yield grid.focus[day, name] + grid.focus[following, name] <= 1
+        if check.must_differ_in_day(problem) and problem.most_slots > 1:
+            for day in problem.free_days:
+                yield grid.focus[day, name] <= 1
+        for run in problem.windows:
+            yield total(grid.focus[day, name] for day in run) + grid.open_on(*problem.free_days) >= 1
 
 
 def _turns(grid: Grid) -> Constraints:
     past = [slot.featured_section_id for slot in grid.problem.past]
+    any_open = grid.open_on(*grid.problem.free_days)
     for section, fewest, most in grid.problem.featured:
         times = total(g for (_, s, _), g in grid.featured.items() if s == section) + past.count(section)
         yield times <= most
-        yield times + fewest * grid.any_open() >= fewest
+        yield times + fewest * any_open >= fewest
 
 
 def _pins(grid: Grid) -> Constraints:
     problem = grid.problem
+    index = {piece.piece_id: i for i, piece in enumerate(problem.pieces)}
     stood = {(s.piece_id, s.on) for s in problem.past} | {(s.piece_id, None) for s in problem.past}
     for pin in problem.pins:
         if (pin.piece_id, pin.on) in stood:
             continue
-        dates = ((k, problem.days[problem.places[k][0]].on, x) for k, x in grid.of(pin.piece_id))
-        yield total(x for _, on, x in dates if pin.on in (None, on)) >= 1
+        dates = ((problem.days[day].on, x) for day, x in grid.of(index.get(pin.piece_id, -1)))
+        yield total(x for on, x in dates if pin.on in (None, on)) >= 1
 
 
 def _banned(problem: PlanProblem, piece: Candidate, day: int) -> bool:
@@ -217,51 +207,104 @@ def build_grid(problem: PlanProblem, *, with_forbidden: bool = False) -> Grid:
     """
     grid = Grid(cp_model.CpModel(), problem)
     forbids = [rule.forbid for rule in RULES.values() if rule.forbid]
-    days = [day for day, _ in problem.places]
     for i, piece in enumerate(problem.pieces):
-        allowed = {d for d in set(days) if with_forbidden or not any(f(problem, piece, d) for f in forbids)}
-        for k, day in enumerate(days):
-            if day in allowed:
-                grid.place[i, k] = grid.model.new_bool_var(f"x{i}_{k}")
-    grid.index()
-    for k in range(len(days)):
-        _tie(grid, k)
+        for day in problem.free_days:
+            if with_forbidden or not any(forbid(problem, piece, day) for forbid in forbids):
+                x = grid.model.new_bool_var(f"piece{i}_on{day}")
+                grid.place[i, day] = x
+                grid.by_day.setdefault(day, []).append((i, x))
+                grid.by_piece.setdefault(i, []).append((day, x))
+    for day in problem.free_days:
+        slots = problem.days[day].slots
+        if problem.limits.may_leave_open:
+            grid.open[day] = grid.model.new_int_var(0, slots, f"open{day}")
+        grid.model.add(total(x for _, x in grid.on(day)) + grid.open_on(day) <= slots)
+        _tie_focus(grid, day)
+    if problem.featured:
+        _tie_features(grid)
+        _mark_again(grid)
     return grid
 
 
-def _tie(grid: Grid, k: int) -> None:
-    """One piece, one focus it trains and one section it features in a place."""
-    model, problem, here = grid.model, grid.problem, grid.at(k)
-    if problem.limits.may_leave_open:
-        grid.open[k] = model.new_bool_var(f"open{k}")
-    model.add_at_most_one([*(x for _, x in here), *([grid.open[k]] if k in grid.open else [])])
-    filled = total(x for _, x in here)
-    _tie_choice(grid, grid.focus, k, [name for name, _ in problem.focuses], lambda p: p.trains)
-    model.add(total(y for (at, _, _), y in grid.focus.items() if at == k) <= filled)
-    if problem.featured:
-        _tie_choice(
-            grid, grid.featured, k, [section for section, _, _ in problem.featured], lambda p: p.features
-        )
-        grid.unfeatured[k] = model.new_bool_var(f"nobody{k}")
-        chosen = total(g for (at, _, _), g in grid.featured.items() if at == k)
-        model.add(chosen + grid.unfeatured[k] == filled)
+def _tie_focus(grid: Grid, day: int) -> None:
+    """A piece on a day trains at most one of its skills there.
 
-
-def _tie_choice(
-    grid: Grid,
-    table: dict[Any, cp_model.IntVar],
-    k: int,
-    names: Iterable[Any],
-    tiers_of: Callable[[Candidate], Tiers],
-) -> None:
-    by_choice: dict[tuple[Any, int], list[cp_model.IntVar]] = {}
-    for piece, x in grid.at(k):
-        for name, tier in tiers_of(piece):
-            by_choice.setdefault((name, tier), []).append(x)
+    One literal for each piece, day and skill is more than the meaning needs, but it
+    makes the linear relaxation tight, and with it the proof of how good a plan is.
+    """
+    model, names = grid.model, [name for name, _ in grid.problem.focuses]
+    users: dict[str, list[cp_model.IntVar]] = {name: [] for name in names}
+    for i, x in grid.on(day):
+        own = []
+        for name, _ in grid.problem.pieces[i].trains:
+            if name in users:
+                literal = model.new_bool_var(f"piece{i}_on{day}_{name}")
+                grid.train[i, day, name] = literal
+                own.append(literal)
+                users[name].append(literal)
+        model.add(total(own) <= x)
     for name in names:
-        for tier in (1, 2):
-            able = by_choice.get((name, tier))
-            if able:
-                literal = grid.model.new_bool_var(f"{name}_{tier}_at{k}")
-                table[k, name, tier] = literal
-                grid.model.add(literal <= total(able))
+        grid.focus[day, name] = model.new_int_var(0, grid.problem.days[day].slots, f"{name}_on{day}")
+        model.add(grid.focus[day, name] == total(users[name]))
+
+
+def _tie_features(grid: Grid) -> None:
+    """A planned piece features at most one section, and a day each section at most once.
+
+    What a day features is tied to what its pieces feature. On a day with one piece that
+    piece must be able to; on a fuller day each piece and section is tied by its own clause.
+    """
+    model, problem = grid.model, grid.problem
+    turning = [section for section, _, _ in problem.featured]
+    able: dict[tuple[int, int], list[int]] = {(s, tier): [] for s in turning for tier in (1, 2)}
+    nobody = []
+    for i, piece in enumerate(problem.pieces):
+        if not grid.of(i):
+            continue
+        own = [model.new_bool_var(f"piece{i}_nobody")]
+        nobody.append(own[0])
+        for section, tier in piece.features:
+            if (section, tier) in able:
+                grid.leads[i, section] = model.new_bool_var(f"piece{i}_section{section}")
+                own.append(grid.leads[i, section])
+                able[section, tier].append(i)
+        model.add(total(own) == total(x for _, x in grid.of(i)))
+    for day in problem.free_days:
+        _feature_day(grid, day, able)
+    for (section, tier), pieces in able.items():
+        over_days = total(grid.featured[day, section, tier] for day in problem.free_days)
+        model.add(over_days == total(grid.leads[i, section] for i in pieces))
+    model.add(total(grid.unfeatured.values()) == total(nobody))
+
+
+def _feature_day(grid: Grid, day: int, able: dict[tuple[int, int], list[int]]) -> None:
+    model, here, slots = grid.model, dict(grid.on(day)), grid.problem.days[day].slots
+    for (section, tier), pieces in able.items():
+        literal = model.new_bool_var(f"section{section}_{tier}_on{day}")
+        grid.featured[day, section, tier] = literal
+        model.add(literal <= total(here[i] for i in pieces if i in here))
+        for i in pieces if slots > 1 else ():
+            if i in here:
+                model.add_bool_or(literal, here[i].negated(), grid.leads[i, section].negated())
+    for section in {s for s, _ in able}:
+        model.add(grid.featured[day, section, 1] + grid.featured[day, section, 2] <= 1)
+    grid.unfeatured[day] = model.new_int_var(0, slots, f"nobody_on{day}")
+    chosen = total(grid.featured[day, s, t] for s, t in able)
+    model.add(chosen + grid.unfeatured[day] == total(here.values()))
+
+
+def _mark_again(grid: Grid) -> None:
+    """Mark a section that is featured again before the others had time for theirs."""
+    problem = grid.problem
+    past = {(problem.day_by_date[s.on], s.featured_section_id) for s in problem.past}
+    for day in problem.free_days if problem.turn_gap else ():
+        for section, _, _ in problem.featured:
+            now = grid.featured[day, section, 1] + grid.featured[day, section, 2]
+            again = grid.model.new_bool_var(f"section{section}_again_on{day}")
+            grid.again[day, section] = again
+            for before in range(max(0, day - problem.turn_gap), day):
+                if (before, section) in past:
+                    grid.model.add(now <= again)
+                elif (before, section, 1) in grid.featured:
+                    then = grid.featured[before, section, 1] + grid.featured[before, section, 2]
+                    grid.model.add(now + then <= 1 + again)

@@ -85,7 +85,7 @@ def plan_term(
     facts, met = _facts(work, term_id, today)
     wanted = replace(limits or Limits(), may_leave_open=leave_open)
     term_problem = build_problem(facts, wanted)
-    if not term_problem.problem.places:
+    if not term_problem.problem.free_days:
         raise InputError(f"{facts.term.name} has no reading day left to plan.", hint="Lengthen the term.")
     before = facts.plan.slots if facts.plan else ()
     solution = solve(term_problem.problem, limit_s, seed=seed, workers=workers, hint=before)

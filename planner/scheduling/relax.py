@@ -1,0 +1,65 @@
+"""The linear relaxation of the model: a bound no plan can beat, and where good plans lie."""
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from ortools.linear_solver.python import model_builder
+from ortools.sat.python import cp_model
+
+SLACK = 1e-4
+"""Room for rounding in the linear solver; costs are whole numbers, so far less than 1 matters."""
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxation:
+    """What the relaxation says.
+
+    Attributes:
+        bound: No solution costs less; rounded up to a whole number.
+        reduced_costs: For each variable of the model, by how much the bound rises when it is used.
+    """
+
+    bound: int
+    reduced_costs: tuple[float, ...]
+
+
+def relax(model: cp_model.CpModel, limit_s: float) -> Relaxation | None:
+    """Solve the model's linear constraints without asking for whole numbers.
+
+    Constraints of other kinds are left out, which keeps the bound valid.
+
+    Args:
+        model: With an objective to minimise.
+        limit_s: Wall seconds.
+
+    Returns:
+        None when the linear solver did not finish with an optimum.
+    """
+    proto: Any = model.proto
+    linear: Any = model_builder.Model()  # type: ignore[no-untyped-call]
+    variables = [linear.new_num_var(*_ends(v.domain), "") for v in proto.variables]
+    for constraint in proto.constraints:
+        if constraint.has_linear() and not len(constraint.enforcement_literal):
+            terms = constraint.linear
+            row = model_builder.LinearExpr.weighted_sum(
+                [variables[i] for i in terms.vars], list(terms.coeffs)
+            )
+            linear.add_linear_constraint(row, *_ends(terms.domain))
+    goal = proto.objective
+    linear.minimize(
+        model_builder.LinearExpr.weighted_sum([variables[i] for i in goal.vars], list(goal.coeffs))
+    )
+    solver = model_builder.Solver("glop")
+    solver.set_time_limit_in_seconds(limit_s)
+    if solver.solve(linear) != model_builder.SolveStatus.OPTIMAL:
+        return None
+    bound = math.ceil(solver.objective_value + goal.offset - SLACK)
+    return Relaxation(bound, tuple(solver.reduced_cost(v) for v in variables))
+
+
+def _ends(domain: Any) -> tuple[float, float]:
+    """Lower and upper end of a domain; the solver's widest numbers mean none."""
+    ends = list(domain)
+    low, high = ends[0], ends[-1]
+    return (low if low > -(10**15) else -math.inf), (high if high < 10**15 else math.inf)
