@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import groupby
 from pathlib import Path
 
 import verovio
@@ -16,6 +17,8 @@ from lxml import etree
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _PRIVATE = re.compile(r"[\ue000-\uf8ff]")
+_SIGNS = re.compile(r"([\ue000-\uf8ff]+(?:\s+[\ue000-\uf8ff]+)*)")
+"""Signs with nothing but space between them (a note and its dot) belong together."""
 _DATA = Path(verovio.__file__).parent / "data"
 _FONT = "Leipzig"
 _BOLD, _ITALIC = {"ending", "fing", "reh", "tempo"}, {"dir", "dynam", "mNum"}
@@ -64,7 +67,7 @@ def _replace(text: etree._Element, used: set[str]) -> None:
     for run, room in zip(runs, _rooms(runs), strict=True):
         x += room
         if _PRIVATE.match(run.text):
-            for sign in run.text:
+            for sign in "".join(run.text.split()):
                 code = f"{ord(sign):04X}"
                 used.add(code)
                 scale = f"translate({x:.0f}, {y}) scale({run.size / 1000:g}, {run.size / 1000:g})"
@@ -103,7 +106,7 @@ def _runs(element: etree._Element, look: _Run) -> Iterator[_Run]:
         italic=element.get("font-style") == "italic" if element.get("font-style") else look.italic,
     )
     if element.text and look.size > 0 and (len(element) == 0 or element.text.strip()):
-        for piece in re.split(r"([\ue000-\uf8ff]+)", element.text):
+        for piece in _SIGNS.split(element.text):
             if piece:
                 yield replace(look, text=piece)
     for child in element:
@@ -112,21 +115,8 @@ def _runs(element: etree._Element, look: _Run) -> Iterator[_Run]:
 
 def _joined(runs: Iterator[_Run]) -> Iterator[_Run]:
     """Neighbours of one look and kind as one."""
-    before: _Run | None = None
-    for run in runs:
-        alike = before is not None and replace(before, text="") == replace(run, text="")
-        if (
-            before is not None
-            and alike
-            and bool(_PRIVATE.match(before.text)) == bool(_PRIVATE.match(run.text))
-        ):
-            before = replace(before, text=before.text + run.text)
-            continue
-        if before is not None:
-            yield before
-        before = run
-    if before is not None:
-        yield before
+    for look, group in groupby(runs, key=lambda r: (r.size, r.bold, r.italic, bool(_PRIVATE.match(r.text)))):
+        yield _Run("".join(run.text for run in group), *look[:3])
 
 
 def _rooms(runs: list[_Run]) -> list[float]:
@@ -145,7 +135,7 @@ def _total(runs: list[_Run]) -> float:
 
 def _width(run: _Run) -> float:
     if _PRIVATE.match(run.text):
-        return sum(_advances().get(f"{ord(c):04X}", 0.0) for c in run.text) * run.size / 1000
+        return sum(_advances().get(f"{ord(c):04X}", 0.0) for c in "".join(run.text.split())) * run.size / 1000
     table = _letters(run.bold, run.italic)
     return sum(table.get(ord(c), 1024.0) for c in run.text) * run.size / 2048
 
