@@ -1,0 +1,124 @@
+"""The solver held against trying every plan of tiny terms."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from planner.core.term import Slot
+from planner.errors import InfeasiblePlanError
+from planner.scheduling import check
+from planner.scheduling.problem import Candidate, Limits, PlanProblem, PlanSection, PlanWish, turn_bounds
+from planner.scheduling.solve import solve
+from tests.scheduling.small_problems import day, every_plan, make_problem
+
+LEVELS = st.sampled_from((1.0, 1.4, 2.0, 2.3, 3.0))
+TIERS = st.sampled_from((1, 2))
+
+
+@st.composite
+def candidates(draw, number: int) -> Candidate:
+    trains = draw(st.dictionaries(st.sampled_from(("rhythm", "key", "meter")), TIERS, min_size=1, max_size=2))
+    features = draw(st.dictionaries(st.sampled_from((1, 2)), TIERS, max_size=2))
+    parts = draw(st.dictionaries(st.sampled_from((1, 2)), LEVELS, max_size=2))
+    return Candidate(
+        number,
+        f"Piece {number}",
+        draw(LEVELS),
+        draw(st.sampled_from((4.0, 5.5, 8.0))),
+        tuple(trains.items()),
+        tuple(features.items()),
+        tuple(parts.items()),
+        is_fresh=draw(st.integers(0, 6)) > 0,
+    )
+
+
+@st.composite
+def problems(draw) -> PlanProblem:
+    slots = draw(st.sampled_from((1, 1, 2)))
+    free = draw(st.integers(1, 3 if slots == 1 else 2))
+    past = draw(st.integers(0, 1))
+    days = tuple(
+        day(n, slots=slots, minutes=draw(st.sampled_from((8.0, 10.0, 12.0))), target=draw(LEVELS),
+            growth=0.1 * n, is_past=n < past)
+        for n in range(past + free)
+    )  # fmt: skip
+    count = draw(st.integers(2, 4))
+    pieces = tuple(draw(candidates(n + 1)) for n in range(count))
+    gone = tuple(
+        Slot(days[0].on, n, draw(st.sampled_from((1, 90))) + n, "rhythm", draw(st.sampled_from((None, 1, 2))))
+        for n in range(past)
+    )
+    names = draw(st.lists(st.sampled_from(("rhythm", "key", "meter")), min_size=1, max_size=3, unique=True))
+    sections = (PlanSection(1, "Flute", 1.5, 2), PlanSection(2, "Tuba", 2.0, 1))
+    turning = draw(st.sampled_from(((), (1,), (1, 2))))
+    able = {s: sum(1 for p in pieces if s in dict(p.features)) for s in turning}
+    done = {s: sum(1 for slot in gone if slot.featured_section_id == s) for s in turning}
+    when = st.sampled_from((None, *(d.on for d in days if not d.is_past)))
+    ids = st.sampled_from([p.piece_id for p in pieces])
+    return PlanProblem(
+        days=days,
+        pieces=pieces,
+        focuses=tuple((n, draw(st.integers(0, 5))) for n in names),
+        sections=sections,
+        featured=turn_bounds(turning, done, slots * free, able),
+        past=gone,
+        pins=tuple(PlanWish(draw(ids), draw(when)) for _ in range(draw(st.integers(0, 1)))),
+        bans=tuple(PlanWish(draw(ids), draw(when)) for _ in range(draw(st.integers(0, 1)))),
+        limits=Limits(
+            corridor=draw(st.sampled_from((0.5, 1.0, 3.0))),
+            step=draw(st.sampled_from((0.3, 1.0, 3.0))),
+            reach=draw(st.sampled_from((0.5, 1.3, 3.0))),
+            focus_window=draw(st.sampled_from((0, 2, 3))),
+            may_leave_open=draw(st.booleans()),
+        ),
+    )
+
+
+def best_by_trying(problem: PlanProblem) -> int | None:
+    return min((check.cost(problem, plan) for plan in every_plan(problem)), default=None)
+
+
+def agree(problem: PlanProblem) -> bool:
+    """Whether solver and trial give the same: the same cost, or no plan for both."""
+    expected = best_by_trying(problem)
+    try:
+        solution = solve(problem, 20, gap=0.0)
+    except InfeasiblePlanError:
+        return expected is None
+    assert not check.broken_rules(problem, solution.slots)
+    assert solution.status == "optimal"
+    return solution.cost == expected == round(solution.bound)
+
+
+@settings(max_examples=100, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@given(problems())
+def test_the_solver_finds_what_trying_every_plan_finds(problem):
+    assert agree(problem)
+
+
+@pytest.mark.slow
+@settings(max_examples=1500, deadline=None, suppress_health_check=list(HealthCheck))
+@given(problems())
+def test_the_solver_finds_what_trying_every_plan_finds_at_length(problem):
+    assert agree(problem)
+
+
+def test_a_dropped_rule_would_be_noticed(monkeypatch):
+    from planner.scheduling import rules
+
+    problem = make_problem(days=2, pieces=1)
+    assert agree(problem)
+    monkeypatch.setitem(rules.RULES, check.ONCE, rules.Rule())
+    with pytest.raises(AssertionError):
+        agree(problem)
+
+
+def test_a_wrong_cost_would_be_noticed(monkeypatch):
+    problem = make_problem(days=2, pieces=3)
+    dear = replace(problem, pieces=(replace(problem.pieces[0], level=4.0), *problem.pieces[1:]))
+    assert agree(dear)
+    true_cost = check.cost
+    monkeypatch.setattr(check, "cost", lambda p, s: true_cost(p, s) + 1)
+    assert not agree(dear)
