@@ -22,8 +22,15 @@ SWELLS = ("crescendo", "diminuendo")
 
 
 def dynamics_of(part: Part) -> tuple[DynamicUse, ...]:
-    """Dynamic marks and swells in order of place; a mark repeated on several staves once."""
-    marks = [(d.measure, d.onset_quarters, DynamicUse(d.measure, d.mark)) for d in part.dynamics]
+    """Dynamic marks and swells in order of place; a mark repeated on several staves once.
+
+    Marks without a letter (bare brackets around another mark) are left out.
+    """
+    marks = [
+        (d.measure, d.onset_quarters, DynamicUse(d.measure, d.mark))
+        for d in part.dynamics
+        if any(sign.isalpha() for sign in d.mark)
+    ]
     marks += [
         (h.measure, h.onset_quarters, DynamicUse(h.measure, h.kind, h.end_measure)) for h in part.hairpins
     ]
