@@ -126,7 +126,7 @@ def _explained(
 
 
 def _sign(lof: int) -> str:
-    """A note with the sign printed before it: one without sharp or flat against its signature has a natural."""
+    """A note with the sign printed before it: a natural for one without sharp or flat."""
     name = spoken_pitch(lof_name(lof))
     return name if len(name) > 1 else name + "♮"
 

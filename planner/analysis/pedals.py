@@ -1,6 +1,7 @@
 """Pedal points: a bass note that stays while the chords over it change."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -44,7 +45,7 @@ def find_pedals(sonority: Sonority, heads: Heads, key: Ints, chord: Ints) -> tup
 
 def _is_pedal(lof: int, key: Ints, chord: Ints) -> bool:
     pairs = list(zip(key.tolist(), chord.tolist(), strict=True))
-    changes = 1 + sum(a != b for a, b in zip(pairs, pairs[1:], strict=False))
+    changes = 1 + sum(a != b for a, b in pairwise(pairs))
     return changes >= LEAST_CHORDS and any(not _contains(lof, *pair) for pair in set(pairs))
 
 

@@ -28,7 +28,7 @@ def listed(items: Sequence[str]) -> str:
 
 
 def often(number: int) -> str:
-    """``once``, ``twice``, ``three times`` …"""
+    """``once``, ``twice``, ``three times`` and so on."""
     return {1: "once", 2: "twice"}.get(number, f"{counted(number)} times")
 
 

@@ -185,3 +185,17 @@ def _placed(pair: Pair, bars: dict[str, float]) -> Iterator[tuple[float, Any]]:
         number = measure.measureNumberWithSuffix()
         if number in bars:
             yield bars[number] + float(numeral.getOffsetInHierarchy(measure)), numeral
+
+
+def human_keys(pair: Pair, score: Score) -> tuple[str, str]:
+    """First and last key of an analysis, moved to the key of the score where the edition differs.
+
+    Unlike ``human_spans`` it needs no agreement of the bar numbers: where the chords fit in no
+    key, the analyst's own keys are given.
+    """
+    bars = _bars(score, pair)
+    numerals = [numeral for _, numeral in sorted(_placed(pair, bars), key=lambda item: item[0])]
+    spans = human_spans(pair, score)
+    if spans:
+        return spans[0].key, spans[-1].key
+    return key_name(numerals[0].key), key_name(numerals[-1].key)

@@ -1,0 +1,63 @@
+"""How well the study tells tonic, predominant and dominant, against people and against music21."""
+
+import warnings
+
+from music21 import converter, roman
+
+from planner.analysis.columns import columns_of
+from planner.analysis.harmony import find_harmony
+from planner.analysis.tonality import find_keys
+from planner.core.score import Score
+from tests.benchmarks.agreement import agreement
+from tests.benchmarks.human import human_function
+from tests.benchmarks.keys import Analysed, analysed
+from tests.benchmarks.rows import Row
+
+
+def study_functions(score: Score) -> list[tuple[float, str]]:
+    """Start in quarters and function of each chord of the study."""
+    columns = columns_of(score)
+    starts = [float(measure.start_quarters) for measure in score.measures]
+    spans = find_harmony(columns, find_keys(columns)).spans
+    return [(starts[span.measure] + span.offset_quarters, span.function) for span in spans]
+
+
+def named_functions(piece: Analysed) -> list[tuple[float, str]]:
+    """music21 alone: all parts made into chords, each named in the key that music21 finds for the piece."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        music = converter.parse(piece.path)
+        key = music.analyze("key")
+        chords = music.chordify().flatten().getElementsByClass("Chord")
+        found = []
+        for chord in chords:
+            try:
+                numeral = roman.romanNumeralFromChord(chord, key)
+            except Exception:  # music21 cannot name every sonority: it then says nothing
+                found.append((float(chord.offset), "other"))
+            else:
+                found.append((float(chord.offset), human_function(numeral)))
+    return found
+
+
+def function_agreement(pieces: list[Analysed], reader) -> float:
+    """Share of time on which a reader and the analyst name the same function."""
+    same = total = 0.0
+    for piece in pieces:
+        found = agreement([(s.start, s.end, s.function) for s in piece.spans], reader(piece))
+        same, total = same + found[0], total + found[1]
+    return same / max(total, 1e-9)
+
+
+def rows() -> list[Row]:
+    """The figures, on the pieces the weights were not learned from."""
+    found = []
+    for name in ("chorales", "songs", "madrigals"):
+        held = [piece for piece in analysed() if piece.set == name and piece.held]
+        if held:
+            ours = function_agreement(held, lambda piece: study_functions(piece.score))
+            theirs = function_agreement(held, named_functions)
+            found.append(Row(f"function, {len(held)} {name} held back", ours, 0.75))
+            found.append(Row("  music21 chordify and name, same pieces", theirs))
+            found.append(Row("  gain over it", 100 * (ours - theirs), 10.0, "points"))
+    return found
