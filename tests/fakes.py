@@ -97,6 +97,15 @@ class FakePieces:
     def find_by_hash(self, sha256: str) -> Piece | None:
         return next((p for p in self.state.pieces.values() if p.source.sha256 == sha256), None)
 
+    def find_by_path(self, path: str) -> Piece | None:
+        found = [p for p in self.state.pieces.values() if path and p.source.path == path]
+        return found[-1] if found else None
+
+    def remember_paths(self, paths) -> None:
+        for piece in list(self.state.pieces.values()):
+            path = paths.get(piece.source.sha256, piece.source.path)
+            self.state.pieces[piece.id] = replace(piece, source=replace(piece.source, path=path))
+
     def find_studied(self, sha256s, version: int) -> dict[str, int]:
         wanted = set(sha256s)
         return {
@@ -125,8 +134,13 @@ class FakePieces:
             if i in self.state.profiles and self.state.profiles[i].version == PROFILE_VERSION
         }  # fmt: skip
 
-    def replace_profile(self, piece_id: int, profile: PieceProfile) -> None:
+    def replace_profile(self, piece_id, profile: PieceProfile, source: SourceFile | None = None) -> None:
         piece = self.get(piece_id)
+        if source is not None:
+            there = self.find_by_hash(source.sha256)
+            if there and there.id != piece_id:
+                raise ConflictError(f"{source.name} is already in the library.")
+            piece = replace(piece, source=source)
         printed = {
             "title": profile.title.strip() or PurePath(piece.source.name).stem,
             "composer": profile.composer,

@@ -13,12 +13,14 @@ class SourceFile:
         name: File name as given.
         size_bytes: Its size.
         suffix: ``.musicxml``, ``.xml`` or ``.mxl``.
+        path: Where it lay when it was added, as an absolute path; empty when not known.
     """
 
     sha256: str
     name: str
     size_bytes: int
     suffix: str
+    path: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from planner.core.piece import Piece
 from planner.core.profile import PROFILE_VERSION, PieceProfile
+from planner.core.text import folded
 from planner.errors import ConflictError, InputError, PlannerError
 from planner.services.ports import FileStore, ProfileSource, Progress, UnitOfWork
 from planner.services.score_files import SCORE_SUFFIXES, Refusal, ScoreFile, find_score_files, identify
@@ -24,12 +25,14 @@ class ImportReport:
         unchanged: Files whose content is in the library already, under this name or another.
         refused: Files that did not become pieces, each with the reason.
         studied_again: Pieces that were there with a study of an older version, now renewed.
+        replaced: Pieces whose file was exported anew: the same piece at the same place, with other content.
     """
 
     added: tuple[Piece, ...] = ()
     unchanged: tuple[Path, ...] = ()
     refused: tuple[Refusal, ...] = ()
     studied_again: tuple[Piece, ...] = ()
+    replaced: tuple[Piece, ...] = ()
 
 
 @dataclass
@@ -43,11 +46,14 @@ class _Import:
     unchanged: list[Path] = field(default_factory=list)
     refused: list[Refusal] = field(default_factory=list)
     studied_again: list[Piece] = field(default_factory=list)
+    replaced: list[Piece] = field(default_factory=list)
+    contents: frozenset[str] = frozenset()
 
     def report(self) -> ImportReport:
         return ImportReport(
-            tuple(self.added), tuple(self.unchanged), tuple(self.refused), tuple(self.studied_again)
-        )
+            tuple(self.added), tuple(self.unchanged), tuple(self.refused), tuple(self.studied_again),
+            tuple(self.replaced),
+        )  # fmt: skip
 
 
 def import_paths(
@@ -104,8 +110,11 @@ def _new_content(run: _Import, found: Sequence[Path]) -> list[ScoreFile]:
             run.unchanged.append(path)
         else:
             by_hash[file.source.sha256] = file
+    run.contents = frozenset(by_hash)
     with run.work() as work:
         known = work.pieces.find_studied(by_hash, PROFILE_VERSION)
+        work.pieces.remember_paths({sha256: by_hash[sha256].source.path for sha256 in known})
+        work.commit()
     for sha256 in known:
         run.unchanged.append(by_hash.pop(sha256).path)
     return list(by_hash.values())
@@ -148,14 +157,38 @@ def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> None:
         return
     with run.work() as work:
         there = work.pieces.find_by_hash(file.source.sha256)
-        if there is None:
-            piece_id = work.pieces.add(file.source, profile, run.today)
-        else:
-            piece_id = there.id
+        before = None if there else _older_export(run, work, file, profile)
+        if there is not None:
+            piece_id, found = there.id, run.studied_again
             work.pieces.replace_profile(piece_id, profile)
+        elif before is not None:
+            piece_id, found = before.id, run.replaced
+            work.pieces.replace_profile(piece_id, profile, file.source)
+        else:
+            piece_id, found = work.pieces.add(file.source, profile, run.today), run.added
         piece = work.pieces.get(piece_id)
         work.commit()
-    (run.studied_again if there else run.added).append(piece)
+    if before is not None:
+        run.files.remove(before.source)
+    found.append(piece)
+
+
+def _older_export(run: _Import, work: UnitOfWork, file: ScoreFile, profile: PieceProfile) -> Piece | None:
+    """The piece that a file is a new export of: read from the same path, same title and composer.
+
+    Who has met it, its results and its corrections then stay with it. When the old
+    content lies elsewhere among the files, it stays a piece of its own.
+    """
+    before = work.pieces.find_by_path(file.source.path)
+    if before is None or before.source.sha256 in run.contents:
+        return None
+    printed = work.pieces.outlines([before.id]).get(before.id)
+    titles = {before.title, printed.title if printed else before.title}
+    composers = {before.composer, printed.composer if printed else before.composer}
+    is_same = folded(profile.title) in map(folded, titles) and folded(profile.composer) in map(
+        folded, composers
+    )
+    return before if is_same and profile.title.strip() else None
 
 
 def _is_there(run: _Import, file: ScoreFile) -> bool:

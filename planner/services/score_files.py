@@ -72,8 +72,9 @@ def identify(path: Path) -> ScoreFile | Refusal:
                 size += len(block)
     except OSError as error:
         return Refusal(path, f"{path.name} cannot be opened: {(error.strerror or 'no access').lower()}.")
+    where = str(path.resolve()).encode("utf-8", "replace").decode("utf-8")
     name = path.name.encode("utf-8", "replace").decode("utf-8")
-    return ScoreFile(path, SourceFile(content.hexdigest(), name, size, path.suffix.lower()))
+    return ScoreFile(path, SourceFile(content.hexdigest(), name, size, path.suffix.lower(), where))
 
 
 def _walk(folder: Path, suffixes: Collection[str], refused: list[Refusal]) -> Iterator[Path]:

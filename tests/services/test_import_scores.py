@@ -8,6 +8,7 @@ import pytest
 from planner.core.profile import PROFILE_VERSION
 from planner.errors import ExportError, InputError
 from planner.services.import_scores import import_paths
+from planner.services.library import Correction, correct_piece
 from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, make_profile
 
 DAY = date(2026, 9, 3)
@@ -95,12 +96,51 @@ def test_unchanged_files_are_not_studied_again(desk):
     assert [piece.title for piece in report.added] == ["Bourrée"]
 
 
-def test_a_changed_file_is_a_new_piece(desk):
+def test_another_piece_at_the_same_path_is_a_new_piece(desk):
     desk.write("a.mxl", "Air")
     desk.add()
     desk.write("a.mxl", "Air, longer")
     desk.add()
     assert desk.titles == ["Air", "Air, longer"]
+
+
+def test_a_new_export_of_a_piece_takes_its_place_and_keeps_what_is_known_of_it(desk):
+    desk.write("a.mxl", "Air")
+    (first,) = desk.add().added
+    correct_piece(desk.library, first.id, Correction(title="Air in D", level=3.0))
+    desk.write("a.mxl", "AIR ")  # the fake study takes the title from the content
+    report = desk.add()
+    assert (report.added, report.unchanged) == ((), ())
+    (again,) = report.replaced
+    assert (again.id, again.title, again.level) == (first.id, "Air in D", 3.0)
+    assert again.source.sha256 != first.source.sha256
+    assert list(desk.files.kept) == [again.source.sha256]
+    assert desk.add().unchanged
+
+
+def test_a_file_that_was_moved_is_known_at_its_new_place(desk):
+    old = desk.write("a.mxl", "Air")
+    (piece,) = desk.add().added
+    old.rename(desk.folder / "moved.mxl")
+    assert desk.add().unchanged == (desk.folder / "moved.mxl",)
+    desk.write("moved.mxl", "AIR")
+    assert [again.id for again in desk.add().replaced] == [piece.id]
+
+
+def test_a_new_export_beside_a_copy_of_the_old_one_is_a_piece_of_its_own(desk):
+    desk.write("a.mxl", "Air")
+    desk.add()
+    desk.write("a-old.mxl", "Air")
+    desk.write("a.mxl", "AIR")
+    report = desk.add()
+    assert [piece.title for piece in report.added] == ["AIR"]
+    assert desk.titles == ["AIR", "Air"]
+
+
+def test_the_same_title_at_another_path_is_a_piece_of_its_own(desk):
+    desk.write("first/score.mxl", "Suite")
+    desk.write("second/score.mxl", "SUITE")
+    assert len(desk.add().added) == 2
 
 
 def test_the_same_content_under_another_name_is_unchanged(desk):
@@ -135,7 +175,7 @@ def test_each_piece_is_stored_before_the_next_is_studied(desk):
     stored = []
     desk.studies.study_files = watched(desk.studies.study_files, lambda: stored.append(desk.library.commits))
     desk.add()
-    assert stored == [0, 1, 2]
+    assert [commits - stored[0] for commits in stored] == [0, 1, 2]
 
 
 def watched(study_files, look):

@@ -48,11 +48,13 @@ def add(session: Session, paths: tuple[Path, ...], form: str) -> int:
         for piece in report.added:
             level = f"level {piece.level:.1f}" if piece.level is not None else "level not known"
             out.print(f"{piece.title} ({level})", markup=False)
+        for piece in report.replaced:
+            out.print(f"{piece.title}: read anew from its changed file", markup=False)
         for refusal in report.refused:
             notes.print(refusal.sentence, markup=False)
-        out.print(
-            f"{len(report.added)} new, {len(report.unchanged)} unchanged, {len(report.refused)} refused."
-        )
+        renewed = len(report.replaced) + len(report.studied_again)
+        new = f"{len(report.added)} new" + (f", {renewed} studied again" if renewed else "")
+        out.print(f"{new}, {len(report.unchanged)} unchanged, {len(report.refused)} refused.")
     return 2 if report.refused else 0
 
 
@@ -62,6 +64,10 @@ def _report_as_json(report: ImportReport) -> dict[str, object]:
         "version": 1,
         "added": [
             {"id": p.id, "title": p.title, "level": p.level, "file": p.source.name} for p in report.added
+        ],
+        "studied_again": [
+            {"id": p.id, "title": p.title, "level": p.level, "file": p.source.name}
+            for p in (*report.replaced, *report.studied_again)
         ],
         "unchanged": [str(path) for path in report.unchanged],
         "refused": [{"file": str(r.path), "sentence": r.sentence} for r in report.refused],

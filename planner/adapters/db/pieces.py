@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import PurePath
 from typing import Any, TypeVar
 
-from sqlalchemy import Boolean, ColumnElement, func, literal_column, select
+from sqlalchemy import Boolean, ColumnElement, func, literal_column, select, update
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.ensembles import SqlEnsembles
@@ -50,9 +50,8 @@ class SqlPieces:
         if self.find_by_hash(source.sha256) is not None:
             raise ConflictError(f"{source.name} is already in the library.")
         row = PieceRow(added_on=added_on, corrected=[], published_grade=None)
-        row.source = SourceFileRow(
-            sha256=source.sha256, name=source.name, size_bytes=source.size_bytes, suffix=source.suffix
-        )
+        row.source = SourceFileRow()
+        _copy_source(row.source, source)
         _copy_study(row, profile)
         self._session.add(row)
         self._session.flush()
@@ -69,6 +68,22 @@ class SqlPieces:
         of_hash = select(PieceRow).join(PieceRow.source).where(SourceFileRow.sha256 == sha256)
         row = self._session.scalars(of_hash).first()
         return _piece_of(row) if row else None
+
+    def find_by_path(self, path: str) -> Piece | None:
+        """The piece that was last read from that path."""
+        at_path = select(PieceRow).join(PieceRow.source).where(SourceFileRow.path == path)
+        row = self._session.scalars(at_path.order_by(PieceRow.id.desc())).first() if path else None
+        return _piece_of(row) if row else None
+
+    def remember_paths(self, paths: Mapping[str, str]) -> None:
+        """Where the files of some contents (by hash) lie now; contents that are not there are passed over."""
+        for chunk in _chunks(paths):
+            stored = select(SourceFileRow.sha256, SourceFileRow.path).where(SourceFileRow.sha256.in_(chunk))
+            moved = [sha256 for sha256, path in self._session.execute(stored) if path != paths[sha256]]
+            for sha256 in moved:
+                self._session.execute(
+                    update(SourceFileRow).where(SourceFileRow.sha256 == sha256).values(path=paths[sha256])
+                )
 
     def find_studied(self, sha256s: Collection[str], version: int) -> Mapping[str, int]:
         """Hash to piece id of those contents that are stored with a profile of that version."""
@@ -110,9 +125,19 @@ class SqlPieces:
             found |= {piece_id: unpack(packed) for piece_id, packed in rows}
         return found
 
-    def replace_profile(self, piece_id: int, profile: PieceProfile) -> None:
-        """Store a newer study; what the director corrected by hand stays."""
-        _copy_study(self._row(piece_id), profile)
+    def replace_profile(self, piece_id: int, profile: PieceProfile, source: SourceFile | None = None) -> None:
+        """Store a newer study, of a newer file if one is given; what the director corrected by hand stays.
+
+        Raises:
+            ConflictError: If the newer file is another piece's.
+        """
+        row = self._row(piece_id)
+        if source is not None:
+            there = self.find_by_hash(source.sha256)
+            if there is not None and there.id != piece_id:
+                raise ConflictError(f"{source.name} is already in the library.")
+            _copy_source(row.source, source)
+        _copy_study(row, profile)
         self._session.merge(_profile_row(piece_id, profile))
         self._session.flush()
 
@@ -226,6 +251,11 @@ def _order(name: str) -> tuple[ColumnElement[Any], ...]:
     return title
 
 
+def _copy_source(row: SourceFileRow, source: SourceFile) -> None:
+    for name in ("sha256", "name", "size_bytes", "suffix", "path"):
+        setattr(row, name, getattr(source, name))
+
+
 def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
     """What lists and filters show of a study, except where the director corrected it."""
     printed = {
@@ -274,7 +304,7 @@ def _piece_of(row: PieceRow) -> Piece:
         meters=tuple(meter.meter for meter in row.meters),
         part_count=row.part_count,
         playing_seconds=row.playing_seconds,
-        source=SourceFile(source.sha256, source.name, source.size_bytes, source.suffix),
+        source=SourceFile(source.sha256, source.name, source.size_bytes, source.suffix, source.path),
         added_on=row.added_on,
         tags=tuple(tag.tag for tag in row.tags),
     )

@@ -22,7 +22,7 @@ class Base(DeclarativeBase):
 
 
 class SourceFileRow(Base):
-    """A score file by its content."""
+    """A score file by its content; ``path`` is where it lay when it was added."""
 
     __tablename__ = "source_files"
     __table_args__ = (_KEEP_IDS,)
@@ -32,6 +32,7 @@ class SourceFileRow(Base):
     name: Mapped[str] = mapped_column(Text)
     size_bytes: Mapped[int]
     suffix: Mapped[str] = mapped_column(Text)
+    path: Mapped[str] = mapped_column(Text, server_default="", index=True)
 
 
 class PieceRow(Base):

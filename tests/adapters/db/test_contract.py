@@ -154,6 +154,34 @@ def test_a_level_set_back_to_the_study_follows_the_next_study(library):
         assert work.pieces.get(piece_id).level == 2.4
 
 
+def test_a_newer_file_takes_the_place_of_the_old_one(library):
+    piece_id = add_piece(library, "rondo")
+    other = add_piece(library, "other")
+    newer = replace(make_source("newer"), path="/scores/rondo.mxl")
+    with library() as work:
+        work.pieces.replace_profile(piece_id, make_profile("Rondo"), newer)
+        work.commit()
+    with library() as work:
+        assert work.pieces.get(piece_id).source == newer
+        assert work.pieces.find_by_path("/scores/rondo.mxl").id == piece_id
+        assert work.pieces.find_by_path("/scores/other.mxl") is None
+        assert work.pieces.find_by_path("") is None
+        assert work.pieces.find_by_hash(make_source("rondo").sha256) is None
+        with pytest.raises(ConflictError):
+            work.pieces.replace_profile(other, make_profile("other"), newer)
+
+
+def test_a_moved_file_is_found_at_its_new_place(library):
+    piece_id = add_piece(library, "rondo")
+    with library() as work:
+        work.pieces.remember_paths({make_source("rondo").sha256: "/new/rondo.mxl", "0" * 64: "/new/none.mxl"})
+        work.commit()
+    with library() as work:
+        assert work.pieces.find_by_path("/new/rondo.mxl") == work.pieces.get(piece_id)
+        assert work.pieces.get(piece_id).source.path == "/new/rondo.mxl"
+        assert work.pieces.find_by_path("/new/none.mxl") is None
+
+
 def test_tags_can_be_replaced_and_reordered(library):
     piece_id = add_piece(library)
     for tags in (("a", "b"), ("b", "a"), ("a",), ()):

@@ -3,6 +3,8 @@
 import sqlite3
 import subprocess
 import sys
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -15,9 +17,21 @@ from sqlalchemy import text
 from planner.adapters.db import migrate, open_library
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.tables import Base
+from planner.core.piece import Piece, PieceQuery, SourceFile
 from planner.errors import HomeError
 
 FIRST = "0001"
+OLD_ROWS = {
+    "ensembles": {"name": "Band", "kind": "band"},
+    "source_files": {"id": 1, "sha256": "f" * 64, "name": "rondo.mxl", "size_bytes": 9, "suffix": ".mxl"},
+    "pieces": {
+        "id": 1, "source_id": 1, "title": "Rondo", "composer": "Ada Weir", "arranger": "", "rights": "CC0",
+        "level": 3.0, "studied_level": 2.5, "home_key": "Bb major", "part_count": 14,
+        "playing_seconds": 62.5, "added_on": "2026-09-03", "corrected": '["level"]',
+        "search_text": "rondo ada weir", "sort_title": "rondo",
+    },
+}  # fmt: skip
+"""Rows as the program of the first revision wrote them."""
 
 
 def revisions():
@@ -65,7 +79,9 @@ def test_a_class_that_the_migrations_forget_is_noticed(engine):
 def test_from_the_first_revision_the_same_tables_come_out(engine, tmp_path):
     migrate.upgrade(engine, FIRST)
     with engine.begin() as connection:
-        connection.execute(text("INSERT INTO ensembles (name, kind) VALUES ('Band', 'band')"))
+        for table, values in OLD_ROWS.items():
+            columns = ", ".join(f":{name}" for name in values)
+            connection.execute(text(f"INSERT INTO {table} ({', '.join(values)}) VALUES ({columns})"), values)
     migrate.upgrade(engine)
     fresh = make_engine(url_of(tmp_path / "fresh.sqlite"))
     migrate.upgrade(fresh)
@@ -73,6 +89,13 @@ def test_from_the_first_revision_the_same_tables_come_out(engine, tmp_path):
     fresh.dispose()
     with open_library(tmp_path / "library.sqlite") as library, library() as work:
         assert work.ensembles.find_by_name("Band") is not None
+        (piece,), _ = work.pieces.list_pieces(PieceQuery(text="rondo"))
+        assert piece == Piece(
+            1, "Rondo", "Ada Weir", "", "CC0", 3.0, 2.5, None, "Bb major", (), 14, 62.5,
+            SourceFile("f" * 64, "rondo.mxl", 9, ".mxl"), date(2026, 9, 3),
+        )  # fmt: skip
+        work.pieces.update(replace(piece, tags=("kept",)))
+        assert work.pieces.get(1).tags == ("kept",)
 
 
 def test_up_twice_changes_nothing(engine):

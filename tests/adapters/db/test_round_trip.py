@@ -75,7 +75,9 @@ def new(library):
 @given(st.data())
 def test_a_piece_and_its_study_come_back(library, data):
     profile = replace(data.draw(anything_of(PieceProfile)), format=PROFILE_FORMAT, version=PROFILE_VERSION)
-    source = SourceFile(f"{next(FRESH):064x}", data.draw(text), data.draw(whole), data.draw(text))
+    source = SourceFile(
+        f"{next(FRESH):064x}", data.draw(text), data.draw(whole), data.draw(text), data.draw(text)
+    )
     added = data.draw(day)
     with library() as work:
         piece_id = work.pieces.add(source, profile, added)
