@@ -1,5 +1,6 @@
 """How a part is to be played: dynamics, articulations, slurs, and the words on its page."""
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -30,6 +31,8 @@ ARTICULATION_NAMES: dict[str, tuple[str, str]] = {
     "unstress": ("unstress mark", "unstress marks"),
 }
 """MusicXML articulation names in trade words, one and several."""
+
+_SWELL_ONLY = re.compile(r"\W*(?:cresc|decresc|dimin?)\w*\W*", re.IGNORECASE)
 
 MOST_WORDS = 10
 """Words told for one part; more are left to the page. House choice."""
@@ -142,10 +145,11 @@ def _kind_name(found: Articulation) -> str:
 
 
 def _say_words(score: Score, terms: Sequence[Expression], part: str) -> Iterator[Statement]:
-    """One sentence of the words, each told at its first place."""
+    """One sentence of the words, each told at its first place; swells stand among the dynamics."""
     first: dict[str, Expression] = {}
     for term in terms:
-        first.setdefault(term.text.casefold(), term)
+        if not _SWELL_ONLY.fullmatch(term.text):
+            first.setdefault(term.text.casefold(), term)
     told = [
         f"“{term.text}” in bar {score.measure_number(term.measure)}: {term.meaning}"
         for term in first.values()

@@ -33,6 +33,9 @@ _SHOWN = {
     "bass": "as the bass moves",
     "rhythm": "as the long notes fall",
 }
+LEAST_ALTERNATIONS = 4
+"""One-bar changes to and fro that are told together. House choice."""
+
 MOST_LISTED = 12
 """Meter changes listed one by one in a sentence; beyond that only counted. House choice."""
 
@@ -154,18 +157,46 @@ def _felt(span: MeterSpan) -> str:
 
 
 def _changes(score: Score, spans: tuple[MeterSpan, ...]) -> str:
-    told = []
-    for before, span in itertools.pairwise(spans):
-        number = score.measure_number(span.measure)
-        if span.time == before.time:
-            told.append(f"the grouping turns to {'+'.join(map(str, span.grouping))} in bar {number}")
-        else:
-            told.append(f"{_felt(span)} from bar {number}")
+    told: list[str] = []
+    explained = {(spans[0].time, spans[0].grouping)}
+    at = 1
+    while at < len(spans):
+        stop = _alternating(spans, at)
+        if stop - at >= LEAST_ALTERNATIONS:
+            pair = listed([spans[at].time, spans[at - 1].time])
+            last = spans[stop].measure - 1 if stop < len(spans) else len(score.measures) - 1
+            told.append(f"{pair} by turns in {bars(score, spans[at].measure, last)}")
+            at = stop
+            continue
+        told.append(_change(score, spans[at - 1], spans[at], explained))
+        at += 1
     if len(told) <= MOST_LISTED:
         return f"Then {listed(told)}."
     kinds = list(dict.fromkeys(span.time for span in spans))
-    return f"The meter changes {len(told)} times among {listed(kinds)}, first in bar {_first(score, spans)}."
+    first = score.measure_number(spans[1].measure)
+    return f"The meter changes {len(spans) - 1} times among {listed(kinds)}, first in bar {first}."
 
 
-def _first(score: Score, spans: tuple[MeterSpan, ...]) -> str:
-    return score.measure_number(spans[1].measure)
+def _change(
+    score: Score, before: MeterSpan, span: MeterSpan, explained: set[tuple[str, tuple[int, ...]]]
+) -> str:
+    """One change; a grouping told before is not explained again."""
+    number = score.measure_number(span.measure)
+    if span.time == before.time:
+        return f"the grouping turns to {'+'.join(map(str, span.grouping))} in bar {number}"
+    told = span.time if (span.time, span.grouping) in explained else _felt(span)
+    explained.add((span.time, span.grouping))
+    return f"{told} from bar {number}"
+
+
+def _alternating(spans: tuple[MeterSpan, ...], at: int) -> int:
+    """Where one-bar changes to and fro between the meter at ``at`` and the one before it come to an end."""
+    here, before = spans[at], spans[at - 1]
+    stop = at
+    while stop < len(spans):
+        expected = here if (stop - at) % 2 == 0 else before
+        is_one_bar = stop + 1 < len(spans) and spans[stop + 1].measure == spans[stop].measure + 1
+        if (spans[stop].time, spans[stop].grouping) != (expected.time, expected.grouping) or not is_one_bar:
+            break
+        stop += 1
+    return stop

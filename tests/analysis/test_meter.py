@@ -145,3 +145,13 @@ def test_groupings_are_all_sums_of_twos_and_threes(units):
 
 def test_no_measures_no_meter():
     assert find_meters(columns_of(Score("Empty", (), ()))).statements == ()
+
+
+def test_meters_that_change_by_turns_are_told_together():
+    bars = ["C4*4"] + ["C4*3" if n % 2 == 0 else "C4*4" for n in range(6)] + ["C4*3"] * 3
+    score = make_score(make_part(" | ".join(bars)))
+    measures = tuple(
+        replace(m, time=time_signature("3/4" if m.length_quarters == 3 else "4/4")) for m in score.measures
+    )
+    said = find_meters(columns_of(replace(score, measures=measures))).statements
+    assert said[1].sentence == "Then 3/4 and 4/4 by turns in bars 2–7 and 3/4 from bar 8."
