@@ -28,6 +28,8 @@ from planner.services.sheets import GradebookDay, GradebookSheet
 _SECTION_HEADS = ("Section", "Piece", "First reading", "Second reading", "Gain", "Counts", "Mark", "Note")
 _PLAYER_HEADS = ("Section", "Player", "Present", "Section's mark", "Own mark", "Mark", "", "Note")
 _FIRST = 6
+_ROWS_ON_A_PAGE = 75
+"""Rows that can still be read when a sheet is printed on one page. Source: House choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +73,8 @@ def fill_day(page: Worksheet, sheet: GradebookSheet, day: GradebookDay, paper: s
     second = width_for((*day.pieces, *(player.player for player in day.players)), least=22, most=44)
     set_widths(page, (sections, second, 13, 13, 11, 11, 10, 36))
     page.freeze_panes = f"A{_FIRST}"
-    for_printing(page, paper=paper, landscape=True)
+    fits = page.max_row <= _ROWS_ON_A_PAGE
+    for_printing(page, paper=paper, pages_high=1 if fits else 0)
     return DayPlaces(
         quoted(page.title),
         f"{day.on.day} {MONTHS[day.on.month - 1][:3]}",

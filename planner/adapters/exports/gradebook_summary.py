@@ -26,6 +26,8 @@ from planner.adapters.exports.workbook import (
 from planner.services.sheets import GradebookSheet
 
 _FIRST_DAY_COLUMN = 3
+_DAYS_ON_A_PAGE = 16
+"""Columns of days that can still be read side by side in print. Source: House choice."""
 _SECTION_FIGURES = (
     ("First reading", PERCENT), ("Second reading", PERCENT), ("Gain", "+0%;-0%;0%"), ("Mark", MARK),
 )  # fmt: skip
@@ -67,7 +69,8 @@ def fill_by_day(
     for page in (sections_page, players_page):
         set_widths(page, (_names_width(sheet), _sections_width(sheet), *([9] * len(days))))
         page.freeze_panes = "C1"
-        for_printing(page, paper=paper, landscape=True)
+        wide = max(1, -(-len(days) // _DAYS_ON_A_PAGE))
+        for_printing(page, paper=paper, landscape=True, pages_wide=wide, heading_columns="A:B")
     return by_section, by_player
 
 

@@ -1,5 +1,6 @@
 """The page that printed sheets share: paper, margins, ink, rules, lines of text and the foot."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import BinaryIO, Literal
@@ -143,3 +144,19 @@ def long_date(day: date) -> str:
 def short_date(day: date) -> str:
     """``3 September 2026``."""
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def listed_dates(days: Iterable[date]) -> str:
+    """Days in order, runs of them as a span.
+
+    Example:
+        >>> listed_dates([date(2027, 1, 12), date(2027, 1, 13), date(2027, 1, 14), date(2027, 2, 1)])
+        '12 January 2027 to 14 January 2027, 1 February 2027'
+    """
+    spans: list[list[date]] = []
+    for day in sorted(set(days)):
+        if spans and (day - spans[-1][-1]).days == 1:
+            spans[-1] = [spans[-1][0], day]
+        else:
+            spans.append([day])
+    return ", ".join(" to ".join(short_date(day) for day in span) for span in spans)

@@ -22,6 +22,7 @@ from planner.adapters.exports.page import (
     draw_foot,
     draw_text,
     fitted,
+    listed_dates,
     new_canvas,
     paper_named,
     paragraph,
@@ -79,7 +80,7 @@ def _draw(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> None:
         canvas.showPage()
 
 
-_FIRST_HEAD, _NEXT_HEAD = 78.0, 24.0
+_FIRST_HEAD, _NEXT_HEAD = 84.0, 24.0
 
 
 def _head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:
@@ -87,26 +88,26 @@ def _head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:
     title, size = fitted(sheet.term, bold, 20, paper.text_width, least=12)
     draw_text(canvas, paper.margin, y - 16, title, bold, size)
     italic = font_name(SERIF, italic=True)
-    span = f"{short_date(sheet.first)} to {short_date(sheet.last)}, {sheet.minutes:g} minutes a day"
-    about = f"Sight-reading plan of {sheet.ensemble}  ·  {span}"
-    about, size = fitted(about, italic, 10, paper.text_width, least=8)
+    about = f"Sight-reading plan of {sheet.ensemble}"
+    about, size = fitted(about, italic, 11, paper.text_width, least=8)
     draw_text(canvas, paper.margin, y - 33, about, italic, size, color=SOFT)
     rule(canvas, paper.margin, y - 42, paper.text_width, thick=1.6)
     rule(canvas, paper.margin, y - 45, paper.text_width, thick=0.4)
     small = font_name(SANS)
-    summary, size = fitted(_summary(sheet), small, 8.5, paper.text_width, least=7)
-    draw_text(canvas, paper.margin, y - 60, summary, small, size)
+    for at, line in enumerate(_summary(sheet)):
+        text, size = fitted(line, small, 9, paper.text_width, least=7)
+        draw_text(canvas, paper.margin, y - 59 - 12 * at, text, small, size)
     return y - _FIRST_HEAD
 
 
-def _summary(sheet: PlanSheet) -> str:
+def _summary(sheet: PlanSheet) -> tuple[str, str]:
     days = len({row.on for row in sheet.rows})
-    said = [f"{len(sheet.rows)} piece{_s(len(sheet.rows))} on {days} reading day{_s(days)}"]
+    held = f"{len(sheet.rows)} piece{_s(len(sheet.rows))} on {days} reading day{_s(days)}"
     levels = [row.level for row in sheet.rows if row.level is not None]
     if levels:
-        said.append(f"levels {min(levels):.1f} to {max(levels):.1f}")
-    said.append(sheet.proof)
-    return ", ".join(said[:-1]) + ". " + said[-1]
+        held += f", levels {min(levels):.1f} to {max(levels):.1f}"
+    span = f"{short_date(sheet.first)} to {short_date(sheet.last)}, {sheet.minutes:g} minutes a day"
+    return f"{span}. {held}.", sheet.proof
 
 
 def _s(count: int) -> str:
@@ -150,7 +151,7 @@ def _blocks(sheet: PlanSheet, paper: Paper) -> list[tuple[Flowable, bool]]:
         blocks.append((_month(f"{MONTHS[month - 1]} {year}", paper), True))
         blocks += [(_day(day, days[day], paper), False) for day in group]
     if sheet.days_off:
-        off = ", ".join(short_date(day) for day in sheet.days_off)
+        off = listed_dates(sheet.days_off)
         blocks.append((paragraph(f"No reading on {off}.", style(font_name(SERIF, italic=True), 9.5)), False))
     return blocks
 

@@ -5,7 +5,7 @@ from pathlib import Path
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from planner.adapters.exports.page import WEEKDAYS, short_date
+from planner.adapters.exports.page import WEEKDAYS, listed_dates, short_date
 from planner.adapters.exports.workbook import (
     DAY,
     MARK,
@@ -68,7 +68,7 @@ def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
         if days:
             put_text(
                 cell_at(page, last + 3 + at, 1),
-                f"{label} {', '.join(short_date(day) for day in days)}.",
+                f"{label} {listed_dates(days)}.",
                 SMALL,
             )
     set_widths(page, _WIDTHS)

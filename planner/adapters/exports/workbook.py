@@ -135,15 +135,22 @@ def set_widths(sheet: Worksheet, widths: Iterable[float]) -> None:
         sheet.column_dimensions[get_column_letter(at)].width = width
 
 
-def for_printing(sheet: Worksheet, *, paper: str, landscape: bool = False, heading_rows: str = "") -> None:
-    """One page wide on this paper, headings repeated on every page."""
+def for_printing(
+    sheet: Worksheet, *, paper: str, landscape: bool = False, pages_wide: int = 1, pages_high: int = 0,
+    heading_rows: str = "", heading_columns: str = "",
+) -> None:  # fmt: skip
+    """So many pages wide and high on this paper (0: as many as it takes), headings repeated on each."""
     sheet.page_setup.orientation = "landscape" if landscape else "portrait"
     sheet.page_setup.paperSize = 1 if paper.lower() == "letter" else 9
-    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = pages_wide, pages_high
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     sheet.oddFooter.center.text = "&A, page &P of &N"  # type: ignore[union-attr]
+    sheet.oddFooter.center.size = 8  # type: ignore[union-attr]
+    sheet.page_margins.left = sheet.page_margins.right = 0.5
     if heading_rows:
         sheet.print_title_rows = heading_rows
+    if heading_columns:
+        sheet.print_title_cols = heading_columns
 
 
 def save_workbook(book: Workbook, path: Path, *, title: str, author: str) -> Path:
