@@ -176,10 +176,10 @@ def test_a_damaged_text_score_is_refused_by_name(text, name):
         read_text(text, name)
 
 
-@pytest.mark.parametrize("wrong", [{"staves": 3}, {"struck": 1}, {"bars": 9}])
+@pytest.mark.parametrize("wrong", [{"staves": 3}, {"heads": 1, "struck": 1}, {"bars": 9}])
 def test_a_conversion_that_lost_anything_is_refused(wrong):
     score = read_text(KERN, "two.krn")
-    facts = {"data": b"", "issues": (), "staves": 2, "bars": 2, "struck": 8}
+    facts = {"data": b"", "issues": (), "staves": 2, "bars": 2, "heads": 9, "struck": 8}
     check_kept("two.krn", Converted(**facts), score)
     with pytest.raises(ScoreReadError, match="could be kept"):
         check_kept("two.krn", Converted(**(facts | wrong)), score)
