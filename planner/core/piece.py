@@ -12,7 +12,7 @@ class SourceFile:
         sha256: Content hash in hex; the identity of the file.
         name: File name as given.
         size_bytes: Its size.
-        suffix: ``.musicxml``, ``.xml`` or ``.mxl``.
+        suffix: Ending of its name in lower case, such as ``.mxl``.
         path: Where it lay when it was added, as an absolute path; empty when not known.
     """
 

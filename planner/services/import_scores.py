@@ -79,7 +79,7 @@ def import_paths(
         work: Opens a transaction.
         today: Date under which new pieces are entered.
         progress: Told how many of all files are done, and the name of the last.
-        suffixes: Endings of files that are read as scores.
+        suffixes: Endings of the files in a folder that are taken for scores.
 
     Raises:
         ExportError: If the library or the copies cannot be written; what was stored before stays.

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from planner.core.piece import SourceFile
 
-SCORE_SUFFIXES = (".musicxml", ".xml", ".mxl")
-"""Endings of files that are read as scores, in lower case."""
+SCORE_SUFFIXES = (".musicxml", ".xml", ".mxl", ".krn", ".abc", ".mei")
+"""Endings, in lower case, of the files in a folder that are taken for scores."""
 
 _BLOCK_BYTES = 1 << 20
 
@@ -36,12 +36,12 @@ def find_score_files(
     """The score files among paths, folders walked through, in order and each once.
 
     Hidden files and folders (names that begin with a dot) inside a folder are
-    passed over, and so are files of other kinds; a path named outright is refused
-    with the reason instead.
+    passed over, and so are files of other kinds. A file named outright is always
+    taken: whether it is a score, and if not why, is for the reader to say.
 
     Args:
         paths: Files and folders.
-        suffixes: Endings that count, in lower case.
+        suffixes: Endings that count inside a folder, in lower case.
     """
     found: dict[Path, Path] = {}
     refused: list[Refusal] = []
@@ -51,11 +51,6 @@ def find_score_files(
                 found.setdefault(inside.resolve(), inside)
         elif not path.exists():
             refused.append(Refusal(path, f"There is no file or folder {path}."))
-        elif path.suffix.lower() not in suffixes:
-            known = ", ".join(suffixes)
-            refused.append(
-                Refusal(path, f"{path.name} is not a kind of file that is read as a score ({known}).")
-            )
         else:
             found.setdefault(path.resolve(), path)
     return list(found.values()), refused

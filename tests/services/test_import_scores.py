@@ -69,11 +69,11 @@ def test_other_files_and_hidden_ones_in_a_folder_are_passed_over(desk):
     assert report == type(report)()
 
 
-def test_a_file_of_another_kind_named_outright_is_refused_with_the_kinds_that_are_read(desk):
-    report = desk.add(desk.write("notes.txt", "x"), desk.folder / "absent.mxl")
+def test_a_file_named_outright_is_for_the_reader_to_refuse_and_one_that_is_not_there_is_said_so(desk):
+    report = desk.add(desk.write("notes.txt", "bad: not a score"), desk.folder / "absent.mxl")
     assert [refusal.sentence for refusal in report.refused] == [
-        "notes.txt is not a kind of file that is read as a score (.musicxml, .xml, .mxl).",
         f"There is no file or folder {desk.folder / 'absent.mxl'}.",
+        "notes.txt: bad: not a score.",
     ]
 
 
