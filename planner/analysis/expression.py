@@ -100,9 +100,18 @@ def _terms(words: Iterator[tuple[int, str]]) -> tuple[Expression, ...]:
     for measure, text in words:
         terms = terms_in(text) if text else ()
         if terms:
-            meaning = "; ".join(term.meaning for term in terms)
+            meaning = "; ".join(_distinct([term.meaning for term in terms]))
             found[Expression(measure, text, meaning, _leading(terms).kind)] = None
     return tuple(found)
+
+
+def _distinct(meanings: Sequence[str]) -> list[str]:
+    """Meanings that no other one already contains."""
+    kept: list[str] = []
+    for meaning in meanings:
+        if not any(meaning in other for other in kept):
+            kept.append(meaning)
+    return kept
 
 
 def _leading(terms: Sequence[Term]) -> Term:

@@ -19,6 +19,13 @@ _DEGREES: dict[str, str] = {
 """Words that only say how much; told together with the term they stand beside."""
 
 
+_ONLY_IN_SHORT = frozenset(
+    {"swing", "straight", "open", "play", "mute", "cue", "march", "warm", "broad", "kurz", "wild"}
+)
+_SHORT = 3
+"""Everyday words count as terms only in a text of at most this many words. House choice."""
+
+
 @dataclass(frozen=True, slots=True)
 class Term:
     """A word on the page.
@@ -67,6 +74,8 @@ def terms_in(text: str) -> tuple[Term, ...]:
     for match in _finder().finditer(text.casefold().replace("’", "'")):
         word = match.group(1)
         term = glossary().get(word)
+        if word in _ONLY_IN_SHORT and len(text.split()) > _SHORT:
+            continue
         if word in _DEGREES and not (term and len(text.split()) == 1):
             if found:
                 found[-1] = _with_degree(found[-1], _DEGREES[word])

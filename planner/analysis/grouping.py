@@ -6,6 +6,7 @@ turn where the evidence turns for good.
 """
 
 import itertools
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -15,7 +16,7 @@ import numpy as np
 
 from planner.analysis.columns import Columns, Floats, to_ticks
 from planner.core.profile import MeterSpan
-from planner.core.score import Note, TimeSignature
+from planner.core.score import Note, Score, TimeSignature
 
 USUAL: dict[int, tuple[int, ...]] = {
     5: (3, 2),
@@ -105,6 +106,32 @@ def infer_grouping(columns: Columns, start: int, stop: int, time: TimeSignature)
     regular = regular_grouping(time)
     if regular is not None:
         return [MeterSpan(start, str(time), regular, 1.0, "printed")]
+    worded = stated_groupings(columns.score, start, stop, time.beats)
+    if worded:
+        edges = [measure for measure, _ in worded] + [stop]
+        before = _infer(columns, start, edges[0], time) if edges[0] > start else []
+        return before + [MeterSpan(at, str(time), groups, 1.0, "words") for at, groups in worded]
+    return _infer(columns, start, stop, time)
+
+
+_WORDED = re.compile(r"(?<![\d+])([1-9](?:\s*\+\s*[1-9])+)(?!\s*[\d+])")
+
+
+def stated_groupings(score: Score, start: int, stop: int, units: int) -> list[tuple[int, tuple[int, ...]]]:
+    """Groupings that words on the page state, such as "3 + 2", with the measure they stand in."""
+    found: dict[int, tuple[int, ...]] = {}
+    texts = [(mark.measure, mark.text) for mark in score.tempos]
+    texts += [(words.measure, words.text) for part in score.parts for words in part.words]
+    for measure, text in texts:
+        match = _WORDED.search(text) if start <= measure < stop and "+" in text else None
+        groups = tuple(int(group) for group in match.group(1).split("+")) if match else ()
+        if sum(groups) == units:
+            found.setdefault(measure, groups)
+    return sorted(found.items())
+
+
+def _infer(columns: Columns, start: int, stop: int, time: TimeSignature) -> list[MeterSpan]:
+    """Groupings from beams, accents, bass and long notes."""
     candidates = groupings_of(time.beats)
     evidence = _gather(columns, start, stop, time)
     signs = np.array([_signs(groups) for groups in candidates], dtype=np.float64)

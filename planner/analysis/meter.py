@@ -7,7 +7,7 @@ from fractions import Fraction
 from planner.analysis.columns import Columns, to_ticks
 from planner.analysis.grouping import infer_grouping, unit_of
 from planner.analysis.hemiola import find_against
-from planner.analysis.statements import bars, listed
+from planner.analysis.statements import bars, listed, numbers
 from planner.core.profile import MeterSpan, Statement
 from planner.core.score import Measure, Score, TimeSignature
 
@@ -28,6 +28,7 @@ _NUMBERS = (
 )
 _VALUES = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "sixteenth", 32: "thirty-second"}
 _SHOWN = {
+    "words": "as the words say",
     "beams": "as the beams show",
     "accents": "as the accents show",
     "bass": "as the bass moves",
@@ -172,9 +173,26 @@ def _changes(score: Score, spans: tuple[MeterSpan, ...]) -> str:
         at += 1
     if len(told) <= MOST_LISTED:
         return f"Then {listed(told)}."
-    kinds = list(dict.fromkeys(span.time for span in spans))
-    first = score.measure_number(spans[1].measure)
-    return f"The meter changes {len(spans) - 1} times among {listed(kinds)}, first in bar {first}."
+    return f"The meter changes {len(spans) - 1} times: {_by_meter(score, spans)}."
+
+
+def _by_meter(score: Score, spans: tuple[MeterSpan, ...]) -> str:
+    """Where each meter holds; the opening one "elsewhere"."""
+    places: dict[str, list[str]] = {}
+    for at, span in enumerate(spans):
+        last = spans[at + 1].measure - 1 if at + 1 < len(spans) else len(score.measures) - 1
+        places.setdefault(_felt(span), []).append(numbers(score, span.measure, last))
+    opening = _felt(spans[0])
+    told = [
+        f"{meter} in bars {listed(where) if len(where) <= MOST_LISTED else _and_more(where)}"
+        for meter, where in places.items()
+        if meter != opening
+    ]
+    return "; ".join([*told, f"{opening} elsewhere"])
+
+
+def _and_more(places: list[str]) -> str:
+    return f"{', '.join(places[:MOST_LISTED])} and {len(places) - MOST_LISTED} more places"
 
 
 def _change(

@@ -40,6 +40,8 @@ def test_every_term_is_found_where_it_stands_alone():
         ("mit Dämpfer", ["technique"]),
         ("Mässig bewegt", ["tempo", "tempo"]),
         ("Chorus 2", []),
+        ("Medium swing", ["tempo"]),
+        ("Easy swing of the arm", []),
         ("", []),
     ],
 )

@@ -8,7 +8,7 @@ import pytest
 from planner.analysis.columns import TICKS_PER_QUARTER, columns_of
 from planner.analysis.grouping import groupings_of
 from planner.analysis.meter import find_meters
-from planner.core.score import Score, TimeSignature
+from planner.core.score import Score, TempoMark, TimeSignature
 from tests.builders import make_part, make_score, time_signature
 
 HALF_TICK = TICKS_PER_QUARTER // 2
@@ -68,6 +68,14 @@ def test_the_grouping_turns_where_the_beams_turn_for_good():
 def test_one_bar_beamed_otherwise_does_not_turn_the_grouping():
     bars = [(2, 2, 3)] * 4 + [(3, 2, 2)] + [(2, 2, 3)] * 4
     assert grouping_of(make_score(beamed(make_part(eighths(9, 7)), *bars), time="7/8")) == [(0, (2, 2, 3))]
+
+
+def test_words_that_state_the_grouping_are_believed():
+    part = beamed(make_part(eighths(4, 7)), *[(2, 2, 3)] * 4)
+    score = replace(make_score(part, time="7/8"), tempos=(TempoMark(0, Fraction(0), "Swiftly (3 + 2 + 2)"),))
+    found = find_meters(columns_of(score))
+    assert (found.spans[0].grouping, found.spans[0].source) == ((3, 2, 2), "words")
+    assert found.statements[0].sentence == "7/8, felt 3+2+2 (as the words say)."
 
 
 def test_without_beams_accents_speak():
@@ -155,3 +163,13 @@ def test_meters_that_change_by_turns_are_told_together():
     )
     said = find_meters(columns_of(replace(score, measures=measures))).statements
     assert said[1].sentence == "Then 3/4 and 4/4 by turns in bars 2–7 and 3/4 from bar 8."
+
+
+def test_many_changes_are_told_by_meter():
+    bars = ["C4*4 | C4*3" if n % 2 else "C4*4 | C4*4 | C4*2" for n in range(14)]
+    score = make_score(make_part(" | ".join(bars)))
+    names = {2: "2/4", 3: "3/4", 4: "4/4"}
+    measures = tuple(replace(m, time=time_signature(names[m.length_quarters])) for m in score.measures)
+    sentence = find_meters(columns_of(replace(score, measures=measures))).statements[1].sentence
+    assert sentence.startswith("The meter changes 27 times: 2/4 in bars 3, 8, 13")
+    assert sentence.endswith("4/4 elsewhere.")
