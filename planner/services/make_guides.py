@@ -199,6 +199,7 @@ def _excerpts(reading: _Reading, at: int, engraver: Engraver, width_mm: float) -
         svg, end = engraver.engrave_lines(
             file, part=at, measure=first, end_measure=min(last, max(spot_end + 1, first + _SPOT_BARS - 1)),
             lines=lines, width_mm=width_mm, staff_mm=_STAFF_MM,
+            tinted=(spot.measure, spot_end),
         )  # fmt: skip
         lines = lines + 1 if end < spot_end else _LINES + 1
     yield GuideExcerpt(f"A hard spot, {bars}: {', '.join(spot.reasons)}", svg)

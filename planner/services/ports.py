@@ -45,6 +45,15 @@ class ProfileSource(Protocol):
         ...
 
 
+class CutPiece(Protocol):
+    """One movement or tune cut out of a score file: its title and its MusicXML."""
+
+    @property
+    def title(self) -> str: ...
+    @property
+    def data(self) -> bytes: ...
+
+
 class Engraver(Protocol):
     """Draws written music."""
 
@@ -79,8 +88,12 @@ class Engraver(Protocol):
         lines: int,
         width_mm: float,
         staff_mm: float = 6.0,
+        tinted: tuple[int, int] | None = None,
     ) -> tuple[str, int]:
-        """As ``engrave``, but at most so many lines of music; also the last measure they hold."""
+        """As ``engrave``, but at most so many lines of music; also the last measure they hold.
+
+        ``tinted``: first and last measure to mark, both included.
+        """
         ...
 
     def first_played(self, path: Path, *, part: str | int) -> int | None:

@@ -38,8 +38,8 @@ class Engraver:
     def first_played(self, path, *, part):
         return self.entrances.get(part, 0)
 
-    def engrave_lines(self, path, *, part, measure, end_measure, lines, width_mm, staff_mm):
-        self.asked.append((path.name, part, measure, end_measure, lines))
+    def engrave_lines(self, path, *, part, measure, end_measure, lines, width_mm, staff_mm, tinted=None):
+        self.asked.append((path.name, part, measure, end_measure, lines, tinted))
         return f"<svg part='{part}' from='{measure}'/>", min(end_measure, measure + 4 * lines - 1)
 
 
@@ -157,8 +157,8 @@ def test_the_opening_reaches_past_the_first_entrance_and_the_hard_spot_is_anothe
     part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
     engraver = Engraver({0: 6})
     views = packet(make(*make_day(parts=(part,)), engraver=engraver))
-    assert engraver.asked[0] == ("planned.mxl", 0, 0, 21, 2)
-    assert engraver.asked[1][:4] == ("planned.mxl", 0, 29, 36)
+    assert engraver.asked[0] == ("planned.mxl", 0, 0, 21, 2, None)
+    assert engraver.asked[1] == ("planned.mxl", 0, 29, 36, 1, (30, 31))
     assert [e.caption for e in views[0].excerpts] == [
         "The opening, bars 1–8", "A hard spot, bars 31–32: wide leap, high note",
     ]  # fmt: skip

@@ -13,6 +13,7 @@ from planner.adapters.engraving.landmarks import Landmark, find_landmarks
 from planner.adapters.engraving.rests import gather_rests
 from planner.adapters.engraving.smufl import draw_text_signs
 from planner.adapters.engraving.source import parts_in_order, read_partwise
+from planner.adapters.engraving.tint import tint_measures
 from planner.errors import InputError, NotFoundError, ScoreReadError
 
 _UNIT = 9.0
@@ -81,8 +82,9 @@ class VerovioEngraver:
         lines: int,
         width_mm: float,
         staff_mm: float = 6.0,
+        tinted: tuple[int, int] | None = None,
     ) -> tuple[str, int]:
-        """As ``engrave``, but at most so many lines of music.
+        """As ``engrave``, but at most so many lines of music, measures ``tinted`` (both included) marked.
 
         Returns:
             The drawing, and the position of the last measure in it.
@@ -95,7 +97,8 @@ class VerovioEngraver:
             if beyond:
                 last = beyond[0] - 1
                 svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm)
-        return draw_text_signs(svg), last
+        svg = draw_text_signs(svg)
+        return (tint_measures(svg, *tinted) if tinted else svg), last
 
     def first_played(self, path: Path, *, part: str | int) -> int | None:
         """First written measure in which the part has a note; None when it has none."""

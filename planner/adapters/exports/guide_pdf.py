@@ -19,6 +19,7 @@ from planner.adapters.exports.page import (
     draw_foot,
     draw_text,
     fitted,
+    headline,
     long_date,
     new_canvas,
     paper_named,
@@ -126,9 +127,15 @@ class _Head:
     view: GuideView
 
     @property
+    def _title(self) -> tuple[tuple[str, ...], float]:
+        bold = font_name(SERIF, bold=True)
+        return headline(self.view.title, bold, 23, self.paper.text_width, least=16)
+
+    @property
     def top(self) -> float:
         """Where the body begins."""
-        return self.paper.height - self.paper.margin - 97
+        lines, size = self._title
+        return self.paper.height - self.paper.margin - 97 - 1.2 * size * (len(lines) - 1)
 
     def draw(self, canvas: Canvas) -> None:
         """Draw it at the top of the page."""
@@ -142,8 +149,11 @@ class _Head:
         draw_text(canvas, left, y - 12, part, bold, size)
         rule(canvas, left, y - 20, paper.text_width, thick=1.6)
         rule(canvas, left, y - 23, paper.text_width, thick=0.4)
-        title, size = fitted(view.title, bold, 23, paper.text_width, least=12)
-        draw_text(canvas, left, y - 48, title, bold, size)
+        lines, size = self._title
+        for line in lines:
+            draw_text(canvas, left, y - 48, line, bold, size)
+            y -= 1.2 * size
+        y += 1.2 * size
         about = "  ·  ".join(text for text in (view.credit, view.ensemble, view.players) if text)
         italic = font_name(SERIF, italic=True)
         about, size = fitted(about, italic, 10, paper.text_width, least=8)

@@ -110,6 +110,21 @@ def fitted(text: str, face: str, size: float, width: float, *, least: float) -> 
     return shortened(text, face, size, width), size
 
 
+def headline(
+    text: str, face: str, size: float, width: float, *, least: float
+) -> tuple[tuple[str, ...], float]:
+    """A title on one line, or on two of about equal length where one would be too small; and its size."""
+    wide = text_width(text, face, 1.0)
+    words = text.split()
+    if wide * least <= width or len(words) < 2:
+        line, size = fitted(text, face, size, width, least=least)
+        return (line,), size
+    cuts = [(" ".join(words[:at]), " ".join(words[at:])) for at in range(1, len(words))]
+    first, second = min(cuts, key=lambda cut: max(text_width(line, face, 1.0) for line in cut))
+    size = min(fitted(line, face, least, width, least=0.75 * least)[1] for line in (first, second))
+    return (shortened(first, face, size, width), shortened(second, face, size, width)), size
+
+
 def rule(canvas: Canvas, x: float, y: float, width: float, *, thick: float = 0.5, color: Color = INK) -> None:
     """A horizontal line."""
     canvas.setStrokeColor(color)

@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass, replace
 
 from lxml import etree
+from reportlab.lib.colors import HexColor, black
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
@@ -209,7 +210,13 @@ def _shape(canvas: Canvas, kind: str, element: etree._Element) -> None:
     canvas.setLineJoin(1 if element.get("stroke-linejoin") == "round" else 0)
     is_line = kind in ("line", "polyline") or len(segments) == 2
     fill = element.get("fill") not in _CLEAR and element.get("fill-opacity") != "0" and not is_line
-    _trace(canvas, segments, fill=fill, stroke=element.get("stroke") not in _CLEAR and width > 0)
+    outlined = element.get("stroke") not in _CLEAR and "stroke:none" not in element.get("style", "")
+    colour = element.get("fill", "")
+    if colour.startswith("#"):
+        canvas.setFillColor(HexColor(colour))
+    _trace(canvas, segments, fill=fill, stroke=outlined and width > 0)
+    if colour.startswith("#"):
+        canvas.setFillColor(black)
     if dashes:
         canvas.setDash()
 

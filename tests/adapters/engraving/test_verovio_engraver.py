@@ -121,6 +121,22 @@ def test_a_passage_is_cut_to_the_lines_asked_for(engraver, tmp_path):
     assert 4 < last < 39
 
 
+def test_tinted_bars_have_a_box_behind_them_and_no_others(engraver, tmp_path):
+    path = written(tmp_path, one_part(*[BAR] * 6))
+    svg, _ = engraver.engrave_lines(
+        path, part=0, measure=1, end_measure=5, lines=2, width_mm=180.0, tinted=(2, 3)
+    )
+    boxes = {
+        group.get("id"): group[0]
+        for group in etree.fromstring(svg.encode()).iterfind(f".//{SVG}g[@class='measure']")
+        if len(group) and group[0].tag == f"{SVG}rect"
+    }
+    assert list(boxes) == ["m2", "m3"], "behind: the first thing drawn in its bar"
+    left, right = (float(box.get("x")) for box in boxes.values())
+    assert left + float(boxes["m2"].get("width")) == pytest.approx(right, abs=40)
+    assert float(boxes["m2"].get("height")) == pytest.approx(720 + 2 * 180)
+
+
 def test_a_short_passage_keeps_its_end(engraver, tmp_path):
     path = written(tmp_path, one_part(*[BAR] * 3))
     svg, last = engraver.engrave_lines(path, part=0, measure=0, end_measure=9, lines=2, width_mm=180.0)

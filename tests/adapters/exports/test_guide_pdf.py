@@ -53,6 +53,12 @@ def test_the_paper_is_as_set(tmp_path, paper, size):
     assert (float(box.width), float(box.height)) == pytest.approx(size, abs=0.01)
 
 
+def test_a_long_title_stands_on_two_lines_and_keeps_its_end(tmp_path):
+    title = "Suite of Songs and Dances from Seven Countries for Young Wind Band, Movement III: Scherzo"
+    (page,) = pages_of(GuidePdf().write([make_guide(title=title)], tmp_path / "a.pdf"))
+    assert title in page
+
+
 def test_many_statements_take_a_second_page_with_a_short_head_and_nothing_is_lost(tmp_path):
     topics = tuple(
         GuideTopic(

@@ -83,6 +83,17 @@ def test_clear_boxes_are_outlines_and_hidden_parts_stay_hidden():
     assert ink(picture, 19, 81, 19, 22) > 0.5
 
 
+def test_a_tint_is_grey_without_an_edge_and_the_next_shape_is_black_again():
+    body = (
+        '<rect x="10" y="10" width="30" height="30" fill="#cccccc" style="stroke:none" stroke-width="9"/>'
+        '<rect x="60" y="60" width="10" height="10"/>'
+    )
+    picture = raster(pdf_of(svg(body), 100.0)[0])
+    assert picture[25, 25] == pytest.approx(0xCC, abs=2)
+    assert picture[7, 25] == 255
+    assert ink(picture, 61, 69, 61, 69) == 1.0
+
+
 def test_words_are_text_in_the_file_with_their_accents_and_signs():
     body = '<text x="5" y="50" font-size="0px"><tspan font-size="9px">très doux ♭ Šárka</tspan></text>'
     assert "très doux ♭ Šárka" in PdfReader(io.BytesIO(pdf_of(svg(body))[0])).pages[0].extract_text()
