@@ -16,8 +16,18 @@ def settings() -> list[Setting]:
     return sorted((m.build() for m in modules), key=lambda s: (s.level, s.title))
 
 
+ROADMAP = {
+    "repeat-start": "repeat", "ending-start": "endings", "dc-fine": "D.C. al Fine", "ds-fine": "D.S. al Fine",
+    "ds-coda": "D.S. al Coda", "dc-coda": "D.C. al Coda",
+}  # fmt: skip
+"""What the manifest says of a piece's roadmap, by mark."""
+
+
 def entry(setting: Setting) -> dict[str, object]:
     """The manifest's line on one piece."""
+    kinds = [ROADMAP[j.kind] for j in setting.jumps if j.kind in ROADMAP]
+    if "endings" in kinds:
+        kinds.remove("repeat")
     return {
         "file": f"{setting.slug}.mxl",
         "title": setting.title,
@@ -26,6 +36,10 @@ def entry(setting: Setting) -> dict[str, object]:
         "setting": "Written for this library",
         "rights": RIGHTS,
         "level": setting.level,
+        "meters": list(dict.fromkeys(m.text for m in setting.meters)),
+        "concert_keys": list(dict.fromkeys(k.name for k in setting.keys)),
+        "roadmap": list(dict.fromkeys(kinds)),
+        "pickup": bool(setting.pickup),
         "featured": setting.featured,
         "bars": len(setting.meters) - bool(setting.pickup),
     }

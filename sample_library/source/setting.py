@@ -177,9 +177,13 @@ class Setting:
 
     def _pattern(self, text: str, meters: list[Meter], lengths: list[Fraction], *, fifths: int = 0,
                  drum: str = "") -> list[Bar]:  # fmt: skip
-        """A line repeated as often as the section needs; silent in the pickup."""
+        """A line repeated as often as the section needs; silent in the pickup; after ``||`` its last bars."""
         start = int(lengths[0] < meters[0].length)
-        bars = read_line(text, meters[start:], fifths, near=NEAR["timp"], drum=drum, cycle=True)
+        again, _, closing = text.partition("||")
+        bars = read_line(again, meters[start:], fifths, near=NEAR["timp"], drum=drum, cycle=True)
+        if closing:
+            count = len(closing.split("|"))
+            bars[-count:] = read_line(closing, meters[-count:], fifths, near=NEAR["timp"], drum=drum)
         return [bar_rest(n) for n in lengths[:start]] + bars
 
     def _hand_out(self, read: dict[str, list[Bar]], plan: str) -> dict[str, str]:
@@ -246,7 +250,7 @@ class Setting:
             for (place, mark), (until, _) in zip(marks, [*marks[1:], (end, "")], strict=True):
                 self._mark(code, [s for s in struck if place <= s < until], _softer(mark) if soft else mark)
             for start, stop, sign in wedges:
-                self._wedge(code, [s for s in struck if start <= s < stop], stop, sign)
+                self._wedge(code, [s for s in struck if start <= s < stop], start, stop, sign)
 
     def _place(self, text: str, first: int) -> tuple[int, Fraction]:
         bar, _, offset = text.partition("@")
@@ -271,10 +275,14 @@ class Setting:
             self.directions[code].append(Direction(*struck[0], "dynamics", mark))
         self.last_mark[code] = (mark, struck[-1][0])
 
-    def _wedge(
-        self, code: str, struck: list[tuple[int, Fraction]], stop: tuple[int, Fraction], sign: str
-    ) -> None:
-        if not struck or struck[0][0] == stop[0] - 1 != struck[-1][0]:
+    def _when(self, place: tuple[int, Fraction]) -> Fraction:
+        """Quarters from the start of the piece."""
+        return sum(self.lengths[: place[0]], Fraction(0)) + place[1]
+
+    def _wedge(self, code: str, struck: list[tuple[int, Fraction]], start: tuple[int, Fraction],
+               stop: tuple[int, Fraction], sign: str) -> None:  # fmt: skip
+        """A hairpin, unless the part comes in only in its second half."""
+        if not struck or self._when(struck[0]) > (self._when(start) + self._when(stop)) / 2:
             return
         bar, offset = stop
         if offset == 0:

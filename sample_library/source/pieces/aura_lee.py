@@ -45,7 +45,7 @@ def build() -> Setting:
         "tune: t1 fl+1 ob c1; counter: hn eu? ts; alto: c2 t2 as; tenor: tb; bass: tu-1 bc-1? bs?",
         chords=CHORUS_CHORDS,
         comp={"alto": "2 4 4", "tenor": "2 2"},
-        dyn="1 mf; 4 < 5; 5 f; 7 > 9; 8 mf",
+        dyn="1 mf; 4 < 5; 5 f; 7 > 8; 8 mf",
         mark="A",
         drums=("R", "2 r"),
         timp="F4 r r2 | R | R | F4 r r2 | R | R | r2 r4 C | F2 r",
@@ -68,7 +68,7 @@ def build() -> Setting:
     s.section(
         4,
         {
-            "tune": "[F4] F4( G A F | G2 C4 r) | A4( C F, A | B4 A G2)",
+            "tune": "[F4] F4( G A F | G2 C4) r | A4( C F, A | B4 A G2)",
             "bass": "[B3] B2 F | E C | F D | G C,",
         },
         "tune: c1 as fl+1; alto: c2 t2; tenor: ts hn; bass: bc-1? bs? tu-1 tb",
@@ -86,8 +86,8 @@ def build() -> Setting:
         },
         "tune: t1 t2 c1 ob fl+1; counter: as ml; alto: c2; tenor: hn ts; bass: tb? eu? tu-1 bc-1? bs?",
         chords=CHORDS + "F:2 Bb:1 F:1 | G7 | C5:1 C7:1 F:1 C7:1 | F",
-        comp={"alto": "2 4 4", "tenor": "2 2"},
-        dyn="1 f; 5 < 6; 7 > 9; 8 mp",
+        comp={"alto": "2 4 4 || 1@", "tenor": "2 2 || 1@"},
+        dyn="1 f; 5 < 6; 7 > 8; 8 mp",
         mark="D",
         drums=("R | R | R | R | R | R | R | R", "2 r | R | R | 2 r | 2 r | R | r2 r4 4 | 1@"),
         timp="F4 r r2 | R | R | F4 r C r | F4 r r2 | R | r2 r4 C | F1@",

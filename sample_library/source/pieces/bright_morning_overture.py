@@ -89,7 +89,7 @@ def build() -> Setting:
             "counter": "[A3] A2( C4) | C2( En4) | F2( D4) | En2( G4) | A2( F4) | E4( C D) | C2( B4) | A2. | C2( D4) | C2.@",
         },
         "tune: ob fl+1; counter: as hn ts; alto: c1 c2; tenor: t2; bass: bc bs? eu tu",
-        chords=SLOW_CHORDS + " | Fm:2 Bbm:1 | C", comp={"alto": "4 4 4 | 2 4 | 4 4 4 | 2. | 4 4 4 | 2 4 | 4 2 | 2. | 2 4 | 2.@", "tenor": "2."},
+        chords=SLOW_CHORDS + " | Fm:2 Bbm:1 | C", comp={"alto": "4 4 4 | 2 4 | 4 4 4 | 2. | 4 4 4 | 2 4 | 4 2 | 2. | 2 4 | 2.@", "tenor": "2. || 2.@"},
         mark="E", dyn="1 mp; 1 < 2; 3 > 4; 5 mf; 5 < 6; 7 > 9; 9 p; 9 > 11", under="counter",
     )
     s.section(

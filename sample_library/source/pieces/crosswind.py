@@ -1,4 +1,4 @@
-"""Crosswind: new music in 7/8 (3+2+2), D minor, level 3 1/2, with bars of 3/4 between."""
+"""Crosswind: new music in 7/8 (3+2+2), D minor, level 4, with bars of 3/4 between."""
 
 # fmt: off
 # ruff: noqa: E501
@@ -26,7 +26,7 @@ STAB = "r4. 4> 4>"
 def build() -> Setting:
     """Build the piece."""
     s = Setting(
-        "Crosswind", "New music", 3.5, "Dm", "7/8:3+2+2", ("Driving", "quarter", 126),
+        "Crosswind", "New music", 4.0, "Dm", "7/8:3+2+2", ("Driving", "quarter", 126),
         "trumpets and trombone; flute and oboe in F major; all reeds at D", composer="New music for this library",
         ranges=(("C4", "A4"), ("F3", "E4")), loudness="f", mallets="Xylophone",
     )
@@ -58,7 +58,7 @@ def build() -> Setting:
     )
     s.section(
         8, {"tune": C, "bass": C_BASS}, "tune: c1 ob as; alto: c2 t2; tenor: hn ts; bass: tu bc bs? eu tb; alto2: t1",
-        chords=C_CHORDS, comp={"alto": "4. 4> 4> | 4 4 4", "alto2": "r4. 4> 4> | r4 4> r4", "tenor": "4. 4> 4> | 4 4 4"}, mark="C", dyn="1 mf; 5 < 9; 8 f",
+        chords=C_CHORDS, comp={"alto": "4. 4> 4> | 4 4 4", "alto2": "r4. 4> 4> | r4 4> r4", "tenor": "4. 4> 4> | 4 4 4"}, mark="C", dyn="1 mf; 5 < 8; 8 f",
         meter="7/8:3+2+2 3/4", drums=("8 8 8 4> 4> | 4 8 8 4", "4. 4 4 | 4 4 4"), timp="R | R | R | R | R | R | r4. A4 A | A4 A A",
     )
     s.section(

@@ -1,4 +1,4 @@
-"""Lantern Street: new music in 7/8 (2+2+3), G minor, level 3, with D.S. al Coda."""
+"""Lantern Street: new music in 7/8 (2+2+3), G minor, level 3 1/2, with D.S. al Coda."""
 
 # fmt: off
 # ruff: noqa: E501

@@ -56,7 +56,7 @@ def build() -> Setting:
         8, {"tune": MIDDLE, "bass": "[C3] C4 G' C, G' | C, G' C, G' | F C F C | G' D G r | C, G' C, G' | C, G' A2 | G4 D G D | C2. r4",
             "echo": "[G5] R | r4 G8( F E4 C) | R | r4 D8( E F4 D) | R | r4 G8( F E2) | R | r4 E8( D C4) r"},
         "tune: t1-1 as-1 c1; echo: fl ob ml-1; alto: c2 t2; tenor: hn ts tb; bass: bc bs? eu tu-1", chords=MIDDLE_CHORDS,
-        comp={"alto": "2 2", "tenor": "4 4 4 4"}, dyn="1 f; 3 < 4; 4 > 5; 5 ff; 6 > 9", timp="C4 r G r | C2 r | R | G4 r G r | C4 r r2 | R | G4 r G r | C2. r4",
+        comp={"alto": "2 2", "tenor": "4 4 4 4"}, dyn="1 f; 3 < 4; 4 > 5; 5 ff; 6 > 9", drums=("R", "4 r r2 | R | R | 4 r r2 | 4 r r2 | R | R | 2 r"), timp="C4 r G r | C2 r | R | G4 r G r | C4 r r2 | R | G4 r G r | C2. r4",
     )
     s.section(
         4, {"tune": f"[G4] {{Soli}} {SONG_1}", "bass": f"[E3] {BASS_1}"},

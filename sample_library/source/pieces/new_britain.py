@@ -54,7 +54,7 @@ def build() -> Setting:
             "obbligato": OBBLIGATO.replace("G2 r4", "G2.@"),
         },
         "tune: t1 t2 c1; obbligato: fl+1 ob ml+1; counter: hn ts; alto: c2 as; bass: tu-1 bs bc tb eu",
-        chords=CHORDS, comp={"alto": "2 4"}, dyn="1 f; 6 < 7; 7 ff; 13 mf; 14 > 17", mark="B",
+        chords=CHORDS, comp={"alto": "2 4 || 2.~ | 2.@"}, dyn="1 f; 6 < 7; 7 ff; 13 mf; 14 > 17", mark="B",
         drums=("R*6 | R | 4 4 4 | R*8", "2. | R | 2. | R"), timp="E2. | R | r2 E4 | E2. | R | r2 B4 | B2. | B4 B B | E2. | R | R | E2. | R | r4 B B | E2.~ | E2.@",
     )  # fmt: skip
     return s

@@ -55,8 +55,8 @@ def build() -> Setting:
         {"tune": LAST, "bass": LAST_BASS},
         "tune: fl+1 c1 ob? ml+1 t1; alto: c2 t2 as; tenor: ts hn; bass: tb eu tu-1? bc-1? bs?",
         chords=LAST_CHORDS,
-        comp={"alto": "2 4", "tenor": "2."},
-        dyn="1 f; 5 mf; 7 > 10; 9 mp",
+        comp={"alto": "2 4 || 2.~ | 2.@", "tenor": "2. || 2.~ | 2.@"},
+        dyn="1 f; 5 mf; 7 > 9; 9 mp",
         mark="B",
         drums=(
             "4 8 8 4 | 4 r 4 | 4 8 8 4 | 4 r 4 | 4 8 8 4 | 4 r 4 | 4 4 4 | 4 r r | R",

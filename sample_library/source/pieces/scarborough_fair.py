@@ -10,6 +10,10 @@ SONG = (
 )
 CHORDS = "Dm | Dm | C | Dm | F | Bb:2 F:1 | G | Dm | Bb | F | Dm | C | Dm | Gm:2 Dm:1 | Am |"
 BASS = "[D3] D2. | D2 F4 | C2 G'4 | D2 C4 | F2. | B,2 A4 | G2 Bn4 | D2. | B2 B4 | F'2 C4 | D2. | C2 G4 | D'2 F4 | G2 D4 | A2 C4 |"
+WAVE = (
+    "[D4] D8( F A F A F) | D( F A F A F) | C( E G E G E) | D( F A F A F) | C( F A F A F) | D( F B F A F) | D( G Bn G Bn G) | D( F A F A F) |"
+    "D( F B F B F) | C( F A F A F) | D( F A F A F) | C( E G E G E) | D( F A F A F) | D( G B G A F) | C( E A E A E) | D2."
+)
 CLAR = "[D4] D8( F A F A F) | D( F A F A F) | C( E G E G E) | D( F A F A F)"
 DESCANT = (
     "[A4] A2( D4) | F2 D4 | G2( E4) | F2( D4 | C2.) | r4 D( C) | D2( Bn4) | A4( C D) |"
@@ -27,8 +31,8 @@ def build() -> Setting:
         4, {"clar": CLAR, "low": "[D3] D2. | D | C | D"}, "clar: c1; low: bc", dyn="1 p", timp="R",
     )
     s.section(
-        16, {"tune": SONG + "D2.", "bass": BASS + "D2.", "clar": f"{CLAR} | R*12"},
-        "tune: fl+1; alto: c1 c2; tenor: as; bass: bc", chords=CHORDS + "Dm",
+        16, {"tune": SONG + "D2.", "bass": BASS + "D2.", "clar": WAVE},
+        "tune: fl+1; clar: c1; alto: c2; tenor: as; bass: bc", chords=CHORDS + "Dm",
         comp={"alto": "2 4", "tenor": "2 4"}, dyn="5 < 6; 6 mp; 8 > 9; 9 mf; 11 > 13; 13 p", mark="A", under="clar",
     )
     s.section(
@@ -37,7 +41,7 @@ def build() -> Setting:
             "tune": SONG + "D2.", "bass": BASS + "D2.", "descant": DESCANT,
             "bells": "[D5] D4 r r | A r r | E r r | D r r | R | R | R | A'4 r r | D r r | C r r | R | E,4 r r | R | R | R | D4 r r",
         },
-        "tune: hn-1 eu-1; descant: ob; alto: c1 c2; tenor: as; bass: bc tu-1? bs; bells: ml",
+        "tune: hn-1 eu-1; descant: ob; alto: c1 c2; tenor: as ts tb; bass: bc tu-1? bs; bells: ml",
         chords=CHORDS + "Dm", comp={"alto": "4 4 4", "tenor": "2 4"},
         dyn="1 mp; 5 < 6; 6 mf; 11 > 13; 13 mp", mark="B", under="descant",
     )
@@ -48,7 +52,7 @@ def build() -> Setting:
             "bass": "[F3] F2. | E2 F4 | B,2 D4 | C2. | D2. | A2 C4 | G2. | A2.",
             "counter": "[F3] F2( A4) | C2. | D2( F4) | E4( D C) | D2. | C2. | B2( D4) | C#2.",
         },
-        "tune: fl ob as-1 ml; counter: hn eu-1; alto: c1 c2; tenor: ts; bass: bc? bs? tu-1?",
+        "tune: fl ob as-1 ml; counter: hn eu-1; alto: c1 c2 t1 t2; tenor: ts tb; bass: bc? bs? tu-1?",
         chords="F | C:2 F:1 | Bb | C | Dm | Am | Gm | A", comp={"alto": "r4 4 4", "tenor": "2 4"},
         dyn="1 mp; 3 < 4; 5 > 8; 8 p", mark="C",
     )

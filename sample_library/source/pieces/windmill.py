@@ -40,7 +40,7 @@ def build() -> Setting:
     s.section(
         16,
         {"tune": A_1 + A_2, "bass": BASS},
-        "tune: fl+1 c1 ml+1; alto: c2 as; tenor: ts; bass: bc bs eu tu-1",
+        "tune: fl+1 ob+1 c1 ml+1; alto: c2 as t1 t2; tenor: ts; bass: bc bs eu tu-1",
         chords=CHORDS,
         comp={"alto": "r4 8 r4 8", "tenor": "2."},
         mark="A",

@@ -1,0 +1,1 @@
+"""The sample library: its files, and the source they are made from."""
