@@ -71,9 +71,9 @@ class Scale:
         return 1.0 / math.sqrt(1.0 + 3.0 * (self.slope * part_error / math.pi) ** 2)
 
     def share(self, level: float, reading: Reading) -> float:
-        """Expected share of a reading at a level."""
-        flat = self.attenuation(reading.part_error)
-        return logistic(flat * (self.even_logit + self.slope * (level - reading.part_level)))
+        """Expected share of a reading at a level; the even share where both are equal, however uncertain."""
+        steep = self.slope * self.attenuation(reading.part_error)
+        return logistic(self.even_logit + steep * (level - reading.part_level))
 
 
 LEVELS = Scale()
