@@ -39,12 +39,13 @@ def find_accidentals(columns: Columns) -> AccidentalStudy:
         >>> find_accidentals(columns_of(Score("Empty", (), ()))).by_part
         ()
     """
-    by_part = tuple(accidentals_of(part) for part in columns.score.parts)
-    said: list[Statement] = []
-    for part, uses in zip(columns.parts, by_part, strict=True):
+    by_part, said = [], list[Statement]()
+    for part in columns.parts:
+        reading = _read_part(part.part)
+        by_part.append(_uses(reading))
         if part.is_pitched:
-            said += _statements(columns.score, part.part, uses)
-    return AccidentalStudy(by_part, tuple(said))
+            said += _statements(columns.score, part.part, reading)
+    return AccidentalStudy(tuple(by_part), tuple(said))
 
 
 @dataclass(slots=True)
@@ -73,9 +74,17 @@ def accidentals_of(part: Part) -> tuple[AccidentalUse, ...]:
         >>> accidentals_of(Part("P1", "Flute"))
         ()
     """
+    return _uses(_read_part(part))
+
+
+def _read_part(part: Part) -> _Reading:
     reading = _Reading()
     for note, alters in _with_signature(part):
         _read(reading, note, alters)
+    return reading
+
+
+def _uses(reading: _Reading) -> tuple[AccidentalUse, ...]:
     return tuple(
         AccidentalUse(measures[0], pitch, kind, len(measures), reading.why[kind, pitch])
         for (kind, pitch), measures in sorted(reading.uses.items(), key=lambda item: item[1][0])
@@ -136,14 +145,14 @@ def _plain_name(midi: int) -> str:
     return ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")[midi % 12]
 
 
-def _statements(score: Score, part: Part, uses: Sequence[AccidentalUse]) -> Iterator[Statement]:
-    kinds: dict[str, list[AccidentalUse]] = {}
-    for use in uses:
-        kinds.setdefault(use.kind, []).append(use)
+def _statements(score: Score, part: Part, reading: _Reading) -> Iterator[Statement]:
+    kinds: dict[str, list[tuple[str, list[int]]]] = {}
+    for (kind, pitch), measures in sorted(reading.uses.items(), key=lambda item: item[1][0]):
+        kinds.setdefault(kind, []).append((pitch, measures))
     if "first" in kinds:
         told = [
-            f"{spoken_pitch(u.pitch)} first in bar {score.measure_number(u.measure)} ({times_word(u.times)})"
-            for u in kinds["first"]
+            f"{spoken_pitch(pitch)} first in bar {score.measure_number(at[0])} ({times_word(len(at))})"
+            for pitch, at in kinds["first"]
         ]
         yield Statement("accidentals", f"Outside the signature: {_some(told)}.", part.name)
     elif len({key.fifths for key in part.keys}) <= 1:
@@ -152,20 +161,26 @@ def _statements(score: Score, part: Part, uses: Sequence[AccidentalUse]) -> Iter
             "accidentals", f"Every note is in the signature ({signature_name(fifths)}).", part.name
         )
     if "again" in kinds:
-        told = [f"{spoken_pitch(u.pitch)} (bar {score.measure_number(u.measure)})" for u in kinds["again"]]
+        told = [f"{spoken_pitch(pitch)} in {_bars(score, at)}" for pitch, at in kinds["again"]]
         sentence = f"Still altered later in the same bar, without a new sign: {_some(told)}."
         yield Statement("accidentals", sentence, part.name)
     if "courtesy" in kinds:
-        told = [
-            f"{_with_natural(u.pitch)} in bar {score.measure_number(u.measure)}" for u in kinds["courtesy"]
-        ]
+        told = [f"{_with_natural(pitch)} in {_bars(score, at)}" for pitch, at in kinds["courtesy"]]
         yield Statement("accidentals", f"Signs that only remind: {_some(told)}.", part.name)
     if "enharmonic" in kinds:
         told = [
-            f"{spoken_pitch(u.pitch)} in bar {score.measure_number(u.measure)} {u.why}"
-            for u in kinds["enharmonic"]
+            f"{spoken_pitch(pitch)} in bar {score.measure_number(at[0])} {reading.why['enharmonic', pitch]}"
+            for pitch, at in kinds["enharmonic"]
         ]
         yield Statement("accidentals", f"Spelling: {_some(told)}.", part.name)
+
+
+def _bars(score: Score, measures: Sequence[int]) -> str:
+    """Bars by printed number, each once."""
+    told = [score.measure_number(measure) for measure in dict.fromkeys(measures)]
+    if len(told) > MOST_LISTED:
+        told = [*told[:MOST_LISTED], f"{len(told) - MOST_LISTED} more"]
+    return f"bar{'s' if len(told) > 1 else ''} {listed(told)}"
 
 
 def _some(told: Sequence[str]) -> str:

@@ -121,8 +121,10 @@ def _leading(terms: Sequence[Term]) -> Term:
 
 def _say_part(score: Score, part: Part, found: PartExpression) -> Iterator[Statement]:
     yield Statement("expression", say_dynamics(score, found.dynamics), part.name)
-    if found.articulations:
-        told = [
+    slurs = sum(note.slurs_started for note in part.notes if not note.is_grace)
+    if found.articulations or slurs:
+        told = [f"{slurs} slur{'s' if slurs > 1 else ''}"] if slurs else []
+        told += [
             f"{each.count} {_kind_name(each)} from bar {score.measure_number(each.measure)}"
             if each.count > 1
             else f"1 {_kind_name(each)} in bar {score.measure_number(each.measure)}"

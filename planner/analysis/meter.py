@@ -123,6 +123,9 @@ def _statements(columns: Columns, spans: tuple[MeterSpan, ...]) -> list[Statemen
     if not spans:
         return []
     said = [Statement("meter", _opening(score, spans[0]), measure=0)]
+    first = score.measures[0]
+    if first.implicit and 0 < first.length_quarters < first.time.length_quarters:
+        said.append(Statement("meter", f"A pickup of {_pickup(first)} comes first.", measure=0))
     changes = spans[1:]
     if changes:
         said.append(Statement("meter", _changes(score, spans), measure=changes[0].measure))
@@ -143,6 +146,16 @@ def _opening(score: Score, span: MeterSpan) -> str:
     number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
     cut = " (cut time)" if time.symbol == "cut" else ""
     return f"{span.time}{cut}: {number} {value} beat{'s' if count != 1 else ''} a bar."
+
+
+def _pickup(measure: Measure) -> str:
+    """Length of a pickup in the largest value that fills it a whole number of times."""
+    for lower, name in _VALUES.items():
+        count = measure.length_quarters * Fraction(lower, 4)
+        if count.denominator == 1 and lower >= 4:
+            number = _NUMBERS[int(count)] if count < len(_NUMBERS) else str(count)
+            return f"{number} {name}{'s' if count > 1 else ''}"
+    return "part of a bar"
 
 
 def _felt(span: MeterSpan) -> str:

@@ -41,7 +41,7 @@ def test_an_accidental_holds_to_the_end_of_the_bar_without_a_new_sign():
     part = printed(make_part("F#4 G4 F#4 G4 | F4 F4 G4 G4"), (0, "sharp", False), (4, "natural", True))
     assert ("again", "F#", 0, 1) in kinds(part)
     assert ("courtesy", "F", 1, 1) in kinds(part)
-    assert "Still altered later in the same bar, without a new sign: F♯ (bar 1)." in said(part)
+    assert "Still altered later in the same bar, without a new sign: F♯ in bar 1." in said(part)
     assert "Signs that only remind: F♮ in bar 2." in said(part)
 
 

@@ -110,7 +110,9 @@ def test_pulses_of_seven_fall_on_its_groups_and_a_pickup_is_counted_from_its_end
     pickup = make_score(make_part("C4*1 | C4 C4 C4 C4"), time="4/4")
     first = replace(pickup.measures[0], implicit=True)
     pickup = replace(pickup, measures=(first, *pickup.measures[1:]))
-    assert find_meters(columns_of(pickup)).pulses == ((0,), tuple(n * 2 * HALF_TICK for n in range(4)))
+    found = find_meters(columns_of(pickup))
+    assert found.pulses == ((0,), tuple(n * 2 * HALF_TICK for n in range(4)))
+    assert found.statements[1].sentence == "A pickup of one quarter comes first."
 
 
 def test_every_change_of_meter_is_told():
