@@ -8,6 +8,7 @@ from planner.analysis.clues import Clue, interval_name
 from planner.analysis.columns import TICKS_PER_QUARTER, Columns
 from planner.analysis.dim_pitch import leap_costs
 from planner.analysis.evidence import PartEvidence
+from planner.analysis.ranges import family_of
 from planner.analysis.strands import Strand
 from planner.core.pitch import Pitch
 
@@ -33,7 +34,7 @@ def pitch_clues(each: PartEvidence, columns: Columns) -> Iterator[Clue]:
 
 def leaps(each: PartEvidence, line: Strand) -> Iterator[Clue]:
     """Wide leaps without time to prepare."""
-    least = LEAST_LEAP.get(each.instrument.family, WIDE) if each.instrument else WIDE
+    least = LEAST_LEAP.get(family_of(each.part), WIDE)
     moves = np.diff(line.top)
     with np.errstate(invalid="ignore"):
         wide = (np.abs(moves) >= least) & (line.onset[1:] - line.end[:-1] < LONGEST_GAP)

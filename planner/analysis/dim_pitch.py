@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.analysis.columns import Floats, PartColumns
 from planner.analysis.facts import StudyFacts
-from planner.analysis.ranges import RangeFacts, instrument_of
+from planner.analysis.ranges import RangeFacts, family_of, instrument_of
 from planner.analysis.scales import Anchors, DimensionLevel, bounded, count_of, on_scale
 from planner.analysis.strands import Strand
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
@@ -41,8 +41,7 @@ MOTION: Anchors = ((0.05, 0.5), (0.12, 1.0), (0.2, 1.75), (0.3, 2.75), (0.42, 3.
 
 def key_level(part: PartColumns, facts: StudyFacts) -> DimensionLevel:
     """Sharps or flats as written for the part, printed accidentals, changes of signature, minor."""
-    instrument = instrument_of(part)
-    share = FIFTHS_SHARE.get(instrument.family, 1.0) if instrument else 1.0
+    share = FIFTHS_SHARE.get(family_of(part), 1.0)
     signatures = [key.fifths for key in part.part.keys] or [0]
     worst = max(signatures, key=abs)
     printed = sum(

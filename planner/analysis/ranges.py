@@ -97,6 +97,14 @@ def instrument_of(part: PartColumns) -> Instrument | None:
         return None
 
 
+def family_of(part: PartColumns) -> str:
+    """Family of the part's instrument; several staves make an unknown one a keyboard; empty when unknown."""
+    instrument = instrument_of(part)
+    if instrument:
+        return instrument.family
+    return "keyboard" if part.part.staves > 1 else ""
+
+
 def _out_of_range(part: PartColumns, heads: Ints, numbers: Sequence[str]) -> tuple[Issue, ...]:
     instrument = instrument_of(part)
     if instrument is None or instrument.full is None or not heads.size:

@@ -55,6 +55,7 @@ BY_LEVEL = [
 
 # Ids of the MusicXML 4.0 standard sounds (sounds.xml of the W3C Music Notation Community Group) used here.
 _SOUNDS = """
+    pitched-percussion.vibraphone drum.tom-tom
     brass.alto-horn brass.baritone-horn brass.cornet brass.cornet.soprano brass.euphonium
     brass.flugelhorn brass.french-horn brass.mellophone brass.trombone brass.trombone.alto
     brass.trombone.bass brass.trombone.tenor brass.trumpet.bflat brass.trumpet.piccolo brass.tuba
