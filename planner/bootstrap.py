@@ -5,15 +5,17 @@ it is first used.
 """
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
-from functools import cached_property
+from functools import cached_property, partial
+from pathlib import Path
 from typing import NoReturn
 
 from planner.config import Settings
 from planner.errors import SettingsError
 from planner.services.ports import (
     BackupWriter,
+    CutPiece,
     Engraver,
     FileStore,
     GradebookWriter,
@@ -73,6 +75,17 @@ class Wiring:
         return ScoreStudyPool(
             study,
             workers=self.settings.workers or None,
+            time_limit_s=self.settings.read_limit_s,
+            memory_limit_mb=self.settings.read_memory_mb,
+        )
+
+    @cached_property
+    def cutter(self) -> Callable[[Path], Sequence[CutPiece]]:
+        """Cutting a file into its movements, in a child process."""
+        from planner.adapters.scores.worker import pieces_in_child
+
+        return partial(
+            pieces_in_child,
             time_limit_s=self.settings.read_limit_s,
             memory_limit_mb=self.settings.read_memory_mb,
         )

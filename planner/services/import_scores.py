@@ -115,9 +115,9 @@ def _new_content(run: _Import, found: Sequence[Path]) -> list[ScoreFile]:
         known = work.pieces.find_studied(by_hash, PROFILE_VERSION)
         work.pieces.remember_paths({sha256: by_hash[sha256].source.path for sha256 in known})
         work.commit()
-    for sha256 in known:
-        run.unchanged.append(by_hash.pop(sha256).path)
-    return list(by_hash.values())
+    run.unchanged += [file.path for sha256, file in by_hash.items() if sha256 in known]
+    run.unchanged.sort(key={path: place for place, path in enumerate(found)}.__getitem__)
+    return [file for sha256, file in by_hash.items() if sha256 not in known]
 
 
 @contextmanager

@@ -2,11 +2,13 @@
 
 from collections.abc import Callable, Sequence
 from datetime import date
+from pathlib import Path
 from typing import Protocol
 
 from planner.config import Settings
 from planner.services.ports import (
     BackupWriter,
+    CutPiece,
     Engraver,
     FileStore,
     GradebookWriter,
@@ -28,6 +30,8 @@ class Toolbox(Protocol):
     def files(self) -> FileStore: ...
     @property
     def studies(self) -> ProfileSource: ...
+    @property
+    def cutter(self) -> Callable[[Path], Sequence[CutPiece]]: ...
     @property
     def engraver(self) -> Engraver: ...
     @property

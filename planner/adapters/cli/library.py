@@ -1,5 +1,6 @@
 """Commands about scores: add them to the library, or study one without storing it."""
 
+from functools import partial
 from pathlib import Path
 
 import click
@@ -18,23 +19,26 @@ from planner.core.profile import PieceProfile, profile_to_dict
 from planner.errors import PlannerError
 from planner.services.import_scores import ImportReport, import_paths
 from planner.services.inspect import describe
+from planner.services.split_pieces import import_split, list_holding_several
 
 
 @click.command()
 @click.argument("paths", nargs=-1, required=True, type=click.Path(exists=True, path_type=Path))
+@click.option("--split", is_flag=True, help="Add each movement or tune of a file as a piece of its own.")
 @format_option
 @home_option
 @click.pass_obj
-def add(session: Session, paths: tuple[Path, ...], form: str) -> int:
+def add(session: Session, paths: tuple[Path, ...], split: bool, form: str) -> int:
     """Read and study score files or whole folders into the library.
 
     Unchanged files are skipped. A file that cannot be read is named with the reason, and the
     others still go in; the exit code is then 2.
     """
     tools = session.tools
+    importing = partial(import_split, cutter=tools.cutter) if split else import_paths
     with progress_bar() as bar:
         task = bar.add_task("Reading scores", total=None, what="")
-        report = import_paths(
+        report = importing(
             paths,
             source=tools.studies,
             files=tools.files,
@@ -48,6 +52,8 @@ def add(session: Session, paths: tuple[Path, ...], form: str) -> int:
         for piece in report.added:
             level = f"level {piece.level:.1f}" if piece.level is not None else "level not known"
             out.print(f"{piece.title} ({level})", markup=False)
+        for sentence in list_holding_several(tools.work, report.added):
+            notes.print(f"{sentence} Use: planner add --split", markup=False)
         for piece in report.replaced:
             out.print(f"{piece.title}: read anew from its changed file", markup=False)
         for refusal in report.refused:
