@@ -8,7 +8,7 @@ from planner.services.sheets import GuideTopic
 
 _TOPICS: tuple[tuple[str, str, int], ...] = (
     ("meter", "Meter", 3), ("roadmap", "Roadmap", 2), ("form", "Form", 1), ("key", "Key", 3),
-    ("accidentals", "Accidentals", 3), ("spots", "Look here first", 3), ("patterns", "Patterns", 2),
+    ("accidentals", "Accidentals", 3), ("spots", "Hard spots", 3), ("patterns", "Patterns", 2),
     ("expression", "Expression", 3), ("range", "Range", 1), ("harmony", "Harmony", 1), ("tempo", "Tempo", 2),
 )  # fmt: skip
 """Topic, heading for players, and most sentences on a guide.

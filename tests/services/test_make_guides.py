@@ -131,7 +131,7 @@ def test_every_sentence_is_one_of_the_study_and_no_other_part_s():
     assert [(t.heading, t.sentences) for t in flute.topics] == [
         ("Meter", ("4/4 throughout.",)),
         ("Key", ("You read B♭ major.", "The piece is in B♭ major.")),
-        ("Look here first", ("Bar 9: wide leap.",)),
+        ("Hard spots", ("Bar 9: wide leap.",)),
     ]
     assert "You read B♭ major." not in str(clarinet.topics)
     sentences = {s.sentence for s in said}

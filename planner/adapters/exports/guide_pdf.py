@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, Table
+from reportlab.platypus import Flowable, Paragraph, Table
 
 from planner.adapters.exports.base import write_export
 from planner.adapters.exports.fonts import SANS, SERIF, font_name, register_fonts, text_width
@@ -32,10 +33,25 @@ from planner.adapters.exports.page import (
 from planner.adapters.exports.svg_music import EngravedMusic
 from planner.services.sheets import GuideExcerpt, GuideTopic, GuideView
 
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """Text size, share of the width for the music, and whether sentences follow each other on a line."""
+
+    size: float
+    music: float = 1.0
+    run_in: bool = False
+
+
 _LAYOUTS = (
-    (12.5, 1.0), (12.0, 1.0), (11.5, 1.0), (11.0, 1.0), (10.5, 1.0), (10.0, 1.0), (10.0, 0.9), (10.0, 0.8),
-)  # fmt: skip
-"""Text size and share of the width for the music, tried in this order to keep a guide on one page.
+    *(_Layout(size) for size in (12.5, 12.0, 11.5, 11.0, 10.5)),
+    _Layout(11.0, run_in=True),
+    _Layout(10.5, run_in=True),
+    _Layout(10.0, run_in=True),
+    _Layout(10.0, 0.9, run_in=True),
+    _Layout(10.0, 0.8, run_in=True),
+)
+"""Tried in this order to keep a guide on one page.
 
 Source: House choice; 10 point is the smallest that reads on a stand at arm's length.
 """
@@ -93,10 +109,10 @@ def _draw_guide(canvas: Canvas, paper: Paper, view: GuideView) -> None:
 
 def _pages(view: GuideView, paper: Paper, top: float) -> list[list[Flowable]]:
     """The blocks page by page, in the largest layout that needs no more pages than the tightest."""
-    tightest = _broken(_body(view, paper, *_LAYOUTS[-1]), paper, top)
+    tightest = _broken(_body(view, paper, _LAYOUTS[-1]), paper, top)
     needed = len(tightest)
     for layout in _LAYOUTS[:-1]:
-        pages = _broken(_body(view, paper, *layout), paper, top)
+        pages = _broken(_body(view, paper, layout), paper, top)
         if len(pages) <= needed:
             return pages
     return tightest
@@ -206,19 +222,20 @@ def _draw_page_foot(canvas: Canvas, paper: Paper, view: GuideView, page: int, pa
     )
 
 
-def _body(view: GuideView, paper: Paper, size: float, music: float) -> list[Flowable]:
-    blocks: list[Flowable] = [_excerpt(excerpt, paper, size, music) for excerpt in view.excerpts[:1]]
-    blocks += [_topic(topic, paper, size) for topic in view.topics]
-    blocks += [_excerpt(excerpt, paper, size, music) for excerpt in view.excerpts[1:]]
+def _body(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
+    blocks: list[Flowable] = [_excerpt(excerpt, paper, layout) for excerpt in view.excerpts[:1]]
+    blocks += [_topic(topic, paper, layout) for topic in view.topics]
+    blocks += [_excerpt(excerpt, paper, layout) for excerpt in view.excerpts[1:]]
     if view.cautions:
-        blocks.append(_cautions(view.cautions, paper, size))
+        blocks.append(_cautions(view.cautions, paper, layout))
     return blocks
 
 
-def _excerpt(excerpt: GuideExcerpt, paper: Paper, size: float, music: float) -> Table:
+def _excerpt(excerpt: GuideExcerpt, paper: Paper, layout: _Layout) -> Table:
+    size = layout.size
     caption = paragraph(excerpt.caption, style(_HEADINGS_FACE, size * 0.82, color=SOFT))
     return Table(
-        [[caption], [EngravedMusic(excerpt.svg, music * paper.text_width)]],
+        [[caption], [EngravedMusic(excerpt.svg, layout.music * paper.text_width)]],
         colWidths=[paper.text_width],
         style=[
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
@@ -230,10 +247,11 @@ def _excerpt(excerpt: GuideExcerpt, paper: Paper, size: float, music: float) -> 
     )
 
 
-def _topic(topic: GuideTopic, paper: Paper, size: float) -> Table:
+def _topic(topic: GuideTopic, paper: Paper, layout: _Layout) -> Table:
+    size = layout.size
     heading = paragraph(topic.heading, style(_HEADINGS_FACE, size * 0.82, leading=1.55, color=SOFT))
     look = style(font_name(SERIF), size, leading=1.25, after=size * 0.15)
-    sentences = [paragraph(sentence, look) for sentence in topic.sentences]
+    sentences = _sentences(topic.sentences, look, layout)
     return Table(
         [[heading, sentences]],
         colWidths=[_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm],
@@ -249,11 +267,17 @@ def _topic(topic: GuideTopic, paper: Paper, size: float) -> Table:
     )
 
 
-def _cautions(cautions: Sequence[str], paper: Paper, size: float) -> Table:
+def _sentences(sentences: Sequence[str], look: ParagraphStyle, layout: _Layout) -> list[Paragraph]:
+    lines = ("\N{NO-BREAK SPACE} ".join(sentences),) if layout.run_in else sentences
+    return [paragraph(line, look) for line in lines]
+
+
+def _cautions(cautions: Sequence[str], paper: Paper, layout: _Layout) -> Table:
+    size = layout.size
     look = style(font_name(SERIF, italic=True), size * 0.86, leading=1.25)
     return Table(
         [[paragraph("Take care", style(_HEADINGS_FACE, size * 0.82, color=SOFT)),
-          [paragraph(sentence, look) for sentence in cautions]]],
+          _sentences(cautions, look, layout)]],
         colWidths=[_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm],
         style=[
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
