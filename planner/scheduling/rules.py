@@ -32,7 +32,7 @@ class Grid:
         place: (piece index, day) to its literal; pairs that no rule allows are missing.
         train: (piece index, day, focus): the piece stands there and trains that.
         focus: (day, focus): how many pieces of the day train it.
-        leads: (piece index, section): the piece features that section, whenever it is read.
+        leads: (piece index, day, section): the piece features that section; on days with several pieces.
         featured: (day, section, tier).
         unfeatured: Day to how many of its pieces feature nobody.
         again: (day, section): featured again too soon.
@@ -44,7 +44,7 @@ class Grid:
     place: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
     train: dict[tuple[int, int, str], cp_model.IntVar] = field(default_factory=dict)
     focus: dict[tuple[int, str], cp_model.IntVar] = field(default_factory=dict)
-    leads: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
+    leads: dict[tuple[int, int, int], cp_model.IntVar] = field(default_factory=dict)
     featured: dict[tuple[int, int, int], cp_model.IntVar] = field(default_factory=dict)
     unfeatured: dict[int, cp_model.IntVar] = field(default_factory=dict)
     again: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
@@ -251,46 +251,61 @@ def _tie_focus(grid: Grid, day: int) -> None:
 def _tie_features(grid: Grid) -> None:
     """A planned piece features at most one section, and a day each section at most once.
 
-    What a day features is tied to what its pieces feature. On a day with one piece that
-    piece must be able to; on a fuller day each piece and section is tied by its own clause.
+    Which piece features whom over the whole term follows from the days, but saying it
+    tightens the relaxation.
     """
     model, problem = grid.model, grid.problem
-    turning = [section for section, _, _ in problem.featured]
-    able: dict[tuple[int, int], list[int]] = {(s, tier): [] for s in turning for tier in (1, 2)}
+    able: dict[tuple[int, int], list[int]] = {
+        (s, tier): [] for s, _, _ in problem.featured for tier in (1, 2)
+    }
+    in_term: dict[tuple[int, int], list[cp_model.IntVar]] = {key: [] for key in able}
     nobody = []
     for i, piece in enumerate(problem.pieces):
         if not grid.of(i):
             continue
         own = [model.new_bool_var(f"piece{i}_nobody")]
         nobody.append(own[0])
-        for section, tier in piece.features:
-            if (section, tier) in able:
-                grid.leads[i, section] = model.new_bool_var(f"piece{i}_section{section}")
-                own.append(grid.leads[i, section])
-                able[section, tier].append(i)
+        for key in piece.features:
+            if key in able:
+                own.append(model.new_bool_var(f"piece{i}_section{key[0]}"))
+                able[key].append(i)
+                in_term[key].append(own[-1])
         model.add(total(own) == total(x for _, x in grid.of(i)))
     for day in problem.free_days:
         _feature_day(grid, day, able)
-    for (section, tier), pieces in able.items():
+    for (section, tier), literals in in_term.items():
         over_days = total(grid.featured[day, section, tier] for day in problem.free_days)
-        model.add(over_days == total(grid.leads[i, section] for i in pieces))
+        model.add(over_days == total(literals))
     model.add(total(grid.unfeatured.values()) == total(nobody))
 
 
 def _feature_day(grid: Grid, day: int, able: dict[tuple[int, int], list[int]]) -> None:
     model, here, slots = grid.model, dict(grid.on(day)), grid.problem.days[day].slots
+    if slots > 1:
+        _feature_each(grid, day, {section for section, _ in able})
     for (section, tier), pieces in able.items():
         literal = model.new_bool_var(f"section{section}_{tier}_on{day}")
         grid.featured[day, section, tier] = literal
-        model.add(literal <= total(here[i] for i in pieces if i in here))
-        for i in pieces if slots > 1 else ():
-            if i in here:
-                model.add_bool_or(literal, here[i].negated(), grid.leads[i, section].negated())
+        if slots > 1:
+            model.add(literal == total(grid.leads[i, day, section] for i in pieces if i in here))
+        else:
+            model.add(literal <= total(here[i] for i in pieces if i in here))
     for section in {s for s, _ in able}:
         model.add(grid.featured[day, section, 1] + grid.featured[day, section, 2] <= 1)
     grid.unfeatured[day] = model.new_int_var(0, slots, f"nobody_on{day}")
     chosen = total(grid.featured[day, s, t] for s, t in able)
     model.add(chosen + grid.unfeatured[day] == total(here.values()))
+
+
+def _feature_each(grid: Grid, day: int, turning: set[int]) -> None:
+    """On a day with several pieces it must be said which of them features whom."""
+    for i, x in grid.on(day):
+        own = []
+        for section, _ in grid.problem.pieces[i].features:
+            if section in turning:
+                grid.leads[i, day, section] = grid.model.new_bool_var(f"piece{i}_on{day}_section{section}")
+                own.append(grid.leads[i, day, section])
+        grid.model.add(total(own) <= x)
 
 
 def _mark_again(grid: Grid) -> None:

@@ -234,7 +234,7 @@ def _featured(grid: Grid, values: Sequence[int], day: int, i: int) -> int | None
     if grid.problem.days[day].slots == 1:
         literals = {s: x for (d, s, _), x in grid.featured.items() if d == day and values[x.index]}
     else:
-        literals = {s: x for (j, s), x in grid.leads.items() if j == i and values[x.index]}
+        literals = {s: x for (j, d, s), x in grid.leads.items() if (j, d) == (i, day) and values[x.index]}
     return next(iter(literals), None)
 
 

@@ -36,7 +36,7 @@ def candidates(draw, number: int) -> Candidate:
 
 @st.composite
 def problems(draw) -> PlanProblem:
-    slots = draw(st.sampled_from((1, 1, 2)))
+    slots = draw(st.sampled_from((1, 2)))
     free = draw(st.integers(1, 3 if slots == 1 else 2))
     past = draw(st.integers(0, 1))
     days = tuple(
