@@ -43,7 +43,7 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
     score = likelihood.evidence(sonority, decode.signatures_of(columns), tables)
     chord = decode.best_chords(sonority.weight, score, np.searchsorted(tables.keys, key), tables)
     arrivals = find_arrivals(sonority, key, chord)
-    pedals = find_pedals(sonority, heads, key, chord)
+    pedals = find_pedals(sonority, heads)
     said = (*cadence_statements(columns, heads, arrivals), *pedal_statements(columns, pedals))
     return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), said)
 

@@ -5,9 +5,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from planner.analysis.chords import CHORDS, KEYS
-from planner.analysis.columns import TICKS_PER_QUARTER, Ints
-from planner.analysis.sonority import Heads, Sonority
+from planner.analysis.chords import KINDS
+from planner.analysis.columns import TICKS_PER_QUARTER, Floats
+from planner.analysis.sonority import LOF_LOW, Heads, Sonority
 
 LEAST_QUARTERS = 6
 """Shortest pedal point told, in quarters (house choice)."""
@@ -25,8 +25,8 @@ class Pedal:
     parts: tuple[int, ...]
 
 
-def find_pedals(sonority: Sonority, heads: Heads, key: Ints, chord: Ints) -> tuple[Pedal, ...]:
-    """Stretches with one bass note under at least three chords, one of which does not contain it."""
+def find_pedals(sonority: Sonority, heads: Heads) -> tuple[Pedal, ...]:
+    """Stretches with one bass note under changing chords, at least one of which is foreign to it."""
     if not len(sonority):
         return ()
     change = np.flatnonzero(np.append(True, sonority.bass[1:] != sonority.bass[:-1]))
@@ -35,7 +35,7 @@ def find_pedals(sonority: Sonority, heads: Heads, key: Ints, chord: Ints) -> tup
     found = []
     for first, end in zip(change[long].tolist(), ends[long].tolist(), strict=True):
         lof = int(sonority.bass[first])
-        if lof != 99 and _is_pedal(lof, key[first:end], chord[first:end]):
+        if lof != 99 and _is_pedal(sonority, lof, first, end):
             holders = _holders(heads, lof, int(sonority.start[first]), int(sonority.end[end - 1]))
             if holders:
                 measures = sonority.measure[[first, end - 1]].tolist()
@@ -43,16 +43,40 @@ def find_pedals(sonority: Sonority, heads: Heads, key: Ints, chord: Ints) -> tup
     return tuple(found)
 
 
-def _is_pedal(lof: int, key: Ints, chord: Ints) -> bool:
-    pairs = list(zip(key.tolist(), chord.tolist(), strict=True))
-    changes = 1 + sum(a != b for a, b in pairwise(pairs))
-    return changes >= LEAST_CHORDS and any(not _contains(lof, *pair) for pair in set(pairs))
+def _is_pedal(sonority: Sonority, lof: int, first: int, end: int) -> bool:
+    """True when a chord of a quarter or more over the bass is foreign to it, with others before and after."""
+    bass = 1 << (7 * lof) % 12
+    sounding = [_classes(sonority.mass[at]) for at in range(first, end)]
+    uppers = [classes & ~bass for classes in sounding]
+    changes = sum(a != b for a, b in pairwise(uppers))
+    long = (sonority.end - sonority.start)[first:end] >= TICKS_PER_QUARTER
+    foreign = [
+        _is_foreign(upper, bass) and bool(is_long) for upper, is_long in zip(uppers, long, strict=True)
+    ]
+    return changes + 1 >= LEAST_CHORDS and any(foreign[1:]) and not all(foreign)
 
 
-def _contains(lof: int, key: int, chord: int) -> bool:
-    own = KEYS[key]
-    found = CHORDS[own.is_minor][chord]
-    return any((lof - own.tonic - found.root - tone) % 12 == 0 for tone in found.tones)
+def _classes(mass: Floats) -> int:
+    """The pitch classes that sound, as bits."""
+    bits = 0
+    for place in np.flatnonzero(mass > _HEARD).tolist():
+        bits |= 1 << (7 * (place + LOF_LOW)) % 12
+    return bits
+
+
+_HEARD = 0.5
+"""Least sounding time of a pitch class in a slice to count for a pedal point (house choice)."""
+
+_CHORD_BITS = tuple(
+    sum(1 << (root + 7 * tone) % 12 for tone in tones) for tones in KINDS.values() for root in range(12)
+)
+
+
+def _is_foreign(upper: int, bass: int) -> bool:
+    """True when the notes over the bass make a chord, and with the bass they make none."""
+    whole = any(chord & upper == upper for chord in _CHORD_BITS)
+    with_bass = any(chord & (upper | bass) == upper | bass for chord in _CHORD_BITS)
+    return upper.bit_count() >= 3 and whole and not with_bass
 
 
 def _holders(heads: Heads, lof: int, start: int, end: int) -> tuple[int, ...]:
