@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from planner.analysis.columns import Columns
 from planner.analysis.signatures import signature_alters, signature_name
-from planner.analysis.statements import listed, spoken_pitch, times_word
+from planner.analysis.statements import bar_list, listed, spoken_pitch, times_word
 from planner.core.pitch import Pitch
 from planner.core.profile import AccidentalUse, Statement
 from planner.core.score import KeySignature, Note, Part, Score
@@ -161,11 +161,11 @@ def _statements(score: Score, part: Part, reading: _Reading) -> Iterator[Stateme
             "accidentals", f"Every note is in the signature ({signature_name(fifths)}).", part.name
         )
     if "again" in kinds:
-        told = [f"{spoken_pitch(pitch)} in {_bars(score, at)}" for pitch, at in kinds["again"]]
+        told = [f"{spoken_pitch(pitch)} in {bar_list(score, at)}" for pitch, at in kinds["again"]]
         sentence = f"Still altered later in the same bar, without a new sign: {_some(told)}."
         yield Statement("accidentals", sentence, part.name)
     if "courtesy" in kinds:
-        told = [f"{_with_natural(pitch)} in {_bars(score, at)}" for pitch, at in kinds["courtesy"]]
+        told = [f"{_with_natural(pitch)} in {bar_list(score, at)}" for pitch, at in kinds["courtesy"]]
         yield Statement("accidentals", f"Signs that only remind: {_some(told)}.", part.name)
     if "enharmonic" in kinds:
         told = [
@@ -173,14 +173,6 @@ def _statements(score: Score, part: Part, reading: _Reading) -> Iterator[Stateme
             for pitch, at in kinds["enharmonic"]
         ]
         yield Statement("accidentals", f"Spelling: {_some(told)}.", part.name)
-
-
-def _bars(score: Score, measures: Sequence[int]) -> str:
-    """Bars by printed number, each once."""
-    told = [score.measure_number(measure) for measure in dict.fromkeys(measures)]
-    if len(told) > MOST_LISTED:
-        told = [*told[:MOST_LISTED], f"{len(told) - MOST_LISTED} more"]
-    return f"bar{'s' if len(told) > 1 else ''} {listed(told)}"
 
 
 def _some(told: Sequence[str]) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from planner.analysis.columns import Columns
 from planner.analysis.dynamics import dynamics_of, say_dynamics
 from planner.analysis.glossary import Term, terms_in
-from planner.analysis.statements import capital, listed, numbers
+from planner.analysis.statements import bar_list, listed, numbers
 from planner.analysis.style import StyleTurn, style_turns
 from planner.core.profile import Articulation, DynamicUse, Expression, Statement
 from planner.core.score import Part, Score
@@ -171,11 +171,7 @@ def _say_words(score: Score, terms: Sequence[Expression], part: str) -> Iterator
 
 
 def _say_fermatas(score: Score) -> Iterator[Statement]:
-    """Where a fermata stops the piece, if at most a few places do."""
+    """Where a fermata stops the piece, in any part."""
     places = {note.measure for part in score.parts for note in part.notes if note.has_fermata}
     if places:
-        numbers = [score.measure_number(measure) for measure in sorted(places)]
-        shown = (
-            listed(numbers) if len(numbers) <= 8 else f"{', '.join(numbers[:8])} and {len(numbers) - 8} more"
-        )
-        yield Statement("expression", capital(f"fermata in bar{'s' if len(numbers) > 1 else ''} {shown}."))
+        yield Statement("expression", f"Fermata in {bar_list(score, sorted(places))}.")

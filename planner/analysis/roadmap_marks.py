@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from planner.analysis.roadmap_words import leads_to
+from planner.analysis.statements import bar_list, capital
 from planner.core.issue import Issue
 from planner.core.score import MarkKind, RoadmapMark, Score
 
@@ -79,22 +80,37 @@ def _with_to_coda(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, ...]:
     return tuple(replace(mark, kind="to-coda") if mark is first else mark for mark in marks)
 
 
+def is_for_all(score: Score, parts: Iterable[int]) -> bool:
+    """Whether a mark on these parts' pages is meant for everyone.
+
+    It is when every part has it, or the top part alone: scores print system marks once, over the top staff.
+    """
+    held = set(parts)
+    return -1 in held or held == {0} or len(held) == len(score.parts)
+
+
 def find_conflicts(score: Score) -> tuple[Issue, ...]:
     """Marks that some parts' pages have and others lack, or have with another count.
 
-    Jump words and signs are often printed over the top part alone, so they are
-    only reported when several parts have them and others do not.
+    A jump word or sign in a single part is taken for one printed over the top of its group.
     """
     places: dict[tuple[int, str, tuple[int, ...]], list[RoadmapMark]] = {}
     for mark in score.marks:
         places.setdefault((mark.measure, mark.kind, mark.numbers), []).append(mark)
-    issues = []
+    told: dict[str, list[int]] = {}
     for (measure, kind, _), marks in sorted(places.items(), key=lambda item: item[0]):
         what = _difference(score, kind, marks)
         if what:
-            sentence = f"Bar {score.measure_number(measure)}: {what}; compare the parts and mark them alike."
-            issues.append(Issue("roadmap-differs", "warning", sentence, measure=measure))
-    return tuple(issues)
+            told.setdefault(what, []).append(measure)
+    return tuple(
+        Issue(
+            "roadmap-differs",
+            "warning",
+            f"{capital(bar_list(score, measures))}: {what}; compare the parts and mark them alike.",
+            measure=measures[0],
+        )
+        for what, measures in told.items()
+    )
 
 
 def _difference(score: Score, kind: str, marks: Sequence[RoadmapMark]) -> str:
@@ -102,9 +118,8 @@ def _difference(score: Score, kind: str, marks: Sequence[RoadmapMark]) -> str:
     if len({(mark.times, mark.after_jump, mark.time_only) for mark in marks}) > 1:
         return f"the {name} does not say the same in all parts (the longer way is counted)"
     parts = sorted({mark.part for mark in marks})
-    if -1 in parts or len(parts) == len(score.parts):
-        return ""
-    if not kind.startswith(("repeat", "ending")) and len(parts) == 1:
+    is_bar_mark = kind.startswith(("repeat", "ending"))
+    if is_for_all(score, parts) or kind == "ending-stop" or (not is_bar_mark and len(parts) == 1):
         return ""
     have = [score.parts[part].name for part in parts if part < len(score.parts)]
     named = ", ".join(have) if len(have) <= 3 else f"{len(have)} of {len(score.parts)} parts"

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from planner.analysis.roadmap_marks import is_for_all
 from planner.core.profile import Statement
 from planner.core.score import RoadmapMark, Score
 
@@ -161,7 +162,7 @@ def _missing(score: Score, marks: Sequence[RoadmapMark]) -> list[Statement]:
         lacking = []
         for mark in marks:
             parts = holders.get((mark.kind, mark.measure), {-1})
-            if -1 not in parts and index not in parts and (text := mark_text(score, mark)):
+            if index not in parts and not is_for_all(score, parts) and (text := mark_text(score, mark)):
                 lacking.append(text)
         if lacking:
             sentence = f"Your page lacks marks that others have: {'; '.join(lacking)}."

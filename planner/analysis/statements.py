@@ -36,6 +36,15 @@ def numbers(score: Score, first: int, last: int | None = None) -> str:
     return f"{opening}–{score.measure_number(last)}"
 
 
+def bar_list(score: Score, measures: Sequence[int], most: int = 8) -> str:
+    """``"bar 5"`` or ``"bars 5, 8 and 11"``, each once; those beyond ``most`` are counted."""
+    told = [score.measure_number(measure) for measure in dict.fromkeys(measures)]
+    plural = len(told) > 1
+    if len(told) > most:
+        told = [*told[:most], f"{len(told) - most} more"]
+    return f"bar{'s' if plural else ''} {listed(told)}"
+
+
 def listed(items: Sequence[str]) -> str:
     """Items as a list in a sentence.
 

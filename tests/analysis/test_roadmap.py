@@ -2,6 +2,7 @@
 
 import csv
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -230,14 +231,22 @@ def test_bars_played_are_counted_without_the_pickup():
 
 
 def test_each_page_is_told_the_marks_it_lacks():
-    score = paged(4, closing(2, part=0), parts=2)
+    score = paged(4, closing(2, part=1), parts=2)
     found = find_play_order(score)
     assert found.play_order == (0, 1, 0, 1, 2, 3)
     assert [(s.part, s.sentence) for s in found.statements if s.part] == [
-        ("Part 1", "Your page lacks marks that others have: repeat closes after 2.")
+        ("Part 0", "Your page lacks marks that others have: repeat closes after 2.")
     ]
     assert [i.slug for i in found.issues] == ["roadmap-differs"]
-    assert "stands only in Part 0" in found.issues[0].sentence
+    assert "stands only in Part 1" in found.issues[0].sentence
+
+
+def test_marks_over_the_top_part_alone_are_meant_for_everyone():
+    score = paged(5, *(replace(m, part=0) for m in (*ending(3, 3, 1), closing(3), *ending(4, 4, 2))), parts=3)
+    found = find_play_order(score)
+    assert found.play_order == (0, 1, 2, 0, 1, 3, 4)
+    assert not found.issues
+    assert not [s for s in found.statements if s.part]
 
 
 def test_parts_that_count_a_repeat_differently_are_reported():
