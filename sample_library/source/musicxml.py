@@ -193,7 +193,7 @@ def _top_before(measure: ET.Element, setting: Setting, at: int) -> None:
         if jump.bar == at and jump.kind in ("segno", "coda"):
             element, kind = direction(measure, "above")
             sub(kind, jump.kind)
-            sub(element, "sound", **{jump.kind: f"{jump.kind}1"})
+            sub(element, "sound", **{jump.kind: jump.kind})
 
 
 def _tempo(measure: ET.Element, tempo: Tempo) -> None:
@@ -210,12 +210,12 @@ def _tempo(measure: ET.Element, tempo: Tempo) -> None:
 
 def _top_after(measure: ET.Element, setting: Setting, at: int) -> None:
     said = {
-        "to-coda": ("To Coda", {"tocoda": "coda1"}),
+        "to-coda": ("To Coda", {"tocoda": "coda"}),
         "fine": ("Fine", {"fine": "yes"}),
         "dc-fine": ("D.C. al Fine", {"dacapo": "yes"}),
         "dc-coda": ("D.C. al Coda", {"dacapo": "yes"}),
-        "ds-coda": ("D.S. al Coda", {"dalsegno": "segno1"}),
-        "ds-fine": ("D.S. al Fine", {"dalsegno": "segno1"}),
+        "ds-coda": ("D.S. al Coda", {"dalsegno": "segno"}),
+        "ds-fine": ("D.S. al Fine", {"dalsegno": "segno"}),
     }
     for jump in setting.jumps:
         if jump.bar == at and jump.kind in said:

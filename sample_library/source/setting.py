@@ -365,8 +365,8 @@ def _struck_again(event: Event, voice: Sounding, when: Fraction) -> list[Event]:
                 parts.append(changed if at == when else replace(changed, articulations=(), words=""))
             first = replace(parts[0], tie=False, fermata=False)
             return [first, *_struck_again(parts[1], voice, onset)]
-    until = [t for onset, t in voice if onset <= end][-1]
-    return [replace(event, drum="", tone=heard, tie=event.tie and until == heard)]
+    following = [t for onset, t in voice if onset <= end][-1]
+    return [replace(event, drum="", tone=heard, tie=event.tie and following == heard)]
 
 
 __all__ = ["FIFTHS", "Direction", "Jump", "Setting", "Tempo"]

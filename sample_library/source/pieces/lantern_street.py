@@ -30,7 +30,7 @@ LOW_DRUM = "4 r 4."
 def build() -> Setting:
     """Build the piece."""
     s = Setting(
-        "Lantern Street", "New music", 3.0, "Gm", "7/8:2+2+3", ("With a lilt", "quarter", 108),
+        "Lantern Street", "New music", 3.5, "Gm", "7/8:2+2+3", ("With a lilt", "quarter", 108),
         "clarinets and saxophones; horn and euphonium at C", composer="New music for this library",
         ranges=(("Bb3", "F4"), ("F3", "D4")), loudness="mf", mallets="Xylophone",
     )  # fmt: skip
