@@ -95,7 +95,7 @@ class Wiring:
         """Engraved excerpts."""
         from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 
-        return VerovioEngraver()
+        return VerovioEngraver(lambda path: self.cutter(path)[0].data)
 
     @cached_property
     def guide_writer(self) -> GuideWriter:
@@ -111,14 +111,14 @@ class Wiring:
         from planner.adapters.exports.plan_pdf import PlanPdf
         from planner.adapters.exports.plan_xlsx import PlanWorkbook
 
-        return (PlanPdf(self.settings.paper), PlanWorkbook(), PlanCalendar())
+        return (PlanPdf(self.settings.paper), PlanWorkbook(self.settings.paper), PlanCalendar())
 
     @cached_property
     def gradebook_writer(self) -> GradebookWriter:
         """The gradebook workbook."""
         from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
 
-        return GradebookWorkbook()
+        return GradebookWorkbook(self.settings.paper)
 
 
 def serve(tools: Toolbox) -> None:

@@ -2,12 +2,14 @@
 
 import re
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 from lxml import etree
 
 from planner.errors import ScoreReadError
 
+MUSICXML_SUFFIXES = (".musicxml", ".xml", ".mxl")
 LARGEST_XML_BYTES = 200 * 1024 * 1024
 """A packed score that unpacks above this is refused.
 
@@ -17,14 +19,21 @@ _DECLARATION = re.compile(r"^\s*<\?xml[^>]*\?>")
 _CONTAINER = "META-INF/container.xml"
 
 
-def read_partwise(path: Path) -> etree._Element:
+def read_partwise(path: Path, to_musicxml: Callable[[Path], bytes] | None = None) -> etree._Element:
     """The ``score-partwise`` tree of a ``.musicxml``, ``.xml`` or ``.mxl`` file.
 
+    Args:
+        path: The score file.
+        to_musicxml: Turns a file of another format into MusicXML; None refuses those.
+
     Raises:
-        ScoreReadError: If there is no such file, or no MusicXML score in it.
+        ScoreReadError: If there is no such file, or no score in it that can be engraved.
     """
     try:
-        root = _parse(_xml_bytes(path))
+        if to_musicxml is not None and path.suffix.lower() not in MUSICXML_SUFFIXES:
+            root = _parse(to_musicxml(path))
+        else:
+            root = _parse(_xml_bytes(path))
     except FileNotFoundError as error:
         raise ScoreReadError(path.name, "the stored score file is missing") from error
     except (OSError, zipfile.BadZipFile, KeyError, RuntimeError, etree.XMLSyntaxError) as error:

@@ -2,6 +2,7 @@
 
 import re
 from collections import OrderedDict
+from collections.abc import Callable
 from pathlib import Path
 from threading import Lock
 
@@ -34,7 +35,14 @@ class VerovioEngraver:
     Parsed source files are kept for the next passage; one drawing at a time.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, to_musicxml: Callable[[Path], bytes] | None = None) -> None:
+        """Ready to draw.
+
+        Args:
+            to_musicxml: Turns a score file of another format into MusicXML; without it
+                only MusicXML can be drawn.
+        """
+        self._to_musicxml = to_musicxml
         self._toolkit: verovio.toolkit | None = None
         self._scores: OrderedDict[tuple[Path, int, int], tuple[etree._Element, tuple[Landmark, ...]]] = (
             OrderedDict()
@@ -117,7 +125,7 @@ class VerovioEngraver:
             raise ScoreReadError(path.name, "the stored score file is missing") from error
         key = (path, stat.st_mtime_ns, stat.st_size)
         if key not in self._scores:
-            root = read_partwise(path)
+            root = read_partwise(path, self._to_musicxml)
             self._scores[key] = (root, find_landmarks(parts_in_order(root)))
             while len(self._scores) > _KEPT_SCORES:
                 self._scores.popitem(last=False)

@@ -203,6 +203,23 @@ def test_a_compressed_file_is_opened_by_its_container(engraver, tmp_path):
     assert heads(draw(engraver, path, end_measure=0)) == 4
 
 
+def test_another_format_is_drawn_by_way_of_musicxml(tmp_path):
+    path = tmp_path / "tune.abc"
+    path.write_text("X:1")
+    asked = []
+
+    def to_musicxml(file):
+        asked.append(file)
+        return one_part(BAR, note()).encode()
+
+    engraver = VerovioEngraver(to_musicxml)
+    assert heads(draw(engraver, path)) == 5
+    assert heads(draw(engraver, path, end_measure=0)) == 4
+    assert asked == [path], "turned once, then kept"
+    with pytest.raises(ScoreReadError):
+        draw(VerovioEngraver(), path)
+
+
 def test_a_changed_file_is_read_again(engraver, tmp_path):
     path = written(tmp_path, one_part(BAR))
     assert heads(draw(engraver, path, end_measure=0)) == 4
