@@ -33,6 +33,7 @@ SOME_FOCUS_COST = 15
 SOME_FEATURE_COST = 10
 NO_FEATURE_COST = 40
 AGAIN_COST = 12
+OPEN_AGAIN_COST = 25
 LEVEL_WEIGHT = 100
 HARD_WEIGHT = 100
 EASY_WEIGHT = 25
@@ -227,7 +228,8 @@ def cost(problem: PlanProblem, slots: Slots) -> int:
         total += focus_cost[slot.focus]
         total += SOME_FOCUS_COST if dict(piece.trains)[slot.focus] < 2 else 0
         total += _feature_cost(problem, piece, slot.featured_section_id)
-    return total + AGAIN_COST * count_again(problem, slots)
+    total += AGAIN_COST * count_again(problem, slots)
+    return total + OPEN_AGAIN_COST * count_open_again(problem, slots)
 
 
 def count_again(problem: PlanProblem, slots: Slots) -> int:
@@ -242,6 +244,19 @@ def count_again(problem: PlanProblem, slots: Slots) -> int:
         any((before, section) in past | free for before in range(day - problem.turn_gap, day))
         for day, section in free
     )
+
+
+def count_open_again(problem: PlanProblem, slots: Slots) -> int:
+    """How often a day without any piece follows another: few pieces are best spread over the term."""
+    filled = set(_by_day(problem, slots))
+    return sum(a not in filled and b not in filled for a, b in pairwise(problem.free_days))
+
+
+def unavoidable_cost(problem: PlanProblem) -> int:
+    """What every plan costs for slots that must stay open because there are too few pieces."""
+    if not problem.limits.may_leave_open:
+        return 0
+    return OPEN_COST * max(0, problem.open_slots - len(problem.pieces))
 
 
 def _feature_cost(problem: PlanProblem, piece: Candidate, featured: int | None) -> int:

@@ -111,7 +111,8 @@ def solve(
     slots = _read_slots(grid, search.best)
     status: Literal["optimal", "feasible"] = "optimal" if search.is_done else "feasible"
     seconds = time.monotonic() - started
-    return Solution(slots, check.cost(problem, slots), search.bound, status, seconds)
+    bound = search.bound + check.unavoidable_cost(problem)
+    return Solution(slots, check.cost(problem, slots), bound, status, seconds)
 
 
 def build_model(problem: PlanProblem) -> Grid:
@@ -125,7 +126,7 @@ def build_model(problem: PlanProblem) -> Grid:
 
 
 def objective(grid: Grid) -> Any:
-    """The cost of ``check.cost`` as a sum over the decisions."""
+    """The cost of ``check.cost`` over the decisions, less what no plan can avoid."""
     problem, terms = grid.problem, []
     for (i, day), x in grid.place.items():
         terms.append(check.place_cost(problem, problem.pieces[i], day) * x)
@@ -138,7 +139,8 @@ def objective(grid: Grid) -> Any:
     terms += [check.NO_FEATURE_COST * nobody for nobody in grid.unfeatured.values()]
     terms += [check.AGAIN_COST * again for again in grid.again.values()]
     terms += [check.OPEN_COST * left_open for left_open in grid.open.values()]
-    return total(terms)
+    terms += [check.OPEN_AGAIN_COST * again for again in grid.open_again.values()]
+    return total(terms) - check.unavoidable_cost(problem)
 
 
 class _StopWhenProven(cp_model.CpSolverSolutionCallback):

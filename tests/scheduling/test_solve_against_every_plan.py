@@ -11,7 +11,7 @@ from planner.errors import InfeasiblePlanError
 from planner.scheduling import check
 from planner.scheduling.problem import Candidate, Limits, PlanProblem, PlanSection, PlanWish, turn_bounds
 from planner.scheduling.solve import solve
-from tests.scheduling.small_problems import day, every_plan, make_problem
+from tests.scheduling.small_problems import LOOSE, day, every_plan, make_problem, piece
 
 LEVELS = st.sampled_from((1.4, 1.7, 2.0, 2.0, 2.3, 3.0))
 TIERS = st.sampled_from((1, 2))
@@ -122,3 +122,19 @@ def test_a_wrong_cost_would_be_noticed(monkeypatch):
     true_cost = check.cost
     monkeypatch.setattr(check, "cost", lambda p, s: true_cost(p, s) + 1)
     assert not agree(dear)
+
+
+def test_two_pieces_on_each_day_share_out_the_sections():
+    both = ((1, 2), (2, 1))
+    pieces = tuple(piece(n + 1, 2.0 + 0.1 * n, minutes=4.0, features=both) for n in range(4))
+    days = (day(0, slots=2), day(1, slots=2))
+    bounds = turn_bounds((1, 2), {}, 4, {1: 4, 2: 4})
+    assert agree(replace(make_problem(), days=days, pieces=pieces, featured=bounds))
+
+
+def test_open_days_are_spread():
+    problem = make_problem(days=3, pieces=2, limits=replace(LOOSE, may_leave_open=True))
+    assert agree(problem)
+    lone = make_problem(days=3, pieces=1, limits=replace(LOOSE, may_leave_open=True))
+    assert agree(lone)
+    assert solve(lone, 20).slots[1].piece_id == 1
