@@ -6,6 +6,8 @@ import os
 import random
 import signal
 import sqlite3
+import subprocess
+import sys
 import time
 from datetime import date
 from pathlib import Path
@@ -14,6 +16,7 @@ import pytest
 
 from planner.adapters.db import open_library
 from planner.adapters.store import FolderStore, Home
+from planner.config import packaged
 from planner.core.piece import PieceQuery
 from planner.services.import_scores import import_paths
 from tests.fakes import FakeStudies
@@ -115,3 +118,41 @@ def test_an_import_left_alone_reports_every_piece(scores, tmp_path):
     home = Home(tmp_path / "home")
     assert killed_after(None, FILES, scores, home) == FILES
     assert check_home(home, FILES) == FILES
+
+
+ADD = "from planner.bootstrap import run; run()"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("wait_s", [1.0, 4.0, 7.0])
+def test_the_real_command_killed_leaves_a_whole_home_and_no_process_behind(tmp_path, wait_s):
+    folder, home = packaged("sample_library"), Home(tmp_path / "home")
+    command = [sys.executable, "-c", ADD, "add", str(folder), "--home", str(home.folder)]
+    run = subprocess.Popen(
+        command, start_new_session=True, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL
+    )
+    time.sleep(wait_s)
+    run.kill()
+    run.wait()
+    for _ in range(100):
+        try:
+            os.killpg(run.pid, 0)
+        except ProcessLookupError:
+            break
+        time.sleep(0.1)
+    else:
+        pytest.fail("a process of the killed import still runs")
+    before = set()
+    if home.library.exists():
+        connection = sqlite3.connect(home.library)
+        assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+        connection.close()
+        with open_library(home.library) as library, library() as work:
+            before = {piece.source.sha256 for piece in work.pieces.list_pieces(PieceQuery(limit=0))[0]}
+            for piece in work.pieces.list_pieces(PieceQuery(limit=0))[0]:
+                assert work.pieces.profile(piece.id).parts
+                assert FolderStore(home.scores).path_of(piece.source).is_file()
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    pieces = len(list(folder.glob("*.mxl")))
+    assert f"{pieces - len(before)} new, {len(before)} unchanged, 0 refused." in done.stdout
