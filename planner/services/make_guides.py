@@ -1,7 +1,8 @@
 """Make the pre-read guides of a reading day: one sheet a part, and a packet for each piece."""
 
+import contextlib
 import re
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -13,15 +14,13 @@ from planner.core.piece import Piece
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.term import Slot
 from planner.errors import NotFoundError
-from planner.services.guide_text import bars_text, cautions_for, hardest_spot, tempo_text, topics_for
+from planner.services.guide_excerpts import Drawer
+from planner.services.guide_text import cautions_for, tempo_text, topics_for
 from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
-from planner.services.sheets import GuideExcerpt, GuideTopic, GuideView
+from planner.services.sheets import GuideTopic, GuideView
 
-_OPENING_BARS = 16
-_SPOT_BARS = 8
-_LINES = 2
-_STAFF_MM = 6.6
-"""Height of a staff. Source: common practice; printed parts have 6.5 to 7.5 mm."""
+_SHEET = re.compile(r"\d+-[^/]*/(packet|\d\d-[^/]*)\.pdf")
+"""What a sheet's path looks like; nothing else in the folder is ever taken away."""
 TEXT_WIDTH_MM = {"a4": 176.0, "letter": 182.0}
 """Width of engraved music on a sheet, by paper: the text width of the printed page."""
 
@@ -80,9 +79,10 @@ def make_guides(
     written: list[Path] = []
     for reading, parts in jobs:
         folder = guides_folder(out_dir, on) / _file_name(reading.slot, reading.piece.title)
+        drawer = Drawer(engraver, reading.file, width_mm)
         views, sheets = [], []
         for part, readers in parts.items():
-            views.append(_view(reading, part, readers, engraver, width_mm, today))
+            views.append(_view(reading, part, readers, drawer, today))
             name = f"{part + 1:02d}-{_safe(reading.profile.parts[part].name) or 'part'}.pdf"
             sheets.append(writer.write(views[-1:], folder / name))
             done += 1
@@ -92,6 +92,7 @@ def make_guides(
         done += 1
         if progress:
             progress(done, total, f"{reading.piece.title}: packet")
+    _remove_others(guides_folder(out_dir, on), written)
     return tuple(written)
 
 
@@ -126,8 +127,7 @@ def _view(
     reading: _Reading,
     at: int,
     readers: tuple[CastPart, ...],
-    engraver: Engraver,
-    width_mm: float,
+    drawer: Drawer,
     today: date,
 ) -> GuideView:
     profile, piece = reading.profile, reading.piece
@@ -143,7 +143,7 @@ def _view(
         tempo=tempo_text(profile.tempo_bpm),
         facts=_facts(reading, part),
         topics=(*_reading_notes(readers), *topics_for(profile, part)),
-        excerpts=tuple(_excerpts(reading, at, engraver, width_mm)),
+        excerpts=tuple(drawer.excerpts(profile, at)),
         cautions=cautions_for(profile, part),
         made_on=today,
         library_version=__version__,
@@ -177,34 +177,6 @@ def _facts(reading: _Reading, part: PartProfile) -> tuple[tuple[str, str], ...]:
     return tuple((label, value) for label, value in facts if value)
 
 
-def _excerpts(reading: _Reading, at: int, engraver: Engraver, width_mm: float) -> Iterator[GuideExcerpt]:
-    """The opening with the part's first entrance, and the hardest spot beyond it."""
-    profile, file = reading.profile, reading.file
-    part, last = profile.parts[at], profile.measures - 1
-    entrance = engraver.first_played(file, part=at)
-    if entrance is None:
-        return
-    svg, end = engraver.engrave_lines(
-        file, part=at, measure=0, end_measure=min(last, entrance + _OPENING_BARS - 1), lines=_LINES,
-        width_mm=width_mm, staff_mm=_STAFF_MM,
-    )  # fmt: skip
-    yield GuideExcerpt(f"The opening, {bars_text(profile, 0, end)}", svg)
-    spot = hardest_spot(part, 0, end)
-    if spot is None:
-        return
-    spot_end = spot.measure if spot.end_measure is None else spot.end_measure
-    first, lines = max(0, spot.measure - 1), 1
-    bars = bars_text(profile, spot.measure, spot_end)
-    while lines <= _LINES:
-        svg, end = engraver.engrave_lines(
-            file, part=at, measure=first, end_measure=min(last, max(spot_end + 1, first + _SPOT_BARS - 1)),
-            lines=lines, width_mm=width_mm, staff_mm=_STAFF_MM,
-            tinted=(spot.measure, spot_end),
-        )  # fmt: skip
-        lines = lines + 1 if end < spot_end else _LINES + 1
-    yield GuideExcerpt(f"A hard spot, {bars}: {', '.join(spot.reasons)}", svg)
-
-
 def _file_name(slot: Slot, title: str) -> str:
     return f"{slot.position + 1}-{_safe(title) or f'piece-{slot.piece_id}'}"
 
@@ -212,6 +184,17 @@ def _file_name(slot: Slot, title: str) -> str:
 def _safe(text: str) -> str:
     """Letters, digits and hyphens of any script: safe as a file name on every system."""
     return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]
+
+
+def _remove_others(folder: Path, written: Sequence[Path]) -> None:
+    """Take away sheets made before for that day: of a piece no longer planned, of a part no longer read."""
+    for path in folder.glob("*/*.pdf"):
+        if path not in written and _SHEET.fullmatch(f"{path.parent.name}/{path.name}"):
+            with contextlib.suppress(OSError):
+                path.unlink()
+    for inside in folder.glob("*/"):
+        with contextlib.suppress(OSError):
+            inside.rmdir()
 
 
 def find_guides(out_dir: Path, on: date) -> list[Path]:

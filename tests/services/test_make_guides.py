@@ -8,9 +8,9 @@ import pytest
 
 from planner.core.profile import DynamicUse, PartProfile, Spot, Statement, Tempo
 from planner.core.term import Plan, Slot
-from planner.errors import NotFoundError
+from planner.errors import NotFoundError, ScoreReadError
 from planner.services.guide_text import bars_text, cautions_for, hardest_spot, tempo_text, topics_for
-from planner.services.make_guides import make_guides
+from planner.services.make_guides import find_guides, make_guides
 from tests.fakes import make_profile, make_source
 from tests.services.library_for_plans import make_library, make_piece_profile
 
@@ -250,6 +250,40 @@ def test_any_title_makes_a_safe_folder(title):
     assert folder.startswith("1-")
     assert len(folder) <= 64
     assert not set(folder) & set('/\\:*?"<>|.')
+
+
+def test_a_passage_that_cannot_be_drawn_does_not_cost_the_guide():
+    class Broken(Engraver):
+        def engrave_lines(self, path, **request):
+            raise ScoreReadError(path.name, "this passage could not be drawn")
+
+    views = packet(make(*make_day(), engraver=Broken()))
+    assert [view.part for view in views] == ["Flute", "Clarinet 1", "Clarinet 2", "Trumpet"]
+    (excerpt,) = views[0].excerpts
+    assert excerpt.svg == ""
+    assert "could not be drawn" in excerpt.caption
+
+
+def test_sheets_of_a_piece_no_longer_planned_are_taken_away_and_other_files_stay(tmp_path):
+    class Printer(Writer):
+        def write(self, views, path):
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text("sheet")
+            return super().write(views, path)
+
+    old = tmp_path / "guides-2026-09-03" / "1-yesterdays-piece"
+    old.mkdir(parents=True)
+    for name in ("packet.pdf", "01-flute.pdf"):
+        (old / name).write_text("old")
+    mine = tmp_path / "guides-2026-09-03" / "my notes.pdf"
+    mine.write_text("mine")
+    library, term_id = make_day()
+    made = make_guides(
+        library(), Files(), Engraver(), Printer(), term_id=term_id, on=DAY, out_dir=tmp_path, today=TODAY
+    )
+    assert not old.exists()
+    assert mine.exists()
+    assert find_guides(tmp_path, DAY) == list(made)
 
 
 def test_a_day_without_a_plan_is_said():

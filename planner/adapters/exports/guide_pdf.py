@@ -234,8 +234,9 @@ def _body(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
 def _excerpt(excerpt: GuideExcerpt, paper: Paper, layout: _Layout) -> Table:
     size = layout.size
     caption = paragraph(excerpt.caption, style(_HEADINGS_FACE, size * 0.82, color=SOFT))
+    music = [[EngravedMusic(excerpt.svg, layout.music * paper.text_width)]] if excerpt.svg else []
     return Table(
-        [[caption], [EngravedMusic(excerpt.svg, layout.music * paper.text_width)]],
+        [[caption], *music],
         colWidths=[paper.text_width],
         style=[
             ("LEFTPADDING", (0, 0), (-1, -1), 0),

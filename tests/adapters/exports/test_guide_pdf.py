@@ -9,7 +9,7 @@ from pypdf import PdfReader
 
 from planner.adapters.exports.guide_pdf import GuidePdf
 from planner.errors import ExportError
-from planner.services.sheets import GuideTopic
+from planner.services.sheets import GuideExcerpt, GuideTopic
 from tests.adapters.exports.views import make_guide
 
 
@@ -81,6 +81,7 @@ def test_many_statements_take_a_second_page_with_a_short_head_and_nothing_is_los
         {"title": "W" * 200, "part": "M" * 120, "credit": "Q" * 300, "players": "X" * 300},
         {"tempo": "", "facts": (), "topics": (), "excerpts": (), "cautions": (), "credit": "", "players": ""},
         {"topics": (GuideTopic("Key", ("word " * 400,)),)},
+        {"excerpts": (GuideExcerpt("The opening (could not be drawn from the score file)", ""),)},
         {"topics": (GuideTopic("Key", ("<b>not markup</b> & <font size=99>",)),)},
         {"facts": tuple((f"Label {n}", f"value {n}") for n in range(12))},
     ],
