@@ -54,10 +54,20 @@ def ordinals(numbers: Sequence[int]) -> str:
 
 
 def place(score: Score, measure: int) -> str:
-    """A bar as a director names it: its printed number, or "the pickup"."""
-    if measure == 0 and score.measures[0].implicit:
+    """A bar as a director names it: its printed number, "the pickup", or "the upbeat to 21"."""
+    measures = score.measures
+    if not measures[measure].implicit:
+        return measures[measure].number
+    if measure == 0:
         return "the pickup"
-    return score.measure_number(measure)
+    onward = next((m.number for m in measures[measure:] if not m.implicit), "")
+    return f"the upbeat to {onward}" if onward else place_after(score, measure)
+
+
+def place_after(score: Score, measure: int) -> str:
+    """A bar as the end of a stretch: an uncounted one goes with the bar before it."""
+    counted = [m.number for m in score.measures[: measure + 1] if not m.implicit]
+    return counted[-1] if counted else place(score, measure)
 
 
 def speak(score: Score, order: Sequence[int], turns: Sequence[Turn]) -> str:
@@ -69,9 +79,9 @@ def speak(score: Score, order: Sequence[int], turns: Sequence[Turn]) -> str:
         return ""
     first = place(score, order[0])
     if not turns:
-        return f"straight through, {_range(first, place(score, order[-1]))}"
+        return f"straight through, {_range(first, place_after(score, order[-1]))}"
     turns = _counted(turns)
-    said = [_range(first, place(score, order[turns[0].at - 1]))]
+    said = [_range(first, place_after(score, order[turns[0].at - 1]))]
     for at, turn in enumerate(turns):
         following = turns[at + 1] if at + 1 < len(turns) else None
         end = order[following.at - 1] if following else order[-1]
@@ -113,9 +123,9 @@ def _say(score: Score, turn: Turn) -> str:
         case "coda":
             return f"coda at {target}"
         case "fine":
-            return f"Fine at {target}"
+            return f"Fine at {place_after(score, turn.target)}"
         case "close":
-            return f"end at {target}"
+            return f"end at {place_after(score, turn.target)}"
         case "da-capo":
             return f"D.C.{note}"
         case _:
@@ -125,12 +135,12 @@ def _say(score: Score, turn: Turn) -> str:
 def _onward(score: Score, turn: Turn, following: Turn | None, end: int) -> str:
     """How far play goes on after a turn; empty when the next turn says it."""
     if following is None:
-        return "" if end in (turn.target, turn.last) else f"on to the end at {place(score, end)}"
+        return "" if end in (turn.target, turn.last) else f"on to the end at {place_after(score, end)}"
     if following.kind == "coda":
-        return f"on to {place(score, end)}"
+        return f"on to {place_after(score, end)}"
     if following.kind in ("ending", "fine", "close") or end in (turn.target, turn.last):
         return ""
-    return f"on to {place(score, end)}"
+    return f"on to {place_after(score, end)}"
 
 
 def say_roadmap(
@@ -178,17 +188,17 @@ def count_bars(score: Score, order: Sequence[int]) -> int:
 
 def mark_text(score: Score, mark: RoadmapMark) -> str:
     """A mark and its place in words; empty for the end of an ending and for repeats not printed."""
-    bar = place(score, mark.measure)
+    bar, after = place(score, mark.measure), place_after(score, mark.measure)
     texts = {
         "repeat-start": "" if mark.implied else f"repeat opens at {bar}",
-        "repeat-end": f"repeat closes after {bar}" + (f" ({mark.times} times)" if mark.times > 2 else ""),
+        "repeat-end": f"repeat closes after {after}" + (f" ({mark.times} times)" if mark.times > 2 else ""),
         "ending-start": f"{ordinals(mark.numbers) if mark.numbers else 'unnumbered'} ending at {bar}",
         "ending-stop": "",
         "segno": f"sign at {bar}",
         "coda": f"coda at {bar}",
-        "to-coda": f"To Coda after {bar}",
-        "fine": f"Fine after {bar}",
-        "da-capo": f"{mark.text or 'D.C.'} after {bar}",
-        "dal-segno": f"{mark.text or 'D.S.'} after {bar}",
+        "to-coda": f"To Coda after {after}",
+        "fine": f"Fine after {after}",
+        "da-capo": f"{mark.text or 'D.C.'} after {after}",
+        "dal-segno": f"{mark.text or 'D.S.'} after {after}",
     }
     return texts[mark.kind]
