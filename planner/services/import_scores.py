@@ -11,9 +11,17 @@ from planner.core.profile import PROFILE_VERSION, PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, InputError, PlannerError
 from planner.services.ports import FileStore, ProfileSource, Progress, UnitOfWork
-from planner.services.score_files import SCORE_SUFFIXES, Refusal, ScoreFile, find_score_files, identify
+from planner.services.score_files import (
+    SCORE_SUFFIXES,
+    Refusal,
+    ScoreFile,
+    find_score_files,
+    identify,
+    lies_at,
+    lies_nowhere,
+)
 
-__all__ = ["SCORE_SUFFIXES", "ImportReport", "Refusal", "import_paths"]
+__all__ = ["SCORE_SUFFIXES", "ImportReport", "Refusal", "import_paths", "lies_nowhere"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +73,7 @@ def import_paths(
     today: date,
     progress: Progress | None = None,
     suffixes: Collection[str] = SCORE_SUFFIXES,
+    place: Callable[[Path], str] = lies_at,
 ) -> ImportReport:
     """Add score files and folders of them to the library.
 
@@ -80,6 +89,7 @@ def import_paths(
         today: Date under which new pieces are entered.
         progress: Told how many of all files are done, and the name of the last.
         suffixes: Endings of the files in a folder that are taken for scores.
+        place: Where a file lies for good, by which a new export of it is known; empty for nowhere.
 
     Raises:
         ExportError: If the library or the copies cannot be written; what was stored before stays.
@@ -87,7 +97,7 @@ def import_paths(
     run = _Import(files, work, today)
     found, refused = find_score_files(paths, suffixes)
     run.refused += refused
-    fresh = _new_content(run, found)
+    fresh = _new_content(run, found, place)
     done, total = len(found) - len(fresh), len(found)
     tell = progress or (lambda *_: None)
     tell(done, total, "")
@@ -99,11 +109,11 @@ def import_paths(
     return run.report()
 
 
-def _new_content(run: _Import, found: Sequence[Path]) -> list[ScoreFile]:
+def _new_content(run: _Import, found: Sequence[Path], place: Callable[[Path], str]) -> list[ScoreFile]:
     """The files that must be studied, one for each content; the others are noted in the run."""
     by_hash: dict[str, ScoreFile] = {}
     for path in found:
-        file = identify(path)
+        file = identify(path, place)
         if isinstance(file, Refusal):
             run.refused.append(file)
         elif file.source.sha256 in by_hash:
@@ -113,7 +123,8 @@ def _new_content(run: _Import, found: Sequence[Path]) -> list[ScoreFile]:
     run.contents = frozenset(by_hash)
     with run.work() as work:
         known = work.pieces.find_studied(by_hash, PROFILE_VERSION)
-        work.pieces.remember_paths({sha256: by_hash[sha256].source.path for sha256 in known})
+        paths = {sha256: by_hash[sha256].source.path for sha256 in known}
+        work.pieces.remember_paths({sha256: path for sha256, path in paths.items() if path})
         work.commit()
     run.unchanged += [file.path for sha256, file in by_hash.items() if sha256 in known]
     run.unchanged.sort(key={path: place for place, path in enumerate(found)}.__getitem__)

@@ -2,7 +2,7 @@
 
 import hashlib
 import os
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -56,8 +56,18 @@ def find_score_files(
     return list(found.values()), refused
 
 
-def identify(path: Path) -> ScoreFile | Refusal:
-    """Hash a file; a refusal when it cannot be opened."""
+def lies_at(path: Path) -> str:
+    """Where a file lies, for good: its absolute path."""
+    return str(path.resolve())
+
+
+def lies_nowhere(_path: Path) -> str:
+    """For files that only pass through, such as an upload."""
+    return ""
+
+
+def identify(path: Path, place: Callable[[Path], str] = lies_at) -> ScoreFile | Refusal:
+    """Hash a file and say where it lies; a refusal when it cannot be opened."""
     content = hashlib.sha256()
     size = 0
     try:
@@ -67,8 +77,7 @@ def identify(path: Path) -> ScoreFile | Refusal:
                 size += len(block)
     except OSError as error:
         return Refusal(path, f"{path.name} cannot be opened: {(error.strerror or 'no access').lower()}.")
-    where = str(path.resolve()).encode("utf-8", "replace").decode("utf-8")
-    name = path.name.encode("utf-8", "replace").decode("utf-8")
+    where, name = (words.encode("utf-8", "replace").decode("utf-8") for words in (place(path), path.name))
     return ScoreFile(path, SourceFile(content.hexdigest(), name, size, path.suffix.lower(), where))
 
 

@@ -11,7 +11,7 @@ from planner.core.piece import Piece
 from planner.errors import PlannerError
 from planner.services.import_scores import ImportReport, import_paths
 from planner.services.ports import CutPiece, FileStore, ProfileSource, Progress, UnitOfWork
-from planner.services.score_files import Refusal, find_score_files
+from planner.services.score_files import Refusal, find_score_files, lies_at
 
 Cutter = Callable[[Path], Sequence[CutPiece]]
 """Cuts a score file into its pieces, or raises a ``PlannerError``."""
@@ -50,11 +50,22 @@ def import_split(
                 folder = Path(stack.enter_context(TemporaryDirectory()))
                 whole_of |= dict.fromkeys(_write(pieces, path, folder), path)
         report = import_paths(
-            list(whole_of), source=source, files=files, work=work, today=today, progress=progress
+            list(whole_of),
+            source=source,
+            files=files,
+            work=work,
+            today=today,
+            progress=progress,
+            place=lambda path: _place(path, whole_of[path]),
         )
     of_parts = [replace(refusal, path=whole_of[refusal.path]) for refusal in report.refused]
     unchanged = tuple(dict.fromkeys(whole_of[path] for path in report.unchanged))
     return replace(report, refused=(*refused, *of_parts), unchanged=unchanged)
+
+
+def _place(path: Path, whole: Path) -> str:
+    """Where a cut-out piece lies: in the whole file, under its own name."""
+    return lies_at(path) if path == whole else f"{lies_at(whole)}#{path.name}"
 
 
 def list_holding_several(work: Callable[[], UnitOfWork], pieces: Sequence[Piece]) -> list[str]:

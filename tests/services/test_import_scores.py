@@ -7,7 +7,7 @@ import pytest
 
 from planner.core.profile import PROFILE_VERSION
 from planner.errors import ExportError, InputError
-from planner.services.import_scores import import_paths
+from planner.services.import_scores import import_paths, lies_nowhere
 from planner.services.library import Correction, correct_piece
 from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, make_profile
 
@@ -125,6 +125,16 @@ def test_a_file_that_was_moved_is_known_at_its_new_place(desk):
     assert desk.add().unchanged == (desk.folder / "moved.mxl",)
     desk.write("moved.mxl", "AIR")
     assert [again.id for again in desk.add().replaced] == [piece.id]
+
+
+def test_a_file_that_passes_through_leaves_no_place_and_does_not_move_one_that_has_it(desk):
+    path = desk.write("a.mxl", "Air")
+    (piece,) = desk.add(place=lies_nowhere).added
+    assert piece.source.path == ""
+    desk.add()
+    desk.add(place=lies_nowhere)
+    with desk.library() as work:
+        assert work.pieces.get(piece.id).source.path == str(path.resolve())
 
 
 def test_a_new_export_beside_a_copy_of_the_old_one_is_a_piece_of_its_own(desk):

@@ -62,6 +62,15 @@ def test_adding_the_same_file_again_adds_nothing(desk):
     assert report.unchanged == (folder / "song.musicxml", folder / "suite.musicxml")
 
 
+def test_a_new_export_of_a_movement_takes_its_place(desk):
+    ports, folder = desk
+    first = import_split([folder / "suite.musicxml"], cutter=cut_at_bars, **ports)
+    (folder / "suite.musicxml").write_text("Gigue|AIR")
+    again = import_split([folder / "suite.musicxml"], cutter=cut_at_bars, **ports)
+    assert again.added == ()
+    assert [p.id for p in again.replaced] == [p.id for p in first.added if p.title == "Air"]
+
+
 def test_a_file_that_holds_several_and_was_added_as_one_is_pointed_out(desk):
     ports, folder = desk
     several = Issue(

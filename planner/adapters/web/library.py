@@ -24,7 +24,7 @@ from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.piece import PieceQuery
 from planner.core.profile import TOPICS, PieceProfile
 from planner.errors import InputError
-from planner.services.import_scores import import_paths
+from planner.services.import_scores import import_paths, lies_nowhere
 from planner.services.library import (
     Correction,
     correct_piece,
@@ -155,6 +155,7 @@ def add() -> tuple[str, int]:
             files=tools().files,
             work=tools().work,
             today=tools().today(),
+            place=lies_nowhere,
         )
     page = render_template(
         "library/added.html", ensemble=ensemble_in_view(), term=term_in_view(), report=report
