@@ -9,6 +9,7 @@ from threading import Lock
 import verovio
 from lxml import etree
 
+from planner.adapters.engraving.concert import player_interval
 from planner.adapters.engraving.excerpt import cut, measure_count
 from planner.adapters.engraving.landmarks import Landmark, find_landmarks
 from planner.adapters.engraving.rests import gather_rests
@@ -77,7 +78,8 @@ class VerovioEngraver:
         with self._lock:
             root, marks = self._score(path)
             places, last = _places(root, part), _last(path.name, root, measure, end_measure)
-            svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm)
+            move = _interval(root, places, measure)
+            svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm, move)
         return draw_text_signs(svg)
 
     def engrave_lines(
@@ -100,11 +102,12 @@ class VerovioEngraver:
         with self._lock:
             root, marks = self._score(path)
             places, last = _places(root, part), _last(path.name, root, measure, end_measure)
-            svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm)
+            move = _interval(root, places, measure)
+            svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm, move)
             beyond = _first_measures(svg)[lines:]
             if beyond:
                 last = beyond[0] - 1
-                svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm)
+                svg = self._draw(path.name, cut(root, places, measure, last, marks), width_mm, staff_mm, move)
         svg = draw_text_signs(svg)
         return (tint_measures(svg, *tinted) if tinted else svg), last
 
@@ -132,14 +135,14 @@ class VerovioEngraver:
         self._scores.move_to_end(key)
         return self._scores[key]
 
-    def _draw(self, name: str, xml: bytes, width_mm: float, staff_mm: float) -> str:
+    def _draw(self, name: str, xml: bytes, width_mm: float, staff_mm: float, move: str) -> str:
         if self._toolkit is None:
             verovio.enableLog(verovio.LOG_OFF)
             # The engraver's own default is known only to the thread that imported it.
             self._toolkit = verovio.toolkit(False)
             self._toolkit.setResourcePath(str(Path(verovio.__file__).parent / "data"))
         tenths = round(10 * width_mm * 0.8 * _UNIT / staff_mm)
-        self._toolkit.setOptions(_OPTIONS | {"pageWidth": tenths})
+        self._toolkit.setOptions(_OPTIONS | {"pageWidth": tenths, "transpose": move})
         self._toolkit.resetXmlIdSeed(1)
         if not self._toolkit.loadData(xml.decode("utf-8")):
             raise ScoreReadError(name, "this passage could not be drawn")
@@ -147,8 +150,14 @@ class VerovioEngraver:
             mei = self._toolkit.getMEI()
             gathered = gather_rests(mei)
             if gathered != mei:
+                self._toolkit.setOptions({"transpose": ""})
                 self._toolkit.loadData(gathered)
         return str(self._toolkit.renderToSVG(1))
+
+
+def _interval(root: etree._Element, places: list[int], measure: int) -> str:
+    """How to move a single part of a concert-pitch score; the full score stays as it is."""
+    return player_interval(root, parts_in_order(root)[places[0]], measure) if len(places) == 1 else ""
 
 
 def _places(root: etree._Element, part: str | int | None) -> list[int]:
