@@ -11,8 +11,8 @@ from planner.core.score import MarkKind, RoadmapMark, Score
 MOST_TIMES = 20
 """A passage played more often than this is taken for a misprint. House choice."""
 
-LATE_MEASURES = 2
-"""How far jump words may stand before the bar line they belong to. House choice."""
+LATE_MEASURES = 1
+"""How many bars jump words may stand before the bar line they belong to. House choice."""
 
 JUMPS = ("da-capo", "dal-segno")
 _OPENING = ("repeat-start", "ending-start", "segno", "coda")
@@ -48,7 +48,7 @@ def merged_marks(marks: Iterable[RoadmapMark]) -> tuple[RoadmapMark, ...]:
 
 
 def _with_late_jumps(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, ...]:
-    """Jump words that begin a bar or two before a closing repeat bar hold at that bar, where they end.
+    """Jump words that begin a bar before a closing repeat bar hold at that bar, where they end.
 
     Such words are set flush with the end of the line, so they often start early (common engraving).
     """
@@ -78,6 +78,19 @@ def _with_to_coda(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, ...]:
     if first.measure > max(jumps):
         return marks
     return tuple(replace(mark, kind="to-coda") if mark is first else mark for mark in marks)
+
+
+def movement_starts(score: Score) -> tuple[int, ...]:
+    """Where movements begin: at the first measure, and wherever the numbering starts again from 0 or 1."""
+    starts, before = [0], 0
+    for measure in score.measures[1:]:
+        if not measure.number.isdecimal():
+            continue
+        number = int(measure.number)
+        if number <= 1 < before:
+            starts.append(measure.index)
+        before = number
+    return tuple(starts)
 
 
 def is_for_all(score: Score, parts: Iterable[int]) -> bool:

@@ -112,6 +112,11 @@ class _Pairing:
     by_run: dict[int, tuple[int, list[RoadmapMark]]] = field(default_factory=dict)
     free: int = 0
 
+    def begin(self, movement: int) -> None:
+        """A movement begins: no repeat goes back beyond it."""
+        self.starts.clear()
+        self.free = max(self.free, movement)
+
     def close(self, mark: RoadmapMark, run: int | None) -> None:
         if run is not None and run in self.by_run and not self._opened_inside(run, mark.measure):
             self.by_run[run][1].append(mark)
@@ -132,8 +137,10 @@ class _Pairing:
         return self.runs[run][0].first <= first
 
 
-def find_passages(marks: Sequence[RoadmapMark], measures: int) -> tuple[Passage, ...]:
-    """Pair each closing repeat bar with where it goes back to.
+def find_passages(
+    marks: Sequence[RoadmapMark], measures: int, movements: Sequence[int] = (0,)
+) -> tuple[Passage, ...]:
+    """Pair each closing repeat bar with where it goes back to, within its movement.
 
     A closing bar without an opening one goes back to just after the last closed
     passage, or to the beginning. Endings side by side belong to one passage; a
@@ -143,7 +150,10 @@ def find_passages(marks: Sequence[RoadmapMark], measures: int) -> tuple[Passage,
     runs = runs_of(find_endings(marks, measures))
     run_of = {at: n for n, run in enumerate(runs) for e in run for at in range(e.first, e.last + 1)}
     pairing = _Pairing(runs)
+    waiting = [start for start in movements if start > 0]
     for mark in marks:
+        while waiting and waiting[0] <= mark.measure:
+            pairing.begin(waiting.pop(0))
         if mark.kind == "repeat-start":
             pairing.starts.append(mark.measure)
         elif mark.kind == "repeat-end":

@@ -86,7 +86,9 @@ def speak(score: Score, order: Sequence[int], turns: Sequence[Turn]) -> str:
         following = turns[at + 1] if at + 1 < len(turns) else None
         end = order[following.at - 1] if following else order[-1]
         said.append(_say(score, turn))
-        if turn.kind not in ("fine", "close"):
+        if turn.kind in ("fine", "close") and following:
+            said.append(f"then {_range(place(score, order[turn.at]), place_after(score, end))}")
+        elif turn.kind not in ("fine", "close"):
             said.append(_onward(score, turn, following, end))
     return ", ".join(piece for piece in said if piece)
 
@@ -127,7 +129,7 @@ def _say(score: Score, turn: Turn) -> str:
         case "close":
             return f"end at {place_after(score, turn.target)}"
         case "da-capo":
-            return f"D.C.{note}"
+            return f"D.C.{note}" if turn.target == 0 else f"D.C. to {target}{note}"
         case _:
             return f"D.S. to the sign at {target}{note}"
 

@@ -1,10 +1,11 @@
 """Walking through a score as a player would, mark by mark."""
 
+from bisect import bisect_right
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from planner.analysis.roadmap_marks import JUMPS
+from planner.analysis.roadmap_marks import JUMPS, movement_starts
 from planner.analysis.roadmap_passages import Ending, Passage, find_passages
 from planner.analysis.roadmap_speech import Turn
 from planner.analysis.roadmap_words import leads_to, names_section, opens_trio, wants_repeats
@@ -26,6 +27,7 @@ class Walk:
         turns: Where play leaves the page order.
         issues: Jumps that lead nowhere.
         passages: The repeated passages.
+        movements: First measures of the movements; jumps stay within theirs.
         passes: For each passage, how often it has gone back since the last jump.
         visits: For each measure, how often it has been played.
         used: Jumps and codas taken, by measure and kind.
@@ -47,6 +49,7 @@ class Walk:
     jump: RoadmapMark | None = None
     in_coda: bool = False
     close: int | None = None
+    movements: tuple[int, ...] = (0,)
     _closing: dict[int, int] = field(default_factory=dict)
     _opening: dict[int, tuple[int, Ending]] = field(default_factory=dict)
     _by_measure: dict[int, list[RoadmapMark]] = field(default_factory=dict)
@@ -54,7 +57,8 @@ class Walk:
     def run(self) -> None:
         """Fill ``order``, ``turns`` and ``issues``."""
         count = len(self.score.measures)
-        self.passages = find_passages(self.marks, count)
+        self.movements = movement_starts(self.score)
+        self.passages = find_passages(self.marks, count, self.movements)
         for number, passage in enumerate(self.passages):
             self._closing |= dict.fromkeys(passage.ends, number)
             self._opening |= {ending.first: (number, ending) for ending in passage.endings}
@@ -62,6 +66,8 @@ class Walk:
             self._by_measure.setdefault(mark.measure, []).append(mark)
         at: int | None = 0
         while at is not None and at < count and len(self.order) < count * MOST_PLAYED:
+            if at in self.movements and self.order:
+                self._begin_movement(at)
             skipped = self._after_skipped_ending(at)
             if skipped != at:
                 at = skipped
@@ -70,6 +76,18 @@ class Walk:
             self.visits[at] += 1
             at = self._next(at) if at in self._by_measure or at == self.close else at + 1
         self._say_repeats()
+
+    def _begin_movement(self, at: int) -> None:
+        """Forget the jumps of the movement before, when play comes into a new one."""
+        if self._movement(self.order[-1])[0] != at:
+            self.jump, self.close, self.in_coda = None, None, False
+            self.passes.clear()
+
+    def _movement(self, measure: int) -> tuple[int, int]:
+        """First measure of the movement a measure is in, and the first one after it."""
+        after = bisect_right(self.movements, measure)
+        end = self.movements[after] if after < len(self.movements) else len(self.score.measures)
+        return self.movements[after - 1], end
 
     def _say_repeats(self) -> None:
         """Note at each jump whether the repeats met after it are taken."""
@@ -131,7 +149,7 @@ class Walk:
             self.passes[number] = 0
         if self._is_fine(at) or at == self.close:
             self.turns.append(Turn(len(self.order), "close" if at == self.close else "fine", at))
-            return None
+            return self._movement(at)[1]
         jump = self._due_jump(at)
         return at + 1 if jump is None else self._take(jump)
 
@@ -200,7 +218,7 @@ class Walk:
 
     def _take(self, jump: RoadmapMark) -> int:
         self.used[jump.measure, jump.kind] += 1
-        target = 0 if jump.kind == "da-capo" else self._target("segno", jump)
+        target = self._movement(jump.measure)[0] if jump.kind == "da-capo" else self._target("segno", jump)
         if target is None:
             self._note("segno-missing", jump.measure, "a D.S. is printed, but there is no sign to go to")
             return jump.measure + 1
@@ -212,13 +230,14 @@ class Walk:
 
     def _close_of(self, jump: RoadmapMark) -> int | None:
         """Where a D.C. without any Fine ends: before a named trio, or at the end of a named minuet."""
-        has_goal = any(mark.kind == "fine" for mark in self.marks) or leads_to(jump.text)
-        if jump.kind != "da-capo" or has_goal:
+        first, end = self._movement(jump.measure)
+        has_fine = any(mark.kind == "fine" and first <= mark.measure < end for mark in self.marks)
+        if jump.kind != "da-capo" or has_fine or leads_to(jump.text):
             return None
-        trio = find_trio(self.score, jump.measure)
+        trio = find_trio(self.score, first, jump.measure)
         close = None if trio is None else trio - 1
         if close is None and names_section(jump.text):
-            ends = sorted({passage.last for passage in self.passages if passage.ends})
+            ends = sorted({p.last for p in self.passages if p.ends and first <= p.first and p.last < end})
             close = ends[len(ends) // 2 - 1] if len(ends) >= 4 and len(ends) % 2 == 0 else None
         if close is not None:
             self._note(
@@ -230,7 +249,8 @@ class Walk:
 
     def _target(self, kind: str, mark: RoadmapMark) -> int | None:
         """Where a jump goes: the sign of its name, else the nearest one back, or for a coda onward."""
-        signs = [m for m in self.marks if m.kind == kind]
+        first, end = self._movement(mark.measure)
+        signs = [m for m in self.marks if m.kind == kind and first <= m.measure < end]
         for sign in signs:
             if mark.name and sign.name == mark.name:
                 return sign.measure
@@ -247,9 +267,9 @@ class Walk:
             self.issues.append(issue)
 
 
-def find_trio(score: Score, before: int) -> int | None:
-    """Measure where words open a trio, after the beginning and before a measure; None without one."""
+def find_trio(score: Score, after: int, before: int) -> int | None:
+    """Measure where words open a trio, between two measures; None without one."""
     places = [mark.measure for mark in score.tempos if opens_trio(mark.text)]
     places += [words.measure for part in score.parts for words in part.words if opens_trio(words.text)]
     places += [measure.index for measure in score.measures if opens_trio(measure.rehearsal)]
-    return min((place for place in places if 0 < place < before), default=None)
+    return min((place for place in places if after < place < before), default=None)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from planner.adapters.scores.reader import read_score
 from planner.analysis.roadmap import find_play_order
-from planner.core.score import Measure, Part, RoadmapMark, Score, TimeSignature
+from planner.core.score import Measure, Part, RoadmapMark, Score, TempoMark, TimeSignature
 from tests.reference import reference_data, reference_folder
 
 FOUR_FOUR = TimeSignature((((4,), 4),))
@@ -194,6 +194,18 @@ FURTHER_CASES = {
         paged(6, opening(3, implied=True), closing(4)),
         [1, 2, 3, 4, 3, 4, 5, 6],
     ),
+    "a D.C. set a bar before its repeat bar": (
+        paged(6, closing(2), opening(3), mark("da-capo", 5), closing(6), mark("fine", 2)),
+        [1, 2, 1, 2, 3, 4, 5, 6, 3, 4, 5, 6, 1, 2],
+    ),
+    "a named minuet without Fine ends before its trio": (
+        paged(8, closing(2), closing(4), closing(6), closing(8), mark("da-capo", 8, text="Menuetto D.C.")),
+        [1, 2, 1, 2, 3, 4, 3, 4, 5, 6, 5, 6, 7, 8, 7, 8, 1, 2, 3, 4],
+    ),
+    "an ending that lacks its start": (
+        paged(5, mark("ending-stop", 3, numbers=(1,)), closing(3), *ending(4, 4, 2)),
+        [1, 2, 3, 1, 2, 4, 5],
+    ),
     "a D.S. in the second pass only": (
         paged(5, mark("segno", 2), mark("dal-segno", 3, time_only=(2,)), closing(3)),
         [1, 2, 3, 1, 2, 3, 2, 3, 4, 5],
@@ -222,12 +234,29 @@ def test_the_roadmap_is_said_as_a_director_says_it(score, spoken):
     assert find_play_order(score).spoken == spoken
 
 
+def test_a_trio_that_is_named_is_where_a_bare_da_capo_ends():
+    score = paged(6, closing(4), mark("da-capo", 6))
+    found = find_play_order(replace(score, tempos=(TempoMark(4, Fraction(0), "Trio"),)))
+    assert [at + 1 for at in found.play_order] == [1, 2, 3, 4, 1, 2, 3, 4, 5, 6, 1, 2, 3, 4]
+    assert found.spoken.endswith("D.C., without repeats, end at 4")
+    assert "taken to end in bar 4" in found.issues[0].sentence
+
+
 def test_bars_played_are_counted_without_the_pickup():
     score = paged(5, opening(2), closing(5))
     measures = (Measure(0, "0", Fraction(0), Fraction(1), FOUR_FOUR, implicit=True), *score.measures[1:])
     said = find_play_order(Score("Pickup", measures, score.parts, marks=score.marks)).statements
     assert "4 bars are written, 8 are played" in said[0].sentence
     assert said[0].sentence.startswith("The pickup–5")
+
+
+def test_movements_in_one_file_keep_their_own_repeats_and_jumps():
+    score = paged(8, mark("fine", 2), mark("da-capo", 4), closing(6), mark("da-capo", 8))
+    numbers = ("1", "2", "3", "4", "1", "2", "3", "4")
+    measures = tuple(replace(m, number=n) for m, n in zip(score.measures, numbers, strict=True))
+    found = find_play_order(replace(score, measures=measures))
+    assert [at + 1 for at in found.play_order] == [1, 2, 3, 4, 1, 2, 5, 6, 5, 6, 7, 8, 5, 6, 7, 8]
+    assert "Fine at 2, then 1–2" in found.spoken
 
 
 def test_each_page_is_told_the_marks_it_lacks():
