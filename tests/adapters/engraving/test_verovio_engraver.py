@@ -8,6 +8,7 @@ from lxml import etree
 
 from planner.adapters.engraving.source import parts_in_order, read_partwise
 from planner.adapters.engraving.verovio_engraver import VerovioEngraver
+from planner.adapters.scores.reader import read_score
 from planner.errors import InputError, NotFoundError, ScoreReadError
 from tests.adapters.engraving.musicxml import (
     ATTRIBUTES,
@@ -272,3 +273,60 @@ def test_passages_of_real_orchestra_parts_have_every_written_head(engraver, name
         measures = element.findall("measure")[40:48]
         wanted = sum(written_heads(measure) for measure in measures)
         assert heads(draw(engraver, path, part=at, measure=40, end_measure=47)) == wanted, f"part {at}"
+
+
+def places(path):
+    """Identity and number of measures of each part: as the study counts them, and as engraving does."""
+    score = read_score(path)
+    theirs = [(part.id, len(score.measures)) for part in score.parts]
+    parts = parts_in_order(read_partwise(path))
+    longest = max(len(part.findall("measure")) for part in parts)
+    return theirs, [(part.get("id"), longest) for part in parts]
+
+
+@pytest.mark.parametrize(
+    "name", ["orchestra/Beethoven_Op.21_3", "mixed/Flegier__Ange_____Le_cor__lc30346709"]
+)
+def test_parts_and_bars_are_counted_as_the_study_counts_them(name):
+    theirs, ours = places(reference_data() / "ensembles" / f"{name}.mxl")
+    assert ours == theirs
+
+
+@pytest.mark.slow
+def test_parts_and_bars_of_every_reference_score_are_counted_alike():
+    wrong, counted = [], 0
+    for path in sorted(reference_data().rglob("*")):
+        if path.suffix not in (".xml", ".mxl", ".musicxml"):
+            continue
+        try:
+            theirs, ours = places(path)
+        except ScoreReadError:
+            continue
+        counted += 1
+        if theirs != ours:
+            wrong.append((path.name, theirs, ours))
+    assert counted > 150
+    assert wrong == []
+
+
+@pytest.mark.slow
+def test_passages_of_every_reference_score_have_every_written_head(engraver):
+    """Beginning, middle and end of each part of every score that can be opened; a lost head fails."""
+    wrong, drawn = [], 0
+    for path in sorted(reference_data().rglob("*")):
+        if path.suffix not in (".xml", ".mxl", ".musicxml"):
+            continue
+        try:
+            parts = parts_in_order(read_partwise(path))
+        except ScoreReadError:
+            continue
+        for at, element in enumerate(parts):
+            measures = element.findall("measure")
+            for first in sorted({0, len(measures) // 2, max(0, len(measures) - 3)}):
+                wanted = sum(written_heads(measure) for measure in measures[first : first + 4])
+                found = heads(draw(engraver, path, part=at, measure=first, end_measure=first + 3))
+                drawn += 1
+                if found != wanted:
+                    wrong.append((path.name, at, first, wanted, found))
+    assert drawn > 1000
+    assert wrong == []

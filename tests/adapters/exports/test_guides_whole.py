@@ -1,0 +1,94 @@
+"""Guides of a real piece, from the score file to the printed page."""
+
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from planner.adapters.engraving.verovio_engraver import VerovioEngraver
+from planner.adapters.exports.guide_pdf import GuidePdf
+from planner.adapters.scores.reader import read_score
+from planner.analysis.study import study
+from planner.core.ensemble import Ensemble, Section
+from planner.core.term import Plan, Slot, Term
+from planner.services.make_guides import make_guides
+from tests.fakes import FakeLibrary, make_source
+
+PIECE = Path(__file__).parents[3] / "sample_library" / "six-small-steps.mxl"
+DAY = date(2026, 9, 3)
+SECTIONS = (("Flute", "flute"), ("Horn", "horn-f"), ("Drums", "snare-drum"), ("Timpani", "timpani"))
+
+
+class OneFile:
+    """A ``FileStore`` with one file in it."""
+
+    def path_of(self, source):
+        return PIECE
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    library = FakeLibrary()
+    profile = study(read_score(PIECE))
+    with library() as work:
+        sections = tuple(Section(0, name, instrument, size=2) for name, instrument in SECTIONS)
+        band = work.ensembles.add(Ensemble(0, "Band", sections=sections))
+        term = work.terms.add(Term(0, band, "Term", DAY, DAY, (DAY.weekday(),)))
+        piece = work.pieces.add(make_source("piece"), profile, DAY)
+        work.terms.save_plan(Plan(term, (Slot(DAY, 0, piece, "rhythm"),)))
+        work.commit()
+
+    def again(folder):
+        return make_guides(
+            library(),
+            OneFile(),
+            VerovioEngraver(),
+            GuidePdf(),
+            term_id=term,
+            on=DAY,
+            out_dir=folder,
+            today=DAY,
+        )
+
+    return profile, again(tmp_path_factory.mktemp("guides")), again
+
+
+@cache
+def text_of(path) -> str:
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(path).pages).split())
+
+
+def test_each_cast_part_has_a_sheet_of_one_or_two_pages_and_the_packet_all(made):
+    _, (packet, *sheets), _ = made
+    pages = [len(PdfReader(sheet).pages) for sheet in sheets]
+    assert len(sheets) == 4
+    assert set(pages) <= {1, 2}
+    assert len(PdfReader(packet).pages) == sum(pages)
+
+
+def test_every_printed_sentence_is_a_statement_true_of_that_part(made):
+    profile, (_, *sheets), _ = made
+    names = [part.name for part in profile.parts]
+    for sheet in sheets:
+        text = text_of(sheet)
+        (name,) = [n for n in names if text.startswith(n) or f"{n}, page 1 of" in text]
+        own = {" ".join(s.sentence.split()) for s in profile.statements if s.part in ("", name)}
+        others = {" ".join(s.sentence.split()) for s in profile.statements if s.part not in ("", name)}
+        assert sum(sentence in text for sentence in own) >= 5
+        strangers = {s for s in others - own if s in text and not any(s in mine for mine in own)}
+        assert not strangers
+
+
+def test_the_page_has_engraved_music_as_outlines(made):
+    _, (_, *sheets), _ = made
+    for sheet in sheets:
+        (first, *_) = PdfReader(sheet).pages
+        assert len(first["/Resources"]["/XObject"]) > 3, "the clef, the meter and the heads at least"
+        assert "The opening, bars 1" in text_of(sheet)
+
+
+def test_made_again_the_sheets_have_the_same_bytes(made, tmp_path):
+    _, paths, again = made
+    assert [p.read_bytes() for p in again(tmp_path)] == [p.read_bytes() for p in paths]
