@@ -60,7 +60,7 @@ def build() -> Setting:
         drums=("R", "2 r | R | R | 2. r4 | R | R | r2 2 | 2. r4"), timp="B2 r | R | R | F2. r4 | R | R | r2 F2 | B2. r4",
     )
     s.section(
-        4, {"tune": "[B4] G2( F4 E | D2. r4) | E1( | D1)@".replace("[B4]", "[F4]"), "bass": "[B2] E2 C | G'2. r4 | E1 | B1@"},
+        4, {"tune": "[B4] G2( F4 E | D2.) r4 | E1( | D1)@".replace("[B4]", "[F4]"), "bass": "[B2] E2 C | G'2. r4 | E1 | B1@"},
         "tune: c1 fl+1 t1 ob; alto: c2 as t2; tenor: hn ts tb; bass: eu tu-1? bc bs",
         chords="Eb Cm | Gm | Eb | Bb", comp={"alto": "2 2 | 2. r4 | 1 | 1@", "tenor": "2 2 | 2. r4 | 1 | 1@"},
         dyn="1 mp; 2 > 3; 3 p; 3 > 5", timp="R | R | R | B1@",
