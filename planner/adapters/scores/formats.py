@@ -12,12 +12,14 @@ import re
 import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
+from itertools import zip_longest
 from typing import Any, Literal
 
 from lxml import etree
 
 from planner.adapters.scores.abc_voices import split_tunes
-from planner.adapters.scores.draft import fold
+from planner.adapters.scores.draft import decimal, fold, whole
 from planner.adapters.scores.heal import decode
 from planner.adapters.scores.precheck import RawScore
 from planner.core.issue import Issue
@@ -184,11 +186,48 @@ def _write(name: str, stream: Any) -> bytes:
             name, f"its music could not be turned into MusicXML ({type(error).__name__})"
         ) from error
     root = etree.fromstring(data, etree.XMLParser(resolve_entities=False, no_network=True))
+    _unpad(root, _bar_lengths(stream))
     for path in ("movement-title", "work/work-title", "identification/creator"):
         for element in root.findall(path):
             if fold(element.text) in _PLACEHOLDERS and (parent := element.getparent()) is not None:
                 parent.remove(element)
     return etree.tostring(root, xml_declaration=True, encoding="utf-8")
+
+
+def _bar_lengths(stream: Any) -> list[Fraction]:
+    """Quarters of each bar of a music21 score, by its fullest part."""
+    columns = zip_longest(*(part.getElementsByClass("Measure") for part in stream.parts))
+    return [max(Fraction(m.highestTime) for m in column if m is not None) for column in columns]
+
+
+def _unpad(root: etree._Element, lengths: list[Fraction]) -> None:
+    """Take out the hidden rests with which music21's writer fills short bars such as pickups."""
+    for part in root.findall("part"):
+        measures = part.findall("measure")
+        divisions = whole(part.findtext("measure/attributes/divisions")) or 1
+        if len(measures) == len(lengths):
+            for measure, length in zip(measures, lengths, strict=True):
+                _unpad_measure(measure, length * divisions)
+
+
+def _unpad_measure(measure: etree._Element, limit: Fraction) -> None:
+    now = Fraction(0)
+    dropped = Fraction(0)
+    for child in list(measure):
+        duration = decimal(child.findtext("duration")) or Fraction(0)
+        is_filler = (
+            child.tag == "note" and child.find("rest") is not None and child.get("print-object") == "no"
+        )
+        if child.tag == "backup":
+            element = child.find("duration")
+            if element is not None:
+                element.text = str(duration - dropped)
+            now, dropped = now - (duration - dropped), Fraction(0)
+        elif is_filler and now >= limit:
+            measure.remove(child)
+            dropped += duration
+        elif child.tag == "forward" or (child.tag == "note" and child.find("chord") is None):
+            now += duration
 
 
 def _heads(part: Any) -> tuple[int, int]:

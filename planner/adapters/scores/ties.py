@@ -5,12 +5,17 @@ beginning was deleted; such a head is struck again. Across repeats and jumps the
 page cannot show what sounded before, so there the mark is believed.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 from planner.adapters.scores.draft import PartDraft
+from planner.core.pitch import Pitch
 from planner.core.score import Measure
+
+_SLOTS = 32
+"""Slots of a quarter: neighbours count as touching, since files round the lengths of rare tuplets."""
 
 _BREAKS_BEFORE = frozenset({"repeat-start", "ending-start", "segno", "coda"})
 _BREAKS_AFTER = frozenset({"repeat-end", "ending-stop", "da-capo", "dal-segno", "to-coda", "fine"})
@@ -18,17 +23,14 @@ _BREAKS_AFTER = frozenset({"repeat-end", "ending-stop", "da-capo", "dal-segno", 
 
 def mend_ties(draft: PartDraft, measures: Sequence[Measure]) -> None:
     """Strike again every head of the draft whose tie comes from nowhere, and say so once."""
-    ends = {
-        (note.pitch, _start(measures, note.measure, note.onset_quarters) + note.duration_quarters)
-        for note in draft.notes
-        if note.tie_to_next
-    }
+    ends = _held_ends(draft, measures)
     breaks = {mark.measure for mark in draft.marks if mark.kind in _BREAKS_BEFORE}
     breaks |= {mark.measure + 1 for mark in draft.marks if mark.kind in _BREAKS_AFTER}
     for at, note in enumerate(draft.notes):
         if not note.tie_from_previous or (note.onset_quarters == 0 and note.measure in breaks):
             continue
-        if (note.pitch, _start(measures, note.measure, note.onset_quarters)) in ends:
+        slot = _slot(measures[note.measure].start_quarters + note.onset_quarters)
+        if any((note.pitch, near) in ends for near in (slot - 1, slot, slot + 1)):
             continue
         draft.notes[at] = replace(note, tie_from_previous=False)
         number = measures[note.measure].number
@@ -39,5 +41,21 @@ def mend_ties(draft: PartDraft, measures: Sequence[Measure]) -> None:
         )
 
 
-def _start(measures: Sequence[Measure], measure: int, onset: Fraction) -> Fraction:
-    return measures[measure].start_quarters + onset
+def _held_ends(draft: PartDraft, measures: Sequence[Measure]) -> set[tuple[Pitch | None, int]]:
+    """Pitch and time slot of every end of a head that is tied onward."""
+    ends = set()
+    for note in draft.notes:
+        if not note.tie_to_next:
+            continue
+        measure = measures[note.measure]
+        end = note.onset_quarters + note.duration_quarters
+        ends.add((note.pitch, _slot(measure.start_quarters + end)))
+        nominal = measure.time.length_quarters
+        if nominal and end >= nominal and note.measure + 1 < len(measures):
+            # Another part may overfill the bar; this one was full, so its next note is the next bar's.
+            ends.add((note.pitch, _slot(measures[note.measure + 1].start_quarters)))
+    return ends
+
+
+def _slot(quarters: Fraction) -> int:
+    return math.floor(quarters * _SLOTS)

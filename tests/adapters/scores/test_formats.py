@@ -183,3 +183,13 @@ def test_a_conversion_that_lost_anything_is_refused(wrong):
     check_kept("two.krn", Converted(**facts), score)
     with pytest.raises(ScoreReadError, match="could be kept"):
         check_kept("two.krn", Converted(**(facts | wrong)), score)
+
+
+def test_a_pickup_bar_stays_short_through_the_conversion(tmp_path):
+    kern = "**kern\t**kern\n*clefF4\t*clefG2\n*M3/4\t*M3/4\n4r\t4cc\n=1\t=1\n2.C\t2.ee\n==\t==\n*-\t*-\n"
+    score = read_text(kern, "pickup.krn")
+    assert [m.length_quarters for m in score.measures] == [1, 3]
+    path = tmp_path / "pickup.krn"
+    path.write_text(kern)
+    again = read_raw(check_raw("pickup.xml", as_musicxml(path), ".xml"))
+    assert [m.length_quarters for m in again.measures] == [1, 3]

@@ -42,7 +42,7 @@ def reference_scores():
 
 
 def disagreements(path):
-    """``(reader, what)`` of each reader that does not agree with us; ``refused`` when we do not read the file."""
+    """``(reader, what)`` of each reader that does not agree with us, or that we refuse the file."""
     try:
         return _disagreements(path)
     except ScoreReadError as error:
