@@ -102,10 +102,10 @@ def import_paths(
     tell = progress or (lambda *_: None)
     tell(done, total, "")
     with _outcomes(source, [file.path for file in fresh]) as outcomes:
-        for place, outcome in outcomes:
-            _take(run, fresh[place], outcome)
+        for which, outcome in outcomes:
+            _take(run, fresh[which], outcome)
             done += 1
-            tell(done, total, fresh[place].source.name)
+            tell(done, total, fresh[which].source.name)
     return run.report()
 
 
