@@ -64,10 +64,10 @@ def fill_day(page: Worksheet, sheet: GradebookSheet, day: GradebookDay, paper: s
     read = "; ".join(day.pieces) or "nothing planned"
     put_text(cell_at(page, 2, 1), f"{sheet.ensemble}, {sheet.term}. Read: {read}", SMALL)
     put_text(cell_at(page, 3, 1), "Fill in the tinted cells; the rest follows.", SMALL)
-    heading_row(page, _FIRST - 1, _SECTION_HEADS)
+    heading_row(page, _FIRST - 1, _SECTION_HEADS, figures=range(3, 8))
     rows = _readings(page, day)
     start = _FIRST + len(day.readings) + 2
-    heading_row(page, start - 1, _PLAYER_HEADS)
+    heading_row(page, start - 1, _PLAYER_HEADS, figures=range(3, 8))
     players = _players(page, day, rows, start)
     sections = width_for((name for _, name in sheet.sections), least=16, most=34)
     second = width_for((*day.pieces, *(player.player for player in day.players)), least=22, most=44)

@@ -35,13 +35,13 @@ def fill_scale(page: Worksheet, sheet: GradebookSheet, paper: str) -> None:
         "A mark holds from its share of measures right up to the next share above.",
         SMALL,
     )
-    heading_row(page, _FIRST - 1, ("Measures right, from", "Mark", "In words"), words=0)
+    heading_row(page, _FIRST - 1, ("Measures right, from", "Mark", "In words"), figures=(1, 2))
     for at in range(_ROWS):
         step = sheet.scale[at] if at < len(sheet.scale) else None
         entry(cell_at(page, _FIRST + at, 1), step.share if step else None, PERCENT)
         entry(cell_at(page, _FIRST + at, 2), step.mark if step else None, "0")
         entry(cell_at(page, _FIRST + at, 3), step.word if step else "")
-    heading_row(page, _WEIGHTS - 1, ("How much each reading counts", "Weight"), words=1)
+    heading_row(page, _WEIGHTS - 1, ("How much each reading counts", "Weight"), figures=(2,))
     for at, (words, weight) in enumerate((("First reading", 100), ("Second reading", 0))):
         put_text(cell_at(page, _WEIGHTS + at, 1), words)
         entry(cell_at(page, _WEIGHTS + at, 2), weight, "0")

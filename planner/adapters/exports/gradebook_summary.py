@@ -85,7 +85,12 @@ def fill_summary(
     put_text(cell_at(page, 1, 1), f"{sheet.term}: gradebook", TITLE)
     made = f"Made {short_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
     put_text(cell_at(page, 2, 1), f"{sheet.ensemble}. {made}. Empty cells never count.", SMALL)
-    heading_row(page, 4, ("Section", "Days read", "First reading", "Second reading", "Gain", "Mark"), words=1)
+    heading_row(
+        page,
+        4,
+        ("Section", "Days read", "First reading", "Second reading", "Gain", "Mark"),
+        figures=range(2, 7),
+    )
     for at, (_, name) in enumerate(sheet.sections):
         row = 5 + at
         put_text(cell_at(page, row, 1), name)
@@ -99,7 +104,12 @@ def fill_summary(
             letter = get_column_letter(column)
             formula(cell_at(page, after, column), average(f"{letter}5:{letter}{after - 1}"), shape)
     start = after + 3
-    heading_row(page, start - 1, ("Player", "Section", "Days present", "Days noted", "Attendance", "Mark"))
+    heading_row(
+        page,
+        start - 1,
+        ("Player", "Section", "Days present", "Days noted", "Attendance", "Mark"),
+        figures=range(3, 7),
+    )
     for at, (_, name, section) in enumerate(sheet.players):
         row, present = start + at, by_player["Present"].row(at)
         put_text(cell_at(page, row, 1), name)
@@ -145,7 +155,7 @@ def _table(
 ) -> _Block:  # fmt: skip
     """One figure, a row for each section or player and a column for each day."""
     put_text(cell_at(page, row, 1), figure, TITLE)
-    heading_row(page, row + 1, ("", "", *(day.heading for day in days)))
+    heading_row(page, row + 1, ("", "", *(day.heading for day in days)), figures=range(3, 3 + len(days)))
     for at, (key, name, group) in enumerate(rows, start=row + 2):
         put_text(cell_at(page, at, 1), name)
         put_text(cell_at(page, at, 2), group)

@@ -30,6 +30,7 @@ _HEADINGS = (
     "Beat", "Kept",
 )  # fmt: skip
 _WIDTHS = (12, 11, 38, 26, 8, 14, 20, 10, 10, 14, 8)
+_FIGURES = (1, 5, 8, 9)
 _FIRST_ROW = 6
 
 
@@ -56,7 +57,8 @@ def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
     put_text(cell_at(page, 2, 1), f"Sight-reading plan of {sheet.ensemble}: {span}", SMALL)
     made = f"Made {short_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}."
     put_text(cell_at(page, 3, 1), f"{sheet.proof} {made}", SMALL)
-    heading_row(page, _FIRST_ROW - 1, _HEADINGS, words=4)
+    heading_row(page, _FIRST_ROW - 1, _HEADINGS, figures=_FIGURES)
+    fit_height(page, _FIRST_ROW - 1, zip(_HEADINGS, _WIDTHS, strict=True))
     for at, row in enumerate(sheet.rows):
         _row(page, _FIRST_ROW + at, row)
     last = _FIRST_ROW + max(len(sheet.rows), 1) - 1
@@ -94,7 +96,7 @@ def _row(page: Worksheet, at: int, row: PlanRow) -> None:
 
 def _reasons(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
     put_text(cell_at(page, 1, 1), "Why each piece stands where it does", TITLE)
-    heading_row(page, 3, ("Date", "Piece", "Reason"), words=3)
+    heading_row(page, 3, ("Date", "Piece", "Reason"), figures=(1,))
     at = 4
     for row in sheet.rows:
         for reason in row.reasons:

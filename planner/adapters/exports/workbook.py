@@ -1,7 +1,7 @@
 """What every workbook shares: safe text, sheet names, the look of cells, and writing it whole."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from datetime import date
 from pathlib import Path
 from textwrap import wrap
@@ -80,13 +80,13 @@ def quoted(name: str) -> str:
     return f"'{doubled}'"
 
 
-def heading_row(sheet: Worksheet, row: int, texts: Iterable[str], *, words: int = 2) -> None:
-    """A row of column headings; the first ``words`` stand over words, the others over figures."""
+def heading_row(sheet: Worksheet, row: int, texts: Iterable[str], *, figures: Container[int]) -> None:
+    """A row of column headings; those of the columns ``figures`` are centred, as the figures below them."""
     for column, text in enumerate(texts, start=1):
         cell = cell_at(sheet, row, column)
         put_text(cell, text, HEADING)
         cell.fill, cell.border = HEAD_FILL, LINE
-        across = "left" if column <= words else "center"
+        across = "center" if column in figures else "left"
         cell.alignment = Alignment(horizontal=across, vertical="center", wrap_text=True)
 
 
