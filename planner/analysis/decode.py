@@ -7,6 +7,7 @@ one best path through (key, chord) pairs settles both.
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.analysis.chords import N_CHORDS
 from planner.analysis.columns import Columns, Floats, Ints
@@ -62,22 +63,26 @@ def best_path(weight: Ints, score: Floats, tables: Tables) -> Path:
         none = np.zeros(0, dtype=np.int64)
         return Path(none, none)
     keys = len(tables.keys)
-    reached = np.empty((slices, keys, N_CHORDS))
-    reached[0] = score[0] + tables.entry
+    change, modulation = tables.change.astype(np.float32), tables.modulation.astype(np.float32)
+    entry, own = tables.entry.astype(np.float32), score.astype(np.float32)
+    reached = np.empty((slices, keys, N_CHORDS), dtype=np.float32)
+    reached[0] = own[0] + entry
     weights = weight.tolist()
-    room = np.empty((N_CHORDS, keys, N_CHORDS))
-    within = np.empty((keys, N_CHORDS))
+    room = np.empty((N_CHORDS, keys, N_CHORDS), dtype=np.float32)
+    within = np.empty((keys, N_CHORDS), dtype=np.float32)
+    largest = np.maximum.reduce
     for at in range(1, slices):
-        before = reached[at - 1]
-        np.add(before.T[:, :, None], tables.change[weights[at]], out=room)
-        room.max(axis=0, out=within)
-        across = (before.max(axis=1)[:, None] + tables.modulation[weights[at]]).max(axis=0)
-        np.maximum(within, across[:, None] + tables.entry, out=within)
-        np.add(within, score[at], out=reached[at])
+        before, place = reached[at - 1], weights[at]
+        np.add(before.T[:, :, None], change[place], out=room)
+        largest(room, axis=0, out=within)
+        across = largest(largest(before, axis=1)[:, None] + modulation[place], axis=0)
+        np.maximum(within, across[:, None] + entry, out=within)
+        np.add(within, own[at], out=reached[at])
+        reached[at] -= reached[at, 0, 0]  # only differences count: keeps single precision exact enough
     return _trace(weights, reached, tables)
 
 
-def _trace(weights: list[int], reached: Floats, tables: Tables) -> Path:
+def _trace(weights: list[int], reached: NDArray[np.float32], tables: Tables) -> Path:
     """Walk back along the best path, asking at each step where its score came from."""
     slices = len(reached)
     keys, chords = np.empty(slices, dtype=np.int64), np.empty(slices, dtype=np.int64)

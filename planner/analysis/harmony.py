@@ -11,7 +11,7 @@ from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.analysis.harmonytalk import cadence_statements, pedal_statements
 from planner.analysis.pedals import find_pedals
 from planner.analysis.sonority import Sonority, heads_of, sonority_of
-from planner.analysis.tonality import KeyStudy, keys_of_slices
+from planner.analysis.tonality import KeyStudy, keys_of_slices, path_of
 from planner.analysis.weights import learned_tables
 from planner.core.profile import Cadence, HarmonySpan, Statement
 
@@ -37,15 +37,24 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
     heads = heads_of(columns)
     if not len(heads) or not keys.spans:
         return HarmonyStudy()
-    sonority = sonority_of(columns, heads)
+    sonority = sonority_of(columns)
     key = keys_of_slices(sonority, keys)
-    tables = learned_tables().only(np.unique(key))
-    score = likelihood.evidence(sonority, decode.signatures_of(columns), tables)
-    chord = decode.best_chords(sonority.weight, score, np.searchsorted(tables.keys, key), tables)
+    chord = _chords_in(columns, sonority, key)
     arrivals = find_arrivals(sonority, key, chord)
     pedals = find_pedals(sonority, heads)
     said = (*cadence_statements(columns, heads, arrivals), *pedal_statements(columns, pedals))
     return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), said)
+
+
+def _chords_in(columns: Columns, sonority: Sonority, key: Ints) -> Ints:
+    """The best chords in given keys: those found with the keys, unless the keys are others."""
+    path = path_of(columns)
+    if np.array_equal(path.key, key):
+        return path.chord
+    tables = learned_tables().only(np.unique(key))
+    heard = likelihood.features_of(sonority)
+    score = likelihood.evidence(sonority, heard, decode.signatures_of(columns), tables)
+    return decode.best_chords(sonority.weight, score, np.searchsorted(tables.keys, key), tables)
 
 
 def _spans(sonority: Sonority, key: Ints, chord: Ints) -> tuple[HarmonySpan, ...]:

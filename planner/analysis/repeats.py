@@ -15,6 +15,8 @@ six notes with chance 7**-6, so a line of 100 notes shows one by luck in about 4
 """
 LEAST_SHAPE = 8
 """Fewest notes of a shape that comes again higher or lower (house choice; chance 7**-7 a pair of places)."""
+MOST_TRIED = 40
+"""Most repeats looked at, the longest and most frequent first (house choice)."""
 MOST_REPEATS = 3
 """Most repeats of a kind told for a part (house choice: what fits the study time)."""
 
@@ -39,7 +41,7 @@ def find_repeats(columns: Columns, line: Line, gap: Ints, told: Bools) -> list[P
 
 def _chosen(line: Line, found: tuple[Repeat, ...], least: int, told: Bools) -> list[Repeat]:
     chosen: list[Repeat] = []
-    for candidate in sorted(found, key=lambda r: (-r.length * (len(r.starts) - 1), r.starts)):
+    for candidate in sorted(found, key=lambda r: (-r.length * (len(r.starts) - 1), r.starts))[:MOST_TRIED]:
         repeat = _with_last(line, candidate) if least == LEAST_NOTES else candidate
         if repeat.length < least or not _varied(line, repeat):
             continue

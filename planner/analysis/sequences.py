@@ -7,7 +7,7 @@ from planner.analysis.strings import Run, tandem_runs
 from planner.analysis.talk import bars, counted, interval
 from planner.core.profile import Pattern
 
-LONGEST_LEG = 24
+LONGEST_LEG = 16
 """Most notes in one leg of a sequence (house choice)."""
 MOST_RUNS = 6
 """Most sequences and ostinati told for a part (house choice: what fits the study time)."""

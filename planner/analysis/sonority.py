@@ -5,6 +5,7 @@ is 6, G flat is -6), so that F sharp and G flat stay different evidence.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,8 +94,12 @@ def spelled_lof(midi: Floats, diatonic: Ints) -> Ints:
     return np.asarray(_LETTER_LOF[letter] + 7 * alter, dtype=np.int64)
 
 
+@lru_cache(maxsize=1)
 def heads_of(columns: Columns) -> Heads:
-    """Every pitched head with its sounding, spelled pitch, in part order."""
+    """Every pitched head with its sounding, spelled pitch, in part order.
+
+    The last answer is kept: several questions ask about the same score one after the other.
+    """
     tables = [_part_heads(part, len(columns.measure_start)) for part in columns.pitched()]
     if not tables:
         none = np.zeros(0, dtype=np.int64)
@@ -131,8 +136,13 @@ def beat_ticks(time: TimeSignature) -> int:
     return min(unit, 2 * TICKS_PER_QUARTER)
 
 
-def sonority_of(columns: Columns, heads: Heads) -> Sonority:
-    """Cut a score into slices at each place on the half-beat grid where a note begins or stops."""
+@lru_cache(maxsize=1)
+def sonority_of(columns: Columns) -> Sonority:
+    """Cut a score into slices at each place on the half-beat grid where a note begins.
+
+    The last answer is kept, as in ``heads_of``.
+    """
+    heads = heads_of(columns)
     start, measure, offset, weight = _grid(columns)
     keep = _changing(start, heads, columns.total)
     start, measure, offset, weight = start[keep], measure[keep], offset[keep], weight[keep]

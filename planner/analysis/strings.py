@@ -120,11 +120,18 @@ def tandem_runs(values: Ints, rhythm: Ints, period: int) -> list[Run]:
     count = len(values) - period
     if count < period:
         return []
-    step = values[period:] - values[:-period]
     same = rhythm[period:] == rhythm[:-period]
-    breaks = np.flatnonzero(np.append(True, (step[1:] != step[:-1]) | ~same[1:] | ~same[:-1]))
-    ends = np.append(breaks[1:], count)
-    keep = same[breaks] & (ends - breaks >= period)
+    if np.count_nonzero(same) < period:
+        return []
+    step = np.where(same, values[period:] - values[:-period], _NEVER)
+    borders = np.flatnonzero(step[1:] != step[:-1]) + 1
+    begins, ends = [0, *borders.tolist()], [*borders.tolist(), count]
     return [
-        Run(int(b), period, int(e - b), int(step[b])) for b, e in zip(breaks[keep], ends[keep], strict=True)
+        Run(begin, period, end - begin, int(step[begin]))
+        for begin, end in zip(begins, ends, strict=True)
+        if end - begin >= period and step[begin] != _NEVER
     ]
+
+
+_NEVER = 1 << 40
+"""A step that no two staff places are apart."""

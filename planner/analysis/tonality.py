@@ -1,6 +1,7 @@
 """Which key the music is in: the home key, and the local keys with where they begin."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -38,17 +39,23 @@ def find_keys(columns: Columns) -> KeyStudy:
         >>> find_keys(columns_of(Score("Empty", (), ()))).home_key
         ''
     """
-    heads = heads_of(columns)
-    if not len(heads):
+    if not len(heads_of(columns)):
         return KeyStudy("")
-    sonority = sonority_of(columns, heads)
-    signatures = decode.signatures_of(columns)
-    tables = learned_tables()
-    tables = tables.only(likelihood.likely_keys(sonority, signatures, tables))
-    path = decode.best_path(sonority.weight, likelihood.evidence(sonority, signatures, tables), tables)
-    home = home_key(columns, sonority, path, signatures)
+    sonority, path = sonority_of(columns), path_of(columns)
+    home = home_key(columns, sonority, path, decode.signatures_of(columns))
     spans = _spans(sonority, path.key, home)
     return KeyStudy(home.name, spans, key_statements(columns, home, spans))
+
+
+@lru_cache(maxsize=1)
+def path_of(columns: Columns) -> decode.Path:
+    """The best keys and chords of a score, slice by slice; the last answer is kept."""
+    sonority, signatures = sonority_of(columns), decode.signatures_of(columns)
+    heard = likelihood.features_of(sonority)
+    tables = learned_tables()
+    tables = tables.only(likelihood.likely_keys(sonority, heard, signatures, tables))
+    score = likelihood.evidence(sonority, heard, signatures, tables)
+    return decode.best_path(sonority.weight, score, tables)
 
 
 RELATIONS: dict[tuple[bool, int, bool], str] = {

@@ -28,7 +28,7 @@ from planner.analysis.likelihood import (
     signature_places,
     tables_of,
 )
-from planner.analysis.sonority import Sonority, heads_of, sonority_of
+from planner.analysis.sonority import Sonority, sonority_of
 from planner.core.score import Score
 from tests.benchmarks.human import HumanSpan
 
@@ -61,7 +61,7 @@ def chord_place(figure: str, key: str, function: str) -> int:
 
 def example(score: Score, spans: list[HumanSpan], memory: dict) -> Example:
     columns = columns_of(score)
-    sonority = sonority_of(columns, heads_of(columns))
+    sonority = sonority_of(columns)
     signatures = signatures_of(columns)
     keys = np.zeros(len(sonority), dtype=np.int64)
     chords = np.zeros(len(sonority), dtype=np.int64)
@@ -141,9 +141,9 @@ def learn(
         order.shuffle(examples)
         for one in examples:
             tables = tables_of({n: row[:-1].reshape(WEIGHT_SHAPES[n]) for n, row in weights.items()})
-            keys = np.union1d(likely_keys(one.sonority, one.signatures, tables), one.truth.key)
+            keys = np.union1d(likely_keys(one.sonority, one.features, one.signatures, tables), one.truth.key)
             tables = tables.only(keys)
-            score = evidence(one.sonority, one.signatures, tables) + margin(one)[:, keys]
+            score = evidence(one.sonority, one.features, one.signatures, tables) + margin(one)[:, keys]
             found = best_path(one.sonority.weight, score, tables)
             change = {name: np.zeros_like(row) for name, row in weights.items()}
             counts(one, one.truth, change, 1.0)
