@@ -6,7 +6,7 @@ from copy import deepcopy
 from lxml import etree
 
 from planner.adapters.engraving.landmarks import Landmark, add_landmarks
-from planner.adapters.engraving.mending import drop_multirests, mend_spans
+from planner.adapters.engraving.mending import drop_multirests, hide_beamed_notes, mend_spans
 from planner.adapters.engraving.source import parts_in_order
 
 _ATTRIBUTE_ORDER = (
@@ -81,6 +81,7 @@ def _cut_part(part: etree._Element, measure: int, end_measure: int) -> etree._El
                 copy.remove(element)
         out.append(copy)
     drop_multirests(out)
+    hide_beamed_notes(out)
     if len(out):
         _open(out[0], state)
         mend_spans(out)

@@ -176,6 +176,20 @@ def test_a_grand_staff_is_drawn_with_both_staves(engraver, tmp_path):
     assert svg.count('class="staff"') == 2
 
 
+@pytest.mark.parametrize("hidden", [0, 1, 2, 3])
+def test_a_hidden_note_under_a_beam_is_not_drawn_and_the_beam_goes_on(engraver, tmp_path, hidden):
+    states = ["begin", "continue", "continue", "end"]
+    eighths = [
+        note(more=f'<beam number="1">{state}</beam>').replace("quarter", "eighth").replace(">2<", ">1<")
+        for state in states
+    ]
+    eighths[hidden] = eighths[hidden].replace("<note>", '<note print-object="no">')
+    svg = draw(engraver, written(tmp_path, one_part("".join(eighths) + note() * 2)), end_measure=0)
+    assert heads(svg) == 5
+    assert svg.count('class="beam"') == 1
+    assert svg.count('class="flag"') == 0
+
+
 def test_a_score_ordered_bar_by_bar_is_drawn(engraver, tmp_path):
     text = (
         '<score-timewise version="4.0"><part-list><score-part id="P1"><part-name>A</part-name></score-part>'
