@@ -14,7 +14,12 @@ from planner.analysis.scales import DimensionLevel, bounded
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import DIMENSIONS, Contribution
 
-STANDARD_ERROR = 0.5
+STANDARD_ERROR, WIDE_ERROR = 0.5, 0.8
+"""Standard error of a level; the wider one where the instrument is not known, or no chart speaks.
+
+Source: residuals of the graded hymns and piano pieces around the fitted line, about half a level; the wider
+one is a house choice.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +52,7 @@ def rate(columns: Columns, facts: StudyFacts, evidence: Evidence | None = None) 
     dimensions = measure_dimensions(columns, facts, evidence)
     bounds = [chart_bounds(each, columns, facts) if each else None for each in evidence.parts]
     parts = tuple(combine(levels, chart) for levels, chart in zip(dimensions.parts, bounds, strict=True))
-    whole = combine(of_piece(dimensions), _of_everyone(bounds))
+    whole = combine(of_piece(dimensions), _of_everyone(bounds, evidence.shares))
     return DifficultyStudy(parts, whole.level, whole.contributions)
 
 
@@ -63,30 +68,43 @@ def combine(levels: tuple[DimensionLevel, ...], chart: Bounds | None = None) -> 
         level = min(max(level, chart.floor), chart.ceiling)
     parts = [Contribution(e.name, round(e.level, 2), WEIGHTS[e.name], e.why) for e in levels]
     parts.sort(key=lambda c: (-c.weight * (c.level - LOWEST_LEVEL), c.name))
-    return PartLevel(round(bounded(level), 2), STANDARD_ERROR, tuple(parts))
+    error = STANDARD_ERROR if chart else WIDE_ERROR
+    return PartLevel(round(bounded(level), 2), error, tuple(parts))
 
 
-def _of_everyone(bounds: list[Bounds | None]) -> Bounds | None:
-    """The charts' word on the piece: what most of the harder parts are held to."""
-    known = [each for each in bounds if each]
-    if not known or len(known) < len([b for b in bounds if b is not None]):
+def _of_everyone(bounds: list[Bounds | None], shares: tuple[float, ...]) -> Bounds | None:
+    """The charts' word on the piece: what half of the lines are held to, and three quarters kept under."""
+    known = [(each, share) for each, share in zip(bounds, shares, strict=True) if each and share]
+    if not known or len(known) < sum(1 for share in shares if share):
         return None
-    floors, ceilings = (np.array([getattr(b, side) for b in known]) for side in ("floor", "ceiling"))
-    return Bounds(
-        float(np.quantile(floors, 0.5, method="lower")), float(np.quantile(ceilings, 0.75, method="lower"))
-    )
+    weights = [share for _, share in known]
+    floor = _quantile([each.floor for each, _ in known], weights, 0.5)
+    return Bounds(floor, _quantile([each.ceiling for each, _ in known], weights, 0.75))
+
+
+def _quantile(values: list[float], weights: list[float], share: float) -> float:
+    """The value below or at which a share of the weight lies."""
+    order = np.argsort(values, kind="stable")
+    reached = np.cumsum(np.array(weights)[order])
+    return float(np.array(values)[order][np.searchsorted(reached, share * reached[-1] - 1e-9)])
 
 
 def of_piece(dimensions: Dimensions) -> tuple[DimensionLevel, ...]:
-    """The dimensions of the piece: of each the hardest parts' level, independence as a whole."""
+    """The dimensions of the piece: of each the harder parts' level, independence as a whole."""
     shared = {each.name for each in dimensions.whole}
     found = list(dimensions.whole) if any(dimensions.parts) else []
     for name in DIMENSIONS:
-        asked = [each for part in dimensions.parts for each in part if each.name == name]
+        asked = [
+            (each, share)
+            for part, share in zip(dimensions.parts, dimensions.shares, strict=True)
+            for each in part
+            if each.name == name
+        ]
         if asked and name not in shared:
-            levels = np.array([each.level for each in asked])
-            level = float(np.mean(levels**PEAK) ** (1 / PEAK))
-            found.append(DimensionLevel(name, level, max(asked, key=lambda each: each.level).why))
+            levels, weights = np.array([(each.level, share) for each, share in asked]).T
+            level = float((weights @ levels**PEAK / weights.sum()) ** (1 / PEAK))
+            hardest, _ = max(asked, key=lambda pair: pair[0].level)
+            found.append(DimensionLevel(name, level, hardest.why))
     return tuple(found)
 
 

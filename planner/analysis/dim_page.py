@@ -23,8 +23,14 @@ BESIDE: Anchors = ((0, 0.5), (1, 0.9), (3, 1.4), (7, 2.0), (15, 2.9), (30, 4.0),
 """Bar rhythms beside the top line's own in 16 bars, to level. Source: house choice."""
 JUMPS: Anchors = ((0, 0.5), (1, 1.0), (3, 2.0), (6, 3.0), (12, 4.0), (24, 5.0))
 MARKS: Anchors = ((0, 0.5), (3, 1.0), (6, 2.0), (10, 3.0), (16, 4.0), (24, 5.0), (36, 6.0))
-STRETCH: Anchors = ((30, 0.5), (60, 1.0), (100, 2.0), (160, 3.0), (240, 4.0), (480, 5.0), (900, 6.0))
-"""Seconds without a rest to level. Source: the durations of grades 1 to 5 in the band charts, halved."""
+STRETCH: Anchors = ((48, 0.5), (96, 1.0), (160, 2.0), (256, 3.0), (400, 4.0), (800, 5.0), (1500, 6.0))
+"""Quarters played without a rest, to level.
+
+Counted in notated time, for a faster tempo must not make a part easier. Source: house choice; 48 quarters
+are half a minute at a usual tempo.
+"""
+ENTRANCES: Anchors = ((0, 0.0), (1, 0.1), (4, 0.25), (12, 0.5), (40, 0.8))
+"""Entrances, each counted by the doublings of its bars of rest, to what they add. House choice."""
 
 
 def attack_rates(lines: tuple[Strand, ...], columns: Columns, facts: StudyFacts) -> Floats:
@@ -45,20 +51,35 @@ def density_level(rates: Floats) -> DimensionLevel:
     return DimensionLevel("density", bounded(level), f"{busy:.1f} notes a second in the busiest bars")
 
 
-def independence_level(part: PartColumns, texture: Texture) -> DimensionLevel:
-    """How alone the part is with its rhythm."""
+def independence_level(
+    part: PartColumns, lines: tuple[Strand, ...], columns: Columns, texture: Texture
+) -> DimensionLevel:
+    """How alone the part is with its rhythm, and how often it must find its way in after a rest."""
     alone, unshared = texture.alone[part.index], texture.unshared[part.index]
-    level = on_scale(alone, ALONE)
-    return DimensionLevel("independence", bounded(level), f"{unshared:.0%} of its attacks are not shared")
+    bars = np.concatenate([rests_before(line, columns) for line in lines])
+    level = on_scale(alone, ALONE) + on_scale(float(np.log2(1.0 + bars).sum()), ENTRANCES)
+    words = [f"{unshared:.0%} of its attacks are not shared"]
+    if len(bars):
+        words.append(f"{count_of(len(bars), 'entrance')} after rests")
+    return DimensionLevel("independence", bounded(level), ", ".join(words))
 
 
-def whole_independence(columns: Columns, texture: Texture) -> DimensionLevel:
-    """How independently the parts move as a whole."""
-    playing = [texture.alone[part.index] for part in columns.parts if part.struck.any()]
-    alone = on_scale(float(np.mean(playing)), ALONE) if playing else 0.5
-    beside = on_scale(texture.beside, BESIDE)
+def rests_before(line: Strand, columns: Columns) -> Floats:
+    """Whole bars of rest before each entrance that has at least one, shape ``(n_entrances,)``."""
+    before = np.r_[columns.measure_start[0], np.maximum.accumulate(line.end)[:-1]]
+    bar = np.maximum(columns.measure_length[line.measure], 1)
+    bars = np.floor(np.maximum(0, line.onset - before) / bar)
+    found: Floats = bars[bars >= 1.0]
+    return found
+
+
+def whole_independence(texture: Texture, shares: tuple[float, ...]) -> DimensionLevel:
+    """How independently the parts move as a whole; ``shares`` is each part's weight, 0 when it is silent."""
+    weight = np.array(shares)
+    mean = float((np.array(texture.alone) * weight).sum() / weight.sum()) if weight.any() else 0.0
+    level = (2.0 * on_scale(mean, ALONE) + on_scale(texture.beside, BESIDE)) / 3.0
     words = f"{count_of(texture.beside, 'rhythm')} beside the top line in the richest sixteen bars"
-    return DimensionLevel("independence", bounded((2 * alone + beside) / 3), words)
+    return DimensionLevel("independence", bounded(level), words)
 
 
 def roadmap_level(facts: StudyFacts) -> DimensionLevel:
@@ -80,18 +101,16 @@ def expression_level(part: PartColumns) -> DimensionLevel:
     )
 
 
-def endurance_level(lines: tuple[Strand, ...], facts: StudyFacts) -> DimensionLevel:
+def endurance_level(lines: tuple[Strand, ...]) -> DimensionLevel:
     """Longest stretch without a rest."""
-    longest = max(longest_stretch(line, facts) for line in lines)
-    words = f"{longest:.0f} seconds without a rest"
+    longest = max(longest_stretch(line) for line in lines)
+    words = f"{count_of(round(longest), 'quarter')} without a rest"
     return DimensionLevel("endurance", on_scale(longest, STRETCH), words)
 
 
-def longest_stretch(line: Strand, facts: StudyFacts) -> float:
-    """Seconds of the longest unbroken playing in written order."""
+def longest_stretch(line: Strand) -> float:
+    """Quarters of the longest unbroken playing in written order."""
     reach = np.maximum.accumulate(line.end)
     breaks = np.flatnonzero(line.onset[1:] > reach[:-1]) + 1
     starts, stops = np.r_[0, breaks], np.r_[breaks, len(line)] - 1
-    quarters = (reach[stops] - line.onset[starts]) / TICKS_PER_QUARTER
-    seconds = quarters * 60.0 / np.array(facts.quarter_bpm)[line.measure[starts]]
-    return float(seconds.max())
+    return float(((reach[stops] - line.onset[starts]) / TICKS_PER_QUARTER).max())

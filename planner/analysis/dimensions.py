@@ -24,27 +24,33 @@ from planner.analysis.texture import Texture
 class Dimensions:
     """Levels by dimension for each part in score order (empty for a part that never plays), and shared ones.
 
-    ``whole`` holds what is asked of everyone together: independence.
+    ``whole`` holds what is asked of everyone together: independence. ``shares`` is each part's weight in the
+    piece, see ``Evidence``.
     """
 
     parts: tuple[tuple[DimensionLevel, ...], ...]
     whole: tuple[DimensionLevel, ...]
+    shares: tuple[float, ...] = ()
 
 
 def measure_dimensions(columns: Columns, facts: StudyFacts, evidence: Evidence) -> Dimensions:
     """Every dimension of every part."""
     shared = (meter_level(facts), roadmap_level(facts))
-    parts = tuple((*_own(each, facts, evidence.texture), *shared) if each else () for each in evidence.parts)
-    return Dimensions(parts, (whole_independence(columns, evidence.texture),))
+    parts = tuple(
+        (*_own(each, columns, facts, evidence.texture), *shared) if each else () for each in evidence.parts
+    )
+    return Dimensions(parts, (whole_independence(evidence.texture, evidence.shares),), evidence.shares)
 
 
-def _own(each: PartEvidence, facts: StudyFacts, texture: Texture) -> tuple[DimensionLevel, ...]:
+def _own(
+    each: PartEvidence, columns: Columns, facts: StudyFacts, texture: Texture
+) -> tuple[DimensionLevel, ...]:
     own = [
         rhythm_level(each.rhythm),
         density_level(each.rates),
-        independence_level(each.part, texture),
+        independence_level(each.part, each.lines, columns, texture),
         expression_level(each.part),
-        endurance_level(each.lines, facts),
+        endurance_level(each.lines),
     ]
     if each.part.is_pitched:
         own.append(range_level(each.part, each.lines, each.compass))

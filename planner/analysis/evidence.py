@@ -1,5 +1,6 @@
 """What is measured of a part once, and read by levels, limits, spots and technique alike."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,10 +43,15 @@ class PartEvidence:
 
 @dataclass(frozen=True, eq=False)
 class Evidence:
-    """Every part of a score in order (None for one that never plays), and how they move together."""
+    """Every part of a score in order (None for one that never plays), and how they move together.
+
+    ``shares`` is each part's weight in the piece: 1 shared out among the parts that double one line, 0 for
+    a silent part; so a line that is doubled counts once.
+    """
 
     parts: tuple[PartEvidence | None, ...]
     texture: Texture
+    shares: tuple[float, ...] = ()
 
 
 def gather(columns: Columns, facts: StudyFacts) -> Evidence:
@@ -62,10 +68,13 @@ def gather(columns: Columns, facts: StudyFacts) -> Evidence:
         found.append(
             PartEvidence(part, instrument_of(part), lines, rhythm, measure_range(part, numbers), rates)
         )
-    return Evidence(tuple(found), measure_texture(columns, strands))
+    return Evidence(tuple(found), measure_texture(columns, strands), _shares(strands))
 
 
-def playing_measures(evidence: PartEvidence, count: int) -> Floats:
-    """Attacks by written measure over all strands, shape ``(count,)``."""
-    measures = np.concatenate([line.measure for line in evidence.lines])
-    return np.bincount(measures, minlength=count).astype(np.float64)
+def _shares(strands: tuple[tuple[Strand, ...], ...]) -> tuple[float, ...]:
+    keys = [
+        tuple((line.onset.tobytes(), np.nan_to_num(line.top % 12, nan=-1.0).tobytes()) for line in lines)
+        for lines in strands
+    ]
+    count = Counter(keys)
+    return tuple(1.0 / count[key] if key else 0.0 for key in keys)

@@ -1,6 +1,8 @@
 """The published grade charts as a table of limits, and where a part stands between them."""
 
 from dataclasses import dataclass
+from fractions import Fraction
+from math import floor, log2
 
 import numpy as np
 
@@ -17,6 +19,10 @@ _EASY = _SIMPLE | {"6/8", "2/2", "3/8"}
 _MORE = _EASY | {"9/8", "12/8", "5/4", "3/2", "6/4", "4/2", "4/8"}
 
 
+DOTTED_PAIR = 3.5
+"""Place of the sixteenth that only completes a dotted eighth."""
+
+
 @dataclass(frozen=True, slots=True)
 class GradeLimits:
     """What a part of one grade may ask for.
@@ -25,7 +31,8 @@ class GradeLimits:
         grade: The grade, on the level scale.
         meters: Time signatures; None for any.
         flats, sharps: Most flats and sharps of the sounding signature; -1 sharps means at least one flat.
-        shortest: Shortest printed value allowed, as a place in whole, half, quarter, eighth, 16th, 32nd.
+        shortest: Shortest printed value allowed, as a place in whole, half, quarter, eighth, 16th, 32nd;
+            ``DOTTED_PAIR`` for sixteenths beside a dotted eighth only.
         is_dotted: Dotted quarters and shorter dots are allowed.
         tuplets: ``none``, ``triplets`` or ``any``.
         syncopated: Largest share of syncopated notes.
@@ -37,7 +44,7 @@ class GradeLimits:
     meters: frozenset[str] | None
     flats: int
     sharps: int
-    shortest: int
+    shortest: float
     is_dotted: bool
     tuplets: str
     syncopated: float
@@ -48,7 +55,7 @@ class GradeLimits:
 BAND: tuple[GradeLimits, ...] = (
     GradeLimits(0.5, frozenset({"2/4", "4/4"}), 3, -2, 2, False, "none", 0.0, 120, 0.0),
     GradeLimits(1.0, _SIMPLE, 3, -2, 3, True, "none", 0.0, 120, 0.05),
-    GradeLimits(1.5, _EASY, 4, -1, 4, True, "none", 0.06, 138, None),
+    GradeLimits(1.5, _EASY, 4, -1, DOTTED_PAIR, True, "none", 0.06, 138, None),
     GradeLimits(2.0, _EASY, 4, 0, 4, True, "triplets", 0.15, 138, None),
     GradeLimits(3.0, _MORE, 4, 1, 4, True, "triplets", 0.4, 144, None),
     GradeLimits(4.0, None, 5, 2, 4, True, "triplets", 1.0, 160, None),
@@ -62,7 +69,7 @@ generous where they differ (dotted quarter at 1); shares and 3 to 6 from memory.
 STRINGS: tuple[GradeLimits, ...] = (
     GradeLimits(0.5, _SIMPLE, 0, 2, 2, False, "none", 0.0, 120, 0.0),
     GradeLimits(1.0, _SIMPLE, 0, 2, 3, False, "none", 0.0, 120, 0.05),
-    GradeLimits(1.5, _SIMPLE, 0, 2, 4, True, "none", 0.06, 138, None),
+    GradeLimits(1.5, _SIMPLE, 0, 2, DOTTED_PAIR, True, "none", 0.06, 138, None),
     GradeLimits(2.0, _EASY, 2, 3, 4, True, "triplets", 0.2, 140, None),
     GradeLimits(3.0, _MORE | {"7/8"}, 3, 3, 4, True, "triplets", 0.4, 160, None),
     GradeLimits(4.0, None, 4, 4, 4, True, "triplets", 1.0, 170, None),
@@ -91,7 +98,7 @@ class Traits:
 
     meters: frozenset[str]
     fifths: tuple[int, int]
-    shortest: int
+    shortest: float
     is_dotted: bool
     tuplets: str
     syncopated: float
@@ -148,12 +155,12 @@ def traits_of(each: PartEvidence, facts: StudyFacts) -> Traits:
     notes = [part.part.notes[at] for at in part.note.tolist()]
     printed = sum(1 for note in notes if note.accidental and not note.is_courtesy)
     shift = part.part.transposition.semitones
-    signatures = [_sounding_fifths(key.fifths, shift) for key in part.part.keys] or [0]
+    signatures = [sounding_fifths(key.fifths, shift) for key in part.part.keys] or [0]
     return Traits(
         meters=frozenset(plain_meter(span.time) for span in facts.meters),
         fifths=(min(signatures), max(signatures)),
-        shortest=max((_VALUES.get(note.value, 2) for note in notes), default=2),
-        is_dotted=any(note.dots and _VALUES.get(note.value, 2) >= 2 for note in notes),
+        shortest=_shortest(notes),
+        is_dotted=any(note.dots and _value_place(note) >= 2 for note in notes),
         tuplets=_tuplets(notes),
         syncopated=max(facts_.syncopated for facts_ in each.rhythm),
         bpm=facts.tempo.marked,
@@ -163,6 +170,30 @@ def traits_of(each: PartEvidence, facts: StudyFacts) -> Traits:
     )
 
 
+def _value_place(note: Note) -> int:
+    """Place of a printed value in whole, half, quarter …; from its length where none is printed."""
+    if note.value in _VALUES:
+        return _VALUES[note.value]
+    length = note.duration_quarters
+    return 2 - floor(log2(length)) if length > 0 else 2
+
+
+def _shortest(notes: list[Note]) -> float:
+    places = [_value_place(note) for note in notes]
+    shortest = max(places, default=2)
+    if shortest != _VALUES["16th"]:
+        return shortest
+    for at in (at for at, place in enumerate(places) if place == shortest):
+        beside = [notes[n] for n in (at - 1, at + 1) if 0 <= n < len(notes)]
+        if not any(_is_dotted_eighth(note) for note in beside):
+            return shortest
+    return DOTTED_PAIR
+
+
+def _is_dotted_eighth(note: Note) -> bool:
+    return note.duration_quarters == Fraction(3, 4)
+
+
 def _tuplets(notes: list[Note]) -> str:
     ratios = {note.tuplet for note in notes if note.tuplet}
     if not ratios:
@@ -170,11 +201,11 @@ def _tuplets(notes: list[Note]) -> str:
     return "triplets" if ratios <= {(3, 2), (6, 4)} else "any"
 
 
-def _sounding_fifths(written: int, semitones: int) -> int:
+def sounding_fifths(written: int, semitones: int) -> int:
     """Signature of the sounding key; a transposition by semitones moves it seven fifths each.
 
     Example:
-        >>> _sounding_fifths(0, -2), _sounding_fifths(1, -9)
+        >>> sounding_fifths(0, -2), sounding_fifths(1, -9)
         (-2, -2)
     """
     moved = written + 7 * semitones
