@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from planner.analysis.columns import Columns
 from planner.analysis.signatures import signature_alters, signature_name
 from planner.analysis.statements import bar_list, listed, spoken_pitch, times_word
-from planner.core.pitch import Pitch
+from planner.core.pitch import STEP_SEMITONES
 from planner.core.profile import AccidentalUse, Statement
 from planner.core.score import KeySignature, Note, Part, Score
 
@@ -117,10 +117,11 @@ def _read(reading: _Reading, note: Note, alters: dict[str, int]) -> None:
         reading.measure, reading.in_force = note.measure, {}
     if note.tie_from_previous or pitch.alter.denominator != 1:
         return
-    key = (note.staff, pitch.step, pitch.octave)
-    alter, usual = int(pitch.alter), alters.get(pitch.step, 0)
+    step = pitch.step
+    key = (note.staff, step, pitch.octave)
+    alter, usual = pitch.alter.numerator, alters.get(step, 0)
     expected = reading.in_force.get(key, usual)
-    name = pitch.pitch_class_name
+    name = _name(step, alter)
     if alter != usual:
         reading.add("first", name, note.measure)
         if expected == alter and not note.accidental and not note.is_grace:
@@ -128,17 +129,21 @@ def _read(reading: _Reading, note: Note, alters: dict[str, int]) -> None:
     if note.accidental and (note.is_courtesy or expected == alter):
         reading.add("courtesy", name, note.measure)
     reading.in_force[key] = alter
-    _look_for_traps(reading, note, pitch)
+    _look_for_traps(reading, name, alter, 12 * (pitch.octave + 1) + STEP_SEMITONES[step] + alter)
 
 
-def _look_for_traps(reading: _Reading, note: Note, pitch: Pitch) -> None:
-    name, midi = pitch.pitch_class_name, int(pitch.midi)
+def _name(step: str, alter: int) -> str:
+    return step + ("#" * alter if alter > 0 else "b" * -alter)
+
+
+def _look_for_traps(reading: _Reading, name: str, alter: int, midi: int) -> None:
     before = reading.spelled.get(midi)
-    if name in TRAP_NAMES or abs(pitch.alter) > 1:
-        reading.add("enharmonic", name, note.measure, f"sounds as {spoken_pitch(_plain_name(midi))}")
-    elif before and before[0] != name and note.measure - before[1] <= NEAR_MEASURES:
-        reading.add("enharmonic", name, note.measure, f"is the {spoken_pitch(before[0])} just played")
-    reading.spelled[midi] = (name, note.measure)
+    if name in TRAP_NAMES or alter > 1 or alter < -1:
+        why = f"sounds as {spoken_pitch(_plain_name(midi))}"
+        reading.add("enharmonic", name, reading.measure, why)
+    elif before and before[0] != name and reading.measure - before[1] <= NEAR_MEASURES:
+        reading.add("enharmonic", name, reading.measure, f"is the {spoken_pitch(before[0])} just played")
+    reading.spelled[midi] = (name, reading.measure)
 
 
 def _plain_name(midi: int) -> str:

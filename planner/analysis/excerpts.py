@@ -1,15 +1,19 @@
 """Choosing a passage that stands on its own, and cutting it out of the score."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
 from typing import TypeVar
 
+import numpy as np
+
+from planner.analysis.columns import Columns, PartColumns
 from planner.analysis.facts import StudyFacts
 from planner.analysis.statements import listed
-from planner.core.profile import Cadence, Excerpt, HarmonySpan, KeySpan, MeterSpan, Roadmap
-from planner.core.score import Clef, KeySignature, Part, Score, TempoMark
+from planner.core.profile import Excerpt, KeySpan, MeterSpan, Roadmap
+from planner.core.score import Clef, KeySignature, Note, Part, Score, TempoMark
 
 SHORTEST_MEASURES = 8
 """A shorter passage is not a piece to read. House choice: two usual phrases."""
@@ -127,42 +131,63 @@ def cut_score(score: Score, first: int, last: int) -> Score:
     )
 
 
-def cut_facts(facts: StudyFacts, first: int, last: int) -> StudyFacts:
-    """What is known of measures ``first`` to ``last``, to go with ``cut_score``.
+def narrowed(columns: Columns, facts: StudyFacts, first: int, last: int) -> tuple[Columns, StudyFacts]:
+    """The same score and facts with nothing outside measures ``first`` to ``last``, played once through.
 
-    Form, accidentals and patterns are left out.
+    Measures keep their places, so nothing is worked out anew; good for rating, not for printing.
     """
-    count = last - first + 1
-    return replace(
+    parts = tuple(_narrow_part(part, first, last) for part in columns.parts)
+    score = replace(columns.score, parts=tuple(part.part for part in parts))
+    kept = replace(
         facts,
         meters=_spans_within(facts.meters, first, last),
-        pulses=facts.pulses[first : last + 1],
-        roadmap=Roadmap(tuple(range(count))),
         keys=_spans_within(facts.keys, first, last),
-        harmony=tuple(_moved(span, first) for span in facts.harmony if first <= span.measure <= last),
-        cadences=tuple(
-            _moved(cadence, first) for cadence in facts.cadences if first <= cadence.measure <= last
-        ),
-        sections=(),
-        phrases=(),
-        quarter_bpm=facts.quarter_bpm[first : last + 1],
+        roadmap=Roadmap(tuple(range(first, last + 1))),
         accidentals=(),
         patterns=(),
     )
+    return Columns(score, parts, columns.measure_start, columns.measure_length), kept
 
 
-Span = TypeVar("Span", MeterSpan, KeySpan)
-Spot = TypeVar("Spot", MeterSpan, KeySpan, HarmonySpan, Cadence)
+def _narrow_part(columns: PartColumns, first: int, last: int) -> PartColumns:
+    part = columns.part
+    begin = bisect_left(part.notes, first, key=_measure_of)
+    end = bisect_right(part.notes, last, key=_measure_of)
+    inside = slice(*(int(at) for at in np.searchsorted(columns.note, (begin, end))))
+    narrow = replace(
+        part,
+        notes=part.notes[begin:end],
+        keys=_spans_within(part.keys, first, last),
+        dynamics=tuple(mark for mark in part.dynamics if first <= mark.measure <= last),
+        hairpins=tuple(mark for mark in part.hairpins if first <= mark.measure <= last),
+        words=tuple(mark for mark in part.words if first <= mark.measure <= last),
+    )
+    return PartColumns(
+        part=narrow,
+        index=columns.index,
+        onset=columns.onset[inside],
+        duration=columns.duration[inside],
+        measure=columns.measure[inside],
+        written=columns.written[inside],
+        sounding=columns.sounding[inside],
+        diatonic=columns.diatonic[inside],
+        struck=columns.struck[inside],
+        staff=columns.staff[inside],
+        note=columns.note[inside] - begin,
+    )
+
+
+def _measure_of(note: Note) -> int:
+    return note.measure
+
+
+Span = TypeVar("Span", MeterSpan, KeySpan, KeySignature)
 
 
 def _spans_within(spans: Sequence[Span], first: int, last: int) -> tuple[Span, ...]:
     """Spans that begin within the measures, and before them the one in force at their beginning."""
-    held = [replace(span, measure=0) for span in spans if span.measure <= first][-1:]
-    return tuple(held + [_moved(span, first) for span in spans if first < span.measure <= last])
-
-
-def _moved(place: Spot, first: int) -> Spot:
-    return replace(place, measure=place.measure - first)
+    held = [span for span in spans if span.measure <= first][-1:]
+    return tuple(held + [span for span in spans if first < span.measure <= last])
 
 
 Placed = TypeVar("Placed", TempoMark, KeySignature, Clef)

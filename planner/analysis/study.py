@@ -4,10 +4,10 @@ from collections import Counter
 from dataclasses import replace
 
 from planner.analysis.accidentals import find_accidentals
-from planner.analysis.columns import columns_of
+from planner.analysis.columns import Columns, columns_of
 from planner.analysis.difficulty import rate
 from planner.analysis.evidence import gather
-from planner.analysis.excerpts import cut_facts, cut_score
+from planner.analysis.excerpts import cut_score, narrowed
 from planner.analysis.expression import find_expression
 from planner.analysis.facts import StudyFacts
 from planner.analysis.fit import Demands, find_fit
@@ -104,7 +104,7 @@ def study(score: Score) -> PieceProfile:
         phrases=form.phrases,
         cadences=harmony.cadences,
         expression=expression.terms,
-        excerpts=_with_levels(score, facts, fit.excerpts),
+        excerpts=_with_levels(columns, facts, fit.excerpts),
         statements=in_reading_order(statements, [part.name for part in score.parts]),
         composer=_named(score, "composer", ""),
         arranger=_named(score, "arranger"),
@@ -131,14 +131,12 @@ def study_excerpt(score: Score, measure: int, end_measure: int) -> PieceProfile:
     return study(cut_score(score, measure, end_measure))
 
 
-def _with_levels(score: Score, facts: StudyFacts, excerpts: tuple[Excerpt, ...]) -> tuple[Excerpt, ...]:
+def _with_levels(columns: Columns, facts: StudyFacts, excerpts: tuple[Excerpt, ...]) -> tuple[Excerpt, ...]:
     """Each excerpt with the level of its own measures."""
-    rated = []
-    for each in excerpts:
-        cut = columns_of(cut_score(score, each.measure, each.end_measure))
-        level = rate(cut, cut_facts(facts, each.measure, each.end_measure)).level
-        rated.append(replace(each, level=level))
-    return tuple(rated)
+    return tuple(
+        replace(each, level=rate(*narrowed(columns, facts, each.measure, each.end_measure)).level)
+        for each in excerpts
+    )
 
 
 def with_distinct_names(score: Score) -> Score:
