@@ -6,7 +6,7 @@ from math import sqrt
 
 import numpy as np
 
-from planner.analysis.level_weights import WEIGHTS, weighted
+from planner.analysis.level_weights import WEIGHTS, piece_level, piece_sum, weighted
 from planner.analysis.scales import bounded
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import DIMENSIONS, Contribution, PartProfile, PieceProfile
@@ -46,9 +46,9 @@ class Refit:
 
     Attributes:
         weights: Name and weight of each dimension.
-        offset: Levels added to every piece.
+        offset: Added to every piece's weighted sum.
         changes: Weights that moved by a hundredth or more, the largest move first.
-        error_before, error_after: Root mean square distance to the director's levels.
+        error_before, error_after: Root mean square distance to the director's levels, as weighted sums.
     """
 
     weights: tuple[tuple[str, float], ...]
@@ -76,7 +76,7 @@ def refit(corrections: Sequence[Correction], shrinkage: float = CORRECTION_SHRIN
     if not corrections:
         return Refit(tuple(zip(DIMENSIONS, start.tolist(), strict=True)), 0.0, (), 0.0, 0.0)
     features = np.array([_features(each.contributions) for each in corrections])
-    wanted = np.array([each.level for each in corrections]) - LOWEST_LEVEL
+    wanted = np.array([piece_sum(each.level) for each in corrections]) - LOWEST_LEVEL
     missing = wanted - features @ start
     offset = float(missing.sum() / (len(corrections) + shrinkage / 3.0))
     left = missing - offset
@@ -109,7 +109,7 @@ def corrected_level(contributions: tuple[Contribution, ...], found: Refit) -> fl
         0.5
     """
     levels = {each.name: each.level for each in contributions}
-    return round(bounded(weighted(levels, dict(found.weights)) + found.offset), 2)
+    return round(bounded(piece_level(weighted(levels, dict(found.weights)) + found.offset)), 2)
 
 
 def with_published_grade(level: float, error: float, grade: float | None) -> tuple[float, float]:
@@ -143,7 +143,7 @@ def level_for_cast(profile: PieceProfile, cast: Sequence[str]) -> float | None:
     if not chosen or profile.level is None:
         return None
     shift = _together(chosen) - _together(every)
-    return round(bounded(profile.level + shift), 2)
+    return round(bounded(piece_level(piece_sum(profile.level) + shift)), 2)
 
 
 def _together(parts: list[PartProfile]) -> float:

@@ -8,7 +8,7 @@ from planner.analysis.columns import Columns
 from planner.analysis.dimensions import Dimensions, measure_dimensions
 from planner.analysis.evidence import Evidence, gather
 from planner.analysis.facts import StudyFacts
-from planner.analysis.level_weights import WEIGHTS, weighted
+from planner.analysis.level_weights import WEIGHTS, piece_level, weighted
 from planner.analysis.limits import Bounds, chart_bounds
 from planner.analysis.scales import DimensionLevel, bounded
 from planner.core.ensemble import LOWEST_LEVEL
@@ -52,18 +52,22 @@ def rate(columns: Columns, facts: StudyFacts, evidence: Evidence | None = None) 
     dimensions = measure_dimensions(columns, facts, evidence)
     bounds = [chart_bounds(each, columns, facts) if each else None for each in evidence.parts]
     parts = tuple(combine(levels, chart) for levels, chart in zip(dimensions.parts, bounds, strict=True))
-    whole = combine(of_piece(dimensions), _of_everyone(bounds, evidence.shares))
+    whole = combine(of_piece(dimensions), _of_everyone(bounds, evidence.shares), is_piece=True)
     return DifficultyStudy(parts, whole.level, whole.contributions)
 
 
-def combine(levels: tuple[DimensionLevel, ...], chart: Bounds | None = None) -> PartLevel:
+def combine(
+    levels: tuple[DimensionLevel, ...], chart: Bounds | None = None, *, is_piece: bool = False
+) -> PartLevel:
     """One level out of the dimensions': the lowest level plus each dimension's share above it.
 
-    Where the published charts speak, the level is held between what they say.
+    A whole piece is then put on the scale of the published grades. Where the charts speak, the level is
+    held between what they say.
     """
     if not levels:
         return PartLevel(None, None)
     level = weighted({each.name: each.level for each in levels}, WEIGHTS)
+    level = piece_level(level) if is_piece else level
     if chart:
         level = min(max(level, chart.floor), chart.ceiling)
     parts = [Contribution(e.name, round(e.level, 2), WEIGHTS[e.name], e.why) for e in levels]
@@ -73,12 +77,12 @@ def combine(levels: tuple[DimensionLevel, ...], chart: Bounds | None = None) -> 
 
 
 def _of_everyone(bounds: list[Bounds | None], shares: tuple[float, ...]) -> Bounds | None:
-    """The charts' word on the piece: what half of the lines are held to, and three quarters kept under."""
+    """The charts' word on the piece: what the hardest quarter of the lines is held to, the rest kept under."""
     known = [(each, share) for each, share in zip(bounds, shares, strict=True) if each and share]
     if not known or len(known) < sum(1 for share in shares if share):
         return None
     weights = [share for _, share in known]
-    floor = _quantile([each.floor for each, _ in known], weights, 0.5)
+    floor = _quantile([each.floor for each, _ in known], weights, 0.75)
     return Bounds(floor, _quantile([each.ceiling for each, _ in known], weights, 0.75))
 
 

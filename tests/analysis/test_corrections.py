@@ -10,7 +10,7 @@ from planner.analysis.corrections import (
     refit,
     with_published_grade,
 )
-from planner.analysis.level_weights import WEIGHTS, weighted
+from planner.analysis.level_weights import WEIGHTS, piece_level, weighted
 from planner.analysis.study import study
 from planner.core.profile import DIMENSIONS, Contribution
 from tests.builders import make_part, make_score
@@ -21,7 +21,7 @@ def contributions(**levels):
 
 
 def agreed(found):
-    return weighted({c.name: c.level for c in found}, WEIGHTS)
+    return piece_level(weighted({c.name: c.level for c in found}, WEIGHTS))
 
 
 def test_corrections_that_agree_change_nothing():
