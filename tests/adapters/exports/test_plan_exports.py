@@ -46,7 +46,7 @@ def test_a_long_term_runs_over_pages_with_its_name_on_each(tmp_path):
 
 
 def test_a_month_is_never_left_alone_at_the_foot(tmp_path):
-    for rows in range(20, 34):
+    for rows in range(20, 34, 2):
         reader = PdfReader(PlanPdf().write(make_plan(rows, empty_days=()), tmp_path / "a.pdf"))
         for page in reader.pages:
             lines = [line for line in page.extract_text().splitlines() if line.strip()]
