@@ -32,7 +32,10 @@ def find_partners(columns: Columns) -> list[tuple[Pattern, ...]]:
     top = _top_pitch(lines)
     for own, (part, line) in enumerate(lines):
         stretches = _stretches_of(own, lines, same)
-        found[part.index] = tuple(_pattern(columns, line, top, *stretch) for stretch in stretches)
+        found[part.index] = tuple(
+            _pattern(columns, line, top, first, last, [lines[other] for other in others])
+            for first, last, others in stretches
+        )
     return found
 
 
@@ -50,30 +53,41 @@ def _same_places(lines: list[tuple[PartColumns, Line]]) -> list[Bools]:
 
 def _stretches_of(
     own: int, lines: list[tuple[PartColumns, Line]], same: list[Bools]
-) -> list[tuple[int, int, tuple[str, ...]]]:
-    """First and last note of the longest stretches shared with others, and the names of those others."""
+) -> list[tuple[int, int, tuple[int, ...]]]:
+    """First and last note of the longest stretches shared with others, and those others."""
     line = lines[own][1]
-    spans: dict[tuple[int, int], list[str]] = {}
-    for other, (part, other_line) in enumerate(lines):
+    spans: dict[tuple[int, int], list[int]] = {}
+    for other, (_, other_line) in enumerate(lines):
         if other == own:
             continue
-        for first, last in _runs_of(same[own][:, other]):
-            if last - first + 1 < LEAST_UNISON:
-                continue
-            inside = np.searchsorted(other_line.onset, [line.onset[first], line.onset[last] + 1])
-            if inside[1] - inside[0] == last - first + 1:
-                spans.setdefault((first, last), []).append(part.part.name)
+        place = np.searchsorted(other_line.onset, line.onset)
+        for first, last in _runs_of(same[own][:, other], place):
+            after = int(place[last]) + 1
+            if after < len(other_line) and other_line.onset[after] < line.end[last]:
+                last -= 1  # the other moves on while this part still holds its note
+            if last - first + 1 >= LEAST_UNISON:
+                spans.setdefault((first, last), []).append(other)
     best = sorted(spans.items(), key=lambda item: (item[0][0] - item[0][1], item[0]))
-    chosen: list[tuple[int, int, tuple[str, ...]]] = []
-    for (first, last), names in best:
+    chosen: list[tuple[int, int, tuple[int, ...]]] = []
+    for (first, last), others in best:
         if len(chosen) < MOST_UNISONS and all(last < f or first > e for f, e, _ in chosen):
-            chosen.append((first, last, tuple(names)))
+            chosen.append((first, last, tuple(others)))
     return sorted(chosen)
 
 
-def _runs_of(flags: Bools) -> list[tuple[int, int]]:
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(np.int8), [0]])))
-    return [(int(begin), int(end) - 1) for begin, end in edges.reshape(-1, 2)]
+def _runs_of(shared: Bools, place: Ints) -> list[tuple[int, int]]:
+    """Stretches of shared notes between which the other part strikes nothing else.
+
+    Args:
+        shared: For each own note, whether the other strikes it too.
+        place: Where that note stands in the other's line.
+    """
+    at = np.flatnonzero(shared)
+    if not len(at):
+        return []
+    breaks = np.flatnonzero((np.diff(at) != 1) | (np.diff(place[at]) != 1)) + 1
+    begins, ends = np.append(0, breaks), np.append(breaks, len(at))
+    return [(int(at[begin]), int(at[end - 1])) for begin, end in zip(begins, ends, strict=True)]
 
 
 def _top_pitch(lines: list[tuple[PartColumns, Line]]) -> tuple[Ints, NDArray[np.float64]]:
@@ -91,19 +105,25 @@ def _pattern(
     top: tuple[Ints, NDArray[np.float64]],
     first: int,
     last: int,
-    names: tuple[str, ...],
+    others: list[tuple[PartColumns, Line]],
 ) -> Pattern:
     place = (int(line.measure[first]), int(line.measure[last]))
+    names = tuple(part.part.name for part, _ in others)
+    span = (int(line.onset[first]), int(line.onset[last]))
+    inside = any(_goes_on(each, span, place) for each in (line, *(other for _, other in others)))
+    caution = " (not the whole of the outer bars)" if inside else ""
     highest = top[1][np.searchsorted(top[0], line.onset[first : last + 1])]
     moving = len(set((line.sounding[first : last + 1] % 12).tolist())) >= _LEAST_TUNE_NOTES
     is_tune = moving and bool(np.mean(highest == line.sounding[first : last + 1] % 12) >= LEAST_TUNE_SHARE)
     start = "You have the top line with" if is_tune else "You have the same notes as"
-    why = f"{start} {listed(names)} in {bars(columns, *place)}{_whole_bars(line, first, last)}."
+    why = f"{start} {listed(names)} in {bars(columns, *place)}{caution}."
     return Pattern("unison", (place,), why, round((last - first + 1) / len(line), 3), names)
 
 
-def _whole_bars(line: Line, first: int, last: int) -> str:
-    """A word of caution where the stretch leaves out notes of its first or last bar."""
-    starts = first > 0 and line.measure[first - 1] == line.measure[first]
-    ends = last + 1 < len(line) and line.measure[last + 1] == line.measure[last]
-    return " (not the whole of the outer bars)" if starts or ends else ""
+def _goes_on(line: Line, span: tuple[int, int], place: tuple[int, int]) -> bool:
+    """True where a line has notes in the first bar before the stretch, or in the last bar after it."""
+    before = int(np.searchsorted(line.onset, span[0])) - 1
+    after = int(np.searchsorted(line.onset, span[1], side="right"))
+    return (before >= 0 and int(line.measure[before]) == place[0]) or (
+        after < len(line) and int(line.measure[after]) == place[1]
+    )

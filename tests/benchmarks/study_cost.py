@@ -1,0 +1,104 @@
+"""What keys, harmony, form and patterns cost beside music21's own parse, and how the cost grows."""
+
+import statistics
+import time
+import warnings
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from music21 import converter
+
+from planner.adapters.scores.reader import read_score
+from planner.analysis.columns import Columns, columns_of
+from planner.analysis.form import find_form
+from planner.analysis.harmony import find_harmony
+from planner.analysis.patterns import find_patterns
+from planner.analysis.tonality import find_keys
+from planner.core.score import Score
+from tests.benchmarks.rows import Row
+from tests.reference import reference_folder
+
+
+def four_questions(columns: Columns) -> None:
+    """Keys, harmony, form and patterns of a score."""
+    harmony = find_harmony(columns, find_keys(columns))
+    find_form(columns, harmony)
+    find_patterns(columns)
+
+
+def seconds(work: Callable[[], object], times: int = 3) -> float:
+    """Processor seconds of the quickest of a few runs."""
+    best = float("inf")
+    for _ in range(times):
+        begin = time.process_time()
+        work()
+        best = min(best, time.process_time() - begin)
+    return best
+
+
+def study_seconds(score: Score, times: int = 3) -> float:
+    """Seconds of the four questions, lines of the parts included, nothing kept from a run before."""
+    return seconds(lambda: four_questions(columns_of(score)), times) - seconds(
+        lambda: columns_of(score), times
+    )
+
+
+def parse_seconds(path: Path) -> float:
+    """Seconds of music21's parse of the same file."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        return seconds(lambda: converter.parse(path, forceSource=True), 1)
+
+
+def doubled(score: Score) -> Score:
+    """The score played twice as one score of twice the length."""
+    count = len(score.measures)
+    end = score.measures[-1].start_quarters + score.measures[-1].length_quarters
+    more = tuple(
+        replace(m, index=m.index + count, start_quarters=m.start_quarters + end) for m in score.measures
+    )
+    parts = tuple(
+        replace(part, notes=(*part.notes, *(replace(n, measure=n.measure + count) for n in part.notes)))
+        for part in score.parts
+    )
+    return replace(score, measures=(*score.measures, *more), parts=parts)
+
+
+def ratios() -> list[tuple[str, float]]:
+    """Each file of the ensembles with the cost of the four questions over the parse."""
+    root = reference_folder()
+    if root is None:
+        return []
+    files = sorted((root / "ensembles").rglob("*.mxl"))
+    return [(path.name, study_seconds(read_score(path)) / parse_seconds(path)) for path in files]
+
+
+def growth() -> float:
+    """Cost of a score of twice the length over the cost of the score: a quartet of 314 bars."""
+    root = reference_folder()
+    if root is None:
+        return 0.0
+    path = next((root / "ensembles").rglob("*D.703*.mxl"))
+    score = read_score(path)
+    return study_seconds(doubled(score)) / study_seconds(score)
+
+
+def rows() -> list[Row]:
+    """The figures; nothing where the reference data is missing."""
+    found = ratios()
+    if not found:
+        return []
+    worst = max(found, key=lambda item: item[1])
+    median = statistics.median(ratio for _, ratio in found)
+    return [
+        Row(
+            f"keys, harmony, form, patterns over music21's parse, median of {len(found)}",
+            median,
+            0.12,
+            "ratio",
+            True,
+        ),
+        Row("  the dearest file", worst[1], None, "ratio", note=worst[0]),
+        Row("  cost of a score of twice the length", growth(), 2.2, "ratio", True),
+    ]
