@@ -109,11 +109,15 @@ def playing_minutes_within(minutes: float, slower: float, level: float | None) -
 
 @dataclass(frozen=True, slots=True)
 class FitStudy:
-    """Minutes of a whole reading, excerpts to read when it does not fit, and what to say."""
+    """Minutes of a whole reading, excerpts for several lengths of time, and what to say.
+
+    ``main`` is the excerpt for the minutes asked about, when the piece does not fit them.
+    """
 
     minutes: ReadingMinutes
     excerpts: tuple[Excerpt, ...]
     statements: tuple[Statement, ...]
+    main: Excerpt | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +163,7 @@ def find_fit(
         if excerpt is not None:
             found.setdefault((excerpt.measure, excerpt.end_measure), excerpt)
             main = excerpt if limit == minutes else main
-    return FitStudy(whole, tuple(found.values()), _say(columns, whole, minutes, main))
+    return FitStudy(whole, tuple(found.values()), _say(columns, whole, minutes, main), main)
 
 
 def borders_of(columns: Columns, facts: StudyFacts) -> list[Border]:

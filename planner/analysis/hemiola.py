@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 
 import numpy as np
 
-from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Ints, PartColumns
-from planner.core.score import Measure
+from planner.analysis.columns import TICKS_PER_QUARTER, Bools, Columns, Ints, PartColumns
+
+EIGHTHS: dict[str, int] = {"3/4": 6, "6/8": 6, "4/4": 8}
+"""Eighths in a bar."""
 
 LEAST_SHARE = 0.75
 """Share of the parts playing there that must move against the signature. House choice."""
@@ -56,15 +57,17 @@ def find_against(columns: Columns) -> tuple[Against, ...]:
     A single bar of 3+3+2 or of dotted quarters is a common rhythm and not
     reported; two in a row are.
     """
-    measures = columns.score.measures
-    wanted = {counter.time for counter in COUNTERS}
-    if not any(str(measure.time) in wanted for measure in measures):
+    times = [
+        str(m.time) if m.length_quarters == m.time.length_quarters else "" for m in columns.score.measures
+    ]
+    counters = [counter for counter in COUNTERS if counter.time in times]
+    if not counters:
         return ()
     masks = attack_masks(columns)
     found: list[Against] = []
-    for counter in COUNTERS:
-        hits = [m.index for m in measures if _fits(counter, columns, masks, m.index)]
-        for first, last in _joined(hits, counter.measures):
+    for counter in counters:
+        is_full = np.array([time == counter.time for time in times])
+        for first, last in _joined(_hits(counter, columns, masks, is_full), counter.measures):
             if counter.measures > 1 or "hemiola" in counter.why or last > first:
                 found.append(Against(first, last, counter.why))
     return tuple(sorted(found, key=lambda each: (each.first, each.last, each.why)))
@@ -86,27 +89,26 @@ def attack_masks(columns: Columns) -> Ints:
     return masks
 
 
-def _fits(counter: Counter, columns: Columns, masks: Ints, at: int) -> bool:
-    span = columns.score.measures[at : at + counter.measures]
-    if len(span) < counter.measures or not all(_is_full(measure, counter.time) for measure in span):
-        return False
-    joined = masks[:, at].copy()
+def _hits(counter: Counter, columns: Columns, masks: Ints, is_full: Bools) -> list[int]:
+    """Measures where a counter begins: nearly all parts that play strike it and hold over the pulses."""
+    joined, fits = masks, is_full
     if counter.measures == 2:
-        joined |= np.left_shift(masks[:, at + 1], int(span[0].length_quarters / Fraction(1, 2)))
+        joined = masks[:, :-1] | np.left_shift(masks[:, 1:], EIGHTHS[counter.time])
+        fits = is_full[:-1] & is_full[1:]
     struck = sum(1 << place for place in counter.struck)
     silent = sum(1 << place for place in counter.silent)
-    playing = int(np.count_nonzero(joined))
-    conform = np.flatnonzero(((joined & struck) == struck) & ((joined & silent) == 0))
-    if len(conform) < max(min(2, playing), LEAST_SHARE * playing, 1):
-        return False
-    start = int(columns.measure_start[at])
-    ticks = [start + place * TICKS_PER_QUARTER // 2 for place in counter.silent]
-    held = sum(all(_sounds(columns.parts[part], tick) for tick in ticks) for part in conform)
-    return held >= max(min(2, playing), LEAST_SHARE * playing)
-
-
-def _is_full(measure: Measure, time: str) -> bool:
-    return str(measure.time) == time and measure.length_quarters == measure.time.length_quarters
+    playing = np.count_nonzero(joined, axis=0)
+    least = np.maximum(np.minimum(2, playing), LEAST_SHARE * playing)
+    conform = ((joined & struck) == struck) & ((joined & silent) == 0)
+    candidates = np.flatnonzero(fits & (playing > 0) & (conform.sum(axis=0) >= least))
+    hits = []
+    for at in candidates.tolist():
+        start = int(columns.measure_start[at])
+        ticks = [start + place * TICKS_PER_QUARTER // 2 for place in counter.silent]
+        parts = [columns.parts[part] for part in np.flatnonzero(conform[:, at])]
+        if sum(all(_sounds(part, tick) for tick in ticks) for part in parts) >= least[at]:
+            hits.append(at)
+    return hits
 
 
 def _sounds(part: PartColumns, tick: int) -> bool:

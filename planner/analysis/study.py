@@ -10,7 +10,7 @@ from planner.analysis.evidence import gather
 from planner.analysis.excerpts import cut_score, narrowed
 from planner.analysis.expression import find_expression
 from planner.analysis.facts import StudyFacts
-from planner.analysis.fit import Demands, find_fit
+from planner.analysis.fit import Demands, FitStudy, find_fit
 from planner.analysis.form import find_form
 from planner.analysis.harmony import find_harmony
 from planner.analysis.meter import find_meters
@@ -104,7 +104,7 @@ def study(score: Score) -> PieceProfile:
         phrases=form.phrases,
         cadences=harmony.cadences,
         expression=expression.terms,
-        excerpts=_with_levels(columns, facts, fit.excerpts),
+        excerpts=_with_level(columns, facts, fit),
         statements=in_reading_order(statements, [part.name for part in score.parts]),
         composer=_named(score, "composer", ""),
         arranger=_named(score, "arranger"),
@@ -131,12 +131,12 @@ def study_excerpt(score: Score, measure: int, end_measure: int) -> PieceProfile:
     return study(cut_score(score, measure, end_measure))
 
 
-def _with_levels(columns: Columns, facts: StudyFacts, excerpts: tuple[Excerpt, ...]) -> tuple[Excerpt, ...]:
-    """Each excerpt with the level of its own measures."""
-    return tuple(
-        replace(each, level=rate(*narrowed(columns, facts, each.measure, each.end_measure)).level)
-        for each in excerpts
-    )
+def _with_level(columns: Columns, facts: StudyFacts, fit: FitStudy) -> tuple[Excerpt, ...]:
+    """The excerpts, the one for the usual minutes with the level of its own measures."""
+    if fit.main is None:
+        return fit.excerpts
+    level = rate(*narrowed(columns, facts, fit.main.measure, fit.main.end_measure)).level
+    return tuple(replace(each, level=level) if each == fit.main else each for each in fit.excerpts)
 
 
 def with_distinct_names(score: Score) -> Score:

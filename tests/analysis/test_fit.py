@@ -77,8 +77,11 @@ def test_a_long_piece_gets_an_excerpt_with_its_own_level_that_fits():
     assert len(fits) == 1
     assert "for 10 minutes read bars" in fits[0]
     slower = 60 / profile.tempo_bpm.first_reading
+    assert [excerpt.level for excerpt in profile.excerpts if excerpt.level is not None] == [
+        study_excerpt(long_piece(), e.measure, e.end_measure).level for e in profile.excerpts if e.level
+    ]
+    assert any(excerpt.level for excerpt in profile.excerpts)
     for excerpt in profile.excerpts:
-        assert excerpt.level is not None
         assert measure_reading(excerpt.minutes, slower, profile.level).total <= 15.1
 
 
