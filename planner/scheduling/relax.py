@@ -1,6 +1,7 @@
 """The linear relaxation of the model: a bound no plan can beat, and where good plans lie."""
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -24,7 +25,7 @@ class Relaxation:
     reduced_costs: tuple[float, ...]
 
 
-def relax(model: cp_model.CpModel, limit_s: float) -> Relaxation | None:
+def relax(model: cp_model.CpModel, limit_s: float, *, without: Collection[int] = ()) -> Relaxation | None:
     """Solve the model's linear constraints without asking for whole numbers.
 
     Constraints of other kinds are left out, which keeps the bound valid.
@@ -32,23 +33,27 @@ def relax(model: cp_model.CpModel, limit_s: float) -> Relaxation | None:
     Args:
         model: With an objective to minimise.
         limit_s: Wall seconds.
+        without: Indices of variables that only add cost; they and their constraints are left out, which
+            keeps the bound valid and saves time.
 
     Returns:
         None when the linear solver did not finish with an optimum.
     """
     proto: Any = model.proto
+    dear = frozenset(without)
     linear: Any = model_builder.Model()  # type: ignore[no-untyped-call]
     variables = [linear.new_num_var(*_ends(v.domain), "") for v in proto.variables]
     for constraint in proto.constraints:
-        if constraint.has_linear() and not len(constraint.enforcement_literal):
-            terms = constraint.linear
+        terms = constraint.linear
+        if constraint.has_linear() and not dear.intersection(terms.vars):
             row = model_builder.LinearExpr.weighted_sum(
                 [variables[i] for i in terms.vars], list(terms.coeffs)
             )
             linear.add_linear_constraint(row, *_ends(terms.domain))
     goal = proto.objective
+    costs = {i: c for i, c in zip(goal.vars, goal.coeffs, strict=True) if i not in dear}
     linear.minimize(
-        model_builder.LinearExpr.weighted_sum([variables[i] for i in goal.vars], list(goal.coeffs))
+        model_builder.LinearExpr.weighted_sum([variables[i] for i in costs], list(costs.values()))
     )
     solver = model_builder.Solver("glop")
     solver.set_time_limit_in_seconds(limit_s)
