@@ -77,7 +77,7 @@ def combine(
 
 
 def _of_everyone(bounds: list[Bounds | None], shares: tuple[float, ...]) -> Bounds | None:
-    """The charts' word on the piece: what the hardest quarter of the lines is held to, the rest kept under."""
+    """The charts' word on the piece: what a quarter of the lines is held to, and most kept under."""
     known = [(each, share) for each, share in zip(bounds, shares, strict=True) if each and share]
     if not known or len(known) < sum(1 for share in shares if share):
         return None
