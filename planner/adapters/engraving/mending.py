@@ -79,7 +79,7 @@ def drop_multirests(part: etree._Element) -> None:
 
 
 def hide_beamed_notes(part: etree._Element) -> None:
-    """Put a gap in place of each hidden note under a beam (it would be drawn) and close the beam around it."""
+    """Put a gap in place of each hidden note under a beam, which would be drawn, and mend the beam."""
     for measure in part:
         for note in measure.findall("note"):
             hidden = note.get("print-object") == "no" and note.find("rest") is None

@@ -3,7 +3,7 @@
 from lxml import etree
 
 _MEI = "{http://www.music-encoding.org/ns/mei}"
-_ID = "{http://www.w3.org/XML/1998/namespace}id"
+_SIGNS = {f"{_MEI}{name}" for name in ("clef", "keySig", "meterSig")}
 
 
 def gather_rests(mei: str) -> str:
@@ -18,7 +18,7 @@ def gather_rests(mei: str) -> str:
     changed = False
     run: list[etree._Element] = []
     for at, measure in enumerate(measures):
-        follows = bool(run) and measure.getprevious() is run[-1] and not run[-1].get("right")
+        follows = bool(run) and measure.getprevious() is run[-1] and not _closes(run[-1])
         if run and follows and at not in spanned and _is_empty(measure) and not _carries(measure):
             run.append(measure)
             continue
@@ -42,7 +42,18 @@ def _spanned(measures: list[etree._Element]) -> set[int]:
 def _is_empty(measure: etree._Element) -> bool:
     layers = measure.findall(f"{_MEI}staff/{_MEI}layer")
     whole = measure.get("metcon") != "false"
-    return whole and bool(layers) and all([e.tag for e in layer] == [f"{_MEI}mRest"] for layer in layers)
+    return whole and bool(layers) and all(_rests(layer) for layer in layers)
+
+
+def _rests(layer: etree._Element) -> bool:
+    """Nothing but a whole-bar rest, and perhaps a sign for the next bar behind it."""
+    tags = [element.tag for element in layer]
+    return tags[:1] == [f"{_MEI}mRest"] and all(tag in _SIGNS for tag in tags[1:])
+
+
+def _closes(measure: etree._Element) -> bool:
+    """Whether a sign stands at its end, so that a rest cannot go on beyond it."""
+    return bool(measure.get("right")) or any(e.tag in _SIGNS for e in measure.iterfind(f"{_MEI}staff/*/*"))
 
 
 def _carries(measure: etree._Element) -> bool:
@@ -58,6 +69,9 @@ def _gather(run: list[etree._Element]) -> bool:
         rest.set("num", str(len(run)))
     if last.get("right"):
         first.set("right", last.get("right", ""))
+    layers = (measure.iterfind(f"{_MEI}staff/{_MEI}layer") for measure in (first, last))
+    for mine, its in zip(*layers, strict=False):
+        mine.extend([element for element in its if element.tag in _SIGNS])
     for measure in run[1:]:
         home = measure.getparent()
         if home is not None:
