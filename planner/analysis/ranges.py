@@ -53,7 +53,7 @@ def measure_range(part: PartColumns, numbers: Sequence[str] = ()) -> RangeFacts:
         ('C4', 'G5')
     """
     if not part.is_pitched:
-        return RangeFacts(None, None)
+        return RangeFacts(None, None, issues=_oddities(part))
     heads = np.flatnonzero(~np.isnan(part.sounding))
     order = heads[np.argsort(part.sounding[heads], kind="stable")]
     ends = [part.part.notes[int(part.note[at])] for at in (order[0], order[-1])]
@@ -68,8 +68,42 @@ def measure_range(part: PartColumns, numbers: Sequence[str] = ()) -> RangeFacts:
         low,
         high,
         _tessitura(part, heads),
-        _out_of_range(part, heads, numbers),
+        (*_oddities(part), *_out_of_range(part, heads, numbers)),
     )
+
+
+def _oddities(part: PartColumns) -> tuple[Issue, ...]:
+    """What makes the part hard to judge: no known instrument, another transposition, pitches on a drum."""
+    if not part.struck.any():
+        return ()
+    name, instrument = part.part.name, instrument_of(part)
+    if instrument is None:
+        if part.part.staves > 1:
+            return ()
+        sentence = (
+            f"No instrument was recognised for the part “{name}”: its range and technique are not checked; "
+            "name the instrument in the score."
+        )
+        return (Issue("instrument-unknown", "note", sentence, name),)
+    if part.is_pitched and not instrument.is_pitched:
+        sentence = (
+            f"The part “{name}” is for {instrument.name} but has pitches: they are taken for places on "
+            "the staff."
+        )
+        return (Issue("drum-with-pitches", "note", sentence, name),)
+    own, stated = instrument.transposition.semitones, part.part.transposition.semitones
+    if (
+        part.part.transpositions
+        and (stated - own) % 12
+        and instrument.is_pitched
+        and instrument.id != "timpani"
+    ):
+        sentence = (
+            f"The part “{name}” is written for another transposition ({stated:+d} semitones) than the "
+            f"{instrument.name} ({own:+d}): check that players get the right part."
+        )
+        return (Issue("transposition-odd", "warning", sentence, name),)
+    return ()
 
 
 def bar_number(measure: int, numbers: Sequence[str]) -> str:
