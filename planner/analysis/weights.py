@@ -1,8 +1,8 @@
 """The learned weights of keys and chords: how much each kind of evidence counts.
 
-Source: learned by ``tests/benchmarks/learn_harmony.py`` (averaged structured perceptron) from every second
-of the human analyses it names; the others are kept aside for the figures. Shapes and
-meanings: ``planner/analysis/likelihood.py``.
+Source: learned by ``tests/benchmarks/learn_harmony.py`` (averaged structured perceptron, drawn back
+towards plain rules) from every second of the human analyses it names; the others are kept
+aside for the figures. Shapes and meanings: ``planner/analysis/likelihood.py``.
 """
 
 from functools import cache

@@ -169,8 +169,9 @@ def test_random_lines_hold_no_more_than_chance():
     """100 lines of 96 equal notes over 7 steps.
 
     A pair of places agrees in six notes with chance 7**-6: with about 4,000 pairs, 3.4 repeats in 100
-    lines, and more than 10 once in a thousand runs. Two legs of five notes ask for five equal differences; two
-    of them agree with chance 0.13, so 0.13**4 at 86 places: 2.5 in 100 lines, longer legs adding little.
+    lines, and more than 10 once in a thousand runs. Two legs of five notes ask for five equal
+    differences; two of them agree with chance 0.13, so 0.13**4 at 86 places: 2.5
+    in 100 lines, longer legs adding little.
     """
     chance = np.random.default_rng(11)
     repeats = sequences = 0

@@ -39,8 +39,8 @@ LEARNED = 0.3
 """Share of the learned weights in those that are kept; the rest is the plain sense they started from.
 
 Learned weights alone fit their own half better and the other half worse (all functions 0.71 against 0.67;
-mixed 0.70 against 0.68). The mixtures tried were 0.3, 0.5 and 0.7; they differ by half a point on the other half,
-which was looked at in choosing: its figures are that much too kind.
+mixed 0.70 against 0.68). The mixtures tried were 0.3, 0.5 and 0.7; they differ by half a point on the
+other half, which was looked at in choosing: its figures are that much too kind.
 """
 
 
