@@ -1,5 +1,6 @@
 """What the study says of a part, against the bare XML of the same file read a second time."""
 
+import json
 import re
 import zipfile
 from collections import Counter
@@ -128,3 +129,51 @@ def test_what_is_said_of_real_scores_is_in_their_files():
         for path in sorted((reference_data() / "ensembles" / folder).glob("*.mxl")):
             compared += check_file(path)
     assert compared > 2000
+
+
+def stated_groupings():
+    """``(file, meter, grouping)`` for each irregular meter whose grouping the library's manifest states."""
+    manifest = json.loads((LIBRARY / "manifest.json").read_text(encoding="utf-8"))
+    for piece in manifest["pieces"] if isinstance(manifest, dict) else manifest:
+        for meter in piece["meters"]:
+            time, _, groups = meter.partition(":")
+            if groups:
+                yield piece["file"], time, tuple(int(group) for group in groups.split("+"))
+
+
+def bare_beam_starts(measures, time):
+    """How often a beam begins on each eighth of the full bars under a signature."""
+    starts, divisions, current = Counter(), 1, ""
+    for measure in measures:
+        at = 0
+        for element in measure:
+            divisions = int(element.findtext("divisions") or divisions)
+            if element.find("time") is not None:
+                current = f"{element.findtext('time/beats')}/{element.findtext('time/beat-type')}"
+            if element.tag == "backup":
+                at -= int(element.findtext("duration"))
+            if (
+                element.tag != "note"
+                or element.find("grace") is not None
+                or element.find("chord") is not None
+            ):
+                continue
+            if current == time and any(
+                b.get("number") == "1" and b.text == "begin" for b in element.findall("beam")
+            ):
+                starts[at * 2 / divisions] += 1
+            at += int(element.findtext("duration"))
+    return starts
+
+
+@pytest.mark.parametrize(("file", "time", "grouping"), stated_groupings())
+def test_groupings_are_those_that_the_composer_states_and_the_bare_beams_show(file, time, grouping):
+    profile = study(read_score(LIBRARY / file))
+    assert {span.grouping for span in profile.meters if span.time == time} == {grouping}
+    starts = Counter()
+    for measures in bare_parts(LIBRARY / file):
+        starts += bare_beam_starts(measures, time)
+    edges = [sum(grouping[:at]) for at in range(len(grouping))]
+    inside = sum(count for place, count in starts.items() if place in edges)
+    assert starts
+    assert inside > 0.8 * sum(starts.values())
