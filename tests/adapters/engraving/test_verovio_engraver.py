@@ -206,6 +206,20 @@ def test_a_file_with_a_wrong_encoding_declaration_is_drawn(engraver, tmp_path):
     assert "très doux" in drawn_text(draw(engraver, path, end_measure=0))
 
 
+def test_words_of_the_file_cannot_become_a_script(engraver, tmp_path):
+    """The drawing is served to a browser; words in it stay words."""
+    evil = "&lt;script&gt;alert(1)&lt;/script&gt;"
+    words = direction(f"<words>{evil}</words>") + direction(f"<rehearsal>{evil}</rehearsal>") + LENTO
+    lyric = note(more=f"<lyric><syllabic>single</syllabic><text>{evil}</text></lyric>")
+    svg = draw(engraver, written(tmp_path, one_part(words + lyric * 4)), end_measure=0)
+    root = etree.fromstring(svg.encode())
+    tags = {etree.QName(element).localname for element in root.iter("*")}
+    shapes = {"path", "use", "rect", "ellipse", "polygon", "polyline"}
+    assert tags <= shapes | {"svg", "desc", "defs", "g", "style", "text", "tspan"}
+    assert not [name for element in root.iter("*") for name in element.attrib if name.startswith("on")]
+    assert any("<script>" in text for text in drawn_text(svg))
+
+
 def test_a_compressed_file_is_opened_by_its_container(engraver, tmp_path):
     path = tmp_path / "piece.mxl"
     with zipfile.ZipFile(path, "w") as archive:
