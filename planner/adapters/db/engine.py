@@ -1,6 +1,7 @@
 """Opening a connection: what is switched on for each, and what a fault is called in words."""
 
 import sqlite3
+import time
 from pathlib import Path
 from typing import Any
 
@@ -84,8 +85,7 @@ def _prepare_sqlite(engine: Engine, *, for_migration: bool) -> None:
     @event.listens_for(engine, "connect")
     def on_connect(connection: sqlite3.Connection, _record: object) -> None:
         connection.execute(f"PRAGMA busy_timeout={int(BUSY_TIMEOUT_S * 1000)}")
-        if connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
-            connection.execute("PRAGMA journal_mode=WAL")
+        _keep_log(connection)
         connection.execute(f"PRAGMA foreign_keys={'OFF' if for_migration else 'ON'}")
         connection.execute("PRAGMA synchronous=FULL")
 
@@ -94,6 +94,18 @@ def _prepare_sqlite(engine: Engine, *, for_migration: bool) -> None:
         @event.listens_for(engine, "begin")
         def on_begin(connection: Any) -> None:
             connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+
+def _keep_log(connection: sqlite3.Connection) -> None:
+    """Switch the write-ahead log on; while another process makes the file this can be refused at once."""
+    give_up = time.monotonic() + BUSY_TIMEOUT_S
+    while connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+        try:
+            connection.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError as error:
+            if "locked" not in str(error) or time.monotonic() > give_up:
+                raise
+            time.sleep(0.02)
 
 
 def _name_faults(engine: Engine, place: str) -> None:

@@ -4,6 +4,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+import threading
 from datetime import date
 from importlib.util import find_spec
 
@@ -26,6 +27,15 @@ def test_each_connection_has_foreign_keys_a_log_and_patience(tmp_path):
         values = [connection.execute(text(f"PRAGMA {name}")).scalar() for name in asked]
     engine.dispose()
     assert values == [1, "wal", 10000, 2]
+
+
+def test_switching_the_log_on_waits_for_a_process_that_is_making_the_file(tmp_path):
+    path = tmp_path / "library.sqlite"
+    other = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+    other.execute("BEGIN EXCLUSIVE")
+    threading.Timer(0.3, lambda: other.execute("COMMIT")).start()
+    open_library(path).close()
+    other.close()
 
 
 def test_a_file_that_is_no_database_is_refused(tmp_path):
