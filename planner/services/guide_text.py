@@ -16,6 +16,8 @@ _TOPICS: tuple[tuple[str, str, int], ...] = (
 Source: House choice: one page that a player can take in within a study time of 5 to 10 minutes
 (UIL/TMAA instruction procedure for band: 7 to 10 minutes in all; MSBOA: 5).
 """
+_OF_PITCH = ("key", "accidentals", "range", "harmony")
+"""Topics that a player without pitches (drums) has no use for in a short study time."""
 _UNITS = {
     "quarter": "♩", "eighth": "♪", "dotted quarter": "♩.", "dotted eighth": "♪.", "half": "half note",
     "dotted half": "dotted half", "whole": "whole note", "16th": "16th note",
@@ -32,6 +34,8 @@ def topics_for(profile: PieceProfile, part: PartProfile) -> tuple[GuideTopic, ..
     """
     found = []
     for topic, heading, most in _TOPICS:
+        if part.written_range is None and topic in _OF_PITCH:
+            continue
         said = [s for s in profile.statements if s.topic == topic and s.part in ("", part.name)]
         if topic == "spots":
             said = _hardest(said, part, most)

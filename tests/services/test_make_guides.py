@@ -138,6 +138,15 @@ def test_every_sentence_is_one_of_the_study_and_no_other_part_s():
     assert all(s in sentences for view in views for t in view.topics for s in t.sentences)
 
 
+def test_a_part_without_pitches_is_not_told_of_keys():
+    drum = PartProfile("Drums", "snare-drum", 0, 60, None, None, 1.0)
+    said = statements(("key", "The home key is D minor.", "", None), ("meter", "3/4.", "", None))
+    profile = make_profile(parts=(drum,), statements=said)
+    assert [t.heading for t in topics_for(profile, drum)] == ["Meter"]
+    pitched = replace(drum, written_range=("C4", "G4"))
+    assert [t.heading for t in topics_for(profile, pitched)] == ["Meter", "Key"]
+
+
 def test_of_many_spots_the_heaviest_are_named_in_order_of_place():
     spots = tuple(
         Spot(bar, ("run",), f"Bar {bar + 1}: run.", weight=w) for bar, w in enumerate((1, 9, 2, 7, 8))
