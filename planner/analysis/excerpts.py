@@ -18,7 +18,7 @@ from planner.core.score import Clef, KeySignature, Note, Part, Score, TempoMark
 SHORTEST_MEASURES = 8
 """A shorter passage is not a piece to read. House choice: two usual phrases."""
 
-FILL_WEIGHT, SKILL_WEIGHT, BORDER_WEIGHT = 1.0, 1.0, 0.2
+FILL_WEIGHT, SKILL_WEIGHT, BORDER_WEIGHT = 1.0, 1.0, 0.3
 """What filling the time, keeping the leading skills, and a strong border weigh. House choices."""
 
 KEPT_SHARE = 0.5

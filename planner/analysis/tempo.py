@@ -25,6 +25,9 @@ SPAN_SECONDS = 0.7
 BUSY_QUANTILE = 0.9
 """The busiest tenth of a part's playing bars sets its tempo. House choice."""
 
+REPEATED_WEIGHT = 0.5
+"""What a repeated note counts towards the notes to be read. House choice."""
+
 FIRST_READING_MARKS = 3
 """Metronome marks by which the first reading stays below. Source: rehearsal practice, "a few marks"."""
 
@@ -117,11 +120,12 @@ def reading_tempo(columns: Columns, study: TempoStudy, levels: Sequence[float | 
     tempo = study.tempo
     marked = tempo.marked or float(tempo.reading)
     seconds = measure_seconds(columns, study.quarter_bpm)
-    shares = [
-        (notes_per_second(UNKNOWN_LEVEL if level is None else level) / rate, part.index, rate)
-        for part, level in zip(columns.parts, levels, strict=True)
-        if (rate := busy_rate(part, seconds)) > 0
-    ]
+    shares = []
+    for part, level in zip(columns.parts, levels, strict=True):
+        load, rate = busy_rates(part, seconds)
+        if load > 0:
+            able = notes_per_second(UNKNOWN_LEVEL if level is None else level)
+            shares.append((able / load, part.index, rate))
     share, busiest, rate = min(shares, default=(1.0, -1, 0.0))
     limit = marked * max(SLOWEST_SHARE, min(1.0, share))
     reading = marks_below(limit, 0) if limit >= 40 else round(limit) or 1
@@ -143,21 +147,34 @@ def notes_per_second(level: float) -> float:
     return (SPAN_NOTES[0] + share * (SPAN_NOTES[1] - SPAN_NOTES[0])) / SPAN_SECONDS
 
 
-def busy_rate(part: PartColumns, seconds: Floats) -> float:
-    """Notes a second in the busiest tenth of a part's playing measures; chords count once.
+def busy_rates(part: PartColumns, seconds: Floats) -> tuple[float, float]:
+    """Notes a second in the busiest tenth of a part's playing measures, as read and as played.
+
+    Chords count once. As read, a note on the same place as the one before counts by
+    ``REPEATED_WEIGHT``: it is seen at a glance.
 
     Args:
         part: The part.
         seconds: Length of each measure, shape ``(n_measures,)``.
     """
-    onsets, first = np.unique(part.onset[part.struck], return_index=True)
+    struck = np.flatnonzero(part.struck)
+    onsets, first = np.unique(part.onset[struck], return_index=True)
     if not len(onsets):
-        return 0.0
-    counts = np.bincount(part.measure[part.struck][first], minlength=len(seconds))
+        return 0.0, 0.0
+    heads = struck[first]
+    places = part.diatonic[heads]
+    weights = np.ones(len(heads))
+    weights[1:][places[1:] == places[:-1]] = REPEATED_WEIGHT
+    measures = part.measure[heads]
+    counts = np.bincount(measures, minlength=len(seconds))
+    loads = np.bincount(measures, weights=weights, minlength=len(seconds))
     playing = (counts > 0) & (seconds > 0)
     if not playing.any():
-        return 0.0
-    return float(np.quantile(counts[playing] / seconds[playing], BUSY_QUANTILE))
+        return 0.0, 0.0
+    load, rate = (
+        float(np.quantile(each[playing] / seconds[playing], BUSY_QUANTILE)) for each in (loads, counts)
+    )
+    return load, rate
 
 
 def say_tempo(
