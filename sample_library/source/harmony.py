@@ -165,7 +165,7 @@ def _frame(chord: Chord, tune: Sounding, bass: Sounding, ranges: tuple[tuple[str
         )
         for alto, tenor in product(*fitting)
         if tenor.midi <= alto.midi
-    )[:14]
+    )[:24]
     if not scored:
         raise ValueError(f"{chord.symbol} has no tones in the ranges {ranges}")
     return Frame(

@@ -148,6 +148,9 @@ class Setting:
             self.tempos.append(Tempo(first, *(tempo or self.tempo)))
         roles = self._hand_out(read, plan)
         self._percussion(drums, timp, meters, lengths, the_key, roles)
+        unplayed = {*lines, *comp} - set(roles.values())
+        if unplayed:
+            raise LineError(f"nobody plays {', '.join(sorted(unplayed))}")
         if self.strays:
             raise LineError("out of range: " + "; ".join(self.strays))
         for bars_of in [*self.parts.values(), self.bass_drum]:

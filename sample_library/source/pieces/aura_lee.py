@@ -28,7 +28,7 @@ def build() -> Setting:
         8,
         {
             "tune": VERSE + VERSE,
-            "bass": "[F3] F2 A | Bn G | C, C | F1 | F2 A | Bn G | C, C | F2 C4 r",
+            "bass": "[F3] F2 C' | Bn G | C, C | F1 | F2 C' | Bn G | C, C | F2 C4 r",
         },
         "tune: as c1; alto: c2; tenor: ts; bass: bc-1? bs?",
         chords=CHORDS + CHORDS,
@@ -39,8 +39,8 @@ def build() -> Setting:
         8,
         {
             "tune": CHORUS,
-            "bass": "[F3] F2 A | D, F | A B4 C | F,2 F | F B4 F | G2 Bn | C4 B A C, | F2. r4",
-            "counter": "[C4] C2 A | D4( F, A D) | C2 D4( C | C2) C4( A) | C2 D4( C) | Bn2 D | C4 B A B | A2. r4",
+            "bass": "[F3] F2 A | D, F | A D,4 C | F2 F | F B4 F | G2 Bn | C4 B A C, | F2. r4",
+            "counter": "[C4] C2 A | D4( F, A D) | C2 F4( E | C2) C4( A) | C2 D4( C) | Bn2 D | C4 C C B | A2. r4",
         },
         "tune: t1 fl+1 ob c1; counter: hn eu? ts; alto: c2 t2 as; tenor: tb; bass: tu-1 bc-1? bs?",
         chords=CHORUS_CHORDS,
@@ -81,8 +81,8 @@ def build() -> Setting:
         8,
         {
             "tune": VERSE + "[A4] A4( A B A | G D G2) | F4( E A4. G8 | F1)@",
-            "bass": "[F3] F2 A | Bn G | C, C | F C | F B4 F | G2 Bn | C4 B A C, | F1@",
-            "counter": "[A4] A1 | Bn2 D | G,4 B E, G | A2 C4( A) | C2 D4( C) | Bn2 D | G,4 B A B | A1@",
+            "bass": "[F3] F2 C' | Bn G | C, C | F C | F B4 F | G2 Bn | C4 B A C, | F1@",
+            "counter": "[A4] A1 | Bn2 D | G,4 B E, G | A2 C4( A) | C2 D4( C) | Bn2 D | G,4 C C B | A1@",
         },
         "tune: t1 t2 c1 ob fl+1; counter: as ml; alto: c2; tenor: hn ts; bass: tb? eu? tu-1 bc-1? bs?",
         chords=CHORDS + "F:2 Bb:1 F:1 | G7 | C5:1 C7:1 F:1 C7:1 | F",

@@ -14,8 +14,8 @@ F_SECOND = (
     "F4.> C8 F4> G> | A4> G8 F E2 | F8 G A B C4> G> | A2> r4"
 )
 F_BASS = (
-    "[F2] F2> F4> C'> | F,4> G8 A F2 | F2> F4> D'> | C4> D> C> |"
-    "F,2> D'4> B> | F4> G8 A C2 | D8 C B A G4> C> | F,2> r4"
+    "[F2] F2> F4> C'> | F,4> G8 A F2 | F2> F4> F> | C'4> D> C> |"
+    "F,2> D'4> B> | F4> G8 A C2 | F,4> C'> G> C> | F,2> r4"
 )
 SPARK = (
     "[C5] R | r2 r8 C16( D E8) C* | R | r4 C16( D E F G8) E* | R | r2 r8 C16( D E8) C* | R | F16( G A B C8) A* F4*"
@@ -27,7 +27,7 @@ A = (
 A_CHORDS = "F | Gm:2 F:2 | Gm | F:2 C7:1 | F | Bb:2 F:2 | Dm:2 C7:2 | F"
 A_BASS = (
     "[F2] F4* C'* F,* C'* | B* C* F,* A* | G* D'* G,* B* | A* F* C'* |"
-    "F,* C'* F,* A* | B* C* F,* C'* | D* A* C* G* | F* C'* F,*"
+    "F,* C'* F,* A* | B* C* F,* C'* | D* A* C* E* | F* C* F,*"
 )
 OFF = "r8 8* r 8* r 8* r 8* | r8 8* r 8* r 8* r 8* | r8 8* r 8* r 8* r 8* | r8 8* r 8* r 8*"
 SLOW = "[C4] C4( F4. G8 | A2 G4) | F4( E D | C2.) | F4( A4. B8 | C2 B4) | A4( G En | F2.)"
@@ -71,7 +71,7 @@ def build() -> Setting:
         6,
         {
             "tune": "[A4] A8( G F) C'4> | B8( A G) D'4> | C8( B A) E'4> | F8( E C) A4> | G2> G4.>( F8 | En1)@",
-            "second": "[F4] F8( E C) A'4> | G8( F D) B'4> | A8( G F) C'4> | A8( G F) F4> | D2> D4.>( D8 | C1)@".replace("| D2> D4.>( D8", "| D2> D4.>( D8"),
+            "second": "[F4] F8( E C) A'4> | G8( F D) B'4> | A8( G F) C'4> | A8( G F) F4> | D2> D4.>( D8 | C1)@",
             "bass": "[F2] F4.> F4> | G4.> G4> | A4.> A4> | D,4.> D4> | G2> B> | C1@",
         },
         "tune: t1 c1 fl ob as; second: t2 c2 hn ts; bass: tb? eu? tu bs? bc", meter="5/8:3+2 5/8:3+2 5/8:3+2 5/8:3+2 4/4 4/4",
@@ -86,7 +86,7 @@ def build() -> Setting:
         10,
         {
             "tune": SLOW + " | [C5] C4( A F | En2.)@", "bass": SLOW_BASS + " | F2 D'4 | C2.@",
-            "counter": "[A3] A2( C4) | C2( En4) | F2( D4) | En2( G4) | A2( F4) | E4( C D) | C2( B4) | A2. | C2( D4) | C2.@",
+            "counter": "[A3] A2( C4) | C2( En4) | F2( D4) | En2( G4) | F2( C4) | E4( C D) | C2( B4) | A2. | C2( B4) | C2.@",
         },
         "tune: ob fl+1; counter: as hn ts; alto: c1 c2; tenor: t2; bass: bc bs? eu tu",
         chords=SLOW_CHORDS + " | Fm:2 Bbm:1 | C", comp={"alto": "4 4 4 | 2 4 | 4 4 4 | 2. | 4 4 4 | 2 4 | 4 2 | 2. | 2 4 | 2.@", "tenor": "2. || 2.@"},

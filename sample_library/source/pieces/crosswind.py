@@ -74,7 +74,7 @@ def build() -> Setting:
     s.section(
         4,
         {
-            "tune": "[D5] D8( C B) A4> A> | D8( C B) A4> C#> | D8( E F) E4> C#> | D4.^ r2", "bass": "[D3] D4.> A4> A> | D4.> A4> A> | D4.> A4> A> | D4.^ r2",
+            "tune": "[D5] D8( C B) A4> A> | D8( C B) A4> C#> | D8( E F) E4> C#> | D4.^ r2", "bass": "[D3] D4.> A4> C#> | D4.> A4> A> | D4.> A4> A> | D4.^ r2",
         },
         "tune: t1 fl ob c1 as-1 ml; alto: t2 c2; tenor: hn ts tb; bass: tu? bc bs eu",
         chords="Bb:1.5 A:2 | Bb:1.5 A:2 | Dm:1.5 A:2 | Dm", comp={"alto": "4.> 4> 4> | 4.> 4> 4> | 4.> 4> 4> | 4.^ r2", "tenor": "4.> 4> 4> | 4.> 4> 4> | 4.> 4> 4> | 4.^ r2"},

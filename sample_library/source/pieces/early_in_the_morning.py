@@ -13,7 +13,7 @@ CHORUS = (
     "G2> G4. G8 | G4 An B C | B4 G F D | C2> C4 r"
 )
 CHORDS = "Cm | Cm | Bb | Bb | Cm | F:2 Bb:2 | Gm:2 Bb:2 | Cm"
-BASS = "[C3] C2 G' | C, E | B F' | B, D | C G' | An,4 F B C | D2 B | C4 G C r"
+BASS = "[C3] C2 G' | C, E | B F' | B, D | C G' | An,4 F D' F | D2 B | C4 G C r"
 ANSWER = "[C4] R | r2 r4 G4* | R | r2 r4 F* | R | r4 F8 G B4 D | D4 B C B | G4> r r2"
 
 
@@ -53,8 +53,8 @@ def build() -> Setting:
     s.section(
         8,
         {
-            "tune": VERSE, "bass": "[C3] C1 | C2 E | B1 | B2 D | C1 | F2 B, | D B | C2. r4",
-            "slow": "[C4] C2( E | E2. C4) | D2( F | D2. B4) | C2( E | F2 D) | D2( B | C2.) r4",
+            "tune": VERSE, "bass": "[C3] C1 | C2 E | B1 | B2 D | C1 | F2 B, | G' B, | C2. r4",
+            "slow": "[C4] C2( E | E2. C4) | D2( F | D2. B4) | C2( E | F2 D) | D2( F | E2.) r4",
         },
         "tune: t1 t2 ob?; slow: hn as ts; alto: c1 c2; bass: tu-1 bs bc tb eu",
         chords=CHORDS, comp={"alto": "1"}, mark="D", dyn="1 mf; 5 < 8; 8 f", under="tune",
@@ -63,14 +63,14 @@ def build() -> Setting:
     s.repeat(29, 36)
     s.section(
         8, {"tune": CHORUS, "bass": BASS, "answer": ANSWER, "high": CHORUS},
-        "tune: t1 c1 as; high: fl+1 ob? ml+1?; alto: t2 c2; tenor: hn ts; bass: tb eu? tu-1? bs bc",
+        "tune: t1 c1 as; high: fl+1 ob?; answer: ml+1; alto: t2 c2; tenor: hn ts; bass: tb eu? tu-1? bs bc",
         chords=CHORDS, comp={"alto": "2> 4. 8 | 4 4 4 4", "tenor": "2> 4. 8 | 4 4 4 4"}, mark="E", dyn="1 ff",
         drums=("2> 4. 8 | 4 8 8 4 8 8", "2 2"), timp="C2 G | C2 C4 r | R | R | C2 G | R | R | C4 G C r",
     )
     s.section(
         4,
         {
-            "tune": "[B4] B4> G> F> D> | C2>@ r | r1 | C4^ r r2", "low": "[D3] D4> B> B> G> | C2>@ r | r1 | C4^ r r2",
+            "tune": "[B4] B4> G> F> D> | C2>@ r | r1 | C4^ r r2", "low": "[D3] D4> B> D> G,> | C2>@ r | r1 | C4^ r r2",
             "hush": "[G4] R | R | G4* G8* G* G4* An* | G4^ r r2",
         },
         "tune: t1 t2 as ob ml c2-1?; hush: c1 fl+1; low: tb? eu? tu-1? bs? bc ts? hn?",

@@ -6,7 +6,7 @@ from ..setting import Setting
 
 A = "[A4] A4.( B8 C4) D( C) | A2( F4 G2) | B4.( A8 G4) F( E) | G2.( C2) | D4.( C8 B4) A( G) | A2( C4 B2) | A4.( G8 F4) G( E) |"
 A_CHORDS = "F:3 Bb:2 | F:3 C:2 | Gm:3 C7:2 | C | Bb:3 F:2 | F:3 Gm:2 | F:3 C7:2 |"
-A_BASS = "[F2] F2 A4 B2 | A2 F4 C'2 | B2 G4 C2 | C2 G4 C2 | B2 D4 F,2 | F2 A4 G2 | F2 A4 C2 |"
+A_BASS = "[F2] F2 A4 B2 | F2 A4 C2 | B2 G4 C2 | C2 G4 C2 | B2 D4 F,2 | F2 A4 G2 | F2 A4 C2 |"
 B = "[D4] D4.( E8 F4) A2 | G4( F E C#2) | D4.( E8 F4) G( A) | A2. r2 | B4.( A8 G4) A( F) | E4( F G E2) | F4.( E8 D4) E( C#) |"
 B_CHORDS = "Dm | Gm:3 A:2 | Dm:3 Gm:1 F:1 | A | Gm:3 Dm:2 | A7 | Dm:3 A:2 |"
 B_BASS = "[D3] D2. D2 | B2 G4 A2 | D2 C4 G2 | A2. A4 B8 C# | G2 B4 D2 | C#2 A4 C#2 | D2 F,4 A2 |"
@@ -23,7 +23,7 @@ def build() -> Setting:
     s.section(
         4,
         {
-            "bass": "[F2] F2 C'4 F,2 | F2 C'4 B,2 | F2 C'4 F,2 | F2 C'4 C2".replace("B,2", "B2"),
+            "bass": "[F2] F2 C'4 F,2 | F2 C'4 B2 | F2 C'4 F,2 | F2 C'4 C2",
             "pulse": "[A3] R | R | r4 A4* A* r A* | r A* A* r B*", "pulse2": "[F4] R | R | r4 F4* F* r F* | r F* F* r E*",
         },
         "bass: tu bc bs eu; pulse: ts hn; pulse2: as c2", dyn="1 mp; 3 < 5",
@@ -45,7 +45,7 @@ def build() -> Setting:
     s.section(
         8,
         {
-            "tune": B + "D2.( C2)", "bass": B_BASS + "D2. C2",
+            "tune": B + "D2.( E2)", "bass": B_BASS + "D2. C2",
             "high": "[F5] R | r2. E8( F G E) | F4 r r r2 | r4 C#8( D E F E4 C#) | R | r4 C#8( D E G E4 C#) | D4 r r r2 | r4 A8( B C D C4 B)",
         },
         "tune: t1 hn-1 as; high: fl ob ml-1; alto: c1 c2; tenor: ts tb; bass: tu? bc bs? eu?",

@@ -15,7 +15,7 @@ A_BASS = (
 )
 A_CHORDS = "Gm | Bb | Cm | D | Gm | Bb | Cm:2 D7:1.5 | Gm"
 COUNTER = (
-    "[D4] R | r2 F8( E D) | E4. r8 r4. | r2 D8( C A) | B4. r8 r4. | r2 F'8( E D) | E4 E D4. | D4* D* D4."
+    "[D4] R | r2 F8( E D) | E4. r8 r4. | r2 F#8( G A) | B,4. r8 r4. | r2 F'8( E D) | E4 E D4. | D4* D* D4."
 )
 B_TUNE = (
     "[B3] B4_( D) F4. | G4( F) D4. | E4( D) C8( D E) | D2~ D4. |"
@@ -68,7 +68,7 @@ def build() -> Setting:
         6,
         {
             "tune": "[G4] G8( A) B4_ A8( B C) | D4_ C8( B) A( G) A | B( A) G4_ A8( G F#) | G4* G* G8> F E | D4 D C8 A F# | G2>~ G4.",
-            "bass": "[G2] G4* D'* G,4. | B4* F* B4. | E4* C* D4. | G,4* G* G8> F E | D4 D D8 D D | G2>~ G4.",
+            "bass": "[G2] G4* D'* G,4. | B4* F* B4. | E4* E* D4. | G,4* G* G8> F E | D4 D D8 D D | G2>~ G4.",
         },
         "tune: t1 fl+1 ob? ml+1 c1 as; alto: c2 t2; tenor: hn ts tb; bass: tu? bs? bc? eu?",
         chords="Gm | Bb | Eb:2 D:1.5 | Gm | D7 | Gm", comp={"alto": "4* 4* 4.", "tenor": "4* 4* 4."}, mark="D",

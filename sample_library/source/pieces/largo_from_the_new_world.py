@@ -12,7 +12,7 @@ BASS_1 = "E2 E | D B | E C4 E | B2 E"
 BASS_2 = "[A3] A2 G4 C, | A' G C,2 | A'2 G4 C, | A'4 G C,2"
 MIDDLE = "[C5] C4.( D8 E4 D | C2 G) | A4.( G8 F4 A | G2.) r4 | C4.( D8 E4 F | G2 E) | D4( G, Bn D | C2.) r4"
 MIDDLE_CHORDS = "Cm:3 G:1 | Cm | Fm | G | Cm | Cm:2 Ab:2 | G7 | Cm"
-MIDDLE_BASS = "[C3] C4 G' C, G' | C, G' C, G' | F, C' F, C' | G, D' G, r | C G' C, G' | C, G' A,2 | G4 D' G, D' | C,? "
+MIDDLE_BASS = "[C3] C4 G' C, G' | C, G' C, G' | F C F C | G' D G r | C, G' C, G' | C, G' C,2 | G'4 D G G, | "
 
 
 def build() -> Setting:
@@ -45,7 +45,7 @@ def build() -> Setting:
     s.section(
         8,
         {
-            "tune": MIDDLE, "bass": "[C3] C4 G' C, G' | C, G' C, G' | F C F C | G' D G r | C, G' C, G' | C, G' A2 | G4 D G D | C G' C,2",
+            "tune": MIDDLE, "bass": MIDDLE_BASS + "C G' C,2",
             "counter": "[E4] R | r4 E8( F G4 E) | R | r4 D8( E F4 D) | R | r4 E8( D C2) | R | r4 E8( D C2)",
         },
         "tune: fl c1; counter: ts hn; alto: c2 as; tenor: t2; bass: bc bs?; alto2: ob", chords=MIDDLE_CHORDS,
@@ -53,7 +53,7 @@ def build() -> Setting:
         tempo=("A little faster", "quarter", 66),
     )
     s.section(
-        8, {"tune": MIDDLE, "bass": "[C3] C4 G' C, G' | C, G' C, G' | F C F C | G' D G r | C, G' C, G' | C, G' A2 | G4 D G D | C2. r4",
+        8, {"tune": MIDDLE, "bass": MIDDLE_BASS + "C2. r4",
             "echo": "[G5] R | r4 G8( F E4 C) | R | r4 D8( E F4 D) | R | r4 G8( F E2) | R | r4 E8( D C4) r"},
         "tune: t1-1 as-1 c1; echo: fl ob ml-1; alto: c2 t2; tenor: hn ts tb; bass: bc bs? eu tu-1", chords=MIDDLE_CHORDS,
         comp={"alto": "2 2", "tenor": "4 4 4 4"}, dyn="1 f; 3 < 4; 4 > 5; 5 ff; 6 > 9", drums=("R", "4 r r2 | R | R | 4 r r2 | 4 r r2 | R | R | 2 r"), timp="C4 r G r | C2 r | R | G4 r G r | C4 r r2 | R | G4 r G r | C2. r4",

@@ -62,7 +62,7 @@ def build() -> Setting:
         {
             "tune": f"[C4] {CAROL} C2. r4",
             "bass": f"{BASS} C2. r4",
-            "high": "[G4] R | R | R | r4 D8 E F4 r | R | R | R | r4 D8 E F4 r | C2 C | B4 C D2 | G,4 E F G |"
+            "high": "[G4] R | R | R | r4 D8 E F4 r | R | R | R | r4 D8 E F4 r | C2 F, | B4 C D2 | G,4 E F G |"
             "D'2 B4 B | E2 C4 B | E2 C4 Bn | A2 C | D G,4 B | B2 E | E C4 Bn | G2. r4",
         },
         "tune: t1 c1 as; alto: t2 c2; tenor: hn ts; bass: tb? eu? tu-1? bs? bc-1?; high: fl+1? ob? ml+1?",
@@ -77,8 +77,8 @@ def build() -> Setting:
         2,
         {
             "top": "[E4] E4> E> D> D> | C1>@",
-            "low": "[C3] C4> A> G> G> | C1>@",
-            "mid": "[G3] G4> A> G> Bn> | G1>@",
+            "low": "[C3] C4> C> G> G> | C1>@",
+            "mid": "[G3] G4> G> G> Bn> | G1>@",
         },
         "top: t1 t2 fl+1 ob? c1 as ml+1; mid: c2 ts hn; low: tb? eu? tu-1? bs? bc-1?",
         dyn="1 ff",

@@ -16,7 +16,7 @@ CHORDS = (
     "Eb | Cm:2 Eb:1 | Ab | Eb | Cm | Eb:2 Bb7:1 | Eb | Eb"
 )
 COUNTER = (
-    "[G3] G2. | B2 B4 | C2 E4 | E2 B4 | C2 E4 | E2 D4 | D4( C D | D2) E4 |"
+    "[G3] G2. | B2 B4 | C2 E4 | E2 B4 | C2 E4 | E2 D4 | D4( C B | A2) G4 |"
     "B2 E4 | C2 B4 | C2 E4 | B2 E4 | E2 C4 | B2 A4 | G2.~ | G2 r4"
 )
 OBBLIGATO = (

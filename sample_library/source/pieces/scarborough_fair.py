@@ -9,7 +9,7 @@ SONG = (
     "D2( D4) | C2( A4) | A4( G F) | E2( C4) | D2( A'4) | G2( F4) | E4( D C) |"
 )
 CHORDS = "Dm | Dm | C | Dm | F | Bb:2 F:1 | G | Dm | Bb | F | Dm | C | Dm | Gm:2 Dm:1 | Am |"
-BASS = "[D3] D2. | D2 F4 | C2 G'4 | D2 C4 | F2. | B,2 A4 | G2 Bn4 | D2. | B2 B4 | F'2 C4 | D2. | C2 G4 | D'2 F4 | G2 D4 | A2 C4 |"
+BASS = "[D3] D2. | D2 F4 | C2 G'4 | D2 C4 | F2. | B,2 A4 | G2 Bn4 | D2. | B2 B4 | F'2 C4 | D2. | C2 G4 | D'2 D4 | G2 D4 | A2 A4 |"
 WAVE = (
     "[D4] D8( F A F A F) | D( F A F A F) | C( E G E G E) | D( F A F A F) | C( F A F A F) | D( F B F A F) | D( G Bn G Bn G) | D( F A F A F) |"
     "D( F B F B F) | C( F A F A F) | D( F A F A F) | C( E G E G E) | D( F A F A F) | D( G B G A F) | C( E A E A E) | D2."
@@ -17,7 +17,7 @@ WAVE = (
 CLAR = "[D4] D8( F A F A F) | D( F A F A F) | C( E G E G E) | D( F A F A F)"
 DESCANT = (
     "[A4] A2( D4) | F2 D4 | G2( E4) | F2( D4 | C2.) | r4 D( C) | D2( Bn4) | A4( C D) |"
-    "F2. | F4( C A) | D2( A4) | G2. | F4( A D) | D2( A4) | C4( A G) | A2."
+    "F2. | F4( C A) | D2( A4) | G2. | F4( A D) | D2( F4) | C4( A G) | A2."
 )
 
 
@@ -49,7 +49,7 @@ def build() -> Setting:
         8,
         {
             "tune": "[A4] A4( C F) | E2( C4) | D4( F B) | G2. | A2( F4) | E2( C4) | B4( D G,) | A2.",
-            "bass": "[F3] F2. | E2 F4 | B,2 D4 | C2. | D2. | A2 C4 | G2. | A2.",
+            "bass": "[F3] F2. | E2 F4 | B,2 D4 | E2. | D2. | A2 C4 | G2. | A2.",
             "counter": "[F3] F2( A4) | C2. | D2( F4) | E4( D C) | D2. | C2. | B2( D4) | C#2.",
         },
         "tune: fl ob as-1 ml; counter: hn eu-1; alto: c1 c2 t1 t2; tenor: ts tb; bass: bc? bs? tu-1?",
@@ -65,7 +65,7 @@ def build() -> Setting:
     )
     s.section(
         4,
-        {"clar": f"{CLAR[: CLAR.rindex('|')]} | D2.@", "low": "[D3] D2. | D | C | D@", "last": "[A4] R | A2. | G | A@"},
+        {"clar": f"{CLAR[: CLAR.rindex('|')]} | D2.@", "low": "[D3] D2. | D | C | D@", "last": "[A4] R | A2. | G | F@"},
         "clar: c1; low: bc tu-1; last: fl+1 hn-1", dyn="1 p; 2 > 4; 4 pp", mark="E",
     )
     s.say(61, "slower")

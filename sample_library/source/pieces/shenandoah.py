@@ -12,10 +12,10 @@ SONG = (
     "F2( G8 A) | F8( A) D2( C4) | F,4( G A) |"
 )
 CHORDS = "F:2 C:1 F:1 | Bb:1 F:3 | Am:2 F:2 | F:3 Bb:1 | Dm:2 F:1 C:1 | Bb:2 C:1 | F:1 Bb:2 F:1 | Dm:1 C:1 F:1 | Bb:1 C7:1 F:2"
-BASS = "F2 E4 F | B A2 F4 | A2 F | F2. B4 | D,2 F4 E | B2 C4 | F B,2 A4 | D4 C A |"
+BASS = "F2 E4 F | B A2 F4 | A2 F | F2. B4 | D,2 F4 E | D2 C4 | F B,2 A4 | D4 C A |"
 COMP_A = "2 4 4 | 4 2. | 2 2 | 2. 4 | 2 4 4 | 2 4 | 4 2 4 | 4 4 4 | 4 4 2"
 DESCANT = (
-    "[C5] R | r2 r4 A8( B) | C2( A4 F) | C'4( A2) F4 | F8( G) A4 A G | F2( E4) | C4 F2( A4) | A4( G F) | D4 E8 F~ F4 r"
+    "[C5] R | r2 r4 A8( B) | C2( A4 F) | C'4( A2) F4 | F8( G) A4 A G | F2( E4) | C4 F2( A4) | F4( E C) | D4 E8 F~ F4 r"
 )
 
 
@@ -26,7 +26,7 @@ def build() -> Setting:
         "horn and euphonium; flute and clarinets; trumpets", ranges=(("C4", "A4"), ("A3", "E4")), loudness="mp", pickup=Fraction(1),
     )
     s.section(
-        9, {"tune": f"[C4] {{Soli}} C4 | {SONG} F4( G8 F~ F4) r", "bass": f"[F3] r4 | {BASS} B4 C8 F,~ F4 r"},
+        9, {"tune": f"[C4] {{Soli}} C4 | {SONG} F4( G8 F~ F4) r", "bass": f"[F3] r4 | {BASS} D4 C8 F,~ F4 r"},
         "tune: hn-1 eu-1; alto: c1 c2; tenor: as ts; bass: bc bs? tu-1",
         chords=f"F | {CHORDS}", comp={"alto": COMP_A, "tenor": COMP_A}, dyn="1 < 2; 2 > 3; 4 < 5; 5 mf; 6 > 8; 8 mp",
     )
@@ -36,15 +36,15 @@ def build() -> Setting:
         chords="F Dm | Gm C7 | F", comp={"alto": "2 2", "tenor": "2 2"}, dyn="1 p; 2 < 3; 3 > 4", meter="4/4",
     )
     s.section(
-        9, {"tune": f"[C4] {SONG} F4( G8 F~ F4) C4", "bass": f"[F3] {BASS} B4 C8 F,~ F4 r", "descant": DESCANT},
+        9, {"tune": f"[C4] {SONG} F4( G8 F~ F4) C4", "bass": f"[F3] {BASS} D4 C8 F,~ F4 r", "descant": DESCANT},
         "tune: fl+1 ml; descant: c1; alto: c2 t2 as; tenor: hn ts; bass: bc bs? tu-1 eu", meter=METERS,
         chords=CHORDS, comp={"alto": COMP_A, "tenor": COMP_A}, mark="A", dyn="1 mp; 1 < 2; 4 < 5; 5 mf; 6 > 8; 8 mp; 9 < 10", under="descant",
     )
     s.section(
         9,
         {
-            "tune": f"[C4] {SONG} F4( G8 F~ F4) r", "bass": f"[F3] {BASS} B4 C8 F,~ F4 r", "descant": DESCANT,
-            "counter": "[A3] A2( C4 F) | D4( C2 A4) | C4.( B8 A4 C) | C2. D4 | A'4( F2 E4) | D2( C4) | C4 B2 A4 | A4( B C) | D4 E8 F~ F4 r".replace("A'4( F2", "A4( D2").replace("C4 B2 A4 | A4", "C4 D2 C4 | A4"),
+            "tune": f"[C4] {SONG} F4( G8 F~ F4) r", "bass": f"[F3] {BASS} D4 C8 F,~ F4 r", "descant": DESCANT,
+            "counter": "[A3] A2( C4 F) | D4( C2 A4) | C4.( B8 A4 C) | C2. D4 | A4( D2 C4) | B2( G4) | C4 D2 C4 | A4( G A) | D4 E8 F~ F4 r",
         },
         "tune: t1 c1 ml; descant: fl ob; counter: hn ts as; alto: t2 c2; tenor: tb; bass: bc bs? tu-1 eu",
         chords=CHORDS, comp={"alto": COMP_A, "tenor": COMP_A}, mark="B", dyn="1 f; 1 < 2; 2 ff; 3 > 4; 4 f; 6 > 8; 8 mf",
@@ -59,7 +59,7 @@ def build() -> Setting:
         "tune: fl c1 ob; horn: hn eu? as; alto: c2; tenor: ts; bass: bc bs? tu-1; alto2: t1", meter="3/4 4/4 3/4 4/4 4/4 4/4",
         chords="Bb:2 C:1 | F:1 Bb:2 F:1 | Dm:1 C:1 F:1 | Bb:2 C7:2 | F | F",
         comp={"alto": "2 4 | 4 2 4 | 4 4 4 | 2 2 | 1~ | 1@", "tenor": "2 4 | 4 2 4 | 4 4 4 | 2 2 | 1~ | 1@", "alto2": "2 4 | R | R | R | R | 1@"},
-        mark="C", dyn="1 mf; 2 > 4; 4 p; 5 > 7", timp="R | R | R | R | F1 | F1@".replace("F1 | F1@", "R | F1@"),
+        mark="C", dyn="1 mf; 2 > 4; 4 p; 5 > 7", timp="R | R | R | R | R | F1@",
     )
     s.say(34, "slower")
     return s

@@ -23,7 +23,7 @@ def build() -> Setting:
         {
             "tune": "[F4] F4> F F2 | E4 D C2 | D4> D D2 | C1",
             "second": "[D4] D4> D D2 | C4 B A2 | B4> B B2 | A1",
-            "bass": "[B2] B2 D | C F | B G | F1",
+            "bass": "[B2] B2 B | C F | B B | F1",
         },
         "tune: t1 fl+1 ob+1 c1 ml+1; second: t2 c2 as; bass: tb eu tu-1? bs? bc?; second: hn? ts",
         drums=("4 4 4 4 | 4 8 8 4 4", "2 2"), timp="B4 r B r | B r F r | B r B r | F4 F F2",
@@ -56,7 +56,7 @@ def build() -> Setting:
         {
             "tune": "[F4] F4> F F2 | E4 D C2 | D4> D C> C | B1@",
             "second": "[D4] D4> D D2 | C4 B A2 | B4> B A> A | B1@",
-            "bass": "[B2] B2 D | C F | G4> B, F'> F | B,1@",
+            "bass": "[B2] B2 B | C F | B4> B F> F | B1@",
         },
         "tune: t1 fl+1 ob+1 c1 ml+1; second: t2 c2 as; bass: tb eu tu-1? bs? bc?; second: hn? ts",
         dyn="1 ff; 3 < 4", mark="D", drums=("4 4 4 4 | 4 8 8 4 4 | 4> 4> 4> 4> | 1@", "2 2 | 2 2 | 2 2 | 1@"),

@@ -53,7 +53,7 @@ def build() -> Setting:
         8,
         {
             "tune": "[G3] G4 A8 B4 G8 | A4. D, | G4 A8 B4 G8 | A4.~ A4 r8 | B4 C8 B4 A8 | G4. C | B4 A8 G4 F#8 | G4.~ G4 r8",
-            "bass": "[G3] G4. D | D4. D | G4. E | D4.~ D4 r8 | G4. G | E4. C | D4. D | G4. G4 r8",
+            "bass": "[G3] G4. D | D4. F# | G4. E | D4.~ D4 r8 | G4. G | E4. C | D4. D | G4. G4 r8",
         },
         "tune: hn tb eu; alto: c1 as; tenor: c2 ts; bass: tu-1 bs? bc-1?",
         chords="Gm | D | Gm Eb | D | Gm | Eb Cm | Gm:1.5 D:1.5 | Gm",
