@@ -23,9 +23,9 @@ from planner.analysis.technique_tables import (
 def air_checks(
     each: PartEvidence, facts: StudyFacts, level: float, numbers: tuple[str, ...]
 ) -> Iterator[Check]:
-    """Breath and partials of a wind or voice part."""
+    """Breath and partials of a wind part; singers breathe with the words, which are not known here."""
     instrument = each.instrument
-    if instrument is None or instrument.family not in ("woodwind", "brass", "voice") or not each.has_melody:
+    if instrument is None or instrument.family not in ("woodwind", "brass") or not each.has_melody:
         return
     yield from breath_checks(each, facts, level, numbers)
     if instrument.family == "brass":
