@@ -51,8 +51,8 @@ def read_heading(root: etree._Element) -> Heading:
     work = fold(root.findtext("work/work-title"))
     movement = fold(root.findtext("movement-title"))
     credited = dict(_credits(root))
-    title = work or movement or credited.get("title", "") or _largest_credit(root)
-    subtitle = movement if work and movement != work else credited.get("subtitle", "")
+    title = _named(work, movement) or credited.get("title", "") or _largest_credit(root)
+    subtitle = credited.get("subtitle", "")
     creators = [
         Creator(fold(c.get("type")) or "composer", fold(c.text))
         for c in root.iterfind("identification/creator")
@@ -78,6 +78,18 @@ def _credits(root: etree._Element) -> Iterator[tuple[str, str]]:
         for kind in credit.findall("credit-type"):
             if text and fold(kind.text):
                 yield fold(kind.text).lower(), text
+
+
+def _named(work: str, movement: str) -> str:
+    """The work and which movement of it, each said once.
+
+    Example:
+        >>> _named("Garden Songs", "The Gate"), _named("The Gate", "The Gate"), _named("", "The Gate")
+        ('Garden Songs: The Gate', 'The Gate', 'The Gate')
+    """
+    if not work or not movement or movement.casefold() in work.casefold():
+        return work or movement
+    return movement if work.casefold() in movement.casefold() else f"{work}: {movement}"
 
 
 def _largest_credit(root: etree._Element) -> str:
