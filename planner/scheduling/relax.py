@@ -17,12 +17,21 @@ class Relaxation:
     """What the relaxation says.
 
     Attributes:
-        bound: No solution costs less; rounded up to a whole number.
+        value: Cost of the relaxed optimum.
         reduced_costs: For each variable of the model, by how much the bound rises when it is used.
     """
 
-    bound: int
+    value: float
     reduced_costs: tuple[float, ...]
+
+    @property
+    def bound(self) -> int:
+        """Least cost of any solution."""
+        return math.ceil(self.value - SLACK)
+
+    def bound_beyond(self, dear: float) -> int:
+        """Least cost of a solution with a decision whose reduced cost is above ``dear``."""
+        return math.ceil(self.value + dear - SLACK)
 
 
 def relax(model: cp_model.CpModel, limit_s: float, *, without: Collection[int] = ()) -> Relaxation | None:
@@ -59,8 +68,8 @@ def relax(model: cp_model.CpModel, limit_s: float, *, without: Collection[int] =
     solver.set_time_limit_in_seconds(limit_s)
     if solver.solve(linear) != model_builder.SolveStatus.OPTIMAL:
         return None
-    bound = math.ceil(solver.objective_value + goal.offset - SLACK)
-    return Relaxation(bound, tuple(solver.reduced_cost(v) for v in variables))
+    value = solver.objective_value + goal.offset
+    return Relaxation(value, tuple(solver.reduced_cost(v) for v in variables))
 
 
 def _ends(domain: Any) -> tuple[float, float]:

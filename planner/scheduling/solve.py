@@ -1,5 +1,6 @@
 """Finding the cheapest plan, with a proof of how good it is."""
 
+import random
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -21,20 +22,19 @@ GAP = 0.01
 SMALL = 400
 """Pairs of piece and day up to which the whole problem is searched at once."""
 
-CORES: tuple[tuple[float, float, float], ...] = (
-    (0.004, 1.5, 2.0),
-    (0.010, 4.0, 2.0),
-    (0.004, 2.0, 3.0),
-    (0.010, 4.0, 4.0),
-    (0.006, 3.0, 6.0),
-)
+CORES: tuple[tuple[float, float, float], ...] = ((0.004, 2.0, 2.0), (0.012, 5.0, 6.0))
 """Searches among the promising decisions: those that raise the bound by no more than this share of it or
 this cost, and how much work the search may do (the solver's own measure, about a second each).
 
 Measured on terms of 300 pieces and 36 slots: plans within half a percent of the bound are nearly
-always there; a search finds one within two seconds or takes very long, so several short ones with
-other seeds do better than one long one.
+always there.
 """
+
+REPAIR_SHARE, REPAIR_LEAST, REPAIR_WORK = 0.03, 15.0, 1.0
+REPAIR_DAYS = (10, 12, 14)
+REPAIR_TURNS = 12
+"""A plan not yet good enough is opened again on so many days at a time, the others kept, with the choice
+among decisions that raise the bound by no more than this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +117,9 @@ def solve(
             _search_cores(search, relaxation)
         if search.best is None:
             _find_any(search, 0.5 * search.left_s)
-    if not search.is_done and _run(search, grid.model, search.left_s, is_whole=True) == cp_model.INFEASIBLE:
+        if relaxation is not None and search.best is not None:
+            _repair(search, relaxation)
+    if not search.is_done and _run(search, grid.model, search.left_s) == cp_model.INFEASIBLE:
         raise InfeasiblePlanError(find_conflict(problem, limit_s))
     if search.best is None:
         raise PlanTimeoutError(limit_s)
@@ -175,16 +177,25 @@ def _run(
     model: cp_model.CpModel,
     limit_s: float,
     *,
-    is_whole: bool,
+    beyond: float | None = None,
     work: float = float("inf"),
     turn: int = 0,
 ) -> Any:
-    """Search a model and keep what it taught; the bound only if the model is the whole problem."""
+    """Search a model and keep what it taught.
+
+    Args:
+        search: What is known; it is brought up to date.
+        model: The whole problem or a part of it.
+        limit_s: Wall seconds.
+        beyond: What any plan outside the model costs at least; None when there is none outside.
+        work: Limit in the solver's own measure, the same on every machine.
+        turn: Added to the seed.
+    """
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = limit_s
     solver.parameters.max_deterministic_time = work
     solver.parameters.random_seed = search.seed + turn
-    solver.parameters.num_workers = search.workers if is_whole else 1
+    solver.parameters.num_workers = search.workers if beyond is None else 1
     solver.parameters.relative_gap_limit = search.gap
     # Measured on 300 pieces and 36 slots: only with the whole relaxation solved to the end at
     # the root does the search find good plans, and prove them.
@@ -197,18 +208,47 @@ def _run(
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) and solver.objective_value < search.cost:
         search.best = tuple(solver.response_proto.solution)
         search.cost = solver.objective_value
-    if is_whole and status != cp_model.INFEASIBLE:
-        search.bound = max(search.bound, min(solver.best_objective_bound, search.cost))
+    inside = search.cost if status == cp_model.INFEASIBLE else solver.best_objective_bound
+    if beyond is not None or status != cp_model.INFEASIBLE:
+        outside = search.cost if beyond is None else beyond
+        search.bound = max(search.bound, min(inside, outside, search.cost))
     return status
 
 
 def _search_cores(search: _Search, relaxation: Relaxation) -> None:
-    """Search among the promising decisions again and again until a plan is near enough to the bound."""
+    """Search among the promising decisions until a plan is near enough to the bound."""
     search.bound = relaxation.bound
     for turn, (share, least, work) in enumerate(CORES):
         if not search.is_done and search.left_s > 1.0:
-            core = _core(search.grid, relaxation, max(least, share * abs(relaxation.bound)))
-            _run(search, core, 0.7 * search.left_s, is_whole=False, work=work, turn=turn)
+            dear = max(least, share * abs(relaxation.bound))
+            core = _core(search.grid, relaxation, dear)
+            beyond = relaxation.bound_beyond(dear)
+            _run(search, core, 0.5 * search.left_s, beyond=beyond, work=work, turn=turn)
+
+
+def _repair(search: _Search, relaxation: Relaxation) -> None:
+    """Open the plan again on a few days at a time, as long as that helps and there is time."""
+    chance = random.Random(search.seed)  # noqa: S311 - a search, not a secret
+    free = search.grid.problem.free_days
+    dear = max(REPAIR_LEAST, REPAIR_SHARE * abs(relaxation.bound))
+    ends = time.monotonic() + 0.7 * search.left_s
+    in_vain = turn = 0
+    while in_vain < REPAIR_TURNS and not search.is_done and time.monotonic() < ends:
+        before, many = search.cost, min(len(free), REPAIR_DAYS[turn % len(REPAIR_DAYS)])
+        at = chance.randrange(len(free) - many + 1)
+        opened = set(free[at : at + many]) if turn % 2 else set(chance.sample(free, many))
+        model = _core(search.grid, relaxation, dear)
+        for (_, day), x in search.grid.place.items():
+            if day not in opened:
+                _fix(model, x.index, search.best[x.index] if search.best else 0)
+        _run(search, model, ends - time.monotonic(), beyond=0.0, work=REPAIR_WORK, turn=turn)
+        in_vain = 0 if search.cost < before else in_vain + 1
+        turn += 1
+
+
+def _fix(model: cp_model.CpModel, index: int, value: int) -> None:
+    domain = model.proto.variables[index].domain
+    domain[0], domain[1] = value, value
 
 
 def _core(grid: Grid, relaxation: Relaxation, dear: float) -> cp_model.CpModel:

@@ -17,7 +17,7 @@ from planner.scheduling.problem import Candidate, Limits, PlanDay, PlanProblem, 
 from planner.scheduling.solve import solve
 from tests.benchmarks.rows import Row
 
-LIMIT_S = 60.0
+LIMIT_S = 20.0
 WITHIN = 0.01
 FIRST = date(2026, 9, 1)
 
