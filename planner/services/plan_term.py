@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import TYPE_CHECKING
 
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
@@ -10,11 +11,13 @@ from planner.core.term import Plan, Slot, Term, Wish
 from planner.errors import ConflictError, InputError, NotFoundError, PlanError
 from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE, Limits
-from planner.scheduling.solve import Solution, solve
 from planner.services.outlook import read_outlooks
 from planner.services.ports import UnitOfWork
 from planner.services.slot_reasons import reasons_for
 from planner.services.term_problem import TermFacts, TermProblem, build_problem
+
+if TYPE_CHECKING:
+    from planner.scheduling.solve import Solution
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +85,8 @@ def plan_term(
         InfeasiblePlanError: If no plan keeps all rules, with their names.
         PlanTimeoutError: If time ran out before a plan or a proof was found.
     """
+    from planner.scheduling.solve import solve  # the solver's library takes a second to load
+
     facts, met = _facts(work, term_id, today)
     wanted = replace(limits or Limits(), may_leave_open=leave_open)
     term_problem = build_problem(facts, wanted)
@@ -123,7 +128,7 @@ def _planned_elsewhere(work: UnitOfWork, term: Term, today: date) -> set[int]:
     return {slot.piece_id for plan in plans for slot in plan.slots if slot.on >= today}
 
 
-def _as_plan(term_id: int, solution: Solution, slots: Sequence[Slot]) -> Plan:
+def _as_plan(term_id: int, solution: "Solution", slots: Sequence[Slot]) -> Plan:
     return Plan(
         term_id=term_id,
         slots=tuple(slot for slot in slots if slot.piece_id != OPEN_PIECE),
@@ -149,7 +154,7 @@ def _view(
     facts: TermFacts,
     term_problem: TermProblem,
     plan: Plan,
-    solution: Solution,
+    solution: "Solution",
     met: int,
     slots: tuple[PlannedSlot, ...],
 ) -> PlanView:
