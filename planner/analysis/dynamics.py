@@ -15,7 +15,7 @@ LOUDNESS: dict[str, int] = {
 SUDDEN_STEPS = 4
 """Smallest jump on that scale that is told as sudden (p to f, mf to pp). House choice."""
 
-MOST_LISTED = 14
+MOST_LISTED = 20
 """Marks listed one by one; a busier part is told by its extremes. House choice."""
 
 SWELLS = ("crescendo", "diminuendo")

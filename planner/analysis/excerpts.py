@@ -63,6 +63,8 @@ def choose_excerpt(
         budget_seconds: Playing time to fill.
         evidence: For each leading skill, how much of it each measure asks.
     """
+    if budget_seconds <= 0:
+        return None
     time = [0.0, *accumulate(seconds)]
     asked = {skill: [0.0, *accumulate(table)] for skill, table in evidence.items()}
     broken = [0, *accumulate(not way for way in straight)]

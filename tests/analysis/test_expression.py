@@ -40,10 +40,10 @@ def test_a_sudden_change_is_one_without_a_swell_between():
 
 
 def test_a_busy_page_is_told_by_its_extremes():
-    marks = [Dynamic(n % 8, Fraction(n // 8), mark) for n, mark in enumerate(["p", "f", "ff", "pp"] * 5)]
+    marks = [Dynamic(n % 8, Fraction(n // 8), mark) for n, mark in enumerate(["p", "f", "ff", "pp"] * 6)]
     sentence = said(replace(make_part(EIGHT), dynamics=tuple(sorted(marks, key=lambda d: d.measure))))[0]
     assert sentence.startswith(
-        "Dynamics: 20 marks and 0 swells, from pp (first in bar 4) to ff (first in bar 3)."
+        "Dynamics: 24 marks and 0 swells, from pp (first in bar 4) to ff (first in bar 3)."
     )
 
 
