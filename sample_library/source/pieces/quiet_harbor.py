@@ -32,11 +32,11 @@ def build() -> Setting:
         8,
         {
             "tune": "[D4] D2( G4 A | B4 A G2) | A4( D, F# A | G2 D) | G2( A4 B | C2 B4 A) | B4( G A F# | G2.) r4",
-            "bass": "[G3] G2 G4 F# | G4 D G2 | D2 C | B2 G | E'2 F4 D | C2 G4 D' | G4 C, D2 | G,2. r4",
+            "bass": "[G3] G2 G4 F# | G4 D G2 | D2 C | B2 G | E'2 F4 D | C2 G4 D' | G4 B, D2 | G,2. r4",
             "echo": "[B4] R | r2 r4 B8( C | D2) r | r4 B8( A G2) | R | r2 r4 D'8( C | B4) r r2 | r4 D8( C B4) r",
         },
         "tune: as c1; echo: fl+1 ob; alto: c2; tenor: ts hn; bass: bc bs? eu",
-        chords="Gm:3 D:1 | Gm:1 D:1 Gm:2 | D:2 D7:2 | Gm | Eb:2 F:1 Bb:1 | Cm:2 Gm:1 D:1 | Gm:1 Cm:1 D:2 | Gm",
+        chords="Gm:3 D:1 | Gm:1 D:1 Gm:2 | D:2 D7:2 | Gm | Eb:2 F:1 Bb:1 | Cm:2 Gm:1 D:1 | Gm:2 D:2 | Gm",
         comp={
             "alto": "2 4 4 | 4 4 2 | 2 2 | 1 | 2 4 4 | 2 4 4 | 4 4 2 | 2. r4",
             "tenor": "2 4 4 | 4 4 2 | 2 2 | 1 | 2 4 4 | 2 4 4 | 4 4 2 | 2. r4",
