@@ -1,21 +1,25 @@
-"""How well levels follow graded music: ``python -m tests.benchmarks.levels [fit|pieces]``.
+"""How well levels follow graded music: ``python -m tests.benchmarks.levels [fit|pieces|samples]``.
 
 ``fit`` prints the weights fitted anew to all graded pieces, as they stand in
-``planner/analysis/level_weights.py``; ``pieces`` prints every graded piece with its level;
-without a word it prints the figures. The hymns' mark of 1 to 5 and the piano pieces' grade
-of 1 to 9 are put on the level scale by ``SLOPE`` levels a step; only differences within a
-set count. Cross-validation: ten folds drawn at random from all pieces of a set, the seed
-being the number of the draw; weights are fitted on nine folds of both sets, the tenth only
-rated; scales and prior are the same in every fold.
+``planner/analysis/level_weights.py``; ``pieces`` prints every graded piece with its level and
+``samples`` every piece of the sample library; without a word it prints the figures. The
+hymns' mark of 1 to 5 and the piano pieces' grade of 1 to 9 are put on the level scale by
+``SLOPE`` levels a step; only differences within a set count. Cross-validation: ten folds
+drawn at random from all pieces of a set, the seed being the number of the draw; weights are
+fitted on nine folds of both sets, the tenth only rated; scales and prior are the same in
+every fold.
 """
 
 import csv
+import json
 import sys
+import time
 import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+import music21
 import numpy as np
 from scipy.stats import spearmanr
 
@@ -28,6 +32,7 @@ from planner.analysis.facts import StudyFacts
 from planner.analysis.level_weights import PRIOR, SHRINKAGE, WEIGHTS, fit_weights
 from planner.analysis.meter import find_meters
 from planner.analysis.roadmap import find_play_order
+from planner.analysis.spots import find_spots
 from planner.analysis.tempo import find_tempo
 from planner.analysis.tonality import find_keys
 from planner.core.ensemble import LOWEST_LEVEL
@@ -146,12 +151,76 @@ def rows() -> Iterator[Row]:
         "shipped weights against a new fit, largest difference", difference, 0.02, "level", at_most=True
     )
 
+    yield from sample_rows()
+    yield from cost_rows()
+
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_library"
+
+
+def sample_levels() -> list[tuple[str, float, float]]:
+    """Title, level meant by the maker of the setting, and level found, for every sample piece."""
+    manifest = json.loads((SAMPLES / "manifest.json").read_text(encoding="utf-8"))
+    pieces = manifest if isinstance(manifest, list) else manifest["pieces"]
+    found = []
+    for piece in pieces:
+        score = read_score(SAMPLES / piece["file"])
+        level = rate(columns_of(score), facts_of(score)).level
+        found.append((piece["title"], float(piece["level"]), float(level or 0.0)))
+    return found
+
+
+def sample_rows() -> Iterator[Row]:
+    """How far the levels of the sample library are from those its pieces were written for."""
+    levels = np.array([(meant, found) for _, meant, found in sample_levels()])
+    if len(levels):
+        apart = np.abs(levels[:, 0] - levels[:, 1])
+        note = f"{len(levels)} pieces, largest {apart.max():.2f}"
+        yield Row(
+            "sample library: mean distance from the level meant",
+            float(apart.mean()),
+            0.5,
+            "level",
+            True,
+            note,
+        )
+        yield Row(
+            "sample library: level found and level meant", agreement(levels[:, 1], levels[:, 0]), 0.85, "rho"
+        )
+
+
+def cost_rows() -> Iterator[Row]:
+    """Processor time of ranges, levels and spots over music21's parse of the same file."""
+    folder = reference_folder()
+    files = sorted(folder.glob("ensembles/*/*.mxl"))[::5] if folder else []
+    ratios = []
+    for path in files:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            score = read_score(path)
+            begin = time.process_time()
+            music21.converter.parse(path, forceSource=True)
+            parse = time.process_time() - begin
+        columns, facts = columns_of(score), facts_of(score)
+        begin = time.process_time()
+        evidence = gather(columns, facts)
+        rate(columns, facts, evidence)
+        find_spots(columns, facts, evidence)
+        ratios.append((time.process_time() - begin) / parse)
+    if ratios:
+        note = f"{len(ratios)} ensemble files"
+        yield Row("ranges, levels and spots over music21's parse, median", float(np.median(ratios)), 0.06, "ratio",
+                  True, note)  # fmt: skip
+
 
 def main(words: list[str]) -> None:
     """Print the fit, the pieces, or the figures."""
     if words[:1] == ["fit"]:
         for name, weight in refit(read_sets()).items():
             print(f'"{name}": {weight},')
+    elif words[:1] == ["samples"]:
+        for title, meant, level in sample_levels():
+            print(f"{meant:g}  {level:.2f}  {level - meant:+.2f}  {title}")
     elif words[:1] == ["pieces"]:
         for each in read_sets():
             for at in np.lexsort((each.given, each.grades)).tolist():
