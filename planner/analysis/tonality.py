@@ -39,7 +39,7 @@ def find_keys(columns: Columns) -> KeyStudy:
         >>> find_keys(columns_of(Score("Empty", (), ()))).home_key
         ''
     """
-    if not len(heads_of(columns)):
+    if not len(heads_of(columns)) or not len(sonority_of(columns)):
         return KeyStudy("")
     sonority, path = sonority_of(columns), path_of(columns)
     home = home_key(columns, sonority, path, decode.signatures_of(columns))
