@@ -22,8 +22,8 @@ SHRINKAGE = 100.0
 """How many graded pieces the prior weighs in the fit. Source: house choice, against over-fitting."""
 
 WEIGHTS: dict[str, float] = {
-    "rhythm": 0.158, "meter": 0.012, "key": 0.126, "range": 0.21, "motion": 0.123,
-    "density": 0.139, "independence": 0.746, "roadmap": 0.019, "expression": 0.016, "endurance": 0.035,
+    "rhythm": 0.139, "meter": 0.028, "key": 0.116, "range": 0.206, "motion": 0.121,
+    "density": 0.138, "independence": 0.744, "roadmap": 0.017, "expression": 0.017, "endurance": 0.035,
 }  # fmt: skip
 """Weights in force. Refit with ``python -m tests.benchmarks.levels fit``."""
 

@@ -175,6 +175,7 @@ def sample_rows() -> Iterator[Row]:
     levels = np.array([(meant, found) for _, meant, found in sample_levels()])
     if len(levels):
         apart = np.abs(levels[:, 0] - levels[:, 1])
+        mean = float(apart.mean())
         note = f"{len(levels)} pieces, largest {apart.max():.2f}"
         yield Row(
             "sample library: mean distance from the level meant",
