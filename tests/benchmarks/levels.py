@@ -175,7 +175,6 @@ def sample_rows() -> Iterator[Row]:
     levels = np.array([(meant, found) for _, meant, found in sample_levels()])
     if len(levels):
         apart = np.abs(levels[:, 0] - levels[:, 1])
-        mean = float(apart.mean())
         note = f"{len(levels)} pieces, largest {apart.max():.2f}"
         yield Row(
             "sample library: mean distance from the level meant",
@@ -210,7 +209,8 @@ def cost_rows() -> Iterator[Row]:
         ratios.append((time.process_time() - begin) / parse)
     if ratios:
         note = f"{len(ratios)} ensemble files"
-        yield Row("ranges, levels and spots over music21's parse, median", float(np.median(ratios)), 0.06, "ratio",
+        name = "ranges, levels and spots over music21's parse, median"
+        yield Row(name, float(np.median(ratios)), 0.06, "ratio",
                   True, note)  # fmt: skip
 
 
