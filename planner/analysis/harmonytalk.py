@@ -15,6 +15,9 @@ from planner.core.profile import Statement
 MOST_CADENCES = 6
 """Most cadences told to everyone, and to each part half as many (house choice: what fits the study time)."""
 
+MOST_PEDALS = 4
+"""Most pedal points told, the longest (house choice: what fits the study time)."""
+
 _ROLES = ("root", "third", "fifth", "seventh")
 _KINDS = {
     "authentic": "Full close",
@@ -67,7 +70,8 @@ def pedal_statements(columns: Columns, pedals: tuple[Pedal, ...]) -> list[Statem
     """Pedal points for everyone and for those who hold them."""
     concert = "concert " if any(part.transposition != CONCERT for part in columns.score.parts) else ""
     said = []
-    for pedal in pedals:
+    longest = sorted(pedals, key=lambda pedal: (pedal.first - pedal.last, pedal.first))[:MOST_PEDALS]
+    for pedal in sorted(longest, key=lambda pedal: pedal.first):
         where = bars(columns, pedal.first, pedal.last)
         name = spoken_pitch(lof_name(pedal.lof))
         sentence = f"Pedal point on {concert}{name} in {where}: the bass stays while the chords change."
