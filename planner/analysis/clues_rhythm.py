@@ -59,6 +59,8 @@ def _stretches(claim: Bools) -> Iterator[tuple[int, int]]:
 def dense_bars(rates: Floats) -> Iterator[Clue]:
     """Bars much busier than the part's middle one."""
     playing = rates[rates > 0]
+    if not len(playing):
+        return
     least = max(DENSE_RATE, DENSE_RATIO * float(np.median(playing)))
     for measure in np.flatnonzero(rates >= least).tolist():
         weight = 0.3 + 0.25 * (rates[measure] / least - 1.0)
