@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from planner.core.term import Slot
 from planner.errors import InfeasiblePlanError
 from planner.scheduling import check
+from planner.scheduling import solve as solving
 from planner.scheduling.problem import Candidate, Limits, PlanProblem, PlanSection, PlanWish, turn_bounds
 from planner.scheduling.solve import solve
 from tests.scheduling.small_problems import LOOSE, day, every_plan, make_problem, piece
@@ -96,6 +97,14 @@ def agree(problem: PlanProblem) -> bool:
 @given(problems())
 def test_the_solver_finds_what_trying_every_plan_finds(problem):
     assert agree(problem)
+
+
+@settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@given(problems())
+def test_the_search_led_by_the_relaxation_finds_the_same(problem):
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(solving, "SMALL", 0)
+        assert agree(problem)
 
 
 @pytest.mark.slow
