@@ -15,10 +15,12 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from planner.analysis.columns import Columns
+from planner.analysis.basic_facts import basic_facts
+from planner.analysis.columns import Columns, columns_of
 from planner.analysis.criteria_rules import RULES, Finding
 from planner.analysis.facts import StudyFacts
 from planner.analysis.ranges import bar_number
+from planner.core.score import Score
 from planner.errors import InputError, NotFoundError
 
 _ABOUT = frozenset({"name", "title", "source"})
@@ -110,6 +112,16 @@ def check(
         broken = [_result(key, found, numbers) for found in rule(value, columns, facts)]
         results += broken or [CriterionResult(key, True, f"{_words(key)} as allowed.")]
     return tuple(results)
+
+
+def check_score(name: str, score: Score, folder: Path | None = None) -> tuple[CriterionResult, ...]:
+    """Hold a score against a set of limits, finding by itself what the limits ask about.
+
+    Raises:
+        NotFoundError: If there is no set of that name.
+    """
+    columns = columns_of(score)
+    return check(name, columns, basic_facts(columns), folder)
 
 
 def _words(key: str) -> str:

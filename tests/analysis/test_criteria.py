@@ -3,7 +3,7 @@
 import pytest
 
 from planner.analysis.columns import columns_of
-from planner.analysis.criteria import check, list_sets
+from planner.analysis.criteria import check, check_score, list_sets
 from planner.errors import InputError, NotFoundError
 from tests.analysis.levels_help import facts_for
 from tests.builders import make_part, make_score
@@ -76,6 +76,13 @@ def test_solo_ranges_belong_to_the_instrument():
     """MSHSAA woodwind solo matrix, grade C: flute low D to high E flat."""
     assert results("mshsaa-solo-c", "D4*2 Eb6*2")["ranges"].is_met
     assert not results("mshsaa-solo-c", "C4*2 Eb6*2")["ranges"].is_met
+
+
+def test_a_whole_score_can_be_held_against_a_set():
+    score = make_score(make_part("D5 F#5 A5 D5 | G5 E5 A5*2 | D5*4", fifths=2), time="4/4")
+    found = {each.limit: each for each in check_score("uil-orchestra-1", score)}
+    assert found["concert_keys"].is_met
+    assert found["minutes"].is_met
 
 
 def test_a_director_can_add_a_set(tmp_path):

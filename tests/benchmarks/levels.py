@@ -24,17 +24,14 @@ import numpy as np
 from scipy.stats import spearmanr
 
 from planner.adapters.scores.reader import read_score
+from planner.analysis.basic_facts import basic_facts
 from planner.analysis.columns import columns_of
 from planner.analysis.difficulty import of_piece, rate
 from planner.analysis.dimensions import measure_dimensions
 from planner.analysis.evidence import gather
 from planner.analysis.facts import StudyFacts
 from planner.analysis.level_weights import PRIOR, SHRINKAGE, WEIGHTS, fit_weights
-from planner.analysis.meter import find_meters
-from planner.analysis.roadmap import find_play_order
 from planner.analysis.spots import find_spots
-from planner.analysis.tempo import find_tempo
-from planner.analysis.tonality import find_keys
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import DIMENSIONS
 from planner.core.score import Score
@@ -59,13 +56,7 @@ class Graded:
 
 def facts_of(score: Score) -> StudyFacts:
     """The facts that levels rest on, as the study settles them."""
-    columns = columns_of(score)
-    meters = find_meters(columns)
-    tempo, keys = find_tempo(columns, meters.spans), find_keys(columns)
-    return StudyFacts(
-        meters.spans, meters.pulses, find_play_order(score).roadmap, keys.home_key, keys.spans,
-        (), (), (), (), tempo.tempo, tempo.quarter_bpm,
-    )  # fmt: skip
+    return basic_facts(columns_of(score))
 
 
 def graded_files(folder: Path, kind: str, column: str) -> Iterator[tuple[Path, float]]:
