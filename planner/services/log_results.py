@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from planner.analysis.casting import cast_parts
 from planner.core.ensemble import Ensemble, Exposure, Section
@@ -12,6 +12,9 @@ from planner.errors import InputError, NotFoundError
 from planner.levels.belief import DEFAULT_ERROR
 from planner.levels.history import LevelPoint, trace_level
 from planner.services.ports import UnitOfWork
+
+ROUNDING = 0.05
+"""Levels are shown to a tenth; half of that is no change."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +142,27 @@ def refresh_levels(work: UnitOfWork, ensemble: Ensemble) -> tuple[LevelChange, .
             work.ensembles.update_section(moved)
             changes.append(LevelChange(moved, section.level, level, error or DEFAULT_ERROR))
     return tuple(changes)
+
+
+def take_word(work: UnitOfWork, ensemble: Ensemble, before: Section, section: Section) -> Section:
+    """A changed section with its level taken as the director's word, if that was changed.
+
+    The word counts from the day after the section's last result on: what was read before
+    is in it. A difference below a twentieth is the rounding of what was shown, not a word.
+    """
+    if abs(section.level - before.level) < ROUNDING:
+        return replace(
+            section, level=before.level, level_error=before.level_error, start_level=before.start_level,
+            start_error=before.start_error, start_on=before.start_on,
+        )  # fmt: skip
+    read = [r.on for r in work.results.list_results(ensemble.id) if r.section_id == section.id]
+    return replace(
+        section,
+        level_error=None,
+        start_level=section.level if read else None,
+        start_error=None,
+        start_on=max(read) + timedelta(days=1) if read else None,
+    )
 
 
 def _points(

@@ -7,6 +7,7 @@ from datetime import date
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL, Ensemble, Exposure, Player, Section
 from planner.core.freshness import find_met_pieces, was_there
 from planner.errors import InputError, NotFoundError
+from planner.services.log_results import take_word
 from planner.services.ports import UnitOfWork
 
 Work = Callable[[], UnitOfWork]
@@ -68,14 +69,15 @@ def add_section(work: Work, ensemble_id: int, section: Section) -> Section:
 
 
 def change_section(work: Work, section: Section) -> None:
-    """Store everything of a section but its players.
+    """Store everything of a section but its players; a new level is the director's word from now on.
 
     Raises:
         InputError: If a value cannot hold.
         NotFoundError: If it is not there.
     """
     with work() as unit:
-        unit.ensembles.update_section(_checked(section))
+        ensemble, before = _find_section(unit, section.id)
+        unit.ensembles.update_section(take_word(unit, ensemble, before, _checked(section)))
         unit.commit()
 
 

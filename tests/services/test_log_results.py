@@ -10,6 +10,7 @@ from planner.errors import InputError, NotFoundError
 from planner.levels.belief import DEFAULT_ERROR, update_level
 from planner.services.log_results import ResultEntry, log_results
 from planner.services.match_pieces import match
+from planner.services.people import change_section
 from tests.services.library_for_plans import TUESDAY, make_library
 
 THURSDAY = TUESDAY + timedelta(days=2)
@@ -146,3 +147,26 @@ def test_a_result_without_an_exposure_still_uses_the_piece_up():
         work.results.put(Result(ensemble_id, flute.id, piece_id, TUESDAY, 0.9))
         view = match(work, ensemble_id, THURSDAY)
     assert piece_id not in {c.piece.id for c in view.candidates}
+
+
+def test_a_level_changed_by_hand_is_the_directors_word_from_now_on():
+    library, ensemble_id, _ = make_library()
+    ids = sorted(library.state.pieces)
+    log(library, ensemble_id, TUESDAY, ids[0], {"Flute": 0.2})
+    flute = sections_of(library, ensemble_id)["Flute"]
+    change_section(library, replace(flute, level=3.0))
+    by_hand = sections_of(library, ensemble_id)["Flute"]
+    assert (by_hand.level, by_hand.start_level, by_hand.level_error) == (3.0, 3.0, None)
+    assert by_hand.start_on == TUESDAY + timedelta(days=1)
+    log(library, ensemble_id, TUESDAY, ids[0], {"Flute": 0.2})
+    assert sections_of(library, ensemble_id)["Flute"].level == 3.0
+    log(library, ensemble_id, THURSDAY, ids[1], {"Flute": 0.97})
+    assert sections_of(library, ensemble_id)["Flute"].level > 2.9
+
+
+def test_saving_a_section_with_its_level_rounded_changes_nothing():
+    library, ensemble_id, _ = make_library()
+    log(library, ensemble_id, TUESDAY, first_piece(library), {"Flute": 0.97})
+    flute = sections_of(library, ensemble_id)["Flute"]
+    change_section(library, replace(flute, level=round(flute.level, 1), size=5))
+    assert sections_of(library, ensemble_id)["Flute"] == replace(flute, size=5)
