@@ -23,7 +23,143 @@ READERS = {
     "verovio": witnesses.verovio_digest,
 }
 
-EXPLAINED: dict[tuple[str, str], tuple[str, str, str]] = {}
+LOOSE_TIE = (
+    "ours, as partitura reads it: the file ends ties where nothing is held; others follow the mark alone"
+)
+TIE_OVER_GAP = (
+    "ours: the tie is printed between neighbours, though the lengths of the file leave a gap before it"
+)
+TIE_ACROSS_VOICES = "ours, as music21 and partitura: the tie goes on in another voice of the staff"
+SMALL_NOTES = (
+    "open: small printed heads that sound (type size cue, no cue element); partitura counts them too"
+)
+CUE_NOTES = "ours, as verovio: the heads are in cue elements, which are not played (MusicXML 4.0, cue)"
+TIED_CHORDS = "ours: the count from the text follows no ties inside chords"
+TRILL_ENDS = "refused rightly: two tied heads come out of the conversion that the file does not have"
+MAIL_CODES = "refused rightly: the text holds the codes of an old mail program (=20) between its notes"
+LOOSE_KERN = (
+    "ours: the file ends ties where nothing is held (at a repeat, or never begun); verovio follows the mark"
+)
+BOTH_MARKS = "verovio: a head marked as both end and beginning of a tie comes to us as a beginning only"
+SMALL_CADENZA = "ours: a cadenza in small print has lengths and sounds; verovio marks it as cue"
+
+EXPLAINED: dict[tuple[str, str], tuple[str, str]] = {
+    ("hymns/A_Great_And_Mighty_Wonder_Es_Ist_Ein_Ros_Entsprungen.mxl", "music21"): (
+        "struck heads 193 against 184; pitches 9 differ",
+        LOOSE_TIE,
+    ),
+    ("hymns/A_Great_And_Mighty_Wonder_Es_Ist_Ein_Ros_Entsprungen.mxl", "verovio"): (
+        "struck heads 193 against 184; pitches 9 differ",
+        LOOSE_TIE,
+    ),
+    ("hymns/Lo_How_A_Rose_Eer_Blooming_Es_Ist_Ein_Ros_Entsprungen.mxl", "music21"): (
+        "struck heads 193 against 184; pitches 9 differ",
+        LOOSE_TIE,
+    ),
+    ("hymns/Lo_How_A_Rose_Eer_Blooming_Es_Ist_Ein_Ros_Entsprungen.mxl", "verovio"): (
+        "struck heads 193 against 184; pitches 9 differ",
+        LOOSE_TIE,
+    ),
+    ("hymns/Lord_God_Thy_Praise_We_Sing_Herr_Gott_dich_Loben_Wir.mxl", "music21"): (
+        "struck heads 1331 against 1329; pitches 2 differ",
+        LOOSE_TIE,
+    ),
+    ("hymns/Lord_God_Thy_Praise_We_Sing_Herr_Gott_dich_Loben_Wir.mxl", "verovio"): (
+        "struck heads 1331 against 1329; pitches 2 differ",
+        LOOSE_TIE,
+    ),
+    ("hymns/O_Trinity_Most_Blessed_Light_O_Lux_Beata_Trinitas.mxl", "music21"): (
+        "struck heads 197 against 189; pitches 8 differ",
+        LOOSE_TIE,
+    ),
+    ("hymns/O_Trinity_Most_Blessed_Light_O_Lux_Beata_Trinitas.mxl", "partitura"): (
+        "struck heads 197 against 198; pitches 0 differ",
+        TIE_OVER_GAP,
+    ),
+    ("hymns/O_Trinity_Most_Blessed_Light_O_Lux_Beata_Trinitas.mxl", "verovio"): (
+        "struck heads 197 against 190; pitches 7 differ",
+        LOOSE_TIE,
+    ),
+    ("hymns/Savior_Who_Thy_Flock_Art_Feeding_Batty_Ringe_Recht.mxl", "music21"): (
+        "struck heads 129 against 125; pitches 4 differ",
+        LOOSE_TIE,
+    ),
+    ("hymns/Savior_Who_Thy_Flock_Art_Feeding_Batty_Ringe_Recht.mxl", "verovio"): (
+        "struck heads 129 against 125; pitches 4 differ",
+        LOOSE_TIE,
+    ),
+    (
+        "choir/Davies__Walford__8_New_Nursery_Rhymes__Op.23__5_The_fly_and_the_humble_bee__lc6218734.mxl",
+        "music21",
+    ): ("struck heads 1045 against 1038; pitches 7 differ", SMALL_NOTES),
+    (
+        "choir/Davies__Walford__8_New_Nursery_Rhymes__Op.23__5_The_fly_and_the_humble_bee__lc6218734.mxl",
+        "verovio",
+    ): ("struck heads 1045 against 1038; pitches 7 differ", SMALL_NOTES),
+    ("mixed/Brahms__Johannes__2_Gesange__Op.91__1_Gestillte_Sehnsucht__lc6302395.mxl", "verovio"): (
+        "struck heads 1678 against 1679; pitches 0 differ",
+        TIE_ACROSS_VOICES,
+    ),
+    ("mixed/Flegier__Ange_____Le_cor__lc30346709.mxl", "music21"): (
+        "struck heads 1572 against 1579; pitches 0 differ",
+        CUE_NOTES,
+    ),
+    ("mixed/Flegier__Ange_____Le_cor__lc30346709.mxl", "partitura"): (
+        "struck heads 1572 against 1579; pitches 0 differ",
+        CUE_NOTES,
+    ),
+    ("orchestra/Brahms_Op.45_1.mxl", "music21"): (
+        "struck heads 4522 against 4521; pitches 1 differ",
+        LOOSE_TIE,
+    ),
+    ("orchestra/Brahms_Op.45_1.mxl", "verovio"): (
+        "struck heads 4522 against 4521; pitches 1 differ",
+        LOOSE_TIE,
+    ),
+    ("opus59no1/movement2.mxl", "music21"): ("struck heads 6580 against 6579; pitches 1 differ", LOOSE_TIE),
+    ("opus59no1/movement2.mxl", "verovio"): ("struck heads 6580 against 6579; pitches 1 differ", LOOSE_TIE),
+    ("trecento/PMFC_13_16-Gloria.xml", "music21"): (
+        "struck heads 654 against 651; pitches 3 differ",
+        LOOSE_TIE,
+    ),
+    ("trecento/PMFC_06_8-In Verde Prato.xml", "music21"): (
+        "struck heads 585 against 577; pitches 8 differ",
+        LOOSE_TIE,
+    ),
+    ("trecento/PMFC_06_8-In Verde Prato.xml", "verovio"): (
+        "struck heads 585 against 577; pitches 8 differ",
+        LOOSE_TIE,
+    ),
+    ("opus41no1/movement1.mxl", "partitura"): (
+        "struck heads 3320 against 3335; pitches 0 differ",
+        TIE_OVER_GAP,
+    ),
+    ("ryansMammoth/WalkAroundHeyDaddy.abc", "text"): ("struck heads (155,) against (157,)", TIED_CHORDS),
+    ("ryansMammoth/LookBeforeYouStrathspey.abc", "refused"): (
+        "of its 121 notes 123 could be kept, so it would be read wrong",
+        TRILL_ENDS,
+    ),
+    ("ryansMammoth/ReedsFavoriteReel.abc", "refused"): (
+        "of its 119 notes 118 could be kept, so it would be read wrong",
+        MAIL_CODES,
+    ),
+    ("chopin/010_1-6-1b-KI-006.krn", "verovio"): (
+        "struck heads 977 against 972; pitches 5 differ",
+        LOOSE_KERN,
+    ),
+    ("chopin/017-1a-Sm-003.krn", "verovio"): ("struck heads 930 against 928; pitches 2 differ", LOOSE_KERN),
+    ("chopin/032-1-W-001.krn", "verovio"): (
+        "struck heads 1224 against 1211; pitches 13 differ",
+        SMALL_CADENZA,
+    ),
+    ("chopin/036-1-BH-001.krn", "verovio"): (
+        "struck heads 2568 against 2500; pitches 68 differ",
+        SMALL_CADENZA,
+    ),
+    ("chopin/039-1-BH.krn", "verovio"): ("struck heads 5168 against 5164; pitches 4 differ", BOTH_MARKS),
+    ("chopin/056-1a-Sm-002.krn", "verovio"): ("struck heads 874 against 873; pitches 1 differ", BOTH_MARKS),
+    ("chopin/059-1a-ST-001.krn", "verovio"): ("struck heads 1420 against 1419; pitches 1 differ", LOOSE_KERN),
+}
 
 
 def drawn_from_the_corpus():
@@ -56,28 +192,33 @@ def _disagreements(path):
         return [] if ours == counted else [("text", f"struck heads {ours} against {counted}")]
     ours = witnesses.our_digest(read_score(path))
     found = []
+    heard = 0
     for reader in ("verovio", "partitura") if path.suffix == ".krn" else READERS:
         try:
             theirs = READERS[reader](path)
         except Exception as error:
-            found.append((reader, f"gave up ({type(error).__name__})"))
+            print(f"{reader} gave up on {path.name} ({type(error).__name__})")
             continue
+        heard += 1
         differences = witnesses.differences(
             ours, theirs, by_staff=reader == "verovio" or path.suffix == ".krn"
         )
         found += [(reader, "; ".join(differences))] if differences else []
         if path.suffix == ".krn":
             break
-    return found
+    return found if heard else [("nobody", "no other reader reads it")]
 
 
 def check(paths):
-    found = {(path.name, reader): what for path in paths for reader, what in disagreements(path)}
-    for key, what in found.items():
-        print(key, what)
-    names = {path.name for path in paths}
-    expected = {key: what for key, (what, _, _) in EXPLAINED.items() if key[0] in names}
+    found = {(name_of(path), reader): what for path in paths for reader, what in disagreements(path)}
+    names = {name_of(path) for path in paths}
+    expected = {key: what for key, (what, _why) in EXPLAINED.items() if key[0] in names}
     assert found == expected
+
+
+def name_of(path):
+    """A name that is unique: many files of the corpus are called after their movement."""
+    return f"{path.parent.name}/{path.name}"
 
 
 @pytest.mark.parametrize(
