@@ -24,11 +24,16 @@ one is a house choice.
 
 @dataclass(frozen=True, slots=True)
 class PartLevel:
-    """Level of one part from 0.5 to 6, its standard error, and what makes it; None without notes."""
+    """Level of one part from 0.5 to 6, its standard error, and what makes it; None without notes.
+
+    ``chart`` is where the published charts put it, with the limits of the grade below that it breaks;
+    None where no chart speaks.
+    """
 
     level: float | None
     error: float | None
     contributions: tuple[Contribution, ...] = ()
+    chart: Bounds | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +78,7 @@ def combine(
     parts = [Contribution(e.name, round(e.level, 2), WEIGHTS[e.name], e.why) for e in levels]
     parts.sort(key=lambda c: (-c.weight * (c.level - LOWEST_LEVEL), c.name))
     error = STANDARD_ERROR if chart else WIDE_ERROR
-    return PartLevel(round(bounded(level), 2), error, tuple(parts))
+    return PartLevel(round(bounded(level), 2), error, tuple(parts), chart)
 
 
 def _of_everyone(bounds: list[Bounds | None], shares: tuple[float, ...]) -> Bounds | None:

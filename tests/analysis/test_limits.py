@@ -78,3 +78,11 @@ def test_strings_play_by_their_own_chart():
 def test_voices_and_keyboards_have_no_chart():
     _, bounds, _ = rated("C4*4", instrument="soprano", transposition=Transposition())
     assert bounds is None
+
+
+def test_the_limits_that_were_broken_are_told():
+    score = make_score(make_part("C4*1/4 D4*1/4 E4*1/4 F4*1/4 G4*3", instrument="trumpet-bflat",
+                                 transposition=B_FLAT))  # fmt: skip
+    found = rate(columns_of(score), facts_for(score, 90.0)).parts[0]
+    assert found.chart.broken == ("note values",)
+    assert found.chart.floor == 1.5
