@@ -428,6 +428,10 @@ class TestPlantedMistakes:
         with pytest.raises(LineError, match=r"Flute: written C6 \(Bb4 to A5\)"):
             self.setting().section(1, {"tune": "[C6] C1"}, "tune: fl")
 
+    def test_a_line_that_nobody_plays_stops_the_build(self):
+        with pytest.raises(LineError, match="nobody plays answer"):
+            self.setting().section(1, {"tune": "[B4] B1", "answer": "[B4] B1"}, "tune: fl")
+
     def test_a_sign_the_notation_does_not_know_stops_the_build(self):
         with pytest.raises(LineError, match="cannot read 'X4'"):
             self.setting().section(1, {"tune": "X4 r2."}, "tune: fl")

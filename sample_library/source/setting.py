@@ -108,7 +108,7 @@ class Setting:
             key: Concert key from here on, when it changes.
             mark: Rehearsal mark.
             drums: Snare drum and bass drum patterns, repeated as needed.
-            timp: Timpani line, repeated as needed.
+            timp: Timpani line, repeated as needed. In rhythms and patterns ``||`` parts off the last bars.
             under: Further lines that play one dynamic step below.
             tempo: New tempo.
         """
