@@ -13,6 +13,8 @@ from planner.core.profile import Pattern, Statement
 
 LEAST_LINE = 6
 """Fewest notes of a line that is searched at all."""
+MOST_PLACES = 6
+"""Most places of a rhythm named in its sentence (house choice)."""
 LEAST_BARS = 3
 """Fewest bars with the same rhythm that make a rhythm pattern (house choice)."""
 MOST_PER_KIND = 3
@@ -90,9 +92,11 @@ def _rhythms(columns: Columns, line: Line) -> list[Pattern]:
 
 def _rhythm_pattern(columns: Columns, line: Line, found: list[int], notes: int) -> Pattern:
     places = tuple(_joined(found))
-    where = listed(tuple(bars(columns, *place) for place in places[:6]))
-    more = f" and in {counted(len(places) - 6)} more places" if len(places) > 6 else ""
-    why = f"One rhythm of {counted(notes)} notes fills {where}{more}."
+    named = [bars(columns, *place) for place in places[:MOST_PLACES]]
+    if len(places) > MOST_PLACES:
+        more = len(places) - MOST_PLACES
+        named.append(f"{counted(more)} more {'place' if more == 1 else 'places'}")
+    why = f"One rhythm of {counted(notes)} notes fills {listed(named)}."
     return Pattern("rhythm", places, why, round(len(found) * notes / len(line), 3))
 
 
