@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from planner.core.ensemble import Section
@@ -151,10 +152,15 @@ def _seats(parts: Sequence[PartProfile]) -> list[_Seat]:
     """Chairs as named; parts that name none are counted within their instrument."""
     seats: list[_Seat] = []
     for part in parts:
-        named = recognise(part.name).chairs
+        named = _chairs(part.name)
         before = sum(1 for seat in seats if seat.part.instrument == part.instrument)
         seats.append(_Seat(part, named or (before + 1,)))
     return seats
+
+
+@lru_cache(maxsize=4096)
+def _chairs(name: str) -> tuple[int, ...]:
+    return recognise(name).chairs
 
 
 def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:

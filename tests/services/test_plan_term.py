@@ -252,3 +252,15 @@ def query_all():
     from planner.core.piece import PieceQuery
 
     return PieceQuery(limit=0)
+
+
+def test_of_a_large_library_the_nearest_pieces_are_looked_at(monkeypatch):
+    from planner.services import term_problem
+
+    monkeypatch.setattr(term_problem, "MOST_CANDIDATES", 30)
+    library, _, term_id = make_library(60)
+    with library() as work:
+        view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+    note = next(note for note in view.notes if note.startswith("Of 60 fresh pieces the "))
+    assert 10 <= int(note.split()[5]) <= 30
+    assert len(view.slots) == 10
