@@ -31,8 +31,8 @@ READS_LIKE_TRUMPET: dict[str, int] = {
 taken as a B♭ tuba. Source: common practice, from memory."""
 SLIDE: dict[str, int] = {"trombone": 14, "trombone-bass": 14, "trombone-treble": 0}
 """The same for trombones."""
-HORN_PARTIALS: tuple[int, ...] = (41, 48, 55, 60, 64, 67, 70, 72, 74, 76, 78, 79, 81, 82, 83, 84)
-"""Written MIDI numbers of the partials of the F side of a horn, the second first but one. Common practice."""
+HORN_PARTIALS: tuple[int, ...] = (48, 55, 60, 64, 67, 70, 72, 74, 76, 78, 79, 81, 82, 83, 84)
+"""Written MIDI numbers of partials 2 to 16 of the F side of a horn. Source: harmonic series."""
 
 BREAK: dict[str, int] = {
     "clarinet-bflat": 71, "clarinet-alto": 71, "clarinet-bass": 71, "basset-horn": 71,

@@ -93,6 +93,13 @@ def test_long_slide_moves_are_found():
     assert "slide moves" not in checks("Bb3 C4 D4 C4", 4.0, "trombone", clef=("F", 4))
 
 
+def test_a_horn_leap_over_partials_is_noted():
+    """C4 is the fourth partial of a written horn, C5 the eighth (harmonic series): three lie between."""
+    found = checks("C4 C5 C4 D4", 3.0, "horn-f", transposition=Transposition(-4, -7))
+    assert found["partials"].sentence.startswith("2 leaps")
+    assert "partials" not in checks("C4 G4 C4 D4", 3.0, "horn-f", transposition=Transposition(-4, -7))
+
+
 def test_string_positions_of_a_violin():
     # First position ends at B5 on the E string, third at D6 (string method books, common practice).
     assert positions_needed("violin", np.array(midi("B5", "D6", "E5", "G3"))).tolist() == [1, 3, 1, 1]
