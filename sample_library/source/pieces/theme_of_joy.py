@@ -15,7 +15,7 @@ def build() -> Setting:
     """Build the piece."""
     s = Setting(
         "Theme of Joy", "Ludwig van Beethoven, Symphony no. 9 (1824), fourth movement; from memory", 1.0, "Bb",
-        "4/4", ("Allegro moderato", "quarter", 104), "clarinets and flutes, then trumpets; low brass at B",
+        "4/4", ("Allegro moderato", "quarter", 104), "clarinets and flutes, then trumpets; low brass at C",
         composer="Ludwig van Beethoven", ranges=(("Bb3", "Eb4"), ("F3", "D4")), loudness="f",
     )  # fmt: skip
     s.section(
