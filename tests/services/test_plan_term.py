@@ -142,7 +142,7 @@ def test_a_term_that_is_over_has_nothing_to_plan():
 
 def test_good_results_raise_the_levels_of_what_comes_next_and_poor_ones_lower_them():
     def levels_after(share):
-        library, ensemble_id, term_id = make_library(40, target_level=2.2, start_level=2.0)
+        library, ensemble_id, term_id = make_library(24, weeks=3, target_level=2.2, start_level=2.0)
         with library() as work:
             first = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S).slots[0]
             sections = work.ensembles.get(ensemble_id).sections
@@ -160,7 +160,7 @@ def test_good_results_raise_the_levels_of_what_comes_next_and_poor_ones_lower_th
 
 def test_a_skill_that_went_wrong_comes_up_more_often():
     def times_key(problems):
-        library, ensemble_id, term_id = make_library(40, weeks=8)
+        library, ensemble_id, term_id = make_library(24, weeks=5)
         with library() as work:
             first = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S).slots[0]
             sections = work.ensembles.get(ensemble_id).sections
