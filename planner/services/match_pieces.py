@@ -67,6 +67,7 @@ class MatchView:
         met: Pieces left out because someone in the room can know them.
         by_exposure: How many of those by kind of exposure.
         unlevelled: Pieces left out because their level is unknown.
+        uncastable: Pieces left out because too few of their parts, or of the players, would be busy.
     """
 
     ensemble: Ensemble
@@ -76,6 +77,7 @@ class MatchView:
     met: int
     by_exposure: tuple[tuple[str, int], ...] = ()
     unlevelled: int = 0
+    uncastable: int = 0
 
 
 def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = None) -> MatchView:
@@ -93,7 +95,8 @@ def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = No
     ensemble = work.ensembles.get(ensemble_id)
     outlooks, met = read_outlooks(work, ensemble, on)
     candidates = sorted(
-        (_match_piece(o, ensemble) for o in outlooks), key=lambda m: (m.cost, m.piece.title, m.piece.id)
+        (_match_piece(o, ensemble) for o in outlooks if o.can_be_cast),
+        key=lambda m: (m.cost, m.piece.title, m.piece.id),
     )
     kinds = Counter(exposure.how for exposure in met.values())
     return MatchView(
@@ -104,6 +107,7 @@ def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = No
         met=len(met),
         by_exposure=tuple(sorted(kinds.items())),
         unlevelled=_count_unlevelled(work),
+        uncastable=sum(1 for outlook in outlooks if not outlook.can_be_cast),
     )
 
 

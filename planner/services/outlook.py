@@ -26,6 +26,11 @@ Source: above 95 % is the "independent" level of Betts-type charts; 70 % is a ho
 tenths of a level above the section.
 """
 
+LEAST_COVERED = 0.5
+LEAST_BUSY = 0.5
+"""Least share of a piece's parts somebody reads, and of the players who have a part, for the ensemble to
+read it together; below, it is another ensemble's music. Source: house choices."""
+
 
 @dataclass(frozen=True, slots=True)
 class PartFit:
@@ -57,6 +62,18 @@ class PieceOutlook:
     casting: Casting
     fits: tuple[PartFit, ...]
     met: Exposure | None = None
+    players: int = 0
+
+    @property
+    def can_be_cast(self) -> bool:
+        """Whether the ensemble can read the piece together: enough of it is covered, and few sit idle."""
+        covered = len({fit.cast.part for fit in self.fits})
+        busy = sum(section.size for section in {fit.section.id: fit.section for fit in self.fits}.values())
+        return (
+            covered > 0
+            and covered >= LEAST_COVERED * (covered + len(self.casting.uncovered))
+            and busy >= LEAST_BUSY * self.players
+        )
 
     @property
     def hardest(self) -> PartFit | None:
@@ -107,7 +124,8 @@ def _outlook(piece: Piece, profile: PieceProfile, ensemble: Ensemble, met: Expos
     parts = {part.name: part for part in profile.parts}
     sections = {section.id: section for section in ensemble.sections}
     fits = tuple(_fit(sections[cast.section_id], cast, parts[cast.part], shift) for cast in casting.readings)
-    return PieceOutlook(piece, profile, casting, fits, met)
+    players = sum(section.size for section in ensemble.sections)
+    return PieceOutlook(piece, profile, casting, fits, met, players)
 
 
 def _fit(section: Section, cast: CastPart, part: PartProfile, shift: float) -> PartFit:

@@ -112,7 +112,9 @@ def _facts(work: UnitOfWork, term_id: int, today: date) -> tuple[TermFacts, int]
     facts = TermFacts(
         term=term,
         ensemble=ensemble,
-        outlooks=tuple(o for o in outlooks if o.piece.id not in taken),
+        outlooks=tuple(
+            o for o in outlooks if o.piece.id not in taken and (o.can_be_cast or o.piece.id in pinned)
+        ),
         plan=work.terms.plan(term_id),
         wishes=wishes,
         results=tuple(r for r in work.results.list_results(ensemble.id) if r.on <= term.last),

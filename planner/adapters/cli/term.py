@@ -61,6 +61,7 @@ def _match_as_json(view: MatchView) -> dict[str, object]:
         "ensemble": view.ensemble.name,
         "on": view.on.isoformat(),
         "met": view.met,
+        "uncastable": view.uncastable,
         "candidates": [
             {"id": c.piece.id, "title": c.piece.title, "level": c.piece.level, "minutes": round(c.minutes, 1),
              "hardest": c.hardest.section.name if c.hardest else None, "reasons": c.reasons,
@@ -87,6 +88,8 @@ def _print_match(view: MatchView) -> None:
     out.print(sheet)
     if view.met:
         out.print(f"{view.met} left out because someone in the room can know them.")
+    if view.uncastable:
+        out.print(f"{view.uncastable} left out because they are written for other forces.")
     sheet = Table(title="Section by section", title_justify="left", box=None)
     for heading in ("Section", "Level", "Can just read", "Too easy", "Too hard", "No part"):
         sheet.add_column(heading)
