@@ -33,7 +33,7 @@ SOME_FOCUS_COST = 15
 SOME_FEATURE_COST = 10
 NO_FEATURE_COST = 40
 AGAIN_COST = 12
-OPEN_AGAIN_COST = 25
+OPEN_EARLY_COST = 5
 LEVEL_WEIGHT = 100
 HARD_WEIGHT = 100
 EASY_WEIGHT = 25
@@ -221,15 +221,14 @@ def cost(problem: PlanProblem, slots: Slots) -> int:
     focus_cost = dict(problem.focuses)
     for slot in _free(problem, slots):
         if slot.piece_id == OPEN_PIECE:
-            total += OPEN_COST
+            total += open_cost(problem, problem.day_by_date[slot.on])
             continue
         piece = problem.piece_by_id[slot.piece_id]
         total += place_cost(problem, piece, problem.day_by_date[slot.on])
         total += focus_cost[slot.focus]
         total += SOME_FOCUS_COST if dict(piece.trains)[slot.focus] < 2 else 0
         total += _feature_cost(problem, piece, slot.featured_section_id)
-    total += AGAIN_COST * count_again(problem, slots)
-    return total + OPEN_AGAIN_COST * count_open_again(problem, slots)
+    return total + AGAIN_COST * count_again(problem, slots)
 
 
 def count_again(problem: PlanProblem, slots: Slots) -> int:
@@ -246,10 +245,10 @@ def count_again(problem: PlanProblem, slots: Slots) -> int:
     )
 
 
-def count_open_again(problem: PlanProblem, slots: Slots) -> int:
-    """How often a day without any piece follows another: few pieces are best spread over the term."""
-    filled = set(_by_day(problem, slots))
-    return sum(a not in filled and b not in filled for a, b in pairwise(problem.free_days))
+def open_cost(problem: PlanProblem, day: int) -> int:
+    """What an open slot costs on a day: the sooner the day the more, as pieces can still be added."""
+    later = len(problem.free_days) - 1 - problem.free_days.index(day)
+    return OPEN_COST + OPEN_EARLY_COST * later
 
 
 def unavoidable_cost(problem: PlanProblem) -> int:

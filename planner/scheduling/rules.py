@@ -37,7 +37,6 @@ class Grid:
         unfeatured: Day to how many of its pieces feature nobody.
         again: (day, section): featured again too soon.
         open: Day to how many slots stay open; empty unless the limits allow it.
-        open_again: Day to the literal that it stays without any piece, as the day before did.
     """
 
     model: cp_model.CpModel
@@ -50,7 +49,6 @@ class Grid:
     unfeatured: dict[int, cp_model.IntVar] = field(default_factory=dict)
     again: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
     open: dict[int, cp_model.IntVar] = field(default_factory=dict)
-    open_again: dict[int, cp_model.IntVar] = field(default_factory=dict)
     by_day: dict[int, list[tuple[int, cp_model.IntVar]]] = field(default_factory=dict)
     by_piece: dict[int, list[tuple[int, cp_model.IntVar]]] = field(default_factory=dict)
 
@@ -225,8 +223,6 @@ def build_grid(problem: PlanProblem, *, with_forbidden: bool = False) -> Grid:
     if problem.featured:
         _tie_features(grid)
         _mark_again(grid)
-    if problem.limits.may_leave_open:
-        _mark_open_again(grid)
     return grid
 
 
@@ -327,13 +323,3 @@ def _mark_again(grid: Grid) -> None:
                 elif (before, section, 1) in grid.featured:
                     then = grid.featured[before, section, 1] + grid.featured[before, section, 2]
                     grid.model.add(now + then <= 1 + again)
-
-
-def _mark_open_again(grid: Grid) -> None:
-    """Mark a day without any piece that follows another such day."""
-    slots = {day: grid.problem.days[day].slots for day in grid.problem.free_days}
-    for day, following in pairwise(grid.problem.free_days):
-        both = slots[day] + slots[following]
-        again = grid.model.new_bool_var(f"open_again_on{following}")
-        grid.open_again[following] = again
-        grid.model.add(grid.open_on(day, following) <= both - 1 + again)

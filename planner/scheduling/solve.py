@@ -153,8 +153,7 @@ def objective(grid: Grid) -> Any:
         terms.append((check.SOME_FEATURE_COST if tier < 2 else 0) * g)
     terms += [check.NO_FEATURE_COST * nobody for nobody in grid.unfeatured.values()]
     terms += [check.AGAIN_COST * again for again in grid.again.values()]
-    terms += [check.OPEN_COST * left_open for left_open in grid.open.values()]
-    terms += [check.OPEN_AGAIN_COST * again for again in grid.open_again.values()]
+    terms += [check.open_cost(problem, day) * left_open for day, left_open in grid.open.items()]
     return total(terms) - check.unavoidable_cost(problem)
 
 
