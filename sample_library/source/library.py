@@ -31,7 +31,7 @@ def entry(setting: Setting) -> dict[str, object]:
     return {
         "file": f"{setting.slug}.mxl",
         "title": setting.title,
-        "composer": setting.composer,
+        "composer": setting.composer or "New for this library",
         "tune": setting.source,
         "setting": "Written for this library",
         "rights": RIGHTS,

@@ -46,8 +46,8 @@ def write(setting: Setting) -> str:
     sub(sub(root, "work"), "work-title", setting.title)
     sub(root, "movement-title", setting.title)
     identification = sub(root, "identification")
-    sub(identification, "creator", setting.composer, type="composer")
-    sub(identification, "creator", "Setting for this library", type="arranger")
+    if setting.composer:
+        sub(identification, "creator", setting.composer, type="composer")
     sub(identification, "rights", RIGHTS)
     sub(sub(identification, "encoding"), "software", "sample_library.source")
     sub(identification, "source", setting.source)

@@ -52,7 +52,8 @@ class Setting:
 
     ``source`` says what the tune is and where it comes from; ``ranges`` are the
     concert ranges of the two inner voices that chord symbols are turned into;
-    ``featured`` names the players the piece shows.
+    ``featured`` names the players the piece shows; ``composer`` is empty for new music,
+    so that a programme prints no credit.
     """
 
     title: str

@@ -44,7 +44,7 @@ def build() -> Setting:
     """Build the piece."""
     s = Setting(
         "Bright Morning Overture", "New music", 4.0, "F", TURNS, ("Bright and quick", "quarter", 138),
-        "trumpets; woodwinds with sixteenths; horn and euphonium in the slow section", composer="New music for this library",
+        "trumpets; woodwinds with sixteenths; horn and euphonium in the slow section", composer="",
         ranges=(("C4", "A4"), ("F3", "E4")), loudness="f", mallets="Xylophone",
     )
     s.section(

@@ -27,7 +27,7 @@ def build() -> Setting:
     """Build the piece."""
     s = Setting(
         "Crosswind", "New music", 4.0, "Dm", "7/8:3+2+2", ("Driving", "quarter", 126),
-        "trumpets and trombone; flute and oboe in F major; oboe, clarinet 1 and alto saxophone at C", composer="New music for this library",
+        "trumpets and trombone; flute and oboe in F major; oboe, clarinet 1 and alto saxophone at C", composer="",
         ranges=(("C4", "A4"), ("F3", "E4")), loudness="f", mallets="Xylophone",
     )
     s.section(

@@ -18,7 +18,7 @@ def build() -> Setting:
     """Build the piece."""
     s = Setting(
         "Fairground March", "New music", 2.5, "Eb", "C|", ("March", "half", 108),
-        "trumpets; trombone, euphonium and tuba at B; clarinet 1, alto saxophone and euphonium in the trio", composer="New music for this library",
+        "trumpets; trombone, euphonium and tuba at B; clarinet 1, alto saxophone and euphonium in the trio", composer="",
         ranges=(("Bb3", "F4"), ("G3", "Eb4")), loudness="f",
     )
     s.section(

@@ -17,7 +17,7 @@ def build() -> Setting:
     """Build the piece."""
     s = Setting(
         "Five Bridges", "New music", 3.0, "F", "5/4", ("Easy swing of the arm, 3 + 2", "quarter", 126),
-        "flute and clarinet 1; horn and trombone in D minor; trumpets", composer="New music for this library",
+        "flute and clarinet 1; horn and trombone in D minor; trumpets", composer="",
         ranges=(("C4", "G4"), ("F3", "D4")), loudness="mf",
     )
     s.section(

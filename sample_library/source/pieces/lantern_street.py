@@ -31,7 +31,7 @@ def build() -> Setting:
     """Build the piece."""
     s = Setting(
         "Lantern Street", "New music", 3.5, "Gm", "7/8:2+2+3", ("With a lilt", "quarter", 108),
-        "oboe, clarinet 1 and alto saxophone; trumpet and flute at B; horn and euphonium at C", composer="New music for this library",
+        "oboe, clarinet 1 and alto saxophone; trumpet and flute at B; horn and euphonium at C", composer="",
         ranges=(("Bb3", "F4"), ("F3", "D4")), loudness="mf", mallets="Xylophone",
     )  # fmt: skip
     s.section(

@@ -24,7 +24,7 @@ def build() -> Setting:
         "3/4",
         ("Gently rocking", "quarter", 104),
         "clarinets and flute; alto saxophone and trumpet at A",
-        composer="New music for this library",
+        composer="",
         ranges=(("Bb3", "F4"), ("G3", "D4")),
         loudness="mp",
     )

@@ -14,7 +14,7 @@ def build() -> Setting:
     s = Setting(
         "Quiet Harbor", "New music", 2.0, "Bb", "4/4", ("Broad and warm", "quarter", 72),
         "woodwind choir, then brass choir; alto saxophone and clarinets in the G minor section",
-        composer="New music for this library", ranges=(("C4", "F4"), ("F3", "D4")), loudness="mp",
+        composer="", ranges=(("C4", "F4"), ("F3", "D4")), loudness="mp",
     )
     comp = {"alto": "2 4 4 | 2 2 | 4 4 4 4 | 2. r4 | 2 4 4 | 2 4 4 | 4 4 2 | 2. r4"}
     comp["tenor"] = comp["alto"]

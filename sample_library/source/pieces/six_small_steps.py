@@ -14,7 +14,7 @@ def build() -> Setting:
     """Build the piece."""
     s = Setting(
         "Six Small Steps", "New music", 0.5, "Bb", "4/4", ("Steady", "quarter", 88),
-        "low brass; clarinets and saxophones", composer="New music for this library",
+        "low brass; clarinets and saxophones", composer="",
         ranges=(("Bb3", "Eb4"), ("F3", "D4")), loudness="f",
     )  # fmt: skip
     s.section(

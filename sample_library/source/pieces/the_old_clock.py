@@ -25,7 +25,7 @@ def build() -> Setting:
         "4/4",
         ("Like a clock", "quarter", 96),
         "clarinets and tenor saxophone; flute, oboe and alto saxophone at C",
-        composer="New music for this library",
+        composer="",
         ranges=(("Bb3", "F4"), ("F3", "D4")),
         loudness="mp",
     )

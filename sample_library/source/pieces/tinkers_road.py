@@ -22,7 +22,7 @@ def build() -> Setting:
     """Build the piece."""
     s = Setting(
         "Tinker's Road", "New music", 2.5, "Gm", "6/8", ("Striding", "quarter.", 92),
-        "oboe and clarinets; alto and tenor saxophone; trombone at C", composer="New music for this library",
+        "oboe and clarinets; alto and tenor saxophone; trombone at C", composer="",
         ranges=(("Bb3", "F4"), ("F3", "D4")), loudness="mf",
     )
     s.section(

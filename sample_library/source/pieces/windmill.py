@@ -23,7 +23,7 @@ def build() -> Setting:
         "6/8",
         ("Turning easily", "quarter.", 72),
         "flute and clarinet 1; horn, trombone and euphonium at B",
-        composer="New music for this library",
+        composer="",
         ranges=(("Bb3", "F4"), ("F3", "D4")),
         loudness="mf",
     )
