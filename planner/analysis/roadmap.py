@@ -18,17 +18,21 @@ from planner.core.score import Score
 
 @dataclass(frozen=True, slots=True)
 class RoadmapStudy:
-    """The order of play (0-based written positions), how it is said, and what the pages show."""
+    """The order of play (0-based written positions), how it is said, and what the pages show.
+
+    ``with_repeats`` is the order with the repeats taken again after a jump, where that differs.
+    """
 
     play_order: tuple[int, ...]
     spoken: str
     statements: tuple[Statement, ...]
     issues: tuple[Issue, ...] = ()
+    with_repeats: tuple[int, ...] = ()
 
     @property
     def roadmap(self) -> Roadmap:
         """The value kept in the profile."""
-        return Roadmap(self.play_order, self.spoken)
+        return Roadmap(self.play_order, self.spoken, self.with_repeats)
 
 
 def find_play_order(score: Score, *, repeats_after_jump: bool | None = None) -> RoadmapStudy:
@@ -51,4 +55,12 @@ def find_play_order(score: Score, *, repeats_after_jump: bool | None = None) -> 
     order = tuple(walk.order)
     spoken = speak(score, order, walk.turns)
     issues = (*find_conflicts(score), *find_loose_ends(score, marks), *walk.issues)
-    return RoadmapStudy(order, spoken, say_roadmap(score, marks, order, spoken), issues)
+    other = Walk(score, marks, repeats_after_jump=True)
+    other.run()
+    return RoadmapStudy(
+        play_order=order,
+        spoken=spoken,
+        statements=say_roadmap(score, marks, order, spoken),
+        issues=issues,
+        with_repeats=() if tuple(other.order) == order else tuple(other.order),
+    )

@@ -49,10 +49,15 @@ class MeterSpan:
 
 @dataclass(frozen=True, slots=True)
 class Roadmap:
-    """The order in which written measures are played, and how a director would say it."""
+    """The order in which written measures are played, and how a director would say it.
+
+    ``with_repeats`` is the other usual reading, with the repeats taken again after a jump back; empty
+    where the page leaves no such choice.
+    """
 
     play_order: tuple[int, ...]
     spoken: str = ""
+    with_repeats: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
