@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.term import Plan, Slot, Term, Wish
-from planner.errors import ConflictError, InputError, NotFoundError, PlanError
+from planner.errors import ConflictError, InfeasiblePlanError, InputError, NotFoundError, PlanError
 from planner.scheduling import check
-from planner.scheduling.problem import OPEN_PIECE, Limits
+from planner.scheduling.problem import OPEN_PIECE, Limits, PlanProblem
 from planner.services.outlook import read_outlooks
 from planner.services.ports import UnitOfWork
 from planner.services.slot_reasons import reasons_for
@@ -92,6 +92,7 @@ def plan_term(
     term_problem = build_problem(facts, wanted)
     if not term_problem.problem.free_days:
         raise InputError(f"{facts.term.name} has no reading day left to plan.", hint="Lengthen the term.")
+    _refuse_too_few(term_problem.problem)
     before = facts.plan.slots if facts.plan else ()
     solution = solve(term_problem.problem, limit_s, seed=seed, workers=workers, hint=before)
     slots = reasons_for(facts, term_problem, solution.slots)
@@ -100,6 +101,23 @@ def plan_term(
     shown = _planned_slots(work, facts, plan)
     work.commit()
     return _view(facts, term_problem, plan, solution, met, shown)
+
+
+def _refuse_too_few(problem: PlanProblem) -> None:
+    """Say the plainest reason first: more places to fill than fresh pieces to fill them with.
+
+    Raises:
+        InfeasiblePlanError: If so, and no place may stay open.
+    """
+    banned = {ban.piece_id for ban in problem.bans if ban.on is None}
+    fresh = sum(1 for piece in problem.pieces if piece.is_fresh and piece.piece_id not in banned)
+    pinned = sum(1 for pin in problem.pins if not problem.piece_by_id[pin.piece_id].is_fresh)
+    if not problem.limits.may_leave_open and fresh + pinned < len(problem.places):
+        raise InfeasiblePlanError(
+            (check.FILLED, check.ONCE, check.FRESH),
+            hint=f"{len(problem.places)} readings need a piece and {fresh} fresh ones suit the ensemble: "
+            "add scores, shorten the term, or let days stay open.",
+        )
 
 
 def _facts(work: UnitOfWork, term_id: int, today: date) -> tuple[TermFacts, int]:
