@@ -112,10 +112,11 @@ def _refuse_too_few(problem: PlanProblem) -> None:
     banned = {ban.piece_id for ban in problem.bans if ban.on is None}
     fresh = sum(1 for piece in problem.pieces if piece.is_fresh and piece.piece_id not in banned)
     pinned = sum(1 for pin in problem.pins if not problem.piece_by_id[pin.piece_id].is_fresh)
-    if not problem.limits.may_leave_open and fresh + pinned < len(problem.places):
+    readings = sum(day.slots for day in problem.days if not day.is_past)
+    if not problem.limits.may_leave_open and fresh + pinned < readings:
         raise InfeasiblePlanError(
             (check.FILLED, check.ONCE, check.FRESH),
-            hint=f"{len(problem.places)} readings need a piece and {fresh} fresh ones suit the ensemble: "
+            hint=f"{readings} readings need a piece and {fresh} fresh ones suit the ensemble: "
             "add scores, shorten the term, or let days stay open.",
         )
 
