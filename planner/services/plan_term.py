@@ -115,7 +115,7 @@ def _refuse_too_few(problem: PlanProblem) -> None:
     readings = sum(day.slots for day in problem.days if not day.is_past)
     if not problem.limits.may_leave_open and fresh + pinned < readings:
         raise InfeasiblePlanError(
-            (check.FILLED, check.ONCE, check.FRESH),
+            (check.FILLED, check.ONCE),
             hint=f"{readings} readings need a piece and {fresh} fresh ones suit the ensemble: "
             "add scores, shorten the term, or let days stay open.",
         )
