@@ -22,6 +22,7 @@ from planner.services.ports import (
     GuideWriter,
     PlanWriter,
     ProfileSource,
+    ScoreReader,
     UnitOfWork,
 )
 from planner.services.toolbox import Toolbox
@@ -78,6 +79,13 @@ class Wiring:
             time_limit_s=self.settings.read_limit_s,
             memory_limit_mb=self.settings.read_memory_mb,
         )
+
+    @cached_property
+    def reader(self) -> ScoreReader:
+        """Reading one score in a child process."""
+        from planner.adapters.scores.child_reader import ChildReader
+
+        return ChildReader(self.settings.read_limit_s, self.settings.read_memory_mb)
 
     @cached_property
     def cutter(self) -> Callable[[Path], Sequence[CutPiece]]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path, PurePath
 
+from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.freshness import find_met_pieces
 from planner.core.piece import Piece, PieceChoices, SourceFile
@@ -62,6 +63,8 @@ class State:
     plans: dict[int, object] = field(default_factory=dict)
     results: dict[tuple, object] = field(default_factory=dict)
     marks: dict[tuple, object] = field(default_factory=dict)
+    levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
+    instruments: dict[tuple[int, str], str] = field(default_factory=dict)
     last_id: int = 0
 
     def next_id(self) -> int:
@@ -189,13 +192,15 @@ class FakePieces:
         before = self.get(piece.id)
         kept = self.state.corrected[piece.id] - {"level"}
         kept |= {word for word in WORDS if getattr(before, word) != getattr(piece, word)}
-        if piece.level is not None and piece.level != before.studied_level:
+        if piece.level == before.level:
+            kept |= {"level"} & self.state.corrected[piece.id]
+        elif piece.level is not None and piece.level != before.studied_level:
             kept.add("level")
         self.state.corrected[piece.id] = kept
         self.state.pieces[piece.id] = replace(
             before,
             **{word: getattr(piece, word) for word in WORDS},
-            level=piece.level if "level" in kept else before.studied_level,
+            level=piece.level if "level" in kept or piece.level == before.level else before.studied_level,
             published_grade=piece.published_grade,
             tags=piece.tags,
         )
@@ -212,6 +217,9 @@ class FakePieces:
         for term_id, wishes in self.state.wishes.items():
             self.state.wishes[term_id] = tuple(w for w in wishes if w.piece_id != piece_id)
         del self.state.pieces[piece_id], self.state.profiles[piece_id], self.state.corrected[piece_id]
+        for table in (self.state.levels, self.state.instruments):
+            for key in [key for key in table if key[0] == piece_id]:
+                del table[key]
 
 
 def _fits(piece: Piece, query) -> bool:
@@ -412,6 +420,55 @@ class FakeResults:
         return tuple(m for m in marks if m.player_id in ours and on in (None, m.on))
 
 
+class FakeCorrections:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def levels(self, piece_id: int | None = None):
+        whole = {
+            (i, "", ""): self.state.pieces[i].level
+            for i, words in self.state.corrected.items()
+            if "level" in words
+        }
+        every = sorted({**whole, **self.state.levels}.items())
+        return tuple(
+            LevelCorrection(i, level, part, dimension)
+            for (i, part, dimension), level in every
+            if piece_id in (None, i)
+        )
+
+    def put_level(self, correction: LevelCorrection) -> None:
+        piece = found("piece", self.state.pieces, correction.piece_id)
+        if correction.part or correction.dimension:
+            key = (correction.piece_id, correction.part, correction.dimension)
+            self.state.levels[key] = correction.level
+        else:
+            self.state.corrected[piece.id].add("level")
+            self.state.pieces[piece.id] = replace(piece, level=correction.level)
+
+    def remove_level(self, piece_id: int, part: str = "", dimension: str = "") -> None:
+        if part or dimension:
+            self.state.levels.pop((piece_id, part, dimension), None)
+        elif "level" in self.state.corrected[piece_id]:
+            piece = self.state.pieces[piece_id]
+            self.state.corrected[piece_id].discard("level")
+            self.state.pieces[piece_id] = replace(piece, level=piece.studied_level)
+
+    def settle(self, levels) -> None:
+        for piece_id, level in levels.items():
+            if "level" not in self.state.corrected[piece_id]:
+                self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
+
+    def instruments(self, piece_id: int):
+        return {part: name for (i, part), name in self.state.instruments.items() if i == piece_id}
+
+    def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
+        found("piece", self.state.pieces, piece_id)
+        self.state.instruments.pop((piece_id, part), None)
+        if instrument:
+            self.state.instruments[piece_id, part] = instrument
+
+
 class FakeUnitOfWork:
     """A transaction on a ``FakeLibrary``: works on a copy that ``commit`` puts in place."""
 
@@ -422,6 +479,7 @@ class FakeUnitOfWork:
         self.state = copy.deepcopy(self.library.state)
         self.pieces, self.ensembles = FakePieces(self.state), FakeEnsembles(self.state)
         self.terms, self.results = FakeTerms(self.state), FakeResults(self.state)
+        self.corrections = FakeCorrections(self.state)
         return self
 
     def __exit__(self, kind, error, trace) -> None:
@@ -470,6 +528,12 @@ class FakeStudies:
     def __init__(self) -> None:
         self.studied: list[str] = []
         self.is_closed = False
+
+    def study_by_hand(self, path, instruments) -> PieceProfile:
+        self.studied.append(path.name)
+        profile = make_profile(path.read_text(encoding="utf-8"))
+        parts = (replace(p, instrument=instruments.get(p.name, p.instrument)) for p in profile.parts)
+        return replace(profile, parts=tuple(parts))
 
     def study_files(self, paths, progress=None) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
         try:

@@ -13,6 +13,7 @@ from planner.analysis.facts import StudyFacts
 from planner.analysis.fit import Demands, FitStudy, find_fit
 from planner.analysis.form import find_form
 from planner.analysis.harmony import find_harmony
+from planner.analysis.instrument_questions import ask_instruments
 from planner.analysis.meter import find_meters
 from planner.analysis.part_profiles import PartAnswers, build_part
 from planner.analysis.patterns import find_patterns
@@ -96,6 +97,7 @@ def study(score: Score) -> PieceProfile:
             *score.issues,
             *roadmap.issues,
             *(issue for each in ranges for issue in each.issues),
+            *ask_instruments(score),
             *_whole_issues(score),
         ),
         measure_numbers=tuple(measure.number for measure in score.measures),

@@ -24,6 +24,7 @@ from planner.services.demo_band import (
 )
 from planner.services.gradebook import publish_gradebook
 from planner.services.import_scores import import_paths
+from planner.services.levels_in_force import profile_in_force
 from planner.services.log_results import ResultEntry, log_results, part_level
 from planner.services.make_guides import make_guides
 from planner.services.people import add_ensemble, add_section, record_exposure
@@ -142,7 +143,8 @@ def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[
 def _entries(
     unit: UnitOfWork, ensemble: Ensemble, slot: Slot, true_level: dict[str, float], number: int
 ) -> Iterator[ResultEntry]:
-    profile, piece = unit.pieces.profile(slot.piece_id), unit.pieces.get(slot.piece_id)
+    piece = unit.pieces.get(slot.piece_id)
+    profile = profile_in_force(unit, piece)
     for section in ensemble.sections:
         asked = part_level(profile, piece.level, section, ensemble)
         if asked is None:

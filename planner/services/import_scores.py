@@ -9,7 +9,8 @@ from pathlib import Path
 from planner.core.piece import Piece
 from planner.core.profile import PROFILE_VERSION, PieceProfile
 from planner.core.text import folded
-from planner.errors import ConflictError, InputError, PlannerError
+from planner.errors import ConflictError, InputError, PlannerError, ScoreReadError
+from planner.services.levels_in_force import settle_levels
 from planner.services.ports import FileStore, ProfileSource, Progress, UnitOfWork
 from planner.services.score_files import (
     SCORE_SUFFIXES,
@@ -47,6 +48,7 @@ class ImportReport:
 class _Import:
     """The work under way."""
 
+    source: ProfileSource
     files: FileStore
     work: Callable[[], UnitOfWork]
     today: date
@@ -94,7 +96,7 @@ def import_paths(
     Raises:
         ExportError: If the library or the copies cannot be written; what was stored before stays.
     """
-    run = _Import(files, work, today)
+    run = _Import(source, files, work, today)
     found, refused = find_score_files(paths, suffixes)
     run.refused += refused
     fresh = _new_content(run, found, place)
@@ -160,12 +162,15 @@ def _take(run: _Import, file: ScoreFile, outcome: PieceProfile | PlannerError) -
         if not _is_there(run, file):
             raise
         run.unchanged.append(file.path)  # another window added the same file at the same moment
+    except ScoreReadError as error:
+        run.refused.append(Refusal(file.path, str(error)))
 
 
 def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> None:
     if _is_there(run, file):
         run.unchanged.append(file.path)
         return
+    profile = _with_kept_instruments(run, file, profile)
     with run.work() as work:
         there = work.pieces.find_by_hash(file.source.sha256)
         before = None if there else _older_export(run, work, file, profile)
@@ -177,11 +182,24 @@ def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> None:
             work.pieces.replace_profile(piece_id, profile, file.source)
         else:
             piece_id, found = work.pieces.add(file.source, profile, run.today), run.added
+        settle_levels(work, [piece_id])
         piece = work.pieces.get(piece_id)
         work.commit()
     if before is not None:
         run.files.remove(before.source)
     found.append(piece)
+
+
+def _with_kept_instruments(run: _Import, file: ScoreFile, profile: PieceProfile) -> PieceProfile:
+    """The study of a piece that is there already, with the instruments its director has set by hand.
+
+    Raises:
+        ScoreReadError: If the file can no longer be read.
+    """
+    with run.work() as work:
+        there = work.pieces.find_by_hash(file.source.sha256) or _older_export(run, work, file, profile)
+        by_hand = work.corrections.instruments(there.id) if there else {}
+    return run.source.study_by_hand(file.path, by_hand) if by_hand else profile
 
 
 def _older_export(run: _Import, work: UnitOfWork, file: ScoreFile, profile: PieceProfile) -> Piece | None:

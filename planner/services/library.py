@@ -8,6 +8,7 @@ from planner.core.piece import Piece, PieceChoices, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import InputError
+from planner.services.levels_in_force import profile_in_force, settle_levels
 from planner.services.ports import FileStore, UnitOfWork
 
 Work = Callable[[], UnitOfWork]
@@ -80,13 +81,14 @@ def list_choices(work: Work) -> PieceChoices:
 
 
 def get_piece(work: Work, piece_id: int) -> tuple[Piece, PieceProfile]:
-    """A piece and its study.
+    """A piece and its study, with the levels in force.
 
     Raises:
         NotFoundError: If it is not in the library.
     """
     with work() as unit:
-        return unit.pieces.get(piece_id), unit.pieces.profile(piece_id)
+        piece = unit.pieces.get(piece_id)
+        return piece, profile_in_force(unit, piece)
 
 
 def correct_piece(work: Work, piece_id: int, correction: Correction) -> Piece:
@@ -99,6 +101,7 @@ def correct_piece(work: Work, piece_id: int, correction: Correction) -> Piece:
     with work() as unit:
         corrected = _corrected(unit.pieces.get(piece_id), correction)
         unit.pieces.update(corrected)
+        settle_levels(unit)
         piece = unit.pieces.get(piece_id)
         unit.commit()
     return piece

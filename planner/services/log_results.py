@@ -11,6 +11,7 @@ from planner.core.term import Result
 from planner.errors import InputError, NotFoundError
 from planner.levels.belief import DEFAULT_ERROR
 from planner.levels.history import LevelPoint, trace_level
+from planner.services.levels_in_force import outlines_in_force
 from planner.services.ports import UnitOfWork
 
 ROUNDING = 0.05
@@ -122,8 +123,9 @@ def _check(entry: ResultEntry, sections: dict[int, Section]) -> None:
 def refresh_levels(work: UnitOfWork, ensemble: Ensemble) -> tuple[LevelChange, ...]:
     """Work out every section's level anew from its start and all its results; store those that moved."""
     results = work.results.list_results(ensemble.id)
-    profiles = dict(work.pieces.outlines(sorted({result.piece_id for result in results})))
-    levels = {piece_id: work.pieces.get(piece_id).level for piece_id in profiles}
+    pieces = {piece_id: work.pieces.get(piece_id) for piece_id in sorted({r.piece_id for r in results})}
+    profiles = outlines_in_force(work, pieces.values())
+    levels = {piece_id: pieces[piece_id].level for piece_id in profiles}
     changes = []
     for section in ensemble.sections:
         points = _points(section, results, profiles, levels, ensemble)

@@ -16,6 +16,7 @@ from planner.core.term import Slot
 from planner.errors import NotFoundError
 from planner.services.guide_excerpts import Drawer
 from planner.services.guide_text import cautions_for, tempo_text, topics_for
+from planner.services.levels_in_force import profile_in_force
 from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
 from planner.services.sheets import GuideTopic, GuideView
 
@@ -118,7 +119,7 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
     found = []
     for slot in slots:
         piece = work.pieces.get(slot.piece_id)
-        profile = work.pieces.profile(slot.piece_id)
+        profile = profile_in_force(work, piece)
         found.append(_Reading(ensemble, slot, piece, profile, files.path_of(piece.source)))
     return found
 

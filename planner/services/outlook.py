@@ -14,6 +14,7 @@ from planner.core.pitch import Pitch
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.term import Result
 from planner.levels.curve import clip_level, expected_share
+from planner.services.levels_in_force import outlines_in_force
 from planner.services.ports import UnitOfWork
 
 Verdict = Literal["too easy", "just readable", "too hard", "unknown"]
@@ -96,7 +97,7 @@ def read_outlooks(
     met = met_pieces(work, ensemble, on)
     pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
     wanted = [p for p in pieces if p.level is not None and (p.id not in met or p.id in also)]
-    profiles = work.pieces.outlines([p.id for p in wanted])
+    profiles = outlines_in_force(work, wanted)
     outlooks = tuple(_outlook(p, profiles[p.id], ensemble, met.get(p.id)) for p in wanted if p.id in profiles)
     return outlooks, met
 

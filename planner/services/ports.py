@@ -7,6 +7,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Protocol, Self
 
+from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.piece import Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PieceProfile
@@ -41,6 +42,14 @@ class ProfileSource(Protocol):
 
         The outcome is the profile, or the ``PlannerError`` that refused the file. Every place is
         yielded exactly once; closing the iterator early ends the work that is still running.
+        """
+        ...
+
+    def study_by_hand(self, path: Path, instruments: Mapping[str, str]) -> PieceProfile:
+        """Study one file with the instruments of some parts, by name, as the director says.
+
+        Raises:
+            ScoreReadError: If the file cannot be read as a score.
         """
         ...
 
@@ -248,6 +257,38 @@ class ResultRepository(Protocol):
     def marks(self, ensemble_id: int, on: date | None = None) -> Sequence[PlayerMark]: ...
 
 
+class CorrectionRepository(Protocol):
+    """What the director corrected by hand in the studies: levels and instruments."""
+
+    def levels(self, piece_id: int | None = None) -> Sequence[LevelCorrection]:
+        """Corrected levels of one piece or of all, those of whole pieces among them."""
+        ...
+
+    def put_level(self, correction: LevelCorrection) -> None:
+        """Store, or replace the one of the same piece, part and dimension.
+
+        Raises:
+            NotFoundError: If there is no such piece.
+        """
+        ...
+
+    def remove_level(self, piece_id: int, part: str = "", dimension: str = "") -> None:
+        """Take a correction back; nothing happens when there is none."""
+        ...
+
+    def settle(self, levels: Mapping[int, float | None]) -> None:
+        """Store the level in force of pieces; one on which the director has set the level keeps that."""
+        ...
+
+    def instruments(self, piece_id: int) -> Mapping[str, str]:
+        """Name of the part to instrument, where the director has said it."""
+        ...
+
+    def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
+        """Store, or replace; an empty instrument takes the correction back."""
+        ...
+
+
 class UnitOfWork(Protocol):
     """One transaction: leaving the ``with`` without ``commit`` undoes everything."""
 
@@ -255,6 +296,7 @@ class UnitOfWork(Protocol):
     ensembles: EnsembleRepository
     terms: TermRepository
     results: ResultRepository
+    corrections: CorrectionRepository
 
     def __enter__(self) -> Self: ...
     def __exit__(

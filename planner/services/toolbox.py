@@ -15,6 +15,7 @@ from planner.services.ports import (
     GuideWriter,
     PlanWriter,
     ProfileSource,
+    ScoreReader,
     UnitOfWork,
 )
 
@@ -30,6 +31,8 @@ class Toolbox(Protocol):
     def files(self) -> FileStore: ...
     @property
     def studies(self) -> ProfileSource: ...
+    @property
+    def reader(self) -> ScoreReader: ...
     @property
     def cutter(self) -> Callable[[Path], Sequence[CutPiece]]: ...
     @property

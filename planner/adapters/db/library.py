@@ -7,6 +7,7 @@ from typing import Self
 from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
+from planner.adapters.db.corrections import SqlCorrections
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.migrate import upgrade
@@ -15,6 +16,7 @@ from planner.adapters.db.results import SqlResults
 from planner.adapters.db.terms import SqlTerms
 from planner.errors import ExportError
 from planner.services.ports import (
+    CorrectionRepository,
     EnsembleRepository,
     PieceRepository,
     ResultRepository,
@@ -30,6 +32,7 @@ class SqlUnitOfWork:
     ensembles: EnsembleRepository
     terms: TermRepository
     results: ResultRepository
+    corrections: CorrectionRepository
 
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
@@ -39,6 +42,7 @@ class SqlUnitOfWork:
         session = self._session = Session(self._engine)
         self.pieces, self.ensembles = SqlPieces(session), SqlEnsembles(session)
         self.terms, self.results = SqlTerms(session), SqlResults(session)
+        self.corrections = SqlCorrections(session)
         return self
 
     def __exit__(

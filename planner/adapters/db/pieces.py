@@ -163,15 +163,17 @@ class SqlPieces:
         )
 
     def update(self, piece: Piece) -> None:
-        """Store the director's corrections; a level equal to the study's is none."""
+        """Store the director's corrections; a level equal to the study's is none, an unchanged one stays."""
         row = self._row(piece.id)
         corrected = {word for word in _WORDS if getattr(row, word) != getattr(piece, word)}
         corrected |= {word for word in row.corrected if word != "level"}
         for word in _WORDS:
             setattr(row, word, getattr(piece, word))
-        if piece.level is not None and piece.level != row.studied_level:
+        if piece.level == row.level:
+            corrected |= {"level"} & set(row.corrected)
+        elif piece.level is not None and piece.level != row.studied_level:
             corrected.add("level")
-        row.level = piece.level if "level" in corrected else row.studied_level
+        row.level = piece.level if "level" in corrected or piece.level == row.level else row.studied_level
         row.published_grade, row.corrected = piece.published_grade, sorted(corrected)
         if piece.tags != tuple(tag.tag for tag in row.tags):
             row.tags = []

@@ -105,6 +105,27 @@ class ProfileRow(Base):
     outline: Mapped[bytes] = mapped_column(LargeBinary)
 
 
+class LevelCorrectionRow(Base):
+    """A level of a part, or of one dimension, as the director sees it; empty words mean the whole."""
+
+    __tablename__ = "level_corrections"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    part: Mapped[str] = mapped_column(Text, primary_key=True)
+    dimension: Mapped[str] = mapped_column(Text, primary_key=True)
+    level: Mapped[float]
+
+
+class InstrumentCorrectionRow(Base):
+    """Which instrument a part is for, as the director says."""
+
+    __tablename__ = "instrument_corrections"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    part: Mapped[str] = mapped_column(Text, primary_key=True)
+    instrument: Mapped[str] = mapped_column(Text)
+
+
 class EnsembleRow(Base):
     """A band, orchestra or choir."""
 

@@ -12,7 +12,8 @@ import queue
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 from typing import Self, cast
@@ -198,6 +199,18 @@ class ScoreStudyPool:
             halted.set()
             for child in children:
                 child.stop()
+
+    def study_by_hand(self, path: Path, instruments: Mapping[str, str]) -> PieceProfile:
+        """Study one file with the instruments of some parts as the director says.
+
+        Raises:
+            ScoreReadError: If it cannot be read, or not within the limits.
+        """
+        from planner.analysis.by_hand import study_by_hand
+
+        asked = partial(study_by_hand, instruments=dict(instruments))
+        result = _ask_once(Request(path, asked), self._time_limit_s, self._memory_limit_mb)
+        return cast(PieceProfile, result)
 
 
 def _serve(

@@ -1,0 +1,103 @@
+"""What the director corrected by hand, in the database.
+
+The level of a whole piece stands in the piece's own row, where lists are sorted by
+it; levels of parts and of dimensions, and instruments, in tables of their own.
+"""
+
+from collections.abc import Mapping, Sequence
+
+from sqlalchemy import Text, cast, delete, select, update
+from sqlalchemy.orm import Session
+
+from planner.adapters.db.tables import InstrumentCorrectionRow, LevelCorrectionRow, PieceRow
+from planner.core.corrections import LevelCorrection
+from planner.errors import NotFoundError
+
+
+class SqlCorrections:
+    """``CorrectionRepository`` on SQLAlchemy."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def levels(self, piece_id: int | None = None) -> Sequence[LevelCorrection]:
+        """Corrected levels of one piece or of all, by piece, part and dimension."""
+        whole = select(PieceRow.id, PieceRow.level, PieceRow.corrected).where(
+            cast(PieceRow.corrected, Text).contains('"level"'), PieceRow.level.is_not(None)
+        )
+        single = select(LevelCorrectionRow)
+        if piece_id is not None:
+            whole = whole.where(PieceRow.id == piece_id)
+            single = single.where(LevelCorrectionRow.piece_id == piece_id)
+        found = [LevelCorrection(row.id, row.level) for row in self._session.execute(whole)]
+        found += [
+            LevelCorrection(row.piece_id, row.level, row.part, row.dimension)
+            for row in self._session.scalars(single)
+        ]
+        return tuple(sorted(found, key=lambda each: (each.piece_id, each.part, each.dimension)))
+
+    def put_level(self, correction: LevelCorrection) -> None:
+        """Store, or replace the one of the same piece, part and dimension.
+
+        Raises:
+            NotFoundError: If there is no such piece.
+        """
+        piece = self._piece(correction.piece_id)
+        if not correction.part and not correction.dimension:
+            piece.level, piece.corrected = correction.level, sorted({*piece.corrected, "level"})
+        else:
+            self._session.merge(
+                LevelCorrectionRow(
+                    piece_id=correction.piece_id,
+                    part=correction.part,
+                    dimension=correction.dimension,
+                    level=correction.level,
+                )
+            )
+        self._session.flush()
+
+    def remove_level(self, piece_id: int, part: str = "", dimension: str = "") -> None:
+        """Take a correction back; the level of a whole piece is then the study's again."""
+        if part or dimension:
+            row = self._session.get(LevelCorrectionRow, (piece_id, part, dimension))
+            if row is not None:
+                self._session.delete(row)
+        else:
+            piece = self._piece(piece_id)
+            if "level" in piece.corrected:
+                piece.level = piece.studied_level
+                piece.corrected = [word for word in piece.corrected if word != "level"]
+        self._session.flush()
+
+    def settle(self, levels: Mapping[int, float | None]) -> None:
+        """Store the level in force of pieces; one on which the director has set the level keeps that."""
+        own = {each.piece_id for each in self.levels() if not each.part and not each.dimension}
+        rows = [{"id": i, "level": level} for i, level in levels.items() if i not in own]
+        if rows:
+            self._session.execute(update(PieceRow), rows)
+            self._session.expire_all()
+
+    def instruments(self, piece_id: int) -> Mapping[str, str]:
+        """Name of the part to instrument, where the director has said it."""
+        rows = select(InstrumentCorrectionRow).where(InstrumentCorrectionRow.piece_id == piece_id)
+        return {row.part: row.instrument for row in self._session.scalars(rows)}
+
+    def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
+        """Store, or replace; an empty instrument takes the correction back.
+
+        Raises:
+            NotFoundError: If there is no such piece.
+        """
+        self._piece(piece_id)
+        if instrument:
+            self._session.merge(InstrumentCorrectionRow(piece_id=piece_id, part=part, instrument=instrument))
+        else:
+            table = InstrumentCorrectionRow
+            self._session.execute(delete(table).where(table.piece_id == piece_id, table.part == part))
+        self._session.flush()
+
+    def _piece(self, piece_id: int) -> PieceRow:
+        row = self._session.get(PieceRow, piece_id)
+        if row is None:
+            raise NotFoundError("piece", piece_id)
+        return row
