@@ -119,8 +119,8 @@ def check_readable(problem: PlanProblem, slots: Slots) -> bool:
 def check_rotation(problem: PlanProblem, slots: Slots) -> bool:
     """A slot's focus is one its piece trains; no day repeats one of its own or of the day before.
 
-    Over the runs of days in ``problem.windows`` every focus comes up; with open slots in
-    the plan that is not asked.
+    Over the runs of days in ``problem.windows`` every focus comes up; a run with an open
+    slot is not judged.
     """
     names = {name for name, _ in problem.focuses}
     if any(s.focus not in dict(piece.trains) or s.focus not in names for s, piece in _chosen(problem, slots)):
@@ -132,9 +132,8 @@ def check_rotation(problem: PlanProblem, slots: Slots) -> bool:
         return False
     if must_differ_next_day(problem) and any(set(used[a]) & set(used[b]) for a, b in pairwise(used)):
         return False
-    if any(s.piece_id == OPEN_PIECE for s in _free(problem, slots)):
-        return True
-    return all(names <= {f for day in run for f in used[day]} for run in problem.windows)
+    short = {day for day in used if len(used[day]) < problem.days[day].slots}
+    return all(short & set(run) or names <= {f for day in run for f in used[day]} for run in problem.windows)
 
 
 def must_differ_in_day(problem: PlanProblem) -> bool:

@@ -1,5 +1,6 @@
 """Which rules contradict each other when no plan exists."""
 
+import time
 from collections.abc import Collection
 
 from ortools.sat.python import cp_model
@@ -7,13 +8,16 @@ from ortools.sat.python import cp_model
 from planner.scheduling.problem import PlanProblem
 from planner.scheduling.rules import RULES, build_grid
 
+NARROWING = 0.25
+"""Share of the time for the first, quick narrowing."""
+
 
 def find_conflict(problem: PlanProblem, limit_s: float = 20.0) -> tuple[str, ...]:
     """Names of rules that cannot all be kept, as few as can be shown in time.
 
-    Each rule stands behind one assumption; the solver names a contradictory set,
-    from which every rule that is not needed is then taken out again. There is no
-    objective and one worker, since otherwise the solver names all assumptions.
+    First each rule stands behind one assumption, and the solver names a contradictory
+    set (without an objective and with one worker, since otherwise it names all).
+    Then every rule is left out in turn: if there is still no plan, it was not to blame.
 
     Args:
         problem: A problem without a plan.
@@ -22,24 +26,36 @@ def find_conflict(problem: PlanProblem, limit_s: float = 20.0) -> tuple[str, ...
     Returns:
         Names in the order of ``RULES``.
     """
-    deadline = limit_s
-    core, used = _conflict_among(problem, tuple(RULES), deadline)
-    for name in core:
-        rest = [other for other in core if other != name]
-        smaller, seconds = _conflict_among(problem, rest, max(0.05, deadline - used))
-        used += seconds
-        if smaller and set(smaller) <= set(rest):
-            core = tuple(other for other in core if other in smaller)
+    ends = time.monotonic() + limit_s
+    core = _assumed_conflict(problem, NARROWING * limit_s)
+    suspects = core[::-1]
+    for at, name in enumerate(suspects):
+        share = (ends - time.monotonic()) / (len(suspects) - at)
+        rest = tuple(other for other in core if other != name)
+        if share > 0 and has_no_plan(problem, rest, share):
+            core = rest
     return core
 
 
-def _conflict_among(
-    problem: PlanProblem, names: Collection[str], limit_s: float
-) -> tuple[tuple[str, ...], float]:
-    """A contradictory set among these rules (empty when they get on, or time runs out), and the seconds."""
-    grid = build_grid(problem, with_forbidden=True)
+def has_no_plan(problem: PlanProblem, names: Collection[str], limit_s: float) -> bool:
+    """Whether it is proven in time that no plan keeps just these rules."""
+    grid = build_grid(problem, names)
+    for name in names:
+        constrain = RULES[name].constrain
+        for constraint in constrain(grid) if constrain else ():
+            grid.model.add(constraint)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.linearization_level = 2
+    solver.parameters.max_time_in_seconds = limit_s
+    return bool(solver.solve(grid.model) == cp_model.INFEASIBLE)
+
+
+def _assumed_conflict(problem: PlanProblem, limit_s: float) -> tuple[str, ...]:
+    """A contradictory set named by the solver; all rules when time runs out."""
+    grid = build_grid(problem, ())
     model = grid.model
-    literals = {name: model.new_bool_var(name) for name in RULES if name in names}
+    literals = {name: model.new_bool_var(name) for name in RULES}
     for name, literal in literals.items():
         rule = RULES[name]
         for constraint in rule.constrain(grid) if rule.constrain else ():
@@ -52,9 +68,8 @@ def _conflict_among(
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.max_time_in_seconds = limit_s
-    status = solver.solve(model)
-    if status != cp_model.INFEASIBLE:
-        return (() if len(names) < len(RULES) else tuple(RULES)), solver.wall_time
+    if solver.solve(model) != cp_model.INFEASIBLE:
+        return tuple(RULES)
     by_index = {literal.index: name for name, literal in literals.items()}
     core = {by_index[i] for i in solver.sufficient_assumptions_for_infeasibility() if i in by_index}
-    return tuple(name for name in literals if name in (core or literals)), solver.wall_time
+    return tuple(name for name in RULES if name in core) or tuple(RULES)

@@ -89,12 +89,12 @@ class Limits:
         focus_window: In days in a row with so many slots every focus comes up; 0 asks nothing.
         may_leave_open: Slots may stay open, at a high cost.
 
-    Source: house choices; ``reach`` is where half of the measures are lost (``levels.curve``).
+    Source: house choices; at a ``reach`` of one level about six bars in ten are right (``levels.curve``).
     """
 
     corridor: float = 1.0
     step: float = 1.0
-    reach: float = 1.3
+    reach: float = 1.0
     focus_window: int = 12
     may_leave_open: bool = False
 

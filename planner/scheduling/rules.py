@@ -3,7 +3,7 @@
 ``check.py`` says what each rule means; the tests hold the two against each other.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
@@ -153,7 +153,7 @@ def _rotate(grid: Grid) -> Constraints:
             for day in problem.free_days:
                 yield grid.focus[day, name] <= 1
         for run in problem.windows:
-            yield total(grid.focus[day, name] for day in run) + grid.open_on(*problem.free_days) >= 1
+            yield total(grid.focus[day, name] for day in run) + grid.open_on(*run) >= 1
 
 
 def _turns(grid: Grid) -> Constraints:
@@ -198,18 +198,20 @@ RULES: dict[str, Rule] = {
 """Every rule by the name the director sees; the same names as ``check.CHECKS``."""
 
 
-def build_grid(problem: PlanProblem, *, with_forbidden: bool = False) -> Grid:
+def build_grid(problem: PlanProblem, forbidding: Collection[str] | None = None) -> Grid:
     """The decisions and what ties them together whatever the rules say.
 
     Args:
         problem: What has to be filled.
-        with_forbidden: Keep pairs that some rule forbids, so that the rule can be switched off.
+        forbidding: Names of the rules whose forbidden pairs of piece and day are left out; None for all.
     """
     grid = Grid(cp_model.CpModel(), problem)
-    forbids = [rule.forbid for rule in RULES.values() if rule.forbid]
+    forbids = [
+        r.forbid for name, r in RULES.items() if r.forbid and (forbidding is None or name in forbidding)
+    ]
     for i, piece in enumerate(problem.pieces):
         for day in problem.free_days:
-            if with_forbidden or not any(forbid(problem, piece, day) for forbid in forbids):
+            if not any(forbid(problem, piece, day) for forbid in forbids):
                 x = grid.model.new_bool_var(f"piece{i}_on{day}")
                 grid.place[i, day] = x
                 grid.by_day.setdefault(day, []).append((i, x))

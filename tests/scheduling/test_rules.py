@@ -199,3 +199,20 @@ def test_too_hard_costs_more_than_too_easy():
     problem = replace(make_problem(days=1), sections=(PlanSection(1, "Flute", 2.0),))
     hard, easy = piece(1, parts=((1, 2.5),)), piece(2, parts=((1, 1.5),))
     assert check.place_cost(problem, hard, 0) == 4 * check.place_cost(problem, easy, 0) + 1
+
+
+def test_a_term_far_too_long_for_its_pieces_is_explained_as_one_just_too_long():
+    """Twenty-one pieces for twenty-seven days: easy to see, hard to prove without the relaxation."""
+    many = tuple(piece(n + 1, 1.5 + 0.05 * n, features=((1, 1 + n % 2), (2, 2))) for n in range(21))
+    days = tuple(day(n, target=1.5 + 0.04 * n) for n in range(27))
+    problem = make_problem(days=27, featured=turn_bounds((1, 2), {}, 27, {1: 21, 2: 21}))
+    assert conflict(replace(problem, days=days, pieces=many)) == {check.FILLED, check.ONCE}
+
+
+def test_one_guilty_wish_is_found_among_many_innocent_rules():
+    many = tuple(piece(n + 1, 1.5 + 0.05 * n) for n in range(30))
+    days = tuple(day(n, target=1.5 + 0.04 * n) for n in range(20))
+    pins = (PlanWish(3, days[4].on), PlanWish(7, days[9].on))
+    bans = (PlanWish(5, days[1].on), PlanWish(7))
+    problem = replace(make_problem(days=20), days=days, pieces=many, pins=pins, bans=bans)
+    assert conflict(problem) == {check.PINS, check.BANS}
