@@ -115,10 +115,10 @@ def solve(
         relaxation = relax(grid.model, search.left_s, without=[x.index for x in grid.again.values()])
         if relaxation is not None:
             _search_cores(search, relaxation)
-        if search.best is None:
-            _find_any(search, 0.5 * search.left_s)
-        if relaxation is not None and search.best is not None:
-            _repair(search, relaxation)
+            if search.best is None:
+                _find_any(search, 0.5 * search.left_s)
+            if search.best is not None:
+                _repair(search, relaxation)
     if not search.is_done and _run(search, grid.model, search.left_s) == cp_model.INFEASIBLE:
         raise InfeasiblePlanError(find_conflict(problem, limit_s))
     if search.best is None:
