@@ -222,7 +222,7 @@ def _search_cores(search: _Search, relaxation: Relaxation) -> None:
             dear = max(least, share * abs(relaxation.bound))
             core = _core(search.grid, relaxation, dear)
             beyond = relaxation.bound_beyond(dear)
-            _run(search, core, 0.5 * search.left_s, beyond=beyond, work=work, turn=turn)
+            _run(search, core, 0.85 * search.left_s, beyond=beyond, work=work, turn=turn)
 
 
 def _repair(search: _Search, relaxation: Relaxation) -> None:
