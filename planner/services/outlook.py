@@ -102,6 +102,17 @@ def read_outlooks(
     return outlooks, met
 
 
+def outlook_of(piece: Piece, profile: PieceProfile, ensemble: Ensemble) -> PieceOutlook:
+    """One piece as the ensemble would meet it, whoever knows it.
+
+    Args:
+        piece: As it stands in the library.
+        profile: Its study, with the levels in force.
+        ensemble: Who reads.
+    """
+    return _outlook(piece, profile, ensemble, None)
+
+
 def met_pieces(work: UnitOfWork, ensemble: Ensemble, on: date) -> dict[int, Exposure]:
     """Pieces someone in the room can know: by an exposure, or by a result that was logged.
 

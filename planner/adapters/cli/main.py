@@ -7,7 +7,7 @@ import click
 from platformdirs import user_data_path
 
 from planner import __version__
-from planner.adapters.cli import backup, library, people, sheets, show, term
+from planner.adapters.cli import backup, levels, library, people, sheets, show, term
 from planner.adapters.cli.context import Session, exit_code_of, notes
 from planner.config import Settings
 from planner.errors import PlannerError
@@ -30,6 +30,7 @@ for command in (
     *sheets.COMMANDS,
     *show.COMMANDS,
     *backup.COMMANDS,
+    *levels.COMMANDS,
 ):
     planner.add_command(command)
 

@@ -1,0 +1,246 @@
+"""Commands about levels: one piece's picture, corrections, published criteria, and how far to trust them."""
+
+from typing import Any
+
+import click
+
+from planner.adapters.cli.context import (
+    Session,
+    ensemble_option,
+    format_option,
+    home_option,
+    out,
+    pick_ensemble,
+    pick_piece,
+    print_json,
+)
+from planner.adapters.cli.levels_measured import check, criteria
+from planner.core.ensemble import Ensemble
+from planner.core.profile import DIMENSIONS
+from planner.errors import InputError
+from planner.services.levels_correct import correct_instrument, correct_level
+from planner.services.levels_text import (
+    correction_text,
+    fit_text,
+    instrument_text,
+    level_text,
+    makes_text,
+    report_lines,
+    table_lines,
+    taste_lines,
+)
+from planner.services.levels_view import LevelRow, LevelsView, view_levels
+from planner.services.part_checks import PartChecks, check_for_ensemble
+
+
+@click.group()
+def levels() -> None:
+    """Difficulty levels: see them by part and dimension, correct them, check them."""
+
+
+@levels.command("show")
+@click.argument("piece")
+@click.option("--part", help="Only this part, with the evidence for each dimension.")
+@click.option("--checks", is_flag=True, help="Hold each part against the section that reads it.")
+@ensemble_option
+@format_option
+@home_option
+@click.pass_obj
+def show_levels(
+    session: Session, piece: str, part: str | None, checks: bool, ensemble_name: str | None, form: str
+) -> int:
+    """Show a piece's levels by part and dimension, what makes them, and how the ensemble stands to them.
+
+    PIECE is a title or a number. With --checks each part is held against the range, the breath and the
+    hands of its section, with the bars and what would mend it.
+    """
+    tools = session.tools
+    with tools.work() as unit:
+        found = pick_piece(unit, piece)
+        ensemble = _ensemble(session, ensemble_name)
+    view = view_levels(tools.work, found.id, ensemble)
+    rows = [_row_named(view, part)] if part else list(view.parts)
+    checked = None
+    if checks:
+        if ensemble is None:
+            raise InputError("There is no ensemble to check for.", hint="Name your sections first.")
+        checked = check_for_ensemble(tools.work, tools.files, tools.reader, found.id, ensemble)
+    if form == "json":
+        print_json(_view_as_json(view, rows, checked))
+        return 0
+    out.print(f"{found.title}: level {level_text(view.whole.level, view.whole.error)}", markup=False)
+    out.print(makes_text(view.whole) + "\n", markup=False)
+    if part:
+        _print_part(rows[0])
+    else:
+        for line in table_lines(view):
+            out.print(line, markup=False)
+        out.print("")
+        for row in rows:
+            out.print(f"{row.name}: {makes_text(row)}", markup=False)
+    for row in rows:
+        if row.question:
+            out.print(f"{row.question} Say it with: planner levels instrument", markup=False)
+    _print_ensemble(view, checked, part)
+    if view.own:
+        out.print("\nYour corrections", markup=False)
+        for correction in view.own:
+            out.print(f"  {correction_text(correction)}", markup=False)
+    for line in taste_lines(view.taste):
+        out.print(line, markup=False)
+    return 0
+
+
+def _ensemble(session: Session, name: str | None) -> Ensemble | None:
+    """The ensemble named, else the only one, else none."""
+    with session.tools.work() as unit:
+        if name is None and len(unit.ensembles.list_ensembles()) != 1:
+            return None
+        return pick_ensemble(unit, name)
+
+
+def _row_named(view: LevelsView, name: str) -> LevelRow:
+    for row in view.parts:
+        if row.name.casefold() == name.casefold():
+            return row
+    raise InputError(f"There is no part “{name}”.", hint=f"Parts: {', '.join(r.name for r in view.parts)}.")
+
+
+def _print_part(row: LevelRow) -> None:
+    out.print(f"{row.name}: level {level_text(row.level, row.error)}, {instrument_text(row)}", markup=False)
+    out.print(makes_text(row), markup=False)
+    for cell in sorted((c for c in row.cells if c), key=lambda c: (-c.share, c.name)):
+        own = f" (yours; the study says {cell.studied:.1f})" if cell.is_own else ""
+        out.print(f"  {cell.name:<13}{cell.level:>4.1f}{own}  {cell.why}", markup=False)
+
+
+def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | None) -> None:
+    fits = [fit for fit in view.fits if part is None or fit.cast.part.casefold() == part.casefold()]
+    if fits or view.uncovered:
+        out.print("\nIn this ensemble", markup=False)
+    found = {(each.section.id, each.part): each.checks for each in checked.sections} if checked else {}
+    for fit in fits:
+        out.print(f"  {fit.section.name}: {fit_text(fit)}", markup=False)
+        for each in found.get((fit.section.id, fit.cast.part), ()):
+            out.print(f"    {each.severity}, {each.name}: {each.sentence}", markup=False)
+            if each.mend:
+                out.print(f"      {each.mend}", markup=False)
+    if part:
+        return
+    for sentence in view.uncovered:
+        out.print(f"  {sentence}", markup=False)
+    for missing in checked.missing if checked else ():
+        for cover in missing.covers[:3]:
+            what = "has as cues" if cover.is_cue else "doubles"
+            out.print(f"    {cover.part} {what} {cover.share:.0%} of {missing.part}.", markup=False)
+    if view.idle:
+        out.print(f"  Without a part: {', '.join(view.idle)}.", markup=False)
+
+
+def _view_as_json(view: LevelsView, rows: list[LevelRow], checked: PartChecks | None) -> dict[str, Any]:
+    found = {(each.section.id, each.part): each.checks for each in checked.sections} if checked else {}
+    return {
+        "format": "piece-levels",
+        "version": 1,
+        "id": view.piece.id,
+        "title": view.piece.title,
+        **_row_as_json(view.whole),
+        "parts": [{"name": row.name, "instrument": row.instrument, **_row_as_json(row)} for row in rows],
+        "sections": [
+            {
+                "section": fit.section.name, "part": fit.cast.part, "how": fit.cast.how,
+                "section_level": fit.section.level, "part_level": fit.level, "share": fit.share,
+                "verdict": fit.verdict,
+                "checks": [
+                    {"name": c.name, "severity": c.severity, "sentence": c.sentence,
+                     "measures": list(c.measures), "mend": c.mend}
+                    for c in found.get((fit.section.id, fit.cast.part), ())
+                ],
+            }
+            for fit in view.fits
+        ],
+        "uncovered": list(view.uncovered),
+        "idle": list(view.idle),
+        "corrections": [
+            {"part": c.part, "dimension": c.dimension, "level": c.level} for c in view.own
+        ],
+    }  # fmt: skip
+
+
+def _row_as_json(row: LevelRow) -> dict[str, Any]:
+    return {
+        "level": row.level,
+        "level_error": row.error,
+        "studied_level": row.studied,
+        "is_own": row.is_own,
+        "dimensions": [
+            {"name": cell.name, "level": cell.level, "share": cell.share, "why": cell.why,
+             "is_own": cell.is_own}
+            for cell in row.cells if cell
+        ],
+        "held": row.held,
+        "question": row.question,
+    }  # fmt: skip
+
+
+@levels.command("correct")
+@click.argument("piece")
+@click.argument("level", required=False, type=float)
+@click.option("--part", default="", help="Correct this part, by its name.")
+@click.option("--dimension", default="", type=click.Choice(["", *DIMENSIONS]), help="Correct one dimension.")
+@click.option("--remove", is_flag=True, help="Take the correction back.")
+@format_option
+@home_option
+@click.pass_obj
+def correct(
+    session: Session, piece: str, level: float | None, part: str, dimension: str, remove: bool, form: str
+) -> int:
+    """Keep your own LEVEL of a piece, of one part, or of one dimension, and see what it teaches.
+
+    PIECE is a title or a number. What you correct holds exactly; other pieces follow a little, the more
+    the more corrections agree. Taken back with --remove, everything is as before.
+    """
+    if remove == (level is not None):
+        raise InputError("Give a level, or --remove without one.")
+    with session.tools.work() as unit:
+        found = pick_piece(unit, piece)
+    report = correct_level(session.tools.work, found.id, level, part=part, dimension=dimension)
+    if form == "json":
+        print_json({
+            "format": "level-correction", "version": 1, "id": report.piece.id, "level": report.piece.level,
+            "offset": report.after.refit.offset, "offsets": dict(report.after.offsets),
+            "weights": {c.name: [c.before, c.after] for c in report.after.refit.changes},
+            "moved": [{"id": m.piece.id, "title": m.piece.title, "before": m.before, "after": m.after}
+                      for m in report.moved],
+        })  # fmt: skip
+        return 0
+    for line in report_lines(report):
+        out.print(line, markup=False)
+    return 0
+
+
+@levels.command("instrument")
+@click.argument("piece")
+@click.argument("part")
+@click.argument("instrument", required=False, default="")
+@home_option
+@click.pass_obj
+def instrument(session: Session, piece: str, part: str, instrument: str) -> int:
+    """Say which INSTRUMENT a PART of a piece is for; without one, go back to what the page says.
+
+    The piece is studied anew with it, and the word is kept when its file is read again.
+    """
+    tools = session.tools
+    with tools.work() as unit:
+        found = pick_piece(unit, piece)
+    correct_instrument(tools.work, tools.files, tools.studies, found.id, part, instrument)
+    view = view_levels(tools.work, found.id)
+    row = _row_named(view, part)
+    out.print(f"{row.name}: {instrument_text(row)}, level {level_text(row.level, row.error)}", markup=False)
+    return 0
+
+
+for command in (criteria, check):
+    levels.add_command(command)
+
+COMMANDS = (levels,)
