@@ -65,9 +65,10 @@ def test_too_few_fresh_pieces_are_refused_by_name_or_leave_days_open_on_request(
     with library() as work:
         assert work.terms.plan(term_id) is None
         view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S, leave_open=True)
-    assert len(view.slots) == 6
-    assert len(view.open_dates) == 4
-    assert any("4 slots stay open" in note for note in view.notes)
+    assert len(view.slots) == 5, "the hardest of the six lies out of Clarinet 2's reach"
+    assert len(view.open_dates) == 5
+    assert view.open_dates == view.term.reading_dates()[5:]
+    assert any("5 slots stay open" in note for note in view.notes)
 
 
 def test_a_pinned_piece_keeps_its_day_and_past_days_stay_when_planned_again():
