@@ -27,7 +27,8 @@ PARTS = (("Flute", "flute", 0), ("Clarinet 1", "clarinet-bflat", -2), ("Clarinet
 def make_piece_profile(number: int, level: float, strong: str, **changes):
     """A piece for the four sections; ``strong`` is the skill that stands out."""
     contributions = tuple(
-        Contribution(f, level + (0.3 if f == strong else -0.8), 0.1, f"{f} of piece {number}") for f in FOCUSES
+        Contribution(f, level + (0.3 if f == strong else -0.8), 0.1, f"{f} of piece {number}")
+        for f in FOCUSES
     )
     parts = tuple(
         PartProfile(name, instrument, shift, 60, ("C4", "G4"), ("C4", "G4"), level + 0.1 * at, contributions)
