@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.analysis.columns import Bools, Columns, Ints, Line, PartColumns
-from planner.analysis.talk import bars, listed
+from planner.analysis.talk import bar_spans, counted, listed
 from planner.core.profile import Pattern
 
 LEAST_UNISON = 8
@@ -15,8 +15,15 @@ LEAST_TUNE_SHARE = 0.9
 """Share of a stretch on which a part must be the highest to have the tune (house choice)."""
 
 
+MOST_NAMES = 4
+"""Most partners named in a sentence; of more, the first three are named (house choice)."""
+LONGEST_REST = 1
+"""Most whole bars of rest inside one stretch; a longer rest parts two stretches (house choice)."""
 _LEAST_TUNE_NOTES = 4
 """Fewest different notes of a tune (house choice: a held or repeated note is none)."""
+
+_Stretch = tuple[int, int]
+"""First and last note of a stretch."""
 
 
 def find_partners(columns: Columns) -> list[tuple[Pattern, ...]]:
@@ -31,10 +38,10 @@ def find_partners(columns: Columns) -> list[tuple[Pattern, ...]]:
     same = _same_places(lines)
     top = _top_pitch(lines)
     for own, (part, line) in enumerate(lines):
-        stretches = _stretches_of(own, lines, same)
+        shared = _shared_with(columns, own, lines, same)
         found[part.index] = tuple(
-            _pattern(columns, line, top, first, last, [lines[other] for other in others])
-            for first, last, others in stretches
+            _pattern(columns, line, top, stretches, [lines[other][0] for other in others])
+            for others, stretches in shared
         )
     return found
 
@@ -51,28 +58,66 @@ def _same_places(lines: list[tuple[PartColumns, Line]]) -> list[Bools]:
     return [has[place] for place in places]
 
 
-def _stretches_of(
-    own: int, lines: list[tuple[PartColumns, Line]], same: list[Bools]
-) -> list[tuple[int, int, tuple[int, ...]]]:
-    """First and last note of the longest stretches shared with others, and those others."""
+def _shared_with(
+    columns: Columns, own: int, lines: list[tuple[PartColumns, Line]], same: list[Bools]
+) -> list[tuple[tuple[int, ...], list[_Stretch]]]:
+    """The longest stretches shared with others, those with the same others together, in order."""
     line = lines[own][1]
-    spans: dict[tuple[int, int], list[int]] = {}
+    spans: dict[_Stretch, list[int]] = {}
     for other, (_, other_line) in enumerate(lines):
-        if other == own:
-            continue
-        place = np.searchsorted(other_line.onset, line.onset)
-        for first, last in _runs_of(same[own][:, other], place):
-            after = int(place[last]) + 1
-            if after < len(other_line) and other_line.onset[after] < line.end[last]:
-                last -= 1  # the other moves on while this part still holds its note
-            if last - first + 1 >= LEAST_UNISON:
-                spans.setdefault((first, last), []).append(other)
+        if other != own:
+            for stretch in _stretches_of(columns, line, other_line, same[own][:, other]):
+                spans.setdefault(stretch, []).append(other)
     best = sorted(spans.items(), key=lambda item: (item[0][0] - item[0][1], item[0]))
-    chosen: list[tuple[int, int, tuple[int, ...]]] = []
+    chosen: list[tuple[_Stretch, tuple[int, ...]]] = []
     for (first, last), others in best:
-        if len(chosen) < MOST_UNISONS and all(last < f or first > e for f, e, _ in chosen):
-            chosen.append((first, last, tuple(others)))
-    return sorted(chosen)
+        if len(chosen) < MOST_UNISONS and all(last < f or first > e for (f, e), _ in chosen):
+            chosen.append(((first, last), tuple(others)))
+    joined: dict[tuple[int, ...], list[_Stretch]] = {}
+    for stretch, partners in sorted(chosen):
+        joined.setdefault(partners, []).append(stretch)
+    return list(joined.items())
+
+
+def _stretches_of(columns: Columns, line: Line, other: Line, shared: Bools) -> list[_Stretch]:
+    """Stretches of whole bars in which two lines strike the same notes and nothing else."""
+    place = np.searchsorted(other.onset, line.onset)
+    found = []
+    for first, last in _runs_of(shared, place):
+        after = int(place[last]) + 1
+        if after < len(other) and other.onset[after] < line.end[last]:
+            last -= 1  # the other moves on while this part still holds its note
+        for begin, end in _without_long_rests(columns, line, first, last):
+            whole = _whole_bars(line, other, place, begin, end)
+            if whole[1] - whole[0] + 1 >= LEAST_UNISON:
+                found.append(whole)
+    return found
+
+
+def _without_long_rests(columns: Columns, line: Line, first: int, last: int) -> list[_Stretch]:
+    """A stretch parted where the line rests for more than a bar or so."""
+    until = np.searchsorted(columns.measure_start, line.end[first:last] - 1, side="right") - 1
+    breaks = first + 1 + np.flatnonzero(line.measure[first + 1 : last + 1] - until > LONGEST_REST + 1)
+    edges = [first, *breaks.tolist(), last + 1]
+    return [(edges[at], edges[at + 1] - 1) for at in range(len(edges) - 1)]
+
+
+def _whole_bars(line: Line, other: Line, place: Ints, first: int, last: int) -> _Stretch:
+    """The stretch without a first or last bar in which either line has other notes too."""
+    if _in_bar(line, first - 1, int(line.measure[first])) or _in_bar(
+        other, int(place[first]) - 1, int(line.measure[first])
+    ):
+        first = int(np.searchsorted(line.measure, line.measure[first], side="right"))
+    if last > first and (
+        _in_bar(line, last + 1, int(line.measure[last]))
+        or _in_bar(other, int(place[last]) + 1, int(line.measure[last]))
+    ):
+        last = int(np.searchsorted(line.measure, line.measure[last])) - 1
+    return first, last
+
+
+def _in_bar(line: Line, at: int, measure: int) -> bool:
+    return 0 <= at < len(line) and int(line.measure[at]) == measure
 
 
 def _runs_of(shared: Bools, place: Ints) -> list[tuple[int, int]]:
@@ -103,27 +148,17 @@ def _pattern(
     columns: Columns,
     line: Line,
     top: tuple[Ints, NDArray[np.float64]],
-    first: int,
-    last: int,
-    others: list[tuple[PartColumns, Line]],
+    stretches: list[_Stretch],
+    others: list[PartColumns],
 ) -> Pattern:
-    place = (int(line.measure[first]), int(line.measure[last]))
-    names = tuple(part.part.name for part, _ in others)
-    span = (int(line.onset[first]), int(line.onset[last]))
-    inside = any(_goes_on(each, span, place) for each in (line, *(other for _, other in others)))
-    caution = " (not the whole of the outer bars)" if inside else ""
-    highest = top[1][np.searchsorted(top[0], line.onset[first : last + 1])]
-    moving = len(set((line.sounding[first : last + 1] % 12).tolist())) >= _LEAST_TUNE_NOTES
-    is_tune = moving and bool(np.mean(highest == line.sounding[first : last + 1] % 12) >= LEAST_TUNE_SHARE)
+    places = tuple((int(line.measure[first]), int(line.measure[last])) for first, last in stretches)
+    names = tuple(part.part.name for part in others)
+    inside = np.concatenate([np.arange(first, last + 1) for first, last in stretches])
+    own = line.sounding[inside] % 12
+    highest = top[1][np.searchsorted(top[0], line.onset[inside])]
+    moving = len(set(own.tolist())) >= _LEAST_TUNE_NOTES
+    is_tune = moving and bool(np.mean(highest == own) >= LEAST_TUNE_SHARE)
     start = "You have the top line with" if is_tune else "You have the same notes as"
-    why = f"{start} {listed(names)} in {bars(columns, *place)}{caution}."
-    return Pattern("unison", (place,), why, round((last - first + 1) / len(line), 3), names)
-
-
-def _goes_on(line: Line, span: tuple[int, int], place: tuple[int, int]) -> bool:
-    """True where a line has notes in the first bar before the stretch, or in the last bar after it."""
-    before = int(np.searchsorted(line.onset, span[0])) - 1
-    after = int(np.searchsorted(line.onset, span[1], side="right"))
-    return (before >= 0 and int(line.measure[before]) == place[0]) or (
-        after < len(line) and int(line.measure[after]) == place[1]
-    )
+    shown = names if len(names) <= MOST_NAMES else (*names[:3], f"{counted(len(names) - 3)} other parts")
+    why = f"{start} {listed(shown)} in {bar_spans(columns, places)}."
+    return Pattern("unison", places, why, round(len(inside) / len(line), 3), names)

@@ -8,7 +8,7 @@ from planner.analysis.columns import Columns, Line
 from planner.analysis.partners import find_partners
 from planner.analysis.repeats import find_repeats
 from planner.analysis.sequences import find_runs
-from planner.analysis.talk import bars, counted, listed
+from planner.analysis.talk import bar_spans, counted
 from planner.core.profile import Pattern, Statement
 
 LEAST_LINE = 6
@@ -53,11 +53,36 @@ LEAST_COVERED = 0.25
 
 
 def _statements(name: str, patterns: tuple[Pattern, ...], covered: float) -> list[Statement]:
-    said = [Statement("patterns", p.why, name, p.places[0][0], p.places[0][1]) for p in patterns]
+    said = [
+        Statement("patterns", p.why, name, p.places[0][0], p.places[0][1]) for p in _most_useful(patterns)
+    ]
     if covered >= LEAST_COVERED:
         share = round(100 * covered)
-        said.append(Statement("patterns", f"These repeats and sequences hold {share} % of your notes.", name))
+        sentence = f"About {share} % of your notes stand in repeats and sequences."
+        said.append(Statement("patterns", sentence, name, patterns[-1].places[-1][1] if patterns else None))
     return said
+
+
+def _most_useful(patterns: tuple[Pattern, ...]) -> list[Pattern]:
+    """What to tell in words, by first bar: partners, repeats and sequences before rhythms."""
+    room = dict(MOST_TOLD)
+    chosen: list[Pattern] = []
+    for pattern in sorted(patterns, key=lambda p: (_KINDS.index(p.kind), -p.covers, p.places)):
+        if pattern.kind == "rhythm" and len(chosen) >= ENOUGH:
+            break
+        if room[pattern.kind] and len(chosen) < MOST_SENTENCES:
+            room[pattern.kind] -= 1
+            chosen.append(pattern)
+    return sorted(chosen, key=lambda p: p.places)
+
+
+MOST_SENTENCES = 4
+"""Most patterns told to a part in words (house choice: what can be looked up in the study time)."""
+ENOUGH = 2
+"""Sentences beside which a bare rhythm is not worth one (house choice)."""
+MOST_TOLD = {"unison": 2, "repeat": 2, "sequence": 2, "ostinato": 1, "rhythm": 1}
+"""Most patterns of each kind told in words (house choice)."""
+_KINDS = ("unison", "repeat", "sequence", "ostinato", "rhythm")
 
 
 def _own_patterns(columns: Columns, line: Line) -> tuple[list[Pattern], float]:
@@ -92,11 +117,11 @@ def _rhythms(columns: Columns, line: Line) -> list[Pattern]:
 
 def _rhythm_pattern(columns: Columns, line: Line, found: list[int], notes: int) -> Pattern:
     places = tuple(_joined(found))
-    named = [bars(columns, *place) for place in places[:MOST_PLACES]]
+    where = bar_spans(columns, places[:MOST_PLACES])
     if len(places) > MOST_PLACES:
         more = len(places) - MOST_PLACES
-        named.append(f"{counted(more)} more {'place' if more == 1 else 'places'}")
-    why = f"One rhythm of {counted(notes)} notes fills {listed(named)}."
+        where += f", and {counted(more)} more {'place' if more == 1 else 'places'}"
+    why = f"One rhythm of {counted(notes)} notes fills {where}."
     return Pattern("rhythm", places, why, round(len(found) * notes / len(line), 3))
 
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from planner.analysis.columns import Bools, Columns, Ints, Line
 from planner.analysis.strings import Repeat, maximal_repeats
-from planner.analysis.talk import bars, interval, listed
+from planner.analysis.talk import bar_spans, bars, interval, listed
 from planner.core.profile import Pattern
 
 LEAST_NOTES = 6
@@ -32,18 +32,22 @@ def find_repeats(columns: Columns, line: Line, gap: Ints, told: Bools) -> list[P
 
     Those that save most reading come first; a stretch already told of is not told again.
     """
-    exact = _chosen(line, maximal_repeats(note_symbols(line, gap), least=LEAST_NOTES - 1), LEAST_NOTES, told)
-    shapes = _chosen(line, _moved_shapes(line, gap), LEAST_SHAPE, told)
+    offset = line.onset - columns.measure_start[line.measure]
+    exact = _chosen(
+        line, offset, maximal_repeats(note_symbols(line, gap), least=LEAST_NOTES - 1), LEAST_NOTES, told
+    )
+    shapes = _chosen(line, offset, _moved_shapes(line, gap), LEAST_SHAPE, told)
     return [_repeat_pattern(columns, line, repeat) for repeat in exact] + [
         _shape_pattern(columns, line, repeat) for repeat in shapes
     ]
 
 
-def _chosen(line: Line, found: tuple[Repeat, ...], least: int, told: Bools) -> list[Repeat]:
+def _chosen(line: Line, offset: Ints, found: tuple[Repeat, ...], least: int, told: Bools) -> list[Repeat]:
     chosen: list[Repeat] = []
     for candidate in sorted(found, key=lambda r: (-r.length * (len(r.starts) - 1), r.starts))[:MOST_TRIED]:
         repeat = _with_last(line, candidate) if least == LEAST_NOTES else candidate
-        if repeat.length < least or not _varied(line, repeat):
+        repeat = _framed(line, _in_step(offset, repeat), least)
+        if len(repeat.starts) < 2 or repeat.length < least or not _varied(line, repeat):
             continue
         spots = np.concatenate([np.arange(s, s + repeat.length) for s in repeat.starts])
         if told[spots].mean() < 0.4:
@@ -52,6 +56,42 @@ def _chosen(line: Line, found: tuple[Repeat, ...], least: int, told: Bools) -> l
             if len(chosen) == MOST_REPEATS:
                 break
     return sorted(chosen, key=lambda r: r.starts)
+
+
+def _in_step(offset: Ints, repeat: Repeat) -> Repeat:
+    """Only the appearances that stand in the bar as the first one does: others do not look the same."""
+    first = offset[repeat.starts[0]]
+    return Repeat(repeat.length, tuple(start for start in repeat.starts if offset[start] == first))
+
+
+def _framed(line: Line, repeat: Repeat, least: int) -> Repeat:
+    """The whole bars of a repeat where they are enough to tell, since people speak in bars; else the repeat.
+
+    One that begins in the middle of a bar and has few notes is no figure: it comes back empty.
+    """
+    begin, end = _whole_bars(line, repeat)
+    if end - begin >= least:
+        return Repeat(end - begin, tuple(start + begin for start in repeat.starts))
+    return repeat if _opens_bar(line, repeat.starts[0]) or repeat.length >= LEAST_SHAPE else Repeat(0, ())
+
+
+def _opens_bar(line: Line, at: int) -> bool:
+    return at in (0, len(line)) or bool(line.measure[at] != line.measure[at - 1])
+
+
+def _whole_bars(line: Line, repeat: Repeat) -> tuple[int, int]:
+    """First note and one past the last, counted in the repeat, of what are whole bars in all its places."""
+    edges = [
+        at for at in range(repeat.length + 1) if all(_opens_bar(line, start + at) for start in repeat.starts)
+    ]
+    if edges and edges[-1] == repeat.length and not _last_alike(line, repeat):
+        edges.pop()
+    return (edges[0], edges[-1]) if edges else (0, 0)
+
+
+def _last_alike(line: Line, repeat: Repeat) -> bool:
+    """True when the last notes of all places are equally long."""
+    return len({int(line.duration[start + repeat.length - 1]) for start in repeat.starts}) == 1
 
 
 def _moved_shapes(line: Line, gap: Ints) -> tuple[Repeat, ...]:
@@ -86,10 +126,23 @@ def _varied(line: Line, repeat: Repeat) -> bool:
     return len(set(line.written[repeat.starts[0] : repeat.starts[0] + repeat.length].tolist())) > 1
 
 
+def _what(columns: Columns, line: Line, repeat: Repeat, *, shape: bool) -> str:
+    """``Bars 5–6 come`` for whole bars, ``The shape of 12 notes from bar 5 comes`` for others."""
+    first, last = repeat.starts[0], repeat.starts[0] + repeat.length - 1
+    place = bars(columns, int(line.measure[first]), int(line.measure[last]))
+    if _whole_bars(line, repeat) == (0, repeat.length):
+        if shape:
+            return f"The shape of {place} comes"
+        return f"{place.capitalize()} {'come' if place.startswith('bars') else 'comes'}"
+    if shape:
+        return f"The shape of {repeat.length} notes from {place} comes"
+    return f"{repeat.length} notes from {place} come"
+
+
 def _repeat_pattern(columns: Columns, line: Line, repeat: Repeat) -> Pattern:
     places = tuple((int(line.measure[s]), int(line.measure[s + repeat.length - 1])) for s in repeat.starts)
-    again = listed(tuple(bars(columns, *place) for place in places[1:]))
-    why = f"{repeat.length} notes from {bars(columns, *places[0])} come again, the same, in {again}."
+    again = bar_spans(columns, places[1:])
+    why = f"{_what(columns, line, repeat, shape=False)} again, the same, in {again}."
     return Pattern("repeat", places, why, round(repeat.length * len(places) / len(line), 3))
 
 
@@ -101,5 +154,5 @@ def _shape_pattern(columns: Columns, line: Line, repeat: Repeat) -> Pattern:
         else f"at pitch in {bars(columns, *place)}"
         for start, place in zip(repeat.starts[1:], places[1:], strict=True)
     ]  # fmt: skip
-    why = f"The shape of {repeat.length} notes from {bars(columns, *places[0])} comes again: {listed(told)}."
+    why = f"{_what(columns, line, repeat, shape=True)} again: {listed(told)}."
     return Pattern("repeat", places, why, round(repeat.length * len(places) / len(line), 3))

@@ -32,6 +32,13 @@ def bars(columns: Columns, first: int, last: int) -> str:
     return f"bars {score.measure_number(first)}–{score.measure_number(last)}"
 
 
+def bar_spans(columns: Columns, places: Sequence[tuple[int, int]]) -> str:
+    """Several places in one breath: ``bars 5, 7 and 9–12``, printed numbers; ``bar 5`` for one alone."""
+    told = [bars(columns, *place).split(" ", 1)[1] for place in places]
+    word = "bar" if len(places) == 1 and "–" not in told[0] else "bars"
+    return f"{word} {listed(told)}"
+
+
 def listed(items: Sequence[str]) -> str:
     """Items with commas and a last *and*.
 

@@ -1,3 +1,5 @@
+import re
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -96,7 +98,7 @@ def test_a_tune_that_comes_again_is_told_with_its_bars():
     study = patterns_of(make_part(" | ".join([TUNE, OTHER, TUNE])))
     repeats = [p for p in study.by_part[0] if p.kind == "repeat"]
     assert [p.places for p in repeats] == [((0, 1), (4, 5))]
-    assert repeats[0].why == "8 notes from bars 1–2 come again, the same, in bars 5–6."
+    assert repeats[0].why == "Bars 1–2 come again, the same, in bars 5–6."
 
 
 def test_one_wrong_note_breaks_the_repeat():
@@ -120,7 +122,7 @@ THIRDS = "G4*3/2 A4*1/2 F4*2 | E4*3/2 F4*1/2 D4*2 | C4*3/2 D4*1/2 B3*2"
     ("legs", "said"),
     [
         (THIRDS, "three notes, three times, each time a third lower"),
-        ("C4 D4*1/2 E4*1/2 F4 E4 | D4 E4*1/2 F4*1/2 G4 F4", "five notes, two times, each time a step higher"),
+        ("C4 D4*1/2 E4*1/2 F4 E4 | D4 E4*1/2 F4*1/2 G4 F4", "five notes, then again a step higher"),
     ],
 )  # fmt: skip
 def test_a_sequence_is_told_in_words(legs, said):
@@ -143,7 +145,7 @@ def test_a_rhythm_that_fills_bars_is_told_even_on_other_pitches():
     music = "C4*3/2 D4*1/2 E4*2 | G4*3/2 E4*1/2 A4*2 | B3*3/2 C4*1/2 F4*2 | C4*4 | D4*3/2 F4*1/2 A3*2"
     found = [p for p in patterns_of(make_part(music)).by_part[0] if p.kind == "rhythm"]
     assert found[0].places == ((0, 2), (4, 4))
-    assert found[0].why == "One rhythm of three notes fills bars 1–3 and bar 5."
+    assert found[0].why == "One rhythm of three notes fills bars 1–3 and 5."
 
 
 def test_partners_in_the_tune_are_told_to_both():
@@ -163,6 +165,42 @@ def test_a_partner_with_an_extra_note_is_no_partner_there():
     places = [p.places[0] for p in study.by_part[0] if p.kind == "unison"]
     assert places == [(2, 3)]
     assert "whole" not in study.by_part[0][-1].why
+
+
+def test_a_long_rest_parts_a_stretch_with_a_partner():
+    music = f"{TUNE} | {OTHER} | r*4 | r*4 | r*4 | {TUNE} | {OTHER}"
+    study = patterns_of(make_part(music, name="Flute"), make_part(music, name="Oboe"))
+    assert study.by_part[0][-1].why == "You have the top line with Oboe in bars 1–4 and 8–11."
+
+
+def test_a_bar_that_only_partly_agrees_is_not_told():
+    oboe = f"G4 G4 D5*1/2 F5*1/2 E5 | D5 G4 A4*2 | {OTHER} | C5 E5 G4 G4"
+    study = patterns_of(
+        make_part(f"{TUNE} | {OTHER} | C5 E5 E5 E5", name="Flute"), make_part(oboe, name="Oboe")
+    )
+    assert [p.places for p in study.by_part[0] if p.kind == "unison"] == [((1, 3),)]
+
+
+def test_two_notes_that_sit_across_the_bars_are_no_ostinato():
+    music = "Bb3*2 F4*2 | Ab3*2 F4*2 | Ab3*2 F4*2 | Ab3*2 Db4*2 | C4*4 | D4 E4 F4 G4"
+    assert "ostinato" not in kinds(patterns_of(make_part(music)).by_part[0])
+
+
+def test_three_repeated_notes_that_climb_are_no_sequence():
+    music = "C4 C4 C4*2 | D4 D4 D4*2 | E4 E4 E4*2 | C4*4"
+    assert "sequence" not in kinds(patterns_of(make_part(music)).by_part[0])
+
+
+def test_a_few_notes_from_the_middle_of_a_bar_are_no_repeat():
+    tail = "A4 B4*1/2 C5*1/2 | D5 E5"
+    study = patterns_of(make_part(f"C4 C4 {tail} F4 F4 | G4*4 | D4 E4 {tail} G4 A4 | B4*4"))
+    assert "repeat" not in kinds(study.by_part[0])
+
+
+def test_a_part_is_told_no_more_than_four_patterns_and_their_share():
+    study = patterns_of(*(make_part(" | ".join([TUNE, OTHER] * 3), name=name) for name in ("Flute", "Oboe")))
+    told = [s for s in study.statements if s.part == "Flute"]
+    assert 0 < len(told) <= 5
 
 
 def test_random_lines_hold_no_more_than_chance():
@@ -187,16 +225,20 @@ def test_random_lines_hold_no_more_than_chance():
 
 def test_every_told_repeat_is_in_the_notes():
     chance = np.random.default_rng(5)
-    steps = chance.integers(0, 3, size=80)
-    music = " | ".join(" ".join(f"{'CDE'[s]}4" for s in bar) for bar in steps.reshape(20, 4))
+    steps = chance.integers(0, 3, size=400)
+    music = " | ".join(" ".join(f"{'CDE'[s]}4" for s in bar) for bar in steps.reshape(100, 4))
     part = make_part(music)
     names = [str(note.pitch) for note in part.notes]
     told = [p for p in patterns_of(part).by_part[0] if p.kind == "repeat" and "the same" in p.why]
     assert told
     for pattern in told:
-        length = int(pattern.why.split()[0])
+        told = re.match(r"(\d+) notes", pattern.why)
+        length = int(told.group(1)) if told else 4 * (pattern.places[0][1] - pattern.places[0][0] + 1)
         options = [
-            {tuple(names[4 * first + shift : 4 * first + shift + length]) for shift in range(4)}
+            {
+                tuple(names[4 * first + shift : 4 * first + shift + length])
+                for shift in range(4 if told else 1)
+            }
             for first, _ in pattern.places
         ]
         assert set.intersection(*options)
