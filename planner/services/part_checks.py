@@ -10,6 +10,7 @@ from planner.analysis.checks import Check, check_part
 from planner.analysis.columns import columns_of
 from planner.analysis.coverage import Missing, find_cover
 from planner.analysis.evidence import PartEvidence, gather
+from planner.analysis.limits import Bounds, chart_bounds
 from planner.core.ensemble import Ensemble, Section
 from planner.core.instruments import get_instrument
 from planner.core.piece import Piece
@@ -29,12 +30,14 @@ class SectionChecks:
         section: Who reads.
         part: Name of the part.
         how: How the section comes to it, as a sentence; empty for its own part.
+        chart: Which limits of the published grade charts hold its level up, as a sentence; may be empty.
         checks: What was found, what cannot be played first; each with its bars and what would mend it.
     """
 
     section: Section
     part: str
     how: str
+    chart: str
     checks: tuple[Check, ...]
 
 
@@ -104,11 +107,26 @@ def check_sections(
     for reading in readings:
         section = sections[reading.section_id]
         each = evidence.parts[place[reading.part]] if reading.part in place else None
-        checks = (
-            check_part(_played_by(each, section), columns, facts, evidence, section.level) if each else ()
-        )
-        found.append(SectionChecks(section, reading.part, reading.why, checks))
+        chart: str = ""
+        checks: tuple[Check, ...] = ()
+        if each is not None:
+            chart = _chart_text(chart_bounds(each, columns, facts))
+            level = round(section.level, 1)
+            checks = check_part(_played_by(each, section), columns, facts, evidence, level)
+        found.append(SectionChecks(section, reading.part, reading.why, chart, checks))
     return tuple(found)
+
+
+def _chart_text(bounds: Bounds | None) -> str:
+    if bounds is None or not bounds.broken:
+        return ""
+    *most, last = bounds.broken
+    faults = f"{', '.join(most)} and {last}" if most else last
+    verb = "go" if most else "goes"
+    return (
+        f"Its {faults} {verb} beyond what the published charts allow at grade {bounds.floor:g}, so it is not "
+        "placed below that."
+    )
 
 
 def _played_by(each: PartEvidence, section: Section) -> PartEvidence:

@@ -118,10 +118,13 @@ def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | No
     fits = [fit for fit in view.fits if part is None or fit.cast.part.casefold() == part.casefold()]
     if fits or view.uncovered:
         out.print("\nIn this ensemble", markup=False)
-    found = {(each.section.id, each.part): each.checks for each in checked.sections} if checked else {}
+    found = {(each.section.id, each.part): each for each in checked.sections} if checked else {}
     for fit in fits:
         out.print(f"  {fit.section.name}: {fit_text(fit)}", markup=False)
-        for each in found.get((fit.section.id, fit.cast.part), ()):
+        held = found.get((fit.section.id, fit.cast.part))
+        if held is not None and held.chart:
+            out.print(f"    {held.chart}", markup=False)
+        for each in held.checks if held else ():
             out.print(f"    {each.severity}, {each.name}: {each.sentence}", markup=False)
             if each.mend:
                 out.print(f"      {each.mend}", markup=False)

@@ -7,13 +7,24 @@ from flask import Flask
 from flask_wtf import CSRFProtect
 
 from planner import __version__
-from planner.adapters.web import day, errors, filters, gradebook, library, match, sections, term, today
+from planner.adapters.web import (
+    day,
+    errors,
+    filters,
+    gradebook,
+    levels,
+    library,
+    match,
+    sections,
+    term,
+    today,
+)
 from planner.adapters.web.context import navigation
 from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
-_BLUEPRINTS = (today, library, sections, match, term, day, gradebook)
+_BLUEPRINTS = (today, library, levels, sections, match, term, day, gradebook)
 
 
 def create_app(tools: Toolbox) -> Flask:

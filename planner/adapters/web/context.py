@@ -61,7 +61,7 @@ def navigation() -> list[PageLink]:
         ("Term", url_for("term.show", term_id=term.id) if term else url_for("term.new"), "term"),
         ("Gradebook", url_for("gradebook.show"), "gradebook"),
     ]
-    here = {"day": "term"}.get(request.blueprint or "", request.blueprint)
+    here = {"day": "term", "levels": "library"}.get(request.blueprint or "", request.blueprint)
     return [PageLink(label, href, name == here) for label, href, name in pages]
 
 

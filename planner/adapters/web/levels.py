@@ -1,0 +1,80 @@
+"""Pages of a piece's levels: the picture by part and dimension, corrections, and the checks of its parts."""
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from planner.adapters.web.context import ensemble_in_view, needed_number, term_in_view, tools
+from planner.core.instruments import INSTRUMENTS
+from planner.core.profile import DIMENSIONS
+from planner.errors import InputError
+from planner.services.levels_correct import correct_instrument, correct_level
+from planner.services.levels_text import correction_text, makes_text, report_lines, taste_lines
+from planner.services.levels_view import view_levels
+from planner.services.part_checks import check_for_ensemble
+
+pages = Blueprint("levels", __name__, url_prefix="/library/<int:piece_id>/levels")
+
+
+@pages.get("")
+def show(piece_id: int) -> str:
+    """The levels of one piece."""
+    ensemble = ensemble_in_view()
+    view = view_levels(tools().work, piece_id, ensemble)
+    return render_template(
+        "levels/show.html",
+        ensemble=ensemble,
+        term=term_in_view(),
+        view=view,
+        piece=view.piece,
+        dimensions=DIMENSIONS,
+        instruments=INSTRUMENTS,
+        makes={row.name: makes_text(row) for row in (view.whole, *view.parts)},
+        corrections=[(one, correction_text(one)) for one in view.own],
+        taste=taste_lines(view.taste),
+    )
+
+
+@pages.get("/checks")
+def checks(piece_id: int) -> str:
+    """Every part held against the section that reads it."""
+    ensemble = ensemble_in_view()
+    if ensemble is None:
+        raise InputError("There is no ensemble to check for.", hint="Name your sections first.")
+    found = check_for_ensemble(tools().work, tools().files, tools().reader, piece_id, ensemble)
+    return render_template(
+        "levels/checks.html", ensemble=ensemble, term=term_in_view(), piece=found.piece, found=found
+    )
+
+
+@pages.post("/correct")
+def correct(piece_id: int) -> Response:
+    """Keep the director's own level, and say what it changed."""
+    report = correct_level(
+        tools().work,
+        piece_id,
+        needed_number("level"),
+        part=request.form.get("part", ""),
+        dimension=request.form.get("dimension", ""),
+    )
+    flash(" ".join(report_lines(report)))
+    return redirect(url_for("levels.show", piece_id=piece_id))
+
+
+@pages.post("/remove")
+def remove(piece_id: int) -> Response:
+    """Take a correction back."""
+    part, dimension = request.form.get("part", ""), request.form.get("dimension", "")
+    report = correct_level(tools().work, piece_id, None, part=part, dimension=dimension)
+    flash("Taken back. " + " ".join(report_lines(report)))
+    return redirect(url_for("levels.show", piece_id=piece_id))
+
+
+@pages.post("/instrument")
+def instrument(piece_id: int) -> Response:
+    """Keep which instrument a part is for; the piece is studied anew."""
+    part = request.form.get("part", "")
+    correct_instrument(
+        tools().work, tools().files, tools().studies, piece_id, part, request.form.get("instrument", "")
+    )
+    flash(f"{part} is studied anew.")
+    return redirect(url_for("levels.show", piece_id=piece_id))
