@@ -54,7 +54,7 @@ def best_path(weight: Ints, score: Floats, tables: Tables) -> Path:
     """The best keys and chords together.
 
     Args:
-        weight: Metrical weight of each slice, 0 to 4.
+        weight: Metrical weight of each slice, 0 to 5.
         score: Evidence, shape ``(n_slices, n_keys, n_chords)``.
         tables: How readily chords and keys follow each other.
     """

@@ -1,26 +1,20 @@
 """How the piece is built: sections that are alike, phrases, and where the opening returns."""
 
-from dataclasses import dataclass
-from itertools import pairwise
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from planner.analysis.columns import Columns, Floats, Ints
+from planner.analysis.cuts import LEAST_SECTION, LONG_REPEAT, OPENING, cuts_of
 from planner.analysis.harmony import HarmonyStudy
 from planner.analysis.phrases import find_phrases, leading_line
 from planner.analysis.sonority import heads_of
-from planner.analysis.strings import maximal_repeats
 from planner.analysis.talk import bars, counted, listed
 from planner.core.profile import FormSection, Phrase, Statement
 
 ALIKE, VARIANT = 0.88, 0.6
 """Likeness from which two sections share a letter, and from which one is a variant (house choice)."""
-LEAST_SECTION = 4
-"""Fewest measures of a section (house choice: a phrase)."""
-LONG_REPEAT = 8
-"""Fewest measures of a repeated stretch that shows a section where the page shows none (house choice)."""
-OPENING = 4
-"""Measures that make up the opening when looking for its return (house choice: a phrase)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +39,9 @@ def find_form(columns: Columns, harmony: HarmonyStudy) -> FormStudy:
     if not measures or leading_line(columns) is None:
         return FormStudy()
     prints = bar_prints(columns, harmony)
-    symbols = _bar_symbols(columns)
-    returns = _returns(symbols)
-    cuts = _cuts(columns, symbols, returns)
-    sections = _letters(prints, cuts, measures)
+    cuts, returns = (list(each) for each in cuts_of(columns))
+    sections = _letters(prints, cuts, measures, _introduction(columns, cuts, returns), returns)
+    sections = _with_coda(columns, sections)
     phrases = find_phrases(columns, harmony.cadences, cuts)
     return FormStudy(sections, phrases, _statements(columns, sections, phrases, returns))
 
@@ -98,85 +91,40 @@ def _unit(table: Floats) -> Floats:
     return np.asarray(table / np.maximum(norm, 1e-9), dtype=np.float64)
 
 
-def _bar_symbols(columns: Columns) -> Ints:
-    """One number a measure: the same where the leading line has the same notes; silent measures differ."""
-    line = leading_line(columns)
-    assert line is not None
-    measures = len(columns.measure_start)
-    seen: dict[tuple[float, ...], int] = {}
-    edges = np.searchsorted(line.measure, np.arange(measures + 1)).tolist()
-    offset = (line.onset - columns.measure_start[line.measure]).tolist()
-    pitch, length = line.sounding.tolist(), line.duration.tolist()
-    symbols = []
-    for measure in range(measures):
-        inside = range(edges[measure], edges[measure + 1])
-        figure = tuple(x for at in inside for x in (offset[at], pitch[at], length[at]))
-        symbols.append(seen.setdefault(figure or (-1.0, measure), len(seen)))
-    return np.array(symbols, dtype=np.int64)
+def _introduction(columns: Columns, cuts: list[int], returns: list[int]) -> int:
+    """Measures of a short first section, not repeated and not heard again, before a long one; 0 without."""
+    ends = [*cuts[1:], len(columns.score.measures)]
+    if len(cuts) < 2 or returns or ends[0] > LEAST_SECTION or ends[1] - ends[0] < LONG_REPEAT:
+        return 0
+    again = any(mark.kind == "repeat-end" and mark.measure < ends[0] for mark in columns.score.marks)
+    return 0 if again else ends[0]
 
 
-def _returns(symbols: Ints) -> list[int]:
-    """Measures at which the opening of the leading line comes again, note for note, for four measures."""
-    first = 0
-    while first + OPENING < len(symbols) and len(set(symbols[first : first + OPENING].tolist())) < 2:
-        first += 1
-    opening = symbols[first : first + OPENING]
-    if len(opening) < OPENING:
-        return []
-    found, at = [], first + OPENING
-    while at + OPENING <= len(symbols):
-        if np.array_equal(symbols[at : at + OPENING], opening):
-            found.append(at - first)
-            at += OPENING
-        else:
-            at += 1
-    return found
+INTRODUCTION = "introduction"
+"""Label of a first section that leads to the first letter."""
 
 
-def _cuts(columns: Columns, symbols: Ints, returns: list[int]) -> list[int]:
-    """First measures of sections: what the page shows, the return of the opening, and long repeats."""
-    count = len(columns.score.measures)
-    strong = _printed_cuts(columns) | {0}
-    strong |= {at for before, at in pairwise([-LONG_REPEAT, *returns]) if at - before > LONG_REPEAT}
-    weak: set[int] = set()
-    if len(strong) == 1:
-        for repeat in maximal_repeats(symbols, least=LONG_REPEAT):
-            weak |= set(repeat.starts) | {start + repeat.length for start in repeat.starts}
-    kept: list[int] = []
-    for cut in sorted(strong | weak):
-        fits = 0 <= cut < count and (not cut or cut in strong or count - cut >= LEAST_SECTION)
-        if fits and (not kept or cut - kept[-1] >= LEAST_SECTION):
-            kept.append(cut)
-    return kept
-
-
-def _printed_cuts(columns: Columns) -> set[int]:
-    """Measures at which the page shows a new section."""
-    cuts = set()
-    for measure in columns.score.measures:
-        if measure.rehearsal or measure.time_changes:
-            cuts.add(measure.index)
-        if measure.right_bar in ("light-light", "light-heavy"):
-            cuts.add(measure.index + 1)
-    for mark in columns.score.marks:
-        if mark.kind == "repeat-start":
-            cuts.add(mark.measure)
-        elif mark.kind == "repeat-end":
-            cuts.add(mark.measure + 1)
-    return cuts
-
-
-def _letters(prints: Floats, cuts: list[int], measures: int) -> tuple[FormSection, ...]:
+def _letters(
+    prints: Floats, cuts: list[int], measures: int, introduction: int = 0, returns: Sequence[int] = ()
+) -> tuple[FormSection, ...]:
     """A letter for each section; the same for sections that are alike, with a prime for a variant."""
     known: list[tuple[int, int, str]] = []
     sections: list[FormSection] = []
     primes: dict[str, int] = {}
+    if introduction and all(
+        section_likeness(prints, (0, introduction), cut) < VARIANT
+        for cut in zip(cuts[1:], [*cuts[2:], measures], strict=True)
+    ):
+        sections.append(FormSection(INTRODUCTION, 0, introduction - 1))
+        cuts = cuts[1:]
     for begin, end in zip(cuts, [*cuts[1:], measures], strict=True):
         best, label = 0.0, ""
         for first, last, name in known:
             likeness = section_likeness(prints, (first, last), (begin, end))
             if likeness > best:
                 best, label = likeness, name
+        if known and begin in returns and best < VARIANT:
+            best, label = VARIANT, known[0][2]  # the opening comes back in another setting
         if best >= ALIKE:
             sections.append(FormSection(label, begin, end - 1))
         elif best >= VARIANT:
@@ -191,6 +139,18 @@ def _letters(prints: Floats, cuts: list[int], measures: int) -> tuple[FormSectio
             known.append((begin, end, label))
             sections.append(FormSection(label, begin, end - 1))
     return tuple(sections)
+
+
+CODA = "coda"
+"""Label of a last section that the page calls so."""
+
+
+def _with_coda(columns: Columns, sections: tuple[FormSection, ...]) -> tuple[FormSection, ...]:
+    """The last section named coda where the page has the sign at its beginning."""
+    signs = {mark.measure for mark in columns.score.marks if mark.kind == "coda"}
+    if len(sections) > 1 and sections[-1].measure in signs:
+        return (*sections[:-1], replace(sections[-1], label=CODA))
+    return sections
 
 
 def section_likeness(prints: Floats, one: tuple[int, int], two: tuple[int, int]) -> float:
@@ -210,7 +170,7 @@ def _statements(
 ) -> tuple[Statement, ...]:
     said = []
     if len(sections) > 1:
-        told = ", ".join(f"{s.label} ({bars(columns, s.measure, s.end_measure)})" for s in sections[:12])
+        told = ", ".join(f"{s.label} ({_bars_of(columns, s)})" for s in sections[:12])
         more = " and so on" if len(sections) > 12 else ""
         said.append(Statement("form", f"Sections: {told}{more}."))
     if returns:
@@ -220,6 +180,14 @@ def _statements(
     if len(phrases) > 1:
         said.append(Statement("form", _phrase_sentence(phrases)))
     return tuple(said)
+
+
+def _bars_of(columns: Columns, section: FormSection) -> str:
+    """Its bars; an upbeat bar is not counted, since the page has no number 0."""
+    first = section.measure
+    if columns.score.measure_number(first) == "0" and section.end_measure > first:
+        first += 1
+    return bars(columns, first, section.end_measure)
 
 
 def _phrase_sentence(phrases: tuple[Phrase, ...]) -> str:

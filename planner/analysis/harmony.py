@@ -5,11 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.analysis import decode, likelihood
-from planner.analysis.cadences import find_arrivals
+from planner.analysis.cadences import Arrival, find_arrivals
 from planner.analysis.chords import CHORDS, KEYS, lof_name
 from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Ints
+from planner.analysis.cuts import cuts_of
 from planner.analysis.harmonytalk import cadence_statements, pedal_statements
 from planner.analysis.pedals import find_pedals
+from planner.analysis.phrases import find_phrases
 from planner.analysis.sonority import Sonority, heads_of, sonority_of
 from planner.analysis.tonality import KeyStudy, keys_of_slices, path_of
 from planner.analysis.weights import learned_tables
@@ -40,10 +42,21 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
     sonority = sonority_of(columns)
     key = keys_of_slices(sonority, keys)
     chord = _chords_in(columns, sonority, key)
-    arrivals = find_arrivals(sonority, key, chord)
+    arrivals = _at_ends(columns, find_arrivals(sonority, key, chord))
     pedals = find_pedals(sonority, heads)
     said = (*cadence_statements(columns, heads, arrivals), *pedal_statements(columns, pedals))
     return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), said)
+
+
+def _at_ends(columns: Columns, arrivals: tuple[Arrival, ...]) -> tuple[Arrival, ...]:
+    """The arrivals without those in the first measure of a phrase: there the music sets out, firm or not.
+
+    A fermata, a rest of all, and the end of the piece stand for themselves.
+    """
+    cuts, _ = cuts_of(columns)
+    phrases = find_phrases(columns, tuple(a.cadence for a in arrivals), list(cuts))
+    begins = {phrase.measure for phrase in phrases if phrase.end_measure > phrase.measure} | set(cuts)
+    return tuple(a for a in arrivals if a.firmness > 1 or a.cadence.measure not in begins)
 
 
 def _chords_in(columns: Columns, sonority: Sonority, key: Ints) -> Ints:

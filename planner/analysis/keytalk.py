@@ -8,26 +8,35 @@ from planner.analysis.chords import KEYS, Key, key_index, lof_name, spoken_key, 
 from planner.analysis.columns import Columns, Ints, PartColumns
 from planner.analysis.decode import fifths_of
 from planner.analysis.sonority import spelled_lof
-from planner.analysis.talk import bars, listed, often
+from planner.analysis.talk import bar_spans, bars, counted, listed, often
 from planner.core.pitch import CONCERT
 from planner.core.profile import KeySpan, Statement
 
 LEAST_TIMES = 2
 """How often an accidental must come in a region to be explained (house choice: repeated means twice)."""
-LEAST_MEASURES = 2
-"""Shortest region told to everyone, in measures (house choice)."""
+LEAST_MEASURES = 4
+"""Shortest region told to everyone, in measures.
+
+Source: house choice: a phrase; a key touched for less than that is a tonicization in theory books (common
+practice) and no new place to be.
+"""
+MOST_REGIONS = 6
+"""Most places of one key that are named (house choice)."""
+SHORT_PIECE = 24
+"""In pieces of fewer measures half a phrase is enough (house choice)."""
 MOST_FOR_A_PART = 8
 """Most accidentals explained to one part (house choice: what fits the study time)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Region:
-    """A local key with its first and last measure."""
+    """A local key with its first and last measure, and how many measures it fills from bar to bar."""
 
     key: Key
     relation: str
     first: int
     last: int
+    whole_measures: int
 
 
 def regions_of(columns: Columns, spans: tuple[KeySpan, ...]) -> tuple[Region, ...]:
@@ -38,7 +47,9 @@ def regions_of(columns: Columns, spans: tuple[KeySpan, ...]) -> tuple[Region, ..
         last = end if after is None else after.measure - (after.offset_quarters == 0.0)
         at = key_index(span.key)
         if at is not None:
-            found.append(Region(KEYS[at], span.relation, span.measure, max(int(last), span.measure)))
+            cut = 0 if after is None else int(after.offset_quarters != 0.0)
+            whole = int(last) - span.measure + 1 - cut - (span.offset_quarters != 0.0)
+            found.append(Region(KEYS[at], span.relation, span.measure, max(int(last), span.measure), whole))
     return tuple(found)
 
 
@@ -47,21 +58,31 @@ def key_statements(columns: Columns, home: Key, spans: tuple[KeySpan, ...]) -> t
     regions = regions_of(columns, spans)
     concert = "concert " if any(part.transposition != CONCERT for part in columns.score.parts) else ""
     said = [Statement("key", f"The home key is {concert}{spoken_key(home.name)}.")]
-    said += [
-        _region_statement(columns, region, concert)
-        for region in regions
-        if region.key != home and region.last - region.first + 1 >= LEAST_MEASURES
-    ]
+    away: dict[Key, list[Region]] = {}
+    for region in regions:
+        if region.key != home and not _is_short(columns, region):
+            away.setdefault(region.key, []).append(region)
+    said += [_region_statement(columns, of_key, concert) for of_key in away.values()]
     for part in columns.pitched():
         said += _part_statements(columns, part, regions)
     return tuple(said)
 
 
-def _region_statement(columns: Columns, region: Region, concert: str) -> Statement:
-    where = bars(columns, region.first, region.last)
-    named = f", the {region.relation}" if region.relation else ""
-    sentence = f"{where.capitalize()}: {concert}{spoken_key(region.key.name)}{named}."
-    return Statement("key", sentence, measure=region.first, end_measure=region.last)
+def _is_short(columns: Columns, region: Region) -> bool:
+    """True for a key that is only touched; measures that it does not fill are not counted."""
+    count = len(columns.score.measures)
+    return region.whole_measures < (LEAST_MEASURES if count >= SHORT_PIECE else LEAST_MEASURES // 2)
+
+
+def _region_statement(columns: Columns, regions: list[Region], concert: str) -> Statement:
+    """One sentence for all the bars in one key."""
+    places = [(region.first, region.last) for region in regions[:MOST_REGIONS]]
+    where = bar_spans(columns, places)
+    if len(regions) > MOST_REGIONS:
+        where += f", and {counted(len(regions) - MOST_REGIONS)} more"
+    named = f", the {regions[0].relation}" if regions[0].relation else ""
+    sentence = f"{where.capitalize()}: {concert}{spoken_key(regions[0].key.name)}{named}."
+    return Statement("key", sentence, measure=places[0][0], end_measure=places[-1][1])
 
 
 def written_key(key: Key, shift: int, fifths: int) -> Key:
@@ -116,9 +137,10 @@ def _explained(
         return None
     first, last = int(measure[kept].min()), int(measure[kept].max())
     sounding = f" (concert {spoken_key(region.key.name)})" if shift else ""
+    stay = "you touch" if _is_short(columns, region) else "you are in"
     sentence = (
         f"{listed(names)} in {bars(columns, first, last)}, {often(int(kept.sum()))}: "
-        f"you are in {spoken_key(seen.name)} here{sounding}"
+        f"{stay} {spoken_key(seen.name)} here{sounding}"
     )
     leading = _sign(seen.tonic + 5)
     sentence += f"; {leading} is its leading note." if leading in names else "."

@@ -167,9 +167,10 @@ class Tables:
         emission: ``(n_keys, n_chords, 83)``: 35 tones, 35 basses, 12 presences, 1 constant.
         signature: ``(2, 9)``.
         pause: ``(3, n_keys, n_chords)``, zero where the music does not stand still.
-        change: ``(5, n_chords, n_keys, n_chords)`` from old (second axis) to new chord, by metrical weight.
+        change: ``(6, n_chords, n_keys, n_chords)`` from old (second axis) to new chord, by metrical weight.
         entry: ``(n_keys, n_chords)``: a chord that opens a key.
-        modulation: ``(5, n_keys, n_keys)`` from old (first) to new key, by metrical weight.
+        modulation: ``(6, n_keys, n_keys)`` from old (first) to new key, by metrical weight; free for the
+            last weight, where the music does not go on from what is written before.
     """
 
     keys: Ints
@@ -211,7 +212,9 @@ def tables_of(weights: Weights) -> Tables:
     )
     change = follow[None] + weights["change"][:, None, None, None]
     change[:, :, np.arange(N_CHORDS), np.arange(N_CHORDS)] = 0.0
-    modulation = flat(weights, "modulation")[at.modulation] - 1e6 * np.eye(N_KEYS)
+    change = np.concatenate([change, change[-1:]])
+    other = -1e6 * np.eye(N_KEYS)
+    modulation = flat(weights, "modulation")[at.modulation] + other
     return Tables(
         keys=np.arange(N_KEYS),
         emission=emission,
@@ -219,7 +222,7 @@ def tables_of(weights: Weights) -> Tables:
         pause=np.concatenate([np.zeros((1, N_KEYS, N_CHORDS)), flat(weights, "pause")[at.pause]]),
         change=np.ascontiguousarray(change[:, minor].transpose(0, 2, 1, 3)),
         entry=flat(weights, "entry")[at.habit],
-        modulation=modulation[None] + weights["new_key"][:, None, None],
+        modulation=np.concatenate([modulation[None] + weights["new_key"][:, None, None], other[None]]),
     )
 
 

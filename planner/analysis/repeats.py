@@ -43,11 +43,12 @@ def find_repeats(columns: Columns, line: Line, gap: Ints, told: Bools) -> list[P
 
 
 def _chosen(line: Line, offset: Ints, found: tuple[Repeat, ...], least: int, told: Bools) -> list[Repeat]:
+    in_step = [each for each in (_in_step(offset, each) for each in found) if len(each.starts) > 1]
     chosen: list[Repeat] = []
-    for candidate in sorted(found, key=lambda r: (-r.length * (len(r.starts) - 1), r.starts))[:MOST_TRIED]:
+    for candidate in sorted(in_step, key=lambda r: (-r.length * (len(r.starts) - 1), r.starts))[:MOST_TRIED]:
         repeat = _with_last(line, candidate) if least == LEAST_NOTES else candidate
-        repeat = _framed(line, _in_step(offset, repeat), least)
-        if len(repeat.starts) < 2 or repeat.length < least or not _varied(line, repeat):
+        repeat = _framed(line, repeat, least)
+        if repeat.length < least or not _varied(line, repeat):
             continue
         spots = np.concatenate([np.arange(s, s + repeat.length) for s in repeat.starts])
         if told[spots].mean() < 0.4:

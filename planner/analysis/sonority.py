@@ -59,7 +59,8 @@ class Sonority:
         start, end: Ticks from the start of the written score.
         measure: Written position of the measure.
         offset: Ticks from the start of the measure.
-        weight: Metrical weight of the slice's start: 4 right after a pause, 3 downbeat,
+        weight: Metrical weight of the slice's start: 5 where the music sets in anew (the coda, what
+            follows a jump), 4 right after a pause, 3 downbeat,
             2 strong beat, 1 beat, 0 off the beat.
         mass: Sounding time of each spelled pitch class over the slice's length,
             shape ``(n_slices, 35)``; doublings are pressed together.
@@ -150,7 +151,16 @@ def sonority_of(columns: Columns) -> Sonority:
     mass, bass = _masses(start, end, heads)
     pause = _pauses(columns, start, end, measure, heads)
     weight[1:][pause[:-1] == 2] = 4
+    weight[(offset == 0) & np.isin(measure, _set_in(columns))] = 5
     return Sonority(start, end, measure, offset, weight, mass, bass, pause)
+
+
+def _set_in(columns: Columns) -> list[int]:
+    """Measures that are not played after the one written before them: the coda, and what follows a jump."""
+    marks = columns.score.marks
+    return [m.measure for m in marks if m.kind == "coda"] + [
+        m.measure + 1 for m in marks if m.kind in ("da-capo", "dal-segno")
+    ]
 
 
 def _pauses(columns: Columns, start: Ints, end: Ints, measure: Ints, heads: Heads) -> Ints:
