@@ -100,8 +100,10 @@ def correct_piece(work: Work, piece_id: int, correction: Correction) -> Piece:
     """
     with work() as unit:
         corrected = _corrected(unit.pieces.get(piece_id), correction)
+        before = unit.corrections.levels(piece_id)
         unit.pieces.update(corrected)
-        settle_levels(unit)
+        is_taught = unit.corrections.levels(piece_id) != before
+        settle_levels(unit, None if is_taught else [piece_id])
         piece = unit.pieces.get(piece_id)
         unit.commit()
     return piece

@@ -11,7 +11,7 @@ from planner.analysis.columns import columns_of
 from planner.analysis.coverage import Missing, find_cover
 from planner.analysis.evidence import PartEvidence, gather
 from planner.analysis.limits import Bounds, chart_bounds
-from planner.core.ensemble import Ensemble, Section
+from planner.core.ensemble import LOWEST_LEVEL, Ensemble, Section
 from planner.core.instruments import get_instrument
 from planner.core.piece import Piece
 from planner.core.score import Score
@@ -82,7 +82,7 @@ def check_for_ensemble(
     return PartChecks(
         piece=piece,
         ensemble=ensemble,
-        sections=check_sections(score, casting.readings, sections),
+        sections=check_sections(score, casting.readings, sections, {p.name: p.level for p in profile.parts}),
         missing=find_cover(score, missing, list(dict.fromkeys(r.part for r in casting.readings))),
         uncovered=tuple(part.why for part in casting.uncovered),
         idle=tuple(sections[section_id].name for section_id in casting.idle),
@@ -90,7 +90,10 @@ def check_for_ensemble(
 
 
 def check_sections(
-    score: Score, readings: Sequence[CastPart], sections: Mapping[int, Section]
+    score: Score,
+    readings: Sequence[CastPart],
+    sections: Mapping[int, Section],
+    levels: Mapping[str, float | None],
 ) -> tuple[SectionChecks, ...]:
     """Every check of every reading; a part read on another instrument is held against that one.
 
@@ -98,6 +101,7 @@ def check_sections(
         score: The piece, its parts' names told apart.
         readings: Who reads what.
         sections: By id.
+        levels: Level of each part by name.
     """
     columns = columns_of(score)
     facts = basic_facts(columns)
@@ -110,23 +114,21 @@ def check_sections(
         chart: str = ""
         checks: tuple[Check, ...] = ()
         if each is not None:
-            chart = _chart_text(chart_bounds(each, columns, facts))
+            chart = _chart_text(chart_bounds(each, columns, facts), levels.get(reading.part))
             level = round(section.level, 1)
             checks = check_part(_played_by(each, section), columns, facts, evidence, level)
         found.append(SectionChecks(section, reading.part, reading.why, chart, checks))
     return tuple(found)
 
 
-def _chart_text(bounds: Bounds | None) -> str:
-    if bounds is None or not bounds.broken:
+def _chart_text(bounds: Bounds | None, level: float | None) -> str:
+    """Why the charts hold a part's level up, when they do."""
+    if bounds is None or not bounds.broken or level is None or level > bounds.floor + 0.01:
         return ""
     *most, last = bounds.broken
     faults = f"{', '.join(most)} and {last}" if most else last
-    verb = "go" if most else "goes"
-    return (
-        f"Its {faults} {verb} beyond what the published charts allow at grade {bounds.floor:g}, so it is not "
-        "placed below that."
-    )
+    grade = "½" if bounds.floor == LOWEST_LEVEL else f"{bounds.floor:g}"
+    return f"By its {faults} it is beyond grade {grade} of the published charts, and so never placed below."
 
 
 def _played_by(each: PartEvidence, section: Section) -> PartEvidence:
