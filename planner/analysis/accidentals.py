@@ -156,7 +156,7 @@ def _statements(score: Score, part: Part, reading: _Reading) -> Iterator[Stateme
         kinds.setdefault(kind, []).append((pitch, measures))
     if "first" in kinds:
         told = [
-            f"{spoken_pitch(pitch)} first in bar {score.measure_number(at[0])} ({times_word(len(at))})"
+            f"{_with_natural(pitch)} first in bar {score.measure_number(at[0])} ({times_word(len(at))})"
             for pitch, at in kinds["first"]
         ]
         yield Statement("accidentals", f"Outside the signature: {_some(told)}.", part.name)
@@ -166,7 +166,7 @@ def _statements(score: Score, part: Part, reading: _Reading) -> Iterator[Stateme
             "accidentals", f"Every note is in the signature ({signature_name(fifths)}).", part.name
         )
     if "again" in kinds:
-        told = [f"{spoken_pitch(pitch)} in {bar_list(score, at)}" for pitch, at in kinds["again"]]
+        told = [f"{_with_natural(pitch)} in {bar_list(score, at)}" for pitch, at in kinds["again"]]
         sentence = f"Still altered later in the same bar, without a new sign: {_some(told)}."
         yield Statement("accidentals", sentence, part.name)
     if "courtesy" in kinds:

@@ -75,6 +75,8 @@ def _named(sonority: Sonority, key: Ints, chord: Ints, begin: int, at: int) -> A
         kind = cadence_kind(before, before.root + old.tonic - own.tonic, last)
     if not kind or not rooted or (firmness == 1 and kind in ("half", "plagal")):
         return None
+    if kind == "half" and key[begin - 1] != key[begin]:
+        return None  # a new key begins there: its dominant is no place of rest in it yet
     if firmness == 1 and sonority.pause[begin - 1] and sonority.measure[begin - 1] != sonority.measure[begin]:
         return None  # the music came to rest on the chord before; this one begins anew
     measure, offset = int(sonority.measure[begin]), float(sonority.offset[begin] / TICKS_PER_QUARTER)

@@ -9,6 +9,7 @@ from planner.analysis.columns import TICKS_PER_QUARTER, Columns
 from planner.analysis.dim_pitch import leap_costs
 from planner.analysis.evidence import PartEvidence
 from planner.analysis.ranges import family_of
+from planner.analysis.statements import spoken_pitch
 from planner.analysis.strands import Strand
 from planner.core.pitch import Pitch
 
@@ -44,7 +45,7 @@ def leaps(each: PartEvidence, line: Strand) -> Iterator[Clue]:
             continue
         way = "up" if moves[at] > 0 else "down"
         name = interval_name(goal.diatonic - start.diatonic)
-        words = f"leap of {name} {way} from {start} to {goal}"
+        words = f"leap of {name} {way} from {spoken_pitch(str(start))} to {spoken_pitch(str(goal))}"
         weight = float(leap_costs(np.abs(moves[at : at + 1]))[0])
         yield Clue(int(line.measure[at + 1]), "wide leap", weight, words)
 
@@ -69,6 +70,12 @@ def register_changes(line: Strand) -> Iterator[Clue]:
         yield Clue(int(bars[at + 1]), "register change", abs(shift) / 18.0, words)
 
 
+def _sign(pitch: Pitch) -> str:
+    """A pitch class as the sign on the page shows it: a natural where no sharp or flat is meant."""
+    name = spoken_pitch(pitch.pitch_class_name)
+    return name if len(name) > 1 else f"{name}♮"
+
+
 def accidental_clusters(each: PartEvidence, columns: Columns) -> Iterator[Clue]:
     """Bars with several printed accidentals."""
     count = len(columns.measure_start)
@@ -78,7 +85,7 @@ def accidental_clusters(each: PartEvidence, columns: Columns) -> Iterator[Clue]:
     by_measure: dict[int, list[str]] = {}
     for note in printed:
         if note.pitch is not None:
-            by_measure.setdefault(note.measure, []).append(note.pitch.pitch_class_name)
+            by_measure.setdefault(note.measure, []).append(_sign(note.pitch))
     for measure, names in by_measure.items():
         if len(names) >= CLUSTER_NOTES and len(names) >= CLUSTER_SHARE * struck[measure]:
             different = sorted(set(names), key=names.index)

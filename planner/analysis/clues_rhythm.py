@@ -64,7 +64,8 @@ def dense_bars(rates: Floats) -> Iterator[Clue]:
     least = max(DENSE_RATE, DENSE_RATIO * float(np.median(playing)))
     for measure in np.flatnonzero(rates >= least).tolist():
         weight = 0.3 + 0.25 * (rates[measure] / least - 1.0)
-        yield Clue(measure, "dense passage", float(weight), f"about {rates[measure]:.0f} notes a second")
+        words = f"about {rates[measure]:.0f} notes a second at full tempo"
+        yield Clue(measure, "dense passage", float(weight), words)
 
 
 def syncopations(line: Strand, off: Bools) -> Iterator[Clue]:

@@ -48,7 +48,9 @@ def density_level(rates: Floats) -> DimensionLevel:
     busy = float(np.quantile(playing, 0.9)) if playing.size else 0.0
     usual = float(playing.mean()) if playing.size else 0.0
     level = on_scale(0.75 * busy + 0.25 * usual, DENSITY)
-    return DimensionLevel("density", bounded(level), f"{busy:.1f} notes a second in the busiest bars")
+    return DimensionLevel(
+        "density", bounded(level), f"{busy:.1f} notes a second at full tempo in the busiest bars"
+    )
 
 
 def independence_level(

@@ -8,6 +8,7 @@ from planner.analysis.columns import Floats, PartColumns
 from planner.analysis.facts import StudyFacts
 from planner.analysis.ranges import RangeFacts, family_of, instrument_of
 from planner.analysis.scales import Anchors, DimensionLevel, bounded, count_of, on_scale
+from planner.analysis.statements import spoken_pitch
 from planner.analysis.strands import Strand
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.instruments import Instrument
@@ -63,7 +64,7 @@ def range_level(part: PartColumns, lines: tuple[Strand, ...], compass: RangeFact
     """The player level whose comfortable range holds the part, all of it and nearly all of it."""
     assert compass.written
     instrument = instrument_of(part)
-    span = f"{compass.written[0]} to {compass.written[1]}"
+    span = " to ".join(spoken_pitch(name) for name in compass.written)
     if instrument is None or not instrument.by_level:
         scale = HANDS if len(lines) > 1 else WIDTH
         widths = [float(np.nanmax(line.top) - np.nanmin(line.bottom)) for line in lines if _pitched(line)]

@@ -34,7 +34,9 @@ def dynamics_of(part: Part) -> tuple[DynamicUse, ...]:
     marks += [
         (h.measure, h.onset_quarters, DynamicUse(h.measure, h.kind, h.end_measure)) for h in part.hairpins
     ]
-    ordered = sorted(marks, key=lambda item: (item[0], item[1], item[2].mark, item[2].end_measure or -1))
+    ordered = sorted(
+        marks, key=lambda m: (m[0], m[1], m[2].mark in SWELLS, m[2].mark, m[2].end_measure or -1)
+    )
     return tuple(use for _, _, use in dict.fromkeys(ordered))
 
 

@@ -211,8 +211,9 @@ def skill_evidence(facts: StudyFacts, demands: Demands) -> dict[str, list[float]
 def _say(
     columns: Columns, whole: ReadingMinutes, minutes: float, excerpt: Excerpt | None
 ) -> tuple[Statement, ...]:
-    steps = (
-        f"study {whole.study:.1f}, hearing {whole.hearing:.1f}, first reading {whole.first:.1f}, "
+    others = sum(round(each, 1) for each in (whole.hearing, whole.first, whole.fixing, whole.second))
+    steps = (  # the study takes what rounding leaves, so that the figures add up
+        f"study {whole.total - others:.1f}, hearing {whole.hearing:.1f}, first reading {whole.first:.1f}, "
         f"fixing {whole.fixing:.1f}, second reading {whole.second:.1f}"
     )
     taken = f"A reading takes about {whole.total:g} minutes ({steps})"

@@ -1,6 +1,6 @@
 """What to tell players about the keys: regions, and the accidentals they bring to each part."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -50,7 +50,25 @@ def regions_of(columns: Columns, spans: tuple[KeySpan, ...]) -> tuple[Region, ..
             cut = 0 if after is None else int(after.offset_quarters != 0.0)
             whole = int(last) - span.measure + 1 - cut - (span.offset_quarters != 0.0)
             found.append(Region(KEYS[at], span.relation, span.measure, max(int(last), span.measure), whole))
-    return tuple(found)
+    return _without_touches(columns, found)
+
+
+def _without_touches(columns: Columns, regions: list[Region]) -> tuple[Region, ...]:
+    """A short region between two of one key belongs to that key: it is left and found again."""
+    kept: list[Region] = []
+    for region in regions:
+        if len(kept) > 1 and kept[-2].key == region.key and _is_short(columns, kept[-1]):
+            first = kept[-2]
+            kept[-2:] = [
+                replace(
+                    first,
+                    last=region.last,
+                    whole_measures=max(region.last - first.first - 1, first.whole_measures),
+                )
+            ]
+        else:
+            kept.append(region)
+    return tuple(kept)
 
 
 def key_statements(columns: Columns, home: Key, spans: tuple[KeySpan, ...]) -> tuple[Statement, ...]:

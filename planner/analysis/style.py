@@ -29,14 +29,22 @@ class StyleTurn:
     last: int
 
 
+LONGEST_REST = 3
+"""Most empty bars inside a passage in one style (house choice: after a longer rest the eye starts anew)."""
+
+
 def style_turns(part: Part, measures: int) -> tuple[StyleTurn, ...]:
-    """Passages of at least two playing bars in one style, in order; empty bars do not end a passage."""
+    """Passages of at least two playing bars in one style, in order; a short rest does not end a passage."""
     counts = _count_styles(part, measures)
     spans: list[list[int | str]] = []
-    open_style = ""
+    open_style, rested = "", 0
     for measure, (notes, styles) in enumerate(counts):
         if not notes:
+            rested += 1
+            if rested > LONGEST_REST:
+                open_style = ""
             continue
+        rested = 0
         style = max(styles, key=lambda name: (styles[name], name), default="")
         if not style or styles[style] < MOSTLY * notes:
             open_style = ""

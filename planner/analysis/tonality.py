@@ -10,7 +10,7 @@ from planner.analysis.chords import KEYS, Key, key_index
 from planner.analysis.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.analysis.home import home_key
 from planner.analysis.keytalk import key_statements
-from planner.analysis.sonority import Sonority, heads_of, sonority_of
+from planner.analysis.sonority import LOF_LOW, Sonority, heads_of, sonority_of
 from planner.analysis.weights import learned_tables
 from planner.core.profile import KeySpan, Statement
 
@@ -55,7 +55,53 @@ def path_of(columns: Columns) -> decode.Path:
     tables = learned_tables()
     tables = tables.only(likelihood.likely_keys(sonority, heard, signatures, tables))
     score = likelihood.evidence(sonority, heard, signatures, tables)
-    return decode.best_path(sonority.weight, score, tables)
+    path = decode.best_path(sonority.weight, score, tables)
+    key = _with_their_notes(sonority, path.key)
+    if np.array_equal(key, path.key):
+        return path
+    chord = decode.best_chords(sonority.weight, score, np.searchsorted(tables.keys, key), tables)
+    return decode.Path(key, chord)
+
+
+_LEAST_SOUNDING = 2
+"""Measures in which the note of the key next door must sound to outweigh a region (house choice)."""
+
+
+def _with_their_notes(sonority: Sonority, key: Ints) -> Ints:
+    """The keys, where a major key a fifth from its neighbour is only kept if its own note sounds.
+
+    Keys a fifth apart differ in one note (common practice): D flat major has C, G flat major C flat. A region
+    in which the neighbour's note sounds and its own never does is the neighbour's, however its chords lean.
+    """
+    borders = [0, *(np.flatnonzero(key[1:] != key[:-1]) + 1).tolist(), len(key)]
+    told = key.copy()
+    for at in range(len(borders) - 1):
+        begin, end = borders[at], borders[at + 1]
+        for other in (begin - 1, end):
+            if 0 <= other < len(key) and _is_neighbours(
+                sonority, begin, end, KEYS[key[begin]], KEYS[told[other]]
+            ):
+                told[begin:end] = told[other]
+                break
+    return told
+
+
+def _is_neighbours(sonority: Sonority, begin: int, end: int, own: Key, other: Key) -> bool:
+    step = other.tonic - own.tonic
+    if own.is_minor or other.is_minor or abs(step) != 1:
+        return False
+    mine, theirs = (own.tonic - 1, own.tonic + 6) if step == 1 else (own.tonic + 5, own.tonic - 2)
+    return not _measures_with(sonority, begin, end, mine) and (
+        _measures_with(sonority, begin, end, theirs) >= _LEAST_SOUNDING
+    )
+
+
+def _measures_with(sonority: Sonority, begin: int, end: int, lof: int) -> int:
+    """In how many measures of a stretch a note sounds, given by its place on the line of fifths."""
+    if not 0 <= lof - LOF_LOW < sonority.mass.shape[1]:
+        return 0
+    sounds = sonority.mass[begin:end, lof - LOF_LOW] > 0
+    return len(np.unique(sonority.measure[begin:end][sounds]))
 
 
 RELATIONS: dict[tuple[bool, int, bool], str] = {

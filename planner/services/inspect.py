@@ -57,7 +57,10 @@ def _head(profile: PieceProfile) -> list[str]:
     lines = [profile.title or "Untitled"]
     if profile.creators:
         lines += _wrapped(", ".join(profile.creators), indent=0)
-    facts = [f"{profile.measures} measures written", f"{len(profile.parts)} parts"]
+    facts = [
+        f"{profile.measures} {'measure' if profile.measures == 1 else 'measures'} written",
+        f"{len(profile.parts)} parts",
+    ]
     if profile.home_key:
         facts.append(_signs(profile.home_key.split()[0]) + " " + profile.home_key.split()[-1])
     if profile.level is not None:
@@ -81,7 +84,7 @@ def _part_facts(part: PartProfile) -> list[str]:
         lines += _wrapped(f"{part.notes} notes.", indent=2)
     else:
         lines += _wrapped("Nothing to play.", indent=2)
-    if part.keys:
+    if part.keys and (part.written_range or not part.notes):
         signatures = [f"{key.relation}" for key in part.keys]
         lines += _wrapped(f"Signature on the page: {', then '.join(signatures)}.", indent=2)
     if part.values:

@@ -77,7 +77,7 @@ def test_a_cluster_of_accidentals_is_named():
     notes = tuple(replace(n, accidental="sharp") if n.pitch.alter else n for n in part.notes)
     spots = spots_of(replace(part, notes=notes))
     assert "accidental cluster" in reasons_at(spots, 1)
-    assert "C#, D#, F#" in spots[0].why
+    assert "C♯, D♯, F♯" in spots[0].why
 
 
 def test_entrances_after_long_rests_and_alone():
