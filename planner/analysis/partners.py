@@ -87,6 +87,8 @@ def _stretches_of(columns: Columns, line: Line, other: Line, shared: Bools) -> l
         after = int(place[last]) + 1
         if after < len(other) and other.onset[after] < line.end[last]:
             last -= 1  # the other moves on while this part still holds its note
+        if last < first:
+            continue
         for begin, end in _without_long_rests(columns, line, first, last):
             whole = _whole_bars(line, other, place, begin, end)
             if whole[1] - whole[0] + 1 >= LEAST_UNISON:
