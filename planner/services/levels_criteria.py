@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from planner.analysis.criteria import CriteriaSet, CriterionResult, check_score, list_sets
 from planner.analysis.study import with_distinct_names
+from planner.core.score import Score
 from planner.errors import InputError, NotFoundError
 from planner.services.ports import ScoreReader
 
@@ -99,12 +100,23 @@ def hold_against(reader: ScoreReader, home: Path, name: str, path: Path) -> Crit
     """
     criteria = get_criteria(home, name)
     score = with_distinct_names(reader.read(path))
-    results = _guarded(lambda: check_score(name, score, _folder(home)))
+    results = _guarded(lambda: _results(name, score, home))
     numbers = tuple(measure.number for measure in score.measures)
     return CriteriaReport(
         criteria, score.title or path.stem,
         tuple(_verdict(key, results, numbers) for key, _ in criteria.limits),
     )  # fmt: skip
+
+
+def _results(name: str, score: Score, home: Path) -> tuple[CriterionResult, ...]:
+    """The results of every limit; a limit whose value makes no sense is the fault of its file."""
+    try:
+        return check_score(name, score, _folder(home))
+    except (TypeError, ValueError, KeyError, IndexError, AttributeError) as error:
+        raise InputError(
+            f"The set of criteria “{name}” has a value of the wrong kind ({error}).",
+            hint="Compare it with the program's own sets: planner levels criteria NAME.",
+        ) from error
 
 
 def _verdict(key: str, results: tuple[CriterionResult, ...], numbers: tuple[str, ...]) -> LimitVerdict:
