@@ -24,7 +24,7 @@ MOST_REGIONS = 6
 """Most places of one key that are named (house choice)."""
 SHORT_PIECE = 24
 """In pieces of fewer measures half a phrase is enough (house choice)."""
-MOST_FOR_A_PART = 8
+MOST_FOR_A_PART = 4
 """Most accidentals explained to one part (house choice: what fits the study time)."""
 
 

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.analysis.columns import Columns, Line
+from planner.analysis.columns import Columns, Line, PartColumns
 from planner.analysis.partners import find_partners
-from planner.analysis.repeats import find_repeats
+from planner.analysis.repeats import chords_of, find_repeats
 from planner.analysis.sequences import find_runs
 from planner.analysis.talk import bar_spans, counted
 from planner.core.profile import Pattern, Statement
@@ -42,7 +42,7 @@ def find_patterns(columns: Columns) -> PatternStudy:
     by_part: list[tuple[Pattern, ...]] = []
     said: list[Statement] = []
     for part in columns.parts:
-        own, covered = _own_patterns(columns, part.line) if part.is_pitched else ([], 0.0)
+        own, covered = _own_patterns(columns, part) if part.is_pitched else ([], 0.0)
         by_part.append((*own, *partners[part.index]))
         said += _statements(part.part.name, by_part[-1], covered)
     return PatternStudy(tuple(by_part), tuple(said))
@@ -85,14 +85,15 @@ MOST_TOLD = {"unison": 2, "repeat": 2, "sequence": 2, "ostinato": 1, "rhythm": 1
 _KINDS = ("unison", "repeat", "sequence", "ostinato", "rhythm")
 
 
-def _own_patterns(columns: Columns, line: Line) -> tuple[list[Pattern], float]:
-    """Patterns inside one line, and the share of its notes in those of its repeats and sequences."""
+def _own_patterns(columns: Columns, part: PartColumns) -> tuple[list[Pattern], float]:
+    """Patterns inside one part's line, and the share of its notes in those of its repeats and sequences."""
+    line = part.line
     if len(line) < LEAST_LINE:
         return [], 0.0
     gap = np.append(np.diff(line.onset), line.duration[-1])
     told = np.zeros(len(line), dtype=bool)
     runs = find_runs(columns, line, gap, told)
-    repeats = find_repeats(columns, line, gap, told)
+    repeats = find_repeats(columns, line, gap, told, chords_of(part))
     return [*repeats, *runs, *_rhythms(columns, line)], float(told.mean())
 
 

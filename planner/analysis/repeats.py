@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from planner.analysis.columns import Bools, Columns, Ints, Line
+from planner.analysis.columns import Bools, Columns, Ints, Line, PartColumns
 from planner.analysis.strings import Repeat, maximal_repeats
 from planner.analysis.talk import bar_spans, bars, interval, listed
 from planner.core.profile import Pattern
@@ -21,32 +21,51 @@ MOST_REPEATS = 3
 """Most repeats of a kind told for a part (house choice: what fits the study time)."""
 
 
-def note_symbols(line: Line, gap: Ints) -> Ints:
-    """One number for each note: the same for the same pitch, spelling, length and time to the next."""
-    table = np.stack([line.written.astype(np.int64), line.diatonic, gap, line.duration])
+def chords_of(part: PartColumns) -> Ints:
+    """For each note of a part's line a number for all that is struck with it: 0 where nothing else is."""
+    line = part.line
+    if len(line) == np.count_nonzero(part.struck):
+        return np.zeros(len(line), dtype=np.int64)
+    onset, pitch = part.onset[part.struck], part.written[part.struck]
+    at = np.clip(np.searchsorted(line.onset, onset), 0, len(line) - 1)
+    known = (line.onset[at] == onset) & ~np.isnan(pitch)
+    under = np.rint(line.written[at[known]] - pitch[known])
+    return np.bincount(at[known], weights=under * (1000.0 + under), minlength=len(line)).astype(np.int64)
+
+
+def note_symbols(line: Line, gap: Ints, chords: Ints) -> Ints:
+    """One number for each note: the same for the same chord, spelling, length and time to the next."""
+    table = np.stack([line.written.astype(np.int64), line.diatonic, gap, line.duration, chords])
     return np.asarray(np.unique(table, axis=1, return_inverse=True)[1].reshape(-1), dtype=np.int64)
 
 
-def find_repeats(columns: Columns, line: Line, gap: Ints, told: Bools) -> list[Pattern]:
+def find_repeats(columns: Columns, line: Line, gap: Ints, told: Bools, chords: Ints) -> list[Pattern]:
     """Exact repeats, then shapes that come again higher or lower; their notes are marked in ``told``.
 
     Those that save most reading come first; a stretch already told of is not told again.
     """
     offset = line.onset - columns.measure_start[line.measure]
     exact = _chosen(
-        line, offset, maximal_repeats(note_symbols(line, gap), least=LEAST_NOTES - 1), LEAST_NOTES, told
+        line,
+        offset,
+        chords,
+        maximal_repeats(note_symbols(line, gap, chords), least=LEAST_NOTES - 1),
+        LEAST_NOTES,
+        told,
     )
-    shapes = _chosen(line, offset, _moved_shapes(line, gap), LEAST_SHAPE, told)
+    shapes = _chosen(line, offset, chords, _moved_shapes(line, gap), LEAST_SHAPE, told)
     return [_repeat_pattern(columns, line, repeat) for repeat in exact] + [
         _shape_pattern(columns, line, repeat) for repeat in shapes
     ]
 
 
-def _chosen(line: Line, offset: Ints, found: tuple[Repeat, ...], least: int, told: Bools) -> list[Repeat]:
+def _chosen(
+    line: Line, offset: Ints, chords: Ints, found: tuple[Repeat, ...], least: int, told: Bools
+) -> list[Repeat]:
     in_step = [each for each in (_in_step(offset, each) for each in found) if len(each.starts) > 1]
     chosen: list[Repeat] = []
     for candidate in sorted(in_step, key=lambda r: (-r.length * (len(r.starts) - 1), r.starts))[:MOST_TRIED]:
-        repeat = _with_last(line, candidate) if least == LEAST_NOTES else candidate
+        repeat = _with_last(line, candidate, chords) if least == LEAST_NOTES else candidate
         repeat = _framed(line, repeat, least)
         if repeat.length < least or not _varied(line, repeat):
             continue
@@ -112,12 +131,12 @@ def _apart(starts: tuple[int, ...], length: int) -> tuple[int, ...]:
     return tuple(kept)
 
 
-def _with_last(line: Line, repeat: Repeat) -> Repeat:
+def _with_last(line: Line, repeat: Repeat, chords: Ints) -> Repeat:
     """The repeat with one more note, where that note has the same pitch in every statement."""
     after = [start + repeat.length for start in repeat.starts]
     if after[-1] >= len(line) or any(a in repeat.starts for a in after):
         return repeat
-    if len({(float(line.written[a]), int(line.diatonic[a])) for a in after}) > 1:
+    if len({(float(line.written[a]), int(line.diatonic[a]), int(chords[a])) for a in after}) > 1:
         return repeat
     return Repeat(repeat.length + 1, repeat.starts)
 

@@ -88,6 +88,7 @@ def passages(clues: list[Clue], weights: Floats, numbers: tuple[str, ...], most:
     """The heaviest bars, neighbours merged, hardest first."""
     taken = np.zeros(len(weights), dtype=np.bool_)
     spots: list[Spot] = []
+    told: list[Clue] = []
     least = max(LEAST_WEIGHT, _usual(weights))
     for measure in np.lexsort((np.arange(len(weights)), -weights)).tolist():
         if len(spots) == most or weights[measure] < least:
@@ -96,7 +97,11 @@ def passages(clues: list[Clue], weights: Floats, numbers: tuple[str, ...], most:
             continue
         first, last = _grow(measure, weights, taken, 0.7 * float(weights[measure]))
         taken[first : last + 1] = True
-        spots.append(_spot(first, last, clues, float(weights[first : last + 1].max()), numbers))
+        kept = _heaviest(first, last, clues)
+        if all(clue in told for clue in kept):
+            continue  # the rest of a run that is told already
+        told += [clue for clue in kept if clue.end_measure]
+        spots.append(_spot(first, last, kept, float(weights[first : last + 1].max()), numbers))
     return tuple(spots)
 
 
@@ -119,13 +124,17 @@ def _grow(measure: int, weights: Floats, taken: Bools, least: float) -> tuple[in
     return first, last
 
 
-def _spot(first: int, last: int, clues: list[Clue], weight: float, numbers: tuple[str, ...]) -> Spot:
+def _heaviest(first: int, last: int, clues: list[Clue]) -> list[Clue]:
+    """The heaviest clue of each kind in a passage, heaviest first."""
     inside = [c for c in clues if c.measure <= last and (c.end_measure or c.measure) >= first]
     inside.sort(key=lambda clue: (-clue.weight, clue.measure, clue.reason))
     chosen: dict[str, Clue] = {}
     for clue in inside:
         chosen.setdefault(clue.reason, clue)
-    kept = list(chosen.values())[:MOST_REASONS]
+    return list(chosen.values())[:MOST_REASONS]
+
+
+def _spot(first: int, last: int, kept: list[Clue], weight: float, numbers: tuple[str, ...]) -> Spot:
     where = bar_number(first, numbers)
     place = f"Bar {where}" if first == last else f"Bars {where}–{bar_number(last, numbers)}"
     words = "; ".join(_words(clue, first, last, numbers) for clue in kept)
