@@ -1,54 +1,62 @@
-"""Levels against graded music: hymns with their editor's mark, piano pieces with a publisher's grade.
-
-Sources: Open Hymnal Project (complexity 1 to 5); First Editions of Fryderyk Chopin's Music with the grades
-of a publisher as collected for piano pieces. Both read from the reference data.
-"""
-
-import warnings
+"""The calibration: honest folds, and figures that a level without worth cannot reach."""
 
 import numpy as np
 import pytest
 
-from planner.adapters.scores.reader import read_score
-from planner.analysis.columns import columns_of
-from planner.analysis.difficulty import rate
-from planner.analysis.level_weights import PRIOR, WEIGHTS, fit_weights
-from planner.analysis.study import study
-from planner.core.profile import DIMENSIONS
-from tests.benchmarks import levels
-from tests.reference import reference_data
+from planner.analysis.calibration import DRAWS, FLOOR, FOLDS, GradedSet, _one_draw, agreement, calibrate
+from planner.analysis.level_weights import WEIGHTS
+from planner.core.profile import DIMENSIONS, Contribution
 
 
-@pytest.mark.slow
-def test_levels_follow_the_grades_of_pieces_the_weights_never_saw():
-    reference_data()
-    figures = {row.name: row for row in levels.rows()}
-    assert figures
-    missed = [f"{row.name}: {row.value:.3f}" for row in figures.values() if not row.holds]
-    assert not missed
+def graded(grades, levels_of):
+    """A set in which each piece's dimensions come from its place."""
+    rows = tuple(
+        tuple(Contribution(name, levels_of(at, name), WEIGHTS[name], "") for name in DIMENSIONS)
+        for at in range(len(grades))
+    )
+    return GradedSet("set", tuple(grades), rows, tuple(0.5 + grade / 10 for grade in grades))
 
 
-def test_the_level_of_a_study_is_the_calibrated_one():
-    path = reference_data() / "difficulty" / "hymns" / "Amazing_Grace_New_Britain.mxl"
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        score = read_score(path)
-    assert study(score).level == rate(columns_of(score), levels.facts_of(score)).level
+def test_levels_that_follow_the_grades_reach_the_floor():
+    grades = [float(at % 5 + 1) for at in range(40)]
+    found = calibrate([graded(grades, lambda at, _: 0.6 + 0.7 * grades[at])])
+    assert found.sets[0].holds
+    assert found.sets[0].kept_aside > 0.97
+    assert found.sets[0].as_given == 1.0
 
 
-def test_a_fit_finds_the_weights_that_made_the_grades():
-    random = np.random.default_rng(4)
-    truth = np.array([0.3, 0.0, 0.1, 0.2, 0.1, 0.2, 0.6, 0.0, 0.0, 0.05])
-    features = random.uniform(0, 4, (400, len(DIMENSIONS)))
-    found = fit_weights([(features, features @ truth + 3.0)], PRIOR, shrinkage=0.01)
-    assert np.allclose([found[name] for name in DIMENSIONS], truth, atol=0.01)
+def test_levels_without_worth_do_not_reach_it_however_well_a_fit_looks():
+    random = np.random.default_rng(7)
+    grades = [float(at % 5 + 1) for at in range(40)]
+    noise = random.uniform(0.5, 6.0, (40, len(DIMENSIONS)))
+    found = calibrate([graded(grades, lambda at, name: float(noise[at, DIMENSIONS.index(name)]))])
+    assert not found.sets[0].holds
+    assert found.sets[0].kept_aside < 0.4 < FLOOR
 
 
-def test_with_nothing_to_learn_from_the_prior_stays():
-    nothing = (np.zeros((0, len(DIMENSIONS))), np.zeros(0))
-    assert fit_weights([nothing], PRIOR) == PRIOR
+def test_a_piece_is_rated_by_weights_that_never_saw_it(monkeypatch):
+    seen = []
+
+    def spy(groups, prior, shrinkage):
+        seen.append([len(marks) for _, marks in groups])
+        return dict.fromkeys(prior, 0.1)
+
+    monkeypatch.setattr("planner.analysis.calibration.fit_weights", spy)
+    levels, marks = [np.ones((25, 10)), np.ones((12, 10))], [np.arange(25.0), np.arange(12.0)]
+    with pytest.warns(Warning, match="constant"):
+        _one_draw(levels, marks, 0)
+    assert len(seen) == FOLDS
+    assert sum(25 - first for first, _ in seen) == 25
+    assert sum(12 - second for _, second in seen) == 12
 
 
-def test_weights_are_for_every_dimension_and_never_negative():
-    assert set(WEIGHTS) == set(PRIOR) == set(DIMENSIONS)
-    assert min(WEIGHTS.values()) >= 0.0
+def test_ranks_alone_count():
+    assert agreement(np.array([1.0, 2.0, 4.0]), np.array([10.0, 11.0, 90.0])) == 1.0
+    assert agreement(np.array([3.0, 2.0, 1.0]), np.array([1.0, 2.0, 3.0])) == -1.0
+
+
+def test_the_table_names_every_dimension_with_the_weight_in_force():
+    grades = [1.0, 2.0, 3.0, 4.0] * 5
+    found = calibrate([graded(grades, lambda at, _: 1.0 + grades[at])])
+    assert [(name, shipped) for name, shipped, _ in found.weights] == list(WEIGHTS.items())
+    assert DRAWS == 10
