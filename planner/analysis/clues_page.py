@@ -37,13 +37,13 @@ def page_clues(each: PartEvidence, columns: Columns, facts: StudyFacts, alone: B
 def entrances(each: PartEvidence, columns: Columns, alone: Bools) -> Iterator[Clue]:
     """Entrances after long rests, and entrances alone after a bar or more of rest."""
     line = each.lines[0]
-    before = np.r_[columns.measure_start[0], np.maximum.accumulate(line.end)[:-1]]
-    bar = columns.measure_length[line.measure]
-    rests = np.where(line.onset > before, (line.onset - before) / np.maximum(bar, 1), 0.0)
-    for at in np.flatnonzero(rests >= 1.0).tolist():
+    ends = np.maximum.accumulate(line.end)[:-1]
+    silent = np.searchsorted(columns.measure_start, ends - 1, side="right")  # first bar without a sound
+    rests = line.measure - np.r_[0, silent]
+    for at in np.flatnonzero(rests >= 1).tolist():
         measure = int(line.measure[at])
         if rests[at] >= LONG_REST_BARS:
-            words = f"entrance after {int(rests[at])} bars of rest"
+            words = f"entrance after {rests[at]} bars of rest"
             yield Clue(measure, "entrance after a long rest", 0.5, words)
         if alone[at] and at > 0:
             yield Clue(measure, "exposed entrance", 0.6, "entrance alone: no other part begins with you")

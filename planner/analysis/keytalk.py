@@ -6,6 +6,7 @@ import numpy as np
 
 from planner.analysis.chords import KEYS, Key, key_index, lof_name, spoken_key, spoken_pitch
 from planner.analysis.columns import Columns, Ints, PartColumns
+from planner.analysis.cuts import cuts_of
 from planner.analysis.decode import fifths_of
 from planner.analysis.sonority import spelled_lof
 from planner.analysis.talk import bar_spans, bars, counted, listed, often
@@ -54,10 +55,12 @@ def regions_of(columns: Columns, spans: tuple[KeySpan, ...]) -> tuple[Region, ..
 
 
 def _without_touches(columns: Columns, regions: list[Region]) -> tuple[Region, ...]:
-    """A short region between two of one key belongs to that key: it is left and found again."""
+    """A short region between two of one key belongs to that key, unless a section begins with it."""
     kept: list[Region] = []
+    begins = set(cuts_of(columns)[0])
     for region in regions:
-        if len(kept) > 1 and kept[-2].key == region.key and _is_short(columns, kept[-1]):
+        between = len(kept) > 1 and kept[-2].key == region.key and kept[-1].first not in begins
+        if between and _is_short(columns, kept[-1]):
             first = kept[-2]
             kept[-2:] = [
                 replace(

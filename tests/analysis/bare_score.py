@@ -1,0 +1,153 @@
+"""A MusicXML file as bare notes in bars, read without the project's own reader."""
+
+import zipfile
+from dataclasses import dataclass, field
+from fractions import Fraction
+from pathlib import Path
+from typing import NamedTuple
+from xml.etree import ElementTree
+
+STEPS = "CDEFGAB"
+SEMITONES = dict(zip(STEPS, (0, 2, 4, 5, 7, 9, 11), strict=True))
+SHARPS = "FCGDAEB"
+
+
+class Bare(NamedTuple):
+    """A note that is struck (ties merged away), grace and cue notes left out."""
+
+    onset: Fraction
+    step: str
+    alter: int
+    octave: int
+    duration: Fraction
+    is_signed: bool
+
+    @property
+    def midi(self) -> int:
+        return 12 * (self.octave + 1) + SEMITONES[self.step] + self.alter
+
+    @property
+    def diatonic(self) -> int:
+        return 7 * self.octave + STEPS.index(self.step)
+
+    @property
+    def name(self) -> str:
+        return self.step + ("♯" * self.alter if self.alter > 0 else "♭" * -self.alter)
+
+
+@dataclass
+class BareBar:
+    """One measure of one part."""
+
+    start: Fraction
+    length: Fraction
+    fifths: int
+    struck: list[Bare] = field(default_factory=list)
+    sounding: list[Bare] = field(default_factory=list)
+    marks: list[str] = field(default_factory=list)
+    swells: list[str] = field(default_factory=list)
+    articulations: list[str] = field(default_factory=list)
+    slurs: int = 0
+    key_changes: bool = False
+
+
+@dataclass
+class BarePart:
+    """One part: its bars, and what is added to a written pitch to get the sounding one."""
+
+    name: str
+    bars: list[BareBar]
+    semitones: list[int]
+
+    def line(self, first: int, last: int) -> list[tuple[Fraction, Bare]]:
+        """Highest struck note at each moment of some bars, at its time from the start of the score."""
+        tops: dict[Fraction, Bare] = {}
+        for bar in self.bars[first : last + 1]:
+            for note in bar.struck:
+                at = bar.start + note.onset
+                if at not in tops or note.midi > tops[at].midi:
+                    tops[at] = note
+        return sorted(tops.items())
+
+
+@dataclass
+class BareScore:
+    """A whole file."""
+
+    numbers: list[str]
+    parts: list[BarePart]
+    times: list[str]
+
+
+def read_bare(path: Path) -> BareScore:
+    """Read a compressed MusicXML file, partwise."""
+    with zipfile.ZipFile(path) as archive:
+        name = next(n for n in archive.namelist() if n.endswith(("xml",)) and "META" not in n)
+        root = ElementTree.fromstring(archive.read(name))
+    names = {each.get("id"): each.findtext("part-name") or "" for each in root.iter("score-part")}
+    parts = [_part(names[each.get("id")], each.findall("measure")) for each in root.findall("part")]
+    first = root.findall("part")[0].findall("measure")
+    times = ["/".join((t.findtext("beats") or "", t.findtext("beat-type") or "")) for t in root.iter("time")]
+    return BareScore([measure.get("number") or "" for measure in first], parts, times)
+
+
+def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
+    part, divisions, fifths, semitones, start = BarePart(name, [], []), 1, 0, 0, Fraction(0)
+    for measure in measures:
+        bar = BareBar(start, Fraction(0), fifths)
+        at = last = Fraction(0)
+        for element in measure:
+            divisions = int(element.findtext("divisions") or divisions)
+            if element.find("key/fifths") is not None:
+                fifths = int(element.findtext("key/fifths") or 0)
+                bar.key_changes = fifths != bar.fifths
+                bar.fifths = fifths
+            if element.find("transpose") is not None:
+                octaves = int(element.findtext("transpose/octave-change") or 0)
+                semitones = int(element.findtext("transpose/chromatic") or 0) + 12 * octaves
+            length = Fraction(int(element.findtext("duration") or 0), divisions)
+            if element.tag == "backup":
+                at -= length
+            elif element.tag == "forward":
+                at += length
+            elif element.tag == "direction":
+                _direction(bar, element)
+            elif element.tag == "note":
+                is_chord = element.find("chord") is not None
+                onset = last if is_chord else at
+                _note(bar, element, onset, length)
+                if not is_chord and element.find("grace") is None:
+                    last, at = at, at + length
+            bar.length = max(bar.length, at)
+        start += bar.length
+        part.bars.append(bar)
+        part.semitones.append(semitones)
+    return part
+
+
+def _direction(bar: BareBar, element: ElementTree.Element) -> None:
+    for mark in element.iter("dynamics"):
+        bar.marks += [
+            (each.text or "").strip() if each.tag == "other-dynamics" else each.tag for each in mark
+        ]
+    bar.swells += [wedge.get("type") or "" for wedge in element.iter("wedge")]
+
+
+def _note(bar: BareBar, element: ElementTree.Element, onset: Fraction, length: Fraction) -> None:
+    is_struck = not any(tie.get("type") == "stop" for tie in element.findall("tie"))
+    if element.find("chord") is None:
+        bar.articulations += [each.tag for marks in element.iter("articulations") for each in marks]
+    if element.find("grace") is None:
+        bar.slurs += sum(slur.get("type") == "start" for slur in element.iter("slur"))
+    for mark in element.iter("dynamics"):
+        bar.marks += [each.tag for each in mark]
+    pitch = element.find("pitch")
+    if pitch is None or element.find("grace") is not None or element.find("cue") is not None:
+        return
+    note = Bare(
+        onset, pitch.findtext("step") or "", int(float(pitch.findtext("alter") or 0)),
+        int(pitch.findtext("octave") or 0), length, element.find("accidental") is not None,
+    )  # fmt: skip
+    bar.sounding.append(note)
+    if is_struck:
+        bar.struck.append(note)
