@@ -351,6 +351,7 @@ class TestCoverage:
         assert {tuple(p["concert_keys"]) for p in PIECES if len(p["concert_keys"]) > 1} == {
             ("Eb", "Ab"),
             ("F", "Fm"),
+            ("Bb", "Eb"),
         }
 
     def test_a_middle_section_in_the_relative_minor_shows_by_its_raised_leading_note(self, scores):
@@ -380,6 +381,10 @@ PLAYED = {
     "tinkers-road.mxl": 44 + 16,
     "lantern-street.mxl": 36 + 16 + 6,
     "crosswind.mxl": 12 + 8 + 36,
+    "market-bells.mxl": 12 + 7 + 29,
+    "two-left-feet.mxl": 36 + 16,
+    "kites-in-march.mxl": 12 + 6 + 32,
+    "corner-cafe.mxl": 28 + 16 + 6,
 }
 
 

@@ -1,5 +1,6 @@
 """A setting for band: sections of lines handed out to the players, and the roadmap around them."""
 
+import unicodedata
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Literal
@@ -83,10 +84,9 @@ class Setting:
 
     @property
     def slug(self) -> str:
-        """File name without suffix."""
-        return "-".join(
-            "".join(c if c.isalnum() else " " for c in self.title.lower().replace("'", "")).split()
-        )
+        """File name without suffix, in plain letters."""
+        plain = unicodedata.normalize("NFKD", self.title).encode("ascii", "ignore").decode()
+        return "-".join("".join(c if c.isalnum() else " " for c in plain.lower().replace("'", "")).split())
 
     def at(self, printed: int) -> int:
         """Position of the bar with a printed number."""
