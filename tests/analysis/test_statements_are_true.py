@@ -135,13 +135,11 @@ def test_partners_strike_the_same_notes(path):
         for pattern in patterns:
             if pattern.kind != "unison":
                 continue
-            first, last = pattern.places[0]
-            outer = "outer bars" in pattern.why
-            inside = range(first + outer, last + 1 - outer)
-            own = [(at, midi % 12) for at, midi in melody(score, part, inside)]
-            for name in pattern.with_parts:
-                other = [(at, midi % 12) for at, midi in melody(score, part_named(score, name), inside)]
-                assert own == other, f"{part.name}: {pattern.why}"
+            for first, last in pattern.places:
+                own = [(at, midi % 12) for at, midi in melody(score, part, range(first, last + 1))]
+                for name in pattern.with_parts:
+                    partner = melody(score, part_named(score, name), range(first, last + 1))
+                    assert own == [(at, midi % 12) for at, midi in partner], f"{part.name}: {pattern.why}"
 
 
 @pytest.mark.parametrize("path", EVERY)
@@ -149,8 +147,10 @@ def test_a_repeat_is_in_each_of_its_places(path):
     score, study = studied(path).score, studied(path).patterns
     for part, patterns in zip(score.parts, study.by_part, strict=True):
         for pattern in patterns:
+            told = re.match(r"(\d+) notes", pattern.why)
             if pattern.kind == "repeat" and "the same" in pattern.why:
-                length = int(pattern.why.split()[0])
+                first, last = pattern.places[0]
+                length = int(told.group(1)) if told else len(melody(score, part, range(first, last + 1)))
                 options = []
                 for first, last in pattern.places:
                     pitches = [midi for _, midi in melody(score, part, range(first, last + 1))]
