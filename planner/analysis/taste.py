@@ -3,13 +3,12 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from planner.analysis.corrections import Correction, Refit, refit, with_published_grade
 from planner.analysis.difficulty import PEAK, STANDARD_ERROR, WIDE_ERROR
-from planner.analysis.level_weights import WEIGHTS, piece_level, piece_sum, weighted
+from planner.analysis.level_weights import WEIGHTS, piece_level, piece_sum
 from planner.analysis.scales import bounded
 from planner.core.corrections import LevelCorrection
+from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import DIMENSIONS, Contribution, PartProfile, PieceProfile
 
 OFFSET_SHRINKAGE = 5.0
@@ -45,6 +44,19 @@ class Taste:
     def is_neutral(self) -> bool:
         """Everything is as the study says."""
         return not self.refit.changes and self.refit.offset == 0 and not self.offsets
+
+
+@dataclass(frozen=True, slots=True)
+class _Rule:
+    """A taste made ready for many parts: weights and offsets by dimension, and what is added to a sum."""
+
+    weights: Mapping[str, float]
+    offsets: Mapping[str, float]
+    added: float
+
+    @classmethod
+    def of(cls, taste: Taste) -> "_Rule":
+        return cls(dict(taste.refit.weights), dict(taste.offsets), taste.refit.offset)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,23 +141,23 @@ def in_force(
     if taste.is_neutral and not own and (published_grade is None or profile.level is None):
         return LevelsInForce(profile, profile.level, error)
     said = {(one.part, one.dimension): one.level for one in own}
-    taught = _taught(profile, taste, said)
+    taught = _taught(profile, _Rule.of(taste), said)
     level = taught.level
     if level is not None and published_grade is not None:
         level, error = with_published_grade(level, error or WIDE_ERROR, published_grade)
         taught = replace(taught, level=level)
     if ("", "") in said:
-        taught = _set_to(said["", ""], _taught(profile, fit_taste(()), said), said)
+        taught = _set_to(said["", ""], _taught(profile, _Rule.of(fit_taste(())), said), said)
     return LevelsInForce(taught, level, error)
 
 
-def _taught(profile: PieceProfile, taste: Taste, said: Mapping[tuple[str, str], float]) -> PieceProfile:
+def _taught(profile: PieceProfile, rule: _Rule, said: Mapping[tuple[str, str], float]) -> PieceProfile:
     """The levels by the taste and by what the director said of parts and dimensions."""
-    taught = tuple(_part(part, taste, said) for part in profile.parts)
-    parts = tuple(replace(p, level=said.get((p.name, ""), p.level)) for p in taught)
-    contributions = _whole(profile, taught, taste, said)
+    taught = tuple(_part(part, rule, said) for part in profile.parts)
+    parts = tuple(replace(p, level=said[p.name, ""]) if (p.name, "") in said else p for p in taught)
+    contributions = _whole(profile, taught, rule, said)
     level = profile.level
-    step = _step(profile.contributions, contributions, taste) + _peak_step(taught, parts)
+    step = _step(profile.contributions, contributions, rule) + _peak_step(taught, parts)
     if level is not None and abs(step) > 1e-9:
         level = round(bounded(piece_level(piece_sum(level) + step)), 2)
     return replace(profile, level=level, parts=parts, contributions=contributions)
@@ -158,25 +170,26 @@ def _set_to(level: float, profile: PieceProfile, said: Mapping[tuple[str, str], 
     return replace(profile, level=level, parts=parts)
 
 
-def _part(part: PartProfile, taste: Taste, said: Mapping[tuple[str, str], float]) -> PartProfile:
+def _part(part: PartProfile, rule: _Rule, said: Mapping[tuple[str, str], float]) -> PartProfile:
     own = {dimension: level for (name, dimension), level in said.items() if name == part.name and dimension}
-    moved = _moved(part.contributions, own, dict(taste.offsets), dict(taste.refit.weights))
-    step = _step(part.contributions, moved, taste)
+    moved = _moved(part.contributions, own, rule.offsets, rule.weights)
+    step = _step(part.contributions, moved, rule)
     level = part.level if part.level is None or abs(step) < 1e-9 else round(bounded(part.level + step), 2)
     return replace(part, level=level, contributions=moved)
 
 
 def _whole(
-    profile: PieceProfile, parts: Sequence[PartProfile], taste: Taste, said: Mapping[tuple[str, str], float]
+    profile: PieceProfile, parts: Sequence[PartProfile], rule: _Rule, said: Mapping[tuple[str, str], float]
 ) -> tuple[Contribution, ...]:
     """The piece's dimensions: each moves as the harder parts' move, independence by its own offset."""
-    moves = dict(taste.offsets)
-    for name in (name for name in DIMENSIONS if name != "independence"):
-        before, after = (_peak(_dimensions(those, name)) for those in (profile.parts, parts))
-        if before is not None and after is not None:
-            moves[name] = after - before
+    moves = dict(rule.offsets)
+    for name in {*rule.offsets, *(dimension for part, dimension in said if part and dimension)}:
+        if name != "independence":
+            before, after = (_peak(_dimensions(those, name)) for those in (profile.parts, parts))
+            if before is not None and after is not None:
+                moves[name] = after - before
     own = {dimension: level for (name, dimension), level in said.items() if not name and dimension}
-    return _moved(profile.contributions, own, moves, dict(taste.refit.weights))
+    return _moved(profile.contributions, own, moves, rule.weights)
 
 
 def _moved(
@@ -186,14 +199,14 @@ def _moved(
     weights: Mapping[str, float],
 ) -> tuple[Contribution, ...]:
     """Contributions with levels moved and weights in force, the largest share first."""
-    found = [
-        replace(
-            each,
-            level=own.get(each.name, round(bounded(each.level + offsets.get(each.name, 0.0)), 2)),
-            weight=weights.get(each.name, each.weight),
-        )
-        for each in contributions
-    ]
+    found = []
+    for each in contributions:
+        name, level = each.name, each.level
+        if name in own:
+            level = own[name]
+        elif offsets.get(name):
+            level = round(bounded(level + offsets[name]), 2)
+        found.append(Contribution(name, level, weights.get(name, each.weight), each.why))
     return tuple(sorted(found, key=lambda each: (-share_of(each), each.name)))
 
 
@@ -204,28 +217,31 @@ def share_of(contribution: Contribution) -> float:
         >>> share_of(Contribution("range", 2.5, 0.2, ""))
         0.4
     """
-    return contribution.weight * (contribution.level - 0.5)
+    return contribution.weight * (contribution.level - LOWEST_LEVEL)
 
 
-def _step(before: Sequence[Contribution], after: Sequence[Contribution], taste: Taste) -> float:
+def _step(before: Sequence[Contribution], after: Sequence[Contribution], rule: _Rule) -> float:
     """How far a weighted sum moves."""
     if not before:
         return 0.0
-    return _sum(after, dict(taste.refit.weights)) + taste.refit.offset - _sum(before, WEIGHTS)
+    return _sum(after, rule.weights) + rule.added - _sum(before, WEIGHTS)
 
 
 def _sum(contributions: Sequence[Contribution], weights: Mapping[str, float]) -> float:
-    return weighted({each.name: each.level for each in contributions}, dict(weights))
+    return LOWEST_LEVEL + sum(weights[each.name] * (each.level - LOWEST_LEVEL) for each in contributions)
 
 
 def _peak_step(before: Sequence[PartProfile], after: Sequence[PartProfile]) -> float:
     """How far the harder parts' level moves by the director's word on single parts."""
+    if before == after:
+        return 0.0
     old, new = (_peak([part.level for part in parts if part.level is not None]) for parts in (before, after))
     return (new or 0.0) - (old or 0.0)
 
 
 def _peak(levels: Sequence[float]) -> float | None:
-    return float((np.array(levels) ** PEAK).mean() ** (1 / PEAK)) if levels else None
+    """Mean of levels in which the higher ones count for more; None of none."""
+    return float((sum(level**PEAK for level in levels) / len(levels)) ** (1 / PEAK)) if levels else None
 
 
 def _dimensions(parts: Sequence[PartProfile], name: str) -> list[float]:

@@ -80,10 +80,10 @@ def settle_levels(work: UnitOfWork, piece_ids: Iterable[int] | None = None) -> t
         for piece_id, profile in work.pieces.outlines(list(chunk)).items():
             levels[piece_id] = corrections.levels_of(chunk[piece_id], profile).taught
     moving = {piece.id: piece for piece in asked if piece.id in levels}
-    changed = {i: level for i, level in levels.items() if not _same(level, moving[i].level)}
+    own = {i for i, said in corrections.own.items() if any(not (c.part or c.dimension) for c in said)}
+    changed = {i: new for i, new in levels.items() if i not in own and not _same(new, moving[i].level)}
     work.corrections.settle(changed)
-    moved = [Moved(moving[i], moving[i].level, work.pieces.get(i).level) for i in changed]
-    moved = [each for each in moved if not _same(each.before, each.after)]
+    moved = [Moved(moving[i], moving[i].level, new) for i, new in changed.items()]
     moved.sort(key=lambda each: (-abs((each.after or 0) - (each.before or 0)), each.piece.title))
     return tuple(moved)
 
