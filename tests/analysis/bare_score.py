@@ -43,12 +43,14 @@ class BareBar:
     length: Fraction
     fifths: int
     struck: list[Bare] = field(default_factory=list)
+    graces: list[Bare] = field(default_factory=list)
     sounding: list[Bare] = field(default_factory=list)
     marks: list[str] = field(default_factory=list)
     swells: list[str] = field(default_factory=list)
     articulations: list[str] = field(default_factory=list)
     slurs: int = 0
     key_changes: bool = False
+    ends: set[tuple[Fraction, int]] = field(default_factory=set)
 
 
 @dataclass
@@ -58,6 +60,7 @@ class BarePart:
     name: str
     bars: list[BareBar]
     semitones: list[int]
+    staves: int = 1
 
     def line(self, first: int, last: int) -> list[tuple[Fraction, Bare]]:
         """Highest struck note at each moment of some bars, at its time from the start of the score."""
@@ -84,7 +87,10 @@ def read_bare(path: Path) -> BareScore:
     with zipfile.ZipFile(path) as archive:
         name = next(n for n in archive.namelist() if n.endswith(("xml",)) and "META" not in n)
         root = ElementTree.fromstring(archive.read(name))
-    names = {each.get("id"): each.findtext("part-name") or "" for each in root.iter("score-part")}
+    names = {
+        each.get("id"): " ".join((each.findtext("part-name") or "").split())
+        for each in root.iter("score-part")
+    }
     parts = [_part(names[each.get("id")], each.findall("measure")) for each in root.findall("part")]
     first = root.findall("part")[0].findall("measure")
     times = ["/".join((t.findtext("beats") or "", t.findtext("beat-type") or "")) for t in root.iter("time")]
@@ -97,6 +103,7 @@ def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
         bar = BareBar(start, Fraction(0), fifths)
         at = last = Fraction(0)
         for element in measure:
+            part.staves = max(part.staves, int(element.findtext("staves") or 1))
             divisions = int(element.findtext("divisions") or divisions)
             if element.find("key/fifths") is not None:
                 fifths = int(element.findtext("key/fifths") or 0)
@@ -115,7 +122,7 @@ def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
             elif element.tag == "note":
                 is_chord = element.find("chord") is not None
                 onset = last if is_chord else at
-                _note(bar, element, onset, length)
+                _note(bar, element, onset, length, part.bars[-1].ends if part.bars else set())
                 if not is_chord and element.find("grace") is None:
                     last, at = at, at + length
             bar.length = max(bar.length, at)
@@ -133,7 +140,13 @@ def _direction(bar: BareBar, element: ElementTree.Element) -> None:
     bar.swells += [wedge.get("type") or "" for wedge in element.iter("wedge")]
 
 
-def _note(bar: BareBar, element: ElementTree.Element, onset: Fraction, length: Fraction) -> None:
+def _note(
+    bar: BareBar,
+    element: ElementTree.Element,
+    onset: Fraction,
+    length: Fraction,
+    ends: set[tuple[Fraction, int]],
+) -> None:
     is_struck = not any(tie.get("type") == "stop" for tie in element.findall("tie"))
     if element.find("chord") is None:
         bar.articulations += [each.tag for marks in element.iter("articulations") for each in marks]
@@ -142,12 +155,17 @@ def _note(bar: BareBar, element: ElementTree.Element, onset: Fraction, length: F
     for mark in element.iter("dynamics"):
         bar.marks += [each.tag for each in mark]
     pitch = element.find("pitch")
-    if pitch is None or element.find("grace") is not None or element.find("cue") is not None:
+    if pitch is None or element.find("cue") is not None:
         return
     note = Bare(
         onset, pitch.findtext("step") or "", int(float(pitch.findtext("alter") or 0)),
         int(pitch.findtext("octave") or 0), length, element.find("accidental") is not None,
     )  # fmt: skip
+    if element.find("grace") is not None:
+        bar.graces.append(note)
+        return
     bar.sounding.append(note)
-    if is_struck:
+    begins = bar.start + onset
+    bar.ends.add((begins + length, note.midi))
+    if is_struck or (begins, note.midi) not in ends | bar.ends:  # a tie from nowhere is none
         bar.struck.append(note)

@@ -45,13 +45,20 @@ def test_nothing_false_is_said_of_the_other_sample_pieces(path):
     assert check(path) > 60
 
 
+def is_numbered_once(path):
+    """False for a file of several movements, in which a bar number does not tell the bar."""
+    numbers = read_bare(path).numbers
+    return len(set(numbers)) == len(numbers)
+
+
 @pytest.mark.slow
 def test_nothing_false_is_said_of_real_scores():
     checked = 0
     for folder in ("orchestra", "string_quartet"):
         for path in sorted((reference_data() / "ensembles" / folder).glob("*.mxl")):
-            checked += check(path)
-    assert checked > 1500
+            if is_numbered_once(path):
+                checked += check(path)
+    assert checked > 1200
 
 
 LIES = (
