@@ -114,7 +114,11 @@ def solve(
     if len(grid.place) > SMALL:
         relaxation = relax(grid.model, search.left_s, without=[x.index for x in grid.again.values()])
         if relaxation is not None:
-            _search_cores(search, relaxation)
+            search.bound = relaxation.bound
+            if problem.limits.may_leave_open:
+                _find_open(search, 0.5 * search.left_s)
+            else:
+                _search_cores(search, relaxation)
             if search.best is None:
                 _find_any(search, 0.5 * search.left_s)
             if search.best is not None:
@@ -216,7 +220,6 @@ def _run(
 
 def _search_cores(search: _Search, relaxation: Relaxation) -> None:
     """Search among the promising decisions until a plan is near enough to the bound."""
-    search.bound = relaxation.bound
     for turn, (share, least, work) in enumerate(CORES):
         if not search.is_done and search.left_s > 1.0:
             dear = max(least, share * abs(relaxation.bound))
@@ -260,9 +263,19 @@ def _core(grid: Grid, relaxation: Relaxation, dear: float) -> cp_model.CpModel:
     return core
 
 
-def _find_any(search: _Search, limit_s: float) -> None:
+def _find_open(search: _Search, limit_s: float) -> None:
+    """Begin with every slot open but those pinned: a plan at once, to be filled a few days at a time."""
+    model, problem = search.grid.model.clone(), search.grid.problem
+    pinned = {pin.piece_id for pin in problem.pins}
+    for (i, _), x in search.grid.place.items():
+        if problem.pieces[i].piece_id not in pinned:
+            _fix(model, x.index, 0)
+    _find_any(search, limit_s, model)
+
+
+def _find_any(search: _Search, limit_s: float, within: Any = None) -> None:
     """Look for any plan that keeps the rules, whatever it costs, to begin from."""
-    model: Any = search.grid.model.clone()
+    model: Any = search.grid.model.clone() if within is None else within
     model.clear_objective()
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = limit_s
