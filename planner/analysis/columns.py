@@ -12,7 +12,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.core.pitch import CONCERT
+from planner.core.pitch import CONCERT, STEP_SEMITONES
 from planner.core.score import Note, Part, Score
 
 TICKS_PER_QUARTER = 10080
@@ -186,7 +186,9 @@ def _part_columns(part: Part, index: int, starts: list[int]) -> PartColumns:
 
 def _place(note: Note) -> tuple[float, int]:
     if note.pitch is not None:
-        return float(note.pitch.midi), note.pitch.diatonic
+        pitch, alter = note.pitch, note.pitch.alter
+        natural = 12 * (pitch.octave + 1) + STEP_SEMITONES[pitch.step]
+        return float(natural + (alter.numerator if alter.denominator == 1 else alter)), pitch.diatonic
     return float("nan"), note.unpitched.diatonic if note.unpitched else 0
 
 

@@ -87,9 +87,9 @@ def _stretches_of(columns: Columns, line: Line, other: Line, shared: Bools) -> l
         after = int(place[last]) + 1
         if after < len(other) and other.onset[after] < line.end[last]:
             last -= 1  # the other moves on while this part still holds its note
-        if last < first:
-            continue
         for begin, end in _without_long_rests(columns, line, first, last):
+            if end - begin + 1 < LEAST_UNISON:
+                continue
             whole = _whole_bars(line, other, place, begin, end)
             if whole[1] - whole[0] + 1 >= LEAST_UNISON:
                 found.append(whole)
@@ -123,7 +123,7 @@ def _in_bar(line: Line, at: int, measure: int) -> bool:
 
 
 def _runs_of(shared: Bools, place: Ints) -> list[tuple[int, int]]:
-    """Stretches of shared notes between which the other part strikes nothing else.
+    """Stretches of enough shared notes between which the other part strikes nothing else.
 
     Args:
         shared: For each own note, whether the other strikes it too.
@@ -134,7 +134,8 @@ def _runs_of(shared: Bools, place: Ints) -> list[tuple[int, int]]:
         return []
     breaks = np.flatnonzero((np.diff(at) != 1) | (np.diff(place[at]) != 1)) + 1
     begins, ends = np.append(0, breaks), np.append(breaks, len(at))
-    return [(int(at[begin]), int(at[end - 1])) for begin, end in zip(begins, ends, strict=True)]
+    long = ends - begins >= LEAST_UNISON
+    return list(zip(at[begins[long]].tolist(), at[ends[long] - 1].tolist(), strict=True))
 
 
 def _top_pitch(lines: list[tuple[PartColumns, Line]]) -> tuple[Ints, NDArray[np.float64]]:
