@@ -10,7 +10,7 @@ the tests music21, partitura and verovio read the same files as witnesses.
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -18,7 +18,7 @@ from lxml import etree
 
 from planner.adapters.scores.bars import measures_of
 from planner.adapters.scores.draft import PartDraft, clock_of
-from planner.adapters.scores.formats import Converted, check_kept, convert, kind_of, sources_in
+from planner.adapters.scores.formats import check_kept, convert, kind_of, sources_in
 from planner.adapters.scores.header import ListedPart, read_heading, read_part_list
 from planner.adapters.scores.heal import parse_musicxml
 from planner.adapters.scores.marks import merge_marks
@@ -51,17 +51,18 @@ def read_score(path: Path) -> Score:
 
 def read_raw(raw: RawScore) -> Score:
     """Read a score from bytes that passed the pre-check; see ``read_score``."""
-    document = next(_documents(raw, split=False))
-    return _read(document)
+    return next(_pieces(raw, split=False)).score
 
 
 def read_scores(path: Path) -> tuple[Score, ...]:
     """Every piece of a file: its movements, or the tunes of a tune book, each as a score of its own.
 
+    A tune that cannot be read is left out; the first score says which and why.
+
     Raises:
-        ScoreReadError: As ``read_score``; one piece that cannot be read refuses the file.
+        ScoreReadError: As ``read_score``, or if no piece of the file can be read.
     """
-    return tuple(_read(document) for document in _documents(load_raw(path), split=True))
+    return tuple(piece.score for piece in _all_pieces(load_raw(path)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +79,7 @@ def split_pieces(path: Path) -> tuple[PieceFile, ...]:
     Raises:
         ScoreReadError: As ``read_scores``.
     """
-    return tuple(
-        PieceFile(_read(document).title, _written(document))
-        for document in _documents(load_raw(path), split=True)
-    )
+    return tuple(PieceFile(piece.score.title, _written(piece.root)) for piece in _all_pieces(load_raw(path)))
 
 
 def as_musicxml(path: Path) -> bytes:
@@ -90,57 +88,76 @@ def as_musicxml(path: Path) -> bytes:
     Raises:
         ScoreReadError: As ``read_score``.
     """
-    document = next(_documents(load_raw(path), split=False))
-    _read(document)
-    return _written(document)
+    return _written(next(_pieces(load_raw(path), split=False)).root)
 
 
-def _written(document: "_Document") -> bytes:
-    return etree.tostring(document.root, xml_declaration=True, encoding="utf-8")
+def _written(root: etree._Element) -> bytes:
+    return etree.tostring(root, xml_declaration=True, encoding="utf-8")
 
 
 @dataclass(frozen=True, slots=True)
-class _Document:
-    """One MusicXML tree to read, with what is known about it so far."""
+class _Piece:
+    """One piece of a file: its MusicXML tree and its score."""
 
-    name: str
     root: etree._Element
-    issues: tuple[Issue, ...]
-    converted: Converted | None = None
+    score: Score
 
 
-def _documents(raw: RawScore, *, split: bool) -> Iterator[_Document]:
-    """The pieces of a file, opened one by one; unsplit there is one, with an issue about the others."""
+def _all_pieces(raw: RawScore) -> list[_Piece]:
+    refused: list[ScoreReadError] = []
+    pieces = list(_pieces(raw, split=True, refused=refused))
+    if not pieces:
+        raise refused[0]
+    if refused:
+        sentence = f"{len(refused)} pieces of the file were left out; the first because {refused[0].reason}."
+        issue = Issue("pieces-refused", "warning", sentence)
+        first = pieces[0].score
+        pieces[0] = _Piece(pieces[0].root, replace(first, issues=(*first.issues, issue)))
+    return pieces
+
+
+def _pieces(raw: RawScore, *, split: bool, refused: list[ScoreReadError] | None = None) -> Iterator[_Piece]:
+    """The pieces of a file, read one by one; unsplit there is one, with an issue about the others.
+
+    Tunes of a book that cannot be read are added to ``refused`` when it is given, else raised.
+    """
     kind = kind_of(raw)
     if kind == "musicxml":
-        root, issues = parse_musicxml(raw.name, raw.data)
-        starts = movement_starts(root)
-        if len(starts) == 1:
-            yield _Document(raw.name, root, (*raw.issues, *issues))
-        elif split:
-            for which in range(len(starts)):
-                yield _Document(raw.name, cut_movement(root, starts, which), (*raw.issues, *issues))
-        else:
-            yield _Document(raw.name, root, (*raw.issues, *issues, _several(len(starts), "movements")))
+        yield from _movements(raw, split=split)
         return
     sources = sources_in(raw, kind)
     others = () if split or len(sources) == 1 else (_several(len(sources), "pieces"),)
     for source in sources if split else sources[:1]:
-        converted = convert(raw.name, source, kind)
-        root, issues = parse_musicxml(raw.name, converted.data)
-        yield _Document(raw.name, root, (*raw.issues, *converted.issues, *issues, *others), converted)
+        try:
+            converted = convert(raw.name, source, kind)
+            root, issues = parse_musicxml(raw.name, converted.data)
+            score = score_from_tree(raw.name, root, (*raw.issues, *converted.issues, *issues, *others))
+            check_kept(raw.name, converted, score)
+        except ScoreReadError as error:
+            if refused is None:
+                raise
+            refused.append(error)
+        else:
+            yield _Piece(root, score)
+
+
+def _movements(raw: RawScore, *, split: bool) -> Iterator[_Piece]:
+    root, issues = parse_musicxml(raw.name, raw.data)
+    issues = (*raw.issues, *issues)
+    starts = movement_starts(root)
+    if split and len(starts) > 1:
+        for which in range(len(starts)):
+            part = cut_movement(root, starts, which)
+            yield _Piece(part, score_from_tree(raw.name, part, issues))
+        return
+    if len(starts) > 1:
+        issues = (*issues, _several(len(starts), "movements"))
+    yield _Piece(root, score_from_tree(raw.name, root, issues))
 
 
 def _several(count: int, what: str) -> Issue:
     sentence = f"The file holds {count} {what}; add them as separate pieces to study and plan each by itself."
     return Issue(f"several-{what}", "warning", sentence)
-
-
-def _read(document: _Document) -> Score:
-    score = score_from_tree(document.name, document.root, document.issues)
-    if document.converted is not None:
-        check_kept(document.name, document.converted, score)
-    return score
 
 
 def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] = ()) -> Score:

@@ -193,3 +193,11 @@ def test_a_pickup_bar_stays_short_through_the_conversion(tmp_path):
     path.write_text(kern)
     again = read_raw(check_raw("pickup.xml", as_musicxml(path), ".xml"))
     assert [m.length_quarters for m in again.measures] == [1, 3]
+
+
+def test_one_bad_tune_does_not_cost_the_whole_book(tmp_path):
+    path = tmp_path / "book.abc"
+    path.write_text(BOOK + "\nX:3\nT:Empty\nM:2/4\nL:1/4\nK:C\n")
+    scores = read_scores(path)
+    assert [score.title for score in scores] == ["First", "Second"]
+    assert "pieces-refused" in {issue.slug for issue in scores[0].issues}
