@@ -49,14 +49,19 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
 
 
 def _at_ends(columns: Columns, arrivals: tuple[Arrival, ...]) -> tuple[Arrival, ...]:
-    """The arrivals without those in the first measure of a phrase: there the music sets out, firm or not.
+    """The arrivals without those in the first measure of a phrase or the first two of a section.
 
-    A fermata, a rest of all, and the end of the piece stand for themselves.
+    There the music sets out. A fermata or a rest of all inside a section, and the end, stand for themselves.
     """
     cuts, _ = cuts_of(columns)
     phrases = find_phrases(columns, tuple(a.cadence for a in arrivals), list(cuts))
-    begins = {phrase.measure for phrase in phrases if phrase.end_measure > phrase.measure} | set(cuts)
-    return tuple(a for a in arrivals if a.firmness > 1 or a.cadence.measure not in begins)
+    opens = {measure for cut in cuts for measure in (cut, cut + 1)}
+    begins = {phrase.measure for phrase in phrases if phrase.end_measure > phrase.measure} | opens
+    return tuple(
+        a
+        for a in arrivals
+        if a.firmness == 3 or a.cadence.measure not in (begins if a.firmness == 1 else opens)
+    )
 
 
 def _chords_in(columns: Columns, sonority: Sonority, key: Ints) -> Ints:

@@ -53,10 +53,12 @@ def _run_kind(columns: Columns, line: Line, run: Run) -> tuple[str, Run]:
     run = _on_the_beat(columns, line, run)
     legs, period = run.legs, run.period
     different = len(set(line.diatonic[run.start : run.start + period].tolist()))
-    moved = (legs >= 3 and period >= 3) or (legs >= 2 and period >= 5)
+    moved = (legs >= 3 and period >= 3) or (legs >= 2 and period >= 5 and abs(run.step) <= _NEAR)
     return ("sequence" if moved and different >= _LEAST_DIFFERENT else ""), run
 
 
+_NEAR = 2
+"""Farthest a figure stated only twice may move to be called a sequence: a third (house choice)."""
 _LEAST_DIFFERENT = 3
 """Fewest different notes of a figure that is moved (house choice: fewer make no shape)."""
 

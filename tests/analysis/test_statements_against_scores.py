@@ -95,3 +95,45 @@ def test_a_planted_mistake_is_found(truth, lie):
     assert said
     found = [*verdicts_for_all(bare, said), *verdicts_for_parts(bare, said)]
     assert [verdict for _, _, verdict in found if verdict is False]
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "Bars 21–36: concert B♭ major, the relative major.",  # the coda begins in the home key
+        "Full close in concert B♭ major in bar 28.",
+        "Sections: introduction (bars 1–4), A (bars 5–12), A′ (bars 13–20), B (bars 21–36), coda (bars 37–42).",
+    ],
+)
+def test_what_a_musician_reads_in_the_score_is_said(sentence):
+    assert sentence in [s.sentence for s in lantern_street()[0]]
+
+
+def test_no_close_is_told_where_a_phrase_sets_out():
+    told = [s.sentence for s in lantern_street()[0] if " close in " in s.sentence and not s.part]
+    assert told
+    assert not [sentence for sentence in told if re.search(r"in bar (25|33)\.", sentence)]
+
+
+def test_a_second_ending_belongs_to_the_strain_that_it_ends():
+    [path] = [path for path in SAMPLES if path.stem == "fairground-march"]
+    [form] = [s.sentence for s in study(read_score(path)).statements if s.sentence.startswith("Sections")]
+    assert "A (bars 5–14), B (bars 15–22), C (bars 23–38)" in form
+
+
+@pytest.mark.slow
+def test_a_pedal_does_not_turn_a_key_into_its_neighbour():
+    """Beethoven, op. 21, third movement, bars 21–36: D flat major, with C natural in the bass line."""
+    [path] = sorted((reference_data() / "ensembles" / "orchestra").glob("Beethoven_Op.21_3.mxl"))
+    told = [s.sentence for s in study(read_score(path)).statements if s.topic == "key"]
+    assert "Bars 21–36: concert D♭ major." in told
+    assert not [sentence for sentence in told if "G♭ major" in sentence]
+
+
+def test_no_part_is_flooded():
+    statements, bare = lantern_street()
+    for part in bare.parts:
+        own = Counter(s.topic for s in statements if s.part == part.name)
+        assert own["patterns"] <= 5
+        assert own["spots"] <= 5
+        assert own["accidentals"] <= 8
