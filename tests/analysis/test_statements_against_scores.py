@@ -102,7 +102,8 @@ def test_a_planted_mistake_is_found(truth, lie):
     [
         "Bars 21–36: concert B♭ major, the relative major.",  # the coda begins in the home key
         "Full close in concert B♭ major in bar 28.",
-        "Sections: introduction (bars 1–4), A (bars 5–12), A′ (bars 13–20), B (bars 21–36), coda (bars 37–42).",
+        "Sections: introduction (bars 1–4), A (bars 5–12), A′ (bars 13–20), B (bars 21–36), "
+        "coda (bars 37–42).",
     ],
 )
 def test_what_a_musician_reads_in_the_score_is_said(sentence):
