@@ -10,9 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from sample_library.source.lines import LineError
+from sample_library.source.folding import folded
+from sample_library.source.lines import LineError, read_line
 from sample_library.source.musicxml import pack, write
 from sample_library.source.setting import Setting
+from sample_library.source.tones import Meter
 
 FOLDER = Path(__file__).resolve().parents[1] / "sample_library"
 PIECES = json.loads((FOLDER / "manifest.json").read_text(encoding="utf-8"))["pieces"]
@@ -424,6 +426,31 @@ def test_a_second_reader_finds_the_same_notes(scores, name):
         assert len(found.notes) + len(unpitched) == len(heads), part
         pitched = sorted(written(n) for n in heads if n.find("pitch") is not None)
         assert sorted(note.midi_pitch for note in found.notes) == pitched, part
+
+
+class TestLayingALineIntoARange:
+    """A scale down from C3 for a part that reaches no lower than F2: moved whole, or broken at a rest."""
+
+    @staticmethod
+    def laid(text: str, highest: int) -> list[int]:
+        bars = read_line(text, [Meter("4/4")] * 2, 0, near="C3")
+        octaves = folded(bars, lambda heard: 41 <= heard.midi <= highest)
+        return [
+            event.tone.midi + 12 * octaves[at, i]
+            for at, bar in enumerate(bars)
+            for i, event in enumerate(bar)
+            if event.tone is not None
+        ]
+
+    def test_a_line_that_lies_too_low_moves_as_a_whole(self):
+        assert self.laid("C4 B A G | F E D C", 60) == [60, 59, 57, 55, 53, 52, 50, 48]
+
+    def test_the_break_falls_at_a_rest_and_not_in_a_slur(self):
+        assert self.laid("C4( B A G) | r F( E D)", 55) == [48, 47, 45, 43, 53, 52, 50]
+
+    def test_nothing_is_promised_where_no_octave_fits(self):
+        bars = read_line("C1", [Meter("4/4")], 0, near="C3")
+        assert folded(bars, lambda heard: heard.midi > 200) == {}
 
 
 class TestPlantedMistakes:

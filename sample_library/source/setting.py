@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Literal
 
 from .band import BY_CODE, PLAYERS, XYLOPHONE
+from .folding import folded
 from .harmony import Sounding, inner_voices, read_chords
 from .lines import Bar, Event, LineError, bar_rest, read_line
 from .tones import FIFTHS, Key, Meter, Tone, tone
@@ -101,7 +102,8 @@ class Setting:
         Args:
             bars: Bars in it (a pickup bar is extra, in the first section).
             lines: Lines by name, in the notation of ``lines.py``, at concert pitch.
-            plan: Who plays which line: ``tune: fl+1 ob; bass: tu-1 bc?`` (octaves; ``?`` folds stray notes).
+            plan: Who plays which line: ``tune: fl+1 ob; bass: tu-1 bc?`` (octaves; ``?`` folds stray notes,
+                ``!`` lays the line into the range with as few breaks as it takes).
             chords: Chord symbols; the inner voices ``alto`` and ``tenor`` are made from them.
             comp: Rhythm of the inner voices, by name starting with ``alto`` or ``tenor``.
             dyn: ``1 mf; 5 < 7; 7 f``, bar numbers in the section, ``5@2`` two quarters into bar 5.
@@ -195,25 +197,44 @@ class Setting:
         for clause in plan.replace("\n", " ").split(";"):
             role, _, players = clause.partition(":")
             for word in players.split():
-                code, shift, folds = word[:2], word[2:].rstrip("?"), word.endswith("?")
+                code, shift, folds = word[:2], word[2:].rstrip("?!"), word.endswith("?")
                 if role.strip() not in read or code not in BY_CODE or code in roles:
                     raise LineError(f"plan: {role.strip()}: {word}")
                 roles[code] = role.strip()
+                steps = 7 * int(shift or 0)
+                octaves = self._octaves(read[role.strip()], code, steps) if word.endswith("!") else {}
                 self.parts[code] += [
-                    tuple(self._placed(e, code, 7 * int(shift or 0), folds) for e in bar)
-                    for bar in read[role.strip()]
+                    tuple(
+                        self._placed(e, code, steps + 7 * octaves.get((at, i), 0), folds)
+                        for i, e in enumerate(bar)
+                    )
+                    for at, bar in enumerate(read[role.strip()])
                 ]
                 if len(self.parts[code]) != len(self.meters):
                     raise LineError(f"{code} holds {len(self.parts[code])} bars, not {len(self.meters)}")
         return roles
+
+    def _allowed(self, code: str) -> tuple[Tone, Tone]:
+        xylophone = code == "ml" and self.mallets == "Xylophone"
+        player = BY_CODE[code]
+        return (replace(player, ranges=XYLOPHONE) if xylophone else player).allowed(self.level)
+
+    def _octaves(self, bars: list[Bar], code: str, steps: int) -> dict[tuple[int, int], int]:
+        """Octaves that lay a line into a part's range with few breaks."""
+        low, high = self._allowed(code)
+
+        def fits(heard: Tone) -> bool:
+            moved = Tone(heard.step + steps, heard.alter)
+            return low.midi <= BY_CODE[code].written(moved).midi <= high.midi
+
+        return folded(bars, fits)
 
     def _placed(self, event: Event, code: str, steps: int, folds: bool) -> Event:
         if event.tone is None:
             return event
         moved = Tone(event.tone.step + steps, event.tone.alter)
         player = BY_CODE[code]
-        xylophone = code == "ml" and self.mallets == "Xylophone"
-        low, high = (replace(player, ranges=XYLOPHONE) if xylophone else player).allowed(self.level)
+        low, high = self._allowed(code)
         for octave in (7, -7) if folds else ():
             while (
                 (player.written(moved).midi < low.midi)

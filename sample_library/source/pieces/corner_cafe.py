@@ -23,27 +23,27 @@ def build() -> Setting:
     )
     s.section(
         4, {"sway": "[D3] D4. A8 D4 A | D4. A8 D4 A | D4. A8 D4 A | D4. A8 C#4 A", "turn": "[A4] R | R | r2 r4 A | G#4( A B C#)"},
-        "sway: bs bc eu tu?; turn: c1 as", dyn="1 mp; 3 < 5", drums=("R | R | 4. 8 4 4 | 4. 8 8 8 4", "4 r 4 r"), timp="D4 r D A | D r D A | D r D A | D r r A",
+        "sway: bs bc eu tu!; turn: c1 as", dyn="1 mp; 3 < 5", drums=("R | R | 4. 8 4 4 | 4. 8 8 8 4", "4 r 4 r"), timp="D4 r D A | D r D A | D r D A | D r r A",
     )
     s.section(
-        8, {"tune": A, "bass": A_BASS}, "tune: c1 as; alto: c2; tenor: ts hn; bass: bs? bc?", chords=A_CHORDS,
+        8, {"tune": A, "bass": A_BASS}, "tune: c1 as; alto: c2; tenor: ts hn; bass: bs! bc!", chords=A_CHORDS,
         comp={"alto": "r4 r8 8* 4* r || 4 r r2", "tenor": "r4 r8 8* 4* r || 4 r r2"}, mark="A", dyn="1 mf; 5 mp; 7 < 9", drums=("4. 8 4 4", ""),
     )
     s.section(
-        8, {"tune": A, "bass": A_BASS, "counter": COUNTER}, "tune: fl+1 ob c1 t1; counter: tb ts as; alto: c2 t2; tenor: hn; bass: bs? bc? eu? tu?",
+        8, {"tune": A, "bass": A_BASS, "counter": COUNTER}, "tune: fl+1 ob c1 t1; counter: tb ts as; alto: c2 t2; tenor: hn; bass: bs! bc! eu! tu!",
         chords=A_CHORDS, comp={"alto": f"{SWAY} || 2. r4", "tenor": f"{SWAY} || 2. r4"}, mark="B", dyn="1 f; 5 mf; 7 < 9", under="counter",
         drums=("4. 8 4 4 | 4. 8 4 8 8", "4 r 4 r"), timp="D4. A8 D4 A | R | A4. A8 A4 r | D4. A8 D4 r | D4. A8 D4 A | R | A4 r r A | D4. A8 D4 r",
     )
     s.section(
         8, {"tune": C, "bass": C_BASS, "trim": "[A5] R | r2 r4 B8* G* | E4* r r2 | r2 r4 A8* F* | C4* r r2 | R | R | r2 E8( F E C#)"},
-        "tune: t1 ob c1; trim: fl ml; alto: t2 c2; tenor: as hn; bass: bs? bc? tu? eu? tb?", chords=C_CHORDS,
+        "tune: t1 ob c1; trim: fl ml; alto: t2 c2; tenor: as hn; bass: bs! bc! tu! eu! tb!", chords=C_CHORDS,
         comp={"alto": "r4 r8 8* 4* 4*", "tenor": "r4 r8 8* 4* 4*"}, mark="C", dyn="1 mf; 5 f; 7 > 9", drums=("4. 8 4 4", "4 r 4 r"), timp="F4. C8 F4 C | R | C4. C8 C4 r | F r r2 | F4. C8 F4 C | R | R | A4. A8 A4 r",
     )
     s.section(
         6,
         {"tune": "[B4] B4.( A8 G4) B | A4.( G#8 A4) D | F,4.( E8 D4) E | D2.> r4 | R | r2 D4* D^", "bass": "[G2] G4. D'8 G,4 G | F4. F8 F4 F | A4. A8 A4 A | D2.> r4 | R | r2 D4* D^",
          "counter": "[D4] D2( B) | A2( D) | D2.( C#4 | D2.)> r4 | R | r2 D4* D^"},
-        "tune: fl+1? ob? c1 t1 ml+1?; counter: tb ts as; alto: c2 t2; tenor: hn; bass: bs? bc? eu? tu?", chords="Gm | Dm | Dm:3 A7:1 | Dm | Dm | Dm",
+        "tune: fl+1! ob! c1 t1 ml+1!; counter: tb ts as; alto: c2 t2; tenor: hn; bass: bs! bc! eu! tu!", chords="Gm | Dm | Dm:3 A7:1 | Dm | Dm | Dm",
         comp={"alto": f"{SWAY} | {SWAY} | {SWAY} | 2.> r4 | R | r2 4* 4^", "tenor": f"{SWAY} | {SWAY} | {SWAY} | 2.> r4 | R | r2 4* 4^"}, mark="D",
         dyn="1 mf; 1 < 4; 4 f; 5 p; 6 f", drums=("4. 8 4 4 | 4. 8 4 8 8 | 4. 8 4 4 | 4> 8 8 4 4 | 4. 8 4 4 | 4. 8 4* 4^", "4 r 4 r | 4 r 4 r | 4 r 4 r | 4 r r2 | R | r2 4 4"), timp="R | A4. A8 r2 | A4 r r A | D2. r4 | R | r2 D4 D^",
     )

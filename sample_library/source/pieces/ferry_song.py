@@ -26,29 +26,29 @@ def build() -> Setting:
     )
     s.section(
         4, {"rock": "[F3] F2. | C2. | F2. | C2.", "wave": "[A4] R | R | A4( B A) | G2.", "wave2": "[F4] R | R | F4( G F) | E2."},
-        "rock: bc-1? eu tu-1?; wave: c1; wave2: c2", dyn="1 p; 3 < 5", drums=("R", "2. | R"),
+        "rock: bc-1! eu tu-1!; wave: c1; wave2: c2", dyn="1 p; 3 < 5", drums=("R", "2. | R"),
     )
     s.section(
-        16, {"tune": A + A_END + "F2.", "bass": BASS + BASS_END + "F2."}, "tune: c1 as; alto: c2; tenor: ts; bass: bc-1? bs? eu?",
+        16, {"tune": A + A_END + "F2.", "bass": BASS + BASS_END + "F2."}, "tune: c1 as; alto: c2; tenor: ts; bass: bc-1! bs! eu!",
         chords=CHORDS + CHORDS_END + "F", comp={"alto": "r4 4 4 || 2.~ | 2.", "tenor": "r4 4 4 || 2.~ | 2."}, mark="A", dyn="1 mp; 5 mf; 7 > 9; 9 mp; 12 < 14; 14 > 16",
         drums=("R | R | R | r4 4 4", "2. | R | R | R"),
     )
     s.section(
-        8, {"tune": A, "bass": BASS, "counter": COUNTER}, "tune: fl? as ml?; counter: hn ts; alto: c1 c2 t1 t2; bass: tb? eu? tu-1? bs? bc-1?",
+        8, {"tune": A, "bass": BASS, "counter": COUNTER}, "tune: fl! as ml!; counter: hn ts; alto: c1 c2 t1 t2; bass: tb! eu! tu-1! bs! bc-1!",
         chords=CHORDS, comp={"alto": "r4 4 4"}, mark="B", dyn="1 mf; 5 f; 7 > 9", drums=("4 r r | 4 4 4", "4 r r"), timp="F2. | R | C2. | F2. | R | R | R | C2.",
     )
     s.section(
-        8, {"tune": B, "bass": B_BASS, "ring": "[A5] R | R | R | G4 E C | R | R | R | A'4 F C"}, "tune: ob as; ring: ml fl; alto: c1; tenor: c2 ts; bass: bc-1? bs? eu?",
+        8, {"tune": B, "bass": B_BASS, "ring": "[A5] R | R | R | G4 E C | R | R | R | A'4 F C"}, "tune: ob as; ring: ml fl; alto: c1 t1 t2; tenor: c2 ts; bass: bc-1! bs! eu! tb!",
         chords=B_CHORDS, comp={"alto": "2 4", "tenor": "2 4"}, mark="C", dyn="1 p; 5 < 7; 7 mf", under="ring",
     )
     s.section(
         8, {"tune": A_END + "F2.", "bass": BASS_END + "F2.", "counter": COUNTER_END + "A2."},
-        "tune: fl? t1 c1 ob?; counter: hn ts as; alto: c2 t2; bass: tb? eu? tu-1? bs? bc-1?", chords=CHORDS_END + "F",
+        "tune: fl! t1 c1 ob!; counter: hn ts as; alto: c2 t2; bass: tb! eu! tu-1! bs! bc-1!", chords=CHORDS_END + "F",
         comp={"alto": "r4 4 4 || 2.~ | 2."}, mark="D", dyn="1 f; 4 < 5; 6 > 8; 8 mp", drums=("4 r r | 4 4 4 | 4 r r | 4 4 4 | 4 r r | 4 4 4 | 4 r r | R", "4 r r | 4 r r | 4 r r | 4 r r | 4 r r | 4 r r | 4 r r | R"),
         timp="F2. | R | C2. | R | R | C2. | F2. | R",
     )
     s.section(
-        4, {"tune": "[A4] A2( B4) | C2( D4 | C2.)~ | C2.@", "bass": "[F3] F2. | A,2 B4 | F'2.~ | F2.@"}, "tune: c1 fl; alto: c2 as; tenor: hn ts; bass: bc-1? bs? eu tu-1?",
+        4, {"tune": "[A4] A2( B4) | C2( D4 | C2.)~ | C2.@", "bass": "[F3] F2. | A,2 B4 | F'2.~ | F2.@"}, "tune: c1 fl; alto: c2 as; tenor: hn ts; bass: bc-1! bs! eu tu-1!",
         chords="F | F:2 Bb:1 | F | F", comp={"alto": "2 4 | 2 4 | 2.~ | 2.@", "tenor": "2 4 | 2 4 | 2.~ | 2.@"}, dyn="1 p; 2 > 4; 4 pp",
     )
     s.say(46, "rit.")

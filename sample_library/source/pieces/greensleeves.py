@@ -27,24 +27,24 @@ def build() -> Setting:
         comp={"alto": HALVES, "tenor": HALVES}, dyn="1 < 3; 3 > 4; 5 mp; 5 < 7; 7 > 9",
     )
     s.section(
-        8, {"tune": f"{CHORUS} D4.~ D4 r8", "bass": f"{CHORUS_BASS} D4. D4 r8"}, "tune: fl+1 ob+1? c1 ml+1?; alto: c2 t2; tenor: as ts hn; bass: bc bs? eu? tu?",
+        8, {"tune": f"{CHORUS} D4.~ D4 r8", "bass": f"{CHORUS_BASS} D4. D4 r8"}, "tune: fl+1 ob+1! c1 ml+1!; alto: c2 t1 t2; tenor: as ts hn tb; bass: bc bs! eu! tu!",
         chords=f"{CHORUS_CHORDS} Dm", comp={"alto": "4 8 4 8 || 4. 4 r8", "tenor": f"{HALVES} || 4. 4 r8"}, mark="A", dyn="1 mf; 3 > 5; 5 f; 7 > 9",
         drums=("R", "4. r | R"), timp="F4. r | R | R | A4. A | F4. r | R | R | D4. D4 r8",
     )
     s.section(
         4, {"tune": "[A4] A4( G#8 A4) D8 | C4. A | B4( A8 B4) G8 | A4.~ A4 r8", "bass": "[D3] D4. F | F C | G B | A4.~ A4 r8", "pick": "[D4] R | R | R | r4. r4 D8"},
-        "tune: ob; bass: bc bs?; alto: c1 c2; tenor: as ts; pick: eu-1 tb-1", chords="Dm | F | Gm | A", comp={"alto": f"{HALVES} || 4.~ 4 r8", "tenor": f"{HALVES} || 4.~ 4 r8"}, mark="B",
+        "tune: ob; bass: bc bs!; alto: c1 c2; tenor: as ts; pick: eu-1 tb-1", chords="Dm | F | Gm | A", comp={"alto": f"{HALVES} || 4.~ 4 r8", "tenor": f"{HALVES} || 4.~ 4 r8"}, mark="B",
         dyn="1 mp; 1 < 3; 3 > 4; 4@2.5 mf",
     )
     s.section(
         8,
         {"tune": f"[D4] {VERSE} D4. D4 r8", "bass": f"[D3] {BASS} D4. D4 r8", "against": "[A4] A4.( D | E4. G) | F4.( A, | C#4. E) | F4.( A | G4. E) | F4.( E | F4.) F4 r8"},
-        "tune: eu-1 tb-1 bs-1; bass: tu? bc; against: ob fl; alto: c1 c2; tenor: as hn ts", chords=f"{CHORDS} Dm",
+        "tune: eu-1 tb-1 bs-1; bass: tu! bc; against: ob fl; alto: c1 c2; tenor: as hn ts", chords=f"{CHORDS} Dm",
         comp={"alto": "r4 8 r4 8 || 4. 4 r8", "tenor": "4 8 4 8 || 4. 4 r8"}, mark="C", dyn="1 mf; 1 < 3; 3 > 4; 5 < 7; 7 > 9", under="against",
     )
     s.section(
         8, {"tune": f"{CHORUS} D4.~ D4 r8", "bass": f"{CHORUS_BASS} D4. D4 r8", "over": "[A5] A4. A8( G F) | E4.( C) | F4.( D) | C#4.~ C#4 r8 | A'4. A8( G F) | E4.( C) | A8( B A) E'( D E) | F4.~ F4 r8"},
-        "tune: t1 c1 as? ml+1?; over: fl ob-1?; alto: t2 c2; tenor: hn ts; bass: bc? bs? eu? tu? tb?", chords=f"{CHORUS_CHORDS} Dm",
+        "tune: t1 c1 as! ml+1!; over: fl ob-1!; alto: t2 c2; tenor: hn ts; bass: bc! bs! eu! tu! tb!", chords=f"{CHORUS_CHORDS} Dm",
         comp={"alto": "4 8 4 8 || 4. 4 r8", "tenor": f"{HALVES} || 4. 4 r8"}, mark="D", dyn="1 f; 3 > 5; 5 ff; 7 > 9", under="over",
         drums=("4. 4 8", "4. 4."), timp="F4. F | R | R | A4. A | F4. F | R | D4. A | D4. D4 r8",
     )

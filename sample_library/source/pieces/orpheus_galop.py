@@ -30,27 +30,27 @@ def build() -> Setting:
     )
     s.section(
         4, {"call": "[F4] F8* F* F4> | R | F8* F* F* G* | E8* C* A4>", "call2": "[C4] C8* C* C4> | R | D8* D* D* E* | C* A* F4>", "low": "[F3] F8* F* F4> | R | B8* B* B* B* | A4* F>"},
-        "call: t1 c1 fl+1 ob? ml+1 as; call2: t2 c2 hn ts; low: tb eu bs? bc? tu?", dyn="1 f",
+        "call: t1 c1 fl+1 ob! ml+1 as; call2: t2 c2 hn ts; low: tb eu bs! bc! tu!", dyn="1 f",
         drums=("8 8 4> | 8 16 16 4 | 8 8 8 8 | 8 8 4>", "4 4 | R | 4 4 | 4 4"), timp="F8 F F4 | r4 F8 F | B4 B | F F",
     )
     s.section(
-        16, {"tune": GALOP, "bass": BASS}, "tune: c1 fl+1; alto: c2; tenor: as ts; bass: bs? bc?", chords=CHORDS,
+        16, {"tune": GALOP, "bass": BASS}, "tune: c1 fl+1; alto: c2; tenor: as ts; bass: bs! bc!", chords=CHORDS,
         comp={"alto": f"{OFF} || r8 8* r 8* | 4 r", "tenor": f"{OFF} || r8 8* r 8* | 4 r"}, mark="A", dyn="1 p; 7 < 9; 9 mf; 13 < 16; 16 f", drums=("4 8 8", ""),
     )
     s.section(
-        16, {"tune": TRIO, "bass": TRIO_BASS, "ripple": RIPPLE}, "tune: as hn-1 eu-1; ripple: c1; alto: c2 t1 t2; tenor: ts tb; bass: bs? bc? tu?", chords=TRIO_CHORDS,
+        16, {"tune": TRIO, "bass": TRIO_BASS, "ripple": RIPPLE}, "tune: as hn-1 eu-1; ripple: c1; alto: c2 t1 t2; tenor: ts tb; bass: bs! bc! tu!", chords=TRIO_CHORDS,
         comp={"alto": "r4 4* || 4 r", "tenor": "r4 4* || 4 r"}, key="Eb", mark="Trio", dyn="1 mf; 3 < 5; 5 > 7; 9 mf; 9 < 12; 12 f; 13 > 15; 15 mp", under="ripple",
         drums=("4 r | R | 4 r | r4 8 8", "R"), timp="R",
     )
     s.section(
         16, {"tune": GALOP, "bass": BASS, "shake": "[F5] D2> | R | R | D4* r | R | E2> | D4* r | R | D2> | R | R | D4* r | R | E2> | D4* E* | D> r"},
-        "tune: t1 c1 as ml+1 ob+1; shake: fl; alto: t2 c2; tenor: hn ts tb; bass: bs? bc? tu? eu?", chords=CHORDS,
+        "tune: t1 c1 as ml+1 ob+1; shake: fl; alto: t2 c2; tenor: hn ts tb; bass: bs! bc! tu! eu!", chords=CHORDS,
         comp={"alto": f"{OFF} || r8 8* r 8* | 4> r", "tenor": "4* 4* || 4* 4* | 4> r"}, key="Bb", mark="B", dyn="1 f; 7 < 9; 9 ff",
         drums=("4 8 8 | 8 16 16 4", "4 4"), timp="B4 r | F r | B r | R | F r | R | B r | F F | B r | F r | B r | R | F r | R | B F | B r",
     )
     s.section(
         4, {"tune": "[B3] B8* F'* C* D* | B8* F'* C* D* | B4> F'> | B,^ r", "bass": "[B2] B4* F'* | B,* F'* | B,> D> | B^ r"},
-        "tune: t1 c1 as ml+1 fl+1 ob+1; alto: t2 c2; tenor: hn ts tb; bass: bs? bc? tu? eu?", chords="Bb:1 F7:1 | Bb:1 F7:1 | Bb | Bb",
+        "tune: t1 c1 as ml+1 fl+1 ob+1; alto: t2 c2; tenor: hn ts tb; bass: bs! bc! tu! eu!", chords="Bb:1 F7:1 | Bb:1 F7:1 | Bb | Bb",
         comp={"alto": "4* 4* | 4* 4* | 4> 4> | 4^ r", "tenor": "4* 4* | 4* 4* | 4> 4> | 4^ r"}, mark="C", dyn="1 mf; 1 < 3; 3 ff", drums=("4 8 8 | 8 16 16 4 | 4> 4> | 4^ r", "4 4 | 4 4 | 4 4 | 4 r"), timp="B4 F | B F | B B | B^ r",
     )
     return s

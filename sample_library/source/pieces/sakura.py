@@ -28,17 +28,17 @@ def build() -> Setting:
         dyn="1 p; 3 < 4; 4 > 5", timp="C1 | R | C | R",
     )
     s.section(
-        14, {"tune": SONG + "G1)", "bass": BASS + "G,1"}, "tune: fl ml; alto: c1 c2; tenor: as ts; bass: bc? bs? eu?",
+        14, {"tune": SONG + "G1)", "bass": BASS + "G,1"}, "tune: fl ml; alto: c1 c2 ob; tenor: as ts; bass: bc! bs! eu!",
         chords=CHORDS + "G5", comp={"alto": EVEN, "tenor": EVEN}, mark="A", dyn="1 mp; 3 < 4; 4 > 5; 7 mf; 7 < 8; 8 > 9; 9 mp; 11 p; 13 > 15",
         timp="C1 | R | R | R | R | R | C1 | R | R | R | R | R | R | R",
     )
     s.section(
         4, {"gong": "[C3] C4_ C_ G'2 | C,4_ C_ G'2 | C,4( D E D | G1)", "gong2": "[G3] G4_ G_ D'2 | G,4_ G_ D'2 | G,2( C4 G~ | G1)", "drop": "[C5] R | r4 D8 E G4 r | R | r4 G8 E D4 C"},
-        "gong: eu tb tu-1? bs? bc; gong2: hn ts; drop: fl ml", mark="B", dyn="1 mf; 3 > 5", drums=("R", "2 r"), timp="C2 G | C G | R | R",
+        "gong: eu tb tu-1! bs! bc; gong2: hn ts t1 t2; drop: fl ml", mark="B", dyn="1 mf; 3 > 5", drums=("R", "2 r"), timp="C2 G | C G | R | R",
     )
     s.section(
         14, {"tune": SONG + "G1)", "bass": BASS + "G,1", "wave": WAVE + "D8( G D G D2)", "high": "[G5] R | R | R | R*3 | G2( G4 D | E2 F) | C2( E4 F | E2 D) | R | R | R | R"},
-        "tune: hn-1 eu-1 t1 as; wave: c1; high: fl ob-1?; alto: t2 c2; tenor: ts tb; bass: bc? bs? tu?",
+        "tune: hn-1 eu-1 t1 as; wave: c1; high: fl ob-1!; alto: t2 c2; tenor: ts tb; bass: bc! bs! tu!",
         chords=CHORDS + "G5", comp={"alto": EVEN, "tenor": EVEN}, mark="C", dyn="1 mf; 3 < 4; 4 > 5; 5 mf; 6 < 7; 7 f; 9 > 11; 11 mp; 13 > 15", under="wave high",
         drums=("R", "2 r | R | R | R | R | 2 4 4 | 2 r | 2 r | R | R | R | R | R | R"), timp="C1 | R | R | R | R | G2 G | C2 C | R | R | R | C2 G | R | R | R",
     )

@@ -24,27 +24,27 @@ def build() -> Setting:
     s.section(
         4,
         {"air": "[E4] E4( F A2~ | A4 G E2) | E4( F A2~ | A4 G E2)", "mid": "[C4] C2( D | D C) | C2( D | D C)", "low": "[A2] A1( | E) | A1( | E)", "bells": "[E5] R | r2 r4 B | R | r2 B4 G"},
-        "air: c1; mid: c2; low: bc bs?; bells: ml", dyn="1 p; 3 < 4; 4 > 5",
+        "air: c1; mid: c2; low: bc bs!; bells: ml", dyn="1 p; 3 < 4; 4 > 5",
     )
     s.section(
-        8, {"tune": f"[E4] {A}", "bass": A_BASS}, "tune: eu-1 ts-1; alto: c1 c2; tenor: as hn; bass: tu? bc bs?",
+        8, {"tune": f"[E4] {A}", "bass": A_BASS}, "tune: eu-1 ts-1; alto: c1 c2; tenor: as hn; bass: tu! bc bs!",
         chords=A_CHORDS, comp={"alto": EVEN, "tenor": EVEN}, mark="A", dyn="1 mf; 1 < 2; 3 > 4; 5 < 6; 7 > 9",
     )
     s.section(
         8, {"tune": B, "bass": B_BASS, "ripple": "[E5] R | r4 E8( D B4) r | R | r4 E8( D C4) r | R | r4 D8( C A4) r | R | r4 B8( C D B G4)"},
-        "tune: ob as; ripple: fl ml; alto: c1 c2; tenor: ts; bass: bc bs? eu?",
-        chords=B_CHORDS, comp={"alto": "r4 4 4 4 || r4 4 4 r", "tenor": "2 2 || 2. r4"}, mark="B", dyn="1 mp; 3 < 4; 4 > 5; 5 p; 6 < 8; 8 mf", under="ripple",
+        "tune: ob as; ripple: fl ml; alto: c1 c2; alto2: t1 t2; tenor: ts tb; bass: bc bs! eu!",
+        chords=B_CHORDS, comp={"alto": "r4 4 4 4 || r4 4 4 r", "alto2": "2 2 || 2. r4", "tenor": "2 2 || 2. r4"}, mark="B", dyn="1 mp; 3 < 4; 4 > 5; 5 p; 6 < 8; 8 mf", under="ripple",
         drums=("R", "2 r | R"), timp="R | R | R | R | R | R | R | E4 E E r",
     )
     s.section(
         8, {"tune": f"[E4] {A}", "bass": A_BASS, "counter": COUNTER},
-        "tune: t1 c1 fl+1 ob; counter: hn as; alto: c2 t2; tenor: ts tb; bass: eu? tu? bc bs?",
+        "tune: t1 c1 fl+1 ob; counter: hn as; alto: c2 t2; tenor: ts tb; bass: eu! tu! bc bs!",
         chords=A_CHORDS, comp={"alto": EVEN, "tenor": EVEN}, mark="C", dyn="1 f; 1 < 2; 3 > 4; 5 mf; 5 < 6; 6 f; 7 > 9",
         drums=("R", "2 r | R | 2 r | 2. r4"), timp="A2 A | R | R | E2. r4 | R | R | E2 E | A2. r4",
     )
     s.section(
         4, {"tune": "[E4] F4( A C B | A2 G4 F) | E4( A B G | A1)@", "bass": "[D3] D2 E4 E | F2 C4 D | E2 E | A,1@"},
-        "tune: eu-1 ts-1; alto: c1 c2 fl+1; tenor: hn as; bass: tu? bc bs?", chords="Db:2 Ab:1 Eb:1 | Fm:2 Cm:1 Bbm:1 | Ab:2 Eb7:2 | Ab",
+        "tune: eu-1 ts-1; alto: c1 c2 fl+1 t1 t2; tenor: hn as tb; bass: tu! bc bs!", chords="Db:2 Ab:1 Eb:1 | Fm:2 Cm:1 Bbm:1 | Ab:2 Eb7:2 | Ab",
         comp={"alto": "2 4 4 | 2 4 4 | 2 2 | 1@", "tenor": "2 4 4 | 2 4 4 | 2 2 | 1@"}, mark="D", dyn="1 mp; 1 > 4; 4 p", timp="R | R | R | A1@",
     )
     s.say(31, "rit.")
