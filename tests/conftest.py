@@ -11,7 +11,10 @@ from planner.config import load_settings, packaged
 from planner.services.demo import run_demo
 
 TODAY = date(2026, 11, 25)
-DEMO_PIECES = ("lightly-row", "windmill", "new-britain", "lantern-street", "the-old-clock", "merry-gentlemen")
+DEMO_PIECES = (
+    "lightly-row", "windmill", "new-britain", "lantern-street", "the-old-clock", "merry-gentlemen",
+    "scarborough-fair", "fairground-march",
+)  # fmt: skip
 
 
 def wired(home: Path) -> Wiring:

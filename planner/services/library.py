@@ -91,6 +91,13 @@ def get_piece(work: Work, piece_id: int) -> tuple[Piece, PieceProfile]:
         return piece, profile_in_force(unit, piece)
 
 
+def own_level(work: Work, piece_id: int) -> float | None:
+    """The level the director set for a piece as a whole; None where the study's word counts."""
+    with work() as unit:
+        said = unit.corrections.levels(piece_id)
+    return next((one.level for one in said if not one.part and not one.dimension), None)
+
+
 def correct_piece(work: Work, piece_id: int, correction: Correction) -> Piece:
     """Store a correction; the piece as it is then.
 

@@ -13,7 +13,9 @@ from planner.services.levels_correct import correct_instrument, correct_level
 from planner.services.levels_text import makes_text, report_lines, table_lines
 from planner.services.levels_view import view_levels
 from planner.services.library import Correction, correct_piece, get_piece
+from planner.services.match_pieces import match
 from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, make_profile, make_source
+from tests.services.library_for_plans import TUESDAY, make_library
 
 DAY = date(2026, 9, 1)
 
@@ -178,3 +180,12 @@ def test_an_instrument_that_no_table_has_is_refused(tmp_path):
     with pytest.raises(NotFoundError, match="no part “Viola”"):
         correct_instrument(desk.library, desk.files, desk.studies, 1, "Viola", "oboe")
     assert desk.instrument == "flute"
+
+
+def test_matching_meets_a_part_at_the_level_the_director_gave_it():
+    library, ensemble_id, _ = make_library(4)
+    correct_level(library, 1, 4.5, part="Trumpet")
+    with library() as work:
+        found = match(work, ensemble_id, TUESDAY)
+    (fit,) = [f for m in found.candidates if m.piece.id == 1 for f in m.fits if f.section.name == "Trumpet"]
+    assert (fit.level, fit.verdict) == (4.5, "too hard")

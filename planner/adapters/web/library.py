@@ -31,6 +31,7 @@ from planner.services.library import (
     get_piece,
     list_choices,
     list_pieces,
+    own_level,
     remove_piece,
 )
 from planner.services.people import list_exposures, record_exposure
@@ -101,6 +102,7 @@ def piece(piece_id: int) -> str:
         topics=_by_topic(profile, chosen),
         contributions=part.contributions if part else profile.contributions,
         met=_met(ensemble, piece_id) if ensemble else [],
+        own_level=own_level(tools().work, piece_id),
     )
 
 

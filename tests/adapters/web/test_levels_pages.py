@@ -66,6 +66,19 @@ def test_the_directors_level_is_kept_shown_and_taken_back(client, lantern, tools
         assert unit.corrections.levels() == ()
 
 
+def test_the_piece_page_tells_the_directors_word_from_what_it_taught(client, lantern, tools):
+    piece, other = lantern.removesuffix("/levels"), f"/library/{number_of(tools, 'Windmill')}"
+    assert "the study says" not in page_of(client, other)
+    client.post(f"{lantern}/correct", data={"level": "4.5"})
+    assert "yours; the study says" in page_of(client, piece)
+    taught = page_of(client, other)
+    assert "in the light of your corrections" in taught
+    assert "yours; the study says" not in taught
+    client.post(f"{other}/correct", data={"title": "Windmill", "composer": "", "level": ""})
+    with tools.work() as unit:
+        assert [(c.piece_id, c.level) for c in unit.corrections.levels()] == [(int(piece.split("/")[2]), 4.5)]
+
+
 def test_a_level_off_the_scale_is_refused_in_a_sentence(client, lantern):
     answer = client.post(f"{lantern}/correct", data={"level": "7"})
     assert answer.status_code == 422

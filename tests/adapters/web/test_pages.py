@@ -8,7 +8,7 @@ import pytest
 
 from planner.config import packaged
 from planner.core.piece import PieceQuery
-from tests.conftest import TODAY
+from tests.conftest import DEMO_PIECES, TODAY
 
 
 def text_of(response) -> str:
@@ -92,7 +92,7 @@ def test_adding_a_broken_file_names_it_and_keeps_the_others(client, tools):
     assert "bad.musicxml" in page
     assert "Six Small Steps" in page
     with tools.work() as unit:
-        assert unit.pieces.list_pieces(PieceQuery())[1] == 7
+        assert unit.pieces.list_pieces(PieceQuery())[1] == len(DEMO_PIECES) + 1
 
 
 def test_a_piece_that_was_read_cannot_be_removed(client, tools):
