@@ -41,6 +41,19 @@ LEARNED = 0.3
 Learned weights alone fit their own half better and the other half worse (all functions 0.71 against 0.67;
 mixed 0.70 against 0.68). The mixtures tried were 0.3, 0.5 and 0.7; they differ by half a point on the
 other half, which was looked at in choosing: its figures are that much too kind.
+
+Tried since and left out; points of agreement on functions, all sets together, with settings chosen inside
+the learning half (two folds of it) and the other half looked at afterwards:
+
+- What surrounds a slice as evidence for its key (degrees nearby, bass at the resting points and V-I arrivals
+  around it, final and opening bass): 1.6 points between the folds, 0.2 on the other half, chorales down 2.
+- The same by likelihood, choosing the path of least expected error: about 2.6 points between the folds (the
+  second stopped early), 0.8 lost on the other half. Another mixture, which only the other half would have
+  picked, gained 0.8 there.
+- The path of least expected error with the kept weights: 0.3 on the other half, chorales down 2.6.
+
+About three quarters of what is wrong in the madrigals of the learning half is in time where the analyst
+heard another key; given the analyst's keys, 20 of its 24 madrigals reach 0.85 or more.
 """
 
 
