@@ -35,7 +35,8 @@ SMALL_NOTES = (
 )
 CUE_NOTES = "ours, as verovio: the heads are in cue elements, which are not played (MusicXML 4.0, cue)"
 TIED_CHORDS = "ours: the count from the text follows no ties inside chords"
-SPLIT_NOTES = "refused rightly: its bars do not add up, and notes split at a bar line come out wrong in the conversion"MAIL_CODES = "refused rightly: the text holds the codes of an old mail program (=20) between its notes"
+SPLIT_NOTES = "refused rightly: bars that do not add up; notes split at a bar line come out wrong"
+MAIL_CODES = "refused rightly: the text holds the codes of an old mail program (=20) between its notes"
 LOOSE_KERN = (
     "ours: the file ends ties where nothing is held (at a repeat, or never begun); verovio follows the mark"
 )
