@@ -99,7 +99,10 @@ def taste_lines(taste: Taste) -> list[str]:
         return []
     number = f"{taste.corrections} correction{'' if taste.corrections == 1 else 's'}"
     lines = [f"Learnt from {number}:"]
-    lines += [f"{name.capitalize()} counts as {step:+.1f} levels." for name, step in taste.offsets]
+    lines += [
+        f"{name.capitalize()} counts {abs(step):.2f} levels {'higher' if step > 0 else 'lower'}."
+        for name, step in taste.offsets
+    ]
     lines += [
         f"The weight of {change.name} went from {change.before:.2f} to {change.after:.2f}."
         for change in taste.refit.changes
