@@ -240,7 +240,7 @@ def abc_heads(path: Path) -> tuple[int, ...]:
 def _tune_heads(tune: str) -> int:
     body = tune[re.search(r"(?m)^K:.*$", tune).end() :]
     lines = [line.split("%")[0] for line in body.split("\n") if not re.match(r"[A-Za-z]:", line)]
-    music = re.sub(r"\"[^\"]*\"|![^!\n]*!|\+[^+\n]*\+|\{[^}]*\}|\[[A-Za-z]:[^\]]*\]", "", "\n".join(lines))
+    music = re.sub(r"\"[^\"]*\"|![^!\s|]*!|\+[^+\n]*\+|\{[^}]*\}|\[[A-Za-z]:[^\]]*\]", "", "\n".join(lines))
     struck = 0
     held = None
     for sign, note, tie in re.findall(r"([_=^]*)([A-Ga-g][,']*)[\d/]*\s*[<>]*(-?)", music):
