@@ -82,7 +82,8 @@ def _count_styles(part: Part, measures: int) -> list[tuple[int, dict[str, int]]]
 
 
 def _styles_of(note: Note, under_slur: bool) -> list[str]:
-    found = [style for style, names in _STYLES if names.intersection(note.articulations)]
+    marks = note.articulations
+    found = [style for style, names in _STYLES if names.intersection(marks)] if marks else []
     if under_slur and "staccato" not in found:
         found.append("slurred")
     return found

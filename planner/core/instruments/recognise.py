@@ -1,6 +1,7 @@
 """Which instrument a part is for, weighed from its name, sound, transposition and clef."""
 
 from dataclasses import dataclass
+from functools import cache
 
 from planner.core.instruments.model import Instrument
 from planner.core.instruments.naming import NameReading, read_name
@@ -53,6 +54,7 @@ class _Evidence:
     is_percussion: bool
 
 
+@cache
 def recognise(
     name: str,
     abbreviation: str = "",
