@@ -1,11 +1,13 @@
 """Commands that show the program at work: the pages, and the demo."""
 
+import shutil
 from pathlib import Path
 
 import click
 
 from planner.adapters.cli.context import Session, home_option, out, progress_bar
 from planner.config import checkout_exports, packaged
+from planner.errors import ExportError
 from planner.services.demo import run_demo
 
 
@@ -33,11 +35,9 @@ def demo(session: Session) -> None:
     """
     exports = checkout_exports()
     if session.home is None:
-        session.home = exports / "demo-home" if exports else Path.cwd() / "planner-demo"
-    elif exports is not None and session.home.resolve() != (exports / "demo-home").resolve():
-        exports = None
-    if exports is not None:
-        session.given["exports"] = str(exports)
+        session.home = _fresh_demo_home(exports / "demo-home" if exports else Path.cwd() / "planner-demo")
+        if exports is not None:
+            session.given["exports"] = str(exports)
     tools = session.tools
     with progress_bar() as bar:
         tasks: dict[str, object] = {}
@@ -51,6 +51,20 @@ def demo(session: Session) -> None:
     for line in report.lines:
         out.print(line, markup=False)
     out.print(f"\nOpen the pages:  planner serve --home {session.home}", markup=False)
+
+
+def _fresh_demo_home(home: Path) -> Path:
+    """The demo's own home, empty: what an earlier demo left there is cleared, nothing else ever is."""
+    mark = home / "made-by-the-demo"
+    try:
+        if mark.is_file():
+            shutil.rmtree(home)
+        home.mkdir(parents=True, exist_ok=True)
+        if not any(home.iterdir()):
+            mark.touch()
+    except OSError as error:
+        raise ExportError(home, (error.strerror or "no access").lower()) from error
+    return home
 
 
 COMMANDS = (serve, demo)

@@ -6,6 +6,7 @@ import shutil
 import pytest
 
 from planner.adapters.cli.main import main
+from planner.adapters.cli.show import _fresh_demo_home
 from planner.config import packaged
 from tests.conftest import wired
 
@@ -227,3 +228,15 @@ def test_help_is_there_for_every_command(capsys):
     for name in ("add", "inspect", "match", "plan", "guides", "results", "gradebook", "serve", "demo"):
         assert main([name, "--help"], build=lambda s: wired(s.home), serve=lambda _t: None) == 0
         assert "Usage: planner" in capsys.readouterr().out
+
+
+def test_the_demo_clears_only_what_an_earlier_demo_left(tmp_path):
+    fresh = _fresh_demo_home(tmp_path / "demo")
+    (fresh / "library.sqlite").write_text("of the demo before")
+    assert [path.name for path in _fresh_demo_home(fresh).iterdir()] == ["made-by-the-demo"]
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "library.sqlite").write_text("the director's")
+    for _ in range(2):
+        _fresh_demo_home(own)
+    assert (own / "library.sqlite").read_text() == "the director's"
