@@ -1,5 +1,6 @@
 """A director's morning in a real browser: every page at two widths, from results to the next plan."""
 
+import contextlib
 import os
 import shutil
 import threading
@@ -33,7 +34,12 @@ def browser():
 def site(tools):
     """The pages served for real on a free port."""
     server = create_server(create_app(tools), host="127.0.0.1", port=0, threads=4)
-    thread = threading.Thread(target=server.run, daemon=True)
+
+    def run():
+        with contextlib.suppress(OSError):  # the socket is closed under the loop: that is how it ends
+            server.run()
+
+    thread = threading.Thread(target=run, daemon=True)
     thread.start()
     yield f"http://127.0.0.1:{server.effective_port}"
     server.close()
