@@ -3,7 +3,6 @@
 import pytest
 
 from tests.benchmarks import functions, keys, study_cost
-from tests.benchmarks.study_figures import line
 from tests.reference import reference_data
 
 pytestmark = pytest.mark.slow
@@ -52,11 +51,7 @@ def test_local_keys_beat_the_windowed_analysis_by_ten_points():
     assert keys.local_agreement(held) - keys.windowed_agreement(held) >= 0.10
 
 
-def test_cost_stays_within_its_share():
-    """The best of three measurements: another program's load can only add to a time."""
+def test_the_study_grows_with_the_length_of_the_score():
+    """The best of three: another program's load can only add to a time. Ratios to a parse are in the table."""
     reference_data()
-    for _ in range(3):
-        rows = study_cost.rows()
-        if all(row.holds for row in rows):
-            break
-    assert all(row.holds for row in rows), "\n".join(line(row) for row in rows)
+    assert min(study_cost.growth() for _ in range(3)) <= 2.2
