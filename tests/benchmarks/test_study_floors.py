@@ -52,6 +52,6 @@ def test_local_keys_beat_the_windowed_analysis_by_ten_points():
 
 
 def test_the_study_grows_with_the_length_of_the_score():
-    """The best of three: another program's load can only add to a time. Ratios to a parse are in the table."""
+    """The best of three: other load can only add to a time. Ratios to a parse are in the table."""
     reference_data()
     assert min(study_cost.growth() for _ in range(3)) <= 2.2
