@@ -44,7 +44,7 @@ def parse_days_off(text: str) -> tuple[date, ...]:
     """
     days: set[date] = set()
     for line in text.replace(",", "\n").splitlines():
-        ends = [_date(end) for end in line.split(" to ")] if line.strip() else []
+        ends = [parse_date(end) for end in line.split(" to ")] if line.strip() else []
         if len(ends) > 2 or (len(ends) == 2 and ends[1] < ends[0]):
             raise InputError(f"“{line.strip()}” is not a stretch of days off; write first day to last day.")
         if ends and (ends[-1] - ends[0]).days > LONGEST_TERM_DAYS:
@@ -72,7 +72,12 @@ def spell_days_off(days: tuple[date, ...]) -> str:
     )
 
 
-def _date(text: str) -> date:
+def parse_date(text: str) -> date:
+    """A date from ``YYYY-MM-DD``, spaces around it ignored.
+
+    Raises:
+        InputError: If it is not one.
+    """
     try:
         return date.fromisoformat(text.strip())
     except ValueError:

@@ -123,18 +123,6 @@ def print_json(value: Any) -> None:
     click.echo(json.dumps(value, ensure_ascii=False, indent=2, default=str))
 
 
-def parse_date(text: str) -> date:
-    """A date from ``YYYY-MM-DD``.
-
-    Raises:
-        InputError: If it is not one.
-    """
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise InputError(f"“{text}” is not a date; write it as 2026-09-01.") from None
-
-
 def pick_ensemble(work: UnitOfWork, name: str | None) -> Ensemble:
     """The ensemble of that name, or the only one.
 

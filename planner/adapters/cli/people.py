@@ -14,7 +14,6 @@ from planner.adapters.cli.context import (
     format_option,
     home_option,
     out,
-    parse_date,
     pick_ensemble,
     pick_piece,
     print_json,
@@ -24,6 +23,7 @@ from planner.core.instruments import get_instrument, recognise
 from planner.errors import InputError, NotFoundError
 from planner.services.people import EXPOSURE_KINDS, add_ensemble, add_section, change_section, record_exposure
 from planner.services.sections_from_score import add_sections_from_piece
+from planner.services.terms import parse_date
 
 _COLUMNS = ("name", "instrument", "chair", "players", "level")
 

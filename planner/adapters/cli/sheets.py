@@ -8,7 +8,6 @@ from planner.adapters.cli.context import (
     format_option,
     home_option,
     out,
-    parse_date,
     pick_ensemble,
     pick_term,
     print_json,
@@ -18,6 +17,7 @@ from planner.adapters.cli.context import (
 from planner.services.gradebook import publish_gradebook
 from planner.services.make_guides import make_guides
 from planner.services.read_day import next_reading_day
+from planner.services.terms import parse_date
 
 
 @click.command()

@@ -16,7 +16,6 @@ from planner.adapters.cli.context import (
     home_option,
     notes,
     out,
-    parse_date,
     pick_ensemble,
     pick_piece,
     pick_term,
@@ -31,7 +30,7 @@ from planner.services.match_pieces import MatchView, match
 from planner.services.plan_term import PlanView, ban, pin, plan_term, withdraw_wish
 from planner.services.ports import UnitOfWork
 from planner.services.publish_plan import publish_plan
-from planner.services.terms import WEEKDAYS, keep_term, parse_days_off
+from planner.services.terms import WEEKDAYS, keep_term, parse_date, parse_days_off
 
 _SHORT_WEEKDAYS = {name[:3].lower(): at for at, name in enumerate(WEEKDAYS)}
 

@@ -8,6 +8,7 @@ from flask import current_app, g, request, session, url_for
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import InputError
+from planner.services.terms import parse_date
 from planner.services.toolbox import Toolbox
 
 
@@ -100,15 +101,3 @@ def date_argument(name: str) -> date | None:
     """
     raw = (request.values.get(name) or "").strip()
     return parse_date(raw) if raw else None
-
-
-def parse_date(raw: str) -> date:
-    """A date from ``YYYY-MM-DD``.
-
-    Raises:
-        InputError: If it is not one.
-    """
-    try:
-        return date.fromisoformat(raw.strip())
-    except ValueError:
-        raise InputError(f"“{raw}” is not a date; write it as 2026-09-01.") from None

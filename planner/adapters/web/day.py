@@ -6,12 +6,13 @@ from flask import Blueprint, flash, redirect, render_template, request, send_fil
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
-from planner.adapters.web.context import needed_number, number_argument, parse_date, tools
+from planner.adapters.web.context import needed_number, number_argument, tools
 from planner.core.profile import FOCUSES
 from planner.errors import InputError, NotFoundError
 from planner.services.log_results import ResultEntry, log_results
 from planner.services.make_guides import find_guides, make_guides
 from planner.services.read_day import CAUTION, DayView, SlotView, read_day
+from planner.services.terms import parse_date
 
 pages = Blueprint("day", __name__, url_prefix="/term/<int:term_id>/<on>")
 

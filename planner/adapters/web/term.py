@@ -12,7 +12,6 @@ from planner.adapters.web.context import (
     ensemble_in_view,
     needed_number,
     number_argument,
-    parse_date,
     tools,
 )
 from planner.adapters.web.download import as_download
@@ -23,7 +22,7 @@ from planner.services.library import list_pieces
 from planner.services.plan_term import ban, pin, plan_term, withdraw_wish
 from planner.services.publish_plan import publish_plan
 from planner.services.read_day import calendar
-from planner.services.terms import WEEKDAYS, keep_term, parse_days_off, spell_days_off
+from planner.services.terms import WEEKDAYS, keep_term, parse_date, parse_days_off, spell_days_off
 
 pages = Blueprint("term", __name__, url_prefix="/term")
 
