@@ -71,7 +71,7 @@ class Wiring:
     def studies(self) -> ProfileSource:
         """Reading and studying in child processes."""
         from planner.adapters.scores.worker import ScoreStudyPool
-        from planner.analysis.study import study
+        from planner.study.study import study
 
         return ScoreStudyPool(
             study,

@@ -11,9 +11,11 @@ import json
 import types
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields, is_dataclass
+from enum import Enum
 from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from planner.core.fact import Fact
 from planner.core.issue import Issue
 
 PROFILE_FORMAT = "piece-profile"
@@ -295,6 +297,7 @@ class PieceProfile:
     expression: tuple[Expression, ...] = ()
     excerpts: tuple[Excerpt, ...] = ()
     statements: tuple[Statement, ...] = ()
+    facts: tuple[Fact, ...] = ()
     composer: str = ""
     arranger: str = ""
     rights: str = ""
@@ -346,6 +349,8 @@ def _builder(kind: Any) -> _Build | None:
     """How a value of a declared type is made from its JSON form; None when it is the same."""
     if is_dataclass(kind) and isinstance(kind, type):
         return _dataclass_builder(kind)
+    if isinstance(kind, type) and issubclass(kind, Enum):
+        return kind
     origin, args = get_origin(kind), get_args(kind)
     if origin is tuple:
         return _tuple_builder(args)

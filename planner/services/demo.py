@@ -10,6 +10,8 @@ from planner.core.piece import PieceQuery
 from planner.core.term import PlayerMark, Slot, Term
 from planner.errors import ConflictError, InputError
 from planner.levels.curve import expected_share
+from planner.services.day.gradebook import publish_gradebook
+from planner.services.day.log_results import ResultEntry, log_results, part_level
 from planner.services.demo_band import (
     BAND_KIND,
     BAND_NAME,
@@ -22,16 +24,14 @@ from planner.services.demo_band import (
     away,
     wobble,
 )
-from planner.services.gradebook import publish_gradebook
-from planner.services.import_scores import import_paths
-from planner.services.levels_in_force import profile_in_force
-from planner.services.log_results import ResultEntry, log_results, part_level
-from planner.services.make_guides import make_guides
-from planner.services.people import add_ensemble, add_section, record_exposure
-from planner.services.plan_term import plan_term
+from planner.services.levels.in_force import profile_in_force
+from planner.services.library.import_scores import import_paths
+from planner.services.people.roster import add_ensemble, add_section, record_exposure
 from planner.services.ports import UnitOfWork
-from planner.services.publish_plan import publish_plan
-from planner.services.terms import keep_term
+from planner.services.sheets.make_guides import make_guides
+from planner.services.term.plan_term import plan_term
+from planner.services.term.publish_plan import publish_plan
+from planner.services.term.terms import keep_term
 from planner.services.toolbox import Toolbox
 
 StepProgress = Callable[[str, int, int, str], None]

@@ -14,7 +14,7 @@ from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.core.term import Plan, PlayerMark, Result, Term, Wish
 from planner.errors import PlannerError
-from planner.services.sheets import GradebookSheet, GuideView, PlanSheet
+from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""

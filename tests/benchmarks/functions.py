@@ -5,10 +5,10 @@ from collections.abc import Callable
 
 from music21 import converter, roman
 
-from planner.analysis.columns import columns_of
-from planner.analysis.harmony import find_harmony
-from planner.analysis.tonality import find_keys
 from planner.core.score import Score
+from planner.study.notes.columns import columns_of
+from planner.study.tonal.harmony import find_harmony
+from planner.study.tonal.keys import find_keys
 from tests.benchmarks.agreement import agreement
 from tests.benchmarks.human import human_function
 from tests.benchmarks.keys import Analysed, analysed

@@ -18,11 +18,11 @@ from planner.adapters.engraving.source import read_partwise
 from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from planner.adapters.exports.guide_pdf import GuidePdf
 from planner.adapters.scores.reader import read_score
-from planner.analysis.study import study
 from planner.core.ensemble import Ensemble
 from planner.core.piece import SourceFile
 from planner.core.term import Plan, Slot, Term
-from planner.services.make_guides import make_guides
+from planner.services.sheets.make_guides import make_guides
+from planner.study.study import study
 from tests.fakes import FakeLibrary, make_source
 from tests.reference import reference_folder
 

@@ -15,10 +15,10 @@ from typing import Any
 import numpy as np
 from music21 import converter, corpus
 
-from planner.analysis.chords import lof_name
-from planner.analysis.columns import TICKS_PER_QUARTER, columns_of
-from planner.analysis.sonority import heads_of
 from planner.core.score import Score
+from planner.study.notes.columns import TICKS_PER_QUARTER, columns_of
+from planner.study.notes.sonority import heads_of
+from planner.study.tonal.chords import lof_name
 from tests.reference import reference_folder
 
 FUNCTION_OF_DEGREE = {1: "tonic", 2: "predominant", 4: "predominant", 5: "dominant", 7: "dominant"}

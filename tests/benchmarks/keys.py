@@ -10,9 +10,9 @@ from typing import Any
 from music21 import analysis, converter, corpus
 
 from planner.adapters.scores.reader import read_score
-from planner.analysis.columns import columns_of
-from planner.analysis.tonality import KeyStudy, find_keys
 from planner.core.score import Score
+from planner.study.notes.columns import columns_of
+from planner.study.tonal.keys import KeyStudy, find_keys
 from tests.benchmarks.agreement import agreement
 from tests.benchmarks.human import (
     HumanSpan,

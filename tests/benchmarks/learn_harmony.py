@@ -1,7 +1,7 @@
 """Learn the weights of key and chord from one half of the human analyses.
 
 ``python -m tests.benchmarks.learn_harmony`` prints the table kept in
-``planner/analysis/weights.py``. Every second pair of each set is learnt from; the
+``planner/study/tonal/learned_weights.py``. Every second pair of each set is learnt from; the
 figures are reported on the others. The method is the averaged structured perceptron
 with a margin (Collins 2002; Taskar et al. 2003).
 """
@@ -14,10 +14,12 @@ import numpy as np
 from music21 import key as m21key
 from music21 import roman
 
-from planner.analysis.chords import CHORDS, KEYS, N_CHORDS, N_KEYS, key_index
-from planner.analysis.columns import TICKS_PER_QUARTER, columns_of
-from planner.analysis.decode import Path, best_path, signatures_of
-from planner.analysis.likelihood import (
+from planner.core.score import Score
+from planner.study.notes.columns import TICKS_PER_QUARTER, columns_of
+from planner.study.notes.sonority import Sonority, sonority_of
+from planner.study.tonal.chords import CHORDS, KEYS, N_CHORDS, N_KEYS, key_index
+from planner.study.tonal.decode import Path, best_path, signatures_of
+from planner.study.tonal.likelihood import (
     WEIGHT_SHAPES,
     evidence,
     features_of,
@@ -28,8 +30,6 @@ from planner.analysis.likelihood import (
     signature_places,
     tables_of,
 )
-from planner.analysis.sonority import Sonority, sonority_of
-from planner.core.score import Score
 from tests.benchmarks.human import HumanSpan
 
 EPOCHS, RATE, MARGIN, SHRINK = 20, 0.02, 0.6, 0.0

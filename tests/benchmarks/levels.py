@@ -1,7 +1,7 @@
 """How well levels follow graded music: ``python -m tests.benchmarks.levels [fit|pieces|samples]``.
 
 ``fit`` prints the weights fitted anew to all graded pieces, as they stand in
-``planner/analysis/level_weights.py``; ``pieces`` prints every graded piece with its level and
+``planner/study/difficulty/weights.py``; ``pieces`` prints every graded piece with its level and
 ``samples`` every piece of the sample library; without a word it prints the figures. The
 hymns' mark of 1 to 5 and the piano pieces' grade of 1 to 9 are put on the level scale by
 ``SLOPE`` levels a step; only differences within a set count. Cross-validation: ten folds
@@ -24,18 +24,18 @@ import numpy as np
 from scipy.stats import spearmanr
 
 from planner.adapters.scores.reader import read_score
-from planner.analysis.basic_facts import basic_facts
-from planner.analysis.columns import columns_of
-from planner.analysis.difficulty import of_piece, rate
-from planner.analysis.dimensions import measure_dimensions
-from planner.analysis.evidence import gather
-from planner.analysis.facts import StudyFacts
-from planner.analysis.level_weights import PRIOR, SHRINKAGE, WEIGHTS, fit_weights
-from planner.analysis.spots import find_spots
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import DIMENSIONS
 from planner.core.score import Score
 from planner.errors import PlannerError
+from planner.study.basics import basic_facts
+from planner.study.difficulty.difficulty import of_piece, rate
+from planner.study.difficulty.dimensions import measure_dimensions
+from planner.study.difficulty.evidence import gather
+from planner.study.difficulty.weights import PRIOR, SHRINKAGE, WEIGHTS, fit_weights
+from planner.study.facts import StudyFacts
+from planner.study.notes.columns import columns_of
+from planner.study.spots.spots import find_spots
 from tests.benchmarks.rows import Row
 from tests.reference import reference_folder
 

@@ -10,13 +10,13 @@ from pathlib import Path
 from music21 import converter
 
 from planner.adapters.scores.reader import read_score
-from planner.analysis.columns import Columns, columns_of
-from planner.analysis.form import find_form
-from planner.analysis.harmony import find_harmony
-from planner.analysis.patterns import find_patterns
-from planner.analysis.study import study
-from planner.analysis.tonality import find_keys
 from planner.core.score import Score
+from planner.study.form.form import find_form
+from planner.study.form.patterns import find_patterns
+from planner.study.notes.columns import Columns, columns_of
+from planner.study.study import study
+from planner.study.tonal.harmony import find_harmony
+from planner.study.tonal.keys import find_keys
 from tests.benchmarks.rows import Row
 from tests.reference import reference_folder
 

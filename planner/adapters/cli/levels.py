@@ -18,8 +18,9 @@ from planner.adapters.cli.levels_measured import check, criteria
 from planner.core.ensemble import Ensemble
 from planner.core.profile import DIMENSIONS
 from planner.errors import InputError
-from planner.services.levels_correct import correct_instrument, correct_level
-from planner.services.levels_text import (
+from planner.services.levels.correct import correct_instrument, correct_level
+from planner.services.levels.part_checks import PartChecks, check_for_ensemble
+from planner.services.levels.text import (
     correction_text,
     fit_text,
     instrument_text,
@@ -29,8 +30,7 @@ from planner.services.levels_text import (
     table_lines,
     taste_lines,
 )
-from planner.services.levels_view import LevelRow, LevelsView, view_levels
-from planner.services.part_checks import PartChecks, check_for_ensemble
+from planner.services.levels.view import LevelRow, LevelsView, view_levels
 
 
 @click.group()
@@ -86,7 +86,7 @@ def show_levels(
         out.print("\nYour corrections", markup=False)
         for correction in view.own:
             out.print(f"  {correction_text(correction)}", markup=False)
-    for line in taste_lines(view.taste):
+    for line in taste_lines(view.adjustment):
         out.print(line, markup=False)
     return 0
 

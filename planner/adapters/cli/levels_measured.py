@@ -14,11 +14,11 @@ from planner.adapters.cli.context import (
     print_json,
     progress_bar,
 )
-from planner.analysis.calibration import DRAWS, FLOOR, FOLDS
-from planner.analysis.criteria import CriteriaSet
 from planner.config import packaged, reference_scores
-from planner.services.levels_calibration import CalibrationReport, measure_levels
-from planner.services.levels_criteria import CriteriaReport, get_criteria, hold_against, list_criteria
+from planner.services.levels.calibration import CalibrationReport, measure_levels
+from planner.services.levels.criteria import CriteriaReport, get_criteria, hold_against, list_criteria
+from planner.study.difficulty.calibration import DRAWS, FLOOR, FOLDS
+from planner.study.difficulty.criteria import CriteriaSet
 
 BROKEN = 4
 """Exit code under ``--strict`` when a limit is broken or a figure lies below its floor."""

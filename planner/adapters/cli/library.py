@@ -15,11 +15,12 @@ from planner.adapters.cli.context import (
     print_json,
     progress_bar,
 )
-from planner.core.profile import PieceProfile, profile_to_dict
+from planner.core.profile import PieceProfile
 from planner.errors import PlannerError
-from planner.services.import_scores import ImportReport, import_paths
-from planner.services.inspect import describe
-from planner.services.split_pieces import import_split, list_holding_several
+from planner.services.library.import_scores import ImportReport, import_paths
+from planner.services.library.inspect import describe
+from planner.services.library.split_pieces import import_split, list_holding_several
+from planner.wording.study_json import study_to_dict
 
 
 @click.command()
@@ -99,9 +100,9 @@ def inspect(session: Session, files: tuple[Path, ...], part: str | None, form: s
             studied.append(outcome)
     if form == "json":
         if len(files) == 1 and studied:
-            print_json(profile_to_dict(studied[0]))
+            print_json(study_to_dict(studied[0]))
         elif len(files) > 1:
-            print_json([profile_to_dict(profile) for profile in studied])
+            print_json([study_to_dict(profile) for profile in studied])
     else:
         for profile in studied:
             out.print(describe(profile, part), markup=False, soft_wrap=True)

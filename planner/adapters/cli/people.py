@@ -21,9 +21,15 @@ from planner.adapters.cli.context import (
 from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.instruments import get_instrument, recognise
 from planner.errors import InputError, NotFoundError
-from planner.services.people import EXPOSURE_KINDS, add_ensemble, add_section, change_section, record_exposure
-from planner.services.sections_from_score import add_sections_from_piece
-from planner.services.terms import parse_date
+from planner.services.people.roster import (
+    EXPOSURE_KINDS,
+    add_ensemble,
+    add_section,
+    change_section,
+    record_exposure,
+)
+from planner.services.people.sections_from_score import add_sections_from_piece
+from planner.services.term.terms import parse_date
 
 _COLUMNS = ("name", "instrument", "chair", "players", "level")
 

@@ -14,10 +14,10 @@ from planner.adapters.cli.context import (
     progress_bar,
     term_option,
 )
-from planner.services.gradebook import publish_gradebook
-from planner.services.make_guides import make_guides
-from planner.services.read_day import next_reading_day
-from planner.services.terms import parse_date
+from planner.services.day.gradebook import publish_gradebook
+from planner.services.day.read_day import next_reading_day
+from planner.services.sheets.make_guides import make_guides
+from planner.services.term.terms import parse_date
 
 
 @click.command()

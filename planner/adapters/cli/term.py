@@ -25,12 +25,12 @@ from planner.adapters.cli.context import (
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
-from planner.services.log_results import ResultEntry, log_results
-from planner.services.match_pieces import MatchView, match
-from planner.services.plan_term import PlanView, ban, pin, plan_term, withdraw_wish
+from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.ports import UnitOfWork
-from planner.services.publish_plan import publish_plan
-from planner.services.terms import WEEKDAYS, keep_term, parse_date, parse_days_off
+from planner.services.term.match_pieces import MatchView, match
+from planner.services.term.plan_term import PlanView, ban, pin, plan_term, withdraw_wish
+from planner.services.term.publish_plan import publish_plan
+from planner.services.term.terms import WEEKDAYS, keep_term, parse_date, parse_days_off
 
 _SHORT_WEEKDAYS = {name[:3].lower(): at for at, name in enumerate(WEEKDAYS)}
 

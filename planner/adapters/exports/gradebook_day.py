@@ -23,7 +23,7 @@ from planner.adapters.exports.workbook import (
     set_widths,
     width_for,
 )
-from planner.services.sheets import GradebookDay, GradebookSheet
+from planner.services.sheets.views import GradebookDay, GradebookSheet
 
 _SECTION_HEADS = ("Section", "Piece", "First reading", "Second reading", "Gain", "Counts", "Mark", "Note")
 _PLAYER_HEADS = ("Section", "Player", "Present", "Section's mark", "Own mark", "Mark", "", "Note")

@@ -14,7 +14,7 @@ from planner.adapters.exports.workbook import (
     put_text,
     set_widths,
 )
-from planner.services.sheets import GradebookSheet
+from planner.services.sheets.views import GradebookSheet
 
 SCALE_SHEET = "Scale"
 _FIRST, _ROWS = 6, 14

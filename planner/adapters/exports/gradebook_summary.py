@@ -23,7 +23,7 @@ from planner.adapters.exports.workbook import (
     set_widths,
     width_for,
 )
-from planner.services.sheets import GradebookSheet
+from planner.services.sheets.views import GradebookSheet
 
 _FIRST_DAY_COLUMN = 3
 _DAYS_ON_A_PAGE = 16

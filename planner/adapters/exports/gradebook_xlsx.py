@@ -13,7 +13,7 @@ from planner.adapters.exports.gradebook_day import fill_day
 from planner.adapters.exports.gradebook_scale import SCALE_SHEET, fill_scale
 from planner.adapters.exports.gradebook_summary import fill_by_day, fill_summary
 from planner.adapters.exports.workbook import new_sheet, save_workbook
-from planner.services.sheets import GradebookSheet
+from planner.services.sheets.views import GradebookSheet
 
 
 class GradebookWorkbook:

@@ -31,7 +31,7 @@ from planner.adapters.exports.page import (
     style,
 )  # fmt: skip
 from planner.adapters.exports.svg_music import EngravedMusic
-from planner.services.sheets import GuideExcerpt, GuideTopic, GuideView
+from planner.services.sheets.views import GuideExcerpt, GuideTopic, GuideView
 
 
 @dataclass(frozen=True, slots=True)

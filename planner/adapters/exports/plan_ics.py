@@ -10,7 +10,7 @@ from typing import BinaryIO
 from icalendar import Calendar, Event
 
 from planner.adapters.exports.base import write_export
-from planner.services.sheets import PlanRow, PlanSheet
+from planner.services.sheets.views import PlanRow, PlanSheet
 
 _NAMESPACE = uuid.UUID("6f0a1c2e-5a44-5d0e-9d0b-3b5f6f1f2a77")
 

@@ -31,7 +31,7 @@ from planner.adapters.exports.page import (
     shortened,
     style,
 )
-from planner.services.sheets import PlanRow, PlanSheet
+from planner.services.sheets.views import PlanRow, PlanSheet
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
     ("Day", 0.095),

@@ -23,7 +23,7 @@ from planner.adapters.exports.workbook import (
     save_workbook,
     set_widths,
 )
-from planner.services.sheets import PlanRow, PlanSheet
+from planner.services.sheets.views import PlanRow, PlanSheet
 
 _HEADINGS = (
     "Date", "Day", "Piece", "By", "Level", "Focus", "Featured section", "Minutes", "First reading",

@@ -209,7 +209,7 @@ class ScoreStudyPool:
         Raises:
             ScoreReadError: If it cannot be read, or not within the limits.
         """
-        from planner.analysis.by_hand import study_by_hand
+        from planner.study.corrected import study_by_hand
 
         asked = partial(study_by_hand, instruments=dict(instruments))
         result = _ask_once(Request(path, asked), self._time_limit_s, self._memory_limit_mb)

@@ -8,7 +8,7 @@ from flask import current_app, g, request, session, url_for
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import InputError
-from planner.services.terms import parse_date
+from planner.services.term.terms import parse_date
 from planner.services.toolbox import Toolbox
 
 

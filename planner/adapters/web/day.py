@@ -9,10 +9,11 @@ from werkzeug.wrappers import Response as BaseResponse
 from planner.adapters.web.context import needed_number, number_argument, tools
 from planner.core.profile import FOCUSES
 from planner.errors import InputError, NotFoundError
-from planner.services.log_results import ResultEntry, log_results
-from planner.services.make_guides import find_guides, make_guides
-from planner.services.read_day import CAUTION, DayView, SlotView, read_day
-from planner.services.terms import parse_date
+from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.read_day import CAUTION, DayView, SlotView, read_day
+from planner.services.sheets.make_guides import find_guides, make_guides
+from planner.services.term.terms import parse_date
+from planner.wording.sentences import statements_of
 
 pages = Blueprint("day", __name__, url_prefix="/term/<int:term_id>/<on>")
 
@@ -38,7 +39,7 @@ def show(term_id: int, on: str) -> str:
 
 def _statements(slot: SlotView) -> list[str]:
     """What the director says before the first note: true for everyone."""
-    return [s.sentence for s in slot.profile.statements if not s.part and s.topic in _TOPICS_FOR_DIRECTOR]
+    return [s.sentence for s in statements_of(slot.profile) if not s.part and s.topic in _TOPICS_FOR_DIRECTOR]
 
 
 def _guides(view: DayView) -> list[Path]:

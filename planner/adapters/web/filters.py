@@ -5,7 +5,7 @@ from datetime import date
 from flask import Flask
 
 from planner.core.instruments import get_instrument
-from planner.services.guide_text import tempo_text
+from planner.services.sheets.guide_text import tempo_text
 
 _SIGNS = str.maketrans({"#": "♯"})
 

@@ -5,8 +5,8 @@ from flask.wrappers import Response
 
 from planner.adapters.web.context import ensemble_in_view, term_in_view, tools
 from planner.adapters.web.download import as_download
-from planner.services.gradebook import publish_gradebook
-from planner.services.read_day import read_record
+from planner.services.day.gradebook import publish_gradebook
+from planner.services.day.read_day import read_record
 
 pages = Blueprint("gradebook", __name__, url_prefix="/gradebook")
 

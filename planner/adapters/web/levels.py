@@ -7,10 +7,10 @@ from planner.adapters.web.context import ensemble_in_view, needed_number, term_i
 from planner.core.instruments import INSTRUMENTS
 from planner.core.profile import DIMENSIONS
 from planner.errors import InputError
-from planner.services.levels_correct import correct_instrument, correct_level
-from planner.services.levels_text import correction_text, makes_text, report_lines, taste_lines
-from planner.services.levels_view import view_levels
-from planner.services.part_checks import check_for_ensemble
+from planner.services.levels.correct import correct_instrument, correct_level
+from planner.services.levels.part_checks import check_for_ensemble
+from planner.services.levels.text import correction_text, makes_text, report_lines, taste_lines
+from planner.services.levels.view import view_levels
 
 pages = Blueprint("levels", __name__, url_prefix="/library/<int:piece_id>/levels")
 
@@ -30,7 +30,7 @@ def show(piece_id: int) -> str:
         instruments=INSTRUMENTS,
         makes={row.name: makes_text(row) for row in (view.whole, *view.parts)},
         corrections=[(one, correction_text(one)) for one in view.own],
-        taste=taste_lines(view.taste),
+        adjustment=taste_lines(view.adjustment),
     )
 
 

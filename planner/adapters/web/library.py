@@ -24,8 +24,7 @@ from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.piece import PieceQuery
 from planner.core.profile import TOPICS, PieceProfile
 from planner.errors import InputError
-from planner.services.import_scores import import_paths, lies_nowhere
-from planner.services.library import (
+from planner.services.library.catalogue import (
     Correction,
     correct_piece,
     get_piece,
@@ -34,7 +33,9 @@ from planner.services.library import (
     own_level,
     remove_piece,
 )
-from planner.services.people import list_exposures, record_exposure
+from planner.services.library.import_scores import import_paths, lies_nowhere
+from planner.services.people.roster import list_exposures, record_exposure
+from planner.wording.sentences import statements_of
 
 pages = Blueprint("library", __name__, url_prefix="/library")
 
@@ -120,7 +121,7 @@ def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, list[str]]]:
     """Headings with the sentences true of a part (or of everyone), in the order of the study."""
     found = []
     for topic in TOPICS:
-        sentences = [s.sentence for s in profile.statements if s.topic == topic and s.part in ("", part)]
+        sentences = [s.sentence for s in statements_of(profile) if s.topic == topic and s.part in ("", part)]
         if sentences:
             found.append((topic.capitalize(), list(dict.fromkeys(sentences))))
     return found

@@ -3,7 +3,7 @@
 from flask import Blueprint, render_template
 
 from planner.adapters.web.context import ensemble_in_view, term_in_view, tools
-from planner.services.match_pieces import match
+from planner.services.term.match_pieces import match
 
 pages = Blueprint("match", __name__, url_prefix="/match")
 

@@ -18,8 +18,8 @@ from planner.core.instruments import INSTRUMENTS
 from planner.core.piece import PieceQuery
 from planner.errors import NotFoundError
 from planner.levels.curve import TARGET_SHARE
-from planner.services.library import list_pieces
-from planner.services.people import (
+from planner.services.library.catalogue import list_pieces
+from planner.services.people.roster import (
     add_ensemble,
     add_player,
     add_section,
@@ -27,7 +27,7 @@ from planner.services.people import (
     list_ensembles,
     remove_section,
 )
-from planner.services.sections_from_score import add_sections_from_piece
+from planner.services.people.sections_from_score import add_sections_from_piece
 
 pages = Blueprint("sections", __name__, url_prefix="/sections")
 

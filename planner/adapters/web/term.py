@@ -18,11 +18,11 @@ from planner.adapters.web.download import as_download
 from planner.core.piece import PieceQuery
 from planner.core.term import Plan, Term, Wish
 from planner.errors import InputError, NotFoundError
-from planner.services.library import list_pieces
-from planner.services.plan_term import ban, pin, plan_term, withdraw_wish
-from planner.services.publish_plan import publish_plan
-from planner.services.read_day import calendar
-from planner.services.terms import WEEKDAYS, keep_term, parse_date, parse_days_off, spell_days_off
+from planner.services.day.read_day import calendar
+from planner.services.library.catalogue import list_pieces
+from planner.services.term.plan_term import ban, pin, plan_term, withdraw_wish
+from planner.services.term.publish_plan import publish_plan
+from planner.services.term.terms import WEEKDAYS, keep_term, parse_date, parse_days_off, spell_days_off
 
 pages = Blueprint("term", __name__, url_prefix="/term")
 

@@ -8,8 +8,8 @@ from flask import Blueprint, render_template, url_for
 from planner.adapters.web.context import ensemble_in_view, term_in_view, tools
 from planner.core.piece import PieceQuery
 from planner.core.term import Term
+from planner.services.day.read_day import DayView, calendar, read_day
 from planner.services.ports import UnitOfWork
-from planner.services.read_day import DayView, calendar, read_day
 
 pages = Blueprint("today", __name__)
 

@@ -15,7 +15,7 @@ from planner.adapters.store import FolderStore, Home
 from planner.core.ensemble import Ensemble
 from planner.core.piece import PieceQuery
 from planner.errors import ExportError, HomeError
-from planner.services.import_scores import import_paths
+from planner.services.library.import_scores import import_paths
 from tests.fakes import FakeStudies
 
 DAY = date(2026, 9, 3)

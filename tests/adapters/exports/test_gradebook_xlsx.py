@@ -9,7 +9,7 @@ from openpyxl import load_workbook
 
 from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
 from planner.adapters.exports.workbook import sheet_name
-from planner.services.sheets import ScaleStep
+from planner.services.sheets.views import ScaleStep
 from tests.adapters.exports.views import make_day, make_gradebook
 
 THREE_DAYS = (

@@ -9,7 +9,7 @@ from pypdf import PdfReader
 
 from planner.adapters.exports.guide_pdf import GuidePdf
 from planner.errors import ExportError
-from planner.services.sheets import GuideExcerpt, GuideTopic
+from planner.services.sheets.views import GuideExcerpt, GuideTopic
 from tests.adapters.exports.views import make_guide
 
 

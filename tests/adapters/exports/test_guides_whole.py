@@ -10,10 +10,11 @@ from pypdf import PdfReader
 from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from planner.adapters.exports.guide_pdf import GuidePdf
 from planner.adapters.scores.reader import read_score
-from planner.analysis.study import study
 from planner.core.ensemble import Ensemble, Section
 from planner.core.term import Plan, Slot, Term
-from planner.services.make_guides import make_guides
+from planner.services.sheets.make_guides import make_guides
+from planner.study.study import study
+from planner.wording.sentences import statements_of
 from tests.fakes import FakeLibrary, make_source
 
 PIECE = Path(__file__).parents[3] / "sample_library" / "six-small-steps.mxl"
@@ -74,8 +75,8 @@ def test_every_printed_sentence_is_a_statement_true_of_that_part(made):
     for sheet in sheets:
         text = text_of(sheet)
         (name,) = [n for n in names if text.startswith(n) or f"{n}, page 1 of" in text]
-        own = {" ".join(s.sentence.split()) for s in profile.statements if s.part in ("", name)}
-        others = {" ".join(s.sentence.split()) for s in profile.statements if s.part not in ("", name)}
+        own = {" ".join(s.sentence.split()) for s in statements_of(profile) if s.part in ("", name)}
+        others = {" ".join(s.sentence.split()) for s in statements_of(profile) if s.part not in ("", name)}
         assert sum(sentence in text for sentence in own) >= 5
         strangers = {s for s in others - own if s in text and not any(s in mine for mine in own)}
         assert not strangers

@@ -3,8 +3,8 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
-from planner.services.gradebook import SCALE
-from planner.services.sheets import (
+from planner.services.day.gradebook import SCALE
+from planner.services.sheets.views import (
     GradebookDay,
     GradebookSheet,
     GuideExcerpt,

@@ -8,10 +8,10 @@ import pytest
 
 from planner.adapters.scores.reader import read_score
 from planner.adapters.scores.worker import ScoreStudyPool
-from planner.analysis.study import study
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.errors import ScoreReadError
+from planner.study.study import study
 from tests.adapters.scores.mutations import damaged_copies
 from tests.adapters.scores.test_reading import FOLDER
 from tests.reference import reference_data

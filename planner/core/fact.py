@@ -1,0 +1,129 @@
+"""A ``Fact``: one thing the study found that a reader may want to know, as values and never as words."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Self
+
+Place = tuple[int, int]
+"""First and last written measure, 0-based, both included."""
+
+
+class Topic(StrEnum):
+    """What a fact is about, in the order in which a good reader looks."""
+
+    METER = "meter"
+    ROADMAP = "roadmap"
+    FORM = "form"
+    KEY = "key"
+    HARMONY = "harmony"
+    ACCIDENTALS = "accidentals"
+    SPOTS = "spots"
+    PATTERNS = "patterns"
+    EXPRESSION = "expression"
+    RANGE = "range"
+    TEMPO = "tempo"
+    FIT = "fit"
+
+
+class FactKind(StrEnum):
+    """Every kind of fact, with its topic. Beside each: the values it carries.
+
+    Each kind has exactly one function in ``planner/wording`` that turns it into words.
+    """
+
+    topic: Topic
+
+    def __new__(cls, slug: str, topic: Topic) -> Self:
+        """A kind with its slug, which is its value, and its topic."""
+        member = str.__new__(cls, slug)
+        member._value_ = slug
+        member.topic = topic
+        return member
+
+    # meter
+    AGAINST_METER = "against-meter", Topic.METER
+    """places: one passage; terms: the ``Counter`` of ``study.time.hemiola`` it follows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One fact about the piece or about one part.
+
+    Attributes:
+        kind: What it is.
+        part: Name of the part it is about; empty when it is about everyone.
+        places: Where, as written measures.
+        parts: Names of other parts it speaks of.
+        notes: Spelled pitches or pitch names, as ``core.pitch`` writes them (``"Bb4"``, ``"F#"``); written
+            for the part, sounding when it is about everyone.
+        keys: Keys, such as ``"Bb major"``.
+        terms: Further names from a closed list, or words printed on the page; the kind says which.
+        numbers: Named numbers, such as ``(("times", 3),)``.
+        certainty: How sure the study is, 0 to 1.
+        weight: How much it matters to a reader, 0 to 1; sheets take the heaviest first.
+    """
+
+    kind: FactKind
+    part: str = ""
+    places: tuple[Place, ...] = ()
+    parts: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    keys: tuple[str, ...] = ()
+    terms: tuple[str, ...] = ()
+    numbers: tuple[tuple[str, float], ...] = ()
+    certainty: float = 1.0
+    weight: float = 0.5
+
+    @property
+    def topic(self) -> Topic:
+        """What it is about."""
+        return self.kind.topic
+
+    @property
+    def measure(self) -> int | None:
+        """First measure of its first place; None when it holds throughout."""
+        return self.places[0][0] if self.places else None
+
+    @property
+    def end_measure(self) -> int | None:
+        """Last measure of its last place; None when it holds throughout."""
+        return self.places[-1][1] if self.places else None
+
+    def number(self, name: str) -> float:
+        """A named number.
+
+        Raises:
+            KeyError: If it has none of that name.
+
+        Example:
+            >>> Fact(FactKind.AGAINST_METER, numbers=named(times=3)).number("times")
+            3
+        """
+        return dict(self.numbers)[name]
+
+
+def named(**numbers: float) -> tuple[tuple[str, float], ...]:
+    """Named numbers of a fact.
+
+    Example:
+        >>> named(notes=4, times=2)
+        (('notes', 4), ('times', 2))
+    """
+    return tuple(numbers.items())
+
+
+def in_reading_order(facts: Iterable[Fact], part_names: Iterable[str]) -> tuple[Fact, ...]:
+    """Facts by topic, those for everyone first, then by part in score order, then by place."""
+    topics = {topic: at for at, topic in enumerate(Topic)}
+    order = {name: at for at, name in enumerate(part_names)}
+    return tuple(
+        sorted(
+            facts,
+            key=lambda fact: (
+                topics[fact.topic],
+                order.get(fact.part, -1),
+                -1 if fact.measure is None else fact.measure,
+            ),
+        )
+    )

@@ -1,0 +1,158 @@
+"""What a director's own levels teach the weights, and a level seen together with a published grade."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+import numpy as np
+
+from planner.core.ensemble import LOWEST_LEVEL
+from planner.core.profile import DIMENSIONS, Contribution, PartProfile, PieceProfile
+from planner.study.difficulty.scales import bounded
+from planner.study.difficulty.weights import WEIGHTS, piece_level, piece_sum, weighted
+
+CORRECTION_SHRINKAGE = 15.0
+"""How many corrected pieces the shipped weights weigh.
+
+Source: house choice: one director moves them slowly.
+"""
+PUBLISHED_ERROR = 0.6
+"""Standard error of a publisher's grade on the level scale.
+
+Source: house choice; publishers have "no defined industry standards" (Defining the wind-band grading system,
+Canadian Music Educator).
+"""
+PEAK = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """A level set by the director for a piece, with the dimensions' levels the study found in it."""
+
+    contributions: tuple[Contribution, ...]
+    level: float
+
+
+@dataclass(frozen=True, slots=True)
+class WeightChange:
+    """How corrections moved one weight."""
+
+    name: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class Refit:
+    """Weights after corrections.
+
+    Attributes:
+        weights: Name and weight of each dimension.
+        offset: Added to every piece's weighted sum.
+        changes: Weights that moved by a hundredth or more, the largest move first.
+        error_before, error_after: Root mean square distance to the director's levels, as weighted sums.
+    """
+
+    weights: tuple[tuple[str, float], ...]
+    offset: float
+    changes: tuple[WeightChange, ...]
+    error_before: float
+    error_after: float
+
+
+def refit(corrections: Sequence[Correction], shrinkage: float = CORRECTION_SHRINKAGE) -> Refit:
+    """Move the shipped weights towards a director's levels, held back by ``shrinkage``.
+
+    Args:
+        corrections: The director's levels; none leaves everything as it is.
+        shrinkage: Strength of the hold on the shipped weights.
+
+    Source:
+        Ridge regression towards a prior (Hoerl & Kennard 1970), weights kept at 0 or more.
+
+    Example:
+        >>> refit(()).changes
+        ()
+    """
+    start = np.array([WEIGHTS[name] for name in DIMENSIONS])
+    if not corrections:
+        return Refit(tuple(zip(DIMENSIONS, start.tolist(), strict=True)), 0.0, (), 0.0, 0.0)
+    features = np.array([_features(each.contributions) for each in corrections])
+    wanted = np.array([piece_sum(each.level) for each in corrections]) - LOWEST_LEVEL
+    missing = wanted - features @ start
+    offset = float(missing.sum() / (len(corrections) + shrinkage / 3.0))
+    left = missing - offset
+    hold = shrinkage * np.eye(len(DIMENSIONS))
+    moved = np.linalg.solve(features.T @ features + hold, features.T @ left)
+    weights = np.round(np.maximum(0.0, start + moved), 3)
+    after = wanted - offset - features @ weights
+    changes = [
+        WeightChange(name, float(old), float(new))
+        for name, old, new in zip(DIMENSIONS, start, weights, strict=True)
+        if abs(new - old) >= 0.01
+    ]
+    changes.sort(key=lambda change: (-abs(change.after - change.before), change.name))
+    return Refit(
+        tuple(zip(DIMENSIONS, weights.tolist(), strict=True)), round(offset, 3), tuple(changes),
+        float(np.sqrt((missing**2).mean())), float(np.sqrt((after**2).mean())),
+    )  # fmt: skip
+
+
+def _features(contributions: tuple[Contribution, ...]) -> list[float]:
+    levels = {each.name: each.level - LOWEST_LEVEL for each in contributions}
+    return [levels.get(name, 0.0) for name in DIMENSIONS]
+
+
+def corrected_level(contributions: tuple[Contribution, ...], found: Refit) -> float:
+    """The level of a piece by refitted weights.
+
+    Example:
+        >>> corrected_level((Contribution("rhythm", 0.5, 0.1, ""),), refit(()))
+        0.5
+    """
+    levels = {each.name: each.level for each in contributions}
+    return round(bounded(piece_level(weighted(levels, dict(found.weights)) + found.offset)), 2)
+
+
+def with_published_grade(level: float, error: float, grade: float | None) -> tuple[float, float]:
+    """A level and its error once a published grade is known too, each weighed by its certainty.
+
+    Source: inverse-variance weighting of two independent measurements.
+
+    Example:
+        >>> with_published_grade(2.0, 0.6, 3.0)
+        (2.5, 0.42)
+    """
+    if grade is None:
+        return level, error
+    ours, theirs = 1.0 / error**2, 1.0 / PUBLISHED_ERROR**2
+    together = (ours * level + theirs * grade) / (ours + theirs)
+    return round(bounded(together), 2), round(1.0 / sqrt(ours + theirs), 2)
+
+
+def level_for_cast(profile: PieceProfile, cast: Sequence[str]) -> float | None:
+    """The piece's level for an ensemble that plays only some of its parts.
+
+    Args:
+        profile: The study.
+        cast: Names of the parts that are played.
+
+    Returns:
+        The level; None when none of them is rated.
+    """
+    chosen = [part for part in profile.parts if part.name in set(cast) and part.level is not None]
+    every = [part for part in profile.parts if part.level is not None]
+    if not chosen or profile.level is None:
+        return None
+    shift = _together(chosen) - _together(every)
+    return round(bounded(piece_level(piece_sum(profile.level) + shift)), 2)
+
+
+def _together(parts: list[PartProfile]) -> float:
+    """Weighted level of the harder parts, independence left out: it belongs to the whole."""
+    levels: dict[str, float] = {}
+    for name in (name for name in DIMENSIONS if name != "independence"):
+        found = np.array([c.level for part in parts for c in part.contributions if c.name == name])
+        if found.size:
+            levels[name] = float((found**PEAK).mean() ** (1 / PEAK))
+    return weighted(levels, WEIGHTS)

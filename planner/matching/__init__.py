@@ -1,0 +1,1 @@
+"""Who reads what: casting, coverage, playability."""

@@ -1,0 +1,1 @@
+"""What a director does on a reading day: reading, results, gradebook."""

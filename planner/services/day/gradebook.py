@@ -1,0 +1,143 @@
+"""The gradebook of a term: who was there, how each section read, and the mark that follows."""
+
+import re
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from planner import __version__
+from planner.core.ensemble import Ensemble, Player
+from planner.core.freshness import is_present
+from planner.core.term import Plan, PlayerMark, Result, Term
+from planner.services.ports import GradebookWriter, UnitOfWork
+from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, ScaleStep, SectionReading
+
+SCALE: tuple[ScaleStep, ...] = (
+    ScaleStep(0.00, 50, "Begin again together"),
+    ScaleStep(0.50, 65, "Getting there"),
+    ScaleStep(0.65, 75, "Holding on"),
+    ScaleStep(0.75, 82, "Steady"),
+    ScaleStep(0.85, 90, "Sure"),
+    ScaleStep(0.93, 96, "Fluent"),
+    ScaleStep(0.98, 100, "As if rehearsed"),
+)
+"""Share of measures right from which a mark holds; the director changes it in the workbook.
+
+Source: House choice. The borders 0.50 and 0.85 follow the total of a published 100-point concert
+form (Fair below 50, Good from 50, Excellent from 70, Superior from 85).
+"""
+
+
+def publish_gradebook(
+    work: UnitOfWork,
+    writer: GradebookWriter,
+    *,
+    term_id: int,
+    out_dir: Path,
+    today: date,
+    scale: Sequence[ScaleStep] = SCALE,
+) -> Path:
+    """Write the term's gradebook.
+
+    Returns:
+        The workbook.
+
+    Raises:
+        NotFoundError: If there is no such term.
+        ExportError: If the file cannot be written.
+    """
+    sheet = gradebook_sheet(work, term_id, today=today, scale=scale)
+    return writer.write(sheet, out_dir / f"gradebook-{_safe(sheet.term) or term_id}.xlsx")
+
+
+def gradebook_sheet(
+    work: UnitOfWork, term_id: int, *, today: date, scale: Sequence[ScaleStep] = SCALE
+) -> GradebookSheet:
+    """Every reading day of the term with the results and presences entered so far.
+
+    Days come from the plan; without one, from the term's calendar. A day that has
+    results although it is not planned is kept.
+    """
+    with work:
+        term = work.terms.get(term_id)
+        plan = work.terms.plan(term_id)
+        ensemble = work.ensembles.get(term.ensemble_id)
+        results = [r for r in work.results.list_results(ensemble.id) if term.first <= r.on <= term.last]
+        marks = [m for m in work.results.marks(ensemble.id) if term.first <= m.on <= term.last]
+        ids = {s.piece_id for s in plan.slots} if plan else set()
+        ids |= {r.piece_id for r in results}
+        titles = {
+            piece_id: work.pieces.get(piece_id).title or f"Piece {piece_id}" for piece_id in sorted(ids)
+        }
+    days = _days(term, plan, results)
+    return GradebookSheet(
+        ensemble=ensemble.name,
+        term=term.name,
+        sections=tuple((section.id, section.name) for section in ensemble.sections),
+        players=tuple((p.id, p.name, s.name) for s in ensemble.sections for p in s.players),
+        days=tuple(
+            _day(
+                on,
+                pieces,
+                ensemble,
+                [r for r in results if r.on == on],
+                [m for m in marks if m.on == on],
+                titles,
+            )
+            for on, pieces in days
+        ),
+        scale=tuple(sorted(scale, key=lambda step: step.share)),
+        made_on=today,
+        library_version=__version__,
+    )
+
+
+def _days(term: Term, plan: Plan | None, results: Sequence[Result]) -> list[tuple[date, tuple[int, ...]]]:
+    """Each reading day with the pieces read on it, in order."""
+    planned = plan.slots if plan else ()
+    pieces: dict[date, dict[int, None]] = {day: {} for day in term.reading_dates()}
+    for slot in sorted(planned, key=lambda s: (s.on, s.position)):
+        pieces.setdefault(slot.on, {})[slot.piece_id] = None
+    for result in results:
+        pieces.setdefault(result.on, {})[result.piece_id] = None
+    return [(day, tuple(pieces[day])) for day in sorted(pieces)]
+
+
+def _day(
+    on: date,
+    pieces: tuple[int, ...],
+    ensemble: Ensemble,
+    results: Sequence[Result],
+    marks: Sequence[PlayerMark],
+    titles: dict[int, str],
+) -> GradebookDay:
+    known = {(r.section_id, r.piece_id): r for r in results}
+    noted = {m.player_id: m for m in marks}
+    readings = tuple(
+        _reading(section.id, section.name, titles.get(piece, ""), known.get((section.id, piece)))
+        for piece in pieces or (0,)
+        for section in ensemble.sections
+    )
+    players = tuple(
+        _player(player, section.id, section.name, noted.get(player.id))
+        for section in ensemble.sections
+        for player in section.players
+        if is_present(player, on)
+    )
+    return GradebookDay(on, tuple(titles[piece] for piece in pieces), readings, players)
+
+
+def _reading(section_id: int, section: str, piece: str, result: Result | None) -> SectionReading:
+    if result is None:
+        return SectionReading(section_id, section, piece)
+    return SectionReading(section_id, section, piece, result.first_share, result.second_share, result.note)
+
+
+def _player(player: Player, section_id: int, section: str, mark: PlayerMark | None) -> PlayerDay:
+    if mark is None:
+        return PlayerDay(player.id, player.name, section_id, section)
+    return PlayerDay(player.id, player.name, section_id, section, mark.is_present, mark.mark, mark.note)
+
+
+def _safe(text: str) -> str:
+    return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]

@@ -1,0 +1,237 @@
+"""A reading day and a term as they are shown: who reads what, with the study beside it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from planner.core.ensemble import Ensemble, Section
+from planner.core.piece import Piece
+from planner.core.profile import PieceProfile
+from planner.core.term import Plan, Result, Slot, Term
+from planner.errors import NotFoundError
+from planner.scheduling.problem import OPEN_PIECE
+from planner.services.library.catalogue import Work
+from planner.services.ports import UnitOfWork
+
+CAUTION = (
+    "Warm up before high or loud playing, rest whenever lips, hands or shoulders tire, and do not repeat a "
+    "strenuous passage for long. Protect ears in a loud room. Local rules on health and loudness come first; "
+    "pain is a matter for someone licensed to judge it."
+)
+"""The usual cautions where playing can hurt (common practice in wind, string and percussion teaching)."""
+
+
+@dataclass(frozen=True, slots=True)
+class SectionRow:
+    """One section's line in the results form: what was logged, or None."""
+
+    section: Section
+    result: Result | None
+
+
+@dataclass(frozen=True, slots=True)
+class SlotView:
+    """A slot with its piece, its study, and the results so far."""
+
+    slot: Slot
+    piece: Piece
+    profile: PieceProfile
+    featured: str
+    rows: tuple[SectionRow, ...]
+
+    @property
+    def has_results(self) -> bool:
+        """True when at least one section's result is in."""
+        return any(row.result for row in self.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class DayView:
+    """One reading day of a term with the days around it."""
+
+    term: Term
+    ensemble: Ensemble
+    on: date
+    slots: tuple[SlotView, ...]
+    before: date | None
+    after: date | None
+
+
+def read_day(work: Work, term_id: int, on: date) -> DayView:
+    """A reading day of a term.
+
+    Raises:
+        NotFoundError: If the term does not exist or does not read on that date.
+    """
+    with work() as unit:
+        return _read_day(unit, term_id, on)
+
+
+def _read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
+    term = work.terms.get(term_id)
+    dates = term.reading_dates()
+    if on not in dates:
+        raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
+    ensemble = work.ensembles.get(term.ensemble_id)
+    plan = work.terms.plan(term_id)
+    results = work.results.list_results(term.ensemble_id, on)
+    slots = tuple(
+        _slot_view(work, slot, ensemble, results)
+        for slot in (plan.on(on) if plan else ())
+        if slot.piece_id != OPEN_PIECE
+    )
+    at = dates.index(on)
+    return DayView(
+        term=term,
+        ensemble=ensemble,
+        on=on,
+        slots=slots,
+        before=dates[at - 1] if at else None,
+        after=dates[at + 1] if at + 1 < len(dates) else None,
+    )
+
+
+def _slot_view(work: UnitOfWork, slot: Slot, ensemble: Ensemble, results: Sequence[Result]) -> SlotView:
+    logged = {r.section_id: r for r in results if r.piece_id == slot.piece_id}
+    return SlotView(
+        slot=slot,
+        piece=work.pieces.get(slot.piece_id),
+        profile=work.pieces.profile(slot.piece_id),
+        featured=section_name(ensemble, slot.featured_section_id),
+        rows=tuple(SectionRow(section, logged.get(section.id)) for section in ensemble.sections),
+    )
+
+
+def section_name(ensemble: Ensemble, section_id: int | None) -> str:
+    """Name of a section, or empty when none is meant."""
+    return next((s.name for s in ensemble.sections if s.id == section_id), "")
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedPiece:
+    """A slot in the calendar."""
+
+    slot: Slot
+    piece: Piece
+    featured: str
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarDay:
+    """A weekday of the term on which the ensemble reads, or would but for a day off."""
+
+    on: date
+    slots: tuple[PlannedPiece, ...]
+    is_off: bool
+    has_results: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarWeek:
+    """One week of the term; ``monday`` may lie before its first day."""
+
+    monday: date
+    days: tuple[CalendarDay, ...]
+
+
+def calendar(work: Work, term: Term) -> tuple[CalendarWeek, ...]:
+    """The term week by week, days off included, with what is planned and where results are in."""
+    with work() as unit:
+        return _calendar(unit, term)
+
+
+def _calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
+    plan = work.terms.plan(term.id)
+    ensemble = work.ensembles.get(term.ensemble_id)
+    read_on = {result.on for result in work.results.list_results(term.ensemble_id)}
+    pieces: dict[int, Piece] = {}
+    weeks: list[CalendarWeek] = []
+    monday = term.first - timedelta(days=term.first.weekday())
+    while monday <= term.last:
+        dates = [monday + timedelta(days=n) for n in sorted(term.weekdays)]
+        days = tuple(
+            CalendarDay(
+                on=on,
+                slots=_planned(work, plan, on, ensemble, pieces),
+                is_off=on in term.days_off,
+                has_results=on in read_on,
+            )
+            for on in dates
+            if term.first <= on <= term.last
+        )
+        weeks.append(CalendarWeek(monday, days))
+        monday += timedelta(days=7)
+    return tuple(week for week in weeks if week.days)
+
+
+def _planned(
+    work: UnitOfWork, plan: Plan | None, on: date, ensemble: Ensemble, pieces: dict[int, Piece]
+) -> tuple[PlannedPiece, ...]:
+    found = []
+    for slot in plan.on(on) if plan else ():
+        if slot.piece_id == OPEN_PIECE:
+            continue
+        if slot.piece_id not in pieces:
+            pieces[slot.piece_id] = work.pieces.get(slot.piece_id)
+        found.append(
+            PlannedPiece(slot, pieces[slot.piece_id], section_name(ensemble, slot.featured_section_id))
+        )
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class RecordRow:
+    """One section's shares of measures right on the first reading, day by day (None: did not read)."""
+
+    name: str
+    shares: tuple[float | None, ...]
+
+    @property
+    def average(self) -> float | None:
+        """Mean of the days it read; None when there are none."""
+        known = [share for share in self.shares if share is not None]
+        return sum(known) / len(known) if known else None
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """A term's first readings: the days with results, and a row a section."""
+
+    days: tuple[date, ...]
+    rows: tuple[RecordRow, ...]
+
+
+def read_record(work: Work, term: Term) -> Record:
+    """The first readings of a term so far; several pieces on a day are averaged."""
+    with work() as unit:
+        ensemble = unit.ensembles.get(term.ensemble_id)
+        results = [
+            result
+            for result in unit.results.list_results(term.ensemble_id)
+            if term.first <= result.on <= term.last
+        ]
+    days = tuple(sorted({result.on for result in results}))
+    rows = tuple(
+        RecordRow(section.name, tuple(_share(results, section.id, on) for on in days))
+        for section in ensemble.sections
+    )
+    return Record(days, rows)
+
+
+def _share(results: Sequence[Result], section_id: int, on: date) -> float | None:
+    shares = [r.first_share for r in results if r.section_id == section_id and r.on == on]
+    return sum(shares) / len(shares) if shares else None
+
+
+def next_reading_day(work: Work, term: Term, today: date) -> date:
+    """The next day with a planned piece, today included.
+
+    Raises:
+        NotFoundError: If none is ahead.
+    """
+    with work() as unit:
+        plan = unit.terms.plan(term.id)
+    ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
+    if not ahead:
+        raise NotFoundError("planned day", f"ahead in {term.name}", hint="Plan the term, or say the day.")
+    return ahead[0]

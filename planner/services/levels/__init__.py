@@ -1,0 +1,1 @@
+"""What a director does with levels."""

@@ -1,0 +1,151 @@
+"""Correcting a level or an instrument by hand, seeing what it changes, and taking it back."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from planner.core.corrections import LevelCorrection
+from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
+from planner.core.instruments import INSTRUMENTS, recognise
+from planner.core.piece import Piece
+from planner.core.profile import DIMENSIONS, PieceProfile
+from planner.core.text import folded
+from planner.errors import InputError, NotFoundError
+from planner.levels.adjustment import Adjustment
+from planner.services.levels.in_force import Moved, read_corrections, settle_levels
+from planner.services.ports import FileStore, ProfileSource, UnitOfWork
+
+Work = Callable[[], UnitOfWork]
+
+
+@dataclass(frozen=True, slots=True)
+class CorrectionReport:
+    """What came of a correction, or of taking one back.
+
+    Attributes:
+        piece: The corrected piece as it is now.
+        before, after: Adjustment before and after.
+        moved: Pieces whose level changed, the corrected one among them, the largest move first.
+    """
+
+    piece: Piece
+    before: Adjustment
+    after: Adjustment
+    moved: tuple[Moved, ...]
+
+    @property
+    def others(self) -> tuple[Moved, ...]:
+        """The other pieces that moved."""
+        return tuple(each for each in self.moved if each.piece.id != self.piece.id)
+
+
+def correct_level(
+    work: Work, piece_id: int, level: float | None, *, part: str = "", dimension: str = ""
+) -> CorrectionReport:
+    """Keep the director's word on a level; every level of the library then follows what it teaches.
+
+    Args:
+        work: Opens a transaction.
+        piece_id: Which piece.
+        level: From 0.5 to 6; None takes the correction back.
+        part: Name of a part, any case; empty for the whole piece.
+        dimension: A dimension of difficulty; empty for the level as a whole.
+
+    Raises:
+        NotFoundError: If there is no such piece or part.
+        InputError: If the level lies off the scale, or the dimension is none or is not asked of the part.
+    """
+    if level is not None and not LOWEST_LEVEL <= level <= HIGHEST_LEVEL:
+        raise InputError(f"A level is from {LOWEST_LEVEL:g} to {HIGHEST_LEVEL:g}, not {level:g}.")
+    with work() as unit:
+        piece, profile = unit.pieces.get(piece_id), unit.pieces.profile(piece_id)
+        stored = [each for each in unit.corrections.levels(piece_id) if folded(each.part) == folded(part)]
+        part = stored[0].part if stored and level is None else _part_named(profile, part)
+        before = read_corrections(unit).adjustment
+        if level is None:
+            unit.corrections.remove_level(piece_id, part, dimension)
+        else:
+            _check_dimension(profile, part, dimension)
+            unit.corrections.put_level(LevelCorrection(piece_id, float(level), part, dimension))
+        moved = _with_piece(piece, settle_levels(unit), unit)
+        after = read_corrections(unit).adjustment
+        piece = unit.pieces.get(piece_id)
+        unit.commit()
+    return CorrectionReport(piece, before, after, moved)
+
+
+def _with_piece(before: Piece, moved: tuple[Moved, ...], unit: UnitOfWork) -> tuple[Moved, ...]:
+    """The moves, the corrected piece's own told from where it stood before the correction."""
+    now = unit.pieces.get(before.id)
+    others = [each for each in moved if each.piece.id != before.id]
+    own = [Moved(now, before.level, now.level)] if now.level != before.level else []
+    return (*own, *others)
+
+
+def correct_instrument(
+    work: Work, files: FileStore, source: ProfileSource, piece_id: int, part: str, instrument: str
+) -> Piece:
+    """Keep the director's word on what a part is for, and study the piece anew with it.
+
+    Args:
+        work: Opens a transaction.
+        files: Where the score lies.
+        source: Studies it.
+        piece_id: Which piece.
+        part: Name of the part, any case.
+        instrument: Id or English name of the instrument; empty goes back to what the page says.
+
+    Raises:
+        NotFoundError: If there is no such piece or part, or its score file is gone.
+        InputError: If there is no such instrument, or the score can no longer be read.
+    """
+    chosen = _instrument_named(instrument) if instrument.strip() else ""
+    with work() as unit:
+        piece = unit.pieces.get(piece_id)
+        name = _part_named(unit.pieces.profile(piece_id), part, needed=True)
+        by_hand = {**unit.corrections.instruments(piece_id), name: chosen}
+    profile = source.study_by_hand(files.path_of(piece.source), {n: i for n, i in by_hand.items() if i})
+    with work() as unit:
+        unit.corrections.put_instrument(piece_id, name, chosen)
+        unit.pieces.replace_profile(piece_id, profile)
+        settle_levels(unit)
+        piece = unit.pieces.get(piece_id)
+        unit.commit()
+    return piece
+
+
+def _part_named(profile: PieceProfile, name: str, *, needed: bool = False) -> str:
+    if not name.strip() and not needed:
+        return ""
+    for part in profile.parts:
+        if folded(part.name) == folded(name):
+            return part.name
+    names = ", ".join(part.name for part in profile.parts)
+    raise NotFoundError("part", f"“{name}”", hint=f"The parts are: {names}.")
+
+
+def _check_dimension(profile: PieceProfile, part: str, dimension: str) -> None:
+    if not dimension:
+        return
+    if dimension not in DIMENSIONS:
+        raise InputError(f"“{dimension}” is not a dimension.", hint=f"Dimensions: {', '.join(DIMENSIONS)}.")
+    contributions = profile.part(part).contributions if part else profile.contributions
+    if dimension not in {each.name for each in contributions}:
+        raise InputError(f"The study finds no {dimension} in {part or 'this piece'} to correct.")
+
+
+def _instrument_named(name: str) -> str:
+    """Id of an instrument by id or name.
+
+    Raises:
+        InputError: If the table has none.
+    """
+    wanted = folded(name)
+    for instrument in INSTRUMENTS:
+        if wanted in (folded(instrument.id), folded(instrument.name)):
+            return instrument.id
+    found = recognise(name)
+    if found.instrument and not found.question:
+        return found.instrument
+    raise InputError(
+        f"The instrument table has no “{name}”.", hint="Give a name such as “B♭ Clarinet”, or its id."
+    )

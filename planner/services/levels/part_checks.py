@@ -1,0 +1,142 @@
+"""Each section's part held against the section's instrument and level, and what would mend it."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from planner.core.ensemble import LOWEST_LEVEL, Ensemble, Section
+from planner.core.instruments import get_instrument
+from planner.core.piece import Piece
+from planner.core.score import Score
+from planner.matching.casting import CastPart
+from planner.matching.coverage import Missing, find_cover
+from planner.matching.playability import Check, check_part
+from planner.services.levels.in_force import profile_in_force
+from planner.services.ports import FileStore, ScoreReader, UnitOfWork
+from planner.services.term.outlook import outlook_of
+from planner.study.basics import basic_facts
+from planner.study.corrected import with_instruments
+from planner.study.difficulty.evidence import PartEvidence, gather
+from planner.study.difficulty.grade_charts import Bounds, chart_bounds
+from planner.study.notes.columns import columns_of
+
+Work = Callable[[], UnitOfWork]
+
+
+@dataclass(frozen=True, slots=True)
+class SectionChecks:
+    """What a section should know about its part.
+
+    Attributes:
+        section: Who reads.
+        part: Name of the part.
+        how: How the section comes to it, as a sentence; empty for its own part.
+        chart: Which limits of the published grade charts hold its level up, as a sentence; may be empty.
+        checks: What was found, what cannot be played first; each with its bars and what would mend it.
+    """
+
+    section: Section
+    part: str
+    how: str
+    chart: str
+    checks: tuple[Check, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartChecks:
+    """A piece held against an ensemble, part by part.
+
+    Attributes:
+        piece: Which.
+        ensemble: Who reads it.
+        sections: In the order of the ensemble.
+        missing: Parts nobody reads, with who covers them.
+        uncovered: The same parts in sentences, with who could read them.
+        idle: Sections without a part.
+    """
+
+    piece: Piece
+    ensemble: Ensemble
+    sections: tuple[SectionChecks, ...]
+    missing: tuple[Missing, ...]
+    uncovered: tuple[str, ...]
+    idle: tuple[str, ...]
+
+
+def check_for_ensemble(
+    work: Work, files: FileStore, reader: ScoreReader, piece_id: int, ensemble: Ensemble
+) -> PartChecks:
+    """Check every part of a piece that the ensemble casts at the level of the section that reads it.
+
+    Raises:
+        NotFoundError: If there is no such piece, or its score file is gone.
+        ScoreReadError: If the score can no longer be read.
+    """
+    with work() as unit:
+        piece = unit.pieces.get(piece_id)
+        profile = profile_in_force(unit, piece)
+        by_hand = unit.corrections.instruments(piece_id)
+    casting = outlook_of(piece, profile, ensemble).casting
+    score = with_instruments(reader.read(files.path_of(piece.source)), by_hand)
+    sections = {section.id: section for section in ensemble.sections}
+    missing = [part.part for part in casting.uncovered]
+    return PartChecks(
+        piece=piece,
+        ensemble=ensemble,
+        sections=check_sections(score, casting.readings, sections, {p.name: p.level for p in profile.parts}),
+        missing=find_cover(score, missing, list(dict.fromkeys(r.part for r in casting.readings))),
+        uncovered=tuple(part.why for part in casting.uncovered),
+        idle=tuple(sections[section_id].name for section_id in casting.idle),
+    )
+
+
+def check_sections(
+    score: Score,
+    readings: Sequence[CastPart],
+    sections: Mapping[int, Section],
+    levels: Mapping[str, float | None],
+) -> tuple[SectionChecks, ...]:
+    """Every check of every reading; a part read on another instrument is held against that one.
+
+    Args:
+        score: The piece, its parts' names told apart.
+        readings: Who reads what.
+        sections: By id.
+        levels: Level of each part by name.
+    """
+    columns = columns_of(score)
+    facts = basic_facts(columns)
+    evidence = gather(columns, facts)
+    place = {part.name: at for at, part in enumerate(score.parts)}
+    found = []
+    for reading in readings:
+        section = sections[reading.section_id]
+        each = evidence.parts[place[reading.part]] if reading.part in place else None
+        chart: str = ""
+        checks: tuple[Check, ...] = ()
+        if each is not None:
+            chart = _chart_text(chart_bounds(each, columns, facts), levels.get(reading.part))
+            level = round(section.level, 1)
+            checks = check_part(_played_by(each, section), columns, facts, evidence, level)
+        found.append(SectionChecks(section, reading.part, reading.why, chart, checks))
+    return tuple(found)
+
+
+def _chart_text(bounds: Bounds | None, level: float | None) -> str:
+    """Why the charts hold a part's level up, when they do."""
+    if bounds is None or not bounds.broken or level is None or level > bounds.floor + 0.01:
+        return ""
+    *most, last = bounds.broken
+    faults = f"{', '.join(most)} and {last}" if most else last
+    grade = "½" if bounds.floor == LOWEST_LEVEL else f"{bounds.floor:g}"
+    return f"By its {faults} it is beyond grade {grade} of the published charts, and so never placed below."
+
+
+def _played_by(each: PartEvidence, section: Section) -> PartEvidence:
+    """A part as the section's own instrument meets it."""
+    try:
+        instrument = get_instrument(section.instrument)
+    except KeyError:
+        return each
+    if each.instrument is not None and each.instrument.id == instrument.id:
+        return each
+    return replace(each, instrument=instrument)

@@ -1,0 +1,178 @@
+"""The library as the director keeps it: lists, one piece with its study, corrections, removal."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
+from planner.core.piece import Piece, PieceChoices, PieceQuery
+from planner.core.profile import PieceProfile
+from planner.core.text import folded
+from planner.errors import InputError
+from planner.services.levels.in_force import profile_in_force, settle_levels
+from planner.services.ports import FileStore, UnitOfWork
+
+Work = Callable[[], UnitOfWork]
+
+
+@dataclass(frozen=True, slots=True)
+class PiecePage:
+    """One page of a list of pieces.
+
+    Attributes:
+        pieces: On this page.
+        total: How many match in all.
+        query: What was asked.
+    """
+
+    pieces: Sequence[Piece]
+    total: int
+    query: PieceQuery
+
+    @property
+    def first(self) -> int:
+        """1-based place of the first piece shown; 0 when none is."""
+        return self.query.offset + 1 if self.pieces else 0
+
+    @property
+    def last(self) -> int:
+        """1-based place of the last piece shown."""
+        return self.query.offset + len(self.pieces)
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """What the director changes in a piece; None leaves a thing as it is.
+
+    ``studied_level`` goes back to the study's level, ``no_grade`` takes the published grade away.
+    """
+
+    title: str | None = None
+    composer: str | None = None
+    arranger: str | None = None
+    rights: str | None = None
+    level: float | None = None
+    published_grade: float | None = None
+    tags: tuple[str, ...] | None = None
+    studied_level: bool = False
+    no_grade: bool = False
+
+
+def list_pieces(work: Work, query: PieceQuery) -> PiecePage:
+    """One page of the pieces that match.
+
+    Raises:
+        InputError: If the query contradicts itself.
+    """
+    if query.order not in ("title", "level", "added"):
+        raise InputError(f"Pieces are ordered by title, level or added, not by {query.order}.")
+    if query.offset < 0 or query.limit < 0:
+        raise InputError("A list begins at the first piece.")
+    if query.level_from is not None and query.level_to is not None and query.level_from > query.level_to:
+        raise InputError("The lowest level asked for is above the highest.", hint="Swap the two.")
+    with work() as unit:
+        pieces, total = unit.pieces.list_pieces(query)
+    return PiecePage(pieces, total, query)
+
+
+def list_choices(work: Work) -> PieceChoices:
+    """Every home key, meter and tag to narrow a list by."""
+    with work() as unit:
+        return unit.pieces.choices()
+
+
+def get_piece(work: Work, piece_id: int) -> tuple[Piece, PieceProfile]:
+    """A piece and its study, with the levels in force.
+
+    Raises:
+        NotFoundError: If it is not in the library.
+    """
+    with work() as unit:
+        piece = unit.pieces.get(piece_id)
+        return piece, profile_in_force(unit, piece)
+
+
+def own_level(work: Work, piece_id: int) -> float | None:
+    """The level the director set for a piece as a whole; None where the study's word counts."""
+    with work() as unit:
+        said = unit.corrections.levels(piece_id)
+    return next((one.level for one in said if not one.part and not one.dimension), None)
+
+
+def correct_piece(work: Work, piece_id: int, correction: Correction) -> Piece:
+    """Store a correction; the piece as it is then.
+
+    Raises:
+        NotFoundError: If the piece is not in the library.
+        InputError: If the correction cannot hold.
+    """
+    with work() as unit:
+        corrected = _corrected(unit.pieces.get(piece_id), correction)
+        before = unit.corrections.levels(piece_id)
+        unit.pieces.update(corrected)
+        is_taught = unit.corrections.levels(piece_id) != before
+        settle_levels(unit, None if is_taught else [piece_id])
+        piece = unit.pieces.get(piece_id)
+        unit.commit()
+    return piece
+
+
+def remove_piece(work: Work, files: FileStore, piece_id: int) -> Piece:
+    """Take a piece and its file out of the library; the piece as it was.
+
+    Raises:
+        NotFoundError: If it is not there.
+        ConflictError: If a plan, a result or an exposure speaks of it.
+    """
+    with work() as unit:
+        piece = unit.pieces.get(piece_id)
+        unit.pieces.remove(piece_id)
+        unit.commit()
+    files.remove(piece.source)
+    return piece
+
+
+def _corrected(piece: Piece, correction: Correction) -> Piece:
+    if correction.title is not None:
+        title = " ".join(correction.title.split())
+        if not title:
+            raise InputError("A piece needs a title.")
+        piece = replace(piece, title=title)
+    piece = replace(
+        piece,
+        composer=_words(correction.composer, piece.composer),
+        arranger=_words(correction.arranger, piece.arranger),
+        rights=_words(correction.rights, piece.rights),
+    )
+    if correction.studied_level:
+        piece = replace(piece, level=piece.studied_level)
+    elif correction.level is not None:
+        piece = replace(piece, level=_checked_level(correction.level))
+    if correction.no_grade:
+        piece = replace(piece, published_grade=None)
+    elif correction.published_grade is not None:
+        piece = replace(piece, published_grade=_checked_grade(correction.published_grade))
+    if correction.tags is not None:
+        piece = replace(piece, tags=_clean_tags(correction.tags))
+    return piece
+
+
+def _words(given: str | None, before: str) -> str:
+    return before if given is None else " ".join(given.split())
+
+
+def _checked_level(level: float) -> float:
+    if not LOWEST_LEVEL <= level <= HIGHEST_LEVEL:
+        raise InputError(f"A level is from {LOWEST_LEVEL:g} to {HIGHEST_LEVEL:g}, not {level:g}.")
+    return float(level)
+
+
+def _checked_grade(grade: float) -> float:
+    if not LOWEST_LEVEL <= grade <= HIGHEST_LEVEL or grade * 2 != round(grade * 2):
+        raise InputError(f"Published grades are ½, 1, 1½ and so on up to 6, not {grade:g}.")
+    return float(grade)
+
+
+def _clean_tags(tags: Sequence[str]) -> tuple[str, ...]:
+    """Tags without blanks, each once whatever its case."""
+    clean = {folded(tag): " ".join(tag.split()) for tag in reversed(tags)}
+    return tuple(tag for key, tag in reversed(clean.items()) if key)

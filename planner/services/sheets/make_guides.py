@@ -1,0 +1,211 @@
+"""Make the pre-read guides of a reading day: one sheet a part, and a packet for each piece."""
+
+import contextlib
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from planner import __version__
+from planner.core.ensemble import Ensemble
+from planner.core.piece import Piece
+from planner.core.profile import PartProfile, PieceProfile
+from planner.core.term import Slot
+from planner.errors import NotFoundError
+from planner.matching.casting import CastPart, cast_parts
+from planner.services.levels.in_force import profile_in_force
+from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
+from planner.services.sheets.guide_excerpts import Drawer
+from planner.services.sheets.guide_text import cautions_for, tempo_text, topics_for
+from planner.services.sheets.views import GuideTopic, GuideView
+
+_SHEET = re.compile(r"\d+-[^/]*/(packet|\d\d-[^/]*)\.pdf")
+"""What a sheet's path looks like; nothing else in the folder is ever taken away."""
+TEXT_WIDTH_MM = {"a4": 176.0, "letter": 182.0}
+"""Width of engraved music on a sheet, by paper: the text width of the printed page."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One piece of the day with all a guide needs."""
+
+    ensemble: Ensemble
+    slot: Slot
+    piece: Piece
+    profile: PieceProfile
+    file: Path
+
+
+def make_guides(
+    work: UnitOfWork,
+    files: FileStore,
+    engraver: Engraver,
+    writer: GuideWriter,
+    *,
+    term_id: int,
+    on: date,
+    out_dir: Path,
+    today: date,
+    paper: str = "a4",
+    progress: Progress | None = None,
+) -> tuple[Path, ...]:
+    """Print one guide for each part the ensemble casts, and a packet, for each piece of a day.
+
+    Args:
+        work: The library; nothing in it is changed.
+        files: Where the score files are.
+        engraver: Draws the passages.
+        writer: Prints the guides.
+        term_id: Term whose plan says what is read.
+        on: The reading day.
+        out_dir: Folder that receives a folder for the day.
+        today: Printed as the day the guides were made.
+        paper: ``a4`` or ``letter``: how wide the music is drawn.
+        progress: Told after each sheet.
+
+    Returns:
+        The files, each piece's packet first, then its parts in score order.
+
+    Raises:
+        NotFoundError: If there is no such term or plan, or nothing is planned on that day.
+        ScoreReadError: If a stored score file is missing or cannot be engraved.
+        ExportError: If a sheet cannot be written.
+    """
+    with work:
+        readings = _readings(work, files, term_id, on)
+    width_mm = TEXT_WIDTH_MM[paper.lower()]
+    jobs = [(reading, _cast(reading.profile, reading.ensemble)) for reading in readings]
+    total, done = sum(len(parts) + 1 for _, parts in jobs), 0
+    written: list[Path] = []
+    for reading, parts in jobs:
+        folder = guides_folder(out_dir, on) / _file_name(reading.slot, reading.piece.title)
+        drawer = Drawer(engraver, reading.file, width_mm)
+        views, sheets = [], []
+        for part, readers in parts.items():
+            views.append(_view(reading, part, readers, drawer, today))
+            name = f"{part + 1:02d}-{_safe(reading.profile.parts[part].name) or 'part'}.pdf"
+            sheets.append(writer.write(views[-1:], folder / name))
+            done += 1
+            if progress:
+                progress(done, total, f"{reading.piece.title}: {views[-1].part}")
+        written += [writer.write(views, folder / "packet.pdf"), *sheets]
+        done += 1
+        if progress:
+            progress(done, total, f"{reading.piece.title}: packet")
+    _remove_others(guides_folder(out_dir, on), written)
+    return tuple(written)
+
+
+def _cast(profile: PieceProfile, ensemble: Ensemble) -> dict[int, tuple[CastPart, ...]]:
+    """Places of the parts that someone reads, with who reads them; all parts when nobody fits any."""
+    casting = cast_parts(profile.parts, ensemble.sections)
+    readers: dict[str, list[CastPart]] = {}
+    for reading in casting.readings:
+        readers.setdefault(reading.part, []).append(reading)
+    cast = {at: tuple(readers[part.name]) for at, part in enumerate(profile.parts) if part.name in readers}
+    return cast or dict.fromkeys(range(len(profile.parts)), ())
+
+
+def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> list[_Reading]:
+    term = work.terms.get(term_id)
+    plan = work.terms.plan(term_id)
+    slots = plan.on(on) if plan else ()
+    if not slots:
+        raise NotFoundError(
+            "planned piece", f"for {on.isoformat()}", hint="Plan the term first, or choose another day."
+        )
+    ensemble = work.ensembles.get(term.ensemble_id)
+    found = []
+    for slot in slots:
+        piece = work.pieces.get(slot.piece_id)
+        profile = profile_in_force(work, piece)
+        found.append(_Reading(ensemble, slot, piece, profile, files.path_of(piece.source)))
+    return found
+
+
+def _view(
+    reading: _Reading,
+    at: int,
+    readers: tuple[CastPart, ...],
+    drawer: Drawer,
+    today: date,
+) -> GuideView:
+    profile, piece = reading.profile, reading.piece
+    part = profile.parts[at]
+    return GuideView(
+        title=piece.title or profile.title or "Untitled",
+        credit=_credit(piece),
+        part=part.name or f"Part {at + 1}",
+        players=_players(reading.ensemble, readers),
+        ensemble=reading.ensemble.name,
+        on=reading.slot.on,
+        position=reading.slot.position,
+        tempo=tempo_text(profile.tempo_bpm),
+        facts=_facts(reading, part),
+        topics=(*_reading_notes(readers), *topics_for(profile, part)),
+        excerpts=tuple(drawer.excerpts(profile, at)),
+        cautions=cautions_for(profile, part),
+        made_on=today,
+        library_version=__version__,
+    )
+
+
+def _credit(piece: Piece) -> str:
+    arranged = f"arr. {piece.arranger}" if piece.arranger else ""
+    return ", ".join(name for name in (piece.composer, arranged) if name)
+
+
+def _players(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> str:
+    sections = {section.id: section for section in ensemble.sections}
+    found = [sections[r.section_id] for r in readers]
+    return ", ".join(f"{s.name} ({s.size} player{'s' if s.size != 1 else ''})" for s in found)
+
+
+def _reading_notes(readers: tuple[CastPart, ...]) -> tuple[GuideTopic, ...]:
+    """What a section should know that reads a part not printed for it."""
+    notes = tuple(dict.fromkeys(reader.why for reader in readers if reader.why))
+    return (GuideTopic("Your part", notes),) if notes else ()
+
+
+def _facts(reading: _Reading, part: PartProfile) -> tuple[tuple[str, str], ...]:
+    profile = reading.profile
+    meters = list(dict.fromkeys(span.time for span in profile.meters))
+    shown = " ".join(meters[:4]) + (" …" if len(meters) > 4 else "")
+    facts = [("Meter", shown), ("Bars", str(profile.measures)), ("Train", reading.slot.focus)]
+    if part.level is not None:
+        facts.append(("Level", f"{part.level:.1f}"))
+    return tuple((label, value) for label, value in facts if value)
+
+
+def _file_name(slot: Slot, title: str) -> str:
+    return f"{slot.position + 1}-{_safe(title) or f'piece-{slot.piece_id}'}"
+
+
+def _safe(text: str) -> str:
+    """Letters, digits and hyphens of any script: safe as a file name on every system."""
+    return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]
+
+
+def _remove_others(folder: Path, written: Sequence[Path]) -> None:
+    """Take away sheets made before for that day: of a piece no longer planned, of a part no longer read."""
+    for path in folder.glob("*/*.pdf"):
+        if path not in written and _SHEET.fullmatch(f"{path.parent.name}/{path.name}"):
+            with contextlib.suppress(OSError):
+                path.unlink()
+    for inside in folder.glob("*/"):
+        with contextlib.suppress(OSError):
+            inside.rmdir()
+
+
+def find_guides(out_dir: Path, on: date) -> list[Path]:
+    """The sheets made for a reading day, each piece's packet first; empty when there are none."""
+    folder = guides_folder(out_dir, on)
+    return sorted(
+        folder.glob("*/*.pdf"), key=lambda path: (path.parent.name, path.name != "packet.pdf", path.name)
+    )
+
+
+def guides_folder(out_dir: Path, on: date) -> Path:
+    """Folder of a reading day's sheets."""
+    return out_dir / f"guides-{on.isoformat()}"

@@ -1,0 +1,1 @@
+"""How hard each part and the piece are, and why."""

@@ -1,0 +1,138 @@
+"""Published limits for a reading piece, each met or broken, and in which bar.
+
+A set of limits is a table in a TOML file (``criteria_sets/``); a director can add a
+folder of their own. Keys of a set, all optional: ``measures`` and ``bpm`` (least, most),
+``minutes``, ``meters``, ``meter_changes``, ``concert_keys``, ``key_changes``,
+``concert_notes``, ``values``, ``percussion_values``, ``eighths_in_repeated_pairs``,
+``tuplets``, ``rolls``, ``timpani_pitches``, ``range_semitones``, ``written_flats``,
+``written_sharps``, ``ranges`` (instrument to lowest and highest written pitch).
+"""
+
+import tomllib
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from planner.core.score import Score
+from planner.errors import InputError, NotFoundError
+from planner.study.basics import basic_facts
+from planner.study.difficulty.criteria_rules import RULES, Finding
+from planner.study.facts import StudyFacts
+from planner.study.notes.columns import Columns, columns_of
+from planner.study.notes.ranges import bar_number
+
+_SETS = files("planner.study.difficulty").joinpath("criteria_sets")
+
+_ABOUT = frozenset({"name", "title", "source"})
+
+
+@dataclass(frozen=True, slots=True)
+class CriteriaSet:
+    """One set of limits: its name, what it is called, where it is from, and the limits by key."""
+
+    name: str
+    title: str
+    source: str
+    limits: tuple[tuple[str, Any], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CriterionResult:
+    """One limit held against one piece.
+
+    Attributes:
+        limit: Key of the limit, e.g. ``"meters"``.
+        is_met: Nothing breaks it.
+        sentence: What was found.
+        measures: Written positions that break it, ascending.
+        part: Name of the part that breaks it; empty when it concerns the piece.
+    """
+
+    limit: str
+    is_met: bool
+    sentence: str
+    measures: tuple[int, ...] = ()
+    part: str = ""
+
+
+def list_sets(folder: Path | None = None) -> tuple[CriteriaSet, ...]:
+    """Every set of the program, and those of a director's own folder.
+
+    Raises:
+        InputError: If a file of the folder is not a criteria file.
+
+    Example:
+        >>> "fba-md" in [each.name for each in list_sets()]
+        True
+    """
+    own = sorted(folder.glob("*.toml")) if folder else []
+    texts = [(entry.name, entry.read_text(encoding="utf-8")) for entry in
+             sorted(_SETS.iterdir(), key=lambda entry: entry.name)
+             if entry.name.endswith(".toml")]  # fmt: skip
+    texts += [(path.name, path.read_text(encoding="utf-8")) for path in own]
+    return tuple(found for name, text in texts for found in read_sets(name, text))
+
+
+def read_sets(file: str, text: str) -> Iterator[CriteriaSet]:
+    """The sets of one file.
+
+    Raises:
+        InputError: If it is not TOML, or a key is unknown.
+    """
+    try:
+        tables = tomllib.loads(text).get("set", [])
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{file} cannot be read as criteria: {error}.") from error
+    for table in tables:
+        unknown = sorted(set(table) - _ABOUT - set(RULES))
+        if unknown or "name" not in table:
+            fault = f"it has no rule {unknown[0]!r}" if unknown else "a set has no name"
+            raise InputError(
+                f"{file} cannot be used as criteria: {fault}.", hint=f"Rules are: {', '.join(RULES)}."
+            )
+        limits = tuple((key, value) for key, value in table.items() if key not in _ABOUT)
+        yield CriteriaSet(table["name"], table.get("title", table["name"]), table.get("source", ""), limits)
+
+
+def check(
+    name: str, columns: Columns, facts: StudyFacts, folder: Path | None = None
+) -> tuple[CriterionResult, ...]:
+    """Hold a piece against a set of limits: one result for each limit, more where several parts break it.
+
+    Raises:
+        NotFoundError: If there is no set of that name.
+    """
+    sets = {each.name: each for each in list_sets(folder)}
+    if name not in sets:
+        raise NotFoundError("set of criteria", name, hint=f"There are: {', '.join(sorted(sets))}.")
+    numbers = tuple(measure.number for measure in columns.score.measures)
+    results: list[CriterionResult] = []
+    for key, value in sets[name].limits:
+        rule: Callable[[Any, Columns, StudyFacts], Iterator[Finding]] = RULES[key]
+        broken = [_result(key, found, numbers) for found in rule(value, columns, facts)]
+        results += broken or [CriterionResult(key, True, f"{_words(key)} as allowed.")]
+    return tuple(results)
+
+
+def check_score(name: str, score: Score, folder: Path | None = None) -> tuple[CriterionResult, ...]:
+    """Hold a score against a set of limits, finding by itself what the limits ask about.
+
+    Raises:
+        NotFoundError: If there is no set of that name.
+    """
+    columns = columns_of(score)
+    return check(name, columns, basic_facts(columns), folder)
+
+
+def _words(key: str) -> str:
+    return key.replace("_", " ").capitalize()
+
+
+def _result(key: str, found: Finding, numbers: tuple[str, ...]) -> CriterionResult:
+    part, words, measures = found
+    where = f" (bar {bar_number(measures[0], numbers)}" if measures else ""
+    where += f" and {len(measures) - 1} more)" if len(measures) > 1 else ")" if measures else ""
+    sentence = f"{part}: {words}{where}." if part else f"{words[:1].upper()}{words[1:]}{where}."
+    return CriterionResult(key, False, sentence, measures, part)

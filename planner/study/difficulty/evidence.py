@@ -1,0 +1,80 @@
+"""What is measured of a part once, and read by levels, limits, spots and technique alike."""
+
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.core.instruments import Instrument
+from planner.study.difficulty.page_dimensions import attack_rates
+from planner.study.difficulty.rhythm_dimensions import RhythmFacts, beats_of, measure_rhythm
+from planner.study.difficulty.texture import Texture, measure_texture
+from planner.study.facts import StudyFacts
+from planner.study.notes.attack_lines import AttackLine, attack_lines_of
+from planner.study.notes.columns import Columns, Floats, PartColumns
+from planner.study.notes.ranges import RangeFacts, instrument_of, measure_range
+
+
+@dataclass(frozen=True, eq=False)
+class PartEvidence:
+    """One part that plays.
+
+    Attributes:
+        part: Its columns.
+        instrument: Its row of the instrument table; None when not recognised.
+        lines: Its lines_of_parts: one, or one for each staff of a keyboard.
+        rhythm: Rhythm of each line.
+        compass: Range and tessitura.
+        rates: Attacks a second by written measure, shape ``(n_measures,)``.
+    """
+
+    part: PartColumns
+    instrument: Instrument | None
+    lines: tuple[AttackLine, ...]
+    rhythm: tuple[RhythmFacts, ...]
+    compass: RangeFacts
+    rates: Floats
+
+    @property
+    def has_melody(self) -> bool:
+        """Pitched, and not a drum tuned to a few pitches."""
+        return self.part.is_pitched and not (self.instrument and self.instrument.id == "timpani")
+
+
+@dataclass(frozen=True, eq=False)
+class Evidence:
+    """Every part of a score in order (None for one that never plays), and how they move together.
+
+    ``shares`` is each part's weight in the piece: 1 shared out among the parts that double one line, 0 for
+    a silent part; so a line that is doubled counts once.
+    """
+
+    parts: tuple[PartEvidence | None, ...]
+    texture: Texture
+    shares: tuple[float, ...] = ()
+
+
+def gather(columns: Columns, facts: StudyFacts) -> Evidence:
+    """Measure every part once."""
+    lines_of_parts, beats = attack_lines_of(columns), beats_of(columns, facts)
+    numbers = tuple(measure.number for measure in columns.score.measures)
+    found: list[PartEvidence | None] = []
+    for part, lines in zip(columns.parts, lines_of_parts, strict=True):
+        if not lines:
+            found.append(None)
+            continue
+        rhythm = tuple(measure_rhythm(line, beats) for line in lines)
+        rates = attack_rates(lines, columns, facts)
+        found.append(
+            PartEvidence(part, instrument_of(part), lines, rhythm, measure_range(part, numbers), rates)
+        )
+    return Evidence(tuple(found), measure_texture(columns, lines_of_parts), _shares(lines_of_parts))
+
+
+def _shares(lines_of_parts: tuple[tuple[AttackLine, ...], ...]) -> tuple[float, ...]:
+    keys = [
+        tuple((line.onset.tobytes(), np.nan_to_num(line.top % 12, nan=-1.0).tobytes()) for line in lines)
+        for lines in lines_of_parts
+    ]
+    count = Counter(keys)
+    return tuple(1.0 / count[key] if key else 0.0 for key in keys)

@@ -1,0 +1,187 @@
+"""What the rhythm and the meter of a part ask."""
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, count_of, on_scale
+from planner.study.facts import StudyFacts
+from planner.study.notes.attack_lines import AttackLine
+from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats, Ints
+
+SIMPLE_CELLS: dict[int, float] = {1: 0.5, 2: 1.0, 4: 2.25, 3: 2.5, 8: 4.5, 6: 3.75, 16: 5.5, 5: 5.0, 7: 5.5}
+"""Level of a beat divided into so many in simple time.
+
+Source: nemusicpub.com/grading (quarters at half, eighths at 1, dotted eighth and sixteenth at 1½) and
+Teaching Music through Performance in Beginning Band (basic sixteenths and one-beat triplets at 2);
+thirty-seconds and irregular groups at 4 to 5 from memory.
+"""
+COMPOUND_CELLS: dict[int, float] = {
+    1: 0.5,
+    3: 1.5,
+    2: 3.0,
+    6: 2.75,
+    4: 3.75,
+    12: 4.75,
+    9: 5.0,
+    5: 5.5,
+    7: 5.5,
+}
+"""The same for a beat of three: 6/8 enters at 1½, its sixteenths later. Source: as above."""
+OTHER_CELL = 5.5
+NO_ATTACK_ON_BEAT = 0.5
+"""Added when a beat is entered late: dotted figures and ties over the beat (1½ for the dotted quarter)."""
+UNEVEN = 0.25
+"""Added when the parts of the beat are not all struck. Source: both house choice on the charts' order."""
+SYNCOPATION: Anchors = ((0.0, 0.0), (0.03, 0.3), (0.1, 0.7), (0.3, 1.4), (0.6, 2.0))
+SURPRISE: Anchors = ((0.3, 0.0), (0.8, 0.5), (1.3, 1.1), (1.8, 1.8), (2.5, 2.6))
+"""Bits by which the next note value surprises who knows the last one, to what they add. Source: house choice
+on Shannon's conditional entropy; on the graded hymns it tells more than the values themselves."""
+
+FIGURE_LEVELS = (0.5, 1.0, 1.5, 2.0, 2.75, 3.75, 4.75)
+FIGURES = (
+    "whole beats", "beats in two", "figures that begin after the beat", "beats in three or four",
+    "broken figures of short notes", "fine or crossed divisions", "the finest divisions",
+)  # fmt: skip
+"""How the hardest common figure is said, by its level."""
+
+METERS: dict[str, float] = {
+    "2/4": 0.5, "4/4": 0.5, "3/4": 0.75, "2/2": 1.5, "6/8": 1.5, "3/8": 2.0, "3/2": 2.0, "4/2": 1.5,
+    "6/4": 2.0, "9/8": 2.5, "12/8": 2.5, "4/8": 2.0, "5/4": 3.0, "5/8": 4.0, "7/8": 4.0, "7/4": 4.0,
+    "8/8": 4.0, "10/8": 4.0, "11/8": 5.0,
+}  # fmt: skip
+"""Source: nemusicpub.com/grading up to 2; zicatomusic.com/grade-levels (easy 5/4 and 7/8 at 3 for strings);
+5/8 and 7/8 at 4 in band from memory."""
+OTHER_METER = 5.0
+METER_CHANGES: Anchors = ((0, 0.0), (1, 0.5), (3, 1.0), (8, 1.5), (20, 2.0))
+
+
+SIXTY_FOURTH = TICKS_PER_QUARTER // 16
+
+
+@dataclass(frozen=True, eq=False)
+class Beats:
+    """The felt pulses: start and length in ticks, and where they fall into three; shape ``(n_pulses,)``."""
+
+    start: Ints
+    length: Ints
+    is_compound: Bools
+
+
+def beats_of(columns: Columns, facts: StudyFacts) -> Beats:
+    """The pulses as arrays; one beat a measure where none is felt."""
+    start = facts.pulse_ticks(columns)
+    if not len(start):
+        start = columns.measure_start
+    length = np.diff(np.append(start, columns.total))
+    units = length // SIXTY_FOURTH
+    ternary = (length % SIXTY_FOURTH == 0) & (units > 0) & (units % 3 == 0)
+    return Beats(start, length, ternary)
+
+
+@dataclass(frozen=True, eq=False)
+class RhythmFacts:
+    """Figures of one line.
+
+    Attributes:
+        beat: Index of each beat where it attacks, ascending, shape ``(n_struck_beats,)``.
+        finest: Into how many parts that beat is divided, same shape.
+        levels: Level of its figure, same shape.
+        off: True for each attack off the beat that sounds over the next beat, shape ``(n_attacks,)``.
+        surprise: Bits by which the next note value surprises.
+    """
+
+    beat: Ints
+    finest: Ints
+    levels: Floats
+    off: Bools
+    surprise: float
+
+    @property
+    def syncopated(self) -> float:
+        """Share of the attacks that are syncopated."""
+        return float(self.off.mean()) if len(self.off) else 0.0
+
+
+def measure_rhythm(line: AttackLine, beats: Beats) -> RhythmFacts:
+    """Level of each beat's figure, and how many notes begin off the beat and sound over the next."""
+    at = np.maximum(np.searchsorted(beats.start, line.onset, side="right") - 1, 0)
+    offset, length = line.onset - beats.start[at], np.maximum(beats.length[at], 1)
+    parts = length // np.gcd(np.maximum(offset, 0), length)
+    groups = np.flatnonzero(np.r_[True, np.diff(at) != 0])
+    finest = np.maximum.reduceat(parts, groups)
+    struck = np.diff(np.append(groups, len(at)))
+    on_beat = offset[groups] == 0
+    compound = beats.is_compound[at[groups]]
+    levels = _cell_levels(finest, compound)
+    levels += np.where(~on_beat, NO_ATTACK_ON_BEAT, 0.0)
+    levels += np.where((finest > struck) & (finest > 2), UNEVEN, 0.0)
+    after = np.append(beats.start, beats.start[-1] + beats.length[-1])[np.minimum(at + 1, len(beats.start))]
+    syncopated = (offset > 0) & (line.end > after)
+    return RhythmFacts(at[groups], finest, levels, syncopated, surprise_bits(np.diff(line.onset)))
+
+
+def surprise_bits(values: Ints) -> float:
+    """Mean surprise of each value after the one before it, in bits (conditional entropy).
+
+    Source: Shannon 1948, entropy of pairs less entropy of singles.
+
+    Example:
+        >>> surprise_bits(np.array([1, 2, 1, 2, 1, 2]))
+        0.0
+    """
+    if len(values) < 2:
+        return 0.0
+    before, after = values[:-1], values[1:]
+    pairs = before * (int(values.max()) + 1) + after
+    return max(0.0, _entropy(pairs) - _entropy(before))
+
+
+def _entropy(values: Ints) -> float:
+    counts = np.unique(values, return_counts=True)[1] / len(values)
+    return float(-(counts * np.log2(counts)).sum())
+
+
+def _cell_levels(finest: Ints, compound: Bools) -> Floats:
+    kinds, back = np.unique(finest, return_inverse=True)
+    simple = np.array([SIMPLE_CELLS.get(int(k), OTHER_CELL) for k in kinds])[back]
+    ternary = np.array([COMPOUND_CELLS.get(int(k), OTHER_CELL) for k in kinds])[back]
+    levels: Floats = np.where(compound, ternary, simple)
+    return levels
+
+
+def rhythm_level(found: tuple[RhythmFacts, ...]) -> DimensionLevel:
+    """The part's rhythm: its hardest figures, how hard they are on the whole, syncopation, surprise."""
+    levels = np.concatenate([each.levels for each in found])
+    syncopated = max(each.syncopated for each in found)
+    surprise = max(each.surprise for each in found)
+    hard, usual = float(np.quantile(levels, 0.95)), float(levels.mean())
+    level = 0.5 * hard + 0.3 * usual + on_scale(syncopated, SYNCOPATION) + on_scale(surprise, SURPRISE)
+    words = [f"{FIGURES[bisect_right(FIGURE_LEVELS, hard) - 1]}"]
+    if syncopated >= 0.005:
+        words.append(f"{syncopated:.0%} of the notes syncopated")
+    return DimensionLevel("rhythm", bounded(level), ", ".join(words))
+
+
+def meter_level(facts: StudyFacts) -> DimensionLevel:
+    """The hardest meter, and how often it changes."""
+    if not facts.meters:
+        return DimensionLevel("meter", 2.0, "no meter is printed")
+    hardest = max(facts.meters, key=lambda span: METERS.get(plain_meter(span.time), OTHER_METER))
+    changes = sum(a.time != b.time for a, b in pairwise(facts.meters))
+    level = METERS.get(plain_meter(hardest.time), OTHER_METER) + on_scale(changes, METER_CHANGES)
+    words = hardest.time + (f", {count_of(changes, 'change')} of meter" if changes else "")
+    return DimensionLevel("meter", bounded(level), words)
+
+
+def plain_meter(time: str) -> str:
+    """A time signature with its printed groups added up.
+
+    Example:
+        >>> plain_meter("2+2+3/8")
+        '7/8'
+    """
+    upper, _, lower = time.partition("/")
+    return f"{sum(int(n) for n in upper.split('+'))}/{lower}" if upper.replace("+", "").isdigit() else time

@@ -1,0 +1,226 @@
+"""Whether reading a piece fits the minutes, and which passage to take when it does not."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from planner.core.profile import FOCUSES, Contribution, Excerpt, Spot, Statement, Tempo
+from planner.study.facts import StudyFacts
+from planner.study.fit.excerpts import Border, choose_excerpt, is_played_straight
+from planner.study.notes.columns import Columns
+from planner.study.statements import bars
+from planner.study.time.tempo import measure_seconds
+
+DEFAULT_MINUTES = 10.0
+"""Minutes from face up to pencils down. Source: UIL/TMAA sight-reading script (2014), largest groups."""
+
+OTHER_MINUTES = (5.0, 7.0, 15.0)
+"""Other usual lengths of a reading, for which an excerpt is kept ready.
+
+Source: instruction times of MSBOA (5) and of smaller UIL groups (7); 15 is a house choice.
+"""
+
+STUDY_MINUTES = 2.0
+STUDY_MINUTES_A_LEVEL = 0.5
+"""Silent study, longer for harder music. Source: house choices; with the hearing it lies within the
+3 to 7 minutes of contest procedures (UIL, MSHSAA and MSBOA instruction times)."""
+
+HEARING_SHARE = 0.5
+"""Hearing it inwardly takes half the playing time: opening, turns, hard spots. House choice."""
+
+FIXING_MINUTES = 1.5
+"""Naming what went wrong and fixing it away from the tempo. House choice."""
+
+DOUBLE_BARS = frozenset({"light-light", "light-heavy", "heavy-heavy"})
+"""Bar lines that part the music (MusicXML bar-style)."""
+
+SKILL_OF_REASON: dict[str, str] = {
+    "syncopation": "rhythm",
+    "cross-rhythm": "rhythm",
+    "tie over the beat": "rhythm",
+    "ties over the beat": "rhythm",
+    "wide leap": "motion",
+    "run": "motion",
+    "dense passage": "motion",
+    "register change": "range",
+    "accidental cluster": "key",
+    "sudden dynamic": "expression",
+    "exposed entrance": "independence",
+    "entrance after long rest": "independence",
+}
+"""Which skill a spot trains, by its reason."""
+
+SKILL_OF_DIMENSION: dict[str, str] = {"density": "motion", "endurance": "range"}
+"""The skill that stands for a dimension which is none itself."""
+
+LEADING_SKILLS = 3
+"""Skills that the excerpt should keep: those that make the piece's level. House choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingMinutes:
+    """Minutes of one reading.
+
+    Attributes:
+        study: Silent study.
+        hearing: Hearing it inwardly.
+        first: First reading.
+        fixing: Naming and fixing.
+        second: Second reading.
+    """
+
+    study: float
+    hearing: float
+    first: float
+    fixing: float
+    second: float
+
+    @property
+    def total(self) -> float:
+        """All together, to a tenth of a minute."""
+        return round(self.study + self.hearing + self.first + self.fixing + self.second, 1)
+
+
+def measure_reading(playing: float, slower: float, level: float | None) -> ReadingMinutes:
+    """Minutes that study, hearing, first reading, fixing and second reading take.
+
+    Args:
+        playing: Playing time in minutes at the marked tempo, roadmap included.
+        slower: Marked tempo over the tempo of the readings, 1 or more.
+        level: Level of the piece; 1 when unknown.
+
+    Example:
+        >>> measure_reading(2.0, 1.25, 3.0).total
+        11.0
+    """
+    study = STUDY_MINUTES + STUDY_MINUTES_A_LEVEL * (level or 1.0)
+    return ReadingMinutes(study, HEARING_SHARE * playing, playing * slower, FIXING_MINUTES, playing * slower)
+
+
+def playing_minutes_within(minutes: float, slower: float, level: float | None) -> float:
+    """Playing minutes at the marked tempo that leave room for all the rest; 0 when there is none.
+
+    Example:
+        >>> playing_minutes_within(11.0, 1.25, 3.0)
+        2.0
+    """
+    fixed = measure_reading(0.0, slower, level)
+    return max(0.0, (minutes - fixed.study - fixed.fixing) / (HEARING_SHARE + 2 * slower))
+
+
+@dataclass(frozen=True, slots=True)
+class FitStudy:
+    """Minutes of a whole reading, excerpts for several lengths of time, and what to say.
+
+    ``main`` is the excerpt for the minutes asked about, when the piece does not fit them.
+    """
+
+    minutes: ReadingMinutes
+    excerpts: tuple[Excerpt, ...]
+    statements: tuple[Statement, ...]
+    main: Excerpt | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Demands:
+    """What the later questions found: the piece's level, what makes it, and each part's spots."""
+
+    level: float | None
+    contributions: tuple[Contribution, ...]
+    spots: tuple[tuple[Spot, ...], ...]
+
+
+def find_fit(
+    columns: Columns,
+    facts: StudyFacts,
+    tempo: Tempo,
+    seconds: float,
+    demands: Demands,
+    minutes: float = DEFAULT_MINUTES,
+) -> FitStudy:
+    """Whether the piece fits the minutes, and the best excerpt for these and other usual ones.
+
+    Args:
+        columns: The score.
+        facts: What is known of it.
+        tempo: With its reading tempos settled.
+        seconds: Playing time at the marked tempo, roadmap included.
+        demands: Level, contributions and spots.
+        minutes: Minutes there are.
+    """
+    marked = tempo.marked or facts.tempo.marked or float(facts.tempo.reading)
+    slower = max(1.0, marked / (tempo.first_reading or tempo.reading))
+    whole = measure_reading(seconds / 60, slower, demands.level)
+    lengths = measure_seconds(columns, facts.quarter_bpm).tolist()
+    evidence = skill_evidence(facts, demands)
+    borders, straight = borders_of(columns, facts), is_played_straight(facts)
+    found: dict[tuple[int, int], Excerpt] = {}
+    main: Excerpt | None = None
+    for limit in sorted({minutes, *OTHER_MINUTES}):
+        if whole.total <= limit:
+            continue
+        budget = playing_minutes_within(limit, slower, demands.level) * 60
+        excerpt = choose_excerpt(borders, straight, lengths, budget, evidence)
+        if excerpt is not None:
+            found.setdefault((excerpt.measure, excerpt.end_measure), excerpt)
+            main = excerpt if limit == minutes else main
+    return FitStudy(whole, tuple(found.values()), _say(columns, whole, minutes, main), main)
+
+
+def borders_of(columns: Columns, facts: StudyFacts) -> list[Border]:
+    """The pieces between which the music can be cut: phrases, cut again at sections and double bars.
+
+    A piece is strong where a section, a rehearsal mark or a double bar stands, or a full close ends it.
+    """
+    measures = columns.score.measures
+    strong = {0, len(measures)}
+    for section in facts.sections:
+        strong |= {section.measure, section.end_measure + 1}
+    for measure in measures:
+        if measure.rehearsal:
+            strong.add(measure.index)
+        if measure.right_bar in DOUBLE_BARS:
+            strong.add(measure.index + 1)
+    cuts = strong | {phrase.measure for phrase in facts.phrases}
+    cuts |= {phrase.end_measure + 1 for phrase in facts.phrases}
+    closed = {cadence.measure for cadence in facts.cadences if cadence.kind == "authentic"}
+    ordered = sorted(cut for cut in cuts if 0 <= cut <= len(measures))
+    return [
+        Border(first, after - 1, first in strong, after in strong or after - 1 in closed)
+        for first, after in pairwise(ordered)
+    ]
+
+
+def skill_evidence(facts: StudyFacts, demands: Demands) -> dict[str, list[float]]:
+    """For each of the piece's leading skills, how much of it each measure asks; only skills that ask any."""
+    names = [SKILL_OF_DIMENSION.get(c.name, c.name) for c in demands.contributions]
+    leading = [name for name in dict.fromkeys(names) if name in FOCUSES][:LEADING_SKILLS]
+    table = {name: [0.0] * len(facts.pulses) for name in leading}
+    for spots in demands.spots:
+        for spot in spots:
+            for reason in spot.reasons:
+                skill = SKILL_OF_REASON.get(reason, "")
+                if skill in table:
+                    table[skill][spot.measure] += 1.0
+    for skill, places in (("meter", facts.meters[1:]), ("key", facts.keys[1:])):
+        if skill in table:
+            for place in places:
+                table[skill][place.measure] += 1.0
+    return {skill: asked for skill, asked in table.items() if any(asked)}
+
+
+def _say(
+    columns: Columns, whole: ReadingMinutes, minutes: float, excerpt: Excerpt | None
+) -> tuple[Statement, ...]:
+    others = sum(round(each, 1) for each in (whole.hearing, whole.first, whole.fixing, whole.second))
+    steps = (  # the study takes what rounding leaves, so that the figures add up
+        f"study {whole.total - others:.1f}, hearing {whole.hearing:.1f}, first reading {whole.first:.1f}, "
+        f"fixing {whole.fixing:.1f}, second reading {whole.second:.1f}"
+    )
+    taken = f"A reading takes about {whole.total:g} minutes ({steps})"
+    if whole.total <= minutes:
+        return (Statement("fit", f"{taken}: the whole piece fits into {minutes:g}."),)
+    if excerpt is None:
+        return (Statement("fit", f"{taken}: more than {minutes:g}, and no passage of whole phrases fits."),)
+    place = bars(columns.score, excerpt.measure, excerpt.end_measure)
+    sentence = f"{taken}: for {minutes:g} minutes read {place}, {excerpt.why}."
+    return (Statement("fit", sentence, "", excerpt.measure, excerpt.end_measure),)

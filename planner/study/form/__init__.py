@@ -1,0 +1,1 @@
+"""How the piece is built: phrases, sections, repeats, patterns, doublings."""

@@ -1,0 +1,200 @@
+"""How the piece is built: sections that are alike, phrases, and where the opening returns."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from planner.core.profile import FormSection, Phrase, Statement
+from planner.study.form.boundaries import LEAST_SECTION, LONG_REPEAT, OPENING, boundaries_of
+from planner.study.form.phrases import find_phrases, leading_line
+from planner.study.notes.columns import Columns, Floats, Ints
+from planner.study.notes.sonority import heads_of
+from planner.study.talk import bars, counted, listed
+from planner.study.tonal.harmony import HarmonyStudy
+
+ALIKE, VARIANT = 0.88, 0.6
+"""Likeness from which two sections share a letter, and from which one is a variant (house choice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class FormStudy:
+    """Sections with letters, phrases of the melody, and sentences."""
+
+    sections: tuple[FormSection, ...] = ()
+    phrases: tuple[Phrase, ...] = ()
+    statements: tuple[Statement, ...] = ()
+
+
+def find_form(columns: Columns, harmony: HarmonyStudy) -> FormStudy:
+    """Sections, phrases and the return of the opening.
+
+    Example:
+        >>> from planner.study.notes.columns import columns_of
+        >>> from planner.core.score import Score
+        >>> find_form(columns_of(Score("Empty", (), ())), HarmonyStudy()).sections
+        ()
+    """
+    measures = len(columns.score.measures)
+    if not measures or leading_line(columns) is None:
+        return FormStudy()
+    prints = bar_prints(columns, harmony)
+    cuts, returns = (list(each) for each in boundaries_of(columns))
+    sections = _letters(prints, cuts, measures, _introduction(columns, cuts, returns), returns)
+    sections = _with_coda(columns, sections)
+    phrases = find_phrases(columns, harmony.cadences, cuts)
+    return FormStudy(sections, phrases, _statements(columns, sections, phrases, returns))
+
+
+_SLOTS = 8
+
+
+def bar_prints(columns: Columns, harmony: HarmonyStudy) -> Floats:
+    """What each measure sounds like, rows of length 1: melody, harmony and rhythm in equal shares.
+
+    Shape ``(n_measures, 96 + 12 + 8)``: pitch classes of the leading line in eighths of the measure, roots of
+    the chords by time, and how much is struck in each eighth of the measure.
+    """
+    measures = len(columns.measure_start)
+    line, heads = leading_line(columns), heads_of(columns)
+    assert line is not None
+    length = np.maximum(columns.measure_length, 1)
+
+    def slot(onset: Ints, measure: Ints) -> Ints:
+        place = (onset - columns.measure_start[measure]) * _SLOTS // length[measure]
+        return np.asarray(np.clip(place, 0, _SLOTS - 1), dtype=np.int64)
+
+    pitch = np.rint(line.sounding).astype(np.int64) % 12
+    melody = np.bincount(
+        line.measure * 96 + slot(line.onset, line.measure) * 12 + pitch, minlength=measures * 96
+    ).reshape(measures, 96)
+    rhythm = np.bincount(
+        heads.measure * _SLOTS + slot(heads.onset, heads.measure), minlength=measures * _SLOTS
+    ).reshape(measures, _SLOTS)
+    blocks = [melody, _root_prints(columns, harmony), np.sqrt(rhythm)]
+    whole = np.concatenate([_unit(block.astype(np.float64)) for block in blocks], axis=1)
+    return np.asarray(whole / np.sqrt(3), dtype=np.float64)
+
+
+def _root_prints(columns: Columns, harmony: HarmonyStudy) -> Floats:
+    """Time of each chord root in each measure, shape ``(n_measures, 12)``."""
+    letters = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+    roots = np.zeros((len(columns.measure_start), 12))
+    for span in harmony.spans:
+        root = letters[span.root[0]] + span.root.count("#") - span.root.count("b")
+        roots[span.measure, root % 12] += 1.0
+    return roots
+
+
+def _unit(table: Floats) -> Floats:
+    norm = np.linalg.norm(table, axis=1, keepdims=True)
+    return np.asarray(table / np.maximum(norm, 1e-9), dtype=np.float64)
+
+
+def _introduction(columns: Columns, cuts: list[int], returns: list[int]) -> int:
+    """Measures of a short first section, not repeated and not heard again, before a long one; 0 without."""
+    ends = [*cuts[1:], len(columns.score.measures)]
+    if len(cuts) < 2 or returns or ends[0] > LEAST_SECTION or ends[1] - ends[0] < LONG_REPEAT:
+        return 0
+    again = any(mark.kind == "repeat-end" and mark.measure < ends[0] for mark in columns.score.marks)
+    return 0 if again else ends[0]
+
+
+INTRODUCTION = "introduction"
+"""Label of a first section that leads to the first letter."""
+
+
+def _letters(
+    prints: Floats, cuts: list[int], measures: int, introduction: int = 0, returns: Sequence[int] = ()
+) -> tuple[FormSection, ...]:
+    """A letter for each section; the same for sections that are alike, with a prime for a variant."""
+    known: list[tuple[int, int, str]] = []
+    sections: list[FormSection] = []
+    primes: dict[str, int] = {}
+    if introduction and all(
+        section_likeness(prints, (0, introduction), cut) < VARIANT
+        for cut in zip(cuts[1:], [*cuts[2:], measures], strict=True)
+    ):
+        sections.append(FormSection(INTRODUCTION, 0, introduction - 1))
+        cuts = cuts[1:]
+    for begin, end in zip(cuts, [*cuts[1:], measures], strict=True):
+        best, label = 0.0, ""
+        for first, last, name in known:
+            likeness = section_likeness(prints, (first, last), (begin, end))
+            if likeness > best:
+                best, label = likeness, name
+        if known and begin in returns and best < VARIANT:
+            best, label = VARIANT, known[0][2]  # the opening comes back in another setting
+        if best >= ALIKE:
+            sections.append(FormSection(label, begin, end - 1))
+        elif best >= VARIANT:
+            base = label.rstrip("′")
+            primes[base] = primes.get(base, 0) + 1
+            label = base + "′" * primes[base]
+            known.append((begin, end, label))
+            sections.append(FormSection(label, begin, end - 1))
+        else:
+            number = len({name.rstrip("′") for _, _, name in known})
+            label = chr(ord("A") + number % 26) * (1 + number // 26)
+            known.append((begin, end, label))
+            sections.append(FormSection(label, begin, end - 1))
+    return tuple(sections)
+
+
+CODA = "coda"
+"""Label of a last section that the page calls so."""
+
+
+def _with_coda(columns: Columns, sections: tuple[FormSection, ...]) -> tuple[FormSection, ...]:
+    """The last section named coda where the page has the sign at its beginning."""
+    signs = {mark.measure for mark in columns.score.marks if mark.kind == "coda"}
+    if len(sections) > 1 and sections[-1].measure in signs:
+        return (*sections[:-1], replace(sections[-1], label=CODA))
+    return sections
+
+
+def section_likeness(prints: Floats, one: tuple[int, int], two: tuple[int, int]) -> float:
+    """Mean likeness of two sections, measure by measure from their beginnings, 0 to 1.
+
+    Extra measures of the longer one count 0; but sections that open alike are at least variants.
+    """
+    size = min(one[1] - one[0], two[1] - two[0])
+    alike = (prints[one[0] : one[0] + size] * prints[two[0] : two[0] + size]).sum(axis=1)
+    whole = float(alike.sum()) / max(one[1] - one[0], two[1] - two[0])
+    head = float(alike[:OPENING].mean()) if size >= OPENING else 0.0
+    return max(whole, VARIANT) if head >= ALIKE else whole
+
+
+def _statements(
+    columns: Columns, sections: tuple[FormSection, ...], phrases: tuple[Phrase, ...], returns: list[int]
+) -> tuple[Statement, ...]:
+    said = []
+    if len(sections) > 1:
+        told = ", ".join(f"{s.label} ({_bars_of(columns, s)})" for s in sections[:12])
+        more = " and so on" if len(sections) > 12 else ""
+        said.append(Statement("form", f"Sections: {told}{more}."))
+    if returns:
+        where = listed(tuple(columns.score.measure_number(at) for at in returns[:6]))
+        plural = "bar" if len(returns) == 1 else "bars"
+        said.append(Statement("form", f"The opening melody returns in {plural} {where}.", measure=returns[0]))
+    if len(phrases) > 1:
+        said.append(Statement("form", _phrase_sentence(phrases)))
+    return tuple(said)
+
+
+def _bars_of(columns: Columns, section: FormSection) -> str:
+    """Its bars; an upbeat bar is not counted, since the page has no number 0."""
+    first = section.measure
+    if columns.score.measure_number(first) == "0" and section.end_measure > first:
+        first += 1
+    return bars(columns, first, section.end_measure)
+
+
+def _phrase_sentence(phrases: tuple[Phrase, ...]) -> str:
+    lengths = [phrase.end_measure - phrase.measure + 1 for phrase in phrases]
+    if len(set(lengths)) == 1:
+        return f"All {counted(len(lengths))} phrases have {counted(lengths[0])} bars."
+    if len(lengths) <= 8:
+        return f"Phrases of {listed(tuple(counted(n) for n in lengths))} bars."
+    usual = max(set(lengths), key=lambda n: (lengths.count(n), -n))
+    return f"{lengths.count(usual)} of the {len(lengths)} phrases have {counted(usual)} bars."

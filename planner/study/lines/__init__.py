@@ -1,0 +1,1 @@
+"""What a line asks of hands, lip and lungs on its instrument."""

@@ -1,0 +1,190 @@
+"""What a line asks of fingers, slide, lip, bow and lungs on its instrument."""
+
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from planner.core.instruments import Instrument
+from planner.study.difficulty.evidence import PartEvidence
+from planner.study.difficulty.scales import count_of
+from planner.study.facts import StudyFacts
+from planner.study.lines.technique_tables import (
+    BREAK,
+    HORN_PARTIALS,
+    LOWERED,
+    OPEN_NOTES,
+    POSITIONS,
+    READS_LIKE_TRUMPET,
+    SLIDE,
+    SLIDE_MOVE,
+    STRINGS,
+    VALVE_COST,
+    VALVES,
+)
+from planner.study.notes.attack_lines import AttackLine
+from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Floats, Ints
+from planner.study.spots.challenges import Challenge
+
+LEGATO_GAP = TICKS_PER_QUARTER // 2
+"""Notes less than half a quarter apart belong to one motion. Source: house choice."""
+HARD_VALVE_COST = 6.0
+"""A valve change of the hardest fifth of the published table. Source: Huron 2001, see the table."""
+
+
+def written_for(each: PartEvidence, line: AttackLine) -> Ints:
+    """Written MIDI numbers as the instrument of the table reads them; -1 for unpitched attacks."""
+    shift = 0
+    if each.instrument:
+        shift = each.part.part.transposition.semitones - each.instrument.transposition.semitones
+    numbers: Ints = np.nan_to_num(line.written + shift, nan=-1.0).astype(np.int64)
+    return numbers
+
+
+def joined(line: AttackLine) -> Bools:
+    """True for each pair of neighbouring attacks that follow each other without a real rest."""
+    close: Bools = line.onset[1:] - line.end[:-1] < LEGATO_GAP
+    return close
+
+
+def valves_for(trumpet_note: int) -> str:
+    """Standard valves of a written trumpet note, ``"0"`` for open; empty outside F♯3 to E6.
+
+    Example:
+        >>> [valves_for(n) for n in (60, 62, 64, 66)]
+        ['0', '13', '12', '2']
+    """
+    at = bisect_left(OPEN_NOTES, trumpet_note)
+    if at == len(OPEN_NOTES):
+        return ""
+    below = OPEN_NOTES[at] - trumpet_note
+    return LOWERED[below] if below < len(LOWERED) else ""
+
+
+def valve_cost(notes: Sequence[int]) -> float:
+    """Sum of the published difficulties of the valve changes of a written trumpet line.
+
+    Example:
+        >>> round(valve_cost([60, 62, 64, 65, 67, 69, 71, 72]), 1)
+        15.8
+    """
+    valves = [valves_for(note) for note in notes]
+    return sum(_change(before, after) for before, after in pairwise(valves) if before and after)
+
+
+def _change(before: str, after: str) -> float:
+    return VALVE_COST[VALVES.index(before)][VALVES.index(after)]
+
+
+def breaks_crossed(group: str, notes: Ints, near: Bools) -> Bools:
+    """Pairs of notes that cross the clarinet's break."""
+    border = BREAK.get(group)
+    if border is None:
+        return np.zeros(len(near), dtype=np.bool_)
+    above = notes >= border
+    crossed: Bools = (above[1:] != above[:-1]) & near
+    return crossed
+
+
+def slide_moves(group: str, notes: Ints) -> Ints:
+    """Positions the slide travels between neighbouring notes, in standard positions; 0 off the table."""
+    shift = SLIDE.get(group)
+    if shift is None:
+        return np.zeros(max(0, len(notes) - 1), dtype=np.int64)
+    positions = np.array([POSITIONS.get(valves_for(int(n) + shift), 0) for n in notes], dtype=np.int64)
+    known = (positions[1:] > 0) & (positions[:-1] > 0)
+    return np.where(known, np.abs(np.diff(positions)), 0)
+
+
+def partials_skipped(group: str, notes: Ints) -> Ints:
+    """Partials passed over between neighbouring notes of a brass instrument."""
+    if group == "horn-f":
+        series, shift = np.array(HORN_PARTIALS), 0
+    elif group in READS_LIKE_TRUMPET:
+        series, shift = np.array(OPEN_NOTES), READS_LIKE_TRUMPET[group]
+    else:
+        return np.zeros(max(0, len(notes) - 1), dtype=np.int64)
+    places = np.searchsorted(series, notes + shift, side="left")
+    skipped: Ints = np.maximum(0, np.abs(np.diff(places)) - 1)
+    return skipped
+
+
+def strings_skipped(group: str, notes: Ints) -> Ints:
+    """Strings jumped over between neighbouring notes, each on its lowest possible position."""
+    strings = STRINGS.get(group)
+    if strings is None:
+        return np.zeros(max(0, len(notes) - 1), dtype=np.int64)
+    used = np.searchsorted(np.array(strings), notes, side="right")
+    skipped: Ints = np.maximum(0, np.abs(np.diff(used)) - 1)
+    return skipped
+
+
+def valve_costs(group: str, notes: Ints) -> Floats:
+    """Published difficulty of each valve change."""
+    shift = READS_LIKE_TRUMPET.get(group)
+    if shift is None or group == "tuba":
+        return np.zeros(max(0, len(notes) - 1))
+    valves = [valves_for(int(n) + shift) for n in notes]
+    return np.array([_change(a, b) if a and b else 0.0 for a, b in pairwise(valves)])
+
+
+def technique_challenges(each: PartEvidence, facts: StudyFacts) -> Iterator[Challenge]:
+    """Technical places of a part: the break, long slide moves, awkward valves, skipped strings."""
+    instrument = each.instrument
+    if instrument is None or not each.has_melody or len(each.lines[0]) < 2:
+        return
+    line = each.lines[0]
+    notes, near = written_for(each, line), joined(line)
+    quick = seconds_between(line, facts) < 0.5
+    yield from _counted(line, breaks_crossed(instrument.group, notes, near & quick), "break crossing", 0.35,
+                        "crossing of the break", "crossings of the break")  # fmt: skip
+    far = (slide_moves(instrument.group, notes) >= SLIDE_MOVE) & near & quick
+    yield from _counted(line, far, "slide move", 0.45, f"slide move of {SLIDE_MOVE} or more positions",
+                        f"slide moves of {SLIDE_MOVE} or more positions")  # fmt: skip
+    hard = (valve_costs(instrument.group, notes) >= HARD_VALVE_COST) & near & quick
+    yield from _counted(line, hard, "valve change", 0.3, "awkward valve change", "awkward valve changes")
+    skips = (strings_skipped(instrument.group, notes) > 0) & near & quick
+    yield from _counted(line, skips, "string crossing", 0.3, "jump over a string", "jumps over a string")
+
+
+def _counted(
+    line: AttackLine, pairs: Bools, reason: str, weight: float, one: str, many: str
+) -> Iterator[Challenge]:
+    """One challenge a measure for pairs of notes, at the measure of the second."""
+    measures, counts = np.unique(line.measure[1:][pairs], return_counts=True)
+    for measure, count in zip(measures.tolist(), counts.tolist(), strict=True):
+        yield Challenge(measure, reason, weight * (0.75 + 0.25 * count), count_of(count, one, many))
+
+
+def seconds_between(line: AttackLine, facts: StudyFacts) -> Floats:
+    """Seconds from each attack to the next."""
+    quarters = np.diff(line.onset) / TICKS_PER_QUARTER
+    seconds: Floats = quarters * 60.0 / np.array(facts.quarter_bpm)[line.measure[:-1]]
+    return seconds
+
+
+def technique_level(each: PartEvidence) -> tuple[float, str]:
+    """What the instrument's technique adds to the level of motion, and the words for it.
+
+    Source: house choice: a clarinet that crosses the break leaves grade 1 (nemusicpub.com/grading); the
+    other additions are of the same size.
+    """
+    instrument: Instrument | None = each.instrument
+    if instrument is None or not each.has_melody or len(each.lines[0]) < 2:
+        return 0.0, ""
+    line = each.lines[0]
+    notes, near = written_for(each, line), joined(line)
+    share = 1.0 / max(1, int(near.sum()))
+    found = {
+        "crossings of the break": float((breaks_crossed(instrument.group, notes, near)).sum()) * share,
+        "long slide moves": float(((slide_moves(instrument.group, notes) >= SLIDE_MOVE) & near).sum())
+        * share,
+        "awkward valve changes": float(
+            ((valve_costs(instrument.group, notes) >= HARD_VALVE_COST) & near).sum()
+        )
+        * share,
+        "jumps over a string": float(((strings_skipped(instrument.group, notes) > 0) & near).sum()) * share,
+    }
+    words, most = max(found.items(), key=lambda pair: pair[1])
+    return (min(1.0, 6.0 * most), words) if most else (0.0, "")

@@ -1,0 +1,1 @@
+"""The notes of a score as arrays: lines, sonorities, ranges."""

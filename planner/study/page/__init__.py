@@ -1,0 +1,1 @@
+"""What is printed besides the notes: accidentals, dynamics, style, words."""

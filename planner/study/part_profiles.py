@@ -1,0 +1,56 @@
+"""One part's answers, put into its profile."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.core.profile import AccidentalUse, PartProfile, Pattern, Spot
+from planner.study.difficulty.difficulty import PartLevel
+from planner.study.notes.columns import PartColumns
+from planner.study.notes.ranges import RangeFacts
+from planner.study.page.expression import PartExpression
+from planner.study.page.signatures import written_keys
+from planner.study.time.rhythm import values_used
+
+
+@dataclass(frozen=True)
+class PartAnswers:
+    """What the questions found for one part."""
+
+    columns: PartColumns
+    compass: RangeFacts
+    level: PartLevel
+    spots: tuple[Spot, ...]
+    accidentals: tuple[AccidentalUse, ...]
+    expression: PartExpression
+    patterns: tuple[Pattern, ...]
+
+
+def build_part(answers: PartAnswers) -> PartProfile:
+    """The profile of one part."""
+    columns, part = answers.columns, answers.columns.part
+    return PartProfile(
+        name=part.name,
+        instrument=part.instrument,
+        transposition_semitones=part.transposition.semitones,
+        notes=int(columns.struck.sum()),
+        written_range=answers.compass.written,
+        sounding_range=answers.compass.sounding,
+        level=answers.level.level,
+        contributions=answers.level.contributions,
+        spots=answers.spots,
+        accidentals=answers.accidentals,
+        dynamics=answers.expression.dynamics,
+        articulations=answers.expression.articulations,
+        keys=written_keys(part),
+        values=values_used(part),
+        largest_leap_semitones=_largest_leap(columns),
+        patterns=answers.patterns,
+        level_error=answers.level.error,
+    )
+
+
+def _largest_leap(columns: PartColumns) -> int:
+    """Semitones of the widest step of the leading line; 0 with fewer than two notes."""
+    line = columns.line
+    return int(np.abs(np.diff(line.sounding)).max()) if len(line) > 1 else 0

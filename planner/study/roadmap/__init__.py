@@ -1,0 +1,1 @@
+"""In which order the written measures are played."""

@@ -1,0 +1,176 @@
+"""Which passages are repeated, how often, and which endings they have."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from planner.core.score import RoadmapMark
+from planner.study.roadmap.marks import MOST_TIMES
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """A numbered ending from ``first`` to ``last`` (written positions, both included)."""
+
+    first: int
+    last: int
+    numbers: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """A repeated passage.
+
+    Attributes:
+        first: Where the repeat goes back to.
+        ends: Measures with the closing repeat bar, ascending; empty for endings used with a jump only.
+        endings: Its numbered endings, in order of place.
+        times: How often the passage is played in all.
+        after_jump: The page asks for the repeat after a D.C. or D.S. too.
+    """
+
+    first: int
+    ends: tuple[int, ...]
+    endings: tuple[Ending, ...]
+    times: int
+    after_jump: bool
+
+    @property
+    def last(self) -> int:
+        """Last measure that belongs to it, endings included."""
+        return max((*self.ends, *(e.last for e in self.endings)))
+
+
+def find_endings(marks: Sequence[RoadmapMark], measures: int) -> tuple[Ending, ...]:
+    """The numbered endings; one without a stop runs to its repeat bar or to just before the next one.
+
+    An ending without readable numbers takes the next number of its run.
+    """
+    starts = _with_missing_starts(marks)
+    stops = [mark.measure for mark in marks if mark.kind in ("ending-stop", "repeat-end")]
+    found: list[Ending] = []
+    for at, start in enumerate(starts):
+        limit = starts[at + 1].measure if at + 1 < len(starts) else measures
+        if limit <= start.measure:
+            continue
+        closing = [stop for stop in stops if start.measure <= stop < limit]
+        last = _stop_of(start, marks, limit) or min(
+            closing, default=start.measure if limit == measures else limit - 1
+        )
+        follows = bool(found) and found[-1].last + 1 == start.measure
+        numbers = tuple(n for n in start.numbers if 0 < n <= MOST_TIMES)
+        next_number = max(found[-1].numbers) + 1 if follows else 1
+        found.append(Ending(start.measure, last, numbers or (next_number,)))
+    return tuple(found)
+
+
+def _with_missing_starts(marks: Sequence[RoadmapMark]) -> list[RoadmapMark]:
+    """The starts of endings; a stop without its start gets one in the same measure."""
+    starts: list[RoadmapMark] = []
+    is_open = False
+    for mark in sorted(marks, key=lambda m: (m.measure, m.kind == "ending-stop")):
+        if mark.kind == "ending-start":
+            starts.append(mark)
+            is_open = True
+        elif mark.kind == "ending-stop":
+            if not is_open:
+                starts.append(replace(mark, kind="ending-start"))
+            is_open = False
+    return starts
+
+
+def _stop_of(start: RoadmapMark, marks: Sequence[RoadmapMark], limit: int) -> int | None:
+    """Where the bracket's own stop stands, so that a repeat inside a longer ending does not cut it."""
+    stops = [m.measure for m in marks if m.kind == "ending-stop" and start.measure <= m.measure < limit]
+    return min(stops) if stops else None
+
+
+def runs_of(endings: Sequence[Ending]) -> list[list[Ending]]:
+    """Endings that stand side by side, together; renumbered in order when numbers are missing."""
+    runs: list[list[Ending]] = []
+    for ending in endings:
+        if runs and runs[-1][-1].last + 1 == ending.first and ending.numbers != (1,):
+            runs[-1].append(ending)
+        else:
+            runs.append([ending])
+    return [_renumbered(run) for run in runs]
+
+
+def _renumbered(run: list[Ending]) -> list[Ending]:
+    numbers = [n for ending in run for n in ending.numbers]
+    if sorted(numbers) == list(range(1, len(numbers) + 1)):
+        return run
+    return [replace(ending, numbers=(at + 1,)) for at, ending in enumerate(run)]
+
+
+@dataclass(slots=True)
+class _Pairing:
+    """Closing repeat bars on their way to their passages."""
+
+    runs: list[list[Ending]]
+    passages: list[Passage] = field(default_factory=list)
+    starts: list[int] = field(default_factory=list)
+    by_run: dict[int, tuple[int, list[RoadmapMark]]] = field(default_factory=dict)
+    free: int = 0
+
+    def begin(self, movement: int) -> None:
+        """A movement begins: no repeat goes back beyond it."""
+        self.starts.clear()
+        self.free = max(self.free, movement)
+
+    def close(self, mark: RoadmapMark, run: int | None) -> None:
+        if run is not None and run in self.by_run and not self._opened_inside(run, mark.measure):
+            self.by_run[run][1].append(mark)
+            return
+        first = self.starts.pop() if self.starts else self.free
+        if run is None or self._opened_inside_first(first, run):
+            times = mark.times if 1 <= mark.times <= MOST_TIMES else 2
+            self.passages.append(Passage(first, (mark.measure,), (), times, mark.after_jump))
+            self.free = mark.measure + 1
+        else:
+            self.by_run[run] = (first, [mark])
+            self.free = self.runs[run][-1].last + 1
+
+    def _opened_inside(self, run: int, measure: int) -> bool:
+        return any(self.runs[run][0].first <= start <= measure for start in self.starts[-1:])
+
+    def _opened_inside_first(self, first: int, run: int) -> bool:
+        return self.runs[run][0].first <= first
+
+
+def find_passages(
+    marks: Sequence[RoadmapMark], measures: int, movements: Sequence[int] = (0,)
+) -> tuple[Passage, ...]:
+    """Pair each closing repeat bar with where it goes back to, within its movement.
+
+    A closing bar without an opening one goes back to just after the last closed
+    passage, or to the beginning. Endings side by side belong to one passage; a
+    repeat that opens and closes inside an ending is a passage of its own.
+    Endings without any repeat bar (used with a D.C.) have nothing to go back to.
+    """
+    runs = runs_of(find_endings(marks, measures))
+    run_of = {at: n for n, run in enumerate(runs) for e in run for at in range(e.first, e.last + 1)}
+    pairing = _Pairing(runs)
+    waiting = [start for start in movements if start > 0]
+    for mark in marks:
+        while waiting and waiting[0] <= mark.measure:
+            pairing.begin(waiting.pop(0))
+        if mark.kind == "repeat-start":
+            pairing.starts.append(mark.measure)
+        elif mark.kind == "repeat-end":
+            pairing.close(mark, run_of.get(mark.measure))
+    for at, run in enumerate(runs):
+        first, ends = pairing.by_run.get(at, (run[0].first, []))
+        pairing.passages.append(_with_endings(first, ends, tuple(run)))
+    return tuple(sorted(pairing.passages, key=lambda p: (p.first, p.last)))
+
+
+def _with_endings(first: int, ends: Sequence[RoadmapMark], endings: tuple[Ending, ...]) -> Passage:
+    highest = max(n for ending in endings for n in ending.numbers)
+    alone = len(endings) == 1 and bool(ends)
+    return Passage(
+        first,
+        tuple(mark.measure for mark in ends),
+        endings,
+        highest + 1 if alone else highest,
+        any(mark.after_jump for mark in ends),
+    )

@@ -1,0 +1,66 @@
+"""In which order the written measures are played.
+
+Source: MusicXML 4.0, elements ``sound``, ``repeat`` and ``ending`` (W3C Music
+Notation Community Group): D.C. and D.S. hold the first time, To Coda the second
+time, unless ``time-only`` says otherwise. Repeats and first endings are not
+taken again after a jump (common practice), unless ``after-jump`` or the words ask for it.
+"""
+
+from dataclasses import dataclass, replace
+
+from planner.core.issue import Issue
+from planner.core.profile import Roadmap, Statement
+from planner.core.score import Score
+from planner.study.roadmap.marks import find_conflicts, find_loose_ends, merged_marks
+from planner.study.roadmap.speech import say_roadmap, speak
+from planner.study.roadmap.walk import Walk
+
+
+@dataclass(frozen=True, slots=True)
+class RoadmapStudy:
+    """The order of play (0-based written positions), how it is said, and what the pages show.
+
+    ``with_repeats`` is the order with the repeats taken again after a jump, where that differs.
+    """
+
+    play_order: tuple[int, ...]
+    spoken: str
+    statements: tuple[Statement, ...]
+    issues: tuple[Issue, ...] = ()
+    with_repeats: tuple[int, ...] = ()
+
+    @property
+    def roadmap(self) -> Roadmap:
+        """The value kept in the profile."""
+        return Roadmap(self.play_order, self.spoken, self.with_repeats)
+
+
+def find_play_order(score: Score, *, repeats_after_jump: bool | None = None) -> RoadmapStudy:
+    """Walk the roadmap of a score.
+
+    Args:
+        score: The score.
+        repeats_after_jump: Take repeats again after a D.C. or D.S.; None decides by the page.
+
+    Example:
+        >>> from planner.core.score import Score
+        >>> find_play_order(Score("Empty", (), ())).play_order
+        ()
+    """
+    known = tuple(mark for mark in score.marks if 0 <= mark.measure < len(score.measures))
+    score = score if len(known) == len(score.marks) else replace(score, marks=known)
+    marks = merged_marks(known)
+    walk = Walk(score, marks, repeats_after_jump)
+    walk.run()
+    order = tuple(walk.order)
+    spoken = speak(score, order, walk.turns)
+    issues = (*find_conflicts(score), *find_loose_ends(score, marks), *walk.issues)
+    other = Walk(score, marks, repeats_after_jump=True)
+    other.run()
+    return RoadmapStudy(
+        play_order=order,
+        spoken=spoken,
+        statements=say_roadmap(score, marks, order, spoken),
+        issues=issues,
+        with_repeats=() if tuple(other.order) == order else tuple(other.order),
+    )

@@ -1,0 +1,1 @@
+"""The hard places of each part."""

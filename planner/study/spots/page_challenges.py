@@ -1,0 +1,111 @@
+"""Hard places by what the page asks: entrances, dynamics, changes of meter, key, mute or instrument."""
+
+import re
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+
+from planner.study.difficulty.evidence import PartEvidence
+from planner.study.difficulty.scales import count_of
+from planner.study.facts import StudyFacts
+from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns
+from planner.study.spots.challenges import Challenge
+
+LONG_REST_BARS = 8
+"""Bars of rest after which an entrance is a place to look at. Source: house choice."""
+SUDDEN_STEPS = 2
+"""Steps of loudness between neighbouring marks that make a sudden change. Source: house choice."""
+LOUDNESS = {"pppp": 0, "ppp": 1, "pp": 2, "p": 3, "mp": 4, "mf": 5, "f": 6, "ff": 7, "fff": 8, "ffff": 9}
+QUICK_CHANGE_SECONDS = 3.0
+"""Less time than this to change a mute or an instrument is quick. Source: house choice."""
+_CHANGES = re.compile(
+    r"\b(con sord|senza sord|mute|muted|unmute|open|arco|pizz|muta in|change to|to (?:picc|flute|oboe|cl|bass"
+    r"|alto|tenor|bells|xylo|snare|timp|cym))\w*",
+    re.IGNORECASE,
+)
+
+
+def page_challenges(
+    each: PartEvidence, columns: Columns, facts: StudyFacts, alone: Bools
+) -> Iterator[Challenge]:
+    """Every challenge of a part's page; ``alone`` is True where nobody else attacks with its attack."""
+    yield from entrances(each, columns, alone)
+    yield from sudden_dynamics(each)
+    yield from quick_changes(each, columns, facts)
+    yield from new_signatures(each, columns)
+
+
+def entrances(each: PartEvidence, columns: Columns, alone: Bools) -> Iterator[Challenge]:
+    """Entrances after long rests, and entrances alone after a bar or more of rest."""
+    line = each.lines[0]
+    ends = np.maximum.accumulate(line.end)[:-1]
+    silent = np.searchsorted(columns.measure_start, ends - 1, side="right")  # first bar without a sound
+    rests = line.measure - np.r_[0, silent]
+    for at in np.flatnonzero(rests >= 1).tolist():
+        measure = int(line.measure[at])
+        if rests[at] >= LONG_REST_BARS:
+            words = f"entrance after {rests[at]} bars of rest"
+            yield Challenge(measure, "entrance after a long rest", 0.5, words)
+        if alone[at] and at > 0:
+            yield Challenge(measure, "exposed entrance", 0.6, "entrance alone: no other part begins with you")
+
+
+def sudden_dynamics(each: PartEvidence) -> Iterator[Challenge]:
+    """Marks far from the one in force, while playing goes on, with no hairpin leading there."""
+    part = each.part.part
+    plays = set(np.concatenate([line.measure for line in each.lines]).tolist())
+    known = [mark for mark in part.dynamics if mark.mark in LOUDNESS and mark.staff == 1]
+    for before, after in pairwise(known):
+        step = LOUDNESS[after.mark] - LOUDNESS[before.mark]
+        led = any(before.measure <= h.measure <= after.measure for h in part.hairpins)
+        goes_on = after.measure - 1 in plays or before.measure == after.measure
+        if abs(step) >= SUDDEN_STEPS and goes_on and not led:
+            words = f"sudden {after.mark} after {before.mark}"
+            yield Challenge(after.measure, "sudden dynamic", 0.15 * abs(step), words)
+
+
+def quick_changes(each: PartEvidence, columns: Columns, facts: StudyFacts) -> Iterator[Challenge]:
+    """Too little time for a mute, a bowing change or another instrument."""
+    line = each.lines[0]
+    ends = np.maximum.accumulate(line.end)
+    for words in each.part.part.words:
+        found = _CHANGES.search(words.text)
+        if not found:
+            continue
+        place = int(columns.measure_start[words.measure]) + round(
+            float(words.onset_quarters) * TICKS_PER_QUARTER
+        )
+        after = int(np.searchsorted(line.onset, place, side="left"))
+        if not 0 < after < len(line):
+            continue
+        ticks = int(line.onset[after] - ends[after - 1])
+        seconds = ticks / TICKS_PER_QUARTER * 60.0 / facts.quarter_bpm[int(line.measure[after])]
+        if seconds < QUICK_CHANGE_SECONDS:
+            text = f"{seconds:.1f} seconds for “{words.text.strip()}”"
+            yield Challenge(int(line.measure[after]), "quick change", 0.5, text)
+
+
+def new_signatures(each: PartEvidence, columns: Columns) -> Iterator[Challenge]:
+    """Changes of meter and of key signature inside the piece."""
+    plays = set(np.concatenate([line.measure for line in each.lines]).tolist())
+    measures = columns.score.measures
+    for before, after in pairwise(measures):
+        if after.time_changes and str(after.time) != str(before.time) and after.index in plays:
+            yield Challenge(after.index, "meter change", 0.35, f"the meter turns to {after.time}")
+    keys = each.part.part.keys
+    for old, new in pairwise(keys):
+        if new.fifths != old.fifths and new.measure in plays and each.has_melody:
+            yield Challenge(new.measure, "key change", 0.35, f"new signature: {signature_words(new.fifths)}")
+
+
+def signature_words(fifths: int) -> str:
+    """A signature in words.
+
+    Example:
+        >>> signature_words(-2), signature_words(0)
+        ('2 flats', 'no sharps or flats')
+    """
+    if not fifths:
+        return "no sharps or flats"
+    return count_of(abs(fifths), "sharp" if fifths > 0 else "flat")

@@ -1,0 +1,173 @@
+"""The hard places of each part: where a player should look first, and why."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.core.profile import Spot, Statement
+from planner.study.difficulty.evidence import Evidence, gather
+from planner.study.difficulty.rhythm_dimensions import beats_of
+from planner.study.facts import StudyFacts
+from planner.study.lines.technique import technique_challenges
+from planner.study.notes.columns import Bools, Columns, Floats
+from planner.study.notes.ranges import bar_number
+from planner.study.spots.challenges import Challenge
+from planner.study.spots.page_challenges import page_challenges
+from planner.study.spots.pitch_challenges import pitch_challenges
+from planner.study.spots.rhythm_challenges import cross_rhythms, rhythm_challenges
+
+MOST_SPOTS = 5
+"""Spots a player can look at in the study time.
+
+Source: house choice: half a minute of the study and about six seconds a place.
+"""
+LEAST_WEIGHT = 0.45
+"""Weight below which a bar is not worth a look. Source: house choice: half a leap of an octave."""
+LONGEST_PASSAGE = 4
+"""Bars in one spot. Source: house choice: what an eye takes in at a glance of some seconds."""
+MOST_REASONS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class SpotStudy:
+    """Spots of each part in score order, hardest first, and the sentences they make.
+
+    ``weights`` is the difficulty of each written measure for each part.
+    """
+
+    by_part: tuple[tuple[Spot, ...], ...]
+    statements: tuple[Statement, ...] = ()
+    weights: tuple[tuple[float, ...], ...] = ()
+
+
+def find_spots(
+    columns: Columns, facts: StudyFacts, evidence: Evidence | None = None, *, most: int = MOST_SPOTS
+) -> SpotStudy:
+    """The hardest places of every part.
+
+    Args:
+        columns: The score.
+        facts: What the study settled before.
+        evidence: What was measured for the levels; measured anew when not given.
+        most: Most spots of one part.
+    """
+    evidence = evidence or gather(columns, facts)
+    numbers = tuple(measure.number for measure in columns.score.measures)
+    crossed = cross_rhythms(evidence.parts, beats_of(columns, facts), columns)
+    solitary = _alone(evidence)
+    by_part: list[tuple[Spot, ...]] = []
+    weights: list[tuple[float, ...]] = []
+    for index, each in enumerate(evidence.parts):
+        challenges = list(crossed.get(index, ()))
+        if each:
+            challenges += pitch_challenges(each, columns)
+            challenges += rhythm_challenges(each, columns, facts)
+            challenges += page_challenges(each, columns, facts, solitary[index])
+            challenges += technique_challenges(each, facts)
+        by_measure = weigh(challenges, len(columns.measure_start))
+        by_part.append(passages(challenges, by_measure, numbers, most))
+        weights.append(tuple(np.round(by_measure, 3).tolist()))
+    return SpotStudy(tuple(by_part), _statements(columns, by_part), tuple(weights))
+
+
+def weigh(challenges: list[Challenge], count: int) -> Floats:
+    """Difficulty of each measure: of each kind the heaviest counts whole, further ones a quarter."""
+    heaviest: dict[tuple[int, str], float] = defaultdict(float)
+    total = np.zeros(count)
+    for challenge in challenges:
+        for measure in range(challenge.measure, (challenge.end_measure or challenge.measure) + 1):
+            key = (measure, challenge.reason)
+            best = heaviest[key]
+            total[measure] += max(challenge.weight - best, 0.0) * 0.75 + challenge.weight * 0.25
+            heaviest[key] = max(best, challenge.weight)
+    return total
+
+
+def passages(
+    challenges: list[Challenge], weights: Floats, numbers: tuple[str, ...], most: int
+) -> tuple[Spot, ...]:
+    """The heaviest bars, neighbours merged, hardest first."""
+    taken = np.zeros(len(weights), dtype=np.bool_)
+    spots: list[Spot] = []
+    told: list[Challenge] = []
+    least = max(LEAST_WEIGHT, _usual(weights))
+    for measure in np.lexsort((np.arange(len(weights)), -weights)).tolist():
+        if len(spots) == most or weights[measure] < least:
+            break
+        if taken[measure]:
+            continue
+        first, last = _grow(measure, weights, taken, 0.7 * float(weights[measure]))
+        taken[first : last + 1] = True
+        kept = _heaviest(first, last, challenges)
+        if all(challenge in told for challenge in kept):
+            continue  # the rest of a run that is told already
+        told += [challenge for challenge in kept if challenge.end_measure]
+        spots.append(_spot(first, last, kept, float(weights[first : last + 1].max()), numbers))
+    return tuple(spots)
+
+
+def _usual(weights: Floats) -> float:
+    """Where everything is hard, only what stands out is a spot."""
+    heavy = weights[weights > 0]
+    return float(np.median(heavy)) if heavy.size else 0.0
+
+
+def _grow(measure: int, weights: Floats, taken: Bools, least: float) -> tuple[int, int]:
+    first = last = measure
+    while last + 1 < len(weights) and last - first + 1 < LONGEST_PASSAGE:
+        if taken[last + 1] or weights[last + 1] < least:
+            break
+        last += 1
+    while first > 0 and last - first + 1 < LONGEST_PASSAGE:
+        if taken[first - 1] or weights[first - 1] < least:
+            break
+        first -= 1
+    return first, last
+
+
+def _heaviest(first: int, last: int, challenges: list[Challenge]) -> list[Challenge]:
+    """The heaviest challenge of each kind in a passage, heaviest first."""
+    inside = [c for c in challenges if c.measure <= last and (c.end_measure or c.measure) >= first]
+    inside.sort(key=lambda challenge: (-challenge.weight, challenge.measure, challenge.reason))
+    chosen: dict[str, Challenge] = {}
+    for challenge in inside:
+        chosen.setdefault(challenge.reason, challenge)
+    return list(chosen.values())[:MOST_REASONS]
+
+
+def _spot(first: int, last: int, kept: list[Challenge], weight: float, numbers: tuple[str, ...]) -> Spot:
+    where = bar_number(first, numbers)
+    place = f"Bar {where}" if first == last else f"Bars {where}–{bar_number(last, numbers)}"
+    words = "; ".join(_words(challenge, first, last, numbers) for challenge in kept)
+    return Spot(first, tuple(c.reason for c in kept), f"{place}: {words}.", last, round(weight, 2))
+
+
+def _words(challenge: Challenge, first: int, last: int, numbers: tuple[str, ...]) -> str:
+    if first == last:
+        return challenge.words
+    if challenge.end_measure and challenge.end_measure != challenge.measure:
+        return f"{challenge.words} from bar {bar_number(challenge.measure, numbers)}"
+    return f"{challenge.words} in bar {bar_number(challenge.measure, numbers)}"
+
+
+def _alone(evidence: Evidence) -> list[Bools]:
+    """For each part, where no other part begins a note with its first line's attack."""
+    playing = [each for each in evidence.parts if each]
+    silent = np.zeros(0, dtype=np.int64)
+    onsets = [np.unique(np.concatenate([line.onset for line in each.lines])) for each in playing]
+    moments, counts = np.unique(np.concatenate(onsets or [silent]), return_counts=True)
+    found: list[Bools] = []
+    for each in evidence.parts:
+        line = each.lines[0].onset if each else silent
+        lonely = counts[np.searchsorted(moments, line)] == 1 if len(playing) > 1 else np.zeros(len(line))
+        found.append(np.asarray(lonely, dtype=np.bool_))
+    return found
+
+
+def _statements(columns: Columns, by_part: list[tuple[Spot, ...]]) -> tuple[Statement, ...]:
+    return tuple(
+        Statement("spots", spot.why, part.part.name, spot.measure, spot.end_measure)
+        for part, spots in zip(columns.parts, by_part, strict=True)
+        for spot in spots
+    )

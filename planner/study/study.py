@@ -1,0 +1,170 @@
+"""All questions asked of a score, in order, into one profile."""
+
+from collections import Counter
+from dataclasses import replace
+
+from planner.core.fact import in_reading_order as facts_in_reading_order
+from planner.core.issue import Issue
+from planner.core.profile import Excerpt, PieceProfile
+from planner.core.score import Score
+from planner.study.difficulty.difficulty import rate
+from planner.study.difficulty.evidence import gather
+from planner.study.facts import StudyFacts
+from planner.study.fit.excerpts import cut_score, narrowed
+from planner.study.fit.fit import Demands, FitStudy, find_fit
+from planner.study.form.form import find_form
+from planner.study.form.patterns import find_patterns
+from planner.study.instrument_questions import ask_instruments
+from planner.study.notes.columns import Columns, columns_of
+from planner.study.notes.ranges import measure_range
+from planner.study.page.accidentals import find_accidentals
+from planner.study.page.expression import find_expression
+from planner.study.part_profiles import PartAnswers, build_part
+from planner.study.roadmap.play_order import find_play_order
+from planner.study.spots.spots import find_spots
+from planner.study.statements import in_reading_order
+from planner.study.time.meter import find_meters
+from planner.study.time.tempo import find_tempo, playing_seconds, reading_tempo, say_tempo
+from planner.study.tonal.harmony import find_harmony
+from planner.study.tonal.keys import find_keys
+
+
+def study(score: Score) -> PieceProfile:
+    """Everything the questions find in a score. Same score, same profile.
+
+    Example:
+        >>> from planner.core.score import Score
+        >>> study(Score("Empty", (), ())).measures
+        0
+    """
+    score = with_distinct_names(score)
+    columns = columns_of(score)
+    meters = find_meters(columns)
+    roadmap = find_play_order(score)
+    tempo = find_tempo(columns, meters.spans)
+    keys = find_keys(columns)
+    harmony = find_harmony(columns, keys)
+    form = find_form(columns, harmony)
+    patterns = find_patterns(columns)
+    accidentals = find_accidentals(columns)
+    expression = find_expression(columns)
+    facts = StudyFacts(
+        meters=meters.spans,
+        pulses=meters.pulses,
+        roadmap=roadmap.roadmap,
+        home_key=keys.home_key,
+        keys=keys.spans,
+        harmony=harmony.spans,
+        cadences=harmony.cadences,
+        sections=form.sections,
+        phrases=form.phrases,
+        tempo=tempo.tempo,
+        quarter_bpm=tempo.quarter_bpm,
+        accidentals=accidentals.by_part,
+        patterns=patterns.by_part,
+    )
+    numbers = tuple(measure.number for measure in score.measures)
+    ranges = tuple(measure_range(part, numbers) for part in columns.parts)
+    evidence = gather(columns, facts)
+    difficulty = rate(columns, facts, evidence)
+    spots = find_spots(columns, facts, evidence)
+    seconds = playing_seconds(columns, roadmap.play_order, tempo.quarter_bpm)
+    read_at = reading_tempo(columns, tempo, [part.level for part in difficulty.parts])
+    demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
+    fit = find_fit(columns, facts, read_at.tempo, seconds, demands)
+    statements = (
+        *meters.statements, *roadmap.statements, *keys.statements, *harmony.statements,
+        *form.statements, *patterns.statements, *accidentals.statements, *expression.statements,
+        *spots.statements, *say_tempo(columns, tempo, read_at, seconds), *fit.statements,
+    )  # fmt: skip
+    facts_found = (*meters.facts,)
+    answers = zip(
+        columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,
+        patterns.by_part, strict=True,
+    )  # fmt: skip
+    return PieceProfile(
+        title=score.title,
+        creators=tuple(creator.name for creator in score.creators),
+        measures=len(score.measures),
+        meters=meters.spans,
+        roadmap=roadmap.roadmap,
+        home_key=keys.home_key,
+        keys=keys.spans,
+        harmony=harmony.spans,
+        tempo_bpm=read_at.tempo,
+        playing_seconds=seconds,
+        level=difficulty.level,
+        parts=tuple(build_part(PartAnswers(*each)) for each in answers),
+        issues=(
+            *score.issues,
+            *roadmap.issues,
+            *(issue for each in ranges for issue in each.issues),
+            *ask_instruments(score),
+            *_whole_issues(score),
+        ),
+        measure_numbers=tuple(measure.number for measure in score.measures),
+        contributions=difficulty.contributions,
+        form=form.sections,
+        phrases=form.phrases,
+        cadences=harmony.cadences,
+        expression=expression.terms,
+        excerpts=_with_level(columns, facts, fit),
+        statements=in_reading_order(statements, [part.name for part in score.parts]),
+        facts=facts_in_reading_order(facts_found, [part.name for part in score.parts]),
+        composer=_named(score, "composer", ""),
+        arranger=_named(score, "arranger"),
+        rights=score.rights,
+    )
+
+
+def _named(score: Score, *roles: str) -> str:
+    """Everyone in a role, as one line; a creator without a role is taken for the composer."""
+    return ", ".join(dict.fromkeys(one.name for one in score.creators if one.role in roles))
+
+
+def study_excerpt(score: Score, measure: int, end_measure: int) -> PieceProfile:
+    """The profile of measures ``measure`` to ``end_measure`` alone, played straight through.
+
+    Example:
+        >>> from planner.core.score import Measure, Score, TimeSignature
+        >>> from fractions import Fraction
+        >>> time = TimeSignature((((4,), 4),))
+        >>> bars = tuple(Measure(n, str(n + 1), Fraction(4 * n), Fraction(4), time) for n in range(8))
+        >>> study_excerpt(Score("Eight", bars, ()), 2, 5).measure_numbers
+        ('3', '4', '5', '6')
+    """
+    return study(cut_score(score, measure, end_measure))
+
+
+def _with_level(columns: Columns, facts: StudyFacts, fit: FitStudy) -> tuple[Excerpt, ...]:
+    """The excerpts, the one for the usual minutes with the level of its own measures."""
+    if fit.main is None:
+        return fit.excerpts
+    level = rate(*narrowed(columns, facts, fit.main.measure, fit.main.end_measure)).level
+    return tuple(replace(each, level=level) if each == fit.main else each for each in fit.excerpts)
+
+
+def with_distinct_names(score: Score) -> Score:
+    """The score with parts that share a name told apart by a number, so that a name means one part."""
+    counts = Counter(part.name for part in score.parts)
+    if all(name and count == 1 for name, count in counts.items()):
+        return score
+    taken, parts = set(counts), []
+    for part in score.parts:
+        name = part.name
+        if counts[name] > 1 or not name:
+            number = 1
+            while f"{name or 'Part'} ({number})" in taken:
+                number += 1
+            name = f"{name or 'Part'} ({number})"
+            taken.add(name)
+        parts.append(replace(part, name=name))
+    return replace(score, parts=tuple(parts))
+
+
+def _whole_issues(score: Score) -> tuple[Issue, ...]:
+    if not score.measures:
+        return (Issue("no-measures", "error", "The score has no measures: nothing can be studied."),)
+    if not any(note.is_struck for part in score.parts for note in part.notes):
+        return (Issue("no-notes", "error", "No part has a note to play: check that the export is complete."),)
+    return ()

@@ -1,0 +1,1 @@
+"""How the music counts: meter, grouping, hemiola, rhythm, tempo."""

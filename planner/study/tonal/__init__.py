@@ -1,0 +1,1 @@
+"""Keys, chords and cadences."""

@@ -1,0 +1,93 @@
+"""Which chord sounds on each beat, what it does in the key, and where the music comes to rest."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.core.profile import Cadence, HarmonySpan, Statement
+from planner.study.form.boundaries import boundaries_of
+from planner.study.form.phrases import find_phrases
+from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
+from planner.study.notes.sonority import Sonority, heads_of, sonority_of
+from planner.study.tonal import decode, likelihood
+from planner.study.tonal.cadences import Arrival, find_arrivals
+from planner.study.tonal.chords import CHORDS, KEYS, lof_name
+from planner.study.tonal.harmony_statements import cadence_statements, pedal_statements
+from planner.study.tonal.keys import KeyStudy, keys_of_slices, path_of
+from planner.study.tonal.learned_weights import learned_tables
+from planner.study.tonal.pedals import find_pedals
+
+
+@dataclass(frozen=True, slots=True)
+class HarmonyStudy:
+    """Chords, cadences, and sentences about them."""
+
+    spans: tuple[HarmonySpan, ...] = ()
+    cadences: tuple[Cadence, ...] = ()
+    statements: tuple[Statement, ...] = ()
+
+
+def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
+    """Chords with root and function, cadences and pedal points, in the keys already found.
+
+    Example:
+        >>> from planner.study.notes.columns import columns_of
+        >>> from planner.core.score import Score
+        >>> find_harmony(columns_of(Score("Empty", (), ())), KeyStudy("")).spans
+        ()
+    """
+    heads = heads_of(columns)
+    if not len(heads) or not keys.spans:
+        return HarmonyStudy()
+    sonority = sonority_of(columns)
+    key = keys_of_slices(sonority, keys)
+    chord = _chords_in(columns, sonority, key)
+    arrivals = _at_ends(columns, find_arrivals(sonority, key, chord))
+    pedals = find_pedals(sonority, heads)
+    said = (*cadence_statements(columns, heads, arrivals), *pedal_statements(columns, pedals))
+    return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), said)
+
+
+def _at_ends(columns: Columns, arrivals: tuple[Arrival, ...]) -> tuple[Arrival, ...]:
+    """The arrivals without those in the first measure of a phrase or the first two of a section.
+
+    There the music sets out. A fermata or a rest of all inside a section, and the end, stand for themselves.
+    """
+    cuts, _ = boundaries_of(columns)
+    phrases = find_phrases(columns, tuple(a.cadence for a in arrivals), list(cuts))
+    opens = {measure for cut in cuts for measure in (cut, cut + 1)}
+    begins = {phrase.measure for phrase in phrases if phrase.end_measure > phrase.measure} | opens
+    return tuple(
+        a
+        for a in arrivals
+        if a.firmness == 3 or a.cadence.measure not in (begins if a.firmness == 1 else opens)
+    )
+
+
+def _chords_in(columns: Columns, sonority: Sonority, key: Ints) -> Ints:
+    """The best chords in given keys: those found with the keys, unless the keys are others."""
+    path = path_of(columns)
+    if np.array_equal(path.key, key):
+        return path.chord
+    tables = learned_tables().only(np.unique(key))
+    heard = likelihood.features_of(sonority)
+    score = likelihood.evidence(sonority, heard, decode.signatures_of(columns), tables)
+    return decode.best_chords(sonority.weight, score, np.searchsorted(tables.keys, key), tables)
+
+
+def _spans(sonority: Sonority, key: Ints, chord: Ints) -> tuple[HarmonySpan, ...]:
+    change = np.append(True, (key[1:] != key[:-1]) | (chord[1:] != chord[:-1]))
+    spans: list[HarmonySpan] = []
+    for at in np.flatnonzero(change):
+        home = KEYS[key[at]]
+        found = CHORDS[home.is_minor][chord[at]]
+        spans.append(
+            HarmonySpan(
+                int(sonority.measure[at]),
+                float(sonority.offset[at] / TICKS_PER_QUARTER),
+                found.function,
+                lof_name(home.tonic + found.root),
+                found.quality,
+            )
+        )
+    return tuple(spans)

@@ -1,0 +1,156 @@
+"""Which key the music is in: the home key, and the local keys with where they begin."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from planner.core.profile import KeySpan, Statement
+from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
+from planner.study.notes.sonority import LOF_LOW, Sonority, heads_of, sonority_of
+from planner.study.tonal import decode, likelihood
+from planner.study.tonal.chords import KEYS, Key, key_index
+from planner.study.tonal.home_key import home_key
+from planner.study.tonal.key_statements import key_statements
+from planner.study.tonal.learned_weights import learned_tables
+
+
+@dataclass(frozen=True, slots=True)
+class KeyStudy:
+    """The keys of a piece, in sounding pitch.
+
+    Attributes:
+        home_key: ``"Bb major"``; empty when the score has no pitches.
+        spans: Local keys in order; the first begins where the music does.
+        statements: Sentences about the keys, for everyone and for parts.
+    """
+
+    home_key: str
+    spans: tuple[KeySpan, ...] = ()
+    statements: tuple[Statement, ...] = ()
+
+
+def find_keys(columns: Columns) -> KeyStudy:
+    """Home key and local keys of a score.
+
+    Example:
+        >>> from planner.study.notes.columns import columns_of
+        >>> from planner.core.score import Score
+        >>> find_keys(columns_of(Score("Empty", (), ()))).home_key
+        ''
+    """
+    if not len(heads_of(columns)) or not len(sonority_of(columns)):
+        return KeyStudy("")
+    sonority, path = sonority_of(columns), path_of(columns)
+    home = home_key(columns, sonority, path, decode.signatures_of(columns))
+    spans = _spans(sonority, path.key, home)
+    return KeyStudy(home.name, spans, key_statements(columns, home, spans))
+
+
+@lru_cache(maxsize=1)
+def path_of(columns: Columns) -> decode.Path:
+    """The best keys and chords of a score, slice by slice; the last answer is kept."""
+    sonority, signatures = sonority_of(columns), decode.signatures_of(columns)
+    heard = likelihood.features_of(sonority)
+    tables = learned_tables()
+    tables = tables.only(likelihood.likely_keys(sonority, heard, signatures, tables))
+    score = likelihood.evidence(sonority, heard, signatures, tables)
+    path = decode.best_path(sonority.weight, score, tables)
+    key = _with_their_notes(sonority, path.key)
+    if np.array_equal(key, path.key):
+        return path
+    chord = decode.best_chords(sonority.weight, score, np.searchsorted(tables.keys, key), tables)
+    return decode.Path(key, chord)
+
+
+_LEAST_SOUNDING = 2
+"""Measures in which the note of the key next door must sound to outweigh a region (house choice)."""
+
+
+def _with_their_notes(sonority: Sonority, key: Ints) -> Ints:
+    """The keys, where a major key a fifth from its neighbour is only kept if its own note sounds.
+
+    Keys a fifth apart differ in one note (common practice): D flat major has C, G flat major C flat. A region
+    in which the neighbour's note sounds and its own never does is the neighbour's, however its chords lean.
+    """
+    borders = [0, *(np.flatnonzero(key[1:] != key[:-1]) + 1).tolist(), len(key)]
+    told = key.copy()
+    for at in range(len(borders) - 1):
+        begin, end = borders[at], borders[at + 1]
+        for other in (begin - 1, end):
+            if 0 <= other < len(key) and _is_neighbours(
+                sonority, begin, end, KEYS[key[begin]], KEYS[told[other]]
+            ):
+                told[begin:end] = told[other]
+                break
+    return told
+
+
+def _is_neighbours(sonority: Sonority, begin: int, end: int, own: Key, other: Key) -> bool:
+    step = other.tonic - own.tonic
+    if own.is_minor or other.is_minor or abs(step) != 1:
+        return False
+    mine, theirs = (own.tonic - 1, own.tonic + 6) if step == 1 else (own.tonic + 5, own.tonic - 2)
+    return not _measures_with(sonority, begin, end, mine) and (
+        _measures_with(sonority, begin, end, theirs) >= _LEAST_SOUNDING
+    )
+
+
+def _measures_with(sonority: Sonority, begin: int, end: int, lof: int) -> int:
+    """In how many measures of a stretch a note sounds, given by its place on the line of fifths."""
+    if not 0 <= lof - LOF_LOW < sonority.mass.shape[1]:
+        return 0
+    sounds = sonority.mass[begin:end, lof - LOF_LOW] > 0
+    return len(np.unique(sonority.measure[begin:end][sounds]))
+
+
+RELATIONS: dict[tuple[bool, int, bool], str] = {
+    (False, 0, False): "home key", (True, 0, True): "home key",
+    (False, 3, True): "relative minor", (True, -3, False): "relative major",
+    (False, 0, True): "parallel minor", (True, 0, False): "parallel major",
+    (False, 1, False): "dominant", (True, 1, True): "dominant minor", (True, 1, False): "dominant major",
+    (False, -1, False): "subdominant", (True, -1, True): "subdominant minor",
+    (False, 1, True): "dominant minor", (False, -1, True): "subdominant minor",
+    (True, -1, False): "subdominant major",
+    (False, 2, True): "supertonic minor", (False, 4, True): "mediant minor",
+    (True, -4, False): "submediant major", (True, -2, False): "subtonic major",
+}  # fmt: skip
+"""How a local key is related to the home key: home is minor, fifths between tonics, local is minor.
+
+Source: common practice names of the closely related keys.
+"""
+
+
+def relation(home: Key, local: Key) -> str:
+    """Name of the relation; empty for a distant key.
+
+    Example:
+        >>> relation(Key(0, False), Key(3, True))
+        'relative minor'
+    """
+    return RELATIONS.get((home.is_minor, local.tonic - home.tonic, local.is_minor), "")
+
+
+def _spans(sonority: Sonority, keys: Ints, home: Key) -> tuple[KeySpan, ...]:
+    begins = np.flatnonzero(np.append(True, keys[1:] != keys[:-1])).tolist()
+    return tuple(
+        KeySpan(
+            int(sonority.measure[at]),
+            KEYS[keys[at]].name,
+            relation(home, KEYS[keys[at]]),
+            float(sonority.offset[at] / TICKS_PER_QUARTER),
+        )
+        for at in begins
+    )
+
+
+def keys_of_slices(sonority: Sonority, study: KeyStudy) -> Ints:
+    """Place in ``KEYS`` of the key of each slice, from the spans of a study."""
+    keys = np.zeros(len(sonority), dtype=np.int64)
+    for span in study.spans:
+        offset = round(span.offset_quarters * TICKS_PER_QUARTER)
+        later = (sonority.measure > span.measure) | (
+            (sonority.measure == span.measure) & (sonority.offset >= offset)
+        )
+        keys[later] = key_index(span.key) or 0
+    return keys

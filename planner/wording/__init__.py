@@ -1,0 +1,1 @@
+"""Every sentence about music, from typed facts: for a player's sheet, the director, a page."""

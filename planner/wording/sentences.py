@@ -1,0 +1,33 @@
+"""The study's facts in words: one sentence for each fact."""
+
+from collections.abc import Callable, Mapping
+
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import TOPICS, PieceProfile, Statement
+from planner.wording import time
+
+Sayer = Callable[[Fact, PieceProfile], str]
+"""Turns a fact of a profile into one sentence."""
+
+SENTENCES: Mapping[FactKind, Sayer] = {**time.SENTENCES}
+"""For each kind of fact the function that says it."""
+
+
+def sentence_of(fact: Fact, profile: PieceProfile) -> str:
+    """One fact of a profile as a sentence."""
+    return SENTENCES[fact.kind](fact, profile)
+
+
+def statements_of(profile: PieceProfile) -> tuple[Statement, ...]:
+    """Every fact of a profile as a sentence, in reading order."""
+    rendered = [
+        Statement(str(fact.topic), sentence_of(fact, profile), fact.part, fact.measure, fact.end_measure)
+        for fact in profile.facts
+    ]
+    order = {part.name: at for at, part in enumerate(profile.parts)}
+
+    def place(said: Statement) -> tuple[int, int, int]:
+        measure = -1 if said.measure is None else said.measure
+        return TOPICS.index(said.topic), order.get(said.part, -1), measure
+
+    return tuple(sorted((*profile.statements, *rendered), key=place))

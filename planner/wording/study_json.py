@@ -1,0 +1,15 @@
+"""The study as other programs read it: the stored facts, and beside them the sentences that say them."""
+
+from dataclasses import asdict
+from typing import Any
+
+from planner.core.profile import PieceProfile, profile_to_dict
+from planner.wording.sentences import statements_of
+
+
+def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
+    """A study in the form of ``planner inspect --format json``: ``format`` and ``version`` first.
+
+    The sentences (``statements``, ``why``, ``sentence``) are made here, from the facts.
+    """
+    return profile_to_dict(profile) | {"statements": [asdict(said) for said in statements_of(profile)]}

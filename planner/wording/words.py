@@ -1,0 +1,106 @@
+"""Words that every sentence shares: bars, lists, counts, pitches and keys as people say them."""
+
+from collections.abc import Sequence
+
+from planner.core.fact import Place
+
+COUNTS = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
+
+
+def bar_number(numbers: Sequence[str], measure: int) -> str:
+    """Number of a measure as printed; its place counted from 1 where the page says nothing."""
+    return numbers[measure] if 0 <= measure < len(numbers) else str(measure + 1)
+
+
+def span(numbers: Sequence[str], first: int, last: int | None = None) -> str:
+    """``"5"`` or ``"5–8"``, by printed numbers."""
+    opening = bar_number(numbers, first)
+    closing = opening if last is None else bar_number(numbers, last)
+    return opening if closing == opening else f"{opening}–{closing}"
+
+
+def bars(numbers: Sequence[str], first: int, last: int | None = None) -> str:
+    """``"bar 5"`` or ``"bars 5–8"``, by printed numbers.
+
+    Example:
+        >>> bars(("1", "2", "3"), 0), bars(("1", "2", "3"), 0, 2)
+        ('bar 1', 'bars 1–3')
+    """
+    where = span(numbers, first, last)
+    return f"bar{'s' if '–' in where else ''} {where}"
+
+
+def bar_spans(numbers: Sequence[str], places: Sequence[Place]) -> str:
+    """Several places in one breath: ``bars 5, 7 and 9–12``; ``bar 5`` for one alone.
+
+    Example:
+        >>> bar_spans(("1", "2", "3", "4"), ((0, 0), (2, 3)))
+        'bars 1 and 3–4'
+    """
+    each = [span(numbers, *place) for place in places]
+    word = "bar" if len(places) == 1 and "–" not in each[0] else "bars"
+    return f"{word} {listed(each)}"
+
+
+def bar_list(numbers: Sequence[str], measures: Sequence[int], most: int = 8) -> str:
+    """``"bar 5"`` or ``"bars 5, 8 and 11"``, each once; those beyond ``most`` are counted."""
+    each = [bar_number(numbers, measure) for measure in dict.fromkeys(measures)]
+    plural = len(each) > 1
+    if len(each) > most:
+        each = [*each[:most], f"{len(each) - most} more"]
+    return f"bar{'s' if plural else ''} {listed(each)}"
+
+
+def listed(items: Sequence[str]) -> str:
+    """Items as a list in a sentence.
+
+    Example:
+        >>> listed(("F♯", "C♯", "G♯"))
+        'F♯, C♯ and G♯'
+    """
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def counted(number: int) -> str:
+    """A small number in words, a larger one in figures.
+
+    Example:
+        >>> counted(0), counted(4), counted(40)
+        ('no', 'four', '40')
+    """
+    return COUNTS[number] if 0 <= number < len(COUNTS) else str(number)
+
+
+def often(number: int) -> str:
+    """``once``, ``twice``, ``three times`` and so on."""
+    return {1: "once", 2: "twice"}.get(number, f"{counted(number)} times")
+
+
+def pitch(name: str) -> str:
+    """A pitch or pitch name with real signs.
+
+    Example:
+        >>> pitch("Bb"), pitch("F##4"), pitch("B")
+        ('B♭', 'F♯♯4', 'B')
+    """
+    return name[:1] + name[1:].replace("b", "♭").replace("#", "♯")
+
+
+def key(name: str) -> str:
+    """A key with real signs.
+
+    Example:
+        >>> key("Bb major")
+        'B♭ major'
+    """
+    tonic, _, mode = name.partition(" ")
+    return f"{pitch(tonic)} {mode}".rstrip()
+
+
+def capital(text: str) -> str:
+    """A text with its first letter large, the rest as it is."""
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,115 @@
+"""What the gradebook holds: every reading day, what was entered, and only who was there."""
+
+from dataclasses import replace
+from datetime import date
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from planner.core.piece import PieceQuery
+from planner.core.term import Plan, PlayerMark, Result, Slot
+from planner.errors import NotFoundError
+from planner.services.day.gradebook import SCALE, gradebook_sheet, publish_gradebook
+from tests.services.term.library_for_plans import make_library
+
+FIRST, SECOND = date(2026, 9, 1), date(2026, 9, 3)
+
+
+@pytest.fixture
+def term():
+    library, ensemble_id, term_id = make_library(3, weeks=2, players=True)
+    with library() as work:
+        pieces, _ = work.pieces.list_pieces(PieceQuery())
+        work.terms.save_plan(
+            Plan(term_id, (Slot(FIRST, 0, pieces[0].id, "key"), Slot(FIRST, 1, pieces[1].id, "key")))
+        )
+        sections = work.ensembles.get(ensemble_id).sections
+        work.results.put(Result(ensemble_id, sections[0].id, pieces[1].id, FIRST, 0.8, 0.9, note="sharp"))
+        ann, ben = sections[0].players[:2]
+        work.results.put_mark(PlayerMark(ann.id, FIRST, True, 95.0))
+        work.results.put_mark(PlayerMark(ben.id, FIRST, False))
+        work.commit()
+    return library, term_id
+
+
+def sheet_of(library, term_id):
+    return gradebook_sheet(library(), term_id, today=FIRST)
+
+
+def test_every_reading_day_of_the_term_has_its_sheet(term):
+    days = sheet_of(*term).days
+    assert [day.on.day for day in days] == [1, 3, 8, 10]
+    assert days[0].pieces == ("Piece 1", "Piece 2")
+    assert days[1].pieces == ()
+
+
+def test_each_section_has_a_row_for_each_piece_and_one_on_an_unplanned_day(term):
+    days = sheet_of(*term).days
+    assert len(days[0].readings) == 8
+    assert [r.section for r in days[1].readings] == ["Flute", "Clarinet 1", "Clarinet 2", "Trumpet"]
+
+
+def test_results_and_marks_stand_where_they_belong(term):
+    day = sheet_of(*term).days[0]
+    entered = [r for r in day.readings if r.first_share is not None]
+    assert [(r.section, r.piece, r.first_share, r.second_share, r.note) for r in entered] == [
+        ("Flute", "Piece 2", 0.8, 0.9, "sharp")
+    ]
+    assert [(p.is_present, p.mark) for p in day.players[:3]] == [(True, 95.0), (False, None), (None, None)]
+
+
+def test_a_player_who_had_not_joined_or_has_left_is_not_on_the_day(term):
+    library, term_id = term
+    with library() as work:
+        ensemble = work.ensembles.get(work.terms.get(term_id).ensemble_id)
+        ann, ben = ensemble.sections[0].players[:2]
+        work.ensembles.update_player(replace(ann, joined=SECOND))
+        work.ensembles.update_player(replace(ben, left=date(2026, 9, 2)))
+        work.commit()
+    sheet = sheet_of(*term)
+    assert ann.id not in {p.player_id for p in sheet.days[0].players}
+    assert ben.id in {p.player_id for p in sheet.days[0].players}
+    assert ann.id in {p.player_id for p in sheet.days[1].players}
+    assert ben.id not in {p.player_id for p in sheet.days[1].players}
+    assert {ann.id, ben.id} <= {player_id for player_id, _, _ in sheet.players}
+
+
+def test_a_result_on_an_unplanned_day_is_kept_and_one_of_another_term_is_not(term):
+    library, term_id = term
+    with library() as work:
+        ensemble_id = work.terms.get(term_id).ensemble_id
+        section = work.ensembles.get(ensemble_id).sections[0]
+        piece = work.pieces.list_pieces(PieceQuery())[0][2]
+        work.results.put(Result(ensemble_id, section.id, piece.id, date(2026, 9, 4), 0.7))
+        work.results.put(Result(ensemble_id, section.id, piece.id, date(2027, 2, 2), 0.1))
+        work.commit()
+    days = {day.on: day for day in sheet_of(*term).days}
+    assert days[date(2026, 9, 4)].readings[0].first_share == 0.7
+    assert date(2027, 2, 2) not in days
+
+
+def test_without_a_plan_the_days_come_from_the_calendar():
+    library, _, term_id = make_library(1, weeks=1)
+    days = sheet_of(library, term_id).days
+    assert [day.on for day in days] == [FIRST, SECOND]
+    assert all(day.pieces == () for day in days)
+
+
+def test_the_scale_rises_and_covers_everything():
+    assert SCALE[0].share == 0
+    pairs = list(pairwise(SCALE))
+    assert all(a.share < b.share and a.mark < b.mark for a, b in pairs)
+    assert all(0 <= step.mark <= 100 and step.word for step in SCALE)
+
+
+def test_the_workbook_is_named_after_the_term(term):
+    class Writer:
+        def write(self, sheet, path):
+            return path
+
+    library, term_id = term
+    path = publish_gradebook(library(), Writer(), term_id=term_id, out_dir=Path("out"), today=FIRST)
+    assert path == Path("out/gradebook-autumn.xlsx")
+    with pytest.raises(NotFoundError):
+        publish_gradebook(library(), Writer(), term_id=99, out_dir=Path("out"), today=FIRST)

@@ -1,0 +1,65 @@
+"""A part against the section that reads it: on that section's instrument, at its level."""
+
+from planner.core.ensemble import Section
+from planner.core.pitch import Transposition
+from planner.matching.casting import CastPart
+from planner.services.levels.part_checks import check_sections
+from tests.builders import make_part, make_score
+
+B_FLAT = Transposition(-1, -2)
+LOW = "C4 D4 E4 F4 | " * 7 + "C4*4"
+HIGH = "C4 D4 E4 F4 | C4 D4 B5 A5 | " + "C4 D4 E4 F4 | " * 5 + "C4*4"
+
+
+def trumpet(music, name="Trumpet"):
+    return make_part(music, name=name, instrument="trumpet-bflat", transposition=B_FLAT)
+
+
+def checks_of(part, section, how="own", level=1.0):
+    readings = [CastPart(section.id, part.name, how)]
+    (found,) = check_sections(make_score(part), readings, {section.id: section}, {part.name: level})
+    return found
+
+
+def names(found):
+    return {check.name for check in found.checks}
+
+
+def test_high_notes_are_named_with_their_bar_for_a_young_section_and_not_for_an_old_one():
+    young = checks_of(trumpet(HIGH), Section(1, "Trumpet", "trumpet-bflat", level=1.0))
+    (high,) = [check for check in young.checks if check.name == "comfortable range"]
+    assert high.measures == (1,)
+    assert "bar 2" in high.sentence
+    assert high.mend
+    old = checks_of(trumpet(HIGH), Section(1, "Trumpet", "trumpet-bflat", level=5.5))
+    assert "comfortable range" not in names(old)
+
+
+def test_a_part_read_on_another_instrument_is_held_against_that_one():
+    bass = make_part("E2 F2 G2 A2 | E2*4", name="Double Bass", instrument="double-bass", clef=("F", 4))
+    tuba = Section(1, "Tuba", "tuba", level=4.0)
+    flute = Section(2, "Flute", "flute", level=4.0)
+    assert "full range" not in names(checks_of(bass, tuba, "substitute"))
+    assert "full range" in names(checks_of(bass, flute, "substitute"))
+
+
+def test_levels_are_told_to_a_tenth():
+    found = checks_of(trumpet(HIGH), Section(1, "Trumpet", "trumpet-bflat", level=1.03817))
+    assert all("1.038" not in check.sentence for check in found.checks)
+    assert any("level 1 " in check.sentence for check in found.checks)
+
+
+def test_what_the_charts_forbid_is_told_only_where_it_holds_the_level_up():
+    sevens = trumpet("C4 D4 E4 F4 | C4*1/2 D4*1/2 E4*1/2 F4*1/2 G4*1/2 A4*1/2 B4*1/2 C5*1/2")
+    section = Section(1, "Trumpet", "trumpet-bflat", level=2.0)
+    held = checks_of(sevens, section, level=0.5)
+    assert "beyond grade ½ of the published charts" in held.chart
+    assert checks_of(sevens, section, level=3.0).chart == ""
+
+
+def test_a_part_without_notes_or_instrument_is_passed_over():
+    silent = make_part("r r r r", name="Flute")
+    unknown = make_part(LOW, name="Melody", instrument="")
+    section = Section(1, "Flute", "kazoo", level=1.0)
+    assert checks_of(silent, section).checks == ()
+    assert checks_of(unknown, section).checks == ()

@@ -1,0 +1,135 @@
+"""The library as the director keeps it, on faked ports."""
+
+from datetime import date
+
+import pytest
+
+from planner.core.ensemble import Ensemble, Exposure
+from planner.core.piece import PieceQuery
+from planner.errors import ConflictError, InputError, NotFoundError
+from planner.services.library.catalogue import (
+    Correction,
+    correct_piece,
+    get_piece,
+    list_choices,
+    list_pieces,
+    remove_piece,
+)
+from tests.fakes import FakeFiles, FakeLibrary, make_profile, make_source
+
+DAY = date(2026, 9, 3)
+
+
+@pytest.fixture
+def library():
+    return FakeLibrary()
+
+
+def add_piece(library, title="Rondo", **changes):
+    with library() as work:
+        piece_id = work.pieces.add(make_source(title), make_profile(title, **changes), DAY)
+        work.commit()
+    return piece_id
+
+
+def test_a_page_says_which_pieces_of_how_many_it_shows(library):
+    for title in "abcde":
+        add_piece(library, title)
+    page = list_pieces(library, PieceQuery(offset=2, limit=2))
+    assert [piece.title for piece in page.pieces] == ["c", "d"]
+    assert (page.first, page.last, page.total) == (3, 4, 5)
+    empty = list_pieces(library, PieceQuery(text="nothing"))
+    assert (empty.first, empty.last, empty.total) == (0, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        (PieceQuery(order="colour"), "not by colour"),
+        (PieceQuery(offset=-1), "begins at the first piece"),
+        (PieceQuery(limit=-1), "begins at the first piece"),
+        (PieceQuery(level_from=3, level_to=2), "above the highest. Swap the two"),
+    ],
+)
+def test_a_query_that_contradicts_itself_is_refused(library, query, said):
+    with pytest.raises(InputError) as error:
+        list_pieces(library, query)
+    assert said in str(error.value)
+
+
+def test_a_piece_comes_with_its_study(library):
+    piece_id = add_piece(library)
+    piece, profile = get_piece(library, piece_id)
+    assert (piece.id, profile) == (piece_id, make_profile("Rondo"))
+    with pytest.raises(NotFoundError, match="no piece 99"):
+        get_piece(library, 99)
+
+
+def test_choices_are_what_occurs(library):
+    add_piece(library, home_key="D minor")
+    assert list_choices(library).keys == ("D minor",)
+
+
+def test_a_correction_changes_only_what_it_names(library):
+    piece_id = add_piece(library, rights="CC0")
+    before, _ = get_piece(library, piece_id)
+    after = correct_piece(
+        library,
+        piece_id,
+        Correction(
+            title="  Rondo  in B♭ ", level=3, published_grade=2.5, tags=(" Spring", "spring ", "", "short")
+        ),
+    )
+    assert after == get_piece(library, piece_id)[0]
+    assert (after.title, after.level, after.published_grade) == ("Rondo in B♭", 3.0, 2.5)
+    assert after.tags == ("Spring", "short")
+    assert (after.composer, after.rights, after.studied_level) == (before.composer, "CC0", before.level)
+
+
+def test_a_correction_can_be_taken_back(library):
+    piece_id = add_piece(library, level=2.0)
+    correct_piece(
+        library, piece_id, Correction(level=3.0, published_grade=3.0, composer="A. Weir", tags=("x",))
+    )
+    after = correct_piece(
+        library, piece_id, Correction(studied_level=True, no_grade=True, composer="", tags=())
+    )
+    assert (after.level, after.published_grade, after.composer, after.tags) == (2.0, None, "", ())
+
+
+@pytest.mark.parametrize(
+    ("correction", "said"),
+    [
+        (Correction(title=" "), "A piece needs a title."),
+        (Correction(level=0.4), "A level is from 0.5 to 6, not 0.4."),
+        (Correction(level=float("nan")), "A level is from 0.5 to 6, not nan."),
+        (Correction(published_grade=2.3), "Published grades are ½, 1, 1½ and so on up to 6, not 2.3."),
+        (Correction(published_grade=6.5), "not 6.5"),
+    ],
+)
+def test_a_correction_that_cannot_hold_changes_nothing(library, correction, said):
+    piece_id = add_piece(library)
+    with pytest.raises(InputError) as error:
+        correct_piece(library, piece_id, correction)
+    assert said in str(error.value)
+    assert library.commits == 1
+
+
+def test_removing_takes_the_file_along_unless_something_speaks_of_the_piece(library):
+    files = FakeFiles()
+    piece_id = add_piece(library)
+    files.kept[make_source("Rondo").sha256] = b"music"
+    with library() as work:
+        band = work.ensembles.add(Ensemble(0, "Band"))
+        work.ensembles.add_exposure(Exposure(band, piece_id, "heard"))
+        work.commit()
+    with pytest.raises(ConflictError):
+        remove_piece(library, files, piece_id)
+    assert files.kept
+    with library() as work:
+        work.ensembles.remove_exposure(Exposure(band, piece_id, "heard"))
+        work.commit()
+    assert remove_piece(library, files, piece_id).title == "Rondo"
+    assert not files.kept
+    with pytest.raises(NotFoundError):
+        get_piece(library, piece_id)

@@ -1,0 +1,303 @@
+"""Guides of a reading day: who gets one, what stands on it, and that nothing on it is made up."""
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from planner.core.profile import DynamicUse, PartProfile, Spot, Statement, Tempo
+from planner.core.term import Plan, Slot
+from planner.errors import NotFoundError, ScoreReadError
+from planner.services.sheets.guide_text import bars_text, cautions_for, hardest_spot, tempo_text, topics_for
+from planner.services.sheets.make_guides import find_guides, make_guides
+from tests.fakes import make_profile, make_source
+from tests.services.term.library_for_plans import make_library, make_piece_profile
+
+DAY = date(2026, 9, 3)
+TODAY = date(2026, 9, 1)
+
+
+class Files:
+    """Every piece's file lies in a folder that nobody opens."""
+
+    def keep(self, path, source):
+        raise AssertionError("making guides stores no file")
+
+    def path_of(self, source):
+        return Path("scores") / source.name
+
+
+class Engraver:
+    """Draws nothing; remembers what was asked. Parts enter in the measures given, 0 unless told."""
+
+    def __init__(self, entrances=None):
+        self.asked = []
+        self.entrances = entrances or {}
+
+    def first_played(self, path, *, part):
+        return self.entrances.get(part, 0)
+
+    def engrave_lines(self, path, *, part, measure, end_measure, lines, width_mm, staff_mm, tinted=None):
+        self.asked.append((path.name, part, measure, end_measure, lines, tinted))
+        return f"<svg part='{part}' from='{measure}'/>", min(end_measure, measure + 4 * lines - 1)
+
+
+class Writer:
+    """Keeps the views in place of printing them."""
+
+    def __init__(self):
+        self.sheets = {}
+
+    def write(self, views, path):
+        self.sheets[path] = tuple(views)
+        return path
+
+
+def statements(*rows):
+    return tuple(Statement(topic, sentence, part, measure) for topic, sentence, part, measure in rows)
+
+
+def make_day(**changes):
+    """A library with one piece planned on the day; ``changes`` go into its profile."""
+    library, _, term_id = make_library(2)
+    profile = make_piece_profile(9, 2.0, "rhythm", measures=40, **changes)
+    with library() as work:
+        piece_id = work.pieces.add(make_source("planned"), profile, TODAY)
+        work.terms.save_plan(Plan(term_id, (Slot(DAY, 0, piece_id, "rhythm", minutes=10),)))
+        work.commit()
+    return library, term_id
+
+
+def make(library, term_id, *, engraver=None, **changes):
+    writer = Writer()
+    request = {"term_id": term_id, "on": DAY, "out_dir": Path("out"), "today": TODAY} | changes
+    paths = make_guides(library(), Files(), engraver or Engraver(), writer, **request)
+    return paths, writer.sheets
+
+
+def packet(made):
+    """The views of the one packet."""
+    (views,) = [views for path, views in made[1].items() if path.name == "packet.pdf"]
+    return views
+
+
+def test_each_part_that_someone_reads_gets_a_sheet_and_all_of_them_a_packet():
+    paths, sheets = make(*make_day())
+    folder = Path("out/guides-2026-09-03/1-piece-9")
+    names = ["01-flute.pdf", "02-clarinet-1.pdf", "03-clarinet-2.pdf", "04-trumpet.pdf"]
+    assert list(paths) == [folder / "packet.pdf", *(folder / name for name in names)]
+    together = sheets[folder / "packet.pdf"]
+    assert [view.part for view in together] == ["Flute", "Clarinet 1", "Clarinet 2", "Trumpet"]
+    assert [sheets[folder / name] for name in names] == [(view,) for view in together]
+
+
+def test_the_head_says_who_what_when_and_how_fast():
+    tempo = Tempo(96.0, "quarter", 80, first_reading=72)
+    library, term_id = make_day(tempo_bpm=tempo)
+    view = packet(make(library, term_id))[0]
+    assert (view.title, view.part, view.ensemble, view.on) == ("Piece 9", "Flute", "Band", DAY)
+    assert view.players == "Flute (3 players)"
+    assert view.tempo == "♩ = 72"
+    assert dict(view.facts) == {"Meter": "4/4", "Bars": "40", "Train": "rhythm", "Level": "2.0"}
+    assert view.made_on == TODAY
+
+
+def test_a_part_nobody_reads_gets_no_sheet_and_a_folded_section_is_told():
+    horn = PartProfile("Horn", "horn-f", -7, 60, ("C4", "G4"), ("F3", "C4"), 2.0)
+    clarinet = PartProfile("Clarinet 1", "clarinet-bflat", -2, 60, ("C4", "G4"), ("C4", "G4"), 2.0)
+    views = packet(make(*make_day(parts=(horn, clarinet))))
+    assert [view.part for view in views] == ["Clarinet 1"]
+    assert views[0].players == "Clarinet 1 (3 players), Clarinet 2 (4 players)"
+    assert views[0].topics[0].sentences == ("Clarinet 2 has no part of its own and reads Clarinet 1.",)
+
+
+def test_when_nobody_fits_any_part_every_part_is_printed():
+    harp = PartProfile("Harp", "harp", 0, 60, ("C4", "G4"), ("C4", "G4"), 2.0)
+    views = packet(make(*make_day(parts=(harp,))))
+    assert [view.part for view in views] == ["Harp"]
+
+
+def test_every_sentence_is_one_of_the_study_and_no_other_part_s():
+    said = statements(
+        ("meter", "4/4 throughout.", "", None),
+        ("key", "You read B♭ major.", "Flute", None),
+        ("key", "You read C major.", "Clarinet 1", None),
+        ("key", "The piece is in B♭ major.", "", None),
+        ("spots", "Bar 9: wide leap.", "Flute", 8),
+    )
+    views = packet(make(*make_day(statements=said)))
+    flute, clarinet = views[0], views[1]
+    assert [(t.heading, t.sentences) for t in flute.topics] == [
+        ("Meter", ("4/4 throughout.",)),
+        ("Key", ("You read B♭ major.", "The piece is in B♭ major.")),
+        ("Hard spots", ("Bar 9: wide leap.",)),
+    ]
+    assert "You read B♭ major." not in str(clarinet.topics)
+    sentences = {s.sentence for s in said}
+    assert all(s in sentences for view in views for t in view.topics for s in t.sentences)
+
+
+def test_a_part_without_pitches_is_not_told_of_keys():
+    drum = PartProfile("Drums", "snare-drum", 0, 60, None, None, 1.0)
+    said = statements(("key", "The home key is D minor.", "", None), ("meter", "3/4.", "", None))
+    profile = make_profile(parts=(drum,), statements=said)
+    assert [t.heading for t in topics_for(profile, drum)] == ["Meter"]
+    pitched = replace(drum, written_range=("C4", "G4"))
+    assert [t.heading for t in topics_for(profile, pitched)] == ["Meter", "Key"]
+
+
+def test_of_many_spots_the_heaviest_are_named_in_order_of_place():
+    spots = tuple(
+        Spot(bar, ("run",), f"Bar {bar + 1}: run.", weight=w) for bar, w in enumerate((1, 9, 2, 7, 8))
+    )
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
+    said = statements(*(("spots", s.why, "Flute", s.measure) for s in spots))
+    profile = make_profile(parts=(part,), statements=said)
+    assert topics_for(profile, part)[0].sentences == ("Bar 2: run.", "Bar 4: run.", "Bar 5: run.")
+
+
+def test_the_opening_reaches_past_the_first_entrance_and_the_hard_spot_is_another_place():
+    spots = (
+        Spot(2, ("run",), "", weight=9.0),
+        Spot(30, ("wide leap", "high note"), "", end_measure=31, weight=5.0),
+        Spot(35, ("run",), "", weight=1.0),
+    )
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
+    engraver = Engraver({0: 6})
+    views = packet(make(*make_day(parts=(part,)), engraver=engraver))
+    assert engraver.asked[0] == ("planned.mxl", 0, 0, 21, 2, None)
+    assert engraver.asked[1] == ("planned.mxl", 0, 29, 36, 1, (30, 31))
+    assert [e.caption for e in views[0].excerpts] == [
+        "The opening, bars 1–8", "A hard spot, bars 31–32: wide leap, high note",
+    ]  # fmt: skip
+
+
+def test_a_spot_too_long_for_a_line_gets_two():
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=(Spot(20, ("run",), "", 26, 5.0),))
+    engraver = Engraver()
+    make(*make_day(parts=(part,)), engraver=engraver)
+    assert [asked[4] for asked in engraver.asked] == [2, 1, 2]
+
+
+def test_a_silent_part_has_no_excerpt_and_an_easy_one_no_spot():
+    engraver = Engraver({0: None, 1: 0})
+    views = packet(make(*make_day(), engraver=engraver))
+    assert views[0].excerpts == ()
+    assert len(views[1].excerpts) == 1
+
+
+def test_printed_bar_numbers_are_used():
+    profile = make_profile(measures=3, measure_numbers=("0", "1", "2a"))
+    assert bars_text(profile, 0, 2) == "bars 0–2a"
+    assert bars_text(profile, 1, 1) == "bar 1"
+    assert bars_text(make_profile(), 4, 6) == "bars 5–7"
+
+
+def test_the_hardest_spot_is_not_one_already_shown():
+    part = PartProfile(
+        "Flute", "flute", 0, 9, None, None, 2.0, spots=(Spot(2, (), "", 4, 9.0), Spot(4, (), "", 9, 1.0))
+    )
+    assert hardest_spot(part, 0, 3).measure == 2, "it reaches beyond what is shown"
+    assert hardest_spot(part, 0, 4).measure == 4
+    assert hardest_spot(part, 0, 9) is None
+
+
+@pytest.mark.parametrize(
+    ("tempo", "text"),
+    [
+        (Tempo(96.0, "quarter", 80), "♩ = 80"),
+        (Tempo(96.0, "dotted quarter", 80, first_reading=72), "♩. = 72"),
+        (Tempo(None, "half", 60), "half note = 60"),
+        (Tempo(None, "breve", 60), "breve = 60"),
+        (Tempo(None, "quarter", 0), ""),
+    ],
+)
+def test_the_tempo_of_the_first_reading_is_said_in_beats(tempo, text):
+    assert tempo_text(tempo) == text
+
+
+@pytest.mark.parametrize(
+    ("instrument", "word"),
+    [
+        ("trumpet-bflat", "lip"), ("flute", "jaw"), ("viola", "shoulders"), ("snare-drum", "loud"),
+        ("soprano", "strain"), ("no such thing", "easy"), ("", "easy"),
+    ],
+)  # fmt: skip
+def test_cautions_fit_the_instrument_and_defer_to_the_director(instrument, word):
+    part = PartProfile("Part", instrument, 0, 60, None, None, 2.0)
+    said = cautions_for(make_profile(), part)
+    assert word in said[0]
+    assert "director" in said[-1]
+    assert "local rules" in said[-1]
+    loud = replace(part, dynamics=(DynamicUse(3, "ff"),))
+    assert any("protect your ears" in s for s in cautions_for(make_profile(), loud))
+    assert not any("protect your ears" in s for s in said)
+
+
+def test_two_pieces_of_a_day_have_folders_of_their_own_and_progress_is_told():
+    library, term_id = make_day()
+    with library() as work:
+        first = work.terms.plan(term_id).slots[0]
+        other = work.pieces.add(make_source("twin"), make_piece_profile(9, 2.0, "rhythm"), TODAY)
+        work.terms.save_plan(Plan(term_id, (first, Slot(DAY, 1, other, "key"))))
+        work.commit()
+    told = []
+    paths, _ = make(library, term_id, progress=lambda *args: told.append(args))
+    assert len(set(paths)) == len(paths) == 10
+    assert {path.parent.name for path in paths} == {"1-piece-9", "2-piece-9"}
+    assert [done for done, _, _ in told] == list(range(1, 11))
+    assert told[-1] == (10, 10, "Piece 9: packet")
+
+
+@pytest.mark.parametrize(
+    "title", ["../../etc/passwd", "C:\\x|?*", "Ländler / Valse №2", "...", "さくら", "x" * 300]
+)
+def test_any_title_makes_a_safe_folder(title):
+    paths, _ = make(*make_day(title=title))
+    folder = paths[0].relative_to("out").parts[1]
+    assert folder.startswith("1-")
+    assert len(folder) <= 64
+    assert not set(folder) & set('/\\:*?"<>|.')
+
+
+def test_a_passage_that_cannot_be_drawn_does_not_cost_the_guide():
+    class Broken(Engraver):
+        def engrave_lines(self, path, **request):
+            raise ScoreReadError(path.name, "this passage could not be drawn")
+
+    views = packet(make(*make_day(), engraver=Broken()))
+    assert [view.part for view in views] == ["Flute", "Clarinet 1", "Clarinet 2", "Trumpet"]
+    (excerpt,) = views[0].excerpts
+    assert excerpt.svg == ""
+    assert "could not be drawn" in excerpt.caption
+
+
+def test_sheets_of_a_piece_no_longer_planned_are_taken_away_and_other_files_stay(tmp_path):
+    class Printer(Writer):
+        def write(self, views, path):
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text("sheet")
+            return super().write(views, path)
+
+    old = tmp_path / "guides-2026-09-03" / "1-yesterdays-piece"
+    old.mkdir(parents=True)
+    for name in ("packet.pdf", "01-flute.pdf"):
+        (old / name).write_text("old")
+    mine = tmp_path / "guides-2026-09-03" / "my notes.pdf"
+    mine.write_text("mine")
+    library, term_id = make_day()
+    made = make_guides(
+        library(), Files(), Engraver(), Printer(), term_id=term_id, on=DAY, out_dir=tmp_path, today=TODAY
+    )
+    assert not old.exists()
+    assert mine.exists()
+    assert find_guides(tmp_path, DAY) == list(made)
+
+
+def test_a_day_without_a_plan_is_said():
+    library, term_id = make_day()
+    with pytest.raises(NotFoundError, match="2026-09-10"):
+        make(library, term_id, on=date(2026, 9, 10))
+    with pytest.raises(NotFoundError):
+        make(library, term_id + 99)

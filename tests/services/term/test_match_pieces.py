@@ -1,0 +1,131 @@
+"""Matching a library with an ensemble."""
+
+from dataclasses import replace
+
+import pytest
+
+from planner.core.ensemble import Exposure
+from planner.core.profile import PartProfile
+from planner.errors import NotFoundError
+from planner.levels.curve import expected_share
+from planner.services.term.match_pieces import match
+from planner.services.term.outlook import EASY_ABOVE, HARD_BELOW
+from tests.fakes import make_source
+from tests.services.term.library_for_plans import PARTS, TUESDAY, make_library, make_piece_profile
+
+
+def matched(library, ensemble_id):
+    with library() as work:
+        return match(work, ensemble_id, TUESDAY)
+
+
+def add(library, profile, seed):
+    with library() as work:
+        piece_id = work.pieces.add(make_source(seed), profile, TUESDAY)
+        work.commit()
+    return piece_id
+
+
+def test_each_section_gets_the_pieces_it_can_just_read_and_the_rest_is_counted():
+    library, ensemble_id, _ = make_library(13)
+    easy, hard = (make_piece_profile(n, level, "key") for n, level in ((90, 0.5), (91, 4.5)))
+    add(library, easy, "easy")
+    add(library, hard, "hard")
+    view = matched(library, ensemble_id)
+    assert len(view.candidates) == 15
+    for row in view.sections:
+        assert len(row.just_readable) + row.too_easy + row.too_hard + row.without_part == 15
+        assert row.too_easy >= (row.section.name != "Clarinet 2"), "its part lies just one level below it"
+        assert row.too_hard >= 1
+        shares = [
+            fit.share
+            for c in view.candidates
+            for fit in c.fits
+            if fit.section.id == row.section.id and c.piece in row.just_readable
+        ]
+        assert all(HARD_BELOW <= share <= EASY_ABOVE for share in shares)
+
+
+def test_the_expected_share_is_the_curve_at_the_two_levels():
+    library, ensemble_id, _ = make_library(3)
+    for candidate in matched(library, ensemble_id).candidates:
+        for fit in candidate.fits:
+            assert fit.share == pytest.approx(expected_share(fit.section.level, fit.level))
+
+
+def test_candidates_are_ranked_and_say_why():
+    library, ensemble_id, _ = make_library(12)
+    add(library, make_piece_profile(91, 4.5, "key"), "hard")
+    view = matched(library, ensemble_id)
+    costs = [c.cost for c in view.candidates]
+    assert costs == sorted(costs)
+    last = view.candidates[-1]
+    assert last.piece.title == "Piece 91"
+    assert "too hard for Flute, Clarinet 1, Clarinet 2 and Trumpet" in last.reasons[0]
+    assert last.hardest.section.name == "Clarinet 2"
+    assert last.reasons[1].startswith("Hardest: Clarinet 2 at level 4.7 for Clarinet 2 at 1.7")
+
+
+def test_pieces_already_met_are_left_out_and_counted_by_kind():
+    library, ensemble_id, _ = make_library(8)
+    ids = sorted(library.state.pieces)
+    with library() as work:
+        for piece_id, how in ((ids[0], "heard"), (ids[1], "performed"), (ids[2], "performed")):
+            work.ensembles.add_exposure(Exposure(ensemble_id, piece_id, how))
+        work.commit()
+    view = matched(library, ensemble_id)
+    assert view.met == 3
+    assert view.by_exposure == (("heard", 1), ("performed", 2))
+    assert not {c.piece.id for c in view.candidates} & set(ids[:3])
+
+
+def test_the_directors_correction_of_a_piece_moves_its_parts():
+    library, ensemble_id, _ = make_library(1)
+    before = matched(library, ensemble_id).candidates[0]
+    with library() as work:
+        work.pieces.update(replace(before.piece, level=before.piece.level + 1.0))
+        work.commit()
+    after = matched(library, ensemble_id).candidates[0]
+    for one, other in zip(before.fits, after.fits, strict=True):
+        assert other.level == pytest.approx(one.level + 1.0)
+
+
+def test_parts_nobody_reads_and_sections_without_a_part_are_named():
+    library, ensemble_id, _ = make_library(0)
+    profile = make_piece_profile(1, 2.0, "key")
+    tuba = PartProfile("Tuba", "tuba", 0, 40, ("Bb1", "Bb2"), ("Bb1", "Bb2"), 2.0)
+    add(library, replace(profile, parts=(*profile.parts[:3], tuba)), "no trumpet")
+    only = matched(library, ensemble_id).candidates[0]
+    assert only.idle == ("Trumpet",)
+    assert only.uncovered == ("Nobody reads Tuba; the ensemble has no Tuba.",)
+    assert "Nobody reads Tuba." in only.reasons
+
+
+def test_a_part_beyond_a_sections_comfortable_range_is_named_with_the_note():
+    library, ensemble_id, _ = make_library(0)
+    profile = make_piece_profile(1, 2.0, "key")
+    high = replace(profile.parts[3], written_range=("C4", "C6"), sounding_range=("Bb3", "Bb5"))
+    add(library, replace(profile, parts=(*profile.parts[:3], high)), "high")
+    only = matched(library, ensemble_id).candidates[0]
+    assert only.out_of_range == ("Trumpet goes up to C6, outside what Trumpet reaches in comfort.",)
+
+
+def test_pieces_without_a_level_are_counted_not_guessed():
+    library, ensemble_id, _ = make_library(2)
+    add(library, replace(make_piece_profile(9, 2.0, "key"), level=None), "unknown")
+    view = matched(library, ensemble_id)
+    assert view.unlevelled == 1
+    assert len(view.candidates) == 2
+
+
+def test_an_unknown_ensemble_is_refused():
+    library, _, _ = make_library(1)
+    with library() as work, pytest.raises(NotFoundError):
+        match(work, 999, TUESDAY)
+
+
+def test_the_library_of_these_tests_casts_every_part():
+    library, ensemble_id, _ = make_library(1)
+    only = matched(library, ensemble_id).candidates[0]
+    assert len(only.fits) == len(PARTS)
+    assert only.uncovered == only.idle == ()

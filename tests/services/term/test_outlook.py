@@ -1,0 +1,44 @@
+"""Music for other forces is not proposed to an ensemble."""
+
+from planner.core.ensemble import Section
+from planner.core.profile import PartProfile
+from planner.matching.casting import cast_parts
+from planner.services.term.outlook import PartFit, PieceOutlook
+
+
+def outlook(parts, sections):
+    casting = cast_parts(parts, sections)
+    by_id = {section.id: section for section in sections}
+    fits = tuple(PartFit(by_id[c.section_id], c, 2.0, 0.8, "just readable", "") for c in casting.readings)
+    players = sum(section.size for section in sections)
+    return PieceOutlook(piece=None, profile=None, casting=casting, fits=fits, players=players)
+
+
+def part(name, instrument):
+    return PartProfile(name, instrument, 0, 40, ("C4", "C5"), ("C4", "C5"), 2.0)
+
+
+STRINGS = [part("Violin 1", "violin"), part("Viola", "viola"), part("Cello", "cello")]
+CHOIR = [part("Soprano", "soprano"), part("Alto", "alto")]
+
+
+def section(number, instrument, size=4, chair=1):
+    return Section(number, instrument, instrument, chair=chair, size=size)
+
+
+def test_an_ensemble_that_covers_the_parts_and_keeps_its_players_busy_can_read_it():
+    assert outlook(STRINGS, [section(1, "violin"), section(2, "viola"), section(3, "cello")]).can_be_cast
+
+
+def test_choir_music_is_not_for_strings():
+    assert not outlook(CHOIR, [section(1, "violin"), section(2, "viola")]).can_be_cast
+
+
+def test_a_quartet_that_leaves_most_of_an_orchestra_idle_is_not_for_it():
+    winds = [section(10 + n, name, size=8) for n, name in enumerate(["flute", "oboe", "horn-f", "trombone"])]
+    strings = [section(1, "violin"), section(2, "viola"), section(3, "cello")]
+    assert not outlook(STRINGS, [*strings, *winds]).can_be_cast
+
+
+def test_a_piece_most_of_whose_parts_nobody_reads_is_left():
+    assert not outlook([*STRINGS, *CHOIR, part("Bass", "bass-voice")], [section(2, "viola")]).can_be_cast

@@ -1,0 +1,238 @@
+"""Levels: laws that must hold whatever the weights, and what is said of them."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.core.pitch import CONCERT, Transposition
+from planner.core.profile import DIMENSIONS
+from planner.core.score import KeySignature
+from planner.study.difficulty.difficulty import rate
+from planner.study.difficulty.dimensions import measure_dimensions
+from planner.study.difficulty.evidence import gather
+from planner.study.notes.columns import columns_of
+from tests.builders import make_part, make_score
+from tests.study.difficulty.levels_help import facts_for
+
+from dataclasses import replace  # isort: skip
+
+SCALE = ["C4", "D4", "E4", "F4", "G4", "A4", "B4", "C5", "D5", "E5", "F5", "G5", "A5"]
+BARS = {
+    "plain": ["1", "1", "1", "1"], "halves": ["2", "2"], "eighths": ["1/2"] * 4 + ["1", "1"],
+    "dotted": ["3/2", "1/2", "1", "1"], "sixteenths": ["1/4"] * 4 + ["1", "1", "1"], "long": ["4"],
+}  # fmt: skip
+SYNCOPATED = ["1/2", "1", "1", "1", "1/2"]
+
+
+def bar(lengths, pitches):
+    return " ".join(f"{p}*{length}" for p, length in zip(pitches, lengths, strict=False))
+
+
+@st.composite
+def tunes(draw, bars=8):
+    """A tune of some bars, as a list of bars of (pitch, length)."""
+    tune, at = [], draw(st.integers(2, 8))
+    for _ in range(bars):
+        lengths = BARS[draw(st.sampled_from(sorted(BARS)))]
+        pitches = []
+        for _ in lengths:
+            at = min(len(SCALE) - 1, max(0, at + draw(st.integers(-2, 2))))
+            pitches.append(SCALE[at])
+        tune.append((lengths, pitches))
+    return tune
+
+
+def music_of(tune):
+    return " | ".join(bar(lengths, pitches) for lengths, pitches in tune)
+
+
+def rated(music, bpm=100.0, *, instrument="flute", **kwargs):
+    score = make_score(make_part(music, instrument=instrument, **kwargs))
+    return rate(columns_of(score), facts_for(score, bpm))
+
+
+def level_of(music, bpm=100.0, **kwargs):
+    return rated(music, bpm, **kwargs).parts[0].level
+
+
+FEW = settings(max_examples=12, deadline=None, derandomize=True)
+
+
+@FEW
+@given(tunes(), st.floats(40, 200), st.floats(1.0, 2.0))
+def test_faster_is_not_easier(tune, bpm, faster):
+    music = music_of(tune)
+    assert level_of(music, bpm) <= level_of(music, bpm * faster)
+
+
+@FEW
+@given(tunes(), st.data())
+def test_more_syncopation_is_not_easier(tune, data):
+    order = data.draw(st.permutations(range(len(tune))))
+    plain = [(BARS["plain"], (pitches * 4)[:4]) for _, pitches in tune]
+    before = level_of(music_of(plain))
+    for at in order:
+        plain[at] = (SYNCOPATED, [*plain[at][1], plain[at][1][0]])
+        after = level_of(music_of(plain))
+        assert after >= before
+        before = after
+
+
+@FEW
+@given(tunes(), st.integers(1, 7))
+def test_more_sharps_or_flats_are_not_easier(tune, fifths):
+    music = music_of(tune)
+    for sign in (1, -1):
+        levels = [
+            rated(music, fifths=sign * n, instrument="", transposition=CONCERT).parts[0].level
+            for n in range(fifths + 1)
+        ]
+        assert levels == sorted(levels)
+
+
+@FEW
+@given(tunes(), st.data())
+def test_more_printed_accidentals_are_not_easier(tune, data):
+    part = make_part(music_of(tune))
+    marked = data.draw(st.sets(st.integers(0, len(part.notes) - 1), max_size=12))
+    before = 0.0
+    for count in range(len(marked) + 1):
+        chosen = sorted(marked)[:count]
+        notes = tuple(
+            replace(n, accidental="sharp") if at in chosen else n for at, n in enumerate(part.notes)
+        )
+        score = make_score(replace(part, notes=notes))
+        after = rate(columns_of(score), facts_for(score)).parts[0].level
+        assert after >= before
+        before = after
+
+
+@FEW
+@given(tunes(), st.integers(1, 6))
+def test_more_keys_are_not_easier(tune, changes):
+    part = make_part(music_of(tune), instrument="")
+    levels = []
+    for count in range(changes + 1):
+        keys = tuple(KeySignature(at, (at % 2) * 1) for at in range(count + 1))
+        score = make_score(replace(part, keys=keys))
+        levels.append(rate(columns_of(score), facts_for(score)).parts[0].level)
+    assert levels == sorted(levels)
+
+
+@FEW
+@given(tunes(), st.integers(0, 7), st.sampled_from(["D6", "A6", "C7"]))
+def test_a_wider_range_is_not_easier(tune, at, high):
+    lengths, pitches = tune[at]
+    wider = [*tune]
+    wider[at] = (lengths, [high, *pitches[1:]])
+    for instrument in ("flute", ""):
+        assert level_of(music_of(wider), instrument=instrument) >= level_of(
+            music_of(tune), instrument=instrument
+        )
+
+
+@FEW
+@given(tunes(), st.integers(0, 7), st.integers(1, 4))
+def test_rests_before_an_entrance_do_not_make_it_easier(tune, at, bars):
+    music = music_of(tune).split(" | ")
+    before = level_of(" | ".join(music))
+    rested = [*music[:at], *["r*4"] * bars, *music[at:]]
+    assert level_of(" | ".join(rested)) >= before
+    longer = [*music[:at], *["r*4"] * (bars + 4), *music[at:]]
+    assert level_of(" | ".join(longer)) >= level_of(" | ".join(rested))
+
+
+@FEW
+@given(tunes())
+def test_another_key_of_the_same_instrument_changes_only_range_and_key(tune):
+    music = music_of(tune)
+
+    def dims(instrument, transposition):
+        score = make_score(make_part(music, instrument=instrument, transposition=transposition))
+        columns, facts = columns_of(score), facts_for(score)
+        return {
+            each.name: each.level
+            for each in measure_dimensions(columns, facts, gather(columns, facts)).parts[0]
+            if each.name not in ("range", "key")
+        }
+
+    assert dims("trumpet-bflat", Transposition(-1, -2)) == dims("trumpet-c", CONCERT)
+
+
+@FEW
+@given(tunes(), tunes())
+def test_doubling_a_line_raises_no_level(first, second):
+    parts = [make_part(music_of(first), name="One"), make_part(music_of(second), name="Two")]
+    alone = rate(columns_of(score := make_score(*parts)), facts_for(score))
+    for doubled in parts:
+        more = make_score(*parts, replace(doubled, id="Three", name="Three"))
+        together = rate(columns_of(more), facts_for(more))
+        assert together.level <= alone.level
+        assert all(b.level <= a.level for a, b in zip(alone.parts, together.parts, strict=False))
+
+
+@FEW
+@given(tunes())
+def test_length_is_not_difficulty(tune):
+    """The same bars twice over, with a bar of rest between, are rated within a quarter of once."""
+    music = music_of([*tune, *tune])
+    once, twice = level_of(music + " | r*4"), level_of(f"{music} | r*4 | {music}")
+    assert abs(once - twice) <= 0.25
+
+
+def test_contributions_are_named_sorted_and_reasoned():
+    found = rated(music_of([(BARS["sixteenths"], SCALE[:7])] * 4)).parts[0]
+    assert {each.name for each in found.contributions} == set(DIMENSIONS)
+    shares = [each.weight * (each.level - 0.5) for each in found.contributions]
+    assert shares == sorted(shares, reverse=True)
+    assert all(each.why for each in found.contributions)
+    assert all(0.5 <= each.level <= 6.0 for each in found.contributions)
+
+
+def test_a_silent_piece_has_no_level_and_no_error():
+    found = rated("r*4 | r*4")
+    assert found.level is None
+    assert found.parts[0].level is None
+    assert found.parts[0].error is None
+
+
+def test_an_unpitched_part_is_rated_without_key_range_and_motion():
+    part = make_part("C5 C5 C5*1/2 C5*1/2 C5", instrument="snare-drum")
+    struck = tuple(replace(n, pitch=None, unpitched=n.pitch) for n in part.notes)
+    score = make_score(replace(part, notes=struck))
+    found = rate(columns_of(score), facts_for(score)).parts[0]
+    assert found.level is not None
+    assert {"key", "range", "motion"}.isdisjoint(each.name for each in found.contributions)
+
+
+def test_an_unknown_instrument_gives_a_wider_error():
+    known, unknown = rated("C4 D4 E4 F4"), rated("C4 D4 E4 F4", instrument="")
+    assert unknown.parts[0].error > known.parts[0].error
+
+
+def test_independent_lines_are_harder_than_one_rhythm_for_all():
+    together = make_score(
+        *(make_part("C5 D5 E5 F5 | G5*2 F5*2", name=n, instrument="soprano") for n in "ABCD")
+    )
+    lines = (
+        "C5 D5 E5 F5 | G5*2 F5*2",
+        "r C5 D5 E5 | F5*3 D5",
+        "C5*3/2 D5 E5*3/2 | G5 F5*3",
+        "C5*4 | D5 E5*2 C5",
+    )
+    apart = make_score(*(make_part(m, name=m, instrument="soprano") for m in lines))
+    easy, hard = (rate(columns_of(s), facts_for(s)) for s in (together, apart))
+    assert hard.level > easy.level
+    assert hard.contributions[0].name == "independence"
+
+
+def test_a_rating_blind_to_tempo_would_be_caught():
+    run = " ".join(["C5*1/4", "D5*1/4"] * 8)
+    assert level_of(run, 60) < level_of(run, 160)
+
+
+@pytest.mark.parametrize("length", [Fraction(1, 7), Fraction(1, 11), Fraction(3, 13)])
+def test_odd_divisions_do_not_crash(length):
+    assert level_of(f"C5*{length} D5*{length} E5*{4 - 2 * length}") >= 0.5

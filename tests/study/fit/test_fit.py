@@ -1,0 +1,112 @@
+"""Whether a reading fits the minutes, and which passage to read when it does not."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from planner.core.pitch import Pitch, Transposition
+from planner.core.score import KeySignature, RoadmapMark, TempoMark
+from planner.study.fit.excerpts import Border, choose_excerpt, cut_score
+from planner.study.fit.fit import measure_reading, playing_minutes_within
+from planner.study.study import study, study_excerpt
+from tests.builders import make_part, make_score
+
+
+def phrases(count, length=4, strong=()):
+    return [Border(n * length, (n + 1) * length - 1, n in strong, n in strong) for n in range(count)]
+
+
+def test_the_steps_of_a_reading_add_up():
+    minutes = measure_reading(2.0, 1.25, 3.0)
+    assert (minutes.study, minutes.hearing, minutes.first, minutes.second) == (3.5, 1.0, 2.5, 2.5)
+    assert minutes.total == 11.0
+
+
+@pytest.mark.parametrize("limit", [7.0, 10.0, 15.0])
+@pytest.mark.parametrize("level", [None, 1.0, 4.0])
+def test_the_playing_time_that_fits_fills_the_minutes(limit, level):
+    playing = playing_minutes_within(limit, 1.2, level)
+    assert measure_reading(playing, 1.2, level).total == pytest.approx(limit, abs=0.051)
+
+
+def test_no_playing_time_fits_when_study_alone_takes_longer():
+    assert playing_minutes_within(2.0, 1.2, 4.0) == 0
+
+
+def test_the_excerpt_is_whole_phrases_within_the_time():
+    found = choose_excerpt(phrases(10), [True] * 40, [2.0] * 40, 35.0, {})
+    assert (found.measure, found.end_measure, found.minutes) == (0, 15, 0.53)
+
+
+def test_the_excerpt_keeps_the_skill_that_the_piece_asks():
+    rhythm = [0.0] * 40
+    rhythm[30] = rhythm[33] = 3.0
+    found = choose_excerpt(phrases(10), [True] * 40, [2.0] * 40, 35.0, {"rhythm": rhythm})
+    assert found.measure <= 30
+    assert found.end_measure >= 33
+    assert found.keeps == ("rhythm",)
+
+
+def test_the_excerpt_does_not_cross_a_turn_of_the_roadmap():
+    straight = [True] * 40
+    straight[11] = False
+    found = choose_excerpt(phrases(10), straight, [2.0] * 40, 60.0, {})
+    assert not found.measure <= 11 < found.end_measure
+
+
+def test_a_strong_border_is_preferred_to_a_weak_one():
+    found = choose_excerpt(phrases(10, strong=(3, 6)), [True] * 40, [2.0] * 40, 33.0, {})
+    assert (found.measure, found.end_measure) == (12, 27)
+
+
+def test_nothing_shorter_than_eight_bars_is_an_excerpt():
+    assert choose_excerpt(phrases(10), [True] * 40, [10.0] * 40, 45.0, {}) is None
+
+
+def long_piece():
+    bar = "C4 D4 E4 F4 | G4 A4 B4 C5 | B4 A4 G4 F4 | E4*2 C4*2"
+    score = make_score(make_part(" | ".join([bar] * 40), fifths=0), marks=(RoadmapMark("repeat-end", 159),))
+    measures = tuple(replace(m, right_bar="light-light") if m.index % 8 == 7 else m for m in score.measures)
+    return replace(score, measures=measures, tempos=(TempoMark(0, Fraction(0), "", Fraction(1), 100.0),))
+
+
+def test_a_long_piece_gets_an_excerpt_with_its_own_level_that_fits():
+    profile = study(long_piece())
+    fits = [s.sentence for s in profile.statements if s.topic == "fit"]
+    assert len(fits) == 1
+    assert "for 10 minutes read bars" in fits[0]
+    slower = 60 / profile.tempo_bpm.first_reading
+    assert [excerpt.level for excerpt in profile.excerpts if excerpt.level is not None] == [
+        study_excerpt(long_piece(), e.measure, e.end_measure).level for e in profile.excerpts if e.level
+    ]
+    assert any(excerpt.level for excerpt in profile.excerpts)
+    for excerpt in profile.excerpts:
+        assert measure_reading(excerpt.minutes, slower, profile.level).total <= 15.1
+
+
+def test_a_short_piece_fits_whole():
+    profile = study(make_score(make_part("C4 D4 E4 F4 | G4*4")))
+    assert profile.excerpts == ()
+    assert profile.statements[-1].sentence.endswith("the whole piece fits into 10.")
+
+
+def test_a_cut_score_begins_with_what_is_in_force():
+    part = make_part("C4*4 | D4*4 | E4*4 | F4*4", transposition=Transposition(-1, -2))
+    part = replace(part, keys=(KeySignature(0, 0), KeySignature(1, 3), KeySignature(3, -1)))
+    score = replace(make_score(part), tempos=(TempoMark(1, Fraction(0), "Allegro"),))
+    cut = cut_score(score, 2, 3)
+    assert [m.number for m in cut.measures] == ["3", "4"]
+    assert [m.start_quarters for m in cut.measures] == [0, 4]
+    assert [(k.measure, k.fifths) for k in cut.parts[0].keys] == [(0, 3), (1, -1)]
+    assert [(t.measure, t.text) for t in cut.tempos] == [(0, "Allegro")]
+    assert cut.parts[0].transposition == Transposition(-1, -2)
+    assert [(n.measure, n.pitch) for n in cut.parts[0].notes] == [
+        (0, Pitch.parse("E4")),
+        (1, Pitch.parse("F4")),
+    ]
+
+
+def test_an_excerpt_has_a_profile_of_its_own():
+    profile = study_excerpt(make_score(make_part("C4*4 | D4*4 | E4*4 | F4*4")), 1, 2)
+    assert (profile.measure_numbers, profile.parts[0].written_range) == (("2", "3"), ("D4", "E4"))

@@ -1,0 +1,95 @@
+from fractions import Fraction
+from itertools import pairwise
+
+import pytest
+
+from planner.core.profile import Cadence
+from planner.core.score import RoadmapMark
+from planner.study.form.form import find_form
+from planner.study.form.phrases import find_phrases
+from planner.study.notes.columns import columns_of
+from planner.study.tonal.harmony import find_harmony
+from planner.study.tonal.keys import find_keys
+from tests.builders import make_part, make_score
+
+A = "C5 E5 G5 E5 | F5 E5 D5*2 | E5 D5 C5 B4 | C5*4"
+B = "A4*2 C5*2 | B4*3/2 A4*1/2 G4*2 | A4*2 F4*2 | G4*4"
+A_VARIED = "C5 E5 G5 E5 | F5 E5 D5*2 | E5 D5 E5 F5 | G5*2 C5*2"
+
+
+def form_of(*music, marks=()):
+    columns = columns_of(make_score(make_part(" | ".join(music)), marks=marks))
+    keys = find_keys(columns)
+    return find_form(columns, find_harmony(columns, keys))
+
+
+def cut_at(*measures):
+    return tuple(RoadmapMark("repeat-start", measure) for measure in measures)
+
+
+def labels(study):
+    return [section.label for section in study.sections]
+
+
+def test_equal_sections_share_a_letter_and_others_do_not():
+    assert labels(form_of(A, A, B, A, marks=cut_at(4, 8, 12))) == ["A", "A", "B", "A"]
+
+
+def test_a_varied_section_gets_a_prime():
+    assert labels(form_of(A, B, A_VARIED, marks=cut_at(4, 8))) == ["A", "B", "A′"]
+
+
+def test_sections_cover_the_score_without_gap():
+    sections = form_of(A, B, A, marks=cut_at(4, 8)).sections
+    assert sections[0].measure == 0
+    assert sections[-1].end_measure == 11
+    assert all(one.end_measure + 1 == two.measure for one, two in pairwise(sections))
+
+
+def test_the_return_of_the_opening_is_told():
+    study = form_of(A, B, B, A)
+    assert "The opening melody returns in bar 13." in [s.sentence for s in study.statements]
+    assert study.sections[-1].measure == 12
+
+
+def test_an_opening_that_does_not_return_is_not_told_to():
+    assert not [s for s in form_of(A, B, A_VARIED).statements if "returns" in s.sentence]
+
+
+def test_phrases_of_four_bars_are_heard_as_such():
+    study = form_of(A, B, A, B)
+    assert [(p.measure, p.end_measure) for p in study.phrases] == [(0, 3), (4, 7), (8, 11), (12, 15)]
+    assert "All four phrases have four bars." in [s.sentence for s in study.statements]
+
+
+def test_a_phrase_never_runs_over_a_section():
+    columns = columns_of(make_score(make_part(" | ".join([A, B]))))
+    phrases = find_phrases(columns, (), [0, 3])
+    assert 3 in {phrase.measure for phrase in phrases}
+
+
+def test_a_cadence_pulls_the_end_of_a_phrase():
+    line = " | ".join(["C5 D5 E5 F5"] * 10)
+    columns = columns_of(make_score(make_part(line)))
+    phrases = find_phrases(columns, (Cadence(4, 0.0, "authentic", "C major"),), [0])
+    assert phrases[0].end_measure == 4
+
+
+@pytest.mark.parametrize("bars", [1, 2, 3])
+def test_a_tiny_score_has_one_section(bars):
+    study = form_of(*["C4 D4 E4 F4"] * bars)
+    assert [(s.measure, s.end_measure) for s in study.sections] == [(0, bars - 1)]
+
+
+def test_a_silent_score_has_no_form():
+    study = form_of("r*4", "r*4")
+    assert (study.sections, study.phrases) == ((), ())
+
+
+def test_bars_of_no_length_do_no_harm():
+    part = make_part("C4*1/3 D4*1/3 E4*1/3 | F4")
+    score = make_score(part)
+    assert score.measures[0].length_quarters == Fraction(1)
+    assert find_form(
+        columns_of(score), find_harmony(columns_of(score), find_keys(columns_of(score)))
+    ).sections

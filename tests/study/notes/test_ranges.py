@@ -1,0 +1,74 @@
+"""Compass, tessitura, and what is said of parts that cannot be right."""
+
+from dataclasses import replace
+
+import pytest
+
+from planner.core.pitch import Transposition
+from planner.study.notes.columns import columns_of
+from planner.study.notes.ranges import measure_range
+from tests.builders import make_part, make_score
+
+B_FLAT = Transposition(-1, -2)
+
+
+def range_of(music, **kwargs):
+    return measure_range(columns_of(make_score(make_part(music, **kwargs))).parts[0])
+
+
+def test_written_and_sounding_ends_are_spelled_as_on_the_page():
+    found = range_of("C4 Bb4 F#5 r", transposition=B_FLAT, instrument="clarinet-bflat")
+    assert found.written == ("C4", "F#5")
+    assert found.sounding == ("Bb3", "E5")
+
+
+def test_tessitura_goes_by_sounding_time():
+    low, middle, high = range_of("C4*3 C5 | C4*3 G5").tessitura
+    assert (low, middle) == (60.0, 60.0)
+    assert high > 60.0
+
+
+@pytest.mark.parametrize(
+    ("music", "slug"), [("C4 C5 D7 C5 | E7*4", "above-range"), ("C5*4 | G3*4", "below-range")]
+)
+def test_a_note_off_the_instrument_is_an_error_with_its_bar(music, slug):
+    issues = range_of(music, instrument="flute").issues
+    assert [i.slug for i in issues] == [slug]
+    assert issues[0].severity == "error"
+    assert issues[0].measure == 1
+    assert "bar 2" in issues[0].sentence
+
+
+def test_printed_bar_numbers_are_used_when_known():
+    columns = columns_of(make_score(make_part("C5*4 | G3*4")))
+    assert "bar 17" in measure_range(columns.parts[0], ("16", "17")).issues[0].sentence
+
+
+def test_a_note_inside_a_crooks_own_range_is_no_error():
+    assert not range_of("C4 G5 C6 r", instrument="horn-d", transposition=Transposition(-6, -10)).issues
+
+
+def test_concert_pitch_notation_is_judged_by_what_sounds():
+    """A B flat trumpet's lowest written F sharp 3 sounds E3: allowed in a concert score, D3 is not."""
+    assert not range_of("E3 E4 E5 r", instrument="trumpet-bflat").issues
+    assert [i.slug for i in range_of("D3*4", instrument="trumpet-bflat").issues] == ["below-range"]
+
+
+def test_an_unknown_instrument_is_said():
+    assert [i.slug for i in range_of("C4*4", instrument="").issues] == ["instrument-unknown"]
+    assert [i.slug for i in range_of("C4*4", instrument="no-such-id").issues] == ["instrument-unknown"]
+
+
+def test_an_impossible_transposition_is_a_warning():
+    found = range_of("C5*4", instrument="flute", transposition=Transposition(3, 6))
+    assert "transposition-odd" in [i.slug for i in found.issues]
+
+
+def test_a_drum_with_pitches_is_said_and_does_not_crash():
+    assert [i.slug for i in range_of("C5*4", instrument="snare-drum").issues] == ["drum-with-pitches"]
+
+
+def test_empty_and_silent_parts_have_no_range():
+    assert range_of("r*4").written is None
+    empty = replace(make_part("r*4"), notes=())
+    assert measure_range(columns_of(make_score(make_part("C4*4"), empty)).parts[1]).written is None

@@ -1,0 +1,376 @@
+"""Play order against published cases and the MusicXML rules."""
+
+import csv
+import re
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.adapters.scores.reader import read_score
+from planner.core.score import Measure, Part, RoadmapMark, Score, TempoMark, TimeSignature
+from planner.study.roadmap.play_order import find_play_order
+from tests.reference import reference_data, reference_folder
+
+FOUR_FOUR = TimeSignature((((4,), 4),))
+
+
+def paged(count, *marks, parts=1):
+    measures = tuple(
+        Measure(at, str(at + 1), Fraction(4 * at), Fraction(4), FOUR_FOUR) for at in range(count)
+    )
+    return Score("Roadmap", measures, tuple(Part(f"P{n}", f"Part {n}") for n in range(parts)), marks=marks)
+
+
+def mark(kind, bar, **facts):
+    return RoadmapMark(kind, bar - 1, **facts)
+
+
+def opening(bar, **facts):
+    return mark("repeat-start", bar, **facts)
+
+
+def closing(bar, **facts):
+    return mark("repeat-end", bar, **facts)
+
+
+def ending(first, last, *numbers):
+    return mark("ending-start", first, numbers=numbers), mark("ending-stop", last, numbers=numbers)
+
+
+def bars_of(score, **options):
+    return [at + 1 for at in find_play_order(score, **options).play_order]
+
+
+def span(*pairs):
+    return [bar for first, last in pairs for bar in range(first, last + 1)]
+
+
+# Source: deekor.com, lesson 29 "Repeats" (cases 1-3); orders of cases 4-6 as music21's expander gives them;
+# cases 7-10 by hand from common practice, with music21 confirming the number of bars.
+STANDARD_CASES = [
+    (paged(10, closing(4), opening(5), closing(6)), span((1, 4), (1, 4), (5, 6), (5, 6), (7, 10)), 16),
+    (paged(8, mark("fine", 4), mark("da-capo", 8, text="D.C. al Fine")), span((1, 8), (1, 4)), 12),
+    (
+        paged(8, mark("segno", 2), mark("fine", 4), mark("dal-segno", 8, text="D.S. al Fine")),
+        span((1, 8), (2, 4)),
+        11,
+    ),
+    (paged(8, opening(1), closing(4)), span((1, 4), (1, 4), (5, 8)), 12),
+    (paged(8, opening(3), closing(6, times=3)), span((1, 2), (3, 6), (3, 6), (3, 6), (7, 8)), 16),
+    (paged(8, *ending(4, 4, 1), closing(4), *ending(5, 5, 2)), span((1, 4), (1, 3), (5, 8)), 11),
+    (
+        paged(8, mark("segno", 3), mark("fine", 5), mark("dal-segno", 8, text="D.S. al Fine")),
+        span((1, 8), (3, 5)),
+        11,
+    ),
+    (
+        paged(10, mark("to-coda", 4), mark("da-capo", 8, text="D.C. al Coda"), mark("coda", 9)),
+        span((1, 8), (1, 4), (9, 10)),
+        14,
+    ),
+    (
+        paged(
+            10,
+            mark("segno", 3),
+            mark("to-coda", 5),
+            mark("dal-segno", 8, text="D.S. al Coda"),
+            mark("coda", 9),
+        ),
+        span((1, 8), (3, 5), (9, 10)),
+        13,
+    ),
+    (
+        paged(12, opening(1), closing(4), mark("fine", 6), mark("da-capo", 12, text="D.C. al Fine")),
+        span((1, 4), (1, 4), (5, 12), (1, 6)),
+        22,
+    ),
+]
+
+
+@pytest.mark.parametrize(("score", "order", "count"), STANDARD_CASES, ids=range(1, 11))
+def test_the_ten_standard_roadmaps(score, order, count):
+    assert bars_of(score) == order
+    assert len(order) == count
+
+
+def test_a_score_without_marks_is_played_straight_through():
+    found = find_play_order(paged(5))
+    assert found.play_order == (0, 1, 2, 3, 4)
+    assert found.spoken == "straight through, 1–5"
+
+
+# Source: MusicXML 4.0 (W3C), elements "sound", "repeat" and "ending"; common practice of parts.
+FURTHER_CASES = {
+    "two endings of several bars": (
+        paged(10, opening(1), *ending(4, 5, 1), closing(5), *ending(6, 7, 2)),
+        span((1, 5), (1, 3), (6, 10)),
+    ),
+    "one ending for two passes": (
+        paged(7, *ending(4, 4, 1, 2), closing(4), *ending(5, 5, 3)),
+        span((1, 4), (1, 4), (1, 3), (5, 7)),
+    ),
+    "endings one and three, two and four": (
+        paged(6, *ending(3, 3, 1, 3), closing(3), *ending(4, 4, 2, 4), closing(4)),
+        [1, 2, 3, 1, 2, 4, 1, 2, 3, 1, 2, 4, 5, 6],
+    ),
+    "an ending without a second one": (
+        paged(5, *ending(3, 3, 1), closing(3)),
+        [1, 2, 3, 1, 2, 4, 5],
+    ),
+    "a repeat inside a repeat": (
+        paged(6, opening(1), opening(2), closing(3), closing(5)),
+        [1, 2, 3, 2, 3, 4, 5, 1, 2, 3, 2, 3, 4, 5, 6],
+    ),
+    "after a D.C. the last ending is taken": (
+        paged(8, *ending(3, 3, 1), closing(3), *ending(4, 4, 2), mark("fine", 5), mark("da-capo", 8)),
+        [1, 2, 3, 1, 2, 4, 5, 6, 7, 8, 1, 2, 4, 5],
+    ),
+    "a Fine in the first ending is reached after the D.C.": (
+        paged(6, *ending(3, 3, 1), closing(3), *ending(4, 4, 2), mark("fine", 3), mark("da-capo", 6)),
+        [1, 2, 3, 1, 2, 4, 5, 6, 1, 2, 3],
+    ),
+    "after-jump takes the repeat again": (
+        paged(6, closing(2, after_jump=True), mark("fine", 4), mark("da-capo", 6)),
+        [1, 2, 1, 2, 3, 4, 5, 6, 1, 2, 1, 2, 3, 4],
+    ),
+    "words ask for the repeats": (
+        paged(6, closing(2), mark("fine", 4), mark("da-capo", 6, text="D.C. con repetizione al Fine")),
+        [1, 2, 1, 2, 3, 4, 5, 6, 1, 2, 1, 2, 3, 4],
+    ),
+    "endings without repeat bars belong to the D.C.": (
+        paged(5, *ending(3, 3, 1), mark("da-capo", 3), *ending(4, 5, 2)),
+        [1, 2, 3, 1, 2, 4, 5],
+    ),
+    "each D.S. goes to the sign of its name": (
+        paged(
+            8,
+            mark("segno", 1, name="a"),
+            mark("segno", 3, name="b"),
+            mark("dal-segno", 4, name="b"),
+            mark("dal-segno", 6, name="a"),
+        ),
+        [1, 2, 3, 4, 3, 4, 5, 6, 1, 2, 3, 4, 5, 6, 7, 8],
+    ),
+    "without names a D.S. goes to the nearest sign before it": (
+        paged(7, mark("segno", 1), mark("segno", 4), mark("dal-segno", 6)),
+        [1, 2, 3, 4, 5, 6, 4, 5, 6, 7],
+    ),
+    "To Coda without any jump holds the second time": (
+        paged(6, mark("to-coda", 2), closing(4), mark("coda", 5)),
+        [1, 2, 3, 4, 1, 2, 5, 6],
+    ),
+    "To Coda on the time it names": (
+        paged(6, mark("to-coda", 2, time_only=(3,)), closing(4, times=3), mark("coda", 5)),
+        [1, 2, 3, 4, 1, 2, 3, 4, 1, 2, 5, 6],
+    ),
+    "two coda signs and a jump: the first one is where to leave": (
+        paged(6, mark("coda", 2), mark("da-capo", 4, text="D.C. al Coda"), mark("coda", 5)),
+        [1, 2, 3, 4, 1, 2, 5, 6],
+    ),
+    "D.C. al Fine does not leave for the coda": (
+        paged(
+            6, mark("to-coda", 2), mark("fine", 3), mark("da-capo", 4, text="D.C. al Fine"), mark("coda", 5)
+        ),
+        [1, 2, 3, 4, 1, 2, 3],
+    ),
+    "D.C. al Coda does not stop at Fine before the coda": (
+        paged(
+            6,
+            mark("fine", 1),
+            mark("to-coda", 2),
+            mark("da-capo", 4, text="Da capo al Coda"),
+            mark("coda", 5),
+        ),
+        [1, 2, 3, 4, 1, 2, 5, 6],
+    ),
+    "a D.C. at a repeat bar waits for the repeat": (
+        paged(4, opening(3), closing(4), mark("da-capo", 4, time_only=(1,)), mark("fine", 2)),
+        [1, 2, 3, 4, 3, 4, 1, 2],
+    ),
+    "a forward repeat that is meant but not printed": (
+        paged(6, opening(3, implied=True), closing(4)),
+        [1, 2, 3, 4, 3, 4, 5, 6],
+    ),
+    "a D.C. set a bar before its repeat bar": (
+        paged(6, closing(2), opening(3), mark("da-capo", 5), closing(6), mark("fine", 2)),
+        [1, 2, 1, 2, 3, 4, 5, 6, 3, 4, 5, 6, 1, 2],
+    ),
+    "a named minuet without Fine ends before its trio": (
+        paged(8, closing(2), closing(4), closing(6), closing(8), mark("da-capo", 8, text="Menuetto D.C.")),
+        [1, 2, 1, 2, 3, 4, 3, 4, 5, 6, 5, 6, 7, 8, 7, 8, 1, 2, 3, 4],
+    ),
+    "an ending that lacks its start": (
+        paged(5, mark("ending-stop", 3, numbers=(1,)), closing(3), *ending(4, 4, 2)),
+        [1, 2, 3, 1, 2, 4, 5],
+    ),
+    "a D.S. in the second pass only": (
+        paged(5, mark("segno", 2), mark("dal-segno", 3, time_only=(2,)), closing(3)),
+        [1, 2, 3, 1, 2, 3, 2, 3, 4, 5],
+    ),
+}
+
+
+@pytest.mark.parametrize("case", FURTHER_CASES)
+def test_further_roadmaps_follow_the_standard_and_common_practice(case):
+    score, order = FURTHER_CASES[case]
+    assert bars_of(score) == order
+
+
+@pytest.mark.parametrize(
+    ("score", "spoken"),
+    [
+        (STANDARD_CASES[3][0], "1–4, back to 1, on to the end at 8"),
+        (STANDARD_CASES[4][0], "1–6, back to 3 (three times in all), on to the end at 8"),
+        (STANDARD_CASES[5][0], "1–4, back to 1, second ending, on to the end at 8"),
+        (STANDARD_CASES[6][0], "1–8, D.S. to the sign at 3, Fine at 5"),
+        (STANDARD_CASES[7][0], "1–8, D.C., on to 4, coda at 9, on to the end at 10"),
+        (STANDARD_CASES[9][0], "1–4, back to 1, on to 12, D.C., without repeats, Fine at 6"),
+    ],
+)
+def test_the_roadmap_is_said_as_a_director_says_it(score, spoken):
+    assert find_play_order(score).spoken == spoken
+
+
+def test_a_trio_that_is_named_is_where_a_bare_da_capo_ends():
+    score = paged(6, closing(4), mark("da-capo", 6))
+    found = find_play_order(replace(score, tempos=(TempoMark(4, Fraction(0), "Trio"),)))
+    assert [at + 1 for at in found.play_order] == [1, 2, 3, 4, 1, 2, 3, 4, 5, 6, 1, 2, 3, 4]
+    assert found.spoken.endswith("D.C., without repeats, end at 4")
+    assert "taken to end in bar 4" in found.issues[0].sentence
+
+
+def test_bars_played_are_counted_without_the_pickup():
+    score = paged(5, opening(2), closing(5))
+    measures = (Measure(0, "0", Fraction(0), Fraction(1), FOUR_FOUR, implicit=True), *score.measures[1:])
+    said = find_play_order(Score("Pickup", measures, score.parts, marks=score.marks)).statements
+    assert "4 bars are written, 8 are played" in said[0].sentence
+    assert said[0].sentence.startswith("The pickup–5")
+
+
+def test_movements_in_one_file_keep_their_own_repeats_and_jumps():
+    score = paged(8, mark("fine", 2), mark("da-capo", 4), closing(6), mark("da-capo", 8))
+    numbers = ("1", "2", "3", "4", "1", "2", "3", "4")
+    measures = tuple(replace(m, number=n) for m, n in zip(score.measures, numbers, strict=True))
+    found = find_play_order(replace(score, measures=measures))
+    assert [at + 1 for at in found.play_order] == [1, 2, 3, 4, 1, 2, 5, 6, 5, 6, 7, 8, 5, 6, 7, 8]
+    assert "Fine at 2, then 1–2" in found.spoken
+
+
+def test_each_page_is_told_the_marks_it_lacks():
+    score = paged(4, closing(2, part=1), parts=2)
+    found = find_play_order(score)
+    assert found.play_order == (0, 1, 0, 1, 2, 3)
+    assert [(s.part, s.sentence) for s in found.statements if s.part] == [
+        ("Part 0", "Your page lacks marks that others have: repeat closes after 2.")
+    ]
+    assert [i.slug for i in found.issues] == ["roadmap-differs"]
+    assert "stands only in Part 1" in found.issues[0].sentence
+
+
+def test_marks_over_the_top_part_alone_are_meant_for_everyone():
+    score = paged(5, *(replace(m, part=0) for m in (*ending(3, 3, 1), closing(3), *ending(4, 4, 2))), parts=3)
+    found = find_play_order(score)
+    assert found.play_order == (0, 1, 2, 0, 1, 3, 4)
+    assert not found.issues
+    assert not [s for s in found.statements if s.part]
+
+
+def test_parts_that_count_a_repeat_differently_are_reported():
+    score = paged(4, closing(2, part=0, times=2), closing(2, part=1, times=3), parts=2)
+    found = find_play_order(score)
+    assert len(found.play_order) == 8
+    assert "does not say the same in all parts" in found.issues[0].sentence
+
+
+@pytest.mark.parametrize(
+    ("marks", "words"),
+    [
+        ([mark("dal-segno", 4)], "no sign to go to"),
+        ([mark("da-capo", 4, text="D.C. al Coda")], "nothing says where to leave"),
+        ([mark("da-capo", 4, text="D.C. al Fine")], "no Fine"),
+        ([mark("to-coda", 2), mark("da-capo", 4)], "no coda to go to"),
+        ([opening(3)], "never closes"),
+        ([closing(4, times=4000)], "taken as 2"),
+    ],
+)
+def test_marks_that_lead_nowhere_are_reported_and_play_goes_on(marks, words):
+    found = find_play_order(paged(4, *marks))
+    assert found.play_order[-1] == 3
+    assert any(words in issue.sentence for issue in found.issues)
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    st.lists(
+        st.builds(
+            RoadmapMark,
+            kind=st.sampled_from(
+                [
+                    "repeat-start",
+                    "repeat-end",
+                    "ending-start",
+                    "ending-stop",
+                    "segno",
+                    "coda",
+                    "to-coda",
+                    "fine",
+                    "da-capo",
+                    "dal-segno",
+                ]
+            ),
+            measure=st.integers(-1, 8),
+            numbers=st.lists(st.integers(0, 4), max_size=2).map(tuple),
+            times=st.integers(-1, 6),
+            time_only=st.lists(st.integers(1, 3), max_size=2).map(tuple),
+            text=st.sampled_from(["", "D.C. al Fine", "D.S. al Coda"]),
+            after_jump=st.booleans(),
+        ),
+        max_size=10,
+    )
+)
+def test_whatever_marks_stand_on_the_page_the_walk_ends_and_stays_in_the_score(marks):
+    found = find_play_order(paged(8, *marks))
+    assert found.play_order
+    assert set(found.play_order) <= set(range(8))
+    assert len(found.play_order) <= 8 * 41
+
+
+def lomse_cases():
+    folder = reference_folder()
+    table = folder / "repeats" / "lomse" / "expected_order.csv" if folder else None
+    if table is None or not table.exists():
+        return []
+    return list(csv.DictReader(table.read_text(encoding="utf-8").splitlines()))
+
+
+@pytest.mark.parametrize(
+    "case", lomse_cases() or [None], ids=lambda case: case["file"] if case else "missing"
+)
+def test_orders_that_an_engraving_library_asserts_for_its_own_test_scores(case):
+    folder = reference_data() / "repeats" / "lomse"
+    found = find_play_order(read_score(folder / case["file"]))
+    assert [at + 1 for at in found.play_order] == [
+        int(number) for number in case["measure_positions_in_play_order"].split()
+    ]
+
+
+# The unfolded scores that partitura keeps beside these take every repeat again after the D.C., as its option
+# says; music21 and verovio, like common practice and MusicXML's after-jump, take none in the second score.
+@pytest.mark.parametrize(
+    ("name", "usual"),
+    [
+        ("test_unfold_complex", [1, 1, 2, 3, 4, 5, 3, 4, 6, 7, 3, 4, 8, 1, 2, 3, 4]),
+        ("test_unfold_dacapo", [1, 2, 1, 2, 3, 4, 3, 4, 5, 6, 5, 6, 7, 8, 7, 8, 1, 2, 3, 4]),
+    ],
+)
+def test_unfolded_scores_come_out_exactly_when_repeats_are_taken_after_the_jump(name, usual):
+    folder = reference_data() / "repeats" / "partitura"
+    score = read_score(folder / f"{name}.xml")
+    unfolded = re.findall(
+        r'<measure number="(\d+)"', (folder / f"{name}_result.xml").read_text(encoding="utf-8")
+    )
+    assert bars_of(score, repeats_after_jump=True) == [int(number) for number in unfolded]
+    assert bars_of(score) == usual

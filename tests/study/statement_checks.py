@@ -1,0 +1,425 @@
+"""For each kind of sentence a mechanical check against the bare notes of the file."""
+
+import re
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from itertools import pairwise
+
+from tests.study.bare_score import SEMITONES, Bare, BarePart, BareScore
+
+WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+TIMES = {"once": 1, "twice": 2}
+SIZES = {"step": 1, "third": 2, "fourth": 3, "fifth": 4, "sixth": 5, "seventh": 6, "octave": 7}
+
+ROLES = {"root": (0,), "third": (3, 4), "fifth": (6, 7, 8), "seventh": (9, 10, 11)}
+
+
+def number(text: str) -> int:
+    """``four`` or ``12`` as a number, also ``twice`` and ``four times``."""
+    text = text.removesuffix(" times")
+    return TIMES.get(text) or (WORDS.index(text) if text in WORDS else int(text))
+
+
+def places(bare: BareScore, text: str) -> list[tuple[int, int]]:
+    """``5, 7 and 9–12`` as first and last positions of bars."""
+    found = []
+    for each in re.split(r", | and ", re.sub(r"[Bb]ars? ", "", text)):
+        first, _, last = each.partition("–")
+        found.append((bare.numbers.index(first), bare.numbers.index(last or first)))
+    return found
+
+
+def content(part: BarePart, place: tuple[int, int]) -> list[tuple[Fraction, int]]:
+    """What is struck in some bars: time from their beginning, and pitch."""
+    begin = part.bars[place[0]].start
+    return sorted(
+        (bar.start - begin + note.onset, note.midi)
+        for bar in part.bars[place[0] : place[1] + 1]
+        for note in bar.struck
+    )
+
+
+def named(part: BarePart, place: tuple[int, int], name: str) -> list[tuple[int, Bare]]:
+    """Struck notes of a name in some bars, each with its bar."""
+    return [
+        (at, note)
+        for at in range(place[0], place[1] + 1)
+        for note in part.bars[at].struck
+        if note.name == name.rstrip("♮")
+    ]
+
+
+def bars_again(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    [own] = places(bare, told[1])
+    return bool(content(part, own)) and all(
+        content(part, own) == content(part, other) for other in places(bare, told[2])
+    )
+
+
+def notes_again(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    length, options = int(told[1]), []
+    for place in [*places(bare, told[2]), *places(bare, told[3])]:
+        line = [note.midi for _, note in part.line(*place)]
+        options.append({tuple(line[at : at + length]) for at in range(len(line) - length + 1)})
+    return bool(set.intersection(*options))
+
+
+def shape_again(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    [own] = places(bare, told[2])
+    length = int(told[1]) if told[1] else 0
+    for size, way, where in re.findall(
+        r"(?:(?:an? (\w+)|\d+ steps) (higher|lower)|at pitch) in (bars? [\w–]+)", told[3]
+    ):
+        shift = SIZES.get(size, 0) * (1 if way == "higher" else -1)
+        lines = [part.line(*own), part.line(*places(bare, where)[0])]
+        one, two = ([(at, note.diatonic) for at, note in line] for line in lines)
+        spans = [range(len(each) - (length or len(each)) + 1) for each in (one, two)]
+        count = length or min(len(one), len(two))
+        if not any(
+            _moved(one[a : a + count], two[b : b + count], shift if size in SIZES else None)
+            for a in spans[0]
+            for b in spans[1]
+        ):
+            return False
+    return True
+
+
+def _moved(one: list[tuple[Fraction, int]], two: list[tuple[Fraction, int]], shift: int | None) -> bool:
+    if len(one) != len(two) or not one:
+        return False
+    by = two[0][1] - one[0][1]
+    return (shift is None or by == shift or by == 0) and all(
+        b - two[0][0] == a - one[0][0] and q - p == by for (a, p), (b, q) in zip(one, two, strict=True)
+    )
+
+
+def partners(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool | None:
+    names = re.split(r", | and ", re.sub(r"(,| and) \w+ other parts", "", told[2]))
+    others = [each for each in bare.parts if each.name in names and each is not part]
+    if len(others) < len(names):
+        return None  # several parts of one name, told apart by numbers that the file does not have
+    for place in places(bare, told[3]):
+        own = [(at, (note.midi + part.semitones[place[0]]) % 12) for at, note in part.line(*place)]
+        for other in others:
+            line = [(at, (note.midi + other.semitones[place[0]]) % 12) for at, note in other.line(*place)]
+            if line != own or not own:
+                return False
+    return True
+
+
+def one_rhythm(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    figures = {
+        tuple(at - part.bars[bar].start for at, _ in part.line(bar, bar))
+        for first, last in places(bare, told[2])
+        for bar in range(first, last + 1)
+    }
+    return len(figures) == 1 and len(next(iter(figures))) == number(told[1])
+
+
+def ostinato(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    line = [note.midi for _, note in part.line(*places(bare, told[1])[0])]
+    period, times = number(told[2]), number(told[3])
+    return len(line) == period * times and line == line[:period] * times
+
+
+def sequence(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    period = number(told[2])
+    legs = 2 if told[3] == "then again" else number(told[3].split(",")[0])
+    size = re.search(r"an? (\w+) (higher|lower)", told[4])
+    line = part.line(*places(bare, told[1])[0])
+    step = None if size is None else SIZES[size[1]] * (1 if size[2] == "higher" else -1)
+    for begin in range(len(line) - legs * period + 1):
+        parts = [line[begin + leg * period : begin + (leg + 1) * period] for leg in range(legs)]
+        moves = [
+            {b.diatonic - a.diatonic for (_, a), (_, b) in zip(*pair, strict=True)}
+            for pair in pairwise(parts)
+        ]
+        if all(len(move) == 1 and (step is None or move == {step}) for move in moves) and moves:
+            return True
+    return False
+
+
+def foreign(part: BarePart) -> dict[str, list[int]]:
+    """Names outside the signature, each with the bars in which it is struck."""
+    found: dict[str, list[int]] = {}
+    for at, bar in enumerate(part.bars):
+        sharps = "FCGDAEB"
+        signed = sharps[: bar.fifths] if bar.fifths >= 0 else sharps[bar.fifths :]
+        for note in [*bar.struck, *bar.graces]:
+            usual = (1 if bar.fifths > 0 else -1) if note.step in signed and bar.fifths else 0
+            if note.alter != usual:
+                found.setdefault(note.name, []).append(at)
+    return found
+
+
+def outside(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    found = foreign(part)
+    items = re.findall(r"([A-G][♯♭♮]*) first in bar (\w+) \((\w+)(?: times)?\)", told[1])
+    return bool(items) and all(
+        name.rstrip("♮") in found
+        and found[name.rstrip("♮")][0] == bare.numbers.index(bar)
+        and len(found[name.rstrip("♮")]) == number(times)
+        for name, bar, times in items
+    )
+
+
+def in_signature(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    return not foreign(part)
+
+
+def altered_again(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    for name, where in re.findall(
+        r"([A-G][♯♭♮]*) in (bars? [\w, ]+?(?: and \w+)?)(?=, [A-G]| and [A-G]|$)", told[1]
+    ):
+        for place in places(bare, re.sub(r",? and \d+ more", "", where)):
+            notes = [note for _, note in named(part, place, name)]
+            if len(notes) < 2 or all(note.is_signed for note in notes):
+                return False
+    return True
+
+
+def reminding(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    for name, where in re.findall(
+        r"([A-G][♯♭♮]*) in (bars? [\w, ]+?(?: and \w+)?)(?=, [A-G]| and [A-G]|$)", told[1]
+    ):
+        for place in places(bare, re.sub(r",? and \d+ more", "", where)):
+            if not any(note.is_signed for _, note in named(part, place, name)):
+                return False
+    return True
+
+
+def explained(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    [place] = places(bare, told[2])
+    hits = [hit for name in re.split(r", | and ", told[1]) for hit in named(part, place, name)]
+    bars = {at for at, _ in hits}
+    return len(hits) == number(told[3]) and {min(bars), max(bars)} == set(place)
+
+
+def spelling(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    return all(
+        named(part, (bare.numbers.index(bar), bare.numbers.index(bar)), name)
+        for name, bar in re.findall(r"([A-G][♯♭]*) in bar (\w+)", told[1])
+    )
+
+
+def at_the_close(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    bar = bare.numbers.index(told[1])
+    return any(note.name == told[2] for note in part.bars[bar].sounding)
+
+
+def pedal(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    [(first, last)] = places(bare, told[2])
+    inside = [note.name for bar in part.bars[first + 1 : last] for note in bar.sounding]
+    return set(inside) <= {told[1]}
+
+
+def articulated(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    slurs = re.search(r"(\d+) slurs?", told[1])
+    return slurs is None or int(slurs[1]) == sum(bar.slurs for bar in part.bars)
+
+
+def dynamics(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    return all(
+        mark in part.bars[bare.numbers.index(bar)].marks
+        for bar, mark in re.findall(r"(\w+) ([mpfszr]+)(?=[,.])", told[1])
+    )
+
+
+LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
+
+
+def extremes(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    where: dict[str, int] = {}
+    for at, bar in enumerate(part.bars):
+        for mark in bar.marks:
+            where.setdefault(mark, at)
+    steady = sorted(LOUDNESS.index(mark) for mark in where if mark in LOUDNESS)
+    return (
+        (LOUDNESS[steady[0]], LOUDNESS[steady[-1]]) == (told[1], told[3])
+        and where[told[1]] == bare.numbers.index(told[2])
+        and where[told[3]] == bare.numbers.index(told[4])
+    )
+
+
+STYLE_MARKS = {"staccato": {"staccato", "staccatissimo", "spiccato"}, "accented": {"accent", "strong-accent"}}
+
+
+def mostly(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    for style, where in re.findall(
+        r"(staccato|accented) in bars? ([\w–, ]+?(?: and [\w–]+)?)(?=;|$)", told[1]
+    ):
+        for place in places(bare, where):
+            for at in place:
+                if not STYLE_MARKS[style].intersection(part.bars[at].articulations):
+                    return False
+    return True
+
+
+def spot(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
+    [place] = places(bare, told[1])
+    return all(_reason(bare, part, place, reason) for reason in told[2].split("; "))
+
+
+def _reason(bare: BareScore, part: BarePart, place: tuple[int, int], reason: str) -> bool:
+    within = re.search(r" in bar (\w+)$", reason)
+    bar = bare.numbers.index(within[1]) if within else place[0]
+    if leap := re.match(r"leap of .+ (up|down) from ([A-G][♯♭]*\d) to ([A-G][♯♭]*\d)", reason):
+        names = [(at, f"{note.name}{note.octave}") for at, note in part.line(0, bar)]
+        begin = part.bars[bar].start
+        return any((p, q) == (leap[2], leap[3]) and at >= begin for (_, p), (at, q) in pairwise(names))
+    if rest := re.match(r"entrance after (\d+) bars of rest", reason):
+        quiet = part.bars[bar - int(rest[1]) : bar]
+        return len(quiet) == int(rest[1]) and not any(each.sounding for each in quiet)
+    if sudden := re.match(r"sudden (\w+) after (\w+)", reason):
+        return sudden[1] in part.bars[bar].marks
+    if reason.startswith("new signature"):
+        return part.bars[bar].key_changes
+    return True
+
+
+Check = Callable[[BareScore, BarePart, re.Match[str]], bool | None]
+OF_A_PART: tuple[tuple[str, str, Check], ...] = (
+    ("patterns", r"(Bars? [\w–]+) comes? again, the same, in (.+)\.$", bars_again),
+    ("patterns", r"(\d+) notes from (bars? [\w–]+) come again, the same, in (.+)\.$", notes_again),
+    ("patterns", r"The shape of (?:(\d+) notes from )?(bars? [\w–]+) comes again: (.+)\.$", shape_again),
+    ("patterns", r"You have the (top line with|same notes as) (.+) in (bars? .+)\.$", partners),
+    ("patterns", r"One rhythm of (\w+) notes fills (bars? .+?)(?:, and \w+ more places?)?\.$", one_rhythm),
+    ("patterns", r"Ostinato in (.+): the same (\w+) notes, (\w+) times running\.$", ostinato),
+    (
+        "patterns",
+        r"Sequence in (.+): a figure of (\w+) notes, (then again|\w+ times, each time) (.+)\.$",
+        sequence,
+    ),
+    ("accidentals", r"Outside the signature: (.+)\.$", outside),
+    ("accidentals", r"Every note is in the signature", in_signature),
+    ("accidentals", r"Still altered later in the same bar, without a new sign: (.+)\.$", altered_again),
+    ("accidentals", r"Signs that only remind: (.+)\.$", reminding),
+    ("accidentals", r"(.+) in (bars? [\w–]+), (.+): you (?:are in|touch) ", explained),
+    ("accidentals", r"Spelling: (.+)\.$", spelling),
+    ("harmony", r"At the close in bar (\w+) you have ([A-G][♯♭]*), the", at_the_close),
+    ("harmony", r"You hold the pedal note ([A-G][♯♭]*) in (bars? [\w–]+)", pedal),
+    ("expression", r"Articulation: (.+)\.$", articulated),
+    ("expression", r"Dynamics by bar: (.+\.)", dynamics),
+    (
+        "expression",
+        r"Dynamics: .*from (\w+) \(first in bar (\w+)\) to (\w+) \(first in bar (\w+)\)",
+        extremes,
+    ),
+    ("expression", r"Mostly (.+)\.$", mostly),
+    ("spots", r"(Bars? [\w–]+): (.+)\.$", spot),
+)
+"""Topic, form of the sentence, and its check."""
+OF_ONE_STAFF = ("accidentals", "spots")
+"""Topics that are told staff by staff or voice by voice, which these checks do not tell apart."""
+
+
+def verdicts_for_parts(bare: BareScore, statements) -> Iterator[tuple[str, str, bool | None]]:
+    """Part, sentence and verdict of every statement about a part; None where nothing mechanical is known."""
+    parts = {part.name: part for part in bare.parts}
+    for said in statements:
+        if said.part not in parts:
+            continue
+        verdict: bool | None = None
+        if parts[said.part].staves > 1 and said.topic in OF_ONE_STAFF:
+            continue
+        for topic, form, check in OF_A_PART:
+            told = re.match(form, said.sentence) if topic == said.topic else None
+            if told:
+                verdict = check(bare, parts[said.part], told)
+                break
+        yield said.part, said.sentence, verdict
+
+
+def scale_of(key: str) -> tuple[int, set[int]]:
+    """Tonic and notes of a spoken key as pitch classes; in minor the sixth and seventh also raised."""
+    tonic, mode = key.split()
+    root = (SEMITONES[tonic[0]] + tonic.count("♯") - tonic.count("♭")) % 12
+    steps = (0, 2, 4, 5, 7, 9, 11) if mode == "major" else (0, 2, 3, 5, 7, 8, 9, 10, 11)
+    return root, {(root + step) % 12 for step in steps}
+
+
+def heard(bare: BareScore, first: int, last: int) -> list[int]:
+    """Sounding pitch classes of everything that sounds in some bars."""
+    return [
+        (note.midi + part.semitones[at]) % 12
+        for part in bare.parts
+        for at in range(first, last + 1)
+        for note in part.bars[at].sounding
+    ]
+
+
+LEAST_IN_SCALE = 0.7
+"""Share of the notes of a passage that its key must hold."""
+
+
+def in_key(bare: BareScore, told: re.Match[str]) -> bool:
+    _, scale = scale_of(told[2])
+    return all(
+        sum(pitch in scale for pitch in heard(bare, *place)) >= LEAST_IN_SCALE * len(heard(bare, *place))
+        for place in places(bare, re.sub(r", and \w+ more", "", told[1]))
+    )
+
+
+def close_in(bare: BareScore, told: re.Match[str]) -> bool:
+    bar = bare.numbers.index(told[3])
+    root = scale_of(told[2])[0] + {"Full": 0, "Plagal": 0, "Half": 7}.get(told[1], 0)
+    return told[1] == "Deceptive" or root % 12 in heard(bare, bar, bar)
+
+
+def all_sections(bare: BareScore, told: re.Match[str]) -> bool:
+    if told[1].endswith("and so on"):
+        return True
+    spans = [places(bare, where)[0] for where in re.findall(r"\((bars? [\w–]+)\)", told[1])]
+    upbeat = bare.numbers[0] == "0"
+    return (
+        spans[0][0] == int(upbeat)
+        and spans[-1][1] == len(bare.numbers) - 1
+        and all(two[0] == one[1] + 1 for one, two in pairwise(spans))
+    )
+
+
+def written_bars(bare: BareScore, told: re.Match[str]) -> bool:
+    counted = [number for number in bare.numbers if number.isdigit() and number != "0"]
+    return int(told[1]) in (len(bare.numbers), len(counted))
+
+
+def seconds(text: str) -> int:
+    return sum(int(n) * (60 if unit == "min" else 1) for n, unit in re.findall(r"(\d+) (min|s)\b", text))
+
+
+def playing_times(bare: BareScore, told: re.Match[str]) -> bool:
+    each = [(seconds(time), int(bpm)) for time, bpm in re.findall(r"((?:\d+ min )?\d+ s) at (\d+)", told[1])]
+    return bool(each) and all(abs(s * bpm - each[0][0] * each[0][1]) <= bpm + each[0][1] for s, bpm in each)
+
+
+def sums_up(bare: BareScore, told: re.Match[str]) -> bool:
+    return abs(float(told[1]) - sum(map(float, re.findall(r"\d+\.\d", told[2])))) < 0.05
+
+
+OF_ALL: tuple[tuple[str, str, Callable[[BareScore, re.Match[str]], bool]], ...] = (
+    ("key", r"(Bars? .+): (?:concert )?([A-G][♯♭]? (?:major|minor))", in_key),
+    (
+        "harmony",
+        r"(Full|Half|Plagal|Deceptive) close,?.* in (?:concert )?([A-G][♯♭]? (?:major|minor)) in bar (\w+)",
+        close_in,
+    ),
+    ("form", r"Sections: (.+)\.$", all_sections),
+    ("roadmap", r".*: (\d+) bars are written", written_bars),
+    ("tempo", r"Playing time with the roadmap: about (.+)\.$", playing_times),
+    ("fit", r"A reading takes about ([\d.]+) minutes \((.+?)\)", sums_up),
+)
+"""Topic, form of the sentence, and its check, for what is said to everyone."""
+
+
+def verdicts_for_all(bare: BareScore, statements) -> Iterator[tuple[str, str, bool | None]]:
+    """Topic, sentence and verdict of every statement to everyone."""
+    for said in statements:
+        if said.part:
+            continue
+        verdict: bool | None = None
+        for topic, form, check in OF_ALL:
+            told = re.match(form, said.sentence) if topic == said.topic else None
+            if told:
+                verdict = check(bare, told)
+                break
+        yield said.topic, said.sentence, verdict

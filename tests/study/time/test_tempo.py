@@ -1,0 +1,159 @@
+"""Tempo as marked or implied, reading tempo, playing time."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from planner.core.score import TempoMark
+from planner.core.units import METRONOME_MARKS
+from planner.study.notes.columns import columns_of
+from planner.study.time.meter import find_meters
+from planner.study.time.tempo import find_tempo, notes_per_second, playing_seconds, reading_tempo, say_tempo
+from planner.study.time.tempo_words import TEMPO_RANGES, tempo_word
+from tests.builders import make_part, make_score
+
+QUARTERS = " | ".join(["C4 D4 E4 F4"] * 4)
+
+
+def mark(measure=0, **facts):
+    return TempoMark(measure, Fraction(0), **facts)
+
+
+def study_of(score):
+    columns = columns_of(score)
+    return columns, find_tempo(columns, find_meters(columns).spans)
+
+
+def paced(music, *marks, time="4/4"):
+    return replace(make_score(make_part(music), time=time), tempos=marks)
+
+
+# Source: metronome.guide tables as published by kenclassical.blogspot.com and instrument.bible.
+@pytest.mark.parametrize(
+    ("word", "inside"),
+    [("grave", 30), ("largo", 50), ("adagio", 70), ("andante", 90), ("moderato", 112), ("allegro", 132),
+     ("vivace", 170), ("presto", 184), ("prestissimo", 204)],
+)  # fmt: skip
+def test_a_word_allows_what_published_tables_give_it(word, inside):
+    low, high = TEMPO_RANGES[word]
+    assert low <= inside <= high
+
+
+def test_words_in_four_languages_are_placed():
+    assert [tempo_word(text)[0] for text in ("Allegro vivace", "Sehr langsam", "très vif", "Slowly")] == [
+        "allegro", "sehr langsam", "très vif", "slowly"
+    ]  # fmt: skip
+    assert tempo_word("dolce") is None
+
+
+def test_a_metronome_mark_is_the_tempo():
+    _, found = study_of(paced(QUARTERS, mark(beat_unit_quarters=Fraction(3, 2), bpm=80.0), time="4/4"))
+    assert (found.tempo.marked, found.tempo.unit, found.tempo.source) == (
+        80,
+        "dotted quarter",
+        "metronome mark",
+    )
+    assert found.quarter_bpm == (120.0,) * 4
+
+
+def test_a_word_gives_a_range_and_a_playback_tempo_inside_it_is_believed():
+    _, found = study_of(paced(QUARTERS, mark(text="Allegro")))
+    assert (found.tempo.low, found.tempo.high) == TEMPO_RANGES["allegro"]
+    assert found.tempo.marked in METRONOME_MARKS
+    _, believed = study_of(paced(QUARTERS, mark(text="Allegro", quarter_bpm=144.0)))
+    assert believed.tempo.marked == 144
+    _, doubted = study_of(paced(QUARTERS, mark(text="Allegro", quarter_bpm=60.0)))
+    assert doubted.tempo.marked == found.tempo.marked
+
+
+def test_in_six_eight_a_word_counts_dotted_quarters():
+    _, found = study_of(paced(" | ".join(["C4*3/2 D4*3/2"] * 4), mark(text="Allegretto"), time="6/8"))
+    assert found.tempo.unit == "dotted quarter"
+
+
+def test_nothing_printed_is_said_to_be_assumed():
+    _, found = study_of(paced(QUARTERS))
+    assert (found.tempo.marked, found.tempo.source) == (None, "nothing printed, moderate assumed")
+
+
+def test_a_misprinted_tempo_is_not_believed():
+    _, found = study_of(paced(QUARTERS, mark(beat_unit_quarters=Fraction(1), bpm=9000.0)))
+    assert found.tempo.marked is None
+
+
+def test_tempo_turns_hold_from_their_bar_on_and_a_tempo_brings_it_back():
+    score = paced(
+        QUARTERS,
+        mark(beat_unit_quarters=Fraction(1), bpm=100.0),
+        mark(1, text="Meno mosso"),
+        mark(2, text="Tempo I"),
+        mark(3, text="rit."),
+    )
+    _, found = study_of(score)
+    assert found.quarter_bpm == (100.0, 80.0, 100.0, 100.0)
+    assert [measure for measure, _ in found.turns] == [1, 2]
+
+
+def test_playing_time_follows_the_roadmap_and_each_bars_tempo():
+    columns, found = study_of(
+        paced(
+            QUARTERS,
+            mark(beat_unit_quarters=Fraction(1), bpm=120.0),
+            mark(2, beat_unit_quarters=Fraction(1), bpm=60.0),
+        )
+    )
+    assert playing_seconds(columns, (0, 1, 2, 3), found.quarter_bpm) == 12
+    assert playing_seconds(columns, (0, 1, 0, 1, 2, 3), found.quarter_bpm) == 16
+    assert playing_seconds(columns, (), found.quarter_bpm) == 0
+
+
+def reading_of(music, level, bpm=120.0):
+    columns, found = study_of(paced(music, mark(beat_unit_quarters=Fraction(1), bpm=bpm)))
+    return reading_tempo(columns, found, [level])
+
+
+def test_sixteenths_are_read_more_slowly_than_quarters_and_a_better_reader_reads_faster():
+    sixteenths = " | ".join([" ".join(["C4*1/4 D4*1/4"] * 8)] * 4)
+    slow, well = reading_of(sixteenths, 1.0), reading_of(sixteenths, 5.0)
+    assert slow.tempo.reading < well.tempo.reading < 120
+    assert reading_of(QUARTERS, 1.0).tempo.reading == 120
+
+
+def test_the_busy_part_is_named_with_its_rate():
+    found = reading_of(" | ".join([" ".join(["C4*1/4 D4*1/4"] * 8)] * 4), 5.0)
+    assert found.busiest == "Flute"
+    assert found.notes_a_second == pytest.approx(4 * found.tempo.reading / 60)
+    assert found.notes_a_second <= notes_per_second(5.0)
+
+
+def test_repeated_notes_are_read_faster_than_moving_ones():
+    moving = reading_of(" | ".join([" ".join(["C4*1/4 D4*1/4"] * 8)] * 4), 2.0)
+    repeated = reading_of(" | ".join([" ".join(["C4*1/4"] * 16)] * 4), 2.0)
+    assert repeated.tempo.reading > moving.tempo.reading
+
+
+# Source: Furneaux and Land (1999): four notes for professionals, two for amateurs, 0.7 s at a fast tempo.
+def test_the_span_of_amateurs_and_professionals_is_as_published():
+    assert notes_per_second(0.5) * 0.7 == pytest.approx(2)
+    assert notes_per_second(6.0) * 0.7 == pytest.approx(4)
+
+
+@pytest.mark.parametrize("bpm", [30.0, 44.0, 96.0, 120.0, 208.0, 300.0])
+@pytest.mark.parametrize("level", [None, 0.5, 3.0, 6.0])
+def test_reading_tempos_never_rise_above_the_marked_one_and_stay_on_the_metronome(bpm, level):
+    tempo = reading_of(QUARTERS, level, bpm).tempo
+    assert tempo.first_reading <= tempo.reading <= bpm
+    if bpm >= 80:
+        assert {tempo.reading, tempo.first_reading} <= set(METRONOME_MARKS)
+        assert METRONOME_MARKS.index(tempo.reading) - METRONOME_MARKS.index(tempo.first_reading) == 3
+
+
+def test_the_tempo_is_told_with_playing_time_at_each():
+    columns, found = study_of(paced(QUARTERS, mark(beat_unit_quarters=Fraction(1), bpm=120.0)))
+    said = say_tempo(columns, found, reading_tempo(columns, found, [1.0]), 90.0)
+    assert [s.sentence for s in said] == [
+        "Quarter = 120 (metronome mark).",
+        "Manageable for reading at quarter = 120; take the first reading at 108.",
+        "Playing time with the roadmap: about 1 min 30 s at 120, 1 min 40 s at 108.",
+    ]

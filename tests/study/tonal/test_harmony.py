@@ -1,0 +1,153 @@
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.core.pitch import Transposition
+from planner.study.notes.columns import columns_of
+from planner.study.tonal.cadences import cadence_kind
+from planner.study.tonal.chords import CHORDS
+from planner.study.tonal.decode import best_path
+from planner.study.tonal.harmony import find_harmony
+from planner.study.tonal.keys import find_keys
+from planner.study.tonal.likelihood import WEIGHT_SHAPES, tables_of
+from tests.builders import make_part, make_score
+
+TUNE = make_part("E5 F5 D5*2 | E5*4", name="Flute")
+INNER = make_part("G4 A4 G4*2 | G4*4", name="Clarinet")
+LOW = make_part("C5 C5 B4*2 | C5*4", name="Oboe")
+BASS = make_part("C3 F3 G3*2 | C3*4", name="Tuba", clef=("F", 4))
+
+
+def study(*parts, **kwargs):
+    columns = columns_of(make_score(*parts, **kwargs))
+    return find_harmony(columns, find_keys(columns))
+
+
+def test_four_chords_are_named_with_root_and_function():
+    spans = study(TUNE, INNER, LOW, BASS).spans
+    assert [(s.measure, s.offset_quarters, s.root, s.function) for s in spans] == [
+        (0, 0.0, "C", "tonic"),
+        (0, 1.0, "F", "predominant"),
+        (0, 2.0, "G", "dominant"),
+        (1, 0.0, "C", "tonic"),
+    ]
+
+
+def test_a_full_close_is_found_where_the_tonic_arrives():
+    cadences = study(TUNE, INNER, LOW, BASS).cadences
+    assert [(c.measure, c.offset_quarters, c.kind, c.key) for c in cadences] == [
+        (1, 0.0, "authentic", "C major")
+    ]
+
+
+def test_each_part_is_told_what_it_holds_at_the_close():
+    said = {s.part: s.sentence for s in study(TUNE, INNER, LOW, BASS).statements if s.part}
+    assert "you have E, the third of the chord" in said["Flute"]
+    assert "you have G, the fifth of the chord" in said["Clarinet"]
+    assert "you have C, the root of the chord" in said["Tuba"]
+
+
+def test_what_a_transposing_part_holds_is_told_as_written():
+    clarinet = make_part("A4 B4 A4*2 | A4*4", name="Clarinet", transposition=Transposition(-1, -2), fifths=2)
+    said = [s.sentence for s in study(TUNE, clarinet, LOW, BASS).statements if s.part == "Clarinet"]
+    assert said == ["At the close in bar 2 you have A, the fifth of the chord."]
+
+
+def test_a_planted_wrong_note_is_not_called_a_chord_member():
+    stranger = make_part("G4 A4 G4*2 | D4*4", name="Clarinet")
+    said = [s for s in study(TUNE, stranger, LOW, BASS).statements if s.part == "Clarinet"]
+    assert not said
+
+
+def test_a_pedal_point_is_found_and_told_to_who_holds_it():
+    upper = make_part("C5+E5+G5*4 | B4+D5+F5+G5*4 | C5+E5+G5*4 | B4+D5+G5*4 | C5+E5+G5*4", name="Organ")
+    pedal = make_part("C2*4 | C2*4 | C2*4 | C2*4 | C2*4", name="Bass", clef=("F", 4))
+    said = [s for s in study(upper, pedal).statements if "edal" in s.sentence]
+    assert said[0].sentence == "Pedal point on C in bars 1–5: the bass stays while the chords change."
+    assert [(s.part, s.sentence) for s in said[1:]] == [
+        ("Bass", "You hold the pedal note C in bars 1–5; the chords change around you.")
+    ]
+
+
+def test_one_long_chord_is_no_pedal_point():
+    upper = make_part("C5+E5+G5*4 | C5+E5+G5*4 | C5+E5+G5*4", name="Organ")
+    pedal = make_part("C2*4 | C2*4 | C2*4", name="Bass", clef=("F", 4))
+    assert not [s for s in study(upper, pedal).statements if "edal" in s.sentence]
+
+
+def chord(figure, minor=False):
+    return next(c for c in CHORDS[minor] if c.figure == figure)
+
+
+@pytest.mark.parametrize(
+    ("before", "last", "kind"),
+    [
+        ("V7", "I", "authentic"),
+        ("IV", "I", "plagal"),
+        ("ii", "V", "half"),
+        ("V", "vi", "deceptive"),
+        ("vi", "I", ""),
+    ],
+)
+def test_the_kind_of_a_cadence_follows_from_its_last_two_chords(before, last, kind):
+    assert cadence_kind(chord(before), chord(before).root, chord(last)) == kind
+
+
+def test_the_grouping_of_functions_is_the_published_one():
+    groups = {c.figure: c.function for row in CHORDS for c in row}
+    assert groups["I"] == groups["i"] == "tonic"
+    assert {groups[f] for f in ("ii", "IV", "iv", "bII", "Ger", "iio")} == {"predominant"}
+    assert {groups[f] for f in ("V", "V7", "viio", "viio7", "I64")} == {"dominant"}
+    assert groups["vi"] == groups["iii"] == groups["VI"] == "other"
+
+
+def test_silence_and_emptiness_give_no_harmony():
+    assert study(make_part("r*4 | r*4")).spans == ()
+    assert study().spans == ()
+
+
+def test_the_best_path_is_the_best_of_all_paths():
+    """Against trying every path, on two keys, three chords and four slices."""
+    import itertools
+
+    import numpy as np
+
+    chance = np.random.default_rng(3)
+    tables = tables_of({name: chance.normal(size=shape) for name, shape in WEIGHT_SHAPES.items()})
+    tables = tables.only(np.array([0, 20]))
+    chords = [0, 5, 9]
+    score = np.full((4, 2, len(CHORDS[0])), -1e5)
+    score[:, :, chords] = chance.normal(size=(4, 2, len(chords)))
+    weight = np.array([3, 0, 1, 4])
+    path = best_path(weight, score, tables)
+
+    def value(states):
+        total = score[0][states[0]] + tables.entry[states[0]]
+        for at, (old, new) in enumerate(itertools.pairwise(states), start=1):
+            within = tables.change[weight[at], old[1], new[0], new[1]] if old[0] == new[0] else -np.inf
+            across = tables.modulation[weight[at], old[0], new[0]] + tables.entry[new]
+            total += max(within, across) + score[at][new]
+        return total
+
+    states = [(key, at) for key in (0, 1) for at in chords]
+    best = max(value(list(option)) for option in itertools.product(states, repeat=4))
+    found = [(int(k == 20), int(c)) for k, c in zip(path.key, path.chord, strict=True)]
+    assert value(found) == pytest.approx(best)
+
+
+NOTE = st.sampled_from(["C4", "D4", "Eb4", "E4", "F4", "F#4", "G4", "Ab4", "A4", "Bb4", "B4", "C5", "r"])
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.lists(NOTE, min_size=4, max_size=4), min_size=1, max_size=6))
+def test_any_music_gets_chords_in_order_and_inside_the_score(bars):
+    part = make_part(" | ".join(" ".join(bar) for bar in bars))
+    columns = columns_of(make_score(part))
+    keys = find_keys(columns)
+    found = find_harmony(columns, keys)
+    places = [(s.measure, s.offset_quarters) for s in found.spans]
+    assert places == sorted(set(places))
+    assert all(0 <= measure < len(bars) and 0 <= offset < 4 for measure, offset in places)
+    assert all(Fraction(c.offset_quarters) < 4 for c in found.cadences)

@@ -1,0 +1,148 @@
+from fractions import Fraction
+
+import pytest
+
+from planner.core.pitch import Pitch, Transposition
+from planner.core.score import Measure, Note, Part, Score, TimeSignature
+from planner.study.notes.columns import columns_of
+from planner.study.tonal.chords import KEYS, Key, lof_name, spoken_key
+from planner.study.tonal.decode import fifths_of
+from planner.study.tonal.home_key import key_of_title
+from planner.study.tonal.keys import find_keys, relation
+from tests.builders import make_part, make_score
+
+CADENCE = "C4+E4+G4 F4+A4+C5 G4+B4+D5*2 | C4+E4+G4*4"
+TO_A_MINOR = "A4+C5+E5 D4+F4+A4 E4+G#4+B4*2 | A3+C4+E4*4"
+
+
+def keys_of(*parts, **kwargs):
+    return find_keys(columns_of(make_score(*parts, **kwargs)))
+
+
+def transposed(music, semitones_lof):
+    """The same music on another place of the line of fifths (an exact transposition)."""
+    steps = {2: (1, 2), -2: (-1, -2), 1: (4, 7), -1: (3, 5), 3: (5, 9), -3: (2, 3), 6: (3, 6), -6: (4, 6)}
+    move = Transposition(*steps[semitones_lof])
+    tokens = []
+    for token in music.split():
+        if token == "|":
+            tokens.append(token)
+            continue
+        head, star, length = token.partition("*")
+        tokens.append(
+            "+".join(str(move.to_sounding(Pitch.parse(p))) for p in head.split("+")) + star + length
+        )
+    return " ".join(tokens)
+
+
+def test_a_plain_cadence_is_in_its_key():
+    assert keys_of(make_part(CADENCE)).home_key == "C major"
+
+
+@pytest.mark.parametrize(
+    ("away", "name"),
+    [(2, "D major"), (-2, "Bb major"), (1, "G major"), (3, "A major"), (6, "F# major"), (-6, "Gb major")],
+)
+def test_spelling_tells_enharmonic_keys_apart(away, name):
+    study = keys_of(make_part(transposed(CADENCE, away)))
+    assert study.home_key == name
+
+
+def test_a_transposing_part_is_heard_at_its_sounding_pitch():
+    clarinet = make_part(CADENCE, transposition=Transposition(-1, -2), fifths=0)
+    assert keys_of(clarinet).home_key == "Bb major"
+
+
+def test_a_middle_in_the_relative_minor_is_found_and_named():
+    music = " | ".join([CADENCE] * 3 + [TO_A_MINOR] * 3 + [CADENCE] * 3)
+    study = keys_of(make_part(music))
+    assert study.home_key == "C major"
+    assert [(span.key, span.relation) for span in study.spans] == [
+        ("C major", "home key"),
+        ("A minor", "relative minor"),
+        ("C major", "home key"),
+    ]
+    assert abs(study.spans[1].measure - 6) <= 1
+
+
+def test_repeated_accidentals_are_explained_by_the_key_as_written():
+    music = " | ".join([CADENCE] * 3 + [TO_A_MINOR] * 3 + [CADENCE] * 3)
+    horn = make_part(music, name="Horn", transposition=Transposition(-4, -7), fifths=0)
+    told = [s for s in keys_of(horn).statements if s.topic == "accidentals"]
+    assert len(told) == 1
+    assert told[0].part == "Horn"
+    assert told[0].sentence.startswith(
+        "G♯ in bars 7–11, three times: you are in A minor here (concert D minor)"
+    )
+    assert "G♯ is its leading note" in told[0].sentence
+
+
+def test_every_explained_accidental_is_in_the_bars_it_names():
+    music = " | ".join([CADENCE] * 2 + [TO_A_MINOR] * 2 + [CADENCE])
+    part = make_part(music)
+    for statement in keys_of(part).statements:
+        if statement.topic == "accidentals":
+            sharps = [n.measure for n in part.notes if n.pitch and n.pitch.pitch_class_name == "G#"]
+            assert (min(sharps), max(sharps)) == (statement.measure, statement.end_measure)
+
+
+def test_a_diatonic_piece_explains_no_accidentals():
+    assert not [s for s in keys_of(make_part(CADENCE)).statements if s.topic == "accidentals"]
+
+
+def test_a_score_without_pitches_has_no_key():
+    drum = Part("P1", "Drum", notes=(Note(0, Fraction(0), Fraction(4), unpitched=Pitch("B", 4)),))
+    study = keys_of(drum)
+    assert (study.home_key, study.spans, study.statements) == ("", (), ())
+
+
+def test_free_meter_is_read_without_beats():
+    free = TimeSignature((), "free")
+    measures = (Measure(0, "1", Fraction(0), Fraction(9), free),)
+    notes = tuple(
+        Note(0, Fraction(at), Fraction(1), Pitch.parse(name))
+        for at, name in enumerate(["C4", "E4", "G4", "F4", "A4", "G4", "B4", "D5", "C5"])
+    )
+    score = Score("Chant", measures, (Part("P1", "Voice", notes=notes),))
+    assert find_keys(columns_of(score)).home_key == "C major"
+
+
+def test_the_same_score_gives_the_same_study():
+    part = make_part(" | ".join([CADENCE, TO_A_MINOR, CADENCE]))
+    assert keys_of(part) == keys_of(part)
+
+
+def test_relations_follow_the_circle_of_fifths():
+    home = Key(-2, False)
+    assert relation(home, Key(1, True)) == "relative minor"
+    assert relation(home, Key(-1, False)) == "dominant"
+    assert relation(home, Key(-2, True)) == "parallel minor"
+    assert relation(home, Key(4, False)) == ""
+
+
+def test_key_names_cover_seven_sharps_to_seven_flats():
+    assert {key.fifths for key in KEYS} == set(range(-7, 8))
+    assert lof_name(-9) == "Bbb"
+    assert spoken_key("F# minor") == "F♯ minor"
+
+
+@pytest.mark.parametrize(
+    ("title", "name"),
+    [
+        ("Symphony in E-flat major", "Eb major"),
+        ("Sonata in c minor op. 4", "C minor"),
+        ("Sinfonie h-moll", None),
+        ("Sinfonie in B-Dur", "Bb major"),
+        ("The Major's March", None),
+    ],
+)
+def test_a_title_may_name_the_key(title, name):
+    found = key_of_title(title)
+    assert (KEYS[found].name if found is not None else None) == name
+
+
+def test_transposition_moves_along_the_line_of_fifths():
+    assert fifths_of(Transposition(-1, -2)) == -2
+    assert fifths_of(Transposition(-4, -7)) == -1
+    assert fifths_of(Transposition(0, 0, -1)) == 0
+    assert fifths_of(Transposition(2, 3)) == -3
