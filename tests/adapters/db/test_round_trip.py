@@ -2,6 +2,7 @@
 
 from dataclasses import is_dataclass, replace
 from datetime import date
+from enum import Enum
 from itertools import count
 from types import UnionType
 from typing import Literal, Union, get_args, get_origin, get_type_hints
@@ -40,6 +41,8 @@ def anything_of(kind):
                 kind, **{name: anything_of(hint) for name, hint in get_type_hints(kind).items()}
             )
         )
+    if isinstance(kind, type) and issubclass(kind, Enum):
+        return st.sampled_from(kind)
     if origin is Literal:
         return st.sampled_from(args)
     if origin in (Union, UnionType):

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 import pytest
 
+from planner.core.fact import Fact, FactKind
 from planner.core.score import Score, TempoMark, TimeSignature
 from planner.study.notes.columns import TICKS_PER_QUARTER, columns_of
 from planner.study.time.grouping import groupings_of
@@ -127,16 +128,16 @@ def test_every_change_of_meter_is_told():
 
 def test_a_hemiola_held_over_the_barline_is_found_and_a_rest_there_is_not():
     held = [make_part("C4*2 E4~*1".replace("E4~*1", "E4*1~") + " | E4*1 G4*2 | C4*3", name=n) for n in "AB"]
-    found = find_meters(columns_of(make_score(*held, time="3/4"))).statements
-    assert found[1].sentence == "Bars 1–2: two bars of 3/4 move as three half notes (hemiola)."
+    [found] = find_meters(columns_of(make_score(*held, time="3/4"))).facts
+    assert found == Fact(FactKind.AGAINST_METER, places=((0, 1),), terms=("hemiola",))
     rested = [make_part("C4*2 E4 | r G4*2 | C4*3", name=n) for n in "AB"]
-    assert len(find_meters(columns_of(make_score(*rested, time="3/4"))).statements) == 1
+    assert find_meters(columns_of(make_score(*rested, time="3/4"))).facts == ()
 
 
 def test_three_quarters_in_six_eight_are_a_hemiola():
     parts = [make_part("C4*3/2 D4*3/2 | C4 D4 E4 | C4*3", name=n) for n in "AB"]
-    found = find_meters(columns_of(make_score(*parts, time="6/8"))).statements
-    assert found[1].sentence == "Bar 2: 6/8 moves as 3/4, three quarters a bar (hemiola)."
+    [found] = find_meters(columns_of(make_score(*parts, time="6/8"))).facts
+    assert (found.places, found.terms) == (((1, 1),), ("6/8 as 3/4",))
 
 
 def test_free_time_has_no_pulses_to_speak_of():
