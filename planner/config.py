@@ -122,12 +122,6 @@ def packaged(folder: str) -> Path:
     return installed if installed.is_dir() else _CHECKOUT / folder
 
 
-def reference_scores() -> Path | None:
-    """The graded scores beside a checkout, else None: they are not part of the program."""
-    folder = _CHECKOUT.parent / "shared" / "data"
-    return folder if (_CHECKOUT / "pyproject.toml").is_file() and folder.is_dir() else None
-
-
 def checkout_exports() -> Path | None:
     """The project's own ``exports`` folder when the program runs from a checkout, else None."""
     folder = _CHECKOUT / "exports"

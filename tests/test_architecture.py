@@ -22,8 +22,8 @@ INWARD = {
 }
 OUTSIDE = {
     "core": set(),
-    "study": {"numpy", "scipy"},
-    "levels": {"numpy", "scipy"},
+    "study": {"numpy"},
+    "levels": {"numpy"},
     "matching": {"numpy"},
     "scheduling": set(),
     "wording": set(),

@@ -1,4 +1,4 @@
-"""Commands about levels: one piece's picture, corrections, published criteria, and how far to trust them."""
+"""Commands about levels: one piece's picture, corrections, and published criteria."""
 
 from typing import Any
 
@@ -14,7 +14,7 @@ from planner.adapters.cli.context import (
     pick_piece,
     print_json,
 )
-from planner.adapters.cli.levels_measured import check, criteria
+from planner.adapters.cli.criteria import criteria
 from planner.core.ensemble import Ensemble
 from planner.core.profile import DIMENSIONS
 from planner.errors import InputError
@@ -35,7 +35,7 @@ from planner.services.levels.view import LevelRow, LevelsView, view_levels
 
 @click.group()
 def levels() -> None:
-    """Difficulty levels: see them by part and dimension, correct them, check them."""
+    """Difficulty levels: see them by part and dimension, correct them, hold a score against limits."""
 
 
 @levels.command("show")
@@ -243,7 +243,6 @@ def instrument(session: Session, piece: str, part: str, instrument: str) -> int:
     return 0
 
 
-for command in (criteria, check):
-    levels.add_command(command)
+levels.add_command(criteria)
 
 COMMANDS = (levels,)

@@ -1,4 +1,4 @@
-"""The levels at the command line: shown, corrected, held against criteria, checked."""
+"""The levels at the command line: shown, corrected, held against criteria."""
 
 import json
 
@@ -166,35 +166,3 @@ def test_unknown_sets_and_files_that_are_no_scores_have_their_codes(run, tmp_pat
     text = tmp_path / "notes.mxl"
     text.write_text("no music", encoding="utf-8")
     assert run("criteria", "fba-md", str(text))[0] == 2
-
-
-def test_the_check_without_graded_scores_says_so_and_measures_nothing(run, monkeypatch):
-    monkeypatch.delenv("PLANNER_REFERENCE_DATA", raising=False)
-    monkeypatch.setattr("planner.adapters.cli.levels_measured.reference_scores", lambda: None)
-    code, out, said = run("check", "--no-samples")
-    assert code == 0
-    assert out == ""
-    assert "No graded scores are at hand" in said
-
-
-def test_a_folder_without_graded_scores_is_refused(run, tmp_path):
-    code, _, said = run("check", "--no-samples", "--data", str(tmp_path))
-    assert code == 2
-    assert "holds no graded scores" in said
-
-
-def test_the_check_rates_graded_scores_it_is_given(run, tmp_path):
-    folder = tmp_path / "difficulty" / "hymns"
-    folder.mkdir(parents=True)
-    rows = ["file,complexity_1_to_5"]
-    for grade, name in enumerate(("lightly-row", "new-britain", "lantern-street"), start=1):
-        (folder / f"{name}.mxl").write_bytes((SAMPLE / f"{name}.mxl").read_bytes())
-        rows.append(f"{name}.mxl,{grade}")
-    (folder / "labels.csv").write_text("\n".join(rows), encoding="utf-8")
-    code, out, _ = run("check", "--no-samples", "--data", str(tmp_path), "--format", "json")
-    figures = json.loads(out)
-    assert code == 0
-    assert [(s["name"], s["pieces"]) for s in figures["sets"]] == [("hymns", 3)]
-    assert set(figures["weights"]) >= {"rhythm", "independence"}
-    assert figures["refused"] == []
-    assert figures["sets"][0]["as_shipped"] == 1.0
