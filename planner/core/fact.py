@@ -42,8 +42,26 @@ class FactKind(StrEnum):
         return member
 
     # meter
+    METER = "meter", Topic.METER
+    """places: the first measure; its grouping is the first of ``meters``; where that is even, numbers:
+    ``beats`` of a bar and their length in ``quarters``; terms: ``cut`` where the cut sign is printed."""
+    PICKUP = "pickup", Topic.METER
+    """places: the first measure; numbers: its length in ``quarters``."""
+    METER_CHANGES = "meter-changes", Topic.METER
+    """places: the measure of each change, as in ``meters``."""
     AGAINST_METER = "against-meter", Topic.METER
     """places: one passage; terms: the ``Counter`` of ``study.time.hemiola`` it follows."""
+
+    # tempo
+    TEMPO = "tempo", Topic.TEMPO
+    """The tempo at the beginning, as in ``tempo_bpm``."""
+    TEMPO_TURNS = "tempo-turns", Topic.TEMPO
+    """The tempo changes, as in ``tempo_turns``."""
+    READING_TEMPO = "reading-tempo", Topic.TEMPO
+    """The reading tempos, as in ``tempo_bpm``; where a part holds them down, parts: that one; numbers:
+    ``notes_a_second`` in its busy bars at the reading tempo."""
+    PLAYING_TIME = "playing-time", Topic.TEMPO
+    """numbers: ``seconds`` with the roadmap at ``bpm``, the tempo marked or assumed."""
 
 
 @dataclass(frozen=True, slots=True)

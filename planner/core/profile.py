@@ -34,6 +34,12 @@ FOCUSES: tuple[str, ...] = (
 
 Function = Literal["tonic", "predominant", "dominant", "other"]
 
+GroupingSource = Literal["printed", "words", "beams", "accents", "bass", "rhythm", "custom"]
+"""What shows a grouping: the signature, words, the notes in one way or another; ``custom``: nothing does."""
+
+TempoSource = Literal["metronome", "words", "playback", "assumed"]
+"""What gives a tempo: a printed number, printed words, a number in the file alone, or nothing."""
+
 
 @dataclass(frozen=True, slots=True)
 class MeterSpan:
@@ -46,7 +52,7 @@ class MeterSpan:
     time: str
     grouping: tuple[int, ...]
     confidence: float = 1.0
-    source: str = ""
+    source: GroupingSource = "printed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +125,8 @@ class Tempo:
 
     ``marked`` is None when the page gives neither number nor word; ``low`` and
     ``high`` bound what the marking allows; ``reading`` is where the ensemble can
-    manage it; ``first_reading`` is a few metronome marks below that.
+    manage it; ``first_reading`` is a few metronome marks below that. ``words`` are
+    those on the page that give the tempo, ``table_word`` the one by which tables list them.
     """
 
     marked: float | None
@@ -128,7 +135,23 @@ class Tempo:
     low: float | None = None
     high: float | None = None
     first_reading: int | None = None
-    source: str = ""
+    source: TempoSource = "assumed"
+    words: str = ""
+    table_word: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TempoTurn:
+    """A change of tempo to ``bpm`` beats of ``unit`` a minute, with the words printed there (empty: none).
+
+    With ``words`` as source the number is what they are taken to mean.
+    """
+
+    measure: int
+    bpm: float
+    unit: str
+    source: TempoSource
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -296,6 +319,7 @@ class PieceProfile:
     cadences: tuple[Cadence, ...] = ()
     expression: tuple[Expression, ...] = ()
     excerpts: tuple[Excerpt, ...] = ()
+    tempo_turns: tuple[TempoTurn, ...] = ()
     statements: tuple[Statement, ...] = ()
     facts: tuple[Fact, ...] = ()
     composer: str = ""

@@ -24,7 +24,7 @@ from planner.study.roadmap.play_order import find_play_order
 from planner.study.spots.spots import find_spots
 from planner.study.statements import in_reading_order
 from planner.study.time.meter import find_meters
-from planner.study.time.tempo import find_tempo, playing_seconds, reading_tempo, say_tempo
+from planner.study.time.tempo import find_tempo, playing_seconds, reading_tempo, tempo_facts
 from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import find_keys
 
@@ -73,11 +73,11 @@ def study(score: Score) -> PieceProfile:
     demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
     fit = find_fit(columns, facts, read_at.tempo, seconds, demands)
     statements = (
-        *meters.statements, *roadmap.statements, *keys.statements, *harmony.statements,
+        *roadmap.statements, *keys.statements, *harmony.statements,
         *form.statements, *patterns.statements, *accidentals.statements, *expression.statements,
-        *spots.statements, *say_tempo(columns, tempo, read_at, seconds), *fit.statements,
+        *spots.statements, *fit.statements,
     )  # fmt: skip
-    facts_found = (*meters.facts,)
+    facts_found = (*meters.facts, *tempo_facts(tempo, read_at, seconds))
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,
         patterns.by_part, strict=True,
@@ -108,6 +108,7 @@ def study(score: Score) -> PieceProfile:
         phrases=form.phrases,
         cadences=harmony.cadences,
         expression=expression.terms,
+        tempo_turns=tempo.turns,
         excerpts=_with_level(columns, facts, fit),
         statements=in_reading_order(statements, [part.name for part in score.parts]),
         facts=facts_in_reading_order(facts_found, [part.name for part in score.parts]),

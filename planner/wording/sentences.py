@@ -12,6 +12,9 @@ Sayer = Callable[[Fact, PieceProfile], str]
 SENTENCES: Mapping[FactKind, Sayer] = {**time.SENTENCES}
 """For each kind of fact the function that says it."""
 
+POINTS: frozenset[FactKind] = time.POINTS
+"""Kinds that tell where something begins: their statement has no end."""
+
 
 def sentence_of(fact: Fact, profile: PieceProfile) -> str:
     """One fact of a profile as a sentence."""
@@ -21,7 +24,13 @@ def sentence_of(fact: Fact, profile: PieceProfile) -> str:
 def statements_of(profile: PieceProfile) -> tuple[Statement, ...]:
     """Every fact of a profile as a sentence, in reading order."""
     rendered = [
-        Statement(str(fact.topic), sentence_of(fact, profile), fact.part, fact.measure, fact.end_measure)
+        Statement(
+            topic=str(fact.topic),
+            sentence=sentence_of(fact, profile),
+            part=fact.part,
+            measure=fact.measure,
+            end_measure=None if fact.kind in POINTS else fact.end_measure,
+        )
         for fact in profile.facts
     ]
     order = {part.name: at for at, part in enumerate(profile.parts)}

@@ -5,6 +5,7 @@ from typing import Any
 
 from planner.core.profile import PieceProfile, profile_to_dict
 from planner.wording.sentences import statements_of
+from planner.wording.time import tempo_source
 
 
 def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
@@ -12,4 +13,7 @@ def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
 
     The sentences (``statements``, ``why``, ``sentence``) are made here, from the facts.
     """
-    return profile_to_dict(profile) | {"statements": [asdict(said) for said in statements_of(profile)]}
+    data = profile_to_dict(profile)
+    data["tempo_bpm"]["source"] = tempo_source(profile.tempo_bpm)
+    data["statements"] = [asdict(each) for each in statements_of(profile)]
+    return data

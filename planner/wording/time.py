@@ -1,8 +1,35 @@
 """Sentences about meter, grouping and tempo."""
 
+from collections.abc import Callable, Mapping, Sequence
+from fractions import Fraction
+
 from planner.core.fact import Fact, FactKind
-from planner.core.profile import PieceProfile
-from planner.wording.words import bars, capital
+from planner.core.profile import MeterSpan, PieceProfile, Tempo, TempoTurn
+from planner.wording.words import bar_number, bars, capital, counted, listed, span
+
+VALUES: dict[Fraction, str] = {
+    Fraction(4): "whole", Fraction(2): "half", Fraction(1): "quarter", Fraction(1, 2): "eighth",
+    Fraction(1, 4): "sixteenth", Fraction(1, 8): "thirty-second",
+}  # fmt: skip
+"""What a length in quarters is called."""
+
+GROUPING_SHOWN = {
+    "words": "as the words say",
+    "beams": "as the beams show",
+    "accents": "as the accents show",
+    "bass": "as the bass moves",
+    "rhythm": "as the long notes fall",
+}
+"""How a grouping is known, by its source."""
+
+LEAST_ALTERNATIONS = 4
+"""One-bar changes to and fro that are said together. House choice."""
+
+MOST_CHANGES = 12
+"""Meter changes listed one by one in a sentence; beyond that only counted. House choice."""
+
+MOST_TURNS = 10
+"""Tempo changes listed in a sentence. House choice."""
 
 AGAINST_METER = {
     "hemiola": "two bars of 3/4 move as three half notes (hemiola)",
@@ -12,10 +39,208 @@ AGAINST_METER = {
 }
 
 
+def meter(fact: Fact, profile: PieceProfile) -> str:
+    """The meter at the beginning: its beats, or its grouping where that is uneven."""
+    opening = profile.meters[0]
+    if not opening.grouping:
+        return "Free time, without a meter." if opening.time == "free" else f"{opening.time}."
+    if not fact.numbers:
+        return f"{_felt(opening)}."
+    beats = int(fact.number("beats"))
+    cut = " (cut time)" if "cut" in fact.terms else ""
+    value = _value(Fraction(fact.number("quarters")))
+    return f"{opening.time}{cut}: {counted(beats)} {value} beat{'s' if beats != 1 else ''} a bar."
+
+
+def _value(quarters: Fraction) -> str:
+    dotted = quarters.numerator == 3
+    name = VALUES.get(quarters * Fraction(2, 3) if dotted else quarters, "beat")
+    return f"dotted {name}" if dotted else name
+
+
+def pickup(fact: Fact, _profile: PieceProfile) -> str:
+    """A pickup, in the largest value that fills it a whole number of times."""
+    length = Fraction(fact.number("quarters"))
+    for value, name in VALUES.items():
+        count = length / value
+        if value <= 1 and count.denominator == 1:
+            return f"A pickup of {counted(int(count))} {name}{'s' if count > 1 else ''} comes first."
+    return "A pickup of part of a bar comes first."
+
+
+def _felt(meter: MeterSpan) -> str:
+    """A meter with its grouping where it is uneven, and how far it is known."""
+    if len(set(meter.grouping)) < 2:
+        return meter.time
+    groups = "+".join(map(str, meter.grouping))
+    if meter.source == "printed":
+        return meter.time if groups == meter.time.split("/")[0] else f"{meter.time}, felt {groups}"
+    if meter.source == "custom":
+        return f"{meter.time} (grouping not shown on the page; {groups} is usual)"
+    return f"{meter.time}, felt {groups} ({GROUPING_SHOWN[meter.source]})"
+
+
+def meter_changes(_fact: Fact, profile: PieceProfile) -> str:
+    """Where the meter or its grouping changes; one-bar changes to and fro together."""
+    meters = profile.meters
+    changes: list[str] = []
+    explained = {(meters[0].time, meters[0].grouping)}
+    at = 1
+    while at < len(meters):
+        stop = _alternating(meters, at)
+        if stop - at >= LEAST_ALTERNATIONS:
+            pair = listed([meters[at].time, meters[at - 1].time])
+            where = bars(profile.measure_numbers, meters[at].measure, _last_of(profile, stop - 1))
+            changes.append(f"{pair} by turns in {where}")
+            at = stop
+            continue
+        changes.append(_change(profile, meters[at - 1], meters[at], explained))
+        at += 1
+    if len(changes) <= MOST_CHANGES:
+        return f"Then {listed(changes)}."
+    return f"The meter changes {len(meters) - 1} times: {_by_meter(profile)}."
+
+
+def _last_of(profile: PieceProfile, at: int) -> int:
+    """The last measure of a meter, by its place in ``meters``."""
+    following = profile.meters[at + 1 : at + 2]
+    return following[0].measure - 1 if following else profile.measures - 1
+
+
+def _by_meter(profile: PieceProfile) -> str:
+    """Where each meter holds; the opening one "elsewhere"."""
+    places: dict[str, list[str]] = {}
+    for at, each in enumerate(profile.meters):
+        where = span(profile.measure_numbers, each.measure, _last_of(profile, at))
+        places.setdefault(_felt(each), []).append(where)
+    opening = _felt(profile.meters[0])
+    others = [
+        f"{name} in bars {listed(where) if len(where) <= MOST_CHANGES else _and_more(where)}"
+        for name, where in places.items()
+        if name != opening
+    ]
+    return "; ".join([*others, f"{opening} elsewhere"])
+
+
+def _and_more(places: Sequence[str]) -> str:
+    return f"{', '.join(places[:MOST_CHANGES])} and {len(places) - MOST_CHANGES} more places"
+
+
+def _change(
+    profile: PieceProfile, before: MeterSpan, meter: MeterSpan, explained: set[tuple[str, tuple[int, ...]]]
+) -> str:
+    """One change; a grouping explained before is not explained again."""
+    number = bar_number(profile.measure_numbers, meter.measure)
+    if meter.time == before.time:
+        return f"the grouping turns to {'+'.join(map(str, meter.grouping))} in bar {number}"
+    name = meter.time if (meter.time, meter.grouping) in explained else _felt(meter)
+    explained.add((meter.time, meter.grouping))
+    return f"{name} from bar {number}"
+
+
+def _alternating(meters: Sequence[MeterSpan], at: int) -> int:
+    """Where one-bar changes to and fro between the meter at ``at`` and the one before it come to an end."""
+    here, before = meters[at], meters[at - 1]
+    stop = at
+    while stop < len(meters):
+        expected = here if (stop - at) % 2 == 0 else before
+        is_one_bar = stop + 1 < len(meters) and meters[stop + 1].measure == meters[stop].measure + 1
+        if (meters[stop].time, meters[stop].grouping) != (expected.time, expected.grouping) or not is_one_bar:
+            break
+        stop += 1
+    return stop
+
+
 def against_meter(fact: Fact, profile: PieceProfile) -> str:
     """A passage that moves against its signature."""
     where = capital(bars(profile.measure_numbers, *fact.places[0]))
     return f"{where}: {AGAINST_METER[fact.terms[0]]}."
 
 
-SENTENCES = {FactKind.AGAINST_METER: against_meter}
+def tempo_source(tempo: Tempo) -> str:
+    """What gives a tempo, in words.
+
+    Example:
+        >>> tempo_source(Tempo(80.0, "quarter", 72, source="metronome"))
+        'metronome mark'
+    """
+    return {
+        "metronome": "metronome mark",
+        "words": f"“{tempo.words}”: published tables for {tempo.table_word}",
+        "playback": "playback tempo in the file, not printed",
+        "assumed": "nothing printed, moderate assumed",
+    }[tempo.source]
+
+
+def tempo_at_first(_fact: Fact, profile: PieceProfile) -> str:
+    """The tempo at the beginning and what gives it."""
+    tempo = profile.tempo_bpm
+    if tempo.low is None or tempo.low == tempo.high:
+        number = f"{tempo.marked or tempo.low:g}"
+    else:
+        number = f"{tempo.low:g} to {tempo.high:g}"
+    return f"{capital(tempo.unit)} = {number} ({tempo_source(tempo)})."
+
+
+def tempo_turns(_fact: Fact, profile: PieceProfile) -> str:
+    """Where the tempo changes."""
+    turns = profile.tempo_turns
+    each = [f"{_turn(turn)} in bar {bar_number(profile.measure_numbers, turn.measure)}" for turn in turns]
+    more = f", and {len(turns) - MOST_TURNS} more" if len(turns) > MOST_TURNS else ""
+    return f"The tempo turns: {', '.join(each[:MOST_TURNS])}{more}."
+
+
+def _turn(turn: TempoTurn) -> str:
+    words = f"“{turn.words}”" if turn.words else ""
+    number = {
+        "metronome": f"{turn.unit} = {turn.bpm:g}",
+        "playback": f"{turn.unit} = {turn.bpm:g} (playback)",
+    }.get(turn.source, "")
+    return " ".join(filter(None, (words, number)))
+
+
+def reading_tempo(fact: Fact, profile: PieceProfile) -> str:
+    """The tempo at which the piece can be read, and the one of the first reading."""
+    tempo = profile.tempo_bpm
+    sentence = f"Manageable for reading at {tempo.unit} = {tempo.reading}"
+    if fact.parts:
+        rate = f"{fact.number('notes_a_second'):.1f}"
+        sentence += f", where {fact.parts[0]} has {rate} notes a second in its busy bars"
+    if tempo.first_reading != tempo.reading:
+        sentence += f"; take the first reading at {tempo.first_reading}"
+    return f"{sentence}."
+
+
+def playing_time(fact: Fact, profile: PieceProfile) -> str:
+    """How long the piece lasts at its own tempo and at those of the readings."""
+    tempo, bpm = profile.tempo_bpm, fact.number("bpm")
+    work = fact.number("seconds") * bpm
+    speeds = dict.fromkeys((bpm, float(tempo.reading), float(tempo.first_reading or tempo.reading)))
+    times = ", ".join(f"{lasting(work / speed)} at {speed:g}" for speed in speeds)
+    return f"Playing time with the roadmap: about {times}."
+
+
+def lasting(seconds: float) -> str:
+    """Seconds as minutes and seconds.
+
+    Example:
+        >>> lasting(45), lasting(125.4)
+        ('45 s', '2 min 05 s')
+    """
+    whole = round(seconds)
+    return f"{whole} s" if whole < 60 else f"{whole // 60} min {whole % 60:02d} s"
+
+
+SENTENCES: Mapping[FactKind, Callable[[Fact, PieceProfile], str]] = {
+    FactKind.METER: meter,
+    FactKind.PICKUP: pickup,
+    FactKind.METER_CHANGES: meter_changes,
+    FactKind.AGAINST_METER: against_meter,
+    FactKind.TEMPO: tempo_at_first,
+    FactKind.TEMPO_TURNS: tempo_turns,
+    FactKind.READING_TEMPO: reading_tempo,
+    FactKind.PLAYING_TIME: playing_time,
+}
+
+POINTS = frozenset({FactKind.METER, FactKind.PICKUP, FactKind.METER_CHANGES})
+"""Kinds that tell where something begins, not how far it goes."""

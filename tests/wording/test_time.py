@@ -1,11 +1,177 @@
 """Meter and tempo in words."""
 
-from planner.core.fact import Fact, FactKind
-from planner.wording.sentences import sentence_of
+import pytest
+
+from planner.core.fact import Fact, FactKind, named
+from planner.core.profile import MeterSpan, Tempo, TempoTurn
+from planner.wording.sentences import sentence_of, statements_of
+from planner.wording.study_json import study_to_dict
+from planner.wording.time import lasting
 from tests.fakes import make_profile
+
+FOUR, THREE, TWO = (1, 1, 1, 1), (1, 1, 1), (1, 1)
+
+
+def in_meters(*meters, measures=40, **changes):
+    """A profile in these meters, its bars numbered from 1."""
+    numbers = tuple(str(n + 1) for n in range(measures))
+    return make_profile(meters=meters, measures=measures, measure_numbers=numbers, **changes)
+
+
+@pytest.mark.parametrize(
+    ("span", "facts", "sentence"),
+    [
+        (
+            MeterSpan(0, "4/4", FOUR),
+            {"numbers": named(beats=4, quarters=1)},
+            "4/4: four quarter beats a bar.",
+        ),
+        (
+            MeterSpan(0, "2/2", TWO),
+            {"numbers": named(beats=2, quarters=2), "terms": ("cut",)},
+            "2/2 (cut time): two half beats a bar.",
+        ),
+        (
+            MeterSpan(0, "6/8", (3, 3)),
+            {"numbers": named(beats=2, quarters=1.5)},
+            "6/8: two dotted quarter beats a bar.",
+        ),
+        (
+            MeterSpan(0, "3/8", (3,)),
+            {"numbers": named(beats=1, quarters=1.5)},
+            "3/8: one dotted quarter beat a bar.",
+        ),
+        (MeterSpan(0, "7/8", (2, 2, 3), 1.0, "beams"), {}, "7/8, felt 2+2+3 (as the beams show)."),
+        (MeterSpan(0, "7/8", (3, 2, 2), 1.0, "words"), {}, "7/8, felt 3+2+2 (as the words say)."),
+        (
+            MeterSpan(0, "5/4", (3, 2), 0.2, "custom"),
+            {},
+            "5/4 (grouping not shown on the page; 3+2 is usual).",
+        ),
+        (MeterSpan(0, "3+2/8", (3, 2)), {}, "3+2/8."),
+        (MeterSpan(0, "free", ()), {}, "Free time, without a meter."),
+    ],
+)
+def test_the_meter_at_the_beginning(span, facts, sentence):
+    assert sentence_of(Fact(FactKind.METER, places=((0, 0),), **facts), in_meters(span)) == sentence
+
+
+@pytest.mark.parametrize(
+    ("quarters", "length"),
+    [(1, "one quarter"), (1.5, "three eighths"), (0.25, "one sixteenth"), (1 / 3, "part of a bar")],
+)
+def test_a_pickup(quarters, length):
+    fact = Fact(FactKind.PICKUP, places=((0, 0),), numbers=named(quarters=quarters))
+    assert sentence_of(fact, make_profile()) == f"A pickup of {length} comes first."
+
+
+def changes_of(*meters, **facts):
+    places = tuple((each.measure, each.measure) for each in meters[1:])
+    return sentence_of(Fact(FactKind.METER_CHANGES, places=places), in_meters(*meters, **facts))
+
+
+def test_each_change_of_meter_with_its_bar():
+    said = changes_of(MeterSpan(0, "4/4", FOUR), MeterSpan(1, "3/4", THREE), MeterSpan(2, "4/4", FOUR))
+    assert said == "Then 3/4 from bar 2 and 4/4 from bar 3."
+
+
+def test_a_grouping_that_turns_within_its_meter():
+    said = changes_of(MeterSpan(0, "7/8", (2, 2, 3), 1, "beams"), MeterSpan(4, "7/8", (3, 2, 2), 1, "beams"))
+    assert said == "Then the grouping turns to 3+2+2 in bar 5."
+
+
+def test_meters_that_change_by_turns_are_said_together():
+    turns = [MeterSpan(n, "3/4", THREE) if n % 2 else MeterSpan(n, "4/4", FOUR) for n in range(8)]
+    assert changes_of(*turns, measures=10) == "Then 3/4 and 4/4 by turns in bars 2–7 and 3/4 from bar 8."
+
+
+def test_many_changes_are_said_by_meter():
+    each = {0: MeterSpan(0, "4/4", FOUR), 2: MeterSpan(0, "2/4", TWO), 3: MeterSpan(0, "3/4", THREE)}
+    meters = [MeterSpan(5 * n + at, span.time, span.grouping) for n in range(7) for at, span in each.items()]
+    said = changes_of(*meters)
+    assert said.startswith("The meter changes 20 times: 2/4 in bars 3, 8, 13")
+    assert said.endswith("4/4 elsewhere.")
 
 
 def test_a_passage_against_its_meter():
     fact = Fact(FactKind.AGAINST_METER, places=((0, 1),), terms=("hemiola",))
     said = sentence_of(fact, make_profile(measure_numbers=("1", "2")))
     assert said == "Bars 1–2: two bars of 3/4 move as three half notes (hemiola)."
+
+
+def test_a_meter_is_stated_where_it_begins_and_a_passage_with_its_end():
+    facts = (
+        Fact(FactKind.METER, places=((0, 0),), numbers=named(beats=4, quarters=1)),
+        Fact(FactKind.AGAINST_METER, places=((0, 1),), terms=("hemiola",)),
+    )
+    said = statements_of(make_profile(facts=facts, measure_numbers=("1", "2")))
+    assert [(each.topic, each.measure, each.end_measure) for each in said] == [
+        ("meter", 0, None),
+        ("meter", 0, 1),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("tempo", "sentence"),
+    [
+        (Tempo(120.0, "quarter", 96, 120.0, 120.0, source="metronome"), "Quarter = 120 (metronome mark)."),
+        (
+            Tempo(112.0, "half", 96, 109, 168, source="words", words="Allegro molto", table_word="allegro"),
+            "Half = 109 to 168 (“Allegro molto”: published tables for allegro).",
+        ),
+        (
+            Tempo(None, "quarter", 90, 90.5, 90.5, source="playback"),
+            "Quarter = 90.5 (playback tempo in the file, not printed).",
+        ),
+        (
+            Tempo(None, "dotted quarter", 100, 80, 120),
+            "Dotted quarter = 80 to 120 (nothing printed, moderate assumed).",
+        ),
+    ],
+)
+def test_the_tempo_with_what_gives_it(tempo, sentence):
+    profile = make_profile(tempo_bpm=tempo)
+    assert sentence_of(Fact(FactKind.TEMPO), profile) == sentence
+    assert study_to_dict(profile)["tempo_bpm"]["source"] in sentence
+
+
+def test_where_the_tempo_turns():
+    turns = (
+        TempoTurn(1, 80.0, "quarter", "words", "Meno mosso"),
+        TempoTurn(2, 66.0, "half", "metronome", "Largo"),
+        TempoTurn(3, 72.5, "quarter", "playback"),
+    )
+    profile = in_meters(MeterSpan(0, "4/4", FOUR), tempo_turns=turns)
+    assert sentence_of(Fact(FactKind.TEMPO_TURNS), profile) == (
+        "The tempo turns: “Meno mosso” in bar 2, “Largo” half = 66 in bar 3, "
+        "quarter = 72.5 (playback) in bar 4."
+    )
+
+
+def test_many_turns_are_counted():
+    turns = tuple(TempoTurn(n, 60.0 + n, "quarter", "metronome") for n in range(12))
+    said = sentence_of(Fact(FactKind.TEMPO_TURNS), in_meters(MeterSpan(0, "4/4", FOUR), tempo_turns=turns))
+    assert said.endswith("quarter = 69 in bar 10, and 2 more.")
+
+
+def test_the_reading_tempo_names_the_busy_part():
+    profile = make_profile(tempo_bpm=Tempo(120.0, "quarter", 96, first_reading=84))
+    free = Fact(FactKind.READING_TEMPO)
+    assert sentence_of(free, profile) == (
+        "Manageable for reading at quarter = 96; take the first reading at 84."
+    )
+    held = Fact(FactKind.READING_TEMPO, parts=("Flute",), numbers=named(notes_a_second=3.04))
+    assert "quarter = 96, where Flute has 3.0 notes a second in its busy bars;" in sentence_of(held, profile)
+
+
+def test_the_playing_time_at_each_tempo():
+    profile = make_profile(tempo_bpm=Tempo(120.0, "quarter", 120, first_reading=108))
+    fact = Fact(FactKind.PLAYING_TIME, numbers=named(seconds=90.0, bpm=120.0))
+    assert sentence_of(fact, profile) == (
+        "Playing time with the roadmap: about 1 min 30 s at 120, 1 min 40 s at 108."
+    )
+
+
+@pytest.mark.parametrize(("seconds", "words"), [(45, "45 s"), (59.6, "1 min 00 s"), (125.4, "2 min 05 s")])
+def test_a_length_of_time(seconds, words):
+    assert lasting(seconds) == words

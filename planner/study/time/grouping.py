@@ -14,7 +14,7 @@ from functools import cache
 
 import numpy as np
 
-from planner.core.profile import MeterSpan
+from planner.core.profile import GroupingSource, MeterSpan
 from planner.core.score import Note, Score, TimeSignature
 from planner.study.notes.columns import Columns, Floats, to_ticks
 
@@ -31,7 +31,7 @@ USUAL: dict[int, tuple[int, ...]] = {
 Source: J. Buccheri, "Other metric structures" (7 as 2+2+3, 8 as 3+3+2); the rest from memory.
 """
 
-EVIDENCE: dict[str, float] = {"beams": 1.0, "accents": 0.6, "bass": 0.3, "rhythm": 0.3}
+EVIDENCE: dict[GroupingSource, float] = {"beams": 1.0, "accents": 0.6, "bass": 0.3, "rhythm": 0.3}
 """What a full agreement of each kind weighs in a measure. Source: house choice; beams lead because
 engraving convention makes them show the grouping."""
 
@@ -93,7 +93,7 @@ def regular_grouping(time: TimeSignature) -> tuple[int, ...] | None:
 class _Evidence:
     """Evidence of each kind, shape ``(measures, units)``: positive for a new pulse at the unit."""
 
-    kinds: dict[str, Floats]
+    kinds: dict[GroupingSource, Floats]
 
     @property
     def total(self) -> Floats:
@@ -173,14 +173,15 @@ def _best_path(gain: Floats) -> list[int]:
     return path[::-1]
 
 
-def _trust(evidence: _Evidence, signs: Floats, where: slice) -> tuple[float, str]:
+def _trust(evidence: _Evidence, signs: Floats, where: slice) -> tuple[float, GroupingSource]:
     """How far the evidence of some measures agrees with a grouping (0 to 1), and what speaks for it most."""
-    agreed, against, best = 0.0, 0.0, ("custom", 0.0)
+    agreed, against = 0.0, 0.0
+    best: tuple[GroupingSource, float] = ("custom", 0.0)
     for kind, found in evidence.kinds.items():
-        told = EVIDENCE[kind] * found[where] * signs
-        gain = float(told.sum())
-        agreed += float(told[told > 0].sum())
-        against -= float(told[told < 0].sum())
+        weighed = EVIDENCE[kind] * found[where] * signs
+        gain = float(weighed.sum())
+        agreed += float(weighed[weighed > 0].sum())
+        against -= float(weighed[weighed < 0].sum())
         if gain > 1e-9 and best[0] != "beams" and (kind == "beams" or gain > best[1]):
             best = (kind, gain)
     if best[0] == "custom" or agreed <= against:

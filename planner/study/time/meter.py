@@ -4,51 +4,20 @@ import itertools
 from dataclasses import dataclass
 from fractions import Fraction
 
-from planner.core.fact import Fact
-from planner.core.profile import MeterSpan, Statement
-from planner.core.score import Measure, Score, TimeSignature
+from planner.core.fact import Fact, FactKind, named
+from planner.core.profile import MeterSpan
+from planner.core.score import Measure, TimeSignature
 from planner.study.notes.columns import Columns, to_ticks
-from planner.study.statements import bars, listed, numbers
 from planner.study.time.grouping import infer_grouping, unit_of
 from planner.study.time.hemiola import find_against
-
-_NUMBERS = (
-    "no",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-)
-_VALUES = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "sixteenth", 32: "thirty-second"}
-_SHOWN = {
-    "words": "as the words say",
-    "beams": "as the beams show",
-    "accents": "as the accents show",
-    "bass": "as the bass moves",
-    "rhythm": "as the long notes fall",
-}
-LEAST_ALTERNATIONS = 4
-"""One-bar changes to and fro that are told together. House choice."""
-
-MOST_LISTED = 12
-"""Meter changes listed one by one in a sentence; beyond that only counted. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
 class MeterStudy:
-    """Meters by where each begins, the felt pulses of every measure in ticks, and what to say of them."""
+    """Meters by where each begins, the felt pulses of every measure in ticks, and facts for readers."""
 
     spans: tuple[MeterSpan, ...]
     pulses: tuple[tuple[int, ...], ...]
-    statements: tuple[Statement, ...]
     facts: tuple[Fact, ...] = ()
 
 
@@ -69,7 +38,7 @@ def find_meters(columns: Columns) -> MeterStudy:
         while at + 1 < len(spans) and spans[at + 1].measure <= measure.index:
             at += 1
         pulses.append(pulses_of(measure, spans[at].grouping if at >= 0 else ()))
-    return MeterStudy(spans, tuple(pulses), tuple(_statements(columns, spans)), find_against(columns))
+    return MeterStudy(spans, tuple(pulses), (*_facts(columns, spans), *find_against(columns)))
 
 
 def _spans(columns: Columns) -> list[MeterSpan]:
@@ -105,127 +74,47 @@ def pulses_of(measure: Measure, grouping: tuple[int, ...]) -> tuple[int, ...]:
     return tuple(inside) or (0,)
 
 
-def beat_of(time: TimeSignature, grouping: tuple[int, ...]) -> tuple[int, str]:
-    """How many beats a bar has, and the note that is the beat.
+def beat_of(time: TimeSignature, grouping: tuple[int, ...]) -> tuple[int, Fraction]:
+    """How many beats a bar has, and the length of one in quarters.
 
     Source: common theory: compound meters beat in dotted values, irregular fast ones in their groups.
 
     Example:
         >>> beat_of(TimeSignature((((6,), 8),)), (3, 3)), beat_of(TimeSignature((((4,), 4),)), (1, 1, 1, 1))
-        ((2, 'dotted quarter'), (4, 'quarter'))
+        ((2, Fraction(3, 2)), (4, Fraction(1, 1)))
     """
-    lower = unit_of(time)
+    unit = Fraction(4, unit_of(time))
     if grouping and set(grouping) == {3} and len(time.groups[0][0]) == 1:
-        return len(grouping), f"dotted {_VALUES.get(lower // 2, 'beat')}"
-    return sum(grouping), _VALUES.get(lower, "beat")
+        return len(grouping), 3 * unit
+    return sum(grouping), unit
 
 
-def _statements(columns: Columns, spans: tuple[MeterSpan, ...]) -> list[Statement]:
-    score = columns.score
+def _facts(columns: Columns, spans: tuple[MeterSpan, ...]) -> list[Fact]:
     if not spans:
         return []
-    said = [Statement("meter", _opening(score, spans[0]), measure=0)]
-    first = score.measures[0]
+    first = columns.score.measures[0]
+    found = [_opening(first, spans[0])]
     if first.implicit and 0 < first.length_quarters < first.time.length_quarters:
-        said.append(Statement("meter", f"A pickup of {_pickup(first)} comes first.", measure=0))
+        length = named(quarters=float(first.length_quarters))
+        found.append(Fact(FactKind.PICKUP, places=((0, 0),), numbers=length, weight=0.6))
     changes = spans[1:]
     if changes:
-        said.append(Statement("meter", _changes(score, spans), measure=changes[0].measure))
-    return said
+        places = tuple((span.measure, span.measure) for span in changes)
+        certainty = min(span.confidence for span in changes)
+        found.append(Fact(FactKind.METER_CHANGES, places=places, certainty=certainty, weight=0.9))
+    return found
 
 
-def _opening(score: Score, span: MeterSpan) -> str:
-    time = score.measures[span.measure].time
-    if not span.grouping:
-        return "Free time, without a meter." if not time.groups else f"{span.time}."
-    if len(set(span.grouping)) > 1:
-        return f"{_felt(span)}."
-    count, value = beat_of(time, span.grouping)
-    number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
-    cut = " (cut time)" if time.symbol == "cut" else ""
-    return f"{span.time}{cut}: {number} {value} beat{'s' if count != 1 else ''} a bar."
-
-
-def _pickup(measure: Measure) -> str:
-    """Length of a pickup in the largest value that fills it a whole number of times."""
-    for lower, name in _VALUES.items():
-        count = measure.length_quarters * Fraction(lower, 4)
-        if count.denominator == 1 and lower >= 4:
-            number = _NUMBERS[int(count)] if count < len(_NUMBERS) else str(count)
-            return f"{number} {name}{'s' if count > 1 else ''}"
-    return "part of a bar"
-
-
-def _felt(span: MeterSpan) -> str:
-    """A meter with its grouping where it is uneven, and how far it is known."""
-    if len(set(span.grouping)) < 2:
-        return span.time
-    groups = "+".join(map(str, span.grouping))
-    if span.source == "printed":
-        return span.time if groups == span.time.split("/")[0] else f"{span.time}, felt {groups}"
-    if span.source == "custom":
-        return f"{span.time} (grouping not shown on the page; {groups} is usual)"
-    return f"{span.time}, felt {groups} ({_SHOWN[span.source]})"
-
-
-def _changes(score: Score, spans: tuple[MeterSpan, ...]) -> str:
-    told: list[str] = []
-    explained = {(spans[0].time, spans[0].grouping)}
-    at = 1
-    while at < len(spans):
-        stop = _alternating(spans, at)
-        if stop - at >= LEAST_ALTERNATIONS:
-            pair = listed([spans[at].time, spans[at - 1].time])
-            last = spans[stop].measure - 1 if stop < len(spans) else len(score.measures) - 1
-            told.append(f"{pair} by turns in {bars(score, spans[at].measure, last)}")
-            at = stop
-            continue
-        told.append(_change(score, spans[at - 1], spans[at], explained))
-        at += 1
-    if len(told) <= MOST_LISTED:
-        return f"Then {listed(told)}."
-    return f"The meter changes {len(spans) - 1} times: {_by_meter(score, spans)}."
-
-
-def _by_meter(score: Score, spans: tuple[MeterSpan, ...]) -> str:
-    """Where each meter holds; the opening one "elsewhere"."""
-    places: dict[str, list[str]] = {}
-    for at, span in enumerate(spans):
-        last = spans[at + 1].measure - 1 if at + 1 < len(spans) else len(score.measures) - 1
-        places.setdefault(_felt(span), []).append(numbers(score, span.measure, last))
-    opening = _felt(spans[0])
-    told = [
-        f"{meter} in bars {listed(where) if len(where) <= MOST_LISTED else _and_more(where)}"
-        for meter, where in places.items()
-        if meter != opening
-    ]
-    return "; ".join([*told, f"{opening} elsewhere"])
-
-
-def _and_more(places: list[str]) -> str:
-    return f"{', '.join(places[:MOST_LISTED])} and {len(places) - MOST_LISTED} more places"
-
-
-def _change(
-    score: Score, before: MeterSpan, span: MeterSpan, explained: set[tuple[str, tuple[int, ...]]]
-) -> str:
-    """One change; a grouping told before is not explained again."""
-    number = score.measure_number(span.measure)
-    if span.time == before.time:
-        return f"the grouping turns to {'+'.join(map(str, span.grouping))} in bar {number}"
-    told = span.time if (span.time, span.grouping) in explained else _felt(span)
-    explained.add((span.time, span.grouping))
-    return f"{told} from bar {number}"
-
-
-def _alternating(spans: tuple[MeterSpan, ...], at: int) -> int:
-    """Where one-bar changes to and fro between the meter at ``at`` and the one before it come to an end."""
-    here, before = spans[at], spans[at - 1]
-    stop = at
-    while stop < len(spans):
-        expected = here if (stop - at) % 2 == 0 else before
-        is_one_bar = stop + 1 < len(spans) and spans[stop + 1].measure == spans[stop].measure + 1
-        if (spans[stop].time, spans[stop].grouping) != (expected.time, expected.grouping) or not is_one_bar:
-            break
-        stop += 1
-    return stop
+def _opening(first: Measure, span: MeterSpan) -> Fact:
+    numbers: tuple[tuple[str, float], ...] = ()
+    if len(set(span.grouping)) == 1:
+        beats, length = beat_of(first.time, span.grouping)
+        numbers = named(beats=beats, quarters=float(length))
+    return Fact(
+        FactKind.METER,
+        places=((0, 0),),
+        terms=("cut",) if first.time.symbol == "cut" else (),
+        numbers=numbers,
+        certainty=span.confidence,
+        weight=0.8,
+    )

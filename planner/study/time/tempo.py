@@ -1,15 +1,15 @@
 """How fast a piece is marked, how fast it can be read, and how long it lasts."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
 
-from planner.core.profile import MeterSpan, Statement, Tempo
+from planner.core.fact import Fact, FactKind, named
+from planner.core.profile import MeterSpan, Tempo, TempoTurn
 from planner.core.units import marks_below, nearest_mark
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, PartColumns
-from planner.study.statements import capital
 from planner.study.time.tempo_marks import BEAT_NAMES, Speed, felt_beats, opening_speed, speeds_by_measure
 
 SPAN_NOTES = (2.0, 4.0)
@@ -46,13 +46,13 @@ class TempoStudy:
         tempo: Marked tempo and its range; reading tempo still equal to the marked one.
         unit_quarters: Length of the beat it counts.
         quarter_bpm: For each measure, quarters a minute as marked or implied.
-        turns: Measures where the tempo turns, with the words or number that say so.
+        turns: Where the tempo turns, with the words or number that say so.
     """
 
     tempo: Tempo
     unit_quarters: Fraction
     quarter_bpm: tuple[float, ...]
-    turns: tuple[tuple[int, str], ...] = ()
+    turns: tuple[TempoTurn, ...] = ()
 
 
 def find_tempo(columns: Columns, meters: Sequence[MeterSpan]) -> TempoStudy:
@@ -79,6 +79,8 @@ def _tempo(opening: Speed) -> Tempo:
         low=opening.low,
         high=opening.high,
         source=opening.source,
+        words=opening.words,
+        table_word=opening.table_word,
     )
 
 
@@ -130,7 +132,7 @@ def reading_tempo(columns: Columns, study: TempoStudy, levels: Sequence[float | 
     limit = marked * max(SLOWEST_SHARE, min(1.0, share))
     reading = marks_below(limit, 0) if limit >= 40 else round(limit) or 1
     first = marks_below(reading, FIRST_READING_MARKS) if reading >= 40 else reading
-    settled = Tempo(tempo.marked, tempo.unit, reading, tempo.low, tempo.high, first, tempo.source)
+    settled = replace(tempo, reading=reading, first_reading=first)
     if share >= 1.0:
         return ReadingTempo(settled)
     return ReadingTempo(settled, columns.score.parts[busiest].name, rate * reading / marked)
@@ -177,48 +179,26 @@ def busy_rates(part: PartColumns, seconds: Floats) -> tuple[float, float]:
     return load, rate
 
 
-def say_tempo(
-    columns: Columns, study: TempoStudy, found: ReadingTempo, seconds: float
-) -> tuple[Statement, ...]:
-    """Sentences about the tempo, where it turns, and the playing time."""
-    tempo = found.tempo
-    said = [Statement("tempo", f"{capital(_opening(tempo))}.")]
-    if study.turns:
-        told = [
-            f"{text} in bar {columns.score.measure_number(measure)}" for measure, text in study.turns[:10]
-        ]
-        more = f", and {len(study.turns) - 10} more" if len(study.turns) > 10 else ""
-        said.append(Statement("tempo", f"The tempo turns: {', '.join(told)}{more}."))
-    said.append(Statement("tempo", _reading(found)))
-    marked = tempo.marked or float(study.tempo.reading)
-    speeds = dict.fromkeys((marked, float(tempo.reading), float(tempo.first_reading or tempo.reading)))
-    times = [f"{spoken_time(seconds * marked / bpm)} at {bpm:g}" for bpm in speeds]
-    said.append(Statement("tempo", f"Playing time with the roadmap: about {', '.join(times)}."))
-    return tuple(said)
+CERTAINTY_OF_SOURCE = {"metronome": 1.0, "words": 0.8, "playback": 0.6, "assumed": 0.3}
+"""How sure a tempo is by what gives it. House choice: published tables of tempo words disagree."""
 
 
-def _opening(tempo: Tempo) -> str:
-    if tempo.low is None or tempo.low == tempo.high:
-        return f"{tempo.unit} = {tempo.marked or tempo.low:g} ({tempo.source})"
-    return f"{tempo.unit} = {tempo.low:g} to {tempo.high:g} ({tempo.source})"
+def tempo_facts(study: TempoStudy, found: ReadingTempo, seconds: float) -> tuple[Fact, ...]:
+    """Facts about the tempo, where it turns, how fast it can be read, and the playing time.
 
-
-def _reading(found: ReadingTempo) -> str:
-    tempo = found.tempo
-    sentence = f"Manageable for reading at {tempo.unit} = {tempo.reading}"
-    if found.busiest:
-        sentence += f", where {found.busiest} has {found.notes_a_second:.1f} notes a second in its busy bars"
-    if tempo.first_reading != tempo.reading:
-        sentence += f"; take the first reading at {tempo.first_reading}"
-    return f"{sentence}."
-
-
-def spoken_time(seconds: float) -> str:
-    """Seconds as minutes and seconds.
-
-    Example:
-        >>> spoken_time(45), spoken_time(125.4)
-        ('45 s', '2 min 05 s')
+    Args:
+        study: The tempo as marked.
+        found: The tempo with its reading speeds.
+        seconds: Playing time at the marked or assumed tempo, roadmap included.
     """
-    whole = round(seconds)
-    return f"{whole} s" if whole < 60 else f"{whole // 60} min {whole % 60:02d} s"
+    tempo = found.tempo
+    certainty = CERTAINTY_OF_SOURCE[tempo.source]
+    facts = [Fact(FactKind.TEMPO, certainty=certainty, weight=0.7)]
+    if study.turns:
+        facts.append(Fact(FactKind.TEMPO_TURNS, weight=0.8))
+    rate = named(notes_a_second=found.notes_a_second) if found.busiest else ()
+    parts = (found.busiest,) if found.busiest else ()
+    facts.append(Fact(FactKind.READING_TEMPO, parts=parts, numbers=rate, certainty=0.7, weight=0.6))
+    marked = tempo.marked or float(study.tempo.reading)
+    lasting = named(seconds=seconds, bpm=marked)
+    return (*facts, Fact(FactKind.PLAYING_TIME, numbers=lasting, certainty=certainty, weight=0.4))

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from planner.core.profile import MeterSpan
+from planner.core.profile import MeterSpan, TempoSource, TempoTurn
 from planner.core.score import Score, TempoMark
 from planner.core.units import nearest_mark
 from planner.study.time.tempo_words import tempo_word
@@ -56,16 +56,23 @@ class Speed:
         bpm: Beats a minute, marked or estimated.
         unit_quarters: Length of the beat, one of ``BEAT_NAMES``.
         low, high: What the marking allows.
-        source: What says so, in words.
-        is_printed: The page gives a number or a word.
+        source: What gives it.
+        words: Words on the page that give it.
+        table_word: The word by which tables list those.
     """
 
     bpm: float
     unit_quarters: Fraction
     low: float
     high: float
-    source: str
-    is_printed: bool
+    source: TempoSource
+    words: str = ""
+    table_word: str = ""
+
+    @property
+    def is_printed(self) -> bool:
+        """Whether the page gives a number or a word."""
+        return self.source in ("metronome", "words")
 
     @property
     def quarter_bpm(self) -> float:
@@ -101,7 +108,7 @@ def opening_speed(score: Score, beats: Sequence[Fraction]) -> Speed:
             return speed
     low, high = UNMARKED_RANGE
     beat = beats[0] if beats else Fraction(1)
-    return Speed(nearest_mark((low + high) / 2), beat, low, high, "nothing printed, moderate assumed", False)
+    return Speed(nearest_mark((low + high) / 2), beat, low, high, "assumed")
 
 
 def speed_of(mark: TempoMark, beat: Fraction) -> Speed | None:
@@ -109,18 +116,18 @@ def speed_of(mark: TempoMark, beat: Fraction) -> Speed | None:
     unit = mark.beat_unit_quarters
     if mark.bpm and unit and _is_sane(mark.bpm * float(unit)):
         if unit in BEAT_NAMES:
-            return Speed(round(mark.bpm, 2), unit, mark.bpm, mark.bpm, "metronome mark", True)
+            return Speed(round(mark.bpm, 2), unit, mark.bpm, mark.bpm, "metronome")
         bpm = round(mark.bpm * float(unit / beat), 2)
-        return Speed(bpm, beat, bpm, bpm, "metronome mark", True)
+        return Speed(bpm, beat, bpm, bpm, "metronome")
     played = mark.quarter_bpm / float(beat) if mark.quarter_bpm and _is_sane(mark.quarter_bpm) else None
     if word := tempo_word(mark.text):
         name, low, high = word
         fits = played is not None and low <= played <= high
         bpm = round(played, 2) if fits and played else float(nearest_mark((low + high) / 2))
-        return Speed(bpm, beat, low, high, f"“{mark.text}”: published tables for {name}", True)
+        return Speed(bpm, beat, low, high, "words", mark.text, name)
     if played is not None:
         bpm = round(played, 2)
-        return Speed(bpm, beat, bpm, bpm, "playback tempo in the file, not printed", False)
+        return Speed(bpm, beat, bpm, bpm, "playback")
     return None
 
 
@@ -130,7 +137,7 @@ def _is_sane(quarter_bpm: float) -> bool:
 
 def speeds_by_measure(
     score: Score, beats: Sequence[Fraction], opening: Speed
-) -> tuple[tuple[float, ...], tuple[tuple[int, str], ...]]:
+) -> tuple[tuple[float, ...], tuple[TempoTurn, ...]]:
     """Quarters a minute of every measure, and the turns with what the page says.
 
     A tempo inside a measure holds from that measure on. Gradual changes (rit., accel.)
@@ -145,7 +152,7 @@ def speeds_by_measure(
         if found is None:
             continue
         if abs(found - steady) > 0.01 * steady:
-            turns.append((mark.measure, _told(mark, beats[mark.measure], found)))
+            turns.append(_turn(mark, beats[mark.measure], found))
         steady = found
         speeds[mark.measure :] = [found] * (len(speeds) - mark.measure)
     return tuple(speeds), tuple(turns)
@@ -164,11 +171,11 @@ def _following(mark: TempoMark, beat: Fraction, steady: float, opening: float) -
     return own.quarter_bpm if own is not None else None
 
 
-def _told(mark: TempoMark, beat: Fraction, quarter_bpm: float) -> str:
-    number = ""
-    if mark.bpm and mark.beat_unit_quarters in BEAT_NAMES:
-        number = f"{BEAT_NAMES[mark.beat_unit_quarters or beat]} = {mark.bpm:g}"
+def _turn(mark: TempoMark, beat: Fraction, quarter_bpm: float) -> TempoTurn:
+    """A mark at which the tempo turns; a printed number in the unit the page counts."""
     words = mark.text if any(letter.isalpha() for letter in mark.text) else ""
-    if not words and not number:
-        number = f"{BEAT_NAMES[beat]} = {quarter_bpm / float(beat):g} (playback)"
-    return " ".join(filter(None, (f"“{words}”" if words else "", number)))
+    unit = mark.beat_unit_quarters
+    if mark.bpm and unit in BEAT_NAMES:
+        return TempoTurn(mark.measure, mark.bpm, BEAT_NAMES[unit], "metronome", words)
+    source: TempoSource = "words" if words else "metronome" if mark.bpm else "playback"
+    return TempoTurn(mark.measure, quarter_bpm / float(beat), BEAT_NAMES[beat], source, words)

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 
-from planner.core.fact import Fact, FactKind
+from planner.core.fact import Fact, FactKind, named
 from planner.core.score import Score, TempoMark, TimeSignature
 from planner.study.notes.columns import TICKS_PER_QUARTER, columns_of
 from planner.study.time.grouping import groupings_of
@@ -31,6 +31,10 @@ def beamed(part, *bars):
 
 def eighths(bars, count):
     return " | ".join([" ".join(["C4*1/2"] * count)] * bars)
+
+
+def against(score):
+    return [f for f in find_meters(columns_of(score)).facts if f.kind == FactKind.AGAINST_METER]
 
 
 def grouping_of(score):
@@ -62,8 +66,10 @@ def test_the_grouping_turns_where_the_beams_turn_for_good():
     bars = [(2, 2, 3)] * 4 + [(3, 2, 2)] * 4
     score = make_score(beamed(make_part(eighths(8, 7)), *bars), time="7/8")
     assert grouping_of(score) == [(0, (2, 2, 3)), (4, (3, 2, 2))]
-    said = [s.sentence for s in find_meters(columns_of(score)).statements]
-    assert said == ["7/8, felt 2+2+3 (as the beams show).", "Then the grouping turns to 3+2+2 in bar 5."]
+    assert [(fact.kind, fact.places) for fact in find_meters(columns_of(score)).facts] == [
+        (FactKind.METER, ((0, 0),)),
+        (FactKind.METER_CHANGES, ((4, 4),)),
+    ]
 
 
 def test_one_bar_beamed_otherwise_does_not_turn_the_grouping():
@@ -76,7 +82,7 @@ def test_words_that_state_the_grouping_are_believed():
     score = replace(make_score(part, time="7/8"), tempos=(TempoMark(0, Fraction(0), "Swiftly (3 + 2 + 2)"),))
     found = find_meters(columns_of(score))
     assert (found.spans[0].grouping, found.spans[0].source) == ((3, 2, 2), "words")
-    assert found.statements[0].sentence == "7/8, felt 3+2+2 (as the words say)."
+    assert found.facts[0].numbers == ()
 
 
 def test_without_beams_accents_speak():
@@ -101,7 +107,7 @@ def test_a_page_that_shows_nothing_gets_the_usual_grouping_and_says_so():
     found = find_meters(columns_of(score))
     assert found.spans[0].source == "custom"
     assert found.spans[0].confidence < 0.5
-    assert found.statements[0].sentence == "5/4 (grouping not shown on the page; 3+2 is usual)."
+    assert found.facts[0].certainty == found.spans[0].confidence
 
 
 def test_pulses_of_seven_fall_on_its_groups_and_a_pickup_is_counted_from_its_end():
@@ -113,30 +119,40 @@ def test_pulses_of_seven_fall_on_its_groups_and_a_pickup_is_counted_from_its_end
     pickup = replace(pickup, measures=(first, *pickup.measures[1:]))
     found = find_meters(columns_of(pickup))
     assert found.pulses == ((0,), tuple(n * 2 * HALF_TICK for n in range(4)))
-    assert found.statements[1].sentence == "A pickup of one quarter comes first."
+    assert (found.facts[1].kind, found.facts[1].number("quarters")) == (FactKind.PICKUP, 1)
 
 
-def test_every_change_of_meter_is_told():
+@pytest.mark.parametrize(
+    ("time", "beats", "quarters"),
+    [("4/4", 4, 1), ("2/2", 2, 2), ("6/8", 2, 1.5), ("12/8", 4, 1.5), ("6/4", 2, 3), ("3/8", 1, 1.5)],
+)
+def test_an_even_meter_has_its_beats_and_their_length(time, beats, quarters):
+    length = time_signature(time).length_quarters
+    [meter] = find_meters(columns_of(make_score(make_part(f"C4*{length}"), time=time))).facts
+    assert (meter.kind, meter.numbers) == (FactKind.METER, named(beats=beats, quarters=quarters))
+
+
+def test_every_change_of_meter_is_found():
     score = make_score(make_part("C4*4 | C4*3 | C4*4"))
     measures = list(score.measures)
     measures[1] = replace(measures[1], time=time_signature("3/4"), time_changes=True)
-    said = find_meters(columns_of(replace(score, measures=tuple(measures)))).statements
-    assert [s.sentence for s in said] == [
-        "4/4: four quarter beats a bar.", "Then 3/4 from bar 2 and 4/4 from bar 3."
-    ]  # fmt: skip
+    found = find_meters(columns_of(replace(score, measures=tuple(measures))))
+    assert [(span.measure, span.time) for span in found.spans] == [(0, "4/4"), (1, "3/4"), (2, "4/4")]
+    assert found.facts[1].places == ((1, 1), (2, 2))
 
 
 def test_a_hemiola_held_over_the_barline_is_found_and_a_rest_there_is_not():
     held = [make_part("C4*2 E4~*1".replace("E4~*1", "E4*1~") + " | E4*1 G4*2 | C4*3", name=n) for n in "AB"]
-    [found] = find_meters(columns_of(make_score(*held, time="3/4"))).facts
-    assert found == Fact(FactKind.AGAINST_METER, places=((0, 1),), terms=("hemiola",))
+    assert against(make_score(*held, time="3/4")) == [
+        Fact(FactKind.AGAINST_METER, places=((0, 1),), terms=("hemiola",))
+    ]
     rested = [make_part("C4*2 E4 | r G4*2 | C4*3", name=n) for n in "AB"]
-    assert find_meters(columns_of(make_score(*rested, time="3/4"))).facts == ()
+    assert against(make_score(*rested, time="3/4")) == []
 
 
 def test_three_quarters_in_six_eight_are_a_hemiola():
     parts = [make_part("C4*3/2 D4*3/2 | C4 D4 E4 | C4*3", name=n) for n in "AB"]
-    [found] = find_meters(columns_of(make_score(*parts, time="6/8"))).facts
+    [found] = against(make_score(*parts, time="6/8"))
     assert (found.places, found.terms) == (((1, 1),), ("6/8 as 3/4",))
 
 
@@ -155,24 +171,4 @@ def test_groupings_are_all_sums_of_twos_and_threes(units):
 
 
 def test_no_measures_no_meter():
-    assert find_meters(columns_of(Score("Empty", (), ()))).statements == ()
-
-
-def test_meters_that_change_by_turns_are_told_together():
-    bars = ["C4*4"] + ["C4*3" if n % 2 == 0 else "C4*4" for n in range(6)] + ["C4*3"] * 3
-    score = make_score(make_part(" | ".join(bars)))
-    measures = tuple(
-        replace(m, time=time_signature("3/4" if m.length_quarters == 3 else "4/4")) for m in score.measures
-    )
-    said = find_meters(columns_of(replace(score, measures=measures))).statements
-    assert said[1].sentence == "Then 3/4 and 4/4 by turns in bars 2–7 and 3/4 from bar 8."
-
-
-def test_many_changes_are_told_by_meter():
-    bars = ["C4*4 | C4*3" if n % 2 else "C4*4 | C4*4 | C4*2" for n in range(14)]
-    score = make_score(make_part(" | ".join(bars)))
-    names = {2: "2/4", 3: "3/4", 4: "4/4"}
-    measures = tuple(replace(m, time=time_signature(names[m.length_quarters])) for m in score.measures)
-    sentence = find_meters(columns_of(replace(score, measures=measures))).statements[1].sentence
-    assert sentence.startswith("The meter changes 27 times: 2/4 in bars 3, 8, 13")
-    assert sentence.endswith("4/4 elsewhere.")
+    assert find_meters(columns_of(Score("Empty", (), ()))).facts == ()

@@ -5,11 +5,13 @@ from fractions import Fraction
 
 import pytest
 
+from planner.core.fact import FactKind, named
+from planner.core.profile import TempoTurn
 from planner.core.score import TempoMark
 from planner.core.units import METRONOME_MARKS
 from planner.study.notes.columns import columns_of
 from planner.study.time.meter import find_meters
-from planner.study.time.tempo import find_tempo, notes_per_second, playing_seconds, reading_tempo, say_tempo
+from planner.study.time.tempo import find_tempo, notes_per_second, playing_seconds, reading_tempo, tempo_facts
 from planner.study.time.tempo_words import TEMPO_RANGES, tempo_word
 from tests.builders import make_part, make_score
 
@@ -52,7 +54,7 @@ def test_a_metronome_mark_is_the_tempo():
     assert (found.tempo.marked, found.tempo.unit, found.tempo.source) == (
         80,
         "dotted quarter",
-        "metronome mark",
+        "metronome",
     )
     assert found.quarter_bpm == (120.0,) * 4
 
@@ -61,6 +63,7 @@ def test_a_word_gives_a_range_and_a_playback_tempo_inside_it_is_believed():
     _, found = study_of(paced(QUARTERS, mark(text="Allegro")))
     assert (found.tempo.low, found.tempo.high) == TEMPO_RANGES["allegro"]
     assert found.tempo.marked in METRONOME_MARKS
+    assert (found.tempo.source, found.tempo.words, found.tempo.table_word) == ("words", "Allegro", "allegro")
     _, believed = study_of(paced(QUARTERS, mark(text="Allegro", quarter_bpm=144.0)))
     assert believed.tempo.marked == 144
     _, doubted = study_of(paced(QUARTERS, mark(text="Allegro", quarter_bpm=60.0)))
@@ -72,9 +75,9 @@ def test_in_six_eight_a_word_counts_dotted_quarters():
     assert found.tempo.unit == "dotted quarter"
 
 
-def test_nothing_printed_is_said_to_be_assumed():
+def test_with_nothing_printed_the_tempo_is_assumed():
     _, found = study_of(paced(QUARTERS))
-    assert (found.tempo.marked, found.tempo.source) == (None, "nothing printed, moderate assumed")
+    assert (found.tempo.marked, found.tempo.source) == (None, "assumed")
 
 
 def test_a_misprinted_tempo_is_not_believed():
@@ -92,7 +95,23 @@ def test_tempo_turns_hold_from_their_bar_on_and_a_tempo_brings_it_back():
     )
     _, found = study_of(score)
     assert found.quarter_bpm == (100.0, 80.0, 100.0, 100.0)
-    assert [measure for measure, _ in found.turns] == [1, 2]
+    assert found.turns == (
+        TempoTurn(1, 80.0, "quarter", "words", "Meno mosso"),
+        TempoTurn(2, 100.0, "quarter", "words", "Tempo I"),
+    )
+
+
+@pytest.mark.parametrize(
+    ("facts", "source", "unit", "bpm"),
+    [
+        ({"beat_unit_quarters": Fraction(1, 2), "bpm": 120.0}, "metronome", "eighth", 120.0),
+        ({"beat_unit_quarters": Fraction(5, 4), "bpm": 40.0}, "metronome", "quarter", 50.0),
+        ({"quarter_bpm": 72.0}, "playback", "quarter", 72.0),
+    ],
+)
+def test_a_turn_tells_a_printed_number_from_one_in_the_file_alone(facts, source, unit, bpm):
+    _, found = study_of(paced(QUARTERS, mark(beat_unit_quarters=Fraction(1), bpm=100.0), mark(1, **facts)))
+    assert found.turns == (TempoTurn(1, bpm, unit, source),)
 
 
 def test_playing_time_follows_the_roadmap_and_each_bars_tempo():
@@ -149,11 +168,18 @@ def test_reading_tempos_never_rise_above_the_marked_one_and_stay_on_the_metronom
         assert METRONOME_MARKS.index(tempo.reading) - METRONOME_MARKS.index(tempo.first_reading) == 3
 
 
-def test_the_tempo_is_told_with_playing_time_at_each():
+def test_the_facts_of_a_tempo():
     columns, found = study_of(paced(QUARTERS, mark(beat_unit_quarters=Fraction(1), bpm=120.0)))
-    said = say_tempo(columns, found, reading_tempo(columns, found, [1.0]), 90.0)
-    assert [s.sentence for s in said] == [
-        "Quarter = 120 (metronome mark).",
-        "Manageable for reading at quarter = 120; take the first reading at 108.",
-        "Playing time with the roadmap: about 1 min 30 s at 120, 1 min 40 s at 108.",
-    ]
+    facts = {f.kind: f for f in tempo_facts(found, reading_tempo(columns, found, [1.0]), 90.0)}
+    assert list(facts) == [FactKind.TEMPO, FactKind.READING_TEMPO, FactKind.PLAYING_TIME]
+    assert facts[FactKind.READING_TEMPO].parts == ()
+    assert facts[FactKind.PLAYING_TIME].numbers == named(seconds=90.0, bpm=120.0)
+
+
+def test_the_part_that_holds_the_reading_down_is_in_the_fact():
+    sixteenths = " | ".join([" ".join(["C4*1/4 D4*1/4"] * 8)] * 4)
+    columns, found = study_of(paced(sixteenths, mark(beat_unit_quarters=Fraction(1), bpm=120.0)))
+    read_at = reading_tempo(columns, found, [1.0])
+    reading = tempo_facts(found, read_at, 8.0)[1]
+    assert (reading.kind, reading.parts) == (FactKind.READING_TEMPO, ("Flute",))
+    assert reading.number("notes_a_second") == read_at.notes_a_second
