@@ -1,38 +1,87 @@
-"""The command ``planner``: its groups, its errors, its exit codes."""
+"""The command ``planner``: its table of commands, its errors, its exit codes."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from importlib import import_module
 from pathlib import Path
 
 import click
 from platformdirs import user_data_path
 
 from planner import __version__
-from planner.adapters.cli import backup, levels, library, people, sheets, show, term
 from planner.adapters.cli.context import Session, exit_code_of, notes
 from planner.config import Settings
 from planner.errors import PlannerError
 from planner.services.toolbox import Toolbox
 
+COMMANDS: Mapping[str, tuple[str, str]] = {
+    "add": ("library", "Read and study score files or whole folders into the library."),
+    "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
+    "demo": ("show", "Do the whole job once with an invented band and the sample library."),
+    "gradebook": (
+        "sheets",
+        "Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary.",
+    ),
+    "guides": (
+        "sheets",
+        "Print the pre-read guides of a reading day: one PDF a part, and a packet for each piece.",
+    ),
+    "inspect": (
+        "library",
+        "Study score files and print what a good reader would find, without storing anything.",
+    ),
+    "levels": ("levels", "Difficulty levels: see them by part and dimension, correct them, check them."),
+    "match": ("term", "Show what each section can just read, and the best fresh candidates."),
+    "met": (
+        "people",
+        "Note that the ensemble, or one section, has met PIECE (title or number): it is no longer fresh.",
+    ),
+    "plan": ("term", "Fill a term with reading days, or fill it again."),
+    "results": (
+        "term",
+        'Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).',
+    ),
+    "sections": ("people", "Show an ensemble's sections, or set them up."),
+    "serve": ("show", "Serve the pages on this machine until stopped with Ctrl-C."),
+}
+"""Name of each command: the module beside this one that holds it, and its line in the list of commands.
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+A command's module, with the services behind it, is loaded when the command is called: ``--help`` is quick.
+"""
+
+
+class CommandTable(click.Group):
+    """A group whose commands are loaded when they are called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        """Names in the order of the alphabet."""
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """The command of that name; None when there is none."""
+        return load_command(cmd_name) if cmd_name in COMMANDS else None
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The list of commands, from the table alone."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, COMMANDS[name][1]) for name in self.list_commands(ctx)])
+
+
+def load_command(name: str) -> click.Command:
+    """A command of the table, its module loaded."""
+    module = import_module(f"planner.adapters.cli.{COMMANDS[name][0]}")
+    commands: tuple[click.Command, ...] = module.COMMANDS
+    return next(command for command in commands if command.name == name)
+
+
+@click.group(
+    cls=CommandTable, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
+)
 @click.version_option(__version__, prog_name="planner")
 @click.option("--debug", is_flag=True, help="On an error, show where in the program it arose.")
 @click.pass_obj
 def planner(session: Session, debug: bool) -> None:
     """Plan an ensemble's weekly sight-reading from its own scores."""
     session.debug = debug
-
-
-for command in (
-    *library.COMMANDS,
-    *people.COMMANDS,
-    *term.COMMANDS,
-    *sheets.COMMANDS,
-    *show.COMMANDS,
-    *backup.COMMANDS,
-    *levels.COMMANDS,
-):
-    planner.add_command(command)
 
 
 def main(
