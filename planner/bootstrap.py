@@ -6,7 +6,7 @@ it is first used.
 
 import sys
 from collections.abc import Callable, Sequence
-from datetime import date
+from datetime import UTC, date, datetime
 from functools import cached_property, partial
 from pathlib import Path
 from typing import NoReturn
@@ -20,6 +20,7 @@ from planner.services.ports import (
     FileStore,
     GradebookWriter,
     GuideWriter,
+    JobLocks,
     PlanWriter,
     ProfileSource,
     ScoreReader,
@@ -34,6 +35,7 @@ class Wiring:
     def __init__(self, settings: Settings, today: Callable[[], date] = date.today) -> None:
         self.settings = settings
         self.today = today
+        self.now: Callable[[], datetime] = partial(datetime.now, UTC)
 
     @cached_property
     def work(self) -> Callable[[], UnitOfWork]:
@@ -55,6 +57,14 @@ class Wiring:
         from planner.adapters.store.files import FolderStore, Home
 
         return FolderStore(Home(self.settings.home).scores)
+
+    @cached_property
+    def locks(self) -> JobLocks:
+        """Which jobs are in hand."""
+        from planner.adapters.store.files import Home
+        from planner.adapters.store.locks import FolderLocks
+
+        return FolderLocks(Home(self.settings.home).locks)
 
     @cached_property
     def backups(self) -> BackupWriter:

@@ -2,6 +2,7 @@
 
 import copy
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path, PurePath
@@ -9,6 +10,7 @@ from pathlib import Path, PurePath
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.freshness import find_met_pieces
+from planner.core.job import Job, JobState
 from planner.core.piece import Piece, PieceChoices, SourceFile
 from planner.core.profile import (
     PROFILE_VERSION,
@@ -65,6 +67,8 @@ class State:
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
+    changes: dict[int, object] = field(default_factory=dict)
+    jobs: dict[int, object] = field(default_factory=dict)
     last_id: int = 0
 
     def next_id(self) -> int:
@@ -469,6 +473,111 @@ class FakeCorrections:
             self.state.instruments[piece_id, part] = instrument
 
 
+class FakeChanges:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def add(self, change) -> int:
+        new = replace(change, id=self.state.next_id(), undone_by=None)
+        self.state.changes[new.id] = new
+        return new.id
+
+    def get(self, change_id: int):
+        return found("change", self.state.changes, change_id)
+
+    def list_changes(self, limit: int, *, before: int | None = None):
+        newest = sorted(self.state.changes.values(), key=lambda each: -each.id)
+        return tuple(each for each in newest if before is None or each.id < before)[:limit]
+
+    def later_of(self, change):
+        return tuple(
+            each
+            for each in sorted(self.state.changes.values(), key=lambda each: each.id)
+            if each.id > change.id and each.kind == change.kind and each.subject.is_same_thing(change.subject)
+        )
+
+    def mark_undone(self, change_id: int, undone_by: int) -> bool:
+        change = self.state.changes.get(change_id)
+        if change is None or change.undone_by is not None:
+            return False
+        self.state.changes[change_id] = replace(change, undone_by=undone_by)
+        return True
+
+
+class FakeJobs:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def add(self, kind: str, request, by) -> int:
+        if any(job.kind == kind and job.state.is_open for job in self.state.jobs.values()):
+            raise ConflictError("That work is under way already.")
+        job = Job(self.state.next_id(), kind, dict(request), JobState.QUEUED, by)
+        self.state.jobs[job.id] = job
+        return job.id
+
+    def get(self, job_id: int):
+        return found("job", self.state.jobs, job_id)
+
+    def list_jobs(self, limit: int, states=()):
+        newest = sorted(self.state.jobs.values(), key=lambda job: -job.id)
+        return tuple(job for job in newest if not states or job.state in states)[:limit]
+
+    def begin(self, job_id: int, at) -> bool:
+        job = self.state.jobs.get(job_id)
+        if job is None or job.state == JobState.DONE:
+            return False
+        self._change(job_id, state=JobState.RUNNING, started_at=at, finished_at=None, is_stop_asked=False)
+        return True
+
+    def report(self, job_id: int, done: int, total: int, what: str) -> bool:
+        self._change(job_id, done=done, total=total, what=what)
+        return self.state.jobs[job_id].is_stop_asked
+
+    def refuse(self, job_id: int, refusal) -> None:
+        told = self.get(job_id).refusals
+        same = (refusal.name, refusal.subject_id)
+        kept = tuple(each for each in told if (each.name, each.subject_id) != same)
+        self._change(job_id, refusals=(*kept, refusal))
+
+    def ask_stop(self, job_id: int) -> None:
+        job = self.get(job_id)
+        if job.state == JobState.QUEUED:
+            self._change(job_id, state=JobState.STOPPED)
+        elif job.state == JobState.RUNNING:
+            self._change(job_id, is_stop_asked=True)
+
+    def queue_again(self, job_id: int) -> None:
+        if self.get(job_id).state != JobState.DONE:
+            self._change(job_id, state=JobState.QUEUED, is_stop_asked=False)
+
+    def finish(self, job_id: int, state, at, result) -> None:
+        self._change(job_id, state=state, finished_at=at, result=dict(result), is_stop_asked=False)
+
+    def _change(self, job_id: int, **values) -> None:
+        self.state.jobs[job_id] = replace(self.get(job_id), **values)
+
+
+class FakeLocks:
+    """``JobLocks`` of one program; ``held`` are the jobs that another living program has in hand."""
+
+    def __init__(self) -> None:
+        self.held: set[int] = set()
+
+    @contextmanager
+    def hold(self, job_id: int):
+        is_ours = job_id not in self.held
+        if is_ours:
+            self.held.add(job_id)
+        try:
+            yield is_ours
+        finally:
+            if is_ours:
+                self.held.discard(job_id)
+
+    def is_held(self, job_id: int) -> bool:
+        return job_id in self.held
+
+
 class FakeUnitOfWork:
     """A transaction on a ``FakeLibrary``: works on a copy that ``commit`` puts in place."""
 
@@ -480,6 +589,7 @@ class FakeUnitOfWork:
         self.pieces, self.ensembles = FakePieces(self.state), FakeEnsembles(self.state)
         self.terms, self.results = FakeTerms(self.state), FakeResults(self.state)
         self.corrections = FakeCorrections(self.state)
+        self.changes, self.jobs = FakeChanges(self.state), FakeJobs(self.state)
         return self
 
     def __exit__(self, kind, error, trace) -> None:

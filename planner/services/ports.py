@@ -1,14 +1,17 @@
 """What the services need from the outside world; adapters fulfil it, tests fake it."""
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Protocol, Self
 
+from planner.core.change import Author, Change, Values
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
@@ -289,6 +292,80 @@ class CorrectionRepository(Protocol):
         ...
 
 
+class ChangeRepository(Protocol):
+    """The journal of changes."""
+
+    def add(self, change: Change) -> int:
+        """Write one entry; its ``id`` is given here."""
+        ...
+
+    def get(self, change_id: int) -> Change: ...
+    def list_changes(self, limit: int, *, before: int | None = None) -> Sequence[Change]:
+        """The newest entries, newest first; ``before`` asks for those older than that entry."""
+        ...
+
+    def later_of(self, change: Change) -> Sequence[Change]:
+        """Entries of the same kind about the same thing that were written after it, oldest first."""
+        ...
+
+    def mark_undone(self, change_id: int, undone_by: int) -> bool:
+        """Note by which entry it was taken back; False when that was noted before."""
+        ...
+
+
+class JobRepository(Protocol):
+    """Long work, asked for, under way and finished."""
+
+    def add(self, kind: str, request: Values, by: Author) -> int:
+        """Queue a job.
+
+        Raises:
+            ConflictError: If one of that kind is still open.
+        """
+        ...
+
+    def get(self, job_id: int) -> Job: ...
+    def list_jobs(self, limit: int, states: Collection[JobState] = ()) -> Sequence[Job]:
+        """The newest jobs, newest first; only those in some states if any are given."""
+        ...
+
+    def begin(self, job_id: int, at: datetime) -> bool:
+        """Note that work on it begins or goes on; False when it is done already."""
+        ...
+
+    def report(self, job_id: int, done: int, total: int, what: str) -> bool:
+        """Note how far it is; True when someone has asked it to stop."""
+        ...
+
+    def refuse(self, job_id: int, refusal: JobRefusal) -> None:
+        """Note something that could not be done; the same thing again takes the place of the first note."""
+        ...
+
+    def ask_stop(self, job_id: int) -> None:
+        """A queued job is stopped at once, a running one is asked to."""
+        ...
+
+    def queue_again(self, job_id: int) -> None:
+        """Put a job that is not done back among those that wait."""
+        ...
+
+    def finish(self, job_id: int, state: JobState, at: datetime, result: Values) -> None:
+        """Note how work on it ended."""
+        ...
+
+
+class JobLocks(Protocol):
+    """Which jobs a living program has in hand; a program that dies lets go at once."""
+
+    def hold(self, job_id: int) -> AbstractContextManager[bool]:
+        """Take a job in hand; the value says whether it was free."""
+        ...
+
+    def is_held(self, job_id: int) -> bool:
+        """Whether some living program has it in hand."""
+        ...
+
+
 class UnitOfWork(Protocol):
     """One transaction: leaving the ``with`` without ``commit`` undoes everything."""
 
@@ -297,6 +374,8 @@ class UnitOfWork(Protocol):
     terms: TermRepository
     results: ResultRepository
     corrections: CorrectionRepository
+    changes: ChangeRepository
+    jobs: JobRepository
 
     def __enter__(self) -> Self: ...
     def __exit__(

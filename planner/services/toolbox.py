@@ -1,7 +1,7 @@
 """What a door (page or command line) is handed: the ports, wired, and the settings in force."""
 
 from collections.abc import Callable, Sequence
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import Protocol
 
@@ -13,6 +13,7 @@ from planner.services.ports import (
     FileStore,
     GradebookWriter,
     GuideWriter,
+    JobLocks,
     PlanWriter,
     ProfileSource,
     ScoreReader,
@@ -45,5 +46,9 @@ class Toolbox(Protocol):
     def gradebook_writer(self) -> GradebookWriter: ...
     @property
     def backups(self) -> BackupWriter: ...
+    @property
+    def locks(self) -> JobLocks: ...
+    @property
+    def now(self) -> Callable[[], datetime]: ...
     @property
     def today(self) -> Callable[[], date]: ...

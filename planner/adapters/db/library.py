@@ -7,17 +7,21 @@ from typing import Self
 from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
+from planner.adapters.db.changes import SqlChanges
 from planner.adapters.db.corrections import SqlCorrections
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.ensembles import SqlEnsembles
+from planner.adapters.db.jobs import SqlJobs
 from planner.adapters.db.migrate import upgrade
 from planner.adapters.db.pieces import SqlPieces
 from planner.adapters.db.results import SqlResults
 from planner.adapters.db.terms import SqlTerms
 from planner.errors import ExportError
 from planner.services.ports import (
+    ChangeRepository,
     CorrectionRepository,
     EnsembleRepository,
+    JobRepository,
     PieceRepository,
     ResultRepository,
     TermRepository,
@@ -33,6 +37,8 @@ class SqlUnitOfWork:
     terms: TermRepository
     results: ResultRepository
     corrections: CorrectionRepository
+    changes: ChangeRepository
+    jobs: JobRepository
 
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
@@ -43,6 +49,7 @@ class SqlUnitOfWork:
         self.pieces, self.ensembles = SqlPieces(session), SqlEnsembles(session)
         self.terms, self.results = SqlTerms(session), SqlResults(session)
         self.corrections = SqlCorrections(session)
+        self.changes, self.jobs = SqlChanges(session), SqlJobs(session)
         return self
 
     def __exit__(

@@ -1,6 +1,7 @@
 """The library's tables as SQLAlchemy classes. They never leave this package."""
 
-from datetime import date
+from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import JSON, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
@@ -308,3 +309,65 @@ class PlayerMarkRow(Base):
     is_present: Mapped[bool]
     mark: Mapped[float | None]
     note: Mapped[str] = mapped_column(Text)
+
+
+class ChangeRow(Base):
+    """An entry of the journal; it may speak of things that are no longer there. Times are UTC."""
+
+    __tablename__ = "changes"
+    __table_args__ = (Index(None, "subject_kind", "subject_id"), _KEEP_IDS)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(Text)
+    subject_kind: Mapped[str] = mapped_column(Text)
+    subject_id: Mapped[int]
+    subject_name: Mapped[str] = mapped_column(Text)
+    subject_within: Mapped[dict[str, str]] = mapped_column(JSON)
+    before: Mapped[dict[str, Any]] = mapped_column(JSON)
+    after: Mapped[dict[str, Any]] = mapped_column(JSON)
+    door: Mapped[str] = mapped_column(Text)
+    account: Mapped[str] = mapped_column(Text)
+    at: Mapped[datetime]
+    undoes: Mapped[int | None] = mapped_column(ForeignKey("changes.id"), index=True)
+    undone_by: Mapped[int | None] = mapped_column(ForeignKey("changes.id"), index=True)
+    job_id: Mapped[int | None] = mapped_column(ForeignKey("jobs.id"), index=True)
+
+
+class JobRow(Base):
+    """Long work. ``open_kind`` is its kind while it is open, so that only one of a kind can be."""
+
+    __tablename__ = "jobs"
+    __table_args__ = (_KEEP_IDS,)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(Text)
+    open_kind: Mapped[str | None] = mapped_column(Text, unique=True)
+    request: Mapped[dict[str, Any]] = mapped_column(JSON)
+    state: Mapped[str] = mapped_column(Text, index=True)
+    door: Mapped[str] = mapped_column(Text)
+    account: Mapped[str] = mapped_column(Text)
+    at: Mapped[datetime]
+    done: Mapped[int]
+    total: Mapped[int]
+    what: Mapped[str] = mapped_column(Text)
+    result: Mapped[dict[str, Any]] = mapped_column(JSON)
+    is_stop_asked: Mapped[bool]
+    started_at: Mapped[datetime | None]
+    finished_at: Mapped[datetime | None]
+
+    refusals: Mapped[list["JobRefusalRow"]] = relationship(
+        order_by="JobRefusalRow.position", lazy="selectin", cascade="all, delete-orphan"
+    )
+
+
+class JobRefusalRow(Base):
+    """Something that a job could not do."""
+
+    __tablename__ = "job_refusals"
+
+    job_id: Mapped[int] = mapped_column(ForeignKey("jobs.id", ondelete="CASCADE"), primary_key=True)
+    position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    name: Mapped[str] = mapped_column(Text)
+    slug: Mapped[str] = mapped_column(Text)
+    detail: Mapped[str] = mapped_column(Text)
+    subject_id: Mapped[int | None]

@@ -41,6 +41,11 @@ class Home:
         return self.folder / "exports"
 
     @property
+    def locks(self) -> Path:
+        """Locks of the jobs that are under way."""
+        return self.folder / "locks"
+
+    @property
     def backups(self) -> Path:
         """Backups of the whole home."""
         return self.folder / "backups"

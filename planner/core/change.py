@@ -1,0 +1,107 @@
+"""A change to the library as the journal keeps it: who, when, what, before and after."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+from typing import Any
+
+Values = Mapping[str, Any]
+"""What is stored of a thing, as JSON values by name."""
+
+
+class Door(StrEnum):
+    """Through which door someone came in."""
+
+    PAGE = "page"
+    COMMAND = "command"
+
+
+@dataclass(frozen=True, slots=True)
+class Author:
+    """Who did something, and when.
+
+    Attributes:
+        door: Through which door.
+        at: When, in UTC.
+        account: Name of the account; empty while there is none.
+    """
+
+    door: Door
+    at: datetime
+    account: str = ""
+
+
+class ChangeKind(StrEnum):
+    """What was changed."""
+
+    DETAILS = "piece-details"
+    """Title, composer, arranger, rights, published grade and tags of a piece."""
+    LEVEL = "level"
+    """A level as the director sees it: of a piece, a part or a dimension."""
+    INSTRUMENT = "instrument"
+    """Which instrument a part is for."""
+    STUDY = "study"
+    """The study of a piece, made again by a newer version of the program."""
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What a change is about.
+
+    Attributes:
+        kind: Kind of thing, such as ``piece``.
+        id: Its identity in the library.
+        name: What people called it when it was changed, such as its title.
+        within: Where in it, by name, such as ``{"part": "Flute", "dimension": "rhythm"}``.
+    """
+
+    kind: str
+    id: int
+    name: str
+    within: Mapping[str, str] = field(default_factory=dict)
+
+    def is_same_thing(self, other: "Subject") -> bool:
+        """Whether both speak of the same thing, whatever it was called at the time.
+
+        Example:
+            >>> Subject("piece", 3, "Rondo").is_same_thing(Subject("piece", 3, "Rondeau"))
+            True
+        """
+        return (self.kind, self.id, dict(self.within)) == (other.kind, other.id, dict(other.within))
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One entry of the journal.
+
+    Attributes:
+        id: Identity; 0 before it is stored. A later change has a higher one.
+        kind, subject: What was changed.
+        before, after: The values that differ, and only those; None for a value that was not set.
+        by: Who, and when.
+        undoes: The change that this one took back, if it did.
+        undone_by: The change that took this one back, if one did.
+        job: The long work in which it was made, if it was.
+    """
+
+    id: int
+    kind: ChangeKind
+    subject: Subject
+    before: Values
+    after: Values
+    by: Author
+    undoes: int | None = None
+    undone_by: int | None = None
+    job: int | None = None
+
+
+def difference(before: Values, after: Values) -> tuple[dict[str, Any], dict[str, Any]]:
+    """The values that are not the same before and after, each side with None where it has none.
+
+    Example:
+        >>> difference({"title": None, "tags": ["march"]}, {"title": "Rondo", "tags": ["march"]})
+        ({'title': None}, {'title': 'Rondo'})
+    """
+    names = [name for name in {**before, **after} if before.get(name) != after.get(name)]
+    return {name: before.get(name) for name in names}, {name: after.get(name) for name in names}

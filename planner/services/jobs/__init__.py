@@ -1,0 +1,1 @@
+"""Long work: started, watched, stopped and resumed, the same for a page and a command."""
