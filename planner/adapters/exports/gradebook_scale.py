@@ -82,5 +82,6 @@ def counted_share(first: str, second: str) -> str:
 
 def mark_of(share: str) -> str:
     """Formula for the mark of a share, whatever the order of the scale's rows; blank when none holds."""
-    reached = f"SUMPRODUCT(MAX(ISNUMBER({_SHARES})*({_SHARES}<={share}+0.0000001)*{_SHARES}))"
+    above = f'COUNTIF({_SHARES},">"&{share}+0.0000001)'
+    reached = f"LARGE({_SHARES},{above}+1)"
     return f'=IF(ISNUMBER({share}),IFERROR(INDEX({_MARKS},MATCH({reached},{_SHARES},0)),""),"")'

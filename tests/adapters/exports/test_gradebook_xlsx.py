@@ -1,7 +1,5 @@
 """The gradebook: entries stay, figures follow from them, and nothing ever shows an error."""
 
-import shutil
-import subprocess
 from dataclasses import replace
 
 import pytest
@@ -10,6 +8,7 @@ from openpyxl import load_workbook
 from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
 from planner.adapters.exports.workbook import sheet_name
 from planner.services.sheets.views import ScaleStep
+from tests.adapters.exports.recalculated import BOTH, errors_in
 from tests.adapters.exports.views import make_day, make_gradebook
 
 THREE_DAYS = (
@@ -21,28 +20,6 @@ THREE_DAYS = (
 
 def write(tmp_path, *days, **changes):
     return GradebookWorkbook().write(make_gradebook(*days, **changes), tmp_path / "gradebook.xlsx")
-
-
-def recalculated(tmp_path, *paths):
-    """The workbooks' values as LibreOffice works them out."""
-    office = shutil.which("soffice") or pytest.skip("LibreOffice is not installed")
-    out = tmp_path / "recalculated"
-    subprocess.run(
-        [office, f"-env:UserInstallation=file://{tmp_path}/office", "--headless", "--convert-to", "xlsx",
-         "--outdir", str(out), *map(str, paths)],
-        check=True, capture_output=True, timeout=300,
-    )  # fmt: skip
-    return [load_workbook(out / path.name, data_only=True) for path in paths]
-
-
-def errors_in(book):
-    return [
-        (page.title, cell.coordinate, cell.value)
-        for page in book
-        for row in page.iter_rows()
-        for cell in row
-        if cell.data_type == "e" or (isinstance(cell.value, str) and cell.value.startswith(("#", "Err:")))
-    ]
 
 
 def rows_of(page, first, last=None):
@@ -116,9 +93,9 @@ def test_sheet_names_keep_to_the_format():
     assert sheet_name("History", []) != "History", "a name the format keeps for itself"
 
 
-@pytest.mark.slow
-def test_averages_marks_and_attendance_come_out_as_by_hand(tmp_path):
-    (book,) = recalculated(tmp_path, write(tmp_path, *THREE_DAYS))
+@pytest.mark.parametrize("recalculated", BOTH)
+def test_averages_marks_and_attendance_come_out_as_by_hand(recalculated, tmp_path):
+    (book,) = recalculated(write(tmp_path, *THREE_DAYS))
     assert errors_in(book) == []
     summary = book["Summary"]
     flute, clarinet, everyone = rows_of(summary, 5, 7)
@@ -132,8 +109,8 @@ def test_averages_marks_and_attendance_come_out_as_by_hand(tmp_path):
     assert cy == ["Cy", "Clarinet 2", 1, 1, 1, 70], "a mark of one's own stands before the section's"
 
 
-@pytest.mark.slow
-def test_a_changed_scale_and_weights_change_every_mark(tmp_path):
+@pytest.mark.parametrize("recalculated", BOTH)
+def test_a_changed_scale_and_weights_change_every_mark(recalculated, tmp_path):
     path = write(tmp_path, *THREE_DAYS)
     book = load_workbook(path)
     scale = book["Scale"]
@@ -141,7 +118,7 @@ def test_a_changed_scale_and_weights_change_every_mark(tmp_path):
     scale["A13"], scale["B13"] = 0.84, 11
     scale["B23"], scale["B24"] = 50, 50
     book.save(path)
-    (book,) = recalculated(tmp_path, path)
+    (book,) = recalculated(path)
     assert errors_in(book) == []
     page = book["2026-09-03"]
     assert page["F6"].value == pytest.approx((0.80 + 0.95) / 2), "both readings count alike now"
@@ -150,8 +127,8 @@ def test_a_changed_scale_and_weights_change_every_mark(tmp_path):
     assert book["2026-09-10"]["G6"].value == 90
 
 
-@pytest.mark.slow
-def test_no_gradebook_ever_shows_an_error_and_a_planted_one_is_seen(tmp_path):
+@pytest.mark.parametrize("recalculated", BOTH)
+def test_no_gradebook_ever_shows_an_error_and_a_planted_one_is_seen(recalculated, tmp_path):
     sheets = {
         "nothing": make_gradebook(),
         "blank day": make_gradebook(make_day(0)),
@@ -166,7 +143,7 @@ def test_no_gradebook_ever_shows_an_error_and_a_planted_one_is_seen(tmp_path):
     book = load_workbook(paths[0])
     book["Summary"]["H5"] = "=AVERAGE(H90:H99)"
     book.save(planted)
-    *books, faulty = recalculated(tmp_path, *paths, planted)
+    *books, faulty = recalculated(*paths, planted)
     shown = {name: found for name, book in zip(sheets, books, strict=True) if (found := errors_in(book))}
     assert shown == {}
     assert errors_in(faulty) == [("Summary", "H5", "#DIV/0!")]

@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from planner.adapters.exports.plan_ics import PlanCalendar
 from planner.adapters.exports.plan_pdf import PlanPdf
 from planner.adapters.exports.plan_xlsx import PlanWorkbook
+from tests.adapters.exports.recalculated import BOTH, errors_in
 from tests.adapters.exports.views import DAY, make_plan, make_row
 
 
@@ -89,6 +90,17 @@ def test_the_workbook_has_the_plan_as_values_that_can_be_sorted_and_summed(tmp_p
     assert page.auto_filter.ref == "A5:K7"
     assert page.freeze_panes == "A6"
     assert [c.value for c in book["Reasons"][4]][1:] == ["Piece 1", rows[0].reasons[0]]
+
+
+@pytest.mark.parametrize("recalculated", BOTH)
+def test_the_minutes_of_all_rows_and_of_nothing_else_are_summed(recalculated, tmp_path):
+    rows = (make_row(0, minutes=9.5), make_row(1, minutes=8.0), make_row(2, minutes=20.25))
+    path = PlanWorkbook().write(replace(make_plan(), rows=rows), tmp_path / "a.xlsx")
+    empty = PlanWorkbook().write(make_plan(0), tmp_path / "empty.xlsx")
+    book, none = recalculated(path, empty)
+    assert errors_in(book) == errors_in(none) == []
+    assert (book["Plan"]["G10"].value, book["Plan"]["H10"].value) == ("Minutes in all", 9.5 + 8.0 + 20.2)
+    assert (none["Plan"]["G8"].value, none["Plan"]["H8"].value) == ("Minutes in all", 0)
 
 
 @pytest.mark.parametrize("word", ["=1+1", "+cmd", "-2", "@SUM(A1)", "\t=1", '=HYPERLINK("http://x")'])

@@ -1,16 +1,19 @@
 """Engraved music on a PDF page: where the ink falls, and that nothing is lost."""
 
 import io
-import shutil
-import subprocess
 
+import numpy as np
+import pypdfium2
 import pytest
+from PIL import Image
+from playwright.sync_api import sync_playwright
 from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
 
 from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from planner.adapters.exports.svg_music import EngravedMusic
 from tests.adapters.engraving.musicxml import note, one_part, written
+from tests.programs import CHROMIUM, program
 
 
 def pdf_of(svg: str, width: float = 400.0) -> tuple[bytes, EngravedMusic]:
@@ -24,15 +27,11 @@ def pdf_of(svg: str, width: float = 400.0) -> tuple[bytes, EngravedMusic]:
 
 def raster(pdf: bytes, dpi: int = 72):
     """Grey levels, shape ``(rows, columns)``, 0 black; one row a point at 72 dots an inch."""
-    np = pytest.importorskip("numpy")
-    if shutil.which("pdftoppm") is None:
-        pytest.skip("pdftoppm is not installed")
-    ppm = subprocess.run(
-        ["pdftoppm", "-r", str(dpi), "-gray", "-aa", "no"], input=pdf, capture_output=True, check=True
-    ).stdout
-    _, size, _, pixels = ppm.split(b"\n", 3)
-    columns, rows = map(int, size.split())
-    return np.frombuffer(pixels, dtype=np.uint8).reshape(rows, columns)
+    page = pypdfium2.PdfDocument(pdf)[0]
+    grey = page.render(
+        scale=dpi / 72, grayscale=True, no_smoothtext=True, no_smoothimage=True, no_smoothpath=True
+    )
+    return grey.to_numpy().reshape(grey.height, grey.width).copy()
 
 
 def svg(body: str, defs: str = "", box: str = "0 0 100 100") -> str:
@@ -109,9 +108,6 @@ def test_the_bytes_are_the_same_every_time(tmp_path):
 @pytest.mark.browser
 def test_the_page_looks_as_a_browser_draws_it(tmp_path):
     """Ink of the PDF against Chromium's drawing of the same SVG, on a grid of 8-pixel cells."""
-    np = pytest.importorskip("numpy")
-    sync_playwright = pytest.importorskip("playwright.sync_api").sync_playwright
-    chromium = shutil.which("chromium") or pytest.skip("Chromium is not installed")
     slur = '<notations><slur type="{}" number="1"/></notations>'
     bars = [note(more=slur.format("start")) + note("D", 5) * 2 + note("A", 4, slur.format("stop"))] * 4
     drawing = VerovioEngraver().engrave(
@@ -120,13 +116,11 @@ def test_the_page_looks_as_a_browser_draws_it(tmp_path):
     pdf, music = pdf_of(drawing, 600.0)
     ours = raster(pdf, 4 * 72)
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
+        browser = playwright.chromium.launch(executable_path=program(*CHROMIUM), args=["--no-sandbox"])
         page = browser.new_page(viewport={"width": 600, "height": 200}, device_scale_factor=4)
         page.set_content(f'<body style="margin:0"><div style="width:600px">{drawing}</div>')
         shot = page.screenshot(path=str(tmp_path / "page.png"))
         browser.close()
-    from PIL import Image
-
     theirs = np.asarray(Image.open(io.BytesIO(shot)).convert("L"))
     rows, columns = int(4 * music.height) // 8, 300
 

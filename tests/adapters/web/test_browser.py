@@ -1,8 +1,6 @@
 """A director's morning in a real browser: every page at two widths, from results to the next plan."""
 
 import contextlib
-import os
-import shutil
 import threading
 
 import pytest
@@ -11,21 +9,17 @@ from waitress import create_server
 
 from planner.adapters.web.app import create_app
 from tests.conftest import TODAY
+from tests.programs import CHROMIUM, program
 
 pytestmark = pytest.mark.browser
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
 
 
 @pytest.fixture(scope="module")
 def browser():
-    if CHROMIUM is None:
-        if os.environ.get("PLANNER_NEEDS_BROWSER"):
-            pytest.fail("Chromium is not installed, and this run must have it.")
-        pytest.skip("Chromium is not installed.")
     with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        chromium = playwright.chromium.launch(executable_path=program(*CHROMIUM), args=FLAGS)
         yield chromium
         chromium.close()
 
