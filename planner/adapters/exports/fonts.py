@@ -1,8 +1,8 @@
 """Typefaces for printed sheets: registered once, with the flat, sharp and natural signs in them.
 
-The files come with matplotlib, so a printed sheet looks the same on every
-computer and nothing has to be installed. Characters a face lacks are set in
-another that has them, East Asian names in the typefaces every PDF reader knows.
+The files lie beside this module, with their licences, so a printed sheet looks the
+same on every computer and nothing has to be installed. Characters a face lacks are set
+in another that has them, East Asian names in the typefaces every PDF reader knows.
 """
 
 from collections.abc import Iterator
@@ -11,7 +11,6 @@ from itertools import groupby
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-import matplotlib
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.cidfonts import UnicodeCIDFont
 from reportlab.pdfbase.ttfonts import TTFont
@@ -36,7 +35,7 @@ _MISSING = "\N{REPLACEMENT CHARACTER}"
 @cache
 def register_fonts() -> None:
     """Make the families known to the PDF library; only the first call does anything."""
-    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    folder = Path(__file__).parent / "typefaces"
     for family, files in _FILES.items():
         names = [family + style for style in _STYLES]
         for name, file in zip(names, files, strict=True):
