@@ -29,7 +29,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library",
         "Study score files and print what a good reader would find, without storing anything.",
     ),
-    "levels": ("levels", "Difficulty levels: see them by part and dimension, correct them, hold a score against limits."),
+    "levels": (
+        "levels",
+        "Difficulty levels: see them by part and dimension, correct them, hold a score against limits.",
+    ),
     "match": ("term", "Show what each section can just read, and the best fresh candidates."),
     "met": (
         "people",
