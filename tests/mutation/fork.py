@@ -18,10 +18,10 @@ from types import ModuleType
 from tests.mutation.mutants import ROOT, Mutant, planted
 
 LIBRARIES = (
-    "pytest", "_pytest.doctest", "xdist.plugin", "hypothesis", "hypothesis.strategies", "numpy", "scipy.optimize",
-    "scipy.special", "ortools.sat.python.cp_model", "openpyxl", "formualizer", "lxml.etree", "sqlalchemy.orm",
-    "alembic.command", "flask", "flask_wtf", "click.testing", "rich.console", "reportlab.pdfgen.canvas", "icalendar",
-    "music21", "waitress",
+    "pytest", "_pytest.doctest", "xdist.plugin", "hypothesis", "hypothesis.strategies", "numpy",
+    "scipy.optimize", "scipy.special", "ortools.sat.python.cp_model", "openpyxl", "formualizer",
+    "lxml.etree", "sqlalchemy.orm", "alembic.command", "flask", "flask_wtf", "click.testing",
+    "rich.console", "reportlab.pdfgen.canvas", "icalendar", "music21", "waitress",
 )  # fmt: skip
 """Loaded once, before the first fork."""
 TIMES, SPARE_S = 8, 20
@@ -119,14 +119,23 @@ def _pytest(tests: Sequence[str], out: Path, *, first_only: bool) -> int:
     import pytest
 
     watch = _Watch()
-    words = ["-q", "-n0", "-p", "no:cacheprovider", "--no-header", "--tb=line"] + ["-x"] * first_only
+    words = [
+        "-q",
+        "-n0",
+        "-p",
+        "no:cacheprovider",
+        "--no-header",
+        "--tb=line",
+        "-W",
+        "ignore::pytest.PytestAssertRewriteWarning",
+    ] + ["-x"] * first_only
     status = int(pytest.main([*words, *tests], plugins=[watch]))
     out.write_text("\n".join(dict.fromkeys(watch.failed)), encoding="utf-8")
     return status
 
 
 def _forked(work: Callable[[Path], int], seconds: float) -> tuple[int, list[str], float]:
-    """Run in a child; returns its exit code (negative: a signal), the lines it wrote and processor seconds."""
+    """Run in a child; returns its exit code (negative: a signal), the lines it wrote, its cost."""
     with tempfile.TemporaryDirectory() as folder:
         out, printed = Path(folder) / "out", Path(folder) / "printed"
         child = os.fork()

@@ -93,7 +93,7 @@ def mutants_of(path: Path) -> list[Mutant]:
                 *key,
                 is_on_import=change.is_on_import,
                 copy=seen[key],
-            )  # fmt: skip
+            )
         )
     return found
 
@@ -193,9 +193,8 @@ def _statement(node: ast.stmt, owner: ast.AST, field: str, at: int, place: str) 
         return
     if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
         return
-    if isinstance(node, ast.Expr) and isinstance(node.value, ast.Call):
-        if not _is_for_the_eye(node.value):
-            yield _Change(owner, field, at, ast.Pass(), node, node, place)
+    if isinstance(node, ast.Expr) and isinstance(node.value, ast.Call) and not _is_for_the_eye(node.value):
+        yield _Change(owner, field, at, ast.Pass(), node, node, place)
     if isinstance(node, ast.Return) and node.value is not None and not _is_none(node.value):
         yield _Change(node, "value", None, ast.Constant(None), node, node, place)
     if isinstance(node, ast.If | ast.While) and _can_be_negated(node.test):
