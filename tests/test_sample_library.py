@@ -15,6 +15,7 @@ from sample_library.source.lines import LineError, read_line
 from sample_library.source.musicxml import pack, write
 from sample_library.source.setting import Setting
 from sample_library.source.tones import Meter
+from tests.reference import sampled
 
 FOLDER = Path(__file__).resolve().parents[1] / "sample_library"
 PIECES = json.loads((FOLDER / "manifest.json").read_text(encoding="utf-8"))["pieces"]
@@ -414,7 +415,7 @@ def test_another_reader_unrolls_the_roadmap_to_the_same_number_of_bars(scores, n
 
 @pytest.mark.slow
 @pytest.mark.filterwarnings("ignore")
-@pytest.mark.parametrize("name", FILES)
+@pytest.mark.parametrize("name", sampled(FILES, 10))
 def test_a_second_reader_finds_the_same_notes(scores, name):
     import partitura
 

@@ -14,16 +14,16 @@ from planner.study.form.patterns import PatternStudy, find_patterns
 from planner.study.notes.columns import columns_of
 from planner.study.tonal.harmony import HarmonyStudy, find_harmony
 from planner.study.tonal.keys import KeyStudy, find_keys
-from tests.reference import reference_folder
+from tests.reference import reference_folder, sampled
 
 SAMPLES = sorted((Path(__file__).resolve().parents[2] / "sample_library").glob("*.mxl"))
 REFERENCE = reference_folder()
-MOVEMENTS = sorted((REFERENCE / "ensembles").rglob("*.mxl")) if REFERENCE else []
+MOVEMENTS = sampled(sorted((REFERENCE / "ensembles").rglob("*.mxl")), 8) if REFERENCE else []
 EVERY = [
     *(pytest.param(path, id=path.stem) for path in SAMPLES[::3]),
     *(
         pytest.param(path, id=path.stem, marks=pytest.mark.slow)
-        for path in [path for at, path in enumerate(SAMPLES) if at % 3]
+        for path in sampled((path for at, path in enumerate(SAMPLES) if at % 3), 8)
     ),
     *(pytest.param(path, id=path.stem[:40], marks=pytest.mark.slow) for path in MOVEMENTS),
 ]

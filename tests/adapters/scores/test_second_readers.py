@@ -13,7 +13,7 @@ import pytest
 from planner.adapters.scores.reader import read_score, read_scores
 from planner.errors import ScoreReadError
 from tests.adapters.scores import witnesses
-from tests.reference import reference_data
+from tests.reference import reference_data, sampled
 
 SEED = 20260901
 FOLDERS = ("ensembles", "difficulty")
@@ -245,15 +245,15 @@ def test_a_sample_of_scores_is_read_alike_by_other_libraries(pattern):
 
 
 @pytest.mark.slow
-def test_every_reference_score_is_read_alike_by_other_libraries():
+def test_reference_scores_are_read_alike_by_other_libraries():
     paths = reference_scores()
     assert len(paths) >= 200
-    check(paths)
+    check(sampled(paths, 40))
 
 
 @pytest.mark.slow
-def test_three_hundred_files_of_the_corpus_are_read_alike_by_other_libraries():
-    check(drawn_from_the_corpus())
+def test_files_of_a_corpus_are_read_alike_by_other_libraries():
+    check(sampled(drawn_from_the_corpus(), 40))
 
 
 def test_a_planted_mistake_is_found():

@@ -4,12 +4,14 @@ import warnings
 import zipfile
 from pathlib import Path
 
+import music21
 import pytest
 
 from planner.adapters.scores.reader import read_score
 from planner.study.roadmap.marks import merged_marks
 from planner.study.roadmap.passages import find_passages
 from planner.study.roadmap.play_order import find_play_order
+from tests.reference import sampled
 
 MARKS = ("<repeat", "<ending", "dacapo", "dalsegno", "tocoda", "fine=", "<segno", "<coda")
 MOST_CHARACTERS = 700_000
@@ -41,20 +43,19 @@ def text_of(path):
         return archive.read(names[0]).decode("utf-8", errors="replace")
 
 
+ROOT = Path(music21.__file__).parent / "corpus"
+
+
 def corpus_files():
-    music21 = pytest.importorskip("music21")
-    root = Path(music21.__file__).parent / "corpus"
-    for path in sorted(root.rglob("*")):
+    for path in sorted(ROOT.rglob("*")):
         if path.suffix in (".mxl", ".xml", ".musicxml"):
             text = text_of(path)
             if len(text) < MOST_CHARACTERS and any(mark in text for mark in MARKS):
-                yield root, path
+                yield path
 
 
 def expanded(path, score, *, write_starts):
     """Written positions in music21's order; with the starts written in where a closing bar lacks one."""
-    import music21
-
     part = music21.converter.parse(path, forceSource=True).parts[0]
     measures = list(part.getElementsByClass("Measure"))
     for position, measure in enumerate(measures):
@@ -73,13 +74,17 @@ def expanded(path, score, *, write_starts):
 
 @pytest.mark.slow
 def test_orders_agree_with_music21_or_the_difference_is_explained():
+    every = list(corpus_files())
+    assert len(every) >= 201
+    files = sampled(every, 60)
+    expected = set(EXPLAINED) & {path.relative_to(ROOT).as_posix() for path in files}
     same, unexplained, told = 0, [], set()
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        for root, path in corpus_files():
+        for path in files:
             score = read_score(path)
             ours = list(find_play_order(score).play_order)
-            name = path.relative_to(root).as_posix()
+            name = path.relative_to(ROOT).as_posix()
             # music21 sends a closing bar without an opening one to the very beginning, even past an earlier
             # repeat; to just after that repeat is common practice (deekor.com, lesson 29 "Repeats").
             if any(ours == expanded(path, score, write_starts=way) for way in (False, True)):
@@ -89,5 +94,5 @@ def test_orders_agree_with_music21_or_the_difference_is_explained():
             else:
                 unexplained.append(name)
     assert not unexplained
-    assert told == set(EXPLAINED)
-    assert same >= 190
+    assert told == expected
+    assert same == len(files) - len(expected)
