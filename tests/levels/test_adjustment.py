@@ -10,8 +10,8 @@ from planner.core.corrections import LevelCorrection
 from planner.core.profile import DIMENSIONS, Contribution, PartProfile
 from planner.levels.adjustment import Corrected, fit_adjustment, in_force
 from planner.levels.refit import PUBLISHED_ERROR
-from planner.study.difficulty.difficulty import STANDARD_ERROR
-from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted
+from planner.study.difficulty.difficulty import STANDARD_ERROR, WIDE_ERROR
+from planner.study.difficulty.weights import WEIGHTS, piece_level, piece_sum, weighted
 from tests.fakes import make_profile
 
 levels = st.floats(0.5, 6.0).map(lambda x: round(x, 2))
@@ -158,3 +158,51 @@ def test_a_piece_without_a_level_gets_none_from_others_corrections():
     said = [Corrected(MIDDLE, (LevelCorrection(1, 4.0),))]
     empty = make_profile(level=None, parts=())
     assert in_force(empty, fit_adjustment(said), (), 3.0).profile.level is None
+
+
+def test_a_piece_without_a_level_is_given_one_by_the_director_and_its_parts_stay():
+    unrated = replace(MIDDLE, level=None)
+    found = in_force(unrated, fit_adjustment(()), (LevelCorrection(1, 4.0),)).profile
+    assert found.level == 4.0
+    assert [part.level for part in found.parts] == [part.level for part in MIDDLE.parts]
+    harder = fit_adjustment([Corrected(MIDDLE, (LevelCorrection(1, 3.5, "Part 1", "rhythm"),))] * 5)
+    taught = in_force(unrated, harder)
+    assert (taught.profile.level, taught.taught, taught.error) == (None, None, None)
+    assert taught.profile.parts[0].level > MIDDLE.parts[0].level
+
+
+def test_what_makes_most_of_a_level_stands_first():
+    own = (LevelCorrection(1, 5.0, "", "key"), LevelCorrection(1, 0.5, "", "rhythm"))
+    found = in_force(MIDDLE, fit_adjustment(()), own).profile.contributions
+    shares = [each.weight * (each.level - 0.5) for each in found]
+    assert shares == sorted(shares, reverse=True)
+    assert [each.name for each in found if each.level == 0.5] == ["rhythm"] == [found[-1].name]
+
+
+def test_a_dimension_of_the_whole_moves_as_the_harder_parts_do():
+    """Parts at 1 and 3 in rhythm; the first is corrected to 2: the mean of fourth powers says how far."""
+    piece = profile_of(flat(2.0), flat(1.5, rhythm=1.0), flat(1.5, rhythm=3.0))
+    own = (LevelCorrection(1, 2.0, "Part 1", "rhythm"),)
+    found = in_force(piece, fit_adjustment(()), own).profile
+    rhythm = {each.name: each.level for each in found.contributions}["rhythm"]
+    moved = ((2.0**4 + 3.0**4) / 2) ** 0.25 - ((1.0**4 + 3.0**4) / 2) ** 0.25
+    assert rhythm == pytest.approx(2.0 + moved, abs=0.006)
+
+
+def test_the_word_on_a_part_moves_the_piece_as_far_as_the_harder_parts_move():
+    own = (LevelCorrection(1, 4.0, "Part 1"),)
+    found = in_force(MIDDLE, fit_adjustment(()), own).profile
+    old, other = MIDDLE.part("Part 1").level, MIDDLE.part("Part 2").level
+    step = ((4.0**4 + other**4) / 2) ** 0.25 - ((old**4 + other**4) / 2) ** 0.25
+    assert found.level == pytest.approx(piece_level(piece_sum(MIDDLE.level) + step), abs=0.006)
+
+
+def test_a_level_is_as_sure_as_its_least_sure_part():
+    def error_of(*errors):
+        parts = tuple(replace(p, level_error=e) for p, e in zip(MIDDLE.parts, errors, strict=True))
+        return in_force(replace(MIDDLE, parts=parts), fit_adjustment(())).error
+
+    assert error_of(STANDARD_ERROR, STANDARD_ERROR) == STANDARD_ERROR
+    assert error_of(STANDARD_ERROR, WIDE_ERROR) == WIDE_ERROR
+    assert error_of(None, STANDARD_ERROR) == STANDARD_ERROR
+    assert error_of(None, None) == WIDE_ERROR

@@ -123,3 +123,25 @@ def test_many_results_find_the_level_they_were_made_from():
     level, error = estimate((2.0, 0.75), readings)
     assert level == pytest.approx(true, abs=0.06)
     assert error < 0.16
+
+
+@pytest.mark.parametrize("start", [-40.0, -8.0, 0.0, 8.0, 40.0])
+def test_the_most_likely_level_is_found_from_wherever_the_search_begins(start):
+    readings = [Reading(item, 7 / 14, trials=1.0) for item in KNOX_ITEMS]
+    level, error = estimate((start, math.inf), readings, scale=RASCH)
+    assert (level, error) == (pytest.approx(-0.28, abs=0.011), pytest.approx(1.15, abs=0.011))
+
+
+def test_a_single_step_is_taken_whole_however_long():
+    far = [Reading(3000.0, 1.0, trials=40.0)]
+    shares = CHESS.share(1500, far[0])
+    whole = (40 * CHESS.slope * (1 - shares)) / (40 * CHESS.slope**2 * shares * (1 - shares) + 1e-4)
+    assert whole > 1 / CHESS.slope
+    level, _ = estimate((1500.0, 100.0), far, scale=CHESS, most_steps=1)
+    assert level == pytest.approx(1500 + whole)
+
+
+def test_a_reading_is_worth_a_dozen_trials_of_the_share():
+    # Source: the information of n trials at a share p is n p (1 - p) for a slope of 1.
+    level, error = estimate((0.0, math.inf), [Reading(0.0, 0.5)], scale=RASCH)
+    assert (level, error) == (pytest.approx(0.0), pytest.approx(1 / math.sqrt(12 * 0.25)))

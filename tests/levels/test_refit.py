@@ -1,8 +1,10 @@
 """A director's own levels move the weights a little, and a published grade is weighed with ours."""
 
+from dataclasses import replace
+
 import pytest
 
-from planner.core.profile import DIMENSIONS, Contribution
+from planner.core.profile import DIMENSIONS, Contribution, PartProfile
 from planner.levels.refit import (
     PUBLISHED_ERROR,
     Correction,
@@ -11,9 +13,10 @@ from planner.levels.refit import (
     refit,
     with_published_grade,
 )
-from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted
+from planner.study.difficulty.weights import WEIGHTS, piece_level, piece_sum, weighted
 from planner.study.study import study
 from tests.builders import make_part, make_score
+from tests.fakes import make_profile
 
 
 def contributions(**levels):
@@ -64,3 +67,51 @@ def test_leaving_out_the_hardest_part_lowers_the_piece():
     assert level_for_cast(profile, ["Easy", "Hard"]) == profile.level
     assert level_for_cast(profile, ["Easy"]) < profile.level
     assert level_for_cast(profile, []) is None
+
+
+def test_weights_and_offset_are_kept_to_a_thousandth_and_no_change_is_named_below_a_hundredth():
+    piece = contributions(rhythm=3.1, density=2.3, key=1.7)
+    found = refit([Correction(piece, agreed(piece) + 0.71)] * 3)
+    assert all(weight == round(weight, 3) for _, weight in found.weights)
+    assert found.offset == round(found.offset, 3) != round(found.offset, 2)
+    before = dict(WEIGHTS)
+    moved = {
+        name: weight - before[name] for name, weight in found.weights if abs(weight - before[name]) > 0.0099
+    }
+    assert {change.name: change.after - change.before for change in found.changes} == pytest.approx(moved)
+    sizes = [abs(change.after - change.before) for change in found.changes]
+    assert sizes == sorted(sizes, reverse=True)
+
+
+def test_the_distances_before_and_after_are_root_mean_squares():
+    pieces = [contributions(rhythm=level) for level in (1.5, 3.0)]
+    said = [Correction(piece, agreed(piece) + more) for piece, more in zip(pieces, (0.3, -0.6), strict=True)]
+    found = refit(said)
+    gaps = [
+        piece_sum(each.level) - weighted({c.name: c.level for c in each.contributions}, WEIGHTS)
+        for each in said
+    ]
+    assert found.error_before == pytest.approx((sum(gap**2 for gap in gaps) / 2) ** 0.5)
+    left = [
+        piece_sum(each.level)
+        - found.offset
+        - weighted({c.name: c.level for c in each.contributions}, dict(found.weights))
+        for each in said
+    ]
+    assert found.error_after == pytest.approx((sum(gap**2 for gap in left) / 2) ** 0.5, abs=2e-3)
+
+
+def test_a_cast_moves_a_level_as_far_as_its_harder_parts_lie_apart():
+    """Rhythm at 1 and 3: together the mean of fourth powers counts, alone the part itself."""
+    parts = tuple(
+        PartProfile(name, "flute", 0, 9, None, None, level, (Contribution("rhythm", level, 0.2, ""),))
+        for name, level in (("Low", 1.0), ("High", 3.0))
+    )
+    profile = make_profile(level=2.5, parts=parts)
+    together = ((1.0**4 + 3.0**4) / 2) ** 0.25
+    for name, own in (("Low", 1.0), ("High", 3.0)):
+        expected = piece_level(piece_sum(2.5) + WEIGHTS["rhythm"] * (own - together))
+        assert level_for_cast(profile, [name]) == pytest.approx(expected, abs=0.006)
+    assert level_for_cast(replace(profile, level=None), ["Low"]) is None
+    unrated = replace(parts[0], level=None)
+    assert level_for_cast(replace(profile, parts=(unrated, parts[1])), ["Low"]) is None

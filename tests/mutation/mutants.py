@@ -220,6 +220,10 @@ def _expressions(root: ast.AST, parent: ast.AST, statement: ast.stmt, place: str
     """Faults in an expression, outermost first."""
     if isinstance(root, ast.arg) or (isinstance(root, ast.Call) and _is_for_the_eye(root)):
         return
+    if (
+        isinstance(root, ast.keyword) and root.arg == "strict"
+    ):  # of zip: it states what must hold, as an assertion does
+        return
     if isinstance(root, ast.expr):
         yield from _own(root, parent, statement, place)
     if isinstance(root, ast.comprehension):

@@ -6,7 +6,6 @@ from itertools import pairwise
 import pytest
 from openpyxl import load_workbook
 
-from planner import __version__
 from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
 from planner.services.sheets.views import SectionReading
 from tests.adapters.exports.recalculated import BOTH
@@ -46,7 +45,8 @@ SCALE = [
 SUMMARY = [
     ["Autumn 2026: gradebook"],
     [
-        f"Riverside Band. Made 30 August 2026 by the sight-reading program planner 0.1.0. Empty cells never count."
+        f"Riverside Band. Made 30 August 2026 by the sight-reading program planner {BOOK.library_version}. "
+        "Empty cells never count."
     ],
     [],
     ["Section", "Days read", "First reading", "Second reading", "Gain", "Mark"],
