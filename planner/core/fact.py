@@ -30,15 +30,20 @@ class FactKind(StrEnum):
     """Every kind of fact, with its topic. Beside each: the values it carries.
 
     Each kind has exactly one function in ``planner/wording`` that turns it into words.
+
+    A kind whose ``is_overview`` is set sums up several places of the piece: it stands before the facts
+    about single places, and has no first bar of its own.
     """
 
     topic: Topic
+    is_overview: bool
 
-    def __new__(cls, slug: str, topic: Topic) -> Self:
+    def __new__(cls, slug: str, topic: Topic, is_overview: bool = False) -> Self:
         """A kind with its slug, which is its value, and its topic."""
         member = str.__new__(cls, slug)
         member._value_ = slug
         member.topic = topic
+        member.is_overview = is_overview
         return member
 
     # meter
@@ -51,6 +56,22 @@ class FactKind(StrEnum):
     """places: the measure of each change, as in ``meters``."""
     AGAINST_METER = "against-meter", Topic.METER
     """places: one passage; terms: the ``Counter`` of ``study.time.hemiola`` it follows."""
+
+    # form
+    SECTIONS = "sections", Topic.FORM, True
+    """The sections of the profile's ``form``; numbers: ``shown``, how many of them are named."""
+    OPENING_RETURNS = "opening-returns", Topic.FORM
+    """places: where the melody of the first bars comes again, note for note."""
+    PHRASES = "phrases", Topic.FORM, True
+    """The profile's ``phrases``; numbers: ``phrases``, how many; ``usual``, the length in bars that most of
+    them have; ``alike``, how many have it."""
+
+    # patterns
+    PATTERN = "pattern", Topic.PATTERNS
+    """places: its first appearance; numbers: ``pattern``, its place among the part's ``patterns``."""
+    IN_PATTERNS = "in-patterns", Topic.PATTERNS
+    """places: the bar in which the last pattern ends, after which it is read; numbers: ``share``, of the
+    part's notes that stand in repeats, sequences and ostinati, 0 to 1."""
 
     # tempo
     TEMPO = "tempo", Topic.TEMPO
@@ -100,13 +121,13 @@ class Fact:
 
     @property
     def measure(self) -> int | None:
-        """First measure of its first place; None when it holds throughout."""
-        return self.places[0][0] if self.places else None
+        """First measure of its first place; None for an overview, or when it holds throughout."""
+        return self.places[0][0] if self.places and not self.kind.is_overview else None
 
     @property
     def end_measure(self) -> int | None:
-        """Last measure of its last place; None when it holds throughout."""
-        return self.places[-1][1] if self.places else None
+        """Last measure of its last place; None for an overview, or when it holds throughout."""
+        return self.places[-1][1] if self.places and not self.kind.is_overview else None
 
     def number(self, name: str) -> float:
         """A named number.

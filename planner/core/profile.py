@@ -11,7 +11,7 @@ import json
 import types
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields, is_dataclass
-from enum import Enum
+from enum import Enum, StrEnum
 from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
@@ -102,9 +102,18 @@ class Cadence:
     key: str
 
 
+INTRODUCTION = "introduction"
+"""Label of a first section that leads to the first letter."""
+CODA = "coda"
+"""Label of a last section that the page calls so."""
+
+
 @dataclass(frozen=True, slots=True)
 class FormSection:
-    """A stretch of the written score with its letter; equal letters are alike, a prime marks a variant."""
+    """A stretch of the written score with its label.
+
+    The label is a letter (equal letters are alike, a prime marks a variant), ``INTRODUCTION`` or ``CODA``.
+    """
 
     label: str
     measure: int
@@ -207,19 +216,47 @@ class Articulation:
     measure: int
 
 
+class PatternKind(StrEnum):
+    """What repeats in a part."""
+
+    REPEAT = "repeat"
+    """A stretch that comes again elsewhere: the same notes, or the same shape higher or lower."""
+    SEQUENCE = "sequence"
+    """A figure stated again at once, each time moved by the same step."""
+    RHYTHM = "rhythm"
+    """One rhythm in many bars, whatever the pitches."""
+    OSTINATO = "ostinato"
+    """A figure stated again and again at once on the same notes."""
+    UNISON = "unison"
+    """Notes that other parts strike with this one, in any octave."""
+
+
 @dataclass(frozen=True, slots=True)
 class Pattern:
     """A repeating pattern in a part.
 
-    ``kind`` is ``repeat``, ``sequence``, ``rhythm``, ``ostinato`` or ``unison``; ``places`` are
-    first and last measure of each appearance; ``covers`` is the share of the part's notes in it.
+    Attributes:
+        kind: What repeats.
+        places: First and last measure of each appearance; one stretch for a sequence or an ostinato.
+        covers: Share of the part's notes in it, 0 to 1.
+        with_parts: The other parts of a unison.
+        notes: Notes of the figure, the rhythm or the stretch; 0 for a unison.
+        times: How often running a sequence or an ostinato states its figure.
+        steps: Steps of the staff, upward above 0: of a sequence from each figure to the next; of a shape
+            that comes again from the first place to each later one. Empty where the notes are the same.
+        fills_bars: That a repeat is made of whole bars, in all its places.
+        has_top_line: That the part of a unison is the highest of all there, with a tune.
     """
 
-    kind: str
+    kind: PatternKind
     places: tuple[tuple[int, int], ...]
-    why: str
     covers: float = 0.0
     with_parts: tuple[str, ...] = ()
+    notes: int = 0
+    times: int = 1
+    steps: tuple[int, ...] = ()
+    fills_bars: bool = False
+    has_top_line: bool = False
 
 
 @dataclass(frozen=True, slots=True)

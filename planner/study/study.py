@@ -74,10 +74,10 @@ def study(score: Score) -> PieceProfile:
     fit = find_fit(columns, facts, read_at.tempo, seconds, demands)
     statements = (
         *roadmap.statements, *keys.statements, *harmony.statements,
-        *form.statements, *patterns.statements, *accidentals.statements, *expression.statements,
+        *accidentals.statements, *expression.statements,
         *spots.statements, *fit.statements,
     )  # fmt: skip
-    facts_found = (*meters.facts, *tempo_facts(tempo, read_at, seconds))
+    facts_found = (*meters.facts, *form.facts, *patterns.facts, *tempo_facts(tempo, read_at, seconds))
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,
         patterns.by_part, strict=True,

@@ -4,23 +4,6 @@ from collections.abc import Sequence
 
 from planner.study.notes.columns import Columns
 
-_INTERVALS = {1: "step", 2: "third", 3: "fourth", 4: "fifth", 5: "sixth", 6: "seventh", 7: "octave"}
-
-
-def interval(steps: int) -> str:
-    """How far and which way: ``a third lower``.
-
-    Example:
-        >>> interval(-2), interval(7), interval(9)
-        ('a third lower', 'an octave higher', '9 steps higher')
-    """
-    way = "higher" if steps > 0 else "lower"
-    size = _INTERVALS.get(abs(steps))
-    if size is None:
-        return f"{abs(steps)} steps {way}"
-    return f"{'an' if size == 'octave' else 'a'} {size} {way}"
-
-
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 

@@ -4,15 +4,19 @@ from collections.abc import Callable, Mapping
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import TOPICS, PieceProfile, Statement
-from planner.wording import time
+from planner.wording import form, patterns, time
 
 Sayer = Callable[[Fact, PieceProfile], str]
 """Turns a fact of a profile into one sentence."""
 
-SENTENCES: Mapping[FactKind, Sayer] = {**time.SENTENCES}
+SENTENCES: Mapping[FactKind, Sayer] = {
+    **time.SENTENCES,
+    **form.SENTENCES,
+    **patterns.SENTENCES,
+}
 """For each kind of fact the function that says it."""
 
-POINTS: frozenset[FactKind] = time.POINTS
+POINTS: frozenset[FactKind] = time.POINTS | form.POINTS | patterns.POINTS
 """Kinds that tell where something begins: their statement has no end."""
 
 

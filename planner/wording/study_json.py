@@ -3,7 +3,8 @@
 from dataclasses import asdict
 from typing import Any
 
-from planner.core.profile import PieceProfile, profile_to_dict
+from planner.core.profile import PartProfile, PieceProfile, profile_to_dict
+from planner.wording.patterns import pattern_sentence
 from planner.wording.sentences import statements_of
 from planner.wording.time import tempo_source
 
@@ -16,4 +17,13 @@ def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
     data = profile_to_dict(profile)
     data["tempo_bpm"]["source"] = tempo_source(profile.tempo_bpm)
     data["statements"] = [asdict(each) for each in statements_of(profile)]
+    for part, fields in zip(profile.parts, data["parts"], strict=True):
+        _add_words(fields, part, profile)
     return data
+
+
+def _add_words(fields: dict[str, Any], part: PartProfile, profile: PieceProfile) -> None:
+    """The words of version 1 beside the values of one part."""
+    numbers = profile.measure_numbers
+    for pattern, values in zip(part.patterns, fields["patterns"], strict=True):
+        values["why"] = pattern_sentence(pattern, numbers)

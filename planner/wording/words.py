@@ -101,6 +101,23 @@ def key(name: str) -> str:
     return f"{pitch(tonic)} {mode}".rstrip()
 
 
+_INTERVALS = ("step", "third", "fourth", "fifth", "sixth", "seventh", "octave")
+
+
+def interval(steps: int) -> str:
+    """How far and which way on the staff: ``a third lower``; ``steps`` is not 0.
+
+    Example:
+        >>> interval(-2), interval(7), interval(9)
+        ('a third lower', 'an octave higher', '9 steps higher')
+    """
+    way = "higher" if steps > 0 else "lower"
+    if abs(steps) > len(_INTERVALS):
+        return f"{abs(steps)} steps {way}"
+    size = _INTERVALS[abs(steps) - 1]
+    return f"{'an' if size == 'octave' else 'a'} {size} {way}"
+
+
 def capital(text: str) -> str:
     """A text with its first letter large, the rest as it is."""
     return text[:1].upper() + text[1:]

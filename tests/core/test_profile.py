@@ -9,6 +9,7 @@ from planner.core.profile import (
     HarmonySpan,
     PartProfile,
     Pattern,
+    PatternKind,
     Spot,
     Statement,
     profile_from_json,
@@ -23,7 +24,7 @@ RICH = make_profile(
         PartProfile(
             "Horn", "horn-f", -7, 3, ("C4", "G5"), None, None, level_error=0.25,
             spots=(Spot(1, ("run", "tie"), "fast", None, 0.5),),
-            patterns=(Pattern("repeat", ((0, 1), (4, 5)), "twice", 0.5, ("Tuba",)),),
+            patterns=(Pattern(PatternKind.REPEAT, ((0, 1), (4, 5)), 0.5, ("Tuba",)),),
         ),
     ),
     statements=(Statement("key", "It stays in B♭ major.", measure=0),),

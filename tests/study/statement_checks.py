@@ -2,14 +2,12 @@
 
 import re
 from collections.abc import Callable, Iterator
-from fractions import Fraction
 from itertools import pairwise
 
 from tests.study.bare_score import SEMITONES, Bare, BarePart, BareScore
 
 WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 TIMES = {"once": 1, "twice": 2}
-SIZES = {"step": 1, "third": 2, "fourth": 3, "fifth": 4, "sixth": 5, "seventh": 6, "octave": 7}
 
 ROLES = {"root": (0,), "third": (3, 4), "fifth": (6, 7, 8), "seventh": (9, 10, 11)}
 
@@ -29,16 +27,6 @@ def places(bare: BareScore, text: str) -> list[tuple[int, int]]:
     return found
 
 
-def content(part: BarePart, place: tuple[int, int]) -> list[tuple[Fraction, int]]:
-    """What is struck in some bars: time from their beginning, and pitch."""
-    begin = part.bars[place[0]].start
-    return sorted(
-        (bar.start - begin + note.onset, note.midi)
-        for bar in part.bars[place[0] : place[1] + 1]
-        for note in bar.struck
-    )
-
-
 def named(part: BarePart, place: tuple[int, int], name: str) -> list[tuple[int, Bare]]:
     """Struck notes of a name in some bars, each with its bar."""
     return [
@@ -47,96 +35,6 @@ def named(part: BarePart, place: tuple[int, int], name: str) -> list[tuple[int, 
         for note in part.bars[at].struck
         if note.name == name.rstrip("♮")
     ]
-
-
-def bars_again(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    [own] = places(bare, told[1])
-    return bool(content(part, own)) and all(
-        content(part, own) == content(part, other) for other in places(bare, told[2])
-    )
-
-
-def notes_again(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    length, options = int(told[1]), []
-    for place in [*places(bare, told[2]), *places(bare, told[3])]:
-        line = [note.midi for _, note in part.line(*place)]
-        options.append({tuple(line[at : at + length]) for at in range(len(line) - length + 1)})
-    return bool(set.intersection(*options))
-
-
-def shape_again(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    [own] = places(bare, told[2])
-    length = int(told[1]) if told[1] else 0
-    for size, way, where in re.findall(
-        r"(?:(?:an? (\w+)|\d+ steps) (higher|lower)|at pitch) in (bars? [\w–]+)", told[3]
-    ):
-        shift = SIZES.get(size, 0) * (1 if way == "higher" else -1)
-        lines = [part.line(*own), part.line(*places(bare, where)[0])]
-        one, two = ([(at, note.diatonic) for at, note in line] for line in lines)
-        spans = [range(len(each) - (length or len(each)) + 1) for each in (one, two)]
-        count = length or min(len(one), len(two))
-        if not any(
-            _moved(one[a : a + count], two[b : b + count], shift if size in SIZES else None)
-            for a in spans[0]
-            for b in spans[1]
-        ):
-            return False
-    return True
-
-
-def _moved(one: list[tuple[Fraction, int]], two: list[tuple[Fraction, int]], shift: int | None) -> bool:
-    if len(one) != len(two) or not one:
-        return False
-    by = two[0][1] - one[0][1]
-    return (shift is None or by == shift or by == 0) and all(
-        b - two[0][0] == a - one[0][0] and q - p == by for (a, p), (b, q) in zip(one, two, strict=True)
-    )
-
-
-def partners(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool | None:
-    names = re.split(r", | and ", re.sub(r"(,| and) \w+ other parts", "", told[2]))
-    others = [each for each in bare.parts if each.name in names and each is not part]
-    if len(others) < len(names):
-        return None  # several parts of one name, told apart by numbers that the file does not have
-    for place in places(bare, told[3]):
-        own = [(at, (note.midi + part.semitones[place[0]]) % 12) for at, note in part.line(*place)]
-        for other in others:
-            line = [(at, (note.midi + other.semitones[place[0]]) % 12) for at, note in other.line(*place)]
-            if line != own or not own:
-                return False
-    return True
-
-
-def one_rhythm(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    figures = {
-        tuple(at - part.bars[bar].start for at, _ in part.line(bar, bar))
-        for first, last in places(bare, told[2])
-        for bar in range(first, last + 1)
-    }
-    return len(figures) == 1 and len(next(iter(figures))) == number(told[1])
-
-
-def ostinato(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    line = [note.midi for _, note in part.line(*places(bare, told[1])[0])]
-    period, times = number(told[2]), number(told[3])
-    return len(line) == period * times and line == line[:period] * times
-
-
-def sequence(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    period = number(told[2])
-    legs = 2 if told[3] == "then again" else number(told[3].split(",")[0])
-    size = re.search(r"an? (\w+) (higher|lower)", told[4])
-    line = part.line(*places(bare, told[1])[0])
-    step = None if size is None else SIZES[size[1]] * (1 if size[2] == "higher" else -1)
-    for begin in range(len(line) - legs * period + 1):
-        parts = [line[begin + leg * period : begin + (leg + 1) * period] for leg in range(legs)]
-        moves = [
-            {b.diatonic - a.diatonic for (_, a), (_, b) in zip(*pair, strict=True)}
-            for pair in pairwise(parts)
-        ]
-        if all(len(move) == 1 and (step is None or move == {step}) for move in moves) and moves:
-            return True
-    return False
 
 
 def foreign(part: BarePart) -> dict[str, list[int]]:
@@ -279,17 +177,6 @@ def _reason(bare: BareScore, part: BarePart, place: tuple[int, int], reason: str
 
 Check = Callable[[BareScore, BarePart, re.Match[str]], bool | None]
 OF_A_PART: tuple[tuple[str, str, Check], ...] = (
-    ("patterns", r"(Bars? [\w–]+) comes? again, the same, in (.+)\.$", bars_again),
-    ("patterns", r"(\d+) notes from (bars? [\w–]+) come again, the same, in (.+)\.$", notes_again),
-    ("patterns", r"The shape of (?:(\d+) notes from )?(bars? [\w–]+) comes again: (.+)\.$", shape_again),
-    ("patterns", r"You have the (top line with|same notes as) (.+) in (bars? .+)\.$", partners),
-    ("patterns", r"One rhythm of (\w+) notes fills (bars? .+?)(?:, and \w+ more places?)?\.$", one_rhythm),
-    ("patterns", r"Ostinato in (.+): the same (\w+) notes, (\w+) times running\.$", ostinato),
-    (
-        "patterns",
-        r"Sequence in (.+): a figure of (\w+) notes, (then again|\w+ times, each time) (.+)\.$",
-        sequence,
-    ),
     ("accidentals", r"Outside the signature: (.+)\.$", outside),
     ("accidentals", r"Every note is in the signature", in_signature),
     ("accidentals", r"Still altered later in the same bar, without a new sign: (.+)\.$", altered_again),
@@ -366,18 +253,6 @@ def close_in(bare: BareScore, told: re.Match[str]) -> bool:
     return told[1] == "Deceptive" or root % 12 in heard(bare, bar, bar)
 
 
-def all_sections(bare: BareScore, told: re.Match[str]) -> bool:
-    if told[1].endswith("and so on"):
-        return True
-    spans = [places(bare, where)[0] for where in re.findall(r"\((bars? [\w–]+)\)", told[1])]
-    upbeat = bare.numbers[0] == "0"
-    return (
-        spans[0][0] == int(upbeat)
-        and spans[-1][1] == len(bare.numbers) - 1
-        and all(two[0] == one[1] + 1 for one, two in pairwise(spans))
-    )
-
-
 def written_bars(bare: BareScore, told: re.Match[str]) -> bool:
     counted = [number for number in bare.numbers if number.isdigit() and number != "0"]
     return int(told[1]) in (len(bare.numbers), len(counted))
@@ -403,7 +278,6 @@ OF_ALL: tuple[tuple[str, str, Callable[[BareScore, re.Match[str]], bool]], ...] 
         r"(Full|Half|Plagal|Deceptive) close,?.* in (?:concert )?([A-G][♯♭]? (?:major|minor)) in bar (\w+)",
         close_in,
     ),
-    ("form", r"Sections: (.+)\.$", all_sections),
     ("roadmap", r".*: (\d+) bars are written", written_bars),
     ("tempo", r"Playing time with the roadmap: about (.+)\.$", playing_times),
     ("fit", r"A reading takes about ([\d.]+) minutes \((.+?)\)", sums_up),

@@ -9,8 +9,6 @@ import pytest
 
 from planner.adapters.scores.reader import read_score
 from planner.core.score import Part, Score
-from planner.study.form.form import FormStudy, find_form
-from planner.study.form.patterns import PatternStudy, find_patterns
 from planner.study.notes.columns import columns_of
 from planner.study.tonal.harmony import HarmonyStudy, find_harmony
 from planner.study.tonal.keys import KeyStudy, find_keys
@@ -34,8 +32,6 @@ class Studied(NamedTuple):
     score: Score
     keys: KeyStudy
     harmony: HarmonyStudy
-    form: FormStudy
-    patterns: PatternStudy
 
 
 @cache
@@ -44,7 +40,7 @@ def studied(path: Path) -> Studied:
     columns = columns_of(score)
     keys = find_keys(columns)
     harmony = find_harmony(columns, keys)
-    return Studied(score, keys, harmony, find_form(columns, harmony), find_patterns(columns))
+    return Studied(score, keys, harmony)
 
 
 def part_named(score: Score, name: str) -> Part:
@@ -115,66 +111,3 @@ def test_a_pedal_note_is_all_its_part_plays(path):
             inside = bars_of(score, told.group(2), told.group(3))[1:-1]
             notes = [n for n in part_named(score, said.part).notes if n.pitch and n.measure in inside]
             assert {spoken(n.pitch) for n in notes} <= {told.group(1)}, said.sentence
-
-
-def melody(score: Score, part: Part, inside: range) -> list[tuple]:
-    """Onset and highest struck pitch in a stretch of bars."""
-    tops: dict = {}
-    for note in part.notes:
-        if note.pitch is not None and note.is_struck and note.measure in inside:
-            at = score.measures[note.measure].start_quarters + note.onset_quarters
-            midi = float(note.pitch.midi) + part.transposition_at(note.measure).semitones
-            tops[at] = max(tops.get(at, -1.0), midi)
-    return sorted(tops.items())
-
-
-@pytest.mark.parametrize("path", EVERY)
-def test_partners_strike_the_same_notes(path):
-    score, study = studied(path).score, studied(path).patterns
-    for part, patterns in zip(score.parts, study.by_part, strict=True):
-        for pattern in patterns:
-            if pattern.kind != "unison":
-                continue
-            for first, last in pattern.places:
-                own = [(at, midi % 12) for at, midi in melody(score, part, range(first, last + 1))]
-                for name in pattern.with_parts:
-                    partner = melody(score, part_named(score, name), range(first, last + 1))
-                    assert own == [(at, midi % 12) for at, midi in partner], f"{part.name}: {pattern.why}"
-
-
-@pytest.mark.parametrize("path", EVERY)
-def test_a_repeat_is_in_each_of_its_places(path):
-    score, study = studied(path).score, studied(path).patterns
-    for part, patterns in zip(score.parts, study.by_part, strict=True):
-        for pattern in patterns:
-            told = re.match(r"(\d+) notes", pattern.why)
-            if pattern.kind == "repeat" and "the same" in pattern.why:
-                first, last = pattern.places[0]
-                length = int(told.group(1)) if told else len(melody(score, part, range(first, last + 1)))
-                options = []
-                for first, last in pattern.places:
-                    pitches = [midi for _, midi in melody(score, part, range(first, last + 1))]
-                    options.append({tuple(pitches[s : s + length]) for s in range(len(pitches) - length + 1)})
-                assert set.intersection(*options), f"{part.name}: {pattern.why}"
-
-
-@pytest.mark.parametrize("path", EVERY)
-def test_the_opening_returns_note_for_note(path):
-    score, study = studied(path).score, studied(path).form
-    numbers = [measure.number for measure in score.measures]
-    for said in study.statements:
-        if "opening melody returns" in said.sentence:
-            starts = [numbers.index(n) for n in re.findall(r"\d+", said.sentence)]
-            matches = []
-            for part in score.parts:
-                lead = next((n.measure for n in part.notes if n.pitch and n.is_struck), 0)
-
-                def shape(begin, part=part):
-                    line = melody(score, part, range(begin, begin + 4))
-                    start = score.measures[begin].start_quarters
-                    return [(at - start, midi) for at, midi in line]
-
-                opening = shape(0)
-                if lead < 4 and all(shape(start) == opening for start in starts):
-                    matches.append(part.name)
-            assert matches, said.sentence

@@ -27,7 +27,7 @@ def boundaries_of(columns: Columns) -> tuple[tuple[int, ...], tuple[int, ...]]:
         return (), ()
     symbols = _bar_symbols(columns)
     returns = _returns(symbols)
-    return tuple(_cuts(columns, symbols, returns)), tuple(returns)
+    return tuple(_section_starts(columns, symbols, returns)), tuple(returns)
 
 
 def _bar_symbols(columns: Columns) -> Ints:
@@ -65,52 +65,52 @@ def _returns(symbols: Ints) -> list[int]:
     return found
 
 
-def _cuts(columns: Columns, symbols: Ints, returns: list[int]) -> list[int]:
+def _section_starts(columns: Columns, symbols: Ints, returns: list[int]) -> list[int]:
     """First measures of sections: what the page shows, the return of the opening, and long repeats."""
     count = len(columns.score.measures)
-    strong = _printed_cuts(columns) | {0}
+    strong = _printed_starts(columns) | {0}
     strong |= {at for before, at in pairwise([-LONG_REPEAT, *returns]) if at - before > LONG_REPEAT}
     weak: set[int] = set()
     if len(strong) == 1:
         for repeat in maximal_repeats(symbols, least=LONG_REPEAT):
             weak |= set(repeat.starts) | {start + repeat.length for start in repeat.starts}
     kept: list[int] = []
-    for cut in sorted(strong | weak):
-        fits = 0 <= cut < count and (not cut or cut in strong or count - cut >= LEAST_SECTION)
-        if fits and (not kept or cut - kept[-1] >= LEAST_SECTION):
-            kept.append(cut)
+    for start in sorted(strong | weak):
+        fits = 0 <= start < count and (not start or start in strong or count - start >= LEAST_SECTION)
+        if fits and (not kept or start - kept[-1] >= LEAST_SECTION):
+            kept.append(start)
     return kept
 
 
-def _printed_cuts(columns: Columns) -> set[int]:
+def _printed_starts(columns: Columns) -> set[int]:
     """Measures at which the page shows a new section."""
-    cuts = set()
+    starts = set()
     for measure in columns.score.measures:
         if measure.rehearsal:
-            cuts.add(measure.index)
+            starts.add(measure.index)
         if measure.right_bar in ("light-light", "light-heavy"):
-            cuts.add(measure.index + 1)
+            starts.add(measure.index + 1)
     for mark in columns.score.marks:
         if mark.kind in ("repeat-start", "coda"):
-            cuts.add(mark.measure)
+            starts.add(mark.measure)
         elif mark.kind == "repeat-end":
-            cuts.add(mark.measure + 1)
-    return _after_endings(columns, cuts) | _meter_cuts(columns)
+            starts.add(mark.measure + 1)
+    return _after_endings(columns, starts) | _meter_starts(columns)
 
 
-def _after_endings(columns: Columns, cuts: set[int]) -> set[int]:
-    """The cuts, those before a second or later ending moved behind it: it belongs to what it ends."""
-    starts = {mark.measure for mark in columns.score.marks if mark.kind == "ending-start"}
+def _after_endings(columns: Columns, starts: set[int]) -> set[int]:
+    """The starts, one at a second or later ending moved behind it: an ending belongs to what it ends."""
+    endings = {mark.measure for mark in columns.score.marks if mark.kind == "ending-start"}
     stops = sorted({mark.measure for mark in columns.score.marks if mark.kind == "ending-stop"})
     moved = set()
-    for cut in cuts:
-        while cut in starts and any(stop >= cut for stop in stops):
-            cut = next(stop for stop in stops if stop >= cut) + 1
-        moved.add(cut)
+    for start in starts:
+        while start in endings and any(stop >= start for stop in stops):
+            start = next(stop for stop in stops if stop >= start) + 1
+        moved.add(start)
     return moved
 
 
-def _meter_cuts(columns: Columns) -> set[int]:
+def _meter_starts(columns: Columns) -> set[int]:
     """Where a meter of some length turns to another of some length: bars that alternate are no sections."""
     measures = columns.score.measures
     changes = [0, *(m.index for m in measures if m.time_changes and m.index), len(measures)]

@@ -3,20 +3,15 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.core.profile import Pattern
+from planner.core.profile import Pattern, PatternKind
 from planner.study.notes.columns import Bools, Columns, Ints, Line, PartColumns
-from planner.study.talk import bar_spans, counted, listed
 
 LEAST_UNISON = 8
-"""Fewest notes in unison or octaves worth telling (house choice)."""
+"""Fewest notes in unison or octaves worth a player's ear (house choice)."""
 MOST_UNISONS = 3
-"""Most stretches in unison told for a part (house choice)."""
+"""Most stretches in unison kept for a part (house choice)."""
 LEAST_TUNE_SHARE = 0.9
 """Share of a stretch on which a part must be the highest to have the tune (house choice)."""
-
-
-MOST_NAMES = 4
-"""Most partners named in a sentence; of more, the first three are named (house choice)."""
 LONGEST_REST = 1
 """Most whole bars of rest inside one stretch; a longer rest parts two stretches (house choice)."""
 _LEAST_TUNE_NOTES = 4
@@ -26,7 +21,7 @@ _Stretch = tuple[int, int]
 """First and last note of a stretch."""
 
 
-def find_partners(columns: Columns) -> list[tuple[Pattern, ...]]:
+def find_doublings(columns: Columns) -> list[tuple[Pattern, ...]]:
     """For each part, the longest stretches in which other parts strike exactly the same notes.
 
     The same notes in another octave count as the same.
@@ -40,7 +35,7 @@ def find_partners(columns: Columns) -> list[tuple[Pattern, ...]]:
     for own, (part, line) in enumerate(lines):
         shared = _shared_with(columns, own, lines, same)
         found[part.index] = tuple(
-            _pattern(columns, line, top, stretches, [lines[other][0] for other in others])
+            _pattern(line, top, stretches, [lines[other][0] for other in others])
             for others, stretches in shared
         )
     return found
@@ -74,8 +69,8 @@ def _shared_with(
         if len(chosen) < MOST_UNISONS and all(last < f or first > e for (f, e), _ in chosen):
             chosen.append(((first, last), tuple(others)))
     joined: dict[tuple[int, ...], list[_Stretch]] = {}
-    for stretch, partners in sorted(chosen):
-        joined.setdefault(partners, []).append(stretch)
+    for stretch, together in sorted(chosen):
+        joined.setdefault(together, []).append(stretch)
     return list(joined.items())
 
 
@@ -148,7 +143,6 @@ def _top_pitch(lines: list[tuple[PartColumns, Line]]) -> tuple[Ints, NDArray[np.
 
 
 def _pattern(
-    columns: Columns,
     line: Line,
     top: tuple[Ints, NDArray[np.float64]],
     stretches: list[_Stretch],
@@ -161,7 +155,5 @@ def _pattern(
     highest = top[1][np.searchsorted(top[0], line.onset[inside])]
     moving = len(set(own.tolist())) >= _LEAST_TUNE_NOTES
     is_tune = moving and bool(np.mean(highest == own) >= LEAST_TUNE_SHARE)
-    start = "You have the top line with" if is_tune else "You have the same notes as"
-    shown = names if len(names) <= MOST_NAMES else (*names[:3], f"{counted(len(names) - 3)} other parts")
-    why = f"{start} {listed(shown)} in {bar_spans(columns, places)}."
-    return Pattern("unison", places, why, round(len(inside) / len(line), 3), names)
+    covers = round(len(inside) / len(line), 3)
+    return Pattern(PatternKind.UNISON, places, covers, names, has_top_line=is_tune)

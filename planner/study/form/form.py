@@ -1,29 +1,33 @@
 """How the piece is built: sections that are alike, phrases, and where the opening returns."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.core.profile import FormSection, Phrase, Statement
+from planner.core.fact import Fact, FactKind, named
+from planner.core.profile import CODA, INTRODUCTION, FormSection, Phrase
 from planner.study.form.boundaries import LEAST_SECTION, LONG_REPEAT, OPENING, boundaries_of
 from planner.study.form.phrases import find_phrases, leading_line
 from planner.study.notes.columns import Columns, Floats, Ints
 from planner.study.notes.sonority import heads_of
-from planner.study.talk import bars, counted, listed
 from planner.study.tonal.harmony import HarmonyStudy
 
 ALIKE, VARIANT = 0.88, 0.6
 """Likeness from which two sections share a letter, and from which one is a variant (house choice)."""
+MOST_SECTIONS = 12
+"""Most sections that are named one by one (house choice: more is no map)."""
+MOST_RETURNS = 6
+"""Most returns of the opening that are named (house choice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class FormStudy:
-    """Sections with letters, phrases of the melody, and sentences."""
+    """Sections with letters, phrases of the melody, and the facts a reader may want of them."""
 
     sections: tuple[FormSection, ...] = ()
     phrases: tuple[Phrase, ...] = ()
-    statements: tuple[Statement, ...] = ()
+    facts: tuple[Fact, ...] = ()
 
 
 def find_form(columns: Columns, harmony: HarmonyStudy) -> FormStudy:
@@ -39,11 +43,11 @@ def find_form(columns: Columns, harmony: HarmonyStudy) -> FormStudy:
     if not measures or leading_line(columns) is None:
         return FormStudy()
     prints = bar_prints(columns, harmony)
-    cuts, returns = (list(each) for each in boundaries_of(columns))
-    sections = _letters(prints, cuts, measures, _introduction(columns, cuts, returns), returns)
+    starts, returns = boundaries_of(columns)
+    sections = _letters(prints, starts, measures, _introduction(columns, starts, returns), returns)
     sections = _with_coda(columns, sections)
-    phrases = find_phrases(columns, harmony.cadences, cuts)
-    return FormStudy(sections, phrases, _statements(columns, sections, phrases, returns))
+    phrases = find_phrases(columns, harmony.cadences, starts)
+    return FormStudy(sections, phrases, tuple(_facts(sections, phrases, returns)))
 
 
 _SLOTS = 8
@@ -91,33 +95,29 @@ def _unit(table: Floats) -> Floats:
     return np.asarray(table / np.maximum(norm, 1e-9), dtype=np.float64)
 
 
-def _introduction(columns: Columns, cuts: list[int], returns: list[int]) -> int:
+def _introduction(columns: Columns, starts: Sequence[int], returns: Sequence[int]) -> int:
     """Measures of a short first section, not repeated and not heard again, before a long one; 0 without."""
-    ends = [*cuts[1:], len(columns.score.measures)]
-    if len(cuts) < 2 or returns or ends[0] > LEAST_SECTION or ends[1] - ends[0] < LONG_REPEAT:
+    ends = [*starts[1:], len(columns.score.measures)]
+    if len(starts) < 2 or returns or ends[0] > LEAST_SECTION or ends[1] - ends[0] < LONG_REPEAT:
         return 0
     again = any(mark.kind == "repeat-end" and mark.measure < ends[0] for mark in columns.score.marks)
     return 0 if again else ends[0]
 
 
-INTRODUCTION = "introduction"
-"""Label of a first section that leads to the first letter."""
-
-
 def _letters(
-    prints: Floats, cuts: list[int], measures: int, introduction: int = 0, returns: Sequence[int] = ()
+    prints: Floats, starts: Sequence[int], measures: int, introduction: int, returns: Sequence[int]
 ) -> tuple[FormSection, ...]:
     """A letter for each section; the same for sections that are alike, with a prime for a variant."""
     known: list[tuple[int, int, str]] = []
     sections: list[FormSection] = []
     primes: dict[str, int] = {}
     if introduction and all(
-        section_likeness(prints, (0, introduction), cut) < VARIANT
-        for cut in zip(cuts[1:], [*cuts[2:], measures], strict=True)
+        section_likeness(prints, (0, introduction), section) < VARIANT
+        for section in zip(starts[1:], [*starts[2:], measures], strict=True)
     ):
         sections.append(FormSection(INTRODUCTION, 0, introduction - 1))
-        cuts = cuts[1:]
-    for begin, end in zip(cuts, [*cuts[1:], measures], strict=True):
+        starts = starts[1:]
+    for begin, end in zip(starts, [*starts[1:], measures], strict=True):
         best, label = 0.0, ""
         for first, last, name in known:
             likeness = section_likeness(prints, (first, last), (begin, end))
@@ -141,10 +141,6 @@ def _letters(
     return tuple(sections)
 
 
-CODA = "coda"
-"""Label of a last section that the page calls so."""
-
-
 def _with_coda(columns: Columns, sections: tuple[FormSection, ...]) -> tuple[FormSection, ...]:
     """The last section named coda where the page has the sign at its beginning."""
     signs = {mark.measure for mark in columns.score.marks if mark.kind == "coda"}
@@ -165,36 +161,17 @@ def section_likeness(prints: Floats, one: tuple[int, int], two: tuple[int, int])
     return max(whole, VARIANT) if head >= ALIKE else whole
 
 
-def _statements(
-    columns: Columns, sections: tuple[FormSection, ...], phrases: tuple[Phrase, ...], returns: list[int]
-) -> tuple[Statement, ...]:
-    said = []
+def _facts(
+    sections: tuple[FormSection, ...], phrases: tuple[Phrase, ...], returns: Sequence[int]
+) -> Iterator[Fact]:
     if len(sections) > 1:
-        told = ", ".join(f"{s.label} ({_bars_of(columns, s)})" for s in sections[:12])
-        more = " and so on" if len(sections) > 12 else ""
-        said.append(Statement("form", f"Sections: {told}{more}."))
+        shown = named(shown=min(len(sections), MOST_SECTIONS))
+        yield Fact(FactKind.SECTIONS, numbers=shown, certainty=0.8, weight=0.8)
     if returns:
-        where = listed(tuple(columns.score.measure_number(at) for at in returns[:6]))
-        plural = "bar" if len(returns) == 1 else "bars"
-        said.append(Statement("form", f"The opening melody returns in {plural} {where}.", measure=returns[0]))
+        places = tuple((at, at + OPENING - 1) for at in returns[:MOST_RETURNS])
+        yield Fact(FactKind.OPENING_RETURNS, places=places, weight=0.6)
     if len(phrases) > 1:
-        said.append(Statement("form", _phrase_sentence(phrases)))
-    return tuple(said)
-
-
-def _bars_of(columns: Columns, section: FormSection) -> str:
-    """Its bars; an upbeat bar is not counted, since the page has no number 0."""
-    first = section.measure
-    if columns.score.measure_number(first) == "0" and section.end_measure > first:
-        first += 1
-    return bars(columns, first, section.end_measure)
-
-
-def _phrase_sentence(phrases: tuple[Phrase, ...]) -> str:
-    lengths = [phrase.end_measure - phrase.measure + 1 for phrase in phrases]
-    if len(set(lengths)) == 1:
-        return f"All {counted(len(lengths))} phrases have {counted(lengths[0])} bars."
-    if len(lengths) <= 8:
-        return f"Phrases of {listed(tuple(counted(n) for n in lengths))} bars."
-    usual = max(set(lengths), key=lambda n: (lengths.count(n), -n))
-    return f"{lengths.count(usual)} of the {len(lengths)} phrases have {counted(usual)} bars."
+        lengths = [phrase.end_measure - phrase.measure + 1 for phrase in phrases]
+        usual = max(set(lengths), key=lambda bars: (lengths.count(bars), -bars))
+        numbers = named(phrases=len(lengths), usual=usual, alike=lengths.count(usual))
+        yield Fact(FactKind.PHRASES, numbers=numbers, certainty=0.7, weight=0.4)

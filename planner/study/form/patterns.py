@@ -1,36 +1,59 @@
 """What comes again in a part: repeats, sequences, ostinati, rhythms, and who plays the same line."""
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from planner.core.profile import Pattern, Statement
-from planner.study.form.doublings import find_partners
+from planner.core.fact import Fact, FactKind, named
+from planner.core.profile import Pattern, PatternKind
+from planner.study.form.doublings import find_doublings
 from planner.study.form.repeats import chords_of, find_repeats
 from planner.study.form.sequences import find_runs
 from planner.study.notes.columns import Columns, Line, PartColumns
-from planner.study.talk import bar_spans, counted
 
 LEAST_LINE = 6
 """Fewest notes of a line that is searched at all."""
-MOST_PLACES = 6
-"""Most places of a rhythm named in its sentence (house choice)."""
 LEAST_BARS = 3
 """Fewest bars with the same rhythm that make a rhythm pattern (house choice)."""
-MOST_PER_KIND = 3
-"""Most patterns of one kind told for a part (house choice: what fits the study time)."""
+MOST_RHYTHMS = 3
+"""Most rhythms kept for a part (house choice: what fits the study time)."""
+LEAST_COVERED = 0.25
+"""Share of a part's notes in repeats, sequences and ostinati from which it is a fact (house choice)."""
+MOST_FACTS = 4
+"""Most patterns of a part that become facts (house choice: what can be looked up in the study time)."""
+ENOUGH = 2
+"""Facts beside which a bare rhythm is not worth one (house choice)."""
+MOST_OF_A_KIND: Mapping[PatternKind, int] = {
+    PatternKind.UNISON: 2,
+    PatternKind.REPEAT: 2,
+    PatternKind.SEQUENCE: 2,
+    PatternKind.OSTINATO: 1,
+    PatternKind.RHYTHM: 1,
+}
+"""Most patterns of each kind that become facts, the most useful kind first (house choice)."""
+WEIGHTS: Mapping[PatternKind, float] = {
+    PatternKind.UNISON: 0.6,
+    PatternKind.REPEAT: 0.5,
+    PatternKind.SEQUENCE: 0.5,
+    PatternKind.OSTINATO: 0.4,
+    PatternKind.RHYTHM: 0.2,
+}
+"""How much a pattern matters to a reader before its size is looked at (house choice)."""
+WEIGHT_OF_COVER = 0.3
+"""What is added for a pattern that covers the whole part (house choice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class PatternStudy:
-    """Patterns of each part, in score order, and sentences about them."""
+    """Patterns of each part, in score order, and the facts a reader may want of them."""
 
     by_part: tuple[tuple[Pattern, ...], ...]
-    statements: tuple[Statement, ...] = ()
+    facts: tuple[Fact, ...] = ()
 
 
 def find_patterns(columns: Columns) -> PatternStudy:
-    """Repeats, sequences, ostinati, rhythm patterns and unison partners of each part.
+    """Repeats, sequences, ostinati, rhythm patterns and doublings of each part.
 
     Example:
         >>> from planner.study.notes.columns import columns_of
@@ -38,51 +61,47 @@ def find_patterns(columns: Columns) -> PatternStudy:
         >>> find_patterns(columns_of(Score("Empty", (), ()))).by_part
         ()
     """
-    partners = find_partners(columns)
+    doublings = find_doublings(columns)
     by_part: list[tuple[Pattern, ...]] = []
-    said: list[Statement] = []
+    facts: list[Fact] = []
     for part in columns.parts:
         own, covered = _own_patterns(columns, part) if part.is_pitched else ([], 0.0)
-        by_part.append((*own, *partners[part.index]))
-        said += _statements(part.part.name, by_part[-1], covered)
-    return PatternStudy(tuple(by_part), tuple(said))
+        by_part.append((*own, *doublings[part.index]))
+        facts += _facts(part.part.name, by_part[-1], covered)
+    return PatternStudy(tuple(by_part), tuple(facts))
 
 
-LEAST_COVERED = 0.25
-"""Share of a part's notes in repeats, sequences and ostinati from which it is worth saying (house choice)."""
-
-
-def _statements(name: str, patterns: tuple[Pattern, ...], covered: float) -> list[Statement]:
-    said = [
-        Statement("patterns", p.why, name, p.places[0][0], p.places[0][1]) for p in _most_useful(patterns)
-    ]
+def _facts(name: str, patterns: tuple[Pattern, ...], covered: float) -> Iterator[Fact]:
+    """The most useful patterns by first bar, and how much of the part stands in patterns."""
+    for at in _most_useful(patterns):
+        pattern = patterns[at]
+        weight = WEIGHTS[pattern.kind] + WEIGHT_OF_COVER * pattern.covers
+        yield Fact(
+            FactKind.PATTERN, name, pattern.places[:1], numbers=named(pattern=at), weight=round(weight, 3)
+        )
     if covered >= LEAST_COVERED:
-        share = round(100 * covered)
-        sentence = f"About {share} % of your notes stand in repeats and sequences."
-        said.append(Statement("patterns", sentence, name, patterns[-1].places[-1][1] if patterns else None))
-    return said
+        end = patterns[-1].places[-1][1]
+        share = named(share=round(covered, 6))
+        yield Fact(FactKind.IN_PATTERNS, name, ((end, end),), numbers=share, weight=0.3)
 
 
-def _most_useful(patterns: tuple[Pattern, ...]) -> list[Pattern]:
-    """What to tell in words, by first bar: partners, repeats and sequences before rhythms."""
-    room = dict(MOST_TOLD)
-    chosen: list[Pattern] = []
-    for pattern in sorted(patterns, key=lambda p: (_KINDS.index(p.kind), -p.covers, p.places)):
-        if pattern.kind == "rhythm" and len(chosen) >= ENOUGH:
+def _most_useful(patterns: tuple[Pattern, ...]) -> list[int]:
+    """Which patterns become facts, by first bar: doublings, repeats and sequences before rhythms."""
+    room = dict(MOST_OF_A_KIND)
+    kinds = list(room)
+    chosen: list[int] = []
+
+    def order(at: int) -> tuple[int, float, tuple[tuple[int, int], ...]]:
+        return kinds.index(patterns[at].kind), -patterns[at].covers, patterns[at].places
+
+    for at in sorted(range(len(patterns)), key=order):
+        kind = patterns[at].kind
+        if kind is PatternKind.RHYTHM and len(chosen) >= ENOUGH:
             break
-        if room[pattern.kind] and len(chosen) < MOST_SENTENCES:
-            room[pattern.kind] -= 1
-            chosen.append(pattern)
-    return sorted(chosen, key=lambda p: p.places)
-
-
-MOST_SENTENCES = 4
-"""Most patterns told to a part in words (house choice: what can be looked up in the study time)."""
-ENOUGH = 2
-"""Sentences beside which a bare rhythm is not worth one (house choice)."""
-MOST_TOLD = {"unison": 2, "repeat": 2, "sequence": 2, "ostinato": 1, "rhythm": 1}
-"""Most patterns of each kind told in words (house choice)."""
-_KINDS = ("unison", "repeat", "sequence", "ostinato", "rhythm")
+        if room[kind] and len(chosen) < MOST_FACTS:
+            room[kind] -= 1
+            chosen.append(at)
+    return sorted(chosen, key=lambda at: patterns[at].places)
 
 
 def _own_patterns(columns: Columns, part: PartColumns) -> tuple[list[Pattern], float]:
@@ -91,10 +110,10 @@ def _own_patterns(columns: Columns, part: PartColumns) -> tuple[list[Pattern], f
     if len(line) < LEAST_LINE:
         return [], 0.0
     gap = np.append(np.diff(line.onset), line.duration[-1])
-    told = np.zeros(len(line), dtype=bool)
-    runs = find_runs(columns, line, gap, told)
-    repeats = find_repeats(columns, line, gap, told, chords_of(part))
-    return [*repeats, *runs, *_rhythms(columns, line)], float(told.mean())
+    taken = np.zeros(len(line), dtype=bool)
+    runs = find_runs(columns, line, gap, taken)
+    repeats = find_repeats(columns, line, gap, taken, chords_of(part))
+    return [*repeats, *runs, *_rhythms(columns, line)], float(taken.mean())
 
 
 def _rhythms(columns: Columns, line: Line) -> list[Pattern]:
@@ -112,18 +131,13 @@ def _rhythms(columns: Columns, line: Line) -> list[Pattern]:
         for figure, found in rhythms.items()
         if len(found) >= LEAST_BARS and len(set(figure[1::2])) > 1
     ]
-    best = sorted(uneven, key=lambda item: (-len(item[0]) * item[1], item[0]))[:MOST_PER_KIND]
-    return [_rhythm_pattern(columns, line, found, notes) for found, notes in best]
+    best = sorted(uneven, key=lambda item: (-len(item[0]) * item[1], item[0]))[:MOST_RHYTHMS]
+    return [_rhythm(line, found, notes) for found, notes in best]
 
 
-def _rhythm_pattern(columns: Columns, line: Line, found: list[int], notes: int) -> Pattern:
-    places = tuple(_joined(found))
-    where = bar_spans(columns, places[:MOST_PLACES])
-    if len(places) > MOST_PLACES:
-        more = len(places) - MOST_PLACES
-        where += f", and {counted(more)} more {'place' if more == 1 else 'places'}"
-    why = f"One rhythm of {counted(notes)} notes fills {where}."
-    return Pattern("rhythm", places, why, round(len(found) * notes / len(line), 3))
+def _rhythm(line: Line, found: list[int], notes: int) -> Pattern:
+    covers = round(len(found) * notes / len(line), 3)
+    return Pattern(PatternKind.RHYTHM, tuple(_joined(found)), covers, notes=notes)
 
 
 def _joined(measures: list[int]) -> list[tuple[int, int]]:

@@ -1,5 +1,6 @@
 """Where the phrases of the leading melody end."""
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -27,19 +28,21 @@ def leading_line(columns: Columns) -> Line | None:
     return max(playing, key=lambda line: float(line.sounding.mean()))
 
 
-def find_phrases(columns: Columns, cadences: tuple[Cadence, ...], cuts: list[int]) -> tuple[Phrase, ...]:
+def find_phrases(
+    columns: Columns, cadences: tuple[Cadence, ...], section_starts: Sequence[int]
+) -> tuple[Phrase, ...]:
     """Phrases by measures: they end at cadences, long notes and rests, and tend to be four or eight long.
 
     Args:
         columns: The score.
         cadences: Its cadences.
-        cuts: First measures of sections: a phrase never runs over one.
+        section_starts: First measures of sections: a phrase never runs over one.
     """
     measures = len(columns.score.measures)
     if not measures or leading_line(columns) is None:
         return ()
     close = _closes(columns, cadences)
-    must = set(cuts)
+    must = set(section_starts)
     best = np.full(measures + 1, -np.inf)
     came = np.zeros(measures + 1, dtype=np.int64)
     best[0] = 0.0

@@ -1,14 +1,15 @@
 """Stretches of a part that come again elsewhere: the same notes, or the same shape higher or lower."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from planner.core.profile import Pattern
+from planner.core.profile import Pattern, PatternKind
 from planner.study.form.exact_repeats import Repeat, maximal_repeats
 from planner.study.notes.columns import Bools, Columns, Ints, Line, PartColumns
-from planner.study.talk import bar_spans, bars, interval, listed
 
 LEAST_NOTES = 6
-"""Fewest notes of an exact repeat worth telling.
+"""Fewest notes of an exact repeat worth a player's eye.
 
 Source: house choice. In a random line over 7 pitches of one length a given pair of places agrees for
 six notes with chance 7**-6, so a line of 100 notes shows one by luck in about 4 of 100 lines.
@@ -18,7 +19,7 @@ LEAST_SHAPE = 8
 MOST_TRIED = 40
 """Most repeats looked at, the longest and most frequent first (house choice)."""
 MOST_REPEATS = 3
-"""Most repeats of a kind told for a part (house choice: what fits the study time)."""
+"""Most repeats of a kind kept for a part (house choice: what fits the study time)."""
 
 
 def chords_of(part: PartColumns) -> Ints:
@@ -39,10 +40,10 @@ def note_symbols(line: Line, gap: Ints, chords: Ints) -> Ints:
     return np.asarray(np.unique(table, axis=1, return_inverse=True)[1].reshape(-1), dtype=np.int64)
 
 
-def find_repeats(columns: Columns, line: Line, gap: Ints, told: Bools, chords: Ints) -> list[Pattern]:
-    """Exact repeats, then shapes that come again higher or lower; their notes are marked in ``told``.
+def find_repeats(columns: Columns, line: Line, gap: Ints, taken: Bools, chords: Ints) -> list[Pattern]:
+    """Exact repeats, then shapes that come again higher or lower; their notes are marked in ``taken``.
 
-    Those that save most reading come first; a stretch already told of is not told again.
+    Those that save most reading come first; a stretch already taken is not taken again.
     """
     offset = line.onset - columns.measure_start[line.measure]
     exact = _chosen(
@@ -51,16 +52,14 @@ def find_repeats(columns: Columns, line: Line, gap: Ints, told: Bools, chords: I
         chords,
         maximal_repeats(note_symbols(line, gap, chords), least=LEAST_NOTES - 1),
         LEAST_NOTES,
-        told,
+        taken,
     )
-    shapes = _chosen(line, offset, chords, _moved_shapes(line, gap), LEAST_SHAPE, told)
-    return [_repeat_pattern(columns, line, repeat) for repeat in exact] + [
-        _shape_pattern(columns, line, repeat) for repeat in shapes
-    ]
+    shapes = _chosen(line, offset, chords, _moved_shapes(line, gap), LEAST_SHAPE, taken)
+    return [*(_pattern(line, repeat) for repeat in exact), *(_shape(line, repeat) for repeat in shapes)]
 
 
 def _chosen(
-    line: Line, offset: Ints, chords: Ints, found: tuple[Repeat, ...], least: int, told: Bools
+    line: Line, offset: Ints, chords: Ints, found: tuple[Repeat, ...], least: int, taken: Bools
 ) -> list[Repeat]:
     in_step = [each for each in (_in_step(offset, each) for each in found) if len(each.starts) > 1]
     chosen: list[Repeat] = []
@@ -70,9 +69,9 @@ def _chosen(
         if repeat.length < least or not _varied(line, repeat):
             continue
         spots = np.concatenate([np.arange(s, s + repeat.length) for s in repeat.starts])
-        if told[spots].mean() < 0.4:
+        if taken[spots].mean() < 0.4:
             chosen.append(repeat)
-            told[spots] = True
+            taken[spots] = True
             if len(chosen) == MOST_REPEATS:
                 break
     return sorted(chosen, key=lambda r: r.starts)
@@ -85,7 +84,7 @@ def _in_step(offset: Ints, repeat: Repeat) -> Repeat:
 
 
 def _framed(line: Line, repeat: Repeat, least: int) -> Repeat:
-    """The whole bars of a repeat where they are enough to tell, since people speak in bars; else the repeat.
+    """The whole bars of a repeat where they hold enough notes, since people speak in bars; else the repeat.
 
     One that begins in the middle of a bar and has few notes is no figure: it comes back empty.
     """
@@ -146,33 +145,19 @@ def _varied(line: Line, repeat: Repeat) -> bool:
     return len(set(line.written[repeat.starts[0] : repeat.starts[0] + repeat.length].tolist())) > 1
 
 
-def _what(columns: Columns, line: Line, repeat: Repeat, *, shape: bool) -> str:
-    """``Bars 5–6 come`` for whole bars, ``The shape of 12 notes from bar 5 comes`` for others."""
-    first, last = repeat.starts[0], repeat.starts[0] + repeat.length - 1
-    place = bars(columns, int(line.measure[first]), int(line.measure[last]))
-    if _whole_bars(line, repeat) == (0, repeat.length):
-        if shape:
-            return f"The shape of {place} comes"
-        return f"{place.capitalize()} {'come' if place.startswith('bars') else 'comes'}"
-    if shape:
-        return f"The shape of {repeat.length} notes from {place} comes"
-    return f"{repeat.length} notes from {place} come"
-
-
-def _repeat_pattern(columns: Columns, line: Line, repeat: Repeat) -> Pattern:
+def _pattern(line: Line, repeat: Repeat) -> Pattern:
+    """The repeat by bars."""
     places = tuple((int(line.measure[s]), int(line.measure[s + repeat.length - 1])) for s in repeat.starts)
-    again = bar_spans(columns, places[1:])
-    why = f"{_what(columns, line, repeat, shape=False)} again, the same, in {again}."
-    return Pattern("repeat", places, why, round(repeat.length * len(places) / len(line), 3))
+    return Pattern(
+        PatternKind.REPEAT,
+        places,
+        round(repeat.length * len(places) / len(line), 3),
+        notes=repeat.length,
+        fills_bars=_whole_bars(line, repeat) == (0, repeat.length),
+    )
 
 
-def _shape_pattern(columns: Columns, line: Line, repeat: Repeat) -> Pattern:
-    places = tuple((int(line.measure[s]), int(line.measure[s + repeat.length - 1])) for s in repeat.starts)
-    base = int(line.diatonic[repeat.starts[0]])
-    told = [
-        f"{interval(step)} in {bars(columns, *place)}" if (step := int(line.diatonic[start]) - base)
-        else f"at pitch in {bars(columns, *place)}"
-        for start, place in zip(repeat.starts[1:], places[1:], strict=True)
-    ]  # fmt: skip
-    why = f"{_what(columns, line, repeat, shape=True)} again: {listed(told)}."
-    return Pattern("repeat", places, why, round(repeat.length * len(places) / len(line), 3))
+def _shape(line: Line, repeat: Repeat) -> Pattern:
+    """The shape by bars, with how far each later place lies from the first."""
+    heights = [int(line.diatonic[start]) for start in repeat.starts]
+    return replace(_pattern(line, repeat), steps=tuple(height - heights[0] for height in heights[1:]))

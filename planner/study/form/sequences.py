@@ -4,42 +4,41 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner.core.profile import Pattern
+from planner.core.profile import Pattern, PatternKind
 from planner.study.form.exact_repeats import Run, tandem_runs
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Ints, Line
-from planner.study.talk import bars, counted, interval
 
 LONGEST_LEG = 16
 """Most notes in one leg of a sequence (house choice)."""
 MOST_RUNS = 6
-"""Most sequences and ostinati told for a part (house choice: what fits the study time)."""
+"""Most sequences and ostinati kept for a part (house choice: what fits the study time)."""
 
 
-def find_runs(columns: Columns, line: Line, gap: Ints, told: Bools) -> list[Pattern]:
-    """Sequences and ostinati of a line; their notes are marked in ``told``."""
-    found: list[tuple[Run, str]] = []
-    taken = np.zeros(len(line), dtype=bool)
+def find_runs(columns: Columns, line: Line, gap: Ints, taken: Bools) -> list[Pattern]:
+    """Sequences and ostinati of a line; their notes are marked in ``taken``."""
+    found: list[tuple[Run, PatternKind]] = []
+    tried = np.zeros(len(line), dtype=bool)
     rhythm = gap * 1_000_003 + line.duration
     for period in range(1, min(LONGEST_LEG, len(line) // 2) + 1):
         for run in tandem_runs(line.diatonic, rhythm, period):
             spots = slice(run.start, run.start + run.length + period)
-            if taken[spots].mean() > 0.3:
+            if tried[spots].mean() > 0.3:
                 continue
             if period == 1:
-                taken[spots] |= run.legs >= 3  # a scale or a repeated note, not a shape
+                tried[spots] |= run.legs >= 3  # a scale or a repeated note, not a shape
                 continue
             kind, shown = _run_kind(columns, line, run)
-            if kind:
-                taken[spots] = True
+            if kind is not None:
+                tried[spots] = True
                 found.append((shown, kind))
     best = sorted(found, key=lambda item: (-item[0].legs * item[0].period, item[0].start))[:MOST_RUNS]
     for run, _ in best:
-        told[run.start : run.start + run.legs * run.period] = True
-    return [_run_pattern(columns, line, *item) for item in sorted(best, key=lambda item: item[0].start)]
+        taken[run.start : run.start + run.legs * run.period] = True
+    return [_pattern(line, *item) for item in sorted(best, key=lambda item: item[0].start)]
 
 
-def _run_kind(columns: Columns, line: Line, run: Run) -> tuple[str, Run]:
-    """``sequence`` or ``ostinato`` with the run moved to where its figure begins; or empty.
+def _run_kind(columns: Columns, line: Line, run: Run) -> tuple[PatternKind | None, Run]:
+    """Sequence or ostinato, with the run moved to where its figure begins; or None.
 
     A sequence needs three legs of three different notes, or two of at least five notes; an ostinato three
     statements, the same to the semitone, that fill whole bars.
@@ -54,7 +53,7 @@ def _run_kind(columns: Columns, line: Line, run: Run) -> tuple[str, Run]:
     legs, period = run.legs, run.period
     different = len(set(line.diatonic[run.start : run.start + period].tolist()))
     moved = (legs >= 3 and period >= 3) or (legs >= 2 and period >= 5 and abs(run.step) <= _NEAR)
-    return ("sequence" if moved and different >= _LEAST_DIFFERENT else ""), run
+    return (PatternKind.SEQUENCE if moved and different >= _LEAST_DIFFERENT else None), run
 
 
 _NEAR = 2
@@ -75,35 +74,31 @@ def _on_the_beat(columns: Columns, line: Line, run: Run) -> Run:
     return run
 
 
-def _ostinato(line: Line, run: Run) -> tuple[str, Run]:
+def _ostinato(line: Line, run: Run) -> tuple[PatternKind | None, Run]:
     """An ostinato in the whole bars of the run, from the first statement that begins one of them."""
     period, stop = run.period, run.start + run.length + run.period
     pitches = line.written[run.start : stop]
     if len(set(pitches.tolist())) < 2 or not np.all(pitches[period:] == pitches[:-period]):
-        return "", run
+        return None, run
     opens = np.append(True, line.measure[1:] != line.measure[:-1])
     starts = [at for at in range(run.start, min(run.start + period, stop)) if opens[at]]
     if not starts:
-        return "", run
+        return None, run
     begin = starts[0]
     ends = [end for end in range(begin + period, stop + 1, period) if end == len(line) or bool(opens[end])]
     if not ends or (ends[-1] - begin) // period < (3 if period > 2 else 4):
-        return "", run
-    return "ostinato", replace(run, start=begin, length=ends[-1] - begin - period)
+        return None, run
+    return PatternKind.OSTINATO, replace(run, start=begin, length=ends[-1] - begin - period)
 
 
-def _run_pattern(columns: Columns, line: Line, run: Run, kind: str) -> Pattern:
+def _pattern(line: Line, run: Run, kind: PatternKind) -> Pattern:
+    """The run by bars."""
     first, last = run.start, run.start + run.legs * run.period - 1
-    place = (int(line.measure[first]), int(line.measure[last]))
-    share = round((last - first + 1) / len(line), 3)
-    where, notes = bars(columns, *place), counted(run.period)
-    if kind == "ostinato":
-        why = f"Ostinato in {where}: the same {notes} notes, {counted(run.legs)} times running."
-    elif run.legs == 2:
-        why = f"Sequence in {where}: a figure of {notes} notes, then again {interval(run.step)}."
-    else:
-        why = (
-            f"Sequence in {where}: a figure of {notes} notes, {counted(run.legs)} times, "
-            f"each time {interval(run.step)}."
-        )
-    return Pattern(kind, (place,), why, share)
+    return Pattern(
+        kind,
+        ((int(line.measure[first]), int(line.measure[last])),),
+        round((last - first + 1) / len(line), 3),
+        notes=run.period,
+        times=run.legs,
+        steps=(run.step,) if run.step else (),
+    )

@@ -3,6 +3,7 @@ from itertools import pairwise
 
 import pytest
 
+from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import Cadence
 from planner.core.score import RoadmapMark
 from planner.study.form.form import find_form
@@ -23,7 +24,7 @@ def form_of(*music, marks=()):
     return find_form(columns, find_harmony(columns, keys))
 
 
-def cut_at(*measures):
+def sections_at(*measures):
     return tuple(RoadmapMark("repeat-start", measure) for measure in measures)
 
 
@@ -31,35 +32,41 @@ def labels(study):
     return [section.label for section in study.sections]
 
 
+def facts(study, kind):
+    return [fact for fact in study.facts if fact.kind is kind]
+
+
 def test_equal_sections_share_a_letter_and_others_do_not():
-    assert labels(form_of(A, A, B, A, marks=cut_at(4, 8, 12))) == ["A", "A", "B", "A"]
+    assert labels(form_of(A, A, B, A, marks=sections_at(4, 8, 12))) == ["A", "A", "B", "A"]
 
 
 def test_a_varied_section_gets_a_prime():
-    assert labels(form_of(A, B, A_VARIED, marks=cut_at(4, 8))) == ["A", "B", "A′"]
+    assert labels(form_of(A, B, A_VARIED, marks=sections_at(4, 8))) == ["A", "B", "A′"]
 
 
 def test_sections_cover_the_score_without_gap():
-    sections = form_of(A, B, A, marks=cut_at(4, 8)).sections
+    sections = form_of(A, B, A, marks=sections_at(4, 8)).sections
     assert sections[0].measure == 0
     assert sections[-1].end_measure == 11
     assert all(one.end_measure + 1 == two.measure for one, two in pairwise(sections))
 
 
-def test_the_return_of_the_opening_is_told():
+def test_the_return_of_the_opening_is_a_fact():
     study = form_of(A, B, B, A)
-    assert "The opening melody returns in bar 13." in [s.sentence for s in study.statements]
+    assert facts(study, FactKind.OPENING_RETURNS) == [
+        Fact(FactKind.OPENING_RETURNS, places=((12, 15),), weight=0.6)
+    ]
     assert study.sections[-1].measure == 12
 
 
-def test_an_opening_that_does_not_return_is_not_told_to():
-    assert not [s for s in form_of(A, B, A_VARIED).statements if "returns" in s.sentence]
+def test_an_opening_that_comes_back_varied_does_not_return():
+    assert facts(form_of(A, B, A_VARIED), FactKind.OPENING_RETURNS) == []
 
 
 def test_phrases_of_four_bars_are_heard_as_such():
     study = form_of(A, B, A, B)
     assert [(p.measure, p.end_measure) for p in study.phrases] == [(0, 3), (4, 7), (8, 11), (12, 15)]
-    assert "All four phrases have four bars." in [s.sentence for s in study.statements]
+    assert [fact.numbers for fact in facts(study, FactKind.PHRASES)] == [named(phrases=4, usual=4, alike=4)]
 
 
 def test_a_phrase_never_runs_over_a_section():
@@ -79,6 +86,17 @@ def test_a_cadence_pulls_the_end_of_a_phrase():
 def test_a_tiny_score_has_one_section(bars):
     study = form_of(*["C4 D4 E4 F4"] * bars)
     assert [(s.measure, s.end_measure) for s in study.sections] == [(0, bars - 1)]
+
+
+def test_one_section_alone_is_no_fact():
+    assert facts(form_of(A), FactKind.SECTIONS) == []
+
+
+def test_no_more_than_twelve_sections_are_named():
+    strains = [A, B] * 7
+    found = form_of(*strains, marks=sections_at(*range(4, 4 * len(strains), 4)))
+    assert len(found.sections) == 14
+    assert [fact.number("shown") for fact in facts(found, FactKind.SECTIONS)] == [12]
 
 
 def test_a_silent_score_has_no_form():

@@ -1,10 +1,10 @@
-import re
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.core.fact import FactKind
+from planner.core.profile import PatternKind
 from planner.study.form.exact_repeats import common_prefixes, maximal_repeats, suffix_array, tandem_runs
 from planner.study.form.patterns import find_patterns
 from planner.study.notes.columns import columns_of
@@ -94,11 +94,11 @@ TUNE = "C5 E5 D5*1/2 F5*1/2 E5 | D5 G4 A4*2"
 OTHER = "B4 A4*1/2 G4*1/2 F4 D4 | E4 G4*1/2 B4*1/2 C5*2"
 
 
-def test_a_tune_that_comes_again_is_told_with_its_bars():
+def test_a_tune_that_comes_again_is_found_with_its_bars():
     study = patterns_of(make_part(" | ".join([TUNE, OTHER, TUNE])))
     repeats = [p for p in study.by_part[0] if p.kind == "repeat"]
     assert [p.places for p in repeats] == [((0, 1), (4, 5))]
-    assert repeats[0].why == "Bars 1–2 come again, the same, in bars 5–6."
+    assert (repeats[0].notes, repeats[0].fills_bars, repeats[0].steps) == (8, True, ())
 
 
 def test_one_wrong_note_breaks_the_repeat():
@@ -112,6 +112,7 @@ def test_a_planted_sequence_is_found_with_its_interval_and_legs():
     found = [p for p in patterns_of(make_part(legs)).by_part[0] if p.kind == "sequence"]
     assert len(found) == 1
     assert found[0].places == ((0, 3),)
+    assert (found[0].notes, found[0].times, found[0].steps) == (4, 4, (1,))
     assert found[0].covers == 1.0
 
 
@@ -119,61 +120,64 @@ THIRDS = "G4*3/2 A4*1/2 F4*2 | E4*3/2 F4*1/2 D4*2 | C4*3/2 D4*1/2 B3*2"
 
 
 @pytest.mark.parametrize(
-    ("legs", "said"),
+    ("legs", "notes", "times", "steps"),
     [
-        (THIRDS, "three notes, three times, each time a third lower"),
-        ("C4 D4*1/2 E4*1/2 F4 E4 | D4 E4*1/2 F4*1/2 G4 F4", "five notes, then again a step higher"),
+        (THIRDS, 3, 3, (-2,)),
+        ("C4 D4*1/2 E4*1/2 F4 E4 | D4 E4*1/2 F4*1/2 G4 F4", 5, 2, (1,)),
     ],
 )  # fmt: skip
-def test_a_sequence_is_told_in_words(legs, said):
+def test_a_sequence_has_its_figure_its_times_and_its_step(legs, notes, times, steps):
     found = [p for p in patterns_of(make_part(legs + " | C5*4")).by_part[0] if p.kind == "sequence"]
-    assert len(found) == 1
-    assert said in found[0].why
+    assert [(p.notes, p.times, p.steps) for p in found] == [(notes, times, steps)]
+
+
+def test_a_tune_that_comes_again_higher_is_a_shape_with_its_step():
+    higher = "E5 G5 F5*1/2 A5*1/2 G5 | F5 B4 C5*2"
+    study = patterns_of(make_part(" | ".join([TUNE, OTHER, higher])))
+    shapes = [p for p in study.by_part[0] if p.kind == "repeat"]
+    assert [(p.places, p.notes, p.steps, p.fills_bars) for p in shapes] == [(((0, 1), (4, 5)), 8, (2,), True)]
 
 
 def test_a_scale_is_no_sequence():
     assert patterns_of(make_part("C4 D4 E4 F4 | G4 A4 B4 C5")).by_part[0] == ()
 
 
-def test_an_ostinato_is_told():
+def test_an_ostinato_is_found_with_its_figure_and_how_often_it_comes():
     study = patterns_of(make_part("C4 G4 E4 G4 | C4 G4 E4 G4 | C4 G4 E4 G4 | C4 G4 E4 G4"))
     found = [p for p in study.by_part[0] if p.kind == "ostinato"]
-    assert found[0].why == "Ostinato in bars 1–4: the same four notes, four times running."
+    assert [(p.places, p.notes, p.times) for p in found] == [(((0, 3),), 4, 4)]
 
 
-def test_a_rhythm_that_fills_bars_is_told_even_on_other_pitches():
+def test_a_rhythm_that_fills_bars_is_found_even_on_other_pitches():
     music = "C4*3/2 D4*1/2 E4*2 | G4*3/2 E4*1/2 A4*2 | B3*3/2 C4*1/2 F4*2 | C4*4 | D4*3/2 F4*1/2 A3*2"
     found = [p for p in patterns_of(make_part(music)).by_part[0] if p.kind == "rhythm"]
-    assert found[0].places == ((0, 2), (4, 4))
-    assert found[0].why == "One rhythm of three notes fills bars 1–3 and 5."
+    assert [(p.places, p.notes) for p in found] == [(((0, 2), (4, 4)), 3)]
 
 
-def test_partners_in_the_tune_are_told_to_both():
+def test_a_doubled_tune_is_found_for_both_who_play_it():
     bass = make_part("C3*4 | G2*4 | G2*4 | C3*4", name="Tuba", clef=("F", 4))
     flute, oboe = make_part(f"{TUNE} | {OTHER}", name="Flute"), make_part(f"{TUNE} | {OTHER}", name="Oboe")
     study = patterns_of(flute, oboe, bass)
     assert [p.with_parts for p in study.by_part[0] if p.kind == "unison"] == [("Oboe",)]
-    assert [p.why for p in study.by_part[1] if p.kind == "unison"] == [
-        "You have the top line with Flute in bars 1–4."
-    ]
+    doubled = [p for p in study.by_part[1] if p.kind == "unison"]
+    assert [(p.with_parts, p.places, p.has_top_line) for p in doubled] == [(("Flute",), ((0, 3),), True)]
     assert not [p for p in study.by_part[2] if p.kind == "unison"]
 
 
-def test_a_partner_with_an_extra_note_is_no_partner_there():
+def test_a_part_with_an_extra_note_doubles_nothing_there():
     oboe = make_part(f"{TUNE} | {OTHER}".replace("A4*2 |", "A4 B4 |"), name="Oboe")
     study = patterns_of(make_part(f"{TUNE} | {OTHER}", name="Flute"), oboe)
     places = [p.places[0] for p in study.by_part[0] if p.kind == "unison"]
     assert places == [(2, 3)]
-    assert "whole" not in study.by_part[0][-1].why
 
 
-def test_a_long_rest_parts_a_stretch_with_a_partner():
+def test_a_long_rest_parts_a_doubled_stretch():
     music = f"{TUNE} | {OTHER} | r*4 | r*4 | r*4 | {TUNE} | {OTHER}"
     study = patterns_of(make_part(music, name="Flute"), make_part(music, name="Oboe"))
-    assert study.by_part[0][-1].why == "You have the top line with Oboe in bars 1–4 and 8–11."
+    assert study.by_part[0][-1].places == ((0, 3), (7, 10))
 
 
-def test_a_bar_that_only_partly_agrees_is_not_told():
+def test_a_bar_that_only_partly_agrees_is_not_doubled():
     oboe = f"G4 G4 D5*1/2 F5*1/2 E5 | D5 G4 A4*2 | {OTHER} | C5 E5 G4 G4"
     study = patterns_of(
         make_part(f"{TUNE} | {OTHER} | C5 E5 E5 E5", name="Flute"), make_part(oboe, name="Oboe")
@@ -197,10 +201,26 @@ def test_a_few_notes_from_the_middle_of_a_bar_are_no_repeat():
     assert "repeat" not in kinds(study.by_part[0])
 
 
-def test_a_part_is_told_no_more_than_four_patterns_and_their_share():
+def test_a_part_gets_no_more_than_four_patterns_and_their_share():
     study = patterns_of(*(make_part(" | ".join([TUNE, OTHER] * 3), name=name) for name in ("Flute", "Oboe")))
-    told = [s for s in study.statements if s.part == "Flute"]
-    assert 0 < len(told) <= 5
+    own = [fact for fact in study.facts if fact.part == "Flute"]
+    assert [fact.kind for fact in own[:-1]] == [FactKind.PATTERN] * (len(own) - 1)
+    assert 1 <= len(own[:-1]) <= 4
+    assert (own[-1].kind, own[-1].number("share")) == (FactKind.IN_PATTERNS, 1.0)
+
+
+def test_a_bare_rhythm_becomes_a_fact_only_where_little_else_is_known():
+    study = patterns_of(make_part("C4*3/2 D4*1/2 E4*2 | G4*3/2 E4*1/2 A4*2 | B3*3/2 C4*1/2 F4*2"))
+    chosen = [study.by_part[0][int(fact.number("pattern"))].kind for fact in study.facts]
+    assert chosen == [PatternKind.RHYTHM]
+    long = patterns_of(*(make_part(" | ".join([TUNE, OTHER] * 3), name=name) for name in ("Flute", "Oboe")))
+    chosen = [
+        long.by_part[0][int(fact.number("pattern"))].kind
+        for fact in long.facts
+        if fact.part == "Flute" and fact.kind is FactKind.PATTERN
+    ]
+    assert PatternKind.RHYTHM in {p.kind for p in long.by_part[0]}
+    assert PatternKind.RHYTHM not in chosen
 
 
 def test_random_lines_hold_no_more_than_chance():
@@ -223,22 +243,18 @@ def test_random_lines_hold_no_more_than_chance():
     assert sequences <= 6
 
 
-def test_every_told_repeat_is_in_the_notes():
+def test_every_repeat_is_in_the_notes():
     chance = np.random.default_rng(5)
     steps = chance.integers(0, 3, size=400)
     music = " | ".join(" ".join(f"{'CDE'[s]}4" for s in bar) for bar in steps.reshape(100, 4))
     part = make_part(music)
     names = [str(note.pitch) for note in part.notes]
-    told = [p for p in patterns_of(part).by_part[0] if p.kind == "repeat" and "the same" in p.why]
-    assert told
-    for pattern in told:
-        told = re.match(r"(\d+) notes", pattern.why)
-        length = int(told.group(1)) if told else 4 * (pattern.places[0][1] - pattern.places[0][0] + 1)
+    found = [p for p in patterns_of(part).by_part[0] if p.kind == "repeat" and not p.steps]
+    assert found
+    for pattern in found:
+        shifts = range(1 if pattern.fills_bars else 4)
         options = [
-            {
-                tuple(names[4 * first + shift : 4 * first + shift + length])
-                for shift in range(4 if told else 1)
-            }
+            {tuple(names[4 * first + shift : 4 * first + shift + pattern.notes]) for shift in shifts}
             for first, _ in pattern.places
         ]
         assert set.intersection(*options)

@@ -1,0 +1,170 @@
+"""Sections, phrases and patterns against the bare notes."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from itertools import pairwise
+
+from planner.core.fact import Fact, FactKind, Place
+from planner.core.profile import FormSection, Pattern, PatternKind, Phrase, PieceProfile
+from tests.study.bare_score import BarePart, BareScore
+from tests.study.fact_checks import bare_part
+
+
+def content(part: BarePart, place: Place) -> list[tuple[Fraction, int]]:
+    """What is struck in some bars: time from their beginning, and pitch."""
+    begin = part.bars[place[0]].start
+    return sorted(
+        (bar.start - begin + note.onset, note.midi)
+        for bar in part.bars[place[0] : place[1] + 1]
+        for note in bar.struck
+    )
+
+
+def covers_the_score(bare: BareScore, spans: tuple[FormSection, ...] | tuple[Phrase, ...]) -> bool:
+    """Whether stretches follow one another from the first bar to the last."""
+    return (
+        spans[0].measure == 0
+        and spans[-1].end_measure == len(bare.numbers) - 1
+        and all(two.measure == one.end_measure + 1 for one, two in pairwise(spans))
+    )
+
+
+def sections(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    return covers_the_score(bare, profile.form) and 1 < fact.number("shown") <= len(profile.form)
+
+
+def phrases(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    lengths = [phrase.end_measure - phrase.measure + 1 for phrase in profile.phrases]
+    return (
+        covers_the_score(bare, profile.phrases)
+        and fact.number("phrases") == len(lengths)
+        and fact.number("alike") == lengths.count(int(fact.number("usual")))
+        and fact.number("alike") == max(lengths.count(length) for length in lengths)
+    )
+
+
+def opening_returns(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """In one part at least, what it plays at first is what it plays again."""
+    first, last = fact.places[0]
+    opening = (0, last - first)
+    return any(
+        bool(melody(part, opening))
+        and all(melody(part, place) == melody(part, opening) for place in fact.places)
+        for part in bare.parts
+    )
+
+
+def melody(part: BarePart, place: Place) -> list[tuple[Fraction, int]]:
+    """Highest struck notes of some bars: time from their beginning, and pitch."""
+    begin = part.bars[place[0]].start
+    return [(at - begin, note.midi) for at, note in part.line(*place)]
+
+
+def pattern(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    found = profile.part(fact.part).patterns[int(fact.number("pattern"))]
+    return found.places[0] == fact.places[0] and is_true_pattern(bare, profile, fact.part, found)
+
+
+def is_true_pattern(bare: BareScore, profile: PieceProfile, name: str, found: Pattern) -> bool:
+    """Whether the notes of a part show a pattern."""
+    part = bare_part(bare, profile, name)
+    if found.kind is PatternKind.UNISON:
+        return _doubling(part, [bare_part(bare, profile, other) for other in found.with_parts], found)
+    if found.kind is PatternKind.RHYTHM:
+        return _rhythm(part, found)
+    if found.kind is PatternKind.OSTINATO:
+        line = [note.midi for _, note in part.line(*found.places[0])]
+        return len(line) == found.notes * found.times and line == line[: found.notes] * found.times
+    if found.kind is PatternKind.SEQUENCE:
+        return _sequence(part, found)
+    return _shape(part, found) if found.steps else _repeat(part, found)
+
+
+def _repeat(part: BarePart, found: Pattern) -> bool:
+    if found.fills_bars:
+        own = content(part, found.places[0])
+        return bool(own) and all(content(part, place) == own for place in found.places[1:])
+    options = []
+    for place in found.places:
+        line = [note.midi for _, note in part.line(*place)]
+        options.append({tuple(line[at : at + found.notes]) for at in range(len(line) - found.notes + 1)})
+    return bool(set.intersection(*options))
+
+
+def _shape(part: BarePart, found: Pattern) -> bool:
+    own = _windows(part, found.places[0], found.notes)
+    return len(found.steps) == len(found.places) - 1 and all(
+        any(_is_moved(one, two, step) for one in own for two in _windows(part, place, found.notes))
+        for step, place in zip(found.steps, found.places[1:], strict=True)
+    )
+
+
+def _windows(part: BarePart, place: Place, notes: int) -> list[list[tuple[Fraction, int]]]:
+    """Every stretch of so many notes inside some bars: times, and places on the staff."""
+    line = [(at, note.diatonic) for at, note in part.line(*place)]
+    return [line[at : at + notes] for at in range(len(line) - notes + 1)]
+
+
+def _is_moved(one: list[tuple[Fraction, int]], two: list[tuple[Fraction, int]], step: int) -> bool:
+    return all(
+        b - two[0][0] == a - one[0][0] and q - p == step for (a, p), (b, q) in zip(one, two, strict=True)
+    )
+
+
+def _doubling(part: BarePart, others: list[BarePart], found: Pattern) -> bool:
+    for place in found.places:
+        own = _pitch_classes(part, place)
+        if not own or any(_pitch_classes(other, place) != own for other in others):
+            return False
+    return bool(others) and part not in others
+
+
+def _pitch_classes(part: BarePart, place: Place) -> list[tuple[Fraction, int]]:
+    return [(at, (note.midi + part.semitones[place[0]]) % 12) for at, note in part.line(*place)]
+
+
+def _rhythm(part: BarePart, found: Pattern) -> bool:
+    figures = {
+        tuple(at - part.bars[bar].start for at, _ in part.line(bar, bar))
+        for first, last in found.places
+        for bar in range(first, last + 1)
+    }
+    return [len(figure) for figure in figures] == [found.notes]
+
+
+def _sequence(part: BarePart, found: Pattern) -> bool:
+    line = [note.diatonic for _, note in part.line(*found.places[0])]
+    period, times = found.notes, found.times
+    for begin in range(len(line) - times * period + 1):
+        legs = [line[begin + leg * period : begin + (leg + 1) * period] for leg in range(times)]
+        moves = {b - a for one, two in pairwise(legs) for a, b in zip(one, two, strict=True)}
+        if moves == set(found.steps):
+            return True
+    return False
+
+
+def in_patterns(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """The share lies between that of the largest pattern and that of all bars which patterns touch."""
+    part = bare_part(bare, profile, fact.part)
+    kinds = (PatternKind.REPEAT, PatternKind.SEQUENCE, PatternKind.OSTINATO)
+    found = [each for each in profile.part(fact.part).patterns if each.kind in kinds]
+    bars = {bar for each in found for first, last in each.places for bar in range(first, last + 1)}
+    touched = sum(len(part.line(bar, bar)) for bar in bars) / len(part.line(0, len(part.bars)))
+    return max(each.covers for each in found) - 0.01 <= fact.number("share") <= touched + 0.01
+
+
+CHECKS = {
+    FactKind.SECTIONS: sections,
+    FactKind.PHRASES: phrases,
+    FactKind.OPENING_RETURNS: opening_returns,
+    FactKind.PATTERN: pattern,
+    FactKind.IN_PATTERNS: in_patterns,
+}
+"""For each kind of fact about form and patterns its check."""
+
+
+def every_pattern(bare: BareScore, profile: PieceProfile) -> Iterator[tuple[str, Pattern, bool]]:
+    """Every pattern that the profile keeps, whether it became a fact or not, with its verdict."""
+    for part in profile.parts:
+        for found in part.patterns:
+            yield part.name, found, is_true_pattern(bare, profile, part.name, found)
