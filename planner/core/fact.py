@@ -73,6 +73,38 @@ class FactKind(StrEnum):
     """places: the bar in which the last pattern ends, after which it is read; numbers: ``share``, of the
     part's notes that stand in repeats, sequences and ostinati, 0 to 1."""
 
+    # accidentals; each about one part, its values in the part's ``accidentals``
+    OUTSIDE_SIGNATURE = "outside-signature", Topic.ACCIDENTALS
+    """notes: the first names of kind ``first``; numbers: ``more``, how many names are left out."""
+    IN_SIGNATURE = "in-signature", Topic.ACCIDENTALS
+    """Every note is in the one signature of the part; numbers: its ``fifths``, flats below 0."""
+    STILL_ALTERED = "still-altered", Topic.ACCIDENTALS
+    """notes: the first names of kind ``again``; numbers: ``more``, how many names are left out."""
+    REMINDERS = "reminders", Topic.ACCIDENTALS
+    """notes: the first names of kind ``courtesy``; numbers: ``more``, how many names are left out."""
+    SPELLINGS = "spellings", Topic.ACCIDENTALS
+    """notes: the first names of kind ``enharmonic``; numbers: ``more``, how many names are left out."""
+
+    # expression
+    WORDS = "words", Topic.EXPRESSION, True
+    """terms: texts on the page that the glossary knows; places: the bar of each; numbers: ``more``, how many
+    texts are left out. What they mean stands in the profile's ``expression``."""
+    FERMATAS = "fermatas", Topic.EXPRESSION, True
+    """places: the bars in which a fermata stops everyone."""
+    NO_DYNAMICS = "no-dynamics", Topic.EXPRESSION
+    """The part has no dynamics on its page."""
+    DYNAMICS = "dynamics", Topic.EXPRESSION
+    """The part's ``dynamics``, few enough to be read one by one; numbers: ``sudden``, how many of the sudden
+    ones are spoken of, from the first on."""
+    DYNAMIC_EXTREMES = "dynamic-extremes", Topic.EXPRESSION, True
+    """terms: the softest and the loudest lasting mark of the part; places: the first bar of each; both empty
+    without lasting marks; numbers: ``marks``, ``swells``, and ``sudden`` as for ``DYNAMICS``."""
+    ARTICULATIONS = "articulations", Topic.EXPRESSION
+    """The part's ``articulations``; numbers: ``slurs``."""
+    STYLE = "style", Topic.EXPRESSION, True
+    """terms: how most notes are played, ``slurred``, ``staccato``, ``accented`` or ``tenuto``; places: the
+    passage of each."""
+
     # tempo
     TEMPO = "tempo", Topic.TEMPO
     """The tempo at the beginning, as in ``tempo_bpm``."""

@@ -16,6 +16,7 @@ from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from planner.core.fact import Fact
+from planner.core.glossary.terms import TermKind
 from planner.core.issue import Issue
 
 PROFILE_FORMAT = "piece-profile"
@@ -75,6 +76,19 @@ class KeySpan:
     measure: int
     key: str
     relation: str = ""
+    offset_quarters: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class SignatureSpan:
+    """A key signature on a part's own page, from a place on.
+
+    ``key`` is the key it belongs to, empty beyond seven signs; ``fifths`` counts sharps, flats below 0.
+    """
+
+    measure: int
+    key: str
+    fifths: int = 0
     offset_quarters: float = 0.0
 
 
@@ -184,27 +198,53 @@ class Spot:
     weight: float = 0.0
 
 
+class AccidentalKind(StrEnum):
+    """Why a reader should know of a note name in a part."""
+
+    FIRST = "first"
+    """Notes foreign to the signature."""
+    AGAIN = "again"
+    """Notes altered a second time in a bar, without a new sign."""
+    COURTESY = "courtesy"
+    """Signs that only remind."""
+    ENHARMONIC = "enharmonic"
+    """Spellings that sound as another natural note, or as a note of another name just played."""
+
+
 @dataclass(frozen=True, slots=True)
 class AccidentalUse:
-    """A written accidental worth knowing.
+    """A note name with an accidental that a reader of a part should know.
 
-    ``kind`` is ``first``, ``courtesy``, ``again`` (contradicts the signature again) or ``enharmonic``.
+    Attributes:
+        measure: Where it stands first.
+        pitch: Its written name, without octave.
+        kind: Why to know of it.
+        times: How often it is so.
+        measures: Every measure in which it is so, ascending.
+        sounds_as: Of an enharmonic spelling, the plain name of the same pitch, at its first place.
+        just_played: Of an enharmonic spelling, the name under which that pitch was played shortly before.
     """
 
     measure: int
     pitch: str
-    kind: str
+    kind: AccidentalKind
     times: int = 1
-    why: str = ""
+    measures: tuple[int, ...] = ()
+    sounds_as: str = ""
+    just_played: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class DynamicUse:
-    """A dynamic mark, or a hairpin (``crescendo``/``diminuendo``) with its end."""
+    """A dynamic mark, or a hairpin (``crescendo``/``diminuendo``) with its end.
+
+    ``sudden_from`` is the lasting mark just before it where the step is large and no swell leads there.
+    """
 
     measure: int
     mark: str
     end_measure: int | None = None
+    sudden_from: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,13 +300,21 @@ class Pattern:
 
 
 @dataclass(frozen=True, slots=True)
+class TermUse:
+    """A term of the glossary on the page and the degree words beside it, as ``core.glossary`` spells them."""
+
+    term: str
+    degrees: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Expression:
-    """A word or sign of tempo, character or style, with its plain meaning."""
+    """Words of tempo, character or style as printed, what they are about, and the terms found in them."""
 
     measure: int
     text: str
-    meaning: str
-    kind: str = "character"
+    kind: TermKind = TermKind.CHARACTER
+    terms: tuple[TermUse, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -322,7 +370,7 @@ class PartProfile:
     accidentals: tuple[AccidentalUse, ...] = ()
     dynamics: tuple[DynamicUse, ...] = ()
     articulations: tuple[Articulation, ...] = ()
-    keys: tuple[KeySpan, ...] = ()
+    keys: tuple[SignatureSpan, ...] = ()
     values: tuple[str, ...] = ()
     largest_leap_semitones: int = 0
     patterns: tuple[Pattern, ...] = ()

@@ -9,7 +9,7 @@ from planner.study.difficulty.difficulty import PartLevel
 from planner.study.notes.columns import PartColumns
 from planner.study.notes.ranges import RangeFacts
 from planner.study.page.expression import PartExpression
-from planner.study.page.signatures import written_keys
+from planner.study.page.signatures import written_signatures
 from planner.study.time.rhythm import values_used
 
 
@@ -42,7 +42,7 @@ def build_part(answers: PartAnswers) -> PartProfile:
         accidentals=answers.accidentals,
         dynamics=answers.expression.dynamics,
         articulations=answers.expression.articulations,
-        keys=written_keys(part),
+        keys=written_signatures(part),
         values=values_used(part),
         largest_leap_semitones=_largest_leap(columns),
         patterns=answers.patterns,

@@ -67,16 +67,6 @@ def spoken_pitch(name: str) -> str:
     return name[:1] + name[1:].replace("b", _FLAT).replace("#", _SHARP)
 
 
-def times_word(times: int) -> str:
-    """How often, in words for small numbers.
-
-    Example:
-        >>> times_word(1), times_word(2), times_word(7)
-        ('once', 'twice', '7 times')
-    """
-    return {1: "once", 2: "twice"}.get(times, f"{times} times")
-
-
 def capital(text: str) -> str:
     """A text with its first letter large, the rest as it is."""
     return text[:1].upper() + text[1:]

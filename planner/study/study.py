@@ -74,10 +74,16 @@ def study(score: Score) -> PieceProfile:
     fit = find_fit(columns, facts, read_at.tempo, seconds, demands)
     statements = (
         *roadmap.statements, *keys.statements, *harmony.statements,
-        *accidentals.statements, *expression.statements,
         *spots.statements, *fit.statements,
     )  # fmt: skip
-    facts_found = (*meters.facts, *form.facts, *patterns.facts, *tempo_facts(tempo, read_at, seconds))
+    facts_found = (
+        *meters.facts,
+        *form.facts,
+        *patterns.facts,
+        *accidentals.facts,
+        *expression.facts,
+        *tempo_facts(tempo, read_at, seconds),
+    )
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,
         patterns.by_part, strict=True,
@@ -107,7 +113,7 @@ def study(score: Score) -> PieceProfile:
         form=form.sections,
         phrases=form.phrases,
         cadences=harmony.cadences,
-        expression=expression.terms,
+        expression=expression.words,
         tempo_turns=tempo.turns,
         excerpts=_with_level(columns, facts, fit),
         statements=in_reading_order(statements, [part.name for part in score.parts]),

@@ -25,7 +25,7 @@ def in_patterns(fact: Fact, _profile: PieceProfile) -> str:
 
 
 def pattern_sentence(found: Pattern, numbers: Sequence[str]) -> str:
-    """A pattern as the player of the part is told of it.
+    """A pattern in a sentence to the player of the part.
 
     Args:
         found: The pattern.

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import TOPICS, PieceProfile, Statement
-from planner.wording import form, patterns, time
+from planner.wording import accidentals, dynamics, expression, form, patterns, time
 
 Sayer = Callable[[Fact, PieceProfile], str]
 """Turns a fact of a profile into one sentence."""
@@ -13,6 +13,9 @@ SENTENCES: Mapping[FactKind, Sayer] = {
     **time.SENTENCES,
     **form.SENTENCES,
     **patterns.SENTENCES,
+    **accidentals.SENTENCES,
+    **dynamics.SENTENCES,
+    **expression.SENTENCES,
 }
 """For each kind of fact the function that says it."""
 

@@ -4,9 +4,12 @@ from dataclasses import asdict
 from typing import Any
 
 from planner.core.profile import PartProfile, PieceProfile, profile_to_dict
+from planner.wording.accidentals import spelling_trap
+from planner.wording.expression import meaning
 from planner.wording.patterns import pattern_sentence
 from planner.wording.sentences import statements_of
 from planner.wording.time import tempo_source
+from planner.wording.words import signature
 
 
 def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
@@ -17,6 +20,8 @@ def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
     data = profile_to_dict(profile)
     data["tempo_bpm"]["source"] = tempo_source(profile.tempo_bpm)
     data["statements"] = [asdict(each) for each in statements_of(profile)]
+    for found, fields in zip(profile.expression, data["expression"], strict=True):
+        fields["meaning"] = meaning(found.terms)
     for part, fields in zip(profile.parts, data["parts"], strict=True):
         _add_words(fields, part, profile)
     return data
@@ -25,5 +30,9 @@ def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
 def _add_words(fields: dict[str, Any], part: PartProfile, profile: PieceProfile) -> None:
     """The words of version 1 beside the values of one part."""
     numbers = profile.measure_numbers
+    for span, values in zip(part.keys, fields["keys"], strict=True):
+        values["relation"] = signature(span.fifths)
+    for use, values in zip(part.accidentals, fields["accidentals"], strict=True):
+        values["why"] = spelling_trap(use)
     for pattern, values in zip(part.patterns, fields["patterns"], strict=True):
         values["why"] = pattern_sentence(pattern, numbers)

@@ -118,6 +118,19 @@ def interval(steps: int) -> str:
     return f"{'an' if size == 'octave' else 'a'} {size} {way}"
 
 
+def signature(fifths: int) -> str:
+    """A key signature as musicians name it.
+
+    Example:
+        >>> signature(0), signature(1), signature(-3)
+        ('no sharps or flats', '1 sharp', '3 flats')
+    """
+    if fifths == 0:
+        return "no sharps or flats"
+    kind = "sharp" if fifths > 0 else "flat"
+    return f"{abs(fifths)} {kind}{'s' if abs(fifths) > 1 else ''}"
+
+
 def capital(text: str) -> str:
     """A text with its first letter large, the rest as it is."""
     return text[:1].upper() + text[1:]

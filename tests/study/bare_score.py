@@ -49,6 +49,8 @@ class BareBar:
     swells: list[str] = field(default_factory=list)
     articulations: list[str] = field(default_factory=list)
     slurs: int = 0
+    words: list[str] = field(default_factory=list)
+    fermatas: int = 0
     key_changes: bool = False
     ends: set[tuple[Fraction, int]] = field(default_factory=set)
 
@@ -137,6 +139,7 @@ def _direction(bar: BareBar, element: ElementTree.Element) -> None:
         bar.marks += [
             (each.text or "").strip() if each.tag == "other-dynamics" else each.tag for each in mark
         ]
+    bar.words += [each.text or "" for each in element.iter("words")]
     bar.swells += [wedge.get("type") or "" for wedge in element.iter("wedge")]
 
 
@@ -154,6 +157,7 @@ def _note(
         bar.slurs += sum(slur.get("type") == "start" for slur in element.iter("slur"))
     for mark in element.iter("dynamics"):
         bar.marks += [each.tag for each in mark]
+    bar.fermatas += sum(1 for _ in element.iter("fermata"))
     pitch = element.find("pitch")
     if pitch is None or element.find("cue") is not None:
         return

@@ -37,67 +37,11 @@ def named(part: BarePart, place: tuple[int, int], name: str) -> list[tuple[int, 
     ]
 
 
-def foreign(part: BarePart) -> dict[str, list[int]]:
-    """Names outside the signature, each with the bars in which it is struck."""
-    found: dict[str, list[int]] = {}
-    for at, bar in enumerate(part.bars):
-        sharps = "FCGDAEB"
-        signed = sharps[: bar.fifths] if bar.fifths >= 0 else sharps[bar.fifths :]
-        for note in [*bar.struck, *bar.graces]:
-            usual = (1 if bar.fifths > 0 else -1) if note.step in signed and bar.fifths else 0
-            if note.alter != usual:
-                found.setdefault(note.name, []).append(at)
-    return found
-
-
-def outside(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    found = foreign(part)
-    items = re.findall(r"([A-G][♯♭♮]*) first in bar (\w+) \((\w+)(?: times)?\)", told[1])
-    return bool(items) and all(
-        name.rstrip("♮") in found
-        and found[name.rstrip("♮")][0] == bare.numbers.index(bar)
-        and len(found[name.rstrip("♮")]) == number(times)
-        for name, bar, times in items
-    )
-
-
-def in_signature(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    return not foreign(part)
-
-
-def altered_again(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    for name, where in re.findall(
-        r"([A-G][♯♭♮]*) in (bars? [\w, ]+?(?: and \w+)?)(?=, [A-G]| and [A-G]|$)", told[1]
-    ):
-        for place in places(bare, re.sub(r",? and \d+ more", "", where)):
-            notes = [note for _, note in named(part, place, name)]
-            if len(notes) < 2 or all(note.is_signed for note in notes):
-                return False
-    return True
-
-
-def reminding(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    for name, where in re.findall(
-        r"([A-G][♯♭♮]*) in (bars? [\w, ]+?(?: and \w+)?)(?=, [A-G]| and [A-G]|$)", told[1]
-    ):
-        for place in places(bare, re.sub(r",? and \d+ more", "", where)):
-            if not any(note.is_signed for _, note in named(part, place, name)):
-                return False
-    return True
-
-
 def explained(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
     [place] = places(bare, told[2])
     hits = [hit for name in re.split(r", | and ", told[1]) for hit in named(part, place, name)]
     bars = {at for at, _ in hits}
     return len(hits) == number(told[3]) and {min(bars), max(bars)} == set(place)
-
-
-def spelling(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    return all(
-        named(part, (bare.numbers.index(bar), bare.numbers.index(bar)), name)
-        for name, bar in re.findall(r"([A-G][♯♭]*) in bar (\w+)", told[1])
-    )
 
 
 def at_the_close(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
@@ -109,48 +53,6 @@ def pedal(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
     [(first, last)] = places(bare, told[2])
     inside = [note.name for bar in part.bars[first + 1 : last] for note in bar.sounding]
     return set(inside) <= {told[1]}
-
-
-def articulated(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    slurs = re.search(r"(\d+) slurs?", told[1])
-    return slurs is None or int(slurs[1]) == sum(bar.slurs for bar in part.bars)
-
-
-def dynamics(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    return all(
-        mark in part.bars[bare.numbers.index(bar)].marks
-        for bar, mark in re.findall(r"(\w+) ([mpfszr]+)(?=[,.])", told[1])
-    )
-
-
-LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
-
-
-def extremes(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    where: dict[str, int] = {}
-    for at, bar in enumerate(part.bars):
-        for mark in bar.marks:
-            where.setdefault(mark, at)
-    steady = sorted(LOUDNESS.index(mark) for mark in where if mark in LOUDNESS)
-    return (
-        (LOUDNESS[steady[0]], LOUDNESS[steady[-1]]) == (told[1], told[3])
-        and where[told[1]] == bare.numbers.index(told[2])
-        and where[told[3]] == bare.numbers.index(told[4])
-    )
-
-
-STYLE_MARKS = {"staccato": {"staccato", "staccatissimo", "spiccato"}, "accented": {"accent", "strong-accent"}}
-
-
-def mostly(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
-    for style, where in re.findall(
-        r"(staccato|accented) in bars? ([\w–, ]+?(?: and [\w–]+)?)(?=;|$)", told[1]
-    ):
-        for place in places(bare, where):
-            for at in place:
-                if not STYLE_MARKS[style].intersection(part.bars[at].articulations):
-                    return False
-    return True
 
 
 def spot(bare: BareScore, part: BarePart, told: re.Match[str]) -> bool:
@@ -177,22 +79,9 @@ def _reason(bare: BareScore, part: BarePart, place: tuple[int, int], reason: str
 
 Check = Callable[[BareScore, BarePart, re.Match[str]], bool | None]
 OF_A_PART: tuple[tuple[str, str, Check], ...] = (
-    ("accidentals", r"Outside the signature: (.+)\.$", outside),
-    ("accidentals", r"Every note is in the signature", in_signature),
-    ("accidentals", r"Still altered later in the same bar, without a new sign: (.+)\.$", altered_again),
-    ("accidentals", r"Signs that only remind: (.+)\.$", reminding),
     ("accidentals", r"(.+) in (bars? [\w–]+), (.+): you (?:are in|touch) ", explained),
-    ("accidentals", r"Spelling: (.+)\.$", spelling),
     ("harmony", r"At the close in bar (\w+) you have ([A-G][♯♭]*), the", at_the_close),
     ("harmony", r"You hold the pedal note ([A-G][♯♭]*) in (bars? [\w–]+)", pedal),
-    ("expression", r"Articulation: (.+)\.$", articulated),
-    ("expression", r"Dynamics by bar: (.+\.)", dynamics),
-    (
-        "expression",
-        r"Dynamics: .*from (\w+) \(first in bar (\w+)\) to (\w+) \(first in bar (\w+)\)",
-        extremes,
-    ),
-    ("expression", r"Mostly (.+)\.$", mostly),
     ("spots", r"(Bars? [\w–]+): (.+)\.$", spot),
 )
 """Topic, form of the sentence, and its check."""

@@ -12,13 +12,13 @@ from planner.adapters.scores.reader import read_score
 from planner.study.study import study
 from planner.wording.sentences import statements_of
 from tests.reference import reference_data, sampled
-from tests.study import fact_checks, fact_checks_form
+from tests.study import fact_checks, fact_checks_form, fact_checks_page
 from tests.study.bare_score import read_bare
 from tests.study.fact_checks import is_comparable
 from tests.study.statement_checks import verdicts_for_all, verdicts_for_parts
 
 SAMPLES = sorted((Path(__file__).resolve().parents[2] / "sample_library").glob("*.mxl"))
-CHECKS = {**fact_checks_form.CHECKS}
+CHECKS = {**fact_checks_form.CHECKS, **fact_checks_page.CHECKS}
 QUICK = {"lantern-street", "fairground-march", "quiet-harbor"}
 
 
@@ -69,13 +69,10 @@ def test_nothing_false_is_said_of_real_scores():
 
 
 LIES = (
-    (r"G♯ first in bar 8", "G♯ first in bar 9"),
     (r"F♯ in bars 16–19, twice", "F♯ in bars 16–19, three times"),
     (r"in bar 40 you have G,", "in bar 40 you have A♭,"),
     (r"Bar 13: entrance after 12 bars", "Bar 13: entrance after 14 bars"),
     (r"from B♭4 to G5", "from B♭4 to F5"),
-    (r"5 mf, 11–12", "5 ff, 11–12"),
-    (r"(\d+) slurs", "77 slurs"),
     (r"Bars 21–36: concert B♭ major", "Bars 21–36: concert E major"),
     (r"42 bars are written", "43 bars are written"),
     (r"about 1 min 53 s", "about 2 min 53 s"),

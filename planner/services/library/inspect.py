@@ -5,6 +5,7 @@ import textwrap
 from planner.core.profile import TOPICS, PartProfile, PieceProfile, Statement
 from planner.errors import NotFoundError
 from planner.wording.sentences import statements_of
+from planner.wording.words import signature
 
 WIDTH = 88
 
@@ -86,7 +87,7 @@ def _part_facts(part: PartProfile) -> list[str]:
     else:
         lines += _wrapped("Nothing to play.", indent=2)
     if part.keys and (part.written_range or not part.notes):
-        signatures = [f"{key.relation}" for key in part.keys]
+        signatures = [signature(key.fifths) for key in part.keys]
         lines += _wrapped(f"Signature on the page: {', then '.join(signatures)}.", indent=2)
     if part.values:
         lines += _wrapped(f"Note values: {', '.join(part.values)}.", indent=2)

@@ -42,7 +42,7 @@ def find_form(columns: Columns, harmony: HarmonyStudy) -> FormStudy:
     measures = len(columns.score.measures)
     if not measures or leading_line(columns) is None:
         return FormStudy()
-    prints = bar_prints(columns, harmony)
+    prints = _bar_prints(columns, harmony)
     starts, returns = boundaries_of(columns)
     sections = _letters(prints, starts, measures, _introduction(columns, starts, returns), returns)
     sections = _with_coda(columns, sections)
@@ -53,7 +53,7 @@ def find_form(columns: Columns, harmony: HarmonyStudy) -> FormStudy:
 _SLOTS = 8
 
 
-def bar_prints(columns: Columns, harmony: HarmonyStudy) -> Floats:
+def _bar_prints(columns: Columns, harmony: HarmonyStudy) -> Floats:
     """What each measure sounds like, rows of length 1: melody, harmony and rhythm in equal shares.
 
     Shape ``(n_measures, 96 + 12 + 8)``: pitch classes of the leading line in eighths of the measure, roots of
@@ -112,7 +112,7 @@ def _letters(
     sections: list[FormSection] = []
     primes: dict[str, int] = {}
     if introduction and all(
-        section_likeness(prints, (0, introduction), section) < VARIANT
+        _likeness(prints, (0, introduction), section) < VARIANT
         for section in zip(starts[1:], [*starts[2:], measures], strict=True)
     ):
         sections.append(FormSection(INTRODUCTION, 0, introduction - 1))
@@ -120,7 +120,7 @@ def _letters(
     for begin, end in zip(starts, [*starts[1:], measures], strict=True):
         best, label = 0.0, ""
         for first, last, name in known:
-            likeness = section_likeness(prints, (first, last), (begin, end))
+            likeness = _likeness(prints, (first, last), (begin, end))
             if likeness > best:
                 best, label = likeness, name
         if known and begin in returns and best < VARIANT:
@@ -149,7 +149,7 @@ def _with_coda(columns: Columns, sections: tuple[FormSection, ...]) -> tuple[For
     return sections
 
 
-def section_likeness(prints: Floats, one: tuple[int, int], two: tuple[int, int]) -> float:
+def _likeness(prints: Floats, one: tuple[int, int], two: tuple[int, int]) -> float:
     """Mean likeness of two sections, measure by measure from their beginnings, 0 to 1.
 
     Extra measures of the longer one count 0; but sections that open alike are at least variants.

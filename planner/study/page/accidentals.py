@@ -1,17 +1,17 @@
 """Which accidentals a part meets, against the signature on its own page."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from planner.core.fact import Fact, FactKind, named
 from planner.core.pitch import STEP_SEMITONES
-from planner.core.profile import AccidentalUse, Statement
-from planner.core.score import KeySignature, Note, Part, Score
+from planner.core.profile import AccidentalKind, AccidentalUse
+from planner.core.score import KeySignature, Note, Part
 from planner.study.notes.columns import Columns
-from planner.study.page.signatures import signature_alters, signature_name
-from planner.study.statements import bar_list, listed, spoken_pitch, times_word
+from planner.study.page.signatures import signature_alters
 
-MOST_LISTED = 8
-"""Accidentals of one kind told in a sentence; more are counted. House choice: what a player can take in."""
+MOST_NOTES = 8
+"""Notes of one kind that a fact names; more are counted. House choice: what a player can take in."""
 
 TRAP_NAMES = frozenset({"E#", "B#", "Cb", "Fb"})
 """Spellings that sound as a natural note of another letter."""
@@ -19,15 +19,26 @@ TRAP_NAMES = frozenset({"E#", "B#", "Cb", "Fb"})
 NEAR_MEASURES = 1
 """How many bars back another spelling of the same pitch still confuses. House choice."""
 
+FACTS: Mapping[AccidentalKind, tuple[FactKind, float]] = {
+    AccidentalKind.FIRST: (FactKind.OUTSIDE_SIGNATURE, 0.6),
+    AccidentalKind.AGAIN: (FactKind.STILL_ALTERED, 0.7),
+    AccidentalKind.COURTESY: (FactKind.REMINDERS, 0.2),
+    AccidentalKind.ENHARMONIC: (FactKind.SPELLINGS, 0.5),
+}
+"""For each kind of accidental the fact about it and how much it matters to a reader, in reading order.
+
+House choice: what the page does not show (an accidental still in force) misleads most, a reminder least.
+"""
+
 Key = tuple[int, str, int]
 
 
 @dataclass(frozen=True, slots=True)
 class AccidentalStudy:
-    """The accidentals of each part, in score order, and what to say of them."""
+    """The accidentals of each part, in score order, and the facts a reader may want of them."""
 
     by_part: tuple[tuple[AccidentalUse, ...], ...]
-    statements: tuple[Statement, ...] = ()
+    facts: tuple[Fact, ...] = ()
 
 
 def find_accidentals(columns: Columns) -> AccidentalStudy:
@@ -39,55 +50,73 @@ def find_accidentals(columns: Columns) -> AccidentalStudy:
         >>> find_accidentals(columns_of(Score("Empty", (), ()))).by_part
         ()
     """
-    by_part, said = [], list[Statement]()
+    by_part, facts = [], list[Fact]()
     for part in columns.parts:
-        reading = _read_part(part.part)
-        by_part.append(_uses(reading))
+        by_part.append(accidentals_of(part.part))
         if part.is_pitched:
-            said += _statements(columns.score, part.part, reading)
-    return AccidentalStudy(tuple(by_part), tuple(said))
+            facts += _facts(part.part, by_part[-1])
+    return AccidentalStudy(tuple(by_part), tuple(facts))
+
+
+def accidentals_of(part: Part) -> tuple[AccidentalUse, ...]:
+    """The accidentals of one part, by kind and pitch name, in order of first appearance.
+
+    Example:
+        >>> accidentals_of(Part("P1", "Flute"))
+        ()
+    """
+    reading = _Reading()
+    for note, alters in _with_signature(part):
+        _read(reading, note, alters)
+    return tuple(sorted((_use(*found) for found in reading.found.items()), key=lambda use: use.measure))
+
+
+def _facts(part: Part, uses: tuple[AccidentalUse, ...]) -> Iterator[Fact]:
+    """For each kind of accidental one fact, with the notes that come first."""
+    signatures = {key.fifths for key in part.keys} or {0}
+    for kind, (fact, weight) in FACTS.items():
+        names = tuple(use.pitch for use in uses if use.kind is kind)
+        if names:
+            more = named(more=max(0, len(names) - MOST_NOTES))
+            yield Fact(fact, part.name, notes=names[:MOST_NOTES], numbers=more, weight=weight)
+        elif kind is AccidentalKind.FIRST and len(signatures) == 1:
+            fifths = named(fifths=signatures.pop())
+            yield Fact(FactKind.IN_SIGNATURE, part.name, numbers=fifths, weight=0.2)
+
+
+@dataclass(slots=True)
+class _Found:
+    """What is found of one note name: where, and why its spelling is a trap."""
+
+    measures: list[int] = field(default_factory=list)
+    sounds_as: str = ""
+    just_played: str = ""
 
 
 @dataclass(slots=True)
 class _Reading:
     """What a player keeps in mind while reading one part."""
 
-    uses: dict[tuple[str, str], list[int]] = field(default_factory=dict)
-    why: dict[tuple[str, str], str] = field(default_factory=dict)
+    found: dict[tuple[AccidentalKind, str], _Found] = field(default_factory=dict)
     measure: int = -1
     in_force: dict[Key, int] = field(default_factory=dict)
     spelled: dict[int, tuple[str, int]] = field(default_factory=dict)
 
-    def add(self, kind: str, pitch: str, measure: int, why: str = "") -> None:
-        self.uses.setdefault((kind, pitch), []).append(measure)
-        self.why.setdefault((kind, pitch), why)
+    def add(self, kind: AccidentalKind, pitch: str, *, sounds_as: str = "", just_played: str = "") -> None:
+        new = _Found(sounds_as=sounds_as, just_played=just_played)
+        self.found.setdefault((kind, pitch), new).measures.append(self.measure)
 
 
-def accidentals_of(part: Part) -> tuple[AccidentalUse, ...]:
-    """The accidentals of one part, by kind and pitch name, in order of first appearance.
-
-    ``first``: a note foreign to the signature, with how often it is struck. ``again``: it is altered
-    a second time in a bar without a new sign. ``courtesy``: a sign that only reminds. ``enharmonic``:
-    a spelling that sounds as another natural note, or another spelling of a pitch just played.
-
-    Example:
-        >>> accidentals_of(Part("P1", "Flute"))
-        ()
-    """
-    return _uses(_read_part(part))
-
-
-def _read_part(part: Part) -> _Reading:
-    reading = _Reading()
-    for note, alters in _with_signature(part):
-        _read(reading, note, alters)
-    return reading
-
-
-def _uses(reading: _Reading) -> tuple[AccidentalUse, ...]:
-    return tuple(
-        AccidentalUse(measures[0], pitch, kind, len(measures), reading.why[kind, pitch])
-        for (kind, pitch), measures in sorted(reading.uses.items(), key=lambda item: item[1][0])
+def _use(name: tuple[AccidentalKind, str], found: _Found) -> AccidentalUse:
+    kind, pitch = name
+    return AccidentalUse(
+        measure=found.measures[0],
+        pitch=pitch,
+        kind=kind,
+        times=len(found.measures),
+        measures=tuple(dict.fromkeys(found.measures)),
+        sounds_as=found.sounds_as,
+        just_played=found.just_played,
     )
 
 
@@ -123,11 +152,11 @@ def _read(reading: _Reading, note: Note, alters: dict[str, int]) -> None:
     expected = reading.in_force.get(key, usual)
     name = _name(step, alter)
     if alter != usual:
-        reading.add("first", name, note.measure)
+        reading.add(AccidentalKind.FIRST, name)
         if expected == alter and not note.accidental and not note.is_grace:
-            reading.add("again", name, note.measure)
+            reading.add(AccidentalKind.AGAIN, name)
     if note.accidental and (note.is_courtesy or expected == alter):
-        reading.add("courtesy", name, note.measure)
+        reading.add(AccidentalKind.COURTESY, name)
     reading.in_force[key] = alter
     _look_for_traps(reading, name, alter, 12 * (pitch.octave + 1) + STEP_SEMITONES[step] + alter)
 
@@ -139,52 +168,11 @@ def _name(step: str, alter: int) -> str:
 def _look_for_traps(reading: _Reading, name: str, alter: int, midi: int) -> None:
     before = reading.spelled.get(midi)
     if name in TRAP_NAMES or alter > 1 or alter < -1:
-        why = f"sounds as {spoken_pitch(_plain_name(midi))}"
-        reading.add("enharmonic", name, reading.measure, why)
+        reading.add(AccidentalKind.ENHARMONIC, name, sounds_as=_plain_name(midi))
     elif before and before[0] != name and reading.measure - before[1] <= NEAR_MEASURES:
-        reading.add("enharmonic", name, reading.measure, f"is the {spoken_pitch(before[0])} just played")
+        reading.add(AccidentalKind.ENHARMONIC, name, just_played=before[0])
     reading.spelled[midi] = (name, reading.measure)
 
 
 def _plain_name(midi: int) -> str:
     return ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")[midi % 12]
-
-
-def _statements(score: Score, part: Part, reading: _Reading) -> Iterator[Statement]:
-    kinds: dict[str, list[tuple[str, list[int]]]] = {}
-    for (kind, pitch), measures in sorted(reading.uses.items(), key=lambda item: item[1][0]):
-        kinds.setdefault(kind, []).append((pitch, measures))
-    if "first" in kinds:
-        told = [
-            f"{_with_natural(pitch)} first in bar {score.measure_number(at[0])} ({times_word(len(at))})"
-            for pitch, at in kinds["first"]
-        ]
-        yield Statement("accidentals", f"Outside the signature: {_some(told)}.", part.name)
-    elif len({key.fifths for key in part.keys}) <= 1:
-        fifths = part.keys[0].fifths if part.keys else 0
-        yield Statement(
-            "accidentals", f"Every note is in the signature ({signature_name(fifths)}).", part.name
-        )
-    if "again" in kinds:
-        told = [f"{_with_natural(pitch)} in {bar_list(score, at)}" for pitch, at in kinds["again"]]
-        sentence = f"Still altered later in the same bar, without a new sign: {_some(told)}."
-        yield Statement("accidentals", sentence, part.name)
-    if "courtesy" in kinds:
-        told = [f"{_with_natural(pitch)} in {bar_list(score, at)}" for pitch, at in kinds["courtesy"]]
-        yield Statement("accidentals", f"Signs that only remind: {_some(told)}.", part.name)
-    if "enharmonic" in kinds:
-        told = [
-            f"{spoken_pitch(pitch)} in bar {score.measure_number(at[0])} {reading.why['enharmonic', pitch]}"
-            for pitch, at in kinds["enharmonic"]
-        ]
-        yield Statement("accidentals", f"Spelling: {_some(told)}.", part.name)
-
-
-def _some(told: Sequence[str]) -> str:
-    if len(told) <= MOST_LISTED:
-        return listed(told)
-    return f"{', '.join(told[:MOST_LISTED])} and {len(told) - MOST_LISTED} more"
-
-
-def _with_natural(name: str) -> str:
-    return spoken_pitch(name) if len(name) > 1 else f"{name}♮"

@@ -1,11 +1,11 @@
-"""A part's dynamics laid over its bars."""
+"""A part's dynamics laid over its bars, and where they change suddenly."""
 
 from collections.abc import Sequence
-from itertools import pairwise
+from dataclasses import replace
 
+from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import DynamicUse
-from planner.core.score import Part, Score
-from planner.study.statements import listed, numbers
+from planner.core.score import Part
 
 LOUDNESS: dict[str, int] = {
     "pppp": -5, "ppp": -4, "pp": -3, "p": -2, "mp": -1, "mf": 1, "f": 2, "ff": 3, "fff": 4, "ffff": 5,
@@ -13,10 +13,13 @@ LOUDNESS: dict[str, int] = {
 """Lasting marks from soft to loud; the step between mp and mf is a change of side. From memory."""
 
 SUDDEN_STEPS = 4
-"""Smallest jump on that scale that is told as sudden (p to f, mf to pp). House choice."""
+"""Smallest jump on that scale that is sudden (p to f, mf to pp). House choice."""
 
-MOST_LISTED = 20
-"""Marks listed one by one; a busier part is told by its extremes. House choice."""
+MOST_MARKS = 20
+"""Marks that a reader can take in one by one; of a busier part the extremes count. House choice."""
+
+MOST_SUDDEN = 5
+"""Most sudden changes that a fact speaks of. House choice."""
 
 SWELLS = ("crescendo", "diminuendo")
 
@@ -37,49 +40,42 @@ def dynamics_of(part: Part) -> tuple[DynamicUse, ...]:
     ordered = sorted(
         marks, key=lambda m: (m[0], m[1], m[2].mark in SWELLS, m[2].mark, m[2].end_measure or -1)
     )
-    return tuple(use for _, _, use in dict.fromkeys(ordered))
+    return with_sudden_changes(tuple(use for _, _, use in dict.fromkeys(ordered)))
 
 
-def sudden_changes(uses: Sequence[DynamicUse]) -> tuple[tuple[DynamicUse, DynamicUse], ...]:
-    """Neighbouring lasting marks far apart with no swell between them."""
-    told = [use for use in uses if use.mark in LOUDNESS or use.mark in SWELLS]
-    return tuple(
-        (before, after)
-        for before, after in pairwise(told)
-        if before.mark in LOUDNESS
-        and after.mark in LOUDNESS
-        and abs(LOUDNESS[after.mark] - LOUDNESS[before.mark]) >= SUDDEN_STEPS
-    )
+def with_sudden_changes(uses: Sequence[DynamicUse]) -> tuple[DynamicUse, ...]:
+    """The same, each lasting mark far from the lasting one before it, with no swell between, as sudden."""
+    found, before = list[DynamicUse](), ""
+    for use in uses:
+        if use.mark in LOUDNESS and before in LOUDNESS:
+            is_sudden = abs(LOUDNESS[use.mark] - LOUDNESS[before]) >= SUDDEN_STEPS
+            use = replace(use, sudden_from=before if is_sudden else "")
+        if use.mark in LOUDNESS or use.mark in SWELLS:
+            before = use.mark
+        found.append(use)
+    return tuple(found)
 
 
-def say_dynamics(score: Score, uses: Sequence[DynamicUse]) -> str:
-    """One sentence: the map of the dynamics, and where they change suddenly."""
+def dynamics_fact(name: str, uses: Sequence[DynamicUse]) -> Fact:
+    """The fact about the dynamics of a part: its marks, or their extremes where there are many."""
     if not uses:
-        return "No dynamics on the page."
-    if len(uses) <= MOST_LISTED:
-        sentence = f"Dynamics by bar: {', '.join(_told(score, use) for use in uses)}."
-    else:
-        sentence = _extremes(score, uses)
-    changes = sudden_changes(uses)
-    if changes:
-        told = [f"{b.mark} to {a.mark} in bar {score.measure_number(a.measure)}" for b, a in changes[:5]]
-        sentence += f" Sudden: {listed(told)}."
-    return sentence
-
-
-def _told(score: Score, use: DynamicUse) -> str:
-    return f"{numbers(score, use.measure, use.end_measure)} {use.mark}"
-
-
-def _extremes(score: Score, uses: Sequence[DynamicUse]) -> str:
-    lasting = [use for use in uses if use.mark in LOUDNESS]
+        return Fact(FactKind.NO_DYNAMICS, name, weight=0.1)
+    sudden = min(MOST_SUDDEN, sum(bool(use.sudden_from) for use in uses))
+    if len(uses) <= MOST_MARKS:
+        return Fact(FactKind.DYNAMICS, name, numbers=named(sudden=sudden), weight=0.5)
     swells = sum(use.mark in SWELLS for use in uses)
-    ends = f"{len(uses) - swells} marks and {swells} swells"
-    if not lasting:
-        return f"Dynamics: {ends}."
-    softest = min(lasting, key=lambda use: (LOUDNESS[use.mark], use.measure))
-    loudest = max(lasting, key=lambda use: (LOUDNESS[use.mark], -use.measure))
-    return (
-        f"Dynamics: {ends}, from {softest.mark} (first in bar {score.measure_number(softest.measure)}) "
-        f"to {loudest.mark} (first in bar {score.measure_number(loudest.measure)})."
+    lasting = [use for use in uses if use.mark in LOUDNESS]
+    ends: tuple[DynamicUse, ...] = ()
+    if lasting:
+        ends = (
+            min(lasting, key=lambda use: (LOUDNESS[use.mark], use.measure)),
+            max(lasting, key=lambda use: (LOUDNESS[use.mark], -use.measure)),
+        )
+    return Fact(
+        FactKind.DYNAMIC_EXTREMES,
+        name,
+        places=tuple((use.measure, use.measure) for use in ends),
+        terms=tuple(use.mark for use in ends),
+        numbers=named(marks=len(uses) - swells, swells=swells, sudden=sudden),
+        weight=0.5,
     )

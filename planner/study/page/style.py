@@ -1,17 +1,19 @@
 """Where the style of playing turns: slurred, staccato, accented, tenuto."""
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
+from planner.core.fact import Fact, FactKind
 from planner.core.score import Note, Part
 
 MOSTLY = 0.5
 """Share of a bar's notes that must be played in a style for the bar to count. House choice."""
 
 LEAST_MEASURES = 2
-"""Bars that a style must hold to be told. House choice."""
+"""Bars that a style must hold to make a passage. House choice."""
 
-MOST_TURNS = 8
-"""Passages told for one part; the longest are kept. House choice."""
+MOST_PASSAGES = 8
+"""Passages kept for one part, the longest. House choice."""
 
 _STYLES: tuple[tuple[str, frozenset[str]], ...] = (
     ("staccato", frozenset({"staccato", "staccatissimo", "spiccato"})),
@@ -20,45 +22,58 @@ _STYLES: tuple[tuple[str, frozenset[str]], ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class StyleTurn:
-    """A style that holds in most notes of measures ``first`` to ``last`` (rests between included)."""
-
-    style: str
-    first: int
-    last: int
-
-
 LONGEST_REST = 3
 """Most empty bars inside a passage in one style (house choice: after a longer rest the eye starts anew)."""
 
 
-def style_turns(part: Part, measures: int) -> tuple[StyleTurn, ...]:
+@dataclass(frozen=True, slots=True)
+class StylePassage:
+    """A style that holds in most notes of measures ``first`` to ``last``, rests between included.
+
+    ``bars`` counts those with notes.
+    """
+
+    style: str
+    first: int
+    last: int
+    bars: int = 1
+
+
+def style_passages(part: Part, measures: int) -> tuple[StylePassage, ...]:
     """Passages of at least two playing bars in one style, in order; a short rest does not end a passage."""
-    counts = _count_styles(part, measures)
-    spans: list[list[int | str]] = []
-    open_style, rested = "", 0
-    for measure, (notes, styles) in enumerate(counts):
+    found: list[StylePassage] = []
+    style_in_force, rested = "", 0
+    for measure, (notes, styles) in enumerate(_count_styles(part, measures)):
         if not notes:
             rested += 1
             if rested > LONGEST_REST:
-                open_style = ""
+                style_in_force = ""
             continue
         rested = 0
         style = max(styles, key=lambda name: (styles[name], name), default="")
         if not style or styles[style] < MOSTLY * notes:
-            open_style = ""
-        elif style == open_style:
-            spans[-1][2], spans[-1][3] = measure, int(spans[-1][3]) + 1
+            style_in_force = ""
+        elif style == style_in_force:
+            found[-1] = replace(found[-1], last=measure, bars=found[-1].bars + 1)
         else:
-            open_style = style
-            spans.append([style, measure, measure, 1])
-    kept = [span for span in spans if int(span[3]) >= LEAST_MEASURES]
-    longest = sorted(kept, key=lambda span: (-int(span[3]), int(span[1])))[:MOST_TURNS]
-    return tuple(
-        StyleTurn(str(style), int(first), int(last))
-        for style, first, last, _ in sorted(longest, key=lambda span: int(span[1]))
-    )
+            style_in_force = style
+            found.append(StylePassage(style, measure, measure))
+    held = [passage for passage in found if passage.bars >= LEAST_MEASURES]
+    longest = sorted(held, key=lambda passage: (-passage.bars, passage.first))[:MOST_PASSAGES]
+    return tuple(sorted(longest, key=lambda passage: passage.first))
+
+
+def style_facts(part: Part, measures: int) -> Iterator[Fact]:
+    """The fact about the styles of a part, where it has any."""
+    passages = style_passages(part, measures)
+    if passages:
+        yield Fact(
+            FactKind.STYLE,
+            part.name,
+            places=tuple((passage.first, passage.last) for passage in passages),
+            terms=tuple(passage.style for passage in passages),
+            weight=0.4,
+        )
 
 
 def _count_styles(part: Part, measures: int) -> list[tuple[int, dict[str, int]]]:

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+from planner.core.fact import FactKind
+from planner.core.profile import AccidentalKind
 from planner.core.score import KeySignature
 from planner.study.notes.columns import columns_of
 from planner.study.page.accidentals import accidentals_of, find_accidentals
@@ -12,8 +14,8 @@ def kinds(part):
     return [(use.kind, use.pitch, use.measure, use.times) for use in accidentals_of(part)]
 
 
-def said(part):
-    return [s.sentence for s in find_accidentals(columns_of(make_score(part))).statements]
+def facts(part):
+    return {fact.kind: fact for fact in find_accidentals(columns_of(make_score(part))).facts}
 
 
 def printed(part, *signs):
@@ -27,22 +29,27 @@ def printed(part, *signs):
 def test_notes_of_the_signature_are_no_accidentals():
     part = make_part("F#4 G4 A4 B4", fifths=1)
     assert kinds(part) == []
-    assert said(part) == ["Every note is in the signature (1 sharp)."]
+    [fact] = facts(part).values()
+    assert (fact.kind, fact.part, fact.number("fifths")) == (FactKind.IN_SIGNATURE, part.name, 1)
 
 
-def test_each_foreign_note_is_told_with_its_first_bar_and_how_often():
+def test_each_foreign_note_has_its_bars_and_how_often_it_is_struck():
     signs = (0, "sharp", False), (4, "sharp", False), (6, "flat", False)
     part = printed(make_part("F#4 G4 A4 B4 | F#4 C5 Bb4 A4"), *signs)
     assert kinds(part) == [("first", "F#", 0, 2), ("first", "Bb", 1, 1)]
-    assert said(part) == ["Outside the signature: F♯ first in bar 1 (twice) and B♭ first in bar 2 (once)."]
+    assert [use.measures for use in accidentals_of(part)] == [(0, 1), (1,)]
+    [fact] = facts(part).values()
+    assert (fact.kind, fact.notes, fact.number("more")) == (FactKind.OUTSIDE_SIGNATURE, ("F#", "Bb"), 0)
 
 
 def test_an_accidental_holds_to_the_end_of_the_bar_without_a_new_sign():
     part = printed(make_part("F#4 G4 F#4 G4 | F4 F4 G4 G4"), (0, "sharp", False), (4, "natural", True))
     assert ("again", "F#", 0, 1) in kinds(part)
     assert ("courtesy", "F", 1, 1) in kinds(part)
-    assert "Still altered later in the same bar, without a new sign: F♯ in bar 1." in said(part)
-    assert "Signs that only remind: F♮ in bar 2." in said(part)
+    found = facts(part)
+    assert found[FactKind.STILL_ALTERED].notes == ("F#",)
+    assert found[FactKind.REMINDERS].notes == ("F",)
+    assert found[FactKind.STILL_ALTERED].weight > found[FactKind.REMINDERS].weight
 
 
 def test_the_same_letter_in_another_octave_is_not_held():
@@ -55,7 +62,7 @@ def test_a_natural_against_the_signature_is_an_accidental():
     assert kinds(part) == [("first", "B", 0, 1)]
 
 
-def test_a_tied_note_over_the_barline_is_not_told_again():
+def test_a_tied_note_over_the_barline_does_not_count_again():
     part = printed(make_part("C4 D4 E4 F#4~ | F#4 G4 A4 B4"), (3, "sharp", False))
     assert kinds(part) == [("first", "F#", 0, 1)]
 
@@ -66,10 +73,27 @@ def test_a_changed_signature_counts_from_where_it_stands():
     assert kinds(part) == [("first", "F#", 0, 1)]
 
 
-def test_spelling_traps_are_told_with_what_they_sound_as():
+def test_spelling_traps_have_what_they_sound_as():
     part = make_part("E#4 F#4 B#4 C#5 | G#4 A4 Ab4 G4", fifths=2)
-    traps = {(use.pitch, use.measure): use.why for use in accidentals_of(part) if use.kind == "enharmonic"}
-    assert traps == {("E#", 0): "sounds as F", ("B#", 0): "sounds as C", ("Ab", 1): "is the G♯ just played"}
+    traps = [
+        (use.pitch, use.measure, use.sounds_as, use.just_played)
+        for use in accidentals_of(part)
+        if use.kind is AccidentalKind.ENHARMONIC
+    ]
+    assert traps == [("E#", 0, "F", ""), ("B#", 0, "C", ""), ("Ab", 1, "", "G#")]
+    assert facts(part)[FactKind.SPELLINGS].notes == ("E#", "B#", "Ab")
+
+
+def test_a_fact_names_no_more_than_eight_notes_and_counts_the_others():
+    part = make_part("C#4 D#4 E#4 F#4 | G#4 A#4 B#4 Cb4 | Db4 Eb4 Gb4 Ab4")
+    fact = facts(part)[FactKind.OUTSIDE_SIGNATURE]
+    assert fact.notes == ("C#", "D#", "E#", "F#", "G#", "A#", "B#", "Cb")
+    assert fact.number("more") == 4
+
+
+def test_under_several_signatures_nothing_is_said_of_the_one():
+    part = replace(make_part("C4*4 | C4*4"), keys=(KeySignature(0, 0), KeySignature(1, 1)))
+    assert facts(part) == {}
 
 
 def test_another_spelling_long_before_does_not_confuse():
@@ -78,5 +102,4 @@ def test_another_spelling_long_before_does_not_confuse():
 
 
 def test_an_unpitched_part_has_nothing_to_say():
-    part = make_part("r*4")
-    assert said(part) == []
+    assert facts(make_part("r*4")) == {}

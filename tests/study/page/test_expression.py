@@ -3,23 +3,26 @@
 from dataclasses import replace
 from fractions import Fraction
 
-from planner.core.profile import DynamicUse
+from planner.core.fact import FactKind, named
+from planner.core.glossary.terms import TermKind
+from planner.core.profile import DynamicUse, Expression, TermUse
 from planner.core.score import Dynamic, Hairpin, TempoMark, Words
 from planner.study.notes.columns import columns_of
-from planner.study.page.dynamics import sudden_changes
+from planner.study.page.dynamics import with_sudden_changes
 from planner.study.page.expression import find_expression
-from planner.study.page.style import style_turns
+from planner.study.page.style import StylePassage, style_passages
 from tests.builders import make_part, make_score
 
 EIGHT = " | ".join(["C4 D4 E4 F4"] * 8)
 
 
-def study_of(part, **facts):
-    return find_expression(columns_of(replace(make_score(part), **facts)))
+def study_of(part, **changes):
+    return find_expression(columns_of(replace(make_score(part), **changes)))
 
 
-def said(part, **facts):
-    return [s.sentence for s in study_of(part, **facts).statements]
+def fact_of(study, kind):
+    [found] = [fact for fact in study.facts if fact.kind is kind]
+    return found
 
 
 def test_dynamics_and_swells_are_laid_over_the_bars():
@@ -28,23 +31,38 @@ def test_dynamics_and_swells_are_laid_over_the_bars():
         dynamics=(Dynamic(0, Fraction(0), "mf"), Dynamic(4, Fraction(0), "f")),
         hairpins=(Hairpin(2, Fraction(0), "crescendo", 3, Fraction(4)),),
     )
-    assert said(part)[0] == "Dynamics by bar: 1 mf, 3–4 crescendo, 5 f."
-    assert study_of(part).by_part[0].dynamics[1] == DynamicUse(2, "crescendo", 3)
+    study = study_of(part)
+    assert study.by_part[0].dynamics == (
+        DynamicUse(0, "mf"), DynamicUse(2, "crescendo", 3), DynamicUse(4, "f")
+    )  # fmt: skip
+    assert fact_of(study, FactKind.DYNAMICS).numbers == named(sudden=0)
 
 
 def test_a_sudden_change_is_one_without_a_swell_between():
+    def sudden(*uses):
+        return [(use.sudden_from, use.mark) for use in with_sudden_changes(uses) if use.sudden_from]
+
     loud, soft = DynamicUse(0, "f"), DynamicUse(4, "p")
-    assert sudden_changes([loud, soft]) == ((loud, soft),)
-    assert sudden_changes([loud, DynamicUse(2, "diminuendo", 3), soft]) == ()
-    assert sudden_changes([DynamicUse(0, "mf"), DynamicUse(4, "mp")]) == ()
+    assert sudden(loud, soft) == [("f", "p")]
+    assert sudden(loud, DynamicUse(2, "sfz"), soft) == [("f", "p")]
+    assert sudden(loud, DynamicUse(2, "diminuendo", 3), soft) == []
+    assert sudden(DynamicUse(0, "mf"), DynamicUse(4, "mp")) == []
+    assert sudden(DynamicUse(0, "f"), DynamicUse(4, "mp")) == []
 
 
-def test_a_busy_page_is_told_by_its_extremes():
+def test_of_a_busy_page_the_extremes_count():
     marks = [Dynamic(n % 8, Fraction(n // 8), mark) for n, mark in enumerate(["p", "f", "ff", "pp"] * 6)]
-    sentence = said(replace(make_part(EIGHT), dynamics=tuple(sorted(marks, key=lambda d: d.measure))))[0]
-    assert sentence.startswith(
-        "Dynamics: 24 marks and 0 swells, from pp (first in bar 4) to ff (first in bar 3)."
-    )
+    part = replace(make_part(EIGHT), dynamics=tuple(sorted(marks, key=lambda d: d.measure)))
+    fact = fact_of(study_of(part), FactKind.DYNAMIC_EXTREMES)
+    assert (fact.terms, fact.places) == (("pp", "ff"), ((3, 3), (2, 2)))
+    assert fact.numbers == named(marks=24, swells=0, sudden=4)
+
+
+def test_a_busy_page_of_swells_alone_has_no_extremes():
+    swells = tuple(Hairpin(n % 8, Fraction(n // 8), "crescendo", n % 8, Fraction(4)) for n in range(24))
+    fact = fact_of(study_of(replace(make_part(EIGHT), hairpins=swells)), FactKind.DYNAMIC_EXTREMES)
+    assert (fact.terms, fact.places) == ((), ())
+    assert fact.numbers == named(marks=0, swells=24, sudden=0)
 
 
 def test_articulations_are_counted_by_kind_chords_once():
@@ -55,9 +73,7 @@ def test_articulations_are_counted_by_kind_chords_once():
     assert [(a.name, a.count, a.measure) for a in found.by_part[0].articulations] == [
         ("staccato", 4, 0), ("strong-accent", 1, 1)
     ]  # fmt: skip
-    assert "Articulation: 4 staccatos from bar 1 and 1 roof accent in bar 2." in [
-        s.sentence for s in found.statements
-    ]
+    assert fact_of(found, FactKind.ARTICULATIONS).number("slurs") == 0
 
 
 def test_the_style_turns_where_most_notes_do():
@@ -68,20 +84,20 @@ def test_the_style_turns_where_most_notes_do():
         for n in part.notes
     ]  # fmt: skip
     part = replace(part, notes=tuple(notes))
-    assert [(t.style, t.first, t.last) for t in style_turns(part, 8)] == [
-        ("slurred", 0, 3),
-        ("staccato", 4, 7),
-    ]
-    assert "Mostly slurred in bars 1–4; staccato in bars 5–8." in said(part)
+    assert style_passages(part, 8) == (
+        StylePassage("slurred", 0, 3, 4), StylePassage("staccato", 4, 7, 4)
+    )  # fmt: skip
+    fact = fact_of(study_of(part), FactKind.STYLE)
+    assert (fact.terms, fact.places) == (("slurred", "staccato"), ((0, 3), (4, 7)))
 
 
 def test_one_bar_in_a_style_is_not_a_turn():
     part = make_part(EIGHT)
     notes = [replace(n, articulations=("accent",)) if n.measure == 3 else n for n in part.notes]
-    assert style_turns(replace(part, notes=tuple(notes)), 8) == ()
+    assert style_passages(replace(part, notes=tuple(notes)), 8) == ()
 
 
-def test_words_are_told_with_their_meaning_and_unknown_words_are_not():
+def test_words_that_the_glossary_knows_are_found_and_others_are_not():
     part = replace(
         make_part(EIGHT),
         words=(
@@ -91,20 +107,41 @@ def test_words_are_told_with_their_meaning_and_unknown_words_are_not():
         ),
     )
     found = study_of(part, tempos=(TempoMark(0, Fraction(0), "Allegro con brio"),))
-    assert [(t.measure, t.text, t.kind) for t in found.terms] == [
-        (0, "Allegro con brio", "tempo"), (1, "dolce", "character"), (2, "con sord.", "technique")
-    ]  # fmt: skip
-    sentences = [s.sentence for s in found.statements]
-    assert "Words: “Allegro con brio” in bar 1: quick and bright; with vigour." in sentences
-    assert "Words: “dolce” in bar 2: sweetly, gently; “con sord.” in bar 3: with the mute." in sentences
+    assert found.words == (
+        Expression(0, "Allegro con brio", TermKind.TEMPO, (TermUse("allegro"), TermUse("con brio"))),
+        Expression(1, "dolce", TermKind.CHARACTER, (TermUse("dolce"),)),
+        Expression(2, "con sord.", TermKind.TECHNIQUE, (TermUse("con sord"),)),
+    )
+    everyone, own = [fact for fact in found.facts if fact.kind is FactKind.WORDS]
+    assert (everyone.part, everyone.terms, everyone.places) == ("", ("Allegro con brio",), ((0, 0),))
+    assert (own.part, own.terms, own.places) == (part.name, ("dolce", "con sord."), ((1, 1), (2, 2)))
 
 
-def test_fermatas_are_told_to_everyone_once():
+def test_a_swell_in_letters_is_no_word_to_explain_and_one_text_counts_once():
+    texts = ("cresc.", "dolce", "Dolce", "molto cresc.")
+    part = replace(make_part(EIGHT), words=tuple(Words(n, Fraction(0), t) for n, t in enumerate(texts)))
+    fact = fact_of(study_of(part), FactKind.WORDS)
+    assert (fact.terms, fact.places) == (("dolce", "molto cresc."), ((1, 1), (3, 3)))
+
+
+def test_no_more_than_ten_words_are_named_and_the_others_counted():
+    texts = ("dolce", "legato", "cantabile", "marcato", "pesante", "leggiero", "grazioso", "agitato",
+             "con brio", "con fuoco", "maestoso", "tranquillo")  # fmt: skip
+    part = replace(make_part(EIGHT), words=tuple(Words(n % 8, Fraction(0), t) for n, t in enumerate(texts)))
+    fact = fact_of(study_of(part), FactKind.WORDS)
+    assert (fact.terms, fact.number("more")) == (texts[:10], 2)
+
+
+def test_fermatas_are_a_fact_for_everyone():
     part = make_part(EIGHT)
     notes = (*part.notes[:-1], replace(part.notes[-1], has_fermata=True))
-    found = study_of(replace(part, notes=notes)).statements
-    assert [s.sentence for s in found if not s.part] == ["Fermata in bar 8."]
+    fact = fact_of(study_of(replace(part, notes=notes)), FactKind.FERMATAS)
+    assert (fact.part, fact.places, fact.measure) == ("", ((7, 7),), None)
 
 
-def test_a_bare_page_says_that_it_is_bare():
-    assert said(make_part(EIGHT)) == ["No dynamics on the page."]
+def test_a_bare_page_is_known_to_be_bare():
+    assert [fact.kind for fact in study_of(make_part(EIGHT)).facts] == [FactKind.NO_DYNAMICS]
+
+
+def test_a_part_without_notes_has_no_facts():
+    assert study_of(make_part("r*4")).facts == ()

@@ -1,0 +1,84 @@
+"""Sentences about accidentals: outside the signature, still in force, reminders, spellings."""
+
+from collections.abc import Callable, Sequence
+
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import AccidentalKind, AccidentalUse, PieceProfile
+from planner.wording.words import bar_list, bar_number, listed, pitch, signature
+
+
+def outside_signature(fact: Fact, profile: PieceProfile) -> str:
+    """Notes foreign to the signature, with their first bar and how often they come."""
+
+    def words(use: AccidentalUse, numbers: Sequence[str]) -> str:
+        times = {1: "once", 2: "twice"}.get(use.times, f"{use.times} times")
+        return f"{_with_natural(use.pitch)} first in bar {bar_number(numbers, use.measure)} ({times})"
+
+    return f"Outside the signature: {_each(fact, profile, AccidentalKind.FIRST, words)}."
+
+
+def in_signature(fact: Fact, _profile: PieceProfile) -> str:
+    """That nothing is foreign to the signature."""
+    return f"Every note is in the signature ({signature(int(fact.number('fifths')))})."
+
+
+def still_altered(fact: Fact, profile: PieceProfile) -> str:
+    """Notes that keep their accidental for the rest of a bar."""
+    each = _each(fact, profile, AccidentalKind.AGAIN, _with_bars)
+    return f"Still altered later in the same bar, without a new sign: {each}."
+
+
+def reminders(fact: Fact, profile: PieceProfile) -> str:
+    """Signs that change nothing."""
+    return f"Signs that only remind: {_each(fact, profile, AccidentalKind.COURTESY, _with_bars)}."
+
+
+def spellings(fact: Fact, profile: PieceProfile) -> str:
+    """Notes whose name hides how they sound."""
+
+    def words(use: AccidentalUse, numbers: Sequence[str]) -> str:
+        return f"{pitch(use.pitch)} in bar {bar_number(numbers, use.measure)} {spelling_trap(use)}"
+
+    return f"Spelling: {_each(fact, profile, AccidentalKind.ENHARMONIC, words)}."
+
+
+def spelling_trap(use: AccidentalUse) -> str:
+    """Why a spelling may mislead: ``sounds as F``; empty where it does not.
+
+    Example:
+        >>> spelling_trap(AccidentalUse(0, "Ab", AccidentalKind.ENHARMONIC, just_played="G#"))
+        'is the G♯ just played'
+    """
+    if use.just_played:
+        return f"is the {pitch(use.just_played)} just played"
+    return f"sounds as {pitch(use.sounds_as)}" if use.sounds_as else ""
+
+
+def _each(
+    fact: Fact,
+    profile: PieceProfile,
+    kind: AccidentalKind,
+    words: Callable[[AccidentalUse, Sequence[str]], str],
+) -> str:
+    """The notes that a fact names, each in its own words, and how many are left out."""
+    uses = {use.pitch: use for use in profile.part(fact.part).accidentals if use.kind is kind}
+    found = [words(uses[name], profile.measure_numbers) for name in fact.notes]
+    more = int(fact.number("more"))
+    return f"{', '.join(found)} and {more} more" if more else listed(found)
+
+
+def _with_bars(use: AccidentalUse, numbers: Sequence[str]) -> str:
+    return f"{_with_natural(use.pitch)} in {bar_list(numbers, use.measures)}"
+
+
+def _with_natural(name: str) -> str:
+    return pitch(name) if len(name) > 1 else f"{name}♮"
+
+
+SENTENCES = {
+    FactKind.OUTSIDE_SIGNATURE: outside_signature,
+    FactKind.IN_SIGNATURE: in_signature,
+    FactKind.STILL_ALTERED: still_altered,
+    FactKind.REMINDERS: reminders,
+    FactKind.SPELLINGS: spellings,
+}

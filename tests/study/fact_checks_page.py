@@ -1,0 +1,195 @@
+"""Accidentals, dynamics, articulations, style and words against the bare page."""
+
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import AccidentalKind, AccidentalUse, PartProfile, PieceProfile
+from tests.study.bare_score import SEMITONES, SHARPS, Bare, BareBar, BarePart, BareScore
+from tests.study.fact_checks import bare_part
+
+LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
+STYLE_MARKS = {
+    "staccato": {"staccato", "staccatissimo", "spiccato"},
+    "accented": {"accent", "strong-accent"},
+    "tenuto": {"tenuto", "detached-legato"},
+}
+
+
+def plain(note: Bare) -> str:
+    """Name of a note as the profile writes it."""
+    return note.name.replace("♯", "#").replace("♭", "b")
+
+
+def usual_alter(bar: BareBar, step: str) -> int:
+    """What the signature of a bar makes of a letter."""
+    signed = SHARPS[: bar.fifths] if bar.fifths >= 0 else SHARPS[bar.fifths :]
+    return (1 if bar.fifths > 0 else -1) if step in signed and bar.fifths else 0
+
+
+def foreign(part: BarePart) -> dict[str, list[int]]:
+    """Names outside the signature, each with the bars in which it is struck."""
+    found: dict[str, list[int]] = {}
+    for at, bar in enumerate(part.bars):
+        for note in [*bar.struck, *bar.graces]:
+            if note.alter != usual_alter(bar, note.step):
+                found.setdefault(plain(note), []).append(at)
+    return found
+
+
+def heads(bar: BareBar, name: str) -> list[Bare]:
+    """The notes of a name struck in a bar, graces among them."""
+    return [note for note in [*bar.struck, *bar.graces] if plain(note) == name]
+
+
+def is_read_alike(part: BarePart, own: PartProfile) -> bool:
+    """Whether a part has one staff (the bare notes name none) and both readings strike as many notes.
+
+    They differ in files that tie a note to another name of the same pitch, or whose bars are overfull.
+    """
+    return part.staves == 1 and own.notes == sum(len(bar.struck) for bar in part.bars)
+
+
+def is_true_accidental(part: BarePart, use: AccidentalUse) -> bool:
+    """Whether the notes of a part show what is said of a note name."""
+    bars = [part.bars[measure] for measure in use.measures]
+    if use.measure != use.measures[0] or use.times < len(use.measures):
+        return False
+    if use.kind is AccidentalKind.FIRST:
+        found = foreign(part).get(use.pitch, [])
+        return len(found) == use.times and tuple(dict.fromkeys(found)) == use.measures
+    if use.kind is AccidentalKind.AGAIN:
+        return all(
+            any(not note.is_signed for note in heads(bar, use.pitch)) and len(heads(bar, use.pitch)) > 1
+            for bar in bars
+        )
+    if use.kind is AccidentalKind.COURTESY:
+        return all(any(note.is_signed for note in heads(bar, use.pitch)) for bar in bars)
+    return all(heads(bar, use.pitch) for bar in bars) and _is_trap(part, use)
+
+
+def _is_trap(part: BarePart, use: AccidentalUse) -> bool:
+    """Whether the other name that a spelling is compared with is the same pitch, and was played if so."""
+    other = use.just_played or use.sounds_as
+    near = [note for bar in part.bars[max(0, use.measure - 1) : use.measure + 1] for note in _all(bar)]
+    was_played = any(plain(note) == use.just_played for note in near)
+    return _pitch_class(other) == _pitch_class(use.pitch) and (was_played if use.just_played else True)
+
+
+def _all(bar: BareBar) -> list[Bare]:
+    return [*bar.struck, *bar.graces]
+
+
+def _pitch_class(name: str) -> int:
+    return (SEMITONES[name[0]] + name.count("#") - name[1:].count("b")) % 12
+
+
+def accidental(kind: AccidentalKind):
+    """The check of the fact about one kind: its notes come first in the part, and each is on the page."""
+
+    def check(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
+        part = bare_part(bare, profile, fact.part)
+        if not is_read_alike(part, profile.part(fact.part)):
+            return None
+        uses = [use for use in profile.part(fact.part).accidentals if use.kind is kind]
+        return (
+            fact.notes == tuple(use.pitch for use in uses[: len(fact.notes)])
+            and fact.number("more") == len(uses) - len(fact.notes)
+            and all(is_true_accidental(part, use) for use in uses)
+        )
+
+    return check
+
+
+def in_signature(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    part = bare_part(bare, profile, fact.part)
+    return not foreign(part) and {bar.fifths for bar in part.bars} == {fact.number("fifths")}
+
+
+def no_dynamics(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    return not any(bar.marks or bar.swells for bar in bare_part(bare, profile, fact.part).bars)
+
+
+def dynamics(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Every mark stands in its bar, no bar has a mark more, and sudden changes are large."""
+    part, uses = bare_part(bare, profile, fact.part), profile.part(fact.part).dynamics
+    swells = ("crescendo", "diminuendo")
+    named = {(use.measure, use.mark) for use in uses if use.mark not in swells}
+    printed = {(at, mark) for at, bar in enumerate(part.bars) for mark in bar.marks if _has_letter(mark)}
+    return named == printed and all(
+        abs(LOUDNESS.index(use.mark) - LOUDNESS.index(use.sudden_from)) >= 3
+        and any(use.sudden_from in bar.marks for bar in part.bars[: use.measure + 1])
+        for use in uses
+        if use.sudden_from
+    )
+
+
+def _has_letter(mark: str) -> bool:
+    return any(sign.isalpha() for sign in mark)
+
+
+def extremes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    first: dict[str, int] = {}
+    for at, bar in enumerate(bare_part(bare, profile, fact.part).bars):
+        for mark in bar.marks:
+            first.setdefault(mark, at)
+    lasting = sorted((mark for mark in first if mark in LOUDNESS), key=LOUDNESS.index)
+    ends = (lasting[0], lasting[-1]) if lasting else ()
+    return (
+        fact.terms == ends
+        and fact.places == tuple((first[mark], first[mark]) for mark in ends)
+        and dynamics(bare, profile, fact)
+    )
+
+
+def articulations(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    part = bare_part(bare, profile, fact.part)
+    printed = [(at, name) for at, bar in enumerate(part.bars) for name in bar.articulations]
+    return fact.number("slurs") == sum(bar.slurs for bar in part.bars) and all(
+        each.count == sum(name == each.name for _, name in printed)
+        and each.measure == min(at for at, name in printed if name == each.name)
+        for each in profile.part(fact.part).articulations
+    )
+
+
+def style(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """First and last bar of each passage show the mark of its style; slurs may have begun before."""
+    part = bare_part(bare, profile, fact.part)
+    return len(fact.terms) == len(fact.places) and all(
+        bool(STYLE_MARKS[name].intersection(part.bars[at].articulations))
+        for name, place in zip(fact.terms, fact.places, strict=True)
+        for at in place
+        if name in STYLE_MARKS
+    )
+
+
+def fermatas(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    printed = {at for part in bare.parts for at, bar in enumerate(part.bars) if bar.fermatas}
+    return [first for first, _ in fact.places] == sorted(printed)
+
+
+def words(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Every text stands on the page, in its bar of the part, or of any part when it is for everyone."""
+    parts = [bare_part(bare, profile, fact.part)] if fact.part else bare.parts
+    return len(fact.terms) == len(fact.places) and all(
+        any(_squeezed(text) in _squeezed("".join(part.bars[at].words)) for part in parts)
+        for text, (at, _) in zip(fact.terms, fact.places, strict=True)
+    )
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+CHECKS = {
+    FactKind.OUTSIDE_SIGNATURE: accidental(AccidentalKind.FIRST),
+    FactKind.STILL_ALTERED: accidental(AccidentalKind.AGAIN),
+    FactKind.REMINDERS: accidental(AccidentalKind.COURTESY),
+    FactKind.SPELLINGS: accidental(AccidentalKind.ENHARMONIC),
+    FactKind.IN_SIGNATURE: in_signature,
+    FactKind.NO_DYNAMICS: no_dynamics,
+    FactKind.DYNAMICS: dynamics,
+    FactKind.DYNAMIC_EXTREMES: extremes,
+    FactKind.ARTICULATIONS: articulations,
+    FactKind.STYLE: style,
+    FactKind.FERMATAS: fermatas,
+    FactKind.WORDS: words,
+}
+"""For each kind of fact about accidentals and expression its check."""
