@@ -16,7 +16,7 @@ INWARD = {
     "levels": {"core", "study", "levels", "errors"},
     "matching": {"core", "study", "levels", "matching", "errors"},
     "scheduling": {"core", "levels", "scheduling", "errors"},
-    "wording": {"core", "wording", "errors"},
+    "wording": {"core", "levels", "matching", "wording", "errors"},
     "services": INSIDE,
     "adapters": {*INSIDE, "adapters"},
 }

@@ -2,14 +2,39 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import lru_cache
-from typing import Literal
 
 from planner.core.ensemble import Section
 from planner.core.instruments import INSTRUMENTS, recognise
 from planner.core.profile import PartProfile
 
-How = Literal["own", "folded", "substitute", "transposing", "shared"]
+
+class How(StrEnum):
+    """How a section comes to a part."""
+
+    OWN = "own"
+    """Its instrument and its chair."""
+    FOLDED = "folded"
+    """Another chair of its instrument."""
+    SUBSTITUTE = "substitute"
+    """Another instrument's part, in the same clef and key."""
+    TRANSPOSING = "transposing"
+    """Its instrument's part in another key or clef."""
+    SHARED = "shared"
+    """One more part within the section."""
+
+
+class Remedy(StrEnum):
+    """What could be done about a part that nobody reads."""
+
+    DIVIDE = "divide"
+    """Sections of its instrument could divide."""
+    AS_IT_STANDS = "as it stands"
+    """Sections of another instrument can read it in its clef and key."""
+    NONE = "none"
+    """Nobody in the ensemble can."""
+
 
 KIN: tuple[tuple[str, ...], ...] = (
     ("trumpet-bflat", "cornet-bflat", "flugelhorn"),
@@ -52,11 +77,7 @@ UNPITCHED = frozenset(
 )
 """Drums and small percussion, which one section shares out among its players."""
 
-AS_IT_STANDS = "{section} reads the {other} part, which stands in its clef and key."
-OTHER_READING = "{section} reads a part printed for {other}: check that the players know that reading."
-
 _GROUP = {i.id: i.group or i.id for i in INSTRUMENTS}
-_NAME = {i.id: i.name for i in INSTRUMENTS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,24 +87,30 @@ class CastPart:
     Attributes:
         section_id: Who reads.
         part: Name of the part.
-        how: ``own`` (its instrument and chair), ``folded`` (another chair of its instrument),
-            ``substitute`` (another instrument's part in the same clef and key), ``transposing``
-            (its instrument in another key or clef), ``shared`` (one more part within the section).
-        why: The same as a sentence, empty for ``own``.
+        how: How it comes to it.
+        printed_for: Id of the instrument the part is printed for where that is not the section's own.
     """
 
     section_id: int
     part: str
     how: How
-    why: str = ""
+    printed_for: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Uncovered:
-    """A part nobody reads, and what could be done."""
+    """A part nobody reads, and what could be done.
+
+    Attributes:
+        part: Its name.
+        instrument: Id of its instrument; empty when not known.
+        remedy: What could be done.
+        could_read: Ids of the sections that could.
+    """
 
     part: str
-    why: str
+    instrument: str
+    remedy: Remedy = Remedy.NONE
     could_read: tuple[int, ...] = ()
 
 
@@ -166,30 +193,26 @@ def _chairs(name: str) -> tuple[int, ...]:
 def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
     own = [seat for seat in seats if seat.part.instrument == section.instrument]
     if own:
-        return _chair_of(section, own, "own", "")
-    choices: tuple[tuple[How, list[str], str], ...] = (
-        ("substitute", _kin(section.instrument), AS_IT_STANDS),
-        ("transposing", _same_in_another_key(section.instrument), OTHER_READING),
+        return _chair_of(section, own)
+    choices = (
+        (How.SUBSTITUTE, _kin(section.instrument)),
+        (How.TRANSPOSING, _same_in_another_key(section.instrument)),
     )
-    for how, others, why in choices:
+    for how, others in choices:
         for other in others:
             found = [seat for seat in seats if seat.part.instrument == other]
             if found:
-                said = why.format(section=section.name, other=_NAME.get(other, other))
-                return _chair_of(section, found, how, said)
+                return CastPart(section.id, _chair_of(section, found).part, how, printed_for=other)
     return None
 
 
-def _chair_of(section: Section, seats: Sequence[_Seat], how: How, why: str) -> CastPart:
+def _chair_of(section: Section, seats: Sequence[_Seat]) -> CastPart:
     """The seat of the section's chair, else the nearest one, the lower of two."""
     exact = [seat for seat in seats if section.chair in seat.chairs]
     if exact:
-        return CastPart(section.id, exact[0].part.name, how, why)
+        return CastPart(section.id, exact[0].part.name, How.OWN)
     nearest = min(seats, key=lambda s: min((abs(c - section.chair), -c) for c in s.chairs))
-    name = nearest.part.name
-    if how == "own":
-        how, why = "folded", f"{section.name} has no part of its own and reads {name}."
-    return CastPart(section.id, name, how, why)
+    return CastPart(section.id, nearest.part.name, How.FOLDED)
 
 
 def _kin(instrument: str) -> list[str]:
@@ -213,27 +236,15 @@ def _share_drums(
         if section.instrument not in UNPITCHED:
             continue
         hands = section.size - sum(1 for r in readings if r.section_id == section.id)
-        shared += [
-            CastPart(section.id, part.name, "shared", f"{section.name} shares out {part.name}.")
-            for part in left[: max(0, hands)]
-        ]
+        shared += [CastPart(section.id, part.name, How.SHARED) for part in left[: max(0, hands)]]
         left = left[max(0, hands) :]
     return shared
 
 
 def _uncovered(seat: _Seat, sections: Sequence[Section]) -> Uncovered:
     instrument, name = seat.part.instrument, seat.part.name
-    same = [s for s in sections if s.instrument == instrument]
+    same = tuple(s.id for s in sections if s.instrument == instrument)
     if same:
-        who = " or ".join(s.name for s in same)
-        return Uncovered(name, f"Nobody reads {name}; {who} could divide.", tuple(s.id for s in same))
-    able = [s for s in sections if instrument in _kin(s.instrument)]
-    if able:
-        who = " or ".join(s.name for s in able)
-        return Uncovered(
-            name, f"Nobody reads {name}; {who} can read it as it stands.", tuple(s.id for s in able)
-        )
-    return Uncovered(
-        name,
-        f"Nobody reads {name}; the ensemble has no {_NAME.get(instrument, instrument or 'such instrument')}.",
-    )
+        return Uncovered(name, instrument, Remedy.DIVIDE, same)
+    able = tuple(s.id for s in sections if instrument in _kin(s.instrument))
+    return Uncovered(name, instrument, Remedy.AS_IT_STANDS if able else Remedy.NONE, able)

@@ -65,6 +65,29 @@ def listed(items: Sequence[str]) -> str:
     return f"{', '.join(items[:-1])} and {items[-1]}"
 
 
+def some_of(items: Sequence[str], most: int = 4) -> str:
+    """Items as a list, each once; of more than ``most`` the last are counted.
+
+    Example:
+        >>> some_of(("A", "B", "A")), some_of(tuple("ABCDE"))
+        ('A and B', 'A, B, C and 2 more')
+    """
+    each = list(dict.fromkeys(items))
+    if len(each) > most:
+        each = [*each[: most - 1], f"{len(each) - most + 1} more"]
+    return listed(each)
+
+
+def percent(share: float) -> str:
+    """A share from 0 to 1 in whole percent.
+
+    Example:
+        >>> percent(0.8413)
+        '84 %'
+    """
+    return f"{round(100 * share)} %"
+
+
 def counted(number: int) -> str:
     """A small number in words, a larger one in figures.
 

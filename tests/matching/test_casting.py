@@ -3,7 +3,7 @@
 from planner.core.ensemble import Section
 from planner.core.instruments import get_instrument
 from planner.core.profile import PartProfile
-from planner.matching.casting import KIN, OTHER_CLEF, cast_parts
+from planner.matching.casting import KIN, OTHER_CLEF, Remedy, Uncovered, cast_parts
 
 
 def part(name, instrument, notes=40):
@@ -43,9 +43,9 @@ def test_a_third_chair_is_folded_into_the_nearest():
     parts = [part(f"Clarinet {n}", "clarinet-bflat") for n in (1, 2)]
     casting, read = cast(parts, [section(3, "Clarinet 3", "clarinet-bflat", 3)])
     assert read == {3: ("Clarinet 2", "folded")}
-    assert casting.readings[0].why == "Clarinet 3 has no part of its own and reads Clarinet 2."
     assert [u.part for u in casting.uncovered] == ["Clarinet 1"]
     assert casting.uncovered[0].could_read == (3,)
+    assert casting.uncovered[0].remedy is Remedy.DIVIDE
 
 
 def test_trumpets_read_cornet_parts_and_euphoniums_the_other_clef_only_when_they_must():
@@ -55,7 +55,7 @@ def test_trumpets_read_cornet_parts_and_euphoniums_the_other_clef_only_when_they
     assert read == {1: ("Cornet 1", "substitute"), 2: ("Euphonium", "own")}
     casting, read = cast(both[1:], sections)
     assert read == {2: ("Euphonium T.C.", "transposing")}
-    assert "check that the players know that reading" in casting.readings[0].why
+    assert casting.readings[0].printed_for == "euphonium-treble"
     assert casting.idle == (1,)
 
 
@@ -86,7 +86,13 @@ def test_empty_parts_are_left_aside():
 
 def test_a_part_of_an_instrument_the_ensemble_lacks_is_named():
     casting, _ = cast([part("Bassoon", "bassoon")], [section(1, "Flute", "flute")])
-    assert casting.uncovered[0].why == "Nobody reads Bassoon; the ensemble has no Bassoon."
+    assert casting.uncovered == (Uncovered("Bassoon", "bassoon", Remedy.NONE),)
+
+
+def test_a_part_another_section_can_read_as_it_stands_names_that_section():
+    parts = [part("Trombone", "trombone"), part("Baritone", "baritone-horn")]
+    casting, _ = cast(parts, [section(4, "Trombone", "trombone")])
+    assert casting.uncovered == (Uncovered("Baritone", "baritone-horn", Remedy.AS_IT_STANDS, (4,)),)
 
 
 def test_instruments_that_share_parts_share_clef_and_key():

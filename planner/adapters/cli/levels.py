@@ -22,7 +22,6 @@ from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.part_checks import PartChecks, check_for_ensemble
 from planner.services.levels.text import (
     correction_text,
-    fit_text,
     instrument_text,
     level_text,
     makes_text,
@@ -31,6 +30,8 @@ from planner.services.levels.text import (
     taste_lines,
 )
 from planner.services.levels.view import LevelRow, LevelsView, view_levels
+from planner.wording.levels import chart_note
+from planner.wording.matching import cover_notes, fit_note, uncovered_notes
 
 
 @click.group()
@@ -115,33 +116,35 @@ def _print_part(row: LevelRow) -> None:
 
 
 def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | None) -> None:
-    fits = [fit for fit in view.fits if part is None or fit.cast.part.casefold() == part.casefold()]
-    if fits or view.uncovered:
+    outlook = view.outlook
+    if outlook is None:
+        return
+    fits = [fit for fit in outlook.fits if part is None or fit.cast.part.casefold() == part.casefold()]
+    if fits or outlook.uncovered:
         out.print("\nIn this ensemble", markup=False)
-    found = {(each.section.id, each.part): each for each in checked.sections} if checked else {}
+    found = {(each.section.id, each.cast.part): each for each in checked.sections} if checked else {}
     for fit in fits:
-        out.print(f"  {fit.section.name}: {fit_text(fit)}", markup=False)
+        out.print(f"  {fit.section.name}: {fit_note(fit)}", markup=False)
         held = found.get((fit.section.id, fit.cast.part))
-        if held is not None and held.chart:
-            out.print(f"    {held.chart}", markup=False)
+        if held is not None and held.held:
+            out.print(f"    {chart_note(held.held.broken, held.held.floor)}", markup=False)
         for each in held.checks if held else ():
             out.print(f"    {each.severity}, {each.name}: {each.sentence}", markup=False)
             if each.mend:
                 out.print(f"      {each.mend}", markup=False)
     if part:
         return
-    for sentence in view.uncovered:
+    for sentence in uncovered_notes(outlook):
         out.print(f"  {sentence}", markup=False)
     for missing in checked.missing if checked else ():
-        for cover in missing.covers[:3]:
-            what = "has as cues" if cover.is_cue else "doubles"
-            out.print(f"    {cover.part} {what} {cover.share:.0%} of {missing.part}.", markup=False)
-    if view.idle:
-        out.print(f"  Without a part: {', '.join(view.idle)}.", markup=False)
+        for note in cover_notes(missing):
+            out.print(f"    {note}", markup=False)
+    if outlook.idle:
+        out.print(f"  Without a part: {', '.join(section.name for section in outlook.idle)}.", markup=False)
 
 
 def _view_as_json(view: LevelsView, rows: list[LevelRow], checked: PartChecks | None) -> dict[str, Any]:
-    found = {(each.section.id, each.part): each.checks for each in checked.sections} if checked else {}
+    found = {(each.section.id, each.cast.part): each.checks for each in checked.sections} if checked else {}
     return {
         "format": "piece-levels",
         "version": 1,
@@ -160,10 +163,10 @@ def _view_as_json(view: LevelsView, rows: list[LevelRow], checked: PartChecks | 
                     for c in found.get((fit.section.id, fit.cast.part), ())
                 ],
             }
-            for fit in view.fits
+            for fit in (view.outlook.fits if view.outlook else ())
         ],
-        "uncovered": list(view.uncovered),
-        "idle": list(view.idle),
+        "uncovered": list(uncovered_notes(view.outlook)) if view.outlook else [],
+        "idle": [section.name for section in view.outlook.idle] if view.outlook else [],
         "corrections": [
             {"part": c.part, "dimension": c.dimension, "level": c.level} for c in view.own
         ],

@@ -31,6 +31,7 @@ from planner.services.term.match_pieces import MatchView, match
 from planner.services.term.plan_term import PlanView, ban, pin, plan_term, withdraw_wish
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import WEEKDAYS, keep_term, parse_date, parse_days_off
+from planner.wording.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
 
 _SHORT_WEEKDAYS = {name[:3].lower(): at for at, name in enumerate(WEEKDAYS)}
 
@@ -63,8 +64,9 @@ def _match_as_json(view: MatchView) -> dict[str, object]:
         "uncastable": view.uncastable,
         "candidates": [
             {"id": c.piece.id, "title": c.piece.title, "level": c.piece.level, "minutes": round(c.minutes, 1),
-             "hardest": c.hardest.section.name if c.hardest else None, "reasons": c.reasons,
-             "uncovered": c.uncovered, "out_of_range": c.out_of_range}
+             "hardest": c.outlook.hardest.section.name if c.outlook.hardest else None,
+             "reasons": ranking_reasons(c.outlook), "uncovered": uncovered_notes(c.outlook),
+             "out_of_range": comfort_notes(c.outlook)}
             for c in view.candidates
         ],
         "sections": [
@@ -82,7 +84,7 @@ def _print_match(view: MatchView) -> None:
         sheet.add_column(heading)
     for one in view.candidates:
         level = "" if one.piece.level is None else f"{one.piece.level:.1f}"
-        why = one.reasons[0] if one.reasons else ""
+        why = verdict_summary(one.outlook.fits)
         sheet.add_row(level, f"{one.minutes:.0f}", one.piece.title, why)
     out.print(sheet)
     if view.met:

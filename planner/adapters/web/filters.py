@@ -6,6 +6,8 @@ from flask import Flask
 
 from planner.core.instruments import get_instrument
 from planner.services.sheets.guide_text import tempo_text
+from planner.study.difficulty.grade_charts import Bounds
+from planner.wording import levels, matching
 
 _SIGNS = str.maketrans({"#": "♯"})
 
@@ -15,7 +17,15 @@ def register(app: Flask) -> None:
     app.jinja_env.filters.update(
         key=spell_key, pitch=spell_pitch, minutes=minutes, day=short_day, longday=long_day,
         instrument=instrument_name, first_tempo=tempo_text, sheet_name=sheet_name,
+        reading_note=matching.reading_note, comfort_note=matching.comfort_note,
+        comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
+        cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons, chart_note=chart_note,
     )  # fmt: skip
+
+
+def chart_note(held: Bounds) -> str:
+    """That the published grade charts hold a part's level up."""
+    return levels.chart_note(held.broken, held.floor)
 
 
 def spell_key(key: str) -> str:

@@ -3,16 +3,16 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from planner.core.ensemble import LOWEST_LEVEL, Ensemble, Section
+from planner.core.ensemble import Ensemble, Section
 from planner.core.instruments import get_instrument
 from planner.core.piece import Piece
 from planner.core.score import Score
 from planner.matching.casting import CastPart
 from planner.matching.coverage import Missing, find_cover
+from planner.matching.outlook import PieceOutlook, outlook_of
 from planner.matching.playability import Check, check_part
 from planner.services.levels.in_force import profile_in_force
 from planner.services.ports import FileStore, ScoreReader, UnitOfWork
-from planner.services.term.outlook import outlook_of
 from planner.study.basics import basic_facts
 from planner.study.corrected import with_instruments
 from planner.study.difficulty.evidence import PartEvidence, gather
@@ -28,16 +28,14 @@ class SectionChecks:
 
     Attributes:
         section: Who reads.
-        part: Name of the part.
-        how: How the section comes to it, as a sentence; empty for its own part.
-        chart: Which limits of the published grade charts hold its level up, as a sentence; may be empty.
+        cast: Which part, and how the section comes to it.
+        held: The limits of the published grade charts that hold its level up; None where they do not.
         checks: What was found, what cannot be played first; each with its bars and what would mend it.
     """
 
     section: Section
-    part: str
-    how: str
-    chart: str
+    cast: CastPart
+    held: Bounds | None
     checks: tuple[Check, ...]
 
 
@@ -50,16 +48,14 @@ class PartChecks:
         ensemble: Who reads it.
         sections: In the order of the ensemble.
         missing: Parts nobody reads, with who covers them.
-        uncovered: The same parts in sentences, with who could read them.
-        idle: Sections without a part.
+        outlook: How the ensemble stands to the piece.
     """
 
     piece: Piece
     ensemble: Ensemble
     sections: tuple[SectionChecks, ...]
     missing: tuple[Missing, ...]
-    uncovered: tuple[str, ...]
-    idle: tuple[str, ...]
+    outlook: PieceOutlook
 
 
 def check_for_ensemble(
@@ -75,17 +71,17 @@ def check_for_ensemble(
         piece = unit.pieces.get(piece_id)
         profile = profile_in_force(unit, piece)
         by_hand = unit.corrections.instruments(piece_id)
-    casting = outlook_of(piece, profile, ensemble).casting
+    outlook = outlook_of(piece, profile, ensemble)
     score = with_instruments(reader.read(files.path_of(piece.source)), by_hand)
     sections = {section.id: section for section in ensemble.sections}
-    missing = [part.part for part in casting.uncovered]
+    missing = [part.part for part in outlook.uncovered]
+    readings = outlook.casting.readings
     return PartChecks(
         piece=piece,
         ensemble=ensemble,
-        sections=check_sections(score, casting.readings, sections, {p.name: p.level for p in profile.parts}),
-        missing=find_cover(score, missing, list(dict.fromkeys(r.part for r in casting.readings))),
-        uncovered=tuple(part.why for part in casting.uncovered),
-        idle=tuple(sections[section_id].name for section_id in casting.idle),
+        sections=check_sections(score, readings, sections, {p.name: p.level for p in profile.parts}),
+        missing=find_cover(score, missing, list(dict.fromkeys(r.part for r in readings))),
+        outlook=outlook,
     )
 
 
@@ -111,24 +107,21 @@ def check_sections(
     for reading in readings:
         section = sections[reading.section_id]
         each = evidence.parts[place[reading.part]] if reading.part in place else None
-        chart: str = ""
+        held: Bounds | None = None
         checks: tuple[Check, ...] = ()
         if each is not None:
-            chart = _chart_text(chart_bounds(each, columns, facts), levels.get(reading.part))
+            held = _held_up(chart_bounds(each, columns, facts), levels.get(reading.part))
             level = round(section.level, 1)
             checks = check_part(_played_by(each, section), columns, facts, evidence, level)
-        found.append(SectionChecks(section, reading.part, reading.why, chart, checks))
+        found.append(SectionChecks(section, reading, held, checks))
     return tuple(found)
 
 
-def _chart_text(bounds: Bounds | None, level: float | None) -> str:
-    """Why the charts hold a part's level up, when they do."""
+def _held_up(bounds: Bounds | None, level: float | None) -> Bounds | None:
+    """The charts' limits where they, and nothing else, hold a part's level up."""
     if bounds is None or not bounds.broken or level is None or level > bounds.floor + 0.01:
-        return ""
-    *most, last = bounds.broken
-    faults = f"{', '.join(most)} and {last}" if most else last
-    grade = "½" if bounds.floor == LOWEST_LEVEL else f"{bounds.floor:g}"
-    return f"By its {faults} it is beyond grade {grade} of the published charts, and so never placed below."
+        return None
+    return bounds
 
 
 def _played_by(each: PartEvidence, section: Section) -> PartEvidence:

@@ -7,7 +7,6 @@ from planner.levels.adjustment import Adjustment
 from planner.services.levels.correct import CorrectionReport
 from planner.services.levels.in_force import Moved
 from planner.services.levels.view import Cell, LevelRow, LevelsView
-from planner.services.term.outlook import PartFit
 
 SHORT = dict(
     zip(
@@ -48,20 +47,6 @@ def level_text(level: float | None, error: float | None = None) -> str:
     if level is None:
         return "not known"
     return f"{level:.1f}" if error is None else f"{level:.1f} ± {error:.1f}"
-
-
-def fit_text(fit: PartFit) -> str:
-    """How a section stands to its part, in one sentence."""
-    name, part, own = fit.section.name, fit.cast.part, fit.section.level
-    reads = fit.cast.why or (f"{name} reads {part}." if part != name else "")
-    if fit.level is None or fit.share is None:
-        verdict = f"The level of {part} is not known."
-    else:
-        verdict = (
-            f"Part {fit.level:.1f}, section {own:.1f}: {fit.verdict}, "
-            f"about {round(100 * fit.share)} % of the bars right at first reading."
-        )
-    return " ".join(each for each in (reads, verdict, fit.range_note) if each)
 
 
 def table_lines(view: LevelsView) -> list[str]:

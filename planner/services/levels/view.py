@@ -8,9 +8,9 @@ from planner.core.ensemble import LOWEST_LEVEL, Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import DIMENSIONS, Contribution, PartProfile, PieceProfile
 from planner.levels.adjustment import Adjustment, share_of
+from planner.matching.outlook import PieceOutlook, outlook_of
 from planner.services.levels.in_force import Corrections, read_corrections
 from planner.services.ports import UnitOfWork
-from planner.services.term.outlook import PartFit, outlook_of
 from planner.study.difficulty.weights import piece_level, weighted
 from planner.study.instrument_questions import UNSURE
 
@@ -83,9 +83,7 @@ class LevelsView:
         piece: Which.
         whole: The piece.
         parts: In score order.
-        fits: Which section reads which part, with levels; empty without an ensemble.
-        uncovered: Parts nobody reads and who could, in sentences.
-        idle: Names of sections without a part.
+        outlook: How the ensemble stands to it; None without an ensemble.
         own: The director's corrections of this piece.
         adjustment: What all corrections of the library teach.
     """
@@ -93,9 +91,7 @@ class LevelsView:
     piece: Piece
     whole: LevelRow
     parts: tuple[LevelRow, ...]
-    fits: tuple[PartFit, ...]
-    uncovered: tuple[str, ...]
-    idle: tuple[str, ...]
+    outlook: PieceOutlook | None
     own: tuple[LevelCorrection, ...]
     adjustment: Adjustment
 
@@ -115,15 +111,11 @@ def view_levels(work: Work, piece_id: int, ensemble: Ensemble | None = None) -> 
         _part_row(part, old, corrections, piece.id, questions.get(part.name, ""), part.name in by_hand)
         for part, old in zip(found.profile.parts, studied.parts, strict=True)
     )
-    outlook = outlook_of(piece, found.profile, ensemble) if ensemble else None
-    sections = ensemble.sections if ensemble else ()
     return LevelsView(
         piece=piece,
         whole=_piece_row(found.profile, studied, found.error, corrections, piece),
         parts=parts,
-        fits=outlook.fits if outlook else (),
-        uncovered=tuple(part.why for part in outlook.casting.uncovered) if outlook else (),
-        idle=tuple(s.name for s in sections if outlook and s.id in outlook.casting.idle),
+        outlook=outlook_of(piece, found.profile, ensemble) if ensemble else None,
         own=corrections.own.get(piece.id, ()),
         adjustment=corrections.adjustment,
     )

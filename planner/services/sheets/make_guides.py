@@ -19,6 +19,7 @@ from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, U
 from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.guide_text import cautions_for, tempo_text, topics_for
 from planner.services.sheets.views import GuideTopic, GuideView
+from planner.wording.matching import reading_note
 
 _SHEET = re.compile(r"\d+-[^/]*/(packet|\d\d-[^/]*)\.pdf")
 """What a sheet's path looks like; nothing else in the folder is ever taken away."""
@@ -143,7 +144,7 @@ def _view(
         position=reading.slot.position,
         tempo=tempo_text(profile.tempo_bpm),
         facts=_facts(reading, part),
-        topics=(*_reading_notes(readers), *topics_for(profile, part)),
+        topics=(*_reading_notes(reading.ensemble, readers), *topics_for(profile, part)),
         excerpts=tuple(drawer.excerpts(profile, at)),
         cautions=cautions_for(profile, part),
         made_on=today,
@@ -162,9 +163,11 @@ def _players(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> str:
     return ", ".join(f"{s.name} ({s.size} player{'s' if s.size != 1 else ''})" for s in found)
 
 
-def _reading_notes(readers: tuple[CastPart, ...]) -> tuple[GuideTopic, ...]:
+def _reading_notes(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> tuple[GuideTopic, ...]:
     """What a section should know that reads a part not printed for it."""
-    notes = tuple(dict.fromkeys(reader.why for reader in readers if reader.why))
+    sections = {section.id: section for section in ensemble.sections}
+    each = (reading_note(reader, sections[reader.section_id]) for reader in readers)
+    notes = tuple(dict.fromkeys(note for note in each if note))
     return (GuideTopic("Your part", notes),) if notes else ()
 
 

@@ -6,8 +6,8 @@ from datetime import date
 
 from planner.core.term import Slot
 from planner.levels.curve import expected_share
+from planner.matching.outlook import PieceOutlook
 from planner.scheduling.problem import OPEN_PIECE
-from planner.services.term.outlook import PieceOutlook
 from planner.services.term.reading_time import ReadingTime
 from planner.services.term.term_problem import TermFacts, TermProblem, dimension_levels
 

@@ -11,6 +11,7 @@ from planner.core.profile import FOCUSES, Contribution, PieceProfile
 from planner.core.term import Plan, Result, Slot, Term, Wish
 from planner.levels.curve import clip_level
 from planner.levels.forecast import GROWTH_A_WEEK
+from planner.matching.outlook import PieceOutlook
 from planner.scheduling.check import is_readable, place_cost
 from planner.scheduling.problem import (
     Candidate,
@@ -21,7 +22,6 @@ from planner.scheduling.problem import (
     PlanWish,
     turn_bounds,
 )
-from planner.services.term.outlook import PieceOutlook
 from planner.services.term.reading_time import ReadingTime, fitting_time
 
 STRONG_FOCUS = 0.25

@@ -8,8 +8,9 @@ from planner.core.ensemble import Exposure
 from planner.core.profile import PartProfile
 from planner.errors import NotFoundError
 from planner.levels.curve import expected_share
+from planner.matching.casting import Remedy, Uncovered
+from planner.matching.outlook import EASY_ABOVE, HARD_BELOW, BeyondComfort, Verdict
 from planner.services.term.match_pieces import match
-from planner.services.term.outlook import EASY_ABOVE, HARD_BELOW
 from tests.fakes import make_source
 from tests.services.term.library_for_plans import PARTS, TUESDAY, make_library, make_piece_profile
 
@@ -53,17 +54,17 @@ def test_the_expected_share_is_the_curve_at_the_two_levels():
             assert fit.share == pytest.approx(expected_share(fit.section.level, fit.level))
 
 
-def test_candidates_are_ranked_and_say_why():
+def test_candidates_are_ranked_with_the_verdict_of_each_section():
     library, ensemble_id, _ = make_library(12)
     add(library, make_piece_profile(91, 4.5, "key"), "hard")
     view = matched(library, ensemble_id)
-    costs = [c.cost for c in view.candidates]
+    costs = [c.outlook.cost for c in view.candidates]
     assert costs == sorted(costs)
     last = view.candidates[-1]
     assert last.piece.title == "Piece 91"
-    assert "too hard for Flute, Clarinet 1, Clarinet 2 and Trumpet" in last.reasons[0]
-    assert last.hardest.section.name == "Clarinet 2"
-    assert last.reasons[1].startswith("Hardest: Clarinet 2 at level 4.7 for Clarinet 2 at 1.7")
+    assert [fit.verdict for fit in last.fits] == [Verdict.TOO_HARD] * 4
+    hardest = last.outlook.hardest
+    assert (hardest.section.name, round(hardest.level, 1), hardest.section.level) == ("Clarinet 2", 4.7, 1.7)
 
 
 def test_pieces_already_met_are_left_out_and_counted_by_kind():
@@ -96,9 +97,8 @@ def test_parts_nobody_reads_and_sections_without_a_part_are_named():
     tuba = PartProfile("Tuba", "tuba", 0, 40, ("Bb1", "Bb2"), ("Bb1", "Bb2"), 2.0)
     add(library, replace(profile, parts=(*profile.parts[:3], tuba)), "no trumpet")
     only = matched(library, ensemble_id).candidates[0]
-    assert only.idle == ("Trumpet",)
-    assert only.uncovered == ("Nobody reads Tuba; the ensemble has no Tuba.",)
-    assert "Nobody reads Tuba." in only.reasons
+    assert [section.name for section in only.outlook.idle] == ["Trumpet"]
+    assert only.outlook.uncovered == (Uncovered("Tuba", "tuba", Remedy.NONE),)
 
 
 def test_a_part_beyond_a_sections_comfortable_range_is_named_with_the_note():
@@ -107,7 +107,9 @@ def test_a_part_beyond_a_sections_comfortable_range_is_named_with_the_note():
     high = replace(profile.parts[3], written_range=("C4", "C6"), sounding_range=("Bb3", "Bb5"))
     add(library, replace(profile, parts=(*profile.parts[:3], high)), "high")
     only = matched(library, ensemble_id).candidates[0]
-    assert only.out_of_range == ("Trumpet goes up to C6, outside what Trumpet reaches in comfort.",)
+    assert [(f.section.name, f.beyond) for f in only.outlook.beyond_comfort] == [
+        ("Trumpet", BeyondComfort(up_to="C6"))
+    ]
 
 
 def test_pieces_without_a_level_are_counted_not_guessed():
@@ -128,4 +130,4 @@ def test_the_library_of_these_tests_casts_every_part():
     library, ensemble_id, _ = make_library(1)
     only = matched(library, ensemble_id).candidates[0]
     assert len(only.fits) == len(PARTS)
-    assert only.uncovered == only.idle == ()
+    assert only.outlook.uncovered == only.outlook.idle == ()

@@ -2,16 +2,15 @@
 
 from planner.core.ensemble import Section
 from planner.core.profile import PartProfile
-from planner.matching.casting import cast_parts
-from planner.services.term.outlook import PartFit, PieceOutlook
+from planner.matching.casting import CastPart, How, cast_parts
+from planner.matching.outlook import BeyondComfort, PartFit, PieceOutlook, Verdict, beyond_comfort
 
 
 def outlook(parts, sections):
     casting = cast_parts(parts, sections)
     by_id = {section.id: section for section in sections}
-    fits = tuple(PartFit(by_id[c.section_id], c, 2.0, 0.8, "just readable", "") for c in casting.readings)
-    players = sum(section.size for section in sections)
-    return PieceOutlook(piece=None, profile=None, casting=casting, fits=fits, players=players)
+    fits = tuple(PartFit(by_id[c.section_id], c, 2.0, 0.8, Verdict.JUST_READABLE) for c in casting.readings)
+    return PieceOutlook(piece=None, profile=None, casting=casting, fits=fits, sections=tuple(sections))
 
 
 def part(name, instrument):
@@ -42,3 +41,13 @@ def test_a_quartet_that_leaves_most_of_an_orchestra_idle_is_not_for_it():
 
 def test_a_piece_most_of_whose_parts_nobody_reads_is_left():
     assert not outlook([*STRINGS, *CHOIR, part("Bass", "bass-voice")], [section(2, "viola")]).can_be_cast
+
+
+def test_what_lies_beyond_comfort_is_named_as_the_section_reads_it():
+    """A B♭ baritone in treble clef reads a ninth above what a bass-clef part sounds."""
+    treble = Section(1, "Euphonium", "euphonium-treble", level=1.0)
+    low = PartProfile("Euphonium", "euphonium", 0, 40, ("Eb2", "Bb3"), ("Eb2", "Bb3"), 2.0)
+    cast = CastPart(1, "Euphonium", How.TRANSPOSING, printed_for="euphonium")
+    assert beyond_comfort(treble, cast, low) == BeyondComfort(down_to="F3")
+    inside = PartProfile("Euphonium", "euphonium", 0, 40, ("Bb2", "Bb3"), ("Bb2", "Bb3"), 2.0)
+    assert beyond_comfort(treble, cast, inside) is None

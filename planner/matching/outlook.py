@@ -1,0 +1,222 @@
+"""What a piece would ask of each section of an ensemble, and how well it suits them together."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from math import inf
+
+from planner.core.ensemble import Ensemble, Exposure, Section
+from planner.core.instruments import get_instrument
+from planner.core.piece import Piece
+from planner.core.pitch import Pitch
+from planner.core.profile import PartProfile, PieceProfile
+from planner.levels.curve import clip_level, expected_share
+from planner.matching.casting import Casting, CastPart, How, Uncovered, cast_parts
+
+HARD_BELOW = 0.70
+EASY_ABOVE = 0.95
+"""Expected shares between which a part is just readable.
+
+Source: above 95 % is the "independent" level of Betts-type charts; 70 % is a house choice, about six
+tenths of a level above the section.
+"""
+
+LEAST_COVERED = 0.5
+LEAST_BUSY = 0.5
+"""Least share of a piece's parts somebody reads, and of the players who have a part, for the ensemble to
+read it together; below, it is another ensemble's music. Source: house choices."""
+
+UNCOVERED_COST = 0.5
+TOO_HARD_COST = 0.5
+RANGE_COST = 0.1
+"""Ranking costs beside the mean square of the distance in levels. Source: house choices."""
+EASY_COUNTS = 0.25
+"""What a level too easy weighs beside a level too hard. Source: house choice."""
+
+
+class Verdict(StrEnum):
+    """How a section would read its part at sight."""
+
+    TOO_EASY = "too easy"
+    JUST_READABLE = "just readable"
+    TOO_HARD = "too hard"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class BeyondComfort:
+    """Where a part leaves what its section's players reach in comfort.
+
+    Attributes:
+        down_to: Lowest pitch as the section reads it; empty when the part does not go too low.
+        up_to: Highest pitch as the section reads it; empty when the part does not go too high.
+    """
+
+    down_to: str = ""
+    up_to: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartFit:
+    """How a section would read its part of a piece.
+
+    Attributes:
+        section: Who reads.
+        cast: Which part, and how they come to it.
+        level: Level of that part, the director's correction of the piece included; None unknown.
+        share: Expected share of measures right on the first reading; None unknown.
+        verdict: What follows from the share.
+        beyond: What lies outside the section's comfortable range; None when all is within it.
+    """
+
+    section: Section
+    cast: CastPart
+    level: float | None
+    share: float | None
+    verdict: Verdict
+    beyond: BeyondComfort | None = None
+
+    @property
+    def off(self) -> float:
+        """How badly the part's level suits the section, 0 when they are equal; unknown counts as level 0."""
+        gap = (self.level or 0.0) - self.section.level
+        return gap * gap * (1.0 if gap > 0 else EASY_COUNTS)
+
+
+@dataclass(frozen=True, slots=True)
+class PieceOutlook:
+    """A piece as this ensemble would meet it.
+
+    Attributes:
+        piece: Which.
+        profile: Its study, with the levels in force.
+        casting: Who reads what.
+        fits: Each reading of the casting, in its order.
+        sections: Of the ensemble.
+        met: That someone in the room can know it; None when it is fresh.
+    """
+
+    piece: Piece
+    profile: PieceProfile
+    casting: Casting
+    fits: tuple[PartFit, ...]
+    sections: tuple[Section, ...] = ()
+    met: Exposure | None = None
+
+    @property
+    def can_be_cast(self) -> bool:
+        """Whether the ensemble can read the piece together: enough of it is covered, and few sit idle."""
+        covered = len({fit.cast.part for fit in self.fits})
+        busy = sum(section.size for section in {fit.section.id: fit.section for fit in self.fits}.values())
+        return (
+            covered > 0
+            and covered >= LEAST_COVERED * (covered + len(self.casting.uncovered))
+            and busy >= LEAST_BUSY * sum(section.size for section in self.sections)
+        )
+
+    @property
+    def hardest(self) -> PartFit | None:
+        """The part that lies highest above its section."""
+        known = [fit for fit in self.fits if fit.level is not None]
+        return max(known, key=lambda f: (f.level or 0.0) - f.section.level, default=None)
+
+    @property
+    def uncovered(self) -> tuple[Uncovered, ...]:
+        """Parts nobody reads."""
+        return self.casting.uncovered
+
+    @property
+    def idle(self) -> tuple[Section, ...]:
+        """Sections without a part."""
+        return tuple(section for section in self.sections if section.id in self.casting.idle)
+
+    @property
+    def beyond_comfort(self) -> tuple[PartFit, ...]:
+        """Readings that leave the section's comfortable range."""
+        return tuple(fit for fit in self.fits if fit.beyond is not None)
+
+    @property
+    def cost(self) -> float:
+        """How badly the piece suits the ensemble: 0 when every part lies on its section's level.
+
+        Infinite when no part that is read has a level.
+        """
+        known = [fit for fit in self.fits if fit.level is not None]
+        players = sum(fit.section.size for fit in known)
+        if not players:
+            return inf
+        off = sum(fit.section.size * fit.off for fit in known) / players
+        parts = len(self.uncovered) + len({reading.part for reading in self.casting.readings})
+        uncovered = UNCOVERED_COST * len(self.uncovered) / max(1, parts)
+        too_hard = sum(fit.section.size for fit in known if fit.verdict is Verdict.TOO_HARD) / players
+        out = RANGE_COST * sum(1 for fit in known if fit.beyond) / len(known)
+        return round(off + uncovered + TOO_HARD_COST * too_hard + out, 4)
+
+
+def outlook_of(
+    piece: Piece, profile: PieceProfile, ensemble: Ensemble, met: Exposure | None = None
+) -> PieceOutlook:
+    """One piece as the ensemble would meet it.
+
+    Args:
+        piece: As it stands in the library.
+        profile: Its study, with the levels in force.
+        ensemble: Who reads.
+        met: That someone in the room can know it; None when it is fresh, or when that does not matter.
+    """
+    casting = cast_parts(profile.parts, ensemble.sections)
+    shift = (piece.level or 0.0) - (profile.level if profile.level is not None else piece.level or 0.0)
+    parts = {part.name: part for part in profile.parts}
+    sections = {section.id: section for section in ensemble.sections}
+    fits = tuple(_fit(sections[cast.section_id], cast, parts[cast.part], shift) for cast in casting.readings)
+    return PieceOutlook(piece, profile, casting, fits, ensemble.sections, met)
+
+
+def _fit(section: Section, cast: CastPart, part: PartProfile, shift: float) -> PartFit:
+    level = None if part.level is None else clip_level(part.level + shift)
+    share = None if level is None else expected_share(section.level, level)
+    return PartFit(section, cast, level, share, verdict_of(share), beyond_comfort(section, cast, part))
+
+
+def verdict_of(share: float | None) -> Verdict:
+    """Too easy, just readable or too hard, by expected share.
+
+    Example:
+        >>> [str(verdict_of(share)) for share in (0.84, 0.5, None)]
+        ['just readable', 'too hard', 'unknown']
+    """
+    if share is None:
+        return Verdict.UNKNOWN
+    if share > EASY_ABOVE:
+        return Verdict.TOO_EASY
+    return Verdict.TOO_HARD if share < HARD_BELOW else Verdict.JUST_READABLE
+
+
+def beyond_comfort(section: Section, cast: CastPart, part: PartProfile) -> BeyondComfort | None:
+    """Where a part leaves what the section's players reach in comfort; None when it does not.
+
+    Pitches are as the section reads them: as printed, or written for its own instrument where it reads a
+    part printed in another key.
+    """
+    try:
+        instrument = get_instrument(section.instrument)
+    except KeyError:
+        return None
+    comfortable = instrument.comfortable(section.level)
+    pitches = _as_read(section, cast, part)
+    if comfortable is None or not pitches:
+        return None
+    low, high = pitches
+    beyond = BeyondComfort(
+        down_to=str(low) if low.midi < comfortable[0] else "",
+        up_to=str(high) if high.midi > comfortable[1] else "",
+    )
+    return beyond if beyond.down_to or beyond.up_to else None
+
+
+def _as_read(section: Section, cast: CastPart, part: PartProfile) -> Sequence[Pitch]:
+    """Lowest and highest pitch as the section reads them; empty without pitches."""
+    if cast.how is not How.TRANSPOSING:
+        return [Pitch.parse(name) for name in part.written_range or ()]
+    own = get_instrument(section.instrument).transposition
+    return [own.to_written(Pitch.parse(name)) for name in part.sounding_range or ()]

@@ -1,0 +1,130 @@
+"""Who reads what, and how well a piece suits an ensemble, in sentences for the director."""
+
+from collections.abc import Sequence
+
+from planner.core.ensemble import Section
+from planner.core.instruments import get_instrument
+from planner.matching.casting import CastPart, How, Remedy, Uncovered
+from planner.matching.coverage import Cover, Missing
+from planner.matching.outlook import PartFit, PieceOutlook, Verdict
+from planner.wording.words import percent, pitch, some_of
+
+
+def instrument_name(instrument: str, unknown: str = "not known") -> str:
+    """English name of an instrument id; the id itself where the table has none."""
+    try:
+        return get_instrument(instrument).name
+    except KeyError:
+        return instrument or unknown
+
+
+def reading_note(cast: CastPart, section: Section) -> str:
+    """How a section comes to a part; empty for its own.
+
+    Example:
+        >>> reading_note(CastPart(3, "Clarinet 2", How.FOLDED), Section(3, "Clarinet 3", "clarinet-bflat"))
+        'Clarinet 3 has no part of its own and reads Clarinet 2.'
+    """
+    name, other = section.name, instrument_name(cast.printed_for)
+    match cast.how:
+        case How.OWN:
+            return ""
+        case How.FOLDED:
+            return f"{name} has no part of its own and reads {cast.part}."
+        case How.SUBSTITUTE:
+            return f"{name} reads the {other} part, which stands in its clef and key."
+        case How.TRANSPOSING:
+            return f"{name} reads a part printed for {other}: check that the players know that reading."
+        case How.SHARED:
+            return f"{name} shares out {cast.part}."
+
+
+def uncovered_note(part: Uncovered, sections: Sequence[Section]) -> str:
+    """That nobody reads a part, and who could."""
+    names = {section.id: section.name for section in sections}
+    who = " or ".join(names[section_id] for section_id in part.could_read)
+    match part.remedy:
+        case Remedy.DIVIDE:
+            return f"Nobody reads {part.part}; {who} could divide."
+        case Remedy.AS_IT_STANDS:
+            return f"Nobody reads {part.part}; {who} can read it as it stands."
+        case Remedy.NONE:
+            missing = instrument_name(part.instrument, "such instrument")
+            return f"Nobody reads {part.part}; the ensemble has no {missing}."
+
+
+def uncovered_notes(outlook: PieceOutlook) -> tuple[str, ...]:
+    """Each part nobody reads, with who could."""
+    return tuple(uncovered_note(part, outlook.sections) for part in outlook.uncovered)
+
+
+def comfort_note(fit: PartFit) -> str:
+    """Where a part leaves its section's comfortable range; empty when it does not."""
+    if fit.beyond is None:
+        return ""
+    ends = (("down to", fit.beyond.down_to), ("up to", fit.beyond.up_to))
+    sides = " and ".join(f"{way} {pitch(name)}" for way, name in ends if name)
+    return f"{fit.cast.part} goes {sides}, outside what {fit.section.name} reaches in comfort."
+
+
+def comfort_notes(outlook: PieceOutlook) -> tuple[str, ...]:
+    """Each part that leaves its section's comfortable range."""
+    return tuple(comfort_note(fit) for fit in outlook.beyond_comfort)
+
+
+def fit_note(fit: PartFit) -> str:
+    """How a section stands to its part."""
+    name, part = fit.section.name, fit.cast.part
+    reads = reading_note(fit.cast, fit.section) or (f"{name} reads {part}." if part != name else "")
+    if fit.level is None or fit.share is None:
+        verdict = f"The level of {part} is not known."
+    else:
+        verdict = (
+            f"Part {fit.level:.1f}, section {fit.section.level:.1f}: {fit.verdict}, "
+            f"about {percent(fit.share)} of the bars right at first reading."
+        )
+    return " ".join(each for each in (reads, verdict, comfort_note(fit)) if each)
+
+
+def ranking_reasons(outlook: PieceOutlook) -> tuple[str, ...]:
+    """Why a piece stands where it stands among the candidates, the verdict first."""
+    reasons = [verdict_summary(outlook.fits)]
+    hardest = outlook.hardest
+    if hardest is not None and hardest.level is not None and hardest.share is not None:
+        reasons.append(
+            f"Hardest: {hardest.cast.part} at level {hardest.level:.1f} for {hardest.section.name} at "
+            f"{hardest.section.level:.1f}, about {percent(hardest.share)} of the bars right."
+        )
+    if outlook.uncovered:
+        reasons.append(f"Nobody reads {some_of([part.part for part in outlook.uncovered])}.")
+    if outlook.beyond_comfort:
+        reasons.append(f"Out of comfortable range: {some_of([f.cast.part for f in outlook.beyond_comfort])}.")
+    return tuple(reasons)
+
+
+def verdict_summary(fits: Sequence[PartFit]) -> str:
+    """For how many sections a piece is just readable, and for whom not."""
+    if not fits:
+        return "No section has a part."
+    by_verdict = {verdict: [f.section.name for f in fits if f.verdict is verdict] for verdict in Verdict}
+    summary = [f"Just readable for {len(by_verdict[Verdict.JUST_READABLE])} of {len(fits)} sections"]
+    summary += [
+        f"{verdict} for {some_of(by_verdict[verdict])}"
+        for verdict in (Verdict.TOO_HARD, Verdict.TOO_EASY)
+        if by_verdict[verdict]
+    ]
+    return f"{'; '.join(summary)}."
+
+
+def cover_notes(missing: Missing) -> tuple[str, ...]:
+    """Who covers a part that nobody reads, the three who cover most of it; or that nobody does."""
+    if missing.covers:
+        return tuple(_cover_note(cover, missing.part) for cover in missing.covers[:3])
+    together = f"; all together have {percent(missing.together)} of its notes" if missing.together else ""
+    return (f"No part that is read covers {missing.part}{together}.",)
+
+
+def _cover_note(cover: Cover, part: str) -> str:
+    if cover.is_cue:
+        return f"{cover.part} has {percent(cover.share)} of {part} as cues."
+    return f"{cover.part} doubles {percent(cover.share)} of {part}."
