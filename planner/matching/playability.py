@@ -1,20 +1,17 @@
 """Whether a section of some level can play a part on its instrument, and what would mend what it cannot."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import numpy as np
 
-from planner.matching.playability_breath import air_checks
-from planner.matching.playability_findings import Check, Severity
-from planner.matching.playability_hands import hand_checks
+from planner.core.fact import named
+from planner.matching.breath import air_checks
+from planner.matching.hands import hand_checks
+from planner.matching.part_check import Check, CheckKind, Fix, Severity
 from planner.study.difficulty.evidence import Evidence, PartEvidence
-from planner.study.difficulty.scales import count_of
 from planner.study.facts import StudyFacts
 from planner.study.lines.technique import written_for
-from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Ints
-from planner.study.notes.ranges import bar_number
-
-__all__ = ["Check", "check_part", "check_parts"]
+from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Ints
 
 HIGH_SHARE = 0.4
 """Share of the sounding time in the top fifth of the comfortable range that makes a high tessitura. House."""
@@ -22,43 +19,28 @@ HIGH_SECONDS = 20.0
 """Seconds in the top fifth without a rest that tire a player. House choice."""
 
 
-def check_parts(
-    columns: Columns, facts: StudyFacts, evidence: Evidence, levels: Sequence[float]
-) -> tuple[tuple[Check, ...], ...]:
-    """Every check of every part at the level of the section that reads it.
+def check_part(each: PartEvidence, facts: StudyFacts, evidence: Evidence, level: float) -> tuple[Check, ...]:
+    """Every check of one part at the level of the section that reads it, what cannot be played first.
 
     Args:
-        columns: The score.
+        each: The part, on the section's own instrument.
         facts: What the study settled.
-        evidence: What was measured of the parts.
-        levels: Level of the section for each part in score order.
+        evidence: What was measured of all parts.
+        level: Of the section.
     """
-    return tuple(
-        check_part(each, columns, facts, evidence, level) if each else ()
-        for each, level in zip(evidence.parts, levels, strict=True)
-    )
-
-
-def check_part(
-    each: PartEvidence, columns: Columns, facts: StudyFacts, evidence: Evidence, level: float
-) -> tuple[Check, ...]:
-    """Every check of one part, errors first."""
     if each.instrument is None:
         return ()
-    numbers = tuple(measure.number for measure in columns.score.measures)
     found = [
-        *range_checks(each, evidence, level, numbers),
+        *range_checks(each, evidence, level),
         *height_checks(each, facts, level),
-        *air_checks(each, facts, level, numbers),
-        *hand_checks(each, facts, level, numbers),
+        *air_checks(each, facts, level),
+        *hand_checks(each, facts, level),
     ]
-    rank = {"error": 0, "warning": 1, "note": 2}
-    return tuple(sorted(found, key=lambda check: (rank[check.severity], check.name)))
+    rank = {severity: at for at, severity in enumerate(Severity)}
+    return tuple(sorted(found, key=lambda check: (rank[check.severity], check.kind)))
 
 
-def range_checks(
-    each: PartEvidence, evidence: Evidence, level: float, numbers: tuple[str, ...]
-) -> Iterator[Check]:
+def range_checks(each: PartEvidence, evidence: Evidence, level: float) -> Iterator[Check]:
     """Notes the instrument does not have, and notes outside comfort at a level."""
     instrument = each.instrument
     if instrument is None or instrument.full is None or not each.has_melody:
@@ -68,56 +50,43 @@ def range_checks(
     comfort = instrument.comfortable(level) or (0.0, 127.0)
     missing = (notes < instrument.full.low_midi) | (notes > instrument.full.high_midi)
     strained = ((notes < comfort[0]) | (notes > comfort[1])) & ~missing
-    comfortless = f"outside what a level {level:g} player reaches in comfort"
-    cases: tuple[tuple[Bools, str, Severity, str], ...] = (
-        (missing, "full range", "error", f"outside the {instrument.name}"),
-        (strained, "comfortable range", "warning", comfortless),
+    cases = (
+        (missing, CheckKind.FULL_RANGE, Severity.ERROR),
+        (strained, CheckKind.COMFORTABLE_RANGE, Severity.WARNING),
     )
-    for outside, name, severity, words in cases:
+    for outside, kind, severity in cases:
         if outside.any():
-            bars = tuple(np.unique(line.measure[outside]).tolist())
-            verb = "lies" if int(outside.sum()) == 1 else "lie"
-            sentence = f"{count_of(int(outside.sum()), 'note')} {verb} {words}: {say_bars(bars, numbers)}."
-            yield Check(name, severity, sentence, bars, mend(each, evidence, outside, comfort))
+            fix, other = range_fix(each, evidence, outside, comfort)
+            yield Check(
+                kind, severity, fix,
+                measures=tuple(np.unique(line.measure[outside]).tolist()),
+                numbers=named(notes=int(outside.sum()), level=level),
+                fix_part=other,
+                instrument=instrument.id,
+            )  # fmt: skip
 
 
-def say_bars(measures: tuple[int, ...], numbers: tuple[str, ...]) -> str:
-    """Bars in words, the first six of them.
-
-    Example:
-        >>> say_bars((0, 2), ("1", "2", "3"))
-        'bars 1 and 3'
-    """
-    shown = [bar_number(measure, numbers) for measure in measures[:6]]
-    more = f" and {len(measures) - 6} more" if len(measures) > 6 else ""
-    if len(shown) == 1:
-        return f"bar {shown[0]}"
-    if more:
-        return f"bars {', '.join(shown)}{more}"
-    return f"bars {', '.join(shown[:-1])} and {shown[-1]}"
-
-
-def mend(each: PartEvidence, evidence: Evidence, outside: Bools, comfort: tuple[float, float]) -> str:
-    """What would help with notes out of reach: an octave, a cue, a section that has them too."""
+def range_fix(
+    each: PartEvidence, evidence: Evidence, outside: Bools, comfort: tuple[float, float]
+) -> tuple[Fix, str]:
+    """What would help with notes out of reach, an octave first; and the part that helps, if one does."""
     line = each.lines[0]
     notes = written_for(each, line)[outside]
-    for octaves, words in ((-12, "an octave lower"), (12, "an octave higher")):
+    for octaves, fix in ((-12, Fix.OCTAVE_LOWER), (12, Fix.OCTAVE_HIGHER)):
         if ((notes + octaves >= comfort[0]) & (notes + octaves <= comfort[1])).all():
-            return f"Play these bars {words}."
+            return fix, ""
     places = set(zip(line.onset[outside].tolist(), (line.top[outside] % 12).tolist(), strict=True))
     for other in evidence.parts:
         if other is None or other is each or not other.has_melody:
             continue
         theirs = other.lines[0]
         if places <= set(zip(theirs.onset.tolist(), (theirs.top % 12).tolist(), strict=True)):
-            return f"{other.part.part.name} has these notes too: leave them to that section."
-    cued = [
-        other.part.part.name
-        for other in evidence.parts
-        if other and any(note.is_cue and note.measure in set(line.measure[outside].tolist())
-                         for note in other.part.part.notes)
-    ]  # fmt: skip
-    return f"{cued[0]} has a cue here that covers it." if cued else "Give these notes to another section."
+            return Fix.OTHER_SECTION, other.part.part.name
+    measures = set(line.measure[outside].tolist())
+    for other in evidence.parts:
+        if other and any(note.is_cue and note.measure in measures for note in other.part.part.notes):
+            return Fix.CUE, other.part.part.name
+    return Fix.GIVE_AWAY, ""
 
 
 def height_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
@@ -131,13 +100,13 @@ def height_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterat
     lengths = line.end - line.onset
     share = float(lengths[high].sum() / max(1, lengths.sum()))
     if share >= HIGH_SHARE:
-        sentence = f"{share:.0%} of the playing time lies in the top fifth of what level {level:g} reaches."
-        yield Check("tessitura", "warning", sentence, (), "Let players rest, or share the part out.")
+        yield Check(
+            CheckKind.TESSITURA, Severity.WARNING, Fix.REST_OR_SHARE, numbers=named(share=share, level=level)
+        )
     longest, measure = _longest_high(line.onset, line.end, high, line.measure, facts)
     if longest >= HIGH_SECONDS:
-        sentence = f"{longest:.0f} seconds high without a rest."
         yield Check(
-            "time spent high", "warning", sentence, (measure,), "Alternate players, or rest in the tutti."
+            CheckKind.TIME_HIGH, Severity.WARNING, Fix.ALTERNATE_PLAYERS, (measure,), named(seconds=longest)
         )
 
 

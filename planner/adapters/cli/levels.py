@@ -32,6 +32,7 @@ from planner.services.levels.text import (
 from planner.services.levels.view import LevelRow, LevelsView, view_levels
 from planner.wording.levels import chart_note
 from planner.wording.matching import cover_notes, fit_note, uncovered_notes
+from planner.wording.playability import check_note, fix_note
 
 
 @click.group()
@@ -129,9 +130,9 @@ def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | No
         if held is not None and held.held:
             out.print(f"    {chart_note(held.held.broken, held.held.floor)}", markup=False)
         for each in held.checks if held else ():
-            out.print(f"    {each.severity}, {each.name}: {each.sentence}", markup=False)
-            if each.mend:
-                out.print(f"      {each.mend}", markup=False)
+            note = check_note(each, checked.measure_numbers if checked else ())
+            out.print(f"    {each.severity}, {each.kind}: {note}", markup=False)
+            out.print(f"      {fix_note(each)}", markup=False)
     if part:
         return
     for sentence in uncovered_notes(outlook):
@@ -145,6 +146,7 @@ def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | No
 
 def _view_as_json(view: LevelsView, rows: list[LevelRow], checked: PartChecks | None) -> dict[str, Any]:
     found = {(each.section.id, each.cast.part): each.checks for each in checked.sections} if checked else {}
+    numbers = checked.measure_numbers if checked else ()
     return {
         "format": "piece-levels",
         "version": 1,
@@ -158,8 +160,8 @@ def _view_as_json(view: LevelsView, rows: list[LevelRow], checked: PartChecks | 
                 "section_level": fit.section.level, "part_level": fit.level, "share": fit.share,
                 "verdict": fit.verdict,
                 "checks": [
-                    {"name": c.name, "severity": c.severity, "sentence": c.sentence,
-                     "measures": list(c.measures), "mend": c.mend}
+                    {"name": c.kind, "severity": c.severity, "sentence": check_note(c, numbers),
+                     "measures": list(c.measures), "mend": fix_note(c)}
                     for c in found.get((fit.section.id, fit.cast.part), ())
                 ],
             }

@@ -7,7 +7,7 @@ from flask import Flask
 from planner.core.instruments import get_instrument
 from planner.services.sheets.guide_text import tempo_text
 from planner.study.difficulty.grade_charts import Bounds
-from planner.wording import levels, matching
+from planner.wording import levels, matching, playability
 
 _SIGNS = str.maketrans({"#": "♯"})
 
@@ -20,6 +20,7 @@ def register(app: Flask) -> None:
         reading_note=matching.reading_note, comfort_note=matching.comfort_note,
         comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons, chart_note=chart_note,
+        check_note=playability.check_note, fix_note=playability.fix_note,
     )  # fmt: skip
 
 

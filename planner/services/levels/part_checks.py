@@ -10,7 +10,8 @@ from planner.core.score import Score
 from planner.matching.casting import CastPart
 from planner.matching.coverage import Missing, find_cover
 from planner.matching.outlook import PieceOutlook, outlook_of
-from planner.matching.playability import Check, check_part
+from planner.matching.part_check import Check
+from planner.matching.playability import check_part
 from planner.services.levels.in_force import profile_in_force
 from planner.services.ports import FileStore, ScoreReader, UnitOfWork
 from planner.study.basics import basic_facts
@@ -49,6 +50,7 @@ class PartChecks:
         sections: In the order of the ensemble.
         missing: Parts nobody reads, with who covers them.
         outlook: How the ensemble stands to the piece.
+        measure_numbers: Printed bar numbers by written measure.
     """
 
     piece: Piece
@@ -56,6 +58,7 @@ class PartChecks:
     sections: tuple[SectionChecks, ...]
     missing: tuple[Missing, ...]
     outlook: PieceOutlook
+    measure_numbers: tuple[str, ...] = ()
 
 
 def check_for_ensemble(
@@ -82,6 +85,7 @@ def check_for_ensemble(
         sections=check_sections(score, readings, sections, {p.name: p.level for p in profile.parts}),
         missing=find_cover(score, missing, list(dict.fromkeys(r.part for r in readings))),
         outlook=outlook,
+        measure_numbers=tuple(measure.number for measure in score.measures),
     )
 
 
@@ -112,7 +116,7 @@ def check_sections(
         if each is not None:
             held = _held_up(chart_bounds(each, columns, facts), levels.get(reading.part))
             level = round(section.level, 1)
-            checks = check_part(_played_by(each, section), columns, facts, evidence, level)
+            checks = check_part(_played_by(each, section), facts, evidence, level)
         found.append(SectionChecks(section, reading, held, checks))
     return tuple(found)
 

@@ -5,9 +5,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from planner.matching.playability_findings import Check, Severity
+from planner.core.fact import named
+from planner.matching.part_check import Check, CheckKind, Fix, Severity
 from planner.study.difficulty.evidence import PartEvidence
-from planner.study.difficulty.scales import count_of, on_scale
+from planner.study.difficulty.scales import on_scale
 from planner.study.facts import StudyFacts
 from planner.study.lines.technique import (
     HARD_VALVE_COST,
@@ -27,51 +28,41 @@ from planner.study.lines.technique_tables import (
     SLIDE_MOVE,
     STRINGS,
 )
-from planner.study.notes.attack_lines import AttackLine
-from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Ints
-from planner.study.notes.ranges import bar_number
+from planner.study.notes.columns import TICKS_PER_QUARTER, Ints
 
 
-def hand_checks(
-    each: PartEvidence, facts: StudyFacts, level: float, numbers: tuple[str, ...]
-) -> Iterator[Check]:
+def hand_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
     """Every check of fingers, slide, bow and sticks."""
     instrument = each.instrument
     if instrument is None:
         return
     if instrument.id == "timpani":
-        yield from timpani_checks(each, facts, numbers)
+        yield from timpani_checks(each, facts)
     elif instrument.family == "percussion":
-        yield from percussion_checks(each, facts, numbers)
+        yield from percussion_checks(each, facts)
     elif each.has_melody and len(each.lines[0]) > 1:
         yield from motion_checks(each, instrument.group)
         yield from position_checks(each, instrument.group, level)
 
 
 def motion_checks(each: PartEvidence, group: str) -> Iterator[Check]:
-    """Break crossings, valve changes, slide moves and skipped strings, with how many and where."""
+    """Break crossings, valve changes, slide moves and skipped strings: how many, and where."""
     line = each.lines[0]
     notes, near = written_for(each, line), joined(line)
-    costs = valve_costs(group, notes)
-    for name, pairs, words, help_ in (
-        ("clarinet break", breaks_crossed(group, notes, near), "crossing of the break|crossings of the break",
-         "Keep the right hand down before the crossing."),
-        ("valve changes", (costs >= HARD_VALVE_COST) & near, "awkward valve change|awkward valve changes",
-         "Practise the two fingerings silently."),
-        ("slide moves", (slide_moves(group, notes) >= SLIDE_MOVE) & near,
-         f"slide move of {SLIDE_MOVE} positions or more|slide moves of {SLIDE_MOVE} positions or more",
-         "Look for an alternate position."),
-        ("string crossings", (strings_skipped(group, notes) > 0) & near,
-         "jump over a string|jumps over a string", "Look for a fingering on neighbouring strings."),
-    ):  # fmt: skip
-        yield from _counted(line, name, pairs, words, help_)
-
-
-def _counted(line: AttackLine, name: str, pairs: Bools, words: str, help_: str) -> Iterator[Check]:
-    if pairs.any():
-        one, _, many = words.partition("|")
-        bars = tuple(np.unique(line.measure[1:][pairs]).tolist())
-        yield Check(name, "note", f"{count_of(int(pairs.sum()), one, many)}.", bars, help_)
+    for kind, pairs, fix in (
+        (CheckKind.CLARINET_BREAK, breaks_crossed(group, notes, near), Fix.RIGHT_HAND_DOWN),
+        (CheckKind.VALVE_CHANGES, valve_costs(group, notes) >= HARD_VALVE_COST, Fix.SILENT_FINGERING),
+        (CheckKind.SLIDE_MOVES, slide_moves(group, notes) >= SLIDE_MOVE, Fix.ALTERNATE_POSITION),
+        (CheckKind.STRING_CROSSINGS, strings_skipped(group, notes) > 0, Fix.NEIGHBORING_STRINGS),
+    ):
+        found = pairs & near
+        if found.any():
+            times = named(times=int(found.sum()))
+            yield Check(
+                kind, Severity.NOTE, fix,
+                measures=tuple(np.unique(line.measure[1:][found]).tolist()),
+                numbers=times + named(positions=SLIDE_MOVE) if kind is CheckKind.SLIDE_MOVES else times,
+            )  # fmt: skip
 
 
 def positions_needed(group: str, notes: Ints) -> Ints:
@@ -93,12 +84,11 @@ def position_checks(each: PartEvidence, group: str, level: float) -> Iterator[Ch
     allowed = round(on_scale(level, tuple((lv, float(p)) for p, lv in POSITION_LEVEL)))
     beyond = needed > max(1, allowed)
     if beyond.any():
-        bars = tuple(np.unique(line.measure[beyond]).tolist())
-        highest = int(needed[beyond].max())
-        sentence = (
-            f"{count_of(int(beyond.sum()), 'note')} above position {allowed}, up to position {highest}."
-        )
-        yield Check("positions", "warning", sentence, bars, "Give a fingering, or play an octave lower.")
+        yield Check(
+            CheckKind.POSITIONS, Severity.WARNING, Fix.FINGERING_OR_OCTAVE,
+            measures=tuple(np.unique(line.measure[beyond]).tolist()),
+            numbers=named(notes=int(beyond.sum()), allowed=allowed, highest=int(needed[beyond].max())),
+        )  # fmt: skip
 
 
 def retunings(pitches: Ints, drums: int) -> list[tuple[int, int, int]]:
@@ -126,7 +116,7 @@ def _next_use(pitch: int | None, coming: Ints) -> int:
     return int(found[0]) if found.size else len(coming)
 
 
-def timpani_checks(each: PartEvidence, facts: StudyFacts, numbers: tuple[str, ...]) -> Iterator[Check]:
+def timpani_checks(each: PartEvidence, facts: StudyFacts) -> Iterator[Check]:
     """Retunings that four drums cannot avoid, and the time for the quickest."""
     line = each.lines[0]
     pitches = np.nan_to_num(line.top, nan=-1).astype(np.int64)
@@ -141,21 +131,16 @@ def timpani_checks(each: PartEvidence, facts: StudyFacts, numbers: tuple[str, ..
         times.append((int(line.onset[at]) - last) / TICKS_PER_QUARTER * 60.0 / bpm)
         bars.append(int(line.measure[at]))
     quickest = int(np.argmin(times))
-    severity: Severity = "warning" if times[quickest] < RETUNE_SECONDS else "note"
-    sentence = (
-        f"{count_of(len(changes), 'retuning')} with four drums, the quickest {times[quickest]:.0f} seconds "
-        f"before bar {bar_number(bars[quickest], numbers)}."
-    )
     yield Check(
-        "timpani retuning",
-        severity,
-        sentence,
-        tuple(sorted(set(bars))),
-        "Add a drum, or write the changes in.",
+        CheckKind.TIMPANI_RETUNING,
+        Severity.WARNING if times[quickest] < RETUNE_SECONDS else Severity.NOTE,
+        Fix.ADD_DRUM,
+        measures=tuple(sorted(set(bars))),
+        numbers=named(times=len(changes), seconds=times[quickest], worst=bars[quickest]),
     )
 
 
-def percussion_checks(each: PartEvidence, facts: StudyFacts, numbers: tuple[str, ...]) -> Iterator[Check]:
+def percussion_checks(each: PartEvidence, facts: StudyFacts) -> Iterator[Check]:
     """Changes of instrument on a percussion line, and the seconds given for the quickest."""
     notes = each.part.part.notes
     struck = [(int(o), int(e), notes[n]) for o, e, n in zip(
@@ -168,9 +153,9 @@ def percussion_checks(each: PartEvidence, facts: StudyFacts, numbers: tuple[str,
     quick = [change for change in found if change[0] < PERCUSSION_CHANGE_SECONDS]
     if quick:
         seconds, measure, old, new = min(quick)
-        sentence = (
-            f"{count_of(len(quick), 'quick change')} of instrument, e.g. {old} to {new} in "
-            f"{max(0.0, seconds):.1f} seconds before bar {bar_number(measure, numbers)}."
-        )
-        bars = tuple(sorted({change[1] for change in quick}))
-        yield Check("percussion changes", "note", sentence, bars, "Share the line between two players.")
+        yield Check(
+            CheckKind.PERCUSSION_CHANGES, Severity.NOTE, Fix.TWO_PLAYERS,
+            measures=tuple(sorted({change[1] for change in quick})),
+            numbers=named(times=len(quick), seconds=max(0.0, seconds), worst=measure),
+            terms=(old, new),
+        )  # fmt: skip

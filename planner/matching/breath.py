@@ -4,9 +4,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from planner.matching.playability_findings import Check
+from planner.core.fact import named
+from planner.matching.part_check import Check, CheckKind, Fix, Severity
 from planner.study.difficulty.evidence import PartEvidence
-from planner.study.difficulty.scales import count_of, on_scale
+from planner.study.difficulty.scales import on_scale
 from planner.study.facts import StudyFacts
 from planner.study.lines.technique import joined, partials_skipped, written_for
 from planner.study.lines.technique_tables import (
@@ -17,17 +18,14 @@ from planner.study.lines.technique_tables import (
     REFILL_SECONDS,
 )
 from planner.study.notes.columns import TICKS_PER_QUARTER
-from planner.study.notes.ranges import bar_number
 
 
-def air_checks(
-    each: PartEvidence, facts: StudyFacts, level: float, numbers: tuple[str, ...]
-) -> Iterator[Check]:
+def air_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
     """Breath and partials of a wind part; singers breathe with the words, which are not known here."""
     instrument = each.instrument
     if instrument is None or instrument.family not in ("woodwind", "brass") or not each.has_melody:
         return
-    yield from breath_checks(each, facts, level, numbers)
+    yield from breath_checks(each, facts, level)
     if instrument.family == "brass":
         yield from partial_checks(each)
 
@@ -46,9 +44,7 @@ def breaths(each: PartEvidence, facts: StudyFacts) -> tuple[tuple[float, int, fl
     return tuple(zip(lengths.tolist(), line.measure[starts].tolist(), rests.tolist(), strict=True))
 
 
-def breath_checks(
-    each: PartEvidence, facts: StudyFacts, level: float, numbers: tuple[str, ...]
-) -> Iterator[Check]:
+def breath_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
     """Stretches longer than the breath that was taken before them."""
     assert each.instrument
     capacity = on_scale(level, BREATH_SECONDS) * BREATH_SHARE.get(each.instrument.id, 1.0)
@@ -59,14 +55,11 @@ def breath_checks(
             found.append((seconds, measure))
     if found:
         longest, measure = max(found)
-        sentence = (
-            f"{count_of(len(found), 'stretch', 'stretches')} longer than a breath at level {level:g}, "
-            f"the longest {longest:.0f} seconds from bar {bar_number(measure, numbers)}."
-        )
-        bars = tuple(sorted({measure for _, measure in found}))
         yield Check(
-            "breath", "warning", sentence, bars, "Mark places to breathe, and stagger them in the section."
-        )
+            CheckKind.BREATH, Severity.WARNING, Fix.MARK_BREATHS,
+            measures=tuple(sorted({start for _, start in found})),
+            numbers=named(stretches=len(found), level=level, seconds=longest, worst=measure),
+        )  # fmt: skip
 
 
 def partial_checks(each: PartEvidence) -> Iterator[Check]:
@@ -76,6 +69,8 @@ def partial_checks(each: PartEvidence) -> Iterator[Check]:
     skipped = partials_skipped(each.instrument.group, written_for(each, line))
     wide = (skipped > EASY_PARTIALS) & joined(line)
     if wide.any():
-        bars = tuple(np.unique(line.measure[1:][wide]).tolist())
-        sentence = f"{count_of(int(wide.sum()), 'leap')} over more than {EASY_PARTIALS} partials."
-        yield Check("partials", "note", sentence, bars, "Buzz or sing the leap before playing it.")
+        yield Check(
+            CheckKind.PARTIALS, Severity.NOTE, Fix.BUZZ_FIRST,
+            measures=tuple(np.unique(line.measure[1:][wide]).tolist()),
+            numbers=named(leaps=int(wide.sum()), partials=EASY_PARTIALS),
+        )  # fmt: skip
