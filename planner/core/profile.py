@@ -11,6 +11,7 @@ import json
 import types
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields, is_dataclass
+from datetime import date
 from enum import Enum, StrEnum
 from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
@@ -450,6 +451,17 @@ def profile_from_json(text: str) -> PieceProfile:
     return profile
 
 
+def from_plain(kind: Any, value: Any) -> Any:
+    """A value of a declared type from its JSON form, as ``dataclasses.asdict`` and ``json`` wrote it.
+
+    Example:
+        >>> from_plain(tuple[KeySpan, ...], [{"measure": 3, "key": "F major"}])
+        (KeySpan(measure=3, key='F major', relation='', offset_quarters=0.0),)
+    """
+    build = _builder(kind)
+    return value if build is None else build(value)
+
+
 _Build = Callable[[Any], Any]
 
 
@@ -460,6 +472,8 @@ def _builder(kind: Any) -> _Build | None:
         return _dataclass_builder(kind)
     if isinstance(kind, type) and issubclass(kind, Enum):
         return kind
+    if kind is date:
+        return date.fromisoformat
     origin, args = get_origin(kind), get_args(kind)
     if origin is tuple:
         return _tuple_builder(args)

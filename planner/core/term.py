@@ -2,7 +2,10 @@
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from enum import StrEnum
 from typing import Literal
+
+from planner.core.profile import Contribution
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,54 @@ class Term:
         return tuple(d for d in dates if d.weekday() in self.weekdays and d not in self.days_off)
 
 
+class ReasonKind(StrEnum):
+    """Why a piece stands where it stands in a plan. Beside each: the values it carries."""
+
+    PINNED = "pinned"
+    """The director put it on this day."""
+    LEVEL = "level"
+    """numbers: level of what is read, target of the day."""
+    TRAINS = "trains"
+    """The slot's skill. evidence: the piece's own; numbers: named, how often results called it a problem."""
+    FEATURES = "features"
+    """section_id: whose part leads; last_on: when it last did, None for the first time this term."""
+    HARDEST = "hardest"
+    """section_id: for whom the piece is hardest; numbers: share of measures they should get right."""
+    TIME = "time"
+    """numbers: minutes it takes, of so many minutes a day (``available``)."""
+    PASSAGE = "passage"
+    """As TIME, where only a passage is read. bars: its first and last bar as printed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One reason for a slot, as values: what a plan keeps, and a page puts into words.
+
+    Attributes:
+        kind: Which.
+        numbers: Named numbers; the kind says which.
+        section_id: The section it speaks of; None for none.
+        last_on: A date it speaks of.
+        bars: Bar numbers as printed.
+        evidence: What the study found of the skill.
+    """
+
+    kind: ReasonKind
+    numbers: tuple[tuple[str, float], ...] = ()
+    section_id: int | None = None
+    last_on: date | None = None
+    bars: tuple[str, ...] = ()
+    evidence: Contribution | None = None
+
+    def number(self, name: str) -> float:
+        """A named number.
+
+        Raises:
+            KeyError: If it has none of that name.
+        """
+        return dict(self.numbers)[name]
+
+
 @dataclass(frozen=True, slots=True)
 class Slot:
     """One piece on one reading day.
@@ -57,7 +108,7 @@ class Slot:
         featured_section_id: Section whose part leads, or None.
         minutes: Minutes it is expected to take, study included.
         is_pinned: The director fixed this piece to this day.
-        reasons: Why this piece here, in sentences.
+        reasons: Why this piece here.
     """
 
     on: date
@@ -67,7 +118,7 @@ class Slot:
     featured_section_id: int | None = None
     minutes: float = 0.0
     is_pinned: bool = False
-    reasons: tuple[str, ...] = ()
+    reasons: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """Words that every sentence shares: bars, lists, counts, pitches and keys as people say them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from datetime import date
 
 from planner.core.fact import Place
 
@@ -157,3 +158,85 @@ def signature(fifths: int) -> str:
 def capital(text: str) -> str:
     """A text with its first letter large, the rest as it is."""
     return text[:1].upper() + text[1:]
+
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+"""Names of the months, whatever language the machine is set to."""
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+"""Names of the days, Monday first."""
+
+
+def day(on: date) -> str:
+    """A date within a year.
+
+    Example:
+        >>> day(date(2026, 9, 1))
+        'September 1'
+    """
+    return f"{MONTHS[on.month - 1]} {on.day}"
+
+
+def short_day(on: date) -> str:
+    """A date in a narrow column.
+
+    Example:
+        >>> short_day(date(2026, 9, 1))
+        'Sep 1'
+    """
+    return f"{MONTHS[on.month - 1][:3]} {on.day}"
+
+
+def long_day(on: date) -> str:
+    """A date as a heading.
+
+    Example:
+        >>> long_day(date(2026, 9, 1))
+        'Tuesday, September 1'
+    """
+    return f"{WEEKDAYS[on.weekday()]}, {day(on)}"
+
+
+def full_date(on: date) -> str:
+    """A date with its year.
+
+    Example:
+        >>> full_date(date(2026, 9, 1))
+        'September 1, 2026'
+    """
+    return f"{day(on)}, {on.year}"
+
+
+def full_day(on: date) -> str:
+    """A date with its day of the week and its year.
+
+    Example:
+        >>> full_day(date(2026, 9, 1))
+        'Tuesday, September 1, 2026'
+    """
+    return f"{WEEKDAYS[on.weekday()]}, {full_date(on)}"
+
+
+def listed_dates(days: Iterable[date]) -> str:
+    """Days in order, runs of them as a span.
+
+    Example:
+        >>> listed_dates([date(2027, 1, 12), date(2027, 1, 13), date(2027, 1, 14), date(2027, 2, 1)])
+        'January 12 to January 14, 2027; February 1, 2027'
+    """
+    spans: list[list[date]] = []
+    for on in sorted(set(days)):
+        if spans and (on - spans[-1][-1]).days == 1:
+            spans[-1] = [spans[-1][0], on]
+        else:
+            spans.append([on])
+    return "; ".join(_date_span(span[0], span[-1]) for span in spans)
+
+
+def _date_span(first: date, last: date) -> str:
+    if first == last:
+        return full_date(first)
+    opening = day(first) if first.year == last.year else full_date(first)
+    return f"{opening} to {full_date(last)}"

@@ -30,8 +30,10 @@ from planner.services.ports import UnitOfWork
 from planner.services.term.match_pieces import MatchView, match
 from planner.services.term.plan_term import PlanView, ban, pin, plan_term, withdraw_wish
 from planner.services.term.publish_plan import publish_plan
-from planner.services.term.terms import WEEKDAYS, keep_term, parse_date, parse_days_off
+from planner.services.term.terms import keep_term, parse_date, parse_days_off
 from planner.wording.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
+from planner.wording.plan import slot_reasons
+from planner.wording.words import WEEKDAYS
 
 _SHORT_WEEKDAYS = {name[:3].lower(): at for at, name in enumerate(WEEKDAYS)}
 
@@ -203,7 +205,7 @@ def _plan_as_json(view: PlanView, files: Sequence[Path]) -> dict[str, object]:
             {"on": s.slot.on.isoformat(), "position": s.slot.position, "piece": s.piece.title,
              "piece_id": s.piece.id, "level": s.piece.level, "focus": s.slot.focus, "featured": s.featured,
              "minutes": s.slot.minutes, "pinned": s.slot.is_pinned, "past": s.is_past,
-             "reasons": s.slot.reasons}
+             "reasons": slot_reasons(s.slot, view.ensemble.sections)}
             for s in view.slots
         ],
         "open": [day.isoformat() for day in view.open_dates],

@@ -275,7 +275,7 @@ class SlotRow(Base):
     )
     minutes: Mapped[float]
     is_pinned: Mapped[bool]
-    reasons: Mapped[list[str]] = mapped_column(JSON)
+    reasons: Mapped[list[dict[str, Any]]] = mapped_column(JSON)
 
 
 class ResultRow(Base):

@@ -1,7 +1,8 @@
 """Terms, wishes and plans in the database."""
 
 from collections.abc import Sequence
-from typing import Literal, cast
+from dataclasses import asdict
+from typing import Any, Literal, cast
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
@@ -15,7 +16,8 @@ from planner.adapters.db.tables import (
     TermWeekdayRow,
     WishRow,
 )
-from planner.core.term import Plan, Slot, Term, Wish
+from planner.core.profile import from_plain
+from planner.core.term import Plan, Reason, Slot, Term, Wish
 from planner.errors import ConflictError, NotFoundError
 
 
@@ -147,8 +149,16 @@ def _slot_row(slot: Slot) -> SlotRow:
         featured_section_id=slot.featured_section_id,
         minutes=slot.minutes,
         is_pinned=slot.is_pinned,
-        reasons=list(slot.reasons),
+        reasons=[_plain(reason) for reason in slot.reasons],
     )
+
+
+def _plain(reason: Reason) -> dict[str, Any]:
+    """A reason as JSON values; what it does not carry is left out."""
+    values = {name: value for name, value in asdict(reason).items() if value not in (None, ())}
+    if reason.last_on is not None:
+        values["last_on"] = reason.last_on.isoformat()
+    return values
 
 
 def _slot_of(row: SlotRow) -> Slot:
@@ -160,5 +170,5 @@ def _slot_of(row: SlotRow) -> Slot:
         featured_section_id=row.featured_section_id,
         minutes=row.minutes,
         is_pinned=row.is_pinned,
-        reasons=tuple(row.reasons),
+        reasons=tuple(from_plain(Reason, reason) for reason in row.reasons),
     )

@@ -6,7 +6,6 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.gradebook_scale import counted_share, mark_of, mark_rule, share_rule
-from planner.adapters.exports.page import MONTHS, long_date
 from planner.adapters.exports.workbook import (
     FIGURE,
     MARK,
@@ -24,6 +23,7 @@ from planner.adapters.exports.workbook import (
     width_for,
 )
 from planner.services.sheets.views import GradebookDay, GradebookSheet
+from planner.wording.words import full_day, short_day
 
 _SECTION_HEADS = ("Section", "Piece", "First reading", "Second reading", "Gain", "Counts", "Mark", "Note")
 _PLAYER_HEADS = ("Section", "Player", "Present", "Section's mark", "Own mark", "Mark", "", "Note")
@@ -60,7 +60,7 @@ class DayPlaces:
 
 def fill_day(page: Worksheet, sheet: GradebookSheet, day: GradebookDay, paper: str) -> DayPlaces:
     """Write one day's sheet and say where its figures are."""
-    put_text(cell_at(page, 1, 1), long_date(day.on), TITLE)
+    put_text(cell_at(page, 1, 1), full_day(day.on), TITLE)
     read = "; ".join(day.pieces) or "nothing planned"
     put_text(cell_at(page, 2, 1), f"{sheet.ensemble}, {sheet.term}. Read: {read}", SMALL)
     put_text(cell_at(page, 3, 1), "Fill in the tinted cells; the rest follows.", SMALL)
@@ -77,7 +77,7 @@ def fill_day(page: Worksheet, sheet: GradebookSheet, day: GradebookDay, paper: s
     for_printing(page, paper=paper, pages_high=1 if fits else 0)
     return DayPlaces(
         quoted(page.title),
-        f"{day.on.day} {MONTHS[day.on.month - 1][:3]}",
+        short_day(day.on),
         {s: tuple(at) for s, at in rows.items()},
         players,
     )

@@ -7,7 +7,6 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.gradebook_day import DayPlaces
-from planner.adapters.exports.page import short_date
 from planner.adapters.exports.workbook import (
     HEADING,
     MARK,
@@ -24,6 +23,7 @@ from planner.adapters.exports.workbook import (
     width_for,
 )
 from planner.services.sheets.views import GradebookSheet
+from planner.wording.words import full_date
 
 _FIRST_DAY_COLUMN = 3
 _DAYS_ON_A_PAGE = 16
@@ -83,7 +83,7 @@ def fill_summary(
 ) -> None:
     """Write the averages over all days."""
     put_text(cell_at(page, 1, 1), f"{sheet.term}: gradebook", TITLE)
-    made = f"Made {short_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
+    made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
     put_text(cell_at(page, 2, 1), f"{sheet.ensemble}. {made}. Empty cells never count.", SMALL)
     heading_row(
         page,

@@ -21,17 +21,16 @@ from planner.adapters.exports.page import (
     draw_text,
     fitted,
     headline,
-    long_date,
     new_canvas,
     paper_named,
     paragraph,
     rule,
-    short_date,
     shortened,
     style,
 )  # fmt: skip
 from planner.adapters.exports.svg_music import EngravedMusic
 from planner.services.sheets.views import GuideExcerpt, GuideTopic, GuideView
+from planner.wording.words import full_date, full_day
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +157,7 @@ class _Head:
         paper, view, left = self.paper, self.view, self.paper.margin
         right, y = paper.width - paper.margin, paper.height - paper.margin
         small, bold = font_name(SANS), font_name(SERIF, bold=True)
-        when = long_date(view.on)
+        when = full_day(view.on)
         draw_text(canvas, right, y - 8, when, small, 9, color=SOFT, anchor="right")
         room = paper.text_width - text_width(when, small, 9) - 16
         part, size = fitted(view.part, bold, 17, room, least=11)
@@ -213,7 +212,7 @@ def _continued(canvas: Canvas, paper: Paper, view: GuideView) -> float:
 
 
 def _draw_page_foot(canvas: Canvas, paper: Paper, view: GuideView, page: int, pages: int) -> None:
-    made = f"Made {short_date(view.made_on)} by the sight-reading program planner {view.library_version}"
+    made = f"Made {full_date(view.made_on)} by the sight-reading program planner {view.library_version}"
     draw_foot(
         canvas,
         paper,

@@ -1,8 +1,6 @@
 """The page that printed sheets share: paper, margins, ink, rules, lines of text and the foot."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 from typing import BinaryIO, Literal
 
 from reportlab.lib.colors import Color, black
@@ -142,36 +140,3 @@ def draw_foot(canvas: Canvas, paper: Paper, left: str, right: str) -> None:
     left, size = fitted(left, face, 7.5, room, least=6)
     draw_text(canvas, paper.margin, y, left, face, size, color=SOFT)
     draw_text(canvas, paper.width - paper.margin, y, right, face, 7.5, color=SOFT, anchor="right")
-
-
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-    "November", "December",
-)  # fmt: skip
-
-
-def long_date(day: date) -> str:
-    """As spoken: ``Thursday 3 September 2026``. Does not depend on the computer's language."""
-    return f"{WEEKDAYS[day.weekday()]} {short_date(day)}"
-
-
-def short_date(day: date) -> str:
-    """``3 September 2026``."""
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
-
-
-def listed_dates(days: Iterable[date]) -> str:
-    """Days in order, runs of them as a span.
-
-    Example:
-        >>> listed_dates([date(2027, 1, 12), date(2027, 1, 13), date(2027, 1, 14), date(2027, 2, 1)])
-        '12 January 2027 to 14 January 2027, 1 February 2027'
-    """
-    spans: list[list[date]] = []
-    for day in sorted(set(days)):
-        if spans and (day - spans[-1][-1]).days == 1:
-            spans[-1] = [spans[-1][0], day]
-        else:
-            spans.append([day])
-    return ", ".join(" to ".join(short_date(day) for day in span) for span in spans)

@@ -14,24 +14,21 @@ from planner.adapters.exports.fonts import SANS, SERIF, font_name, register_font
 from planner.adapters.exports.page import (
     HAIRLINE,
     INK,
-    MONTHS,
     SOFT,
     TINT,
-    WEEKDAYS,
     Paper,
     draw_foot,
     draw_text,
     fitted,
-    listed_dates,
     new_canvas,
     paper_named,
     paragraph,
     rule,
-    short_date,
     shortened,
     style,
 )
 from planner.services.sheets.views import PlanRow, PlanSheet
+from planner.wording.words import MONTHS, WEEKDAYS, full_date, listed_dates
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
     ("Day", 0.095),
@@ -73,9 +70,7 @@ def _draw(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> None:
         for block in blocks:
             y -= _height(block, paper)
             block.drawOn(canvas, paper.margin, y)
-        made = (
-            f"Made {short_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
-        )
+        made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
         draw_foot(canvas, paper, f"{sheet.ensemble}  ·  {made}", f"page {number} of {len(pages)}")
         canvas.showPage()
 
@@ -106,7 +101,7 @@ def _summary(sheet: PlanSheet) -> tuple[str, str]:
     levels = [row.level for row in sheet.rows if row.level is not None]
     if levels:
         held += f", levels {min(levels):.1f} to {max(levels):.1f}"
-    span = f"{short_date(sheet.first)} to {short_date(sheet.last)}, {sheet.minutes:g} minutes a day"
+    span = f"{full_date(sheet.first)} to {full_date(sheet.last)}, {sheet.minutes:g} minutes a day"
     return f"{span}. {held}.", sheet.proof
 
 

@@ -5,7 +5,6 @@ from pathlib import Path
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from planner.adapters.exports.page import WEEKDAYS, listed_dates, short_date
 from planner.adapters.exports.workbook import (
     DAY,
     MARK,
@@ -24,6 +23,7 @@ from planner.adapters.exports.workbook import (
     set_widths,
 )
 from planner.services.sheets.views import PlanRow, PlanSheet
+from planner.wording.words import WEEKDAYS, full_date, listed_dates
 
 _HEADINGS = (
     "Date", "Day", "Piece", "By", "Level", "Focus", "Featured section", "Minutes", "First reading",
@@ -53,9 +53,9 @@ class PlanWorkbook:
 
 def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
     put_text(cell_at(page, 1, 1), sheet.term, TITLE)
-    span = f"{short_date(sheet.first)} to {short_date(sheet.last)}, {sheet.minutes:g} minutes a day"
+    span = f"{full_date(sheet.first)} to {full_date(sheet.last)}, {sheet.minutes:g} minutes a day"
     put_text(cell_at(page, 2, 1), f"Sight-reading plan of {sheet.ensemble}: {span}", SMALL)
-    made = f"Made {short_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}."
+    made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}."
     put_text(cell_at(page, 3, 1), f"{sheet.proof} {made}", SMALL)
     heading_row(page, _FIRST_ROW - 1, _HEADINGS, figures=_FIGURES)
     fit_height(page, _FIRST_ROW - 1, zip(_HEADINGS, _WIDTHS, strict=True))

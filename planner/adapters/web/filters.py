@@ -1,53 +1,29 @@
 """How values are written on the pages."""
 
-from datetime import date
-
 from flask import Flask
 
 from planner.core.instruments import get_instrument
 from planner.services.sheets.guide_text import tempo_text
 from planner.study.difficulty.grade_charts import Bounds
-from planner.wording import levels, matching, playability
-
-_SIGNS = str.maketrans({"#": "♯"})
+from planner.wording import levels, matching, plan, playability, words
 
 
 def register(app: Flask) -> None:
     """Add the filters to an application."""
     app.jinja_env.filters.update(
-        key=spell_key, pitch=spell_pitch, minutes=minutes, day=short_day, longday=long_day,
+        key=words.key, pitch=words.pitch, minutes=minutes, day=words.short_day, longday=words.long_day,
         instrument=instrument_name, first_tempo=tempo_text, sheet_name=sheet_name,
         reading_note=matching.reading_note, comfort_note=matching.comfort_note,
         comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons, chart_note=chart_note,
         check_note=playability.check_note, fix_note=playability.fix_note,
+        slot_reasons=plan.slot_reasons,
     )  # fmt: skip
 
 
 def chart_note(held: Bounds) -> str:
     """That the published grade charts hold a part's level up."""
     return levels.chart_note(held.broken, held.floor)
-
-
-def spell_key(key: str) -> str:
-    """A key with musical signs.
-
-    Example:
-        >>> spell_key("Bb major"), spell_key("F# minor"), spell_key("")
-        ('B♭ major', 'F♯ minor', '')
-    """
-    tonic, _, mode = key.partition(" ")
-    return f"{spell_pitch(tonic)} {mode}".strip()
-
-
-def spell_pitch(name: str) -> str:
-    """A pitch name with musical signs.
-
-    Example:
-        >>> spell_pitch("Bb3"), spell_pitch("F#4")
-        ('B♭3', 'F♯4')
-    """
-    return name[:1] + name[1:].replace("b", "♭").translate(_SIGNS)
 
 
 def minutes(seconds: float) -> str:
@@ -58,26 +34,6 @@ def minutes(seconds: float) -> str:
         '1:15'
     """
     return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
-
-
-def short_day(on: date) -> str:
-    """A date in a narrow column.
-
-    Example:
-        >>> short_day(date(2026, 9, 1))
-        'Sep 1'
-    """
-    return f"{on:%b} {on.day}"
-
-
-def long_day(on: date) -> str:
-    """A date as a heading.
-
-    Example:
-        >>> long_day(date(2026, 9, 1))
-        'Tuesday, September 1'
-    """
-    return f"{on:%A}, {on:%B} {on.day}"
 
 
 def instrument_name(instrument: str) -> str:

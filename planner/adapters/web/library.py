@@ -19,7 +19,6 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
-from planner.adapters.web.filters import long_day
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.piece import PieceQuery
 from planner.core.profile import TOPICS, PieceProfile
@@ -36,6 +35,7 @@ from planner.services.library.catalogue import (
 from planner.services.library.import_scores import import_paths, lies_nowhere
 from planner.services.people.roster import list_exposures, record_exposure
 from planner.wording.sentences import statements_of
+from planner.wording.words import long_day
 
 pages = Blueprint("library", __name__, url_prefix="/library")
 

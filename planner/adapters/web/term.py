@@ -22,7 +22,8 @@ from planner.services.day.read_day import calendar
 from planner.services.library.catalogue import list_pieces
 from planner.services.term.plan_term import ban, pin, plan_term, withdraw_wish
 from planner.services.term.publish_plan import publish_plan
-from planner.services.term.terms import WEEKDAYS, keep_term, parse_date, parse_days_off, spell_days_off
+from planner.services.term.terms import keep_term, parse_date, parse_days_off, spell_days_off
+from planner.wording.words import WEEKDAYS
 
 pages = Blueprint("term", __name__, url_prefix="/term")
 

@@ -13,6 +13,7 @@ from planner.core.term import Plan, Slot, Term
 from planner.errors import NotFoundError
 from planner.services.ports import PlanWriter, Progress, UnitOfWork
 from planner.services.sheets.views import PlanRow, PlanSheet
+from planner.wording.plan import proof_text, slot_reasons
 
 
 def publish_plan(
@@ -67,9 +68,8 @@ def plan_sheet(work: UnitOfWork, term_id: int, *, today: date, starts_at: time |
         ensemble = work.ensembles.get(term.ensemble_id)
         pieces = {slot.piece_id: work.pieces.get(slot.piece_id) for slot in plan.slots}
         profiles = {piece_id: work.pieces.profile(piece_id) for piece_id in pieces}
-    sections = {section.id: section.name for section in ensemble.sections}
     rows = tuple(
-        _row(slot, pieces[slot.piece_id], profiles[slot.piece_id], sections, today) for slot in plan.slots
+        _row(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, today) for slot in plan.slots
     )
     return _sheet(term, ensemble, plan, rows, today, starts_at)
 
@@ -95,22 +95,8 @@ def _sheet(
     )
 
 
-def proof_text(plan: Plan) -> str:
-    """How good the plan is known to be, as a sentence.
-
-    Example:
-        >>> proof_text(Plan(1, (), cost=100.0, bound=99.5, is_proven=True))
-        'Proven best to within 0.5 % by the planning rules.'
-    """
-    if plan.cost <= 0 or plan.cost - plan.bound <= 1e-9 * abs(plan.cost):
-        return "Proven best by the planning rules." if plan.is_proven else "Meets the planning rules."
-    gap = 100 * (plan.cost - plan.bound) / abs(plan.cost)
-    if plan.is_proven:
-        return f"Proven best to within {gap:.1f} % by the planning rules."
-    return f"Meets the planning rules; a better plan could cost at most {gap:.1f} % less."
-
-
-def _row(slot: Slot, piece: Piece, profile: PieceProfile, sections: dict[int, str], today: date) -> PlanRow:
+def _row(slot: Slot, piece: Piece, profile: PieceProfile, ensemble: Ensemble, today: date) -> PlanRow:
+    sections = {section.id: section.name for section in ensemble.sections}
     tempo = profile.tempo_bpm
     bpm = tempo.first_reading if tempo.first_reading is not None else tempo.reading
     arranged = f"arr. {piece.arranger}" if piece.arranger else ""
@@ -127,7 +113,7 @@ def _row(slot: Slot, piece: Piece, profile: PieceProfile, sections: dict[int, st
         beat_unit=tempo.unit,
         is_pinned=slot.is_pinned,
         is_past=slot.on < today,
-        reasons=slot.reasons,
+        reasons=slot_reasons(slot, ensemble.sections),
     )
 
 

@@ -11,8 +11,6 @@ from planner.services.library.catalogue import Work
 LONGEST_TERM_DAYS = 400
 """A little over a year. Source: house choice."""
 
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-
 
 def keep_term(work: Work, term: Term) -> Term:
     """Store a new term (id 0) or the changes to one; as it is stored.

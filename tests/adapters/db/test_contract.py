@@ -10,13 +10,21 @@ from sqlalchemy import create_engine, text
 from planner.adapters.db import open_library
 from planner.adapters.db.engine import url_of
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.fact import named
 from planner.core.piece import PieceQuery
-from planner.core.profile import HarmonySpan, MeterSpan, PartProfile, Spot
-from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
+from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
+from planner.core.term import Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
 from planner.errors import ConflictError, NotFoundError
 from tests.fakes import FakeLibrary, make_profile, make_source
 
 DAY = date(2026, 9, 3)
+
+REASONS = (
+    Reason(ReasonKind.PINNED),
+    Reason(ReasonKind.TRAINS, named(named=2), evidence=Contribution("rhythm", 2.5, 0.1, "")),
+    Reason(ReasonKind.FEATURES, section_id=1, last_on=date(2026, 8, 25)),
+    Reason(ReasonKind.PASSAGE, named(minutes=8.5, available=10.0), bars=("9", "24a")),
+)
 
 
 SERVER = os.environ.get("PLANNER_TEST_POSTGRESQL", "")
@@ -370,7 +378,7 @@ def test_wishes_and_plan_replace_those_before(library):
             assert tuple(work.terms.wishes(term_id)) == wishes
         slots = (
             Slot(DAY, 1, piece_id, "key"),
-            Slot(DAY, 0, piece_id, "rhythm", band.sections[0].id, 8.25, True, ("Fits.", "Fresh.")),
+            Slot(DAY, 0, piece_id, "rhythm", band.sections[0].id, 8.25, True, REASONS),
         )
         for plan in (Plan(term_id, slots, 3.5, 3.25, False), Plan(term_id, slots[1:], 1.0, 1.0, True)):
             work.terms.save_plan(plan)

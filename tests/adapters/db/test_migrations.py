@@ -1,5 +1,6 @@
 """Tables made from nothing, from the first revision, by two at once, and broken off half-way."""
 
+import json
 import sqlite3
 import subprocess
 import sys
@@ -17,7 +18,9 @@ from sqlalchemy import text
 from planner.adapters.db import migrate, open_library
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.tables import Base
+from planner.core.fact import named
 from planner.core.piece import Piece, PieceQuery, SourceFile
+from planner.core.term import Reason, ReasonKind
 from planner.errors import HomeError
 
 FIRST = "0001"
@@ -96,6 +99,54 @@ def test_from_the_first_revision_the_same_tables_come_out(engine, tmp_path):
         )  # fmt: skip
         work.pieces.update(replace(piece, tags=("kept",)))
         assert work.pieces.get(1).tags == ("kept",)
+
+
+SENTENCES = (
+    ("You put it on this day.", Reason(ReasonKind.PINNED)),
+    ("Level 2.1; the term should stand at 2.0 by then.",
+     Reason(ReasonKind.LEVEL, named(level=2.1, target=2.0))),
+    ("Trains rhythm (dotted rhythms). It was named as a problem 3 times.",
+     Reason(ReasonKind.TRAINS, named(named=3))),
+    ("Trains key.", Reason(ReasonKind.TRAINS, named(named=0))),
+    ("Features Horn, last featured on 25 November.",
+     Reason(ReasonKind.FEATURES, section_id=1, last_on=date(2025, 11, 25))),
+    ("Features Horn, for the first time this term.", Reason(ReasonKind.FEATURES, section_id=1)),
+    ("Features Kazoo, for the first time this term.", None),
+    ("Hardest for Horn: about 78 % of the bars right at first sight.",
+     Reason(ReasonKind.HARDEST, named(share=0.78), section_id=1)),
+    ("Takes 9.5 of the day's 10 minutes.", Reason(ReasonKind.TIME, named(minutes=9.5, available=10.0))),
+    ("Bars 9 to 24a take 8 of the day's 10 minutes; the whole piece would not fit.",
+     Reason(ReasonKind.PASSAGE, named(minutes=8.0, available=10.0), bars=("9", "24a"))),
+    ("A sentence nobody wrote.", None),
+)  # fmt: skip
+"""Reasons as the program wrote them before revision 0004, and the values they are read as."""
+OLD_PLAN = (
+    "INSERT INTO ensembles (id, name, kind) VALUES (1, 'Band', 'band')",
+    "INSERT INTO sections (id, ensemble_id, name, instrument, chair, size, level) "
+    "VALUES (1, 1, 'Horn', 'horn-f', 1, 2, 2.0)",
+    "INSERT INTO terms (id, ensemble_id, name, first_day, last_day, minutes, slots_a_day) "
+    "VALUES (1, 1, 'Spring', '2026-01-06', '2026-05-26', 10, 1)",
+    "INSERT INTO plans (term_id, cost, bound, is_proven) VALUES (1, 0, 0, 1)",
+)
+
+
+def test_sentences_of_old_plans_are_read_as_reasons(engine, tmp_path):
+    migrate.upgrade(engine, "0003")
+    rows = {**OLD_ROWS, "slots": {
+        "term_id": 1, "on_day": "2026-01-06", "position": 0, "piece_id": 1, "focus": "rhythm",
+        "minutes": 9.5, "is_pinned": 0, "reasons": json.dumps([sentence for sentence, _ in SENTENCES]),
+    }}  # fmt: skip
+    del rows["ensembles"]
+    with engine.begin() as connection:
+        for statement in OLD_PLAN:
+            connection.execute(text(statement))
+        for table, values in rows.items():
+            columns = ", ".join(f":{name}" for name in values)
+            connection.execute(text(f"INSERT INTO {table} ({', '.join(values)}) VALUES ({columns})"), values)
+    migrate.upgrade(engine)
+    with open_library(tmp_path / "library.sqlite") as library, library() as work:
+        (slot,) = work.terms.plan(1).slots
+    assert slot.reasons == tuple(reason for _, reason in SENTENCES if reason is not None)
 
 
 def test_up_twice_changes_nothing(engine):

@@ -35,7 +35,7 @@ def test_there_is_a_summary_a_scale_and_a_sheet_for_each_day(tmp_path):
 
 def test_entries_stand_where_they_were_entered(tmp_path):
     page = load_workbook(write(tmp_path, *THREE_DAYS))["2026-09-03"]
-    assert page["A1"].value == "Thursday 3 September 2026"
+    assert page["A1"].value == "Thursday, September 3, 2026"
     assert rows_of(page, 6)[0][:4] == ["Flute", "Piece 1", 0.8, 0.95]
     assert rows_of(page, 7)[0][:4] == ["Clarinet 2", "Piece 1", 0.6, None]
     players = rows_of(page, 10, 12)

@@ -21,10 +21,10 @@ def test_a_guide_says_all_of_its_view_on_one_page(tmp_path):
     view = make_guide()
     (page,) = pages_of(GuidePdf().write([view], tmp_path / "a.pdf"))
     wanted = [
-        view.title, view.credit, view.part, view.players, view.ensemble, "Thursday 3 September 2026",
+        view.title, view.credit, view.part, view.players, view.ensemble, "Thursday, September 3, 2026",
         "♩ = 72", "3/4", "33", *view.cautions, *(e.caption for e in view.excerpts), "dolce",
         *(t.heading for t in view.topics), *(s for t in view.topics for s in t.sentences),
-        "Made 1 September 2026", "0.1.0", "page 1 of 1",
+        "Made September 1, 2026", "0.1.0", "page 1 of 1",
     ]  # fmt: skip
     missing = [text for text in wanted if " ".join(text.split()) not in page]
     assert not missing

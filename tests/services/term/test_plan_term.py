@@ -8,7 +8,7 @@ import pytest
 
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.profile import FOCUSES, Excerpt
-from planner.core.term import Term
+from planner.core.term import Reason, ReasonKind, Term
 from planner.errors import ConflictError, InfeasiblePlanError, InputError, NotFoundError, PlanError
 from planner.scheduling import check
 from planner.services.day.log_results import ResultEntry, log_results
@@ -27,7 +27,17 @@ def test_every_day_gets_a_fresh_piece_with_a_focus_a_featured_section_and_reason
         assert [s.slot.on for s in view.slots] == list(view.term.reading_dates())
     assert len({s.piece.id for s in view.slots}) == len(view.slots) == 10
     assert {s.slot.focus for s in view.slots} == set(FOCUSES)
-    assert all(s.featured and len(s.slot.reasons) >= 5 for s in view.slots)
+    usual = [ReasonKind.LEVEL, ReasonKind.TRAINS, ReasonKind.FEATURES, ReasonKind.HARDEST, ReasonKind.TIME]
+    assert all(s.featured and [r.kind for r in s.slot.reasons] == usual for s in view.slots)
+    for at, one in enumerate(view.slots):
+        reasons = {r.kind: r for r in one.slot.reasons}
+        assert reasons[ReasonKind.LEVEL].number("level") == pytest.approx(one.piece.level, abs=0.01)
+        assert reasons[ReasonKind.TRAINS].evidence.name == one.slot.focus
+        assert reasons[ReasonKind.FEATURES].section_id == one.slot.featured_section_id
+        before = [
+            s.slot.on for s in view.slots[:at] if s.slot.featured_section_id == one.slot.featured_section_id
+        ]
+        assert reasons[ReasonKind.FEATURES].last_on == (before[-1] if before else None)
     assert all(s.slot.minutes <= 12.0 for s in view.slots)
     assert view.plan.is_proven
     with library() as work:
@@ -87,7 +97,7 @@ def test_a_pinned_piece_keeps_its_day_and_past_days_stay_when_planned_again():
     pinned = next(s for s in again.slots if s.slot.on == day)
     assert pinned.piece.id == spare
     assert pinned.slot.is_pinned
-    assert pinned.slot.reasons[0] == "You put it on this day."
+    assert pinned.slot.reasons[0] == Reason(ReasonKind.PINNED)
 
 
 def test_a_banned_piece_leaves_its_day_or_the_term():
@@ -181,7 +191,10 @@ def test_a_long_piece_is_planned_as_its_excerpt_and_says_which_bars():
         work.pieces.add(make_source("long"), long, TUESDAY)
         term_id = work.terms.add(Term(0, ensemble_id, "One day", TUESDAY, TUESDAY, (1,), minutes=10.0))
         view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
-    assert any(reason.startswith("Bars 9 to 24 take") for reason in view.slots[0].slot.reasons)
+    (passage,) = [r for r in view.slots[0].slot.reasons if r.kind is ReasonKind.PASSAGE]
+    assert passage.bars == ("9", "24")
+    assert passage.number("available") == 10.0
+    assert passage.number("minutes") == view.slots[0].slot.minutes
 
 
 def test_what_another_ensemble_met_counts_for_the_players_both_share():

@@ -8,7 +8,7 @@ import pytest
 
 from planner.core.piece import PieceQuery
 from planner.core.profile import Tempo
-from planner.core.term import Plan, Slot
+from planner.core.term import Plan, Reason, ReasonKind, Slot
 from planner.errors import NotFoundError
 from planner.services.term.publish_plan import plan_sheet, proof_text, publish_plan
 from tests.services.term.library_for_plans import make_library
@@ -35,8 +35,17 @@ def planned():
     with library() as work:
         pieces, _ = work.pieces.list_pieces(PieceQuery())
         section = work.ensembles.get(ensemble_id).sections[1]
+        pinned = (Reason(ReasonKind.PINNED),)
         slots = (
-            Slot(date(2026, 9, 1), 0, pieces[0].id, "rhythm", section.id, 9.0, reasons=("Because.",)),
+            Slot(
+                date(2026, 9, 1),
+                0,
+                pieces[0].id,
+                "rhythm",
+                section.id,
+                9.0,
+                reasons=pinned,
+            ),
             Slot(DAY, 0, pieces[1].id, "key", None, 8.0, is_pinned=True),
         )
         work.terms.save_plan(Plan(term_id, slots, cost=10.0, bound=9.9, is_proven=True))
@@ -49,7 +58,7 @@ def test_each_slot_becomes_a_row_with_the_facts_of_its_piece(planned):
     first, second = plan_sheet(library(), term_id, today=DAY).rows
     assert (first.title, first.level, first.featured, first.focus) == ("Piece 1", 1.4, "Clarinet 1", "rhythm")
     assert (first.reading_bpm, first.beat_unit, first.credit) == (80, "quarter", "Ada Weir")
-    assert first.reasons == ("Because.",)
+    assert first.reasons == ("You put it on this day.",)
     assert (first.is_past, second.is_past) == (True, False)
     assert (first.is_pinned, second.is_pinned) == (False, True)
     assert second.featured == ""
