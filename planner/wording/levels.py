@@ -5,6 +5,9 @@ from collections.abc import Sequence
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.wording.words import listed
 
+SAME_LEVEL = 0.05
+"""Levels less apart read the same to a tenth."""
+
 
 def grade_text(grade: float) -> str:
     """A published grade, ``½`` for the lowest.
@@ -28,3 +31,16 @@ def chart_note(broken: Sequence[str], floor: float) -> str:
         f"By its {listed(broken)} it is beyond grade {grade} of the published charts, and so never placed "
         "below."
     )
+
+
+def section_moved(section: str, before: float, after: float, error: float) -> str:
+    """How a section's level moved by the results of a day.
+
+    Example:
+        >>> section_moved("Flute", 2.0, 2.31, 0.3)
+        'Flute moves up from level 2.0 to 2.3, give or take 0.3.'
+    """
+    if abs(after - before) < SAME_LEVEL:
+        return f"{section} stays at level {after:.1f}, give or take {error:.1f}."
+    way = "up" if after > before else "down"
+    return f"{section} moves {way} from level {before:.1f} to {after:.1f}, give or take {error:.1f}."

@@ -11,10 +11,10 @@ from planner.core.pitch import Pitch
 from planner.core.profile import TOPICS, Statement, profile_from_json, profile_to_json
 from planner.core.score import Measure, Note, Part, Score, TimeSignature
 from planner.errors import PlannerError
-from planner.services.library.inspect import describe
 from planner.study.statements import in_reading_order
 from planner.study.study import study, with_distinct_names
 from planner.wording.sentences import statements_of
+from planner.wording.study_text import study_to_text
 from tests.builders import make_part, make_score
 from tests.reference import reference_data
 
@@ -139,7 +139,7 @@ ODD = {
 def test_odd_scores_are_studied_without_a_crash(name):
     profile = study(ODD[name])
     assert profile_from_json(profile_to_json(profile)) == profile
-    assert describe(profile)
+    assert study_to_text(profile)
 
 
 def test_a_score_with_nothing_to_play_says_so():
@@ -156,6 +156,6 @@ def test_awkward_files_that_can_be_read_can_be_studied():
             score = read_score(path)
         except PlannerError:
             continue
-        assert describe(study(score))
+        assert study_to_text(study(score))
         studied += 1
     assert studied >= 30

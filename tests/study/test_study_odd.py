@@ -8,8 +8,8 @@ import pytest
 
 from planner.core.profile import profile_from_json, profile_to_json
 from planner.core.score import Hairpin, KeySignature, RoadmapMark, TempoMark, TimeSignature
-from planner.services.library.inspect import describe
 from planner.study.study import study
+from planner.wording.study_text import study_to_text
 from tests.builders import make_part, make_score
 from tests.reference import sampled
 
@@ -91,7 +91,7 @@ def check(seeds):
     for seed in seeds:
         profile = study(odd_score(seed))
         assert profile_from_json(profile_to_json(profile)) == profile, seed
-        assert describe(profile), seed
+        assert study_to_text(profile), seed
 
 
 def test_a_few_odd_scores_are_studied_without_a_crash():

@@ -18,9 +18,9 @@ from planner.adapters.cli.context import (
 from planner.core.profile import PieceProfile
 from planner.errors import PlannerError
 from planner.services.library.import_scores import ImportReport, import_paths
-from planner.services.library.inspect import describe
 from planner.services.library.split_pieces import import_split, list_holding_several
 from planner.wording.study_json import study_to_dict
+from planner.wording.study_text import study_to_text
 
 
 @click.command()
@@ -105,7 +105,7 @@ def inspect(session: Session, files: tuple[Path, ...], part: str | None, form: s
             print_json([study_to_dict(profile) for profile in studied])
     else:
         for profile in studied:
-            out.print(describe(profile, part), markup=False, soft_wrap=True)
+            out.print(study_to_text(profile, part), markup=False, soft_wrap=True)
     for error in refused:
         notes.print(str(error), markup=False, soft_wrap=True)
     return exit_code_of(refused[0]) if refused else 0

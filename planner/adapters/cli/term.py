@@ -31,6 +31,7 @@ from planner.services.term.match_pieces import MatchView, match
 from planner.services.term.plan_term import PlanView, ban, pin, plan_term, withdraw_wish
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, parse_date, parse_days_off
+from planner.wording.levels import section_moved
 from planner.wording.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
 from planner.wording.plan import slot_reasons
 from planner.wording.words import WEEKDAYS
@@ -278,7 +279,7 @@ def results(
         })  # fmt: skip
         return
     for change in logged.changes:
-        out.print(change.sentence, markup=False)
+        out.print(section_moved(change.section.name, change.before, change.after, change.error), markup=False)
 
 
 Row = tuple[str, str, str, str]

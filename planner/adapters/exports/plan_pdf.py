@@ -28,6 +28,7 @@ from planner.adapters.exports.page import (
     style,
 )
 from planner.services.sheets.views import PlanRow, PlanSheet
+from planner.wording.guide import metronome
 from planner.wording.words import MONTHS, WEEKDAYS, full_date, listed_dates
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
@@ -208,10 +209,4 @@ def _piece(row: PlanRow) -> list[Paragraph]:
 
 def _values(row: PlanRow) -> tuple[str, str, str, str, str]:
     level = "" if row.level is None else f"{row.level:.1f}"
-    tempo = (
-        "" if row.reading_bpm is None else f"{_SIGNS.get(row.beat_unit, row.beat_unit)} = {row.reading_bpm}"
-    )
-    return level, row.focus, row.featured, f"{row.minutes:.0f}", tempo
-
-
-_SIGNS = {"quarter": "♩", "eighth": "♪", "dotted quarter": "♩.", "dotted eighth": "♪.", "half": "half"}
+    return level, row.focus, row.featured, f"{row.minutes:.0f}", metronome(row.beat_unit, row.reading_bpm)

@@ -10,9 +10,11 @@ from planner.adapters.web.context import needed_number, number_argument, tools
 from planner.core.profile import FOCUSES
 from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import ResultEntry, log_results
-from planner.services.day.read_day import CAUTION, DayView, SlotView, read_day
+from planner.services.day.read_day import DayView, SlotView, read_day
 from planner.services.sheets.make_guides import find_guides, make_guides
 from planner.services.term.terms import parse_date
+from planner.wording.guide import FOR_THE_ROOM
+from planner.wording.levels import section_moved
 from planner.wording.sentences import statements_of
 
 pages = Blueprint("day", __name__, url_prefix="/term/<int:term_id>/<on>")
@@ -33,7 +35,7 @@ def show(term_id: int, on: str) -> str:
         focuses=FOCUSES,
         statements={slot.piece.id: _statements(slot) for slot in view.slots},
         guides=_guides(view),
-        caution=CAUTION,
+        caution=FOR_THE_ROOM,
     )
 
 
@@ -96,7 +98,7 @@ def results(term_id: int, on: str) -> BaseResponse:
     with tools().work() as unit:
         logged = log_results(unit, view.ensemble.id, view.on, entries)
     for change in logged.changes:
-        flash(change.sentence)
+        flash(section_moved(change.section.name, change.before, change.after, change.error))
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#results")
 
 

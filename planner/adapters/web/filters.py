@@ -3,16 +3,15 @@
 from flask import Flask
 
 from planner.core.instruments import get_instrument
-from planner.services.sheets.guide_text import tempo_text
 from planner.study.difficulty.grade_charts import Bounds
-from planner.wording import levels, matching, plan, playability, words
+from planner.wording import guide, levels, matching, plan, playability, words
 
 
 def register(app: Flask) -> None:
     """Add the filters to an application."""
     app.jinja_env.filters.update(
         key=words.key, pitch=words.pitch, minutes=minutes, day=words.short_day, longday=words.long_day,
-        instrument=instrument_name, first_tempo=tempo_text, sheet_name=sheet_name,
+        instrument=instrument_name, first_tempo=guide.first_tempo, sheet_name=sheet_name,
         reading_note=matching.reading_note, comfort_note=matching.comfort_note,
         comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons, chart_note=chart_note,

@@ -40,18 +40,6 @@ class LevelChange:
     after: float
     error: float
 
-    @property
-    def sentence(self) -> str:
-        """The change as a director would say it."""
-        moved = self.after - self.before
-        if abs(moved) < 0.05:
-            return f"{self.section.name} stays at level {self.after:.1f}, give or take {self.error:.1f}."
-        way = "up" if moved > 0 else "down"
-        return (
-            f"{self.section.name} moves {way} from level {self.before:.1f} to {self.after:.1f}, "
-            f"give or take {self.error:.1f}."
-        )
-
 
 @dataclass(frozen=True, slots=True)
 class LoggedDay:

@@ -13,13 +13,6 @@ from planner.scheduling.problem import OPEN_PIECE
 from planner.services.library.catalogue import Work
 from planner.services.ports import UnitOfWork
 
-CAUTION = (
-    "Warm up before high or loud playing, rest whenever lips, hands or shoulders tire, and do not repeat a "
-    "strenuous passage for long. Protect ears in a loud room. Local rules on health and loudness come first; "
-    "pain is a matter for someone licensed to judge it."
-)
-"""The usual cautions where playing can hurt (common practice in wind, string and percussion teaching)."""
-
 
 @dataclass(frozen=True, slots=True)
 class SectionRow:

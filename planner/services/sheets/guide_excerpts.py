@@ -7,8 +7,9 @@ from pathlib import Path
 from planner.core.profile import PieceProfile, Spot
 from planner.errors import ScoreReadError
 from planner.services.ports import Engraver
-from planner.services.sheets.guide_text import bars_text, hardest_spot
+from planner.services.sheets.guide_topics import hardest_spot
 from planner.services.sheets.views import GuideExcerpt
+from planner.wording.guide import not_drawn, opening_caption, spot_caption
 
 _OPENING_BARS = 16
 _SPOT_BARS = 8
@@ -36,12 +37,12 @@ class Drawer:
             return
         last = min(profile.measures - 1, entrance + _OPENING_BARS - 1)
         svg, end = self._lines(part, 0, last, _LINES)
-        yield _excerpt(f"The opening, {bars_text(profile, 0, end)}", svg)
+        numbers = profile.measure_numbers
+        yield _excerpt(opening_caption(numbers, end), svg)
         spot = hardest_spot(profile.parts[part], 0, end)
         if spot is not None:
-            bars = bars_text(profile, spot.measure, _end(spot))
             svg = self._spot(part, spot, profile.measures - 1)
-            yield _excerpt(f"A hard spot, {bars}: {', '.join(spot.reasons)}", svg)
+            yield _excerpt(spot_caption(numbers, spot.measure, _end(spot), spot.reasons), svg)
 
     def _spot(self, part: int, spot: Spot, last: int) -> str:
         """A line of music around the spot, two where it does not fit on one."""
@@ -71,4 +72,4 @@ def _end(spot: Spot) -> int:
 
 
 def _excerpt(caption: str, svg: str) -> GuideExcerpt:
-    return GuideExcerpt(caption if svg else f"{caption} (could not be drawn from the score file)", svg)
+    return GuideExcerpt(caption if svg else not_drawn(caption), svg)

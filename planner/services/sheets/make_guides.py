@@ -17,8 +17,9 @@ from planner.matching.casting import CastPart, cast_parts
 from planner.services.levels.in_force import profile_in_force
 from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
 from planner.services.sheets.guide_excerpts import Drawer
-from planner.services.sheets.guide_text import cautions_for, tempo_text, topics_for
+from planner.services.sheets.guide_topics import cautions_for, topics_for
 from planner.services.sheets.views import GuideTopic, GuideView
+from planner.wording.guide import caution_text, first_tempo
 from planner.wording.matching import reading_note
 
 _SHEET = re.compile(r"\d+-[^/]*/(packet|\d\d-[^/]*)\.pdf")
@@ -142,11 +143,11 @@ def _view(
         ensemble=reading.ensemble.name,
         on=reading.slot.on,
         position=reading.slot.position,
-        tempo=tempo_text(profile.tempo_bpm),
+        tempo=first_tempo(profile.tempo_bpm),
         facts=_facts(reading, part),
         topics=(*_reading_notes(reading.ensemble, readers), *topics_for(profile, part)),
         excerpts=tuple(drawer.excerpts(profile, at)),
-        cautions=cautions_for(profile, part),
+        cautions=tuple(caution_text(each) for each in cautions_for(profile, part)),
         made_on=today,
         library_version=__version__,
     )

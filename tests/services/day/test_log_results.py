@@ -42,7 +42,8 @@ def test_a_result_is_stored_the_piece_used_up_and_the_level_moved():
     part = library.state.profiles[piece_id].part("Flute")
     assert (after.level, after.level_error) == update_level(before.level, None, part.level, 0.97)
     assert (after.start_level, after.start_error) == (before.level, None)
-    assert logged.changes[0].sentence.startswith("Flute moves ")
+    assert logged.changes[0].section.name == "Flute"
+    assert logged.changes[0].before != logged.changes[0].after
     with library() as work:
         view = match(work, ensemble_id, THURSDAY)
         assert [(e.piece_id, e.how, e.on) for e in work.ensembles.exposures(ensemble_id)] == [

@@ -9,8 +9,9 @@ import pytest
 from planner.core.profile import DynamicUse, PartProfile, Spot, Statement, Tempo
 from planner.core.term import Plan, Slot
 from planner.errors import NotFoundError, ScoreReadError
-from planner.services.sheets.guide_text import bars_text, cautions_for, hardest_spot, tempo_text, topics_for
+from planner.services.sheets.guide_topics import cautions_for, hardest_spot, topics_for
 from planner.services.sheets.make_guides import find_guides, make_guides
+from planner.wording.guide import Caution
 from tests.fakes import make_profile, make_source
 from tests.services.term.library_for_plans import make_library, make_piece_profile
 
@@ -187,13 +188,6 @@ def test_a_silent_part_has_no_excerpt_and_an_easy_one_no_spot():
     assert len(views[1].excerpts) == 1
 
 
-def test_printed_bar_numbers_are_used():
-    profile = make_profile(measures=3, measure_numbers=("0", "1", "2a"))
-    assert bars_text(profile, 0, 2) == "bars 0–2a"
-    assert bars_text(profile, 1, 1) == "bar 1"
-    assert bars_text(make_profile(), 4, 6) == "bars 5–7"
-
-
 def test_the_hardest_spot_is_not_one_already_shown():
     part = PartProfile(
         "Flute", "flute", 0, 9, None, None, 2.0, spots=(Spot(2, (), "", 4, 9.0), Spot(4, (), "", 9, 1.0))
@@ -204,35 +198,21 @@ def test_the_hardest_spot_is_not_one_already_shown():
 
 
 @pytest.mark.parametrize(
-    ("tempo", "text"),
+    ("instrument", "first"),
     [
-        (Tempo(96.0, "quarter", 80), "♩ = 80"),
-        (Tempo(96.0, "dotted quarter", 80, first_reading=72), "♩. = 72"),
-        (Tempo(None, "half", 60), "half note = 60"),
-        (Tempo(None, "breve", 60), "breve = 60"),
-        (Tempo(None, "quarter", 0), ""),
-    ],
-)
-def test_the_tempo_of_the_first_reading_is_said_in_beats(tempo, text):
-    assert tempo_text(tempo) == text
-
-
-@pytest.mark.parametrize(
-    ("instrument", "word"),
-    [
-        ("trumpet-bflat", "lip"), ("flute", "jaw"), ("viola", "shoulders"), ("snare-drum", "loud"),
-        ("soprano", "strain"), ("no such thing", "easy"), ("", "easy"),
+        ("trumpet-bflat", Caution.BRASS), ("flute", Caution.WOODWIND), ("viola", Caution.STRINGS),
+        ("snare-drum", Caution.PERCUSSION), ("soprano", Caution.VOICE), ("no such thing", Caution.ANY_BODY),
+        ("", Caution.ANY_BODY),
     ],
 )  # fmt: skip
-def test_cautions_fit_the_instrument_and_defer_to_the_director(instrument, word):
+def test_cautions_fit_the_instrument_and_what_the_part_asks(instrument, first):
     part = PartProfile("Part", instrument, 0, 60, None, None, 2.0)
-    said = cautions_for(make_profile(), part)
-    assert word in said[0]
-    assert "director" in said[-1]
-    assert "local rules" in said[-1]
+    short = make_profile(playing_seconds=60.0)
+    assert cautions_for(short, part) == (first, Caution.STOP)
     loud = replace(part, dynamics=(DynamicUse(3, "ff"),))
-    assert any("protect your ears" in s for s in cautions_for(make_profile(), loud))
-    assert not any("protect your ears" in s for s in said)
+    assert cautions_for(short, loud) == (first, Caution.LOUD, Caution.STOP)
+    tires = instrument in ("trumpet-bflat", "flute")
+    assert (Caution.LONG in cautions_for(make_profile(playing_seconds=180.0), part)) == tires
 
 
 def test_two_pieces_of_a_day_have_folders_of_their_own_and_progress_is_told():

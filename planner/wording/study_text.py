@@ -1,16 +1,16 @@
-"""Telling a musician what the study found, in plain text."""
+"""The study as a musician reads it in the terminal: ``planner inspect``."""
 
 import textwrap
 
 from planner.core.profile import TOPICS, PartProfile, PieceProfile, Statement
 from planner.errors import NotFoundError
 from planner.wording.sentences import statements_of
-from planner.wording.words import signature
+from planner.wording.words import count_of, key, pitch, signature
 
 WIDTH = 88
 
 
-def describe(profile: PieceProfile, part: str | None = None) -> str:
+def study_to_text(profile: PieceProfile, part: str | None = None) -> str:
     """The study by topic, wrapped at 88 columns; for one part only what concerns it.
 
     Args:
@@ -60,11 +60,11 @@ def _head(profile: PieceProfile) -> list[str]:
     if profile.creators:
         lines += _wrapped(", ".join(profile.creators), indent=0)
     facts = [
-        f"{profile.measures} {'measure' if profile.measures == 1 else 'measures'} written",
-        f"{len(profile.parts)} parts",
+        f"{count_of(profile.measures, 'bar')} written",
+        count_of(len(profile.parts), "part"),
     ]
     if profile.home_key:
-        facts.append(_signs(profile.home_key.split()[0]) + " " + profile.home_key.split()[-1])
+        facts.append(key(profile.home_key))
     if profile.level is not None:
         facts.append(f"level {profile.level:.1f}")
     return [*lines, "; ".join(facts)]
@@ -80,14 +80,14 @@ def _part_title(part: PartProfile) -> str:
 def _part_facts(part: PartProfile) -> list[str]:
     lines: list[str] = []
     if part.written_range:
-        low, high = (_signs(name) for name in part.written_range)
+        low, high = (pitch(name) for name in part.written_range)
         lines += _wrapped(f"{part.notes} notes, written {low} to {high}.", indent=2)
     elif part.notes:
         lines += _wrapped(f"{part.notes} notes.", indent=2)
     else:
         lines += _wrapped("Nothing to play.", indent=2)
     if part.keys and (part.written_range or not part.notes):
-        signatures = [signature(key.fifths) for key in part.keys]
+        signatures = [signature(span.fifths) for span in part.keys]
         lines += _wrapped(f"Signature on the page: {', then '.join(signatures)}.", indent=2)
     if part.values:
         lines += _wrapped(f"Note values: {', '.join(part.values)}.", indent=2)
@@ -96,10 +96,6 @@ def _part_facts(part: PartProfile) -> list[str]:
         for contribution in part.contributions:
             lines += _wrapped(f"{contribution.name} {contribution.level:.1f}: {contribution.why}", indent=4)
     return lines
-
-
-def _signs(name: str) -> str:
-    return name[:1] + name[1:].replace("b", "♭").replace("#", "♯")
 
 
 def _wrapped(text: str, indent: int) -> list[str]:

@@ -7,9 +7,9 @@ import pytest
 from planner.core.issue import Issue
 from planner.core.score import RoadmapMark
 from planner.errors import NotFoundError
-from planner.services.library.inspect import WIDTH, describe
 from planner.study.study import study
 from planner.wording.sentences import statements_of
+from planner.wording.study_text import WIDTH, study_to_text
 from tests.builders import make_part, make_score
 
 
@@ -25,25 +25,25 @@ def profile():
 
 
 def test_it_begins_with_title_size_and_key(profile):
-    lines = describe(profile).splitlines()
+    lines = study_to_text(profile).splitlines()
     assert lines[0] == "Two Together"
-    assert any("4 measures written; 2 parts; C major" in line for line in lines[:4])
+    assert any("4 bars written; 2 parts; C major" in line for line in lines[:4])
 
 
 def test_lines_are_at_most_88_wide(profile):
-    assert max(len(line) for line in describe(profile).splitlines()) <= WIDTH
+    assert max(len(line) for line in study_to_text(profile).splitlines()) <= WIDTH
 
 
 def test_every_statement_of_the_profile_is_printed_and_none_is_made_up(profile):
-    words = " ".join(describe(profile).split())
+    words = " ".join(study_to_text(profile).split())
     for statement in statements_of(profile):
         assert " ".join(statement.sentence.split()) in words
     bare = replace(profile, statements=())
-    assert "Roadmap" not in describe(bare)
+    assert "Roadmap" not in study_to_text(bare)
 
 
 def test_for_one_part_only_its_own_lines_and_everyones_are_printed(profile):
-    text = describe(profile, "tuba")
+    text = study_to_text(profile, "tuba")
     assert "Tuba, level" in text
     assert "Flute, level" not in text
     assert "F♯ first in bar 1" not in text
@@ -52,11 +52,11 @@ def test_for_one_part_only_its_own_lines_and_everyones_are_printed(profile):
 
 def test_an_unknown_part_is_refused_with_the_names_there_are(profile):
     with pytest.raises(NotFoundError, match="Flute, Tuba"):
-        describe(profile, "Kazoo")
+        study_to_text(profile, "Kazoo")
 
 
 def test_issues_stand_at_the_end_and_only_where_they_belong(profile):
     issues = (Issue("a", "note", "Concerns all.", ""), Issue("b", "warning", "Concerns the flute.", "Flute"))
-    told = describe(replace(profile, issues=issues), "Tuba")
+    told = study_to_text(replace(profile, issues=issues), "Tuba")
     assert told.rstrip().endswith("note: Concerns all.")
     assert "Concerns the flute" not in told

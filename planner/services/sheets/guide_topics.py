@@ -1,0 +1,80 @@
+"""What a part's guide speaks of: which of the study's findings, which hard spot, which cautions."""
+
+from collections.abc import Sequence
+
+from planner.core.fact import Topic
+from planner.core.instruments import get_instrument
+from planner.core.profile import PartProfile, PieceProfile, Spot, Statement
+from planner.services.sheets.views import GuideTopic
+from planner.wording.guide import HEADINGS, Caution
+from planner.wording.sentences import statements_of
+
+_MOST: tuple[tuple[Topic, int], ...] = (
+    (Topic.METER, 3), (Topic.ROADMAP, 2), (Topic.FORM, 1), (Topic.KEY, 3), (Topic.ACCIDENTALS, 3),
+    (Topic.SPOTS, 3), (Topic.PATTERNS, 2), (Topic.EXPRESSION, 3), (Topic.RANGE, 1), (Topic.HARMONY, 1),
+    (Topic.TEMPO, 2),
+)  # fmt: skip
+"""Topics in the order of a guide, with the most findings of each.
+
+Source: house choice: one page that a player can take in within a study time of 5 to 10 minutes
+(UIL/TMAA instruction procedure for band: 7 to 10 minutes in all; MSBOA: 5).
+"""
+_OF_PITCH = frozenset({Topic.KEY, Topic.ACCIDENTALS, Topic.RANGE, Topic.HARMONY})
+"""Topics that a player without pitches (drums) has no use for in a short study time."""
+_LOUD = frozenset({"ff", "fff", "ffff", "sfz", "fz", "sffz"})
+_TIRING_SECONDS = 180.0
+"""Playing time from which a wind part is reminded to use its rests. Source: house choice."""
+
+
+def topics_for(profile: PieceProfile, part: PartProfile) -> tuple[GuideTopic, ...]:
+    """The study's sentences for this part and for everyone, by topic, the part's own first.
+
+    Nothing is made up here: each sentence is one finding of the profile.
+    """
+    mine = [each for each in statements_of(profile) if each.part in ("", part.name)]
+    found = []
+    for topic, most in _MOST:
+        if part.written_range is None and topic in _OF_PITCH:
+            continue
+        chosen = [each for each in mine if each.topic == topic]
+        if topic is Topic.SPOTS:
+            chosen = _hardest(chosen, part, most)
+        chosen.sort(key=lambda each: each.part == "")
+        sentences = tuple(dict.fromkeys(each.sentence for each in chosen))[:most]
+        if sentences:
+            found.append(GuideTopic(HEADINGS[topic], sentences))
+    return tuple(found)
+
+
+def _hardest(found: Sequence[Statement], part: PartProfile, most: int) -> list[Statement]:
+    """What is found of the heaviest spots, in order of place."""
+    weight = {spot.measure: spot.weight for spot in part.spots}
+    heaviest = sorted(found, key=lambda each: -weight.get(-1 if each.measure is None else each.measure, 0.0))
+    return sorted(heaviest[:most], key=lambda each: each.measure or 0)
+
+
+def hardest_spot(part: PartProfile, seen_from: int, seen_to: int) -> Spot | None:
+    """The heaviest spot that does not lie within the measures already shown."""
+    hidden = [
+        s for s in part.spots
+        if not (seen_from <= s.measure and (s.measure if s.end_measure is None else s.end_measure) <= seen_to)
+    ]  # fmt: skip
+    return max(hidden, key=lambda s: (s.weight, -s.measure), default=None)
+
+
+def cautions_for(profile: PieceProfile, part: PartProfile) -> tuple[Caution, ...]:
+    """What can hurt in this part, and who has the last word."""
+    family = _family(part.instrument)
+    cautions = [Caution(family) if family in set(Caution) else Caution.ANY_BODY]
+    if any(use.mark in _LOUD for use in part.dynamics):
+        cautions.append(Caution.LOUD)
+    if profile.playing_seconds >= _TIRING_SECONDS and family in ("woodwind", "brass"):
+        cautions.append(Caution.LONG)
+    return (*cautions, Caution.STOP)
+
+
+def _family(instrument: str) -> str:
+    try:
+        return get_instrument(instrument).family
+    except KeyError:
+        return ""
