@@ -119,7 +119,7 @@ SENTENCES = (
      Reason(ReasonKind.PASSAGE, named(minutes=8.0, available=10.0), bars=("9", "24a"))),
     ("A sentence nobody wrote.", None),
 )  # fmt: skip
-"""Reasons as the program wrote them before revision 0004, and the values they are read as."""
+"""Reasons as the program wrote them before revision 0005, and the values they are read as."""
 OLD_PLAN = (
     "INSERT INTO ensembles (id, name, kind) VALUES (1, 'Band', 'band')",
     "INSERT INTO sections (id, ensemble_id, name, instrument, chair, size, level) "
@@ -131,7 +131,7 @@ OLD_PLAN = (
 
 
 def test_sentences_of_old_plans_are_read_as_reasons(engine, tmp_path):
-    migrate.upgrade(engine, "0003")
+    migrate.upgrade(engine, "0004")
     rows = {**OLD_ROWS, "slots": {
         "term_id": 1, "on_day": "2026-01-06", "position": 0, "piece_id": 1, "focus": "rhythm",
         "minutes": 9.5, "is_pinned": 0, "reasons": json.dumps([sentence for sentence, _ in SENTENCES]),

@@ -1,6 +1,6 @@
 """Reasons of planned slots as values, where they were English sentences.
 
-Revision 0004, after 0003. A sentence that does not read as one the program wrote is dropped, and so is what
+Revision 0005, after 0004. A sentence that does not read as one the program wrote is dropped, and so is what
 the study said of the skill in brackets; planning again gives the whole reasons.
 """
 
@@ -10,8 +10,8 @@ from datetime import date
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0004"
-down_revision = "0003"
+revision = "0005"
+down_revision = "0004"
 branch_labels = None
 depends_on = None
 
