@@ -22,9 +22,6 @@ Source: the "independent" reading level of Betts-type charts begins at 95 %; tha
 below is a house choice.
 """
 
-LOST_SHARE = 0.5
-"""Below this share the first reading falls apart: the "frustration" level of Betts-type charts (< 50 %)."""
-
 _TARGET_LOGIT = math.log(TARGET_SHARE / (1 - TARGET_SHARE))
 
 SLOPE = math.log(EASY_SHARE / (1 - EASY_SHARE)) - _TARGET_LOGIT
@@ -61,24 +58,6 @@ def expected_share(section_level: float, part_level: float) -> float:
         [0.95, 0.84, 0.6]
     """
     return logistic(_TARGET_LOGIT + SLOPE * (section_level - part_level))
-
-
-def level_for_share(part_level: float, share: float) -> float:
-    """The section level at which a part would be read with a share right; the curve turned round.
-
-    Args:
-        part_level: The part's level.
-        share: Above 0 and below 1.
-
-    Example:
-        >>> round(level_for_share(3.0, TARGET_SHARE), 6)
-        3.0
-    """
-    return part_level + (math.log(share / (1 - share)) - _TARGET_LOGIT) / SLOPE
-
-
-REACH_LEVELS = _TARGET_LOGIT / SLOPE
-"""How far above a section a part may lie before less than ``LOST_SHARE`` is read: 1.306 levels."""
 
 
 def clip_level(level: float) -> float:

@@ -7,9 +7,9 @@ from math import sqrt
 import numpy as np
 
 from planner.core.ensemble import LOWEST_LEVEL
-from planner.core.profile import DIMENSIONS, Contribution, PartProfile, PieceProfile
+from planner.core.profile import DIMENSIONS, Contribution
 from planner.study.difficulty.scales import bounded
-from planner.study.difficulty.weights import WEIGHTS, piece_level, piece_sum, weighted
+from planner.study.difficulty.weights import WEIGHTS, piece_sum
 
 CORRECTION_SHRINKAGE = 15.0
 """How many corrected pieces the shipped weights weigh.
@@ -22,7 +22,6 @@ PUBLISHED_ERROR = 0.6
 Source: house choice; publishers have "no defined industry standards" (Defining the wind-band grading system,
 Canadian Music Educator).
 """
-PEAK = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,17 +102,6 @@ def _features(contributions: tuple[Contribution, ...]) -> list[float]:
     return [levels.get(name, 0.0) for name in DIMENSIONS]
 
 
-def corrected_level(contributions: tuple[Contribution, ...], found: Refit) -> float:
-    """The level of a piece by refitted weights.
-
-    Example:
-        >>> corrected_level((Contribution("rhythm", 0.5, 0.1, ""),), refit(()))
-        0.5
-    """
-    levels = {each.name: each.level for each in contributions}
-    return round(bounded(piece_level(weighted(levels, dict(found.weights)) + found.offset)), 2)
-
-
 def with_published_grade(level: float, error: float, grade: float | None) -> tuple[float, float]:
     """A level and its error once a published grade is known too, each weighed by its certainty.
 
@@ -128,31 +116,3 @@ def with_published_grade(level: float, error: float, grade: float | None) -> tup
     ours, theirs = 1.0 / error**2, 1.0 / PUBLISHED_ERROR**2
     together = (ours * level + theirs * grade) / (ours + theirs)
     return round(bounded(together), 2), round(1.0 / sqrt(ours + theirs), 2)
-
-
-def level_for_cast(profile: PieceProfile, cast: Sequence[str]) -> float | None:
-    """The piece's level for an ensemble that plays only some of its parts.
-
-    Args:
-        profile: The study.
-        cast: Names of the parts that are played.
-
-    Returns:
-        The level; None when none of them is rated.
-    """
-    chosen = [part for part in profile.parts if part.name in set(cast) and part.level is not None]
-    every = [part for part in profile.parts if part.level is not None]
-    if not chosen or profile.level is None:
-        return None
-    shift = _together(chosen) - _together(every)
-    return round(bounded(piece_level(piece_sum(profile.level) + shift)), 2)
-
-
-def _together(parts: list[PartProfile]) -> float:
-    """Weighted level of the harder parts, independence left out: it belongs to the whole."""
-    levels: dict[str, float] = {}
-    for name in (name for name in DIMENSIONS if name != "independence"):
-        found = np.array([c.level for part in parts for c in part.contributions if c.name == name])
-        if found.size:
-            levels[name] = float((found**PEAK).mean() ** (1 / PEAK))
-    return weighted(levels, WEIGHTS)

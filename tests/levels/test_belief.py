@@ -9,11 +9,8 @@ from hypothesis import strategies as st
 from planner.levels.belief import DEFAULT_ERROR, Reading, Scale, estimate, update_level
 from planner.levels.curve import (
     EASY_SHARE,
-    LOST_SHARE,
-    REACH_LEVELS,
     TARGET_SHARE,
     expected_share,
-    level_for_share,
 )
 
 CHESS = Scale(math.log(10) / 400, 0.5)
@@ -83,12 +80,6 @@ def test_a_part_of_the_sections_level_is_read_at_the_share_where_training_is_bes
     assert pytest.approx(0.5 * (1 + math.erf(1 / math.sqrt(2))), abs=5e-5) == TARGET_SHARE
     assert expected_share(3.2, 3.2) == pytest.approx(TARGET_SHARE)
     assert expected_share(3.0, 2.0) == pytest.approx(EASY_SHARE)
-    assert expected_share(2.0, 2.0 + REACH_LEVELS) == pytest.approx(LOST_SHARE)
-
-
-@given(st.floats(0.5, 6), st.floats(0.02, 0.98))
-def test_the_curve_turned_round_gives_the_level_back(part, share):
-    assert expected_share(level_for_share(part, share), part) == pytest.approx(share, abs=1e-9)
 
 
 @given(st.floats(0.5, 6), st.floats(0.5, 6), st.floats(0.01, 3))

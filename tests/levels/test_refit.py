@@ -8,15 +8,10 @@ from planner.core.profile import DIMENSIONS, Contribution, PartProfile
 from planner.levels.refit import (
     PUBLISHED_ERROR,
     Correction,
-    corrected_level,
-    level_for_cast,
     refit,
     with_published_grade,
 )
 from planner.study.difficulty.weights import WEIGHTS, piece_level, piece_sum, weighted
-from planner.study.study import study
-from tests.builders import make_part, make_score
-from tests.fakes import make_profile
 
 
 def contributions(**levels):
@@ -25,6 +20,12 @@ def contributions(**levels):
 
 def agreed(found):
     return piece_level(weighted({c.name: c.level for c in found}, WEIGHTS))
+
+
+def corrected_level(found, fitted):
+    """Level of a piece by refitted weights."""
+    total = weighted({c.name: c.level for c in found}, dict(fitted.weights)) + fitted.offset
+    return round(min(6.0, max(0.5, piece_level(total))), 2)
 
 
 def test_corrections_that_agree_change_nothing():
@@ -60,15 +61,6 @@ def test_a_published_grade_pulls_by_its_certainty():
     assert with_published_grade(2.0, 0.5, None) == (2.0, 0.5)
 
 
-def test_leaving_out_the_hardest_part_lowers_the_piece():
-    easy = make_part(" | ".join(["C5*4"] * 8), name="Easy")
-    hard = make_part(" | ".join(["C4*1/4 G5*1/4 D4*1/4 A5*1/4 E4 B5*1/2 F4*1/2 C6"] * 8), name="Hard")
-    profile = study(make_score(easy, hard))
-    assert level_for_cast(profile, ["Easy", "Hard"]) == profile.level
-    assert level_for_cast(profile, ["Easy"]) < profile.level
-    assert level_for_cast(profile, []) is None
-
-
 def test_weights_and_offset_are_kept_to_a_thousandth_and_no_change_is_named_below_a_hundredth():
     piece = contributions(rhythm=3.1, density=2.3, key=1.7)
     found = refit([Correction(piece, agreed(piece) + 0.71)] * 3)
@@ -99,19 +91,3 @@ def test_the_distances_before_and_after_are_root_mean_squares():
         for each in said
     ]
     assert found.error_after == pytest.approx((sum(gap**2 for gap in left) / 2) ** 0.5, abs=2e-3)
-
-
-def test_a_cast_moves_a_level_as_far_as_its_harder_parts_lie_apart():
-    """Rhythm at 1 and 3: together the mean of fourth powers counts, alone the part itself."""
-    parts = tuple(
-        PartProfile(name, "flute", 0, 9, None, None, level, (Contribution("rhythm", level, 0.2, ""),))
-        for name, level in (("Low", 1.0), ("High", 3.0))
-    )
-    profile = make_profile(level=2.5, parts=parts)
-    together = ((1.0**4 + 3.0**4) / 2) ** 0.25
-    for name, own in (("Low", 1.0), ("High", 3.0)):
-        expected = piece_level(piece_sum(2.5) + WEIGHTS["rhythm"] * (own - together))
-        assert level_for_cast(profile, [name]) == pytest.approx(expected, abs=0.006)
-    assert level_for_cast(replace(profile, level=None), ["Low"]) is None
-    unrated = replace(parts[0], level=None)
-    assert level_for_cast(replace(profile, parts=(unrated, parts[1])), ["Low"]) is None

@@ -18,19 +18,21 @@ from planner.adapters.cli.criteria import criteria
 from planner.core.ensemble import Ensemble
 from planner.core.profile import DIMENSIONS
 from planner.errors import InputError
+from planner.levels.rows import LevelRow
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.part_checks import PartChecks, check_for_ensemble
-from planner.services.levels.text import (
+from planner.services.levels.view import LevelsView, view_levels
+from planner.wording.levels import (
+    adjustment_lines,
+    chart_note,
+    correction_lines,
     correction_text,
+    held_text,
     instrument_text,
     level_text,
     makes_text,
-    report_lines,
     table_lines,
-    taste_lines,
 )
-from planner.services.levels.view import LevelRow, LevelsView, view_levels
-from planner.wording.levels import chart_note
 from planner.wording.matching import cover_notes, fit_note, uncovered_notes
 from planner.wording.playability import check_note, fix_note
 
@@ -75,20 +77,20 @@ def show_levels(
     if part:
         _print_part(rows[0])
     else:
-        for line in table_lines(view):
+        for line in table_lines(view.whole, view.parts):
             out.print(line, markup=False)
         out.print("")
         for row in rows:
             out.print(f"{row.name}: {makes_text(row)}", markup=False)
     for row in rows:
         if row.question:
-            out.print(f"{row.question} Say it with: planner levels instrument", markup=False)
+            out.print(f"{row.question.sentence} Say it with: planner levels instrument", markup=False)
     _print_ensemble(view, checked, part)
     if view.own:
         out.print("\nYour corrections", markup=False)
         for correction in view.own:
             out.print(f"  {correction_text(correction)}", markup=False)
-    for line in taste_lines(view.adjustment):
+    for line in adjustment_lines(view.adjustment):
         out.print(line, markup=False)
     return 0
 
@@ -113,7 +115,7 @@ def _print_part(row: LevelRow) -> None:
     out.print(makes_text(row), markup=False)
     for cell in sorted((c for c in row.cells if c), key=lambda c: (-c.share, c.name)):
         own = f" (yours; the study says {cell.studied:.1f})" if cell.is_own else ""
-        out.print(f"  {cell.name:<13}{cell.level:>4.1f}{own}  {cell.why}", markup=False)
+        out.print(f"  {cell.name:<13}{cell.level:>4.1f}{own}  {cell.contribution.why}", markup=False)
 
 
 def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | None) -> None:
@@ -182,12 +184,12 @@ def _row_as_json(row: LevelRow) -> dict[str, Any]:
         "studied_level": row.studied,
         "is_own": row.is_own,
         "dimensions": [
-            {"name": cell.name, "level": cell.level, "share": cell.share, "why": cell.why,
+            {"name": cell.name, "level": cell.level, "share": cell.share, "why": cell.contribution.why,
              "is_own": cell.is_own}
             for cell in row.cells if cell
         ],
-        "held": row.held,
-        "question": row.question,
+        "held": held_text(row),
+        "question": row.question.sentence if row.question else "",
     }  # fmt: skip
 
 
@@ -222,7 +224,12 @@ def correct(
                       for m in report.moved],
         })  # fmt: skip
         return 0
-    for line in report_lines(report):
+    for line in correction_lines(
+        report.piece.title,
+        report.piece.level,
+        report.after,
+        [(moved.piece.title, moved.before, moved.after) for moved in report.others],
+    ):
         out.print(line, markup=False)
     return 0
 

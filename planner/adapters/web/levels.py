@@ -7,10 +7,10 @@ from planner.adapters.web.context import ensemble_in_view, needed_number, term_i
 from planner.core.instruments import INSTRUMENTS
 from planner.core.profile import DIMENSIONS
 from planner.errors import InputError
-from planner.services.levels.correct import correct_instrument, correct_level
+from planner.services.levels.correct import CorrectionReport, correct_instrument, correct_level
 from planner.services.levels.part_checks import check_for_ensemble
-from planner.services.levels.text import correction_text, makes_text, report_lines, taste_lines
 from planner.services.levels.view import view_levels
+from planner.wording.levels import adjustment_lines, correction_lines, correction_text, makes_text
 
 pages = Blueprint("levels", __name__, url_prefix="/library/<int:piece_id>/levels")
 
@@ -30,7 +30,7 @@ def show(piece_id: int) -> str:
         instruments=INSTRUMENTS,
         makes={row.name: makes_text(row) for row in (view.whole, *view.parts)},
         corrections=[(one, correction_text(one)) for one in view.own],
-        adjustment=taste_lines(view.adjustment),
+        adjustment=adjustment_lines(view.adjustment),
     )
 
 
@@ -46,6 +46,11 @@ def checks(piece_id: int) -> str:
     )
 
 
+def _changed(report: CorrectionReport) -> str:
+    others = [(moved.piece.title, moved.before, moved.after) for moved in report.others]
+    return " ".join(correction_lines(report.piece.title, report.piece.level, report.after, others))
+
+
 @pages.post("/correct")
 def correct(piece_id: int) -> Response:
     """Keep the director's own level, and say what it changed."""
@@ -56,7 +61,7 @@ def correct(piece_id: int) -> Response:
         part=request.form.get("part", ""),
         dimension=request.form.get("dimension", ""),
     )
-    flash(" ".join(report_lines(report)))
+    flash(_changed(report))
     return redirect(url_for("levels.show", piece_id=piece_id))
 
 
@@ -65,7 +70,7 @@ def remove(piece_id: int) -> Response:
     """Take a correction back."""
     part, dimension = request.form.get("part", ""), request.form.get("dimension", "")
     report = correct_level(tools().work, piece_id, None, part=part, dimension=dimension)
-    flash("Taken back. " + " ".join(report_lines(report)))
+    flash("Taken back. " + _changed(report))
     return redirect(url_for("levels.show", piece_id=piece_id))
 
 

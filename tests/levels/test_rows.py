@@ -1,0 +1,92 @@
+"""What makes a level, row by row, and what holds it elsewhere than its sum."""
+
+from dataclasses import replace
+
+import pytest
+
+from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import DIMENSIONS
+from planner.core.profile import Contribution, PartProfile
+from planner.levels.adjustment import fit_adjustment, in_force
+from planner.levels.rows import SMALL_SHARE, HeldBy, rows_of
+from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted
+from tests.fakes import make_profile
+
+FLAT = dict.fromkeys(DIMENSIONS, 1.6)
+
+
+def contributions(levels):
+    return tuple(
+        Contribution(name, level, WEIGHTS[name], f"because of {name}") for name, level in levels.items()
+    )
+
+
+def profile_of(levels, *, part_shift=0.0, piece_shift=0.0):
+    total = weighted(levels, WEIGHTS)
+    part = PartProfile(
+        "Flute",
+        "flute",
+        0,
+        9,
+        None,
+        None,
+        round(total + part_shift, 2),
+        contributions(levels),
+        level_error=0.5,
+    )
+    level = round(piece_level(total) + piece_shift, 2)
+    return make_profile(level=level, parts=(part,), contributions=contributions(levels))
+
+
+def rows(profile, *own, grade=None):
+    adjustment = fit_adjustment(())
+    found = in_force(profile, adjustment, own, grade)
+    return rows_of(found, profile, adjustment, own, grade)
+
+
+def test_shares_add_up_and_small_ones_are_left_out():
+    levels = FLAT | {"independence": 3.0, "meter": 0.6}
+    _, (flute,) = rows(profile_of(levels))
+    assert flute.base + sum(cell.share for cell in flute.cells) == pytest.approx(flute.total, abs=0.06)
+    assert flute.makes[0].name == "independence"
+    shares = [cell.share for cell in flute.makes]
+    assert shares == sorted(shares, reverse=True)
+    assert min(shares) >= SMALL_SHARE > next(c.share for c in flute.cells if c.name == "meter")
+    assert flute.makes[0].contribution.why == "because of independence"
+    assert flute.held is None
+
+
+@pytest.mark.parametrize(("shift", "held"), [(0.4, HeldBy.CHARTS_LIFT), (-0.4, HeldBy.CHARTS_HOLD)])
+def test_a_level_apart_from_its_sum_is_held_by_the_charts(shift, held):
+    whole, (flute,) = rows(profile_of(FLAT, part_shift=shift, piece_shift=shift))
+    assert (whole.held, flute.held) == (held, held)
+
+
+def test_a_whole_piece_stands_where_its_sum_stands_among_published_grades():
+    whole, _ = rows(profile_of(FLAT))
+    assert abs(piece_level(whole.total) - whole.total) >= SMALL_SHARE
+    assert whole.held is HeldBy.SCALE
+
+
+def test_a_published_grade_is_named_unless_the_director_set_the_level():
+    profile = profile_of(FLAT)
+    whole, _ = rows(profile, grade=4.0)
+    assert (whole.held, whole.published_grade) == (HeldBy.PUBLISHED, 4.0)
+    own, (flute,) = rows(profile, LevelCorrection(1, 3.0), grade=4.0)
+    assert (own.is_own, own.level, own.held) == (True, 3.0, None)
+    assert flute.held is HeldBy.PIECE
+
+
+def test_a_dimension_that_does_not_apply_has_no_cell_and_a_corrected_one_is_marked():
+    levels = {name: level for name, level in FLAT.items() if name != "key"}
+    _, (flute,) = rows(profile_of(levels), LevelCorrection(1, 2.5, "Flute", "rhythm"))
+    by_name = dict(zip(DIMENSIONS, flute.cells, strict=True))
+    assert by_name["key"] is None
+    assert (by_name["rhythm"].level, by_name["rhythm"].studied, by_name["rhythm"].is_own) == (2.5, 1.6, True)
+    assert not by_name["range"].is_own
+
+
+def test_a_piece_nothing_is_known_of_has_a_row_without_a_level():
+    bare = replace(make_profile(level=None), parts=(), contributions=())
+    whole, parts = rows(bare)
+    assert (whole.level, whole.makes, parts) == (None, (), ())

@@ -1,0 +1,91 @@
+"""Levels in words."""
+
+from dataclasses import replace
+
+import pytest
+
+from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import DIMENSIONS
+from planner.core.profile import Contribution
+from planner.levels.adjustment import Adjustment, fit_adjustment
+from planner.levels.refit import WeightChange, refit
+from planner.levels.rows import Cell, HeldBy, LevelRow
+from planner.wording import levels
+
+RANGE = Cell("range", 2.5, 2.5, 0.4, Contribution("range", 2.5, 0.2, ""))
+EMPTY = (None,) * len(DIMENSIONS)
+ROW = LevelRow("Flute", "flute", 0.9, 0.5, 0.9, False, EMPTY, (RANGE,), 0.5, 0.9)
+
+
+def test_what_makes_a_level():
+    assert levels.makes_text(ROW) == "What makes it 0.9: 0.5 to begin with, range 0.4."
+    own = replace(ROW, level=2.0, is_own=True)
+    assert levels.makes_text(own) == (
+        "Your level is 2.0; by its dimensions it would be 0.9: 0.5 to begin with, range 0.4."
+    )
+    assert levels.makes_text(replace(ROW, level=None)) == "Nothing can be said of its level."
+
+
+@pytest.mark.parametrize(
+    ("name", "held", "sentence"),
+    [
+        ("Flute", HeldBy.CHARTS_LIFT, "The published grade charts lift it to 1.5."),
+        ("", HeldBy.CHARTS_HOLD, "The grade charts of its parts hold it at 1.5."),
+        ("Flute", HeldBy.PIECE, "It moves along with your level of the piece, to 1.5."),
+        ("", HeldBy.SCALE, "A sum of 0.9 over a whole piece stands at 1.5 among published grades."),
+        ("", HeldBy.PUBLISHED, "Weighed with the published grade 2, it stands at 1.5."),
+    ],
+)
+def test_what_holds_a_level_elsewhere_than_its_sum(name, held, sentence):
+    row = replace(ROW, name=name, level=1.5, held=held, published_grade=2.0)
+    assert levels.makes_text(row) == f"What makes it 0.9: 0.5 to begin with, range 0.4. {sentence}"
+
+
+def test_the_table_marks_what_the_director_set():
+    cells = tuple(
+        Cell(name, 1.5, 1.5, 0.1, Contribution(name, 1.5, 0.1, ""), is_own=name == "key")
+        if name != "meter"
+        else None
+        for name in DIMENSIONS
+    )
+    head, whole, oboe = levels.table_lines(
+        replace(ROW, name="", level=None), [replace(ROW, name="Oboe", level=3.0, is_own=True, cells=cells)]
+    )
+    assert head.split() == ["level", *levels.SHORT.values()]
+    assert whole.split()[:3] == ["whole", "piece", "–"]
+    assert oboe.split() == ["Oboe", "3.0*", "1.5", "–", "1.5*", *["1.5"] * 7]
+
+
+def test_what_a_correction_changed():
+    assert levels.correction_lines("Air", 2.0, fit_adjustment(()), []) == [
+        "Air stands at level 2.0.",
+        "All levels are as the study says.",
+    ]
+    moved = replace(refit(()), offset=0.125, changes=(WeightChange("key", 0.1, 0.15),))
+    others = [(f"Piece {n}", 1.0, 1.25) for n in range(9)]
+    assert levels.correction_lines("Air", 2.0, Adjustment(moved, (("range", -0.5),), 2), others) == [
+        "Air stands at level 2.0.",
+        "Learned from 2 corrections:",
+        "Range counts 0.50 levels lower.",
+        "The weight of key went from 0.10 to 0.15.",
+        "Every sum is moved by +0.12.",
+        "9 other pieces moved:",
+        *(f"  Piece {n}: 1.00 to 1.25" for n in range(8)),
+        "  and 1 more, by less.",
+    ]
+
+
+def test_corrections_and_instruments_are_named():
+    assert levels.correction_text(LevelCorrection(1, 2.0)) == "Whole piece: 2.0"
+    assert levels.correction_text(LevelCorrection(1, 2.0, "Horn", "key")) == "Horn, key: 2.0"
+    assert levels.instrument_text(ROW) == "Flute"
+    assert levels.instrument_text(replace(ROW, instrument="", instrument_is_own=True)) == (
+        "not known (your word)"
+    )
+
+
+def test_a_sections_move_and_a_move_too_small_to_see():
+    assert levels.section_moved("Flute", 2.0, 1.7, 0.3) == (
+        "Flute moves down from level 2.0 to 1.7, give or take 0.3."
+    )
+    assert levels.section_moved("Flute", 2.0, 2.04, 0.3) == "Flute stays at level 2.0, give or take 0.3."
