@@ -56,7 +56,7 @@ def test_the_directors_level_is_kept_shown_and_taken_back(client, lantern, tools
     )  # fmt: skip
     page = answer.get_data(as_text=True)
     assert "Flute, rhythm: 3.4" in page
-    assert "Learnt from 1 correction" in page
+    assert "<h3>Learned from 1 correction:</h3>" in page
     assert "○" in re.search(r'<th scope="row">Flute</th>.*?</tr>', page, re.DOTALL).group()
     page = client.post(
         f"{lantern}/remove", data={"part": "Flute", "dimension": "rhythm"}, follow_redirects=True
