@@ -1,10 +1,8 @@
 """A director's own levels move the weights a little, and a published grade is weighed with ours."""
 
-from dataclasses import replace
-
 import pytest
 
-from planner.core.profile import DIMENSIONS, Contribution, PartProfile
+from planner.core.profile import DIMENSIONS, Contribution
 from planner.levels.refit import (
     PUBLISHED_ERROR,
     Correction,
