@@ -107,8 +107,9 @@ DATA_TABLES = {
 """Where three words in a row are data and no sentence, with the reason."""
 NOT_YET = (
     "study/difficulty/criteria", "study/difficulty/page_dimensions.py",
-    "study/difficulty/pitch_dimensions.py", "study/difficulty/rhythm_dimensions.py", "study/fit", "study/form", "study/lines/technique.py",
-    "study/notes/ranges.py", "study/page", "study/roadmap", "study/spots", "study/study.py", "study/tonal",
+    "study/difficulty/pitch_dimensions.py", "study/difficulty/rhythm_dimensions.py",
+    "study/fit", "study/form", "study/lines/technique.py", "study/notes/ranges.py", "study/page",
+    "study/roadmap", "study/spots", "study/study.py", "study/tonal",
 )  # fmt: skip
 """Rooms and modules of the study whose sentences still have to move to ``planner/wording``."""
 SLUG = re.compile(r"[a-z0-9]+(?:[ /-][a-z0-9]+){0,4}")

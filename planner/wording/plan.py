@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from planner.core.ensemble import Section
 from planner.core.profile import Contribution
 from planner.core.term import Plan, Reason, ReasonKind, Slot
-from planner.wording.words import day, often, percent
+from planner.wording.words import count_of, day, often, percent
 
 
 def slot_reasons(slot: Slot, sections: Sequence[Section]) -> tuple[str, ...]:
@@ -65,3 +65,41 @@ def proof_text(plan: Plan) -> str:
     if plan.is_proven:
         return f"Proven best to within {gap:.1f} % by the planning rules."
     return f"Meets the planning rules; a better plan could cost at most {gap:.1f} % less."
+
+
+def open_slots_note(count: int) -> str:
+    """That slots stay open.
+
+    Example:
+        >>> open_slots_note(1)
+        'One slot stays open for want of fresh pieces that suit; add pieces and plan again.'
+    """
+    slots = "One slot stays" if count == 1 else f"{count} slots stay"
+    return f"{slots} open for want of fresh pieces that suit; add pieces and plan again."
+
+
+NOT_PROVEN = "The search ran out of time: the plan keeps every rule, but a better one may exist."
+
+
+def nearest_note(pieces: int, kept: int) -> str:
+    """That of a large library only the pieces nearest to the levels of the term were looked at."""
+    return f"Of {pieces} fresh pieces the {kept} nearest to the levels of the term were looked at."
+
+
+def skill_left_out_note(skill: str, pieces: int) -> str:
+    """That too few pieces train a skill for it to take turns.
+
+    Example:
+        >>> skill_left_out_note("key", 1)
+        'Only 1 fresh piece trains key, too few to come round all term; it is left out of the rotation.'
+    """
+    train = "trains" if pieces == 1 else "train"
+    return (
+        f"Only {count_of(pieces, 'fresh piece')} {train} {skill}, too few to come round all term; "
+        "it is left out of the rotation."
+    )
+
+
+def never_leads_note(section: str) -> str:
+    """That no fresh piece gives a section the lead."""
+    return f"{section} has no leading part in any fresh piece and cannot be featured."

@@ -222,7 +222,7 @@ def _print_plan(view: PlanView, files: Sequence[Path]) -> None:
     for one in view.slots:
         level = "" if one.piece.level is None else f"{one.piece.level:.1f}"
         mark = " (pinned)" if one.slot.is_pinned else ""
-        day = f"{one.slot.on:%a} {one.slot.on}"
+        day = f"{WEEKDAYS[one.slot.on.weekday()][:3]} {one.slot.on}"
         sheet.add_row(day, level, one.piece.title + mark, one.slot.focus, one.featured)
     out.print(sheet)
     for note in view.notes:

@@ -29,7 +29,7 @@ from planner.adapters.exports.page import (
 )
 from planner.services.sheets.views import PlanRow, PlanSheet
 from planner.wording.guide import metronome
-from planner.wording.words import MONTHS, WEEKDAYS, full_date, listed_dates
+from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date, listed_dates
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
     ("Day", 0.095),
@@ -98,16 +98,12 @@ def _head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:
 
 def _summary(sheet: PlanSheet) -> tuple[str, str]:
     days = len({row.on for row in sheet.rows})
-    held = f"{len(sheet.rows)} piece{_s(len(sheet.rows))} on {days} reading day{_s(days)}"
+    held = f"{count_of(len(sheet.rows), 'piece')} on {count_of(days, 'reading day')}"
     levels = [row.level for row in sheet.rows if row.level is not None]
     if levels:
         held += f", levels {min(levels):.1f} to {max(levels):.1f}"
     span = f"{full_date(sheet.first)} to {full_date(sheet.last)}, {sheet.minutes:g} minutes a day"
     return f"{span}. {held}.", sheet.proof
-
-
-def _s(count: int) -> str:
-    return "" if count == 1 else "s"
 
 
 def _short_head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:

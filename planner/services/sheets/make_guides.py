@@ -21,6 +21,7 @@ from planner.services.sheets.guide_topics import cautions_for, topics_for
 from planner.services.sheets.views import GuideTopic, GuideView
 from planner.wording.guide import caution_text, first_tempo
 from planner.wording.matching import reading_note
+from planner.wording.words import count_of
 
 _SHEET = re.compile(r"\d+-[^/]*/(packet|\d\d-[^/]*)\.pdf")
 """What a sheet's path looks like; nothing else in the folder is ever taken away."""
@@ -161,7 +162,7 @@ def _credit(piece: Piece) -> str:
 def _players(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> str:
     sections = {section.id: section for section in ensemble.sections}
     found = [sections[r.section_id] for r in readers]
-    return ", ".join(f"{s.name} ({s.size} player{'s' if s.size != 1 else ''})" for s in found)
+    return ", ".join(f"{s.name} ({count_of(s.size, 'player')})" for s in found)
 
 
 def _reading_notes(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> tuple[GuideTopic, ...]:

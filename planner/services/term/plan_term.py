@@ -15,6 +15,7 @@ from planner.services.ports import UnitOfWork
 from planner.services.term.outlook import read_outlooks
 from planner.services.term.slot_reasons import reasons_for
 from planner.services.term.term_problem import TermFacts, TermProblem, build_problem
+from planner.wording.plan import NOT_PROVEN, open_slots_note
 
 if TYPE_CHECKING:
     from planner.scheduling.solve import Solution
@@ -182,10 +183,9 @@ def _view(
     open_dates = tuple(slot.on for slot in solution.slots if slot.piece_id == OPEN_PIECE)
     notes = list(term_problem.notes)
     if open_dates:
-        count = "One slot stays" if len(open_dates) == 1 else f"{len(open_dates)} slots stay"
-        notes.append(f"{count} open for want of fresh pieces that suit; add pieces and plan again.")
+        notes.append(open_slots_note(len(open_dates)))
     if not plan.is_proven:
-        notes.append("The search ran out of time: the plan keeps every rule, but a better one may exist.")
+        notes.append(NOT_PROVEN)
     return PlanView(
         term=facts.term,
         ensemble=facts.ensemble,

@@ -23,6 +23,7 @@ from planner.scheduling.problem import (
     turn_bounds,
 )
 from planner.services.term.reading_time import ReadingTime, fitting_time
+from planner.wording.plan import nearest_note, never_leads_note, skill_left_out_note
 
 STRONG_FOCUS = 0.25
 SOME_FOCUS = 1.0
@@ -190,8 +191,7 @@ def _nearest(
             if piece.is_fresh and piece.piece_id not in kept and is_readable(problem, piece, day)
         )
         kept.update(piece_id for _, piece_id in near[:a_day])
-    note = f"Of {len(pieces)} fresh pieces the {len(kept)} nearest to the levels of the term were looked at."
-    return tuple(piece for piece in pieces if piece.piece_id in kept), [note]
+    return tuple(piece for piece in pieces if piece.piece_id in kept), [nearest_note(len(pieces), len(kept))]
 
 
 def dimension_levels(profile: PieceProfile) -> dict[str, Contribution]:
@@ -248,10 +248,7 @@ def _focuses(
     for focus in FOCUSES:
         if able[focus] == 0 or able[focus] < windows + 1:
             if able[focus] < windows + 1:
-                notes.append(
-                    f"Only {able[focus]} fresh pieces train {focus}, too few to come round all term; "
-                    "it is left out of the rotation."
-                )
+                notes.append(skill_left_out_note(focus, able[focus]))
             continue
         share = named.get(focus, 0) / results if results else 0.0
         kept.append((focus, max(0, FOCUS_COST - PROBLEM_RELIEF * round(10 * share))))
@@ -263,11 +260,7 @@ def _featured(
 ) -> tuple[tuple[tuple[int, int, int], ...], list[str]]:
     able = Counter(section for piece in pieces if piece.is_fresh for section, _ in piece.features)
     turning = tuple(s.id for s in ensemble.sections if able[s.id])
-    notes = [
-        f"{s.name} has no leading part in any fresh piece and cannot be featured."
-        for s in ensemble.sections
-        if not able[s.id]
-    ]
+    notes = [never_leads_note(s.name) for s in ensemble.sections if not able[s.id]]
     counts = Counter(slot.featured_section_id for slot in past if slot.featured_section_id)
     done = {section: counts[section] for section in turning}
     return turn_bounds(turning, done, open_slots, dict(able)), notes
