@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.issue import Issue
-from planner.core.profile import Contribution, PartProfile, PieceProfile
+from planner.core.profile import DIMENSIONS, Contribution, PartProfile, PieceProfile
 from planner.levels.adjustment import Adjustment, LevelsInForce, share_of
 from planner.study.difficulty.weights import piece_level, weighted
 

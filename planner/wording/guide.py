@@ -16,9 +16,9 @@ HEADINGS: dict[str, str] = {
 """Heading of each topic, as a player reads it."""
 
 _BEATS = {
-    "quarter": "♩", "eighth": "♪", "dotted quarter": "♩.", "dotted eighth": "♪.", "half": "half note",
-    "dotted half": "dotted half", "whole": "whole note", "16th": "16th note",
+    "quarter": "♩", "eighth": "♪", "dotted quarter": "♩.", "dotted eighth": "♪.",
 }  # fmt: skip
+"""Beats that the sheets' fonts have a note for; others are named: half, dotted half, whole."""
 
 
 def metronome(unit: str, bpm: int | None) -> str:
@@ -26,7 +26,7 @@ def metronome(unit: str, bpm: int | None) -> str:
 
     Example:
         >>> metronome("dotted-quarter", 72), metronome("half", 60), metronome("quarter", None)
-        ('♩. = 72', 'half note = 60', '')
+        ('♩. = 72', 'half = 60', '')
     """
     spoken = unit.replace("-", " ")
     return f"{_BEATS.get(spoken, spoken)} = {bpm}" if bpm else ""

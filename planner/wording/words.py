@@ -99,6 +99,16 @@ def counted(number: int) -> str:
     return COUNTS[number] if 0 <= number < len(COUNTS) else str(number)
 
 
+def count_of(number: int, one: str, many: str = "") -> str:
+    """A count in figures with its noun.
+
+    Example:
+        >>> count_of(1, "jump"), count_of(3, "jump"), count_of(2, "stretch", "stretches")
+        ('1 jump', '3 jumps', '2 stretches')
+    """
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
 def often(number: int) -> str:
     """``once``, ``twice``, ``three times`` and so on."""
     return {1: "once", 2: "twice"}.get(number, f"{counted(number)} times")

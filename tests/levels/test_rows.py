@@ -5,8 +5,7 @@ from dataclasses import replace
 import pytest
 
 from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
-from planner.core.profile import Contribution, PartProfile
+from planner.core.profile import DIMENSIONS, Contribution, PartProfile
 from planner.levels.adjustment import fit_adjustment, in_force
 from planner.levels.rows import SMALL_SHARE, HeldBy, rows_of
 from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted

@@ -5,8 +5,7 @@ from dataclasses import replace
 import pytest
 
 from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
-from planner.core.profile import Contribution
+from planner.core.profile import DIMENSIONS, Contribution
 from planner.levels.adjustment import Adjustment, fit_adjustment
 from planner.levels.refit import WeightChange, refit
 from planner.levels.rows import Cell, HeldBy, LevelRow
