@@ -104,6 +104,37 @@ class FactKind(StrEnum):
     STYLE = "style", Topic.EXPRESSION, True
     """terms: how most notes are played, ``slurred``, ``staccato``, ``accented`` or ``tenuto``; places: the
     passage of each."""
+    # roadmap
+    PLAYED_STRAIGHT = "played-straight", Topic.ROADMAP
+    """No repeats and no jumps."""
+    ROADMAP = "roadmap", Topic.ROADMAP
+    """The order of play, as in ``roadmap``; numbers: bars ``written`` and ``played``, as they are counted."""
+    ROADMAP_MARKS = "roadmap-marks", Topic.ROADMAP
+    """The marks on the page; numbers: ``mark``, once for each: its place in ``roadmap.marks``."""
+    MARKS_LACKING = "marks-lacking", Topic.ROADMAP
+    """Marks that other pages have and the part's own lacks; numbers: as for the marks on the page."""
+
+    # key
+    HOME_KEY = "home-key", Topic.KEY
+    """keys: the home key, sounding."""
+    AWAY_FROM_HOME = "away-from-home", Topic.KEY
+    """Another key; keys: it, sounding; places: where; terms: its ``KeyRelation``, none for a distant one;
+    numbers: how many ``more`` places there are."""
+    KEY_ACCIDENTALS = "key-accidentals", Topic.ACCIDENTALS
+    """Accidentals that a key brings to a part; places: from the first to the last; notes: each name once;
+    keys: the key as written, and as sounding where that differs; terms: ``touched`` where the music does not
+    stay in it; numbers: ``times`` in all, and the ``leading`` note's place in notes if it is among them."""
+
+    # harmony
+    CADENCE = "cadence", Topic.HARMONY
+    """places: the bar of its last chord; terms: its ``CadenceKind``; keys: its key, sounding."""
+    CHORD_MEMBER = "chord-member", Topic.HARMONY
+    """What a part holds in the last chord of a cadence; places: its bar; notes: the one it has; terms: what
+    it is in the chord, ``root``, ``third``, ``fifth`` or ``seventh``."""
+    PEDAL_POINT = "pedal-point", Topic.HARMONY
+    """places: how long it lasts; notes: its note, sounding; parts: who holds it."""
+    PEDAL_HELD = "pedal-held", Topic.HARMONY
+    """The part holds a pedal point; places: how long; notes: its note."""
 
     # tempo
     TEMPO = "tempo", Topic.TEMPO
@@ -115,6 +146,15 @@ class FactKind(StrEnum):
     ``notes_a_second`` in its busy bars at the reading tempo."""
     PLAYING_TIME = "playing-time", Topic.TEMPO
     """numbers: ``seconds`` with the roadmap at ``bpm``, the tempo marked or assumed."""
+
+    # fit
+    WHOLE_FITS = "whole-fits", Topic.FIT
+    """A whole reading fits; numbers: minutes there are (``limit``), those of the reading in all (``total``)
+    and of its steps: ``study``, ``hearing``, ``first`` reading, ``fixing``, ``second`` reading."""
+    PASSAGE_FITS = "passage-fits", Topic.FIT
+    """Only a passage fits; places: it, one of ``excerpts``; numbers: as above, for the whole piece."""
+    NOTHING_FITS = "nothing-fits", Topic.FIT
+    """No passage of whole phrases fits; numbers: as above."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +170,7 @@ class Fact:
             for the part, sounding when it is about everyone.
         keys: Keys, such as ``"Bb major"``.
         terms: Further names from a closed list, or words printed on the page; the kind says which.
-        numbers: Named numbers, such as ``(("times", 3),)``.
+        numbers: Named numbers, such as ``(("times", 3),)``; a name may come more than once.
         certainty: How sure the study is, 0 to 1.
         weight: How much it matters to a reader, 0 to 1; sheets take the heaviest first.
     """
@@ -172,6 +212,15 @@ class Fact:
             3
         """
         return dict(self.numbers)[name]
+
+    def each(self, name: str) -> tuple[float, ...]:
+        """All numbers of that name, in order.
+
+        Example:
+            >>> Fact(FactKind.ROADMAP_MARKS, numbers=(("mark", 0), ("mark", 3))).each("mark")
+            (0, 3)
+        """
+        return tuple(number for each, number in self.numbers if each == name)
 
 
 def named(**numbers: float) -> tuple[tuple[str, float], ...]:

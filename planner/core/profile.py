@@ -19,6 +19,7 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 from planner.core.fact import Fact
 from planner.core.glossary.terms import TermKind
 from planner.core.issue import Issue
+from planner.core.score import RoadmapMark
 
 PROFILE_FORMAT = "piece-profile"
 PROFILE_VERSION = 1
@@ -57,17 +58,66 @@ class MeterSpan:
     source: GroupingSource = "printed"
 
 
+TurnKind = Literal["repeat", "ending", "coda", "fine", "close", "da-capo", "dal-segno"]
+
+
+@dataclass(frozen=True, slots=True)
+class RoadmapTurn:
+    """A place where play leaves the page order.
+
+    Attributes:
+        at: How many measures have been played before it.
+        kind: What it is; ``close`` is an end before a trio that no *Fine* marks.
+        target: Measure it leads to (for ``fine`` and ``close``: where it ends).
+        numbers: For an ending its numbers; for a repeat which time it now is.
+        last: For an ending its last measure; else -1.
+        takes_repeats: For a jump whether the repeats met after it are taken; None when it meets none.
+    """
+
+    at: int
+    kind: TurnKind
+    target: int
+    numbers: tuple[int, ...] = ()
+    last: int = -1
+    takes_repeats: bool | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Roadmap:
-    """The order in which written measures are played, and how a director would say it.
+    """The order in which written measures are played, where it leaves the page order, and the marks.
 
     ``with_repeats`` is the other usual reading, with the repeats taken again after a jump back; empty
-    where the page leaves no such choice.
+    where the page leaves no such choice. ``marks`` are those of all pages together, each once.
     """
 
     play_order: tuple[int, ...]
-    spoken: str = ""
+    turns: tuple[RoadmapTurn, ...] = ()
     with_repeats: tuple[int, ...] = ()
+    marks: tuple[RoadmapMark, ...] = ()
+
+
+class KeyRelation(StrEnum):
+    """How a local key is related to the home key; empty for a distant one.
+
+    Source: common practice names of the closely related keys.
+    """
+
+    HOME = "home key"
+    RELATIVE_MINOR = "relative minor"
+    RELATIVE_MAJOR = "relative major"
+    PARALLEL_MINOR = "parallel minor"
+    PARALLEL_MAJOR = "parallel major"
+    DOMINANT = "dominant"
+    DOMINANT_MINOR = "dominant minor"
+    DOMINANT_MAJOR = "dominant major"
+    SUBDOMINANT = "subdominant"
+    SUBDOMINANT_MINOR = "subdominant minor"
+    SUBDOMINANT_MAJOR = "subdominant major"
+    SUPERTONIC_MINOR = "supertonic minor"
+    MEDIANT_MINOR = "mediant minor"
+    SUBMEDIANT_MAJOR = "submediant major"
+    SUBTONIC_MAJOR = "subtonic major"
+    DISTANT = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +126,7 @@ class KeySpan:
 
     measure: int
     key: str
-    relation: str = ""
+    relation: KeyRelation = KeyRelation.DISTANT
     offset_quarters: float = 0.0
 
 
@@ -104,16 +154,16 @@ class HarmonySpan:
     quality: str = ""
 
 
+CadenceKind = Literal["authentic", "half", "plagal", "deceptive"]
+
+
 @dataclass(frozen=True, slots=True)
 class Cadence:
-    """A point of rest: where it arrives, in which key.
-
-    ``kind`` is ``authentic``, ``half``, ``plagal`` or ``deceptive``.
-    """
+    """A point of rest: where it arrives, in which key."""
 
     measure: int
     offset_quarters: float
-    kind: str
+    kind: CadenceKind
     key: str
 
 
@@ -320,18 +370,26 @@ class Expression:
 
 @dataclass(frozen=True, slots=True)
 class Excerpt:
-    """A self-contained passage to read when the whole piece does not fit the time.
+    """A self-contained passage of whole phrases to read when the whole piece does not fit the time.
 
-    ``minutes`` is its playing time at the marked tempo; ``keeps`` names the skills (``FOCUSES``)
-    of which at least half of the piece's evidence lies in it.
+    Attributes:
+        measure, end_measure: Its first and last measure.
+        minutes: Its playing time at the marked tempo.
+        level: Its own level; None where it was not rated.
+        keeps: The skills (``FOCUSES``) of which at least half of the piece's evidence lies in it.
+        begins_section: A section, a rehearsal mark or a double bar stands where it begins.
+        ends_closed: A section or an authentic cadence ends with it.
+        is_whole: It is the whole piece, once through.
     """
 
     measure: int
     end_measure: int
     minutes: float
-    why: str
     level: float | None = None
     keeps: tuple[str, ...] = ()
+    begins_section: bool = False
+    ends_closed: bool = False
+    is_whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -383,6 +441,7 @@ class PieceProfile:
     """Everything the study found in one piece. ``level`` is None when nothing can be said.
 
     ``composer``, ``arranger`` and ``rights`` are as printed on the score, empty when it is silent.
+    ``uncounted`` are the measures that bar numbers pass over: a pickup, the second half of a split bar.
     """
 
     title: str
@@ -399,6 +458,7 @@ class PieceProfile:
     parts: tuple[PartProfile, ...]
     issues: tuple[Issue, ...] = ()
     measure_numbers: tuple[str, ...] = ()
+    uncounted: tuple[int, ...] = ()
     contributions: tuple[Contribution, ...] = ()
     form: tuple[FormSection, ...] = ()
     phrases: tuple[Phrase, ...] = ()

@@ -24,7 +24,7 @@ from planner.study.roadmap.play_order import find_play_order
 from planner.study.spots.spots import find_spots
 from planner.study.statements import in_reading_order
 from planner.study.time.meter import find_meters
-from planner.study.time.tempo import find_tempo, playing_seconds, reading_tempo, tempo_facts
+from planner.study.time.tempo import find_reading, find_tempo
 from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import find_keys
 
@@ -68,21 +68,23 @@ def study(score: Score) -> PieceProfile:
     evidence = gather(columns, facts)
     difficulty = rate(columns, facts, evidence)
     spots = find_spots(columns, facts, evidence)
-    seconds = playing_seconds(columns, roadmap.play_order, tempo.quarter_bpm)
-    read_at = reading_tempo(columns, tempo, [part.level for part in difficulty.parts])
+    reading = find_reading(columns, tempo, roadmap.play_order, [part.level for part in difficulty.parts])
     demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
-    fit = find_fit(columns, facts, read_at.tempo, seconds, demands)
+    fit = find_fit(columns, facts, reading.tempo, reading.seconds, demands)
     statements = (
-        *roadmap.statements, *keys.statements, *harmony.statements,
-        *spots.statements, *fit.statements,
+        *spots.statements,
     )  # fmt: skip
     facts_found = (
         *meters.facts,
+        *roadmap.facts,
+        *keys.facts,
+        *harmony.facts,
         *form.facts,
         *patterns.facts,
         *accidentals.facts,
         *expression.facts,
-        *tempo_facts(tempo, read_at, seconds),
+        *reading.facts,
+        *fit.facts,
     )
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,
@@ -97,8 +99,8 @@ def study(score: Score) -> PieceProfile:
         home_key=keys.home_key,
         keys=keys.spans,
         harmony=harmony.spans,
-        tempo_bpm=read_at.tempo,
-        playing_seconds=seconds,
+        tempo_bpm=reading.tempo,
+        playing_seconds=reading.seconds,
         level=difficulty.level,
         parts=tuple(build_part(PartAnswers(*each)) for each in answers),
         issues=(
@@ -109,6 +111,7 @@ def study(score: Score) -> PieceProfile:
             *_whole_issues(score),
         ),
         measure_numbers=tuple(measure.number for measure in score.measures),
+        uncounted=tuple(measure.index for measure in score.measures if measure.implicit),
         contributions=difficulty.contributions,
         form=form.sections,
         phrases=form.phrases,

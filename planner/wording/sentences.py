@@ -4,22 +4,35 @@ from collections.abc import Callable, Mapping
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import TOPICS, PieceProfile, Statement
-from planner.wording import accidentals, dynamics, expression, form, patterns, time
+from planner.wording import (
+    accidentals,
+    dynamics,
+    expression,
+    fit,
+    form,
+    patterns,
+    roadmap,
+    time,
+    tonal,
+)  # fmt: skip
 
 Sayer = Callable[[Fact, PieceProfile], str]
 """Turns a fact of a profile into one sentence."""
 
 SENTENCES: Mapping[FactKind, Sayer] = {
     **time.SENTENCES,
+    **roadmap.SENTENCES,
+    **tonal.SENTENCES,
     **form.SENTENCES,
     **patterns.SENTENCES,
     **accidentals.SENTENCES,
     **dynamics.SENTENCES,
     **expression.SENTENCES,
+    **fit.SENTENCES,
 }
 """For each kind of fact the function that says it."""
 
-POINTS: frozenset[FactKind] = time.POINTS | form.POINTS | patterns.POINTS
+POINTS: frozenset[FactKind] = time.POINTS | tonal.POINTS | form.POINTS | patterns.POINTS
 """Kinds that tell where something begins: their statement has no end."""
 
 

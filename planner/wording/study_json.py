@@ -6,7 +6,9 @@ from typing import Any
 from planner.core.profile import PartProfile, PieceProfile, profile_to_dict
 from planner.wording.accidentals import spelling_trap
 from planner.wording.expression import meaning
+from planner.wording.fit import excerpt_reason
 from planner.wording.patterns import pattern_sentence
+from planner.wording.roadmap import spoken_roadmap
 from planner.wording.sentences import statements_of
 from planner.wording.time import tempo_source
 from planner.wording.words import signature
@@ -18,7 +20,10 @@ def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
     The sentences (``statements``, ``why``, ``sentence``) are made here, from the facts.
     """
     data = profile_to_dict(profile)
+    data["roadmap"]["spoken"] = spoken_roadmap(profile)
     data["tempo_bpm"]["source"] = tempo_source(profile.tempo_bpm)
+    for excerpt, fields in zip(profile.excerpts, data["excerpts"], strict=True):
+        fields["why"] = excerpt_reason(excerpt)
     data["statements"] = [asdict(each) for each in statements_of(profile)]
     for found, fields in zip(profile.expression, data["expression"], strict=True):
         fields["meaning"] = meaning(found.terms)

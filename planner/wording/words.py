@@ -114,6 +114,32 @@ def often(number: int) -> str:
     return {1: "once", 2: "twice"}.get(number, f"{counted(number)} times")
 
 
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+
+
+def ordinal(number: int) -> str:
+    """A number as an English ordinal, in figures above ten.
+
+    Example:
+        >>> ordinal(2), ordinal(12), ordinal(21)
+        ('second', '12th', '21st')
+    """
+    if 1 <= number <= len(ORDINALS):
+        return ORDINALS[number - 1]
+    ending = "th" if number // 10 % 10 == 1 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
+def ordinals(numbers: Sequence[int]) -> str:
+    """Several ordinals as a list.
+
+    Example:
+        >>> ordinals((1, 2, 3))
+        'first, second and third'
+    """
+    return listed([ordinal(number) for number in numbers])
+
+
 def pitch(name: str) -> str:
     """A pitch or pitch name with real signs.
 
@@ -152,8 +178,21 @@ def interval(steps: int) -> str:
     return f"{'an' if size == 'octave' else 'a'} {size} {way}"
 
 
+def with_sign(name: str) -> str:
+    """A pitch name with the sign printed before the note: a natural where it has no other.
+
+    Example:
+        >>> with_sign("Bb"), with_sign("B")
+        ('B♭', 'B♮')
+    """
+    return pitch(name) if len(name) > 1 else f"{name}♮"
+
+
 def signature(fifths: int) -> str:
     """A key signature as musicians name it.
+
+    Args:
+        fifths: Sharps, flats negative.
 
     Example:
         >>> signature(0), signature(1), signature(-3)

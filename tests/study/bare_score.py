@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import NamedTuple
 from xml.etree import ElementTree
 
+from tests.study.bare_page import PageBar, read_page
+
 STEPS = "CDEFGAB"
 SEMITONES = dict(zip(STEPS, (0, 2, 4, 5, 7, 9, 11), strict=True))
 SHARPS = "FCGDAEB"
@@ -82,6 +84,7 @@ class BareScore:
     numbers: list[str]
     parts: list[BarePart]
     times: list[str]
+    pages: list[list[PageBar]] = field(default_factory=list)
 
 
 def read_bare(path: Path) -> BareScore:
@@ -96,7 +99,8 @@ def read_bare(path: Path) -> BareScore:
     parts = [_part(names[each.get("id")], each.findall("measure")) for each in root.findall("part")]
     first = root.findall("part")[0].findall("measure")
     times = ["/".join((t.findtext("beats") or "", t.findtext("beat-type") or "")) for t in root.iter("time")]
-    return BareScore([measure.get("number") or "" for measure in first], parts, times)
+    pages = [read_page(each.findall("measure")) for each in root.findall("part")]
+    return BareScore([measure.get("number") or "" for measure in first], parts, times, pages)
 
 
 def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
@@ -159,7 +163,8 @@ def _note(
         bar.marks += [each.tag for each in mark]
     bar.fermatas += sum(1 for _ in element.iter("fermata"))
     pitch = element.find("pitch")
-    if pitch is None or element.find("cue") is not None:
+    is_printed = element.get("print-object") != "no"
+    if pitch is None or element.find("cue") is not None or not is_printed:
         return
     note = Bare(
         onset, pitch.findtext("step") or "", int(float(pitch.findtext("alter") or 0)),

@@ -13,7 +13,6 @@ from planner.core.profile import Excerpt, KeySpan, MeterSpan, Roadmap
 from planner.core.score import Clef, KeySignature, Note, Part, Score, TempoMark
 from planner.study.facts import StudyFacts
 from planner.study.notes.columns import Columns, PartColumns
-from planner.study.statements import listed
 
 SHORTEST_MEASURES = 8
 """A shorter passage is not a piece to read. House choice: two usual phrases."""
@@ -27,7 +26,7 @@ KEPT_SHARE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Border:
-    """A phrase from ``first`` to ``last``; strong where a section begins or a full close ends."""
+    """A phrase from ``first`` to ``last``; strong where a section begins or an authentic cadence ends."""
 
     first: int
     last: int
@@ -91,21 +90,15 @@ def choose_excerpt(
         skill for skill, sums in asked.items() if sums[last + 1] - sums[first] >= KEPT_SHARE * sums[-1]
     )
     minutes = round((time[last + 1] - time[first]) / 60, 2)
-    is_whole = first == 0 and last == len(seconds) - 1
-    why = "the whole piece once through" if is_whole else _why(opening, closing)
-    return Excerpt(first, last, minutes, why + _kept(keeps), keeps=keeps)
-
-
-def _why(opening: Border, closing: Border) -> str:
-    if opening.is_strong_start and closing.is_strong_end:
-        return "whole phrases, from the beginning of a section to a close"
-    if opening.is_strong_start:
-        return "whole phrases from the beginning of a section"
-    return "whole phrases to a close" if closing.is_strong_end else "whole phrases"
-
-
-def _kept(keeps: Sequence[str]) -> str:
-    return f", with most of what the piece asks in {listed(list(keeps))}" if keeps else ""
+    return Excerpt(
+        first,
+        last,
+        minutes,
+        keeps=keeps,
+        begins_section=opening.is_strong_start,
+        ends_closed=closing.is_strong_end,
+        is_whole=first == 0 and last == len(seconds) - 1,
+    )
 
 
 def cut_score(score: Score, first: int, last: int) -> Score:

@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
-from planner.core.profile import FOCUSES, Contribution, Excerpt, Spot, Statement, Tempo
+from planner.core.fact import Fact, FactKind, named
+from planner.core.profile import FOCUSES, Contribution, Excerpt, Spot, Tempo
 from planner.study.facts import StudyFacts
 from planner.study.fit.excerpts import Border, choose_excerpt, is_played_straight
 from planner.study.notes.columns import Columns
-from planner.study.statements import bars
 from planner.study.time.tempo import measure_seconds
 
 DEFAULT_MINUTES = 10.0
@@ -109,14 +109,14 @@ def playing_minutes_within(minutes: float, slower: float, level: float | None) -
 
 @dataclass(frozen=True, slots=True)
 class FitStudy:
-    """Minutes of a whole reading, excerpts for several lengths of time, and what to say.
+    """Minutes of a whole reading, excerpts for several lengths of time, and the fact for readers.
 
     ``main`` is the excerpt for the minutes asked about, when the piece does not fit them.
     """
 
     minutes: ReadingMinutes
     excerpts: tuple[Excerpt, ...]
-    statements: tuple[Statement, ...]
+    facts: tuple[Fact, ...]
     main: Excerpt | None = None
 
 
@@ -163,13 +163,14 @@ def find_fit(
         if excerpt is not None:
             found.setdefault((excerpt.measure, excerpt.end_measure), excerpt)
             main = excerpt if limit == minutes else main
-    return FitStudy(whole, tuple(found.values()), _say(columns, whole, minutes, main), main)
+    return FitStudy(whole, tuple(found.values()), (_fact(whole, minutes, main),), main)
 
 
 def borders_of(columns: Columns, facts: StudyFacts) -> list[Border]:
     """The pieces between which the music can be cut: phrases, cut again at sections and double bars.
 
-    A piece is strong where a section, a rehearsal mark or a double bar stands, or a full close ends it.
+    A border is strong where a section, a rehearsal mark or a double bar stands, or after an authentic
+    cadence.
     """
     measures = columns.score.measures
     strong = {0, len(measures)}
@@ -208,19 +209,23 @@ def skill_evidence(facts: StudyFacts, demands: Demands) -> dict[str, list[float]
     return {skill: asked for skill, asked in table.items() if any(asked)}
 
 
-def _say(
-    columns: Columns, whole: ReadingMinutes, minutes: float, excerpt: Excerpt | None
-) -> tuple[Statement, ...]:
-    others = sum(round(each, 1) for each in (whole.hearing, whole.first, whole.fixing, whole.second))
-    steps = (  # the study takes what rounding leaves, so that the figures add up
-        f"study {whole.total - others:.1f}, hearing {whole.hearing:.1f}, first reading {whole.first:.1f}, "
-        f"fixing {whole.fixing:.1f}, second reading {whole.second:.1f}"
+CERTAINTY = 0.6
+"""How sure the minutes of a reading are. House choice: the steps but the playing time are house choices."""
+
+
+def _fact(whole: ReadingMinutes, limit: float, excerpt: Excerpt | None) -> Fact:
+    numbers = named(
+        limit=limit,
+        total=whole.total,
+        study=whole.study,
+        hearing=whole.hearing,
+        first=whole.first,
+        fixing=whole.fixing,
+        second=whole.second,
     )
-    taken = f"A reading takes about {whole.total:g} minutes ({steps})"
-    if whole.total <= minutes:
-        return (Statement("fit", f"{taken}: the whole piece fits into {minutes:g}."),)
+    if whole.total <= limit:
+        return Fact(FactKind.WHOLE_FITS, numbers=numbers, certainty=CERTAINTY, weight=0.3)
     if excerpt is None:
-        return (Statement("fit", f"{taken}: more than {minutes:g}, and no passage of whole phrases fits."),)
-    place = bars(columns.score, excerpt.measure, excerpt.end_measure)
-    sentence = f"{taken}: for {minutes:g} minutes read {place}, {excerpt.why}."
-    return (Statement("fit", sentence, "", excerpt.measure, excerpt.end_measure),)
+        return Fact(FactKind.NOTHING_FITS, numbers=numbers, certainty=CERTAINTY, weight=0.7)
+    places = ((excerpt.measure, excerpt.end_measure),)
+    return Fact(FactKind.PASSAGE_FITS, places=places, numbers=numbers, certainty=CERTAINTY, weight=0.7)

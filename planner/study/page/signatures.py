@@ -40,7 +40,7 @@ def signature_key(fifths: int, mode: str = "") -> str:
 def written_signatures(part: Part) -> tuple[SignatureSpan, ...]:
     """The signatures of a part as written.
 
-    A signature repeated without change is left out; in a part of several staves the first staff counts.
+    One repeated without change is left out; in a part of several staves the first staff counts.
     """
     found: list[SignatureSpan] = []
     for key in part.keys:

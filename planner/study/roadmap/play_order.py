@@ -8,31 +8,27 @@ taken again after a jump (common practice), unless ``after-jump`` or the words a
 
 from dataclasses import dataclass, replace
 
+from planner.core.fact import Fact
 from planner.core.issue import Issue
-from planner.core.profile import Roadmap, Statement
+from planner.core.profile import Roadmap
 from planner.core.score import Score
 from planner.study.roadmap.marks import find_conflicts, find_loose_ends, merged_marks
-from planner.study.roadmap.speech import say_roadmap, speak
+from planner.study.roadmap.pages import roadmap_facts
 from planner.study.roadmap.walk import Walk
 
 
 @dataclass(frozen=True, slots=True)
 class RoadmapStudy:
-    """The order of play (0-based written positions), how it is said, and what the pages show.
+    """The roadmap, facts about it for readers, and oddities of the pages."""
 
-    ``with_repeats`` is the order with the repeats taken again after a jump, where that differs.
-    """
-
-    play_order: tuple[int, ...]
-    spoken: str
-    statements: tuple[Statement, ...]
+    roadmap: Roadmap
+    facts: tuple[Fact, ...] = ()
     issues: tuple[Issue, ...] = ()
-    with_repeats: tuple[int, ...] = ()
 
     @property
-    def roadmap(self) -> Roadmap:
-        """The value kept in the profile."""
-        return Roadmap(self.play_order, self.spoken, self.with_repeats)
+    def play_order(self) -> tuple[int, ...]:
+        """Written measures in the order played."""
+        return self.roadmap.play_order
 
 
 def find_play_order(score: Score, *, repeats_after_jump: bool | None = None) -> RoadmapStudy:
@@ -53,14 +49,9 @@ def find_play_order(score: Score, *, repeats_after_jump: bool | None = None) -> 
     walk = Walk(score, marks, repeats_after_jump)
     walk.run()
     order = tuple(walk.order)
-    spoken = speak(score, order, walk.turns)
     issues = (*find_conflicts(score), *find_loose_ends(score, marks), *walk.issues)
     other = Walk(score, marks, repeats_after_jump=True)
     other.run()
-    return RoadmapStudy(
-        play_order=order,
-        spoken=spoken,
-        statements=say_roadmap(score, marks, order, spoken),
-        issues=issues,
-        with_repeats=() if tuple(other.order) == order else tuple(other.order),
-    )
+    with_repeats = () if tuple(other.order) == order else tuple(other.order)
+    roadmap = Roadmap(order, tuple(walk.turns), with_repeats, marks)
+    return RoadmapStudy(roadmap, roadmap_facts(score, marks, order), issues)

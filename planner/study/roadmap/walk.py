@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from planner.core.issue import Issue
+from planner.core.profile import RoadmapTurn, TurnKind
 from planner.core.score import RoadmapMark, Score
 from planner.study.roadmap.jump_words import leads_to, names_section, opens_trio, wants_repeats
 from planner.study.roadmap.marks import JUMPS, movement_starts
 from planner.study.roadmap.passages import Ending, Passage, find_passages
-from planner.study.roadmap.speech import Turn
 
 MOST_PLAYED = 40
 """No walk plays more than this many times the written measures. House choice, against misprints."""
@@ -40,7 +40,7 @@ class Walk:
     marks: Sequence[RoadmapMark]
     repeats_after_jump: bool | None = None
     order: list[int] = field(default_factory=list)
-    turns: list[Turn] = field(default_factory=list)
+    turns: list[RoadmapTurn] = field(default_factory=list)
     issues: list[Issue] = field(default_factory=list)
     passages: tuple[Passage, ...] = ()
     passes: Counter[int] = field(default_factory=Counter)
@@ -75,7 +75,7 @@ class Walk:
             self.order.append(at)
             self.visits[at] += 1
             at = self._next(at) if at in self._by_measure or at == self.close else at + 1
-        self._say_repeats()
+        self._note_repeats()
 
     def _begin_movement(self, at: int) -> None:
         """Forget the jumps of the movement before, when play comes into a new one."""
@@ -89,7 +89,7 @@ class Walk:
         end = self.movements[after] if after < len(self.movements) else len(self.score.measures)
         return self.movements[after - 1], end
 
-    def _say_repeats(self) -> None:
+    def _note_repeats(self) -> None:
         """Note at each jump whether the repeats met after it are taken."""
         for place, turn in enumerate(self.turns):
             if turn.kind not in JUMPS:
@@ -98,7 +98,7 @@ class Walk:
             met = [at for at in self.order[turn.at : stop] if at in self._closing]
             if met:
                 again = any(t.kind == "repeat" and turn.at <= t.at <= stop for t in self.turns[place + 1 :])
-                self.turns[place] = replace(turn, note="with repeats" if again else "without repeats")
+                self.turns[place] = replace(turn, takes_repeats=again)
 
     def _pass(self, at: int) -> int:
         """Which time through a passage this is, from 1; the last after a jump."""
@@ -133,7 +133,7 @@ class Walk:
         number, ending = self._opening[at]
         if self._pass(number) in ending.numbers:
             if self.order and self.order[-1] + 1 != at:
-                self.turns.append(Turn(len(self.order), "ending", at, ending.numbers, ending.last))
+                self.turns.append(RoadmapTurn(len(self.order), "ending", at, ending.numbers, ending.last))
             return at
         return ending.last + 1
 
@@ -148,7 +148,7 @@ class Walk:
                 return self._go_back(number)
             self.passes[number] = 0
         if self._is_fine(at) or at == self.close:
-            self.turns.append(Turn(len(self.order), "close" if at == self.close else "fine", at))
+            self.turns.append(RoadmapTurn(len(self.order), "close" if at == self.close else "fine", at))
             return self._movement(at)[1]
         jump = self._due_jump(at)
         return at + 1 if jump is None else self._take(jump)
@@ -165,7 +165,7 @@ class Walk:
         for other, inner in enumerate(self.passages):
             if other != number and passage.first <= inner.first and inner.last <= passage.last:
                 self.passes[other] = 0
-        self.turns.append(Turn(len(self.order), "repeat", passage.first, (self.passes[number] + 1,)))
+        self.turns.append(RoadmapTurn(len(self.order), "repeat", passage.first, (self.passes[number] + 1,)))
         return passage.first
 
     def _at(self, measure: int, *kinds: str) -> list[RoadmapMark]:
@@ -182,7 +182,7 @@ class Walk:
                 continue
             self.in_coda = True
             self.used[at, "to-coda"] += 1
-            self.turns.append(Turn(len(self.order), "coda", target))
+            self.turns.append(RoadmapTurn(len(self.order), "coda", target))
             return target
         return None
 
@@ -225,7 +225,8 @@ class Walk:
         self.jump, self.in_coda = jump, False
         self.close = self._close_of(jump)
         self.passes.clear()
-        self.turns.append(Turn(len(self.order), jump.kind, target))
+        kind: TurnKind = "da-capo" if jump.kind == "da-capo" else "dal-segno"
+        self.turns.append(RoadmapTurn(len(self.order), kind, target))
         return target
 
     def _close_of(self, jump: RoadmapMark) -> int | None:

@@ -179,6 +179,37 @@ def busy_rates(part: PartColumns, seconds: Floats) -> tuple[float, float]:
     return load, rate
 
 
+@dataclass(frozen=True, slots=True)
+class ReadingStudy:
+    """How fast the piece can be read and how long it lasts.
+
+    Attributes:
+        tempo: With its reading speeds settled.
+        seconds: Playing time at the marked or assumed tempo, roadmap included.
+        facts: What readers need to know of the tempo.
+    """
+
+    tempo: Tempo
+    seconds: float
+    facts: tuple[Fact, ...]
+
+
+def find_reading(
+    columns: Columns, study: TempoStudy, play_order: Sequence[int], levels: Sequence[float | None]
+) -> ReadingStudy:
+    """The tempo of the readings, the playing time, and facts about both.
+
+    Args:
+        columns: The score.
+        study: Its tempo as marked.
+        play_order: Written measures in the order played.
+        levels: For each part its level, 0.5 to 6, or None when unknown.
+    """
+    seconds = playing_seconds(columns, play_order, study.quarter_bpm)
+    found = reading_tempo(columns, study, levels)
+    return ReadingStudy(found.tempo, seconds, tempo_facts(study, found, seconds))
+
+
 CERTAINTY_OF_SOURCE = {"metronome": 1.0, "words": 0.8, "playback": 0.6, "assumed": 0.3}
 """How sure a tempo is by what gives it. House choice: published tables of tempo words disagree."""
 

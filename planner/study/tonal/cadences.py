@@ -4,15 +4,26 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.core.profile import Cadence
-from planner.study.notes.columns import TICKS_PER_QUARTER, Ints
-from planner.study.notes.sonority import Sonority
-from planner.study.tonal.chords import CHORDS, KEYS, Chord, Key
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import Cadence, CadenceKind
+from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
+from planner.study.notes.sonority import Heads, Sonority
+from planner.study.tonal.chords import CHORDS, KEYS, Chord, Key, lof_name
+from planner.study.tonal.decode import fifths_of
+
+MOST_CADENCES = 6
+"""Most cadences told to everyone, and to each part half as many (house choice: what fits the study time)."""
+
+CERTAINTY = {3: 0.9, 2: 0.8, 1: 0.7}
+"""How sure a cadence is, by its firmness. House choice."""
+
+ROLES = ("root", "third", "fifth", "seventh")
+"""What a note is in a chord, in the order of its tones."""
 
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """A cadence with what is needed to talk about it.
+    """A cadence with the chord it arrives on.
 
     Attributes:
         cadence: The value for the profile.
@@ -68,12 +79,12 @@ def _named(sonority: Sonority, key: Ints, chord: Ints, begin: int, at: int) -> A
         return None
     rooted = (sonority.bass[at] - own.tonic - last.root) % 12 == 0
     firmness = 3 if at == len(key) - 1 else int(sonority.pause[at])
-    kind = ""
+    kind: CadenceKind | None = None
     if begin:
         old = KEYS[key[begin - 1]]
         before = CHORDS[old.is_minor][chord[begin - 1]]
         kind = cadence_kind(before, before.root + old.tonic - own.tonic, last)
-    if not kind or not rooted or (firmness == 1 and kind in ("half", "plagal")):
+    if kind is None or not rooted or (firmness == 1 and kind in ("half", "plagal")):
         return None
     if kind == "half" and key[begin - 1] != key[begin]:
         return None  # a new key begins there: its dominant is no place of rest in it yet
@@ -85,8 +96,8 @@ def _named(sonority: Sonority, key: Ints, chord: Ints, begin: int, at: int) -> A
     )
 
 
-def cadence_kind(before: Chord, root: int, last: Chord) -> str:
-    """The kind of cadence two chords make, or empty.
+def cadence_kind(before: Chord, root: int, last: Chord) -> CadenceKind | None:
+    """The kind of cadence two chords make; None when they make none.
 
     Args:
         before: The chord before the last.
@@ -96,9 +107,56 @@ def cadence_kind(before: Chord, root: int, last: Chord) -> str:
     sharp_third = len(before.tones) > 1 and before.tones[1] == 4
     is_dominant = (root == 1 and sharp_third) or (root == 5 and before.quality.startswith(("dim", "half")))
     if last.function == "tonic":
-        return "authentic" if is_dominant else "plagal" if root == -1 else ""
+        return "authentic" if is_dominant else "plagal" if root == -1 else None
     if last.figure == "V":
         return "half"
     if last.figure in ("vi", "VI") and root == 1 and sharp_third:
         return "deceptive"
-    return ""
+    return None
+
+
+def cadence_facts(columns: Columns, heads: Heads, arrivals: tuple[Arrival, ...]) -> list[Fact]:
+    """The firmest cadences for everyone, and what each part holds there."""
+    order = sorted(range(len(arrivals)), key=lambda at: (-arrivals[at].firmness, -at))
+    facts = [_fact(arrivals[at]) for at in sorted(order[:MOST_CADENCES])]
+    for at in sorted(order[: MOST_CADENCES // 2]):
+        facts += _members(columns, heads, arrivals[at])
+    return facts
+
+
+def _fact(arrival: Arrival) -> Fact:
+    cadence = arrival.cadence
+    return Fact(
+        FactKind.CADENCE,
+        places=((cadence.measure, cadence.measure),),
+        keys=(cadence.key,),
+        terms=(cadence.kind,),
+        certainty=CERTAINTY[arrival.firmness],
+        weight=0.2 + 0.1 * arrival.firmness,
+    )
+
+
+def _members(columns: Columns, heads: Heads, arrival: Arrival) -> list[Fact]:
+    """What each part sounds when the last chord is struck, as a member of that chord."""
+    sounding = np.flatnonzero((heads.onset <= arrival.tick) & (heads.end > arrival.tick))
+    measure, facts = arrival.cadence.measure, []
+    for part in columns.pitched():
+        own = set(heads.lof[sounding[heads.part[sounding] == part.index]].tolist())
+        if len(own) != 1:
+            continue
+        lof = own.pop()
+        step = lof - arrival.key.tonic - arrival.chord.root
+        if step in arrival.chord.tones:
+            written = lof_name(lof - fifths_of(part.part.transposition_at(measure)))
+            facts.append(
+                Fact(
+                    FactKind.CHORD_MEMBER,
+                    part.part.name,
+                    places=((measure, measure),),
+                    notes=(written,),
+                    terms=(ROLES[arrival.chord.tones.index(step)],),
+                    certainty=CERTAINTY[arrival.firmness],
+                    weight=0.4,
+                )
+            )
+    return facts

@@ -49,22 +49,6 @@ def key_index(name: str) -> int | None:
     return _BY_NAME.get(name)
 
 
-def spoken_key(name: str) -> str:
-    """A key name with real signs.
-
-    Example:
-        >>> spoken_key("Bb major")
-        'B♭ major'
-    """
-    tonic, _, mode = name.partition(" ")
-    return f"{spoken_pitch(tonic)} {mode}"
-
-
-def spoken_pitch(name: str) -> str:
-    """A pitch or root name with real signs: ``F♯``."""
-    return name[:1] + name[1:].replace("b", "♭").replace("#", "♯")
-
-
 @dataclass(frozen=True, slots=True)
 class Chord:
     """A chord of a key.

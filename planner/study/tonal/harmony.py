@@ -4,27 +4,27 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.core.profile import Cadence, HarmonySpan, Statement
+from planner.core.fact import Fact
+from planner.core.profile import Cadence, HarmonySpan
 from planner.study.form.boundaries import boundaries_of
 from planner.study.form.phrases import find_phrases
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.sonority import Sonority, heads_of, sonority_of
 from planner.study.tonal import decode, likelihood
-from planner.study.tonal.cadences import Arrival, find_arrivals
+from planner.study.tonal.cadences import Arrival, cadence_facts, find_arrivals
 from planner.study.tonal.chords import CHORDS, KEYS, lof_name
-from planner.study.tonal.harmony_statements import cadence_statements, pedal_statements
 from planner.study.tonal.keys import KeyStudy, keys_of_slices, path_of
 from planner.study.tonal.learned_weights import learned_tables
-from planner.study.tonal.pedals import find_pedals
+from planner.study.tonal.pedals import find_pedals, pedal_facts
 
 
 @dataclass(frozen=True, slots=True)
 class HarmonyStudy:
-    """Chords, cadences, and sentences about them."""
+    """Chords, cadences, and what readers need to know of them."""
 
     spans: tuple[HarmonySpan, ...] = ()
     cadences: tuple[Cadence, ...] = ()
-    statements: tuple[Statement, ...] = ()
+    facts: tuple[Fact, ...] = ()
 
 
 def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
@@ -44,8 +44,8 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
     chord = _chords_in(columns, sonority, key)
     arrivals = _at_ends(columns, find_arrivals(sonority, key, chord))
     pedals = find_pedals(sonority, heads)
-    said = (*cadence_statements(columns, heads, arrivals), *pedal_statements(columns, pedals))
-    return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), said)
+    facts = (*cadence_facts(columns, heads, arrivals), *pedal_facts(columns, pedals))
+    return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), facts)
 
 
 def _at_ends(columns: Columns, arrivals: tuple[Arrival, ...]) -> tuple[Arrival, ...]:

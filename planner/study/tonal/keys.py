@@ -5,14 +5,16 @@ from functools import lru_cache
 
 import numpy as np
 
-from planner.core.profile import KeySpan, Statement
+from planner.core.fact import Fact
+from planner.core.profile import KeyRelation, KeySpan
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.sonority import LOF_LOW, Sonority, heads_of, sonority_of
 from planner.study.tonal import decode, likelihood
 from planner.study.tonal.chords import KEYS, Key, key_index
 from planner.study.tonal.home_key import home_key
-from planner.study.tonal.key_statements import key_statements
+from planner.study.tonal.key_accidentals import key_accidentals
 from planner.study.tonal.learned_weights import learned_tables
+from planner.study.tonal.regions import region_facts, regions_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,12 +24,12 @@ class KeyStudy:
     Attributes:
         home_key: ``"Bb major"``; empty when the score has no pitches.
         spans: Local keys in order; the first begins where the music does.
-        statements: Sentences about the keys, for everyone and for parts.
+        facts: What readers need to know of the keys, for everyone and for parts.
     """
 
     home_key: str
     spans: tuple[KeySpan, ...] = ()
-    statements: tuple[Statement, ...] = ()
+    facts: tuple[Fact, ...] = ()
 
 
 def find_keys(columns: Columns) -> KeyStudy:
@@ -44,7 +46,9 @@ def find_keys(columns: Columns) -> KeyStudy:
     sonority, path = sonority_of(columns), path_of(columns)
     home = home_key(columns, sonority, path, decode.signatures_of(columns))
     spans = _spans(sonority, path.key, home)
-    return KeyStudy(home.name, spans, key_statements(columns, home, spans))
+    regions = regions_of(columns, spans)
+    of_parts = [fact for part in columns.pitched() for fact in key_accidentals(columns, part, regions)]
+    return KeyStudy(home.name, spans, (*region_facts(columns, home, regions), *of_parts))
 
 
 @lru_cache(maxsize=1)
@@ -74,16 +78,16 @@ def _with_their_notes(sonority: Sonority, key: Ints) -> Ints:
     in which the neighbour's note sounds and its own never does is the neighbour's, however its chords lean.
     """
     borders = [0, *(np.flatnonzero(key[1:] != key[:-1]) + 1).tolist(), len(key)]
-    told = key.copy()
+    settled = key.copy()
     for at in range(len(borders) - 1):
         begin, end = borders[at], borders[at + 1]
         for other in (begin - 1, end):
             if 0 <= other < len(key) and _is_neighbours(
-                sonority, begin, end, KEYS[key[begin]], KEYS[told[other]]
+                sonority, begin, end, KEYS[key[begin]], KEYS[settled[other]]
             ):
-                told[begin:end] = told[other]
+                settled[begin:end] = settled[other]
                 break
-    return told
+    return settled
 
 
 def _is_neighbours(sonority: Sonority, begin: int, end: int, own: Key, other: Key) -> bool:
@@ -104,31 +108,38 @@ def _measures_with(sonority: Sonority, begin: int, end: int, lof: int) -> int:
     return len(np.unique(sonority.measure[begin:end][sounds]))
 
 
-RELATIONS: dict[tuple[bool, int, bool], str] = {
-    (False, 0, False): "home key", (True, 0, True): "home key",
-    (False, 3, True): "relative minor", (True, -3, False): "relative major",
-    (False, 0, True): "parallel minor", (True, 0, False): "parallel major",
-    (False, 1, False): "dominant", (True, 1, True): "dominant minor", (True, 1, False): "dominant major",
-    (False, -1, False): "subdominant", (True, -1, True): "subdominant minor",
-    (False, 1, True): "dominant minor", (False, -1, True): "subdominant minor",
-    (True, -1, False): "subdominant major",
-    (False, 2, True): "supertonic minor", (False, 4, True): "mediant minor",
-    (True, -4, False): "submediant major", (True, -2, False): "subtonic major",
-}  # fmt: skip
-"""How a local key is related to the home key: home is minor, fifths between tonics, local is minor.
+RELATIONS: dict[tuple[bool, int, bool], KeyRelation] = {
+    (False, 0, False): KeyRelation.HOME,
+    (True, 0, True): KeyRelation.HOME,
+    (False, 3, True): KeyRelation.RELATIVE_MINOR,
+    (True, -3, False): KeyRelation.RELATIVE_MAJOR,
+    (False, 0, True): KeyRelation.PARALLEL_MINOR,
+    (True, 0, False): KeyRelation.PARALLEL_MAJOR,
+    (False, 1, False): KeyRelation.DOMINANT,
+    (True, 1, True): KeyRelation.DOMINANT_MINOR,
+    (True, 1, False): KeyRelation.DOMINANT_MAJOR,
+    (False, -1, False): KeyRelation.SUBDOMINANT,
+    (True, -1, True): KeyRelation.SUBDOMINANT_MINOR,
+    (False, 1, True): KeyRelation.DOMINANT_MINOR,
+    (False, -1, True): KeyRelation.SUBDOMINANT_MINOR,
+    (True, -1, False): KeyRelation.SUBDOMINANT_MAJOR,
+    (False, 2, True): KeyRelation.SUPERTONIC_MINOR,
+    (False, 4, True): KeyRelation.MEDIANT_MINOR,
+    (True, -4, False): KeyRelation.SUBMEDIANT_MAJOR,
+    (True, -2, False): KeyRelation.SUBTONIC_MAJOR,
+}
+"""How a local key is related to the home key: home is minor, fifths between tonics, local is minor."""
 
-Source: common practice names of the closely related keys.
-"""
 
-
-def relation(home: Key, local: Key) -> str:
-    """Name of the relation; empty for a distant key.
+def relation(home: Key, local: Key) -> KeyRelation:
+    """How a key is related to the home key.
 
     Example:
-        >>> relation(Key(0, False), Key(3, True))
+        >>> relation(Key(0, False), Key(3, True)).value
         'relative minor'
     """
-    return RELATIONS.get((home.is_minor, local.tonic - home.tonic, local.is_minor), "")
+    apart = (home.is_minor, local.tonic - home.tonic, local.is_minor)
+    return RELATIONS.get(apart, KeyRelation.DISTANT)
 
 
 def _spans(sonority: Sonority, keys: Ints, home: Key) -> tuple[KeySpan, ...]:

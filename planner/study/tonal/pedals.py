@@ -5,14 +5,20 @@ from itertools import pairwise
 
 import numpy as np
 
-from planner.study.notes.columns import TICKS_PER_QUARTER, Floats
+from planner.core.fact import Fact, FactKind
+from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats
 from planner.study.notes.sonority import LOF_LOW, Heads, Sonority
-from planner.study.tonal.chords import KINDS
+from planner.study.tonal.chords import KINDS, lof_name
+from planner.study.tonal.decode import fifths_of
 
 LEAST_QUARTERS = 6
 """Shortest pedal point told, in quarters (house choice)."""
 LEAST_CHORDS = 3
 """Fewest chord changes over a pedal point (house choice: away and back again)."""
+MOST_PEDALS = 4
+"""Most pedal points told, the longest (house choice: what fits the study time)."""
+CERTAINTY = 0.8
+"""How sure a pedal point is. House choice: the notes are certain, whether it is heard as one is not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,3 +96,34 @@ def _holders(heads: Heads, lof: int, start: int, end: int) -> tuple[int, ...]:
         for part in np.unique(parts)
         if right[parts == part].all() and length[parts == part].sum() >= 0.6 * (end - start)
     )
+
+
+def pedal_facts(columns: Columns, pedals: tuple[Pedal, ...]) -> list[Fact]:
+    """The longest pedal points, for everyone and for those who hold them."""
+    facts = []
+    longest = sorted(pedals, key=lambda pedal: (pedal.first - pedal.last, pedal.first))[:MOST_PEDALS]
+    for pedal in sorted(longest, key=lambda pedal: pedal.first):
+        places, holders = ((pedal.first, pedal.last),), [columns.score.parts[at] for at in pedal.parts]
+        facts.append(
+            Fact(
+                FactKind.PEDAL_POINT,
+                places=places,
+                parts=tuple(part.name for part in holders),
+                notes=(lof_name(pedal.lof),),
+                certainty=CERTAINTY,
+                weight=0.5,
+            )
+        )
+        for part in holders:
+            own = lof_name(pedal.lof - fifths_of(part.transposition_at(pedal.first)))
+            facts.append(
+                Fact(
+                    FactKind.PEDAL_HELD,
+                    part.name,
+                    places=places,
+                    notes=(own,),
+                    certainty=CERTAINTY,
+                    weight=0.6,
+                )
+            )
+    return facts

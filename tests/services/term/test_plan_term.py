@@ -186,7 +186,7 @@ def test_a_skill_that_went_wrong_comes_up_more_often():
 def test_a_long_piece_is_planned_as_its_excerpt_and_says_which_bars():
     library, ensemble_id, _ = make_library(0)
     with library() as work:
-        excerpt = Excerpt(8, 23, 1.2, "A to the double bar", level=2.0)
+        excerpt = Excerpt(8, 23, 1.2, level=2.0)
         long = make_piece_profile(1, 2.0, "rhythm", playing_seconds=600.0, excerpts=(excerpt,))
         work.pieces.add(make_source("long"), long, TUESDAY)
         term_id = work.terms.add(Term(0, ensemble_id, "One day", TUESDAY, TUESDAY, (1,), minutes=10.0))

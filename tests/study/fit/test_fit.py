@@ -5,6 +5,7 @@ from fractions import Fraction
 
 import pytest
 
+from planner.core.fact import FactKind, Topic
 from planner.core.pitch import Pitch, Transposition
 from planner.core.score import KeySignature, RoadmapMark, TempoMark
 from planner.study.fit.excerpts import Border, choose_excerpt, cut_score
@@ -58,6 +59,13 @@ def test_the_excerpt_does_not_cross_a_turn_of_the_roadmap():
 def test_a_strong_border_is_preferred_to_a_weak_one():
     found = choose_excerpt(phrases(10, strong=(3, 6)), [True] * 40, [2.0] * 40, 33.0, {})
     assert (found.measure, found.end_measure) == (12, 27)
+    assert (found.begins_section, found.ends_closed, found.is_whole) == (True, True, False)
+
+
+def test_an_excerpt_of_all_phrases_is_the_whole_piece():
+    found = choose_excerpt(phrases(3), [True] * 12, [2.0] * 12, 30.0, {})
+    assert (found.measure, found.end_measure, found.is_whole) == (0, 11, True)
+    assert (found.begins_section, found.ends_closed) == (False, False)
 
 
 def test_nothing_shorter_than_eight_bars_is_an_excerpt():
@@ -73,9 +81,9 @@ def long_piece():
 
 def test_a_long_piece_gets_an_excerpt_with_its_own_level_that_fits():
     profile = study(long_piece())
-    fits = [s.sentence for s in profile.statements if s.topic == "fit"]
-    assert len(fits) == 1
-    assert "for 10 minutes read bars" in fits[0]
+    [fit] = [fact for fact in profile.facts if fact.topic == Topic.FIT]
+    assert (fit.kind, fit.number("limit")) == (FactKind.PASSAGE_FITS, 10)
+    assert [(e.measure, e.end_measure) for e in profile.excerpts if e.level] == list(fit.places)
     slower = 60 / profile.tempo_bpm.first_reading
     assert [excerpt.level for excerpt in profile.excerpts if excerpt.level is not None] == [
         study_excerpt(long_piece(), e.measure, e.end_measure).level for e in profile.excerpts if e.level
@@ -88,7 +96,18 @@ def test_a_long_piece_gets_an_excerpt_with_its_own_level_that_fits():
 def test_a_short_piece_fits_whole():
     profile = study(make_score(make_part("C4 D4 E4 F4 | G4*4")))
     assert profile.excerpts == ()
-    assert profile.statements[-1].sentence.endswith("the whole piece fits into 10.")
+    [fit] = [fact for fact in profile.facts if fact.topic == Topic.FIT]
+    assert (fit.kind, fit.number("limit"), fit.places) == (FactKind.WHOLE_FITS, 10, ())
+    steps = sum(fit.number(step) for step in ("study", "hearing", "first", "fixing", "second"))
+    assert fit.number("total") == pytest.approx(steps, abs=0.05)
+
+
+def test_of_very_slow_bars_no_eight_fit():
+    score = make_score(make_part(" | ".join(["C4*4 D4*4"] * 20)), time="8/4")
+    score = replace(score, tempos=(TempoMark(0, Fraction(0), "", Fraction(1), 10.0),))
+    profile = study(score)
+    [fit] = [fact for fact in profile.facts if fact.topic == Topic.FIT]
+    assert (fit.kind, profile.excerpts) == (FactKind.NOTHING_FITS, ())
 
 
 def test_a_cut_score_begins_with_what_is_in_force():

@@ -10,6 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.adapters.scores.reader import read_score
+from planner.core.fact import Fact, FactKind, named
+from planner.core.profile import RoadmapTurn
 from planner.core.score import Measure, Part, RoadmapMark, Score, TempoMark, TimeSignature
 from planner.study.roadmap.play_order import find_play_order
 from tests.reference import reference_data, reference_folder
@@ -99,7 +101,8 @@ def test_the_ten_standard_roadmaps(score, order, count):
 def test_a_score_without_marks_is_played_straight_through():
     found = find_play_order(paged(5))
     assert found.play_order == (0, 1, 2, 3, 4)
-    assert found.spoken == "straight through, 1–5"
+    assert found.roadmap.turns == ()
+    assert found.facts == (Fact(FactKind.PLAYED_STRAIGHT, weight=0.3),)
 
 
 # Source: MusicXML 4.0 (W3C), elements "sound", "repeat" and "ending"; common practice of parts.
@@ -219,35 +222,61 @@ def test_further_roadmaps_follow_the_standard_and_common_practice(case):
     assert bars_of(score) == order
 
 
-@pytest.mark.parametrize(
-    ("score", "spoken"),
-    [
-        (STANDARD_CASES[3][0], "1–4, back to 1, on to the end at 8"),
-        (STANDARD_CASES[4][0], "1–6, back to 3 (three times in all), on to the end at 8"),
-        (STANDARD_CASES[5][0], "1–4, back to 1, second ending, on to the end at 8"),
-        (STANDARD_CASES[6][0], "1–8, D.S. to the sign at 3, Fine at 5"),
-        (STANDARD_CASES[7][0], "1–8, D.C., on to 4, coda at 9, on to the end at 10"),
-        (STANDARD_CASES[9][0], "1–4, back to 1, on to 12, D.C., without repeats, Fine at 6"),
-    ],
-)
-def test_the_roadmap_is_said_as_a_director_says_it(score, spoken):
-    assert find_play_order(score).spoken == spoken
+# What a walk leaves the page order by, in the order it is met: at the end of how many bars, and to which bar.
+TURNS = {
+    "a repeat": (STANDARD_CASES[3][0], [RoadmapTurn(4, "repeat", 0, (2,))]),
+    "a repeat taken twice": (
+        STANDARD_CASES[4][0],
+        [RoadmapTurn(6, "repeat", 2, (2,)), RoadmapTurn(10, "repeat", 2, (3,))],
+    ),
+    "two endings": (
+        STANDARD_CASES[5][0],
+        [RoadmapTurn(4, "repeat", 0, (2,)), RoadmapTurn(7, "ending", 4, (2,), 4)],
+    ),
+    "D.S. al Fine": (STANDARD_CASES[6][0], [RoadmapTurn(8, "dal-segno", 2), RoadmapTurn(11, "fine", 4)]),
+    "D.C. al Coda": (STANDARD_CASES[7][0], [RoadmapTurn(8, "da-capo", 0), RoadmapTurn(12, "coda", 8)]),
+    "D.C. al Fine over a repeat": (
+        STANDARD_CASES[9][0],
+        [
+            RoadmapTurn(4, "repeat", 0, (2,)),
+            RoadmapTurn(16, "da-capo", 0, takes_repeats=False),
+            RoadmapTurn(22, "fine", 5),
+        ],
+    ),
+    "D.C. with the repeats": (
+        FURTHER_CASES["words ask for the repeats"][0],
+        [
+            RoadmapTurn(2, "repeat", 0, (2,)),
+            RoadmapTurn(8, "da-capo", 0, takes_repeats=True),
+            RoadmapTurn(10, "repeat", 0, (2,)),
+            RoadmapTurn(14, "fine", 3),
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize("case", TURNS)
+def test_the_turns_of_a_roadmap(case):
+    score, turns = TURNS[case]
+    assert list(find_play_order(score).roadmap.turns) == turns
 
 
 def test_a_trio_that_is_named_is_where_a_bare_da_capo_ends():
     score = paged(6, closing(4), mark("da-capo", 6))
     found = find_play_order(replace(score, tempos=(TempoMark(4, Fraction(0), "Trio"),)))
     assert [at + 1 for at in found.play_order] == [1, 2, 3, 4, 1, 2, 3, 4, 5, 6, 1, 2, 3, 4]
-    assert found.spoken.endswith("D.C., without repeats, end at 4")
+    assert found.roadmap.turns[-2:] == (
+        RoadmapTurn(10, "da-capo", 0, takes_repeats=False),
+        RoadmapTurn(14, "close", 3),
+    )
     assert "taken to end in bar 4" in found.issues[0].sentence
 
 
 def test_bars_played_are_counted_without_the_pickup():
     score = paged(5, opening(2), closing(5))
     measures = (Measure(0, "0", Fraction(0), Fraction(1), FOUR_FOUR, implicit=True), *score.measures[1:])
-    said = find_play_order(Score("Pickup", measures, score.parts, marks=score.marks)).statements
-    assert "4 bars are written, 8 are played" in said[0].sentence
-    assert said[0].sentence.startswith("The pickup–5")
+    found = find_play_order(Score("Pickup", measures, score.parts, marks=score.marks)).facts
+    assert (found[0].kind, found[0].numbers) == (FactKind.ROADMAP, named(written=4, played=8))
 
 
 def test_movements_in_one_file_keep_their_own_repeats_and_jumps():
@@ -256,16 +285,16 @@ def test_movements_in_one_file_keep_their_own_repeats_and_jumps():
     measures = tuple(replace(m, number=n) for m, n in zip(score.measures, numbers, strict=True))
     found = find_play_order(replace(score, measures=measures))
     assert [at + 1 for at in found.play_order] == [1, 2, 3, 4, 1, 2, 5, 6, 5, 6, 7, 8, 5, 6, 7, 8]
-    assert "Fine at 2, then 1–2" in found.spoken
+    assert RoadmapTurn(6, "fine", 1) in found.roadmap.turns
 
 
-def test_each_page_is_told_the_marks_it_lacks():
+def test_each_page_has_the_marks_it_lacks():
     score = paged(4, closing(2, part=1), parts=2)
     found = find_play_order(score)
     assert found.play_order == (0, 1, 0, 1, 2, 3)
-    assert [(s.part, s.sentence) for s in found.statements if s.part] == [
-        ("Part 0", "Your page lacks marks that others have: repeat closes after 2.")
-    ]
+    [lacking] = [fact for fact in found.facts if fact.part]
+    assert (lacking.kind, lacking.part) == (FactKind.MARKS_LACKING, "Part 0")
+    assert [found.roadmap.marks[at] for at in lacking.each("mark")] == [closing(2, part=1)]
     assert [i.slug for i in found.issues] == ["roadmap-differs"]
     assert "stands only in Part 1" in found.issues[0].sentence
 
@@ -275,7 +304,18 @@ def test_marks_over_the_top_part_alone_are_meant_for_everyone():
     found = find_play_order(score)
     assert found.play_order == (0, 1, 2, 0, 1, 3, 4)
     assert not found.issues
-    assert not [s for s in found.statements if s.part]
+    assert not [fact for fact in found.facts if fact.part]
+
+
+def test_the_marks_worth_naming_leave_out_ends_of_endings_and_repeats_that_are_only_meant():
+    score = paged(5, opening(1, implied=True), *ending(3, 3, 1), closing(3), *ending(4, 4, 2))
+    found = find_play_order(score)
+    [marks] = [fact for fact in found.facts if fact.kind == FactKind.ROADMAP_MARKS]
+    assert [(found.roadmap.marks[at].kind, found.roadmap.marks[at].measure) for at in marks.each("mark")] == [
+        ("ending-start", 2),
+        ("repeat-end", 2),
+        ("ending-start", 3),
+    ]
 
 
 def test_parts_that_count_a_repeat_differently_are_reported():

@@ -2,10 +2,12 @@ from fractions import Fraction
 
 import pytest
 
+from planner.core.fact import FactKind
 from planner.core.pitch import Pitch, Transposition
+from planner.core.profile import KeyRelation
 from planner.core.score import Measure, Note, Part, Score, TimeSignature
 from planner.study.notes.columns import columns_of
-from planner.study.tonal.chords import KEYS, Key, lof_name, spoken_key
+from planner.study.tonal.chords import KEYS, Key, lof_name
 from planner.study.tonal.decode import fifths_of
 from planner.study.tonal.home_key import key_of_title
 from planner.study.tonal.keys import find_keys, relation
@@ -65,35 +67,53 @@ def test_a_middle_in_the_relative_minor_is_found_and_named():
     assert abs(study.spans[1].measure - 6) <= 1
 
 
+def accidentals(study):
+    return [f for f in study.facts if f.kind == FactKind.KEY_ACCIDENTALS]
+
+
+def test_the_home_key_and_the_keys_away_from_it_are_facts():
+    music = " | ".join([CADENCE] * 3 + [TO_A_MINOR] * 3 + [CADENCE] * 3)
+    home, away = keys_of(make_part(music)).facts[:2]
+    assert (home.kind, home.keys) == (FactKind.HOME_KEY, ("C major",))
+    assert (away.kind, away.keys, away.terms) == (
+        FactKind.AWAY_FROM_HOME,
+        ("A minor",),
+        (KeyRelation.RELATIVE_MINOR,),
+    )
+    [(first, last)] = away.places
+    assert abs(first - 6) <= 1
+    assert abs(last - 11) <= 1
+    assert away.number("more") == 0
+
+
 def test_repeated_accidentals_are_explained_by_the_key_as_written():
     music = " | ".join([CADENCE] * 3 + [TO_A_MINOR] * 3 + [CADENCE] * 3)
     horn = make_part(music, name="Horn", transposition=Transposition(-4, -7), fifths=0)
-    told = [s for s in keys_of(horn).statements if s.topic == "accidentals"]
-    assert len(told) == 1
-    assert told[0].part == "Horn"
-    assert told[0].sentence.startswith(
-        "G♯ in bars 7–11, three times: you are in A minor here (concert D minor)"
-    )
-    assert "G♯ is its leading note" in told[0].sentence
+    [found] = accidentals(keys_of(horn))
+    assert (found.part, found.notes, found.places) == ("Horn", ("G#",), ((6, 10),))
+    assert found.keys == ("A minor", "D minor")
+    assert found.numbers == (("times", 3), ("leading", 0))
+    assert found.terms == ()
 
 
 def test_every_explained_accidental_is_in_the_bars_it_names():
     music = " | ".join([CADENCE] * 2 + [TO_A_MINOR] * 2 + [CADENCE])
     part = make_part(music)
-    for statement in keys_of(part).statements:
-        if statement.topic == "accidentals":
-            sharps = [n.measure for n in part.notes if n.pitch and n.pitch.pitch_class_name == "G#"]
-            assert (min(sharps), max(sharps)) == (statement.measure, statement.end_measure)
+    found = accidentals(keys_of(part))
+    sharps = [n.measure for n in part.notes if n.pitch and n.pitch.pitch_class_name == "G#"]
+    assert [fact.places for fact in found] == [((min(sharps), max(sharps)),)]
+    assert found[0].number("times") == len(sharps)
+    assert found[0].keys == ("A minor",)
 
 
 def test_a_diatonic_piece_explains_no_accidentals():
-    assert not [s for s in keys_of(make_part(CADENCE)).statements if s.topic == "accidentals"]
+    assert not accidentals(keys_of(make_part(CADENCE)))
 
 
 def test_a_score_without_pitches_has_no_key():
     drum = Part("P1", "Drum", notes=(Note(0, Fraction(0), Fraction(4), unpitched=Pitch("B", 4)),))
     study = keys_of(drum)
-    assert (study.home_key, study.spans, study.statements) == ("", (), ())
+    assert (study.home_key, study.spans, study.facts) == ("", (), ())
 
 
 def test_free_meter_is_read_without_beats():
@@ -114,16 +134,15 @@ def test_the_same_score_gives_the_same_study():
 
 def test_relations_follow_the_circle_of_fifths():
     home = Key(-2, False)
-    assert relation(home, Key(1, True)) == "relative minor"
-    assert relation(home, Key(-1, False)) == "dominant"
-    assert relation(home, Key(-2, True)) == "parallel minor"
-    assert relation(home, Key(4, False)) == ""
+    assert relation(home, Key(1, True)) is KeyRelation.RELATIVE_MINOR
+    assert relation(home, Key(-1, False)) is KeyRelation.DOMINANT
+    assert relation(home, Key(-2, True)) is KeyRelation.PARALLEL_MINOR
+    assert relation(home, Key(4, False)) is KeyRelation.DISTANT
 
 
 def test_key_names_cover_seven_sharps_to_seven_flats():
     assert {key.fifths for key in KEYS} == set(range(-7, 8))
     assert lof_name(-9) == "Bbb"
-    assert spoken_key("F# minor") == "F♯ minor"
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,135 @@
+"""The roadmap and the minutes of a reading against the bare pages."""
+
+from collections.abc import Mapping
+from itertools import pairwise
+
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import PieceProfile
+from tests.study.bare_page import PageBar
+from tests.study.bare_score import BareScore
+from tests.study.fact_checks import Check
+
+JUMP_WORDS = ("D.C.", "D.S.", "Da Capo", "Dal Segno", "Fine", "Coda")
+
+
+def on_any_page(bare: BareScore, measure: int) -> list[PageBar]:
+    return [page[measure] for page in bare.pages]
+
+
+def has_repeat(bare: BareScore, measure: int, direction: str) -> bool:
+    return any(direction in bar.repeats for bar in on_any_page(bare, measure))
+
+
+def has_jump(bare: BareScore, measure: int) -> bool:
+    """Whether a jump, a Fine or a To Coda stands in a bar, as a sign or as words."""
+    return any(
+        {"dacapo", "dalsegno", "tocoda", "fine", "coda"} & set(bar.jumps)
+        or any(jump.casefold() in text.casefold() for text in bar.words for jump in JUMP_WORDS)
+        for bar in on_any_page(bare, measure)
+    )
+
+
+def begins_ending(bare: BareScore, measure: int) -> bool:
+    return any(bar.endings for bar in on_any_page(bare, measure))
+
+
+def counted(bare: BareScore, measures: tuple[int, ...]) -> int:
+    return sum(not bare.pages[0][measure].is_implicit for measure in measures) or len(measures)
+
+
+def played_straight(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
+    order = tuple(range(len(bare.numbers)))
+    return profile.roadmap.play_order == order and not any(has_repeat(bare, at, "backward") for at in order)
+
+
+def roadmap(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """The bars add up, and where play leaves the page order the page says so."""
+    order = profile.roadmap.play_order
+    return (
+        fact.number("written") == counted(bare, tuple(range(len(bare.numbers))))
+        and fact.number("played") == counted(bare, order)
+        and all(
+            has_repeat(bare, at, "backward") or has_jump(bare, at) or begins_ending(bare, at + 1)
+            for at, then in pairwise(order)
+            if then != at + 1
+        )
+    )
+
+
+def stands(bare: BareScore, profile: PieceProfile, at: int, part: int | None = None) -> bool:
+    """Whether a mark of the roadmap stands on a page, or on that of one part."""
+    mark = profile.roadmap.marks[at]
+    bars = on_any_page(bare, mark.measure)
+    for bar in bars if part is None else [bars[part]]:
+        if mark.kind == "repeat-end" and "backward" in bar.repeats:
+            return True
+        if mark.kind == "repeat-start" and "forward" in bar.repeats:
+            return True
+        if mark.kind == "ending-start" and bar.endings:
+            return True
+    return mark.kind in ("segno", "coda", "to-coda", "fine", "da-capo", "dal-segno") and part is None
+
+
+def roadmap_marks(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Every mark named stands on a page, and every repeat bar that closes is named."""
+    named = [int(at) for at in fact.each("mark")]
+    closing = [at for at in range(len(bare.numbers)) if has_repeat(bare, at, "backward")]
+    marks = [profile.roadmap.marks[at] for at in named]
+    return all(stands(bare, profile, at) for at in named) and closing == [
+        mark.measure for mark in marks if mark.kind == "repeat-end"
+    ]
+
+
+def marks_lacking(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    part = [each.name for each in profile.parts].index(fact.part)
+    return not any(stands(bare, profile, int(at), part) for at in fact.each("mark"))
+
+
+STEPS = ("study", "hearing", "first", "fixing", "second")
+
+
+def minutes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """The steps add up, and the two readings last as long as the bars played at their tempo."""
+    tempo = profile.tempo_bpm
+    length = next(f for f in profile.facts if f.kind is FactKind.PLAYING_TIME)
+    slower = max(1.0, length.number("bpm") / (tempo.first_reading or tempo.reading))
+    reading = length.number("seconds") / 60 * slower
+    return (
+        abs(fact.number("total") - sum(fact.number(step) for step in STEPS)) <= 0.051
+        and abs(fact.number("first") - reading) < 0.01
+        and abs(fact.number("second") - reading) < 0.01
+    )
+
+
+def whole_fits(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    return minutes(bare, profile, fact) and fact.number("total") <= fact.number("limit")
+
+
+def nothing_fits(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    return minutes(bare, profile, fact) and fact.number("total") > fact.number("limit")
+
+
+def passage_fits(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """The piece does not fit, the passage does, and it is played straight through."""
+    [(first, last)] = fact.places
+    steps = set(pairwise(profile.roadmap.play_order))
+    excerpt = next(each for each in profile.excerpts if (each.measure, each.end_measure) == (first, last))
+    share = excerpt.minutes * 60 / profile.playing_seconds
+    taken = fact.number("study") + fact.number("fixing")
+    taken += share * sum(fact.number(step) for step in ("hearing", "first", "second"))
+    return (
+        nothing_fits(bare, profile, fact)
+        and all((at, at + 1) in steps for at in range(first, last))
+        and taken <= fact.number("limit") + 0.1
+    )
+
+
+CHECKS: Mapping[FactKind, Check] = {
+    FactKind.PLAYED_STRAIGHT: played_straight,
+    FactKind.ROADMAP: roadmap,
+    FactKind.ROADMAP_MARKS: roadmap_marks,
+    FactKind.MARKS_LACKING: marks_lacking,
+    FactKind.WHOLE_FITS: whole_fits,
+    FactKind.NOTHING_FITS: nothing_fits,
+    FactKind.PASSAGE_FITS: passage_fits,
+}

@@ -1,0 +1,157 @@
+"""Meter, tempo and playing time against the bare page and its notes."""
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import PieceProfile
+from tests.study.bare_score import BareScore
+from tests.study.fact_checks import Check, bare_part
+
+COUNTERS: dict[str, tuple[str, int, set[Fraction], set[Fraction]]] = {
+    "hemiola": ("3/4", 2, {Fraction(0), Fraction(2), Fraction(4)}, {Fraction(3)}),
+    "6/8 as 3/4": ("6/8", 1, {Fraction(0), Fraction(1), Fraction(2)}, {Fraction(3, 2)}),
+    "3/4 as 6/8": ("3/4", 1, {Fraction(0), Fraction(3, 2)}, {Fraction(1), Fraction(2)}),
+    "3+3+2": ("4/4", 1, {Fraction(0), Fraction(3, 2), Fraction(3)}, {Fraction(2)}),
+}
+"""Signature, bars, and the quarters that are struck and are not struck. Source: common theory."""
+
+UNITS: dict[str, Fraction] = {
+    "whole": Fraction(4), "dotted half": Fraction(3), "half": Fraction(2), "dotted quarter": Fraction(3, 2),
+    "quarter": Fraction(1), "dotted eighth": Fraction(3, 4), "eighth": Fraction(1, 2),
+    "sixteenth": Fraction(1, 4),
+}  # fmt: skip
+
+
+def nominal(time: str) -> Fraction:
+    """Length of a full bar in quarters."""
+    beats, unit = time.split("/")
+    return sum(map(Fraction, beats.split("+")), Fraction(0)) * Fraction(4, int(unit))
+
+
+def meter(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
+    page = bare.pages[0][0]
+    if not page.time:
+        return None
+    fits = profile.meters[0].time == page.time and ("cut" in fact.terms) == (page.symbol == "cut")
+    if fact.numbers:
+        bar = int(fact.number("beats")) * Fraction(fact.number("quarters"))
+        return fits and bar == nominal(page.time)
+    return fits and len(set(profile.meters[0].grouping)) != 1
+
+
+def pickup(bare: BareScore, _profile: PieceProfile, fact: Fact) -> bool:
+    length = max(part.bars[0].length for part in bare.parts)
+    return bare.pages[0][0].is_implicit and abs(fact.number("quarters") - length) < 1e-9
+
+
+def meter_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """The signature changes in these bars and no others; in the rest of them the grouping turns."""
+    times = [bar.time for bar in bare.pages[0]]
+    printed = {at for at in range(1, len(times)) if times[at] != times[at - 1]}
+    spans = dict(zip([each.measure for each in profile.meters[1:]], profile.meters, strict=False))
+    named = {place[0] for place in fact.places}
+    return (
+        named == set(spans)
+        and printed <= named
+        and all(span.time == times[span.measure] for span in profile.meters)
+        and all(before.time == times[at] for at, before in spans.items() if at not in printed)
+    )
+
+
+def against_meter(bare: BareScore, _profile: PieceProfile, fact: Fact) -> bool:
+    """In each turn of the passage most parts that play strike its pulses and none of the signature's."""
+    time, width, struck, silent = COUNTERS[fact.terms[0]]
+    first, last = fact.places[0]
+    for at in range(first, last + 1, width):
+        figures = []
+        for part in bare.parts:
+            begin = part.bars[at].start
+            figures.append({when - begin for when, _ in part.line(at, at + width - 1)})
+        playing = [figure for figure in figures if figure]
+        moving = [figure for figure in playing if struck <= figure and not silent & figure]
+        if bare.pages[0][at].time != time or not moving or 2 * len(moving) < len(playing):
+            return False
+    return True
+
+
+def metronomes(bare: BareScore, measure: int) -> list[tuple[Fraction, float]]:
+    return [mark for page in bare.pages for mark in page[measure].metronomes]
+
+
+def words(bare: BareScore, measure: int) -> str:
+    return " ".join(text for page in bare.pages for text in page[measure].words)
+
+
+def tempo(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
+    found = profile.tempo_bpm
+    bars = range(len(bare.numbers))
+    if found.source == "metronome":
+        first = next(mark for at in bars for mark in metronomes(bare, at))
+        return found.marked is not None and abs(first[0] * found.marked - first[0] * first[1]) < 0.05
+    if found.source == "words":
+        return found.words in (found.words, "") and any(found.words in words(bare, at) for at in bars)
+    return not any(metronomes(bare, at) for at in bars)
+
+
+def tempo_turns(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
+    return bool(profile.tempo_turns) and all(
+        turn.words in words(bare, turn.measure)
+        and (
+            turn.source != "metronome"
+            or any(abs(bpm - turn.bpm) < 0.01 for _, bpm in metronomes(bare, turn.measure))
+        )
+        for turn in profile.tempo_turns
+    )
+
+
+def speeds(bare: BareScore, profile: PieceProfile, bpm: float) -> list[float]:
+    """Quarters a minute of each bar, the piece beginning at ``bpm`` beats."""
+    found = [bpm * float(UNITS[profile.tempo_bpm.unit])] * len(bare.numbers)
+    for turn in profile.tempo_turns:
+        speed = turn.bpm * float(UNITS[turn.unit])
+        found[turn.measure :] = [speed] * (len(found) - turn.measure)
+    return found
+
+
+def bar_seconds(bare: BareScore, profile: PieceProfile, bpm: float) -> list[float]:
+    lengths = [float(max(part.bars[at].length for part in bare.parts)) for at in range(len(bare.numbers))]
+    return [length * 60 / speed for length, speed in zip(lengths, speeds(bare, profile, bpm), strict=True)]
+
+
+def playing_time(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """As long as the bars played take; two in a hundred for changes too small to be a turn."""
+    each = bar_seconds(bare, profile, fact.number("bpm"))
+    whole = sum(each[measure] for measure in profile.roadmap.play_order)
+    return abs(whole - fact.number("seconds")) <= 0.02 * whole + 0.1
+
+
+def reading_tempo(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Not above the marked tempo; the part named has bars as busy as that, and few busier ones."""
+    found = profile.tempo_bpm
+    marked = found.marked or float(found.high or found.reading)
+    slow = (found.first_reading or found.reading) <= found.reading <= max(marked, 1)
+    if not fact.parts:
+        return slow
+    part = bare_part(bare, profile, fact.parts[0])
+    bpm = next(f for f in profile.facts if f.kind is FactKind.PLAYING_TIME).number("bpm")
+    seconds = bar_seconds(bare, profile, bpm)
+    counts = [len(part.line(at, at)) for at in range(len(part.bars))]
+    rates = sorted(
+        count / length * found.reading / bpm for count, length in zip(counts, seconds, strict=True) if count
+    )
+    rate = fact.number("notes_a_second")
+    busier = sum(each > rate + 0.01 for each in rates)
+    return slow and rate <= rates[-1] + 0.01 and busier <= 0.11 * len(rates) + 1
+
+
+CHECKS: Mapping[FactKind, Check] = {
+    FactKind.METER: meter,
+    FactKind.PICKUP: pickup,
+    FactKind.METER_CHANGES: meter_changes,
+    FactKind.AGAINST_METER: against_meter,
+    FactKind.TEMPO: tempo,
+    FactKind.TEMPO_TURNS: tempo_turns,
+    FactKind.READING_TEMPO: reading_tempo,
+    FactKind.PLAYING_TIME: playing_time,
+}
