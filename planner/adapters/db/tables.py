@@ -1,9 +1,9 @@
 """The library's tables as SQLAlchemy classes. They never leave this package."""
 
 from datetime import date, datetime
-from typing import Any
+from typing import Any, ClassVar
 
-from sqlalchemy import JSON, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint
+from sqlalchemy import JSON, Double, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 _NAMING = {
@@ -20,6 +20,7 @@ class Base(DeclarativeBase):
     """Root of the mapped classes."""
 
     metadata = MetaData(naming_convention=_NAMING)
+    type_annotation_map: ClassVar = {float: Double()}
 
 
 class SourceFileRow(Base):
