@@ -178,3 +178,15 @@ def test_the_opening_returns_note_for_note(path):
                 if lead < 4 and all(shape(start) == opening for start in starts):
                     matches.append(part.name)
             assert matches, said.sentence
+
+
+def test_the_quick_pieces_have_what_the_tests_above_look_for():
+    sentences, kinds = [], set()
+    for path in SAMPLES[::3]:
+        found = studied(path)
+        sentences += [s.sentence for s in (*found.harmony.statements, *found.form.statements)]
+        kinds |= {pattern.kind for patterns in found.patterns.by_part for pattern in patterns}
+        kinds |= {s.topic for s in found.keys.statements}
+    assert {"unison", "repeat", "accidentals"} <= kinds
+    for beginning in ("At the close in bar", "You hold the pedal note", "opening melody returns"):
+        assert any(beginning in sentence for sentence in sentences), beginning

@@ -10,6 +10,7 @@ from planner.study.tonal.decode import fifths_of
 from planner.study.tonal.home_key import key_of_title
 from planner.study.tonal.keys import find_keys, relation
 from tests.builders import make_part, make_score
+from tests.checks import some
 
 CADENCE = "C4+E4+G4 F4+A4+C5 G4+B4+D5*2 | C4+E4+G4*4"
 TO_A_MINOR = "A4+C5+E5 D4+F4+A4 E4+G#4+B4*2 | A3+C4+E4*4"
@@ -80,10 +81,9 @@ def test_repeated_accidentals_are_explained_by_the_key_as_written():
 def test_every_explained_accidental_is_in_the_bars_it_names():
     music = " | ".join([CADENCE] * 2 + [TO_A_MINOR] * 2 + [CADENCE])
     part = make_part(music)
-    for statement in keys_of(part).statements:
-        if statement.topic == "accidentals":
-            sharps = [n.measure for n in part.notes if n.pitch and n.pitch.pitch_class_name == "G#"]
-            assert (min(sharps), max(sharps)) == (statement.measure, statement.end_measure)
+    sharps = [n.measure for n in part.notes if n.pitch and n.pitch.pitch_class_name == "G#"]
+    for statement in some(s for s in keys_of(part).statements if s.topic == "accidentals"):
+        assert (min(sharps), max(sharps)) == (statement.measure, statement.end_measure)
 
 
 def test_a_diatonic_piece_explains_no_accidentals():
