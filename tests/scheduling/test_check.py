@@ -226,7 +226,8 @@ class TestRotation:
         trains = tuple((name, 2) for name in ("rhythm", "key", "meter", "tempo"))
         problem = replace(
             make_problem(limits=replace(LOOSE, focus_window=window)), days=days,
-            focuses=tuple((name, 0) for name in skills), pieces=tuple(piece(n + 1, trains=trains) for n in range(len(focuses))), **changes,
+            focuses=tuple((name, 0) for name in skills),
+            pieces=tuple(piece(n + 1, trains=trains) for n in range(len(focuses))), **changes,
         )  # fmt: skip
         rows = [(n // slots, n % slots, n + 1, focus) for n, focus in enumerate(focuses)]
         return check.check_rotation(problem, slots_of(*rows))
