@@ -207,3 +207,11 @@ def test_a_level_is_as_sure_as_its_least_sure_part():
     assert error_of(STANDARD_ERROR, WIDE_ERROR) == WIDE_ERROR
     assert error_of(None, STANDARD_ERROR) == STANDARD_ERROR
     assert error_of(None, None) == WIDE_ERROR
+
+
+def test_the_word_on_a_part_is_read_with_its_own_dimensions_and_not_with_anothers():
+    whole = LevelCorrection(1, 3.0, "Part 1")
+    agreed = LevelCorrection(1, 1.7, "Part 2", "rhythm")
+    alone, beside = (fit_adjustment([Corrected(MIDDLE, own)]) for own in ((whole,), (whole, agreed)))
+    assert beside.refit == alone.refit
+    assert beside.corrections == 2
