@@ -69,7 +69,7 @@ class _Watch:
         self._fault = fault
 
     def pytest_sessionstart(self) -> None:
-        """Called by pytest once its own hook, which loads the files named to it, is in place."""
+        """Called by pytest when its own hook is about to load the files named to it: ours comes first."""
         if self._fault is not None:
             sys.meta_path.insert(0, self._fault)
 
@@ -124,6 +124,8 @@ def _pytest(tests: Sequence[str], out: Path, fault: _Fault | None = None) -> int
     import pytest
 
     watch = _Watch(fault)
+    if fault is not None:  # for what the fixtures' files load before the session starts
+        sys.meta_path.insert(0, fault)
     words = [
         "-q",
         "-n0",
