@@ -75,6 +75,8 @@ def equivalents() -> dict[str, str]:
 def drawn(sample: int, seed: int, without: dict[str, str]) -> list[Mutant]:
     """The sample: the faults first in the draw, those that change nothing left out."""
     every = [mutant for path in target_files() for mutant in mutants_of(path)]
+    for name in without.keys() - {mutant.name for mutant in every}:
+        print(f"no longer there, to be taken out of {EQUIVALENT.name}: {name}")
     kept = [mutant for mutant in every if mutant.name not in without]
     first = sorted(kept, key=lambda mutant: mutant.rank(seed))[:sample]
     return sorted(first, key=lambda mutant: (mutant.file, mutant.number))
