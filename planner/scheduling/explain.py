@@ -8,8 +8,8 @@ from ortools.sat.python import cp_model
 from planner.scheduling.problem import PlanProblem
 from planner.scheduling.rules import RULES, build_grid
 
-NARROWING = 0.05
-"""Share of the time for the first narrowing: it is done at once or takes for ever."""
+NARROWING_WORK = 1.0
+"""Work allowed for the first narrowing, in the solver's own measure: it is done at once or takes for ever."""
 
 
 def find_conflict(problem: PlanProblem, limit_s: float = 20.0) -> tuple[str, ...]:
@@ -27,7 +27,7 @@ def find_conflict(problem: PlanProblem, limit_s: float = 20.0) -> tuple[str, ...
         Names in the order of ``RULES``.
     """
     ends = time.monotonic() + limit_s
-    core = _assumed_conflict(problem, NARROWING * limit_s)
+    core = _assumed_conflict(problem, limit_s)
     suspects = core[::-1]
     for at, name in enumerate(suspects):
         share = (ends - time.monotonic()) / (len(suspects) - at)
@@ -52,7 +52,7 @@ def has_no_plan(problem: PlanProblem, names: Collection[str], limit_s: float) ->
 
 
 def _assumed_conflict(problem: PlanProblem, limit_s: float) -> tuple[str, ...]:
-    """A contradictory set named by the solver; all rules when time runs out."""
+    """A contradictory set named by the solver; all rules when its time or work runs out."""
     grid = build_grid(problem, ())
     model = grid.model
     literals = {name: model.new_bool_var(name) for name in RULES}
@@ -68,6 +68,7 @@ def _assumed_conflict(problem: PlanProblem, limit_s: float) -> tuple[str, ...]:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.max_time_in_seconds = limit_s
+    solver.parameters.max_deterministic_time = NARROWING_WORK
     if solver.solve(model) != cp_model.INFEASIBLE:
         return tuple(RULES)
     by_index = {literal.index: name for name, literal in literals.items()}

@@ -12,6 +12,7 @@ from planner.levels.adjustment import Corrected, fit_adjustment, in_force
 from planner.levels.refit import PUBLISHED_ERROR
 from planner.study.difficulty.difficulty import STANDARD_ERROR, WIDE_ERROR
 from planner.study.difficulty.weights import WEIGHTS, piece_level, piece_sum, weighted
+from tests.checks import some
 from tests.fakes import make_profile
 
 levels = st.floats(0.5, 6.0).map(lambda x: round(x, 2))
@@ -60,10 +61,10 @@ def test_without_corrections_every_level_is_the_studys(profile):
 
 
 @settings(max_examples=60)
-@given(profiles, st.lists(words, max_size=4).map(by_place))
+@given(profiles, st.lists(words, min_size=1, max_size=4).map(by_place))
 def test_the_directors_word_is_in_force_exactly_where_it_was_said(profile, own):
     found = in_force(profile, fit_adjustment([Corrected(profile, own)]), own).profile
-    for one in own:
+    for one in some(own):
         where = found if not one.part else found.part(one.part)
         if one.dimension:
             assert {c.name: c.level for c in where.contributions}[one.dimension] == one.level
@@ -206,3 +207,11 @@ def test_a_level_is_as_sure_as_its_least_sure_part():
     assert error_of(STANDARD_ERROR, WIDE_ERROR) == WIDE_ERROR
     assert error_of(None, STANDARD_ERROR) == STANDARD_ERROR
     assert error_of(None, None) == WIDE_ERROR
+
+
+def test_the_word_on_a_part_is_read_with_its_own_dimensions_and_not_with_anothers():
+    whole = LevelCorrection(1, 3.0, "Part 1")
+    agreed = LevelCorrection(1, 1.7, "Part 2", "rhythm")
+    alone, beside = (fit_adjustment([Corrected(MIDDLE, own)]) for own in ((whole,), (whole, agreed)))
+    assert beside.refit == alone.refit
+    assert beside.corrections == 2

@@ -61,7 +61,7 @@ def test_a_published_grade_pulls_by_its_certainty():
 
 def test_weights_and_offset_are_kept_to_a_thousandth_and_no_change_is_named_below_a_hundredth():
     piece = contributions(rhythm=3.1, density=2.3, key=1.7)
-    found = refit([Correction(piece, agreed(piece) + 0.71)] * 3)
+    found = refit([Correction(piece, agreed(piece) + 0.71)] * 4)
     assert all(weight == round(weight, 3) for _, weight in found.weights)
     assert found.offset == round(found.offset, 3) != round(found.offset, 2)
     before = dict(WEIGHTS)

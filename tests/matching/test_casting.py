@@ -48,6 +48,14 @@ def test_a_third_chair_is_folded_into_the_nearest():
     assert casting.uncovered[0].remedy is Remedy.DIVIDE
 
 
+def test_between_two_chairs_as_near_the_lower_part_is_taken():
+    parts = [part("Trumpet 1", "trumpet-bflat"), part("Trumpet 3", "trumpet-bflat")]
+    _, read = cast(parts, [section(1, "Second trumpets", "trumpet-bflat", 2)])
+    assert read == {1: ("Trumpet 3", "folded")}
+    _, read = cast(parts, [section(1, "Fourth trumpets", "trumpet-bflat", 4)])
+    assert read == {1: ("Trumpet 3", "folded")}
+
+
 def test_trumpets_read_cornet_parts_and_euphoniums_the_other_clef_only_when_they_must():
     both = [part("Euphonium", "euphonium"), part("Euphonium T.C.", "euphonium-treble")]
     sections = [section(1, "Trumpet", "trumpet-bflat"), section(2, "Euphonium", "euphonium")]

@@ -22,7 +22,7 @@ FLOOR = 0.85
 """Share of the sample that the quick tests must notice."""
 WORK_S = 20.0
 """Tests for one fault are added, nearest first, up to so many seconds of processor time."""
-MAP, RESULTS = FOLDER / "lines.json", FOLDER / "results.json"
+MAP, RESULTS = FOLDER / "lines.json", FOLDER / "results.jsonl"
 EQUIVALENT = Path(__file__).with_name("equivalent.toml")
 
 
@@ -47,7 +47,7 @@ def main() -> int:
         return 0
     listed = equivalents()
     mutants = [m for m in drawn(asked.sample, asked.seed, listed) if is_asked(m, asked.only)]
-    results = read(RESULTS)
+    results = read_results()
     if asked.command == "run":
         run(mutants, results, again=asked.again)
     return report(mutants, results)
@@ -56,6 +56,14 @@ def main() -> int:
 def read(path: Path) -> dict:
     """A stored table; empty where none is."""
     return json.loads(path.read_text(encoding="utf-8")) if path.exists() else {}
+
+
+def read_results() -> dict:
+    """What is known of each fault; the last word on it counts."""
+    if not RESULTS.exists():
+        return {}
+    rows = map(json.loads, RESULTS.read_text(encoding="utf-8").splitlines())
+    return {row.pop("fault"): row for row in rows}
 
 
 def equivalents() -> dict[str, str]:
@@ -67,6 +75,8 @@ def equivalents() -> dict[str, str]:
 def drawn(sample: int, seed: int, without: dict[str, str]) -> list[Mutant]:
     """The sample: the faults first in the draw, those that change nothing left out."""
     every = [mutant for path in target_files() for mutant in mutants_of(path)]
+    for name in without.keys() - {mutant.name for mutant in every}:
+        print(f"no longer there, to be taken out of {EQUIVALENT.name}: {name}")
     kept = [mutant for mutant in every if mutant.name not in without]
     first = sorted(kept, key=lambda mutant: mutant.rank(seed))[:sample]
     return sorted(first, key=lambda mutant: (mutant.file, mutant.number))
@@ -101,7 +111,8 @@ def run(mutants: list[Mutant], results: dict, *, again: bool) -> None:
         work = sum(lines[test]["seconds"] for test in tests)
         found = run_mutant(mutant, tests, work) if tests else Outcome("unrun", "", 0.0)
         results[key(mutant)] = {"end": found.end, "by": found.by, "seconds": found.seconds}
-        RESULTS.write_text(json.dumps(results))
+        with RESULTS.open("a", encoding="utf-8") as out:  # a line at a time: two runs may go side by side
+            out.write(json.dumps({"fault": key(mutant), **results[key(mutant)]}) + "\n")
         print(f"{at}/{len(todo)} {found.end} {found.seconds:.1f} s {mutant.name}", flush=True)
 
 

@@ -62,10 +62,16 @@ class _Fault(importlib.abc.MetaPathFinder, importlib.abc.Loader):
 
 
 class _Watch:
-    """Keeps which tests failed."""
+    """Keeps which tests failed, and sees to it that the faulty module is the one that is loaded."""
 
-    def __init__(self) -> None:
+    def __init__(self, fault: _Fault | None) -> None:
         self.failed: list[str] = []
+        self._fault = fault
+
+    def pytest_sessionstart(self) -> None:
+        """Called by pytest when its own hook is about to load the files named to it: ours comes first."""
+        if self._fault is not None:
+            sys.meta_path.insert(0, self._fault)
 
     def pytest_runtest_logreport(self, report) -> None:
         """Called by pytest for each step of a test."""
@@ -94,8 +100,7 @@ def run_mutant(mutant: Mutant, tests: Sequence[str], work_s: float) -> Outcome:
 
     def child(out: Path) -> int:
         try:
-            sys.meta_path.insert(0, _Fault(mutant))
-            return _pytest(tests, out, first_only=True)
+            return _pytest(tests, out, _Fault(mutant))
         except SyntaxError:
             return 1
 
@@ -107,7 +112,7 @@ def sound_tests(tests: Sequence[str]) -> set[str]:
     """Those of the tests that pass in a child without any fault."""
     if not tests:
         return set()
-    status, failed, _ = _forked(lambda out: _pytest(tests, out, first_only=False), 3600)
+    status, failed, _ = _forked(lambda out: _pytest(tests, out), 3600)
     if status not in (0, 1):
         raise SystemExit(f"The tests cannot be run without a fault either (end {status}).")
     if failed:
@@ -115,10 +120,12 @@ def sound_tests(tests: Sequence[str]) -> set[str]:
     return set(tests) - set(failed)
 
 
-def _pytest(tests: Sequence[str], out: Path, *, first_only: bool) -> int:
+def _pytest(tests: Sequence[str], out: Path, fault: _Fault | None = None) -> int:
     import pytest
 
-    watch = _Watch()
+    watch = _Watch(fault)
+    if fault is not None:  # for what the fixtures' files load before the session starts
+        sys.meta_path.insert(0, fault)
     words = [
         "-q",
         "-n0",
@@ -128,7 +135,7 @@ def _pytest(tests: Sequence[str], out: Path, *, first_only: bool) -> int:
         "--tb=line",
         "-W",
         "ignore::pytest.PytestAssertRewriteWarning",
-    ] + ["-x"] * first_only
+    ] + ["-x"] * (fault is not None)
     status = int(pytest.main([*words, *tests], plugins=[watch]))
     out.write_text("\n".join(dict.fromkeys(watch.failed)), encoding="utf-8")
     return status

@@ -9,6 +9,8 @@ from planner.core.term import Slot
 from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE, Candidate, Limits, PlanDay, PlanProblem, PlanSection
 
+LIMIT_S = 600.0
+"""Far more than any of these terms takes on a slow machine: what is found does not depend on it."""
 FIRST = date(2026, 9, 1)
 LOOSE = Limits(corridor=9.0, step=9.0, reach=9.0, focus_window=0)
 

@@ -145,7 +145,9 @@ class TestGentle:
     def judged(self, levels, **changes):
         pieces = tuple(piece(n + 1, level) for n, level in enumerate(levels))
         problem = replace(make_problem(days=len(levels), limits=self.TIGHT), pieces=pieces, **changes)
-        return check.check_gentle(problem, slots_of(*((n, 0, n + 1) for n in range(len(levels)))))
+        found = check.check_gentle(problem, slots_of(*((n, 0, n + 1) for n in range(len(levels)))))
+        assert isinstance(found, bool)
+        return found
 
     @pytest.mark.parametrize(("level", "is_right"), [(1.5, True), (1.49, False), (2.5, True), (2.51, False)])
     def test_the_corridor_reaches_as_far_below_the_target_as_above(self, level, is_right):
@@ -225,11 +227,14 @@ class TestRotation:
         days = tuple(day(n, slots=slots) for n in range(len(focuses) // slots))
         trains = tuple((name, 2) for name in ("rhythm", "key", "meter", "tempo"))
         problem = replace(
-            make_problem(focuses=tuple((name, 0) for name in skills), limits=replace(LOOSE, focus_window=window)),
-            days=days, pieces=tuple(piece(n + 1, trains=trains) for n in range(len(focuses))), **changes,
+            make_problem(limits=replace(LOOSE, focus_window=window)), days=days,
+            focuses=tuple((name, 0) for name in skills),
+            pieces=tuple(piece(n + 1, trains=trains) for n in range(len(focuses))), **changes,
         )  # fmt: skip
         rows = [(n // slots, n % slots, n + 1, focus) for n, focus in enumerate(focuses)]
-        return check.check_rotation(problem, slots_of(*rows))
+        found = check.check_rotation(problem, slots_of(*rows))
+        assert isinstance(found, bool)
+        return found
 
     def test_a_focus_does_not_come_on_two_days_in_a_row(self):
         assert self.judged("rhythm", "key", "rhythm")
@@ -284,7 +289,9 @@ class TestTurns:
         pieces = tuple(piece(n + 1, features=features) for n in range(len(featured)))
         limits = replace(LOOSE, may_leave_open=True)
         problem = replace(make_problem(limits=limits), days=days, pieces=pieces, featured=bounds, past=before)
-        return check.check_turns(problem, before + slots_of(*rows))
+        found = check.check_turns(problem, before + slots_of(*rows))
+        assert isinstance(found, bool)
+        return found
 
     def test_each_section_comes_up_between_its_bounds(self):
         assert self.judged(1, 2)

@@ -10,11 +10,11 @@ from planner.scheduling import check
 from planner.scheduling.problem import PlanSection, PlanWish, turn_bounds
 from planner.scheduling.rules import RULES
 from planner.scheduling.solve import solve
-from tests.scheduling.small_problems import FIRST, LOOSE, day, make_problem, piece
+from tests.scheduling.small_problems import FIRST, LIMIT_S, LOOSE, day, make_problem, piece
 
 
 def plan(problem):
-    solution = solve(problem, 20, gap=0.0)
+    solution = solve(problem, LIMIT_S, gap=0.0)
     assert not check.broken_rules(problem, solution.slots)
     return solution.slots
 
@@ -25,7 +25,7 @@ def pieces_of(problem):
 
 def conflict(problem) -> set[str]:
     with pytest.raises(InfeasiblePlanError) as caught:
-        solve(problem, 20)
+        solve(problem, LIMIT_S)
     return set(caught.value.rules)
 
 
@@ -178,8 +178,8 @@ def test_a_banned_piece_stays_out_of_its_day_or_of_the_term():
 
 def test_out_of_time_is_another_answer_than_impossible():
     with pytest.raises(PlanTimeoutError) as caught:
-        solve(make_problem(days=30, pieces=60), 1e-6)
-    assert caught.value.limit_s == 1e-6
+        solve(make_problem(days=30, pieces=60), 0.0)
+    assert caught.value.limit_s == 0.0
 
 
 def test_a_plan_with_a_hole_or_an_unknown_piece_is_not_filled():

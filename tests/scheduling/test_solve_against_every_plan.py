@@ -12,7 +12,7 @@ from planner.scheduling import check
 from planner.scheduling import solve as solving
 from planner.scheduling.problem import Candidate, Limits, PlanProblem, PlanSection, PlanWish, turn_bounds
 from planner.scheduling.solve import solve
-from tests.scheduling.small_problems import LOOSE, day, every_plan, make_problem, piece
+from tests.scheduling.small_problems import LIMIT_S, LOOSE, day, every_plan, make_problem, piece
 
 LEVELS = st.sampled_from((1.4, 1.7, 2.0, 2.0, 2.3, 3.0))
 TIERS = st.sampled_from((1, 2))
@@ -85,7 +85,7 @@ def agree(problem: PlanProblem) -> bool:
     """Whether solver and trial give the same: the same cost, or no plan for both."""
     expected = best_by_trying(problem)
     try:
-        solution = solve(problem, 20, gap=0.0)
+        solution = solve(problem, LIMIT_S, gap=0.0)
     except InfeasiblePlanError:
         return expected is None
     assert not check.broken_rules(problem, solution.slots)
@@ -144,4 +144,17 @@ def test_two_pieces_on_each_day_share_out_the_sections():
 def test_the_days_left_open_are_the_last_ones():
     problem = make_problem(days=3, pieces=2, limits=replace(LOOSE, may_leave_open=True))
     assert agree(problem)
-    assert [slot.piece_id > 0 for slot in solve(problem, 20).slots] == [True, True, False]
+    assert [slot.piece_id > 0 for slot in solve(problem, LIMIT_S).slots] == [True, True, False]
+
+
+@pytest.mark.parametrize("tier", [1, 2])
+def test_a_section_that_must_come_twice_in_a_row_is_paid_for_whatever_its_part(tier):
+    pieces = tuple(piece(n + 1, features=((1, tier),)) for n in range(3))
+    bounds = ((1, 2, 2), (2, 0, 0))
+    problem = replace(make_problem(days=2), pieces=pieces, featured=bounds)
+    assert problem.turn_gap == 1
+    assert agree(problem)
+    assert solve(problem, LIMIT_S, gap=0.0).cost == 1 + check.AGAIN_COST + 2 * (10 if tier == 1 else 0)
+    begun = replace(problem, days=(day(0, is_past=True), day(1)), past=(Slot(day(0).on, 0, 90, "rhythm", 1),))
+    assert agree(begun)
+    assert solve(begun, LIMIT_S, gap=0.0).cost == check.AGAIN_COST + (10 if tier == 1 else 0)

@@ -16,6 +16,7 @@ from planner.study.study import study, with_distinct_names
 from planner.wording.sentences import statements_of
 from planner.wording.study_text import study_to_text
 from tests.builders import make_part, make_score
+from tests.checks import some
 from tests.reference import reference_data
 
 DUO = (
@@ -83,7 +84,7 @@ def test_statements_come_by_topic_then_part_then_place():
 def test_every_statement_has_a_known_topic_and_part_and_place():
     profile = study(make_score(*DUO))
     names = {part.name for part in profile.parts} | {""}
-    for statement in statements_of(profile):
+    for statement in some(statements_of(profile)):
         assert statement.topic in TOPICS
         assert statement.part in names
         assert statement.measure is None or 0 <= statement.measure < profile.measures

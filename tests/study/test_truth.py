@@ -50,13 +50,18 @@ def bare_articulations(measures):
 
 
 def bare_foreign(measures):
-    """``pitch name: (first printed bar, times struck)`` of the notes outside the signature; one staff."""
+    """``pitch name: (first printed bar, times struck)`` of the notes outside the signature; one staff.
+
+    A head that is not printed, put there for the accidental over a trill, is not on the page.
+    """
     fifths, found = 0, {}
     for measure in measures:
         for element in measure:
             if element.tag == "attributes" and element.find("key/fifths") is not None:
                 fifths = int(element.findtext("key/fifths"))
             if element.tag != "note" or element.find("pitch") is None or element.find("cue") is not None:
+                continue
+            if element.get("print-object") == "no":
                 continue
             if any(tie.get("type") == "stop" for tie in element.findall("tie")):
                 continue

@@ -2,7 +2,6 @@
 
 import multiprocessing
 import threading
-import time
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from pathlib import Path
@@ -84,15 +83,13 @@ def test_pages_are_read_while_two_commands_add_pieces(path):
     commands = [context.Process(target=_add_pieces, args=(path, name, 40)) for name in ("a", "b")]
     for command in commands:
         command.start()
-    seen, slowest = [], 0.0
+    seen = []
     with open_library(path) as library:
         while any(command.is_alive() for command in commands):
-            began = time.perf_counter()
             with library() as work:
                 pieces, total = work.pieces.list_pieces(PieceQuery(limit=0))
                 for piece in pieces[-3:]:
                     assert work.pieces.profile(piece.id).title == piece.title
-            slowest = max(slowest, time.perf_counter() - began)
             assert len(pieces) >= total
             seen.append(total)
         for command in commands:
@@ -101,7 +98,6 @@ def test_pages_are_read_while_two_commands_add_pieces(path):
         with library() as work:
             assert work.pieces.list_pieces(PieceQuery(limit=1))[1] == 80
     assert seen == sorted(seen)
-    assert slowest < 5.0
 
 
 def test_a_reader_sees_nothing_of_an_open_transaction(path):

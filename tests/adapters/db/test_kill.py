@@ -135,7 +135,7 @@ def test_the_real_command_killed_leaves_a_whole_home_and_no_process_behind(tmp_p
     time.sleep(wait_s)
     run.kill()
     run.wait()
-    for _ in range(100):
+    for _ in range(1200):
         try:
             os.killpg(run.pid, 0)
         except ProcessLookupError:

@@ -195,7 +195,7 @@ def test_two_commands_may_make_the_same_home_at_once(tmp_path):
     for run in runs:
         run.stdin.write("go\n")
         run.stdin.flush()
-    ends = [(*run.communicate(timeout=60), run.returncode) for run in runs]
+    ends = [(*run.communicate(timeout=600), run.returncode) for run in runs]
     assert ends == [("", "", 0)] * 3
 
 

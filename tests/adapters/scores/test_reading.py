@@ -13,6 +13,7 @@ import pytest
 from planner.adapters.scores.precheck import check_raw
 from planner.adapters.scores.reader import read_raw, read_score, read_scores, split_pieces
 from planner.core.pitch import Pitch, Transposition
+from tests.checks import some
 
 FOLDER = Path(__file__).resolve().parents[2] / "scores"
 F = Fraction
@@ -225,7 +226,7 @@ def test_two_movements_are_found_told_and_offered_as_pieces():
 
 def test_a_piece_cut_out_reads_as_it_did_inside_its_file(tmp_path):
     inside = read_scores(FOLDER / "two_movements.musicxml")
-    for score, piece in zip(inside, split_pieces(FOLDER / "two_movements.musicxml"), strict=True):
+    for score, piece in zip(some(inside), split_pieces(FOLDER / "two_movements.musicxml"), strict=True):
         path = tmp_path / "piece.musicxml"
         path.write_bytes(piece.data)
         assert read_score(path) == score

@@ -108,6 +108,10 @@ EXPLAINED: dict[tuple[str, str], tuple[str, str]] = {
         "struck heads 1572 against 1579; pitches 0 differ",
         CUE_NOTES,
     ),
+    ("string_quartet/Gounod__Charles__String_Quartet_No.3_in_A_minor__sq7434431.mxl", "partitura"): (
+        "struck heads 7368 against 7369; pitches 0 differ",
+        CUE_NOTES,
+    ),
     ("orchestra/Brahms_Op.45_1.mxl", "music21"): (
         "struck heads 4522 against 4521; pitches 1 differ",
         LOOSE_TIE,

@@ -217,7 +217,7 @@ def verovio_digest(path: Path) -> Digest:
         "sys.stdout.buffer.write(pickle.dumps(w.verovio_digest_here(Path(sys.argv[1]))))"
     )
     root = Path(__file__).resolve().parents[3]
-    run = subprocess.run([sys.executable, "-c", code, str(path)], cwd=root, capture_output=True, timeout=300)
+    run = subprocess.run([sys.executable, "-c", code, str(path)], cwd=root, capture_output=True, timeout=3600)
     if run.returncode != 0:
         raise ValueError(f"verovio gave up on {path.name}")
     return pickle.loads(run.stdout)

@@ -11,6 +11,7 @@ from planner.levels.curve import expected_share
 from planner.matching.casting import Remedy, Uncovered
 from planner.matching.outlook import EASY_ABOVE, HARD_BELOW, BeyondComfort, Verdict
 from planner.services.term.match_pieces import match
+from tests.checks import some
 from tests.fakes import make_source
 from tests.services.term.library_for_plans import PARTS, TUESDAY, make_library, make_piece_profile
 
@@ -49,8 +50,8 @@ def test_each_section_gets_the_pieces_it_can_just_read_and_the_rest_is_counted()
 
 def test_the_expected_share_is_the_curve_at_the_two_levels():
     library, ensemble_id, _ = make_library(3)
-    for candidate in matched(library, ensemble_id).candidates:
-        for fit in candidate.fits:
+    for candidate in some(matched(library, ensemble_id).candidates):
+        for fit in some(candidate.fits):
             assert fit.share == pytest.approx(expected_share(fit.section.level, fit.level))
 
 
@@ -87,7 +88,7 @@ def test_the_directors_correction_of_a_piece_moves_its_parts():
         work.pieces.update(replace(before.piece, level=before.piece.level + 1.0))
         work.commit()
     after = matched(library, ensemble_id).candidates[0]
-    for one, other in zip(before.fits, after.fits, strict=True):
+    for one, other in zip(some(before.fits), after.fits, strict=True):
         assert other.level == pytest.approx(one.level + 1.0)
 
 

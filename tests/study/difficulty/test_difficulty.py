@@ -17,6 +17,7 @@ from tests.builders import make_part, make_score
 from tests.study.difficulty.levels_help import facts_for
 
 from dataclasses import replace  # isort: skip
+from tests.checks import some
 
 SCALE = ["C4", "D4", "E4", "F4", "G4", "A4", "B4", "C5", "D5", "E5", "F5", "G5", "A5"]
 BARS = {
@@ -73,7 +74,7 @@ def test_more_syncopation_is_not_easier(tune, data):
     order = data.draw(st.permutations(range(len(tune))))
     plain = [(BARS["plain"], (pitches * 4)[:4]) for _, pitches in tune]
     before = level_of(music_of(plain))
-    for at in order:
+    for at in some(order):
         plain[at] = (SYNCOPATED, [*plain[at][1], plain[at][1][0]])
         after = level_of(music_of(plain))
         assert after >= before
@@ -166,7 +167,7 @@ def test_another_key_of_the_same_instrument_changes_only_range_and_key(tune):
 def test_doubling_a_line_raises_no_level(first, second):
     parts = [make_part(music_of(first), name="One"), make_part(music_of(second), name="Two")]
     alone = rate(columns_of(score := make_score(*parts)), facts_for(score))
-    for doubled in parts:
+    for doubled in some(parts):
         more = make_score(*parts, replace(doubled, id="Three", name="Three"))
         together = rate(columns_of(more), facts_for(more))
         assert together.level <= alone.level

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from planner.core.pitch import Transposition
+from planner.core.pitch import Pitch, Transposition
 from planner.study.notes.columns import columns_of
 from planner.study.notes.ranges import measure_range
 from tests.builders import make_part, make_score
@@ -72,3 +72,27 @@ def test_empty_and_silent_parts_have_no_range():
     assert range_of("r*4").written is None
     empty = replace(make_part("r*4"), notes=())
     assert measure_range(columns_of(make_score(make_part("C4*4"), empty)).parts[1]).written is None
+
+
+@pytest.mark.parametrize(
+    ("lowest", "highest", "transposition"),
+    [("E3", "C7", B_FLAT), ("D3", "Bb6", Transposition(0, 0))],
+)
+def test_a_clarinets_ends_are_its_written_ones_in_any_score(lowest, highest, transposition):
+    """Written E3 to C7 on the B flat clarinet; in a score at concert pitch the same notes stand lower."""
+
+    def slugs(music):
+        found = range_of(music, instrument="clarinet-bflat", transposition=transposition)
+        return [issue.slug for issue in found.issues if issue.slug.endswith("-range")]
+
+    for name, beyond, slug in ((lowest, -1, "below-range"), (highest, 1, "above-range")):
+        end = Pitch.parse(name)
+        outside = next(p for p in ("Eb3", "C#3", "C#7", "B6") if Pitch.parse(p).midi == end.midi + beyond)
+        assert slugs(f"{name}*4") == []
+        assert slugs(f"{outside}*4") == [slug]
+
+
+def test_each_end_sounds_by_the_transposition_of_its_own_bar():
+    part = make_part("C4*4 | C5*4", instrument="clarinet-bflat", transposition=B_FLAT)
+    part = replace(part, transpositions=((0, B_FLAT), (1, Transposition(-2, -3))))
+    assert measure_range(columns_of(make_score(part)).parts[0]).sounding == ("Bb3", "A4")

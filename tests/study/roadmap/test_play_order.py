@@ -209,6 +209,26 @@ FURTHER_CASES = {
         paged(5, mark("ending-stop", 3, numbers=(1,)), closing(3), *ending(4, 4, 2)),
         [1, 2, 3, 1, 2, 4, 5],
     ),
+    "a repeat taken three times inside a repeat": (
+        paged(4, opening(1), opening(2), closing(2, times=3), closing(3)),
+        [1, 2, 2, 2, 3, 1, 2, 2, 2, 3, 4],
+    ),
+    "a repeat inside a repeat inside a repeat": (
+        paged(6, opening(1), opening(2), opening(3), closing(3), closing(4), closing(5)),
+        [1, 2, 3, 3, 4, 2, 3, 3, 4, 5, 1, 2, 3, 3, 4, 2, 3, 3, 4, 5, 6],
+    ),
+    "two repeats side by side inside a third": (
+        paged(6, opening(1), opening(2), closing(2), opening(3), closing(4), closing(5)),
+        [1, 2, 2, 3, 4, 3, 4, 5, 1, 2, 2, 3, 4, 3, 4, 5, 6],
+    ),
+    "endings inside a repeat begin anew each time": (
+        paged(6, opening(1), opening(2), *ending(3, 3, 1), closing(3), *ending(4, 4, 2), closing(5)),
+        [1, 2, 3, 2, 4, 5, 1, 2, 3, 2, 4, 5, 6],
+    ),
+    "a repeat inside the second ending": (
+        paged(7, *ending(3, 3, 1), closing(3), *ending(4, 6, 2), opening(4), closing(5)),
+        [1, 2, 3, 1, 2, 4, 5, 4, 5, 6, 7],
+    ),
     "a D.S. in the second pass only": (
         paged(5, mark("segno", 2), mark("dal-segno", 3, time_only=(2,)), closing(3)),
         [1, 2, 3, 1, 2, 3, 2, 3, 4, 5],
