@@ -2,7 +2,7 @@
 
 import copy
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path, PurePath
@@ -22,6 +22,7 @@ from planner.core.profile import (
 )
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError, PlannerError
+from planner.services.toolbox import changing
 
 
 def make_profile(title: str = "Rondo", **changes) -> PieceProfile:
@@ -656,3 +657,14 @@ class FakeStudies:
                     yield place, make_profile(text)
         finally:
             self.is_closed = True
+
+
+def at_a_door(open_work, service, *given, **named):
+    """What a service answers, asked as a door asks it: one unit of work, committed at its end."""
+    with changing(open_work) as work:
+        return service(work, *given, **named)
+
+
+def within(work):
+    """Opens what is open already, for long work on a unit of work that a test goes on using."""
+    return lambda: nullcontext(work)

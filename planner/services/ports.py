@@ -384,6 +384,15 @@ class UnitOfWork(Protocol):
     def commit(self) -> None: ...
 
 
+OpenWork = Callable[[], UnitOfWork]
+"""Opens a unit of work.
+
+Doors use it, and long work (reading files, studying, searching a plan), which reads in one transaction,
+works with none open and stores in another. Every other service is given an open unit of work and never
+commits it.
+"""
+
+
 class FileStore(Protocol):
     """Keeps the bytes of each score file under its content hash, whole or not at all."""
 

@@ -8,6 +8,7 @@ from flask_wtf import CSRFProtect
 
 from planner import __version__
 from planner.adapters.web import (
+    context,
     day,
     errors,
     filters,
@@ -48,6 +49,7 @@ def create_app(tools: Toolbox) -> Flask:
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.extensions["toolbox"] = tools
     CSRFProtect(app)
+    context.register(app)
     filters.register(app)
     errors.register(app)
     for module in _BLUEPRINTS:

@@ -1,15 +1,18 @@
 """What a request is about: the toolbox, the ensemble and term in view, typed arguments."""
 
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date
 
-from flask import current_app, g, request, session, url_for
+from flask import Flask, current_app, g, request, session, url_for
 
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import InputError
+from planner.services.ports import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import Toolbox
+from planner.services.toolbox import changing as changing_library
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,11 +30,35 @@ def tools() -> Toolbox:
     return box
 
 
+def reading() -> UnitOfWork:
+    """What the page reads the library with: one for the whole request, closed at its end."""
+    if "reading" not in g:
+        g.reading = tools().work()
+        g.reading.__enter__()
+    work: UnitOfWork = g.reading
+    return work
+
+
+def changing() -> AbstractContextManager[UnitOfWork]:
+    """One intention of the director: stored at the end of the ``with``, or not at all."""
+    return changing_library(tools().work)
+
+
+def register(app: Flask) -> None:
+    """Close what a request read with, however it ended."""
+    app.teardown_appcontext(_close)
+
+
+def _close(error: BaseException | None) -> None:
+    work: UnitOfWork | None = g.pop("reading", None)
+    if work is not None:
+        work.__exit__(type(error) if error else None, error, None)
+
+
 def ensemble_in_view() -> Ensemble | None:
     """The ensemble chosen in this browser, else the first; None when there is none yet."""
     if "ensemble" not in g:
-        with tools().work() as work:
-            found = work.ensembles.list_ensembles()
+        found = reading().ensembles.list_ensembles()
         g.ensemble = next((e for e in found if e.id == session.get("ensemble")), found[0] if found else None)
     ensemble: Ensemble | None = g.ensemble
     return ensemble
@@ -43,8 +70,7 @@ def term_in_view() -> Term | None:
     if ensemble is None:
         return None
     if "term" not in g:
-        with tools().work() as work:
-            terms = sorted(work.terms.list_terms(ensemble.id), key=lambda t: t.first)
+        terms = sorted(reading().terms.list_terms(ensemble.id), key=lambda t: t.first)
         ahead = [t for t in terms if t.last >= tools().today()]
         g.term = ahead[0] if ahead else (terms[-1] if terms else None)
     term: Term | None = g.term

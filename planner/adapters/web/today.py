@@ -5,7 +5,7 @@ from datetime import date
 
 from flask import Blueprint, render_template, url_for
 
-from planner.adapters.web.context import ensemble_in_view, term_in_view, tools
+from planner.adapters.web.context import ensemble_in_view, reading, term_in_view, tools
 from planner.core.piece import PieceQuery
 from planner.core.term import Term
 from planner.services.day.read_day import DayView, calendar, read_day
@@ -27,13 +27,13 @@ class Step:
 def home() -> str:
     """The next reading day; before there is one, the steps that lead to it."""
     term, today = term_in_view(), tools().today()
-    with tools().work() as work:
-        steps = _steps(work, term)
-        plan = work.terms.plan(term.id) if term else None
-        planned = sorted({slot.on for slot in plan.slots}) if plan else []
-        read_on = {r.on for r in work.results.list_results(term.ensemble_id)} if term else set()
-        ahead = [on for on in planned if on >= today and on not in read_on]
-    next_day: DayView | None = read_day(tools().work, term.id, ahead[0]) if term and ahead else None
+    work = reading()
+    steps = _steps(work, term)
+    plan = work.terms.plan(term.id) if term else None
+    planned = sorted({slot.on for slot in plan.slots}) if plan else []
+    read_on = {r.on for r in work.results.list_results(term.ensemble_id)} if term else set()
+    ahead = [on for on in planned if on >= today and on not in read_on]
+    next_day: DayView | None = read_day(work, term.id, ahead[0]) if term and ahead else None
     return render_template(
         "today/home.html",
         ensemble=ensemble_in_view(),
@@ -48,7 +48,7 @@ def home() -> str:
 
 def _titles(term: Term, days: list[date]) -> list[tuple[date, list[str]]]:
     """Days with the titles planned for them."""
-    found = {day.on: day for week in calendar(tools().work, term) for day in week.days}
+    found = {day.on: day for week in calendar(reading(), term) for day in week.days}
     return [(on, [planned.piece.title for planned in found[on].slots]) for on in days if on in found]
 
 

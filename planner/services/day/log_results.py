@@ -57,7 +57,7 @@ def log_results(work: UnitOfWork, ensemble_id: int, on: date, entries: Sequence[
     from each section's starting level and all its results in order, so nothing counts twice.
 
     Args:
-        work: An open unit of work; it is committed.
+        work: An open unit of work.
         ensemble_id: Who read.
         on: The reading day.
         entries: What each section did.
@@ -81,7 +81,6 @@ def log_results(work: UnitOfWork, ensemble_id: int, on: date, entries: Sequence[
     for piece_id in sorted({entry.piece_id for entry in entries}):
         work.ensembles.add_exposure(Exposure(ensemble_id, piece_id, "read", on))
     changes = refresh_levels(work, ensemble)
-    work.commit()
     stored = tuple(work.results.list_results(ensemble_id, on))
     return LoggedDay(on, stored, changes)
 

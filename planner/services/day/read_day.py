@@ -10,7 +10,6 @@ from planner.core.profile import PieceProfile
 from planner.core.term import Plan, Result, Slot, Term
 from planner.errors import NotFoundError
 from planner.scheduling.problem import OPEN_PIECE
-from planner.services.library.catalogue import Work
 from planner.services.ports import UnitOfWork
 
 
@@ -50,17 +49,12 @@ class DayView:
     after: date | None
 
 
-def read_day(work: Work, term_id: int, on: date) -> DayView:
+def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     """A reading day of a term.
 
     Raises:
         NotFoundError: If the term does not exist or does not read on that date.
     """
-    with work() as unit:
-        return _read_day(unit, term_id, on)
-
-
-def _read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     term = work.terms.get(term_id)
     dates = term.reading_dates()
     if on not in dates:
@@ -127,13 +121,8 @@ class CalendarWeek:
     days: tuple[CalendarDay, ...]
 
 
-def calendar(work: Work, term: Term) -> tuple[CalendarWeek, ...]:
+def calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
     """The term week by week, days off included, with what is planned and where results are in."""
-    with work() as unit:
-        return _calendar(unit, term)
-
-
-def _calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
     plan = work.terms.plan(term.id)
     ensemble = work.ensembles.get(term.ensemble_id)
     read_on = {result.on for result in work.results.list_results(term.ensemble_id)}
@@ -194,15 +183,14 @@ class Record:
     rows: tuple[RecordRow, ...]
 
 
-def read_record(work: Work, term: Term) -> Record:
+def read_record(work: UnitOfWork, term: Term) -> Record:
     """The first readings of a term so far; several pieces on a day are averaged."""
-    with work() as unit:
-        ensemble = unit.ensembles.get(term.ensemble_id)
-        results = [
-            result
-            for result in unit.results.list_results(term.ensemble_id)
-            if term.first <= result.on <= term.last
-        ]
+    ensemble = work.ensembles.get(term.ensemble_id)
+    results = [
+        result
+        for result in work.results.list_results(term.ensemble_id)
+        if term.first <= result.on <= term.last
+    ]
     days = tuple(sorted({result.on for result in results}))
     rows = tuple(
         RecordRow(section.name, tuple(_share(results, section.id, on) for on in days))
@@ -216,14 +204,13 @@ def _share(results: Sequence[Result], section_id: int, on: date) -> float | None
     return sum(shares) / len(shares) if shares else None
 
 
-def next_reading_day(work: Work, term: Term, today: date) -> date:
+def next_reading_day(work: UnitOfWork, term: Term, today: date) -> date:
     """The next day with a planned piece, today included.
 
     Raises:
         NotFoundError: If none is ahead.
     """
-    with work() as unit:
-        plan = unit.terms.plan(term.id)
+    plan = work.terms.plan(term.id)
     ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
     if not ahead:
         raise NotFoundError("planned day", f"ahead in {term.name}", hint="Plan the term, or say the day.")

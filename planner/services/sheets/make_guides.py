@@ -56,7 +56,7 @@ def make_guides(
     """Print one guide for each part the ensemble casts, and a packet, for each piece of a day.
 
     Args:
-        work: The library; nothing in it is changed.
+        work: An open unit of work; it is only read, before the first sheet is drawn.
         files: Where the score files are.
         engraver: Draws the passages.
         writer: Prints the guides.
@@ -75,8 +75,7 @@ def make_guides(
         ScoreReadError: If a stored score file is missing or cannot be engraved.
         ExportError: If a sheet cannot be written.
     """
-    with work:
-        readings = _readings(work, files, term_id, on)
+    readings = _readings(work, files, term_id, on)
     width_mm = TEXT_WIDTH_MM[paper.lower()]
     jobs = [(reading, _cast(reading.profile, reading.ensemble)) for reading in readings]
     total, done = sum(len(parts) + 1 for _, parts in jobs), 0

@@ -15,7 +15,7 @@ from planner.core.term import Plan, Slot, Term
 from planner.services.sheets.make_guides import make_guides
 from planner.study.study import study
 from planner.wording.sentences import statements_of
-from tests.fakes import FakeLibrary, make_source
+from tests.fakes import FakeLibrary, at_a_door, make_source
 
 PIECE = Path(__file__).parents[3] / "sample_library" / "six-small-steps.mxl"
 DAY = date(2026, 9, 3)
@@ -42,8 +42,9 @@ def made(tmp_path_factory):
         work.commit()
 
     def again(folder):
-        return make_guides(
-            library(),
+        return at_a_door(
+            library,
+            make_guides,
             OneFile(),
             VerovioEngraver(),
             GuidePdf(),
