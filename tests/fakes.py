@@ -4,9 +4,10 @@ import copy
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path, PurePath
 
+from planner.core.change import Author, Door
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.freshness import find_met_pieces
@@ -23,6 +24,7 @@ from planner.core.profile import (
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError, PlannerError
 from planner.services.toolbox import changing
+from planner.study.version import STUDY_VERSION
 
 
 def make_profile(title: str = "Rondo", **changes) -> PieceProfile:
@@ -41,8 +43,13 @@ def make_profile(title: str = "Rondo", **changes) -> PieceProfile:
         level=2.5,
         parts=(PartProfile("Flute", "flute", 0, 8, ("F4", "F5"), ("F4", "F5"), 2.5),),
         composer="Ada Weir",
+        study_version=STUDY_VERSION,
     )
     return replace(plain, **changes)
+
+
+BY = Author(Door.PAGE, datetime(2026, 9, 3, 8, 30, tzinfo=UTC))
+"""Who changes things in tests, and when."""
 
 
 def make_source(seed: str = "rondo") -> SourceFile:
@@ -68,6 +75,7 @@ class State:
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
+    kept_studies: dict[int, object] = field(default_factory=dict)
     changes: dict[int, object] = field(default_factory=dict)
     jobs: dict[int, object] = field(default_factory=dict)
     last_id: int = 0
@@ -114,13 +122,28 @@ class FakePieces:
             path = paths.get(piece.source.sha256, piece.source.path)
             self.state.pieces[piece.id] = replace(piece, source=replace(piece.source, path=path))
 
-    def find_studied(self, sha256s, version: int) -> dict[str, int]:
+    def find_studied(self, sha256s, study_version: int) -> dict[str, int]:
         wanted = set(sha256s)
         return {
             p.source.sha256: p.id
             for p in self.state.pieces.values()
-            if p.source.sha256 in wanted and self.state.profiles[p.id].version == version
+            if p.source.sha256 in wanted and self.state.profiles[p.id].study_version >= study_version
         }
+
+    def study_version(self, piece_id: int) -> int:
+        return found("study of piece", self.state.profiles, piece_id).study_version
+
+    def find_stale(self, study_version: int) -> tuple[int, ...]:
+        profiles = self.state.profiles
+        return tuple(i for i in sorted(profiles) if profiles[i].study_version < study_version)
+
+    def keep_study(self, kept) -> None:
+        self.get(kept.piece_id)
+        self.state.kept_studies[kept.piece_id] = kept
+
+    def kept_studies(self, study_version: int):
+        kept = self.state.kept_studies
+        return {i: kept[i] for i in kept if kept[i].study_version >= study_version}
 
     def profile(self, piece_id: int) -> PieceProfile:
         profile = found("up-to-date study of piece", self.state.profiles, piece_id)
@@ -167,6 +190,7 @@ class FakePieces:
             playing_seconds=profile.playing_seconds,
         )
         self.state.profiles[piece_id] = profile
+        self.state.kept_studies.pop(piece_id, None)
 
     def list_pieces(self, query):
         met = {}
@@ -222,6 +246,7 @@ class FakePieces:
         for term_id, wishes in self.state.wishes.items():
             self.state.wishes[term_id] = tuple(w for w in wishes if w.piece_id != piece_id)
         del self.state.pieces[piece_id], self.state.profiles[piece_id], self.state.corrected[piece_id]
+        self.state.kept_studies.pop(piece_id, None)
         for table in (self.state.levels, self.state.instruments):
             for key in [key for key in table if key[0] == piece_id]:
                 del table[key]
@@ -464,6 +489,21 @@ class FakeCorrections:
             if "level" not in self.state.corrected[piece_id]:
                 self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
 
+    def words(self, piece_id: int):
+        piece = found("piece", self.state.pieces, piece_id)
+        own = self.state.corrected[piece_id]
+        return {word: getattr(piece, word) if word in own else None for word in WORDS}
+
+    def put_words(self, piece_id: int, words) -> None:
+        piece, profile = found("piece", self.state.pieces, piece_id), self.state.profiles[piece_id]
+        for word, value in words.items():
+            printed = getattr(profile, word) or (PurePath(piece.source.name).stem if word == "title" else "")
+            piece = replace(piece, **{word: printed if value is None else value})
+            (self.state.corrected[piece_id].discard if value is None else self.state.corrected[piece_id].add)(
+                word
+            )
+        self.state.pieces[piece_id] = piece
+
     def instruments(self, piece_id: int):
         return {part: name for (i, part), name in self.state.instruments.items() if i == piece_id}
 
@@ -487,7 +527,9 @@ class FakeChanges:
         return found("change", self.state.changes, change_id)
 
     def list_changes(self, limit: int, *, before: int | None = None):
-        newest = sorted(self.state.changes.values(), key=lambda each: -each.id)
+        of_jobs = {each.job: each.id for each in sorted(self.state.changes.values(), key=lambda e: e.id)}
+        shown = (e for e in self.state.changes.values() if e.job is None or of_jobs[e.job] == e.id)
+        newest = sorted(shown, key=lambda each: -each.id)
         return tuple(each for each in newest if before is None or each.id < before)[:limit]
 
     def later_of(self, change):
@@ -496,6 +538,13 @@ class FakeChanges:
             for each in sorted(self.state.changes.values(), key=lambda each: each.id)
             if each.id > change.id and each.kind == change.kind and each.subject.is_same_thing(change.subject)
         )
+
+    def of_job(self, job_id: int):
+        ordered = sorted(self.state.changes.values(), key=lambda each: each.id)
+        return tuple(each for each in ordered if each.job == job_id)
+
+    def count_of_jobs(self, job_ids):
+        return {job_id: len(self.of_job(job_id)) for job_id in set(job_ids) if self.of_job(job_id)}
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
         change = self.state.changes.get(change_id)

@@ -57,6 +57,23 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptStudy:
+    """A piece that keeps an older study because this version of the program could not make a new one.
+
+    Attributes:
+        piece_id: Which piece.
+        study_version: The version that could not study it.
+        slug: Kind of refusal: the slug of the error.
+        detail: What the reader says of this file; may be empty.
+    """
+
+    piece_id: int
+    study_version: int
+    slug: str
+    detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class PieceQuery:
     """What a list of pieces is narrowed to; None or empty means no limit.
 

@@ -12,7 +12,7 @@ from planner.core.change import Author, Change, Values
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.job import Job, JobRefusal, JobState
-from planner.core.piece import Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.core.term import Plan, PlayerMark, Result, Term, Wish
@@ -165,8 +165,21 @@ class PieceRepository(Protocol):
         """Where the files of some contents (by hash) lie now; contents that are not there are passed over."""
         ...
 
-    def find_studied(self, sha256s: Collection[str], version: int) -> Mapping[str, int]:
-        """Hash to piece id of those contents that are stored with a profile of that version."""
+    def find_studied(self, sha256s: Collection[str], study_version: int) -> Mapping[str, int]:
+        """Hash to piece id of those contents that are stored with a study of that version or a newer one."""
+        ...
+
+    def study_version(self, piece_id: int) -> int: ...
+    def find_stale(self, study_version: int) -> Sequence[int]:
+        """The pieces whose study is older than that version, in order."""
+        ...
+
+    def keep_study(self, kept: KeptStudy) -> None:
+        """Note that a piece keeps the study it has; a new study takes the note away."""
+        ...
+
+    def kept_studies(self, study_version: int) -> Mapping[int, KeptStudy]:
+        """By piece, the older studies that are kept because that version could not make new ones."""
         ...
 
     def profile(self, piece_id: int) -> PieceProfile: ...
@@ -283,6 +296,18 @@ class CorrectionRepository(Protocol):
         """Store the level in force of pieces; one on which the director has set the level keeps that."""
         ...
 
+    def words(self, piece_id: int) -> Mapping[str, str | None]:
+        """Title, composer, arranger and rights as the director wrote them; None where they are as printed."""
+        ...
+
+    def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:
+        """Store some of them; None goes back to what is printed.
+
+        Raises:
+            NotFoundError: If there is no such piece.
+        """
+        ...
+
     def instruments(self, piece_id: int) -> Mapping[str, str]:
         """Name of the part to instrument, where the director has said it."""
         ...
@@ -301,11 +326,22 @@ class ChangeRepository(Protocol):
 
     def get(self, change_id: int) -> Change: ...
     def list_changes(self, limit: int, *, before: int | None = None) -> Sequence[Change]:
-        """The newest entries, newest first; ``before`` asks for those older than that entry."""
+        """The newest entries, newest first; of long work the newest alone.
+
+        ``before`` asks for those older than that entry.
+        """
         ...
 
     def later_of(self, change: Change) -> Sequence[Change]:
         """Entries of the same kind about the same thing that were written after it, oldest first."""
+        ...
+
+    def of_job(self, job_id: int) -> Sequence[Change]:
+        """The entries that long work has written, oldest first."""
+        ...
+
+    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, int]:
+        """How many entries each piece of long work has written."""
         ...
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:

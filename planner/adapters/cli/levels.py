@@ -214,7 +214,7 @@ def correct(
         raise InputError("Give a level, or --remove without one.")
     with changing(session.tools.work) as work:
         found = pick_piece(work, piece)
-        report = correct_level(work, found.id, level, part=part, dimension=dimension)
+        report = correct_level(work, found.id, level, by=session.author(), part=part, dimension=dimension)
     if form == "json":
         print_json({
             "format": "level-correction", "version": 1, "id": report.piece.id, "level": report.piece.level,
@@ -248,7 +248,7 @@ def instrument(session: Session, piece: str, part: str, instrument: str) -> int:
     tools = session.tools
     with tools.work() as work:
         found = pick_piece(work, piece)
-    correct_instrument(tools.work, tools.files, tools.studies, found.id, part, instrument)
+    correct_instrument(tools.work, tools.files, tools.studies, found.id, part, instrument, session.author())
     with tools.work() as work:
         view = view_levels(work, found.id)
     row = _row_named(view, part)

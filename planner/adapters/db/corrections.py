@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from sqlalchemy import Text, cast, delete, select, update
 from sqlalchemy.orm import Session
 
+from planner.adapters.db.pieces import WORDS, restore_printed
 from planner.adapters.db.tables import InstrumentCorrectionRow, LevelCorrectionRow, PieceRow
 from planner.core.corrections import LevelCorrection
 from planner.errors import NotFoundError
@@ -76,6 +77,26 @@ class SqlCorrections:
         if rows:
             self._session.execute(update(PieceRow), rows)
             self._session.expire_all()
+
+    def words(self, piece_id: int) -> Mapping[str, str | None]:
+        """Title, composer, arranger and rights as the director wrote them; None where they are as printed."""
+        row = self._piece(piece_id)
+        return {word: getattr(row, word) if word in row.corrected else None for word in WORDS}
+
+    def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:
+        """Store some of them; None goes back to what is printed.
+
+        Raises:
+            NotFoundError: If there is no such piece.
+        """
+        row = self._piece(piece_id)
+        kept = {word for word in row.corrected if words.get(word, "") is not None}
+        row.corrected = sorted(kept | {word for word, value in words.items() if value is not None})
+        for word, value in words.items():
+            if value is not None:
+                setattr(row, word, value)
+        restore_printed(self._session, row)
+        self._session.flush()
 
     def instruments(self, piece_id: int) -> Mapping[str, str]:
         """Name of the part to instrument, where the director has said it."""

@@ -5,13 +5,14 @@ from datetime import date
 from pathlib import PurePath
 from typing import Any, TypeVar
 
-from sqlalchemy import Boolean, ColumnElement, func, literal_column, select, update
+from sqlalchemy import Boolean, ColumnElement, delete, func, literal_column, select, update
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.outline import outline_of, pack, unpack
 from planner.adapters.db.tables import (
     ExposureRow,
+    KeptStudyRow,
     PieceMeterRow,
     PieceRow,
     PieceTagRow,
@@ -21,17 +22,20 @@ from planner.adapters.db.tables import (
     SourceFileRow,
 )
 from planner.core.freshness import find_met_pieces
-from planner.core.piece import Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PROFILE_VERSION, PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
+from planner.study.version import STUDY_VERSION
 
 _CHUNK = 500
 """Values in one SQL list; well under the limits of SQLite and PostgreSQL."""
 
 T = TypeVar("T", int, str)
 
-_WORDS = ("title", "composer", "arranger", "rights")
+_MAKE_AGAIN = "It is made again in the background; look again soon, or add its score file again."
+
+WORDS = ("title", "composer", "arranger", "rights")
 """Columns that hold what is printed on the score until the director corrects them."""
 
 
@@ -85,44 +89,81 @@ class SqlPieces:
                     update(SourceFileRow).where(SourceFileRow.sha256 == sha256).values(path=paths[sha256])
                 )
 
-    def find_studied(self, sha256s: Collection[str], version: int) -> Mapping[str, int]:
-        """Hash to piece id of those contents that are stored with a profile of that version."""
+    def find_studied(self, sha256s: Collection[str], study_version: int) -> Mapping[str, int]:
+        """Hash to piece id of those contents that are stored with a study of that version or a newer one."""
         found: dict[str, int] = {}
         for chunk in _chunks(sha256s):
             rows = self._session.execute(
                 select(SourceFileRow.sha256, PieceRow.id)
                 .join(PieceRow, PieceRow.source_id == SourceFileRow.id)
                 .join(ProfileRow, ProfileRow.piece_id == PieceRow.id)
-                .where(SourceFileRow.sha256.in_(chunk), ProfileRow.version == version)
+                .where(SourceFileRow.sha256.in_(chunk), ProfileRow.study_version >= study_version)
             )
             found |= {row.sha256: row.id for row in rows}
         return found
+
+    def study_version(self, piece_id: int) -> int:
+        """The version of a piece's study, or ``NotFoundError``."""
+        version = self._session.scalar(
+            select(ProfileRow.study_version).where(ProfileRow.piece_id == piece_id)
+        )
+        if version is None:
+            raise NotFoundError("study of piece", piece_id)
+        return version
+
+    def find_stale(self, study_version: int) -> Sequence[int]:
+        """The pieces whose study is older than that version, in order."""
+        older = select(ProfileRow.piece_id).where(ProfileRow.study_version < study_version)
+        return tuple(self._session.scalars(older.order_by(ProfileRow.piece_id)))
+
+    def keep_study(self, kept: KeptStudy) -> None:
+        """Note that a piece keeps the study it has; ``NotFoundError`` if there is no such piece."""
+        self._row(kept.piece_id)
+        self._session.merge(
+            KeptStudyRow(
+                piece_id=kept.piece_id, study_version=kept.study_version, slug=kept.slug, detail=kept.detail
+            )
+        )
+        self._session.flush()
+
+    def kept_studies(self, study_version: int) -> Mapping[int, KeptStudy]:
+        """By piece, the older studies that are kept because that version could not make new ones."""
+        rows = select(KeptStudyRow).where(KeptStudyRow.study_version >= study_version)
+        return {
+            row.piece_id: KeptStudy(row.piece_id, row.study_version, row.slug, row.detail)
+            for row in self._session.scalars(rows)
+        }
 
     def profile(self, piece_id: int) -> PieceProfile:
         """The whole study.
 
         Raises:
-            NotFoundError: If the piece is not there, or was studied by another version.
+            NotFoundError: If the piece is not there, or an older version of the program studied it in
+                a form that this one cannot read.
         """
-        packed = self._session.scalar(
-            select(ProfileRow.whole).where(
+        stored = self._session.execute(
+            select(ProfileRow.whole, ProfileRow.study_version).where(
                 ProfileRow.piece_id == piece_id, ProfileRow.version == PROFILE_VERSION
             )
-        )
-        if packed is None:
-            raise NotFoundError("up-to-date study of piece", piece_id, hint="Add its score file again.")
-        return unpack(packed)
+        ).first()
+        study = _unpacked(stored.whole, stored.study_version) if stored else None
+        if study is None:
+            raise NotFoundError("up-to-date study of piece", piece_id, hint=_MAKE_AGAIN)
+        return study
 
     def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
         """Studies without their long lists; a piece without an up-to-date study is left out."""
         found: dict[int, PieceProfile] = {}
         for chunk in _chunks(piece_ids):
             rows = self._session.execute(
-                select(ProfileRow.piece_id, ProfileRow.outline).where(
+                select(ProfileRow.piece_id, ProfileRow.outline, ProfileRow.study_version).where(
                     ProfileRow.piece_id.in_(chunk), ProfileRow.version == PROFILE_VERSION
                 )
             )
-            found |= {piece_id: unpack(packed) for piece_id, packed in rows}
+            for row in rows:
+                outline = _unpacked(row.outline, row.study_version)
+                if outline is not None:
+                    found[row.piece_id] = outline
         return found
 
     def replace_profile(self, piece_id: int, profile: PieceProfile, source: SourceFile | None = None) -> None:
@@ -139,6 +180,7 @@ class SqlPieces:
             _copy_source(row.source, source)
         _copy_study(row, profile)
         self._session.merge(_profile_row(piece_id, profile))
+        self._session.execute(delete(KeptStudyRow).where(KeptStudyRow.piece_id == piece_id))
         self._session.flush()
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
@@ -165,9 +207,9 @@ class SqlPieces:
     def update(self, piece: Piece) -> None:
         """Store the director's corrections; a level equal to the study's is none, an unchanged one stays."""
         row = self._row(piece.id)
-        corrected = {word for word in _WORDS if getattr(row, word) != getattr(piece, word)}
+        corrected = {word for word in WORDS if getattr(row, word) != getattr(piece, word)}
         corrected |= {word for word in row.corrected if word != "level"}
-        for word in _WORDS:
+        for word in WORDS:
             setattr(row, word, getattr(piece, word))
         if piece.level == row.level:
             corrected |= {"level"} & set(row.corrected)
@@ -260,15 +302,7 @@ def _copy_source(row: SourceFileRow, source: SourceFile) -> None:
 
 def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
     """What lists and filters show of a study, except where the director corrected it."""
-    printed = {
-        "title": profile.title.strip() or PurePath(row.source.name).stem,
-        "composer": profile.composer,
-        "arranger": profile.arranger,
-        "rights": profile.rights,
-    }
-    for word in _WORDS:
-        if word not in row.corrected:
-            setattr(row, word, printed[word])
+    _copy_words(row, profile)
     row.studied_level = profile.level
     if "level" not in row.corrected:
         row.level = profile.level
@@ -280,14 +314,50 @@ def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
     _index_words(row)
 
 
+def _copy_words(row: PieceRow, profile: PieceProfile) -> None:
+    """What is printed on the score, except where the director wrote something else."""
+    printed = {
+        "title": profile.title.strip() or PurePath(row.source.name).stem,
+        "composer": profile.composer,
+        "arranger": profile.arranger,
+        "rights": profile.rights,
+    }
+    for word in WORDS:
+        if word not in row.corrected:
+            setattr(row, word, printed[word])
+
+
+def restore_printed(session: Session, row: PieceRow) -> None:
+    """Words that are no longer corrected are again what the study read on the score."""
+    stored = session.get(ProfileRow, row.id)
+    outline = _unpacked(stored.outline, stored.study_version) if stored else None
+    if outline is not None:
+        _copy_words(row, outline)
+    _index_words(row)
+
+
 def _index_words(row: PieceRow) -> None:
     row.sort_title = folded(row.title)
     row.search_text = folded(f"{row.title} {row.composer} {row.arranger}")
 
 
+def _unpacked(packed: bytes, study_version: int) -> PieceProfile | None:
+    """A stored study; None for an older one that this program cannot read at all."""
+    try:
+        return unpack(packed, study_version)
+    except ValueError:
+        if study_version >= STUDY_VERSION:
+            raise
+        return None
+
+
 def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
     return ProfileRow(
-        piece_id=piece_id, version=profile.version, whole=pack(profile), outline=pack(outline_of(profile))
+        piece_id=piece_id,
+        version=profile.version,
+        study_version=profile.study_version,
+        whole=pack(profile),
+        outline=pack(outline_of(profile)),
     )
 
 

@@ -104,6 +104,18 @@ class ProfileRow(Base):
     version: Mapped[int]
     whole: Mapped[bytes] = mapped_column(LargeBinary)
     outline: Mapped[bytes] = mapped_column(LargeBinary)
+    study_version: Mapped[int] = mapped_column(server_default="0", index=True)
+
+
+class KeptStudyRow(Base):
+    """Why a piece keeps an older study: which version could not make a new one."""
+
+    __tablename__ = "kept_studies"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    study_version: Mapped[int]
+    slug: Mapped[str] = mapped_column(Text)
+    detail: Mapped[str] = mapped_column(Text)
 
 
 class LevelCorrectionRow(Base):

@@ -8,11 +8,13 @@ from flask_wtf import CSRFProtect
 
 from planner import __version__
 from planner.adapters.web import (
+    changes,
     context,
     day,
     errors,
     filters,
     gradebook,
+    jobs,
     levels,
     library,
     match,
@@ -25,7 +27,7 @@ from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
-_BLUEPRINTS = (today, library, levels, sections, match, term, day, gradebook)
+_BLUEPRINTS = (today, library, levels, sections, match, term, day, gradebook, jobs, changes)
 
 
 def create_app(tools: Toolbox) -> Flask:

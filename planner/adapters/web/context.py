@@ -6,6 +6,7 @@ from datetime import date
 
 from flask import Flask, current_app, g, request, session, url_for
 
+from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import InputError
@@ -53,6 +54,11 @@ def _close(error: BaseException | None) -> None:
     work: UnitOfWork | None = g.pop("reading", None)
     if work is not None:
         work.__exit__(type(error) if error else None, error, None)
+
+
+def author() -> Author:
+    """Who sends this request, and when."""
+    return Author(Door.PAGE, tools().now())
 
 
 def ensemble_in_view() -> Ensemble | None:

@@ -4,6 +4,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import (
+    author,
     changing,
     ensemble_in_view,
     needed_number,
@@ -63,7 +64,9 @@ def correct(piece_id: int) -> Response:
     """Keep the director's own level, and say what it changed."""
     part, dimension = request.form.get("part", ""), request.form.get("dimension", "")
     with changing() as work:
-        report = correct_level(work, piece_id, needed_number("level"), part=part, dimension=dimension)
+        report = correct_level(
+            work, piece_id, needed_number("level"), by=author(), part=part, dimension=dimension
+        )
     flash(_changed(report))
     return redirect(url_for("levels.show", piece_id=piece_id))
 
@@ -73,7 +76,7 @@ def remove(piece_id: int) -> Response:
     """Take a correction back."""
     part, dimension = request.form.get("part", ""), request.form.get("dimension", "")
     with changing() as work:
-        report = correct_level(work, piece_id, None, part=part, dimension=dimension)
+        report = correct_level(work, piece_id, None, by=author(), part=part, dimension=dimension)
     flash("Taken back. " + _changed(report))
     return redirect(url_for("levels.show", piece_id=piece_id))
 
@@ -82,8 +85,7 @@ def remove(piece_id: int) -> Response:
 def instrument(piece_id: int) -> Response:
     """Keep which instrument a part is for; the piece is studied anew."""
     part = request.form.get("part", "")
-    correct_instrument(
-        tools().work, tools().files, tools().studies, piece_id, part, request.form.get("instrument", "")
-    )
+    wanted = request.form.get("instrument", "")
+    correct_instrument(tools().work, tools().files, tools().studies, piece_id, part, wanted, author())
     flash(f"{part} is studied anew.")
     return redirect(url_for("levels.show", piece_id=piece_id))

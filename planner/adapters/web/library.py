@@ -13,6 +13,7 @@ from werkzeug.utils import secure_filename
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    author,
     changing,
     date_argument,
     ensemble_in_view,
@@ -21,10 +22,12 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
+from planner.adapters.web.jobs import words
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.piece import PieceQuery
 from planner.core.profile import TOPICS, PieceProfile
 from planner.errors import InputError
+from planner.services.jobs.manage import list_jobs
 from planner.services.library.catalogue import (
     Correction,
     correct_piece,
@@ -35,7 +38,9 @@ from planner.services.library.catalogue import (
     remove_piece,
 )
 from planner.services.library.import_scores import import_paths, lies_nowhere
+from planner.services.library.restudy import study_standing
 from planner.services.people.roster import list_exposures, record_exposure
+from planner.wording.jobs import standing_sentence
 from planner.wording.sentences import statements_of
 from planner.wording.words import long_day
 
@@ -53,6 +58,8 @@ def pieces() -> str:
     page = list_pieces(reading(), query)
     return render_template(
         "library/list.html",
+        jobs=list_jobs(reading(), tools().locks, only_open=True),
+        **words(),
         ensemble=ensemble_in_view(),
         term=term_in_view(),
         page=page,
@@ -104,9 +111,16 @@ def piece(piece_id: int) -> str:
         chosen=chosen,
         topics=_by_topic(profile, chosen),
         contributions=part.contributions if part else profile.contributions,
+        old_study=_old_study(piece_id),
         met=_met(ensemble, piece_id) if ensemble else [],
         own_level=own_level(reading(), piece_id),
     )
+
+
+def _old_study(piece_id: int) -> str:
+    """A sentence when the study is of an older version; empty when it is up to date."""
+    standing = study_standing(reading(), piece_id)
+    return standing_sentence(standing.kept) if standing.is_old else ""
 
 
 def _met(ensemble: Ensemble, piece_id: int) -> list[str]:
@@ -194,7 +208,7 @@ def correct(piece_id: int) -> BaseResponse:
         no_grade=grade is None,
     )
     with changing() as work:
-        correct_piece(work, piece_id, correction)
+        correct_piece(work, piece_id, correction, author())
     flash("Kept.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 

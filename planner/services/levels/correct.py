@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from planner.core.change import Author, ChangeKind
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.instruments import INSTRUMENTS, recognise
@@ -10,6 +11,8 @@ from planner.core.profile import DIMENSIONS, PieceProfile
 from planner.core.text import folded
 from planner.errors import InputError, NotFoundError
 from planner.levels.adjustment import Adjustment
+from planner.services.changes.journal import recorded
+from planner.services.changes.records import piece_subject
 from planner.services.levels.in_force import Moved, read_corrections, settle_levels
 from planner.services.ports import FileStore, OpenWork, ProfileSource, UnitOfWork
 from planner.services.toolbox import changing
@@ -37,7 +40,13 @@ class CorrectionReport:
 
 
 def correct_level(
-    work: UnitOfWork, piece_id: int, level: float | None, *, part: str = "", dimension: str = ""
+    work: UnitOfWork,
+    piece_id: int,
+    level: float | None,
+    *,
+    by: Author,
+    part: str = "",
+    dimension: str = "",
 ) -> CorrectionReport:
     """Keep the director's word on a level; every level of the library then follows what it teaches.
 
@@ -45,6 +54,7 @@ def correct_level(
         work: An open unit of work.
         piece_id: Which piece.
         level: From 0.5 to 6; None takes the correction back.
+        by: Whose word it is.
         part: Name of a part, any case; empty for the whole piece.
         dimension: A dimension of difficulty; empty for the level as a whole.
 
@@ -58,11 +68,13 @@ def correct_level(
     stored = [each for each in work.corrections.levels(piece_id) if folded(each.part) == folded(part)]
     part = stored[0].part if stored and level is None else _part_named(profile, part)
     before = read_corrections(work).adjustment
-    if level is None:
-        work.corrections.remove_level(piece_id, part, dimension)
-    else:
+    if level is not None:
         _check_dimension(profile, part, dimension)
-        work.corrections.put_level(LevelCorrection(piece_id, float(level), part, dimension))
+    with recorded(work, ChangeKind.LEVEL, piece_subject(piece, part=part, dimension=dimension), by):
+        if level is None:
+            work.corrections.remove_level(piece_id, part, dimension)
+        else:
+            work.corrections.put_level(LevelCorrection(piece_id, float(level), part, dimension))
     moved = _with_piece(piece, settle_levels(work), work)
     after = read_corrections(work).adjustment
     return CorrectionReport(work.pieces.get(piece_id), before, after, moved)
@@ -77,7 +89,13 @@ def _with_piece(before: Piece, moved: tuple[Moved, ...], work: UnitOfWork) -> tu
 
 
 def correct_instrument(
-    open_work: OpenWork, files: FileStore, source: ProfileSource, piece_id: int, part: str, instrument: str
+    open_work: OpenWork,
+    files: FileStore,
+    source: ProfileSource,
+    piece_id: int,
+    part: str,
+    instrument: str,
+    by: Author,
 ) -> Piece:
     """Keep the director's word on what a part is for, and study the piece anew with it.
 
@@ -88,6 +106,7 @@ def correct_instrument(
         piece_id: Which piece.
         part: Name of the part, any case.
         instrument: Id or English name of the instrument; empty goes back to what the page says.
+        by: Whose word it is.
 
     Raises:
         NotFoundError: If there is no such piece or part, or its score file is gone.
@@ -100,7 +119,8 @@ def correct_instrument(
         by_hand = {**work.corrections.instruments(piece_id), name: chosen}
     profile = source.study_by_hand(files.path_of(piece.source), {n: i for n, i in by_hand.items() if i})
     with changing(open_work) as work:
-        work.corrections.put_instrument(piece_id, name, chosen)
+        with recorded(work, ChangeKind.INSTRUMENT, piece_subject(piece, part=name), by):
+            work.corrections.put_instrument(piece_id, name, chosen)
         work.pieces.replace_profile(piece_id, profile)
         settle_levels(work)
         return work.pieces.get(piece_id)

@@ -3,11 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from planner.core.change import Author, ChangeKind
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.piece import Piece, PieceChoices, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import InputError
+from planner.services.changes.journal import recorded
+from planner.services.changes.records import piece_subject
 from planner.services.levels.in_force import profile_in_force, settle_levels
 from planner.services.ports import UnitOfWork
 
@@ -92,17 +95,19 @@ def own_level(work: UnitOfWork, piece_id: int) -> float | None:
     return next((one.level for one in said if not one.part and not one.dimension), None)
 
 
-def correct_piece(work: UnitOfWork, piece_id: int, correction: Correction) -> Piece:
-    """Store a correction; the piece as it is then.
+def correct_piece(work: UnitOfWork, piece_id: int, correction: Correction, by: Author) -> Piece:
+    """Store a correction and journal it; the piece as it is then.
 
     Raises:
         NotFoundError: If the piece is not in the library.
         InputError: If the correction cannot hold.
     """
-    corrected = _corrected(work.pieces.get(piece_id), correction)
-    before = work.corrections.levels(piece_id)
-    work.pieces.update(corrected)
-    is_taught = work.corrections.levels(piece_id) != before
+    before = work.pieces.get(piece_id)
+    corrected, levels = _corrected(before, correction), work.corrections.levels(piece_id)
+    subject = piece_subject(before)
+    with recorded(work, ChangeKind.DETAILS, subject, by), recorded(work, ChangeKind.LEVEL, subject, by):
+        work.pieces.update(corrected)
+    is_taught = work.corrections.levels(piece_id) != levels
     settle_levels(work, None if is_taught else [piece_id])
     return work.pieces.get(piece_id)
 

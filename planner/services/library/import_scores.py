@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from planner.core.piece import Piece
-from planner.core.profile import PROFILE_VERSION, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, InputError, PlannerError, ScoreReadError
 from planner.services.levels.in_force import settle_levels
@@ -22,6 +22,7 @@ from planner.services.library.score_files import (
 )
 from planner.services.ports import FileStore, OpenWork, ProfileSource, Progress, UnitOfWork
 from planner.services.toolbox import changing
+from planner.study.version import STUDY_VERSION
 
 __all__ = ["SCORE_SUFFIXES", "ImportReport", "Refusal", "import_paths", "lies_nowhere"]
 
@@ -125,7 +126,7 @@ def _new_content(run: _Import, found: Sequence[Path], place: Callable[[Path], st
             by_hash[file.source.sha256] = file
     run.contents = frozenset(by_hash)
     with changing(run.open_work) as work:
-        known = work.pieces.find_studied(by_hash, PROFILE_VERSION)
+        known = work.pieces.find_studied(by_hash, STUDY_VERSION)
         paths = {sha256: by_hash[sha256].source.path for sha256 in known}
         work.pieces.remember_paths({sha256: path for sha256, path in paths.items() if path})
     run.unchanged += [file.path for sha256, file in by_hash.items() if sha256 in known]
@@ -221,4 +222,4 @@ def _older_export(run: _Import, work: UnitOfWork, file: ScoreFile, profile: Piec
 
 def _is_there(run: _Import, file: ScoreFile) -> bool:
     with run.open_work() as work:
-        return bool(work.pieces.find_studied([file.source.sha256], PROFILE_VERSION))
+        return bool(work.pieces.find_studied([file.source.sha256], STUDY_VERSION))

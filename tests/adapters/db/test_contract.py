@@ -122,16 +122,16 @@ def test_a_blank_title_becomes_the_file_name(library):
     assert titles(library) == ["march"]
 
 
-def test_only_studies_of_the_asked_version_count_as_studied(library):
+def test_only_studies_of_the_asked_version_or_newer_count_as_studied(library):
     piece_id = add_piece(library, "new")
-    add_piece(library, "old", version=0)
+    add_piece(library, "old", study_version=0)
     hashes = [make_source(seed).sha256 for seed in ("new", "old", "absent")]
     with library() as work:
         assert work.pieces.find_studied(hashes, 1) == {hashes[0]: piece_id}
 
 
 def test_a_study_of_another_version_is_not_handed_out(library):
-    piece_id = add_piece(library, "old", version=0)
+    piece_id = add_piece(library, "old", study_version=0)
     with library() as work:
         assert work.pieces.outlines([piece_id]) == {}
         with pytest.raises(NotFoundError, match="up-to-date study"):

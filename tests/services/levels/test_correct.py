@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from functools import partial
 
 import pytest
 
@@ -14,10 +15,13 @@ from planner.services.library.catalogue import Correction, correct_piece, get_pi
 from planner.services.library.import_scores import import_paths
 from planner.services.term.match_pieces import match
 from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted
-from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile, make_source
+from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile, make_source
 from tests.services.term.library_for_plans import TUESDAY, make_library
 
 DAY = date(2026, 9, 1)
+correct_level, correct_instrument, correct_piece = (
+    partial(service, by=BY) for service in (correct_level, correct_instrument, correct_piece)
+)
 
 
 def rated(title, level):
@@ -167,7 +171,7 @@ def test_an_instrument_set_by_hand_is_kept_when_the_file_is_studied_again(tmp_pa
     correct_instrument(desk.library, desk.files, desk.studies, 1, "flute", "Oboe")
     assert desk.instrument == "oboe"
     with desk.library() as work:  # as an older program studied it
-        work.pieces.replace_profile(1, replace(work.pieces.profile(1), version=0))
+        work.pieces.replace_profile(1, replace(work.pieces.profile(1), study_version=0))
         work.commit()
     assert len(desk.add().studied_again) == 1
     assert desk.instrument == "oboe"

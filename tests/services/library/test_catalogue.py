@@ -1,6 +1,7 @@
 """The library as the director keeps it, on faked ports."""
 
 from datetime import date
+from functools import partial
 
 import pytest
 
@@ -15,9 +16,10 @@ from planner.services.library.catalogue import (
     list_pieces,
     remove_piece,
 )
-from tests.fakes import FakeLibrary, at_a_door, make_profile, make_source
+from tests.fakes import BY, FakeLibrary, at_a_door, make_profile, make_source
 
 DAY = date(2026, 9, 3)
+correct_piece = partial(correct_piece, by=BY)
 
 
 @pytest.fixture
