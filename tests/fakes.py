@@ -110,6 +110,17 @@ class FakePieces:
     def get(self, piece_id: int) -> Piece:
         return found("piece", self.state.pieces, piece_id)
 
+    def get_all(self, piece_ids) -> dict[int, Piece]:
+        return {i: self.state.pieces[i] for i in sorted(set(piece_ids)) if i in self.state.pieces}
+
+    def titles(self, piece_ids=None) -> dict[int, str]:
+        pieces = self.state.pieces.values() if piece_ids is None else self.get_all(piece_ids).values()
+        return {p.id: p.title for p in sorted(pieces, key=lambda p: (folded(p.title), p.id))}
+
+    def count(self, *, is_levelled=None) -> int:
+        levels = [piece.level is not None for piece in self.state.pieces.values()]
+        return len(levels) if is_levelled is None else levels.count(is_levelled)
+
     def find_by_hash(self, sha256: str) -> Piece | None:
         return next((p for p in self.state.pieces.values() if p.source.sha256 == sha256), None)
 
@@ -150,6 +161,10 @@ class FakePieces:
         if profile.version != PROFILE_VERSION:
             raise NotFoundError("up-to-date study of piece", piece_id)
         return profile
+
+    def profiles(self, piece_ids) -> dict[int, PieceProfile]:
+        profiles = self.state.profiles
+        return {i: profiles[i] for i in piece_ids if i in profiles and profiles[i].version == PROFILE_VERSION}
 
     def outlines(self, piece_ids) -> dict[int, PieceProfile]:
         return {
@@ -347,8 +362,8 @@ class FakeEnsembles:
             raise NotFoundError("exposure of piece", exposure.piece_id)
         self.state.exposures.remove(exposure)
 
-    def exposures(self, ensemble_id: int):
-        return tuple(e for e in self.state.exposures if e.ensemble_id == ensemble_id)
+    def exposures(self, ensemble_id: int | None = None):
+        return tuple(e for e in self.state.exposures if ensemble_id in (None, e.ensemble_id))
 
     def _check(self, ensemble: Ensemble) -> None:
         there = self.find_by_name(ensemble.name)
@@ -417,6 +432,9 @@ class FakeTerms:
     def plan(self, term_id: int):
         return self.state.plans.get(term_id)
 
+    def plans(self, term_ids):
+        return {i: self.state.plans[i] for i in term_ids if i in self.state.plans}
+
     def _check(self, term) -> None:
         for other in self.state.terms.values():
             if (other.ensemble_id, other.name) == (term.ensemble_id, term.name) and other.id != term.id:
@@ -434,9 +452,9 @@ class FakeResults:
         found("piece", self.state.pieces, result.piece_id)
         self.state.results[(result.section_id, result.piece_id, result.on)] = result
 
-    def list_results(self, ensemble_id: int, on: date | None = None):
+    def list_results(self, ensemble_id: int | None = None, on: date | None = None):
         results = sorted(self.state.results.values(), key=lambda r: r.on)
-        return tuple(r for r in results if r.ensemble_id == ensemble_id and on in (None, r.on))
+        return tuple(r for r in results if ensemble_id in (None, r.ensemble_id) and on in (None, r.on))
 
     def put_mark(self, mark) -> None:
         FakeEnsembles(self.state)._seat(mark.player_id)
@@ -644,6 +662,9 @@ class FakeUnitOfWork:
 
     def __exit__(self, kind, error, trace) -> None:
         del self.state
+
+    def take_turn(self) -> None:
+        """Fakes are used one at a time."""
 
     def commit(self) -> None:
         self.library.state = copy.deepcopy(self.state)

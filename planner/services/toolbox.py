@@ -60,9 +60,12 @@ class Toolbox(Protocol):
 def changing(open_work: OpenWork) -> Iterator[UnitOfWork]:
     """One intention: what is done inside is stored together at its end, or not at all when an error ends it.
 
+    Two who change the library at once take turns, so that neither writes by what the other has overtaken.
+
     Example:
         ``with changing(tools.work) as work: add_section(work, ensemble_id, section)``
     """
     with open_work() as work:
+        work.take_turn()
         yield work
         work.commit()

@@ -60,7 +60,8 @@ def sections(
     form: str,
 ) -> None:
     """Show an ensemble's sections, or set them up."""
-    with changing(session.tools.work) as work:
+    open_work = session.tools.work
+    with changing(open_work) if is_new or from_piece or table else open_work() as work:
         if is_new:
             add_ensemble(work, ensemble_name or "", kind)
         ensemble = pick_ensemble(work, ensemble_name)

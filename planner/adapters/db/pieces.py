@@ -5,8 +5,18 @@ from datetime import date
 from pathlib import PurePath
 from typing import Any, TypeVar
 
-from sqlalchemy import Boolean, ColumnElement, delete, func, literal_column, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import (
+    Boolean,
+    ColumnElement,
+    delete,
+    func,
+    literal,
+    literal_column,
+    select,
+    union_all,
+    update,
+)
+from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.outline import outline_of, pack, unpack
@@ -28,8 +38,11 @@ from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
 
-_CHUNK = 500
-"""Values in one SQL list; well under the limits of SQLite and PostgreSQL."""
+_CHUNK = 15_000
+"""Values in one SQL list, of which a statement holds two: a whole library in one statement.
+
+Source: SQLITE_MAX_VARIABLE_NUMBER is 32766 since SQLite 3.32; PostgreSQL numbers parameters in 16 bits.
+"""
 
 T = TypeVar("T", int, str)
 
@@ -65,19 +78,33 @@ class SqlPieces:
 
     def get(self, piece_id: int) -> Piece:
         """The piece, or ``NotFoundError``."""
-        return _piece_of(self._row(piece_id))
+        return self._pieces_of([self._row(piece_id)])[0]
+
+    def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
+        """Pieces by id, read in one go; an id that is not there is left out."""
+        rows: list[PieceRow] = []
+        for chunk in _chunks(piece_ids):
+            rows += self._session.scalars(select(PieceRow).where(PieceRow.id.in_(chunk)))
+        return {piece.id: piece for piece in self._pieces_of(rows)}
+
+    def titles(self, piece_ids: Collection[int] | None = None) -> Mapping[int, str]:
+        """Titles by id, in order of title; of all pieces when none are named."""
+        found = select(PieceRow.id, PieceRow.title).order_by(PieceRow.sort_title, PieceRow.id)
+        if piece_ids is not None:
+            found = found.where(PieceRow.id.in_(sorted(set(piece_ids))))
+        return {row.id: row.title for row in self._session.execute(found)}
 
     def find_by_hash(self, sha256: str) -> Piece | None:
         """The piece with that file content, if it is there."""
         of_hash = select(PieceRow).join(PieceRow.source).where(SourceFileRow.sha256 == sha256)
         row = self._session.scalars(of_hash).first()
-        return _piece_of(row) if row else None
+        return self._pieces_of([row])[0] if row else None
 
     def find_by_path(self, path: str) -> Piece | None:
         """The piece that was last read from that path."""
         at_path = select(PieceRow).join(PieceRow.source).where(SourceFileRow.path == path)
         row = self._session.scalars(at_path.order_by(PieceRow.id.desc())).first() if path else None
-        return _piece_of(row) if row else None
+        return self._pieces_of([row])[0] if row else None
 
     def remember_paths(self, paths: Mapping[str, str]) -> None:
         """Where the files of some contents (by hash) lie now; contents that are not there are passed over."""
@@ -151,19 +178,28 @@ class SqlPieces:
             raise NotFoundError("up-to-date study of piece", piece_id, hint=_MAKE_AGAIN)
         return study
 
+    def profiles(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
+        """Whole studies by piece, read in one go; a piece without an up-to-date study is left out."""
+        return self._studies(ProfileRow.whole, piece_ids)
+
     def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
         """Studies without their long lists; a piece without an up-to-date study is left out."""
+        return self._studies(ProfileRow.outline, piece_ids)
+
+    def _studies(
+        self, column: InstrumentedAttribute[bytes], piece_ids: Collection[int]
+    ) -> Mapping[int, PieceProfile]:
         found: dict[int, PieceProfile] = {}
         for chunk in _chunks(piece_ids):
             rows = self._session.execute(
-                select(ProfileRow.piece_id, ProfileRow.outline, ProfileRow.study_version).where(
+                select(ProfileRow.piece_id, column.label("packed"), ProfileRow.study_version).where(
                     ProfileRow.piece_id.in_(chunk), ProfileRow.version == PROFILE_VERSION
                 )
             )
             for row in rows:
-                outline = _unpacked(row.outline, row.study_version)
-                if outline is not None:
-                    found[row.piece_id] = outline
+                study = _unpacked(row.packed, row.study_version)
+                if study is not None:
+                    found[row.piece_id] = study
         return found
 
     def replace_profile(self, piece_id: int, profile: PieceProfile, source: SourceFile | None = None) -> None:
@@ -186,22 +222,35 @@ class SqlPieces:
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
         conditions = [*_conditions(query), *self._fresh(query)]
-        total = self._session.scalar(select(func.count(PieceRow.id)).where(*conditions)) or 0
         page = select(PieceRow).where(*conditions).order_by(*_order(query.order))
         if query.limit:
             page = page.limit(query.limit)
         page = page.offset(query.offset) if query.offset else page
-        return tuple(_piece_of(row) for row in self._session.scalars(page)), total
+        found = self._pieces_of(self._session.scalars(page).all())
+        if not query.limit and not query.offset:
+            return found, len(found)
+        total = self._session.scalar(select(func.count(PieceRow.id)).where(*conditions)) or 0
+        return found, total
+
+    def count(self, *, is_levelled: bool | None = None) -> int:
+        """How many pieces there are, or those with a level, or those without."""
+        found = select(func.count(PieceRow.id))
+        if is_levelled is not None:
+            found = found.where(PieceRow.level.is_not(None) if is_levelled else PieceRow.level.is_(None))
+        return self._session.scalar(found) or 0
 
     def choices(self) -> PieceChoices:
         """Every home key, meter and tag that occurs, in order."""
-        keys = select(PieceRow.home_key).where(PieceRow.home_key != "").distinct()
-        meters = select(PieceMeterRow.meter).distinct()
-        tags = select(func.min(PieceTagRow.tag)).group_by(PieceTagRow.folded)
+        keys = select(literal("key"), PieceRow.home_key).where(PieceRow.home_key != "").distinct()
+        meters = select(literal("meter"), PieceMeterRow.meter).distinct()
+        tags = select(literal("tag"), func.min(PieceTagRow.tag)).group_by(PieceTagRow.folded)
+        found: dict[str, list[str]] = {"key": [], "meter": [], "tag": []}
+        for kind, word in self._session.execute(union_all(keys, meters, tags)):
+            found[kind].append(word)
         return PieceChoices(
-            tuple(sorted(self._session.scalars(keys))),
-            tuple(sorted(self._session.scalars(meters))),
-            tuple(sorted(self._session.scalars(tags), key=folded)),
+            tuple(sorted(found["key"])),
+            tuple(sorted(found["meter"])),
+            tuple(sorted(found["tag"], key=folded)),
         )
 
     def update(self, piece: Piece) -> None:
@@ -244,6 +293,24 @@ class SqlPieces:
         self._session.delete(source)
         self._session.flush()
 
+    def _pieces_of(self, rows: Sequence[PieceRow]) -> tuple[Piece, ...]:
+        """Pieces with their meters and tags, all of them read in one go."""
+        words: dict[tuple[str, int], list[str]] = {}
+        for chunk in _chunks([row.id for row in rows]):
+            meters = select(
+                literal("meter"), PieceMeterRow.piece_id, PieceMeterRow.position, PieceMeterRow.meter
+            ).where(PieceMeterRow.piece_id.in_(chunk))
+            tags = select(literal("tag"), PieceTagRow.piece_id, PieceTagRow.position, PieceTagRow.tag).where(
+                PieceTagRow.piece_id.in_(chunk)
+            )
+            for kind, piece_id, _, word in self._session.execute(
+                union_all(meters, tags).order_by("position")
+            ):
+                words.setdefault((kind, piece_id), []).append(word)
+        return tuple(
+            _piece_of(row, words.get(("meter", row.id), ()), words.get(("tag", row.id), ())) for row in rows
+        )
+
     def _row(self, piece_id: int) -> PieceRow:
         row = self._session.get(PieceRow, piece_id)
         if row is None:
@@ -255,7 +322,7 @@ class SqlPieces:
             return
         ensembles = SqlEnsembles(self._session)
         everyone = ensembles.list_ensembles()
-        exposures = [e for one in everyone for e in ensembles.exposures(one.id)]
+        exposures = ensembles.exposures()
         room = next((one for one in everyone if one.id == query.fresh_for), None)
         if room is None:
             raise NotFoundError("ensemble", query.fresh_for)
@@ -361,7 +428,7 @@ def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
     )
 
 
-def _piece_of(row: PieceRow) -> Piece:
+def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piece:
     source = row.source
     return Piece(
         id=row.id,
@@ -373,10 +440,10 @@ def _piece_of(row: PieceRow) -> Piece:
         studied_level=row.studied_level,
         published_grade=row.published_grade,
         home_key=row.home_key,
-        meters=tuple(meter.meter for meter in row.meters),
+        meters=tuple(meters),
         part_count=row.part_count,
         playing_seconds=row.playing_seconds,
         source=SourceFile(source.sha256, source.name, source.size_bytes, source.suffix, source.path),
         added_on=row.added_on,
-        tags=tuple(tag.tag for tag in row.tags),
+        tags=tuple(tags),
     )

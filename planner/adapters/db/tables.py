@@ -65,10 +65,10 @@ class PieceRow(Base):
 
     source: Mapped[SourceFileRow] = relationship(lazy="joined", innerjoin=True)
     meters: Mapped[list["PieceMeterRow"]] = relationship(
-        order_by="PieceMeterRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="PieceMeterRow.position", cascade="all, delete-orphan"
     )
     tags: Mapped[list["PieceTagRow"]] = relationship(
-        order_by="PieceTagRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="PieceTagRow.position", cascade="all, delete-orphan"
     )
 
 
@@ -149,7 +149,7 @@ class EnsembleRow(Base):
     name: Mapped[str] = mapped_column(Text, unique=True)
     kind: Mapped[str] = mapped_column(Text)
 
-    sections: Mapped[list["SectionRow"]] = relationship(order_by="SectionRow.id", lazy="selectin")
+    sections: Mapped[list["SectionRow"]] = relationship(order_by="SectionRow.id", lazy="joined")
 
 
 class SectionRow(Base):
@@ -170,7 +170,7 @@ class SectionRow(Base):
     start_error: Mapped[float | None]
     start_on: Mapped[date | None]
 
-    players: Mapped[list["PlayerRow"]] = relationship(order_by="PlayerRow.id", lazy="selectin")
+    players: Mapped[list["PlayerRow"]] = relationship(order_by="PlayerRow.id", lazy="joined")
 
 
 class PlayerRow(Base):
@@ -218,7 +218,7 @@ class TermRow(Base):
     target_level: Mapped[float | None]
 
     weekdays: Mapped[list["TermWeekdayRow"]] = relationship(
-        order_by="TermWeekdayRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="TermWeekdayRow.position", lazy="joined", cascade="all, delete-orphan"
     )
     days_off: Mapped[list["TermDayOffRow"]] = relationship(
         order_by="TermDayOffRow.position", lazy="selectin", cascade="all, delete-orphan"
@@ -268,7 +268,7 @@ class PlanRow(Base):
     is_proven: Mapped[bool]
 
     slots: Mapped[list["SlotRow"]] = relationship(
-        order_by="SlotRow.on_day, SlotRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="SlotRow.on_day, SlotRow.position", lazy="joined", cascade="all, delete-orphan"
     )
 
 

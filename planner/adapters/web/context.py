@@ -1,5 +1,6 @@
 """What a request is about: the toolbox, the ensemble and term in view, typed arguments."""
 
+from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date
@@ -70,17 +71,19 @@ def ensemble_in_view() -> Ensemble | None:
     return ensemble
 
 
+def terms_in_view() -> Sequence[Term]:
+    """The terms of the ensemble in view, by first day."""
+    if "terms" not in g:
+        ensemble = ensemble_in_view()
+        g.terms = reading().terms.list_terms(ensemble.id) if ensemble else ()
+    terms: Sequence[Term] = g.terms
+    return terms
+
+
 def term_in_view() -> Term | None:
     """The term of the ensemble that holds today, else the next, else the last; None when there is none."""
-    ensemble = ensemble_in_view()
-    if ensemble is None:
-        return None
-    if "term" not in g:
-        terms = sorted(reading().terms.list_terms(ensemble.id), key=lambda t: t.first)
-        ahead = [t for t in terms if t.last >= tools().today()]
-        g.term = ahead[0] if ahead else (terms[-1] if terms else None)
-    term: Term | None = g.term
-    return term
+    terms, today = terms_in_view(), tools().today()
+    return next((term for term in terms if term.last >= today), terms[-1] if terms else None)
 
 
 def navigation() -> list[PageLink]:

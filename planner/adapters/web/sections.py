@@ -16,10 +16,8 @@ from planner.adapters.web.context import (
 )
 from planner.core.ensemble import Ensemble, Section
 from planner.core.instruments import INSTRUMENTS
-from planner.core.piece import PieceQuery
 from planner.errors import NotFoundError
 from planner.levels.curve import TARGET_SHARE
-from planner.services.library.catalogue import list_pieces
 from planner.services.people.roster import (
     add_ensemble,
     add_player,
@@ -44,7 +42,7 @@ def listing() -> str:
         term=term_in_view(),
         ensembles=list_ensembles(reading()),
         instruments=_BY_NAME,
-        pieces=list_pieces(reading(), PieceQuery(limit=0)).pieces,
+        titles=reading().pieces.titles(),
         target_percent=round(100 * TARGET_SHARE),
     )
 

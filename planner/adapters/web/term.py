@@ -14,14 +14,13 @@ from planner.adapters.web.context import (
     needed_number,
     number_argument,
     reading,
+    terms_in_view,
     tools,
 )
 from planner.adapters.web.download import as_download
-from planner.core.piece import PieceQuery
 from planner.core.term import Plan, Term, Wish
 from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import calendar
-from planner.services.library.catalogue import list_pieces
 from planner.services.term.plan_term import ban, pin, plan_term, withdraw_wish
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, parse_date, parse_days_off, spell_days_off
@@ -50,21 +49,18 @@ def show(term_id: int) -> str:
     term, plan, wishes = _read(term_id)
     today = tools().today()
     ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
-    pieces = list_pieces(reading(), PieceQuery(limit=0)).pieces
     ensemble = ensemble_in_view()
-    terms = reading().terms.list_terms(ensemble.id) if ensemble else ()
     return render_template(
         "term/show.html",
         ensemble=ensemble,
         term=term,
-        terms=terms,
+        terms=terms_in_view(),
         plan=plan,
         weeks=calendar(reading(), term),
         dates=term.reading_dates(),
         today=today,
         next_on=ahead[0] if ahead else None,
-        pieces=pieces,
-        titles={piece.id: piece.title for piece in pieces},
+        titles=reading().pieces.titles(),
         wishes=wishes,
         plan_limit=tools().settings.plan_limit_s,
     )

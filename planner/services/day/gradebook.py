@@ -65,7 +65,7 @@ def gradebook_sheet(
     marks = [m for m in work.results.marks(ensemble.id) if term.first <= m.on <= term.last]
     ids = {s.piece_id for s in plan.slots} if plan else set()
     ids |= {r.piece_id for r in results}
-    titles = {piece_id: work.pieces.get(piece_id).title or f"Piece {piece_id}" for piece_id in sorted(ids)}
+    titles = {piece_id: title or f"Piece {piece_id}" for piece_id, title in work.pieces.titles(ids).items()}
     days = _days(term, plan, results)
     return GradebookSheet(
         ensemble=ensemble.name,

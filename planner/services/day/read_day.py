@@ -1,6 +1,6 @@
 """A reading day and a term as they are shown: who reads what, with the study beside it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -62,10 +62,12 @@ def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     ensemble = work.ensembles.get(term.ensemble_id)
     plan = work.terms.plan(term_id)
     results = work.results.list_results(term.ensemble_id, on)
+    planned = [slot for slot in (plan.on(on) if plan else ()) if slot.piece_id != OPEN_PIECE]
+    pieces = work.pieces.get_all({slot.piece_id for slot in planned})
+    profiles = work.pieces.profiles(pieces)
     slots = tuple(
-        _slot_view(work, slot, ensemble, results)
-        for slot in (plan.on(on) if plan else ())
-        if slot.piece_id != OPEN_PIECE
+        _slot_view(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, results)
+        for slot in planned
     )
     at = dates.index(on)
     return DayView(
@@ -78,12 +80,14 @@ def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     )
 
 
-def _slot_view(work: UnitOfWork, slot: Slot, ensemble: Ensemble, results: Sequence[Result]) -> SlotView:
+def _slot_view(
+    slot: Slot, piece: Piece, profile: PieceProfile, ensemble: Ensemble, results: Sequence[Result]
+) -> SlotView:
     logged = {r.section_id: r for r in results if r.piece_id == slot.piece_id}
     return SlotView(
         slot=slot,
-        piece=work.pieces.get(slot.piece_id),
-        profile=work.pieces.profile(slot.piece_id),
+        piece=piece,
+        profile=profile,
         featured=section_name(ensemble, slot.featured_section_id),
         rows=tuple(SectionRow(section, logged.get(section.id)) for section in ensemble.sections),
     )
@@ -126,7 +130,7 @@ def calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
     plan = work.terms.plan(term.id)
     ensemble = work.ensembles.get(term.ensemble_id)
     read_on = {result.on for result in work.results.list_results(term.ensemble_id)}
-    pieces: dict[int, Piece] = {}
+    pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots} if plan else ())
     weeks: list[CalendarWeek] = []
     monday = term.first - timedelta(days=term.first.weekday())
     while monday <= term.last:
@@ -134,7 +138,7 @@ def calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
         days = tuple(
             CalendarDay(
                 on=on,
-                slots=_planned(work, plan, on, ensemble, pieces),
+                slots=_planned(plan, on, ensemble, pieces),
                 is_off=on in term.days_off,
                 has_results=on in read_on,
             )
@@ -147,18 +151,13 @@ def calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
 
 
 def _planned(
-    work: UnitOfWork, plan: Plan | None, on: date, ensemble: Ensemble, pieces: dict[int, Piece]
+    plan: Plan | None, on: date, ensemble: Ensemble, pieces: Mapping[int, Piece]
 ) -> tuple[PlannedPiece, ...]:
-    found = []
-    for slot in plan.on(on) if plan else ():
-        if slot.piece_id == OPEN_PIECE:
-            continue
-        if slot.piece_id not in pieces:
-            pieces[slot.piece_id] = work.pieces.get(slot.piece_id)
-        found.append(
-            PlannedPiece(slot, pieces[slot.piece_id], section_name(ensemble, slot.featured_section_id))
-        )
-    return tuple(found)
+    return tuple(
+        PlannedPiece(slot, pieces[slot.piece_id], section_name(ensemble, slot.featured_section_id))
+        for slot in (plan.on(on) if plan else ())
+        if slot.piece_id != OPEN_PIECE
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """Levels as they count: the study's, the published grades, and what the director's corrections teach."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.core.corrections import LevelCorrection
@@ -38,12 +38,22 @@ class Corrections:
 
 def read_corrections(work: UnitOfWork) -> Corrections:
     """What the director corrected in the whole library."""
+    own = _own_levels(work)
+    return _taught_by(own, work.pieces.outlines(list(own)) if own else {})
+
+
+def _taught_by(
+    own: Mapping[int, Sequence[LevelCorrection]], outlines: Mapping[int, PieceProfile]
+) -> Corrections:
+    corrected = [Corrected(outlines[i], tuple(own[i])) for i in sorted(own) if i in outlines]
+    return Corrections({i: tuple(each) for i, each in own.items()}, fit_adjustment(corrected))
+
+
+def _own_levels(work: UnitOfWork) -> Mapping[int, Sequence[LevelCorrection]]:
     own: dict[int, list[LevelCorrection]] = defaultdict(list)
     for correction in work.corrections.levels():
         own[correction.piece_id].append(correction)
-    profiles = work.pieces.outlines(list(own)) if own else {}
-    corrected = [Corrected(profiles[i], tuple(own[i])) for i in sorted(own) if i in profiles]
-    return Corrections({i: tuple(each) for i, each in own.items()}, fit_adjustment(corrected))
+    return own
 
 
 def profile_in_force(work: UnitOfWork, piece: Piece) -> PieceProfile:
@@ -58,8 +68,17 @@ def profile_in_force(work: UnitOfWork, piece: Piece) -> PieceProfile:
 def outlines_in_force(work: UnitOfWork, pieces: Iterable[Piece]) -> dict[int, PieceProfile]:
     """Studies in outline, by piece, with the levels that count; a piece without a study is left out."""
     known = {piece.id: piece for piece in pieces}
-    profiles = work.pieces.outlines(list(known))
+    own = _own_levels(work)
+    outlines = work.pieces.outlines([*known, *own])
+    corrections = _taught_by(own, outlines)
+    return {i: corrections.levels_of(known[i], outlines[i]).profile for i in known if i in outlines}
+
+
+def profiles_in_force(work: UnitOfWork, pieces: Iterable[Piece]) -> dict[int, PieceProfile]:
+    """Whole studies, by piece, with the levels that count; a piece without a study is left out."""
+    known = {piece.id: piece for piece in pieces}
     corrections = read_corrections(work)
+    profiles = work.pieces.profiles(list(known))
     return {i: corrections.levels_of(known[i], profile).profile for i, profile in profiles.items()}
 
 
@@ -72,7 +91,7 @@ def settle_levels(work: UnitOfWork, piece_ids: Iterable[int] | None = None) -> t
     if piece_ids is None:
         pieces = list(work.pieces.list_pieces(PieceQuery(limit=0))[0])
     else:
-        pieces = [work.pieces.get(piece_id) for piece_id in piece_ids]
+        pieces = list(work.pieces.get_all(list(piece_ids)).values())
     asked = [piece for piece in pieces if _can_move(piece, corrections)]
     levels: dict[int, float | None] = {}
     for at in range(0, len(asked), _CHUNK):

@@ -70,10 +70,11 @@ def _place(path: Path, whole: Path) -> str:
 
 def list_holding_several(work: UnitOfWork, pieces: Sequence[Piece]) -> list[str]:
     """A sentence for each of the pieces whose file holds several, added as one."""
+    profiles = work.pieces.profiles([piece.id for piece in pieces])
     return [
         f"{piece.source.name}: {issue.sentence}"
         for piece in pieces
-        for issue in work.pieces.profile(piece.id).issues
+        for issue in profiles[piece.id].issues
         if issue.slug.startswith("several-")
     ]
 

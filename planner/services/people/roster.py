@@ -166,7 +166,7 @@ def find_met(
     Looks at every ensemble of the library: a player may sit in two.
     """
     everyone = work.ensembles.list_ensembles()
-    exposures = [exposure for one in everyone for exposure in work.ensembles.exposures(one.id)]
+    exposures = work.ensembles.exposures()
     room = work.ensembles.get(ensemble_id)
     return find_met_pieces(room, exposures, on, everyone, until=until, section_id=section_id)
 

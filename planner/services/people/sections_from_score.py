@@ -3,7 +3,7 @@
 from planner.core.ensemble import Section
 from planner.core.instruments import recognise
 from planner.errors import InputError
-from planner.services.people.roster import get_ensemble
+from planner.services.people.roster import add_section, get_ensemble
 from planner.services.ports import UnitOfWork
 
 
@@ -22,7 +22,7 @@ def add_sections_from_piece(
         The sections of the ensemble as they are then.
 
     Raises:
-        InputError: If no part of the piece has a known instrument.
+        InputError: If no part of the piece has a known instrument, or the level lies off the scale.
     """
     parts = work.pieces.profile(piece_id).parts
     known = [part for part in parts if part.instrument]
@@ -33,8 +33,5 @@ def add_sections_from_piece(
         if part.name not in taken:
             taken.add(part.name)
             chair = recognise(part.name).chair or 1
-            work.ensembles.add_section(
-                ensemble_id,
-                Section(id=0, name=part.name, instrument=part.instrument, chair=chair, level=level),
-            )
+            add_section(work, ensemble_id, Section(0, part.name, part.instrument, chair, level=level))
     return get_ensemble(work, ensemble_id).sections

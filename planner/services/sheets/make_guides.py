@@ -14,7 +14,7 @@ from planner.core.profile import PartProfile, PieceProfile
 from planner.core.term import Slot
 from planner.errors import NotFoundError
 from planner.matching.casting import CastPart, cast_parts
-from planner.services.levels.in_force import profile_in_force
+from planner.services.levels.in_force import profiles_in_force
 from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
 from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.guide_topics import cautions_for, topics_for
@@ -118,12 +118,15 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
             "planned piece", f"for {on.isoformat()}", hint="Plan the term first, or choose another day."
         )
     ensemble = work.ensembles.get(term.ensemble_id)
-    found = []
-    for slot in slots:
-        piece = work.pieces.get(slot.piece_id)
-        profile = profile_in_force(work, piece)
-        found.append(_Reading(ensemble, slot, piece, profile, files.path_of(piece.source)))
-    return found
+    pieces = work.pieces.get_all({slot.piece_id for slot in slots})
+    profiles = profiles_in_force(work, pieces.values())
+    return [
+        _Reading(
+            ensemble, slot, pieces[slot.piece_id], profiles[slot.piece_id],
+            files.path_of(pieces[slot.piece_id].source),
+        )
+        for slot in slots
+    ]  # fmt: skip
 
 
 def _view(

@@ -166,8 +166,8 @@ def _refuse_changed(work: UnitOfWork, facts: TermFacts) -> None:
 def _planned_elsewhere(work: UnitOfWork, term: Term, today: date) -> set[int]:
     """Pieces that another term of the same ensemble still means to read."""
     others = [t for t in work.terms.list_terms(term.ensemble_id) if t.id != term.id]
-    plans = [plan for t in others if (plan := work.terms.plan(t.id)) is not None]
-    return {slot.piece_id for plan in plans for slot in plan.slots if slot.on >= today}
+    plans = work.terms.plans([t.id for t in others])
+    return {slot.piece_id for plan in plans.values() for slot in plan.slots if slot.on >= today}
 
 
 def _as_plan(term_id: int, solution: "Solution", slots: Sequence[Slot]) -> Plan:
@@ -222,10 +222,11 @@ def _view(
 def _planned_slots(work: UnitOfWork, facts: TermFacts, plan: Plan) -> tuple[PlannedSlot, ...]:
     names = {section.id: section.name for section in facts.ensemble.sections}
     logged = {result.on for result in facts.results}
+    pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots})
     return tuple(
         PlannedSlot(
             slot=slot,
-            piece=work.pieces.get(slot.piece_id),
+            piece=pieces[slot.piece_id],
             featured=names.get(slot.featured_section_id or 0, ""),
             is_past=slot.on < facts.today or slot.on in logged,
         )

@@ -65,8 +65,8 @@ def plan_sheet(work: UnitOfWork, term_id: int, *, today: date, starts_at: time |
     if plan is None:
         raise NotFoundError("plan for the term", term.name, hint="Plan the term first.")
     ensemble = work.ensembles.get(term.ensemble_id)
-    pieces = {slot.piece_id: work.pieces.get(slot.piece_id) for slot in plan.slots}
-    profiles = {piece_id: work.pieces.profile(piece_id) for piece_id in pieces}
+    pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots})
+    profiles = work.pieces.profiles(pieces)
     rows = tuple(
         _row(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, today) for slot in plan.slots
     )

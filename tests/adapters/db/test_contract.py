@@ -462,3 +462,36 @@ def test_a_removed_piece_takes_its_study_and_wishes_along_and_may_come_back(libr
 def test_what_is_not_there_is_said_so(library, ask):
     with library() as work, pytest.raises(NotFoundError, match="There is no"):
         ask(work)
+
+
+def test_many_pieces_are_read_in_one_go_as_they_are_read_one_by_one(library):
+    first, second = add_piece(library, "rondo"), add_piece(library, "Élan", meters=())
+    third = add_piece(library, "air", level=None)
+    with library() as work:
+        work.pieces.update(replace(work.pieces.get(first), tags=("b", "A")))
+        ids = [third, first, 999, first]
+        assert work.pieces.get_all(ids) == {i: work.pieces.get(i) for i in (first, third)}
+        assert work.pieces.get(first).tags == ("b", "A")
+        assert work.pieces.profiles(ids) == {i: work.pieces.profile(i) for i in (first, third)}
+        assert list(work.pieces.titles().items()) == [(third, "air"), (second, "Élan"), (first, "rondo")]
+        assert work.pieces.titles(ids) == {third: "air", first: "rondo"}
+        assert (work.pieces.get_all([]), work.pieces.profiles([]), work.pieces.titles([])) == ({}, {}, {})
+        counts = [work.pieces.count(is_levelled=asked) for asked in (None, True, False)]
+        assert counts == [3, 2, 1]
+
+
+def test_exposures_results_and_plans_of_all_are_those_of_each(library):
+    piece, band, choir = add_piece(library), add_band(library), add_band(library, "Choir")
+    with library() as work:
+        terms = []
+        for on, one in enumerate((band, choir, band), start=1):
+            work.ensembles.add_exposure(Exposure(one.id, piece, "read", DAY.replace(day=on)))
+            work.results.put(Result(one.id, one.sections[0].id, piece, DAY.replace(day=on), 0.9))
+            terms.append(work.terms.add(Term(0, one.id, f"Term {on}", DAY, DAY, (DAY.weekday(),))))
+        for term in terms[:2]:
+            work.terms.save_plan(Plan(term, (Slot(DAY, 0, piece, "rhythm"),)))
+        assert {e.ensemble_id for e in work.ensembles.exposures()} == {band.id, choir.id}
+        assert len(work.ensembles.exposures()) == 3
+        assert [r.ensemble_id for r in work.results.list_results()] == [band.id, choir.id, band.id]
+        assert len(work.results.list_results(None, DAY.replace(day=2))) == 1
+        assert work.terms.plans(terms) == {term: work.terms.plan(term) for term in terms[:2]}
