@@ -149,6 +149,7 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
             with counting() as statements:
                 answer = app.test_client().get(address)
             assert answer.status_code == 200, f"{address}: {answer.status}"
+            answer.close()
             return statements
 
         yield open_page, sorted(r.endpoint for r in app.url_map.iter_rules() if "GET" in (r.methods or ()))
