@@ -192,12 +192,12 @@ class FakePieces:
             "composer": profile.composer,
             "arranger": profile.arranger,
             "rights": profile.rights,
-            "level": profile.level,
         }
         kept = self.state.corrected[piece_id]
         self.state.pieces[piece_id] = replace(
             piece,
             **{word: value for word, value in printed.items() if word not in kept},
+            level=profile.level,
             studied_level=profile.level,
             home_key=profile.home_key,
             meters=tuple(dict.fromkeys(span.time for span in profile.meters)),
@@ -234,20 +234,17 @@ class FakePieces:
 
     def update(self, piece: Piece) -> None:
         before = self.get(piece.id)
-        kept = self.state.corrected[piece.id] - {"level"}
-        kept |= {word for word in WORDS if getattr(before, word) != getattr(piece, word)}
-        if piece.level == before.level:
-            kept |= {"level"} & self.state.corrected[piece.id]
-        elif piece.level is not None and piece.level != before.studied_level:
-            kept.add("level")
-        self.state.corrected[piece.id] = kept
+        self.state.corrected[piece.id] |= {w for w in WORDS if getattr(before, w) != getattr(piece, w)}
         self.state.pieces[piece.id] = replace(
             before,
             **{word: getattr(piece, word) for word in WORDS},
-            level=piece.level if "level" in kept or piece.level == before.level else before.studied_level,
             published_grade=piece.published_grade,
             tags=piece.tags,
         )
+
+    def store_levels(self, levels) -> None:
+        for piece_id, level in levels.items():
+            self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
 
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
@@ -473,39 +470,18 @@ class FakeCorrections:
         self.state = state
 
     def levels(self, piece_id: int | None = None):
-        whole = {
-            (i, "", ""): self.state.pieces[i].level
-            for i, words in self.state.corrected.items()
-            if "level" in words
-        }
-        every = sorted({**whole, **self.state.levels}.items())
         return tuple(
             LevelCorrection(i, level, part, dimension)
-            for (i, part, dimension), level in every
+            for (i, part, dimension), level in sorted(self.state.levels.items())
             if piece_id in (None, i)
         )
 
     def put_level(self, correction: LevelCorrection) -> None:
-        piece = found("piece", self.state.pieces, correction.piece_id)
-        if correction.part or correction.dimension:
-            key = (correction.piece_id, correction.part, correction.dimension)
-            self.state.levels[key] = correction.level
-        else:
-            self.state.corrected[piece.id].add("level")
-            self.state.pieces[piece.id] = replace(piece, level=correction.level)
+        found("piece", self.state.pieces, correction.piece_id)
+        self.state.levels[correction.piece_id, correction.part, correction.dimension] = correction.level
 
     def remove_level(self, piece_id: int, part: str = "", dimension: str = "") -> None:
-        if part or dimension:
-            self.state.levels.pop((piece_id, part, dimension), None)
-        elif "level" in self.state.corrected[piece_id]:
-            piece = self.state.pieces[piece_id]
-            self.state.corrected[piece_id].discard("level")
-            self.state.pieces[piece_id] = replace(piece, level=piece.studied_level)
-
-    def settle(self, levels) -> None:
-        for piece_id, level in levels.items():
-            if "level" not in self.state.corrected[piece_id]:
-                self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
+        self.state.levels.pop((piece_id, part, dimension), None)
 
     def words(self, piece_id: int):
         piece = found("piece", self.state.pieces, piece_id)

@@ -217,7 +217,15 @@ class PieceRepository(Protocol):
 
     def choices(self) -> PieceChoices: ...
     def update(self, piece: Piece) -> None:
-        """Store the director's corrections (title, composer, level, published grade, tags)."""
+        """Store the words of the catalogue, the published grade and the tags as the director has them."""
+        ...
+
+    def store_levels(self, levels: Mapping[int, float | None]) -> None:
+        """Store the levels that pieces come to, for lists to be filtered and sorted by.
+
+        They are worked out in ``services.levels.in_force`` from the study, the corrections and the
+        published grade, and stored from there alone; a study just stored stands at its own level.
+        """
         ...
 
     def remove(self, piece_id: int) -> None:
@@ -314,10 +322,6 @@ class CorrectionRepository(Protocol):
 
     def remove_level(self, piece_id: int, part: str = "", dimension: str = "") -> None:
         """Take a correction back; nothing happens when there is none."""
-        ...
-
-    def settle(self, levels: Mapping[int, float | None]) -> None:
-        """Store the level in force of pieces; one on which the director has set the level keeps that."""
         ...
 
     def words(self, piece_id: int) -> Mapping[str, str | None]:

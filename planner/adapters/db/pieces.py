@@ -72,9 +72,11 @@ class SqlPieces:
         _copy_study(row, profile)
         self._session.add(row)
         self._session.flush()
-        self._session.add(_profile_row(row.id, profile))
+        piece_id = row.id
+        self._session.add(_profile_row(piece_id, profile))
         self._session.flush()
-        return row.id
+        self.store_levels({piece_id: profile.level})
+        return piece_id
 
     def get(self, piece_id: int) -> Piece:
         """The piece, or ``NotFoundError``."""
@@ -218,6 +220,7 @@ class SqlPieces:
         self._session.merge(_profile_row(piece_id, profile))
         self._session.execute(delete(KeptStudyRow).where(KeptStudyRow.piece_id == piece_id))
         self._session.flush()
+        self.store_levels({piece_id: profile.level})
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
@@ -254,17 +257,12 @@ class SqlPieces:
         )
 
     def update(self, piece: Piece) -> None:
-        """Store the director's corrections; a level equal to the study's is none, an unchanged one stays."""
+        """Store the words of the catalogue, the published grade and the tags as the director has them."""
         row = self._row(piece.id)
         corrected = {word for word in WORDS if getattr(row, word) != getattr(piece, word)}
-        corrected |= {word for word in row.corrected if word != "level"}
+        corrected |= set(row.corrected)
         for word in WORDS:
             setattr(row, word, getattr(piece, word))
-        if piece.level == row.level:
-            corrected |= {"level"} & set(row.corrected)
-        elif piece.level is not None and piece.level != row.studied_level:
-            corrected.add("level")
-        row.level = piece.level if "level" in corrected or piece.level == row.level else row.studied_level
         row.published_grade, row.corrected = piece.published_grade, sorted(corrected)
         if piece.tags != tuple(tag.tag for tag in row.tags):
             row.tags = []
@@ -272,6 +270,13 @@ class SqlPieces:
             row.tags = [PieceTagRow(position=n, tag=t, folded=folded(t)) for n, t in enumerate(piece.tags)]
         _index_words(row)
         self._session.flush()
+
+    def store_levels(self, levels: Mapping[int, float | None]) -> None:
+        """Store the levels that pieces come to, for lists to be filtered and sorted by."""
+        if levels:
+            rows = [{"id": piece_id, "level": level} for piece_id, level in levels.items()]
+            self._session.execute(update(PieceRow), rows)
+            self._session.expire_all()
 
     def remove(self, piece_id: int) -> None:
         """Take a piece out.
@@ -371,8 +376,6 @@ def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
     """What lists and filters show of a study, except where the director corrected it."""
     _copy_words(row, profile)
     row.studied_level = profile.level
-    if "level" not in row.corrected:
-        row.level = profile.level
     row.home_key, row.part_count = profile.home_key, len(profile.parts)
     row.playing_seconds = profile.playing_seconds
     meters = list(dict.fromkeys(span.time for span in profile.meters))

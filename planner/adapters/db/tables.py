@@ -37,10 +37,12 @@ class SourceFileRow(Base):
 
 
 class PieceRow(Base):
-    """A piece as it is in force.
+    """A piece as it is listed.
 
     ``corrected`` names the columns the director changed by hand, which a newer study
-    leaves alone; ``search_text`` and ``sort_title`` are folded.
+    leaves alone; ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
+    the director's corrections and the published grade come to: worked out from them, by which lists
+    are filtered and sorted, and written by ``SqlPieces.store_levels`` alone.
     """
 
     __tablename__ = "pieces"
@@ -119,7 +121,7 @@ class KeptStudyRow(Base):
 
 
 class LevelCorrectionRow(Base):
-    """A level of a part, or of one dimension, as the director sees it; empty words mean the whole."""
+    """A level of a piece, a part or one dimension as the director sees it; empty words mean the whole."""
 
     __tablename__ = "level_corrections"
 

@@ -8,7 +8,7 @@ from planner.core.change import ChangeKind, Subject, Values
 from planner.core.corrections import LevelCorrection
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
-from planner.services.levels.in_force import settle_levels
+from planner.services.levels.in_force import index_levels
 from planner.services.ports import FileStore, ProfileSource, UnitOfWork
 
 
@@ -63,7 +63,7 @@ def _write_details(work: UnitOfWork, subject: Subject, values: Values, _prepared
     grade = values.get("published_grade", piece.published_grade)
     tags = values.get("tags", piece.tags) or ()
     work.pieces.update(replace(piece, published_grade=grade, tags=tuple(tags)))
-    settle_levels(work, [subject.id])
+    index_levels(work, [subject.id])
 
 
 def _place(subject: Subject) -> tuple[str, str]:
@@ -82,7 +82,7 @@ def _write_level(work: UnitOfWork, subject: Subject, values: Values, _prepared: 
         work.corrections.remove_level(subject.id, part, dimension)
     else:
         work.corrections.put_level(LevelCorrection(subject.id, level, part, dimension))
-    settle_levels(work)
+    index_levels(work)
 
 
 def _read_instrument(work: UnitOfWork, subject: Subject) -> Values:
@@ -100,7 +100,7 @@ def _study_with_instrument(work: UnitOfWork, subject: Subject, values: Values, m
 def _write_instrument(work: UnitOfWork, subject: Subject, values: Values, profile: PieceProfile) -> None:
     work.corrections.put_instrument(subject.id, subject.within["part"], values["instrument"] or "")
     work.pieces.replace_profile(subject.id, profile)
-    settle_levels(work)
+    index_levels(work, [subject.id])
 
 
 def _read_study(work: UnitOfWork, subject: Subject) -> Values:

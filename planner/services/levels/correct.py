@@ -13,7 +13,7 @@ from planner.errors import InputError, NotFoundError
 from planner.levels.adjustment import Adjustment
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
-from planner.services.levels.in_force import Moved, read_corrections, settle_levels
+from planner.services.levels.in_force import Moved, index_levels, read_corrections
 from planner.services.ports import FileStore, OpenWork, ProfileSource, UnitOfWork
 from planner.services.toolbox import changing
 
@@ -25,7 +25,7 @@ class CorrectionReport:
     Attributes:
         piece: The corrected piece as it is now.
         before, after: Adjustment before and after.
-        moved: Pieces whose level changed, the corrected one among them, the largest move first.
+        moved: Pieces whose level changed as they were, the corrected one first, then the largest move.
     """
 
     piece: Piece
@@ -75,17 +75,9 @@ def correct_level(
             work.corrections.remove_level(piece_id, part, dimension)
         else:
             work.corrections.put_level(LevelCorrection(piece_id, float(level), part, dimension))
-    moved = _with_piece(piece, settle_levels(work), work)
+    moved = sorted(index_levels(work), key=lambda each: each.piece.id != piece_id)
     after = read_corrections(work).adjustment
-    return CorrectionReport(work.pieces.get(piece_id), before, after, moved)
-
-
-def _with_piece(before: Piece, moved: tuple[Moved, ...], work: UnitOfWork) -> tuple[Moved, ...]:
-    """The moves, the corrected piece's own told from where it stood before the correction."""
-    now = work.pieces.get(before.id)
-    others = [each for each in moved if each.piece.id != before.id]
-    own = [Moved(now, before.level, now.level)] if now.level != before.level else []
-    return (*own, *others)
+    return CorrectionReport(work.pieces.get(piece_id), before, after, tuple(moved))
 
 
 def correct_instrument(
@@ -122,7 +114,7 @@ def correct_instrument(
         with recorded(work, ChangeKind.INSTRUMENT, piece_subject(piece, part=name), by):
             work.corrections.put_instrument(piece_id, name, chosen)
         work.pieces.replace_profile(piece_id, profile)
-        settle_levels(work)
+        index_levels(work, [piece_id])
         return work.pieces.get(piece_id)
 
 

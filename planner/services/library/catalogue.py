@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from planner.core.change import Author, ChangeKind
+from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.piece import Piece, PieceChoices, PieceQuery
 from planner.core.profile import PieceProfile
@@ -11,7 +12,7 @@ from planner.core.text import folded
 from planner.errors import InputError
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
-from planner.services.levels.in_force import profile_in_force, settle_levels
+from planner.services.levels.in_force import index_levels, profile_in_force
 from planner.services.ports import UnitOfWork
 
 
@@ -90,9 +91,9 @@ def get_piece(work: UnitOfWork, piece_id: int) -> tuple[Piece, PieceProfile]:
 
 
 def own_level(work: UnitOfWork, piece_id: int) -> float | None:
-    """The level the director set for a piece as a whole; None where the study's word counts."""
-    said = work.corrections.levels(piece_id)
-    return next((one.level for one in said if not one.part and not one.dimension), None)
+    """The level the director set for a piece as a whole; None where they set none."""
+    own = work.corrections.levels(piece_id)
+    return next((one.level for one in own if not one.part and not one.dimension), None)
 
 
 def correct_piece(work: UnitOfWork, piece_id: int, correction: Correction, by: Author) -> Piece:
@@ -102,13 +103,16 @@ def correct_piece(work: UnitOfWork, piece_id: int, correction: Correction, by: A
         NotFoundError: If the piece is not in the library.
         InputError: If the correction cannot hold.
     """
-    before = work.pieces.get(piece_id)
-    corrected, levels = _corrected(before, correction), work.corrections.levels(piece_id)
-    subject = piece_subject(before)
+    level = None if correction.level is None else _checked_level(correction.level)
+    piece, before = work.pieces.get(piece_id), own_level(work, piece_id)
+    corrected, subject = _corrected(piece, correction), piece_subject(piece)
     with recorded(work, ChangeKind.DETAILS, subject, by), recorded(work, ChangeKind.LEVEL, subject, by):
         work.pieces.update(corrected)
-    is_taught = work.corrections.levels(piece_id) != levels
-    settle_levels(work, None if is_taught else [piece_id])
+        if correction.studied_level:
+            work.corrections.remove_level(piece_id)
+        elif level is not None:
+            work.corrections.put_level(LevelCorrection(piece_id, level))
+    index_levels(work, [piece_id] if own_level(work, piece_id) == before else None)
     return work.pieces.get(piece_id)
 
 
@@ -122,7 +126,10 @@ def remove_piece(work: UnitOfWork, piece_id: int) -> Piece:
         ConflictError: If a plan, a result or an exposure speaks of it.
     """
     piece = work.pieces.get(piece_id)
+    was_taught_by = bool(work.corrections.levels(piece_id))
     work.pieces.remove(piece_id)
+    if was_taught_by:
+        index_levels(work)
     return piece
 
 
@@ -138,10 +145,6 @@ def _corrected(piece: Piece, correction: Correction) -> Piece:
         arranger=_words(correction.arranger, piece.arranger),
         rights=_words(correction.rights, piece.rights),
     )
-    if correction.studied_level:
-        piece = replace(piece, level=piece.studied_level)
-    elif correction.level is not None:
-        piece = replace(piece, level=_checked_level(correction.level))
     if correction.no_grade:
         piece = replace(piece, published_grade=None)
     elif correction.published_grade is not None:

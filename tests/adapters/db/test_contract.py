@@ -142,24 +142,14 @@ def test_a_new_study_keeps_what_the_director_corrected(library):
     piece_id = add_piece(library, "rondo", level=2.0, composer="A. W.")
     with library() as work:
         piece = work.pieces.get(piece_id)
-        work.pieces.update(replace(piece, title="Rondo in B flat", level=3.0, tags=("spring",)))
+        work.pieces.update(replace(piece, title="Rondo in B flat", tags=("spring",)))
         newer = make_profile("RONDO", level=2.2, composer="Ada Weir", home_key="C major")
         work.pieces.replace_profile(piece_id, newer)
         work.commit()
     with library() as work:
         piece = work.pieces.get(piece_id)
     assert (piece.title, piece.composer, piece.home_key) == ("Rondo in B flat", "Ada Weir", "C major")
-    assert (piece.level, piece.studied_level, piece.tags) == (3.0, 2.2, ("spring",))
-
-
-def test_a_level_set_back_to_the_study_follows_the_next_study(library):
-    piece_id = add_piece(library, level=2.0)
-    with library() as work:
-        piece = work.pieces.get(piece_id)
-        work.pieces.update(replace(piece, level=3.0))
-        work.pieces.update(replace(piece, level=2.0))
-        work.pieces.replace_profile(piece_id, make_profile(level=2.4))
-        assert work.pieces.get(piece_id).level == 2.4
+    assert (piece.level, piece.studied_level, piece.tags) == (2.2, 2.2, ("spring",))
 
 
 def test_a_newer_file_takes_the_place_of_the_old_one(library):
