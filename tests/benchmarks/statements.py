@@ -6,7 +6,7 @@ whatever the size of the library.
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -16,6 +16,7 @@ from planner.adapters.scores.reader import read_score
 from planner.adapters.web.app import create_app
 from planner.bootstrap import Wiring
 from planner.config import load_settings, packaged
+from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.instruments import INSTRUMENTS
@@ -52,6 +53,9 @@ CASES: Mapping[str, str] = {
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
     "gradebook.show": "/gradebook/",
     "gradebook.download": "/gradebook/1.xlsx",
+    "changes.listing": "/changes/",
+    "jobs.listing": "/jobs/",
+    "jobs.state": "/jobs/1.json",
 }
 """An address for each page; a page without one fails the test."""
 
@@ -100,6 +104,11 @@ def fill(work: UnitOfWork, size: int) -> None:
     for piece in pieces[: size // 3]:
         work.ensembles.add_exposure(Exposure(band, piece, "performed"))
         work.corrections.put_level(LevelCorrection(piece, 3.0))
+    by = Author(Door.PAGE, datetime(2026, 11, 1, tzinfo=UTC))
+    for piece in pieces:
+        work.jobs.add("restudy", {"pieces": [piece]}, by)
+        subject = Subject("piece", piece, f"Piece {piece}")
+        work.changes.add(Change(0, ChangeKind.LEVEL, subject, {"level": None}, {"level": 3.0}, by))
     there = work.ensembles.get(band).sections
     for at, section in enumerate(there):
         slot = slots[at % len(slots)]

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from functools import partial
 
 import pytest
 
@@ -13,10 +14,13 @@ from planner.services.levels.in_force import combined_levels, index_levels, prof
 from planner.services.library.catalogue import Correction, correct_piece, remove_piece
 from planner.services.library.import_scores import import_paths
 from planner.services.toolbox import changing
-from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, make_source
+from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, make_source
 from tests.services.levels.test_correct import rated
 
 DAY = date(2026, 9, 1)
+correct_level, correct_instrument, correct_piece = (
+    partial(service, by=BY) for service in (correct_level, correct_instrument, correct_piece)
+)
 
 
 class Studies(FakeStudies):
