@@ -5,10 +5,14 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from planner.bootstrap import Wiring
 from planner.config import load_settings, packaged
 from planner.services.demo import run_demo
+
+settings.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("any machine")  # how fast a machine draws examples says nothing about the program
 
 TODAY = date(2026, 11, 25)
 DEMO_PIECES = (

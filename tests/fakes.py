@@ -2,11 +2,12 @@
 
 import copy
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path, PurePath
 
+from planner.core.change import Author, Door
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.freshness import find_met_pieces
@@ -22,6 +23,8 @@ from planner.core.profile import (
 )
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError, PlannerError
+from planner.services.toolbox import changing
+from planner.study.version import STUDY_VERSION
 
 
 def make_profile(title: str = "Rondo", **changes) -> PieceProfile:
@@ -40,8 +43,13 @@ def make_profile(title: str = "Rondo", **changes) -> PieceProfile:
         level=2.5,
         parts=(PartProfile("Flute", "flute", 0, 8, ("F4", "F5"), ("F4", "F5"), 2.5),),
         composer="Ada Weir",
+        study_version=STUDY_VERSION,
     )
     return replace(plain, **changes)
+
+
+BY = Author(Door.PAGE, datetime(2026, 9, 3, 8, 30, tzinfo=UTC))
+"""Who changes things in tests, and when."""
 
 
 def make_source(seed: str = "rondo") -> SourceFile:
@@ -67,6 +75,7 @@ class State:
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
+    kept_studies: dict[int, object] = field(default_factory=dict)
     changes: dict[int, object] = field(default_factory=dict)
     jobs: dict[int, object] = field(default_factory=dict)
     last_id: int = 0
@@ -101,6 +110,17 @@ class FakePieces:
     def get(self, piece_id: int) -> Piece:
         return found("piece", self.state.pieces, piece_id)
 
+    def get_all(self, piece_ids) -> dict[int, Piece]:
+        return {i: self.state.pieces[i] for i in sorted(set(piece_ids)) if i in self.state.pieces}
+
+    def titles(self, piece_ids=None) -> dict[int, str]:
+        pieces = self.state.pieces.values() if piece_ids is None else self.get_all(piece_ids).values()
+        return {p.id: p.title for p in sorted(pieces, key=lambda p: (folded(p.title), p.id))}
+
+    def count(self, *, is_levelled=None) -> int:
+        levels = [piece.level is not None for piece in self.state.pieces.values()]
+        return len(levels) if is_levelled is None else levels.count(is_levelled)
+
     def find_by_hash(self, sha256: str) -> Piece | None:
         return next((p for p in self.state.pieces.values() if p.source.sha256 == sha256), None)
 
@@ -113,19 +133,38 @@ class FakePieces:
             path = paths.get(piece.source.sha256, piece.source.path)
             self.state.pieces[piece.id] = replace(piece, source=replace(piece.source, path=path))
 
-    def find_studied(self, sha256s, version: int) -> dict[str, int]:
+    def find_studied(self, sha256s, study_version: int) -> dict[str, int]:
         wanted = set(sha256s)
         return {
             p.source.sha256: p.id
             for p in self.state.pieces.values()
-            if p.source.sha256 in wanted and self.state.profiles[p.id].version == version
+            if p.source.sha256 in wanted and self.state.profiles[p.id].study_version >= study_version
         }
+
+    def study_version(self, piece_id: int) -> int:
+        return found("study of piece", self.state.profiles, piece_id).study_version
+
+    def find_stale(self, study_version: int) -> tuple[int, ...]:
+        profiles = self.state.profiles
+        return tuple(i for i in sorted(profiles) if profiles[i].study_version < study_version)
+
+    def keep_study(self, kept) -> None:
+        self.get(kept.piece_id)
+        self.state.kept_studies[kept.piece_id] = kept
+
+    def kept_studies(self, study_version: int):
+        kept = self.state.kept_studies
+        return {i: kept[i] for i in kept if kept[i].study_version >= study_version}
 
     def profile(self, piece_id: int) -> PieceProfile:
         profile = found("up-to-date study of piece", self.state.profiles, piece_id)
         if profile.version != PROFILE_VERSION:
             raise NotFoundError("up-to-date study of piece", piece_id)
         return profile
+
+    def profiles(self, piece_ids) -> dict[int, PieceProfile]:
+        profiles = self.state.profiles
+        return {i: profiles[i] for i in piece_ids if i in profiles and profiles[i].version == PROFILE_VERSION}
 
     def outlines(self, piece_ids) -> dict[int, PieceProfile]:
         return {
@@ -153,12 +192,12 @@ class FakePieces:
             "composer": profile.composer,
             "arranger": profile.arranger,
             "rights": profile.rights,
-            "level": profile.level,
         }
         kept = self.state.corrected[piece_id]
         self.state.pieces[piece_id] = replace(
             piece,
             **{word: value for word, value in printed.items() if word not in kept},
+            level=profile.level,
             studied_level=profile.level,
             home_key=profile.home_key,
             meters=tuple(dict.fromkeys(span.time for span in profile.meters)),
@@ -166,6 +205,7 @@ class FakePieces:
             playing_seconds=profile.playing_seconds,
         )
         self.state.profiles[piece_id] = profile
+        self.state.kept_studies.pop(piece_id, None)
 
     def list_pieces(self, query):
         met = {}
@@ -194,20 +234,17 @@ class FakePieces:
 
     def update(self, piece: Piece) -> None:
         before = self.get(piece.id)
-        kept = self.state.corrected[piece.id] - {"level"}
-        kept |= {word for word in WORDS if getattr(before, word) != getattr(piece, word)}
-        if piece.level == before.level:
-            kept |= {"level"} & self.state.corrected[piece.id]
-        elif piece.level is not None and piece.level != before.studied_level:
-            kept.add("level")
-        self.state.corrected[piece.id] = kept
+        self.state.corrected[piece.id] |= {w for w in WORDS if getattr(before, w) != getattr(piece, w)}
         self.state.pieces[piece.id] = replace(
             before,
             **{word: getattr(piece, word) for word in WORDS},
-            level=piece.level if "level" in kept or piece.level == before.level else before.studied_level,
             published_grade=piece.published_grade,
             tags=piece.tags,
         )
+
+    def store_levels(self, levels) -> None:
+        for piece_id, level in levels.items():
+            self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
 
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
@@ -221,6 +258,7 @@ class FakePieces:
         for term_id, wishes in self.state.wishes.items():
             self.state.wishes[term_id] = tuple(w for w in wishes if w.piece_id != piece_id)
         del self.state.pieces[piece_id], self.state.profiles[piece_id], self.state.corrected[piece_id]
+        self.state.kept_studies.pop(piece_id, None)
         for table in (self.state.levels, self.state.instruments):
             for key in [key for key in table if key[0] == piece_id]:
                 del table[key]
@@ -321,8 +359,8 @@ class FakeEnsembles:
             raise NotFoundError("exposure of piece", exposure.piece_id)
         self.state.exposures.remove(exposure)
 
-    def exposures(self, ensemble_id: int):
-        return tuple(e for e in self.state.exposures if e.ensemble_id == ensemble_id)
+    def exposures(self, ensemble_id: int | None = None):
+        return tuple(e for e in self.state.exposures if ensemble_id in (None, e.ensemble_id))
 
     def _check(self, ensemble: Ensemble) -> None:
         there = self.find_by_name(ensemble.name)
@@ -391,6 +429,9 @@ class FakeTerms:
     def plan(self, term_id: int):
         return self.state.plans.get(term_id)
 
+    def plans(self, term_ids):
+        return {i: self.state.plans[i] for i in term_ids if i in self.state.plans}
+
     def _check(self, term) -> None:
         for other in self.state.terms.values():
             if (other.ensemble_id, other.name) == (term.ensemble_id, term.name) and other.id != term.id:
@@ -408,9 +449,9 @@ class FakeResults:
         found("piece", self.state.pieces, result.piece_id)
         self.state.results[(result.section_id, result.piece_id, result.on)] = result
 
-    def list_results(self, ensemble_id: int, on: date | None = None):
+    def list_results(self, ensemble_id: int | None = None, on: date | None = None):
         results = sorted(self.state.results.values(), key=lambda r: r.on)
-        return tuple(r for r in results if r.ensemble_id == ensemble_id and on in (None, r.on))
+        return tuple(r for r in results if ensemble_id in (None, r.ensemble_id) and on in (None, r.on))
 
     def put_mark(self, mark) -> None:
         FakeEnsembles(self.state)._seat(mark.player_id)
@@ -429,39 +470,33 @@ class FakeCorrections:
         self.state = state
 
     def levels(self, piece_id: int | None = None):
-        whole = {
-            (i, "", ""): self.state.pieces[i].level
-            for i, words in self.state.corrected.items()
-            if "level" in words
-        }
-        every = sorted({**whole, **self.state.levels}.items())
         return tuple(
             LevelCorrection(i, level, part, dimension)
-            for (i, part, dimension), level in every
+            for (i, part, dimension), level in sorted(self.state.levels.items())
             if piece_id in (None, i)
         )
 
     def put_level(self, correction: LevelCorrection) -> None:
-        piece = found("piece", self.state.pieces, correction.piece_id)
-        if correction.part or correction.dimension:
-            key = (correction.piece_id, correction.part, correction.dimension)
-            self.state.levels[key] = correction.level
-        else:
-            self.state.corrected[piece.id].add("level")
-            self.state.pieces[piece.id] = replace(piece, level=correction.level)
+        found("piece", self.state.pieces, correction.piece_id)
+        self.state.levels[correction.piece_id, correction.part, correction.dimension] = correction.level
 
     def remove_level(self, piece_id: int, part: str = "", dimension: str = "") -> None:
-        if part or dimension:
-            self.state.levels.pop((piece_id, part, dimension), None)
-        elif "level" in self.state.corrected[piece_id]:
-            piece = self.state.pieces[piece_id]
-            self.state.corrected[piece_id].discard("level")
-            self.state.pieces[piece_id] = replace(piece, level=piece.studied_level)
+        self.state.levels.pop((piece_id, part, dimension), None)
 
-    def settle(self, levels) -> None:
-        for piece_id, level in levels.items():
-            if "level" not in self.state.corrected[piece_id]:
-                self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
+    def words(self, piece_id: int):
+        piece = found("piece", self.state.pieces, piece_id)
+        own = self.state.corrected[piece_id]
+        return {word: getattr(piece, word) if word in own else None for word in WORDS}
+
+    def put_words(self, piece_id: int, words) -> None:
+        piece, profile = found("piece", self.state.pieces, piece_id), self.state.profiles[piece_id]
+        for word, value in words.items():
+            printed = getattr(profile, word) or (PurePath(piece.source.name).stem if word == "title" else "")
+            piece = replace(piece, **{word: printed if value is None else value})
+            (self.state.corrected[piece_id].discard if value is None else self.state.corrected[piece_id].add)(
+                word
+            )
+        self.state.pieces[piece_id] = piece
 
     def instruments(self, piece_id: int):
         return {part: name for (i, part), name in self.state.instruments.items() if i == piece_id}
@@ -486,7 +521,9 @@ class FakeChanges:
         return found("change", self.state.changes, change_id)
 
     def list_changes(self, limit: int, *, before: int | None = None):
-        newest = sorted(self.state.changes.values(), key=lambda each: -each.id)
+        of_jobs = {each.job: each.id for each in sorted(self.state.changes.values(), key=lambda e: e.id)}
+        shown = (e for e in self.state.changes.values() if e.job is None or of_jobs[e.job] == e.id)
+        newest = sorted(shown, key=lambda each: -each.id)
         return tuple(each for each in newest if before is None or each.id < before)[:limit]
 
     def later_of(self, change):
@@ -495,6 +532,13 @@ class FakeChanges:
             for each in sorted(self.state.changes.values(), key=lambda each: each.id)
             if each.id > change.id and each.kind == change.kind and each.subject.is_same_thing(change.subject)
         )
+
+    def of_job(self, job_id: int):
+        ordered = sorted(self.state.changes.values(), key=lambda each: each.id)
+        return tuple(each for each in ordered if each.job == job_id)
+
+    def count_of_jobs(self, job_ids):
+        return {job_id: len(self.of_job(job_id)) for job_id in set(job_ids) if self.of_job(job_id)}
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
         change = self.state.changes.get(change_id)
@@ -595,6 +639,9 @@ class FakeUnitOfWork:
     def __exit__(self, kind, error, trace) -> None:
         del self.state
 
+    def take_turn(self) -> None:
+        """Fakes are used one at a time."""
+
     def commit(self) -> None:
         self.library.state = copy.deepcopy(self.state)
         self.library.commits += 1
@@ -656,3 +703,14 @@ class FakeStudies:
                     yield place, make_profile(text)
         finally:
             self.is_closed = True
+
+
+def at_a_door(open_work, service, *given, **named):
+    """What a service answers, asked as a door asks it: one unit of work, committed at its end."""
+    with changing(open_work) as work:
+        return service(work, *given, **named)
+
+
+def within(work):
+    """Opens what is open already, for long work on a unit of work that a test goes on using."""
+    return lambda: nullcontext(work)

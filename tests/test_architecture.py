@@ -209,6 +209,32 @@ def test_what_is_for_programs_is_passed(source):
     assert sentences_in(source) == []
 
 
+LONG_WORK = {"demo", "import_scores", "split_pieces", "plan_term", "correct", "run", "worker", "restudy"}
+"""Modules that read files, study or search between transactions; every other service is given an open one."""
+
+
+def ways_around_the_door(name: str, source: str) -> list[str]:
+    """Where a service opens or commits a unit of work although that is for its caller to do."""
+    found = []
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Call) and ast.unparse(node.func).endswith(".commit"):
+            found.append(f"{name}: commits")
+        elif isinstance(node, ast.arg | ast.AnnAssign) and node.annotation is not None:
+            kind = ast.unparse(node.annotation)
+            if name not in LONG_WORK and re.search(r"OpenWork|Toolbox|Callable\[\[\], UnitOfWork\]", kind):
+                found.append(f"{name}: takes {kind}")
+    return found
+
+
+def test_a_service_is_given_an_open_unit_of_work_and_leaves_the_commit_to_the_door():
+    modules = [p for p in (PACKAGE / "services").rglob("*.py") if p.stem not in ("ports", "toolbox")]
+    found = [each for p in modules for each in ways_around_the_door(p.stem, p.read_text("utf-8"))]
+    assert len(modules) > 20
+    assert not found, "\n".join(found)
+    assert ways_around_the_door("roster", "def add(work: OpenWork): ...")
+    assert ways_around_the_door("roster", "def add(work: UnitOfWork): work.commit()")
+
+
 def test_top_level_is_as_agreed():
     agreed = {
         "README.md", "DEVELOPERS.md", "pyproject.toml",

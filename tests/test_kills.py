@@ -8,11 +8,15 @@ import subprocess
 import sys
 import time
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from planner.core.piece import PieceQuery
 from planner.core.term import Plan
+from planner.services.toolbox import changing
+from planner.study.version import STUDY_VERSION
 from tests.conftest import wired
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(os.name != "posix", reason="needs SIGKILL")]
@@ -82,3 +86,31 @@ def test_a_killed_command_leaves_the_home_whole(home, argv):
         assert check_files(home) > 0
     run_until(home, None, *argv)
     assert stored_plan(home).slots == finished.slots
+
+
+def test_a_killed_restudy_goes_on_where_it_was_and_studies_nothing_twice(home):
+    box = wired(home)
+    with changing(box.work) as work:
+        pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
+        for piece in pieces:
+            profile = work.pieces.profile(piece.id)
+            work.pieces.replace_profile(piece.id, replace(profile, study_version=0))
+    dice = random.Random(7)
+    kills, left = 0, len(pieces)
+    while left:
+        allowed_s = dice.uniform(0.5, 1.5) * (1 + kills)  # longer each time, so that it ends on any machine
+        run_until(home, allowed_s, "restudy")
+        with box.work() as work:
+            left, before = len(work.pieces.find_stale(STUDY_VERSION)), left
+            jobs = work.jobs.list_jobs(9)
+            studied = [change.subject.id for job in jobs for change in work.changes.of_job(job.id)]
+        assert left <= before
+        assert len(studied) == len(set(studied)) == len(pieces) - left
+        kills += 1
+    assert kills > 1
+    (job,) = jobs
+    assert job.request == {"pieces": [piece.id for piece in sorted(pieces, key=lambda piece: piece.id)]}
+    run_until(home, None, "restudy")
+    with box.work() as work:
+        assert len(work.jobs.list_jobs(9)) == 1
+    box.close()

@@ -30,7 +30,7 @@ class Piece:
     Attributes:
         id: Identity in the library; 0 before it is stored.
         title, composer, arranger, rights: As printed, corrected by the director where needed.
-        level: Level in force: the director's correction when there is one, else the study's; None unknown.
+        level: What study, corrections and published grade come to, as lists are sorted by; None unknown.
         studied_level: The study's level.
         published_grade: Publisher's grade if entered; on the same ½ to 6 scale.
         home_key, meters, part_count, playing_seconds: Copied from the study for lists and filters.
@@ -54,6 +54,23 @@ class Piece:
     source: SourceFile
     added_on: date
     tags: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class KeptStudy:
+    """A piece that keeps an older study because this version of the program could not make a new one.
+
+    Attributes:
+        piece_id: Which piece.
+        study_version: The version that could not study it.
+        slug: Kind of refusal: the slug of the error.
+        detail: What the reader says of this file; may be empty.
+    """
+
+    piece_id: int
+    study_version: int
+    slug: str
+    detail: str = ""
 
 
 @dataclass(frozen=True, slots=True)

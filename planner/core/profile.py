@@ -9,7 +9,7 @@ New fields may be added with a default; none may be renamed or removed within
 
 import json
 import types
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict, dataclass, fields, is_dataclass
 from datetime import date
 from enum import Enum, StrEnum
@@ -440,6 +440,8 @@ class PartProfile:
 class PieceProfile:
     """Everything the study found in one piece. ``level`` is None when nothing can be said.
 
+    ``version`` is that of this contract, ``study_version`` that of the study that filled it in;
+    0 was given by programs that did not count theirs yet.
     ``composer``, ``arranger`` and ``rights`` are as printed on the score, empty when it is silent.
     ``uncounted`` are the measures that bar numbers pass over: a pickup, the second half of a split bar.
     """
@@ -473,6 +475,7 @@ class PieceProfile:
     rights: str = ""
     format: str = PROFILE_FORMAT
     version: int = PROFILE_VERSION
+    study_version: int = 0
 
     def part(self, name: str) -> PartProfile:
         """The part of that name.
@@ -498,16 +501,25 @@ def profile_to_json(profile: PieceProfile) -> str:
     return json.dumps(profile_to_dict(profile), ensure_ascii=False, separators=(",", ":"))
 
 
-def profile_from_json(text: str) -> PieceProfile:
+def profile_from_json(text: str, *, is_old: bool = False) -> PieceProfile:
     """Read back what ``profile_to_json`` wrote.
 
+    Args:
+        text: The JSON.
+        is_old: An older study wrote it: what this program cannot read of it is left out.
+
     Raises:
-        ValueError: If it is not a profile of this version.
+        ValueError: If it is not a profile of this version, or too little of an older study can be read.
     """
     data = json.loads(text)
     if data.get("format") != PROFILE_FORMAT or data.get("version") != PROFILE_VERSION:
         raise ValueError("not a piece-profile of this version")
-    profile: PieceProfile = _dataclass_builder(PieceProfile)(data)
+    try:
+        profile: PieceProfile = _dataclass_builder(PieceProfile, is_old)(data)
+    except _UNREADABLE as error:
+        if not is_old:
+            raise
+        raise ValueError("too little of this older study can be read") from error
     return profile
 
 
@@ -523,43 +535,66 @@ def from_plain(kind: Any, value: Any) -> Any:
 
 
 _Build = Callable[[Any], Any]
+_UNREADABLE = (TypeError, ValueError, KeyError, AttributeError)
+"""What reading a value of another shape comes to."""
 
 
 @cache
-def _builder(kind: Any) -> _Build | None:
+def _builder(kind: Any, is_old: bool = False) -> _Build | None:
     """How a value of a declared type is made from its JSON form; None when it is the same."""
     if is_dataclass(kind) and isinstance(kind, type):
-        return _dataclass_builder(kind)
+        return _dataclass_builder(kind, is_old)
     if isinstance(kind, type) and issubclass(kind, Enum):
         return kind
     if kind is date:
         return date.fromisoformat
     origin, args = get_origin(kind), get_args(kind)
     if origin is tuple:
-        return _tuple_builder(args)
+        return _tuple_builder(args, is_old)
     if origin in (Union, types.UnionType):
-        inner = _builder(next(arg for arg in args if arg is not type(None)))
+        inner = _builder(next(arg for arg in args if arg is not type(None)), is_old)
         return None if inner is None else lambda value: None if value is None else inner(value)
     return None
 
 
 @cache
-def _dataclass_builder(kind: type) -> _Build:
+def _dataclass_builder(kind: type, is_old: bool) -> _Build:
     hints = get_type_hints(kind)
-    builders = {field.name: _builder(hints[field.name]) for field in fields(kind)}
+    builders = {field.name: _builder(hints[field.name], is_old) for field in fields(kind)}
 
     def build(value: dict[str, Any]) -> Any:
         known = ((name, item) for name, item in value.items() if name in builders)
         return kind(**{name: b(item) if (b := builders[name]) else item for name, item in known})
 
-    return build
+    def build_what_can_be(value: dict[str, Any]) -> Any:
+        made: dict[str, Any] = {}
+        for name, item in value.items():
+            build_one = builders.get(name) or (lambda same: same)
+            for readable in _readable(build_one, (item,)) if name in builders else ():
+                made[name] = readable
+        return kind(**made)
+
+    return build_what_can_be if is_old else build
 
 
-def _tuple_builder(args: tuple[Any, ...]) -> _Build:
+def _readable(build: _Build, values: Iterable[Any]) -> Iterator[Any]:
+    """Those of some values that can be made."""
+    for value in values:
+        try:
+            yield build(value)
+        except _UNREADABLE:
+            continue
+
+
+def _tuple_builder(args: tuple[Any, ...], is_old: bool) -> _Build:
     if len(args) == 2 and args[1] is Ellipsis:
-        each = _builder(args[0])
-        return tuple if each is None else lambda value: tuple(map(each, value))
-    builders = [_builder(arg) for arg in args]
+        each = _builder(args[0], is_old)
+        if each is None:
+            return tuple
+        if is_old:
+            return lambda value: tuple(_readable(each, value))
+        return lambda value: tuple(map(each, value))
+    builders = [_builder(arg, is_old) for arg in args]
     return lambda value: tuple(
         item if build is None else build(item) for build, item in zip(builders, value, strict=True)
     )

@@ -73,12 +73,10 @@ class LevelsInForce:
 
     Attributes:
         profile: Levels and contributions of piece and parts as they are in force.
-        taught: Level of the piece without the director's own word on that very piece.
         error: Standard error of the piece's level; None when it is not known.
     """
 
     profile: PieceProfile
-    taught: float | None
     error: float | None
 
 
@@ -139,7 +137,7 @@ def in_force(
     """
     error = _error(profile)
     if adjustment.is_neutral and not own and (published_grade is None or profile.level is None):
-        return LevelsInForce(profile, profile.level, error)
+        return LevelsInForce(profile, error)
     said = {(one.part, one.dimension): one.level for one in own}
     taught = _taught(profile, _Rule.of(adjustment), said)
     level = taught.level
@@ -148,7 +146,7 @@ def in_force(
         taught = replace(taught, level=level)
     if ("", "") in said:
         taught = _set_to(said["", ""], _taught(profile, _Rule.of(fit_adjustment(())), said), said)
-    return LevelsInForce(taught, level, error)
+    return LevelsInForce(taught, error)
 
 
 def _taught(profile: PieceProfile, rule: _Rule, said: Mapping[tuple[str, str], float]) -> PieceProfile:

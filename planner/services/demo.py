@@ -32,7 +32,7 @@ from planner.services.sheets.make_guides import make_guides
 from planner.services.term.plan_term import plan_term
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term
-from planner.services.toolbox import Toolbox
+from planner.services.toolbox import Toolbox, changing
 
 StepProgress = Callable[[str, int, int, str], None]
 """Called as ``progress(step, done, total, what)``."""
@@ -60,8 +60,8 @@ def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> De
         ConflictError: If the home folder already holds an ensemble.
         InputError: If no sample score could be read.
     """
-    with tools.work() as unit:
-        if unit.ensembles.list_ensembles():
+    with tools.work() as work:
+        if work.ensembles.list_ensembles():
             raise ConflictError(
                 f"The home folder {tools.settings.home} already holds a library.",
                 hint="Give the demo a folder of its own with --home.",
@@ -70,7 +70,7 @@ def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> De
         [sample_library],
         source=tools.studies,
         files=tools.files,
-        work=tools.work,
+        open_work=tools.work,
         today=tools.today(),
         progress=lambda done, total, what: progress("Reading and studying scores", done, total, what),
     )
@@ -84,12 +84,11 @@ def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> De
         f"{term.name}: {len(term.reading_dates())} reading days from {term.first} to {term.last}.",
     ]
     progress("Planning the term", 0, 2, "before the first day")
-    with tools.work() as unit:
-        plan_term(unit, term.id, term.first, limit_s=tools.settings.plan_limit_s, leave_open=True)
+    limit_s = tools.settings.plan_limit_s
+    plan_term(tools.work, term.id, term.first, limit_s=limit_s, leave_open=True)
     lines += _log_first_days(tools, term, ensemble)
     progress("Planning the term", 1, 2, "again, after three days")
-    with tools.work() as unit:
-        view = plan_term(unit, term.id, tools.today(), limit_s=tools.settings.plan_limit_s, leave_open=True)
+    view = plan_term(tools.work, term.id, tools.today(), limit_s=limit_s, leave_open=True)
     progress("Planning the term", 2, 2, "")
     proven = "proven best by the rules" if view.plan.is_proven else "the best found in the time allowed"
     lines += [f"{len(view.slots)} readings planned, {proven}.", *view.notes]
@@ -98,17 +97,15 @@ def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> De
 
 
 def _set_up_band(tools: Toolbox) -> Ensemble:
-    ensemble = add_ensemble(tools.work, BAND_NAME, BAND_KIND)
-    for demo in SECTIONS:
-        players = tuple(Player(0, name) for name in demo.players)
-        add_section(tools.work, ensemble.id, replace(demo.as_section(), players=players))
-    with tools.work() as unit:
-        pieces, _ = unit.pieces.list_pieces(PieceQuery(limit=0))
-    for piece in pieces:
-        if piece.title in HEARD_LAST_YEAR:
-            record_exposure(tools.work, Exposure(ensemble.id, piece.id, "performed"))
-    with tools.work() as unit:
-        return unit.ensembles.get(ensemble.id)
+    with changing(tools.work) as work:
+        ensemble = add_ensemble(work, BAND_NAME, BAND_KIND)
+        for demo in SECTIONS:
+            players = tuple(Player(0, name) for name in demo.players)
+            add_section(work, ensemble.id, replace(demo.as_section(), players=players))
+        for piece in work.pieces.list_pieces(PieceQuery(limit=0))[0]:
+            if piece.title in HEARD_LAST_YEAR:
+                record_exposure(work, Exposure(ensemble.id, piece.id, "performed"))
+        return work.ensembles.get(ensemble.id)
 
 
 def _set_term(tools: Toolbox, ensemble: Ensemble) -> Term:
@@ -120,31 +117,30 @@ def _set_term(tools: Toolbox, ensemble: Ensemble) -> Term:
             first -= timedelta(days=1)
     last = first + timedelta(weeks=TERM_WEEKS, days=-1)
     holidays = tuple(first + timedelta(weeks=8, days=n) for n in range(7))
-    return keep_term(
-        tools.work,
-        Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, holidays, minutes=MINUTES),
-    )
+    term = Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, holidays, minutes=MINUTES)
+    with changing(tools.work) as work:
+        return keep_term(work, term)
 
 
 def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[str]:
     true_level = {demo.name: demo.true_level for demo in SECTIONS}
-    with tools.work() as unit:
-        plan = unit.terms.plan(term.id)
+    with tools.work() as work:
+        plan = work.terms.plan(term.id)
     days = sorted({slot.on for slot in plan.slots})[:_LOGGED_DAYS] if plan else []
     for number, on in enumerate(day for day in days if day < tools.today()):
-        with tools.work() as unit:
+        with changing(tools.work) as work:
             slots = plan.on(on) if plan else ()
-            entries = [e for slot in slots for e in _entries(unit, ensemble, slot, true_level, number)]
-            log_results(unit, ensemble.id, on, entries)
-        _mark_absences(tools, ensemble, on, number)
+            entries = [e for slot in slots for e in _entries(work, ensemble, slot, true_level, number)]
+            log_results(work, ensemble.id, on, entries)
+            _mark_absences(work, ensemble, on, number)
         yield f"{on}: results of {len(entries)} sections logged."
 
 
 def _entries(
-    unit: UnitOfWork, ensemble: Ensemble, slot: Slot, true_level: dict[str, float], number: int
+    work: UnitOfWork, ensemble: Ensemble, slot: Slot, true_level: dict[str, float], number: int
 ) -> Iterator[ResultEntry]:
-    piece = unit.pieces.get(slot.piece_id)
-    profile = profile_in_force(unit, piece)
+    piece = work.pieces.get(slot.piece_id)
+    profile = profile_in_force(work, piece)
     for section in ensemble.sections:
         asked = part_level(profile, piece.level, section, ensemble)
         if asked is None:
@@ -156,36 +152,32 @@ def _entries(
         yield ResultEntry(section.id, slot.piece_id, first, second, problems=problems)
 
 
-def _mark_absences(tools: Toolbox, ensemble: Ensemble, on: date, number: int) -> None:
-    with tools.work() as unit:
-        for section in ensemble.sections:
-            for player in section.players:
-                unit.results.put_mark(PlayerMark(player.id, on, is_present=not away(player.name, number)))
-        unit.commit()
+def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int) -> None:
+    for section in ensemble.sections:
+        for player in section.players:
+            work.results.put_mark(PlayerMark(player.id, on, is_present=not away(player.name, number)))
 
 
 def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[Path]:
     out_dir, today = tools.settings.exports_dir, tools.today()
-    yield from publish_plan(tools.work(), tools.plan_writers, term_id=term.id, out_dir=out_dir, today=today)
-    yield publish_gradebook(
-        tools.work(), tools.gradebook_writer, term_id=term.id, out_dir=out_dir, today=today
-    )
-    with tools.work() as unit:
-        plan = unit.terms.plan(term.id)
-    ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
-    for on in ahead[:1]:
-        yield from make_guides(
-            tools.work(),
-            tools.files,
-            tools.engraver,
-            tools.guide_writer,
-            term_id=term.id,
-            on=on,
-            out_dir=out_dir,
-            today=today,
-            paper=tools.settings.paper,
-            progress=lambda done, total, what: progress("Printing guides", done, total, what),
-        )
+    with tools.work() as work:
+        yield from publish_plan(work, tools.plan_writers, term_id=term.id, out_dir=out_dir, today=today)
+        yield publish_gradebook(work, tools.gradebook_writer, term_id=term.id, out_dir=out_dir, today=today)
+        plan = work.terms.plan(term.id)
+        ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
+        for on in ahead[:1]:
+            yield from make_guides(
+                work,
+                tools.files,
+                tools.engraver,
+                tools.guide_writer,
+                term_id=term.id,
+                on=on,
+                out_dir=out_dir,
+                today=today,
+                paper=tools.settings.paper,
+                progress=lambda done, total, what: progress("Printing guides", done, total, what),
+            )
 
 
 def _listed(files: tuple[Path, ...]) -> list[str]:

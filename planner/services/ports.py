@@ -12,7 +12,7 @@ from planner.core.change import Author, Change, Values
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.job import Job, JobRefusal, JobState
-from planner.core.piece import Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.core.term import Plan, PlayerMark, Result, Term, Wish
@@ -156,6 +156,18 @@ class PieceRepository(Protocol):
 
     def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int: ...
     def get(self, piece_id: int) -> Piece: ...
+    def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
+        """Pieces by id, read in one go; an id that is not there is left out."""
+        ...
+
+    def titles(self, piece_ids: Collection[int] | None = None) -> Mapping[int, str]:
+        """Titles by id, in order of title; of all pieces when none are named."""
+        ...
+
+    def count(self, *, is_levelled: bool | None = None) -> int:
+        """How many pieces there are, or those with a level, or those without."""
+        ...
+
     def find_by_hash(self, sha256: str) -> Piece | None: ...
     def find_by_path(self, path: str) -> Piece | None:
         """The piece that was last read from that path."""
@@ -165,11 +177,28 @@ class PieceRepository(Protocol):
         """Where the files of some contents (by hash) lie now; contents that are not there are passed over."""
         ...
 
-    def find_studied(self, sha256s: Collection[str], version: int) -> Mapping[str, int]:
-        """Hash to piece id of those contents that are stored with a profile of that version."""
+    def find_studied(self, sha256s: Collection[str], study_version: int) -> Mapping[str, int]:
+        """Hash to piece id of those contents that are stored with a study of that version or a newer one."""
+        ...
+
+    def study_version(self, piece_id: int) -> int: ...
+    def find_stale(self, study_version: int) -> Sequence[int]:
+        """The pieces whose study is older than that version, in order."""
+        ...
+
+    def keep_study(self, kept: KeptStudy) -> None:
+        """Note that a piece keeps the study it has; a new study takes the note away."""
+        ...
+
+    def kept_studies(self, study_version: int) -> Mapping[int, KeptStudy]:
+        """By piece, the older studies that are kept because that version could not make new ones."""
         ...
 
     def profile(self, piece_id: int) -> PieceProfile: ...
+    def profiles(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
+        """Whole studies by piece, read in one go; a piece without an up-to-date study is left out."""
+        ...
+
     def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
         """Profiles without their long lists, for matching and planning over many pieces at once.
 
@@ -188,7 +217,15 @@ class PieceRepository(Protocol):
 
     def choices(self) -> PieceChoices: ...
     def update(self, piece: Piece) -> None:
-        """Store the director's corrections (title, composer, level, published grade, tags)."""
+        """Store the words of the catalogue, the published grade and the tags as the director has them."""
+        ...
+
+    def store_levels(self, levels: Mapping[int, float | None]) -> None:
+        """Store the levels that pieces come to, for lists to be filtered and sorted by.
+
+        They are worked out in ``services.levels.in_force`` from the study, the corrections and the
+        published grade, and stored from there alone; a study just stored stands at its own level.
+        """
         ...
 
     def remove(self, piece_id: int) -> None:
@@ -229,7 +266,9 @@ class EnsembleRepository(Protocol):
         ...
 
     def remove_exposure(self, exposure: Exposure) -> None: ...
-    def exposures(self, ensemble_id: int) -> Sequence[Exposure]: ...
+    def exposures(self, ensemble_id: int | None = None) -> Sequence[Exposure]:
+        """What an ensemble and its sections, or all of them, have met, in the order it was entered."""
+        ...
 
 
 class TermRepository(Protocol):
@@ -246,6 +285,9 @@ class TermRepository(Protocol):
         ...
 
     def plan(self, term_id: int) -> Plan | None: ...
+    def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
+        """The current plans of those terms that have one, by term."""
+        ...
 
 
 class ResultRepository(Protocol):
@@ -255,7 +297,10 @@ class ResultRepository(Protocol):
         """Store, or replace the one of the same section, piece and date."""
         ...
 
-    def list_results(self, ensemble_id: int, on: date | None = None) -> Sequence[Result]: ...
+    def list_results(self, ensemble_id: int | None = None, on: date | None = None) -> Sequence[Result]:
+        """Results by date, of one ensemble or of all, of one day or of all."""
+        ...
+
     def put_mark(self, mark: PlayerMark) -> None: ...
     def marks(self, ensemble_id: int, on: date | None = None) -> Sequence[PlayerMark]: ...
 
@@ -279,8 +324,16 @@ class CorrectionRepository(Protocol):
         """Take a correction back; nothing happens when there is none."""
         ...
 
-    def settle(self, levels: Mapping[int, float | None]) -> None:
-        """Store the level in force of pieces; one on which the director has set the level keeps that."""
+    def words(self, piece_id: int) -> Mapping[str, str | None]:
+        """Title, composer, arranger and rights as the director wrote them; None where they are as printed."""
+        ...
+
+    def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:
+        """Store some of them; None goes back to what is printed.
+
+        Raises:
+            NotFoundError: If there is no such piece.
+        """
         ...
 
     def instruments(self, piece_id: int) -> Mapping[str, str]:
@@ -301,11 +354,22 @@ class ChangeRepository(Protocol):
 
     def get(self, change_id: int) -> Change: ...
     def list_changes(self, limit: int, *, before: int | None = None) -> Sequence[Change]:
-        """The newest entries, newest first; ``before`` asks for those older than that entry."""
+        """The newest entries, newest first; of long work the newest alone.
+
+        ``before`` asks for those older than that entry.
+        """
         ...
 
     def later_of(self, change: Change) -> Sequence[Change]:
         """Entries of the same kind about the same thing that were written after it, oldest first."""
+        ...
+
+    def of_job(self, job_id: int) -> Sequence[Change]:
+        """The entries that long work has written, oldest first."""
+        ...
+
+    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, int]:
+        """How many entries each piece of long work has written."""
         ...
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
@@ -381,7 +445,24 @@ class UnitOfWork(Protocol):
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None: ...
+    def take_turn(self) -> None:
+        """Wait until nobody else writes, and let nobody write until the end: what is read now stays true.
+
+        Raises:
+            ConflictError: If another goes on writing for too long.
+        """
+        ...
+
     def commit(self) -> None: ...
+
+
+OpenWork = Callable[[], UnitOfWork]
+"""Opens a unit of work.
+
+Doors use it, and long work (reading files, studying, searching a plan), which reads in one transaction,
+works with none open and stores in another. Every other service is given an open unit of work and never
+commits it.
+"""
 
 
 class FileStore(Protocol):

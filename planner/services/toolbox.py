@@ -1,6 +1,7 @@
 """What a door (page or command line) is handed: the ports, wired, and the settings in force."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
 from typing import Protocol
@@ -14,6 +15,7 @@ from planner.services.ports import (
     GradebookWriter,
     GuideWriter,
     JobLocks,
+    OpenWork,
     PlanWriter,
     ProfileSource,
     ScoreReader,
@@ -27,7 +29,7 @@ class Toolbox(Protocol):
     @property
     def settings(self) -> Settings: ...
     @property
-    def work(self) -> Callable[[], UnitOfWork]: ...
+    def work(self) -> OpenWork: ...
     @property
     def files(self) -> FileStore: ...
     @property
@@ -52,3 +54,18 @@ class Toolbox(Protocol):
     def now(self) -> Callable[[], datetime]: ...
     @property
     def today(self) -> Callable[[], date]: ...
+
+
+@contextmanager
+def changing(open_work: OpenWork) -> Iterator[UnitOfWork]:
+    """One intention: what is done inside is stored together at its end, or not at all when an error ends it.
+
+    Two who change the library at once take turns, so that neither writes by what the other has overtaken.
+
+    Example:
+        ``with changing(tools.work) as work: add_section(work, ensemble_id, section)``
+    """
+    with open_work() as work:
+        work.take_turn()
+        yield work
+        work.commit()

@@ -27,6 +27,7 @@ from planner.study.time.meter import find_meters
 from planner.study.time.tempo import find_reading, find_tempo
 from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import find_keys
+from planner.study.version import STUDY_VERSION
 
 
 def study(score: Score) -> PieceProfile:
@@ -124,6 +125,7 @@ def study(score: Score) -> PieceProfile:
         composer=_named(score, "composer", ""),
         arranger=_named(score, "arranger"),
         rights=score.rights,
+        study_version=STUDY_VERSION,
     )
 
 

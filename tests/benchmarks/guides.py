@@ -23,7 +23,7 @@ from planner.core.piece import SourceFile
 from planner.core.term import Plan, Slot, Term
 from planner.services.sheets.make_guides import make_guides
 from planner.study.study import study
-from tests.fakes import FakeLibrary, make_source
+from tests.fakes import FakeLibrary, at_a_door, make_source
 from tests.reference import reference_folder
 
 DEMAND_S = 0.5
@@ -75,8 +75,8 @@ def measure(path: Path, folder: Path) -> tuple[float, int]:
         work.terms.save_plan(Plan(term, (Slot(DAY, 0, piece_id, "rhythm"),)))
         work.commit()
     began = time.process_time()
-    made = make_guides(
-        library(), OneFile(piece), VerovioEngraver(), GuidePdf(), term_id=term, on=DAY,
+    made = at_a_door(
+        library, make_guides, OneFile(piece), VerovioEngraver(), GuidePdf(), term_id=term, on=DAY,
         out_dir=folder, today=DAY,
     )  # fmt: skip
     seconds = time.process_time() - began

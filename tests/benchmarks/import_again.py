@@ -26,7 +26,11 @@ def measure(folder: Path) -> tuple[float, float, int]:
         for _ in range(2):
             began = time.perf_counter()
             report = import_paths(
-                [folder], source=tools.studies, files=tools.files, work=tools.work, today=date(2026, 9, 3)
+                [folder],
+                source=tools.studies,
+                files=tools.files,
+                open_work=tools.work,
+                today=date(2026, 9, 3),
             )
             seconds.append(time.perf_counter() - began)
         assert not report.added

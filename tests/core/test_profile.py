@@ -59,3 +59,24 @@ def test_a_part_is_found_by_its_name():
     assert RICH.part("Horn") is RICH.parts[0]
     with pytest.raises(KeyError):
         RICH.part("Oboe")
+
+
+def test_of_an_older_study_what_can_be_read_is_kept():
+    profile = make_profile("Rondo", harmony=RICH.harmony)
+    data = json.loads(profile_to_json(profile))
+    data["facts"] = [{"kind": "a kind this program no longer has"}]
+    data["harmony"].append({"measure": 4})
+    data["tempo_bpm"]["gone"] = 1
+    text = json.dumps(data)
+    with pytest.raises((TypeError, ValueError)):
+        profile_from_json(text)
+    read = profile_from_json(text, is_old=True)
+    assert read.facts == ()
+    assert replace(read, facts=profile.facts) == profile
+
+
+def test_an_older_study_of_too_different_a_shape_is_refused():
+    data = json.loads(profile_to_json(make_profile()))
+    data["roadmap"] = "straight through"
+    with pytest.raises(ValueError, match="older study"):
+        profile_from_json(json.dumps(data), is_old=True)

@@ -57,7 +57,7 @@ def by_place(own):
 def test_without_corrections_every_level_is_the_studys(profile):
     found = in_force(profile, fit_adjustment(()))
     assert found.profile is profile
-    assert found.taught == profile.level
+    assert found.profile.level == profile.level
 
 
 @settings(max_examples=60)
@@ -112,7 +112,7 @@ def test_the_more_pieces_are_called_harder_the_more_a_new_piece_moves_but_never_
     risen = []
     for count in range(1, 5):
         said = [Corrected(p, (LevelCorrection(n, p.level + 0.8),)) for n, p in enumerate(pieces[:count])]
-        risen.append(in_force(fresh, fit_adjustment(said * 3)).taught - fresh.level)
+        risen.append(in_force(fresh, fit_adjustment(said * 3)).profile.level - fresh.level)
     assert risen == sorted(risen)
     assert 0 < risen[0] < risen[-1] <= 1.2
 
@@ -120,7 +120,7 @@ def test_the_more_pieces_are_called_harder_the_more_a_new_piece_moves_but_never_
 @pytest.mark.parametrize(("times", "low", "high"), [(1, 0.1, 0.22), (10, 0.5, 0.8), (200, 0.9, 1.01)])
 def test_one_correction_moves_others_little_and_many_that_agree_most_of_the_way(times, low, high):
     said = Corrected(MIDDLE, (LevelCorrection(1, MIDDLE.level + 1.0),))
-    moved = in_force(MIDDLE, fit_adjustment([said] * times)).taught - MIDDLE.level
+    moved = in_force(MIDDLE, fit_adjustment([said] * times)).profile.level - MIDDLE.level
     assert low < moved < high
 
 
@@ -141,7 +141,7 @@ def test_parts_move_with_their_corrected_piece_but_for_one_that_was_corrected_it
 
 def test_a_harder_part_makes_the_piece_harder():
     own = (LevelCorrection(1, 4.0, "Part 1"),)
-    assert in_force(MIDDLE, fit_adjustment(()), own).taught > MIDDLE.level
+    assert in_force(MIDDLE, fit_adjustment(()), own).profile.level > MIDDLE.level
 
 
 def test_a_published_grade_is_weighed_by_its_certainty_and_yields_to_the_directors_word():
@@ -168,7 +168,7 @@ def test_a_piece_without_a_level_is_given_one_by_the_director_and_its_parts_stay
     assert [part.level for part in found.parts] == [part.level for part in MIDDLE.parts]
     harder = fit_adjustment([Corrected(MIDDLE, (LevelCorrection(1, 3.5, "Part 1", "rhythm"),))] * 5)
     taught = in_force(unrated, harder)
-    assert (taught.profile.level, taught.taught, taught.error) == (None, None, None)
+    assert (taught.profile.level, taught.error) == (None, None)
     assert taught.profile.parts[0].level > MIDDLE.parts[0].level
 
 

@@ -12,6 +12,7 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
 from planner.config import Settings, load_settings
+from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece, PieceQuery
 from planner.core.term import Term
@@ -75,6 +76,10 @@ class Session:
         if self._tools is None:
             self._tools = self.build(load_settings(self.home or self.default_home, **self.given))
         return self._tools
+
+    def author(self) -> Author:
+        """Who runs this command, and when."""
+        return Author(Door.COMMAND, self.tools.now())
 
 
 out = Console(highlight=False, soft_wrap=True)

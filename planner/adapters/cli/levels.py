@@ -22,6 +22,8 @@ from planner.levels.rows import LevelRow
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.part_checks import PartChecks, check_for_ensemble
 from planner.services.levels.view import LevelsView, view_levels
+from planner.services.ports import UnitOfWork
+from planner.services.toolbox import changing
 from planner.wording.levels import (
     adjustment_lines,
     chart_note,
@@ -59,16 +61,15 @@ def show_levels(
     hands of its section, with the bars and what would mend it.
     """
     tools = session.tools
-    with tools.work() as unit:
-        found = pick_piece(unit, piece)
-        ensemble = _ensemble(session, ensemble_name)
-    view = view_levels(tools.work, found.id, ensemble)
-    rows = [_row_named(view, part)] if part else list(view.parts)
-    checked = None
-    if checks:
-        if ensemble is None:
-            raise InputError("There is no ensemble to check for.", hint="Name your sections first.")
-        checked = check_for_ensemble(tools.work, tools.files, tools.reader, found.id, ensemble)
+    with tools.work() as work:
+        found, ensemble = pick_piece(work, piece), _ensemble(work, ensemble_name)
+        view = view_levels(work, found.id, ensemble)
+        rows = [_row_named(view, part)] if part else list(view.parts)
+        checked = None
+        if checks:
+            if ensemble is None:
+                raise InputError("There is no ensemble to check for.", hint="Name your sections first.")
+            checked = check_for_ensemble(work, tools.files, tools.reader, found.id, ensemble)
     if form == "json":
         print_json(_view_as_json(view, rows, checked))
         return 0
@@ -95,12 +96,11 @@ def show_levels(
     return 0
 
 
-def _ensemble(session: Session, name: str | None) -> Ensemble | None:
+def _ensemble(work: UnitOfWork, name: str | None) -> Ensemble | None:
     """The ensemble named, else the only one, else none."""
-    with session.tools.work() as unit:
-        if name is None and len(unit.ensembles.list_ensembles()) != 1:
-            return None
-        return pick_ensemble(unit, name)
+    if name is None and len(work.ensembles.list_ensembles()) != 1:
+        return None
+    return pick_ensemble(work, name)
 
 
 def _row_named(view: LevelsView, name: str) -> LevelRow:
@@ -212,9 +212,9 @@ def correct(
     """
     if remove == (level is not None):
         raise InputError("Give a level, or --remove without one.")
-    with session.tools.work() as unit:
-        found = pick_piece(unit, piece)
-    report = correct_level(session.tools.work, found.id, level, part=part, dimension=dimension)
+    with changing(session.tools.work) as work:
+        found = pick_piece(work, piece)
+        report = correct_level(work, found.id, level, by=session.author(), part=part, dimension=dimension)
     if form == "json":
         print_json({
             "format": "level-correction", "version": 1, "id": report.piece.id, "level": report.piece.level,
@@ -246,10 +246,11 @@ def instrument(session: Session, piece: str, part: str, instrument: str) -> int:
     The piece is studied anew with it, and the word is kept when its file is read again.
     """
     tools = session.tools
-    with tools.work() as unit:
-        found = pick_piece(unit, piece)
-    correct_instrument(tools.work, tools.files, tools.studies, found.id, part, instrument)
-    view = view_levels(tools.work, found.id)
+    with tools.work() as work:
+        found = pick_piece(work, piece)
+    correct_instrument(tools.work, tools.files, tools.studies, found.id, part, instrument, session.author())
+    with tools.work() as work:
+        view = view_levels(work, found.id)
     row = _row_named(view, part)
     out.print(f"{row.name}: {instrument_text(row)}, level {level_text(row.level, row.error)}", markup=False)
     return 0

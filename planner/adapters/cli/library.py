@@ -43,7 +43,7 @@ def add(session: Session, paths: tuple[Path, ...], split: bool, form: str) -> in
             paths,
             source=tools.studies,
             files=tools.files,
-            work=tools.work,
+            open_work=tools.work,
             today=tools.today(),
             progress=lambda done, total, what: bar.update(task, completed=done, total=total, what=what),
         )
@@ -53,7 +53,9 @@ def add(session: Session, paths: tuple[Path, ...], split: bool, form: str) -> in
         for piece in report.added:
             level = f"level {piece.level:.1f}" if piece.level is not None else "level not known"
             out.print(f"{piece.title} ({level})", markup=False)
-        for sentence in list_holding_several(tools.work, report.added):
+        with tools.work() as work:
+            several = list_holding_several(work, report.added)
+        for sentence in several:
             notes.print(f"{sentence} Use: planner add --split", markup=False)
         for piece in report.replaced:
             out.print(f"{piece.title}: read anew from its changed file", markup=False)

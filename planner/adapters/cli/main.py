@@ -16,6 +16,7 @@ from planner.services.toolbox import Toolbox
 COMMANDS: Mapping[str, tuple[str, str]] = {
     "add": ("library", "Read and study score files or whole folders into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
+    "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
     "gradebook": (
         "sheets",
@@ -29,6 +30,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library",
         "Study score files and print what a good reader would find, without storing anything.",
     ),
+    "jobs": ("jobs", "List long work, stop it, or go on with it."),
     "levels": (
         "levels",
         "Difficulty levels: see them by part and dimension, correct them, hold a score against limits.",
@@ -39,6 +41,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "Note that the ensemble, or one section, has met PIECE (title or number): it is no longer fresh.",
     ),
     "plan": ("term", "Fill a term with reading days, or fill it again."),
+    "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "results": (
         "term",
         'Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).',

@@ -29,7 +29,9 @@ from planner.services.people.roster import (
     record_exposure,
 )
 from planner.services.people.sections_from_score import add_sections_from_piece
+from planner.services.ports import UnitOfWork
 from planner.services.term.terms import parse_date
+from planner.services.toolbox import changing
 
 _COLUMNS = ("name", "instrument", "chair", "players", "level")
 
@@ -58,18 +60,16 @@ def sections(
     form: str,
 ) -> None:
     """Show an ensemble's sections, or set them up."""
-    work = session.tools.work
-    if is_new:
-        add_ensemble(work, ensemble_name or "", kind)
-    with work() as unit:
-        ensemble = pick_ensemble(unit, ensemble_name)
-        piece = pick_piece(unit, from_piece) if from_piece else None
-    if piece is not None:
-        add_sections_from_piece(work, ensemble.id, piece.id, level=level)
-    if table is not None:
-        _take_table(session, ensemble, table)
-    with work() as unit:
-        ensemble = unit.ensembles.get(ensemble.id)
+    open_work = session.tools.work
+    with changing(open_work) if is_new or from_piece or table else open_work() as work:
+        if is_new:
+            add_ensemble(work, ensemble_name or "", kind)
+        ensemble = pick_ensemble(work, ensemble_name)
+        if from_piece:
+            add_sections_from_piece(work, ensemble.id, pick_piece(work, from_piece).id, level=level)
+        if table is not None:
+            _take_table(work, work.ensembles.get(ensemble.id), table)
+        ensemble = work.ensembles.get(ensemble.id)
     if form == "json":
         print_json(
             {"format": "sections", "version": 1, "ensemble": ensemble.name, "sections": _rows(ensemble)}
@@ -102,15 +102,15 @@ def _print_sections(ensemble: Ensemble) -> None:
     out.print(sheet)
 
 
-def _take_table(session: Session, ensemble: Ensemble, path: Path) -> None:
-    """Add or change sections from a table; nothing is stored when a row is bad."""
+def _take_table(work: UnitOfWork, ensemble: Ensemble, path: Path) -> None:
+    """Add or change sections from a table."""
     have = {section.name: section for section in ensemble.sections}
     wanted = [_section_of(row, number, have) for number, row in enumerate(_read_rows(path), start=2)]
     for section in wanted:
         if section.id:
-            change_section(session.tools.work, section)
+            change_section(work, section)
         else:
-            add_section(session.tools.work, ensemble.id, section)
+            add_section(work, ensemble.id, section)
 
 
 def _read_rows(path: Path) -> list[dict[str, str]]:
@@ -158,12 +158,11 @@ def met(
     session: Session, piece: str, how: str, on: str | None, section: str | None, ensemble_name: str | None
 ) -> None:
     """Note that the ensemble, or one section, has met PIECE (title or number): it is no longer fresh."""
-    with session.tools.work() as unit:
-        ensemble = pick_ensemble(unit, ensemble_name)
-        found = pick_piece(unit, piece)
-    section_id = _section_id(ensemble, section) if section else None
-    exposure = Exposure(ensemble.id, found.id, "read", parse_date(on) if on else None, section_id)
-    record_exposure(session.tools.work, replace(exposure, how=how))  # type: ignore[arg-type]
+    day = parse_date(on) if on else None
+    with changing(session.tools.work) as work:
+        ensemble, found = pick_ensemble(work, ensemble_name), pick_piece(work, piece)
+        section_id = _section_id(ensemble, section) if section else None
+        record_exposure(work, Exposure(ensemble.id, found.id, how, day, section_id))  # type: ignore[arg-type]
     out.print(f"{found.title} is no longer fresh for {section or ensemble.name}.", markup=False)
 
 

@@ -32,13 +32,12 @@ def guides(
 ) -> None:
     """Print the pre-read guides of a reading day: one PDF a part, and a packet for each piece."""
     tools = session.tools
-    with tools.work() as unit:
-        term = pick_term(unit, pick_ensemble(unit, ensemble_name), term_name, tools.today())
-    day = parse_date(on) if on else next_reading_day(tools.work, term, tools.today())
-    with progress_bar() as bar:
+    with tools.work() as work, progress_bar() as bar:
+        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
+        day = parse_date(on) if on else next_reading_day(work, term, tools.today())
         task = bar.add_task("Printing guides", total=None, what="")
         made = make_guides(
-            tools.work(),
+            work,
             tools.files,
             tools.engraver,
             tools.guide_writer,
@@ -65,15 +64,15 @@ def guides(
 def gradebook(session: Session, ensemble_name: str | None, term_name: str | None, form: str) -> None:
     """Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary."""
     tools = session.tools
-    with tools.work() as unit:
-        term = pick_term(unit, pick_ensemble(unit, ensemble_name), term_name, tools.today())
-    path = publish_gradebook(
-        tools.work(),
-        tools.gradebook_writer,
-        term_id=term.id,
-        out_dir=tools.settings.exports_dir,
-        today=tools.today(),
-    )
+    with tools.work() as work:
+        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
+        path = publish_gradebook(
+            work,
+            tools.gradebook_writer,
+            term_id=term.id,
+            out_dir=tools.settings.exports_dir,
+            today=tools.today(),
+        )
     if form == "json":
         print_json({"format": "files", "version": 1, "files": [str(path)]})
     else:

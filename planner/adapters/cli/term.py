@@ -31,6 +31,7 @@ from planner.services.term.match_pieces import MatchView, match
 from planner.services.term.plan_term import PlanView, ban, pin, plan_term, withdraw_wish
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, parse_date, parse_days_off
+from planner.services.toolbox import changing
 from planner.wording.levels import section_moved
 from planner.wording.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
 from planner.wording.plan import slot_reasons
@@ -49,8 +50,8 @@ _SHORT_WEEKDAYS = {name[:3].lower(): at for at, name in enumerate(WEEKDAYS)}
 def match_command(session: Session, ensemble_name: str | None, on: str | None, most: int, form: str) -> None:
     """Show what each section can just read, and the best fresh candidates."""
     day = parse_date(on) if on else session.tools.today()
-    with session.tools.work() as unit:
-        view = match(unit, pick_ensemble(unit, ensemble_name).id, day, most=most)
+    with session.tools.work() as work:
+        view = match(work, pick_ensemble(work, ensemble_name).id, day, most=most)
     if form == "json":
         print_json(_match_as_json(view))
         return
@@ -146,34 +147,31 @@ def plan(
     With --first, --last and --weekday a new term is set first. Past days and pinned pieces stay.
     """
     tools, today = session.tools, session.tools.today()
-    with tools.work() as unit:
-        ensemble = pick_ensemble(unit, ensemble_name)
-    if first or last:
-        given = Term(
-            0, ensemble.id, term_name or f"Term from {first}",
-            parse_date(first or ""), parse_date(last or ""),
-            _weekdays(weekdays), parse_days_off("\n".join(days_off)), minutes or 10.0, slots or 1,
-            target_level=target,
-        )  # fmt: skip
-        term = keep_term(tools.work, given)
-    else:
-        with tools.work() as unit:
-            term = pick_term(unit, ensemble, term_name, today)
-    for action, wishes in ((pin, pins), (ban, bans)):
-        for wish in wishes:
-            with tools.work() as unit:
-                piece_id, on = _wish(unit, wish)
-                action(unit, term.id, piece_id, on, today)
-    for wish in freed:
-        with tools.work() as unit:
-            withdraw_wish(unit, term.id, *_wish(unit, wish))
-    with notes.status("Searching for the best plan …"), tools.work() as unit:
-        view = plan_term(
-            unit, term.id, today, limit_s=limit_s or tools.settings.plan_limit_s, leave_open=not every_day
+    with changing(tools.work) as work:
+        ensemble = pick_ensemble(work, ensemble_name)
+        if first or last:
+            given = Term(
+                0, ensemble.id, term_name or f"Term from {first}",
+                parse_date(first or ""), parse_date(last or ""),
+                _weekdays(weekdays), parse_days_off("\n".join(days_off)), minutes or 10.0, slots or 1,
+                target_level=target,
+            )  # fmt: skip
+            term = keep_term(work, given)
+        else:
+            term = pick_term(work, ensemble, term_name, today)
+        for action, wishes in ((pin, pins), (ban, bans)):
+            for wish in wishes:
+                piece_id, on = _wish(work, wish)
+                action(work, term.id, piece_id, on, today)
+        for wish in freed:
+            withdraw_wish(work, term.id, *_wish(work, wish))
+    with notes.status("Searching for the best plan …"):
+        limit_s = limit_s or tools.settings.plan_limit_s
+        view = plan_term(tools.work, term.id, today, limit_s=limit_s, leave_open=not every_day)
+    with tools.work() as work:
+        files = publish_plan(
+            work, tools.plan_writers, term_id=term.id, out_dir=tools.settings.exports_dir, today=today
         )
-    files = publish_plan(
-        tools.work(), tools.plan_writers, term_id=term.id, out_dir=tools.settings.exports_dir, today=today
-    )
     if form == "json":
         print_json(_plan_as_json(view, files))
     else:
@@ -187,11 +185,11 @@ def _weekdays(names: Sequence[str]) -> tuple[int, ...]:
     return tuple(day for day in found if day is not None)
 
 
-def _wish(unit: UnitOfWork, text: str) -> tuple[int, date | None]:
+def _wish(work: UnitOfWork, text: str) -> tuple[int, date | None]:
     name, at, day = text.rpartition("@")
     if not at:
         name, day = text, ""
-    return pick_piece(unit, name).id, parse_date(day) if day else None
+    return pick_piece(work, name).id, parse_date(day) if day else None
 
 
 def _plan_as_json(view: PlanView, files: Sequence[Path]) -> dict[str, object]:
@@ -256,13 +254,13 @@ def results(
 ) -> None:
     """Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100)."""
     tools, day = session.tools, parse_date(on)
-    with tools.work() as unit:
-        ensemble = pick_ensemble(unit, ensemble_name)
+    with changing(tools.work) as work:
+        ensemble = pick_ensemble(work, ensemble_name)
         if piece is not None:
-            piece_id = pick_piece(unit, piece).id
+            piece_id = pick_piece(work, piece).id
         else:
-            term = pick_term(unit, ensemble, term_name, day)
-            planned = unit.terms.plan(term.id)
+            term = pick_term(work, ensemble, term_name, day)
+            planned = work.terms.plan(term.id)
             slots = planned.on(day) if planned else ()
             if len(slots) != 1:
                 raise InputError(f"{len(slots)} pieces are planned for {on}; say which with --piece.")
@@ -270,7 +268,7 @@ def results(
         rows = _table_rows(table) if table else [_reading(text) for text in readings]
         if not rows:
             raise InputError("Give at least one reading, such as “Flute=85”, or a table with --file.")
-        logged = log_results(unit, ensemble.id, day, [_entry(ensemble, piece_id, row) for row in rows])
+        logged = log_results(work, ensemble.id, day, [_entry(ensemble, piece_id, row) for row in rows])
     if form == "json":
         print_json({
             "format": "logged-day", "version": 1, "on": on,

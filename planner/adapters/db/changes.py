@@ -1,9 +1,9 @@
 """The journal of changes in the database."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import UTC, datetime
 
-from sqlalchemy import select, update
+from sqlalchemy import func, or_, select, update
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import ChangeRow
@@ -62,8 +62,16 @@ class SqlChanges:
         return _change_of(row)
 
     def list_changes(self, limit: int, *, before: int | None = None) -> Sequence[Change]:
-        """The newest entries, newest first."""
-        newest = select(ChangeRow).order_by(ChangeRow.id.desc()).limit(limit)
+        """The newest entries, newest first; of long work the newest alone."""
+        newest_of_job = select(func.max(ChangeRow.id)).where(ChangeRow.job_id.is_not(None))
+        newest = (
+            select(ChangeRow)
+            .where(
+                or_(ChangeRow.job_id.is_(None), ChangeRow.id.in_(newest_of_job.group_by(ChangeRow.job_id)))
+            )
+            .order_by(ChangeRow.id.desc())
+            .limit(limit)
+        )
         if before is not None:
             newest = newest.where(ChangeRow.id < before)
         return tuple(_change_of(row) for row in self._session.scalars(newest))
@@ -79,6 +87,19 @@ class SqlChanges:
         found = (_change_of(row) for row in self._session.scalars(later.order_by(ChangeRow.id)))
         return tuple(each for each in found if each.subject.is_same_thing(change.subject))
 
+    def of_job(self, job_id: int) -> Sequence[Change]:
+        """The entries that long work has written, oldest first."""
+        written = select(ChangeRow).where(ChangeRow.job_id == job_id).order_by(ChangeRow.id)
+        return tuple(_change_of(row) for row in self._session.scalars(written))
+
+    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, int]:
+        """How many entries each piece of long work has written."""
+        if not job_ids:
+            return {}
+        counted = select(ChangeRow.job_id, func.count()).group_by(ChangeRow.job_id)
+        rows = self._session.execute(counted.where(ChangeRow.job_id.in_(sorted(set(job_ids)))))
+        return {job_id: count for job_id, count in rows if job_id is not None}
+
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
         """Note by which entry it was taken back; False when that was noted before."""
         marked = self._session.execute(
@@ -87,7 +108,9 @@ class SqlChanges:
             .values(undone_by=undone_by)
             .returning(ChangeRow.id)
         )
-        return marked.first() is not None
+        is_marked = marked.first() is not None
+        self._session.expire_all()  # the lock is ours from here on: what was read before may be old
+        return is_marked
 
 
 def _change_of(row: ChangeRow) -> Change:

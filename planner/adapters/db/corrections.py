@@ -1,14 +1,11 @@
-"""What the director corrected by hand, in the database.
-
-The level of a whole piece stands in the piece's own row, where lists are sorted by
-it; levels of parts and of dimensions, and instruments, in tables of their own.
-"""
+"""What the director corrected by hand, in the database: a table for levels and one for instruments."""
 
 from collections.abc import Mapping, Sequence
 
-from sqlalchemy import Text, cast, delete, select, update
+from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
+from planner.adapters.db.pieces import WORDS, restore_printed
 from planner.adapters.db.tables import InstrumentCorrectionRow, LevelCorrectionRow, PieceRow
 from planner.core.corrections import LevelCorrection
 from planner.errors import NotFoundError
@@ -22,19 +19,12 @@ class SqlCorrections:
 
     def levels(self, piece_id: int | None = None) -> Sequence[LevelCorrection]:
         """Corrected levels of one piece or of all, by piece, part and dimension."""
-        whole = select(PieceRow.id, PieceRow.level, PieceRow.corrected).where(
-            cast(PieceRow.corrected, Text).contains('"level"'), PieceRow.level.is_not(None)
-        )
-        single = select(LevelCorrectionRow)
+        table = LevelCorrectionRow
+        found = select(table).order_by(table.piece_id, table.part, table.dimension)
         if piece_id is not None:
-            whole = whole.where(PieceRow.id == piece_id)
-            single = single.where(LevelCorrectionRow.piece_id == piece_id)
-        found = [LevelCorrection(row.id, row.level) for row in self._session.execute(whole)]
-        found += [
-            LevelCorrection(row.piece_id, row.level, row.part, row.dimension)
-            for row in self._session.scalars(single)
-        ]
-        return tuple(sorted(found, key=lambda each: (each.piece_id, each.part, each.dimension)))
+            found = found.where(table.piece_id == piece_id)
+        rows = self._session.scalars(found)
+        return tuple(LevelCorrection(row.piece_id, row.level, row.part, row.dimension) for row in rows)
 
     def put_level(self, correction: LevelCorrection) -> None:
         """Store, or replace the one of the same piece, part and dimension.
@@ -42,40 +32,43 @@ class SqlCorrections:
         Raises:
             NotFoundError: If there is no such piece.
         """
-        piece = self._piece(correction.piece_id)
-        if not correction.part and not correction.dimension:
-            piece.level, piece.corrected = correction.level, sorted({*piece.corrected, "level"})
-        else:
-            self._session.merge(
-                LevelCorrectionRow(
-                    piece_id=correction.piece_id,
-                    part=correction.part,
-                    dimension=correction.dimension,
-                    level=correction.level,
-                )
+        self._piece(correction.piece_id)
+        self._session.merge(
+            LevelCorrectionRow(
+                piece_id=correction.piece_id,
+                part=correction.part,
+                dimension=correction.dimension,
+                level=correction.level,
             )
+        )
         self._session.flush()
 
     def remove_level(self, piece_id: int, part: str = "", dimension: str = "") -> None:
-        """Take a correction back; the level of a whole piece is then the study's again."""
-        if part or dimension:
-            row = self._session.get(LevelCorrectionRow, (piece_id, part, dimension))
-            if row is not None:
-                self._session.delete(row)
-        else:
-            piece = self._piece(piece_id)
-            if "level" in piece.corrected:
-                piece.level = piece.studied_level
-                piece.corrected = [word for word in piece.corrected if word != "level"]
-        self._session.flush()
+        """Take a correction back; nothing happens when there is none."""
+        row = self._session.get(LevelCorrectionRow, (piece_id, part, dimension))
+        if row is not None:
+            self._session.delete(row)
+            self._session.flush()
 
-    def settle(self, levels: Mapping[int, float | None]) -> None:
-        """Store the level in force of pieces; one on which the director has set the level keeps that."""
-        own = {each.piece_id for each in self.levels() if not each.part and not each.dimension}
-        rows = [{"id": i, "level": level} for i, level in levels.items() if i not in own]
-        if rows:
-            self._session.execute(update(PieceRow), rows)
-            self._session.expire_all()
+    def words(self, piece_id: int) -> Mapping[str, str | None]:
+        """Title, composer, arranger and rights as the director wrote them; None where they are as printed."""
+        row = self._piece(piece_id)
+        return {word: getattr(row, word) if word in row.corrected else None for word in WORDS}
+
+    def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:
+        """Store some of them; None goes back to what is printed.
+
+        Raises:
+            NotFoundError: If there is no such piece.
+        """
+        row = self._piece(piece_id)
+        kept = {word for word in row.corrected if words.get(word, "") is not None}
+        row.corrected = sorted(kept | {word for word, value in words.items() if value is not None})
+        for word, value in words.items():
+            if value is not None:
+                setattr(row, word, value)
+        restore_printed(self._session, row)
+        self._session.flush()
 
     def instruments(self, piece_id: int) -> Mapping[str, str]:
         """Name of the part to instrument, where the director has said it."""

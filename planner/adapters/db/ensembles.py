@@ -47,12 +47,12 @@ class SqlEnsembles:
 
     def find_by_name(self, name: str) -> Ensemble | None:
         """The ensemble of that name, if it is there."""
-        row = self._session.scalars(select(EnsembleRow).where(EnsembleRow.name == name)).first()
+        row = self._session.scalars(select(EnsembleRow).where(EnsembleRow.name == name)).unique().first()
         return _ensemble_of(row) if row else None
 
     def list_ensembles(self) -> Sequence[Ensemble]:
         """All ensembles, by name."""
-        rows = self._session.scalars(select(EnsembleRow).order_by(EnsembleRow.name))
+        rows = self._session.scalars(select(EnsembleRow).order_by(EnsembleRow.name)).unique()
         return tuple(_ensemble_of(row) for row in rows)
 
     def update(self, ensemble: Ensemble) -> None:
@@ -163,8 +163,9 @@ class SqlEnsembles:
             self._session.delete(row)
         self._session.flush()
 
-    def exposures(self, ensemble_id: int) -> Sequence[Exposure]:
-        """What an ensemble and its sections have met, in the order it was entered."""
+    def exposures(self, ensemble_id: int | None = None) -> Sequence[Exposure]:
+        """What an ensemble and its sections, or all of them, have met, in the order it was entered."""
+        of_whom = () if ensemble_id is None else (ExposureRow.ensemble_id == ensemble_id,)
         rows = self._session.execute(
             select(
                 ExposureRow.ensemble_id,
@@ -174,7 +175,7 @@ class SqlEnsembles:
                 ExposureRow.section_id,
                 ExposureRow.note,
             )
-            .where(ExposureRow.ensemble_id == ensemble_id)
+            .where(*of_whom)
             .order_by(ExposureRow.id)
         )
         return tuple(Exposure(*cast("_ExposureValues", row)) for row in rows)

@@ -4,7 +4,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from sqlalchemy import Engine
+from sqlalchemy import Engine, event, text
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.changes import SqlChanges
@@ -28,9 +28,12 @@ from planner.services.ports import (
     UnitOfWork,
 )
 
+_TURN = 0x7E57
+"""Number of the lock by which writers take turns on a PostgreSQL library."""
+
 
 class SqlUnitOfWork:
-    """``UnitOfWork``: one session from ``with`` to its end."""
+    """``UnitOfWork``: one session from ``with`` to its end, which asks for no row twice."""
 
     pieces: PieceRepository
     ensembles: EnsembleRepository
@@ -46,6 +49,8 @@ class SqlUnitOfWork:
 
     def __enter__(self) -> Self:
         session = self._session = Session(self._engine)
+        read: list[object] = []
+        event.listen(session, "loaded_as_persistent", lambda _session, row: read.append(row))
         self.pieces, self.ensembles = SqlPieces(session), SqlEnsembles(session)
         self.terms, self.results = SqlTerms(session), SqlResults(session)
         self.corrections = SqlCorrections(session)
@@ -58,6 +63,19 @@ class SqlUnitOfWork:
         session, self._session = self._session, None
         if session is not None:
             session.close()
+
+    def take_turn(self) -> None:
+        """Wait until nobody else writes, and let nobody write until the end.
+
+        Raises:
+            ConflictError: If another goes on writing for longer than the busy timeout.
+        """
+        assert self._session is not None, "take_turn inside the with"
+        connection = self._session.connection()
+        if connection.dialect.name == "sqlite":
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
+        else:
+            connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _TURN})
 
     def commit(self) -> None:
         """Make what was done since the last commit last."""

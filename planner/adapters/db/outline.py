@@ -4,6 +4,7 @@ import zlib
 from dataclasses import replace
 
 from planner.core.profile import PartProfile, PieceProfile, profile_from_json, profile_to_json
+from planner.study.version import STUDY_VERSION
 
 
 def pack(profile: PieceProfile) -> bytes:
@@ -11,13 +12,13 @@ def pack(profile: PieceProfile) -> bytes:
     return zlib.compress(profile_to_json(profile).encode("utf-8"), 6)
 
 
-def unpack(packed: bytes) -> PieceProfile:
-    """What ``pack`` packed.
+def unpack(packed: bytes, study_version: int = STUDY_VERSION) -> PieceProfile:
+    """What ``pack`` packed; of an older study what this program can read of it.
 
     Raises:
-        ValueError: If it is of another profile version.
+        ValueError: If it is of another profile version, or an older study of too different a shape.
     """
-    return profile_from_json(zlib.decompress(packed).decode("utf-8"))
+    return profile_from_json(zlib.decompress(packed).decode("utf-8"), is_old=study_version < STUDY_VERSION)
 
 
 def outline_of(profile: PieceProfile) -> PieceProfile:

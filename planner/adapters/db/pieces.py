@@ -5,13 +5,24 @@ from datetime import date
 from pathlib import PurePath
 from typing import Any, TypeVar
 
-from sqlalchemy import Boolean, ColumnElement, func, literal_column, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import (
+    Boolean,
+    ColumnElement,
+    delete,
+    func,
+    literal,
+    literal_column,
+    select,
+    union_all,
+    update,
+)
+from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.outline import outline_of, pack, unpack
 from planner.adapters.db.tables import (
     ExposureRow,
+    KeptStudyRow,
     PieceMeterRow,
     PieceRow,
     PieceTagRow,
@@ -21,17 +32,23 @@ from planner.adapters.db.tables import (
     SourceFileRow,
 )
 from planner.core.freshness import find_met_pieces
-from planner.core.piece import Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PROFILE_VERSION, PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
+from planner.study.version import STUDY_VERSION
 
-_CHUNK = 500
-"""Values in one SQL list; well under the limits of SQLite and PostgreSQL."""
+_CHUNK = 15_000
+"""Values in one SQL list, of which a statement holds two: a whole library in one statement.
+
+Source: SQLITE_MAX_VARIABLE_NUMBER is 32766 since SQLite 3.32; PostgreSQL numbers parameters in 16 bits.
+"""
 
 T = TypeVar("T", int, str)
 
-_WORDS = ("title", "composer", "arranger", "rights")
+_MAKE_AGAIN = "It is made again in the background; look again soon, or add its score file again."
+
+WORDS = ("title", "composer", "arranger", "rights")
 """Columns that hold what is printed on the score until the director corrects them."""
 
 
@@ -55,25 +72,41 @@ class SqlPieces:
         _copy_study(row, profile)
         self._session.add(row)
         self._session.flush()
-        self._session.add(_profile_row(row.id, profile))
+        piece_id = row.id
+        self._session.add(_profile_row(piece_id, profile))
         self._session.flush()
-        return row.id
+        self.store_levels({piece_id: profile.level})
+        return piece_id
 
     def get(self, piece_id: int) -> Piece:
         """The piece, or ``NotFoundError``."""
-        return _piece_of(self._row(piece_id))
+        return self._pieces_of([self._row(piece_id)])[0]
+
+    def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
+        """Pieces by id, read in one go; an id that is not there is left out."""
+        rows: list[PieceRow] = []
+        for chunk in _chunks(piece_ids):
+            rows += self._session.scalars(select(PieceRow).where(PieceRow.id.in_(chunk)))
+        return {piece.id: piece for piece in self._pieces_of(rows)}
+
+    def titles(self, piece_ids: Collection[int] | None = None) -> Mapping[int, str]:
+        """Titles by id, in order of title; of all pieces when none are named."""
+        found = select(PieceRow.id, PieceRow.title).order_by(PieceRow.sort_title, PieceRow.id)
+        if piece_ids is not None:
+            found = found.where(PieceRow.id.in_(sorted(set(piece_ids))))
+        return {row.id: row.title for row in self._session.execute(found)}
 
     def find_by_hash(self, sha256: str) -> Piece | None:
         """The piece with that file content, if it is there."""
         of_hash = select(PieceRow).join(PieceRow.source).where(SourceFileRow.sha256 == sha256)
         row = self._session.scalars(of_hash).first()
-        return _piece_of(row) if row else None
+        return self._pieces_of([row])[0] if row else None
 
     def find_by_path(self, path: str) -> Piece | None:
         """The piece that was last read from that path."""
         at_path = select(PieceRow).join(PieceRow.source).where(SourceFileRow.path == path)
         row = self._session.scalars(at_path.order_by(PieceRow.id.desc())).first() if path else None
-        return _piece_of(row) if row else None
+        return self._pieces_of([row])[0] if row else None
 
     def remember_paths(self, paths: Mapping[str, str]) -> None:
         """Where the files of some contents (by hash) lie now; contents that are not there are passed over."""
@@ -85,44 +118,90 @@ class SqlPieces:
                     update(SourceFileRow).where(SourceFileRow.sha256 == sha256).values(path=paths[sha256])
                 )
 
-    def find_studied(self, sha256s: Collection[str], version: int) -> Mapping[str, int]:
-        """Hash to piece id of those contents that are stored with a profile of that version."""
+    def find_studied(self, sha256s: Collection[str], study_version: int) -> Mapping[str, int]:
+        """Hash to piece id of those contents that are stored with a study of that version or a newer one."""
         found: dict[str, int] = {}
         for chunk in _chunks(sha256s):
             rows = self._session.execute(
                 select(SourceFileRow.sha256, PieceRow.id)
                 .join(PieceRow, PieceRow.source_id == SourceFileRow.id)
                 .join(ProfileRow, ProfileRow.piece_id == PieceRow.id)
-                .where(SourceFileRow.sha256.in_(chunk), ProfileRow.version == version)
+                .where(SourceFileRow.sha256.in_(chunk), ProfileRow.study_version >= study_version)
             )
             found |= {row.sha256: row.id for row in rows}
         return found
+
+    def study_version(self, piece_id: int) -> int:
+        """The version of a piece's study, or ``NotFoundError``."""
+        version = self._session.scalar(
+            select(ProfileRow.study_version).where(ProfileRow.piece_id == piece_id)
+        )
+        if version is None:
+            raise NotFoundError("study of piece", piece_id)
+        return version
+
+    def find_stale(self, study_version: int) -> Sequence[int]:
+        """The pieces whose study is older than that version, in order."""
+        older = select(ProfileRow.piece_id).where(ProfileRow.study_version < study_version)
+        return tuple(self._session.scalars(older.order_by(ProfileRow.piece_id)))
+
+    def keep_study(self, kept: KeptStudy) -> None:
+        """Note that a piece keeps the study it has; ``NotFoundError`` if there is no such piece."""
+        self._row(kept.piece_id)
+        self._session.merge(
+            KeptStudyRow(
+                piece_id=kept.piece_id, study_version=kept.study_version, slug=kept.slug, detail=kept.detail
+            )
+        )
+        self._session.flush()
+
+    def kept_studies(self, study_version: int) -> Mapping[int, KeptStudy]:
+        """By piece, the older studies that are kept because that version could not make new ones."""
+        rows = select(KeptStudyRow).where(KeptStudyRow.study_version >= study_version)
+        return {
+            row.piece_id: KeptStudy(row.piece_id, row.study_version, row.slug, row.detail)
+            for row in self._session.scalars(rows)
+        }
 
     def profile(self, piece_id: int) -> PieceProfile:
         """The whole study.
 
         Raises:
-            NotFoundError: If the piece is not there, or was studied by another version.
+            NotFoundError: If the piece is not there, or an older version of the program studied it in
+                a form that this one cannot read.
         """
-        packed = self._session.scalar(
-            select(ProfileRow.whole).where(
+        stored = self._session.execute(
+            select(ProfileRow.whole, ProfileRow.study_version).where(
                 ProfileRow.piece_id == piece_id, ProfileRow.version == PROFILE_VERSION
             )
-        )
-        if packed is None:
-            raise NotFoundError("up-to-date study of piece", piece_id, hint="Add its score file again.")
-        return unpack(packed)
+        ).first()
+        study = _unpacked(stored.whole, stored.study_version) if stored else None
+        if study is None:
+            raise NotFoundError("up-to-date study of piece", piece_id, hint=_MAKE_AGAIN)
+        return study
+
+    def profiles(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
+        """Whole studies by piece, read in one go; a piece without an up-to-date study is left out."""
+        return self._studies(ProfileRow.whole, piece_ids)
 
     def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
         """Studies without their long lists; a piece without an up-to-date study is left out."""
+        return self._studies(ProfileRow.outline, piece_ids)
+
+    def _studies(
+        self, column: InstrumentedAttribute[bytes], piece_ids: Collection[int]
+    ) -> Mapping[int, PieceProfile]:
         found: dict[int, PieceProfile] = {}
         for chunk in _chunks(piece_ids):
             rows = self._session.execute(
-                select(ProfileRow.piece_id, ProfileRow.outline).where(
+                select(ProfileRow.piece_id, column.label("packed"), ProfileRow.study_version).where(
                     ProfileRow.piece_id.in_(chunk), ProfileRow.version == PROFILE_VERSION
                 )
             )
-            found |= {piece_id: unpack(packed) for piece_id, packed in rows}
+            for row in rows:
+                study = _unpacked(row.packed, row.study_version)
+                if study is not None:
+                    found[row.piece_id] = study
         return found
 
     def replace_profile(self, piece_id: int, profile: PieceProfile, source: SourceFile | None = None) -> None:
@@ -139,41 +218,51 @@ class SqlPieces:
             _copy_source(row.source, source)
         _copy_study(row, profile)
         self._session.merge(_profile_row(piece_id, profile))
+        self._session.execute(delete(KeptStudyRow).where(KeptStudyRow.piece_id == piece_id))
         self._session.flush()
+        self.store_levels({piece_id: profile.level})
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
         conditions = [*_conditions(query), *self._fresh(query)]
-        total = self._session.scalar(select(func.count(PieceRow.id)).where(*conditions)) or 0
         page = select(PieceRow).where(*conditions).order_by(*_order(query.order))
         if query.limit:
             page = page.limit(query.limit)
         page = page.offset(query.offset) if query.offset else page
-        return tuple(_piece_of(row) for row in self._session.scalars(page)), total
+        found = self._pieces_of(self._session.scalars(page).all())
+        if not query.limit and not query.offset:
+            return found, len(found)
+        total = self._session.scalar(select(func.count(PieceRow.id)).where(*conditions)) or 0
+        return found, total
+
+    def count(self, *, is_levelled: bool | None = None) -> int:
+        """How many pieces there are, or those with a level, or those without."""
+        found = select(func.count(PieceRow.id))
+        if is_levelled is not None:
+            found = found.where(PieceRow.level.is_not(None) if is_levelled else PieceRow.level.is_(None))
+        return self._session.scalar(found) or 0
 
     def choices(self) -> PieceChoices:
         """Every home key, meter and tag that occurs, in order."""
-        keys = select(PieceRow.home_key).where(PieceRow.home_key != "").distinct()
-        meters = select(PieceMeterRow.meter).distinct()
-        tags = select(func.min(PieceTagRow.tag)).group_by(PieceTagRow.folded)
+        keys = select(literal("key"), PieceRow.home_key).where(PieceRow.home_key != "").distinct()
+        meters = select(literal("meter"), PieceMeterRow.meter).distinct()
+        tags = select(literal("tag"), func.min(PieceTagRow.tag)).group_by(PieceTagRow.folded)
+        found: dict[str, list[str]] = {"key": [], "meter": [], "tag": []}
+        for kind, word in self._session.execute(union_all(keys, meters, tags)):
+            found[kind].append(word)
         return PieceChoices(
-            tuple(sorted(self._session.scalars(keys))),
-            tuple(sorted(self._session.scalars(meters))),
-            tuple(sorted(self._session.scalars(tags), key=folded)),
+            tuple(sorted(found["key"])),
+            tuple(sorted(found["meter"])),
+            tuple(sorted(found["tag"], key=folded)),
         )
 
     def update(self, piece: Piece) -> None:
-        """Store the director's corrections; a level equal to the study's is none, an unchanged one stays."""
+        """Store the words of the catalogue, the published grade and the tags as the director has them."""
         row = self._row(piece.id)
-        corrected = {word for word in _WORDS if getattr(row, word) != getattr(piece, word)}
-        corrected |= {word for word in row.corrected if word != "level"}
-        for word in _WORDS:
+        corrected = {word for word in WORDS if getattr(row, word) != getattr(piece, word)}
+        corrected |= set(row.corrected)
+        for word in WORDS:
             setattr(row, word, getattr(piece, word))
-        if piece.level == row.level:
-            corrected |= {"level"} & set(row.corrected)
-        elif piece.level is not None and piece.level != row.studied_level:
-            corrected.add("level")
-        row.level = piece.level if "level" in corrected or piece.level == row.level else row.studied_level
         row.published_grade, row.corrected = piece.published_grade, sorted(corrected)
         if piece.tags != tuple(tag.tag for tag in row.tags):
             row.tags = []
@@ -181,6 +270,13 @@ class SqlPieces:
             row.tags = [PieceTagRow(position=n, tag=t, folded=folded(t)) for n, t in enumerate(piece.tags)]
         _index_words(row)
         self._session.flush()
+
+    def store_levels(self, levels: Mapping[int, float | None]) -> None:
+        """Store the levels that pieces come to, for lists to be filtered and sorted by."""
+        if levels:
+            rows = [{"id": piece_id, "level": level} for piece_id, level in levels.items()]
+            self._session.execute(update(PieceRow), rows)
+            self._session.expire_all()
 
     def remove(self, piece_id: int) -> None:
         """Take a piece out.
@@ -202,6 +298,24 @@ class SqlPieces:
         self._session.delete(source)
         self._session.flush()
 
+    def _pieces_of(self, rows: Sequence[PieceRow]) -> tuple[Piece, ...]:
+        """Pieces with their meters and tags, all of them read in one go."""
+        words: dict[tuple[str, int], list[str]] = {}
+        for chunk in _chunks([row.id for row in rows]):
+            meters = select(
+                literal("meter"), PieceMeterRow.piece_id, PieceMeterRow.position, PieceMeterRow.meter
+            ).where(PieceMeterRow.piece_id.in_(chunk))
+            tags = select(literal("tag"), PieceTagRow.piece_id, PieceTagRow.position, PieceTagRow.tag).where(
+                PieceTagRow.piece_id.in_(chunk)
+            )
+            for kind, piece_id, _, word in self._session.execute(
+                union_all(meters, tags).order_by("position")
+            ):
+                words.setdefault((kind, piece_id), []).append(word)
+        return tuple(
+            _piece_of(row, words.get(("meter", row.id), ()), words.get(("tag", row.id), ())) for row in rows
+        )
+
     def _row(self, piece_id: int) -> PieceRow:
         row = self._session.get(PieceRow, piece_id)
         if row is None:
@@ -213,7 +327,7 @@ class SqlPieces:
             return
         ensembles = SqlEnsembles(self._session)
         everyone = ensembles.list_ensembles()
-        exposures = [e for one in everyone for e in ensembles.exposures(one.id)]
+        exposures = ensembles.exposures()
         room = next((one for one in everyone if one.id == query.fresh_for), None)
         if room is None:
             raise NotFoundError("ensemble", query.fresh_for)
@@ -260,18 +374,8 @@ def _copy_source(row: SourceFileRow, source: SourceFile) -> None:
 
 def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
     """What lists and filters show of a study, except where the director corrected it."""
-    printed = {
-        "title": profile.title.strip() or PurePath(row.source.name).stem,
-        "composer": profile.composer,
-        "arranger": profile.arranger,
-        "rights": profile.rights,
-    }
-    for word in _WORDS:
-        if word not in row.corrected:
-            setattr(row, word, printed[word])
+    _copy_words(row, profile)
     row.studied_level = profile.level
-    if "level" not in row.corrected:
-        row.level = profile.level
     row.home_key, row.part_count = profile.home_key, len(profile.parts)
     row.playing_seconds = profile.playing_seconds
     meters = list(dict.fromkeys(span.time for span in profile.meters))
@@ -280,18 +384,54 @@ def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
     _index_words(row)
 
 
+def _copy_words(row: PieceRow, profile: PieceProfile) -> None:
+    """What is printed on the score, except where the director wrote something else."""
+    printed = {
+        "title": profile.title.strip() or PurePath(row.source.name).stem,
+        "composer": profile.composer,
+        "arranger": profile.arranger,
+        "rights": profile.rights,
+    }
+    for word in WORDS:
+        if word not in row.corrected:
+            setattr(row, word, printed[word])
+
+
+def restore_printed(session: Session, row: PieceRow) -> None:
+    """Words that are no longer corrected are again what the study read on the score."""
+    stored = session.get(ProfileRow, row.id)
+    outline = _unpacked(stored.outline, stored.study_version) if stored else None
+    if outline is not None:
+        _copy_words(row, outline)
+    _index_words(row)
+
+
 def _index_words(row: PieceRow) -> None:
     row.sort_title = folded(row.title)
     row.search_text = folded(f"{row.title} {row.composer} {row.arranger}")
 
 
+def _unpacked(packed: bytes, study_version: int) -> PieceProfile | None:
+    """A stored study; None for an older one that this program cannot read at all."""
+    try:
+        return unpack(packed, study_version)
+    except ValueError:
+        if study_version >= STUDY_VERSION:
+            raise
+        return None
+
+
 def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
     return ProfileRow(
-        piece_id=piece_id, version=profile.version, whole=pack(profile), outline=pack(outline_of(profile))
+        piece_id=piece_id,
+        version=profile.version,
+        study_version=profile.study_version,
+        whole=pack(profile),
+        outline=pack(outline_of(profile)),
     )
 
 
-def _piece_of(row: PieceRow) -> Piece:
+def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piece:
     source = row.source
     return Piece(
         id=row.id,
@@ -303,10 +443,10 @@ def _piece_of(row: PieceRow) -> Piece:
         studied_level=row.studied_level,
         published_grade=row.published_grade,
         home_key=row.home_key,
-        meters=tuple(meter.meter for meter in row.meters),
+        meters=tuple(meters),
         part_count=row.part_count,
         playing_seconds=row.playing_seconds,
         source=SourceFile(source.sha256, source.name, source.size_bytes, source.suffix, source.path),
         added_on=row.added_on,
-        tags=tuple(tag.tag for tag in row.tags),
+        tags=tuple(tags),
     )

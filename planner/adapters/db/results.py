@@ -42,9 +42,11 @@ class SqlResults:
         self._session.add(row)
         self._session.flush()
 
-    def list_results(self, ensemble_id: int, on: date | None = None) -> Sequence[Result]:
-        """Results of an ensemble by date, of one day or of all."""
-        found = select(ResultRow).where(ResultRow.ensemble_id == ensemble_id)
+    def list_results(self, ensemble_id: int | None = None, on: date | None = None) -> Sequence[Result]:
+        """Results by date, of one ensemble or of all, of one day or of all."""
+        found = select(ResultRow)
+        if ensemble_id is not None:
+            found = found.where(ResultRow.ensemble_id == ensemble_id)
         if on is not None:
             found = found.where(ResultRow.on_day == on)
         rows = self._session.scalars(found.order_by(ResultRow.on_day, ResultRow.id))

@@ -38,10 +38,12 @@ class SourceFileRow(Base):
 
 
 class PieceRow(Base):
-    """A piece as it is in force.
+    """A piece as it is listed.
 
     ``corrected`` names the columns the director changed by hand, which a newer study
-    leaves alone; ``search_text`` and ``sort_title`` are folded.
+    leaves alone; ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
+    the director's corrections and the published grade come to: worked out from them, by which lists
+    are filtered and sorted, and written by ``SqlPieces.store_levels`` alone.
     """
 
     __tablename__ = "pieces"
@@ -66,10 +68,10 @@ class PieceRow(Base):
 
     source: Mapped[SourceFileRow] = relationship(lazy="joined", innerjoin=True)
     meters: Mapped[list["PieceMeterRow"]] = relationship(
-        order_by="PieceMeterRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="PieceMeterRow.position", cascade="all, delete-orphan"
     )
     tags: Mapped[list["PieceTagRow"]] = relationship(
-        order_by="PieceTagRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="PieceTagRow.position", cascade="all, delete-orphan"
     )
 
 
@@ -105,10 +107,22 @@ class ProfileRow(Base):
     version: Mapped[int]
     whole: Mapped[bytes] = mapped_column(LargeBinary)
     outline: Mapped[bytes] = mapped_column(LargeBinary)
+    study_version: Mapped[int] = mapped_column(server_default="0", index=True)
+
+
+class KeptStudyRow(Base):
+    """Why a piece keeps an older study: which version could not make a new one."""
+
+    __tablename__ = "kept_studies"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    study_version: Mapped[int]
+    slug: Mapped[str] = mapped_column(Text)
+    detail: Mapped[str] = mapped_column(Text)
 
 
 class LevelCorrectionRow(Base):
-    """A level of a part, or of one dimension, as the director sees it; empty words mean the whole."""
+    """A level of a piece, a part or one dimension as the director sees it; empty words mean the whole."""
 
     __tablename__ = "level_corrections"
 
@@ -138,7 +152,7 @@ class EnsembleRow(Base):
     name: Mapped[str] = mapped_column(Text, unique=True)
     kind: Mapped[str] = mapped_column(Text)
 
-    sections: Mapped[list["SectionRow"]] = relationship(order_by="SectionRow.id", lazy="selectin")
+    sections: Mapped[list["SectionRow"]] = relationship(order_by="SectionRow.id", lazy="joined")
 
 
 class SectionRow(Base):
@@ -159,7 +173,7 @@ class SectionRow(Base):
     start_error: Mapped[float | None]
     start_on: Mapped[date | None]
 
-    players: Mapped[list["PlayerRow"]] = relationship(order_by="PlayerRow.id", lazy="selectin")
+    players: Mapped[list["PlayerRow"]] = relationship(order_by="PlayerRow.id", lazy="joined")
 
 
 class PlayerRow(Base):
@@ -207,7 +221,7 @@ class TermRow(Base):
     target_level: Mapped[float | None]
 
     weekdays: Mapped[list["TermWeekdayRow"]] = relationship(
-        order_by="TermWeekdayRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="TermWeekdayRow.position", lazy="joined", cascade="all, delete-orphan"
     )
     days_off: Mapped[list["TermDayOffRow"]] = relationship(
         order_by="TermDayOffRow.position", lazy="selectin", cascade="all, delete-orphan"
@@ -257,7 +271,7 @@ class PlanRow(Base):
     is_proven: Mapped[bool]
 
     slots: Mapped[list["SlotRow"]] = relationship(
-        order_by="SlotRow.on_day, SlotRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="SlotRow.on_day, SlotRow.position", lazy="joined", cascade="all, delete-orphan"
     )
 
 

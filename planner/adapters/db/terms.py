@@ -1,6 +1,6 @@
 """Terms, wishes and plans in the database."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any, Literal, cast
 
@@ -60,7 +60,7 @@ class SqlTerms:
         found = select(TermRow).order_by(TermRow.first_day, TermRow.id)
         if ensemble_id is not None:
             found = found.where(TermRow.ensemble_id == ensemble_id)
-        return tuple(_term_of(row) for row in self._session.scalars(found))
+        return tuple(_term_of(row) for row in self._session.scalars(found).unique())
 
     def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None:
         """Store the wishes of a term in place of those before."""
@@ -96,10 +96,12 @@ class SqlTerms:
     def plan(self, term_id: int) -> Plan | None:
         """The current plan of a term, if it has one."""
         row = self._session.get(PlanRow, term_id)
-        if row is None:
-            return None
-        slots = sorted(row.slots, key=lambda slot: (slot.on_day, slot.position))
-        return Plan(term_id, tuple(_slot_of(slot) for slot in slots), row.cost, row.bound, row.is_proven)
+        return _plan_of(row) if row is not None else None
+
+    def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
+        """The current plans of those terms that have one, by term."""
+        found = select(PlanRow).where(PlanRow.term_id.in_(sorted(term_ids)))
+        return {row.term_id: _plan_of(row) for row in self._session.scalars(found).unique()}
 
     def _row(self, term_id: int) -> TermRow:
         row = self._session.get(TermRow, term_id)
@@ -138,6 +140,11 @@ def _term_of(row: TermRow) -> Term:
         start_level=row.start_level,
         target_level=row.target_level,
     )
+
+
+def _plan_of(row: PlanRow) -> Plan:
+    slots = sorted(row.slots, key=lambda slot: (slot.on_day, slot.position))
+    return Plan(row.term_id, tuple(_slot_of(slot) for slot in slots), row.cost, row.bound, row.is_proven)
 
 
 def _slot_row(slot: Slot) -> SlotRow:

@@ -8,10 +8,13 @@ from flask_wtf import CSRFProtect
 
 from planner import __version__
 from planner.adapters.web import (
+    changes,
+    context,
     day,
     errors,
     filters,
     gradebook,
+    jobs,
     levels,
     library,
     match,
@@ -24,7 +27,7 @@ from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
-_BLUEPRINTS = (today, library, levels, sections, match, term, day, gradebook)
+_BLUEPRINTS = (today, library, levels, sections, match, term, day, gradebook, jobs, changes)
 
 
 def create_app(tools: Toolbox) -> Flask:
@@ -48,6 +51,7 @@ def create_app(tools: Toolbox) -> Flask:
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.extensions["toolbox"] = tools
     CSRFProtect(app)
+    context.register(app)
     filters.register(app)
     errors.register(app)
     for module in _BLUEPRINTS:

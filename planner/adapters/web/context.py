@@ -1,15 +1,20 @@
 """What a request is about: the toolbox, the ensemble and term in view, typed arguments."""
 
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date
 
-from flask import current_app, g, request, session, url_for
+from flask import Flask, current_app, g, request, session, url_for
 
+from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import InputError
+from planner.services.ports import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import Toolbox
+from planner.services.toolbox import changing as changing_library
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,28 +32,58 @@ def tools() -> Toolbox:
     return box
 
 
+def reading() -> UnitOfWork:
+    """What the page reads the library with: one for the whole request, closed at its end."""
+    if "reading" not in g:
+        g.reading = tools().work()
+        g.reading.__enter__()
+    work: UnitOfWork = g.reading
+    return work
+
+
+def changing() -> AbstractContextManager[UnitOfWork]:
+    """One intention of the director: stored at the end of the ``with``, or not at all."""
+    return changing_library(tools().work)
+
+
+def register(app: Flask) -> None:
+    """Close what a request read with, however it ended."""
+    app.teardown_appcontext(_close)
+
+
+def _close(error: BaseException | None) -> None:
+    work: UnitOfWork | None = g.pop("reading", None)
+    if work is not None:
+        work.__exit__(type(error) if error else None, error, None)
+
+
+def author() -> Author:
+    """Who sends this request, and when."""
+    return Author(Door.PAGE, tools().now())
+
+
 def ensemble_in_view() -> Ensemble | None:
     """The ensemble chosen in this browser, else the first; None when there is none yet."""
     if "ensemble" not in g:
-        with tools().work() as work:
-            found = work.ensembles.list_ensembles()
+        found = reading().ensembles.list_ensembles()
         g.ensemble = next((e for e in found if e.id == session.get("ensemble")), found[0] if found else None)
     ensemble: Ensemble | None = g.ensemble
     return ensemble
 
 
+def terms_in_view() -> Sequence[Term]:
+    """The terms of the ensemble in view, by first day."""
+    if "terms" not in g:
+        ensemble = ensemble_in_view()
+        g.terms = reading().terms.list_terms(ensemble.id) if ensemble else ()
+    terms: Sequence[Term] = g.terms
+    return terms
+
+
 def term_in_view() -> Term | None:
     """The term of the ensemble that holds today, else the next, else the last; None when there is none."""
-    ensemble = ensemble_in_view()
-    if ensemble is None:
-        return None
-    if "term" not in g:
-        with tools().work() as work:
-            terms = sorted(work.terms.list_terms(ensemble.id), key=lambda t: t.first)
-        ahead = [t for t in terms if t.last >= tools().today()]
-        g.term = ahead[0] if ahead else (terms[-1] if terms else None)
-    term: Term | None = g.term
-    return term
+    terms, today = terms_in_view(), tools().today()
+    return next((term for term in terms if term.last >= today), terms[-1] if terms else None)
 
 
 def navigation() -> list[PageLink]:

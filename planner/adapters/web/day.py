@@ -6,7 +6,7 @@ from flask import Blueprint, flash, redirect, render_template, request, send_fil
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
-from planner.adapters.web.context import needed_number, number_argument, tools
+from planner.adapters.web.context import changing, needed_number, number_argument, reading, tools
 from planner.core.profile import FOCUSES
 from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import ResultEntry, log_results
@@ -25,7 +25,7 @@ _TOPICS_FOR_DIRECTOR = ("key", "form", "tempo", "fit")
 @pages.get("/")
 def show(term_id: int, on: str) -> str:
     """One reading day."""
-    view = read_day(tools().work, term_id, parse_date(on))
+    view = read_day(reading(), term_id, parse_date(on))
     return render_template(
         "day/show.html",
         ensemble=view.ensemble,
@@ -52,7 +52,7 @@ def _guides(view: DayView) -> list[Path]:
 def guides(term_id: int, on: str) -> BaseResponse:
     """Make the day's guides."""
     made = make_guides(
-        tools().work(),
+        reading(),
         tools().files,
         tools().engraver,
         tools().guide_writer,
@@ -69,7 +69,7 @@ def guides(term_id: int, on: str) -> BaseResponse:
 @pages.get("/guides/<path:name>")
 def guide(term_id: int, on: str, name: str) -> Response:
     """One printed guide."""
-    day = read_day(tools().work, term_id, parse_date(on)).on
+    day = read_day(reading(), term_id, parse_date(on)).on
     root = tools().settings.exports_dir
     wanted = next((p for p in find_guides(root, day) if _relative(p, root) == name), None)
     if wanted is None:
@@ -84,7 +84,7 @@ def _relative(path: Path, root: Path) -> str:
 @pages.post("/results")
 def results(term_id: int, on: str) -> BaseResponse:
     """Keep how each section read a piece; levels move at once."""
-    view = read_day(tools().work, term_id, parse_date(on))
+    view = read_day(reading(), term_id, parse_date(on))
     piece_id = int(needed_number("piece"))
     entries = []
     for section in view.ensemble.sections:
@@ -95,8 +95,8 @@ def results(term_id: int, on: str) -> BaseResponse:
             entries.append(ResultEntry(section.id, piece_id, first, second, problems=tuple(problems)))
     if not entries:
         raise InputError("No section has a first reading yet.", hint="Enter at least one number.")
-    with tools().work() as unit:
-        logged = log_results(unit, view.ensemble.id, view.on, entries)
+    with changing() as work:
+        logged = log_results(work, view.ensemble.id, view.on, entries)
     for change in logged.changes:
         flash(section_moved(change.section.name, change.before, change.after, change.error))
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#results")

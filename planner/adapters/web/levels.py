@@ -3,7 +3,15 @@
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from planner.adapters.web.context import ensemble_in_view, needed_number, term_in_view, tools
+from planner.adapters.web.context import (
+    author,
+    changing,
+    ensemble_in_view,
+    needed_number,
+    reading,
+    term_in_view,
+    tools,
+)
 from planner.core.instruments import INSTRUMENTS
 from planner.core.profile import DIMENSIONS
 from planner.errors import InputError
@@ -19,7 +27,7 @@ pages = Blueprint("levels", __name__, url_prefix="/library/<int:piece_id>/levels
 def show(piece_id: int) -> str:
     """The levels of one piece."""
     ensemble = ensemble_in_view()
-    view = view_levels(tools().work, piece_id, ensemble)
+    view = view_levels(reading(), piece_id, ensemble)
     return render_template(
         "levels/show.html",
         ensemble=ensemble,
@@ -40,7 +48,7 @@ def checks(piece_id: int) -> str:
     ensemble = ensemble_in_view()
     if ensemble is None:
         raise InputError("There is no ensemble to check for.", hint="Name your sections first.")
-    found = check_for_ensemble(tools().work, tools().files, tools().reader, piece_id, ensemble)
+    found = check_for_ensemble(reading(), tools().files, tools().reader, piece_id, ensemble)
     return render_template(
         "levels/checks.html", ensemble=ensemble, term=term_in_view(), piece=found.piece, found=found
     )
@@ -54,13 +62,11 @@ def _changed(report: CorrectionReport) -> str:
 @pages.post("/correct")
 def correct(piece_id: int) -> Response:
     """Keep the director's own level, and say what it changed."""
-    report = correct_level(
-        tools().work,
-        piece_id,
-        needed_number("level"),
-        part=request.form.get("part", ""),
-        dimension=request.form.get("dimension", ""),
-    )
+    part, dimension = request.form.get("part", ""), request.form.get("dimension", "")
+    with changing() as work:
+        report = correct_level(
+            work, piece_id, needed_number("level"), by=author(), part=part, dimension=dimension
+        )
     flash(_changed(report))
     return redirect(url_for("levels.show", piece_id=piece_id))
 
@@ -69,7 +75,8 @@ def correct(piece_id: int) -> Response:
 def remove(piece_id: int) -> Response:
     """Take a correction back."""
     part, dimension = request.form.get("part", ""), request.form.get("dimension", "")
-    report = correct_level(tools().work, piece_id, None, part=part, dimension=dimension)
+    with changing() as work:
+        report = correct_level(work, piece_id, None, by=author(), part=part, dimension=dimension)
     flash("Taken back. " + _changed(report))
     return redirect(url_for("levels.show", piece_id=piece_id))
 
@@ -78,8 +85,7 @@ def remove(piece_id: int) -> Response:
 def instrument(piece_id: int) -> Response:
     """Keep which instrument a part is for; the piece is studied anew."""
     part = request.form.get("part", "")
-    correct_instrument(
-        tools().work, tools().files, tools().studies, piece_id, part, request.form.get("instrument", "")
-    )
+    wanted = request.form.get("instrument", "")
+    correct_instrument(tools().work, tools().files, tools().studies, piece_id, part, wanted, author())
     flash(f"{part} is studied anew.")
     return redirect(url_for("levels.show", piece_id=piece_id))

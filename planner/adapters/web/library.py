@@ -13,16 +13,21 @@ from werkzeug.utils import secure_filename
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    author,
+    changing,
     date_argument,
     ensemble_in_view,
     number_argument,
+    reading,
     term_in_view,
     tools,
 )
+from planner.adapters.web.jobs import words
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.piece import PieceQuery
 from planner.core.profile import TOPICS, PieceProfile
 from planner.errors import InputError
+from planner.services.jobs.manage import list_jobs
 from planner.services.library.catalogue import (
     Correction,
     correct_piece,
@@ -33,7 +38,9 @@ from planner.services.library.catalogue import (
     remove_piece,
 )
 from planner.services.library.import_scores import import_paths, lies_nowhere
+from planner.services.library.restudy import study_standing
 from planner.services.people.roster import list_exposures, record_exposure
+from planner.wording.jobs import standing_sentence
 from planner.wording.sentences import statements_of
 from planner.wording.words import long_day
 
@@ -48,14 +55,16 @@ _OPENING_BARS = 16
 def pieces() -> str:
     """The list, searched and narrowed by the address."""
     query = _query()
-    page = list_pieces(tools().work, query)
+    page = list_pieces(reading(), query)
     return render_template(
         "library/list.html",
+        jobs=list_jobs(reading(), tools().locks, only_open=True),
+        **words(),
         ensemble=ensemble_in_view(),
         term=term_in_view(),
         page=page,
         query=query,
-        choices=list_choices(tools().work),
+        choices=list_choices(reading()),
         filtered=bool(request.args),
         previous=_page_address(query.offset - PAGE_SIZE) if query.offset else None,
         following=_page_address(query.offset + PAGE_SIZE) if page.last < page.total else None,
@@ -87,7 +96,7 @@ def _page_address(offset: int) -> str:
 @pages.get("/<int:piece_id>")
 def piece(piece_id: int) -> str:
     """One piece: its opening, its study as a whole or for one part, corrections."""
-    found, profile = get_piece(tools().work, piece_id)
+    found, profile = get_piece(reading(), piece_id)
     names = [part.name for part in profile.parts]
     chosen = request.args.get("part", "")
     chosen = chosen if chosen in names else ""
@@ -102,9 +111,16 @@ def piece(piece_id: int) -> str:
         chosen=chosen,
         topics=_by_topic(profile, chosen),
         contributions=part.contributions if part else profile.contributions,
+        old_study=_old_study(piece_id),
         met=_met(ensemble, piece_id) if ensemble else [],
-        own_level=own_level(tools().work, piece_id),
+        own_level=own_level(reading(), piece_id),
     )
+
+
+def _old_study(piece_id: int) -> str:
+    """A sentence when the study is of an older version; empty when it is up to date."""
+    standing = study_standing(reading(), piece_id)
+    return standing_sentence(standing.kept) if standing.is_old else ""
 
 
 def _met(ensemble: Ensemble, piece_id: int) -> list[str]:
@@ -113,7 +129,7 @@ def _met(ensemble: Ensemble, piece_id: int) -> list[str]:
     return [
         f"{exposure.how} by {names.get(exposure.section_id or 0, ensemble.name)}"
         + (f" on {long_day(exposure.on)} {exposure.on.year}" if exposure.on else "")
-        for exposure in list_exposures(tools().work, ensemble.id, piece_id=piece_id)
+        for exposure in list_exposures(reading(), ensemble.id, piece_id=piece_id)
     ]
 
 
@@ -130,7 +146,7 @@ def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, list[str]]]:
 @pages.get("/<int:piece_id>/opening.svg")
 def opening(piece_id: int) -> Response:
     """The first bars, in score or of one part, engraved."""
-    found, profile = get_piece(tools().work, piece_id)
+    found, profile = get_piece(reading(), piece_id)
     names = [part.name for part in profile.parts]
     chosen = request.args.get("part", "")
     part = names.index(chosen) if chosen in names else None
@@ -156,7 +172,7 @@ def add() -> tuple[str, int]:
             _save(uploads, Path(folder)),
             source=tools().studies,
             files=tools().files,
-            work=tools().work,
+            open_work=tools().work,
             today=tools().today(),
             place=lies_nowhere,
         )
@@ -182,19 +198,17 @@ def correct(piece_id: int) -> BaseResponse:
     """Keep the director's corrections."""
     level, grade = number_argument("level"), number_argument("published_grade")
     tags = tuple(tag.strip() for tag in request.form.get("tags", "").split(",") if tag.strip())
-    correct_piece(
-        tools().work,
-        piece_id,
-        Correction(
-            title=request.form.get("title"),
-            composer=request.form.get("composer"),
-            level=level,
-            published_grade=grade,
-            tags=tags,
-            studied_level=level is None,
-            no_grade=grade is None,
-        ),
+    correction = Correction(
+        title=request.form.get("title"),
+        composer=request.form.get("composer"),
+        level=level,
+        published_grade=grade,
+        tags=tags,
+        studied_level=level is None,
+        no_grade=grade is None,
     )
+    with changing() as work:
+        correct_piece(work, piece_id, correction, author())
     flash("Kept.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
@@ -207,12 +221,11 @@ def met(piece_id: int) -> BaseResponse:
         raise InputError("There is no ensemble yet.", hint="Name your ensemble first.")
     how = cast(ExposureKind, request.form.get("how", "read"))
     section = number_argument("section")
-    record_exposure(
-        tools().work,
-        Exposure(
-            ensemble.id, piece_id, how, on=date_argument("on"), section_id=int(section) if section else None
-        ),
+    exposure = Exposure(
+        ensemble.id, piece_id, how, on=date_argument("on"), section_id=int(section) if section else None
     )
+    with changing() as work:
+        record_exposure(work, exposure)
     flash("Noted: it is no longer fresh for them.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
@@ -220,6 +233,8 @@ def met(piece_id: int) -> BaseResponse:
 @pages.post("/<int:piece_id>/remove")
 def remove(piece_id: int) -> BaseResponse:
     """Take the piece out of the library."""
-    gone = remove_piece(tools().work, tools().files, piece_id)
+    with changing() as work:
+        gone = remove_piece(work, piece_id)
+    tools().files.remove(gone.source)
     flash(f"“{gone.title}” is no longer in the library.")
     return redirect(url_for("library.pieces"))

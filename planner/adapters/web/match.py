@@ -2,7 +2,7 @@
 
 from flask import Blueprint, render_template
 
-from planner.adapters.web.context import ensemble_in_view, term_in_view, tools
+from planner.adapters.web.context import ensemble_in_view, reading, term_in_view, tools
 from planner.services.term.match_pieces import match
 
 pages = Blueprint("match", __name__, url_prefix="/match")
@@ -16,6 +16,5 @@ def show() -> str:
     ensemble = ensemble_in_view()
     view = None
     if ensemble and ensemble.sections:
-        with tools().work() as unit:
-            view = match(unit, ensemble.id, tools().today(), most=_MOST)
+        view = match(reading(), ensemble.id, tools().today(), most=_MOST)
     return render_template("match/show.html", ensemble=ensemble, term=term_in_view(), view=view)

@@ -7,18 +7,17 @@ from flask import Blueprint, flash, redirect, render_template, request, session,
 from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import (
+    changing,
     date_argument,
     ensemble_in_view,
     needed_number,
+    reading,
     term_in_view,
-    tools,
 )
 from planner.core.ensemble import Ensemble, Section
 from planner.core.instruments import INSTRUMENTS
-from planner.core.piece import PieceQuery
 from planner.errors import NotFoundError
 from planner.levels.curve import TARGET_SHARE
-from planner.services.library.catalogue import list_pieces
 from planner.services.people.roster import (
     add_ensemble,
     add_player,
@@ -41,9 +40,9 @@ def listing() -> str:
         "sections/list.html",
         ensemble=ensemble_in_view(),
         term=term_in_view(),
-        ensembles=list_ensembles(tools().work),
+        ensembles=list_ensembles(reading()),
         instruments=_BY_NAME,
-        pieces=list_pieces(tools().work, PieceQuery(limit=0)).pieces,
+        titles=reading().pieces.titles(),
         target_percent=round(100 * TARGET_SHARE),
     )
 
@@ -51,7 +50,8 @@ def listing() -> str:
 @pages.post("/ensembles")
 def create() -> Response:
     """Begin an ensemble and bring it into view."""
-    ensemble = add_ensemble(tools().work, request.form.get("name", ""), request.form.get("kind", "band"))
+    with changing() as work:
+        ensemble = add_ensemble(work, request.form.get("name", ""), request.form.get("kind", "band"))
     session["ensemble"] = ensemble.id
     return redirect(url_for("sections.listing"))
 
@@ -66,7 +66,8 @@ def choose() -> Response:
 @pages.post("/")
 def add() -> Response:
     """Add a section."""
-    section = add_section(tools().work, _ensemble().id, _section_from_form(Section(0, "", "")))
+    with changing() as work:
+        section = add_section(work, _ensemble().id, _section_from_form(Section(0, "", "")))
     flash(f"{section.name} is in.")
     return redirect(url_for("sections.listing"))
 
@@ -74,9 +75,9 @@ def add() -> Response:
 @pages.post("/from-piece")
 def from_piece() -> Response:
     """Add a section for each part of a piece."""
-    add_sections_from_piece(
-        tools().work, _ensemble().id, int(needed_number("piece")), level=needed_number("level")
-    )
+    piece_id, level = int(needed_number("piece")), needed_number("level")
+    with changing() as work:
+        add_sections_from_piece(work, _ensemble().id, piece_id, level=level)
     return redirect(url_for("sections.listing"))
 
 
@@ -85,7 +86,8 @@ def edit(section_id: int) -> str | Response:
     """One section: change it, and its players."""
     section = _find(section_id)
     if request.method == "POST":
-        change_section(tools().work, _section_from_form(section))
+        with changing() as work:
+            change_section(work, _section_from_form(section))
         flash("Kept.")
         return redirect(url_for("sections.listing"))
     return render_template(
@@ -101,7 +103,8 @@ def edit(section_id: int) -> str | Response:
 def remove(section_id: int) -> Response:
     """Take a section out."""
     section = _find(section_id)
-    remove_section(tools().work, section_id)
+    with changing() as work:
+        remove_section(work, section_id)
     flash(f"{section.name} is gone.")
     return redirect(url_for("sections.listing"))
 
@@ -109,9 +112,9 @@ def remove(section_id: int) -> Response:
 @pages.post("/<int:section_id>/players")
 def new_player(section_id: int) -> Response:
     """Add a player."""
-    add_player(
-        tools().work, _find(section_id).id, request.form.get("name", ""), joined=date_argument("joined")
-    )
+    joined = date_argument("joined")
+    with changing() as work:
+        add_player(work, _find(section_id).id, request.form.get("name", ""), joined=joined)
     return redirect(url_for("sections.edit", section_id=section_id))
 
 

@@ -5,14 +5,18 @@ import ipaddress
 from waitress import create_server
 
 from planner.adapters.web.app import create_app
+from planner.core.change import Author, Door
 from planner.errors import InputError
-from planner.services.toolbox import Toolbox
+from planner.services.jobs.kinds import KINDS
+from planner.services.jobs.worker import Worker
+from planner.services.library.restudy import start_restudy
+from planner.services.toolbox import Toolbox, changing
 
 _THREADS = 6
 
 
 def serve_pages(tools: Toolbox) -> None:
-    """Serve until stopped by the keyboard.
+    """Serve until stopped by the keyboard, long work going on beside the pages.
 
     Raises:
         InputError: If the address is not this machine's own, or the port is taken.
@@ -30,7 +34,10 @@ def serve_pages(tools: Toolbox) -> None:
             f"Port {port} cannot be used: {(error.strerror or 'it is taken').lower()}.",
             hint="Choose another with --port.",
         ) from error
-    server.run()
+    with changing(tools.work) as work:
+        start_restudy(work, Author(Door.PAGE, tools.now()), is_asked_for=False)
+    with Worker(tools, KINDS):
+        server.run()
 
 
 def _is_loopback(host: str) -> bool:

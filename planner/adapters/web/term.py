@@ -8,18 +8,19 @@ from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    changing,
     date_argument,
     ensemble_in_view,
     needed_number,
     number_argument,
+    reading,
+    terms_in_view,
     tools,
 )
 from planner.adapters.web.download import as_download
-from planner.core.piece import PieceQuery
 from planner.core.term import Plan, Term, Wish
 from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import calendar
-from planner.services.library.catalogue import list_pieces
 from planner.services.term.plan_term import ban, pin, plan_term, withdraw_wish
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, parse_date, parse_days_off, spell_days_off
@@ -48,43 +49,38 @@ def show(term_id: int) -> str:
     term, plan, wishes = _read(term_id)
     today = tools().today()
     ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
-    pieces = list_pieces(tools().work, PieceQuery(limit=0)).pieces
     ensemble = ensemble_in_view()
-    with tools().work() as unit:
-        terms = unit.terms.list_terms(ensemble.id) if ensemble else ()
     return render_template(
         "term/show.html",
         ensemble=ensemble,
         term=term,
-        terms=terms,
+        terms=terms_in_view(),
         plan=plan,
-        weeks=calendar(tools().work, term),
+        weeks=calendar(reading(), term),
         dates=term.reading_dates(),
         today=today,
         next_on=ahead[0] if ahead else None,
-        pieces=pieces,
-        titles={piece.id: piece.title for piece in pieces},
+        titles=reading().pieces.titles(),
         wishes=wishes,
         plan_limit=tools().settings.plan_limit_s,
     )
 
 
 def _read(term_id: int) -> tuple[Term, Plan | None, Sequence[Wish]]:
-    with tools().work() as unit:
-        return unit.terms.get(term_id), unit.terms.plan(term_id), unit.terms.wishes(term_id)
+    terms = reading().terms
+    return terms.get(term_id), terms.plan(term_id), terms.wishes(term_id)
 
 
 @pages.post("/<int:term_id>/plan")
 def plan(term_id: int) -> BaseResponse:
     """Plan what is still to come."""
-    with tools().work() as unit:
-        view = plan_term(
-            unit,
-            term_id,
-            tools().today(),
-            limit_s=tools().settings.plan_limit_s,
-            leave_open=not request.form.get("every_day"),
-        )
+    view = plan_term(
+        tools().work,
+        term_id,
+        tools().today(),
+        limit_s=tools().settings.plan_limit_s,
+        leave_open=not request.form.get("every_day"),
+    )
     flash(f"{len(view.slots)} readings are planned.")
     for note in view.notes:
         flash(note, "warning")
@@ -96,13 +92,13 @@ def wish(term_id: int) -> BaseResponse:
     """Pin or ban a piece, or take that back."""
     piece_id, on, today = int(needed_number("piece")), date_argument("on"), tools().today()
     asked = request.form.get("do", "")
-    with tools().work() as unit:
+    with changing() as work:
         if asked == "pin":
-            pin(unit, term_id, piece_id, on, today)
+            pin(work, term_id, piece_id, on, today)
         elif asked in ("ban", "ban-term"):
-            ban(unit, term_id, piece_id, on if asked == "ban" else None, today)
+            ban(work, term_id, piece_id, on if asked == "ban" else None, today)
         elif asked in ("unpin", "unban"):
-            withdraw_wish(unit, term_id, piece_id, on)
+            withdraw_wish(work, term_id, piece_id, on)
         else:
             raise InputError("That wish is not one the planner knows.", hint="Pin a piece or ban it.")
     flash("Noted. Plan again for it to take effect.")
@@ -118,7 +114,8 @@ def new() -> str | BaseResponse:
     if request.method == "POST":
         today = tools().today()
         empty = Term(0, ensemble.id, "", today, today, ())
-        kept = keep_term(tools().work, _from_form(empty))
+        with changing() as work:
+            kept = keep_term(work, _from_form(empty))
         return redirect(url_for("term.show", term_id=kept.id))
     return _form_page(TermForm(), None)
 
@@ -128,7 +125,8 @@ def edit(term_id: int) -> str | BaseResponse:
     """Change a term's dates and aims."""
     term, _, _ = _read(term_id)
     if request.method == "POST":
-        keep_term(tools().work, _from_form(term))
+        with changing() as work:
+            keep_term(work, _from_form(term))
         flash("Kept. Plan again for it to take effect.")
         return redirect(url_for("term.show", term_id=term_id))
     return _form_page(_to_form(term), term)
@@ -176,6 +174,6 @@ def download(term_id: int, kind: str) -> Response:
         raise NotFoundError("form of the plan", kind, hint="There are pdf, xlsx and ics.")
     return as_download(
         lambda folder: publish_plan(
-            tools().work(), writers, term_id=term_id, out_dir=folder, today=tools().today()
+            reading(), writers, term_id=term_id, out_dir=folder, today=tools().today()
         )[0]
     )

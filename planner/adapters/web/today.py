@@ -5,10 +5,9 @@ from datetime import date
 
 from flask import Blueprint, render_template, url_for
 
-from planner.adapters.web.context import ensemble_in_view, term_in_view, tools
-from planner.core.piece import PieceQuery
-from planner.core.term import Term
-from planner.services.day.read_day import DayView, calendar, read_day
+from planner.adapters.web.context import ensemble_in_view, reading, term_in_view, tools
+from planner.core.term import Plan, Term
+from planner.services.day.read_day import DayView, read_day
 from planner.services.ports import UnitOfWork
 
 pages = Blueprint("today", __name__)
@@ -27,36 +26,35 @@ class Step:
 def home() -> str:
     """The next reading day; before there is one, the steps that lead to it."""
     term, today = term_in_view(), tools().today()
-    with tools().work() as work:
-        steps = _steps(work, term)
-        plan = work.terms.plan(term.id) if term else None
-        planned = sorted({slot.on for slot in plan.slots}) if plan else []
-        read_on = {r.on for r in work.results.list_results(term.ensemble_id)} if term else set()
-        ahead = [on for on in planned if on >= today and on not in read_on]
-    next_day: DayView | None = read_day(tools().work, term.id, ahead[0]) if term and ahead else None
+    work = reading()
+    steps = _steps(work, term)
+    plan = work.terms.plan(term.id) if term else None
+    planned = sorted({slot.on for slot in plan.slots}) if plan else []
+    read_on = {r.on for r in work.results.list_results(term.ensemble_id)} if term else set()
+    ahead = [on for on in planned if on >= today and on not in read_on]
+    next_day: DayView | None = read_day(work, term.id, ahead[0]) if term and ahead else None
     return render_template(
         "today/home.html",
         ensemble=ensemble_in_view(),
         term=term,
         today=today,
         next_day=next_day,
-        after_next=_titles(term, ahead[1:4]) if term else [],
+        after_next=_titles(work, plan, ahead[1:4]) if plan else [],
         steps=steps,
         waiting=[on for on in planned if on < today and on not in read_on],
     )
 
 
-def _titles(term: Term, days: list[date]) -> list[tuple[date, list[str]]]:
+def _titles(work: UnitOfWork, plan: Plan, days: list[date]) -> list[tuple[date, list[str]]]:
     """Days with the titles planned for them."""
-    found = {day.on: day for week in calendar(tools().work, term) for day in week.days}
-    return [(on, [planned.piece.title for planned in found[on].slots]) for on in days if on in found]
+    titles = work.pieces.titles({slot.piece_id for on in days for slot in plan.on(on)})
+    return [(on, [titles[slot.piece_id] for slot in plan.on(on) if slot.piece_id in titles]) for on in days]
 
 
 def _steps(work: UnitOfWork, term: Term | None) -> list[Step]:
     ensemble = ensemble_in_view()
-    _, total = work.pieces.list_pieces(PieceQuery(limit=1))
     steps = []
-    if not total:
+    if not work.pieces.count():
         steps.append(Step("Add scores", url_for("library.pieces") + "#add", "MusicXML files of your library"))
     if ensemble is None or not ensemble.sections:
         steps.append(

@@ -58,17 +58,14 @@ def gradebook_sheet(
     Days come from the plan; without one, from the term's calendar. A day that has
     results although it is not planned is kept.
     """
-    with work:
-        term = work.terms.get(term_id)
-        plan = work.terms.plan(term_id)
-        ensemble = work.ensembles.get(term.ensemble_id)
-        results = [r for r in work.results.list_results(ensemble.id) if term.first <= r.on <= term.last]
-        marks = [m for m in work.results.marks(ensemble.id) if term.first <= m.on <= term.last]
-        ids = {s.piece_id for s in plan.slots} if plan else set()
-        ids |= {r.piece_id for r in results}
-        titles = {
-            piece_id: work.pieces.get(piece_id).title or f"Piece {piece_id}" for piece_id in sorted(ids)
-        }
+    term = work.terms.get(term_id)
+    plan = work.terms.plan(term_id)
+    ensemble = work.ensembles.get(term.ensemble_id)
+    results = [r for r in work.results.list_results(ensemble.id) if term.first <= r.on <= term.last]
+    marks = [m for m in work.results.marks(ensemble.id) if term.first <= m.on <= term.last]
+    ids = {s.piece_id for s in plan.slots} if plan else set()
+    ids |= {r.piece_id for r in results}
+    titles = {piece_id: title or f"Piece {piece_id}" for piece_id, title in work.pieces.titles(ids).items()}
     days = _days(term, plan, results)
     return GradebookSheet(
         ensemble=ensemble.name,

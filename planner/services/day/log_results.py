@@ -57,7 +57,7 @@ def log_results(work: UnitOfWork, ensemble_id: int, on: date, entries: Sequence[
     from each section's starting level and all its results in order, so nothing counts twice.
 
     Args:
-        work: An open unit of work; it is committed.
+        work: An open unit of work.
         ensemble_id: Who read.
         on: The reading day.
         entries: What each section did.
@@ -68,9 +68,11 @@ def log_results(work: UnitOfWork, ensemble_id: int, on: date, entries: Sequence[
     """
     ensemble = work.ensembles.get(ensemble_id)
     sections = {section.id: section for section in ensemble.sections}
+    there = work.pieces.titles({entry.piece_id for entry in entries})
     for entry in entries:
         _check(entry, sections)
-        work.pieces.get(entry.piece_id)
+        if entry.piece_id not in there:
+            raise NotFoundError("piece", entry.piece_id)
     for entry in entries:
         work.results.put(
             Result(
@@ -81,7 +83,6 @@ def log_results(work: UnitOfWork, ensemble_id: int, on: date, entries: Sequence[
     for piece_id in sorted({entry.piece_id for entry in entries}):
         work.ensembles.add_exposure(Exposure(ensemble_id, piece_id, "read", on))
     changes = refresh_levels(work, ensemble)
-    work.commit()
     stored = tuple(work.results.list_results(ensemble_id, on))
     return LoggedDay(on, stored, changes)
 
@@ -111,7 +112,7 @@ def _check(entry: ResultEntry, sections: dict[int, Section]) -> None:
 def refresh_levels(work: UnitOfWork, ensemble: Ensemble) -> tuple[LevelChange, ...]:
     """Work out every section's level anew from its start and all its results; store those that moved."""
     results = work.results.list_results(ensemble.id)
-    pieces = {piece_id: work.pieces.get(piece_id) for piece_id in sorted({r.piece_id for r in results})}
+    pieces = work.pieces.get_all({result.piece_id for result in results})
     profiles = outlines_in_force(work, pieces.values())
     levels = {piece_id: pieces[piece_id].level for piece_id in profiles}
     changes = []

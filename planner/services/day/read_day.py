@@ -1,6 +1,6 @@
 """A reading day and a term as they are shown: who reads what, with the study beside it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -10,7 +10,6 @@ from planner.core.profile import PieceProfile
 from planner.core.term import Plan, Result, Slot, Term
 from planner.errors import NotFoundError
 from planner.scheduling.problem import OPEN_PIECE
-from planner.services.library.catalogue import Work
 from planner.services.ports import UnitOfWork
 
 
@@ -50,17 +49,12 @@ class DayView:
     after: date | None
 
 
-def read_day(work: Work, term_id: int, on: date) -> DayView:
+def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     """A reading day of a term.
 
     Raises:
         NotFoundError: If the term does not exist or does not read on that date.
     """
-    with work() as unit:
-        return _read_day(unit, term_id, on)
-
-
-def _read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     term = work.terms.get(term_id)
     dates = term.reading_dates()
     if on not in dates:
@@ -68,10 +62,12 @@ def _read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     ensemble = work.ensembles.get(term.ensemble_id)
     plan = work.terms.plan(term_id)
     results = work.results.list_results(term.ensemble_id, on)
+    planned = [slot for slot in (plan.on(on) if plan else ()) if slot.piece_id != OPEN_PIECE]
+    pieces = work.pieces.get_all({slot.piece_id for slot in planned})
+    profiles = work.pieces.profiles(pieces)
     slots = tuple(
-        _slot_view(work, slot, ensemble, results)
-        for slot in (plan.on(on) if plan else ())
-        if slot.piece_id != OPEN_PIECE
+        _slot_view(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, results)
+        for slot in planned
     )
     at = dates.index(on)
     return DayView(
@@ -84,12 +80,14 @@ def _read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     )
 
 
-def _slot_view(work: UnitOfWork, slot: Slot, ensemble: Ensemble, results: Sequence[Result]) -> SlotView:
+def _slot_view(
+    slot: Slot, piece: Piece, profile: PieceProfile, ensemble: Ensemble, results: Sequence[Result]
+) -> SlotView:
     logged = {r.section_id: r for r in results if r.piece_id == slot.piece_id}
     return SlotView(
         slot=slot,
-        piece=work.pieces.get(slot.piece_id),
-        profile=work.pieces.profile(slot.piece_id),
+        piece=piece,
+        profile=profile,
         featured=section_name(ensemble, slot.featured_section_id),
         rows=tuple(SectionRow(section, logged.get(section.id)) for section in ensemble.sections),
     )
@@ -127,17 +125,12 @@ class CalendarWeek:
     days: tuple[CalendarDay, ...]
 
 
-def calendar(work: Work, term: Term) -> tuple[CalendarWeek, ...]:
+def calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
     """The term week by week, days off included, with what is planned and where results are in."""
-    with work() as unit:
-        return _calendar(unit, term)
-
-
-def _calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
     plan = work.terms.plan(term.id)
     ensemble = work.ensembles.get(term.ensemble_id)
     read_on = {result.on for result in work.results.list_results(term.ensemble_id)}
-    pieces: dict[int, Piece] = {}
+    pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots} if plan else ())
     weeks: list[CalendarWeek] = []
     monday = term.first - timedelta(days=term.first.weekday())
     while monday <= term.last:
@@ -145,7 +138,7 @@ def _calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
         days = tuple(
             CalendarDay(
                 on=on,
-                slots=_planned(work, plan, on, ensemble, pieces),
+                slots=_planned(plan, on, ensemble, pieces),
                 is_off=on in term.days_off,
                 has_results=on in read_on,
             )
@@ -158,18 +151,13 @@ def _calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
 
 
 def _planned(
-    work: UnitOfWork, plan: Plan | None, on: date, ensemble: Ensemble, pieces: dict[int, Piece]
+    plan: Plan | None, on: date, ensemble: Ensemble, pieces: Mapping[int, Piece]
 ) -> tuple[PlannedPiece, ...]:
-    found = []
-    for slot in plan.on(on) if plan else ():
-        if slot.piece_id == OPEN_PIECE:
-            continue
-        if slot.piece_id not in pieces:
-            pieces[slot.piece_id] = work.pieces.get(slot.piece_id)
-        found.append(
-            PlannedPiece(slot, pieces[slot.piece_id], section_name(ensemble, slot.featured_section_id))
-        )
-    return tuple(found)
+    return tuple(
+        PlannedPiece(slot, pieces[slot.piece_id], section_name(ensemble, slot.featured_section_id))
+        for slot in (plan.on(on) if plan else ())
+        if slot.piece_id != OPEN_PIECE
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,15 +182,14 @@ class Record:
     rows: tuple[RecordRow, ...]
 
 
-def read_record(work: Work, term: Term) -> Record:
+def read_record(work: UnitOfWork, term: Term) -> Record:
     """The first readings of a term so far; several pieces on a day are averaged."""
-    with work() as unit:
-        ensemble = unit.ensembles.get(term.ensemble_id)
-        results = [
-            result
-            for result in unit.results.list_results(term.ensemble_id)
-            if term.first <= result.on <= term.last
-        ]
+    ensemble = work.ensembles.get(term.ensemble_id)
+    results = [
+        result
+        for result in work.results.list_results(term.ensemble_id)
+        if term.first <= result.on <= term.last
+    ]
     days = tuple(sorted({result.on for result in results}))
     rows = tuple(
         RecordRow(section.name, tuple(_share(results, section.id, on) for on in days))
@@ -216,14 +203,13 @@ def _share(results: Sequence[Result], section_id: int, on: date) -> float | None
     return sum(shares) / len(shares) if shares else None
 
 
-def next_reading_day(work: Work, term: Term, today: date) -> date:
+def next_reading_day(work: UnitOfWork, term: Term, today: date) -> date:
     """The next day with a planned piece, today included.
 
     Raises:
         NotFoundError: If none is ahead.
     """
-    with work() as unit:
-        plan = unit.terms.plan(term.id)
+    plan = work.terms.plan(term.id)
     ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
     if not ahead:
         raise NotFoundError("planned day", f"ahead in {term.name}", hint="Plan the term, or say the day.")

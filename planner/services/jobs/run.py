@@ -8,7 +8,7 @@ from planner.core.change import Values
 from planner.core.job import Job, JobRefusal, JobState
 from planner.errors import ConflictError, NotFoundError, PlannerError
 from planner.services.ports import Progress
-from planner.services.toolbox import Toolbox
+from planner.services.toolbox import Toolbox, changing
 
 REPORT_EVERY_S = 0.5
 """How often progress is stored; each time costs a write to the disk (house choice)."""
@@ -48,17 +48,15 @@ class Steps:
         if done < total and now - self._told_at < REPORT_EVERY_S:
             return
         self._told_at = now
-        with self.tools.work() as work:
+        with changing(self.tools.work) as work:
             is_stop_asked = work.jobs.report(self.job.id, done, total, what)
-            work.commit()
         if is_stop_asked:
             raise JobStopped
 
     def refuse(self, name: str, error: PlannerError, subject_id: int | None = None) -> None:
         """Note something that could not be done; the work goes on with the rest."""
-        with self.tools.work() as work:
+        with changing(self.tools.work) as work:
             work.jobs.refuse(self.job.id, refusal_of(name, error, subject_id))
-            work.commit()
 
 
 Work = Callable[[Toolbox, Job, Steps], Values]
@@ -120,18 +118,14 @@ def run_job(
 
 
 def _begin(tools: Toolbox, job_id: int) -> Job:
-    with tools.work() as work:
+    with changing(tools.work) as work:
         work.jobs.get(job_id)
         if not work.jobs.begin(job_id, tools.now()):
             raise ConflictError("That work is done already.")
-        job = work.jobs.get(job_id)
-        work.commit()
-    return job
+        return work.jobs.get(job_id)
 
 
 def _finish(tools: Toolbox, job_id: int, state: JobState, result: Values | None = None) -> Job:
-    with tools.work() as work:
+    with changing(tools.work) as work:
         work.jobs.finish(job_id, state, tools.now(), result or {})
-        job = work.jobs.get(job_id)
-        work.commit()
-    return job
+        return work.jobs.get(job_id)

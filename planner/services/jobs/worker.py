@@ -8,7 +8,7 @@ from planner.core.job import JobState
 from planner.errors import ConflictError, PlannerError
 from planner.services.jobs.manage import LISTED, queue_interrupted
 from planner.services.jobs.run import Work, run_job
-from planner.services.toolbox import Toolbox
+from planner.services.toolbox import Toolbox, changing
 
 LOOK_EVERY_S = 1.0
 """How often to look for work that another window or command asked for (house choice)."""
@@ -27,9 +27,8 @@ class Worker:
 
     def __enter__(self) -> "Worker":
         """Take up what a killed program left, and begin."""
-        with self._tools.work() as work:
+        with changing(self._tools.work) as work:
             queue_interrupted(work, self._tools.locks)
-            work.commit()
         self._thread.start()
         return self
 

@@ -1,8 +1,8 @@
 """Correcting a level or an instrument by hand, seeing what it changes, and taking it back."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
+from planner.core.change import Author, ChangeKind
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.instruments import INSTRUMENTS, recognise
@@ -11,10 +11,11 @@ from planner.core.profile import DIMENSIONS, PieceProfile
 from planner.core.text import folded
 from planner.errors import InputError, NotFoundError
 from planner.levels.adjustment import Adjustment
-from planner.services.levels.in_force import Moved, read_corrections, settle_levels
-from planner.services.ports import FileStore, ProfileSource, UnitOfWork
-
-Work = Callable[[], UnitOfWork]
+from planner.services.changes.journal import recorded
+from planner.services.changes.records import piece_subject
+from planner.services.levels.in_force import Moved, index_levels, read_corrections
+from planner.services.ports import FileStore, OpenWork, ProfileSource, UnitOfWork
+from planner.services.toolbox import changing
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +25,7 @@ class CorrectionReport:
     Attributes:
         piece: The corrected piece as it is now.
         before, after: Adjustment before and after.
-        moved: Pieces whose level changed, the corrected one among them, the largest move first.
+        moved: Pieces whose level changed as they were, the corrected one first, then the largest move.
     """
 
     piece: Piece
@@ -39,14 +40,21 @@ class CorrectionReport:
 
 
 def correct_level(
-    work: Work, piece_id: int, level: float | None, *, part: str = "", dimension: str = ""
+    work: UnitOfWork,
+    piece_id: int,
+    level: float | None,
+    *,
+    by: Author,
+    part: str = "",
+    dimension: str = "",
 ) -> CorrectionReport:
     """Keep the director's word on a level; every level of the library then follows what it teaches.
 
     Args:
-        work: Opens a transaction.
+        work: An open unit of work.
         piece_id: Which piece.
         level: From 0.5 to 6; None takes the correction back.
+        by: Whose word it is.
         part: Name of a part, any case; empty for the whole piece.
         dimension: A dimension of difficulty; empty for the level as a whole.
 
@@ -56,61 +64,58 @@ def correct_level(
     """
     if level is not None and not LOWEST_LEVEL <= level <= HIGHEST_LEVEL:
         raise InputError(f"A level is from {LOWEST_LEVEL:g} to {HIGHEST_LEVEL:g}, not {level:g}.")
-    with work() as unit:
-        piece, profile = unit.pieces.get(piece_id), unit.pieces.profile(piece_id)
-        stored = [each for each in unit.corrections.levels(piece_id) if folded(each.part) == folded(part)]
-        part = stored[0].part if stored and level is None else _part_named(profile, part)
-        before = read_corrections(unit).adjustment
+    piece, profile = work.pieces.get(piece_id), work.pieces.profile(piece_id)
+    stored = [each for each in work.corrections.levels(piece_id) if folded(each.part) == folded(part)]
+    part = stored[0].part if stored and level is None else _part_named(profile, part)
+    before = read_corrections(work).adjustment
+    if level is not None:
+        _check_dimension(profile, part, dimension)
+    with recorded(work, ChangeKind.LEVEL, piece_subject(piece, part=part, dimension=dimension), by):
         if level is None:
-            unit.corrections.remove_level(piece_id, part, dimension)
+            work.corrections.remove_level(piece_id, part, dimension)
         else:
-            _check_dimension(profile, part, dimension)
-            unit.corrections.put_level(LevelCorrection(piece_id, float(level), part, dimension))
-        moved = _with_piece(piece, settle_levels(unit), unit)
-        after = read_corrections(unit).adjustment
-        piece = unit.pieces.get(piece_id)
-        unit.commit()
-    return CorrectionReport(piece, before, after, moved)
-
-
-def _with_piece(before: Piece, moved: tuple[Moved, ...], unit: UnitOfWork) -> tuple[Moved, ...]:
-    """The moves, the corrected piece's own told from where it stood before the correction."""
-    now = unit.pieces.get(before.id)
-    others = [each for each in moved if each.piece.id != before.id]
-    own = [Moved(now, before.level, now.level)] if now.level != before.level else []
-    return (*own, *others)
+            work.corrections.put_level(LevelCorrection(piece_id, float(level), part, dimension))
+    moved = sorted(index_levels(work), key=lambda each: each.piece.id != piece_id)
+    after = read_corrections(work).adjustment
+    return CorrectionReport(work.pieces.get(piece_id), before, after, tuple(moved))
 
 
 def correct_instrument(
-    work: Work, files: FileStore, source: ProfileSource, piece_id: int, part: str, instrument: str
+    open_work: OpenWork,
+    files: FileStore,
+    source: ProfileSource,
+    piece_id: int,
+    part: str,
+    instrument: str,
+    by: Author,
 ) -> Piece:
     """Keep the director's word on what a part is for, and study the piece anew with it.
 
     Args:
-        work: Opens a transaction.
+        open_work: Opens a transaction; none is open while the score is studied.
         files: Where the score lies.
         source: Studies it.
         piece_id: Which piece.
         part: Name of the part, any case.
         instrument: Id or English name of the instrument; empty goes back to what the page says.
+        by: Whose word it is.
 
     Raises:
         NotFoundError: If there is no such piece or part, or its score file is gone.
         InputError: If there is no such instrument, or the score can no longer be read.
     """
     chosen = _instrument_named(instrument) if instrument.strip() else ""
-    with work() as unit:
-        piece = unit.pieces.get(piece_id)
-        name = _part_named(unit.pieces.profile(piece_id), part, needed=True)
-        by_hand = {**unit.corrections.instruments(piece_id), name: chosen}
+    with open_work() as work:
+        piece = work.pieces.get(piece_id)
+        name = _part_named(work.pieces.profile(piece_id), part, needed=True)
+        by_hand = {**work.corrections.instruments(piece_id), name: chosen}
     profile = source.study_by_hand(files.path_of(piece.source), {n: i for n, i in by_hand.items() if i})
-    with work() as unit:
-        unit.corrections.put_instrument(piece_id, name, chosen)
-        unit.pieces.replace_profile(piece_id, profile)
-        settle_levels(unit)
-        piece = unit.pieces.get(piece_id)
-        unit.commit()
-    return piece
+    with changing(open_work) as work:
+        with recorded(work, ChangeKind.INSTRUMENT, piece_subject(piece, part=name), by):
+            work.corrections.put_instrument(piece_id, name, chosen)
+        work.pieces.replace_profile(piece_id, profile)
+        index_levels(work, [piece_id])
+        return work.pieces.get(piece_id)
 
 
 def _part_named(profile: PieceProfile, name: str, *, needed: bool = False) -> str:

@@ -1,7 +1,11 @@
-"""Levels as they count: the study's, the published grades, and what the director's corrections teach."""
+"""Levels as they count: the study's, the published grades, and what the director's corrections teach.
+
+The three are kept apart and combined here. One thing worked out is stored, the level of each whole piece,
+because lists of thousands are filtered and sorted by it; ``index_levels`` stores it and can do so anew.
+"""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.core.corrections import LevelCorrection
@@ -35,15 +39,34 @@ class Corrections:
         """The levels of one piece."""
         return in_force(profile, self.adjustment, self.own.get(piece.id, ()), piece.published_grade)
 
+    def leave_alone(self, piece: Piece) -> bool:
+        """True when the level is the study's, so that the study need not be looked at."""
+        return self.adjustment.is_neutral and piece.published_grade is None and piece.id not in self.own
+
+    def level_without_study(self, piece: Piece) -> float | None:
+        """The level of a piece whose study cannot be looked at: the director's, else as it was studied."""
+        whole = [each.level for each in self.own.get(piece.id, ()) if not (each.part or each.dimension)]
+        return whole[0] if whole else piece.studied_level
+
 
 def read_corrections(work: UnitOfWork) -> Corrections:
     """What the director corrected in the whole library."""
+    own = _own_levels(work)
+    return _taught_by(own, work.pieces.outlines(list(own)) if own else {})
+
+
+def _taught_by(
+    own: Mapping[int, Sequence[LevelCorrection]], outlines: Mapping[int, PieceProfile]
+) -> Corrections:
+    corrected = [Corrected(outlines[i], tuple(own[i])) for i in sorted(own) if i in outlines]
+    return Corrections({i: tuple(each) for i, each in own.items()}, fit_adjustment(corrected))
+
+
+def _own_levels(work: UnitOfWork) -> Mapping[int, Sequence[LevelCorrection]]:
     own: dict[int, list[LevelCorrection]] = defaultdict(list)
     for correction in work.corrections.levels():
         own[correction.piece_id].append(correction)
-    profiles = work.pieces.outlines(list(own)) if own else {}
-    corrected = [Corrected(profiles[i], tuple(own[i])) for i in sorted(own) if i in profiles]
-    return Corrections({i: tuple(each) for i, each in own.items()}, fit_adjustment(corrected))
+    return own
 
 
 def profile_in_force(work: UnitOfWork, piece: Piece) -> PieceProfile:
@@ -58,45 +81,58 @@ def profile_in_force(work: UnitOfWork, piece: Piece) -> PieceProfile:
 def outlines_in_force(work: UnitOfWork, pieces: Iterable[Piece]) -> dict[int, PieceProfile]:
     """Studies in outline, by piece, with the levels that count; a piece without a study is left out."""
     known = {piece.id: piece for piece in pieces}
-    profiles = work.pieces.outlines(list(known))
+    own = _own_levels(work)
+    outlines = work.pieces.outlines([*known, *own])
+    corrections = _taught_by(own, outlines)
+    return {i: corrections.levels_of(known[i], outlines[i]).profile for i in known if i in outlines}
+
+
+def profiles_in_force(work: UnitOfWork, pieces: Iterable[Piece]) -> dict[int, PieceProfile]:
+    """Whole studies, by piece, with the levels that count; a piece without a study is left out."""
+    known = {piece.id: piece for piece in pieces}
     corrections = read_corrections(work)
+    profiles = work.pieces.profiles(list(known))
     return {i: corrections.levels_of(known[i], profile).profile for i, profile in profiles.items()}
 
 
-def settle_levels(work: UnitOfWork, piece_ids: Iterable[int] | None = None) -> tuple[Moved, ...]:
-    """Store the level in force of some pieces, or of all; those that moved, the largest move first.
+def combined_levels(work: UnitOfWork, pieces: Iterable[Piece]) -> dict[int, float | None]:
+    """The level each piece comes to by its study, its published grade, and every correction in the library.
 
-    Call it inside the transaction that changed a correction, a published grade or a study.
+    A piece whose study is of an older version counts as that study says, unless the director set its level.
     """
+    asked = {piece.id: piece for piece in pieces}
     corrections = read_corrections(work)
-    if piece_ids is None:
-        pieces = list(work.pieces.list_pieces(PieceQuery(limit=0))[0])
+    levels = {i: corrections.level_without_study(piece) for i, piece in asked.items()}
+    looked_at = [i for i, piece in asked.items() if not corrections.leave_alone(piece)]
+    for at in range(0, len(looked_at), _CHUNK):
+        for i, outline in work.pieces.outlines(looked_at[at : at + _CHUNK]).items():
+            levels[i] = corrections.levels_of(asked[i], outline).profile.level
+    return levels
+
+
+def index_levels(work: UnitOfWork, changed: Collection[int] | None = None) -> tuple[Moved, ...]:
+    """Work out and store the levels that lists are sorted by; the pieces that moved, the largest move first.
+
+    Call it in the transaction that changed a study, a published grade or a correction.
+
+    Args:
+        work: An open unit of work.
+        changed: Pieces whose study or published grade is new. When one of them has corrections, what those
+            teach is new as well, and all pieces are looked at; so they are when it is None.
+    """
+    if changed is not None and any(work.corrections.levels(piece_id) for piece_id in changed):
+        changed = None
+    if changed is None:
+        pieces = work.pieces.list_pieces(PieceQuery(limit=0))[0]
     else:
-        pieces = [work.pieces.get(piece_id) for piece_id in piece_ids]
-    asked = [piece for piece in pieces if _can_move(piece, corrections)]
-    levels: dict[int, float | None] = {}
-    for at in range(0, len(asked), _CHUNK):
-        chunk = {piece.id: piece for piece in asked[at : at + _CHUNK]}
-        for piece_id, profile in work.pieces.outlines(list(chunk)).items():
-            levels[piece_id] = corrections.levels_of(chunk[piece_id], profile).taught
-    moving = {piece.id: piece for piece in asked if piece.id in levels}
-    own = {i for i, said in corrections.own.items() if any(not (c.part or c.dimension) for c in said)}
-    changed = {i: new for i, new in levels.items() if i not in own and not _same(new, moving[i].level)}
-    work.corrections.settle(changed)
-    moved = [Moved(moving[i], moving[i].level, new) for i, new in changed.items()]
+        pieces = tuple(work.pieces.get_all(changed).values())
+    levels = combined_levels(work, pieces)
+    work.pieces.store_levels(
+        {piece.id: levels[piece.id] for piece in pieces if levels[piece.id] != piece.level}
+    )
+    moved = [Moved(p, p.level, levels[p.id]) for p in pieces if not _same(p.level, levels[p.id])]
     moved.sort(key=lambda each: (-abs((each.after or 0) - (each.before or 0)), each.piece.title))
     return tuple(moved)
-
-
-def _can_move(piece: Piece, corrections: Corrections) -> bool:
-    """False when the study's level holds and is stored already, so that the study need not be looked at."""
-    if (
-        not corrections.adjustment.is_neutral
-        or piece.published_grade is not None
-        or piece.id in corrections.own
-    ):
-        return True
-    return not _same(piece.level, piece.studied_level)
 
 
 def _same(one: float | None, other: float | None) -> bool:

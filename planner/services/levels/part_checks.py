@@ -1,6 +1,6 @@
 """Each section's part held against the section's instrument and level, and what would mend it."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from planner.core.ensemble import Ensemble, Section
@@ -19,8 +19,6 @@ from planner.study.corrected import with_instruments
 from planner.study.difficulty.evidence import PartEvidence, gather
 from planner.study.difficulty.grade_charts import Bounds, chart_bounds
 from planner.study.notes.columns import columns_of
-
-Work = Callable[[], UnitOfWork]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +60,7 @@ class PartChecks:
 
 
 def check_for_ensemble(
-    work: Work, files: FileStore, reader: ScoreReader, piece_id: int, ensemble: Ensemble
+    work: UnitOfWork, files: FileStore, reader: ScoreReader, piece_id: int, ensemble: Ensemble
 ) -> PartChecks:
     """Check every part of a piece that the ensemble casts at the level of the section that reads it.
 
@@ -70,10 +68,9 @@ def check_for_ensemble(
         NotFoundError: If there is no such piece, or its score file is gone.
         ScoreReadError: If the score can no longer be read.
     """
-    with work() as unit:
-        piece = unit.pieces.get(piece_id)
-        profile = profile_in_force(unit, piece)
-        by_hand = unit.corrections.instruments(piece_id)
+    piece = work.pieces.get(piece_id)
+    profile = profile_in_force(work, piece)
+    by_hand = work.corrections.instruments(piece_id)
     outlook = outlook_of(piece, profile, ensemble)
     score = with_instruments(reader.read(files.path_of(piece.source)), by_hand)
     sections = {section.id: section for section in ensemble.sections}

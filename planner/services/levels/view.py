@@ -1,6 +1,5 @@
 """A piece's levels by part and dimension, what makes them, and how an ensemble stands to them."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from planner.core.corrections import LevelCorrection
@@ -12,8 +11,6 @@ from planner.matching.outlook import PieceOutlook, outlook_of
 from planner.services.levels.in_force import read_corrections
 from planner.services.ports import UnitOfWork
 from planner.study.instrument_questions import UNSURE
-
-Work = Callable[[], UnitOfWork]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,15 +34,14 @@ class LevelsView:
     adjustment: Adjustment
 
 
-def view_levels(work: Work, piece_id: int, ensemble: Ensemble | None = None) -> LevelsView:
+def view_levels(work: UnitOfWork, piece_id: int, ensemble: Ensemble | None = None) -> LevelsView:
     """A piece's levels as they are in force.
 
     Raises:
         NotFoundError: If there is no such piece, or it has no up-to-date study.
     """
-    with work() as unit:
-        piece, studied = unit.pieces.get(piece_id), unit.pieces.profile(piece_id)
-        corrections, by_hand = read_corrections(unit), unit.corrections.instruments(piece_id)
+    piece, studied = work.pieces.get(piece_id), work.pieces.profile(piece_id)
+    corrections, by_hand = read_corrections(work), work.corrections.instruments(piece_id)
     found = corrections.levels_of(piece, studied)
     own = corrections.own.get(piece.id, ())
     whole, parts = rows_of(found, studied, corrections.adjustment, own, piece.published_grade)

@@ -1,17 +1,19 @@
 """The library as the director keeps it: lists, one piece with its study, corrections, removal."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from planner.core.change import Author, ChangeKind
+from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.piece import Piece, PieceChoices, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import InputError
-from planner.services.levels.in_force import profile_in_force, settle_levels
-from planner.services.ports import FileStore, UnitOfWork
-
-Work = Callable[[], UnitOfWork]
+from planner.services.changes.journal import recorded
+from planner.services.changes.records import piece_subject
+from planner.services.levels.in_force import index_levels, profile_in_force
+from planner.services.ports import UnitOfWork
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +59,7 @@ class Correction:
     no_grade: bool = False
 
 
-def list_pieces(work: Work, query: PieceQuery) -> PiecePage:
+def list_pieces(work: UnitOfWork, query: PieceQuery) -> PiecePage:
     """One page of the pieces that match.
 
     Raises:
@@ -69,65 +71,65 @@ def list_pieces(work: Work, query: PieceQuery) -> PiecePage:
         raise InputError("A list begins at the first piece.")
     if query.level_from is not None and query.level_to is not None and query.level_from > query.level_to:
         raise InputError("The lowest level asked for is above the highest.", hint="Swap the two.")
-    with work() as unit:
-        pieces, total = unit.pieces.list_pieces(query)
+    pieces, total = work.pieces.list_pieces(query)
     return PiecePage(pieces, total, query)
 
 
-def list_choices(work: Work) -> PieceChoices:
+def list_choices(work: UnitOfWork) -> PieceChoices:
     """Every home key, meter and tag to narrow a list by."""
-    with work() as unit:
-        return unit.pieces.choices()
+    return work.pieces.choices()
 
 
-def get_piece(work: Work, piece_id: int) -> tuple[Piece, PieceProfile]:
+def get_piece(work: UnitOfWork, piece_id: int) -> tuple[Piece, PieceProfile]:
     """A piece and its study, with the levels in force.
 
     Raises:
         NotFoundError: If it is not in the library.
     """
-    with work() as unit:
-        piece = unit.pieces.get(piece_id)
-        return piece, profile_in_force(unit, piece)
+    piece = work.pieces.get(piece_id)
+    return piece, profile_in_force(work, piece)
 
 
-def own_level(work: Work, piece_id: int) -> float | None:
-    """The level the director set for a piece as a whole; None where the study's word counts."""
-    with work() as unit:
-        said = unit.corrections.levels(piece_id)
-    return next((one.level for one in said if not one.part and not one.dimension), None)
+def own_level(work: UnitOfWork, piece_id: int) -> float | None:
+    """The level the director set for a piece as a whole; None where they set none."""
+    own = work.corrections.levels(piece_id)
+    return next((one.level for one in own if not one.part and not one.dimension), None)
 
 
-def correct_piece(work: Work, piece_id: int, correction: Correction) -> Piece:
-    """Store a correction; the piece as it is then.
+def correct_piece(work: UnitOfWork, piece_id: int, correction: Correction, by: Author) -> Piece:
+    """Store a correction and journal it; the piece as it is then.
 
     Raises:
         NotFoundError: If the piece is not in the library.
         InputError: If the correction cannot hold.
     """
-    with work() as unit:
-        corrected = _corrected(unit.pieces.get(piece_id), correction)
-        before = unit.corrections.levels(piece_id)
-        unit.pieces.update(corrected)
-        is_taught = unit.corrections.levels(piece_id) != before
-        settle_levels(unit, None if is_taught else [piece_id])
-        piece = unit.pieces.get(piece_id)
-        unit.commit()
-    return piece
+    level = None if correction.level is None else _checked_level(correction.level)
+    piece, before = work.pieces.get(piece_id), own_level(work, piece_id)
+    corrected, subject = _corrected(piece, correction), piece_subject(piece)
+    with recorded(work, ChangeKind.DETAILS, subject, by), recorded(work, ChangeKind.LEVEL, subject, by):
+        work.pieces.update(corrected)
+        if correction.studied_level:
+            work.corrections.remove_level(piece_id)
+        elif level is not None:
+            work.corrections.put_level(LevelCorrection(piece_id, level))
+    index_levels(work, [piece_id] if own_level(work, piece_id) == before else None)
+    return work.pieces.get(piece_id)
 
 
-def remove_piece(work: Work, files: FileStore, piece_id: int) -> Piece:
-    """Take a piece and its file out of the library; the piece as it was.
+def remove_piece(work: UnitOfWork, piece_id: int) -> Piece:
+    """Take a piece out of the library; the piece as it was.
+
+    Its score file can be removed once that is committed.
 
     Raises:
         NotFoundError: If it is not there.
         ConflictError: If a plan, a result or an exposure speaks of it.
     """
-    with work() as unit:
-        piece = unit.pieces.get(piece_id)
-        unit.pieces.remove(piece_id)
-        unit.commit()
-    files.remove(piece.source)
+    piece = work.pieces.get(piece_id)
+    was_taught_by = bool(work.corrections.levels(piece_id))
+    work.pieces.remove(piece_id)
+    if was_taught_by:
+        index_levels(work)
     return piece
 
 
@@ -143,10 +145,6 @@ def _corrected(piece: Piece, correction: Correction) -> Piece:
         arranger=_words(correction.arranger, piece.arranger),
         rights=_words(correction.rights, piece.rights),
     )
-    if correction.studied_level:
-        piece = replace(piece, level=piece.studied_level)
-    elif correction.level is not None:
-        piece = replace(piece, level=_checked_level(correction.level))
     if correction.no_grade:
         piece = replace(piece, published_grade=None)
     elif correction.published_grade is not None:

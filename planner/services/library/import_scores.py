@@ -7,10 +7,10 @@ from datetime import date
 from pathlib import Path
 
 from planner.core.piece import Piece
-from planner.core.profile import PROFILE_VERSION, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, InputError, PlannerError, ScoreReadError
-from planner.services.levels.in_force import settle_levels
+from planner.services.levels.in_force import index_levels
 from planner.services.library.score_files import (
     SCORE_SUFFIXES,
     Refusal,
@@ -20,7 +20,9 @@ from planner.services.library.score_files import (
     lies_at,
     lies_nowhere,
 )
-from planner.services.ports import FileStore, ProfileSource, Progress, UnitOfWork
+from planner.services.ports import FileStore, OpenWork, ProfileSource, Progress, UnitOfWork
+from planner.services.toolbox import changing
+from planner.study.version import STUDY_VERSION
 
 __all__ = ["SCORE_SUFFIXES", "ImportReport", "Refusal", "import_paths", "lies_nowhere"]
 
@@ -50,7 +52,7 @@ class _Import:
 
     source: ProfileSource
     files: FileStore
-    work: Callable[[], UnitOfWork]
+    open_work: OpenWork
     today: date
     added: list[Piece] = field(default_factory=list)
     unchanged: list[Path] = field(default_factory=list)
@@ -71,7 +73,7 @@ def import_paths(
     *,
     source: ProfileSource,
     files: FileStore,
-    work: Callable[[], UnitOfWork],
+    open_work: OpenWork,
     today: date,
     progress: Progress | None = None,
     suffixes: Collection[str] = SCORE_SUFFIXES,
@@ -87,7 +89,7 @@ def import_paths(
         paths: Files and folders.
         source: Studies files, away from this process.
         files: Keeps a copy of each file.
-        work: Opens a transaction.
+        open_work: Opens a transaction.
         today: Date under which new pieces are entered.
         progress: Told how many of all files are done, and the name of the last.
         suffixes: Endings of the files in a folder that are taken for scores.
@@ -96,7 +98,7 @@ def import_paths(
     Raises:
         ExportError: If the library or the copies cannot be written; what was stored before stays.
     """
-    run = _Import(source, files, work, today)
+    run = _Import(source, files, open_work, today)
     found, refused = find_score_files(paths, suffixes)
     run.refused += refused
     fresh = _new_content(run, found, place)
@@ -123,11 +125,10 @@ def _new_content(run: _Import, found: Sequence[Path], place: Callable[[Path], st
         else:
             by_hash[file.source.sha256] = file
     run.contents = frozenset(by_hash)
-    with run.work() as work:
-        known = work.pieces.find_studied(by_hash, PROFILE_VERSION)
+    with changing(run.open_work) as work:
+        known = work.pieces.find_studied(by_hash, STUDY_VERSION)
         paths = {sha256: by_hash[sha256].source.path for sha256 in known}
         work.pieces.remember_paths({sha256: path for sha256, path in paths.items() if path})
-        work.commit()
     run.unchanged += [file.path for sha256, file in by_hash.items() if sha256 in known]
     run.unchanged.sort(key={path: place for place, path in enumerate(found)}.__getitem__)
     return [file for sha256, file in by_hash.items() if sha256 not in known]
@@ -171,7 +172,7 @@ def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> None:
         run.unchanged.append(file.path)
         return
     profile = _with_kept_instruments(run, file, profile)
-    with run.work() as work:
+    with changing(run.open_work) as work:
         there = work.pieces.find_by_hash(file.source.sha256)
         before = None if there else _older_export(run, work, file, profile)
         if there is not None:
@@ -182,9 +183,8 @@ def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> None:
             work.pieces.replace_profile(piece_id, profile, file.source)
         else:
             piece_id, found = work.pieces.add(file.source, profile, run.today), run.added
-        settle_levels(work, [piece_id])
+        index_levels(work, [piece_id])
         piece = work.pieces.get(piece_id)
-        work.commit()
     if before is not None:
         run.files.remove(before.source)
     found.append(piece)
@@ -196,7 +196,7 @@ def _with_kept_instruments(run: _Import, file: ScoreFile, profile: PieceProfile)
     Raises:
         ScoreReadError: If the file can no longer be read.
     """
-    with run.work() as work:
+    with run.open_work() as work:
         there = work.pieces.find_by_hash(file.source.sha256) or _older_export(run, work, file, profile)
         by_hand = work.corrections.instruments(there.id) if there else {}
     return run.source.study_by_hand(file.path, by_hand) if by_hand else profile
@@ -221,5 +221,5 @@ def _older_export(run: _Import, work: UnitOfWork, file: ScoreFile, profile: Piec
 
 
 def _is_there(run: _Import, file: ScoreFile) -> bool:
-    with run.work() as work:
-        return bool(work.pieces.find_studied([file.source.sha256], PROFILE_VERSION))
+    with run.open_work() as work:
+        return bool(work.pieces.find_studied([file.source.sha256], STUDY_VERSION))

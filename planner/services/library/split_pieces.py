@@ -11,7 +11,7 @@ from planner.core.piece import Piece
 from planner.errors import PlannerError
 from planner.services.library.import_scores import ImportReport, import_paths
 from planner.services.library.score_files import Refusal, find_score_files, lies_at
-from planner.services.ports import CutPiece, FileStore, ProfileSource, Progress, UnitOfWork
+from planner.services.ports import CutPiece, FileStore, OpenWork, ProfileSource, Progress, UnitOfWork
 
 Cutter = Callable[[Path], Sequence[CutPiece]]
 """Cuts a score file into its pieces, or raises a ``PlannerError``."""
@@ -23,7 +23,7 @@ def import_split(
     cutter: Cutter,
     source: ProfileSource,
     files: FileStore,
-    work: Callable[[], UnitOfWork],
+    open_work: OpenWork,
     today: date,
     progress: Progress | None = None,
 ) -> ImportReport:
@@ -53,7 +53,7 @@ def import_split(
             list(whole_of),
             source=source,
             files=files,
-            work=work,
+            open_work=open_work,
             today=today,
             progress=progress,
             place=lambda path: _place(path, whole_of[path]),
@@ -68,15 +68,15 @@ def _place(path: Path, whole: Path) -> str:
     return lies_at(path) if path == whole else f"{lies_at(whole)}#{path.name}"
 
 
-def list_holding_several(work: Callable[[], UnitOfWork], pieces: Sequence[Piece]) -> list[str]:
+def list_holding_several(work: UnitOfWork, pieces: Sequence[Piece]) -> list[str]:
     """A sentence for each of the pieces whose file holds several, added as one."""
-    with work() as unit:
-        return [
-            f"{piece.source.name}: {issue.sentence}"
-            for piece in pieces
-            for issue in unit.pieces.profile(piece.id).issues
-            if issue.slug.startswith("several-")
-        ]
+    profiles = work.pieces.profiles([piece.id for piece in pieces])
+    return [
+        f"{piece.source.name}: {issue.sentence}"
+        for piece in pieces
+        for issue in profiles[piece.id].issues
+        if issue.slug.startswith("several-")
+    ]
 
 
 def _write(pieces: Sequence[CutPiece], path: Path, folder: Path) -> list[Path]:

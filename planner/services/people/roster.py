@@ -1,6 +1,6 @@
 """Ensembles, sections and players, and what each has met."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -10,121 +10,101 @@ from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import take_word
 from planner.services.ports import UnitOfWork
 
-Work = Callable[[], UnitOfWork]
-
 EXPOSURE_KINDS = ("performed", "rehearsed", "read", "heard")
 
 
-def add_ensemble(work: Work, name: str, kind: str = "band") -> Ensemble:
+def add_ensemble(work: UnitOfWork, name: str, kind: str = "band") -> Ensemble:
     """A new ensemble without sections.
 
     Raises:
         InputError: If the name is empty.
         ConflictError: If the name is taken.
     """
-    with work() as unit:
-        new = Ensemble(0, _name(name, "An ensemble"), _name(kind, "The kind of an ensemble"))
-        ensemble = unit.ensembles.get(unit.ensembles.add(new))
-        unit.commit()
-    return ensemble
+    new = Ensemble(0, _name(name, "An ensemble"), _name(kind, "The kind of an ensemble"))
+    return work.ensembles.get(work.ensembles.add(new))
 
 
-def rename_ensemble(work: Work, ensemble_id: int, name: str) -> Ensemble:
+def rename_ensemble(work: UnitOfWork, ensemble_id: int, name: str) -> Ensemble:
     """Give an ensemble another name."""
-    with work() as unit:
-        ensemble = replace(unit.ensembles.get(ensemble_id), name=_name(name, "An ensemble"))
-        unit.ensembles.update(ensemble)
-        unit.commit()
+    ensemble = replace(work.ensembles.get(ensemble_id), name=_name(name, "An ensemble"))
+    work.ensembles.update(ensemble)
     return ensemble
 
 
-def list_ensembles(work: Work) -> Sequence[Ensemble]:
+def list_ensembles(work: UnitOfWork) -> Sequence[Ensemble]:
     """All ensembles with their sections and players, by name."""
-    with work() as unit:
-        return unit.ensembles.list_ensembles()
+    return work.ensembles.list_ensembles()
 
 
-def get_ensemble(work: Work, ensemble_id: int) -> Ensemble:
+def get_ensemble(work: UnitOfWork, ensemble_id: int) -> Ensemble:
     """An ensemble with its sections and players.
 
     Raises:
         NotFoundError: If it is not there.
     """
-    with work() as unit:
-        return unit.ensembles.get(ensemble_id)
+    return work.ensembles.get(ensemble_id)
 
 
-def add_section(work: Work, ensemble_id: int, section: Section) -> Section:
+def add_section(work: UnitOfWork, ensemble_id: int, section: Section) -> Section:
     """A new section, with its players if it names some; as it is stored.
 
     Raises:
         InputError: If a value cannot hold.
         ConflictError: If the ensemble has a section of that name.
     """
-    with work() as unit:
-        section_id = unit.ensembles.add_section(ensemble_id, _checked(section))
-        stored = _section_in(unit.ensembles.get(ensemble_id), section_id)
-        unit.commit()
-    return stored
+    section_id = work.ensembles.add_section(ensemble_id, _checked(section))
+    return _section_in(work.ensembles.get(ensemble_id), section_id)
 
 
-def change_section(work: Work, section: Section) -> None:
+def change_section(work: UnitOfWork, section: Section) -> None:
     """Store everything of a section but its players; a new level is the director's word from now on.
 
     Raises:
         InputError: If a value cannot hold.
         NotFoundError: If it is not there.
     """
-    with work() as unit:
-        ensemble, before = _find_section(unit, section.id)
-        unit.ensembles.update_section(take_word(unit, ensemble, before, _checked(section)))
-        unit.commit()
+    ensemble, before = _find_section(work, section.id)
+    work.ensembles.update_section(take_word(work, ensemble, before, _checked(section)))
 
 
-def remove_section(work: Work, section_id: int) -> None:
+def remove_section(work: UnitOfWork, section_id: int) -> None:
     """Take out a section nobody has results or exposures of.
 
     Raises:
         ConflictError: If there are some.
     """
-    with work() as unit:
-        unit.ensembles.remove_section(section_id)
-        unit.commit()
+    work.ensembles.remove_section(section_id)
 
 
 def add_player(
-    work: Work, section_id: int, name: str, *, joined: date | None = None, left: date | None = None
+    work: UnitOfWork, section_id: int, name: str, *, joined: date | None = None, left: date | None = None
 ) -> int:
     """A new player in a section; the player's id.
 
     A section grows when more are named than it counts.
 
     Args:
-        work: Opens a transaction.
+        work: An open unit of work.
         section_id: Where the player sits.
         name: As called in the room.
         joined: First day in the room; None when not known.
         left: First day no longer in the room; None when still there.
     """
     player = _checked_player(Player(0, _name(name, "A player"), joined, left))
-    with work() as unit:
-        _, section = _find_section(unit, section_id)
-        player_id = unit.ensembles.add_player(section_id, player)
-        _recount(unit, section)
-        unit.commit()
+    _, section = _find_section(work, section_id)
+    player_id = work.ensembles.add_player(section_id, player)
+    _recount(work, section)
     return player_id
 
 
-def change_player(work: Work, player: Player) -> None:
+def change_player(work: UnitOfWork, player: Player) -> None:
     """Store a player's name and dates; a section all of whose players are named shrinks when one leaves."""
-    with work() as unit:
-        _, section, _ = _find_player(unit, player.id)
-        unit.ensembles.update_player(_checked_player(player))
-        _recount(unit, section)
-        unit.commit()
+    _, section, _ = _find_player(work, player.id)
+    work.ensembles.update_player(_checked_player(player))
+    _recount(work, section)
 
 
-def move_player(work: Work, player_id: int, section_id: int) -> None:
+def move_player(work: UnitOfWork, player_id: int, section_id: int) -> None:
     """Seat a player in another section of the ensemble.
 
     What the player met with the old section alone now counts for the new one: someone in it knows it.
@@ -133,26 +113,24 @@ def move_player(work: Work, player_id: int, section_id: int) -> None:
         NotFoundError: If player or section is not there.
         InputError: If the section belongs to another ensemble.
     """
-    with work() as unit:
-        ensemble, old, player = _find_player(unit, player_id)
-        target, new = _find_section(unit, section_id)
-        if target.id != ensemble.id:
-            raise InputError(
-                f"{new.name} is a section of {target.name}.", hint="Add the player there under the same name."
-            )
-        if new.id == old.id:
-            return
-        unit.ensembles.move_player(player_id, section_id)
-        _recount(unit, old)
-        _recount(unit, new)
-        for exposure in unit.ensembles.exposures(ensemble.id):
-            if exposure.section_id == old.id and was_there(player, exposure.on):
-                came_along = f"{player.name} met it in {old.name}"
-                unit.ensembles.add_exposure(replace(exposure, section_id=section_id, note=came_along))
-        unit.commit()
+    ensemble, old, player = _find_player(work, player_id)
+    target, new = _find_section(work, section_id)
+    if target.id != ensemble.id:
+        raise InputError(
+            f"{new.name} is a section of {target.name}.", hint="Add the player there under the same name."
+        )
+    if new.id == old.id:
+        return
+    work.ensembles.move_player(player_id, section_id)
+    _recount(work, old)
+    _recount(work, new)
+    for exposure in work.ensembles.exposures(ensemble.id):
+        if exposure.section_id == old.id and was_there(player, exposure.on):
+            came_along = f"{player.name} met it in {old.name}"
+            work.ensembles.add_exposure(replace(exposure, section_id=section_id, note=came_along))
 
 
-def record_exposure(work: Work, exposure: Exposure) -> None:
+def record_exposure(work: UnitOfWork, exposure: Exposure) -> None:
     """Note that an ensemble, or one section of it, has met a piece.
 
     Raises:
@@ -161,41 +139,35 @@ def record_exposure(work: Work, exposure: Exposure) -> None:
     """
     if exposure.how not in EXPOSURE_KINDS:
         raise InputError(f"A piece is met by being {', '.join(EXPOSURE_KINDS)}, not {exposure.how}.")
-    with work() as unit:
-        unit.ensembles.add_exposure(exposure)
-        unit.commit()
+    work.ensembles.add_exposure(exposure)
 
 
-def forget_exposure(work: Work, exposure: Exposure) -> None:
+def forget_exposure(work: UnitOfWork, exposure: Exposure) -> None:
     """Take back an exposure noted by mistake.
 
     Raises:
         NotFoundError: If there is none like it.
     """
-    with work() as unit:
-        unit.ensembles.remove_exposure(exposure)
-        unit.commit()
+    work.ensembles.remove_exposure(exposure)
 
 
-def list_exposures(work: Work, ensemble_id: int, *, piece_id: int | None = None) -> Sequence[Exposure]:
+def list_exposures(work: UnitOfWork, ensemble_id: int, *, piece_id: int | None = None) -> Sequence[Exposure]:
     """What an ensemble and its sections have met, of one piece or of all."""
-    with work() as unit:
-        unit.ensembles.get(ensemble_id)
-        met = unit.ensembles.exposures(ensemble_id)
+    work.ensembles.get(ensemble_id)
+    met = work.ensembles.exposures(ensemble_id)
     return [exposure for exposure in met if piece_id in (None, exposure.piece_id)]
 
 
 def find_met(
-    work: Work, ensemble_id: int, on: date, *, until: date | None = None, section_id: int | None = None
+    work: UnitOfWork, ensemble_id: int, on: date, *, until: date | None = None, section_id: int | None = None
 ) -> dict[int, Exposure]:
     """Pieces that someone present from ``on`` to ``until`` can know, each with an exposure that says so.
 
     Looks at every ensemble of the library: a player may sit in two.
     """
-    with work() as unit:
-        everyone = unit.ensembles.list_ensembles()
-        exposures = [exposure for one in everyone for exposure in unit.ensembles.exposures(one.id)]
-        room = unit.ensembles.get(ensemble_id)
+    everyone = work.ensembles.list_ensembles()
+    exposures = work.ensembles.exposures()
+    room = work.ensembles.get(ensemble_id)
     return find_met_pieces(room, exposures, on, everyone, until=until, section_id=section_id)
 
 
@@ -229,28 +201,28 @@ def _section_in(ensemble: Ensemble, section_id: int) -> Section:
     return next(section for section in ensemble.sections if section.id == section_id)
 
 
-def _recount(unit: UnitOfWork, before: Section) -> None:
+def _recount(work: UnitOfWork, before: Section) -> None:
     """Keep a section's size in step with its named players, if they were all named before."""
-    _, section = _find_section(unit, before.id)
+    _, section = _find_section(work, before.id)
     named = _still_here(section)
     if named > section.size or _still_here(before) >= before.size:
-        unit.ensembles.update_section(replace(section, size=max(1, named)))
+        work.ensembles.update_section(replace(section, size=max(1, named)))
 
 
 def _still_here(section: Section) -> int:
     return sum(1 for player in section.players if player.left is None)
 
 
-def _find_section(unit: UnitOfWork, section_id: int) -> tuple[Ensemble, Section]:
-    for ensemble in unit.ensembles.list_ensembles():
+def _find_section(work: UnitOfWork, section_id: int) -> tuple[Ensemble, Section]:
+    for ensemble in work.ensembles.list_ensembles():
         for section in ensemble.sections:
             if section.id == section_id:
                 return ensemble, section
     raise NotFoundError("section", section_id)
 
 
-def _find_player(unit: UnitOfWork, player_id: int) -> tuple[Ensemble, Section, Player]:
-    for ensemble in unit.ensembles.list_ensembles():
+def _find_player(work: UnitOfWork, player_id: int) -> tuple[Ensemble, Section, Player]:
+    for ensemble in work.ensembles.list_ensembles():
         for section in ensemble.sections:
             for player in section.players:
                 if player.id == player_id:

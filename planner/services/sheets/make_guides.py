@@ -14,7 +14,7 @@ from planner.core.profile import PartProfile, PieceProfile
 from planner.core.term import Slot
 from planner.errors import NotFoundError
 from planner.matching.casting import CastPart, cast_parts
-from planner.services.levels.in_force import profile_in_force
+from planner.services.levels.in_force import profiles_in_force
 from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
 from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.guide_topics import cautions_for, topics_for
@@ -56,7 +56,7 @@ def make_guides(
     """Print one guide for each part the ensemble casts, and a packet, for each piece of a day.
 
     Args:
-        work: The library; nothing in it is changed.
+        work: An open unit of work; it is only read, before the first sheet is drawn.
         files: Where the score files are.
         engraver: Draws the passages.
         writer: Prints the guides.
@@ -75,8 +75,7 @@ def make_guides(
         ScoreReadError: If a stored score file is missing or cannot be engraved.
         ExportError: If a sheet cannot be written.
     """
-    with work:
-        readings = _readings(work, files, term_id, on)
+    readings = _readings(work, files, term_id, on)
     width_mm = TEXT_WIDTH_MM[paper.lower()]
     jobs = [(reading, _cast(reading.profile, reading.ensemble)) for reading in readings]
     total, done = sum(len(parts) + 1 for _, parts in jobs), 0
@@ -119,12 +118,15 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
             "planned piece", f"for {on.isoformat()}", hint="Plan the term first, or choose another day."
         )
     ensemble = work.ensembles.get(term.ensemble_id)
-    found = []
-    for slot in slots:
-        piece = work.pieces.get(slot.piece_id)
-        profile = profile_in_force(work, piece)
-        found.append(_Reading(ensemble, slot, piece, profile, files.path_of(piece.source)))
-    return found
+    pieces = work.pieces.get_all({slot.piece_id for slot in slots})
+    profiles = profiles_in_force(work, pieces.values())
+    return [
+        _Reading(
+            ensemble, slot, pieces[slot.piece_id], profiles[slot.piece_id],
+            files.path_of(pieces[slot.piece_id].source),
+        )
+        for slot in slots
+    ]  # fmt: skip
 
 
 def _view(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.core.ensemble import Ensemble, Section
-from planner.core.piece import Piece, PieceQuery
+from planner.core.piece import Piece
 from planner.matching.outlook import PartFit, PieceOutlook, Verdict
 from planner.services.ports import UnitOfWork
 from planner.services.term.outlook import read_outlooks
@@ -98,14 +98,9 @@ def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = No
         sections=tuple(_match_section(section, candidates) for section in ensemble.sections),
         met=len(met),
         by_exposure=tuple(sorted(kinds.items())),
-        unlevelled=_count_unlevelled(work),
+        unlevelled=work.pieces.count(is_levelled=False),
         uncastable=sum(1 for outlook in outlooks if not outlook.can_be_cast),
     )
-
-
-def _count_unlevelled(work: UnitOfWork) -> int:
-    pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
-    return sum(1 for piece in pieces if piece.level is None)
 
 
 def _match_piece(outlook: PieceOutlook) -> PieceMatch:

@@ -39,10 +39,7 @@ def met_pieces(work: UnitOfWork, ensemble: Ensemble, on: date) -> dict[int, Expo
     Players who also sit in another ensemble bring along what they met there.
     """
     others = [e for e in work.ensembles.list_ensembles() if e.id != ensemble.id]
-    exposures: list[Exposure] = []
-    for group in (ensemble, *others):
-        exposures += work.ensembles.exposures(group.id)
-        exposures += [_as_exposure(result) for result in work.results.list_results(group.id)]
+    exposures = [*work.ensembles.exposures(), *(_as_exposure(r) for r in work.results.list_results())]
     return find_met_pieces(ensemble, exposures, on, others)
 
 

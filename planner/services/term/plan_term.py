@@ -11,10 +11,11 @@ from planner.core.term import Plan, Slot, Term, Wish
 from planner.errors import ConflictError, InfeasiblePlanError, InputError, NotFoundError, PlanError
 from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE, Limits, PlanProblem
-from planner.services.ports import UnitOfWork
+from planner.services.ports import OpenWork, UnitOfWork
 from planner.services.term.outlook import read_outlooks
 from planner.services.term.slot_reasons import reasons_for
 from planner.services.term.term_problem import TermFacts, TermProblem, build_problem
+from planner.services.toolbox import changing
 from planner.wording.plan import NOT_PROVEN, open_slots_note
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ class PlanView:
 
 
 def plan_term(
-    work: UnitOfWork,
+    open_work: OpenWork,
     term_id: int,
     today: date,
     *,
@@ -71,7 +72,7 @@ def plan_term(
     """Plan what is still to come of a term; past and logged days stay as they are.
 
     Args:
-        work: An open unit of work; it is committed.
+        open_work: Opens a transaction; none is open while the search runs.
         term_id: The term.
         today: Days before it are past.
         limit_s: Wall seconds for the search.
@@ -85,10 +86,12 @@ def plan_term(
         InputError: If the term has no reading day left.
         InfeasiblePlanError: If no plan keeps all rules, with their names.
         PlanTimeoutError: If time ran out before a plan or a proof was found.
+        ConflictError: If the term was changed while the search ran; the plan from before stays.
     """
     from planner.scheduling.solve import solve  # the solver's library takes a second to load
 
-    facts, met = _facts(work, term_id, today)
+    with open_work() as work:
+        facts, met = _facts(work, term_id, today)
     wanted = replace(limits or Limits(), may_leave_open=leave_open)
     term_problem = build_problem(facts, wanted)
     if not term_problem.problem.free_days:
@@ -98,9 +101,10 @@ def plan_term(
     solution = solve(term_problem.problem, limit_s, seed=seed, workers=workers, hint=before)
     slots = reasons_for(facts, term_problem, solution.slots)
     plan = _as_plan(term_id, solution, slots)
-    save_checked(work, term_problem, plan, solution.slots)
-    shown = _planned_slots(work, facts, plan)
-    work.commit()
+    with changing(open_work) as work:
+        _refuse_changed(work, facts)
+        save_checked(work, term_problem, plan, solution.slots)
+        shown = _planned_slots(work, facts, plan)
     return _view(facts, term_problem, plan, solution, met, shown)
 
 
@@ -143,11 +147,27 @@ def _facts(work: UnitOfWork, term_id: int, today: date) -> tuple[TermFacts, int]
     return facts, len(met)
 
 
+def _refuse_changed(work: UnitOfWork, facts: TermFacts) -> None:
+    """Store no plan for a term that is no longer the one it was made for.
+
+    Raises:
+        ConflictError: If its dates, sections, wishes, plan or results are others by now.
+    """
+    term_id, ensemble_id = facts.term.id, facts.ensemble.id
+    results = tuple(r for r in work.results.list_results(ensemble_id) if r.on <= facts.term.last)
+    now = (work.terms.get(term_id), work.ensembles.get(ensemble_id), tuple(work.terms.wishes(term_id)))
+    before = (facts.term, facts.ensemble, facts.wishes)
+    if now != before or (work.terms.plan(term_id), results) != (facts.plan, facts.results):
+        raise ConflictError(
+            f"{facts.term.name} was changed while its plan was being made.", hint="Plan it again."
+        )
+
+
 def _planned_elsewhere(work: UnitOfWork, term: Term, today: date) -> set[int]:
     """Pieces that another term of the same ensemble still means to read."""
     others = [t for t in work.terms.list_terms(term.ensemble_id) if t.id != term.id]
-    plans = [plan for t in others if (plan := work.terms.plan(t.id)) is not None]
-    return {slot.piece_id for plan in plans for slot in plan.slots if slot.on >= today}
+    plans = work.terms.plans([t.id for t in others])
+    return {slot.piece_id for plan in plans.values() for slot in plan.slots if slot.on >= today}
 
 
 def _as_plan(term_id: int, solution: "Solution", slots: Sequence[Slot]) -> Plan:
@@ -202,10 +222,11 @@ def _view(
 def _planned_slots(work: UnitOfWork, facts: TermFacts, plan: Plan) -> tuple[PlannedSlot, ...]:
     names = {section.id: section.name for section in facts.ensemble.sections}
     logged = {result.on for result in facts.results}
+    pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots})
     return tuple(
         PlannedSlot(
             slot=slot,
-            piece=work.pieces.get(slot.piece_id),
+            piece=pieces[slot.piece_id],
             featured=names.get(slot.featured_section_id or 0, ""),
             is_past=slot.on < facts.today or slot.on in logged,
         )
@@ -268,5 +289,4 @@ def _checked_day(work: UnitOfWork, term_id: int, piece_id: int, on: date | None,
 
 def _store(work: UnitOfWork, term_id: int, wishes: Sequence[Wish]) -> tuple[Wish, ...]:
     work.terms.set_wishes(term_id, wishes)
-    work.commit()
     return tuple(wishes)

@@ -29,7 +29,7 @@ def publish_plan(
     """Write the term's plan once with each writer.
 
     Args:
-        work: The library; nothing in it is changed.
+        work: An open unit of work; nothing is changed.
         writers: One for each form wanted.
         term_id: Whose plan.
         out_dir: Folder that receives the files.
@@ -60,14 +60,13 @@ def plan_sheet(work: UnitOfWork, term_id: int, *, today: date, starts_at: time |
     Raises:
         NotFoundError: If there is no such term, or it has no plan yet.
     """
-    with work:
-        term = work.terms.get(term_id)
-        plan = work.terms.plan(term_id)
-        if plan is None:
-            raise NotFoundError("plan for the term", term.name, hint="Plan the term first.")
-        ensemble = work.ensembles.get(term.ensemble_id)
-        pieces = {slot.piece_id: work.pieces.get(slot.piece_id) for slot in plan.slots}
-        profiles = {piece_id: work.pieces.profile(piece_id) for piece_id in pieces}
+    term = work.terms.get(term_id)
+    plan = work.terms.plan(term_id)
+    if plan is None:
+        raise NotFoundError("plan for the term", term.name, hint="Plan the term first.")
+    ensemble = work.ensembles.get(term.ensemble_id)
+    pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots})
+    profiles = work.pieces.profiles(pieces)
     rows = tuple(
         _row(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, today) for slot in plan.slots
     )

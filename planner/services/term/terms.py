@@ -6,13 +6,13 @@ from datetime import date, timedelta
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.term import Term
 from planner.errors import InputError
-from planner.services.library.catalogue import Work
+from planner.services.ports import UnitOfWork
 
 LONGEST_TERM_DAYS = 400
 """A little over a year. Source: house choice."""
 
 
-def keep_term(work: Work, term: Term) -> Term:
+def keep_term(work: UnitOfWork, term: Term) -> Term:
     """Store a new term (id 0) or the changes to one; as it is stored.
 
     Raises:
@@ -20,13 +20,11 @@ def keep_term(work: Work, term: Term) -> Term:
         NotFoundError: If the ensemble or the term is not there.
     """
     checked = _checked(term)
-    with work() as unit:
-        unit.ensembles.get(checked.ensemble_id)
-        if checked.id:
-            unit.terms.update(checked)
-        else:
-            checked = replace(checked, id=unit.terms.add(checked))
-        unit.commit()
+    work.ensembles.get(checked.ensemble_id)
+    if checked.id:
+        work.terms.update(checked)
+    else:
+        checked = replace(checked, id=work.terms.add(checked))
     return checked
 
 

@@ -29,7 +29,9 @@ def home(tmp_path):
     (scores / "air.mxl").write_text("Air")
     (scores / "bourree.musicxml").write_text("Bourrée")
     with open_library(home.library) as library:
-        import_paths([scores], source=FakeStudies(), files=FolderStore(home.scores), work=library, today=DAY)
+        import_paths(
+            [scores], source=FakeStudies(), files=FolderStore(home.scores), open_work=library, today=DAY
+        )
     return home
 
 

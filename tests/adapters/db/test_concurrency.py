@@ -3,7 +3,7 @@
 import multiprocessing
 import threading
 from concurrent.futures import ThreadPoolExecutor
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -11,7 +11,9 @@ import pytest
 from planner.adapters.db import open_library
 from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.piece import PieceQuery
+from planner.core.term import Term, Wish
 from planner.errors import ConflictError
+from planner.services.toolbox import changing
 from tests.fakes import make_profile, make_source
 
 DAY = date(2026, 9, 3)
@@ -48,6 +50,28 @@ def test_writers_in_many_threads_lose_nothing(path):
             names = {player.name for player in work.ensembles.get(band).sections[0].players}
             assert names == {f"{writer}-{number}" for writer in range(WRITERS) for number in range(EACH)}
             assert work.pieces.list_pieces(PieceQuery(limit=1))[1] == WRITERS * EACH
+
+
+def test_two_who_change_the_same_list_take_turns_and_neither_loses_the_other_s_word(path):
+    with open_library(path) as library:
+        with library() as work:
+            piece = work.pieces.add(make_source(), make_profile(), DAY)
+            band = work.ensembles.add(Ensemble(0, "Band"))
+            term = work.terms.add(Term(0, band, "Autumn", DAY, DAY, (DAY.weekday(),)))
+            work.commit()
+        start = threading.Barrier(WRITERS)
+
+        def write(writer):
+            start.wait()
+            for number in range(EACH):
+                with changing(library) as work:
+                    wish = Wish("banned", piece, DAY + timedelta(days=EACH * writer + number))
+                    work.terms.set_wishes(term, [*work.terms.wishes(term), wish])
+
+        with ThreadPoolExecutor(WRITERS) as pool:
+            list(pool.map(write, range(WRITERS)))
+        with library() as work:
+            assert len({wish.on for wish in work.terms.wishes(term)}) == WRITERS * EACH
 
 
 def test_of_many_who_take_the_same_name_at_once_one_gets_it(path):

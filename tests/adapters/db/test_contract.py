@@ -122,16 +122,16 @@ def test_a_blank_title_becomes_the_file_name(library):
     assert titles(library) == ["march"]
 
 
-def test_only_studies_of_the_asked_version_count_as_studied(library):
+def test_only_studies_of_the_asked_version_or_newer_count_as_studied(library):
     piece_id = add_piece(library, "new")
-    add_piece(library, "old", version=0)
+    add_piece(library, "old", study_version=0)
     hashes = [make_source(seed).sha256 for seed in ("new", "old", "absent")]
     with library() as work:
         assert work.pieces.find_studied(hashes, 1) == {hashes[0]: piece_id}
 
 
 def test_a_study_of_another_version_is_not_handed_out(library):
-    piece_id = add_piece(library, "old", version=0)
+    piece_id = add_piece(library, "old", study_version=0)
     with library() as work:
         assert work.pieces.outlines([piece_id]) == {}
         with pytest.raises(NotFoundError, match="up-to-date study"):
@@ -142,24 +142,14 @@ def test_a_new_study_keeps_what_the_director_corrected(library):
     piece_id = add_piece(library, "rondo", level=2.0, composer="A. W.")
     with library() as work:
         piece = work.pieces.get(piece_id)
-        work.pieces.update(replace(piece, title="Rondo in B flat", level=3.0, tags=("spring",)))
+        work.pieces.update(replace(piece, title="Rondo in B flat", tags=("spring",)))
         newer = make_profile("RONDO", level=2.2, composer="Ada Weir", home_key="C major")
         work.pieces.replace_profile(piece_id, newer)
         work.commit()
     with library() as work:
         piece = work.pieces.get(piece_id)
     assert (piece.title, piece.composer, piece.home_key) == ("Rondo in B flat", "Ada Weir", "C major")
-    assert (piece.level, piece.studied_level, piece.tags) == (3.0, 2.2, ("spring",))
-
-
-def test_a_level_set_back_to_the_study_follows_the_next_study(library):
-    piece_id = add_piece(library, level=2.0)
-    with library() as work:
-        piece = work.pieces.get(piece_id)
-        work.pieces.update(replace(piece, level=3.0))
-        work.pieces.update(replace(piece, level=2.0))
-        work.pieces.replace_profile(piece_id, make_profile(level=2.4))
-        assert work.pieces.get(piece_id).level == 2.4
+    assert (piece.level, piece.studied_level, piece.tags) == (2.2, 2.2, ("spring",))
 
 
 def test_a_newer_file_takes_the_place_of_the_old_one(library):
@@ -462,3 +452,36 @@ def test_a_removed_piece_takes_its_study_and_wishes_along_and_may_come_back(libr
 def test_what_is_not_there_is_said_so(library, ask):
     with library() as work, pytest.raises(NotFoundError, match="There is no"):
         ask(work)
+
+
+def test_many_pieces_are_read_in_one_go_as_they_are_read_one_by_one(library):
+    first, second = add_piece(library, "rondo"), add_piece(library, "Élan", meters=())
+    third = add_piece(library, "air", level=None)
+    with library() as work:
+        work.pieces.update(replace(work.pieces.get(first), tags=("b", "A")))
+        ids = [third, first, 999, first]
+        assert work.pieces.get_all(ids) == {i: work.pieces.get(i) for i in (first, third)}
+        assert work.pieces.get(first).tags == ("b", "A")
+        assert work.pieces.profiles(ids) == {i: work.pieces.profile(i) for i in (first, third)}
+        assert list(work.pieces.titles().items()) == [(third, "air"), (second, "Élan"), (first, "rondo")]
+        assert work.pieces.titles(ids) == {third: "air", first: "rondo"}
+        assert (work.pieces.get_all([]), work.pieces.profiles([]), work.pieces.titles([])) == ({}, {}, {})
+        counts = [work.pieces.count(is_levelled=asked) for asked in (None, True, False)]
+        assert counts == [3, 2, 1]
+
+
+def test_exposures_results_and_plans_of_all_are_those_of_each(library):
+    piece, band, choir = add_piece(library), add_band(library), add_band(library, "Choir")
+    with library() as work:
+        terms = []
+        for on, one in enumerate((band, choir, band), start=1):
+            work.ensembles.add_exposure(Exposure(one.id, piece, "read", DAY.replace(day=on)))
+            work.results.put(Result(one.id, one.sections[0].id, piece, DAY.replace(day=on), 0.9))
+            terms.append(work.terms.add(Term(0, one.id, f"Term {on}", DAY, DAY, (DAY.weekday(),))))
+        for term in terms[:2]:
+            work.terms.save_plan(Plan(term, (Slot(DAY, 0, piece, "rhythm"),)))
+        assert {e.ensemble_id for e in work.ensembles.exposures()} == {band.id, choir.id}
+        assert len(work.ensembles.exposures()) == 3
+        assert [r.ensemble_id for r in work.results.list_results()] == [band.id, choir.id, band.id]
+        assert len(work.results.list_results(None, DAY.replace(day=2))) == 1
+        assert work.terms.plans(terms) == {term: work.terms.plan(term) for term in terms[:2]}

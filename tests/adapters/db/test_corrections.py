@@ -45,7 +45,6 @@ def test_levels_of_pieces_parts_and_dimensions_come_back_in_order(library, piece
     with library() as work:
         assert list(work.corrections.levels()) == said
         assert list(work.corrections.levels(other)) == said[3:]
-        assert work.pieces.get(one).level == 3.0
 
 
 def test_the_last_word_on_a_place_holds(library, piece_ids):
@@ -56,28 +55,22 @@ def test_the_last_word_on_a_place_holds(library, piece_ids):
         assert [each.level for each in work.corrections.levels()] == [3.5, 3.5]
 
 
-def test_a_level_equal_to_the_studys_can_be_the_directors_word(library, piece_ids):
-    with library() as work:
-        work.corrections.put_level(LevelCorrection(piece_ids[0], 2.0))
-        work.pieces.replace_profile(piece_ids[0], make_profile("air", level=2.6))
-        assert work.pieces.get(piece_ids[0]).level == 2.0
-
-
-def test_a_settled_level_is_no_correction_and_yields_to_one(library, piece_ids):
+def test_levels_stored_for_lists_are_no_corrections_and_corrections_leave_them_alone(library, piece_ids):
     one, other = piece_ids
     with library() as work:
+        work.pieces.store_levels({one: 2.3, other: None})
         work.corrections.put_level(LevelCorrection(other, 4.0))
-        work.corrections.settle({one: 2.3, other: 2.3})
-        work.pieces.update(replace(work.pieces.get(one), title="Air in D"))
+        work.pieces.update(replace(work.pieces.get(one), title="Air in D", level=5.0))
         work.commit()
     with library() as work:
-        assert [work.pieces.get(i).level for i in piece_ids] == [2.3, 4.0]
+        assert [work.pieces.get(i).level for i in piece_ids] == [2.3, None]
+        assert [work.pieces.get(i).studied_level for i in piece_ids] == [2.0, 2.0]
         assert [each.piece_id for each in work.corrections.levels()] == [other]
-        work.pieces.update(replace(work.pieces.get(one), level=2.7))
-        assert [each.piece_id for each in work.corrections.levels()] == piece_ids
+        work.pieces.replace_profile(one, make_profile("air", level=2.6))
+        assert (work.pieces.get(one).level, work.pieces.get(one).studied_level) == (2.6, 2.6)
 
 
-def test_taken_back_the_level_is_the_studys(library, piece_ids):
+def test_what_is_taken_back_is_gone_and_what_was_never_there_may_be_taken_back(library, piece_ids):
     with library() as work:
         work.corrections.put_level(LevelCorrection(piece_ids[0], 3.0))
         work.corrections.put_level(LevelCorrection(piece_ids[0], 3.0, "Flute", "key"))
@@ -85,7 +78,6 @@ def test_taken_back_the_level_is_the_studys(library, piece_ids):
         work.corrections.remove_level(piece_ids[0], "Flute", "key")
         work.corrections.remove_level(piece_ids[0], "Horn")
         assert work.corrections.levels() == ()
-        assert work.pieces.get(piece_ids[0]).level == 2.0
 
 
 def test_instruments_are_kept_by_part_and_go_with_the_empty_word(library, piece_ids):

@@ -6,8 +6,10 @@ import pytest
 
 from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.job import JobRefusal, JobState
+from planner.core.piece import KeptStudy, PieceQuery
 from planner.errors import ConflictError, NotFoundError
-from tests.adapters.db.test_contract import library  # noqa: F401 (the fixture that asks both)
+from tests.adapters.db.test_contract import add_piece, library  # noqa: F401 (the fixture that asks both)
+from tests.fakes import make_profile, make_source
 
 AT = datetime(2026, 9, 3, 8, 30, 15, 250, UTC)
 BY = Author(Door.PAGE, AT, "ada")
@@ -189,3 +191,76 @@ def test_a_job_that_is_not_there_is_named(library):  # noqa: F811
     for ask in ("get", "ask_stop", "queue_again"):
         with library() as work, pytest.raises(NotFoundError, match="no job 41"):
             getattr(work.jobs, ask)(41)
+
+
+def test_of_long_work_the_newest_entry_is_listed_and_the_others_counted(library):  # noqa: F811
+    first_job, second_job = queue(library), queue(library, kind="import")
+    alone, *_ = put(library, a_change(), *[a_change(job=first_job)] * 3, a_change(job=second_job))
+    with library() as work:
+        listed = work.changes.list_changes(9)
+        assert [each.job for each in listed] == [second_job, first_job, None]
+        assert listed[-1].id == alone
+        assert work.changes.count_of_jobs([first_job, second_job]) == {first_job: 3, second_job: 1}
+        of_first = [each.id for each in work.changes.of_job(first_job)]
+        assert of_first == sorted(of_first)
+        assert listed[1].id == of_first[-1]
+
+
+def test_words_are_as_printed_until_the_director_writes_others(library):  # noqa: F811
+    piece_id = add_piece(library, title="Rondo")
+    with library() as work:
+        assert set(work.corrections.words(piece_id).values()) == {None}
+        work.corrections.put_words(piece_id, {"title": "Rondeau", "rights": ""})
+        work.commit()
+    with library() as work:
+        assert work.corrections.words(piece_id) == {
+            "title": "Rondeau", "composer": None, "arranger": None, "rights": "",
+        }  # fmt: skip
+        work.corrections.put_words(piece_id, {"title": None})
+        work.commit()
+    with library() as work:
+        assert work.pieces.get(piece_id).title == "Rondo"
+        assert work.corrections.words(piece_id)["title"] is None
+        assert work.corrections.words(piece_id)["rights"] == ""
+        found, _ = work.pieces.list_pieces(PieceQuery(text="rondo"))
+        assert [piece.id for piece in found] == [piece_id]
+
+
+def test_a_word_set_back_follows_the_newer_study(library):  # noqa: F811
+    piece_id = add_piece(library, title="Rondo")
+    with library() as work:
+        work.corrections.put_words(piece_id, {"title": "Rondeau"})
+        work.pieces.replace_profile(piece_id, make_profile("Rondo in F"))
+        assert work.pieces.get(piece_id).title == "Rondeau"
+        work.corrections.put_words(piece_id, {"title": None})
+        assert work.pieces.get(piece_id).title == "Rondo in F"
+
+
+def test_pieces_with_an_older_study_are_found(library):  # noqa: F811
+    old = add_piece(library, "old", study_version=2)
+    new = add_piece(library, "new", study_version=3)
+    with library() as work:
+        assert work.pieces.find_stale(3) == (old,)
+        assert work.pieces.find_stale(4) == (old, new)
+        assert work.pieces.study_version(old) == 2
+        hashes = [make_source("old").sha256, make_source("new").sha256]
+        assert work.pieces.find_studied(hashes, 3) == {make_source("new").sha256: new}
+        assert len(work.pieces.find_studied(hashes, 2)) == 2
+
+
+def test_why_a_study_is_kept_is_noted_until_there_is_a_new_one(library):  # noqa: F811
+    piece_id = add_piece(library, study_version=2)
+    kept = KeptStudy(piece_id, 3, "score-read", "it is empty")
+    with library() as work:
+        work.pieces.keep_study(kept)
+        work.pieces.keep_study(kept)
+        work.commit()
+    with library() as work:
+        assert work.pieces.kept_studies(3) == {piece_id: kept}
+        assert work.pieces.kept_studies(4) == {}
+        work.pieces.replace_profile(piece_id, make_profile("Rondo", study_version=3))
+        work.commit()
+    with library() as work:
+        assert work.pieces.kept_studies(3) == {}
+    with library() as work, pytest.raises(NotFoundError):
+        work.pieces.keep_study(KeptStudy(41, 3, "not-found"))

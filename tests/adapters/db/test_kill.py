@@ -40,7 +40,7 @@ def scores(tmp_path):
 def run_import(scores: Path, home: Home, progress=None):
     with open_library(home.library) as library:
         return import_paths(
-            [scores], source=FakeStudies(), files=FolderStore(home.scores), work=library, today=DAY,
+            [scores], source=FakeStudies(), files=FolderStore(home.scores), open_work=library, today=DAY,
             progress=progress,
         )  # fmt: skip
 

@@ -18,6 +18,7 @@ from sqlalchemy import text
 from planner.adapters.db import migrate, open_library
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.tables import Base
+from planner.core.corrections import LevelCorrection
 from planner.core.fact import named
 from planner.core.piece import Piece, PieceQuery, SourceFile
 from planner.core.term import Reason, ReasonKind
@@ -97,6 +98,7 @@ def test_from_the_first_revision_the_same_tables_come_out(engine, tmp_path):
             1, "Rondo", "Ada Weir", "", "CC0", 3.0, 2.5, None, "Bb major", (), 14, 62.5,
             SourceFile("f" * 64, "rondo.mxl", 9, ".mxl"), date(2026, 9, 3),
         )  # fmt: skip
+        assert work.corrections.levels() == (LevelCorrection(1, 3.0),)
         work.pieces.update(replace(piece, tags=("kept",)))
         assert work.pieces.get(1).tags == ("kept",)
 

@@ -11,6 +11,7 @@ from planner.core.piece import PieceQuery
 from planner.core.term import Plan, PlayerMark, Result, Slot
 from planner.errors import NotFoundError
 from planner.services.day.gradebook import SCALE, gradebook_sheet, publish_gradebook
+from tests.fakes import at_a_door
 from tests.services.term.library_for_plans import make_library
 
 FIRST, SECOND = date(2026, 9, 1), date(2026, 9, 3)
@@ -34,7 +35,7 @@ def term():
 
 
 def sheet_of(library, term_id):
-    return gradebook_sheet(library(), term_id, today=FIRST)
+    return at_a_door(library, gradebook_sheet, term_id, today=FIRST)
 
 
 def test_every_reading_day_of_the_term_has_its_sheet(term):
@@ -109,7 +110,7 @@ def test_the_workbook_is_named_after_the_term(term):
             return path
 
     library, term_id = term
-    path = publish_gradebook(library(), Writer(), term_id=term_id, out_dir=Path("out"), today=FIRST)
+    path = at_a_door(library, publish_gradebook, Writer(), term_id=term_id, out_dir=Path("out"), today=FIRST)
     assert path == Path("out/gradebook-autumn.xlsx")
     with pytest.raises(NotFoundError):
-        publish_gradebook(library(), Writer(), term_id=99, out_dir=Path("out"), today=FIRST)
+        at_a_door(library, publish_gradebook, Writer(), term_id=99, out_dir=Path("out"), today=FIRST)

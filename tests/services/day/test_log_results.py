@@ -11,6 +11,7 @@ from planner.levels.belief import DEFAULT_ERROR, update_level
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.people.roster import change_section
 from planner.services.term.match_pieces import match
+from tests.fakes import at_a_door, changing
 from tests.services.term.library_for_plans import TUESDAY, make_library
 
 THURSDAY = TUESDAY + timedelta(days=2)
@@ -23,7 +24,7 @@ def sections_of(library, ensemble_id):
 
 def log(library, ensemble_id, on, piece_id, shares):
     sections = sections_of(library, ensemble_id)
-    with library() as work:
+    with changing(library) as work:
         entries = [ResultEntry(sections[name].id, piece_id, share) for name, share in shares.items()]
         return log_results(work, ensemble_id, on, entries)
 
@@ -155,7 +156,7 @@ def test_a_level_changed_by_hand_is_the_directors_word_from_now_on():
     ids = sorted(library.state.pieces)
     log(library, ensemble_id, TUESDAY, ids[0], {"Flute": 0.2})
     flute = sections_of(library, ensemble_id)["Flute"]
-    change_section(library, replace(flute, level=3.0))
+    at_a_door(library, change_section, replace(flute, level=3.0))
     by_hand = sections_of(library, ensemble_id)["Flute"]
     assert (by_hand.level, by_hand.start_level, by_hand.level_error) == (3.0, 3.0, None)
     assert by_hand.start_on == TUESDAY + timedelta(days=1)
@@ -169,5 +170,5 @@ def test_saving_a_section_with_its_level_rounded_changes_nothing():
     library, ensemble_id, _ = make_library()
     log(library, ensemble_id, TUESDAY, first_piece(library), {"Flute": 0.97})
     flute = sections_of(library, ensemble_id)["Flute"]
-    change_section(library, replace(flute, level=round(flute.level, 1), size=5))
+    at_a_door(library, change_section, replace(flute, level=round(flute.level, 1), size=5))
     assert sections_of(library, ensemble_id)["Flute"] == replace(flute, size=5)

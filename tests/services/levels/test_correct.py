@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from functools import partial
 
 import pytest
 
@@ -14,11 +15,13 @@ from planner.services.library.catalogue import Correction, correct_piece, get_pi
 from planner.services.library.import_scores import import_paths
 from planner.services.term.match_pieces import match
 from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted
-from tests.checks import some
-from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, make_profile, make_source
+from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile, make_source
 from tests.services.term.library_for_plans import TUESDAY, make_library
 
 DAY = date(2026, 9, 1)
+correct_level, correct_instrument, correct_piece = (
+    partial(service, by=BY) for service in (correct_level, correct_instrument, correct_piece)
+)
 
 
 def rated(title, level):
@@ -49,7 +52,7 @@ def levels_of(library):
 
 def test_a_corrected_piece_stands_where_it_was_put_and_others_follow_a_little(library):
     before = levels_of(library)
-    report = correct_level(library, 1, before[0] + 1.0)
+    report = at_a_door(library, correct_level, 1, before[0] + 1.0)
     after = levels_of(library)
     assert after[0] == before[0] + 1.0
     assert all(0 < new - old < 0.4 for new, old in zip(after[1:], before[1:], strict=True))
@@ -62,10 +65,10 @@ def test_a_corrected_piece_stands_where_it_was_put_and_others_follow_a_little(li
 def test_taken_back_everything_is_as_before(library):
     before = levels_of(library)
     for part, dimension in (("", ""), ("Flute", ""), ("flute", "rhythm"), ("", "key")):
-        correct_level(library, 1, 4.0, part=part, dimension=dimension)
+        at_a_door(library, correct_level, 1, 4.0, part=part, dimension=dimension)
     assert levels_of(library) != before
     for part, dimension in (("", ""), ("FLUTE", ""), ("Flute", "rhythm"), ("", "key")):
-        correct_level(library, 1, None, part=part, dimension=dimension)
+        at_a_door(library, correct_level, 1, None, part=part, dimension=dimension)
     assert levels_of(library) == before
     with library() as work:
         assert work.corrections.levels() == ()
@@ -73,27 +76,27 @@ def test_taken_back_everything_is_as_before(library):
 
 def test_taking_back_what_was_never_said_changes_nothing(library):
     before = levels_of(library)
-    assert correct_level(library, 2, None).moved == ()
+    assert at_a_door(library, correct_level, 2, None).moved == ()
     assert levels_of(library) == before
 
 
 def test_a_corrected_part_and_dimension_are_in_the_study_that_others_see(library):
-    correct_level(library, 1, 3.0, part="oboe")
-    correct_level(library, 1, 2.5, part="Flute", dimension="rhythm")
-    _, profile = get_piece(library, 1)
+    at_a_door(library, correct_level, 1, 3.0, part="oboe")
+    at_a_door(library, correct_level, 1, 2.5, part="Flute", dimension="rhythm")
+    _, profile = at_a_door(library, get_piece, 1)
     assert profile.part("Oboe").level == 3.0
     assert {c.name: c.level for c in profile.part("Flute").contributions}["rhythm"] == 2.5
-    view = view_levels(library, 1)
+    view = at_a_door(library, view_levels, 1)
     assert [row.is_own for row in view.parts] == [False, True]
     assert view.parts[1].studied == rated("Air", 1.2).parts[1].level
     assert [cell.is_own for cell in view.parts[0].cells if cell.name == "rhythm"] == [True]
 
 
 def test_changing_the_title_of_a_taught_piece_does_not_make_its_level_the_directors(library):
-    correct_level(library, 1, 4.0)
+    at_a_door(library, correct_level, 1, 4.0)
     taught = levels_of(library)[1]
-    correct_piece(library, 2, Correction(title="Bourrée in G"))
-    correct_piece(library, 2, Correction(studied_level=True))
+    at_a_door(library, correct_piece, 2, Correction(title="Bourrée in G"))
+    at_a_door(library, correct_piece, 2, Correction(studied_level=True))
     assert levels_of(library)[1] == taught
     with library() as work:
         assert [each.piece_id for each in work.corrections.levels()] == [1]
@@ -101,21 +104,21 @@ def test_changing_the_title_of_a_taught_piece_does_not_make_its_level_the_direct
 
 def test_the_pages_level_field_is_a_correction_like_any_other(library):
     before = levels_of(library)
-    correct_piece(library, 1, Correction(level=4.0))
+    at_a_door(library, correct_piece, 1, Correction(level=4.0))
     assert levels_of(library)[1] > before[1]
-    correct_piece(library, 1, Correction(studied_level=True))
+    at_a_door(library, correct_piece, 1, Correction(studied_level=True))
     assert levels_of(library) == before
 
 
 def test_a_published_grade_moves_its_own_piece_only_and_goes_without_a_trace(library):
     before = levels_of(library)
-    correct_piece(library, 2, Correction(published_grade=4.0))
+    at_a_door(library, correct_piece, 2, Correction(published_grade=4.0))
     after = levels_of(library)
     assert before[1] < after[1] < 4.0
     assert [after[0], after[2]] == [before[0], before[2]]
-    whole = view_levels(library, 2).whole
+    whole = at_a_door(library, view_levels, 2).whole
     assert (whole.held, whole.published_grade) == (HeldBy.PUBLISHED, 4.0)
-    correct_piece(library, 2, Correction(no_grade=True))
+    at_a_door(library, correct_piece, 2, Correction(no_grade=True))
     assert levels_of(library) == before
 
 
@@ -129,16 +132,16 @@ def test_what_cannot_hold_is_refused_in_a_sentence_and_nothing_is_stored(library
     for asked, kind, sentence in cases:
         level = asked.pop("level")
         with pytest.raises(kind, match=sentence):
-            correct_level(library, 1, level, **asked)
+            at_a_door(library, correct_level, 1, level, **asked)
     with pytest.raises(NotFoundError):
-        correct_level(library, 9, 2.0)
+        at_a_door(library, correct_level, 9, 2.0)
     with library() as work:
         assert work.corrections.levels() == ()
 
 
 def test_the_shares_add_up_to_the_level_that_is_explained(library):
-    correct_level(library, 3, 4.0)
-    for row in some(view_levels(library, 1).parts):
+    at_a_door(library, correct_level, 3, 4.0)
+    for row in at_a_door(library, view_levels, 1).parts:
         assert row.base + sum(c.share for c in row.cells if c) == pytest.approx(row.total, abs=0.06)
         assert row.level == pytest.approx(row.total, abs=0.02)
 
@@ -154,11 +157,13 @@ class Desk:
         self.files.path_of = lambda _source: self.path
 
     def add(self):
-        return import_paths([self.path], source=self.studies, files=self.files, work=self.library, today=DAY)
+        return import_paths(
+            [self.path], source=self.studies, files=self.files, open_work=self.library, today=DAY
+        )
 
     @property
     def instrument(self):
-        return get_piece(self.library, 1)[1].part("Flute").instrument
+        return at_a_door(self.library, get_piece, 1)[1].part("Flute").instrument
 
 
 def test_an_instrument_set_by_hand_is_kept_when_the_file_is_studied_again(tmp_path):
@@ -166,7 +171,7 @@ def test_an_instrument_set_by_hand_is_kept_when_the_file_is_studied_again(tmp_pa
     correct_instrument(desk.library, desk.files, desk.studies, 1, "flute", "Oboe")
     assert desk.instrument == "oboe"
     with desk.library() as work:  # as an older program studied it
-        work.pieces.replace_profile(1, replace(work.pieces.profile(1), version=0))
+        work.pieces.replace_profile(1, replace(work.pieces.profile(1), study_version=0))
         work.commit()
     assert len(desk.add().studied_again) == 1
     assert desk.instrument == "oboe"
@@ -185,7 +190,7 @@ def test_an_instrument_that_no_table_has_is_refused(tmp_path):
 
 def test_matching_meets_a_part_at_the_level_the_director_gave_it():
     library, ensemble_id, _ = make_library(4)
-    correct_level(library, 1, 4.5, part="Trumpet")
+    at_a_door(library, correct_level, 1, 4.5, part="Trumpet")
     with library() as work:
         found = match(work, ensemble_id, TUESDAY)
     (fit,) = [f for m in found.candidates if m.piece.id == 1 for f in m.fits if f.section.name == "Trumpet"]

@@ -1,6 +1,7 @@
 """The library as the director keeps it, on faked ports."""
 
 from datetime import date
+from functools import partial
 
 import pytest
 
@@ -15,9 +16,10 @@ from planner.services.library.catalogue import (
     list_pieces,
     remove_piece,
 )
-from tests.fakes import FakeFiles, FakeLibrary, make_profile, make_source
+from tests.fakes import BY, FakeLibrary, at_a_door, make_profile, make_source
 
 DAY = date(2026, 9, 3)
+correct_piece = partial(correct_piece, by=BY)
 
 
 @pytest.fixture
@@ -35,10 +37,10 @@ def add_piece(library, title="Rondo", **changes):
 def test_a_page_says_which_pieces_of_how_many_it_shows(library):
     for title in "abcde":
         add_piece(library, title)
-    page = list_pieces(library, PieceQuery(offset=2, limit=2))
+    page = at_a_door(library, list_pieces, PieceQuery(offset=2, limit=2))
     assert [piece.title for piece in page.pieces] == ["c", "d"]
     assert (page.first, page.last, page.total) == (3, 4, 5)
-    empty = list_pieces(library, PieceQuery(text="nothing"))
+    empty = at_a_door(library, list_pieces, PieceQuery(text="nothing"))
     assert (empty.first, empty.last, empty.total) == (0, 0, 0)
 
 
@@ -53,34 +55,35 @@ def test_a_page_says_which_pieces_of_how_many_it_shows(library):
 )
 def test_a_query_that_contradicts_itself_is_refused(library, query, said):
     with pytest.raises(InputError) as error:
-        list_pieces(library, query)
+        at_a_door(library, list_pieces, query)
     assert said in str(error.value)
 
 
 def test_a_piece_comes_with_its_study(library):
     piece_id = add_piece(library)
-    piece, profile = get_piece(library, piece_id)
+    piece, profile = at_a_door(library, get_piece, piece_id)
     assert (piece.id, profile) == (piece_id, make_profile("Rondo"))
     with pytest.raises(NotFoundError, match="no piece 99"):
-        get_piece(library, 99)
+        at_a_door(library, get_piece, 99)
 
 
 def test_choices_are_what_occurs(library):
     add_piece(library, home_key="D minor")
-    assert list_choices(library).keys == ("D minor",)
+    assert at_a_door(library, list_choices).keys == ("D minor",)
 
 
 def test_a_correction_changes_only_what_it_names(library):
     piece_id = add_piece(library, rights="CC0")
-    before, _ = get_piece(library, piece_id)
-    after = correct_piece(
+    before, _ = at_a_door(library, get_piece, piece_id)
+    after = at_a_door(
         library,
+        correct_piece,
         piece_id,
         Correction(
             title="  Rondo  in B♭ ", level=3, published_grade=2.5, tags=(" Spring", "spring ", "", "short")
         ),
     )
-    assert after == get_piece(library, piece_id)[0]
+    assert after == at_a_door(library, get_piece, piece_id)[0]
     assert (after.title, after.level, after.published_grade) == ("Rondo in B♭", 3.0, 2.5)
     assert after.tags == ("Spring", "short")
     assert (after.composer, after.rights, after.studied_level) == (before.composer, "CC0", before.level)
@@ -88,11 +91,14 @@ def test_a_correction_changes_only_what_it_names(library):
 
 def test_a_correction_can_be_taken_back(library):
     piece_id = add_piece(library, level=2.0)
-    correct_piece(
-        library, piece_id, Correction(level=3.0, published_grade=3.0, composer="A. Weir", tags=("x",))
+    at_a_door(
+        library,
+        correct_piece,
+        piece_id,
+        Correction(level=3.0, published_grade=3.0, composer="A. Weir", tags=("x",)),
     )
-    after = correct_piece(
-        library, piece_id, Correction(studied_level=True, no_grade=True, composer="", tags=())
+    after = at_a_door(
+        library, correct_piece, piece_id, Correction(studied_level=True, no_grade=True, composer="", tags=())
     )
     assert (after.level, after.published_grade, after.composer, after.tags) == (2.0, None, "", ())
 
@@ -110,26 +116,22 @@ def test_a_correction_can_be_taken_back(library):
 def test_a_correction_that_cannot_hold_changes_nothing(library, correction, said):
     piece_id = add_piece(library)
     with pytest.raises(InputError) as error:
-        correct_piece(library, piece_id, correction)
+        at_a_door(library, correct_piece, piece_id, correction)
     assert said in str(error.value)
     assert library.commits == 1
 
 
-def test_removing_takes_the_file_along_unless_something_speaks_of_the_piece(library):
-    files = FakeFiles()
+def test_a_piece_is_removed_unless_something_speaks_of_it(library):
     piece_id = add_piece(library)
-    files.kept[make_source("Rondo").sha256] = b"music"
     with library() as work:
         band = work.ensembles.add(Ensemble(0, "Band"))
         work.ensembles.add_exposure(Exposure(band, piece_id, "heard"))
         work.commit()
     with pytest.raises(ConflictError):
-        remove_piece(library, files, piece_id)
-    assert files.kept
+        at_a_door(library, remove_piece, piece_id)
     with library() as work:
         work.ensembles.remove_exposure(Exposure(band, piece_id, "heard"))
         work.commit()
-    assert remove_piece(library, files, piece_id).title == "Rondo"
-    assert not files.kept
+    assert at_a_door(library, remove_piece, piece_id).title == "Rondo"
     with pytest.raises(NotFoundError):
-        get_piece(library, piece_id)
+        at_a_door(library, get_piece, piece_id)

@@ -5,11 +5,11 @@ from datetime import date
 
 import pytest
 
-from planner.core.profile import PROFILE_VERSION
 from planner.errors import ExportError, InputError
 from planner.services.library.catalogue import Correction, correct_piece
 from planner.services.library.import_scores import import_paths, lies_nowhere
-from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, make_profile
+from planner.study.version import STUDY_VERSION
+from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile
 
 DAY = date(2026, 9, 3)
 
@@ -38,7 +38,7 @@ class Desk:
             paths or (self.folder,),
             source=self.studies,
             files=self.files,
-            work=self.library,
+            open_work=self.library,
             today=DAY,
             **options,
         )
@@ -107,7 +107,7 @@ def test_another_piece_at_the_same_path_is_a_new_piece(desk):
 def test_a_new_export_of_a_piece_takes_its_place_and_keeps_what_is_known_of_it(desk):
     desk.write("a.mxl", "Air")
     (first,) = desk.add().added
-    correct_piece(desk.library, first.id, Correction(title="Air in D", level=3.0))
+    at_a_door(desk.library, correct_piece, first.id, Correction(title="Air in D", level=3.0), BY)
     desk.write("a.mxl", "AIR ")  # the fake study takes the title from the content
     report = desk.add()
     assert (report.added, report.unchanged) == ((), ())
@@ -171,7 +171,7 @@ def test_a_path_given_twice_or_inside_a_given_folder_is_read_once(desk):
 def test_a_study_of_an_older_version_is_renewed(desk):
     path = desk.write("a.mxl", "Air")
     (piece,) = desk.add().added
-    desk.library.state.profiles[piece.id] = make_profile("Old", version=PROFILE_VERSION - 1)
+    desk.library.state.profiles[piece.id] = make_profile("Old", study_version=STUDY_VERSION - 1)
     report = desk.add()
     assert [again.id for again in report.studied_again] == [piece.id]
     assert (report.added, report.unchanged) == ((), ())
@@ -253,7 +253,7 @@ def test_a_piece_added_by_another_window_meanwhile_is_unchanged(desk):
 
     def slow(paths, progress=None):
         for outcome in other.study_files(paths, progress):
-            import_paths((path,), source=FakeStudies(), files=desk.files, work=desk.library, today=DAY)
+            import_paths((path,), source=FakeStudies(), files=desk.files, open_work=desk.library, today=DAY)
             yield outcome
 
     desk.studies.study_files = slow

@@ -9,7 +9,7 @@ from planner.core.issue import Issue
 from planner.errors import ScoreReadError
 from planner.services.library.import_scores import import_paths
 from planner.services.library.split_pieces import import_split, list_holding_several
-from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, make_profile
+from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile
 
 DAY = date(2026, 9, 3)
 
@@ -33,7 +33,7 @@ def desk(tmp_path):
     (tmp_path / "suite.musicxml").write_text("Gigue|Air|bad movement")
     (tmp_path / "song.musicxml").write_text("Song")
     (tmp_path / "torn.musicxml").write_text("bad")
-    return {"source": FakeStudies(), "files": FakeFiles(), "work": FakeLibrary(), "today": DAY}, tmp_path
+    return {"source": FakeStudies(), "files": FakeFiles(), "open_work": FakeLibrary(), "today": DAY}, tmp_path
 
 
 def test_each_movement_becomes_a_piece_and_a_whole_file_stays_whole(desk):
@@ -80,6 +80,6 @@ def test_a_file_that_holds_several_and_was_added_as_one_is_pointed_out(desk):
         [(0, make_profile("Song", issues=(several,)))]
     )
     report = import_paths([folder / "song.musicxml"], **ports)
-    assert list_holding_several(ports["work"], report.added) == [
+    assert at_a_door(ports["open_work"], list_holding_several, report.added) == [
         "song.musicxml: The file holds 2 movements; add them as separate pieces."
     ]

@@ -8,7 +8,7 @@ import pytest
 from planner.core.ensemble import Exposure, Player, Section
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.people import roster as people
-from tests.fakes import FakeLibrary, make_profile, make_source
+from tests.fakes import FakeLibrary, at_a_door, make_profile, make_source
 
 START, CONCERT, TODAY = date(2025, 9, 1), date(2026, 5, 2), date(2026, 9, 3)
 
@@ -20,10 +20,10 @@ def library():
 
 @pytest.fixture
 def band(library):
-    ensemble = people.add_ensemble(library, " Town  Band ")
-    people.add_section(library, ensemble.id, Section(0, "Flute", "flute"))
-    people.add_section(library, ensemble.id, Section(0, "Horn", "horn-f", size=2))
-    return people.get_ensemble(library, ensemble.id)
+    ensemble = at_a_door(library, people.add_ensemble, " Town  Band ")
+    at_a_door(library, people.add_section, ensemble.id, Section(0, "Flute", "flute"))
+    at_a_door(library, people.add_section, ensemble.id, Section(0, "Horn", "horn-f", size=2))
+    return at_a_door(library, people.get_ensemble, ensemble.id)
 
 
 @pytest.fixture
@@ -35,21 +35,21 @@ def piece_id(library):
 
 
 def sections(library, band):
-    return {section.name: section for section in people.get_ensemble(library, band.id).sections}
+    return {section.name: section for section in at_a_door(library, people.get_ensemble, band.id).sections}
 
 
 def test_an_ensemble_is_named_renamed_and_found(library, band):
     assert band.name == "Town Band"
-    assert people.rename_ensemble(library, band.id, "Harbour Band").name == "Harbour Band"
-    assert [e.name for e in people.list_ensembles(library)] == ["Harbour Band"]
+    assert at_a_door(library, people.rename_ensemble, band.id, "Harbour Band").name == "Harbour Band"
+    assert [e.name for e in at_a_door(library, people.list_ensembles)] == ["Harbour Band"]
 
 
 def test_two_ensembles_cannot_share_a_name(library, band):
     with pytest.raises(ConflictError):
-        people.add_ensemble(library, "Town Band")
-    choir = people.add_ensemble(library, "Choir", "choir")
+        at_a_door(library, people.add_ensemble, "Town Band")
+    choir = at_a_door(library, people.add_ensemble, "Choir", "choir")
     with pytest.raises(ConflictError):
-        people.rename_ensemble(library, choir.id, "Town Band")
+        at_a_door(library, people.rename_ensemble, choir.id, "Town Band")
 
 
 @pytest.mark.parametrize(
@@ -66,8 +66,8 @@ def test_two_ensembles_cannot_share_a_name(library, band):
 def test_a_section_that_cannot_be_is_refused(library, band, changes, said):
     wrong = replace(band.sections[0], **changes)
     for attempt in (
-        lambda: people.change_section(library, wrong),
-        lambda: people.add_section(library, band.id, wrong),
+        lambda: at_a_door(library, people.change_section, wrong),
+        lambda: at_a_door(library, people.add_section, band.id, wrong),
     ):
         with pytest.raises(InputError) as error:
             attempt()
@@ -75,85 +75,89 @@ def test_a_section_that_cannot_be_is_refused(library, band, changes, said):
 
 
 def test_a_section_is_changed_and_removed(library, band):
-    people.change_section(library, replace(band.sections[0], level=2.5))
+    at_a_door(library, people.change_section, replace(band.sections[0], level=2.5))
     assert sections(library, band)["Flute"].level == 2.5
-    people.remove_section(library, band.sections[0].id)
+    at_a_door(library, people.remove_section, band.sections[0].id)
     assert list(sections(library, band)) == ["Horn"]
 
 
 def test_naming_players_fills_a_section_and_then_lets_it_grow(library, band):
     horn = band.sections[1].id
     for name, size in (("Ida", 2), ("Jo", 2), ("Bo", 3)):
-        people.add_player(library, horn, name, joined=START)
+        at_a_door(library, people.add_player, horn, name, joined=START)
         assert sections(library, band)["Horn"].size == size
 
 
 def test_a_section_with_everyone_named_shrinks_when_one_leaves(library, band):
     horn = band.sections[1].id
-    ida = people.add_player(library, horn, "Ida")
-    people.change_player(library, Player(ida, "Ida", left=TODAY))
+    ida = at_a_door(library, people.add_player, horn, "Ida")
+    at_a_door(library, people.change_player, Player(ida, "Ida", left=TODAY))
     assert sections(library, band)["Horn"].size == 2  # two were counted, one was named
     for name in ("Jo", "Bo"):
-        last = people.add_player(library, horn, name)
-    people.change_player(library, Player(last, "Bo", left=TODAY))
+        last = at_a_door(library, people.add_player, horn, name)
+    at_a_door(library, people.change_player, Player(last, "Bo", left=TODAY))
     assert sections(library, band)["Horn"].size == 1
     assert [p.left for p in sections(library, band)["Horn"].players] == [TODAY, None, TODAY]
 
 
 def test_a_player_cannot_leave_before_joining_or_be_nameless(library, band):
     with pytest.raises(InputError, match="cannot have left before joining"):
-        people.add_player(library, band.sections[0].id, "Ida", joined=TODAY, left=START)
+        at_a_door(library, people.add_player, band.sections[0].id, "Ida", joined=TODAY, left=START)
     with pytest.raises(InputError, match="needs a name"):
-        people.add_player(library, band.sections[0].id, "  ")
+        at_a_door(library, people.add_player, band.sections[0].id, "  ")
     with pytest.raises(NotFoundError):
-        people.add_player(library, 99, "Ida")
+        at_a_door(library, people.add_player, 99, "Ida")
     with pytest.raises(NotFoundError):
-        people.change_player(library, Player(99, "Ida"))
+        at_a_door(library, people.change_player, Player(99, "Ida"))
 
 
 def test_a_player_who_moves_brings_what_the_old_section_met(library, band, piece_id):
     flute, horn = band.sections
-    ida = people.add_player(library, flute.id, "Ida", joined=START)
+    ida = at_a_door(library, people.add_player, flute.id, "Ida", joined=START)
     with library() as work:
         other = work.pieces.add(make_source("other"), make_profile("Other"), TODAY)
         work.commit()
-    people.record_exposure(library, Exposure(band.id, piece_id, "rehearsed", CONCERT, flute.id))
-    people.record_exposure(library, Exposure(band.id, other, "rehearsed", date(2024, 1, 1), flute.id))
-    people.move_player(library, ida, horn.id)
-    came = [e for e in people.list_exposures(library, band.id) if e.section_id == horn.id]
+    at_a_door(library, people.record_exposure, Exposure(band.id, piece_id, "rehearsed", CONCERT, flute.id))
+    at_a_door(
+        library, people.record_exposure, Exposure(band.id, other, "rehearsed", date(2024, 1, 1), flute.id)
+    )
+    at_a_door(library, people.move_player, ida, horn.id)
+    came = [e for e in at_a_door(library, people.list_exposures, band.id) if e.section_id == horn.id]
     assert [(e.piece_id, e.on, e.note) for e in came] == [(piece_id, CONCERT, "Ida met it in Flute")]
     assert [p.name for p in sections(library, band)["Horn"].players] == ["Ida"]
 
 
 def test_moving_to_another_ensemble_is_refused_and_to_the_same_section_changes_nothing(library, band):
-    ida = people.add_player(library, band.sections[0].id, "Ida")
-    choir = people.add_ensemble(library, "Choir")
-    alto = people.add_section(library, choir.id, Section(0, "Alto", "voice-alto"))
+    ida = at_a_door(library, people.add_player, band.sections[0].id, "Ida")
+    choir = at_a_door(library, people.add_ensemble, "Choir")
+    alto = at_a_door(library, people.add_section, choir.id, Section(0, "Alto", "voice-alto"))
     with pytest.raises(InputError, match="Alto is a section of Choir"):
-        people.move_player(library, ida, alto.id)
-    before = people.get_ensemble(library, band.id)
-    people.move_player(library, ida, band.sections[0].id)
-    assert people.get_ensemble(library, band.id) == before
+        at_a_door(library, people.move_player, ida, alto.id)
+    before = at_a_door(library, people.get_ensemble, band.id)
+    at_a_door(library, people.move_player, ida, band.sections[0].id)
+    assert at_a_door(library, people.get_ensemble, band.id) == before
 
 
 def test_exposures_are_recorded_listed_and_taken_back(library, band, piece_id):
     exposure = Exposure(band.id, piece_id, "heard", CONCERT)
-    people.record_exposure(library, exposure)
-    assert people.list_exposures(library, band.id, piece_id=piece_id) == [exposure]
-    assert people.list_exposures(library, band.id, piece_id=99) == []
-    people.forget_exposure(library, exposure)
-    assert people.list_exposures(library, band.id) == []
+    at_a_door(library, people.record_exposure, exposure)
+    assert at_a_door(library, people.list_exposures, band.id, piece_id=piece_id) == [exposure]
+    assert at_a_door(library, people.list_exposures, band.id, piece_id=99) == []
+    at_a_door(library, people.forget_exposure, exposure)
+    assert at_a_door(library, people.list_exposures, band.id) == []
     with pytest.raises(NotFoundError):
-        people.forget_exposure(library, exposure)
+        at_a_door(library, people.forget_exposure, exposure)
     with pytest.raises(InputError, match="not dreamt"):
-        people.record_exposure(library, Exposure(band.id, piece_id, "dreamt"))
+        at_a_door(library, people.record_exposure, Exposure(band.id, piece_id, "dreamt"))
 
 
 def test_what_is_met_looks_at_every_ensemble_of_the_library(library, band, piece_id):
-    wind = people.add_ensemble(library, "Wind Quintet")
-    flute = people.add_section(library, wind.id, Section(0, "Flute", "flute", players=(Player(0, "Ida"),)))
-    people.record_exposure(library, Exposure(wind.id, piece_id, "performed", CONCERT, flute.id))
-    assert people.find_met(library, band.id, TODAY) == {}
-    people.add_player(library, band.sections[0].id, "Ida", joined=TODAY)
-    assert set(people.find_met(library, band.id, TODAY)) == {piece_id}
-    assert people.find_met(library, band.id, TODAY, section_id=band.sections[1].id) == {}
+    wind = at_a_door(library, people.add_ensemble, "Wind Quintet")
+    flute = at_a_door(
+        library, people.add_section, wind.id, Section(0, "Flute", "flute", players=(Player(0, "Ida"),))
+    )
+    at_a_door(library, people.record_exposure, Exposure(wind.id, piece_id, "performed", CONCERT, flute.id))
+    assert at_a_door(library, people.find_met, band.id, TODAY) == {}
+    at_a_door(library, people.add_player, band.sections[0].id, "Ida", joined=TODAY)
+    assert set(at_a_door(library, people.find_met, band.id, TODAY)) == {piece_id}
+    assert at_a_door(library, people.find_met, band.id, TODAY, section_id=band.sections[1].id) == {}

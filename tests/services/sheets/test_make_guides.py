@@ -12,7 +12,7 @@ from planner.errors import NotFoundError, ScoreReadError
 from planner.services.sheets.guide_topics import cautions_for, hardest_spot, topics_for
 from planner.services.sheets.make_guides import find_guides, make_guides
 from planner.wording.guide import Caution
-from tests.fakes import make_profile, make_source
+from tests.fakes import at_a_door, make_profile, make_source
 from tests.services.term.library_for_plans import make_library, make_piece_profile
 
 DAY = date(2026, 9, 3)
@@ -73,7 +73,7 @@ def make_day(**changes):
 def make(library, term_id, *, engraver=None, **changes):
     writer = Writer()
     request = {"term_id": term_id, "on": DAY, "out_dir": Path("out"), "today": TODAY} | changes
-    paths = make_guides(library(), Files(), engraver or Engraver(), writer, **request)
+    paths = at_a_door(library, make_guides, Files(), engraver or Engraver(), writer, **request)
     return paths, writer.sheets
 
 
@@ -267,8 +267,16 @@ def test_sheets_of_a_piece_no_longer_planned_are_taken_away_and_other_files_stay
     mine = tmp_path / "guides-2026-09-03" / "my notes.pdf"
     mine.write_text("mine")
     library, term_id = make_day()
-    made = make_guides(
-        library(), Files(), Engraver(), Printer(), term_id=term_id, on=DAY, out_dir=tmp_path, today=TODAY
+    made = at_a_door(
+        library,
+        make_guides,
+        Files(),
+        Engraver(),
+        Printer(),
+        term_id=term_id,
+        on=DAY,
+        out_dir=tmp_path,
+        today=TODAY,
     )
     assert not old.exists()
     assert mine.exists()

@@ -10,9 +10,10 @@ from planner.errors import NotFoundError
 from planner.levels.curve import expected_share
 from planner.matching.casting import Remedy, Uncovered
 from planner.matching.outlook import EASY_ABOVE, HARD_BELOW, BeyondComfort, Verdict
+from planner.services.levels.correct import correct_level
 from planner.services.term.match_pieces import match
 from tests.checks import some
-from tests.fakes import make_source
+from tests.fakes import BY, at_a_door, make_source
 from tests.services.term.library_for_plans import PARTS, TUESDAY, make_library, make_piece_profile
 
 
@@ -84,9 +85,7 @@ def test_pieces_already_met_are_left_out_and_counted_by_kind():
 def test_the_directors_correction_of_a_piece_moves_its_parts():
     library, ensemble_id, _ = make_library(1)
     before = matched(library, ensemble_id).candidates[0]
-    with library() as work:
-        work.pieces.update(replace(before.piece, level=before.piece.level + 1.0))
-        work.commit()
+    at_a_door(library, correct_level, before.piece.id, before.piece.level + 1.0, by=BY)
     after = matched(library, ensemble_id).candidates[0]
     for one, other in zip(some(before.fits), after.fits, strict=True):
         assert other.level == pytest.approx(one.level + 1.0)

@@ -14,7 +14,7 @@ from planner.scheduling import check
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.term.plan_term import ban, pin, plan_term, save_checked, withdraw_wish
 from planner.services.term.term_problem import build_problem
-from tests.fakes import make_source
+from tests.fakes import make_source, within
 from tests.services.term.library_for_plans import TUESDAY, make_library, make_piece_profile
 
 LIMIT_S = 600.0
@@ -24,7 +24,7 @@ LIMIT_S = 600.0
 def test_every_day_gets_a_fresh_piece_with_a_focus_a_featured_section_and_reasons():
     library, _, term_id = make_library()
     with library() as work:
-        view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        view = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
         assert [s.slot.on for s in view.slots] == list(view.term.reading_dates())
     assert len({s.piece.id for s in view.slots}) == len(view.slots) == 10
     assert {s.slot.focus for s in view.slots} == set(FOCUSES)
@@ -48,7 +48,7 @@ def test_every_day_gets_a_fresh_piece_with_a_focus_a_featured_section_and_reason
 def test_levels_rise_to_the_target_the_director_sets():
     library, _, term_id = make_library(40, target_level=2.5, start_level=1.6)
     with library() as work:
-        levels = [s.piece.level for s in plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S).slots]
+        levels = [s.piece.level for s in plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S).slots]
     assert levels[0] < 1.9
     assert levels[-1] > 2.1
     assert max(b - a for a, b in pairwise(levels)) < 0.5
@@ -62,7 +62,7 @@ def test_pieces_someone_in_the_room_knows_are_never_planned():
             met, ("performed", "rehearsed", "read", "heard", "read", "read"), strict=True
         ):
             work.ensembles.add_exposure(Exposure(ensemble_id, piece_id, how))
-        view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        view = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
     assert view.met == 6
     assert view.candidates == 10
     assert not {s.piece.id for s in view.slots} & set(met)
@@ -71,11 +71,11 @@ def test_pieces_someone_in_the_room_knows_are_never_planned():
 def test_too_few_fresh_pieces_are_refused_by_name_or_leave_days_open_on_request():
     library, _, term_id = make_library(6)
     with library() as work, pytest.raises(InfeasiblePlanError) as caught:
-        plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
     assert set(caught.value.rules) == {check.FILLED, check.ONCE}
     with library() as work:
         assert work.terms.plan(term_id) is None
-        view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S, leave_open=True)
+        view = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S, leave_open=True)
     assert len(view.slots) == 5, "the hardest of the six lies out of Clarinet 2's reach"
     assert len(view.open_dates) == 5
     assert view.open_dates == view.term.reading_dates()[5:]
@@ -85,14 +85,15 @@ def test_too_few_fresh_pieces_are_refused_by_name_or_leave_days_open_on_request(
 def test_a_pinned_piece_keeps_its_day_and_past_days_stay_when_planned_again():
     library, _, term_id = make_library()
     with library() as work:
-        first = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        first = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
         used = {s.piece.id for s in first.slots}
         spare = next(p.id for p in work.pieces.list_pieces(query_all())[0] if p.id not in used)
         day = first.slots[5].slot.on
         pin(work, term_id, spare, day, TUESDAY)
+        work.commit()
     later = first.slots[3].slot.on
     with library() as work:
-        again = plan_term(work, term_id, later, limit_s=LIMIT_S)
+        again = plan_term(within(work), term_id, later, limit_s=LIMIT_S)
     assert [s.slot for s in again.slots[:3]] == [s.slot for s in first.slots[:3]]
     assert [s.is_past for s in again.slots] == [True] * 3 + [False] * 7
     pinned = next(s for s in again.slots if s.slot.on == day)
@@ -104,11 +105,11 @@ def test_a_pinned_piece_keeps_its_day_and_past_days_stay_when_planned_again():
 def test_a_banned_piece_leaves_its_day_or_the_term():
     library, _, term_id = make_library()
     with library() as work:
-        first = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        first = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
         unwanted, other = first.slots[0].slot, first.slots[1].slot
         ban(work, term_id, unwanted.piece_id, None, TUESDAY)
         ban(work, term_id, other.piece_id, other.on, TUESDAY)
-        again = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        again = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
     assert unwanted.piece_id not in {s.piece.id for s in again.slots}
     assert other.piece_id not in {s.piece.id for s in again.slots if s.slot.on == other.on}
 
@@ -149,19 +150,19 @@ def test_a_second_pin_on_a_full_day_is_refused():
 def test_a_term_that_is_over_has_nothing_to_plan():
     library, _, term_id = make_library()
     with library() as work, pytest.raises(InputError):
-        plan_term(work, term_id, date(2027, 1, 1), limit_s=LIMIT_S)
+        plan_term(within(work), term_id, date(2027, 1, 1), limit_s=LIMIT_S)
 
 
 def test_good_results_raise_the_levels_of_what_comes_next_and_poor_ones_lower_them():
     def levels_after(share):
         library, ensemble_id, term_id = make_library(24, weeks=3, target_level=2.2, start_level=2.0)
         with library() as work:
-            first = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S).slots[0]
+            first = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S).slots[0]
             sections = work.ensembles.get(ensemble_id).sections
             log_results(
                 work, ensemble_id, TUESDAY, [ResultEntry(s.id, first.piece.id, share) for s in sections]
             )
-            again = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+            again = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
         assert again.slots[0].slot == first.slot, "a logged day is past, even today"
         ahead = [s.piece.level for s in again.slots[1:]]
         return sum(ahead) / len(ahead)
@@ -174,11 +175,11 @@ def test_a_skill_that_went_wrong_comes_up_more_often():
     def times_key(problems):
         library, ensemble_id, term_id = make_library(24, weeks=5)
         with library() as work:
-            first = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S).slots[0]
+            first = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S).slots[0]
             sections = work.ensembles.get(ensemble_id).sections
             entries = [ResultEntry(s.id, first.piece.id, 0.84, problems=problems) for s in sections]
             log_results(work, ensemble_id, TUESDAY, entries)
-            again = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+            again = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
         return [s.slot.focus for s in again.slots[1:]].count("key")
 
     assert times_key(("key",)) > times_key(())
@@ -191,7 +192,7 @@ def test_a_long_piece_is_planned_as_its_excerpt_and_says_which_bars():
         long = make_piece_profile(1, 2.0, "rhythm", playing_seconds=600.0, excerpts=(excerpt,))
         work.pieces.add(make_source("long"), long, TUESDAY)
         term_id = work.terms.add(Term(0, ensemble_id, "One day", TUESDAY, TUESDAY, (1,), minutes=10.0))
-        view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        view = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
     (passage,) = [r for r in view.slots[0].slot.reasons if r.kind is ReasonKind.PASSAGE]
     assert passage.bars == ("9", "24")
     assert passage.number("available") == 10.0
@@ -209,7 +210,7 @@ def test_what_another_ensemble_met_counts_for_the_players_both_share():
         ids = [p.id for p in work.pieces.list_pieces(query_all())[0]]
         work.ensembles.add_exposure(Exposure(other, ids[0], "performed", TUESDAY))
         work.ensembles.add_exposure(Exposure(stranger, ids[1], "performed", TUESDAY))
-        view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        view = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
     assert view.met == 1
     assert ids[0] not in {s.piece.id for s in view.slots}
 
@@ -218,9 +219,9 @@ def test_two_terms_of_one_ensemble_never_share_a_piece():
     library, ensemble_id, term_id = make_library(24)
     last = TUESDAY + timedelta(days=34)
     with library() as work:
-        first = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        first = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
         second_id = work.terms.add(Term(0, ensemble_id, "Extra", TUESDAY, last, (4,), minutes=12.0))
-        second = plan_term(work, second_id, TUESDAY, limit_s=LIMIT_S)
+        second = plan_term(within(work), second_id, TUESDAY, limit_s=LIMIT_S)
     assert not {s.piece.id for s in first.slots} & {s.piece.id for s in second.slots}
 
 
@@ -229,7 +230,7 @@ def test_the_same_library_gives_the_same_plan():
     for _ in range(2):
         library, _, term_id = make_library()
         with library() as work:
-            plans.append(plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S).plan)
+            plans.append(plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S).plan)
     assert plans[0] == plans[1]
 
 
@@ -239,7 +240,7 @@ def test_a_plan_that_breaks_a_rule_is_not_saved():
 
     library, _, term_id = make_library()
     with library() as work:
-        view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        view = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
         facts, _ = _facts(work, term_id, TUESDAY)
         problem = build_problem(facts, Limits())
         twice = (view.plan.slots[1], *view.plan.slots[1:])
@@ -254,7 +255,7 @@ def test_a_plan_that_breaks_a_rule_is_not_saved():
 def test_two_pieces_a_day_share_the_minutes_and_begin_with_the_easier():
     library, _, term_id = make_library(24, weeks=4, slots=2, minutes=20.0)
     with library() as work:
-        view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        view = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
     assert len(view.slots) == 16
     for day in view.term.reading_dates():
         pieces = [s for s in view.slots if s.slot.on == day]
@@ -275,7 +276,7 @@ def test_of_a_large_library_the_nearest_pieces_are_looked_at(monkeypatch):
     monkeypatch.setattr(term_problem, "MOST_CANDIDATES", 30)
     library, _, term_id = make_library(60)
     with library() as work:
-        view = plan_term(work, term_id, TUESDAY, limit_s=LIMIT_S)
+        view = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
     note = next(note for note in view.notes if note.startswith("Of 60 fresh pieces the "))
     assert 10 <= int(note.split()[5]) <= 30
     assert len(view.slots) == 10

@@ -11,6 +11,7 @@ from planner.core.profile import Tempo
 from planner.core.term import Plan, Reason, ReasonKind, Slot
 from planner.errors import NotFoundError
 from planner.services.term.publish_plan import plan_sheet, proof_text, publish_plan
+from tests.fakes import at_a_door
 from tests.services.term.library_for_plans import make_library
 
 DAY = date(2026, 9, 3)
@@ -55,7 +56,7 @@ def planned():
 
 def test_each_slot_becomes_a_row_with_the_facts_of_its_piece(planned):
     library, term_id = planned
-    first, second = plan_sheet(library(), term_id, today=DAY).rows
+    first, second = at_a_door(library, plan_sheet, term_id, today=DAY).rows
     assert (first.title, first.level, first.featured, first.focus) == ("Piece 1", 1.4, "Clarinet 1", "rhythm")
     assert (first.reading_bpm, first.beat_unit, first.credit) == (80, "quarter", "Ada Weir")
     assert first.reasons == ("You put it on this day.",)
@@ -72,21 +73,25 @@ def test_a_first_reading_tempo_stands_before_the_reading_tempo(planned):
         profile = replace(work.pieces.profile(piece_id), tempo_bpm=tempo)
         work.pieces.replace_profile(piece_id, profile)
         work.commit()
-    row = plan_sheet(library(), term_id, today=DAY).rows[0]
+    row = at_a_door(library, plan_sheet, term_id, today=DAY).rows[0]
     assert (row.reading_bpm, row.beat_unit) == (69, "half")
 
 
 def test_days_without_a_piece_are_listed(planned):
     library, term_id = planned
-    assert plan_sheet(library(), term_id, today=DAY).empty_days == (date(2026, 9, 8), date(2026, 9, 10))
+    sheet = at_a_door(library, plan_sheet, term_id, today=DAY)
+    assert sheet.empty_days == (
+        date(2026, 9, 8),
+        date(2026, 9, 10),
+    )
 
 
 def test_each_writer_gets_the_sheet_and_a_name_with_its_suffix(planned):
     library, term_id = planned
     writers, told = [Writer(".pdf"), Writer(".ics")], []
-    paths = publish_plan(
-        library(), writers, term_id=term_id, out_dir=Path("out"), today=TODAY, starts_at=time(8, 5),
-        progress=lambda *args: told.append(args),
+    paths = at_a_door(
+        library, publish_plan, writers, term_id=term_id, out_dir=Path("out"), today=TODAY,
+        starts_at=time(8, 5), progress=lambda *args: told.append(args),
     )  # fmt: skip
     assert paths == (Path("out/plan-autumn.pdf"), Path("out/plan-autumn.ics"))
     assert writers[0].sheet == writers[1].sheet
@@ -97,7 +102,7 @@ def test_each_writer_gets_the_sheet_and_a_name_with_its_suffix(planned):
 def test_a_term_without_a_plan_is_said():
     library, _, term_id = make_library(1)
     with pytest.raises(NotFoundError, match="Autumn"):
-        plan_sheet(library(), term_id, today=TODAY)
+        at_a_door(library, plan_sheet, term_id, today=TODAY)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,64 @@
+"""Commands about the journal: what was changed, and taking it back."""
+
+import click
+
+from planner.adapters.cli.context import Session, format_option, home_option, out, print_json
+from planner.services.changes.journal import LISTED, list_journal
+from planner.services.changes.records import Means
+from planner.services.changes.undo import undo_change
+from planner.services.toolbox import changing
+from planner.wording.changes import change_sentence, moment, who
+
+
+@click.group(invoke_without_command=True)
+@click.option("--limit", type=click.IntRange(1), default=LISTED, help="How many to list.", show_default=True)
+@format_option
+@home_option
+@click.pass_context
+def changes(context: click.Context, limit: int, form: str) -> None:
+    """List what was changed in the library, newest first, or undo a change."""
+    if context.invoked_subcommand is not None:
+        return
+    with context.obj.tools.work() as work:
+        page = list_journal(work, limit)
+    if form == "json":
+        print_json({
+            "format": "changes",
+            "version": 1,
+            "changes": [
+                {"id": each.change.id, "kind": each.change.kind, "at": each.change.by.at.isoformat(),
+                 "door": each.change.by.door, "account": each.change.by.account,
+                 "subject": {"kind": each.change.subject.kind, "id": each.change.subject.id,
+                             "name": each.change.subject.name, "within": dict(each.change.subject.within)},
+                 "before": dict(each.change.before), "after": dict(each.change.after),
+                 "undoes": each.change.undoes, "undone_by": each.change.undone_by, "count": each.count}
+                for each in page.entries
+            ],
+        })  # fmt: skip
+        return
+    if not page.entries:
+        out.print("Nothing was changed yet.")
+    for entry in page.entries:
+        change = entry.change
+        back = f" Undoes change {change.undoes}." if change.undoes else ""
+        gone = f" Undone by change {change.undone_by}." if change.undone_by else ""
+        out.print(
+            f"{change.id}  {moment(change.by.at)}, {who(change.by)}: "
+            f"{change_sentence(change, entry.count)}{back}{gone}",
+            markup=False,
+        )  # fmt: skip
+
+
+@changes.command()
+@click.argument("change_id", metavar="NUMBER", type=int)
+@home_option
+@click.pass_obj
+def undo(session: Session, change_id: int) -> None:
+    """Put back exactly what was before a change. An undo is a change too, and can be undone."""
+    tools = session.tools
+    with changing(tools.work) as work:
+        change = undo_change(work, change_id, session.author(), Means(tools.files, tools.studies))
+    out.print(f"Undone. {change_sentence(change)}", markup=False)
+
+
+COMMANDS = (changes,)

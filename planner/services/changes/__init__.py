@@ -1,0 +1,1 @@
+"""The journal of changes: written with each change, read, and taken back."""

@@ -1,0 +1,79 @@
+"""Writing changes into the journal, in the transaction that makes them, and reading it."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from planner.core.change import Author, Change, ChangeKind, Subject, difference
+from planner.services.changes.records import RECORDS
+from planner.services.ports import UnitOfWork
+
+LISTED = 50
+"""Entries on one page of the journal (house choice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the journal as it is shown.
+
+    Attributes:
+        change: The change; of long work the newest of its changes.
+        count: How many changes the line stands for.
+        can_be_undone: Whether it can be taken back, as far as the journal knows.
+        undone: The change that took it back, if one did and it is at hand.
+    """
+
+    change: Change
+    count: int = 1
+    can_be_undone: bool = False
+    undone: Change | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class JournalPage:
+    """Part of the journal, newest first; ``older`` is where the next part begins, None at its end."""
+
+    entries: Sequence[Entry]
+    older: int | None
+
+
+@contextmanager
+def recorded(
+    work: UnitOfWork, kind: ChangeKind, subject: Subject, by: Author, job: int | None = None
+) -> Iterator[None]:
+    """Journal what the block changes in a thing; nothing is written when it changes nothing.
+
+    Args:
+        work: The transaction in which it is changed; the entry lasts or goes with it.
+        kind: What is changed.
+        subject: Of which thing.
+        by: Who changes it, and when.
+        job: The long work it belongs to.
+    """
+    read = RECORDS[kind].read
+    earlier = dict(read(work, subject))
+    yield
+    before, after = difference(earlier, read(work, subject))
+    if before:
+        work.changes.add(Change(0, kind, subject, before, after, by, job=job))
+
+
+def list_journal(work: UnitOfWork, limit: int = LISTED, *, before: int | None = None) -> JournalPage:
+    """The newest lines of the journal, or those older than an entry. Long work is one line."""
+    found = work.changes.list_changes(limit + 1, before=before)
+    shown = found[:limit]
+    counts = work.changes.count_of_jobs([each.job for each in shown if each.job is not None])
+    by_id = {each.id: each for each in shown}
+    return JournalPage(
+        tuple(_entry(each, counts, by_id) for each in shown),
+        shown[-1].id if len(found) > limit else None,
+    )
+
+
+def _entry(change: Change, counts: Mapping[int, int], by_id: Mapping[int, Change]) -> Entry:
+    return Entry(
+        change,
+        counts.get(change.job, 1) if change.job is not None else 1,
+        RECORDS[change.kind].write is not None and change.undone_by is None,
+        by_id.get(change.undone_by) if change.undone_by is not None else None,
+    )

@@ -1,0 +1,77 @@
+"""Taking a change back."""
+
+from dataclasses import replace
+from typing import Any
+
+from planner.core.change import Author, Change, Subject
+from planner.errors import ConflictError, NotFoundError
+from planner.services.changes.records import RECORDS, Means
+from planner.services.ports import UnitOfWork
+from planner.wording.changes import changed_since_sentence, undone_already_sentence
+
+
+def undo_change(work: UnitOfWork, change_id: int, by: Author, means: Means) -> Change:
+    """Put back exactly what was before a change; the entry that says so, which can be taken back in turn.
+
+    Args:
+        work: The transaction; nothing is put back unless it is committed.
+        change_id: Which change.
+        by: Who takes it back, and when.
+        means: What some things need beside the library.
+
+    Raises:
+        NotFoundError: If there is no such change, or what it speaks of is gone.
+        ConflictError: If it was taken back already, was changed since, or cannot be taken back.
+        ScoreReadError: If a piece must be studied for it and its score cannot be read.
+    """
+    change = work.changes.get(change_id)
+    record = RECORDS[change.kind]
+    if record.write is None:
+        raise ConflictError(
+            "A study is not taken back: this program would only make it again.",
+            hint="Correct the level by hand instead.",
+        )
+    _check(work, change)
+    prepared = record.prepare(work, change.subject, change.before, means) if record.prepare else None
+    back = Change(0, change.kind, _as_named_now(work, change.subject), change.after, change.before, by)
+    undo_id = work.changes.add(replace(back, undoes=change.id))
+    # From here on nobody else can write: what was read above may have changed while a piece was studied.
+    if not work.changes.mark_undone(change.id, undo_id):
+        raise ConflictError(undone_already_sentence(work.changes.get(change.id)))
+    _check_values(work, change)
+    record.write(work, change.subject, change.before, prepared)
+    return work.changes.get(undo_id)
+
+
+def _check(work: UnitOfWork, change: Change) -> None:
+    if change.undone_by is not None:
+        raise ConflictError(undone_already_sentence(change, work.changes.get(change.undone_by)))
+    _check_values(work, change)
+
+
+def _check_values(work: UnitOfWork, change: Change) -> None:
+    """What the change left must still stand.
+
+    Raises:
+        ConflictError: If it does not, naming what was changed since and by whom.
+    """
+    try:
+        now = RECORDS[change.kind].read(work, change.subject)
+    except NotFoundError as error:
+        raise NotFoundError(change.subject.kind, f"“{change.subject.name}”") from error
+    moved = {name: now.get(name) for name, value in change.after.items() if now.get(name) != value}
+    if not moved:
+        return
+    later = [each for each in work.changes.later_of(change) if _touches(each, moved)]
+    raise ConflictError(
+        changed_since_sentence(change, moved, later[-1] if later else None),
+        hint="Undo that first." if later else "Change it by hand instead.",
+    )
+
+
+def _touches(change: Change, values: dict[str, Any]) -> bool:
+    return any(name in values for name in change.after)
+
+
+def _as_named_now(work: UnitOfWork, subject: Subject) -> Subject:
+    return replace(subject, name=work.pieces.get(subject.id).title) if subject.kind == "piece" else subject

@@ -1,0 +1,9 @@
+"""The kinds of long work, by the name that is stored with a job."""
+
+from collections.abc import Mapping
+
+from planner.services.jobs.run import Work
+from planner.services.library.restudy import RESTUDY, restudy
+
+KINDS: Mapping[str, Work] = {RESTUDY: restudy}
+"""What the worker and the commands can do. What comes later adds its own here."""

@@ -1,0 +1,185 @@
+"""How many SQL statements each page needs, with a small and a large library.
+
+Run: ``python -m tests.benchmarks.statements``. Prints a row a page; the demand is at most 12,
+whatever the size of the library.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from sqlalchemy import Engine, event
+
+from planner.adapters.scores.reader import read_score
+from planner.adapters.web.app import create_app
+from planner.bootstrap import Wiring
+from planner.config import load_settings, packaged
+from planner.core.change import Author, Change, ChangeKind, Door, Subject
+from planner.core.corrections import LevelCorrection
+from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.instruments import INSTRUMENTS
+from planner.core.profile import FOCUSES, PieceProfile
+from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
+from planner.services.ports import UnitOfWork
+from planner.study.study import study
+from tests.fakes import make_profile, make_source
+
+DEMAND = 12
+SIZES = (3, 300)
+FIRST = date(2026, 9, 1)
+TODAY = date(2026, 11, 25)
+AHEAD = TODAY + timedelta(days=1)
+BEHIND = TODAY - timedelta(days=1)
+SCORE = packaged("sample_library") / "six-small-steps.mxl"
+
+CASES: Mapping[str, str] = {
+    "static": "/static/programme.css",
+    "today.home": "/",
+    "library.pieces": "/library/?text=piece&order=level&fresh=1",
+    "library.piece": "/library/1",
+    "library.opening": "/library/1/opening.svg",
+    "levels.show": "/library/1/levels",
+    "levels.checks": "/library/1/levels/checks",
+    "sections.listing": "/sections/",
+    "sections.edit": "/sections/1",
+    "match.show": "/match/",
+    "term.show": "/term/1",
+    "term.new": "/term/new",
+    "term.edit": "/term/1/edit",
+    "term.download": "/term/1/plan.xlsx",
+    "day.show": f"/term/1/{AHEAD}/",
+    "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
+    "gradebook.show": "/gradebook/",
+    "gradebook.download": "/gradebook/1.xlsx",
+    "changes.listing": "/changes/",
+    "jobs.listing": "/jobs/",
+    "jobs.state": "/jobs/1.json",
+}
+"""An address for each page; a page without one fails the test."""
+
+
+class Tools(Wiring):
+    """The toolbox over a home, on the day of the tests; files, drawings and exports are stood in for."""
+
+    def __init__(self, home: Path) -> None:
+        super().__init__(load_settings(home), today=lambda: TODAY)
+        self.files = self  # type: ignore[assignment,method-assign]
+        self.reader = self  # type: ignore[assignment,method-assign]
+        self.engraver = self  # type: ignore[assignment,method-assign]
+        self.gradebook_writer = self  # type: ignore[assignment,method-assign]
+        self.plan_writers = (self,)  # type: ignore[assignment,method-assign]
+
+    suffix = ".xlsx"
+
+    def write(self, _sheet: object, path: Path) -> Path:
+        path.write_bytes(b"sheet")
+        return path
+
+    def path_of(self, _source: object) -> Path:
+        return SCORE
+
+    def read(self, path: Path) -> object:
+        return read_score(path)
+
+    def engrave_lines(self, _path: Path, **_asked: object) -> tuple[str, int]:
+        return "<svg/>", 1
+
+
+def fill(work: UnitOfWork, size: int) -> None:
+    """So many pieces, sections, players, exposures, corrections, slots, results and marks."""
+    profiles = [_profile(number) for number in range(size)]
+    pieces = [work.pieces.add(make_source(f"{n}"), p, FIRST) for n, p in enumerate(profiles)]
+    sections = tuple(_section(number) for number in range(size))
+    band = work.ensembles.add(Ensemble(0, "Band", sections=sections))
+    work.ensembles.add(Ensemble(0, "Choir", sections=(Section(0, "Alto", "alto"),)))
+    term = Term(0, band, "Autumn", FIRST, date(2027, 2, 1), tuple(range(7)), minutes=20, slots=4)
+    term_id = work.terms.add(term)
+    days = [FIRST + timedelta(days=n) for n in range(80)][-max(1, size // 4) :]
+    slots = [Slot(on, 0, piece, FOCUSES[0], minutes=5) for on, piece in zip(days, pieces, strict=False)]
+    slots += [Slot(AHEAD, at, piece, FOCUSES[0], minutes=5) for at, piece in enumerate(pieces[-3:])]
+    work.terms.save_plan(Plan(term_id, tuple(slots)))
+    work.terms.set_wishes(term_id, [Wish("banned", piece) for piece in pieces[: size // 3]])
+    for piece in pieces[: size // 3]:
+        work.ensembles.add_exposure(Exposure(band, piece, "performed"))
+        work.corrections.put_level(LevelCorrection(piece, 3.0))
+    by = Author(Door.PAGE, datetime(2026, 11, 1, tzinfo=UTC))
+    for piece in pieces:
+        work.jobs.add("restudy", {"pieces": [piece]}, by)
+        subject = Subject("piece", piece, f"Piece {piece}")
+        work.changes.add(Change(0, ChangeKind.LEVEL, subject, {"level": None}, {"level": 3.0}, by))
+    there = work.ensembles.get(band).sections
+    for at, section in enumerate(there):
+        slot = slots[at % len(slots)]
+        work.results.put(Result(band, section.id, slot.piece_id, slot.on, 0.9))
+        work.results.put_mark(PlayerMark(section.players[0].id, slot.on, is_present=at % 2 == 0))
+
+
+def _section(number: int) -> Section:
+    instrument = INSTRUMENTS[number % len(INSTRUMENTS)].id
+    return Section(0, f"Section {number}", instrument, level=2.0, players=(Player(0, f"Player {number}"),))
+
+
+def _profile(number: int) -> PieceProfile:
+    return study(read_score(SCORE)) if not number else make_profile(f"Piece {number}")
+
+
+@contextmanager
+def counting() -> Iterator[list[str]]:
+    """The SQL statements run inside, in order."""
+    statements: list[str] = []
+
+    def on_statement(_connection: object, _cursor: object, statement: str, *_rest: object) -> None:
+        statements.append(statement)
+
+    event.listen(Engine, "before_cursor_execute", on_statement)
+    try:
+        yield statements
+    finally:
+        event.remove(Engine, "before_cursor_execute", on_statement)
+
+
+@contextmanager
+def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]]:
+    """How to open a page of a library of that size for its statements, and the names of all pages."""
+    with TemporaryDirectory() as folder:
+        tools = Tools(Path(folder))
+        with tools.work() as work:
+            fill(work, size)
+            work.commit()
+        guide = tools.settings.exports_dir / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
+        guide.parent.mkdir(parents=True)
+        guide.write_bytes(b"%PDF-")
+        app = create_app(tools)
+        app.config["TESTING"] = True
+
+        def open_page(address: str) -> list[str]:
+            with counting() as statements:
+                answer = app.test_client().get(address)
+            assert answer.status_code == 200, f"{address}: {answer.status}"
+            answer.close()
+            return statements
+
+        yield open_page, sorted(r.endpoint for r in app.url_map.iter_rules() if "GET" in (r.methods or ()))
+        tools.close()
+
+
+def count_all(size: int) -> dict[str, int]:
+    """Statements by name of the page."""
+    with pages_of(size) as (open_page, names):
+        return {name: len(open_page(CASES[name])) for name in names}
+
+
+def main() -> None:
+    """Print the table."""
+    counts = {size: count_all(size) for size in SIZES}
+    print(f"{'page':20} " + " ".join(f"{f'{size} pieces':>11}" for size in SIZES))
+    for name in counts[SIZES[0]]:
+        print(f"{name:20} " + " ".join(f"{counts[size][name]:>11}" for size in SIZES))
+    most = max(max(count.values()) for count in counts.values())
+    print(f"most {most}, demand {DEMAND}: {'met' if most <= DEMAND else 'NOT MET'}")
+
+
+if __name__ == "__main__":
+    main()
