@@ -45,7 +45,7 @@ SCALE = [
 SUMMARY = [
     ["Autumn 2026: gradebook"],
     [
-        f"Riverside Band. Made 30 August 2026 by the sight-reading program planner {BOOK.library_version}. "
+        f"Riverside Band. Made August 30, 2026 by the sight-reading program planner {BOOK.library_version}. "
         "Empty cells never count."
     ],
     [],
