@@ -59,7 +59,7 @@ SUMMARY = [
     ["Ben", "Flute", 1, 2, 0.5, 88],
     ["Cy", "Clarinet 2", 1, 1, 1, 70],
 ]
-DATES = [None, None, "3 Sep", "10 Sep", "17 Sep"]
+DATES = [None, None, "Sep 3", "Sep 10", "Sep 17"]
 BY_SECTION = [
     ["First reading"], DATES, ["Flute", None, 0.895, 0.9], ["Clarinet 2", None, 0.6], [], [],
     ["Second reading"], DATES, ["Flute", None, 0.975, 0.85], ["Clarinet 2"], [], [],
@@ -74,7 +74,7 @@ READINGS = ["Section", "Piece", "First reading", "Second reading", "Gain", "Coun
 PLAYERS = ["Section", "Player", "Present", "Section's mark", "Own mark", "Mark", None, "Note"]
 FILL_IN = ["Fill in the tinted cells; the rest follows."]
 FIRST_DAY = [
-    ["Thursday 3 September 2026"],
+    ["Thursday, September 3, 2026"],
     ["Riverside Band, Autumn 2026. Read: Piece 1; Encore"],
     FILL_IN,
     [],
@@ -89,7 +89,7 @@ FIRST_DAY = [
     ["Clarinet 2", "Cy", "yes", 65, 70, 70],
 ]
 SECOND_DAY = [
-    ["Thursday 10 September 2026"],
+    ["Thursday, September 10, 2026"],
     ["Riverside Band, Autumn 2026. Read: Piece 2"],
     FILL_IN,
     [],
@@ -102,7 +102,7 @@ SECOND_DAY = [
     ["Flute", "Ben", "yes", 90, 88, 88, None, "seat 12"],
 ]
 THIRD_DAY = [
-    ["Thursday 17 September 2026"],
+    ["Thursday, September 17, 2026"],
     ["Riverside Band, Autumn 2026. Read: nothing planned"],
     FILL_IN,
     [],
