@@ -4,9 +4,11 @@ import os
 import sqlite3
 import subprocess
 import sys
+import tempfile
 import threading
 from datetime import date
 from importlib.util import find_spec
+from pathlib import Path
 
 import pytest
 from sqlalchemy import event, text
@@ -96,17 +98,22 @@ except PlannerError as error:
 """
 
 
+@pytest.fixture
+def shared_folder():
+    """A folder anyone may enter: another test run closes the folders above ``tmp_path`` when it begins."""
+    with tempfile.TemporaryDirectory() as name:
+        Path(name).chmod(0o755)
+        yield Path(name)
+
+
 @pytest.mark.skipif(os.name != "posix" or os.geteuid() != 0, reason="only root can become someone else")
 @pytest.mark.parametrize("what", ["file", "folder"])
-def test_a_library_that_may_not_be_written_is_said_so(tmp_path, what):
-    home = tmp_path / "home"
+def test_a_library_that_may_not_be_written_is_said_so(shared_folder, what):
+    home = shared_folder / "home"
     path = home / "library.sqlite"
     with open_library(path) as library, library() as work:
         work.ensembles.add(Ensemble(0, "Band"))
         work.commit()
-    for folder in (tmp_path, *tmp_path.parents):
-        if folder.name.startswith(("test_", "popen-", "pytest-")):
-            folder.chmod(0o755)
     path.chmod(0o444)
     home.chmod(0o777 if what == "file" else 0o555)
     said = subprocess.run(
