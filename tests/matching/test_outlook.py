@@ -51,3 +51,13 @@ def test_what_lies_beyond_comfort_is_named_as_the_section_reads_it():
     assert beyond_comfort(treble, cast, low) == BeyondComfort(down_to="F3")
     inside = PartProfile("Euphonium", "euphonium", 0, 40, ("Bb2", "Bb3"), ("Bb2", "Bb3"), 2.0)
     assert beyond_comfort(treble, cast, inside) is None
+
+
+def test_a_part_read_as_it_stands_is_held_against_what_is_printed():
+    """A tuba that reads a double bass part reads the printed octave, though the bass sounds one lower."""
+    tuba = Section(1, "Tuba", "tuba", level=4.0)
+    bass = PartProfile("Double Bass", "double-bass", -12, 40, ("G2", "D3"), ("G1", "D2"), 2.0)
+    cast = CastPart(1, "Double Bass", How.SUBSTITUTE, printed_for="double-bass")
+    assert beyond_comfort(tuba, cast, bass) is None
+    low = PartProfile("Double Bass", "double-bass", -12, 40, ("C1", "D3"), ("C0", "D2"), 2.0)
+    assert beyond_comfort(tuba, cast, low) == BeyondComfort(down_to="C1")

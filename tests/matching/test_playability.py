@@ -58,6 +58,10 @@ def test_long_slide_moves_are_found():
     assert "slide moves" not in checks("Bb3 C4 D4 C4", 4.0, "trombone", clef=("F", 4))
 
 
+def test_moves_across_a_long_rest_are_no_moves():
+    assert "slide moves" not in checks("Bb3 r r r | B2 r r r | Bb3*4", 4.0, "trombone", clef=("F", 4))
+
+
 def test_a_horn_leap_over_partials_is_noted():
     """C4 is the fourth partial of a written horn, C5 the eighth (harmonic series): three lie between."""
     found = checks("C4 C5 C4 D4", 3.0, "horn-f", transposition=Transposition(-4, -7))
