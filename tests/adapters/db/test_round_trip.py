@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from planner.adapters.db import open_library
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.piece import SourceFile
-from planner.core.profile import PROFILE_FORMAT, PROFILE_VERSION, PieceProfile
-from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
+from planner.core.profile import PROFILE_FORMAT, PROFILE_VERSION, Contribution, PieceProfile
+from planner.core.term import Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
 from tests.fakes import make_profile, make_source
 
 DAY = date(2026, 9, 3)
@@ -126,6 +126,13 @@ def test_an_ensemble_comes_back(library, kind, sections):
     assert replace(back, id=0, sections=bare) == ensemble
 
 
+reasons = st.builds(
+    Reason, st.sampled_from(ReasonKind), st.lists(st.tuples(text, number), max_size=3).map(tuple),
+    st.none() | whole, maybe_day, words,
+    st.none() | st.builds(Contribution, text, number, number, text),
+)  # fmt: skip
+
+
 @once
 @given(
     st.builds(
@@ -140,7 +147,7 @@ def test_a_term_with_wishes_and_plan_comes_back(library, term, data):
     wish = st.builds(Wish, st.sampled_from(["pinned", "banned"]), st.just(piece_id), maybe_day)
     slot = st.builds(
         Slot, day, whole, st.just(piece_id), text, st.none() | st.just(band.sections[0].id), number,
-        st.booleans(), words,
+        st.booleans(), st.lists(reasons, max_size=3).map(tuple),
     )  # fmt: skip
     slots = data.draw(st.lists(slot, max_size=4, unique_by=lambda s: (s.on, s.position)))
     wishes = tuple(data.draw(st.lists(wish, max_size=3)))
