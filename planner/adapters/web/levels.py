@@ -4,8 +4,8 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import ensemble_in_view, needed_number, term_in_view, tools
+from planner.core.difficulty import DIMENSIONS
 from planner.core.instruments import INSTRUMENTS
-from planner.core.profile import DIMENSIONS
 from planner.errors import InputError
 from planner.services.levels.correct import CorrectionReport, correct_instrument, correct_level
 from planner.services.levels.part_checks import check_for_ensemble
