@@ -136,6 +136,10 @@ class FactKind(StrEnum):
     PEDAL_HELD = "pedal-held", Topic.HARMONY
     """The part holds a pedal point; places: how long; notes: its note."""
 
+    # spots
+    SPOT = "spot", Topic.SPOTS
+    """places: one passage, a ``Spot`` of the part; terms: the ``ChallengeKind`` of each of its challenges."""
+
     # tempo
     TEMPO = "tempo", Topic.TEMPO
     """The tempo at the beginning, as in ``tempo_bpm``."""

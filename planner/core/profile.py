@@ -16,6 +16,7 @@ from enum import Enum, StrEnum
 from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from planner.core.difficulty import Challenge, ChallengeKind, Dimension, Measured
 from planner.core.fact import Fact
 from planner.core.glossary.terms import TermKind
 from planner.core.issue import Issue
@@ -23,17 +24,6 @@ from planner.core.score import RoadmapMark
 
 PROFILE_FORMAT = "piece-profile"
 PROFILE_VERSION = 1
-
-DIMENSIONS: tuple[str, ...] = (
-    "rhythm", "meter", "key", "range", "motion",
-    "density", "independence", "roadmap", "expression", "endurance",
-)  # fmt: skip
-"""The dimensions of difficulty; each gives its own level from 0.5 to 6."""
-
-FOCUSES: tuple[str, ...] = (
-    "rhythm", "meter", "key", "range", "motion", "independence", "roadmap", "expression",
-)  # fmt: skip
-"""The skills a slot can train."""
 
 Function = Literal["tonic", "predominant", "dominant", "other"]
 
@@ -230,23 +220,27 @@ class TempoTurn:
 
 @dataclass(frozen=True, slots=True)
 class Contribution:
-    """One dimension's share in a level: its own level, its weight, and the evidence in words."""
+    """One dimension's share in a level: its own level, its weight, and what was measured for it."""
 
-    name: str
+    name: Dimension
     level: float
     weight: float
-    why: str
+    evidence: tuple[Measured, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A hard place in a part, from ``measure`` to ``end_measure`` included."""
+    """A hard place in a part, from ``measure`` to ``end_measure`` included; its heaviest challenge first."""
 
     measure: int
-    reasons: tuple[str, ...]
-    why: str
+    challenges: tuple[Challenge, ...] = ()
     end_measure: int | None = None
     weight: float = 0.0
+
+    @property
+    def kinds(self) -> tuple[ChallengeKind, ...]:
+        """What makes it hard, the heaviest first."""
+        return tuple(challenge.kind for challenge in self.challenges)
 
 
 class AccidentalKind(StrEnum):

@@ -104,7 +104,7 @@ class Slot:
         on: Date of the reading day.
         position: 0-based place within the day.
         piece_id: What is read.
-        focus: The skill it trains, one of ``core.profile.FOCUSES``.
+        focus: The skill it trains, one of ``core.difficulty.FOCUSES``.
         featured_section_id: Section whose part leads, or None.
         minutes: Minutes it is expected to take, study included.
         is_pinned: The director fixed this piece to this day.

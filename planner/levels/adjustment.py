@@ -4,8 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import LOWEST_LEVEL
-from planner.core.profile import DIMENSIONS, Contribution, PartProfile, PieceProfile
+from planner.core.profile import Contribution, PartProfile, PieceProfile
 from planner.levels.refit import Correction, Refit, refit, with_published_grade
 from planner.study.difficulty.difficulty import PEAK, STANDARD_ERROR, WIDE_ERROR
 from planner.study.difficulty.scales import bounded
@@ -204,7 +205,7 @@ def _moved(
             level = own[name]
         elif offsets.get(name):
             level = round(bounded(level + offsets[name]), 2)
-        found.append(Contribution(name, level, weights.get(name, each.weight), each.why))
+        found.append(Contribution(name, level, weights.get(name, each.weight), each.evidence))
     return tuple(sorted(found, key=lambda each: (-share_of(each), each.name)))
 
 
@@ -212,7 +213,7 @@ def share_of(contribution: Contribution) -> float:
     """How much of a level a dimension makes.
 
     Example:
-        >>> share_of(Contribution("range", 2.5, 0.2, ""))
+        >>> share_of(Contribution(Dimension.RANGE, 2.5, 0.2))
         0.4
     """
     return contribution.weight * (contribution.level - LOWEST_LEVEL)

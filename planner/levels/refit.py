@@ -6,8 +6,9 @@ from math import sqrt
 
 import numpy as np
 
+from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import LOWEST_LEVEL
-from planner.core.profile import DIMENSIONS, Contribution
+from planner.core.profile import Contribution
 from planner.study.difficulty.scales import bounded
 from planner.study.difficulty.weights import WEIGHTS, piece_sum
 
@@ -98,7 +99,7 @@ def refit(corrections: Sequence[Correction], shrinkage: float = CORRECTION_SHRIN
 
 
 def _features(contributions: tuple[Contribution, ...]) -> list[float]:
-    levels = {each.name: each.level - LOWEST_LEVEL for each in contributions}
+    levels: dict[str, float] = {each.name: each.level - LOWEST_LEVEL for each in contributions}
     return [levels.get(name, 0.0) for name in DIMENSIONS]
 
 

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.issue import Issue
-from planner.core.profile import DIMENSIONS, Contribution, PartProfile, PieceProfile
+from planner.core.profile import Contribution, PartProfile, PieceProfile
 from planner.levels.adjustment import Adjustment, LevelsInForce, share_of
 from planner.study.difficulty.weights import piece_level, weighted
 
@@ -161,8 +162,8 @@ def _set_by_hand(own: Sequence[LevelCorrection], part: str) -> dict[str, float]:
 def _cells(
     now: tuple[Contribution, ...], old: tuple[Contribution, ...], own: Mapping[str, float]
 ) -> tuple[Cell | None, ...]:
-    found = {each.name: each for each in now}
-    before = {each.name: each.level for each in old}
+    found: dict[str, Contribution] = {each.name: each for each in now}
+    before: dict[str, float] = {each.name: each.level for each in old}
     return tuple(
         Cell(
             name, found[name].level, before.get(name, found[name].level), round(share_of(found[name]), 2),
@@ -182,8 +183,9 @@ def _makes(contributions: tuple[Contribution, ...], cells: tuple[Cell | None, ..
 
 def _sum(contributions: tuple[Contribution, ...], offset: float) -> tuple[float, float]:
     """What shares are added to, and the sum of all."""
-    weights = {each.name: each.weight for each in contributions}
-    total = weighted({each.name: each.level for each in contributions}, weights) + offset
+    levels: dict[str, float] = {each.name: each.level for each in contributions}
+    weights: dict[str, float] = {each.name: each.weight for each in contributions}
+    total = weighted(levels, weights) + offset
     return round(LOWEST_LEVEL + offset, 2), round(total, 2)
 
 

@@ -15,12 +15,16 @@ def ask_instruments(score: Score) -> tuple[Issue, ...]:
         >>> ask_instruments(Score("Empty", (), ()))
         ()
     """
-    asked = ((part, _question(part)) for part in score.parts if any(note.is_struck for note in part.notes))
-    return tuple(Issue(UNSURE, "note", question, part.name) for part, question in asked if question)
+    asked = ((part, _doubts(part)) for part in score.parts if any(note.is_struck for note in part.notes))
+    return tuple(
+        Issue(UNSURE, "note", part.name, values=tuple(("instrument", each) for each in doubts))
+        for part, doubts in asked
+        if doubts
+    )
 
 
-def _question(part: Part) -> str:
-    """What to ask about a part that was taken for an instrument without much ground; empty when sure.
+def _doubts(part: Part) -> tuple[str, ...]:
+    """The instruments that a part may be for, when it was taken for one without much ground; none when sure.
 
     A part without any instrument is left out: its range check says so already.
     """
@@ -34,4 +38,4 @@ def _question(part: Part) -> str:
         part.clefs[0] if part.clefs else None,
         bool(heads) and all(note.pitch is None for note in heads),
     )
-    return found.question if found.instrument and found.instrument == part.instrument else ""
+    return found.doubts if found.instrument == part.instrument else ()

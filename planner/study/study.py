@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import replace
 
-from planner.core.fact import in_reading_order as facts_in_reading_order
+from planner.core.fact import in_reading_order
 from planner.core.issue import Issue
 from planner.core.profile import Excerpt, PieceProfile
 from planner.core.score import Score
@@ -22,7 +22,6 @@ from planner.study.page.expression import find_expression
 from planner.study.part_profiles import PartAnswers, build_part
 from planner.study.roadmap.play_order import find_play_order
 from planner.study.spots.spots import find_spots
-from planner.study.statements import in_reading_order
 from planner.study.time.meter import find_meters
 from planner.study.time.tempo import find_reading, find_tempo
 from planner.study.tonal.harmony import find_harmony
@@ -64,17 +63,13 @@ def study(score: Score) -> PieceProfile:
         accidentals=accidentals.by_part,
         patterns=patterns.by_part,
     )
-    numbers = tuple(measure.number for measure in score.measures)
-    ranges = tuple(measure_range(part, numbers) for part in columns.parts)
+    ranges = tuple(measure_range(part) for part in columns.parts)
     evidence = gather(columns, facts)
     difficulty = rate(columns, facts, evidence)
     spots = find_spots(columns, facts, evidence)
     reading = find_reading(columns, tempo, roadmap.play_order, [part.level for part in difficulty.parts])
     demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
     fit = find_fit(columns, facts, reading.tempo, reading.seconds, demands)
-    statements = (
-        *spots.statements,
-    )  # fmt: skip
     facts_found = (
         *meters.facts,
         *roadmap.facts,
@@ -84,6 +79,7 @@ def study(score: Score) -> PieceProfile:
         *patterns.facts,
         *accidentals.facts,
         *expression.facts,
+        *spots.facts,
         *reading.facts,
         *fit.facts,
     )
@@ -120,8 +116,7 @@ def study(score: Score) -> PieceProfile:
         expression=expression.words,
         tempo_turns=tempo.turns,
         excerpts=_with_level(columns, facts, fit),
-        statements=in_reading_order(statements, [part.name for part in score.parts]),
-        facts=facts_in_reading_order(facts_found, [part.name for part in score.parts]),
+        facts=in_reading_order(facts_found, [part.name for part in score.parts]),
         composer=_named(score, "composer", ""),
         arranger=_named(score, "arranger"),
         rights=score.rights,
@@ -176,7 +171,7 @@ def with_distinct_names(score: Score) -> Score:
 
 def _whole_issues(score: Score) -> tuple[Issue, ...]:
     if not score.measures:
-        return (Issue("no-measures", "error", "The score has no measures: nothing can be studied."),)
+        return (Issue("no-measures", "error"),)
     if not any(note.is_struck for part in score.parts for note in part.notes):
-        return (Issue("no-notes", "error", "No part has a note to play: check that the export is complete."),)
+        return (Issue("no-notes", "error"),)
     return ()

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import LOWEST_LEVEL
-from planner.core.profile import DIMENSIONS
 from planner.levels.adjustment import Adjustment
 from planner.levels.rows import Cell, HeldBy, LevelRow
 from planner.wording.matching import instrument_name

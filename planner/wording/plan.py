@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from planner.core.ensemble import Section
 from planner.core.profile import Contribution
 from planner.core.term import Plan, Reason, ReasonKind, Slot
+from planner.wording.difficulty import measured_words
 from planner.wording.words import count_of, day, often, percent
 
 
@@ -43,7 +44,7 @@ def _reason(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:
 
 
 def _trains(focus: str, evidence: Contribution | None, named: int) -> str:
-    why = f" ({evidence.why.rstrip('.')})" if evidence and evidence.why else ""
+    why = f" ({measured_words(evidence.evidence)})" if evidence and evidence.evidence else ""
     lately = f" It was named as a problem {often(named)}." if named > 1 else ""
     return f"Trains {focus}{why}.{lately}"
 

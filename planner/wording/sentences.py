@@ -12,6 +12,7 @@ from planner.wording import (
     form,
     patterns,
     roadmap,
+    spots,
     time,
     tonal,
 )  # fmt: skip
@@ -25,6 +26,7 @@ SENTENCES: Mapping[FactKind, Sayer] = {
     **tonal.SENTENCES,
     **form.SENTENCES,
     **patterns.SENTENCES,
+    **spots.SENTENCES,
     **accidentals.SENTENCES,
     **dynamics.SENTENCES,
     **expression.SENTENCES,

@@ -3,13 +3,16 @@
 from dataclasses import asdict
 from typing import Any
 
-from planner.core.profile import PartProfile, PieceProfile, profile_to_dict
+from planner.core.profile import Contribution, PartProfile, PieceProfile, Spot, profile_to_dict
 from planner.wording.accidentals import spelling_trap
+from planner.wording.difficulty import measured_words
 from planner.wording.expression import meaning
 from planner.wording.fit import excerpt_reason
+from planner.wording.issues import issue_sentence
 from planner.wording.patterns import pattern_sentence
 from planner.wording.roadmap import spoken_roadmap
 from planner.wording.sentences import statements_of
+from planner.wording.spots import spot_words
 from planner.wording.time import tempo_source
 from planner.wording.words import signature
 
@@ -25,6 +28,10 @@ def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
     for excerpt, fields in zip(profile.excerpts, data["excerpts"], strict=True):
         fields["why"] = excerpt_reason(excerpt)
     data["statements"] = [asdict(each) for each in statements_of(profile)]
+    data["issues"] = [
+        asdict(each) | {"sentence": issue_sentence(each, profile.measure_numbers)} for each in profile.issues
+    ]
+    data["contributions"] = [_contribution(each) for each in profile.contributions]
     for found, fields in zip(profile.expression, data["expression"], strict=True):
         fields["meaning"] = meaning(found.terms)
     for part, fields in zip(profile.parts, data["parts"], strict=True):
@@ -41,3 +48,14 @@ def _add_words(fields: dict[str, Any], part: PartProfile, profile: PieceProfile)
         values["why"] = spelling_trap(use)
     for pattern, values in zip(part.patterns, fields["patterns"], strict=True):
         values["why"] = pattern_sentence(pattern, numbers)
+    fields["contributions"] = [_contribution(each) for each in part.contributions]
+    fields["spots"] = [_spot(each, profile) for each in part.spots]
+
+
+def _contribution(contribution: Contribution) -> dict[str, Any]:
+    return asdict(contribution) | {"why": measured_words(contribution.evidence)}
+
+
+def _spot(spot: Spot, profile: PieceProfile) -> dict[str, Any]:
+    words = {"reasons": [kind.value for kind in spot.kinds], "why": spot_words(spot, profile.measure_numbers)}
+    return asdict(spot) | words

@@ -4,6 +4,8 @@ import textwrap
 
 from planner.core.profile import TOPICS, PartProfile, PieceProfile, Statement
 from planner.errors import NotFoundError
+from planner.wording.difficulty import measured_words
+from planner.wording.issues import issue_sentence
 from planner.wording.sentences import statements_of
 from planner.wording.words import count_of, key, pitch, signature
 
@@ -31,7 +33,7 @@ def study_to_text(profile: PieceProfile, part: str | None = None) -> str:
     if issues:
         lines += ["", "To look at"]
         for issue in issues:
-            lines += _wrapped(f"{issue.severity}: {issue.sentence}", indent=2)
+            lines += _wrapped(f"{issue.severity}: {issue_sentence(issue, profile.measure_numbers)}", indent=2)
     return "\n".join(lines) + "\n"
 
 
@@ -94,7 +96,8 @@ def _part_facts(part: PartProfile) -> list[str]:
     if part.contributions:
         lines += _wrapped("What makes the level:", indent=2)
         for contribution in part.contributions:
-            lines += _wrapped(f"{contribution.name} {contribution.level:.1f}: {contribution.why}", indent=4)
+            why = measured_words(contribution.evidence)
+            lines += _wrapped(f"{contribution.name} {contribution.level:.1f}: {why}", indent=4)
     return lines
 
 

@@ -25,13 +25,12 @@ from scipy.optimize import nnls
 from scipy.stats import spearmanr
 
 from planner.adapters.scores.reader import read_score
+from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import LOWEST_LEVEL
-from planner.core.profile import DIMENSIONS
 from planner.core.score import Score
 from planner.errors import PlannerError
 from planner.study.basics import basic_facts
-from planner.study.difficulty.difficulty import of_piece, rate
-from planner.study.difficulty.dimensions import measure_dimensions
+from planner.study.difficulty.difficulty import measure_dimensions, of_piece, rate
 from planner.study.difficulty.evidence import gather
 from planner.study.difficulty.weights import WEIGHTS
 from planner.study.facts import StudyFacts

@@ -30,9 +30,10 @@ from planner.adapters.store import Home
 from planner.adapters.web.app import create_app
 from planner.bootstrap import Wiring
 from planner.config import load_settings
+from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.piece import PieceQuery
-from planner.core.profile import DIMENSIONS, Contribution, PartProfile
+from planner.core.profile import Contribution, PartProfile
 from planner.core.text import folded
 from tests.fakes import make_profile
 
@@ -56,7 +57,7 @@ METERS = ("4/4", "3/4", "2/4", "6/8", "2/2", "5/4", "7/8")
 
 def part_profile(number: int, level: float) -> PartProfile:
     """One of many parts, with contributions as a study gives them."""
-    why = tuple(Contribution(name, level, 0.1, f"{name} as in bar {number}") for name in DIMENSIONS)
+    why = tuple(Contribution(name, level, 0.1) for name in DIMENSIONS)
     return PartProfile(f"Part {number}", "flute", 0, 200, ("C4", "C6"), ("C4", "C6"), level, why)
 
 

@@ -10,7 +10,7 @@ import time
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from planner.core.profile import FOCUSES
+from planner.core.difficulty import FOCUSES
 from planner.errors import PlannerError
 from planner.scheduling import check
 from planner.scheduling.problem import Candidate, Limits, PlanDay, PlanProblem, PlanSection, turn_bounds

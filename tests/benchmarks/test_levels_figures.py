@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from planner.core.profile import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS
 from tests.benchmarks import levels
 from tests.benchmarks.levels import FOLDS, PRIOR, Graded, agreement, cross_validated, fit_weights
 

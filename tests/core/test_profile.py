@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.profile import (
     HarmonySpan,
     PartProfile,
@@ -18,12 +19,14 @@ from planner.core.profile import (
 )
 from tests.fakes import make_profile
 
+LEAP = Challenge(1, ChallengeKind.WIDE_LEAP, 0.9, notes=("C4", "Bb4"))
+RUN = Challenge(1, ChallengeKind.RUN, 0.5, 2, numbers=(("notes", 9),))
 RICH = make_profile(
     harmony=(HarmonySpan(0, 0.5, "tonic", "Bb", "major"),),
     parts=(
         PartProfile(
             "Horn", "horn-f", -7, 3, ("C4", "G5"), None, None, level_error=0.25,
-            spots=(Spot(1, ("run", "tie"), "fast", None, 0.5),),
+            spots=(Spot(1, (LEAP, RUN), None, 0.5),),
             patterns=(Pattern(PatternKind.REPEAT, ((0, 1), (4, 5)), 0.5, ("Tuba",)),),
         ),
     ),

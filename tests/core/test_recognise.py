@@ -85,7 +85,7 @@ def test_transposition_overrules_the_name():
 
 def test_a_singer_named_for_a_playback_sound_is_not_taken_for_it_without_a_question():
     found = recognise("Oboe", sound="wind.reed.oboe", midi_program=69, clef=BASS)
-    assert found.instrument != "oboe" or found.question
+    assert found.instrument != "oboe" or found.doubts
     assert recognise("", clef=TENOR_VOICE).instrument == "tenor"
 
 
@@ -98,7 +98,7 @@ def test_a_viola_part_called_alto_is_told_from_a_singer_by_its_sound():
 def test_an_unknown_part_gets_a_question_and_no_instrument(name):
     found = recognise(name)
     assert found.instrument == ""
-    assert found.question
+    assert not found.is_sure
     assert found.confidence == 0
 
 
@@ -106,7 +106,8 @@ def test_an_impossible_transposition_lowers_confidence_and_asks():
     sure = recognise("Clarinet", transposition=B_FLAT)
     odd = recognise("Violin", transposition=Transposition(3, 6))
     assert odd.confidence < sure.confidence
-    assert odd.question
+    assert odd.doubts[0] == odd.instrument
+    assert sure.is_sure
 
 
 def test_percussion_without_a_known_name_is_percussion():

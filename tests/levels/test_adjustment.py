@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.core.corrections import LevelCorrection
-from planner.core.profile import DIMENSIONS, Contribution, PartProfile
+from planner.core.difficulty import DIMENSIONS
+from planner.core.profile import Contribution, PartProfile
 from planner.levels.adjustment import Corrected, fit_adjustment, in_force
 from planner.levels.refit import PUBLISHED_ERROR
 from planner.study.difficulty.difficulty import STANDARD_ERROR, WIDE_ERROR
@@ -19,7 +20,7 @@ levels = st.floats(0.5, 6.0).map(lambda x: round(x, 2))
 
 
 def contributions(found):
-    return tuple(Contribution(n, found[n], WEIGHTS[n], "why") for n in DIMENSIONS)
+    return tuple(Contribution(n, found[n], WEIGHTS[n]) for n in DIMENSIONS)
 
 
 def part(name, found):

@@ -2,7 +2,8 @@
 
 import pytest
 
-from planner.core.profile import DIMENSIONS, Contribution
+from planner.core.difficulty import DIMENSIONS
+from planner.core.profile import Contribution
 from planner.levels.refit import (
     PUBLISHED_ERROR,
     Correction,
@@ -13,7 +14,7 @@ from planner.study.difficulty.weights import WEIGHTS, piece_level, piece_sum, we
 
 
 def contributions(**levels):
-    return tuple(Contribution(name, levels.get(name, 0.5), WEIGHTS[name], "because") for name in DIMENSIONS)
+    return tuple(Contribution(name, levels.get(name, 0.5), WEIGHTS[name]) for name in DIMENSIONS)
 
 
 def agreed(found):

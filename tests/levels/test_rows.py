@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from planner.core.corrections import LevelCorrection
-from planner.core.profile import DIMENSIONS, Contribution, PartProfile
+from planner.core.difficulty import DIMENSIONS, Measured, Quantity
+from planner.core.profile import Contribution, PartProfile
 from planner.levels.adjustment import fit_adjustment, in_force
 from planner.levels.rows import SMALL_SHARE, HeldBy, rows_of
 from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted
@@ -16,7 +17,8 @@ FLAT = dict.fromkeys(DIMENSIONS, 1.6)
 
 def contributions(levels):
     return tuple(
-        Contribution(name, level, WEIGHTS[name], f"because of {name}") for name, level in levels.items()
+        Contribution(name, level, WEIGHTS[name], (Measured(Quantity.ENTRANCES, at),))
+        for at, (name, level) in enumerate(levels.items())
     )
 
 
@@ -51,7 +53,8 @@ def test_shares_add_up_and_small_ones_are_left_out():
     shares = [cell.share for cell in flute.makes]
     assert shares == sorted(shares, reverse=True)
     assert min(shares) >= SMALL_SHARE > next(c.share for c in flute.cells if c.name == "meter")
-    assert flute.makes[0].contribution.why == "because of independence"
+    own = list(DIMENSIONS).index("independence")
+    assert flute.makes[0].contribution.evidence == (Measured(Quantity.ENTRANCES, own),)
     assert flute.held is None
 
 

@@ -39,7 +39,7 @@ class Bare(NamedTuple):
 
 @dataclass
 class BareBar:
-    """One measure of one part."""
+    """One measure of one part; ``time`` is the signature in force."""
 
     start: Fraction
     length: Fraction
@@ -54,6 +54,7 @@ class BareBar:
     words: list[str] = field(default_factory=list)
     fermatas: int = 0
     key_changes: bool = False
+    time: str = ""
     ends: set[tuple[Fraction, int]] = field(default_factory=set)
 
 
@@ -105,8 +106,9 @@ def read_bare(path: Path) -> BareScore:
 
 def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
     part, divisions, fifths, semitones, start = BarePart(name, [], []), 1, 0, 0, Fraction(0)
+    time = ""
     for measure in measures:
-        bar = BareBar(start, Fraction(0), fifths)
+        bar = BareBar(start, Fraction(0), fifths, time=time)
         at = last = Fraction(0)
         for element in measure:
             part.staves = max(part.staves, int(element.findtext("staves") or 1))
@@ -115,6 +117,8 @@ def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
                 fifths = int(element.findtext("key/fifths") or 0)
                 bar.key_changes = fifths != bar.fifths
                 bar.fifths = fifths
+            if element.find("time/beats") is not None:
+                time = bar.time = f"{element.findtext('time/beats')}/{element.findtext('time/beat-type')}"
             if element.find("transpose") is not None:
                 octaves = int(element.findtext("transpose/octave-change") or 0)
                 semitones = int(element.findtext("transpose/chromatic") or 0) + 12 * octaves
@@ -143,7 +147,7 @@ def _direction(bar: BareBar, element: ElementTree.Element) -> None:
         bar.marks += [
             (each.text or "").strip() if each.tag == "other-dynamics" else each.tag for each in mark
         ]
-    bar.words += [each.text or "" for each in element.iter("words")]
+    bar.words += [(each.text or "").strip() for each in element.iter("words")]
     bar.swells += [wedge.get("type") or "" for wedge in element.iter("wedge")]
 
 

@@ -32,10 +32,10 @@ def test_a_plain_name_raises_no_question():
     assert ask_instruments(make_score(guessed("Flute"), guessed("Oboe 2"))) == ()
 
 
-def test_a_guess_is_asked_about_with_the_parts_name():
+def test_a_guess_is_asked_about_with_the_part_and_what_it_may_be_for():
     (question,) = ask_instruments(make_score(doubtful()))
     assert question.part == "Flute"
-    assert question.sentence == "Is the part “Flute” for Flute?"
+    assert question.all("instrument") == ("flute",)
 
 
 def test_a_part_without_notes_is_not_asked_about():

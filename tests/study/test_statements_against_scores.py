@@ -1,8 +1,6 @@
 """Every sentence that can be checked by counting is checked against the bare notes of its file."""
 
-import re
 from collections import Counter
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -16,7 +14,6 @@ from tests.reference import reference_data, sampled
 from tests.study import fact_checks, fact_checks_form, fact_checks_page
 from tests.study.bare_score import read_bare
 from tests.study.fact_checks import is_comparable
-from tests.study.statement_checks import verdicts_for_parts
 
 SAMPLES = sorted((Path(__file__).resolve().parents[2] / "sample_library").glob("*.mxl"))
 CHECKS = {**fact_checks_form.CHECKS, **fact_checks_page.CHECKS}
@@ -29,7 +26,6 @@ def verdicts(path):
     assert is_comparable(bare, profile)
     return [
         *((fact.part, fact, verdict) for fact, verdict in fact_checks.verdicts(CHECKS, bare, profile)),
-        *verdicts_for_parts(bare, statements_of(profile)),
     ]
 
 
@@ -68,29 +64,10 @@ def test_nothing_false_is_said_of_real_scores():
     assert sum(map(check, paths)) > 100 * len(paths)
 
 
-LIES = (
-    (r"Bar 13: entrance after 12 bars", "Bar 13: entrance after 14 bars"),
-    (r"from B♭4 to G5", "from B♭4 to F5"),
-)
-
-
 @cache
 def lantern_street():
     [path] = [path for path in SAMPLES if path.stem == "lantern-street"]
     return statements_of(study(read_score(path))), read_bare(path)
-
-
-@pytest.mark.parametrize(("truth", "lie"), LIES)
-def test_a_planted_mistake_is_found(truth, lie):
-    statements, bare = lantern_street()
-    said = [
-        replace(s, sentence=re.sub(truth, lie, s.sentence))
-        for s in statements
-        if re.search(truth, s.sentence)
-    ]
-    assert said
-    found = verdicts_for_parts(bare, said)
-    assert [verdict for _, _, verdict in found if verdict is False]
 
 
 def test_no_part_is_flooded():

@@ -7,13 +7,14 @@ from fractions import Fraction
 import pytest
 
 from planner.adapters.scores.reader import read_score
+from planner.core.fact import Fact, FactKind, in_reading_order
 from planner.core.pitch import Pitch
-from planner.core.profile import TOPICS, Statement, profile_from_json, profile_to_json
+from planner.core.profile import TOPICS, profile_from_json, profile_to_json
 from planner.core.score import Measure, Note, Part, Score, TimeSignature
 from planner.errors import PlannerError
-from planner.study.statements import in_reading_order
 from planner.study.study import study, with_distinct_names
 from planner.wording.sentences import statements_of
+from planner.wording.study_json import study_to_dict
 from planner.wording.study_text import study_to_text
 from tests.builders import make_part, make_score
 from tests.checks import some
@@ -26,7 +27,7 @@ DUO = (
 
 
 def contract(profile):
-    return json.loads(profile_to_json(profile))
+    return json.loads(json.dumps(study_to_dict(profile)))
 
 
 def test_the_json_has_every_key_of_the_contract():
@@ -69,16 +70,16 @@ def test_chords_count_each_head_and_ties_and_grace_notes_do_not():
     assert study(score).parts[0].notes == 4
 
 
-def test_statements_come_by_topic_then_part_then_place():
-    said = [
-        Statement("tempo", "last"),
-        Statement("spots", "b2", "B", 2),
-        Statement("spots", "a9", "A", 9),
-        Statement("spots", "a1", "A", 1),
-        Statement("meter", "first"),
+def test_facts_come_by_topic_then_part_then_place():
+    found = [
+        Fact(FactKind.PLAYING_TIME),
+        Fact(FactKind.SPOT, "B", ((2, 2),)),
+        Fact(FactKind.SPOT, "A", ((9, 9),)),
+        Fact(FactKind.SPOT, "A", ((1, 1),)),
+        Fact(FactKind.METER),
     ]
-    ordered = in_reading_order(said, ("A", "B"))
-    assert [s.sentence for s in ordered] == ["first", "a1", "a9", "b2", "last"]
+    ordered = in_reading_order(found, ("A", "B"))
+    assert [found.index(fact) for fact in ordered] == [4, 3, 2, 1, 0]
 
 
 def test_every_statement_has_a_known_topic_and_part_and_place():

@@ -5,13 +5,14 @@ from dataclasses import replace
 import pytest
 
 from planner.core.corrections import LevelCorrection
-from planner.core.profile import DIMENSIONS, Contribution
+from planner.core.difficulty import DIMENSIONS
+from planner.core.profile import Contribution
 from planner.levels.adjustment import Adjustment, fit_adjustment
 from planner.levels.refit import WeightChange, refit
 from planner.levels.rows import Cell, HeldBy, LevelRow
 from planner.wording import levels
 
-RANGE = Cell("range", 2.5, 2.5, 0.4, Contribution("range", 2.5, 0.2, ""))
+RANGE = Cell("range", 2.5, 2.5, 0.4, Contribution("range", 2.5, 0.2))
 EMPTY = (None,) * len(DIMENSIONS)
 ROW = LevelRow("Flute", "flute", 0.9, 0.5, 0.9, False, EMPTY, (RANGE,), 0.5, 0.9)
 
@@ -42,7 +43,7 @@ def test_what_holds_a_level_elsewhere_than_its_sum(name, held, sentence):
 
 def test_the_table_marks_what_the_director_set():
     cells = tuple(
-        Cell(name, 1.5, 1.5, 0.1, Contribution(name, 1.5, 0.1, ""), is_own=name == "key")
+        Cell(name, 1.5, 1.5, 0.1, Contribution(name, 1.5, 0.1), is_own=name == "key")
         if name != "meter"
         else None
         for name in DIMENSIONS

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from planner.core.difficulty import Measured, Quantity
 from planner.core.ensemble import Section
 from planner.core.fact import named
 from planner.core.profile import Contribution
@@ -16,7 +17,7 @@ def words(*reasons):
 
 
 def test_each_kind_of_reason_has_its_sentence():
-    evidence = Contribution("rhythm", 2.0, 0.1, "syncopation in 3 bars.")
+    evidence = Contribution("rhythm", 2.0, 0.1, (Measured(Quantity.SYNCOPATED_NOTES, 0.25),))
     time = named(minutes=9.0, available=10.0)
     assert words(
         Reason(ReasonKind.PINNED),
@@ -29,7 +30,7 @@ def test_each_kind_of_reason_has_its_sentence():
     ) == (
         "You put it on this day.",
         "Level 2.0; the term should stand at 2.0 by then.",
-        "Trains rhythm (syncopation in 3 bars). It was named as a problem three times.",
+        "Trains rhythm (25% of the notes syncopated). It was named as a problem three times.",
         "Features Horn, last featured on September 1.",
         "Hardest for Horn: about 78 % of the bars right at first sight.",
         "Takes 9 of the day's 10 minutes.",

@@ -56,7 +56,7 @@ def test_an_unknown_part_is_refused_with_the_names_there_are(profile):
 
 
 def test_issues_stand_at_the_end_and_only_where_they_belong(profile):
-    issues = (Issue("a", "note", "Concerns all.", ""), Issue("b", "warning", "Concerns the flute.", "Flute"))
-    told = study_to_text(replace(profile, issues=issues), "Tuba")
-    assert told.rstrip().endswith("note: Concerns all.")
-    assert "Concerns the flute" not in told
+    issues = (Issue("no-notes", "note"), Issue("part-without-music", "warning", "Flute"))
+    text = study_to_text(replace(profile, issues=issues), "Tuba")
+    assert "note: No part has a note to play" in text
+    assert "Flute is in the list of parts" not in text

@@ -15,8 +15,8 @@ from planner.adapters.cli.context import (
     print_json,
 )
 from planner.adapters.cli.criteria import criteria
+from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import Ensemble
-from planner.core.profile import DIMENSIONS
 from planner.errors import InputError
 from planner.levels.rows import LevelRow
 from planner.services.levels.correct import correct_instrument, correct_level
@@ -24,6 +24,8 @@ from planner.services.levels.part_checks import PartChecks, check_for_ensemble
 from planner.services.levels.view import LevelsView, view_levels
 from planner.services.ports import UnitOfWork
 from planner.services.toolbox import changing
+from planner.wording.difficulty import measured_words
+from planner.wording.issues import issue_sentence
 from planner.wording.levels import (
     adjustment_lines,
     chart_note,
@@ -85,7 +87,7 @@ def show_levels(
             out.print(f"{row.name}: {makes_text(row)}", markup=False)
     for row in rows:
         if row.question:
-            out.print(f"{row.question.sentence} Say it with: planner levels instrument", markup=False)
+            out.print(f"{issue_sentence(row.question)} Say it with: planner levels instrument", markup=False)
     _print_ensemble(view, checked, part)
     if view.own:
         out.print("\nYour corrections", markup=False)
@@ -114,8 +116,12 @@ def _print_part(row: LevelRow) -> None:
     out.print(f"{row.name}: level {level_text(row.level, row.error)}, {instrument_text(row)}", markup=False)
     out.print(makes_text(row), markup=False)
     for cell in sorted((c for c in row.cells if c), key=lambda c: (-c.share, c.name)):
+        why = measured_words(cell.contribution.evidence)
         own = f" (yours; the study says {cell.studied:.1f})" if cell.is_own else ""
-        out.print(f"  {cell.name:<13}{cell.level:>4.1f}{own}  {cell.contribution.why}", markup=False)
+        out.print(
+            f"  {cell.name:<13}{cell.level:>4.1f}{own}  {why}",
+            markup=False,
+        )
 
 
 def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | None) -> None:
@@ -184,12 +190,12 @@ def _row_as_json(row: LevelRow) -> dict[str, Any]:
         "studied_level": row.studied,
         "is_own": row.is_own,
         "dimensions": [
-            {"name": cell.name, "level": cell.level, "share": cell.share, "why": cell.contribution.why,
-             "is_own": cell.is_own}
+            {"name": cell.name, "level": cell.level, "share": cell.share,
+             "why": measured_words(cell.contribution.evidence), "is_own": cell.is_own}
             for cell in row.cells if cell
         ],
         "held": held_text(row),
-        "question": row.question.sentence if row.question else "",
+        "question": issue_sentence(row.question) if row.question else "",
     }  # fmt: skip
 
 

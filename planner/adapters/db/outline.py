@@ -30,6 +30,7 @@ def outline_of(profile: PieceProfile) -> PieceProfile:
         phrases=(),
         expression=(),
         statements=(),
+        facts=(),
         issues=(),
         parts=tuple(_part_outline(part) for part in profile.parts),
     )

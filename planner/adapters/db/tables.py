@@ -20,7 +20,7 @@ class Base(DeclarativeBase):
     """Root of the mapped classes."""
 
     metadata = MetaData(naming_convention=_NAMING)
-    type_annotation_map: ClassVar = {float: Double()}
+    type_annotation_map: ClassVar[dict[Any, Any]] = {float: Double()}
 
 
 class SourceFileRow(Base):

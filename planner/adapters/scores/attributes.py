@@ -78,17 +78,11 @@ def _read_key(
     if fifths is None:
         fifths = _fifths_of_free_key(element)
         if fifths is None:
-            draft.tell(
-                "key-unusual",
-                "The key signature mixes signs in an unusual way; it was read as none.",
-                measure,
-            )
+            draft.add_issue("key-unusual", measure)
             fifths = 0
     fifths += fifths_shift
     if abs(fifths) > 11:
-        draft.tell(
-            "key-absurd", f"A key signature with {abs(fifths)} signs was left out.", measure, warning=True
-        )
+        draft.add_issue("key-absurd", measure, warning=True, signs=abs(fifths))
         return
     mode = fold(element.findtext("mode")).lower()
     key = KeySignature(measure, fifths, "" if mode == "none" else mode, onset, staff)
@@ -134,9 +128,7 @@ def _read_time(element: etree._Element, draft: PartDraft, measure: int) -> None:
         symbol = symbol if symbol in ("common", "cut") else ""
         draft.times.append((measure, TimeSignature(tuple(groups), symbol), printed))
     else:
-        draft.tell(
-            "time-unreadable", "A time signature could not be read and was left out.", measure, warning=True
-        )
+        draft.add_issue("time-unreadable", measure, warning=True)
 
 
 def _beats(text: str | None) -> tuple[int, ...]:
@@ -147,7 +139,7 @@ def _beats(text: str | None) -> tuple[int, ...]:
 def _read_clef(element: etree._Element, draft: PartDraft, measure: int, onset: Fraction) -> None:
     sign = fold(element.findtext("sign"))
     if not sign:
-        draft.tell("clef-unreadable", "A clef without a sign was left out.", measure)
+        draft.add_issue("clef-unreadable", measure)
         return
     line = whole(element.findtext("line")) or _DEFAULT_LINES.get(sign, 0)
     octaves = whole(element.findtext("clef-octave-change")) or 0

@@ -10,7 +10,7 @@ from fractions import Fraction
 from lxml import etree
 
 from planner.adapters.scores.draft import Clock, PartDraft
-from planner.core.issue import Issue
+from planner.core.issue import Issue, valued
 from planner.core.score import Measure, TimeSignature
 
 _COMMON = TimeSignature((((4,), 4),))
@@ -36,8 +36,8 @@ def measures_of(
     longest = counts.index(max(counts))
     for draft, count in zip(drafts, counts, strict=True):
         if count < counts[longest]:
-            sentence = f"{draft.name} has {count} bars where {drafts[longest].name} has {counts[longest]}."
-            issues.append(Issue("parts-uneven", "warning", sentence, draft.name, count))
+            values = valued(bars=count, longest=drafts[longest].name, longest_bars=counts[longest])
+            issues.append(Issue("parts-uneven", "warning", draft.name, count, values))
     times = _signatures(drafts, issues)
     if counts[longest] and 0 not in times:
         times[0] = (_assumed(drafts, clock, min(times, default=counts[longest]), issues), False)
@@ -83,8 +83,10 @@ def _signatures(drafts: Sequence[PartDraft], issues: list[Issue]) -> Signatures:
             if measure not in found or owner[measure] == draft.name:
                 found[measure], owner[measure] = (signature, printed), draft.name
             elif found[measure][0].length_quarters != signature.length_quarters:
-                sentence = f"{draft.name} is in {signature} where {owner[measure]} is in {found[measure][0]}."
-                issues.append(Issue("meters-differ", "warning", sentence, draft.name, measure))
+                values = valued(
+                    meter=str(signature), other=owner[measure], other_meter=str(found[measure][0])
+                )
+                issues.append(Issue("meters-differ", "warning", draft.name, measure, values))
     return found
 
 
@@ -102,8 +104,8 @@ def _assumed(drafts: Sequence[PartDraft], clock: Clock, until: int, issues: list
     else:
         unit = 4 * quarters.denominator
         signature = TimeSignature((((int(quarters * quarters.denominator),), unit),))
-    reason = "it was read as free time" if signature is _FREE else f"{signature} was taken from its bars"
-    issues.append(Issue("time-missing", "note", f"The score begins without a time signature; {reason}."))
+    taken = () if signature is _FREE else valued(meter=str(signature))
+    issues.append(Issue("time-missing", "note", values=taken))
     return signature
 
 
@@ -122,6 +124,5 @@ def _length(
     length = clock.quarters(reached)
     if nominal and length > nominal:
         fullest = next(d for d in drafts if index < len(d.lengths) and d.lengths[index] == reached)
-        sentence = f"Bar {number} holds more than its time signature {signature} allows."
-        fullest.tell("bar-too-full", sentence, index, warning=True)
+        fullest.add_issue("bar-too-full", index, warning=True, bar=number, meter=str(signature))
     return length

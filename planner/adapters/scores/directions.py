@@ -83,9 +83,7 @@ class DirectionReader:
         for place, kind in self._wedges.values():
             draft.hairpins.append(Hairpin(place.measure, place.onset, kind, staff=place.staff))
         for place, octaves in self._lines.values():
-            draft.tell(
-                "octave-line-open", "An octave line has no end; it was taken to the last bar.", place.measure
-            )
+            draft.add_issue("octave-line-open", place.measure)
             last = max(place.measure, len(draft.lengths) - 1)
             draft.octave_lines.append(
                 OctaveLine(place.measure, place.onset, octaves, last, Fraction(0), place.staff)

@@ -7,7 +7,7 @@ from math import lcm
 
 from lxml import etree
 
-from planner.core.issue import Issue
+from planner.core.issue import Issue, Severity, Value
 from planner.core.pitch import Transposition
 from planner.core.score import (
     Clef,
@@ -104,13 +104,16 @@ class PartDraft:
     rehearsals: dict[int, str] = field(default_factory=dict)
     staves: int = 1
     issues: list[Issue] = field(default_factory=list)
-    _told: set[str] = field(default_factory=set)
+    _reported: set[str] = field(default_factory=set)
 
-    def tell(self, slug: str, sentence: str, measure: int | None = None, *, warning: bool = False) -> None:
+    def add_issue(
+        self, slug: str, measure: int | None = None, *, warning: bool = False, **values: Value
+    ) -> None:
         """Add an issue, once a kind and part: the first place is enough for a director."""
-        if slug not in self._told:
-            self._told.add(slug)
-            self.issues.append(Issue(slug, "warning" if warning else "note", sentence, self.name, measure))
+        if slug not in self._reported:
+            self._reported.add(slug)
+            severity: Severity = "warning" if warning else "note"
+            self.issues.append(Issue(slug, severity, self.name, measure, tuple(values.items())))
 
 
 @lru_cache(maxsize=4096)

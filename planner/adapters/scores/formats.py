@@ -22,7 +22,7 @@ from planner.adapters.scores.abc_voices import split_tunes
 from planner.adapters.scores.draft import decimal, fold, whole
 from planner.adapters.scores.heal import decode
 from planner.adapters.scores.precheck import RawScore
-from planner.core.issue import Issue
+from planner.core.issue import Issue, valued
 from planner.core.score import Score
 from planner.errors import ScoreReadError
 
@@ -130,9 +130,7 @@ def convert(name: str, source: Source, kind: Kind) -> Converted:
         if label:
             part.partName = label
     data = _write(name, stream)
-    issue = Issue(
-        "format-converted", "note", f"{name} was read as {_FORMAT_NAMES[kind]} and turned into MusicXML."
-    )
+    issue = Issue("format-converted", "note", values=valued(file=name, format=_FORMAT_NAMES[kind]))
     bars = max(len(part.getElementsByClass("Measure")) for part in parts)
     heads, struck = (sum(counts) for counts in zip(*map(_heads, parts), strict=True))
     return Converted(data, (issue,), len(parts), bars, heads, struck)

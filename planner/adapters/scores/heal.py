@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from lxml import etree
 
 from planner.adapters.scores.timewise import to_partwise
-from planner.core.issue import Issue
+from planner.core.issue import Issue, valued
 from planner.errors import ScoreReadError, UnsupportedScoreError
 
 _DECLARATION = re.compile(rb"^\s*<\?xml[^>]*?encoding\s*=\s*[\"']([A-Za-z0-9._\-]+)[\"'][^>]*\?>")
@@ -68,10 +68,8 @@ def decode(name: str, data: bytes) -> tuple[str, list[Issue]]:
         declared = found.group(1).lower() if found else ""
         harmless = data.isascii() and not _family(declared).startswith(("utf-16", "utf-32"))
         if declared and not harmless and _family(encoding) != _family(declared):
-            sentence = (
-                f"{name} says its letters are coded as {declared}, but they are {encoding}; it was read so."
-            )
-            return text, [Issue("encoding-healed", "note", sentence)]
+            values = valued(file=name, declared=declared, actual=encoding)
+            return text, [Issue("encoding-healed", "note", values=values)]
         return text, []
     raise ScoreReadError(name, "its text is in no known encoding")
 
@@ -124,17 +122,9 @@ def _as_partwise(name: str, root: etree._Element, issues: list[Issue]) -> etree.
         for element in root.iter():
             if isinstance(element.tag, str) and element.tag.startswith("{"):
                 element.tag = etree.QName(element).localname
-        issues.append(
-            Issue("namespace-healed", "note", f"{name} puts its elements in a namespace; it was taken off.")
-        )
+        issues.append(Issue("namespace-healed", "note", values=valued(file=name)))
     if root.tag == "score-timewise":
-        issues.append(
-            Issue(
-                "timewise-healed",
-                "note",
-                f"{name} is ordered bar by bar; it was turned into one line a part.",
-            )
-        )
+        issues.append(Issue("timewise-healed", "note", values=valued(file=name)))
         return to_partwise(root)
     if root.tag == "score-partwise":
         return root
@@ -151,27 +141,23 @@ def _heal_metronomes(root: etree._Element) -> list[Issue]:
     for mark in list(root.iter("metronome")):
         units = mark.findall("beat-unit")
         if any(not (unit.text or "").strip() for unit in units):
-            issues.append(
-                _healed(mark, "metronome-healed", "A metronome mark without a note value was left out")
-            )
+            issues.append(Issue("metronome-healed", "note", "", *_place_of(mark)))
             _drop(mark)
     for harmony in list(root.iter("harmony")):
         step = harmony.findtext("root/root-step")
         if step is not None and step.strip() not in set("ABCDEFG"):
-            issues.append(
-                _healed(harmony, "harmony-healed", "A chord symbol without a note name was left out")
-            )
+            issues.append(Issue("harmony-healed", "note", "", *_place_of(harmony)))
             _drop(harmony)
     return issues
 
 
-def _healed(element: etree._Element, slug: str, what: str) -> Issue:
+def _place_of(element: etree._Element) -> tuple[int | None, tuple[tuple[str, str], ...]]:
+    """Measure of an element in its part, with the number printed on it; of none where it is in no measure."""
     measure = next(element.iterancestors("measure"), None)
     if measure is None:
-        return Issue(slug, "note", f"{what}.")
+        return None, ()
     parent = measure.getparent()
-    index = parent.index(measure) if parent is not None else None
-    return Issue(slug, "note", f"{what} in bar {measure.get('number', '?')}.", measure=index)
+    return parent.index(measure) if parent is not None else None, (("bar", measure.get("number", "?")),)
 
 
 def _drop(element: etree._Element) -> None:

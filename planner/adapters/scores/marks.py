@@ -81,7 +81,7 @@ def read_barline(element: etree._Element, draft: PartDraft, measure: int) -> Non
     if style and location in ("left", "right"):
         (draft.left_bars if location == "left" else draft.right_bars)[measure] = style
     elif style and style not in ("none", "tick", "short", "dotted", "dashed"):
-        draft.tell("bar-line-inside", "A bar line stands inside a bar.", measure)
+        draft.add_issue("bar-line-inside", measure)
     ending = element.find("ending")
     if ending is not None:
         _read_ending(ending, draft, measure)

@@ -27,7 +27,7 @@ from planner.adapters.scores.precheck import RawScore, load_raw
 from planner.adapters.scores.ties import mend_ties
 from planner.adapters.scores.walk import PartWalk
 from planner.core.instruments.recognise import recognise
-from planner.core.issue import Issue
+from planner.core.issue import Issue, valued
 from planner.core.score import Part, Score, TempoMark
 from planner.errors import ScoreReadError
 
@@ -109,8 +109,8 @@ def _all_pieces(raw: RawScore) -> list[_Piece]:
     if not pieces:
         raise refused[0]
     if refused:
-        sentence = f"{len(refused)} pieces of the file were left out; the first because {refused[0].reason}."
-        issue = Issue("pieces-refused", "warning", sentence)
+        values = valued(pieces=len(refused), reason=refused[0].reason)
+        issue = Issue("pieces-refused", "warning", values=values)
         first = pieces[0].score
         pieces[0] = _Piece(pieces[0].root, replace(first, issues=(*first.issues, issue)))
     return pieces
@@ -126,7 +126,8 @@ def _pieces(raw: RawScore, *, split: bool, refused: list[ScoreReadError] | None 
         yield from _movements(raw, split=split)
         return
     sources = sources_in(raw, kind)
-    others = () if split or len(sources) == 1 else (_several(len(sources), "pieces"),)
+    several = Issue("several-pieces", "warning", values=valued(pieces=len(sources)))
+    others = () if split or len(sources) == 1 else (several,)
     for source in sources if split else sources[:1]:
         try:
             converted = convert(raw.name, source, kind)
@@ -151,13 +152,8 @@ def _movements(raw: RawScore, *, split: bool) -> Iterator[_Piece]:
             yield _Piece(part, score_from_tree(raw.name, part, issues))
         return
     if len(starts) > 1:
-        issues = (*issues, _several(len(starts), "movements"))
+        issues = (*issues, Issue("several-movements", "warning", values=valued(movements=len(starts))))
     yield _Piece(root, score_from_tree(raw.name, root, issues))
-
-
-def _several(count: int, what: str) -> Issue:
-    sentence = f"The file holds {count} {what}; add them as separate pieces to study and plan each by itself."
-    return Issue(f"several-{what}", "warning", sentence)
 
 
 def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] = ()) -> Score:
@@ -172,7 +168,7 @@ def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] =
         walk = PartWalk(draft, clock, dict(listed.instruments), concert_score=heading.is_concert_score)
         drafts.append(walk.walk(element))
         if not listed.is_named:
-            draft.tell("part-unnamed", f"A part has no name in the file; it is called {listed.name} here.")
+            draft.add_issue("part-unnamed")
     measures = measures_of(drafts, [element for _, element in pairs], clock, found)
     if not measures:
         raise ScoreReadError(name, "it holds no measures")
@@ -182,7 +178,7 @@ def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] =
     title = heading.title
     if not title:
         title = Path(name).stem
-        found.append(Issue("title-missing", "note", f"The file gives no title; it is listed as {title}."))
+        found.append(Issue("title-missing", "note", values=valued(title=title)))
     return Score(
         title=title,
         measures=measures,
@@ -211,9 +207,8 @@ def _parts_in_order(
     if not music:
         raise ScoreReadError(name, "it holds no parts with music")
     listed = {entry.id: entry for entry in read_part_list(root)}
-    for part_id in listed.keys() - music.keys():
-        sentence = f"{listed[part_id].name} is in the list of parts but has no music."
-        issues.append(Issue("part-without-music", "warning", sentence, listed[part_id].name))
+    silent = (listed[part_id].name for part_id in listed.keys() - music.keys())
+    issues.extend(Issue("part-without-music", "warning", part) for part in silent)
     for part_id in music.keys() - listed.keys():
         entry = ListedPart(part_id, part_id or "Part", "", "", None, (), "", is_named=False)
         listed[part_id] = entry
@@ -231,13 +226,8 @@ def _unique_names(entries: list[ListedPart], issues: list[Issue]) -> list[Listed
             seen[entry.name] += 1
             label = f"{entry.name} ({seen[entry.name]})"
             if seen[entry.name] == 1:
-                issues.append(
-                    Issue(
-                        "part-names-equal", "note",
-                        f"{used[entry.name]} parts are called {entry.name}; numbers tell them apart.",
-                        label,
-                    )
-                )  # fmt: skip
+                values = valued(parts=used[entry.name], name=entry.name)
+                issues.append(Issue("part-names-equal", "note", label, values=values))
             entry = _renamed(entry, label)
         unique.append(entry)
     return unique

@@ -38,12 +38,7 @@ def mend_ties(draft: PartDraft, measures: Sequence[Measure]) -> None:
         if at in before or any((note.pitch, near) in ends for near in (slot - 1, slot, slot + 1)):
             continue
         draft.notes[at] = replace(note, tie_from_previous=False)
-        number = measures[note.measure].number
-        draft.tell(
-            "tie-from-nowhere",
-            f"A tie ends in bar {number} where nothing is held; the note is struck again.",
-            note.measure,
-        )
+        draft.add_issue("tie-from-nowhere", note.measure, bar=measures[note.measure].number)
 
 
 def _held_before(draft: PartDraft) -> set[int]:

@@ -83,10 +83,7 @@ class PartWalk:
         head = self._heads.read(element)
         draft = self._draft
         if head.pitch is None and head.unpitched is None and not head.is_rest:
-            draft.tell(
-                "note-unreadable", f"A note in bar {self._bar} has no readable pitch and was left out.",
-                self._measure, warning=True,
-            )  # fmt: skip
+            draft.add_issue("note-unreadable", self._measure, warning=True, bar=self._bar)
         ticks = 0 if head.is_grace else self._ticks(head.duration)
         if head.in_chord and self._placed:
             onset = self._placed[-1].onset
@@ -98,11 +95,7 @@ class PartWalk:
         is_sounding = head.pitch is not None or head.unpitched is not None
         if head.hidden and (head.is_rest or is_sounding):
             if is_sounding:
-                draft.tell(
-                    "hidden-notes",
-                    f"Notes that are not printed (from bar {self._bar} on) were left out.",
-                    self._measure,
-                )
+                draft.add_issue("hidden-notes", self._measure, bar=self._bar)
             return
         if is_sounding or head.is_rest:
             self._placed.append(Placed(head, onset, ticks, self._stem))
@@ -118,19 +111,14 @@ class PartWalk:
         else:
             ticks = round(duration * self._per_division)
         if ticks > _MAX_QUARTERS * self._clock.per_quarter:
-            self._draft.tell(
-                "length-absurd", f"A length in bar {self._bar} is absurd and was taken as none.",
-                self._measure, warning=True,
-            )  # fmt: skip
+            self._draft.add_issue("length-absurd", self._measure, warning=True, bar=self._bar)
             return 0
         return ticks
 
     def _move(self, ticks: int) -> None:
         self._now += ticks
         if self._now < 0:
-            self._draft.tell(
-                "place-before-bar", f"Bar {self._bar} steps back before its own beginning.", self._measure
-            )
+            self._draft.add_issue("place-before-bar", self._measure, bar=self._bar)
             self._now = 0
         self._reached = max(self._reached, self._now)
 
@@ -151,10 +139,7 @@ class PartWalk:
             exact = self._per_division.denominator == 1
             self._whole_ticks = self._per_division.numerator if exact else None
         elif element.find("divisions") is not None:
-            self._draft.tell(
-                "divisions-unreadable", f"Bar {self._bar} does not say how long a quarter note is.",
-                self._measure, warning=True,
-            )  # fmt: skip
+            self._draft.add_issue("divisions-unreadable", self._measure, warning=True, bar=self._bar)
         shift = self._concert_pitch(element) if self._concert_score else 0
         onset = self._clock.quarters(self._now)
         read_attributes(element, self._draft, self._measure, onset, shift)

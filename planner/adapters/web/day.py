@@ -7,7 +7,7 @@ from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import changing, needed_number, number_argument, reading, tools
-from planner.core.profile import FOCUSES
+from planner.core.difficulty import FOCUSES
 from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.day.read_day import DayView, SlotView, read_day

@@ -4,7 +4,7 @@ from flask import Flask
 
 from planner.core.instruments import get_instrument
 from planner.study.difficulty.grade_charts import Bounds
-from planner.wording import guide, levels, matching, plan, playability, words
+from planner.wording import difficulty, guide, issues, levels, matching, plan, playability, words
 from planner.wording.changes import by_whom, moment, who
 from planner.wording.roadmap import spoken_roadmap
 
@@ -18,8 +18,8 @@ def register(app: Flask) -> None:
         comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons, chart_note=chart_note,
         check_note=playability.check_note, fix_note=playability.fix_note,
-        slot_reasons=plan.slot_reasons, roadmap=spoken_roadmap,
-        moment=moment, who=who, by_whom=by_whom,
+        slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
+        roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
 
 

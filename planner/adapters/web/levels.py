@@ -12,8 +12,8 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
+from planner.core.difficulty import DIMENSIONS
 from planner.core.instruments import INSTRUMENTS
-from planner.core.profile import DIMENSIONS
 from planner.errors import InputError
 from planner.services.levels.correct import CorrectionReport, correct_instrument, correct_level
 from planner.services.levels.part_checks import check_for_ensemble

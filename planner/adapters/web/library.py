@@ -40,8 +40,11 @@ from planner.services.library.catalogue import (
 from planner.services.library.import_scores import import_paths, lies_nowhere
 from planner.services.library.restudy import study_standing
 from planner.services.people.roster import list_exposures, record_exposure
+from planner.wording.difficulty import measured_words
+from planner.wording.issues import issue_sentence
 from planner.wording.jobs import standing_sentence
 from planner.wording.sentences import statements_of
+from planner.wording.spots import spot_words
 from planner.wording.words import long_day
 
 pages = Blueprint("library", __name__, url_prefix="/library")
@@ -110,7 +113,9 @@ def piece(piece_id: int) -> str:
         profile=profile,
         chosen=chosen,
         topics=_by_topic(profile, chosen),
-        contributions=part.contributions if part else profile.contributions,
+        issues=[issue_sentence(each, profile.measure_numbers) for each in profile.issues],
+        hardest=_hardest_places(profile),
+        contributions=[(each, measured_words(each.evidence)) for each in (part or profile).contributions],
         old_study=_old_study(piece_id),
         met=_met(ensemble, piece_id) if ensemble else [],
         own_level=own_level(reading(), piece_id),
@@ -141,6 +146,12 @@ def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, list[str]]]:
         if sentences:
             found.append((topic.capitalize(), list(dict.fromkeys(sentences))))
     return found
+
+
+def _hardest_places(profile: PieceProfile) -> dict[str, str]:
+    """By part, its hardest place in words; empty for a part without one."""
+    numbers = profile.measure_numbers
+    return {part.name: spot_words(part.spots[0], numbers) if part.spots else "" for part in profile.parts}
 
 
 @pages.get("/<int:piece_id>/opening.svg")

@@ -18,7 +18,7 @@ class Recognition:
         instrument: Id in the table, or empty when nothing fits.
         confidence: 0 (no idea) to 1 (name, transposition and clef agree).
         chair: Which of several parts for the instrument, 1 the first; None when none is named.
-        question: What to ask the director, or empty when there is no doubt.
+        doubts: Ids of the instruments it may be, the likeliest first, when it is only a guess.
         chairs: Every chair the part is for (``"Horns 1, 2"`` gives ``(1, 2)``).
         doublings: Ids of instruments the player also takes up, or that share the line.
     """
@@ -26,9 +26,14 @@ class Recognition:
     instrument: str
     confidence: float
     chair: int | None = None
-    question: str = ""
+    doubts: tuple[str, ...] = ()
     chairs: tuple[int, ...] = ()
     doublings: tuple[str, ...] = ()
+
+    @property
+    def is_sure(self) -> bool:
+        """An instrument was found, and the director need not be asked."""
+        return bool(self.instrument) and not self.doubts
 
 
 DOUBT = 0.6
@@ -95,14 +100,14 @@ def recognise(
     best, _, instrument = scored[0]
     chair = reading.chairs[0] if reading.chairs else None
     if best < 0.4:
-        return Recognition("", 0.0, chair, _ask(name, ()), reading.chairs)
+        return Recognition("", 0.0, chair, (), reading.chairs)
     confidence = _confidence(instrument, best, bool(main), reading, page)
     rivals = tuple(
-        i.name for weight, _, i in scored[1:3] if best - weight < 0.3 and i.group != instrument.group
+        i.id for weight, _, i in scored[1:3] if best - weight < 0.3 and i.group != instrument.group
     )
-    question = _ask(name, (instrument.name, *rivals)) if confidence < DOUBT else ""
+    doubts = (instrument.id, *rivals) if confidence < DOUBT else ()
     doubled = tuple(dict.fromkeys(ids[0] for ids in others if instrument.id not in ids))
-    return Recognition(instrument.id, confidence, chair, question, reading.chairs, doubled)
+    return Recognition(instrument.id, confidence, chair, doubts, reading.chairs, doubled)
 
 
 def clef_name(clef: Clef | None) -> str:
@@ -223,10 +228,3 @@ def _confidence(
     if instrument.id in GENERIC:
         found -= 0.2
     return round(min(1.0, max(0.05, found)), 2)
-
-
-def _ask(name: str, guesses: tuple[str, ...]) -> str:
-    printed = f"“{' '.join(name.split())}”" if name.strip() else "without a name"
-    if not guesses:
-        return f"Which instrument plays the part {printed}?"
-    return f"Is the part {printed} for {' or '.join(guesses)}?"

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Exposure, Section
-from planner.core.profile import FOCUSES, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.term import Result
 from planner.errors import InputError, NotFoundError
 from planner.levels.belief import DEFAULT_ERROR

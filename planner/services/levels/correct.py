@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 from planner.core.change import Author, ChangeKind
 from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.instruments import INSTRUMENTS, recognise
 from planner.core.piece import Piece
-from planner.core.profile import DIMENSIONS, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import InputError, NotFoundError
 from planner.levels.adjustment import Adjustment
@@ -149,7 +150,7 @@ def _instrument_named(name: str) -> str:
         if wanted in (folded(instrument.id), folded(instrument.name)):
             return instrument.id
     found = recognise(name)
-    if found.instrument and not found.question:
+    if found.is_sure:
         return found.instrument
     raise InputError(
         f"The instrument table has no “{name}”.", hint="Give a name such as “B♭ Clarinet”, or its id."

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
+from planner.core.limit import Limit, LimitResult
 from planner.core.score import Score
 from planner.errors import InputError, NotFoundError
 from planner.services.ports import ScoreReader
-from planner.study.difficulty.criteria import CriteriaSet, CriterionResult, check_score, list_sets
+from planner.study.difficulty.criteria import CriteriaSet, check_score, list_sets
 from planner.study.study import with_distinct_names
+from planner.wording.difficulty import limit_sentence
 
 T = TypeVar("T")
 
@@ -108,7 +110,7 @@ def hold_against(reader: ScoreReader, home: Path, name: str, path: Path) -> Crit
     )  # fmt: skip
 
 
-def _results(name: str, score: Score, home: Path) -> tuple[CriterionResult, ...]:
+def _results(name: str, score: Score, home: Path) -> tuple[LimitResult, ...]:
     """The results of every limit; a limit whose value makes no sense is the fault of its file."""
     try:
         return check_score(name, score, _folder(home))
@@ -119,10 +121,14 @@ def _results(name: str, score: Score, home: Path) -> tuple[CriterionResult, ...]
         ) from error
 
 
-def _verdict(key: str, results: tuple[CriterionResult, ...], numbers: tuple[str, ...]) -> LimitVerdict:
+def _verdict(key: Limit, results: tuple[LimitResult, ...], numbers: tuple[str, ...]) -> LimitVerdict:
     broken = [each for each in results if each.limit == key and not each.is_met]
-    faults = (Fault(e.part, e.sentence, tuple(numbers[at] for at in e.measures)) for e in broken)
-    return LimitVerdict(key, not broken, tuple(faults))
+    return LimitVerdict(key, not broken, tuple(_fault(each, numbers) for each in broken))
+
+
+def _fault(result: LimitResult, numbers: tuple[str, ...]) -> Fault:
+    bars = tuple(numbers[at] for at in result.measures)
+    return Fault(result.part, limit_sentence(result, numbers), bars)
 
 
 def _folder(home: Path) -> Path | None:

@@ -12,6 +12,7 @@ from planner.errors import PlannerError
 from planner.services.library.import_scores import ImportReport, import_paths
 from planner.services.library.score_files import Refusal, find_score_files, lies_at
 from planner.services.ports import CutPiece, FileStore, OpenWork, ProfileSource, Progress, UnitOfWork
+from planner.wording.issues import issue_sentence
 
 Cutter = Callable[[Path], Sequence[CutPiece]]
 """Cuts a score file into its pieces, or raises a ``PlannerError``."""
@@ -72,7 +73,7 @@ def list_holding_several(work: UnitOfWork, pieces: Sequence[Piece]) -> list[str]
     """A sentence for each of the pieces whose file holds several, added as one."""
     profiles = work.pieces.profiles([piece.id for piece in pieces])
     return [
-        f"{piece.source.name}: {issue.sentence}"
+        f"{piece.source.name}: {issue_sentence(issue)}"
         for piece in pieces
         for issue in profiles[piece.id].issues
         if issue.slug.startswith("several-")

@@ -42,7 +42,7 @@ class Drawer:
         spot = hardest_spot(profile.parts[part], 0, end)
         if spot is not None:
             svg = self._spot(part, spot, profile.measures - 1)
-            yield _excerpt(spot_caption(numbers, spot.measure, _end(spot), spot.reasons), svg)
+            yield _excerpt(spot_caption(numbers, spot.measure, _end(spot), spot.kinds), svg)
 
     def _spot(self, part: int, spot: Spot, last: int) -> str:
         """A line of music around the spot, two where it does not fit on one."""

@@ -6,8 +6,9 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble
-from planner.core.profile import FOCUSES, Contribution, PieceProfile
+from planner.core.profile import Contribution, PieceProfile
 from planner.core.term import Plan, Result, Slot, Term, Wish
 from planner.levels.curve import clip_level
 from planner.levels.forecast import GROWTH_A_WEEK
@@ -196,7 +197,7 @@ def _nearest(
 
 def dimension_levels(profile: PieceProfile) -> dict[str, Contribution]:
     """For each dimension of difficulty, the piece's contribution, or the highest among its parts."""
-    found = {c.name: c for c in profile.contributions}
+    found: dict[str, Contribution] = {c.name: c for c in profile.contributions}
     if not found:
         for part in profile.parts:
             for c in part.contributions:

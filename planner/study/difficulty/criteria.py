@@ -9,19 +9,19 @@ folder of their own. Keys of a set, all optional: ``measures`` and ``bpm`` (leas
 """
 
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from planner.core.limit import Limit, LimitResult
 from planner.core.score import Score
 from planner.errors import InputError, NotFoundError
 from planner.study.basics import basic_facts
-from planner.study.difficulty.criteria_rules import RULES, Finding
+from planner.study.difficulty.criteria_rules import RULES
 from planner.study.facts import StudyFacts
 from planner.study.notes.columns import Columns, columns_of
-from planner.study.notes.ranges import bar_number
 
 _SETS = files("planner.study.difficulty").joinpath("criteria_sets")
 
@@ -35,26 +35,7 @@ class CriteriaSet:
     name: str
     title: str
     source: str
-    limits: tuple[tuple[str, Any], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class CriterionResult:
-    """One limit held against one piece.
-
-    Attributes:
-        limit: Key of the limit, e.g. ``"meters"``.
-        is_met: Nothing breaks it.
-        sentence: What was found.
-        measures: Written positions that break it, ascending.
-        part: Name of the part that breaks it; empty when it concerns the piece.
-    """
-
-    limit: str
-    is_met: bool
-    sentence: str
-    measures: tuple[int, ...] = ()
-    part: str = ""
+    limits: tuple[tuple[Limit, Any], ...]
 
 
 def list_sets(folder: Path | None = None) -> tuple[CriteriaSet, ...]:
@@ -92,13 +73,13 @@ def read_sets(file: str, text: str) -> Iterator[CriteriaSet]:
             raise InputError(
                 f"{file} cannot be used as criteria: {fault}.", hint=f"Rules are: {', '.join(RULES)}."
             )
-        limits = tuple((key, value) for key, value in table.items() if key not in _ABOUT)
+        limits = tuple((Limit(key), value) for key, value in table.items() if key not in _ABOUT)
         yield CriteriaSet(table["name"], table.get("title", table["name"]), table.get("source", ""), limits)
 
 
 def check(
     name: str, columns: Columns, facts: StudyFacts, folder: Path | None = None
-) -> tuple[CriterionResult, ...]:
+) -> tuple[LimitResult, ...]:
     """Hold a piece against a set of limits: one result for each limit, more where several parts break it.
 
     Raises:
@@ -107,16 +88,13 @@ def check(
     sets = {each.name: each for each in list_sets(folder)}
     if name not in sets:
         raise NotFoundError("set of criteria", name, hint=f"There are: {', '.join(sorted(sets))}.")
-    numbers = tuple(measure.number for measure in columns.score.measures)
-    results: list[CriterionResult] = []
-    for key, value in sets[name].limits:
-        rule: Callable[[Any, Columns, StudyFacts], Iterator[Finding]] = RULES[key]
-        broken = [_result(key, found, numbers) for found in rule(value, columns, facts)]
-        results += broken or [CriterionResult(key, True, f"{_words(key)} as allowed.")]
+    results: list[LimitResult] = []
+    for limit, value in sets[name].limits:
+        results += list(RULES[limit](value, columns, facts)) or [LimitResult(limit, True)]
     return tuple(results)
 
 
-def check_score(name: str, score: Score, folder: Path | None = None) -> tuple[CriterionResult, ...]:
+def check_score(name: str, score: Score, folder: Path | None = None) -> tuple[LimitResult, ...]:
     """Hold a score against a set of limits, finding by itself what the limits ask about.
 
     Raises:
@@ -124,15 +102,3 @@ def check_score(name: str, score: Score, folder: Path | None = None) -> tuple[Cr
     """
     columns = columns_of(score)
     return check(name, columns, basic_facts(columns), folder)
-
-
-def _words(key: str) -> str:
-    return key.replace("_", " ").capitalize()
-
-
-def _result(key: str, found: Finding, numbers: tuple[str, ...]) -> CriterionResult:
-    part, words, measures = found
-    where = f" (bar {bar_number(measures[0], numbers)}" if measures else ""
-    where += f" and {len(measures) - 1} more)" if len(measures) > 1 else ")" if measures else ""
-    sentence = f"{part}: {words}{where}." if part else f"{words[:1].upper()}{words[1:]}{where}."
-    return CriterionResult(key, False, sentence, measures, part)

@@ -4,14 +4,26 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.core.difficulty import Dimension
 from planner.core.ensemble import LOWEST_LEVEL
-from planner.core.profile import DIMENSIONS, Contribution
-from planner.study.difficulty.dimensions import Dimensions, measure_dimensions
-from planner.study.difficulty.evidence import Evidence, gather
+from planner.core.profile import Contribution
+from planner.study.difficulty.evidence import Evidence, PartEvidence, gather
 from planner.study.difficulty.grade_charts import Bounds, chart_bounds
+from planner.study.difficulty.page_dimensions import (
+    density_level,
+    endurance_level,
+    expression_level,
+    independence_level,
+    roadmap_level,
+    whole_independence,
+)
+from planner.study.difficulty.pitch_dimensions import key_level, motion_level, range_level
+from planner.study.difficulty.rhythm_dimensions import meter_level, rhythm_level
 from planner.study.difficulty.scales import DimensionLevel, bounded
+from planner.study.difficulty.texture import Texture
 from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted
 from planner.study.facts import StudyFacts
+from planner.study.lines.technique import technique_level
 from planner.study.notes.columns import Columns
 
 STANDARD_ERROR, WIDE_ERROR = 0.5, 0.8
@@ -20,6 +32,45 @@ STANDARD_ERROR, WIDE_ERROR = 0.5, 0.8
 Source: residuals of the graded hymns and piano pieces around the fitted line, about half a level; the wider
 one is a house choice.
 """
+
+
+@dataclass(frozen=True, slots=True)
+class Dimensions:
+    """Levels by dimension for each part in score order (empty for a part that never plays), and shared ones.
+
+    ``whole`` holds what is asked of everyone together: independence. ``shares`` is each part's weight in the
+    piece, see ``Evidence``.
+    """
+
+    parts: tuple[tuple[DimensionLevel, ...], ...]
+    whole: tuple[DimensionLevel, ...]
+    shares: tuple[float, ...] = ()
+
+
+def measure_dimensions(columns: Columns, facts: StudyFacts, evidence: Evidence) -> Dimensions:
+    """Every dimension of every part."""
+    shared = (meter_level(facts), roadmap_level(facts))
+    parts = tuple(
+        (*_own(each, columns, facts, evidence.texture), *shared) if each else () for each in evidence.parts
+    )
+    return Dimensions(parts, (whole_independence(evidence.texture, evidence.shares),), evidence.shares)
+
+
+def _own(
+    each: PartEvidence, columns: Columns, facts: StudyFacts, texture: Texture
+) -> tuple[DimensionLevel, ...]:
+    own = [
+        rhythm_level(each.rhythm),
+        density_level(each.rates),
+        independence_level(each.part, each.lines, columns, texture),
+        expression_level(each.part),
+        endurance_level(each.lines),
+    ]
+    if each.part.is_pitched:
+        own.append(range_level(each.part, each.lines, each.compass))
+    if each.has_melody:
+        own += [key_level(each.part, facts), motion_level(each.lines, *technique_level(each))]
+    return tuple(own)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +126,7 @@ def combine(
     level = piece_level(level) if is_piece else level
     if chart:
         level = min(max(level, chart.floor), chart.ceiling)
-    parts = [Contribution(e.name, round(e.level, 2), WEIGHTS[e.name], e.why) for e in levels]
+    parts = [Contribution(e.name, round(e.level, 2), WEIGHTS[e.name], e.evidence) for e in levels]
     parts.sort(key=lambda c: (-c.weight * (c.level - LOWEST_LEVEL), c.name))
     error = STANDARD_ERROR if chart else WIDE_ERROR
     return PartLevel(round(bounded(level), 2), error, tuple(parts), chart)
@@ -102,7 +153,7 @@ def of_piece(dimensions: Dimensions) -> tuple[DimensionLevel, ...]:
     """The dimensions of the piece: of each the harder parts' level, independence as a whole."""
     shared = {each.name for each in dimensions.whole}
     found = list(dimensions.whole) if any(dimensions.parts) else []
-    for name in DIMENSIONS:
+    for name in Dimension:
         asked = [
             (each, share)
             for part, share in zip(dimensions.parts, dimensions.shares, strict=True)
@@ -113,7 +164,7 @@ def of_piece(dimensions: Dimensions) -> tuple[DimensionLevel, ...]:
             levels, weights = np.array([(each.level, share) for each, share in asked]).T
             level = float((weights @ levels**PEAK / weights.sum()) ** (1 / PEAK))
             hardest, _ = max(asked, key=lambda pair: pair[0].level)
-            found.append(DimensionLevel(name, level, hardest.why))
+            found.append(DimensionLevel(name, level, hardest.evidence))
     return tuple(found)
 
 

@@ -57,7 +57,6 @@ class Evidence:
 def gather(columns: Columns, facts: StudyFacts) -> Evidence:
     """Measure every part once."""
     lines_of_parts, beats = attack_lines_of(columns), beats_of(columns, facts)
-    numbers = tuple(measure.number for measure in columns.score.measures)
     found: list[PartEvidence | None] = []
     for part, lines in zip(columns.parts, lines_of_parts, strict=True):
         if not lines:
@@ -65,9 +64,7 @@ def gather(columns: Columns, facts: StudyFacts) -> Evidence:
             continue
         rhythm = tuple(measure_rhythm(line, beats) for line in lines)
         rates = attack_rates(lines, columns, facts)
-        found.append(
-            PartEvidence(part, instrument_of(part), lines, rhythm, measure_range(part, numbers), rates)
-        )
+        found.append(PartEvidence(part, instrument_of(part), lines, rhythm, measure_range(part), rates))
     return Evidence(tuple(found), measure_texture(columns, lines_of_parts), _shares(lines_of_parts))
 
 

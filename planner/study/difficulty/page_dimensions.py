@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, count_of, on_scale
+from planner.core.difficulty import Dimension, Measured, Quantity
+from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, on_scale
 from planner.study.difficulty.texture import Texture
 from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine
@@ -48,9 +49,8 @@ def density_level(rates: Floats) -> DimensionLevel:
     busy = float(np.quantile(playing, 0.9)) if playing.size else 0.0
     usual = float(playing.mean()) if playing.size else 0.0
     level = on_scale(0.75 * busy + 0.25 * usual, DENSITY)
-    return DimensionLevel(
-        "density", bounded(level), f"{busy:.1f} notes a second at full tempo in the busiest bars"
-    )
+    evidence = (Measured(Quantity.ATTACKS, busy),)
+    return DimensionLevel(Dimension.DENSITY, bounded(level), evidence)
 
 
 def independence_level(
@@ -60,10 +60,10 @@ def independence_level(
     alone, unshared = texture.alone[part.index], texture.unshared[part.index]
     bars = np.concatenate([rests_before(line, columns) for line in lines])
     level = on_scale(alone, ALONE) + on_scale(float(np.log2(1.0 + bars).sum()), ENTRANCES)
-    words = [f"{unshared:.0%} of its attacks are not shared"]
+    evidence = [Measured(Quantity.UNSHARED_ATTACKS, round(unshared, 4))]
     if len(bars):
-        words.append(f"{count_of(len(bars), 'entrance')} after rests")
-    return DimensionLevel("independence", bounded(level), ", ".join(words))
+        evidence.append(Measured(Quantity.ENTRANCES, len(bars)))
+    return DimensionLevel(Dimension.INDEPENDENCE, bounded(level), tuple(evidence))
 
 
 def rests_before(line: AttackLine, columns: Columns) -> Floats:
@@ -80,16 +80,15 @@ def whole_independence(texture: Texture, shares: tuple[float, ...]) -> Dimension
     weight = np.array(shares)
     mean = float((np.array(texture.alone) * weight).sum() / weight.sum()) if weight.any() else 0.0
     level = (2.0 * on_scale(mean, ALONE) + on_scale(texture.beside, BESIDE)) / 3.0
-    words = f"{count_of(texture.beside, 'rhythm')} beside the top line in the richest sixteen bars"
-    return DimensionLevel("independence", bounded(level), words)
+    evidence = (Measured(Quantity.RHYTHMS_BESIDE, texture.beside),)
+    return DimensionLevel(Dimension.INDEPENDENCE, bounded(level), evidence)
 
 
 def roadmap_level(facts: StudyFacts) -> DimensionLevel:
     """How often the eye must go to another place."""
     order = np.array(facts.roadmap.play_order, dtype=np.int64)
     jumps = int((np.diff(order) != 1).sum()) if len(order) else 0
-    words = count_of(jumps, "jump") if jumps else "straight through"
-    return DimensionLevel("roadmap", on_scale(jumps, JUMPS), words)
+    return DimensionLevel(Dimension.ROADMAP, on_scale(jumps, JUMPS), (Measured(Quantity.JUMPS, jumps),))
 
 
 def expression_level(part: PartColumns) -> DimensionLevel:
@@ -98,16 +97,15 @@ def expression_level(part: PartColumns) -> DimensionLevel:
     for note in part.part.notes:
         if note.articulations or note.ornaments or note.technical:
             kinds.update(note.articulations, note.ornaments, note.technical)
-    return DimensionLevel(
-        "expression", on_scale(len(kinds), MARKS), count_of(len(kinds), "kind") + " of marks"
-    )
+    evidence = (Measured(Quantity.MARKS, len(kinds)),)
+    return DimensionLevel(Dimension.EXPRESSION, on_scale(len(kinds), MARKS), evidence)
 
 
 def endurance_level(lines: tuple[AttackLine, ...]) -> DimensionLevel:
     """Longest stretch without a rest."""
     longest = max(longest_stretch(line) for line in lines)
-    words = f"{count_of(round(longest), 'quarter')} without a rest"
-    return DimensionLevel("endurance", on_scale(longest, STRETCH), words)
+    evidence = (Measured(Quantity.LONGEST_STRETCH, round(longest, 3)),)
+    return DimensionLevel(Dimension.ENDURANCE, on_scale(longest, STRETCH), evidence)
 
 
 def longest_stretch(line: AttackLine) -> float:

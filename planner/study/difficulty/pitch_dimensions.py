@@ -4,14 +4,14 @@ from itertools import pairwise
 
 import numpy as np
 
+from planner.core.difficulty import Dimension, Measured, Quantity
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.instruments import Instrument
-from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, count_of, on_scale
+from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, on_scale
 from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import Floats, PartColumns
 from planner.study.notes.ranges import RangeFacts, family_of, instrument_of
-from planner.study.statements import spoken_pitch
 
 FIFTHS: Anchors = ((0, 0.5), (1, 0.75), (2, 1.25), (3, 2.0), (4, 2.75), (5, 3.5), (6, 4.5), (7, 5.0))
 """Sharps or flats as the player sees them, to level.
@@ -45,6 +45,7 @@ def key_level(part: PartColumns, facts: StudyFacts) -> DimensionLevel:
     share = FIFTHS_SHARE.get(family_of(part), 1.0)
     signatures = [key.fifths for key in part.part.keys] or [0]
     worst = max(signatures, key=abs)
+    at = next((key.measure for key in part.part.keys if key.fifths == worst), None)
     printed = sum(
         1 for n in part.note if part.part.notes[n].accidental and not part.part.notes[n].is_courtesy
     )
@@ -53,22 +54,22 @@ def key_level(part: PartColumns, facts: StudyFacts) -> DimensionLevel:
     level = LOWEST_LEVEL + share * (on_scale(min(7, abs(worst)), FIFTHS) - LOWEST_LEVEL)
     level += on_scale(printed / max(1, int(part.struck.sum())), ACCIDENTALS)
     level += on_scale(changes, SIGNATURE_CHANGES) + (MINOR if is_minor else 0.0)
-    words = [count_of(abs(worst), "sharp" if worst > 0 else "flat") if worst else "no sharps or flats"]
-    words += [count_of(printed, "accidental")] if printed else []
-    words += [count_of(changes, "change") + " of signature"] if changes else []
-    words += ["minor"] if is_minor else []
-    return DimensionLevel("key", bounded(level), ", ".join(words))
+    evidence = [Measured(Quantity.SIGNATURE, worst, at)]
+    evidence += [Measured(Quantity.ACCIDENTALS, printed)] if printed else []
+    evidence += [Measured(Quantity.SIGNATURE_CHANGES, changes)] if changes else []
+    evidence += [Measured(Quantity.MINOR, 1)] if is_minor else []
+    return DimensionLevel(Dimension.KEY, bounded(level), tuple(evidence))
 
 
 def range_level(part: PartColumns, lines: tuple[AttackLine, ...], compass: RangeFacts) -> DimensionLevel:
     """The player level whose comfortable range holds the part, all of it and nearly all of it."""
     assert compass.written
     instrument = instrument_of(part)
-    span = " to ".join(spoken_pitch(name) for name in compass.written)
+    span = (Measured(Quantity.COMPASS, notes=compass.written),)
     if instrument is None or not instrument.by_level:
         scale = HANDS if len(lines) > 1 else WIDTH
         widths = [float(np.nanmax(line.top) - np.nanmin(line.bottom)) for line in lines if _pitched(line)]
-        return DimensionLevel("range", bounded(on_scale(float(np.mean(widths)), scale)), span)
+        return DimensionLevel(Dimension.RANGE, bounded(on_scale(float(np.mean(widths)), scale)), span)
     shift = part.part.transposition.semitones - instrument.transposition.semitones
     pitches = part.written[~np.isnan(part.written)] + shift
     inner = np.quantile(pitches, [0.025, 0.975], method="nearest")
@@ -77,7 +78,7 @@ def range_level(part: PartColumns, lines: tuple[AttackLine, ...], compass: Range
     level = 0.6 * whole + 0.4 * most
     if instrument.family == "voice":
         level = 0.3 * level + 0.7 * on_scale(float(np.ptp(pitches)), WIDTH)
-    return DimensionLevel("range", bounded(level), span)
+    return DimensionLevel(Dimension.RANGE, bounded(level), span)
 
 
 def _pitched(line: AttackLine) -> bool:
@@ -108,16 +109,20 @@ def _crossing(levels: list[float], borders: list[int], pitch: float) -> float:
     return HIGHEST_LEVEL
 
 
-def motion_level(lines: tuple[AttackLine, ...], extra: float = 0.0, why: str = "") -> DimensionLevel:
+def motion_level(
+    lines: tuple[AttackLine, ...], extra: float = 0.0, technique: tuple[Measured, ...] = ()
+) -> DimensionLevel:
     """How much of the line leaps, and what the instrument's technique adds (``extra`` levels)."""
     moves = [np.abs(line.moves) for line in lines if len(line.moves)]
     if not moves:
-        return DimensionLevel("motion", LOWEST_LEVEL, "one note")
+        return DimensionLevel(Dimension.MOTION, LOWEST_LEVEL, (Measured(Quantity.ONE_NOTE, 1),))
     cost = float(np.mean([leap_costs(each).mean() for each in moves]))
     widest = int(max(each.max() for each in moves))
     leaps = float(np.mean([(each > 4).mean() for each in moves]))
-    words = f"{leaps:.0%} leaps, the widest {count_of(widest, 'semitone')}" + (f", {why}" if why else "")
-    return DimensionLevel("motion", bounded(on_scale(cost, MOTION) + extra), words)
+    evidence = (
+        Measured(Quantity.LEAPS, round(leaps, 4)), Measured(Quantity.WIDEST_INTERVAL, widest), *technique,
+    )  # fmt: skip
+    return DimensionLevel(Dimension.MOTION, bounded(on_scale(cost, MOTION) + extra), evidence)
 
 
 def leap_costs(semitones: Floats) -> Floats:

@@ -6,7 +6,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, count_of, on_scale
+from planner.core.difficulty import Dimension, Measured, Quantity
+from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, on_scale
 from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats, Ints
@@ -41,11 +42,11 @@ SURPRISE: Anchors = ((0.3, 0.0), (0.8, 0.5), (1.3, 1.1), (1.8, 1.8), (2.5, 2.6))
 on Shannon's conditional entropy; on the graded hymns it tells more than the values themselves."""
 
 FIGURE_LEVELS = (0.5, 1.0, 1.5, 2.0, 2.75, 3.75, 4.75)
-FIGURES = (
-    "whole beats", "beats in two", "figures that begin after the beat", "beats in three or four",
-    "broken figures of short notes", "fine or crossed divisions", "the finest divisions",
-)  # fmt: skip
-"""How the hardest common figure is said, by its level."""
+"""Levels from which the hardest common figure is of the next rank: whole beats, beats in two, figures that
+begin after the beat, beats in three or four, broken figures of short notes, fine or crossed divisions, the
+finest divisions."""
+LEAST_SYNCOPATED = 0.005
+"""Share of syncopated notes that rounds to one in a hundred; fewer are not worth a word."""
 
 METERS: dict[str, float] = {
     "2/4": 0.5, "4/4": 0.5, "3/4": 0.75, "2/2": 1.5, "6/8": 1.5, "3/8": 2.0, "3/2": 2.0, "4/2": 1.5,
@@ -159,21 +160,22 @@ def rhythm_level(found: tuple[RhythmFacts, ...]) -> DimensionLevel:
     surprise = max(each.surprise for each in found)
     hard, usual = float(np.quantile(levels, 0.95)), float(levels.mean())
     level = 0.5 * hard + 0.3 * usual + on_scale(syncopated, SYNCOPATION) + on_scale(surprise, SURPRISE)
-    words = [f"{FIGURES[bisect_right(FIGURE_LEVELS, hard) - 1]}"]
-    if syncopated >= 0.005:
-        words.append(f"{syncopated:.0%} of the notes syncopated")
-    return DimensionLevel("rhythm", bounded(level), ", ".join(words))
+    evidence = [Measured(Quantity.FIGURE, bisect_right(FIGURE_LEVELS, hard) - 1)]
+    if syncopated >= LEAST_SYNCOPATED:
+        evidence.append(Measured(Quantity.SYNCOPATED_NOTES, round(syncopated, 4)))
+    return DimensionLevel(Dimension.RHYTHM, bounded(level), tuple(evidence))
 
 
 def meter_level(facts: StudyFacts) -> DimensionLevel:
     """The hardest meter, and how often it changes."""
     if not facts.meters:
-        return DimensionLevel("meter", 2.0, "no meter is printed")
+        return DimensionLevel(Dimension.METER, 2.0, (Measured(Quantity.METER),))
     hardest = max(facts.meters, key=lambda span: METERS.get(plain_meter(span.time), OTHER_METER))
     changes = sum(a.time != b.time for a, b in pairwise(facts.meters))
     level = METERS.get(plain_meter(hardest.time), OTHER_METER) + on_scale(changes, METER_CHANGES)
-    words = hardest.time + (f", {count_of(changes, 'change')} of meter" if changes else "")
-    return DimensionLevel("meter", bounded(level), words)
+    evidence = [Measured(Quantity.METER, measure=hardest.measure, terms=(hardest.time,))]
+    evidence += [Measured(Quantity.METER_CHANGES, changes)] if changes else []
+    return DimensionLevel(Dimension.METER, bounded(level), tuple(evidence))
 
 
 def plain_meter(time: str) -> str:

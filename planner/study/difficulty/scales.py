@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.core.difficulty import Dimension, Measured
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 
 Anchors = tuple[tuple[float, float], ...]
@@ -12,11 +13,11 @@ Anchors = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class DimensionLevel:
-    """What one dimension asks: its name, the level from 0.5 to 6, and why in words."""
+    """What one dimension asks: its level from 0.5 to 6, and what was measured for it."""
 
-    name: str
+    name: Dimension
     level: float
-    why: str
+    evidence: tuple[Measured, ...]
 
 
 def on_scale(x: float, anchors: Anchors) -> float:

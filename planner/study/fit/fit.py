@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
+from planner.core.difficulty import Dimension
 from planner.core.fact import Fact, FactKind, named
-from planner.core.profile import FOCUSES, Contribution, Excerpt, Spot, Tempo
+from planner.core.profile import Contribution, Excerpt, Spot, Tempo
 from planner.study.facts import StudyFacts
 from planner.study.fit.excerpts import Border, choose_excerpt, is_played_straight
 from planner.study.notes.columns import Columns
@@ -32,25 +33,6 @@ FIXING_MINUTES = 1.5
 
 DOUBLE_BARS = frozenset({"light-light", "light-heavy", "heavy-heavy"})
 """Bar lines that part the music (MusicXML bar-style)."""
-
-SKILL_OF_REASON: dict[str, str] = {
-    "syncopation": "rhythm",
-    "cross-rhythm": "rhythm",
-    "tie over the beat": "rhythm",
-    "ties over the beat": "rhythm",
-    "wide leap": "motion",
-    "run": "motion",
-    "dense passage": "motion",
-    "register change": "range",
-    "accidental cluster": "key",
-    "sudden dynamic": "expression",
-    "exposed entrance": "independence",
-    "entrance after long rest": "independence",
-}
-"""Which skill a spot trains, by its reason."""
-
-SKILL_OF_DIMENSION: dict[str, str] = {"density": "motion", "endurance": "range"}
-"""The skill that stands for a dimension which is none itself."""
 
 LEADING_SKILLS = 3
 """Skills that the excerpt should keep: those that make the piece's level. House choice."""
@@ -193,15 +175,14 @@ def borders_of(columns: Columns, facts: StudyFacts) -> list[Border]:
 
 def skill_evidence(facts: StudyFacts, demands: Demands) -> dict[str, list[float]]:
     """For each of the piece's leading skills, how much of it each measure asks; only skills that ask any."""
-    names = [SKILL_OF_DIMENSION.get(c.name, c.name) for c in demands.contributions]
-    leading = [name for name in dict.fromkeys(names) if name in FOCUSES][:LEADING_SKILLS]
+    names = [Dimension(each.name).skill.value for each in demands.contributions]
+    leading = list(dict.fromkeys(names))[:LEADING_SKILLS]
     table = {name: [0.0] * len(facts.pulses) for name in leading}
     for spots in demands.spots:
         for spot in spots:
-            for reason in spot.reasons:
-                skill = SKILL_OF_REASON.get(reason, "")
-                if skill in table:
-                    table[skill][spot.measure] += 1.0
+            for kind in spot.kinds:
+                if kind.skill in table:
+                    table[kind.skill][spot.measure] += 1.0
     for skill, places in (("meter", facts.meters[1:]), ("key", facts.keys[1:])):
         if skill in table:
             for place in places:

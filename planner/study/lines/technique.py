@@ -6,9 +6,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from planner.core.difficulty import Challenge, ChallengeKind, Measured, Quantity
+from planner.core.fact import named
 from planner.core.instruments import Instrument
 from planner.study.difficulty.evidence import PartEvidence
-from planner.study.difficulty.scales import count_of
 from planner.study.facts import StudyFacts
 from planner.study.lines.technique_tables import (
     BREAK,
@@ -25,7 +26,6 @@ from planner.study.lines.technique_tables import (
 )
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Floats, Ints
-from planner.study.spots.challenges import Challenge
 
 LEGATO_GAP = TICKS_PER_QUARTER // 2
 """Notes less than half a quarter apart belong to one motion. Source: house choice."""
@@ -137,24 +137,24 @@ def technique_challenges(each: PartEvidence, facts: StudyFacts) -> Iterator[Chal
     line = each.lines[0]
     notes, near = written_for(each, line), joined(line)
     quick = seconds_between(line, facts) < 0.5
-    yield from _counted(line, breaks_crossed(instrument.group, notes, near & quick), "break crossing", 0.35,
-                        "crossing of the break", "crossings of the break")  # fmt: skip
+    crossed = breaks_crossed(instrument.group, notes, near & quick)
+    yield from _counted(line, crossed, ChallengeKind.BREAK_CROSSING, 0.35)
     far = (slide_moves(instrument.group, notes) >= SLIDE_MOVE) & near & quick
-    yield from _counted(line, far, "slide move", 0.45, f"slide move of {SLIDE_MOVE} or more positions",
-                        f"slide moves of {SLIDE_MOVE} or more positions")  # fmt: skip
+    yield from _counted(line, far, ChallengeKind.SLIDE_MOVE, 0.45, positions=SLIDE_MOVE)
     hard = (valve_costs(instrument.group, notes) >= HARD_VALVE_COST) & near & quick
-    yield from _counted(line, hard, "valve change", 0.3, "awkward valve change", "awkward valve changes")
+    yield from _counted(line, hard, ChallengeKind.VALVE_CHANGE, 0.3)
     skips = (strings_skipped(instrument.group, notes) > 0) & near & quick
-    yield from _counted(line, skips, "string crossing", 0.3, "jump over a string", "jumps over a string")
+    yield from _counted(line, skips, ChallengeKind.STRING_CROSSING, 0.3)
 
 
 def _counted(
-    line: AttackLine, pairs: Bools, reason: str, weight: float, one: str, many: str
+    line: AttackLine, pairs: Bools, kind: ChallengeKind, weight: float, **numbers: float
 ) -> Iterator[Challenge]:
     """One challenge a measure for pairs of notes, at the measure of the second."""
     measures, counts = np.unique(line.measure[1:][pairs], return_counts=True)
     for measure, count in zip(measures.tolist(), counts.tolist(), strict=True):
-        yield Challenge(measure, reason, weight * (0.75 + 0.25 * count), count_of(count, one, many))
+        heavier = weight * (0.75 + 0.25 * count)
+        yield Challenge(measure, kind, heavier, numbers=named(times=count, **numbers))
 
 
 def seconds_between(line: AttackLine, facts: StudyFacts) -> Floats:
@@ -164,27 +164,28 @@ def seconds_between(line: AttackLine, facts: StudyFacts) -> Floats:
     return seconds
 
 
-def technique_level(each: PartEvidence) -> tuple[float, str]:
-    """What the instrument's technique adds to the level of motion, and the words for it.
+def technique_level(each: PartEvidence) -> tuple[float, tuple[Measured, ...]]:
+    """What the instrument's technique adds to the level of motion, and what was measured for it.
 
     Source: house choice: a clarinet that crosses the break leaves grade 1 (nemusicpub.com/grading); the
     other additions are of the same size.
     """
     instrument: Instrument | None = each.instrument
     if instrument is None or not each.has_melody or len(each.lines[0]) < 2:
-        return 0.0, ""
+        return 0.0, ()
     line = each.lines[0]
     notes, near = written_for(each, line), joined(line)
     share = 1.0 / max(1, int(near.sum()))
     found = {
-        "crossings of the break": float((breaks_crossed(instrument.group, notes, near)).sum()) * share,
-        "long slide moves": float(((slide_moves(instrument.group, notes) >= SLIDE_MOVE) & near).sum())
+        Quantity.BREAK_CROSSINGS: float((breaks_crossed(instrument.group, notes, near)).sum()) * share,
+        Quantity.SLIDE_MOVES: float(((slide_moves(instrument.group, notes) >= SLIDE_MOVE) & near).sum())
         * share,
-        "awkward valve changes": float(
+        Quantity.VALVE_CHANGES: float(
             ((valve_costs(instrument.group, notes) >= HARD_VALVE_COST) & near).sum()
         )
         * share,
-        "jumps over a string": float(((strings_skipped(instrument.group, notes) > 0) & near).sum()) * share,
+        Quantity.STRING_CROSSINGS: float(((strings_skipped(instrument.group, notes) > 0) & near).sum())
+        * share,
     }
-    words, most = max(found.items(), key=lambda pair: pair[1])
-    return (min(1.0, 6.0 * most), words) if most else (0.0, "")
+    quantity, most = max(found.items(), key=lambda pair: pair[1])
+    return (min(1.0, 6.0 * most), (Measured(quantity, round(most, 4)),)) if most else (0.0, ())

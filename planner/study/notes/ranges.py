@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.core.instruments import Instrument, get_instrument
-from planner.core.issue import Issue
+from planner.core.issue import Issue, valued
 from planner.core.pitch import Pitch
 from planner.study.notes.columns import Ints, PartColumns
 
@@ -32,12 +32,11 @@ class RangeFacts:
     issues: tuple[Issue, ...] = ()
 
 
-def measure_range(part: PartColumns, numbers: Sequence[str] = ()) -> RangeFacts:
+def measure_range(part: PartColumns) -> RangeFacts:
     """Compass and tessitura of a part, with an issue where it leaves its instrument.
 
     Args:
         part: The part.
-        numbers: Printed bar numbers by written position, for the sentences; counted from 1 without them.
 
     Example:
         >>> from planner.study.notes.columns import columns_of
@@ -68,7 +67,7 @@ def measure_range(part: PartColumns, numbers: Sequence[str] = ()) -> RangeFacts:
         low,
         high,
         _tessitura(part, heads),
-        (*_oddities(part), *_out_of_range(part, heads, numbers)),
+        (*_oddities(part), *_out_of_range(part, heads)),
     )
 
 
@@ -80,17 +79,9 @@ def _oddities(part: PartColumns) -> tuple[Issue, ...]:
     if instrument is None:
         if part.part.staves > 1:
             return ()
-        sentence = (
-            f"No instrument was recognised for the part “{name}”: its range and technique are not checked; "
-            "name the instrument in the score."
-        )
-        return (Issue("instrument-unknown", "note", sentence, name),)
+        return (Issue("instrument-unknown", "note", name),)
     if part.is_pitched and not instrument.is_pitched:
-        sentence = (
-            f"The part “{name}” is for {instrument.name} but has pitches: they are taken for places on "
-            "the staff."
-        )
-        return (Issue("drum-with-pitches", "note", sentence, name),)
+        return (Issue("drum-with-pitches", "note", name, values=valued(instrument=instrument.id)),)
     own, stated = instrument.transposition.semitones, part.part.transposition.semitones
     if (
         part.part.transpositions
@@ -98,11 +89,8 @@ def _oddities(part: PartColumns) -> tuple[Issue, ...]:
         and instrument.is_pitched
         and instrument.id != "timpani"
     ):
-        sentence = (
-            f"The part “{name}” is written for another transposition ({stated:+d} semitones) than the "
-            f"{instrument.name} ({own:+d}): check that players get the right part."
-        )
-        return (Issue("transposition-odd", "warning", sentence, name),)
+        values = valued(instrument=instrument.id, semitones=stated, usual_semitones=own)
+        return (Issue("transposition-odd", "warning", name, values=values),)
     return ()
 
 
@@ -139,25 +127,22 @@ def family_of(part: PartColumns) -> str:
     return "keyboard" if part.part.staves > 1 else ""
 
 
-def _out_of_range(part: PartColumns, heads: Ints, numbers: Sequence[str]) -> tuple[Issue, ...]:
+def _out_of_range(part: PartColumns, heads: Ints) -> tuple[Issue, ...]:
     instrument = instrument_of(part)
     if instrument is None or instrument.full is None or not heads.size:
         return ()
     shift = part.part.transposition.semitones - instrument.transposition.semitones
     written = part.written[heads] + shift
-    issues = []
-    for outside, side, border in (
-        (written < instrument.full.low_midi, "below", instrument.full.low),
-        (written > instrument.full.high_midi, "above", instrument.full.high),
-    ):
-        if outside.any():
-            first = int(part.measure[heads[outside]][0])
-            count = int(outside.sum())
-            notes = f"{count} notes" if count > 1 else "a note"
-            sentence = (
-                f"{part.part.name} has {notes} {side} {border}, the end of the {instrument.name}, first in "
-                f"bar {bar_number(first, numbers)}; move the passage by an octave or give it to another "
-                "section."
-            )
-            issues.append(Issue(f"{side}-range", "error", sentence, part.part.name, first))
-    return tuple(issues)
+    low, high = instrument.full.low, instrument.full.high
+    return (
+        *_range_issue("below-range", part, heads[written < instrument.full.low_midi], low),
+        *_range_issue("above-range", part, heads[written > instrument.full.high_midi], high),
+    )
+
+
+def _range_issue(slug: str, part: PartColumns, heads: Ints, border: Pitch) -> tuple[Issue, ...]:
+    """The issue of a part with these notes beyond the end of its instrument; none without notes."""
+    if not heads.size:
+        return ()
+    values = valued(notes=len(heads), border=str(border), instrument=part.part.instrument)
+    return (Issue(slug, "error", part.part.name, int(part.measure[heads[0]]), values),)

@@ -3,10 +3,9 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from planner.core.issue import Issue
+from planner.core.issue import Issue, Value, valued
 from planner.core.score import MarkKind, RoadmapMark, Score
 from planner.study.roadmap.jump_words import leads_to
-from planner.study.statements import bar_list, capital
 
 MOST_TIMES = 20
 """A passage played more often than this is taken for a misprint. House choice."""
@@ -16,20 +15,6 @@ LATE_MEASURES = 1
 
 JUMPS = ("da-capo", "dal-segno")
 _OPENING = ("repeat-start", "ending-start", "segno", "coda")
-
-MARK_NAMES: dict[str, str] = {
-    "repeat-start": "opening repeat bar",
-    "repeat-end": "closing repeat bar",
-    "ending-start": "ending",
-    "ending-stop": "end of an ending",
-    "segno": "sign",
-    "coda": "coda sign",
-    "to-coda": "To Coda",
-    "fine": "Fine",
-    "da-capo": "D.C.",
-    "dal-segno": "D.S.",
-}
-"""What a mark is called in a sentence."""
 
 
 def merged_marks(marks: Iterable[RoadmapMark]) -> tuple[RoadmapMark, ...]:
@@ -110,51 +95,48 @@ def find_conflicts(score: Score) -> tuple[Issue, ...]:
     places: dict[tuple[int, str, tuple[int, ...]], list[RoadmapMark]] = {}
     for mark in score.marks:
         places.setdefault((mark.measure, mark.kind, mark.numbers), []).append(mark)
-    told: dict[str, list[int]] = {}
+    found: dict[tuple[tuple[str, Value], ...], list[int]] = {}
     for (measure, kind, _), marks in sorted(places.items(), key=lambda item: item[0]):
-        what = _difference(score, kind, marks)
-        if what:
-            told.setdefault(what, []).append(measure)
+        difference = _difference(score, kind, marks)
+        if difference:
+            found.setdefault(difference, []).append(measure)
     return tuple(
         Issue(
-            "roadmap-differs",
-            "warning",
-            f"{capital(bar_list(score, measures))}: {what}; compare the parts and mark them alike.",
-            measure=measures[0],
+            "roadmap-differs", "warning", measure=measures[0],
+            values=(*difference, *(("measure", measure) for measure in measures)),
         )
-        for what, measures in told.items()
-    )
+        for difference, measures in found.items()
+    )  # fmt: skip
 
 
-def _difference(score: Score, kind: str, marks: Sequence[RoadmapMark]) -> str:
-    name = MARK_NAMES[kind]
+def _difference(score: Score, kind: str, marks: Sequence[RoadmapMark]) -> tuple[tuple[str, Value], ...]:
+    """The mark, and the parts that alone have it (``part``), if it is not that all have it differently."""
     if len({(mark.times, mark.after_jump, mark.time_only) for mark in marks}) > 1:
-        return f"the {name} does not say the same in all parts (the longer way is counted)"
+        return valued(mark=kind)
     parts = sorted({mark.part for mark in marks})
     is_bar_mark = kind.startswith(("repeat", "ending"))
     if is_for_all(score, parts) or kind == "ending-stop" or (not is_bar_mark and len(parts) == 1):
-        return ""
+        return ()
     have = [score.parts[part].name for part in parts if part < len(score.parts)]
-    named = ", ".join(have) if len(have) <= 3 else f"{len(have)} of {len(score.parts)} parts"
-    return f"the {name} stands only in {named}, and is taken to hold for everyone"
+    return (*valued(mark=kind, parts=len(score.parts)), *(("part", name) for name in have))
 
 
-def find_loose_ends(score: Score, marks: Sequence[RoadmapMark]) -> tuple[Issue, ...]:
+def find_loose_ends(marks: Sequence[RoadmapMark]) -> tuple[Issue, ...]:
     """Marks that lead nowhere: an unclosed repeat, a jump to a Fine or coda that is not there."""
     kinds = {mark.kind for mark in marks}
     closings = [mark.measure for mark in marks if mark.kind == "repeat-end"]
     issues = []
     for mark in marks:
-        what = ""
+        fault = ""
         if mark.kind == "repeat-start" and not mark.implied and not any(c >= mark.measure for c in closings):
-            what = "a repeat opens here and never closes"
+            fault = "never closes"
         elif mark.kind == "repeat-end" and not 1 <= mark.times <= MOST_TIMES:
-            what = f"the repeat says {mark.times} times, which is taken as 2"
+            fault = "absurd times"
         elif mark.kind in JUMPS and leads_to(mark.text) == "fine" and "fine" not in kinds:
-            what = f"{mark.text} is printed, but there is no Fine, so it is played to the end"
+            fault = "no Fine"
         elif mark.kind in JUMPS and leads_to(mark.text) == "coda" and "to-coda" not in kinds:
-            what = f"{mark.text} is printed, but nothing says where to leave for the coda"
-        if what:
-            sentence = f"Bar {score.measure_number(mark.measure)}: {what}; check it in the score."
-            issues.append(Issue("roadmap-loose-end", "warning", sentence, measure=mark.measure))
+            fault = "no To Coda"
+        if fault:
+            values = valued(fault=fault, text=mark.text, times=mark.times)
+            issues.append(Issue("roadmap-loose-end", "warning", measure=mark.measure, values=values))
     return tuple(issues)

@@ -49,7 +49,7 @@ def find_play_order(score: Score, *, repeats_after_jump: bool | None = None) -> 
     walk = Walk(score, marks, repeats_after_jump)
     walk.run()
     order = tuple(walk.order)
-    issues = (*find_conflicts(score), *find_loose_ends(score, marks), *walk.issues)
+    issues = (*find_conflicts(score), *find_loose_ends(marks), *walk.issues)
     other = Walk(score, marks, repeats_after_jump=True)
     other.run()
     with_repeats = () if tuple(other.order) == order else tuple(other.order)

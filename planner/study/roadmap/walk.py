@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from planner.core.issue import Issue
+from planner.core.issue import Issue, Value
 from planner.core.profile import RoadmapTurn, TurnKind
 from planner.core.score import RoadmapMark, Score
 from planner.study.roadmap.jump_words import leads_to, names_section, opens_trio, wants_repeats
@@ -178,7 +178,7 @@ class Walk:
                 continue
             target = self._target("coda", mark)
             if target is None:
-                self._note("coda-missing", at, "To Coda is printed, but there is no coda to go to")
+                self._add_issue("coda-missing", at)
                 continue
             self.in_coda = True
             self.used[at, "to-coda"] += 1
@@ -220,7 +220,7 @@ class Walk:
         self.used[jump.measure, jump.kind] += 1
         target = self._movement(jump.measure)[0] if jump.kind == "da-capo" else self._target("segno", jump)
         if target is None:
-            self._note("segno-missing", jump.measure, "a D.S. is printed, but there is no sign to go to")
+            self._add_issue("segno-missing", jump.measure)
             return jump.measure + 1
         self.jump, self.in_coda = jump, False
         self.close = self._close_of(jump)
@@ -241,11 +241,7 @@ class Walk:
             ends = sorted({p.last for p in self.passages if p.ends and first <= p.first and p.last < end})
             close = ends[len(ends) // 2 - 1] if len(ends) >= 4 and len(ends) % 2 == 0 else None
         if close is not None:
-            self._note(
-                "fine-missing", jump.measure,
-                f"{jump.text or 'D.C.'} is printed without a Fine, and is taken to end in bar "
-                f"{self.score.measure_number(close)}, before the trio",
-            )  # fmt: skip
+            self._add_issue("fine-missing", jump.measure, text=jump.text, end_measure=close)
         return close
 
     def _target(self, kind: str, mark: RoadmapMark) -> int | None:
@@ -261,9 +257,8 @@ class Walk:
             signs = [m for m in signs if m.measure > mark.measure]
         return signs[0].measure if signs else None
 
-    def _note(self, slug: str, measure: int, what: str) -> None:
-        number = self.score.measure_number(measure)
-        issue = Issue(slug, "warning", f"Bar {number}: {what}; check it in the score.", measure=measure)
+    def _add_issue(self, slug: str, measure: int, **values: Value) -> None:
+        issue = Issue(slug, "warning", measure=measure, values=tuple(values.items()))
         if issue not in self.issues:
             self.issues.append(issue)
 

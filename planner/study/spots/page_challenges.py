@@ -6,11 +6,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from planner.core.difficulty import Challenge, ChallengeKind
+from planner.core.fact import named
 from planner.study.difficulty.evidence import PartEvidence
-from planner.study.difficulty.scales import count_of
 from planner.study.facts import StudyFacts
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns
-from planner.study.spots.challenges import Challenge
 
 LONG_REST_BARS = 8
 """Bars of rest after which an entrance is a place to look at. Source: house choice."""
@@ -45,10 +45,10 @@ def entrances(each: PartEvidence, columns: Columns, alone: Bools) -> Iterator[Ch
     for at in np.flatnonzero(rests >= 1).tolist():
         measure = int(line.measure[at])
         if rests[at] >= LONG_REST_BARS:
-            words = f"entrance after {rests[at]} bars of rest"
-            yield Challenge(measure, "entrance after a long rest", 0.5, words)
+            bars = named(bars=int(rests[at]))
+            yield Challenge(measure, ChallengeKind.ENTRANCE_AFTER_REST, 0.5, numbers=bars)
         if alone[at] and at > 0:
-            yield Challenge(measure, "exposed entrance", 0.6, "entrance alone: no other part begins with you")
+            yield Challenge(measure, ChallengeKind.EXPOSED_ENTRANCE, 0.6)
 
 
 def sudden_dynamics(each: PartEvidence) -> Iterator[Challenge]:
@@ -61,8 +61,8 @@ def sudden_dynamics(each: PartEvidence) -> Iterator[Challenge]:
         led = any(before.measure <= h.measure <= after.measure for h in part.hairpins)
         goes_on = after.measure - 1 in plays or before.measure == after.measure
         if abs(step) >= SUDDEN_STEPS and goes_on and not led:
-            words = f"sudden {after.mark} after {before.mark}"
-            yield Challenge(after.measure, "sudden dynamic", 0.15 * abs(step), words)
+            marks = (before.mark, after.mark)
+            yield Challenge(after.measure, ChallengeKind.SUDDEN_DYNAMIC, 0.15 * abs(step), terms=marks)
 
 
 def quick_changes(each: PartEvidence, columns: Columns, facts: StudyFacts) -> Iterator[Challenge]:
@@ -82,8 +82,10 @@ def quick_changes(each: PartEvidence, columns: Columns, facts: StudyFacts) -> It
         ticks = int(line.onset[after] - ends[after - 1])
         seconds = ticks / TICKS_PER_QUARTER * 60.0 / facts.quarter_bpm[int(line.measure[after])]
         if seconds < QUICK_CHANGE_SECONDS:
-            text = f"{seconds:.1f} seconds for “{words.text.strip()}”"
-            yield Challenge(int(line.measure[after]), "quick change", 0.5, text)
+            yield Challenge(
+                int(line.measure[after]), ChallengeKind.QUICK_CHANGE, 0.5,
+                terms=(words.text.strip(),), numbers=named(seconds=round(seconds, 3)),
+            )  # fmt: skip
 
 
 def new_signatures(each: PartEvidence, columns: Columns) -> Iterator[Challenge]:
@@ -92,20 +94,9 @@ def new_signatures(each: PartEvidence, columns: Columns) -> Iterator[Challenge]:
     measures = columns.score.measures
     for before, after in pairwise(measures):
         if after.time_changes and str(after.time) != str(before.time) and after.index in plays:
-            yield Challenge(after.index, "meter change", 0.35, f"the meter turns to {after.time}")
+            yield Challenge(after.index, ChallengeKind.METER_CHANGE, 0.35, terms=(str(after.time),))
     keys = each.part.part.keys
     for old, new in pairwise(keys):
         if new.fifths != old.fifths and new.measure in plays and each.has_melody:
-            yield Challenge(new.measure, "key change", 0.35, f"new signature: {signature_words(new.fifths)}")
-
-
-def signature_words(fifths: int) -> str:
-    """A signature in words.
-
-    Example:
-        >>> signature_words(-2), signature_words(0)
-        ('2 flats', 'no sharps or flats')
-    """
-    if not fifths:
-        return "no sharps or flats"
-    return count_of(abs(fifths), "sharp" if fifths > 0 else "flat")
+            fifths = named(fifths=new.fifths)
+            yield Challenge(new.measure, ChallengeKind.KEY_CHANGE, 0.35, numbers=fifths)

@@ -4,14 +4,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from planner.core.difficulty import Challenge, ChallengeKind
+from planner.core.fact import named
 from planner.core.pitch import Pitch
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.difficulty.pitch_dimensions import leap_costs
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns
 from planner.study.notes.ranges import family_of
-from planner.study.spots.challenges import Challenge, interval_name
-from planner.study.statements import spoken_pitch
 
 LEAST_LEAP: dict[str, int] = {"keyboard": 13, "percussion": 13, "strings": 10, "plucked": 13}
 """Smallest leap in semitones worth a look, by family; elsewhere ``WIDE``. Source: house choice."""
@@ -43,11 +43,9 @@ def leaps(each: PartEvidence, line: AttackLine) -> Iterator[Challenge]:
         start, goal = _written(each, line, at), _written(each, line, at + 1)
         if start is None or goal is None:
             continue
-        way = "up" if moves[at] > 0 else "down"
-        name = interval_name(goal.diatonic - start.diatonic)
-        words = f"leap of {name} {way} from {spoken_pitch(str(start))} to {spoken_pitch(str(goal))}"
         weight = float(leap_costs(np.abs(moves[at : at + 1]))[0])
-        yield Challenge(int(line.measure[at + 1]), "wide leap", weight, words)
+        ends = (str(start), str(goal))
+        yield Challenge(int(line.measure[at + 1]), ChallengeKind.WIDE_LEAP, weight, notes=ends)
 
 
 def _written(each: PartEvidence, line: AttackLine, at: int) -> Pitch | None:
@@ -64,16 +62,8 @@ def register_changes(line: AttackLine) -> Iterator[Challenge]:
         far = (np.abs(np.diff(means)) >= REGISTER_SHIFT) & (np.diff(bars) == 1)
     for at in np.flatnonzero(far).tolist():
         shift = float(means[at + 1] - means[at])
-        words = (
-            "the line moves into a higher register" if shift > 0 else "the line drops into a lower register"
-        )
-        yield Challenge(int(bars[at + 1]), "register change", abs(shift) / 18.0, words)
-
-
-def _sign(pitch: Pitch) -> str:
-    """A pitch class as the sign on the page shows it: a natural where no sharp or flat is meant."""
-    name = spoken_pitch(pitch.pitch_class_name)
-    return name if len(name) > 1 else f"{name}♮"
+        moved = named(semitones=round(shift, 2))
+        yield Challenge(int(bars[at + 1]), ChallengeKind.REGISTER_CHANGE, abs(shift) / 18.0, numbers=moved)
 
 
 def accidental_clusters(each: PartEvidence, columns: Columns) -> Iterator[Challenge]:
@@ -85,9 +75,10 @@ def accidental_clusters(each: PartEvidence, columns: Columns) -> Iterator[Challe
     by_measure: dict[int, list[str]] = {}
     for note in printed:
         if note.pitch is not None:
-            by_measure.setdefault(note.measure, []).append(_sign(note.pitch))
+            by_measure.setdefault(note.measure, []).append(note.pitch.pitch_class_name)
     for measure, names in by_measure.items():
         if len(names) >= CLUSTER_NOTES and len(names) >= CLUSTER_SHARE * struck[measure]:
-            different = sorted(set(names), key=names.index)
-            words = f"{len(names)} accidentals ({', '.join(different)})"
-            yield Challenge(measure, "accidental cluster", 0.2 * len(names), words)
+            yield Challenge(
+                measure, ChallengeKind.ACCIDENTAL_CLUSTER, 0.2 * len(names),
+                notes=tuple(dict.fromkeys(names)), numbers=named(accidentals=len(names)),
+            )  # fmt: skip

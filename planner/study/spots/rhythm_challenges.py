@@ -4,13 +4,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from planner.core.difficulty import Challenge, ChallengeKind
+from planner.core.fact import named
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.difficulty.rhythm_dimensions import Beats
-from planner.study.difficulty.scales import count_of
 from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats
-from planner.study.spots.challenges import Challenge
 
 RUN_NOTES = 6
 RUN_RATE = 4.0
@@ -44,10 +44,8 @@ def runs(line: AttackLine, facts: StudyFacts) -> Iterator[Challenge]:
         count = stop - start + 1
         if count >= RUN_NOTES:
             last = int(line.measure[stop])
-            yield Challenge(
-                int(line.measure[start]), "run", 0.4 + 0.04 * min(count, 24), f"run of {count} quick notes",
-                last,
-            )  # fmt: skip
+            weight, notes = 0.4 + 0.04 * min(count, 24), named(notes=count)
+            yield Challenge(int(line.measure[start]), ChallengeKind.RUN, weight, last, numbers=notes)
 
 
 def _stretches(claim: Bools) -> Iterator[tuple[int, int]]:
@@ -64,8 +62,8 @@ def dense_bars(rates: Floats) -> Iterator[Challenge]:
     least = max(DENSE_RATE, DENSE_RATIO * float(np.median(playing)))
     for measure in np.flatnonzero(rates >= least).tolist():
         weight = 0.3 + 0.25 * (rates[measure] / least - 1.0)
-        words = f"about {rates[measure]:.0f} notes a second at full tempo"
-        yield Challenge(measure, "dense passage", float(weight), words)
+        rate = named(notes_a_second=round(float(rates[measure]), 3))
+        yield Challenge(measure, ChallengeKind.DENSE_PASSAGE, float(weight), numbers=rate)
 
 
 def syncopations(line: AttackLine, off: Bools) -> Iterator[Challenge]:
@@ -73,10 +71,8 @@ def syncopations(line: AttackLine, off: Bools) -> Iterator[Challenge]:
     counts = np.bincount(line.measure[off]) if off.any() else np.zeros(0, dtype=np.int64)
     for measure in np.flatnonzero(counts).tolist():
         count = int(counts[measure])
-        verb = "begins" if count == 1 else "begin"
-        held = "is held" if count == 1 else "are held"
-        words = f"{count_of(count, 'note')} that {verb} off the beat and {held} over the next"
-        yield Challenge(measure, "syncopation", 0.3 + 0.15 * count, words)
+        weight = 0.3 + 0.15 * count
+        yield Challenge(measure, ChallengeKind.SYNCOPATION, weight, numbers=named(notes=count))
 
 
 def ties_over_the_bar(each: PartEvidence, columns: Columns) -> Iterator[Challenge]:
@@ -87,9 +83,7 @@ def ties_over_the_bar(each: PartEvidence, columns: Columns) -> Iterator[Challeng
         inside = np.flatnonzero((part.measure == measure) & part.struck)
         offset = int(part.onset[inside].min() - columns.measure_start[measure]) if inside.size else 0
         if offset % TICKS_PER_QUARTER:
-            yield Challenge(
-                measure, "tie over the bar line", 0.5, "it begins on a tied note and goes on off the beat"
-            )
+            yield Challenge(measure, ChallengeKind.TIE_OVER_BAR_LINE, 0.5)
 
 
 def cross_rhythms(
@@ -109,6 +103,5 @@ def cross_rhythms(
     for row in np.flatnonzero(three.any(axis=1)).tolist():
         crossed = three[row] & (against - two[row] > 0)
         for bar in np.unique(measure[crossed]).tolist():
-            challenge = Challenge(int(bar), "cross-rhythm", 0.7, "triplets against even notes in other parts")
-            found.setdefault(row, []).append(challenge)
+            found.setdefault(row, []).append(Challenge(int(bar), ChallengeKind.CROSS_RHYTHM, 0.7))
     return found

@@ -1,18 +1,18 @@
 """The hard places of each part: where a player should look first, and why."""
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.core.profile import Spot, Statement
+from planner.core.difficulty import Challenge, ChallengeKind
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import Spot
 from planner.study.difficulty.evidence import Evidence, gather
 from planner.study.difficulty.rhythm_dimensions import beats_of
 from planner.study.facts import StudyFacts
 from planner.study.lines.technique import technique_challenges
 from planner.study.notes.columns import Bools, Columns, Floats
-from planner.study.notes.ranges import bar_number
-from planner.study.spots.challenges import Challenge
 from planner.study.spots.page_challenges import page_challenges
 from planner.study.spots.pitch_challenges import pitch_challenges
 from planner.study.spots.rhythm_challenges import cross_rhythms, rhythm_challenges
@@ -31,13 +31,13 @@ MOST_REASONS = 3
 
 @dataclass(frozen=True, slots=True)
 class SpotStudy:
-    """Spots of each part in score order, hardest first, and the sentences they make.
+    """Spots of each part in score order, hardest first, and a fact for each.
 
     ``weights`` is the difficulty of each written measure for each part.
     """
 
     by_part: tuple[tuple[Spot, ...], ...]
-    statements: tuple[Statement, ...] = ()
+    facts: tuple[Fact, ...] = ()
     weights: tuple[tuple[float, ...], ...] = ()
 
 
@@ -53,7 +53,6 @@ def find_spots(
         most: Most spots of one part.
     """
     evidence = evidence or gather(columns, facts)
-    numbers = tuple(measure.number for measure in columns.score.measures)
     crossed = cross_rhythms(evidence.parts, beats_of(columns, facts), columns)
     solitary = _alone(evidence)
     by_part: list[tuple[Spot, ...]] = []
@@ -66,31 +65,29 @@ def find_spots(
             challenges += page_challenges(each, columns, facts, solitary[index])
             challenges += technique_challenges(each, facts)
         by_measure = weigh(challenges, len(columns.measure_start))
-        by_part.append(passages(challenges, by_measure, numbers, most))
+        by_part.append(passages(challenges, by_measure, most))
         weights.append(tuple(np.round(by_measure, 3).tolist()))
-    return SpotStudy(tuple(by_part), _statements(columns, by_part), tuple(weights))
+    return SpotStudy(tuple(by_part), _facts(columns, by_part), tuple(weights))
 
 
 def weigh(challenges: list[Challenge], count: int) -> Floats:
     """Difficulty of each measure: of each kind the heaviest counts whole, further ones a quarter."""
-    heaviest: dict[tuple[int, str], float] = defaultdict(float)
+    heaviest: dict[tuple[int, ChallengeKind], float] = defaultdict(float)
     total = np.zeros(count)
     for challenge in challenges:
         for measure in range(challenge.measure, (challenge.end_measure or challenge.measure) + 1):
-            key = (measure, challenge.reason)
+            key = (measure, challenge.kind)
             best = heaviest[key]
             total[measure] += max(challenge.weight - best, 0.0) * 0.75 + challenge.weight * 0.25
             heaviest[key] = max(best, challenge.weight)
     return total
 
 
-def passages(
-    challenges: list[Challenge], weights: Floats, numbers: tuple[str, ...], most: int
-) -> tuple[Spot, ...]:
+def passages(challenges: list[Challenge], weights: Floats, most: int) -> tuple[Spot, ...]:
     """The heaviest bars, neighbours merged, hardest first."""
     taken = np.zeros(len(weights), dtype=np.bool_)
     spots: list[Spot] = []
-    told: list[Challenge] = []
+    covered: list[Challenge] = []
     least = max(LEAST_WEIGHT, _usual(weights))
     for measure in np.lexsort((np.arange(len(weights)), -weights)).tolist():
         if len(spots) == most or weights[measure] < least:
@@ -100,10 +97,10 @@ def passages(
         first, last = _grow(measure, weights, taken, 0.7 * float(weights[measure]))
         taken[first : last + 1] = True
         kept = _heaviest(first, last, challenges)
-        if all(challenge in told for challenge in kept):
-            continue  # the rest of a run that is told already
-        told += [challenge for challenge in kept if challenge.end_measure]
-        spots.append(_spot(first, last, kept, float(weights[first : last + 1].max()), numbers))
+        if all(challenge in covered for challenge in kept):
+            continue  # the rest of a run that is a spot already
+        covered += [challenge for challenge in kept if challenge.end_measure]
+        spots.append(_spot(first, last, kept, float(weights[first : last + 1].max())))
     return tuple(spots)
 
 
@@ -129,26 +126,16 @@ def _grow(measure: int, weights: Floats, taken: Bools, least: float) -> tuple[in
 def _heaviest(first: int, last: int, challenges: list[Challenge]) -> list[Challenge]:
     """The heaviest challenge of each kind in a passage, heaviest first."""
     inside = [c for c in challenges if c.measure <= last and (c.end_measure or c.measure) >= first]
-    inside.sort(key=lambda challenge: (-challenge.weight, challenge.measure, challenge.reason))
-    chosen: dict[str, Challenge] = {}
+    inside.sort(key=lambda challenge: (-challenge.weight, challenge.measure, challenge.kind))
+    chosen: dict[ChallengeKind, Challenge] = {}
     for challenge in inside:
-        chosen.setdefault(challenge.reason, challenge)
+        chosen.setdefault(challenge.kind, challenge)
     return list(chosen.values())[:MOST_REASONS]
 
 
-def _spot(first: int, last: int, kept: list[Challenge], weight: float, numbers: tuple[str, ...]) -> Spot:
-    where = bar_number(first, numbers)
-    place = f"Bar {where}" if first == last else f"Bars {where}–{bar_number(last, numbers)}"
-    words = "; ".join(_words(challenge, first, last, numbers) for challenge in kept)
-    return Spot(first, tuple(c.reason for c in kept), f"{place}: {words}.", last, round(weight, 2))
-
-
-def _words(challenge: Challenge, first: int, last: int, numbers: tuple[str, ...]) -> str:
-    if first == last:
-        return challenge.words
-    if challenge.end_measure and challenge.end_measure != challenge.measure:
-        return f"{challenge.words} from bar {bar_number(challenge.measure, numbers)}"
-    return f"{challenge.words} in bar {bar_number(challenge.measure, numbers)}"
+def _spot(first: int, last: int, kept: list[Challenge], weight: float) -> Spot:
+    challenges = tuple(replace(challenge, weight=round(challenge.weight, 3)) for challenge in kept)
+    return Spot(first, challenges, last, round(weight, 2))
 
 
 def _alone(evidence: Evidence) -> list[Bools]:
@@ -165,9 +152,15 @@ def _alone(evidence: Evidence) -> list[Bools]:
     return found
 
 
-def _statements(columns: Columns, by_part: list[tuple[Spot, ...]]) -> tuple[Statement, ...]:
+def _facts(columns: Columns, by_part: list[tuple[Spot, ...]]) -> tuple[Fact, ...]:
     return tuple(
-        Statement("spots", spot.why, part.part.name, spot.measure, spot.end_measure)
+        _fact(part.part.name, spot)
         for part, spots in zip(columns.parts, by_part, strict=True)
         for spot in spots
     )
+
+
+def _fact(part: str, spot: Spot) -> Fact:
+    place = (spot.measure, spot.measure if spot.end_measure is None else spot.end_measure)
+    weight = round(spot.weight / (1.0 + spot.weight), 3)
+    return Fact(FactKind.SPOT, part, (place,), terms=tuple(spot.kinds), weight=weight)

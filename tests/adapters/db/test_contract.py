@@ -9,6 +9,7 @@ from sqlalchemy import create_engine, text
 
 from planner.adapters.db import open_library
 from planner.adapters.db.engine import url_of
+from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fact import named
 from planner.core.piece import PieceQuery
@@ -18,10 +19,11 @@ from planner.errors import ConflictError, NotFoundError
 from tests.fakes import FakeLibrary, make_profile, make_source
 
 DAY = date(2026, 9, 3)
+RUN = Challenge(1, ChallengeKind.RUN, 0.8, 2, numbers=(("notes", 9),))
 
 REASONS = (
     Reason(ReasonKind.PINNED),
-    Reason(ReasonKind.TRAINS, named(named=2), evidence=Contribution("rhythm", 2.5, 0.1, "")),
+    Reason(ReasonKind.TRAINS, named(named=2), evidence=Contribution("rhythm", 2.5, 0.1)),
     Reason(ReasonKind.FEATURES, section_id=1, last_on=date(2026, 8, 25)),
     Reason(ReasonKind.PASSAGE, named(minutes=8.5, available=10.0), bars=("9", "24a")),
 )
@@ -92,7 +94,7 @@ def test_an_error_inside_undoes_everything(library):
 def test_a_profile_comes_back_whole(library):
     profile = make_profile(
         harmony=(HarmonySpan(0, 0.5, "tonic", "Bb"),),
-        parts=(PartProfile("Horn", "horn-f", -7, 3, None, None, None, spots=(Spot(1, ("run",), "fast"),)),),
+        parts=(PartProfile("Horn", "horn-f", -7, 3, None, None, None, spots=(Spot(1, (RUN,)),)),),
     )
     with library() as work:
         piece_id = work.pieces.add(make_source(), profile, DAY)
@@ -102,7 +104,7 @@ def test_a_profile_comes_back_whole(library):
 def test_the_outline_leaves_out_only_the_long_lists(library):
     profile = make_profile(
         harmony=(HarmonySpan(0, 0.5, "tonic", "Bb"),),
-        parts=(PartProfile("Horn", "horn-f", -7, 3, None, None, 3.0, spots=(Spot(1, ("run",), "fast"),)),),
+        parts=(PartProfile("Horn", "horn-f", -7, 3, None, None, 3.0, spots=(Spot(1, (RUN,)),)),),
     )
     with library() as work:
         piece_id = work.pieces.add(make_source(), profile, DAY)

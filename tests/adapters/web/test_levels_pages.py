@@ -4,8 +4,8 @@ import re
 
 import pytest
 
+from planner.core.difficulty import DIMENSIONS
 from planner.core.piece import PieceQuery
-from planner.core.profile import DIMENSIONS
 
 
 def page_of(client, address):

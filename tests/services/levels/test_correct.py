@@ -6,7 +6,8 @@ from functools import partial
 
 import pytest
 
-from planner.core.profile import DIMENSIONS, Contribution, PartProfile
+from planner.core.difficulty import DIMENSIONS
+from planner.core.profile import Contribution, PartProfile
 from planner.errors import InputError, NotFoundError
 from planner.levels.rows import HeldBy
 from planner.services.levels.correct import correct_instrument, correct_level
@@ -26,7 +27,7 @@ correct_level, correct_instrument, correct_piece = (
 
 def rated(title, level):
     """A piece whose dimensions all lie at one level, with two parts."""
-    found = tuple(Contribution(name, level, WEIGHTS[name], f"{name} of {title}") for name in DIMENSIONS)
+    found = tuple(Contribution(name, level, WEIGHTS[name]) for name in DIMENSIONS)
     raw = round(weighted({c.name: c.level for c in found}, WEIGHTS), 2)
     parts = tuple(
         PartProfile(name, instrument, 0, 20, ("C4", "G4"), ("C4", "G4"), raw, found, level_error=0.5)

@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from planner.core.issue import Issue
+from planner.core.issue import Issue, valued
 from planner.errors import ScoreReadError
 from planner.services.library.import_scores import import_paths
 from planner.services.library.split_pieces import import_split, list_holding_several
@@ -73,13 +73,12 @@ def test_a_new_export_of_a_movement_takes_its_place(desk):
 
 def test_a_file_that_holds_several_and_was_added_as_one_is_pointed_out(desk):
     ports, folder = desk
-    several = Issue(
-        "several-movements", "warning", "The file holds 2 movements; add them as separate pieces."
-    )
+    several = Issue("several-movements", "warning", values=valued(movements=2))
     ports["source"].study_files = lambda paths, progress=None: iter(
         [(0, make_profile("Song", issues=(several,)))]
     )
     report = import_paths([folder / "song.musicxml"], **ports)
     assert at_a_door(ports["open_work"], list_holding_several, report.added) == [
-        "song.musicxml: The file holds 2 movements; add them as separate pieces."
+        "song.musicxml: The file holds 2 movements; "
+        "add them as separate pieces to study and plan each by itself."
     ]

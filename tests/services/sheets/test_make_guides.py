@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.profile import DynamicUse, PartProfile, Spot, Statement, Tempo
 from planner.core.term import Plan, Slot
 from planner.errors import NotFoundError, ScoreReadError
@@ -17,6 +18,8 @@ from tests.services.term.library_for_plans import make_library, make_piece_profi
 
 DAY = date(2026, 9, 3)
 TODAY = date(2026, 9, 1)
+RUN = Challenge(2, ChallengeKind.RUN, 0.5)
+LEAP = Challenge(30, ChallengeKind.WIDE_LEAP, 0.5)
 
 
 class Files:
@@ -149,20 +152,18 @@ def test_a_part_without_pitches_is_not_told_of_keys():
 
 
 def test_of_many_spots_the_heaviest_are_named_in_order_of_place():
-    spots = tuple(
-        Spot(bar, ("run",), f"Bar {bar + 1}: run.", weight=w) for bar, w in enumerate((1, 9, 2, 7, 8))
-    )
+    spots = tuple(Spot(bar, weight=w) for bar, w in enumerate((1, 9, 2, 7, 8)))
     part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
-    said = statements(*(("spots", s.why, "Flute", s.measure) for s in spots))
+    said = statements(*(("spots", f"Bar {s.measure + 1}: run.", "Flute", s.measure) for s in spots))
     profile = make_profile(parts=(part,), statements=said)
     assert topics_for(profile, part)[0].sentences == ("Bar 2: run.", "Bar 4: run.", "Bar 5: run.")
 
 
 def test_the_opening_reaches_past_the_first_entrance_and_the_hard_spot_is_another_place():
     spots = (
-        Spot(2, ("run",), "", weight=9.0),
-        Spot(30, ("wide leap", "high note"), "", end_measure=31, weight=5.0),
-        Spot(35, ("run",), "", weight=1.0),
+        Spot(2, (RUN,), weight=9.0),
+        Spot(30, (LEAP, RUN), end_measure=31, weight=5.0),
+        Spot(35, (RUN,), weight=1.0),
     )
     part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
     engraver = Engraver({0: 6})
@@ -170,12 +171,12 @@ def test_the_opening_reaches_past_the_first_entrance_and_the_hard_spot_is_anothe
     assert engraver.asked[0] == ("planned.mxl", 0, 0, 21, 2, None)
     assert engraver.asked[1] == ("planned.mxl", 0, 29, 36, 1, (30, 31))
     assert [e.caption for e in views[0].excerpts] == [
-        "The opening, bars 1–8", "A hard spot, bars 31–32: wide leap, high note",
+        "The opening, bars 1–8", "A hard spot, bars 31–32: wide leap, run",
     ]  # fmt: skip
 
 
 def test_a_spot_too_long_for_a_line_gets_two():
-    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=(Spot(20, ("run",), "", 26, 5.0),))
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=(Spot(20, (RUN,), 26, 5.0),))
     engraver = Engraver()
     make(*make_day(parts=(part,)), engraver=engraver)
     assert [asked[4] for asked in engraver.asked] == [2, 1, 2]
@@ -190,7 +191,7 @@ def test_a_silent_part_has_no_excerpt_and_an_easy_one_no_spot():
 
 def test_the_hardest_spot_is_not_one_already_shown():
     part = PartProfile(
-        "Flute", "flute", 0, 9, None, None, 2.0, spots=(Spot(2, (), "", 4, 9.0), Spot(4, (), "", 9, 1.0))
+        "Flute", "flute", 0, 9, None, None, 2.0, spots=(Spot(2, (), 4, 9.0), Spot(4, (), 9, 1.0))
     )
     assert hardest_spot(part, 0, 3).measure == 2, "it reaches beyond what is shown"
     assert hardest_spot(part, 0, 4).measure == 4

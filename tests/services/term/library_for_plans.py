@@ -3,8 +3,9 @@
 from dataclasses import replace
 from datetime import date
 
+from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Player, Section
-from planner.core.profile import FOCUSES, Contribution, PartProfile
+from planner.core.profile import Contribution, PartProfile
 from planner.core.term import Term
 from tests.fakes import FakeLibrary, make_profile, make_source
 
@@ -26,10 +27,7 @@ PARTS = (("Flute", "flute", 0), ("Clarinet 1", "clarinet-bflat", -2), ("Clarinet
 
 def make_piece_profile(number: int, level: float, strong: str, **changes):
     """A piece for the four sections; ``strong`` is the skill that stands out."""
-    contributions = tuple(
-        Contribution(f, level + (0.3 if f == strong else -0.8), 0.1, f"{f} of piece {number}")
-        for f in FOCUSES
-    )
+    contributions = tuple(Contribution(f, level + (0.3 if f == strong else -0.8), 0.1) for f in FOCUSES)
     parts = tuple(
         PartProfile(name, instrument, shift, 60, ("C4", "G4"), ("C4", "G4"), level + 0.1 * at, contributions)
         for at, (name, instrument, shift) in enumerate(PARTS)

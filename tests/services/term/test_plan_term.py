@@ -6,8 +6,9 @@ from itertools import pairwise
 
 import pytest
 
+from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
-from planner.core.profile import FOCUSES, Excerpt
+from planner.core.profile import Excerpt
 from planner.core.term import Reason, ReasonKind, Term
 from planner.errors import ConflictError, InfeasiblePlanError, InputError, NotFoundError, PlanError
 from planner.scheduling import check

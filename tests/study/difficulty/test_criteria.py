@@ -2,8 +2,11 @@
 
 import pytest
 
+from planner.core.fact import named
+from planner.core.limit import Limit, LimitResult
 from planner.errors import InputError, NotFoundError
 from planner.study.difficulty.criteria import check, check_score, list_sets
+from planner.study.difficulty.criteria_rules import RULES
 from planner.study.notes.columns import columns_of
 from tests.builders import make_part, make_score
 from tests.study.difficulty.levels_help import facts_for
@@ -68,7 +71,8 @@ def test_missouri_class_one_allows_an_octave_and_a_third():
     """MSHSAA Band Sight Reading Composition Criteria 2002-03."""
     assert results("mshsaa-band-1", "F4*2 A5*2")["range_semitones"].is_met
     broken = results("mshsaa-band-1", "F4*2 A5*2 | Bb5*4")["range_semitones"]
-    assert broken.measures == (1,)
+    assert (broken.measures, broken.part) == ((1,), "Flute")
+    assert broken.numbers == named(semitones=17, most=16)
     assert not results("mshsaa-band-1", "F4*4", bpm=120)["bpm"].is_met
 
 
@@ -89,7 +93,7 @@ def test_a_director_can_add_a_set(tmp_path):
     (tmp_path / "mine.toml").write_text('[[set]]\nname = "mine"\nmeters = ["3/4"]\n', encoding="utf-8")
     found = results("mine", "Bb4*4", folder=tmp_path)
     assert not found["meters"].is_met
-    assert found["meters"].sentence == "The meter 4/4 is not allowed (bar 1)."
+    assert found["meters"] == LimitResult(Limit.METERS, False, (0,), terms=("4/4",))
 
 
 @pytest.mark.parametrize(
@@ -108,3 +112,7 @@ def test_an_unknown_set_names_those_there_are():
 
 def test_every_set_states_its_source():
     assert all(each.source and each.limits for each in list_sets())
+
+
+def test_every_limit_has_a_rule():
+    assert set(RULES) == set(Limit)

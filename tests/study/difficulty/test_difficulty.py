@@ -6,11 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.core.difficulty import DIMENSIONS, Quantity
 from planner.core.pitch import CONCERT, Transposition
-from planner.core.profile import DIMENSIONS
 from planner.core.score import KeySignature
-from planner.study.difficulty.difficulty import rate
-from planner.study.difficulty.dimensions import measure_dimensions
+from planner.study.difficulty.difficulty import measure_dimensions, rate
 from planner.study.difficulty.evidence import gather
 from planner.study.notes.columns import columns_of
 from tests.builders import make_part, make_score
@@ -188,7 +187,7 @@ def test_contributions_are_named_sorted_and_reasoned():
     assert {each.name for each in found.contributions} == set(DIMENSIONS)
     shares = [each.weight * (each.level - 0.5) for each in found.contributions]
     assert shares == sorted(shares, reverse=True)
-    assert all(each.why for each in found.contributions)
+    assert all(each.evidence for each in found.contributions)
     assert all(0.5 <= each.level <= 6.0 for each in found.contributions)
 
 
@@ -237,3 +236,37 @@ def test_a_rating_blind_to_tempo_would_be_caught():
 @pytest.mark.parametrize("length", [Fraction(1, 7), Fraction(1, 11), Fraction(3, 13)])
 def test_odd_divisions_do_not_crash(length):
     assert level_of(f"C5*{length} D5*{length} E5*{4 - 2 * length}") >= 0.5
+
+
+def measured(music, **kwargs):
+    """What was measured of one part, by quantity."""
+    found = rated(music, **kwargs).parts[0]
+    return {each.quantity: each for share in found.contributions for each in share.evidence}
+
+
+def test_the_evidence_is_what_stands_on_the_page():
+    found = measured("C4 A4 C5*2 | r*4 | E5*1/2 D5*1/2 C5 A4*2 | r*4 | C4*4", fifths=-2)
+    numbers = {quantity: each.number for quantity, each in found.items()}
+    assert found[Quantity.COMPASS].notes == ("C4", "E5")
+    assert found[Quantity.METER].terms == ("4/4",)
+    assert numbers[Quantity.SIGNATURE] == -2
+    assert numbers[Quantity.ENTRANCES] == 2
+    assert numbers[Quantity.WIDEST_INTERVAL] == 9
+    assert numbers[Quantity.LONGEST_STRETCH] == 4
+    assert numbers[Quantity.JUMPS] == 0
+    assert Quantity.ACCIDENTALS not in found
+
+
+def test_the_evidence_of_a_signature_says_where_the_fullest_one_stands():
+    part = make_part("C4*4 | D4*4 | E4*4")
+    part = replace(part, keys=(KeySignature(0, 1), KeySignature(1, -4), KeySignature(2, 2)))
+    score = make_score(part)
+    [key] = [c for c in rate(columns_of(score), facts_for(score)).parts[0].contributions if c.name == "key"]
+    signature, *others = key.evidence
+    assert (signature.quantity, signature.number, signature.measure) == (Quantity.SIGNATURE, -4, 1)
+    assert [(each.quantity, each.number) for each in others[:1]] == [(Quantity.SIGNATURE_CHANGES, 2)]
+
+
+def test_the_clarinets_break_is_evidence_of_motion():
+    found = measured("A4 B4 A4 B4 | A4*4", instrument="clarinet-bflat", transposition=Transposition(-1, -2))
+    assert found[Quantity.BREAK_CROSSINGS].number == 1.0

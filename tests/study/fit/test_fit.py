@@ -5,13 +5,16 @@ from fractions import Fraction
 
 import pytest
 
-from planner.core.fact import FactKind, Topic
+from planner.core.difficulty import Challenge, ChallengeKind
+from planner.core.fact import FactKind, Topic, named
 from planner.core.pitch import Pitch, Transposition
+from planner.core.profile import Contribution, Spot
 from planner.core.score import KeySignature, RoadmapMark, TempoMark
 from planner.study.fit.excerpts import Border, choose_excerpt, cut_score
-from planner.study.fit.fit import measure_reading, playing_minutes_within
+from planner.study.fit.fit import Demands, measure_reading, playing_minutes_within, skill_evidence
 from planner.study.study import study, study_excerpt
 from tests.builders import make_part, make_score
+from tests.study.difficulty.levels_help import facts_for
 
 
 def phrases(count, length=4, strong=()):
@@ -91,6 +94,15 @@ def test_a_long_piece_gets_an_excerpt_with_its_own_level_that_fits():
     assert any(excerpt.level for excerpt in profile.excerpts)
     for excerpt in profile.excerpts:
         assert measure_reading(excerpt.minutes, slower, profile.level).total <= 15.1
+
+
+def test_a_spot_is_evidence_of_the_skill_that_its_challenge_trains():
+    """Of an entrance after a long rest, which the words of another module once hid."""
+    score = make_score(make_part("C4*4 | D4*4 | E4*4 | F4*4"))
+    entrance = Spot(2, (Challenge(2, ChallengeKind.ENTRANCE_AFTER_REST, 0.5, numbers=named(bars=8)),))
+    contributions = (Contribution("independence", 3.0, 0.2), Contribution("density", 2.0, 0.2))
+    demands = Demands(3.0, contributions, ((entrance,),))
+    assert skill_evidence(facts_for(score), demands) == {"independence": [0.0, 0.0, 1.0, 0.0]}
 
 
 def test_a_short_piece_fits_whole():

@@ -1,10 +1,12 @@
-"""Hard places: each reason found where it is planted, none elsewhere, and said truly."""
+"""Hard places: each kind of challenge is found where it is planted, with its values, and none elsewhere."""
 
 from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
+from planner.core.difficulty import FOCUSES, ChallengeKind
+from planner.core.fact import FactKind
 from planner.core.pitch import Transposition
 from planner.core.score import Dynamic, Hairpin, KeySignature, TimeSignature, Words
 from planner.study.notes.columns import columns_of
@@ -24,8 +26,14 @@ def tune(*bars, **kwargs):
     return make_part(" | ".join(bars), **kwargs)
 
 
-def reasons_at(spots, measure):
-    return {reason for s in spots if s.measure <= measure <= s.end_measure for reason in s.reasons}
+def kinds_at(spots, measure):
+    return {kind for s in spots if s.measure <= measure <= s.end_measure for kind in s.kinds}
+
+
+def only(spots, kind):
+    """The one challenge of a kind."""
+    [found] = [each for spot in spots for each in spot.challenges if each.kind == kind]
+    return found
 
 
 def test_plain_music_has_no_spots():
@@ -33,22 +41,24 @@ def test_plain_music_has_no_spots():
 
 
 @pytest.mark.parametrize(
-    ("bar", "reason", "bpm"),
+    ("bar", "kind", "bpm"),
     [
-        ("C5 A5 C5 D5", "wide leap", 100), ("C5*1/2 D5 E5 F5 G5*1/2", "syncopation", 100),
-        ("C5*1/4 D5*1/4 E5*1/4 F5*1/4 G5*1/4 F5*1/4 E5*1/4 D5*1/4 C5*2", "run", 100),
-        ("A3*4", "register change", 100),
+        ("C5 A5 C5 D5", ChallengeKind.WIDE_LEAP, 100),
+        ("C5*1/2 D5 E5 F5 G5*1/2", ChallengeKind.SYNCOPATION, 100),
+        ("C5*1/4 D5*1/4 E5*1/4 F5*1/4 G5*1/4 F5*1/4 E5*1/4 D5*1/4 C5*2", ChallengeKind.RUN, 100),
+        ("A3*4", ChallengeKind.REGISTER_CHANGE, 100),
     ],
 )  # fmt: skip
-def test_a_planted_reason_is_found_in_its_bar(bar, reason, bpm):
+def test_a_planted_challenge_is_found_in_its_bar(bar, kind, bpm):
     spots = spots_of(tune(*[PLAIN] * 6, bar, *[PLAIN] * 6), bpm=bpm)
-    assert reason in reasons_at(spots, 6)
+    assert kind in kinds_at(spots, 6)
     assert all(s.measure <= 7 and s.end_measure >= 5 for s in spots)
 
 
-def test_the_words_of_a_leap_name_its_interval_and_notes():
-    spots = spots_of(tune(PLAIN, "C5 A5 G5 F5"))
-    assert spots[0].why == "Bar 2: leap of a sixth up from C5 to A5."
+def test_a_leap_has_the_notes_it_leaves_and_reaches_as_written():
+    part = tune(PLAIN, "C5 A5 G5 F5", transposition=Transposition(-1, -2))
+    leap = only(spots_of(part), ChallengeKind.WIDE_LEAP)
+    assert (leap.measure, leap.notes) == (1, ("C5", "A5"))
 
 
 def test_a_triplet_against_eighths_is_a_cross_rhythm_for_the_triplet_only():
@@ -56,44 +66,46 @@ def test_a_triplet_against_eighths_is_a_cross_rhythm_for_the_triplet_only():
     triplet = tune(PLAIN, f"C5{third} D5{third} E5{third} F5 G5 A5", name="One")
     even = tune(PLAIN, "C4*1/2 D4*1/2 E4 F4 G4", name="Two")
     score = make_score(triplet, even)
-    assert "cross-rhythm" in reasons_at(spots_of(score=score), 1)
-    assert "cross-rhythm" not in reasons_at(spots_of(score=score, index=1), 1)
+    assert ChallengeKind.CROSS_RHYTHM in kinds_at(spots_of(score=score), 1)
+    assert ChallengeKind.CROSS_RHYTHM not in kinds_at(spots_of(score=score, index=1), 1)
 
 
 def test_a_tie_over_the_bar_line_left_off_the_beat():
     spots = spots_of(tune("C5 D5 E5 F5~", "F5*1/2 G5*1/2 A5 G5 F5", PLAIN))
-    assert "tie over the bar line" in reasons_at(spots, 1)
+    assert ChallengeKind.TIE_OVER_BAR_LINE in kinds_at(spots, 1)
 
 
 def test_a_sudden_dynamic_counts_unless_a_hairpin_leads_to_it():
     part = replace(tune(*[PLAIN] * 4), dynamics=(Dynamic(0, Fraction(0), "p"), Dynamic(2, Fraction(0), "ff")))
-    assert "sudden dynamic" in reasons_at(spots_of(part), 2)
+    assert only(spots_of(part), ChallengeKind.SUDDEN_DYNAMIC).terms == ("p", "ff")
     led = replace(part, hairpins=(Hairpin(1, Fraction(0), "crescendo", 2, Fraction(0)),))
-    assert reasons_at(spots_of(led), 2) == set()
+    assert kinds_at(spots_of(led), 2) == set()
 
 
 def test_a_cluster_of_accidentals_is_named():
     part = tune(PLAIN, "C#5 D#5 E5 F#5", PLAIN)
     notes = tuple(replace(n, accidental="sharp") if n.pitch.alter else n for n in part.notes)
     spots = spots_of(replace(part, notes=notes))
-    assert "accidental cluster" in reasons_at(spots, 1)
-    assert "C♯, D♯, F♯" in spots[0].why
+    assert ChallengeKind.ACCIDENTAL_CLUSTER in kinds_at(spots, 1)
+    cluster = only(spots, ChallengeKind.ACCIDENTAL_CLUSTER)
+    assert (cluster.notes, cluster.number("accidentals")) == (("C#", "D#", "F#"), 3)
 
 
 def test_entrances_after_long_rests_and_alone():
     others = tune(*[PLAIN] * 9, "r*1 " + "D5 E5 F5", name="Tutti")
     entrant = tune(*["r*4"] * 9, "C5*4", name="Late")
     score = make_score(others, entrant)
-    assert "entrance after a long rest" in reasons_at(spots_of(score=score, index=1), 9)
+    entrance = only(spots_of(score=score, index=1), ChallengeKind.ENTRANCE_AFTER_REST)
+    assert (entrance.measure, entrance.number("bars")) == (9, 9)
     again = tune("C5*4", *["r*4"] * 8, "C5*4", name="Late")
-    assert "exposed entrance" in reasons_at(spots_of(score=make_score(others, again), index=1), 9)
+    assert ChallengeKind.EXPOSED_ENTRANCE in kinds_at(spots_of(score=make_score(others, again), index=1), 9)
 
 
 def test_too_little_time_for_a_mute():
     part = replace(tune(PLAIN, PLAIN), words=(Words(1, Fraction(0), "con sord."),))
-    assert "quick change" in reasons_at(spots_of(part), 1)
+    assert ChallengeKind.QUICK_CHANGE in kinds_at(spots_of(part), 1)
     rested = replace(tune(PLAIN, "r*4", "r*4", PLAIN), words=(Words(3, Fraction(0), "con sord."),))
-    assert "quick change" not in reasons_at(spots_of(rested), 3)
+    assert ChallengeKind.QUICK_CHANGE not in kinds_at(spots_of(rested), 3)
 
 
 def test_new_meters_and_signatures_are_seen_together():
@@ -103,14 +115,17 @@ def test_new_meters_and_signatures_are_seen_together():
     measures = tuple(
         replace(m, time=three, time_changes=m.index == 2) if m.index >= 2 else m for m in score.measures
     )
-    found = reasons_at(spots_of(score=replace(score, measures=measures)), 2)
-    assert found == {"meter change", "key change"}
+    spots = spots_of(score=replace(score, measures=measures))
+    assert kinds_at(spots, 2) == {ChallengeKind.METER_CHANGE, ChallengeKind.KEY_CHANGE}
+    assert only(spots, ChallengeKind.METER_CHANGE).terms == ("3/4",)
+    assert only(spots, ChallengeKind.KEY_CHANGE).number("fifths") == -3
 
 
 def test_break_crossings_of_a_clarinet_are_spots_at_speed():
     part = tune(PLAIN, "A4*1/2 B4*1/2 A4*1/2 B4*1/2 A4*1/2 B4*1/2 A4", PLAIN, instrument="clarinet-bflat",
                 transposition=Transposition(-1, -2))  # fmt: skip
-    assert "break crossing" in reasons_at(spots_of(part), 1)
+    crossing = only(spots_of(part), ChallengeKind.BREAK_CROSSING)
+    assert (crossing.measure, crossing.number("times")) == (1, 6)
 
 
 def test_there_are_never_more_than_a_player_can_look_at_and_the_hardest_comes_first():
@@ -122,8 +137,17 @@ def test_there_are_never_more_than_a_player_can_look_at_and_the_hardest_comes_fi
     assert len(taken) == len(set(taken))
 
 
-def test_statements_repeat_the_spots_word_for_word():
-    score = make_score(tune(PLAIN, "C5 A5 G5 F5"))
+def test_each_spot_is_a_fact_and_heavier_spots_are_heavier_facts():
+    score = make_score(tune(PLAIN, "C5 A5 G5 F5", PLAIN, PLAIN, "C4*1/2 A5 C4 A5 C4*1/2", PLAIN))
     found = find_spots(columns_of(score), facts_for(score))
-    assert [s.sentence for s in found.statements] == [s.why for s in found.by_part[0]]
+    assert len(found.facts) == 2
+    for fact, spot in zip(found.facts, found.by_part[0], strict=True):
+        assert (fact.kind, fact.part) == (FactKind.SPOT, "Flute")
+        assert fact.places == ((spot.measure, spot.end_measure),)
+        assert fact.terms == spot.kinds
+    assert found.facts[0].weight > found.facts[1].weight
     assert found.weights[0][1] > found.weights[0][0]
+
+
+def test_every_kind_of_challenge_trains_a_skill_that_a_slot_can_train():
+    assert {kind.skill.value for kind in ChallengeKind} <= set(FOCUSES)

@@ -12,7 +12,6 @@ from planner.study.tonal.decode import fifths_of
 from planner.study.tonal.home_key import key_of_title
 from planner.study.tonal.keys import find_keys, relation
 from tests.builders import make_part, make_score
-from tests.checks import some
 
 CADENCE = "C4+E4+G4 F4+A4+C5 G4+B4+D5*2 | C4+E4+G4*4"
 TO_A_MINOR = "A4+C5+E5 D4+F4+A4 E4+G#4+B4*2 | A3+C4+E4*4"

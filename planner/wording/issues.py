@@ -1,0 +1,194 @@
+"""Issues in words: what is odd in a score, where, and what to do."""
+
+# ruff: noqa: ARG001 - every function is called alike
+
+from collections.abc import Callable, Mapping, Sequence
+
+from planner.core.instruments import get_instrument
+from planner.core.issue import Issue
+from planner.wording.words import bar_list, bar_number, bars, capital, count_of, pitch
+
+Numbers = Sequence[str]
+"""Printed bar numbers by written measure."""
+Words = str | Callable[[Issue, Numbers], str]
+"""A sentence with values, ``part`` and ``where`` (``" in bar 5"``) of the issue in braces, or a function."""
+
+_MARKS = {
+    "repeat-start": "opening repeat bar",
+    "repeat-end": "closing repeat bar",
+    "ending-start": "ending",
+    "ending-stop": "end of an ending",
+    "segno": "sign",
+    "coda": "coda sign",
+    "to-coda": "To Coda",
+    "fine": "Fine",
+    "da-capo": "D.C.",
+    "dal-segno": "D.S.",
+}
+"""What a mark is called in a sentence."""
+
+
+_LOOSE_ENDS = {
+    "never closes": "a repeat opens here and never closes",
+    "absurd times": "the repeat says {times} times, which is taken as 2",
+    "no Fine": "{text} is printed, but there is no Fine, so it is played to the end",
+    "no To Coda": "{text} is printed, but nothing says where to leave for the coda",
+}
+
+
+def _instrument(issue: Issue) -> str:
+    return get_instrument(str(issue.value("instrument"))).name
+
+
+def _out_of_range(side: str) -> Callable[[Issue, Numbers], str]:
+    def words(issue: Issue, numbers: Numbers) -> str:
+        count = int(issue.value("notes"))
+        notes = f"{count} notes" if count > 1 else "a note"
+        border = pitch(str(issue.value("border")))
+        return (
+            f"{issue.part} has {notes} {side} {border}, the end of the {_instrument(issue)}, "
+            f"first in bar {bar_number(numbers, issue.measure or 0)}; move the passage by an octave or give "
+            "it to another section."
+        )
+
+    return words
+
+
+def _transposition(issue: Issue, numbers: Numbers) -> str:
+    written, usual = int(issue.value("semitones")), int(issue.value("usual_semitones"))
+    return (
+        f"The part “{issue.part}” is written for another transposition ({written:+d} semitones) than the "
+        f"{_instrument(issue)} ({usual:+d}): check that players get the right part."
+    )
+
+
+def _drum(issue: Issue, numbers: Numbers) -> str:
+    return (
+        f"The part “{issue.part}” is for {_instrument(issue)} but has pitches: they are taken for places on "
+        "the staff."
+    )
+
+
+def _question(issue: Issue, numbers: Numbers) -> str:
+    names = (get_instrument(str(each)).name for each in issue.all("instrument"))
+    return f"Is the part “{' '.join(issue.part.split())}” for {' or '.join(names)}?"
+
+
+def _differs(issue: Issue, numbers: Numbers) -> str:
+    where = capital(bar_list(numbers, [int(each) for each in issue.all("measure")]))
+    name, have = _MARKS[str(issue.value("mark"))], [str(each) for each in issue.all("part")]
+    what = "does not say the same in all parts (the longer way is counted)"
+    if have:
+        few = ", ".join(have) if len(have) <= 3 else f"{len(have)} of {issue.value('parts')} parts"
+        what = f"stands only in {few}, and is taken to hold for everyone"
+    return f"{where}: the {name} {what}; compare the parts and mark them alike."
+
+
+def _loose_end(issue: Issue, numbers: Numbers) -> str:
+    what = _LOOSE_ENDS[str(issue.value("fault"))].format(**dict(issue.values))
+    return _in_the_score(issue, numbers, what)
+
+
+def _fine(issue: Issue, numbers: Numbers) -> str:
+    text, end = issue.value("text") or "D.C.", bars(numbers, int(issue.value("end_measure")))
+    return _in_the_score(
+        issue, numbers, f"{text} is printed without a Fine, and is taken to end in {end}, before the trio"
+    )
+
+
+def _in_the_score(issue: Issue, numbers: Numbers, what: str) -> str:
+    return f"Bar {bar_number(numbers, issue.measure or 0)}: {what}; check it in the score."
+
+
+def _no_time(issue: Issue, numbers: Numbers) -> str:
+    meter = issue.value("meter")
+    taken = f"{meter} was taken from its bars" if meter else "it was read as free time"
+    return f"The score begins without a time signature; {taken}."
+
+
+def _refused(issue: Issue, numbers: Numbers) -> str:
+    left_out = count_of(int(issue.value("pieces")), "piece")
+    verb = "was" if issue.value("pieces") == 1 else "were"
+    return f"{left_out} of the file {verb} left out; the first because {issue.value('reason')}."
+
+
+_APART = "add them as separate pieces to study and plan each by itself."
+
+WORDS: Mapping[str, Words] = {
+    # the file
+    "encoding-healed": (
+        "{file} says its letters are coded as {declared}, but they are {actual}; it was read so."
+    ),
+    "namespace-healed": "{file} puts its elements in a namespace; it was taken off.",
+    "timewise-healed": "{file} is ordered bar by bar; it was turned into one line a part.",
+    "format-converted": "{file} was read as {format} and turned into MusicXML.",
+    "pieces-refused": _refused,
+    "several-pieces": "The file holds {pieces} pieces; " + _APART,
+    "several-movements": "The file holds {movements} movements; " + _APART,
+    "title-missing": "The file gives no title; it is listed as {title}.",
+    # its parts
+    "part-unnamed": "A part has no name in the file; it is called {part} here.",
+    "part-names-equal": "{parts} parts are called {name}; numbers tell them apart.",
+    "part-without-music": "{part} is in the list of parts but has no music.",
+    "parts-uneven": "{part} has {bars} bars where {longest} has {longest_bars}.",
+    "meters-differ": "{part} is in {meter} where {other} is in {other_meter}.",
+    "time-missing": _no_time,
+    # signs and notes
+    "metronome-healed": "A metronome mark without a note value was left out{where}.",
+    "harmony-healed": "A chord symbol without a note name was left out{where}.",
+    "key-unusual": "The key signature mixes signs in an unusual way; it was read as none.",
+    "key-absurd": "A key signature with {signs} signs was left out.",
+    "time-unreadable": "A time signature could not be read and was left out.",
+    "clef-unreadable": "A clef without a sign was left out.",
+    "bar-too-full": "Bar {bar} holds more than its time signature {meter} allows.",
+    "bar-line-inside": "A bar line stands inside a bar.",
+    "octave-line-open": "An octave line has no end; it was taken to the last bar.",
+    "tie-from-nowhere": "A tie ends{where} where nothing is held; the note is struck again.",
+    "note-unreadable": "A note{where} has no readable pitch and was left out.",
+    "hidden-notes": "Notes that are not printed (from bar {bar} on) were left out.",
+    "length-absurd": "A length{where} is absurd and was taken as none.",
+    "place-before-bar": "Bar {bar} steps back before its own beginning.",
+    "divisions-unreadable": "Bar {bar} does not say how long a quarter note is.",
+    # the roadmap
+    "roadmap-differs": _differs,
+    "roadmap-loose-end": _loose_end,
+    "coda-missing": lambda issue, numbers: _in_the_score(
+        issue, numbers, "To Coda is printed, but there is no coda to go to"
+    ),
+    "segno-missing": lambda issue, numbers: _in_the_score(
+        issue, numbers, "a D.S. is printed, but there is no sign to go to"
+    ),
+    "fine-missing": _fine,
+    # instruments and their ranges
+    "instrument-unknown": (
+        "No instrument was recognised for the part “{part}”: its range and technique are not checked; "
+        "name the instrument in the score."
+    ),
+    "instrument-unsure": _question,
+    "drum-with-pitches": _drum,
+    "transposition-odd": _transposition,
+    "below-range": _out_of_range("below"),
+    "above-range": _out_of_range("above"),
+    # the whole
+    "no-measures": "The score has no measures: nothing can be studied.",
+    "no-notes": "No part has a note to play: check that the export is complete.",
+}
+"""For each slug its words."""
+
+
+def issue_sentence(issue: Issue, numbers: Numbers = ()) -> str:
+    """What, where, and what to do, as one sentence for a director.
+
+    Args:
+        issue: The issue.
+        numbers: Printed bar numbers by written measure; counted from 1 without them.
+
+    Example:
+        >>> issue_sentence(Issue("part-without-music", "warning", "Tuba"))
+        'Tuba is in the list of parts but has no music.'
+    """
+    words = WORDS[issue.slug]
+    if callable(words):
+        return words(issue, numbers)
+    bar = issue.value("bar")
+    return words.format(part=issue.part, where=f" in bar {bar}" if bar else "", **dict(issue.values))

@@ -1,0 +1,169 @@
+"""For each kind of challenge, and for the compass of a part, a check against the bare notes of the file."""
+
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from itertools import pairwise
+
+from planner.core.difficulty import Challenge, ChallengeKind
+from planner.core.profile import PartProfile, PieceProfile
+from tests.study.bare_score import Bare, BarePart, BareScore
+
+
+def pairs_into(part: BarePart, bar: int) -> list[tuple[Bare, Bare]]:
+    """Neighbouring notes of the top line of which the second is struck in a bar."""
+    begin = part.bars[bar].start
+    return [(p, q) for (_, p), (at, q) in pairwise(part.line(0, bar)) if at >= begin]
+
+
+def name_of(note: Bare) -> str:
+    """Its name as the study writes it."""
+    return note.name.replace("♯", "#").replace("♭", "b")
+
+
+def leaps(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    pairs = pairs_into(part, it.measure)
+    return it.notes in [(f"{name_of(p)}{p.octave}", f"{name_of(q)}{q.octave}") for p, q in pairs]
+
+
+def run(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    """So many notes in a row within these bars, by step or third, none longer than an eighth but the last."""
+    line = part.line(it.measure, it.measure if it.end_measure is None else it.end_measure)
+    longest = count = 1
+    for (at, note), (after, other) in pairwise(line):
+        is_quick = after - at <= Fraction(1, 2) and abs(note.midi - other.midi) <= 4
+        count = count + 1 if is_quick else 1
+        longest = max(longest, count)
+    return longest >= it.number("notes")
+
+
+def off_the_beat(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    bar = part.bars[it.measure]
+    return len({note.onset for note in bar.struck if note.onset}) >= it.number("notes")
+
+
+def tied_in(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    bar = part.bars[it.measure]
+    held = [note for note in bar.sounding if not note.onset and note not in bar.struck]
+    first = min((note.onset for note in bar.struck), default=Fraction(0))
+    return bool(held) and first.denominator > 1
+
+
+def crossed(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    def divides(each: BarePart, numbers: tuple[int, ...]) -> bool:
+        return any(note.onset.denominator in numbers for note in each.bars[it.measure].struck)
+
+    return divides(part, (3, 6)) and any(
+        divides(each, (1, 2, 4, 8)) for each in bare.parts if each is not part
+    )
+
+
+def register(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    before, here = ([note.midi for _, note in part.line(at, at)] for at in (it.measure - 1, it.measure))
+    moved = sum(here) / len(here) - sum(before) / len(before)
+    return abs(moved - it.number("semitones")) < 0.02
+
+
+def altered(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    bar = part.bars[it.measure]
+    signed = [name_of(note) for note in (*bar.struck, *bar.graces) if note.is_signed]
+    return set(it.notes) <= set(signed) and it.number("accidentals") <= len(signed)
+
+
+def after_rest(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    bars = int(it.number("bars"))
+    quiet = part.bars[it.measure - bars : it.measure]
+    ends_there = it.measure - bars == 0 or bool(part.bars[it.measure - bars - 1].sounding)
+    return (
+        len(quiet) == bars and ends_there and not any(each.sounding for each in quiet)
+        and bool(part.bars[it.measure].struck)
+    )  # fmt: skip
+
+
+def alone(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    first = min((note.onset for note in part.bars[it.measure].struck), default=None)
+    others = [note.onset for each in bare.parts if each is not part for note in each.bars[it.measure].struck]
+    return first is not None and first not in others and not part.bars[it.measure - 1].sounding
+
+
+def sudden(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    before, after = it.terms
+    earlier = [mark for bar in part.bars[: it.measure + 1] for mark in bar.marks]
+    return after in part.bars[it.measure].marks and before in earlier and before != after
+
+
+def quick(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    """The words stand in the bar of the entrance or in the rest before it."""
+    return any(it.terms[0] in bar.words for bar in part.bars[max(0, it.measure - 2) : it.measure + 1])
+
+
+def meter(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    return part.bars[it.measure].time == it.terms[0] != part.bars[it.measure - 1].time
+
+
+def signature(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    bar = part.bars[it.measure]
+    return bar.key_changes and bar.fifths == it.number("fifths")
+
+
+WRITTEN_B4 = 71
+
+
+def break_crossed(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    """No fewer crossings between written A sharp 4 and B 4 than said: fingering chart of the clarinet."""
+    pairs = pairs_into(part, it.measure)
+    return sum((p.midi >= WRITTEN_B4) != (q.midi >= WRITTEN_B4) for p, q in pairs) >= it.number("times")
+
+
+def pairs_enough(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    """No more of them than there are pairs of different notes."""
+    pairs = pairs_into(part, it.measure)
+    return sum(p.midi != q.midi for p, q in pairs) >= it.number("times") > 0
+
+
+Check = Callable[[BareScore, BarePart, Challenge], bool]
+CHECKS: dict[ChallengeKind, Check] = {
+    ChallengeKind.RUN: run,
+    ChallengeKind.SYNCOPATION: off_the_beat,
+    ChallengeKind.TIE_OVER_BAR_LINE: tied_in,
+    ChallengeKind.CROSS_RHYTHM: crossed,
+    ChallengeKind.WIDE_LEAP: leaps,
+    ChallengeKind.REGISTER_CHANGE: register,
+    ChallengeKind.ACCIDENTAL_CLUSTER: altered,
+    ChallengeKind.ENTRANCE_AFTER_REST: after_rest,
+    ChallengeKind.EXPOSED_ENTRANCE: alone,
+    ChallengeKind.SUDDEN_DYNAMIC: sudden,
+    ChallengeKind.QUICK_CHANGE: quick,
+    ChallengeKind.METER_CHANGE: meter,
+    ChallengeKind.KEY_CHANGE: signature,
+    ChallengeKind.BREAK_CROSSING: break_crossed,
+    ChallengeKind.SLIDE_MOVE: pairs_enough,
+    ChallengeKind.VALVE_CHANGE: pairs_enough,
+    ChallengeKind.STRING_CROSSING: pairs_enough,
+}
+"""By kind its check. A dense passage has none: its notes a second rest on the tempo."""
+
+
+def checked_parts(bare: BareScore, profile: PieceProfile) -> Iterator[tuple[BarePart, PartProfile]]:
+    """Parts of one staff with pitches, whose name is theirs alone: what these checks can tell apart."""
+    names = [part.name for part in bare.parts]
+    for part in bare.parts:
+        if part.staves == 1 and names.count(part.name) == 1 and any(bar.struck for bar in part.bars):
+            yield part, profile.part(part.name)
+
+
+def verdicts_for_spots(
+    bare: BareScore, profile: PieceProfile
+) -> Iterator[tuple[BarePart, Challenge, bool | None]]:
+    """Part, challenge and verdict of every challenge of every spot; None where nothing can be counted."""
+    for part, found in checked_parts(bare, profile):
+        for spot in found.spots:
+            for challenge in spot.challenges:
+                check = CHECKS.get(challenge.kind)
+                yield part, challenge, check(bare, part, challenge) if check else None
+
+
+def compass_of(part: BarePart) -> tuple[str, str]:
+    """Lowest and highest struck note of a part as written, by name."""
+    notes = [note for bar in part.bars for note in bar.struck]
+    low, high = (pick(notes, key=lambda note: note.midi) for pick in (min, max))
+    return f"{name_of(low)}{low.octave}", f"{name_of(high)}{high.octave}"

@@ -1,0 +1,129 @@
+"""What makes a level, and which limits are broken, in words."""
+
+import pytest
+
+from planner.core.difficulty import Dimension, Measured, Quantity
+from planner.core.fact import named
+from planner.core.limit import Limit, LimitResult
+from planner.core.profile import Contribution
+from planner.wording.difficulty import FIGURES, LIMITS, MEASURED, limit_sentence, measured_words
+from planner.wording.study_json import study_to_dict
+from tests.fakes import make_profile
+
+
+def broken(limit, **values):
+    return LimitResult(Limit(limit), False, **values)
+
+
+@pytest.mark.parametrize(
+    ("evidence", "words"),
+    [
+        (
+            (Measured(Quantity.FIGURE, 3), Measured(Quantity.SYNCOPATED_NOTES, 0.124)),
+            "beats in three or four, 12% of the notes syncopated",
+        ),
+        (
+            (Measured(Quantity.METER, terms=("7/8",)), Measured(Quantity.METER_CHANGES, 1)),
+            "7/8, 1 change of meter",
+        ),
+        ((Measured(Quantity.METER),), "no meter is printed"),
+        (
+            (
+                Measured(Quantity.SIGNATURE, -4, 8),
+                Measured(Quantity.ACCIDENTALS, 1),
+                Measured(Quantity.SIGNATURE_CHANGES, 2),
+                Measured(Quantity.MINOR, 1),
+            ),
+            "4 flats, 1 accidental, 2 changes of signature, minor",
+        ),
+        ((Measured(Quantity.SIGNATURE, 0),), "no sharps or flats"),
+        ((Measured(Quantity.COMPASS, notes=("Bb3", "F#5")),), "B♭3 to F♯5"),
+        ((Measured(Quantity.ONE_NOTE, 1),), "one note"),
+        (
+            (
+                Measured(Quantity.LEAPS, 0.25),
+                Measured(Quantity.WIDEST_INTERVAL, 1),
+                Measured(Quantity.BREAK_CROSSINGS, 0.1),
+            ),
+            "25% leaps, the widest 1 semitone, crossings of the break",
+        ),
+        ((Measured(Quantity.SLIDE_MOVES, 0.1),), "long slide moves"),
+        ((Measured(Quantity.VALVE_CHANGES, 0.1),), "awkward valve changes"),
+        ((Measured(Quantity.STRING_CROSSINGS, 0.1),), "jumps over a string"),
+        ((Measured(Quantity.ATTACKS, 3.25),), "3.2 notes a second at full tempo in the busiest bars"),
+        (
+            (Measured(Quantity.UNSHARED_ATTACKS, 0.5), Measured(Quantity.ENTRANCES, 3)),
+            "50% of its attacks are not shared, 3 entrances after rests",
+        ),
+        (
+            (Measured(Quantity.RHYTHMS_BESIDE, 2),),
+            "2 rhythms beside the top line in the richest sixteen bars",
+        ),
+        ((Measured(Quantity.JUMPS, 0),), "straight through"),
+        ((Measured(Quantity.JUMPS, 1),), "1 jump"),
+        ((Measured(Quantity.MARKS, 7),), "7 kinds of marks"),
+        ((Measured(Quantity.LONGEST_STRETCH, 31.6),), "32 quarters without a rest"),
+    ],
+)
+def test_what_was_measured_in_words(evidence, words):
+    assert measured_words(evidence) == words
+
+
+def test_every_quantity_and_every_rank_of_figure_has_words():
+    assert set(MEASURED) == set(Quantity)
+    assert len(FIGURES) == len(set(FIGURES)) == 7
+
+
+def test_the_contract_has_the_words_beside_the_values():
+    share = Contribution(Dimension.RANGE, 2.5, 0.2, (Measured(Quantity.COMPASS, notes=("C4", "G5")),))
+    [plain] = study_to_dict(make_profile(contributions=(share,)))["contributions"]
+    assert (plain["name"], plain["why"]) == ("range", "C4 to G5")
+    [evidence] = plain["evidence"]
+    assert (evidence["quantity"], evidence["notes"]) == ("compass", ("C4", "G5"))
+
+
+@pytest.mark.parametrize(
+    ("result", "words"),
+    [
+        (broken("measures", numbers=named(measures=39, least=40, most=80)),
+         "39 measures, 40 to 80 are allowed"),
+        (broken("minutes", numbers=named(minutes=4.04, most=3.5)),
+         "It lasts 4.0 minutes, at most 3.5 are allowed"),
+        (broken("bpm", numbers=named(bpm=120, least=60, most=100.5)),
+         "The tempo is 120, 60 to 100.5 is allowed"),
+        (broken("meters", terms=("5/8",)), "The meter 5/8 is not allowed"),
+        (broken("meter_changes", numbers=named(changes=2, most=1)), "2 changes of meter, at most 1 allowed"),
+        (broken("concert_keys", keys=("Eb major",)), "The piece is in E♭ major"),
+        (broken("concert_keys"), "The signature belongs to no key that is allowed"),
+        (broken("key_changes", numbers=named(changes=1, most=0)), "1 change of key, at most 0 allowed"),
+        (broken("concert_notes", numbers=named(notes=1), terms=("Bb", "C", "D")), "1 note outside B♭ C D"),
+        (broken("values", terms=("16th", "32nd")), "16th, 32nd notes are not allowed"),
+        (broken("percussion_values", terms=("32nd",)), "32nd notes are not allowed"),
+        (broken("eighths_in_repeated_pairs"), "Eighths that are not a repeated pair"),
+        (broken("tuplets"), "Tuplets are not allowed"),
+        (broken("rolls"), "Rolls are not allowed"),
+        (broken("timpani_pitches", numbers=named(pitches=3, most=2)), "3 pitches, at most 2 allowed"),
+        (broken("range_semitones", numbers=named(semitones=17, most=16)),
+         "A range of 17 semitones, at most 16 allowed"),
+        (broken("written_flats", numbers=named(most=1)), "More than 1 flat"),
+        (broken("written_sharps", numbers=named(most=3)), "More than 3 sharps"),
+        (broken("ranges", numbers=named(notes=2), terms=("D4", "Eb6")), "2 notes outside D4 to E♭6"),
+    ],
+)  # fmt: skip
+def test_a_broken_limit_in_words(result, words):
+    assert limit_sentence(result) == f"{words}."
+
+
+def test_a_broken_limit_says_its_part_and_the_first_of_its_bars():
+    numbers = ("0", "1", "2", "3")
+    assert limit_sentence(broken("tuplets", measures=(2,), part="Oboe"), numbers) == (
+        "Oboe: tuplets are not allowed (bar 2)."
+    )
+    assert limit_sentence(broken("tuplets", measures=(1, 2, 3)), numbers) == (
+        "Tuplets are not allowed (bar 1 and 2 more)."
+    )
+
+
+def test_a_limit_that_is_met_and_every_limit_have_words():
+    assert limit_sentence(LimitResult(Limit.METER_CHANGES, True)) == "Meter changes as allowed."
+    assert set(LIMITS) == set(Limit)
