@@ -46,17 +46,26 @@ class Wiring:
         return open_library(self.settings.library_url or Home(self.settings.home).library)
 
     def close(self) -> None:
-        """Give the library's connections back, if it was opened."""
-        library = self.__dict__.pop("work", None)
-        if library is not None:
-            library.close()
+        """Give the library's connections back and end the engraving children, if there are any."""
+        for opened in ("work", "engraver"):
+            port = self.__dict__.pop(opened, None)
+            if port is not None:
+                port.close()
 
     @cached_property
     def files(self) -> FileStore:
         """Score files by content hash."""
-        from planner.adapters.store.files import FolderStore, Home
+        from planner.adapters.scores.clean import CLEAN_VERSION
+        from planner.adapters.store.files import Cleaner, FolderStore, Home
 
-        return FolderStore(Home(self.settings.home).scores)
+        return FolderStore(Home(self.settings.home).scores, Cleaner(CLEAN_VERSION, self._make_clean))
+
+    def _make_clean(self, path: Path) -> bytes:
+        from planner.adapters.scores.worker import clean_in_child
+
+        return clean_in_child(
+            path, time_limit_s=self.settings.read_limit_s, memory_limit_mb=self.settings.read_memory_mb
+        )
 
     @cached_property
     def locks(self) -> JobLocks:
@@ -110,10 +119,11 @@ class Wiring:
 
     @cached_property
     def engraver(self) -> Engraver:
-        """Engraved excerpts."""
-        from planner.adapters.engraving.verovio_engraver import VerovioEngraver
+        """Engraved passages, drawn in child processes and kept in the home."""
+        from planner.adapters.engraving.engraver import GuardedEngraver
+        from planner.adapters.store.files import Home
 
-        return VerovioEngraver(lambda path: self.cutter(path)[0].data)
+        return GuardedEngraver(Home(self.settings.home).drawings)
 
     @cached_property
     def guide_writer(self) -> GuideWriter:

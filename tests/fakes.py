@@ -23,6 +23,7 @@ from planner.core.profile import (
 )
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError, PlannerError
+from planner.services.ports import Studied
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
 
@@ -663,6 +664,7 @@ class FakeFiles:
 
     def __init__(self) -> None:
         self.kept: dict[str, bytes] = {}
+        self.clean: dict[str, bytes] = {}
 
     def keep(self, path: Path, source: SourceFile) -> None:
         self.kept[source.sha256] = path.read_bytes()
@@ -672,8 +674,15 @@ class FakeFiles:
             raise NotFoundError("score file of", source.name)
         return Path("scores") / f"{source.sha256}{source.suffix}"
 
+    def keep_clean(self, source: SourceFile, clean: bytes) -> None:
+        self.clean[source.sha256] = clean
+
+    def clean_path_of(self, source: SourceFile) -> Path:
+        return self.path_of(source).with_suffix(".clean.mxl")
+
     def remove(self, source: SourceFile) -> None:
         self.kept.pop(source.sha256, None)
+        self.clean.pop(source.sha256, None)
 
 
 class FakeStudies:
@@ -692,7 +701,7 @@ class FakeStudies:
         parts = (replace(p, instrument=instruments.get(p.name, p.instrument)) for p in profile.parts)
         return replace(profile, parts=tuple(parts))
 
-    def study_files(self, paths, progress=None) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
+    def study_files(self, paths, progress=None) -> Iterator[tuple[int, Studied | PlannerError]]:
         try:
             for place in reversed(range(len(paths))):
                 text = paths[place].read_text(encoding="utf-8")
@@ -700,7 +709,7 @@ class FakeStudies:
                 if text.startswith("bad"):
                     yield place, PlannerError(f"{paths[place].name}: {text}.")
                 else:
-                    yield place, make_profile(text)
+                    yield place, Studied(make_profile(text), f"clean {text}".encode())
         finally:
             self.is_closed = True
 

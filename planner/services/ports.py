@@ -35,15 +35,23 @@ class ScoreReader(Protocol):
         ...
 
 
+@dataclass(frozen=True, slots=True)
+class Studied:
+    """What one reading of a file gives: its study, and the clean MusicXML that drawings are made from."""
+
+    profile: PieceProfile
+    clean: bytes
+
+
 class ProfileSource(Protocol):
     """Reads and studies files away from this process, within limits of time and memory."""
 
     def study_files(
         self, paths: Sequence[Path], progress: Progress | None = None
-    ) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
+    ) -> Iterator[tuple[int, Studied | PlannerError]]:
         """Study each file and yield ``(place in paths, outcome)`` as soon as each is finished, in any order.
 
-        The outcome is the profile, or the ``PlannerError`` that refused the file. Every place is
+        The outcome is the study, or the ``PlannerError`` that refused the file. Every place is
         yielded exactly once; closing the iterator early ends the work that is still running.
         """
         ...
@@ -67,49 +75,46 @@ class CutPiece(Protocol):
 
 
 class Engraver(Protocol):
-    """Draws written music."""
+    """Draws written music from the clean score that ``FileStore.clean_path_of`` gives.
+
+    Parts and measures are counted as in the profile of the piece: by their place, from 0.
+    """
 
     def engrave(
         self,
-        path: Path,
+        clean: Path,
         *,
-        part: str | int | None,
+        part: int | None,
         measure: int,
         end_measure: int,
         width_mm: float,
         staff_mm: float = 6.0,
-    ) -> str:
-        """SVG of written measures ``measure`` to ``end_measure`` of one part (None: the full score).
-
-        ``part`` is a place in the score (0-based), a MusicXML part id or a part's name;
-        ``width_mm`` is the width on paper, ``staff_mm`` the height of a staff.
-
-        Raises:
-            ScoreReadError: If the stored file cannot be drawn.
-            NotFoundError: If the score has no such part.
-        """
-        ...
-
-    def engrave_lines(
-        self,
-        path: Path,
-        *,
-        part: str | int | None,
-        measure: int,
-        end_measure: int,
-        lines: int,
-        width_mm: float,
-        staff_mm: float = 6.0,
+        lines: int = 0,
         tinted: tuple[int, int] | None = None,
     ) -> tuple[str, int]:
-        """As ``engrave``, but at most so many lines of music; also the last measure they hold.
+        """SVG of written measures of one part (None: the full score), and the last measure in it.
 
-        ``tinted``: first and last measure to mark, both included.
+        Args:
+            clean: The clean score.
+            part: Its place in the score.
+            measure: First measure.
+            end_measure: Last measure, included; cut off at the end of the piece.
+            width_mm: Width on paper.
+            staff_mm: Height of a staff on paper.
+            lines: Most lines of music, the passage ending earlier when it needs more; 0 for all.
+            tinted: First and last measure to mark, both included.
+
+        Raises:
+            ScoreReadError: If the passage is not there or cannot be drawn.
         """
         ...
 
-    def first_played(self, path: Path, *, part: str | int) -> int | None:
-        """First written measure in which the part has a note; None when it has none."""
+    def first_played(self, clean: Path, *, part: int) -> int | None:
+        """First written measure in which the part has a note; None when it has none.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened.
+        """
         ...
 
 
@@ -478,6 +483,24 @@ class FileStore(Protocol):
         ...
 
     def path_of(self, source: SourceFile) -> Path: ...
+    def keep_clean(self, source: SourceFile, clean: bytes) -> None:
+        """Keep the clean score that was made of a file, beside it.
+
+        Raises:
+            ExportError: If it could not be written.
+        """
+        ...
+
+    def clean_path_of(self, source: SourceFile) -> Path:
+        """Where the clean score of a file lies; it is made now when there is none of today's making.
+
+        Raises:
+            NotFoundError: If the file is not there.
+            ScoreReadError: If it cannot be read any more.
+            ExportError: If the clean score could not be written.
+        """
+        ...
+
     def remove(self, source: SourceFile) -> None: ...
 
 

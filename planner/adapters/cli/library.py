@@ -99,7 +99,7 @@ def inspect(session: Session, files: tuple[Path, ...], part: str | None, form: s
         if isinstance(outcome, PlannerError):
             refused.append(outcome)
         else:
-            studied.append(outcome)
+            studied.append(outcome.profile)
     if form == "json":
         if len(files) == 1 and studied:
             print_json(study_to_dict(studied[0]))

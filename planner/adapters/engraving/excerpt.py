@@ -1,13 +1,11 @@
-"""Cutting a passage out of a score: some measures of some parts, with what is in force at their start."""
+"""Cutting a passage out of a clean score: some measures of some parts, with what is in force there."""
 
 from collections.abc import Sequence
 from copy import deepcopy
 
 from lxml import etree
 
-from planner.adapters.engraving.landmarks import Landmark, add_landmarks
-from planner.adapters.engraving.mending import drop_multirests, hide_beamed_notes, mend_spans
-from planner.adapters.engraving.source import parts_in_order
+from planner.adapters.engraving.spans import mend_spans
 
 _ATTRIBUTE_ORDER = (
     "divisions", "key", "time", "staves", "part-symbol", "instruments", "clef", "staff-details", "transpose",
@@ -17,34 +15,20 @@ _ATTRIBUTE_ORDER = (
 _TIMED = ("note", "backup", "forward")
 
 
-def measure_count(root: etree._Element) -> int:
-    """Measures of the longest part."""
-    return max(len(part.findall("measure")) for part in root.findall("part"))
-
-
-def cut(
-    root: etree._Element,
-    parts: Sequence[int],
-    measure: int,
-    end_measure: int,
-    landmarks: Sequence[Landmark] = (),
-) -> bytes:
+def cut(root: etree._Element, parts: Sequence[int], measure: int, end_measure: int) -> bytes:
     """MusicXML of written measures ``measure`` to ``end_measure`` of the parts at these places.
 
     What is in force where the passage begins (clefs, keys, time, transposition,
-    octave lines) is carried into its first measure; credits, page layout and
-    system breaks are left behind, so the passage can be laid out anew. Each measure's
-    ``id`` is its position (``m12``). A single part receives the ``landmarks`` it lacks.
-    ``root`` is not changed.
+    octave lines) is carried into its first measure. Each measure's ``id`` is its position
+    (``m12``). Landmarks that the clean file put into a part from another are kept in a single
+    part and left out of a score, where the other part shows them. ``root`` is not changed.
     """
     out = etree.Element("score-partwise", {"version": "4.0"})
-    everything = parts_in_order(root)
+    everything = root.findall("part")
     kept = [everything[place] for place in parts]
     out.append(_part_list(root, [part.get("id", "") for part in kept], with_names=len(kept) > 1))
     for part in kept:
-        out.append(_cut_part(part, measure, end_measure))
-    if len(kept) == 1:
-        add_landmarks(out[-1], measure, landmarks)
+        out.append(_cut_part(part, measure, end_measure, alone=len(kept) == 1))
     return etree.tostring(out, encoding="utf-8", xml_declaration=True)
 
 
@@ -57,7 +41,7 @@ def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etr
             slim = etree.SubElement(out, "score-part", {"id": element.get("id", "")})
             for tag in ("part-name", "part-abbreviation"):
                 name = etree.SubElement(slim, tag)
-                name.text = " ".join((element.findtext(tag) or "").split()) if with_names else ""
+                name.text = (element.findtext(tag) or "") if with_names else ""
         elif element.tag == "part-group" and with_names:
             number, starts = element.get("number", "1"), element.get("type") == "start"
             if starts or number in open_groups:
@@ -66,7 +50,7 @@ def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etr
     return out
 
 
-def _cut_part(part: etree._Element, measure: int, end_measure: int) -> etree._Element:
+def _cut_part(part: etree._Element, measure: int, end_measure: int, *, alone: bool) -> etree._Element:
     measures = part.findall("measure")
     state = _State()
     for before in measures[:measure]:
@@ -74,14 +58,11 @@ def _cut_part(part: etree._Element, measure: int, end_measure: int) -> etree._El
     out = etree.Element("part", {"id": part.get("id", "")})
     for position, source in enumerate(measures[measure : end_measure + 1], start=measure):
         copy = deepcopy(source)
-        copy.attrib.pop("width", "")
         copy.set("id", f"m{position}")
-        for tag in ("print", "listening"):
-            for element in copy.findall(tag):
+        if not alone:
+            for element in copy.findall("direction[@system='also-top']"):
                 copy.remove(element)
         out.append(copy)
-    drop_multirests(out)
-    hide_beamed_notes(out)
     if len(out):
         _open(out[0], state)
         mend_spans(out)

@@ -8,7 +8,7 @@ from planner.adapters.scores.draft import PartDraft, fold, whole
 from planner.core.pitch import Transposition
 from planner.core.score import Clef, KeySignature, TimeSignature
 
-_MAX_BEATS = 200
+MAX_BEATS = 200
 _MAX_UNIT = 256
 _DEFAULT_LINES = {"G": 2, "F": 4, "C": 3, "percussion": 3, "TAB": 5}
 _STEPS_OF_SEMITONES = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
@@ -82,6 +82,7 @@ def _read_key(
             fifths = 0
     fifths += fifths_shift
     if abs(fifths) > 11:
+        draft.mends.append((element, None))
         draft.add_issue("key-absurd", measure, warning=True, signs=abs(fifths))
         return
     mode = fold(element.findtext("mode")).lower()
@@ -128,17 +129,19 @@ def _read_time(element: etree._Element, draft: PartDraft, measure: int) -> None:
         symbol = symbol if symbol in ("common", "cut") else ""
         draft.times.append((measure, TimeSignature(tuple(groups), symbol), printed))
     else:
+        draft.mends.append((element, None))
         draft.add_issue("time-unreadable", measure, warning=True)
 
 
 def _beats(text: str | None) -> tuple[int, ...]:
     found = tuple(whole(piece) or 0 for piece in (text or "").split("+"))
-    return found if all(0 < beats <= _MAX_BEATS for beats in found) else ()
+    return found if all(0 < beats <= MAX_BEATS for beats in found) else ()
 
 
 def _read_clef(element: etree._Element, draft: PartDraft, measure: int, onset: Fraction) -> None:
     sign = fold(element.findtext("sign"))
     if not sign:
+        draft.mends.append((element, None))
         draft.add_issue("clef-unreadable", measure)
         return
     line = whole(element.findtext("line")) or _DEFAULT_LINES.get(sign, 0)

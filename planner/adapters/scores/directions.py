@@ -11,7 +11,7 @@ from typing import Literal, cast
 
 from lxml import etree
 
-from planner.adapters.scores.draft import PartDraft, decimal, fold, whole
+from planner.adapters.scores.draft import Landmark, PartDraft, decimal, fold, whole
 from planner.adapters.scores.marks import direction_marks
 from planner.adapters.scores.notes import dynamics_in
 from planner.adapters.scores.wording import is_tempo, swell_kind
@@ -66,8 +66,18 @@ class DirectionReader:
         marks = direction_marks(element, sound, text, place.measure)
         self._draft.marks.extend(marks)
         tempo = _sound_tempo(sound)
+        before = len(self._draft.tempos)
         if metronome is not None or tempo is not None or text:
             self._text(text, metronome, tempo, place, is_roadmap=bool(marks))
+        kinds = {
+            mark.kind if mark.kind in ("segno", "coda") else "jump" for mark in marks if not mark.implied
+        }
+        if element.find("direction-type/rehearsal") is not None:
+            kinds.add("rehearsal")
+        if metronome is not None or (text and not marks and len(self._draft.tempos) > before):
+            kinds.add("tempo")
+        if kinds:
+            self._draft.landmarks.append(Landmark(place.measure, place.onset, frozenset(kinds), element))
         self._open_dashes(element, place)
 
     def read_sound(self, element: etree._Element, place: Place) -> None:

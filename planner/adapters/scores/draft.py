@@ -76,11 +76,27 @@ class RawMark:
     open_ended: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Landmark:
+    """A direction that belongs on every player's page although one part may carry it for all.
+
+    ``kinds`` says what it is: ``rehearsal``, ``segno``, ``coda``, ``jump`` or ``tempo``.
+    """
+
+    measure: int
+    onset_quarters: Fraction
+    kinds: frozenset[str]
+    element: etree._Element
+
+
 @dataclass
 class PartDraft:
     """Everything read from one ``part`` element; lists are in document order.
 
     Attributes:
+        mends: What the clean file has otherwise than the file: an element with its new text, or
+            None where it was left out.
+        landmarks: What every page shows.
         lengths: Ticks reached in each measure; 0 where nothing stands.
         times: ``(measure, signature, is printed)``.
         left_bars, right_bars, rehearsals: By measure.
@@ -103,6 +119,8 @@ class PartDraft:
     right_bars: dict[int, str] = field(default_factory=dict)
     rehearsals: dict[int, str] = field(default_factory=dict)
     staves: int = 1
+    mends: list[tuple[etree._Element, str | None]] = field(default_factory=list)
+    landmarks: list[Landmark] = field(default_factory=list)
     issues: list[Issue] = field(default_factory=list)
     _reported: set[str] = field(default_factory=set)
 

@@ -13,7 +13,7 @@ from planner.adapters.scores.draft import PartDraft, RawMark, fold, whole
 from planner.adapters.scores.wording import roadmap_kind
 from planner.core.score import MarkKind, RoadmapMark
 
-_MAX_TIMES = 99
+MAX_TIMES = 99
 _JUMPS: tuple[tuple[str, MarkKind], ...] = (
     ("dacapo", "da-capo"), ("dalsegno", "dal-segno"), ("tocoda", "to-coda"), ("fine", "fine"),
     ("segno", "segno"), ("coda", "coda"),
@@ -32,7 +32,7 @@ def passes_in(text: str | None) -> tuple[int, ...]:
     found: list[int] = []
     for first, last in re.findall(r"(\d{1,3})(?:\s*[-–]\s*(\d{1,3}))?", text or ""):
         start, stop = int(first), int(last or first)
-        if 0 < start <= stop <= _MAX_TIMES:
+        if 0 < start <= stop <= MAX_TIMES:
             found.extend(range(start, stop + 1))
     return tuple(dict.fromkeys(found))
 
@@ -113,7 +113,7 @@ def _read_repeat(element: etree._Element, draft: PartDraft, measure: int) -> Non
         draft.marks.append(RawMark("repeat-start", measure, on_barline=True))
     elif element.get("direction") == "backward":
         times = whole(element.get("times"))
-        if times is None or not 1 <= times <= _MAX_TIMES:
+        if times is None or not 1 <= times <= MAX_TIMES:
             times = 2
         draft.marks.append(
             RawMark(

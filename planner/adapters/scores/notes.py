@@ -19,6 +19,8 @@ _UNPITCHED_DEFAULT = Pitch("B", 4)
 _SKIPPED_TECHNICAL = frozenset({"fingering", "fret", "string", "pluck", "hammer-on", "pull-off", "bend"})
 _EXTRA_ORNAMENTS = frozenset({"arpeggiate", "glissando", "slide"})
 _NO_SIGNS: tuple[str, ...] = ()
+MAX_STAVES = 20
+"""No part has more staves than this. Source: house choice."""
 
 
 @dataclass
@@ -193,7 +195,8 @@ def _set(name: str, value: object) -> Callable[[Head, etree._Element], None]:
 
 
 def _read_staff(head: Head, element: etree._Element) -> None:
-    head.staff = max(1, whole(element.text) or 1)
+    staff = whole(element.text) or 1
+    head.staff = staff if 1 <= staff <= MAX_STAVES else 1
 
 
 def _read_duration(head: Head, element: etree._Element) -> None:

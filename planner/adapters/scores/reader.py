@@ -17,6 +17,7 @@ from pathlib import Path
 from lxml import etree
 
 from planner.adapters.scores.bars import measures_of
+from planner.adapters.scores.clean import clean_tree, packed
 from planner.adapters.scores.draft import PartDraft, clock_of
 from planner.adapters.scores.formats import check_kept, convert, kind_of, sources_in
 from planner.adapters.scores.header import ListedPart, read_heading, read_part_list
@@ -82,13 +83,14 @@ def split_pieces(path: Path) -> tuple[PieceFile, ...]:
     return tuple(PieceFile(piece.score.title, _written(piece.root)) for piece in _all_pieces(load_raw(path)))
 
 
-def as_musicxml(path: Path) -> bytes:
-    """What ``read_score`` reads, as mended MusicXML, whatever the file's format: for engraving.
+def read_clean(path: Path) -> tuple[Score, bytes]:
+    """What ``read_score`` reads, and the same as a clean file for all that draws; see ``clean``.
 
     Raises:
         ScoreReadError: As ``read_score``.
     """
-    return _written(next(_pieces(load_raw(path), split=False)).root)
+    piece = next(_pieces(load_raw(path), split=False))
+    return piece.score, packed(clean_tree(piece.root, piece.score, piece.drafts))
 
 
 def _written(root: etree._Element) -> bytes:
@@ -97,10 +99,11 @@ def _written(root: etree._Element) -> bytes:
 
 @dataclass(frozen=True, slots=True)
 class _Piece:
-    """One piece of a file: its MusicXML tree and its score."""
+    """One piece of a file: its MusicXML tree, its score, and what the walk through each part gathered."""
 
     root: etree._Element
     score: Score
+    drafts: tuple[PartDraft, ...]
 
 
 def _all_pieces(raw: RawScore) -> list[_Piece]:
@@ -112,7 +115,7 @@ def _all_pieces(raw: RawScore) -> list[_Piece]:
         values = valued(pieces=len(refused), reason=refused[0].reason)
         issue = Issue("pieces-refused", "warning", values=values)
         first = pieces[0].score
-        pieces[0] = _Piece(pieces[0].root, replace(first, issues=(*first.issues, issue)))
+        pieces[0] = replace(pieces[0], score=replace(first, issues=(*first.issues, issue)))
     return pieces
 
 
@@ -132,14 +135,14 @@ def _pieces(raw: RawScore, *, split: bool, refused: list[ScoreReadError] | None 
         try:
             converted = convert(raw.name, source, kind)
             root, issues = parse_musicxml(raw.name, converted.data)
-            score = score_from_tree(raw.name, root, (*raw.issues, *converted.issues, *issues, *others))
-            check_kept(raw.name, converted, score)
+            piece = _read_tree(raw.name, root, (*raw.issues, *converted.issues, *issues, *others))
+            check_kept(raw.name, converted, piece.score)
         except ScoreReadError as error:
             if refused is None:
                 raise
             refused.append(error)
         else:
-            yield _Piece(root, score)
+            yield piece
 
 
 def _movements(raw: RawScore, *, split: bool) -> Iterator[_Piece]:
@@ -148,16 +151,15 @@ def _movements(raw: RawScore, *, split: bool) -> Iterator[_Piece]:
     starts = movement_starts(root)
     if split and len(starts) > 1:
         for which in range(len(starts)):
-            part = cut_movement(root, starts, which)
-            yield _Piece(part, score_from_tree(raw.name, part, issues))
+            yield _read_tree(raw.name, cut_movement(root, starts, which), issues)
         return
     if len(starts) > 1:
         issues = (*issues, Issue("several-movements", "warning", values=valued(movements=len(starts))))
-    yield _Piece(root, score_from_tree(raw.name, root, issues))
+    yield _read_tree(raw.name, root, issues)
 
 
-def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] = ()) -> Score:
-    """The ``Score`` of a ``score-partwise`` tree; ``name`` is the file's, for sentences and as last title."""
+def _read_tree(name: str, root: etree._Element, issues: tuple[Issue, ...]) -> _Piece:
+    """The piece of a ``score-partwise`` tree; ``name`` is the file's, for sentences and as last title."""
     heading = read_heading(root)
     clock = clock_of(root)
     found = list(issues)
@@ -179,7 +181,7 @@ def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] =
     if not title:
         title = Path(name).stem
         found.append(Issue("title-missing", "note", values=valued(title=title)))
-    return Score(
+    score = Score(
         title=title,
         measures=measures,
         parts=tuple(_part(listed, draft) for (listed, _), draft in zip(pairs, drafts, strict=True)),
@@ -190,6 +192,7 @@ def score_from_tree(name: str, root: etree._Element, issues: tuple[Issue, ...] =
         tempos=_merge_tempos(drafts),
         issues=tuple(dict.fromkeys(found)),
     )
+    return _Piece(root, score, tuple(drafts))
 
 
 def _parts_in_order(

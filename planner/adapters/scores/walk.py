@@ -64,9 +64,9 @@ class PartWalk:
             if tag == "note":
                 self._note(child)
             elif tag == "backup":
-                self._move(-self._ticks(decimal(child.findtext("duration"))))
+                self._back(child)
             elif tag == "forward":
-                self._move(self._ticks(decimal(child.findtext("duration"))))
+                self._move(self._ticks(decimal(child.findtext("duration")), child))
             elif tag == "direction":
                 self._directions.read(child, self._place(child))
             elif tag == "attributes":
@@ -84,7 +84,8 @@ class PartWalk:
         draft = self._draft
         if head.pitch is None and head.unpitched is None and not head.is_rest:
             draft.add_issue("note-unreadable", self._measure, warning=True, bar=self._bar)
-        ticks = 0 if head.is_grace else self._ticks(head.duration)
+            draft.mends.append((element, None))
+        ticks = 0 if head.is_grace else self._ticks(head.duration, element)
         if head.in_chord and self._placed:
             onset = self._placed[-1].onset
         else:
@@ -102,9 +103,10 @@ class PartWalk:
         for mark in head.dynamics:
             draft.dynamics.append(Dynamic(self._measure, self._clock.quarters(onset), mark, head.staff))
 
-    def _ticks(self, duration: Fraction | None) -> int:
-        """A duration of the file in ticks; None, negative and absurd ones as 0."""
+    def _ticks(self, duration: Fraction | None, element: etree._Element) -> int:
+        """The duration of an element in ticks; 0 for none, a negative or an absurd one."""
         if duration is None or duration < 0:
+            self._no_duration(element)
             return 0
         if self._whole_ticks is not None and duration.denominator == 1:
             ticks = duration.numerator * self._whole_ticks
@@ -112,8 +114,20 @@ class PartWalk:
             ticks = round(duration * self._per_division)
         if ticks > _MAX_QUARTERS * self._clock.per_quarter:
             self._draft.add_issue("length-absurd", self._measure, warning=True, bar=self._bar)
+            self._no_duration(element)
             return 0
         return ticks
+
+    def _no_duration(self, element: etree._Element) -> None:
+        self._draft.mends += [(stated, None) for stated in element.findall("duration")]
+
+    def _back(self, element: etree._Element) -> None:
+        """A step back, never beyond the beginning of the bar; the clean file steps back as far."""
+        ticks = self._ticks(decimal(element.findtext("duration")), element)
+        if ticks > self._now:
+            reached = Fraction(self._now) / self._per_division
+            self._draft.mends += [(stated, str(int(reached))) for stated in element.findall("duration")]
+        self._move(-ticks)
 
     def _move(self, ticks: int) -> None:
         self._now += ticks
@@ -138,7 +152,8 @@ class PartWalk:
             self._per_division = Fraction(self._clock.per_quarter, divisions)
             exact = self._per_division.denominator == 1
             self._whole_ticks = self._per_division.numerator if exact else None
-        elif element.find("divisions") is not None:
+        elif (unreadable := element.find("divisions")) is not None:
+            self._draft.mends.append((unreadable, None))
             self._draft.add_issue("divisions-unreadable", self._measure, warning=True, bar=self._bar)
         shift = self._concert_pitch(element) if self._concert_score else 0
         onset = self._clock.quarters(self._now)

@@ -1,29 +1,21 @@
-"""Reading and studying files in child processes, so that no file can hang or exhaust the program.
+"""Reading and studying files in child processes, so that no file can hang or exhaust the program."""
 
-A child is a fresh interpreter that takes many files; it is killed and replaced
-when one takes too long, crashes or leaves too much memory behind. It does not
-depend on how this process was started, nor on its threads.
-"""
-
-import contextlib
-import math
 import os
 import queue
-import subprocess
-import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from types import TracebackType
-from typing import Self, cast
+from typing import cast
 
-from planner.adapters.scores.child import Answer, Refusal, Request, read_message, write_message
+from planner.adapters.children.guard import Child
+from planner.adapters.children.messages import Refusal
 from planner.adapters.scores.reader import PieceFile
+from planner.adapters.scores.requests import HANDLER, Request
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.errors import PlannerError, ScoreReadError, UnsupportedScoreError
-from planner.services.ports import Progress
+from planner.services.ports import Progress, Studied
 
 TIME_LIMIT_S = 60.0
 """Longest a file may take to read and study. Source: house choice, from the brief of the import."""
@@ -31,112 +23,13 @@ TIME_LIMIT_S = 60.0
 MEMORY_LIMIT_MB = 1500
 """Address space of a child; what it really holds stays far below (house choice, see the benchmarks)."""
 
-_START_LIMIT_S = 60.0
-_RECYCLE_SHARE = 0.5
-
-
-class Child:
-    """One child process; ``ask`` never waits longer than the time limit."""
-
-    def __init__(self, time_limit_s: float, memory_limit_mb: int) -> None:
-        self._time_limit_s = time_limit_s
-        self._memory_limit_mb = memory_limit_mb
-        self._process: subprocess.Popen[bytes] | None = None
-        self._answers: queue.SimpleQueue[object] = queue.SimpleQueue()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.stop()
-
-    def ask(self, request: Request) -> object:
-        """What the child makes of a request, or a ``Refusal`` when it runs out of time or dies."""
-        try:
-            process = self._running()
-            assert process.stdin is not None
-            write_message(process.stdin, request)
-        except (OSError, EOFError):
-            self.stop()
-            return Refusal("fault", "the reading process could not be started")
-        return self._await(self._time_limit_s)
-
-    def stop(self) -> None:
-        """End the process, at once."""
-        process, self._process = self._process, None
-        if process is None:
-            return
-        process.kill()
-        process.wait()
-        for stream in (process.stdin, process.stdout):
-            if stream is not None:
-                with contextlib.suppress(OSError):
-                    stream.close()
-
-    def _await(self, limit_s: float) -> object:
-        try:
-            message = self._answers.get(timeout=limit_s)
-        except queue.Empty:
-            self.stop()
-            return Refusal("time", f"it took longer than {limit_s:g} seconds to read")
-        if message is None:
-            self.stop()
-            return Refusal("crash", "the process that read it broke down")
-        if isinstance(message, Answer):
-            memory_is_high = message.peak_mb > _RECYCLE_SHARE * self._memory_limit_mb
-            if memory_is_high or (isinstance(message.result, Refusal) and message.result.kind == "memory"):
-                self.stop()
-            return message.result
-        return message
-
-    def _running(self) -> subprocess.Popen[bytes]:
-        if self._process is not None and self._process.poll() is None:
-            return self._process
-        self.stop()
-        self._process = _start(self._memory_limit_mb, self._time_limit_s)
-        self._answers = queue.SimpleQueue()
-        threading.Thread(target=_listen, args=(self._process, self._answers), daemon=True).start()
-        if self._await(_START_LIMIT_S) != "ready" or self._process is None:
-            raise EOFError
-        return self._process
-
-
-def _start(memory_limit_mb: int, time_limit_s: float) -> subprocess.Popen[bytes]:
-    environment = dict(os.environ)
-    environment["PYTHONPATH"] = os.pathsep.join(entry for entry in sys.path if entry)
-    # One thread each: the files are what runs side by side, and every idle thread takes address space.
-    for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
-        environment[name] = "1"
-    command = [
-        sys.executable, "-m", "planner.adapters.scores.child",
-        str(memory_limit_mb), str(math.ceil(time_limit_s)),
-    ]  # fmt: skip
-    return subprocess.Popen(  # noqa: S603 (our own interpreter and module)
-        command,
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        env=environment,
-        start_new_session=True,
-    )
-
-
-def _listen(process: subprocess.Popen[bytes], answers: "queue.SimpleQueue[object]") -> None:
-    """Pass on what a child says; None when it says no more."""
-    assert process.stdout is not None
-    try:
-        while True:
-            answers.put(read_message(process.stdout))
-    except Exception:  # whatever went wrong with the stream, the child is of no more use
-        answers.put(None)
-
 
 def refusal_error(path: Path, refusal: Refusal) -> ScoreReadError:
     """The error that a refusal stands for."""
     reasons = {
         "memory": "it needs more memory than a score may take",
+        "time": f"{refusal.reason} to read",
+        "crash": "the process that read it broke down",
         "fault": f"it could not be studied ({refusal.reason})",
     }
     kind = UnsupportedScoreError if refusal.kind == "unsupported" else ScoreReadError
@@ -171,8 +64,8 @@ class ScoreStudyPool:
 
     def study_files(
         self, paths: Sequence[Path], progress: Progress | None = None
-    ) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
-        """Yield ``(place in paths, profile or the error that refused the file)`` as each is finished.
+    ) -> Iterator[tuple[int, Studied | PlannerError]]:
+        """Yield ``(place in paths, study or the error that refused the file)`` as each is finished.
 
         Closing the iterator early stops the children that are still at work.
 
@@ -181,13 +74,14 @@ class ScoreStudyPool:
             progress: Called in this thread after each file with how many are done, of how many, and its name.
         """
         waiting: queue.SimpleQueue[int] = queue.SimpleQueue()
-        finished: queue.SimpleQueue[tuple[int, PieceProfile | PlannerError]] = queue.SimpleQueue()
+        finished: queue.SimpleQueue[tuple[int, Studied | PlannerError]] = queue.SimpleQueue()
         for index in range(len(paths)):
             waiting.put(index)
-        requests = [Request(path, self._study) for path in paths]
+        requests = [Request(path, self._study, "studied") for path in paths]
         halted = threading.Event()
         children = [
-            Child(self._time_limit_s, self._memory_limit_mb) for _ in range(min(self._workers, len(paths)))
+            Child(HANDLER, self._time_limit_s, self._memory_limit_mb)
+            for _ in range(min(self._workers, len(paths)))
         ]
         for child in children:
             arguments = (child, requests, waiting, finished, halted)
@@ -220,7 +114,7 @@ def _serve(
     child: Child,
     requests: Sequence[Request],
     waiting: "queue.SimpleQueue[int]",
-    finished: "queue.SimpleQueue[tuple[int, PieceProfile | PlannerError]]",
+    finished: "queue.SimpleQueue[tuple[int, Studied | PlannerError]]",
     halted: threading.Event,
 ) -> None:
     """Feed one child until no file waits."""
@@ -231,12 +125,17 @@ def _serve(
             return
         path = requests[index].path
         try:
-            result = child.ask(requests[index])
-            if isinstance(result, Refusal):
-                result = refusal_error(path, result)
+            outcome = _outcome(path, child.ask(requests[index]))
         except Exception as error:  # never leave the caller waiting for this file
-            result = ScoreReadError(path.name, f"it could not be studied ({error})")
-        finished.put((index, cast(PieceProfile | PlannerError, result)))
+            outcome = ScoreReadError(path.name, f"it could not be studied ({error})")
+        finished.put((index, outcome))
+
+
+def _outcome(path: Path, result: object) -> Studied | PlannerError:
+    if isinstance(result, Refusal):
+        return refusal_error(path, result)
+    profile, clean = cast(tuple[PieceProfile, bytes], result)
+    return Studied(profile, clean)
 
 
 def read_in_child(
@@ -248,6 +147,17 @@ def read_in_child(
         ScoreReadError: If it cannot be read, or not within the limits.
     """
     return cast(Score, _ask_once(Request(path), time_limit_s, memory_limit_mb))
+
+
+def clean_in_child(
+    path: Path, *, time_limit_s: float = TIME_LIMIT_S, memory_limit_mb: int = MEMORY_LIMIT_MB
+) -> bytes:
+    """The clean file of a score, made in a child process; see ``clean``.
+
+    Raises:
+        ScoreReadError: If it cannot be read, or not within the limits.
+    """
+    return cast(bytes, _ask_once(Request(path, want="clean"), time_limit_s, memory_limit_mb))
 
 
 def pieces_in_child(
@@ -263,7 +173,7 @@ def pieces_in_child(
 
 
 def _ask_once(request: Request, time_limit_s: float, memory_limit_mb: int) -> object:
-    with Child(time_limit_s, memory_limit_mb) as child:
+    with Child(HANDLER, time_limit_s, memory_limit_mb) as child:
         result = child.ask(request)
     if isinstance(result, Refusal):
         raise refusal_error(request.path, result)

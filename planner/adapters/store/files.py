@@ -1,15 +1,18 @@
-"""Where a home folder keeps its library, its score files and its exports."""
+"""Where a home folder keeps its library, its score files, its drawings and its exports."""
 
 import hashlib
 import os
+import threading
 import time
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 from typing import IO
 
 from planner.core.piece import SourceFile
-from planner.errors import ExportError, InputError, NotFoundError
+from planner.errors import ExportError, InputError, NotFoundError, ScoreReadError
 
 _BLOCK_BYTES = 1 << 20
 _HALF = ".half-"
@@ -36,6 +39,11 @@ class Home:
         return self.folder / "scores"
 
     @property
+    def drawings(self) -> Path:
+        """Engraved passages, to be shown again; may be deleted at any time."""
+        return self.folder / "drawings"
+
+    @property
     def exports(self) -> Path:
         """Printed sheets and workbooks."""
         return self.folder / "exports"
@@ -51,12 +59,30 @@ class Home:
         return self.folder / "backups"
 
 
-class FolderStore:
-    """``FileStore``: one file for each content, at ``<folder>/<sha256><suffix>``."""
+@dataclass(frozen=True, slots=True)
+class Cleaner:
+    """Makes the clean score of a file; ``version`` counts its makings."""
 
-    def __init__(self, folder: Path) -> None:
+    version: int
+    make: Callable[[Path], bytes]
+
+
+class FolderStore:
+    """``FileStore``: one file for each content, at ``<folder>/<sha256><suffix>``.
+
+    The clean score made of it lies below, at ``clean/<sha256>-<version>.mxl``.
+
+    Args:
+        folder: Where the files lie.
+        cleaner: Makes clean scores; without one there are only those that were kept.
+    """
+
+    def __init__(self, folder: Path, cleaner: Cleaner | None = None) -> None:
         self._folder = folder
+        self._cleaner = cleaner
         self._is_swept = False
+        self._making = threading.Lock()
+        self._refused: dict[Path, ScoreReadError] = {}
 
     def keep(self, path: Path, source: SourceFile) -> None:
         """Copy a file in, unless its content is there already; see the port."""
@@ -84,8 +110,45 @@ class FolderStore:
             raise NotFoundError("score file of", source.name, hint="Add the file again.")
         return place
 
+    def keep_clean(self, source: SourceFile, clean: bytes) -> None:
+        """Keep the clean score of a file, in place of those of older makings."""
+        place = self._clean_place(source)
+        try:
+            place.parent.mkdir(parents=True, exist_ok=True)
+            with NamedTemporaryFile(dir=self._folder, prefix=_HALF, delete=False) as copy:
+                copy.write(clean)
+            half = Path(copy.name)
+            half.chmod(0o644)
+            half.replace(place)
+        except OSError as error:
+            raise ExportError(place, _reason(error)) from error
+        self._remove_clean(source, but=place)
+
+    def clean_path_of(self, source: SourceFile) -> Path:
+        """Where the clean score of a file lies, made now when it is not there; see the port.
+
+        A file that could not be read is not tried again while the program runs.
+        """
+        place = self._clean_place(source)
+        if place.is_file():
+            return place
+        original = self.path_of(source)
+        with self._making:
+            if place in self._refused:
+                raise self._refused[place]
+            if not place.is_file():
+                if self._cleaner is None:
+                    raise NotFoundError("clean score of", source.name, hint="Add the file again.")
+                try:
+                    self.keep_clean(source, self._cleaner.make(original))
+                except ScoreReadError as error:
+                    self._refused[place] = error
+                    raise
+        return place
+
     def remove(self, source: SourceFile) -> None:
-        """Delete the file, if it is there."""
+        """Delete the file and its clean score, if they are there."""
+        self._remove_clean(source)
         try:
             self._place(source).unlink(missing_ok=True)
         except OSError as error:
@@ -105,6 +168,16 @@ class FolderStore:
 
     def _place(self, source: SourceFile) -> Path:
         return self._folder / f"{source.sha256}{source.suffix}"
+
+    def _clean_place(self, source: SourceFile) -> Path:
+        version = self._cleaner.version if self._cleaner else 0
+        return self._folder / "clean" / f"{source.sha256}-{version}.mxl"
+
+    def _remove_clean(self, source: SourceFile, but: Path | None = None) -> None:
+        for path in (self._folder / "clean").glob(f"{source.sha256}-*.mxl"):
+            if path != but:
+                with suppress(OSError):
+                    path.unlink(missing_ok=True)
 
     def _copy(self, original: IO[bytes], path: Path, source: SourceFile, target: Path) -> None:
         half: Path | None = None

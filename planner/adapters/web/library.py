@@ -26,7 +26,7 @@ from planner.adapters.web.jobs import words
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.piece import PieceQuery
 from planner.core.profile import TOPICS, PieceProfile
-from planner.errors import InputError
+from planner.errors import InputError, NotFoundError, ScoreReadError
 from planner.services.jobs.manage import list_jobs
 from planner.services.library.catalogue import (
     Correction,
@@ -52,6 +52,11 @@ pages = Blueprint("library", __name__, url_prefix="/library")
 PAGE_SIZE = 50
 _OPENING_WIDTH_MM = 240.0
 _OPENING_BARS = 16
+_NOT_DRAWN = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="640" height="40" viewBox="0 0 640 40"><text x="2" y="26" '
+    'font-family="sans-serif" font-size="16">These bars could not be drawn.</text></svg>'
+)
+"""Shown in place of a drawing: it is asked for as a picture, so the sentence is one too."""
 
 
 @pages.get("/")
@@ -156,19 +161,22 @@ def _hardest_places(profile: PieceProfile) -> dict[str, str]:
 
 @pages.get("/<int:piece_id>/opening.svg")
 def opening(piece_id: int) -> Response:
-    """The first bars, in score or of one part, engraved."""
+    """The first bars, in score or of one part, engraved; a sentence when they cannot be drawn."""
     found, profile = get_piece(reading(), piece_id)
     names = [part.name for part in profile.parts]
     chosen = request.args.get("part", "")
     part = names.index(chosen) if chosen in names else None
-    svg, _last = tools().engraver.engrave_lines(
-        tools().files.path_of(found.source),
-        part=part,
-        measure=0,
-        end_measure=min(profile.measures, _OPENING_BARS) - 1,
-        lines=1 if part is None else 2,
-        width_mm=_OPENING_WIDTH_MM,
-    )
+    try:
+        svg, _last = tools().engraver.engrave(
+            tools().files.clean_path_of(found.source),
+            part=part,
+            measure=0,
+            end_measure=min(profile.measures, _OPENING_BARS) - 1,
+            lines=1 if part is None else 2,
+            width_mm=_OPENING_WIDTH_MM,
+        )
+    except (ScoreReadError, NotFoundError):
+        return Response(_NOT_DRAWN, mimetype="image/svg+xml", headers={"Cache-Control": "no-store"})
     return Response(svg, mimetype="image/svg+xml", headers={"Cache-Control": "private, max-age=86400"})
 
 

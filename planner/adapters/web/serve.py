@@ -12,7 +12,8 @@ from planner.services.jobs.worker import Worker
 from planner.services.library.restudy import start_restudy
 from planner.services.toolbox import Toolbox, changing
 
-_THREADS = 6
+_THREADS = 12
+"""Twice what drawings can hold up at a time, so that other pages are always answered. House choice."""
 
 
 def serve_pages(tools: Toolbox) -> None:

@@ -20,7 +20,7 @@ from planner.services.library.score_files import (
     lies_at,
     lies_nowhere,
 )
-from planner.services.ports import FileStore, OpenWork, ProfileSource, Progress, UnitOfWork
+from planner.services.ports import FileStore, OpenWork, ProfileSource, Progress, Studied, UnitOfWork
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
 
@@ -137,7 +137,7 @@ def _new_content(run: _Import, found: Sequence[Path], place: Callable[[Path], st
 @contextmanager
 def _outcomes(
     source: ProfileSource, paths: Sequence[Path]
-) -> Iterator[Iterator[tuple[int, PieceProfile | PlannerError]]]:
+) -> Iterator[Iterator[tuple[int, Studied | PlannerError]]]:
     """The studies as they finish; when we stop early the work still running is ended."""
     outcomes = source.study_files(paths) if paths else iter(())
     try:
@@ -148,17 +148,18 @@ def _outcomes(
             close()
 
 
-def _take(run: _Import, file: ScoreFile, outcome: PieceProfile | PlannerError) -> None:
+def _take(run: _Import, file: ScoreFile, outcome: Studied | PlannerError) -> None:
     if isinstance(outcome, PlannerError):
         run.refused.append(Refusal(file.path, str(outcome)))
         return
     try:
         run.files.keep(file.path, file.source)
+        run.files.keep_clean(file.source, outcome.clean)
     except InputError as error:
         run.refused.append(Refusal(file.path, str(error)))
         return
     try:
-        _store(run, file, outcome)
+        _store(run, file, outcome.profile)
     except ConflictError:
         if not _is_there(run, file):
             raise

@@ -15,7 +15,7 @@ from planner.services.changes.records import piece_subject
 from planner.services.jobs.manage import LISTED, OPEN, start_job
 from planner.services.jobs.run import Steps
 from planner.services.levels.in_force import index_levels
-from planner.services.ports import UnitOfWork
+from planner.services.ports import Studied, UnitOfWork
 from planner.services.toolbox import Toolbox, changing
 from planner.study.version import STUDY_VERSION
 
@@ -123,7 +123,12 @@ def _outcomes(
         studies: Any = tools.studies.study_files([path for _, path in plain])
         with closing(studies):
             for which, outcome in studies:
-                yield plain[which][0], outcome
+                piece = plain[which][0]
+                if isinstance(outcome, Studied):
+                    tools.files.keep_clean(piece.source, outcome.clean)
+                    yield piece, outcome.profile
+                else:
+                    yield piece, outcome
     for piece, path in there:
         if by_hand[piece.id]:
             try:

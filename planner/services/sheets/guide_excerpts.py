@@ -20,10 +20,10 @@ _STAFF_MM = 6.6
 
 @dataclass(frozen=True, slots=True)
 class Drawer:
-    """Draws passages of one piece's file at the width of the sheet."""
+    """Draws passages of one piece at the width of the sheet; ``clean`` is None when it cannot be drawn."""
 
     engraver: Engraver
-    file: Path
+    clean: Path | None
     width_mm: float
 
     def excerpts(self, profile: PieceProfile, part: int) -> Iterator[GuideExcerpt]:
@@ -32,7 +32,14 @@ class Drawer:
         A passage that cannot be drawn is said in its caption: a guide without it is
         better than none.
         """
-        entrance = self.engraver.first_played(self.file, part=part)
+        if self.clean is None:
+            yield _excerpt("The opening", "")
+            return
+        try:
+            entrance = self.engraver.first_played(self.clean, part=part)
+        except ScoreReadError:
+            yield _excerpt("The opening", "")
+            return
         if entrance is None:
             return
         last = min(profile.measures - 1, entrance + _OPENING_BARS - 1)
@@ -58,9 +65,11 @@ class Drawer:
     def _lines(
         self, part: int, first: int, last: int, lines: int, tinted: tuple[int, int] | None = None
     ) -> tuple[str, int]:
+        if self.clean is None:
+            return "", last
         try:
-            return self.engraver.engrave_lines(
-                self.file, part=part, measure=first, end_measure=last, lines=lines,
+            return self.engraver.engrave(
+                self.clean, part=part, measure=first, end_measure=last, lines=lines,
                 width_mm=self.width_mm, staff_mm=_STAFF_MM, tinted=tinted,
             )  # fmt: skip
         except ScoreReadError:

@@ -12,7 +12,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.term import Slot
-from planner.errors import NotFoundError
+from planner.errors import NotFoundError, ScoreReadError
 from planner.matching.casting import CastPart, cast_parts
 from planner.services.levels.in_force import profiles_in_force
 from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
@@ -37,7 +37,7 @@ class _Reading:
     slot: Slot
     piece: Piece
     profile: PieceProfile
-    file: Path
+    clean: Path | None
 
 
 def make_guides(
@@ -54,6 +54,8 @@ def make_guides(
     progress: Progress | None = None,
 ) -> tuple[Path, ...]:
     """Print one guide for each part the ensemble casts, and a packet, for each piece of a day.
+
+    Where music cannot be drawn, a sentence stands in its place.
 
     Args:
         work: An open unit of work; it is only read, before the first sheet is drawn.
@@ -72,7 +74,6 @@ def make_guides(
 
     Raises:
         NotFoundError: If there is no such term or plan, or nothing is planned on that day.
-        ScoreReadError: If a stored score file is missing or cannot be engraved.
         ExportError: If a sheet cannot be written.
     """
     readings = _readings(work, files, term_id, on)
@@ -82,7 +83,7 @@ def make_guides(
     written: list[Path] = []
     for reading, parts in jobs:
         folder = guides_folder(out_dir, on) / _file_name(reading.slot, reading.piece.title)
-        drawer = Drawer(engraver, reading.file, width_mm)
+        drawer = Drawer(engraver, reading.clean, width_mm)
         views, sheets = [], []
         for part, readers in parts.items():
             views.append(_view(reading, part, readers, drawer, today))
@@ -123,10 +124,18 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
     return [
         _Reading(
             ensemble, slot, pieces[slot.piece_id], profiles[slot.piece_id],
-            files.path_of(pieces[slot.piece_id].source),
+            _clean_path(files, pieces[slot.piece_id]),
         )
         for slot in slots
     ]  # fmt: skip
+
+
+def _clean_path(files: FileStore, piece: Piece) -> Path | None:
+    """The clean score of a piece; None when its file is gone or cannot be read any more."""
+    try:
+        return files.clean_path_of(piece.source)
+    except (ScoreReadError, NotFoundError):
+        return None
 
 
 def _view(

@@ -6,9 +6,8 @@ import pytest
 from lxml import etree
 
 from planner.adapters.engraving.concert import interval_name, player_interval
-from planner.adapters.engraving.source import parts_in_order, read_partwise
-from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from planner.adapters.scores.reader import read_score
+from tests.drawing import Draughtsman, clean_root
 
 SCORE = Path(__file__).parents[2] / "scores" / "concert_score.musicxml"
 MEI = "{http://www.music-encoding.org/ns/mei}"
@@ -26,16 +25,16 @@ def test_intervals_have_their_usual_names(steps, semitones, name):
 
 
 def test_only_transposing_parts_of_a_concert_score_are_moved():
-    root = read_partwise(SCORE)
-    assert [player_interval(root, part, 0) for part in parts_in_order(root)] == ["M6", "", ""]
+    root = clean_root(SCORE)
+    assert [player_interval(root, part, 0) for part in root.findall("part")] == ["M6", "", ""]
     root.remove(root.find("defaults"))
-    assert [player_interval(root, part, 0) for part in parts_in_order(root)] == ["", "", ""]
+    assert [player_interval(root, part, 0) for part in root.findall("part")] == ["", "", ""]
 
 
 @pytest.mark.parametrize("part", [0, 1, 2])
 def test_the_drawn_pitches_are_those_the_study_speaks_of(part):
-    engraver = VerovioEngraver()
-    svg = engraver.engrave(SCORE, part=part, measure=0, end_measure=0, width_mm=120)
+    engraver = Draughtsman()
+    svg = engraver.draw(SCORE, part=part, measure=0, end_measure=0, width_mm=120)
     mei = etree.fromstring(engraver._toolkit.getMEI().encode())
     drawn = [(n.get("pname").upper(), int(n.get("oct"))) for n in mei.iter(f"{MEI}note")]
     notes = read_score(SCORE).parts[part].notes

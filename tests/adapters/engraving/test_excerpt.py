@@ -6,13 +6,14 @@ from lxml import etree
 from planner.adapters.engraving import excerpt
 from planner.adapters.engraving.excerpt import cut
 from tests.adapters.engraving.musicxml import ATTRIBUTES, direction, note, one_part, part, rests, score
+from tests.drawing import clean_root_of
 
 BAR = note() * 4
 BASS_CLEF = "<attributes><clef><sign>F</sign><line>4</line></clef></attributes>"
 
 
 def cut_tree(text: str, measure: int, end_measure: int, parts=(0,)):
-    root = etree.fromstring(text.encode())
+    root = clean_root_of(text)
     before = etree.tostring(root)
     out = etree.fromstring(cut(root, parts, measure, end_measure))
     assert etree.tostring(root) == before, "the score itself was changed"

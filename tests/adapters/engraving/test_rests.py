@@ -5,7 +5,6 @@ import verovio
 from lxml import etree
 
 from planner.adapters.engraving.rests import gather_rests
-from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from tests.adapters.engraving.musicxml import (
     ATTRIBUTES,
     direction,
@@ -16,6 +15,7 @@ from tests.adapters.engraving.musicxml import (
     score,
     written,
 )
+from tests.drawing import Draughtsman
 
 BAR = note() * 4
 MEI = "{http://www.music-encoding.org/ns/mei}"
@@ -94,11 +94,11 @@ def test_a_clef_for_the_next_bar_goes_with_the_rest():
 
 
 def test_a_part_shows_them_and_a_full_score_does_not(tmp_path):
-    engraver = VerovioEngraver()
+    engraver = Draughtsman()
     parts = (part(ATTRIBUTES + rests(), rests(), BAR), part(ATTRIBUTES + BAR, BAR, BAR, id_="P2"))
     path = written(tmp_path, score(*parts))
-    alone = engraver.engrave(path, part=0, measure=0, end_measure=2, width_mm=180)
-    together = engraver.engrave(path, part=None, measure=0, end_measure=2, width_mm=180)
+    alone = engraver.draw(path, part=0, measure=0, end_measure=2, width_mm=180)
+    together = engraver.draw(path, part=None, measure=0, end_measure=2, width_mm=180)
     assert alone.count('class="multiRest"') == 1
     assert together.count('class="multiRest"') == 0
     assert together.count('class="mRest"') == 2

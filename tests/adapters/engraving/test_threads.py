@@ -2,8 +2,8 @@
 
 import threading
 
-from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from planner.config import packaged
+from tests.drawing import Draughtsman
 
 
 def test_a_thread_that_did_not_import_the_engraver_can_draw():
@@ -11,7 +11,7 @@ def test_a_thread_that_did_not_import_the_engraver_can_draw():
 
     def draw():
         path = packaged("sample_library") / "windmill.mxl"
-        drawn.append(VerovioEngraver().engrave(path, part=0, measure=0, end_measure=3, width_mm=170))
+        drawn.append(Draughtsman().draw(path, part=0, measure=0, end_measure=3, width_mm=170))
 
     thread = threading.Thread(target=draw)
     thread.start()

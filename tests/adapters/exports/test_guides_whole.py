@@ -15,6 +15,7 @@ from planner.core.term import Plan, Slot, Term
 from planner.services.sheets.make_guides import make_guides
 from planner.study.study import study
 from planner.wording.sentences import statements_of
+from tests.drawing import write_clean
 from tests.fakes import FakeLibrary, at_a_door, make_source
 
 PIECE = Path(__file__).parents[3] / "sample_library" / "six-small-steps.mxl"
@@ -25,8 +26,11 @@ SECTIONS = (("Flute", "flute"), ("Horn", "horn-f"), ("Drums", "snare-drum"), ("T
 class OneFile:
     """A ``FileStore`` with one file in it."""
 
-    def path_of(self, source):
-        return PIECE
+    def __init__(self, folder):
+        self.clean = write_clean(PIECE, folder)
+
+    def clean_path_of(self, source):
+        return self.clean
 
 
 @pytest.fixture(scope="module")
@@ -41,11 +45,13 @@ def made(tmp_path_factory):
         work.terms.save_plan(Plan(term, (Slot(DAY, 0, piece, "rhythm"),)))
         work.commit()
 
+    file = OneFile(tmp_path_factory.mktemp("clean"))
+
     def again(folder):
         return at_a_door(
             library,
             make_guides,
-            OneFile(),
+            file,
             VerovioEngraver(),
             GuidePdf(),
             term_id=term,

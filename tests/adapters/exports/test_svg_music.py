@@ -10,9 +10,9 @@ from playwright.sync_api import sync_playwright
 from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
 
-from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from planner.adapters.exports.svg_music import EngravedMusic
 from tests.adapters.engraving.musicxml import note, one_part, written
+from tests.drawing import Draughtsman
 from tests.programs import CHROMIUM, program
 
 
@@ -99,7 +99,7 @@ def test_words_are_text_in_the_file_with_their_accents_and_signs():
 
 
 def test_the_bytes_are_the_same_every_time(tmp_path):
-    drawing = VerovioEngraver().engrave(
+    drawing = Draughtsman().draw(
         written(tmp_path, one_part(note() * 4)), part=0, measure=0, end_measure=0, width_mm=120
     )
     assert pdf_of(drawing)[0] == pdf_of(drawing)[0]
@@ -110,7 +110,7 @@ def test_the_page_looks_as_a_browser_draws_it(tmp_path):
     """Ink of the PDF against Chromium's drawing of the same SVG, on a grid of 8-pixel cells."""
     slur = '<notations><slur type="{}" number="1"/></notations>'
     bars = [note(more=slur.format("start")) + note("D", 5) * 2 + note("A", 4, slur.format("stop"))] * 4
-    drawing = VerovioEngraver().engrave(
+    drawing = Draughtsman().draw(
         written(tmp_path, one_part(*bars)), part=0, measure=0, end_measure=3, width_mm=120
     )
     pdf, music = pdf_of(drawing, 600.0)

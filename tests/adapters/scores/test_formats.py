@@ -5,7 +5,7 @@ import pytest
 from planner.adapters.scores.abc_voices import split_tunes
 from planner.adapters.scores.formats import Converted, check_kept, kind_of
 from planner.adapters.scores.precheck import RawScore, check_raw
-from planner.adapters.scores.reader import as_musicxml, read_raw, read_score, read_scores
+from planner.adapters.scores.reader import read_clean, read_raw, read_score, read_scores
 from planner.errors import ScoreReadError
 from tests.adapters.scores.test_reading import spelled
 
@@ -149,8 +149,8 @@ def test_musedata_is_read():
 def test_the_musicxml_of_a_text_file_reads_as_the_file_does(tmp_path):
     path = tmp_path / "two.krn"
     path.write_text(KERN)
-    again = tmp_path / "two.musicxml"
-    again.write_bytes(as_musicxml(path))
+    again = tmp_path / "two.mxl"
+    again.write_bytes(read_clean(path)[1])
     assert [p.notes for p in read_score(again).parts] == [p.notes for p in read_score(path).parts]
 
 
@@ -191,7 +191,7 @@ def test_a_pickup_bar_stays_short_through_the_conversion(tmp_path):
     assert [m.length_quarters for m in score.measures] == [1, 3]
     path = tmp_path / "pickup.krn"
     path.write_text(kern)
-    again = read_raw(check_raw("pickup.xml", as_musicxml(path), ".xml"))
+    again = read_raw(check_raw("pickup.mxl", read_clean(path)[1], ".mxl"))
     assert [m.length_quarters for m in again.measures] == [1, 3]
 
 

@@ -6,9 +6,9 @@ import pytest
 
 from planner.adapters.scores.reader import read_score
 from planner.adapters.scores.worker import ScoreStudyPool
-from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.errors import ScoreReadError
+from planner.services.ports import Studied
 from planner.study.study import study
 from tests.adapters.scores.mutations import damaged_copies
 from tests.adapters.scores.test_reading import FOLDER
@@ -64,9 +64,9 @@ def test_many_damaged_files_are_studied_or_refused_within_their_limits(tmp_path)
     paths = sampled(damaged_copies(sources, tmp_path, 2000, SEED), 250)
     outcomes = dict(ScoreStudyPool(study, time_limit_s=LIMIT_S).study_files(paths))
     assert sorted(outcomes) == list(range(len(paths)))
-    assert Counter(type(outcome) for outcome in outcomes.values())[PieceProfile] > len(paths) // 4
+    assert Counter(type(outcome) for outcome in outcomes.values())[Studied] > len(paths) // 4
     for place, outcome in outcomes.items():
-        if not isinstance(outcome, PieceProfile):
+        if not isinstance(outcome, Studied):
             assert isinstance(outcome, ScoreReadError)
             assert paths[place].name in str(outcome)
             assert not any(w in outcome.reason for w in ("longer than", "broke down", "memory")), str(outcome)

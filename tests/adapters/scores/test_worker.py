@@ -4,8 +4,10 @@ import sys
 
 import pytest
 
-from planner.adapters.scores.worker import ScoreStudyPool, read_in_child
+from planner.adapters.scores.reader import read_clean
+from planner.adapters.scores.worker import ScoreStudyPool, clean_in_child, read_in_child
 from planner.errors import ScoreReadError
+from planner.services.ports import Studied
 from tests.adapters.scores import studies
 from tests.adapters.scores.test_robustness import TINY
 
@@ -26,7 +28,8 @@ def test_a_score_read_in_a_child_is_the_score(tmp_path):
 
 
 def in_order(outcomes):
-    return [outcome for _place, outcome in sorted(outcomes, key=lambda pair: pair[0])]
+    found = [outcome for _place, outcome in sorted(outcomes, key=lambda pair: pair[0])]
+    return [outcome.profile if isinstance(outcome, Studied) else outcome for outcome in found]
 
 
 def test_results_keep_the_order_and_progress_counts_every_file(tmp_path):
@@ -68,6 +71,12 @@ def test_a_child_that_wants_all_memory_refuses_only_its_own_file(tmp_path):
 def test_what_a_library_prints_does_not_disturb_the_answers(tmp_path):
     paths = write_scores(tmp_path, "A", "B")
     assert in_order(ScoreStudyPool(studies.print_much, workers=1).study_files(paths)) == ["A", "B"]
+
+
+def test_the_clean_file_comes_with_the_study_from_one_reading(tmp_path):
+    (path,) = write_scores(tmp_path, "A")
+    ((_place, outcome),) = ScoreStudyPool(repr).study_files([path])
+    assert outcome.clean == read_clean(path)[1] == clean_in_child(path)
 
 
 def test_no_file_means_no_child():

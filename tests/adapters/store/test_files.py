@@ -9,8 +9,9 @@ import pytest
 
 from planner.adapters.store import FolderStore, Home
 from planner.adapters.store import files as files_module
+from planner.adapters.store.files import Cleaner
 from planner.core.piece import SourceFile
-from planner.errors import ExportError, InputError, NotFoundError
+from planner.errors import ExportError, InputError, NotFoundError, ScoreReadError
 
 MUSIC = b"<score-partwise/>" * 1000
 
@@ -118,3 +119,64 @@ def test_the_first_copy_of_a_run_sweeps_up_what_old_runs_left_half_written(store
         os.utime(folder / name, (stamp, stamp))
     store.keep(original, source())
     assert sorted(names(tmp_path)) == [".half-new", f"{source().sha256}.mxl"]
+
+
+def clean_names(tmp_path):
+    return [path.name for path in (tmp_path / "home" / "scores" / "clean").iterdir()]
+
+
+class Maker:
+    """Makes clean scores of what it is given; counts how often."""
+
+    def __init__(self, reason=""):
+        self.made, self.reason = 0, reason
+
+    def __call__(self, path):
+        self.made += 1
+        if self.reason:
+            raise ScoreReadError(path.name, self.reason)
+        return b"clean " + path.read_bytes()[:7]
+
+
+def test_a_clean_score_is_made_at_first_need_and_kept_beside_its_file(original, tmp_path):
+    maker = Maker()
+    store = FolderStore(tmp_path / "home" / "scores", Cleaner(3, maker))
+    store.keep(original, source())
+    for _ in range(2):
+        assert store.clean_path_of(source()).read_bytes() == b"clean <score-"
+    assert maker.made == 1
+    assert clean_names(tmp_path) == [f"{source().sha256}-3.mxl"]
+    store.remove(source())
+    assert (names(tmp_path), clean_names(tmp_path)) == (["clean"], [])
+
+
+def test_a_clean_score_that_came_with_the_study_is_not_made_again(original, tmp_path):
+    store = FolderStore(tmp_path / "home" / "scores", Cleaner(3, Maker("it must not be read")))
+    store.keep(original, source())
+    store.keep_clean(source(), b"clean")
+    assert store.clean_path_of(source()).read_bytes() == b"clean"
+
+
+def test_a_clean_score_of_an_older_making_is_made_again(original, tmp_path):
+    folder = tmp_path / "home" / "scores"
+    old = FolderStore(folder, Cleaner(1, Maker()))
+    old.keep(original, source())
+    old.keep_clean(source(), b"old")
+    new = FolderStore(folder, Cleaner(2, Maker()))
+    assert new.clean_path_of(source()).read_bytes() == b"clean <score-"
+    assert clean_names(tmp_path) == [f"{source().sha256}-2.mxl"]
+
+
+def test_a_file_that_cannot_be_read_is_refused_each_time_and_tried_once(original, tmp_path):
+    maker = Maker("it is damaged")
+    store = FolderStore(tmp_path / "home" / "scores", Cleaner(1, maker))
+    store.keep(original, source())
+    for _ in range(2):
+        with pytest.raises(ScoreReadError, match="damaged"):
+            store.clean_path_of(source())
+    assert maker.made == 1
+
+
+def test_a_clean_score_without_its_file_is_not_found(tmp_path):
+    with pytest.raises(NotFoundError):
+        FolderStore(tmp_path, Cleaner(1, Maker())).clean_path_of(source())

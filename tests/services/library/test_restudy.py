@@ -17,6 +17,7 @@ from planner.services.levels.correct import correct_level
 from planner.services.library import restudy as restudy_module
 from planner.services.library.catalogue import Correction, correct_piece
 from planner.services.library.restudy import start_restudy, study_standing
+from planner.services.ports import Studied
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
 from planner.wording.jobs import refusal_sentence, standing_sentence
@@ -161,7 +162,8 @@ def test_a_job_that_goes_on_in_a_newer_program_does_what_is_out_of_date_there(de
     monkeypatch.setattr(restudy_module, "STUDY_VERSION", STUDY_VERSION + 1)
     study_files = desk.studies.study_files
     desk.studies.study_files = lambda paths: (
-        (place, replace(outcome, study_version=STUDY_VERSION + 1)) for place, outcome in study_files(paths)
+        (place, replace(outcome, profile=replace(outcome.profile, study_version=STUDY_VERSION + 1)))
+        for place, outcome in study_files(paths)
     )
     finished = desk.restudy()
     assert (finished.id, finished.done, finished.total) == (job.id, 4, 4)
@@ -174,7 +176,7 @@ def test_a_missing_or_unreadable_file_keeps_its_older_study_and_is_named(desk):
     def study_files(paths, progress=None):
         for place, path in enumerate(paths):
             bad = ScoreReadError(path.name, "it is empty") if path.name == "c.mxl" else None
-            yield place, bad or make_profile(path.read_text(encoding="utf-8"))
+            yield place, bad or Studied(make_profile(path.read_text(encoding="utf-8")), b"clean")
 
     desk.studies.study_files = study_files
     job = desk.restudy()

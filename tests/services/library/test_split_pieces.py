@@ -9,6 +9,7 @@ from planner.core.issue import Issue, valued
 from planner.errors import ScoreReadError
 from planner.services.library.import_scores import import_paths
 from planner.services.library.split_pieces import import_split, list_holding_several
+from planner.services.ports import Studied
 from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile
 
 DAY = date(2026, 9, 3)
@@ -75,7 +76,7 @@ def test_a_file_that_holds_several_and_was_added_as_one_is_pointed_out(desk):
     ports, folder = desk
     several = Issue("several-movements", "warning", values=valued(movements=2))
     ports["source"].study_files = lambda paths, progress=None: iter(
-        [(0, make_profile("Song", issues=(several,)))]
+        [(0, Studied(make_profile("Song", issues=(several,)), b"clean"))]
     )
     report = import_paths([folder / "song.musicxml"], **ports)
     assert at_a_door(ports["open_work"], list_holding_several, report.added) == [

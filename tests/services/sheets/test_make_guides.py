@@ -28,7 +28,7 @@ class Files:
     def keep(self, path, source):
         raise AssertionError("making guides stores no file")
 
-    def path_of(self, source):
+    def clean_path_of(self, source):
         return Path("scores") / source.name
 
 
@@ -42,7 +42,7 @@ class Engraver:
     def first_played(self, path, *, part):
         return self.entrances.get(part, 0)
 
-    def engrave_lines(self, path, *, part, measure, end_measure, lines, width_mm, staff_mm, tinted=None):
+    def engrave(self, path, *, part, measure, end_measure, lines, width_mm, staff_mm, tinted=None):
         self.asked.append((path.name, part, measure, end_measure, lines, tinted))
         return f"<svg part='{part}' from='{measure}'/>", min(end_measure, measure + 4 * lines - 1)
 
@@ -244,7 +244,7 @@ def test_any_title_makes_a_safe_folder(title):
 
 def test_a_passage_that_cannot_be_drawn_does_not_cost_the_guide():
     class Broken(Engraver):
-        def engrave_lines(self, path, **request):
+        def engrave(self, path, **request):
             raise ScoreReadError(path.name, "this passage could not be drawn")
 
     views = packet(make(*make_day(), engraver=Broken()))
@@ -252,6 +252,21 @@ def test_a_passage_that_cannot_be_drawn_does_not_cost_the_guide():
     (excerpt,) = views[0].excerpts
     assert excerpt.svg == ""
     assert "could not be drawn" in excerpt.caption
+
+
+def test_a_piece_whose_file_is_gone_or_unreadable_still_has_its_guides(monkeypatch):
+    for error in (
+        NotFoundError("score file of", "planned.mxl"),
+        ScoreReadError("planned.mxl", "it is damaged"),
+    ):
+
+        def gone(self, source, error=error):
+            raise error
+
+        monkeypatch.setattr(Files, "clean_path_of", gone)
+        views = packet(make(*make_day()))
+        assert len(views) == 4
+        assert all("could not be drawn" in view.excerpts[0].caption for view in views)
 
 
 def test_sheets_of_a_piece_no_longer_planned_are_taken_away_and_other_files_stay(tmp_path):

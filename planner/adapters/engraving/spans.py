@@ -1,4 +1,4 @@
-"""What a cut leaves behind in a passage: lines without their end, rests that no longer add up."""
+"""What a cut leaves behind in a passage: lines without their beginning or end."""
 
 from lxml import etree
 
@@ -66,56 +66,3 @@ def _drop_lone_notations(part: etree._Element) -> None:
             home = element.getparent()
             if home is not None:
                 home.remove(element)
-
-
-def drop_multirests(part: etree._Element) -> None:
-    """Take off the printed multiple rests: their counts may reach beyond the passage."""
-    for style in list(part.iter("measure-style")):
-        home = style.getparent()
-        if home is not None and style.find("multiple-rest") is not None:
-            home.remove(style)
-            if len(home) == 0 and (measure := home.getparent()) is not None:
-                measure.remove(home)
-
-
-def hide_beamed_notes(part: etree._Element) -> None:
-    """Put a gap in place of each hidden note under a beam, which would be drawn, and mend the beam."""
-    for measure in part:
-        for note in measure.findall("note"):
-            hidden = note.get("print-object") == "no" and note.find("rest") is None
-            if not hidden or note.find("beam") is None or note.find("duration") is None:
-                continue
-            if note.find("chord") is not None or _leads_chord(note):
-                continue
-            voice = [other for other in measure.iterfind("note") if _voice(other) == _voice(note)]
-            at = voice.index(note)
-            for beam in note.findall("beam"):
-                _close_beam(beam, voice[:at][::-1], voice[at + 1 :])
-            gap = etree.Element("forward")
-            etree.SubElement(gap, "duration").text = note.findtext("duration")
-            measure.replace(note, gap)
-
-
-def _leads_chord(note: etree._Element) -> bool:
-    following = note.getnext()
-    return following is not None and following.find("chord") is not None
-
-
-def _voice(note: etree._Element) -> tuple[str, str]:
-    return note.findtext("voice", "1"), note.findtext("staff", "1")
-
-
-def _close_beam(beam: etree._Element, before: list[etree._Element], after: list[etree._Element]) -> None:
-    """Let the nearest neighbour under the same beam begin or end it in this note's stead."""
-    state, number = beam.text, beam.get("number", "1")
-    for neighbours, mine, lonely in ((before, "end", "begin"), (after, "begin", "end")):
-        if state != mine:
-            continue
-        for other in neighbours:
-            found = next((b for b in other.findall("beam") if b.get("number", "1") == number), None)
-            if found is not None:
-                if found.text == lonely:
-                    other.remove(found)
-                else:
-                    found.text = mine
-                break

@@ -1,0 +1,37 @@
+"""What is asked of an engraving child, as plain values: this module loads no engraver."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+HANDLER = "planner.adapters.engraving.answer:answer"
+"""Names the function that answers, for the child to load."""
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """A passage to draw; see ``services.ports.Engraver.engrave``."""
+
+    clean: Path
+    part: int | None
+    measure: int
+    end_measure: int
+    width_mm: float
+    staff_mm: float
+    lines: int
+    tinted: tuple[int, int] | None
+
+
+@dataclass(frozen=True, slots=True)
+class FirstPlayed:
+    """In which measure does a part play first?"""
+
+    clean: Path
+    part: int
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A passage as drawn: its SVG, and the last measure in it."""
+
+    svg: str
+    last: int
