@@ -179,6 +179,8 @@ WORDS: Mapping[str, Words] = {
 def issue_sentence(issue: Issue, numbers: Numbers = ()) -> str:
     """What, where, and what to do, as one sentence for a director.
 
+    An issue of an older study, which has not the values that its words need, is named by its slug.
+
     Args:
         issue: The issue.
         numbers: Printed bar numbers by written measure; counted from 1 without them.
@@ -187,6 +189,14 @@ def issue_sentence(issue: Issue, numbers: Numbers = ()) -> str:
         >>> issue_sentence(Issue("part-without-music", "warning", "Tuba"))
         'Tuba is in the list of parts but has no music.'
     """
+    try:
+        return _sentence(issue, numbers)
+    except (KeyError, ValueError):
+        what = f"{issue.part}: {issue.slug}" if issue.part else capital(issue.slug)
+        return f"{what.replace('-', ' ')}; study the piece again to see what was found."
+
+
+def _sentence(issue: Issue, numbers: Numbers) -> str:
     words = WORDS[issue.slug]
     if callable(words):
         return words(issue, numbers)

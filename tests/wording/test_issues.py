@@ -268,3 +268,10 @@ def test_every_slug_is_among_the_examples():
 
 def test_without_printed_numbers_bars_are_counted_from_one():
     assert issue_sentence(Issue("segno-missing", "warning", measure=3)).startswith("Bar 4:")
+
+
+def test_an_issue_of_an_older_study_without_values_is_named_by_its_slug():
+    assert issue_sentence(Issue("below-range", "error", "Horn", 3)) == (
+        "Horn: below range; study the piece again to see what was found."
+    )
+    assert issue_sentence(Issue("title-missing", "note")).startswith("Title missing; study the piece again")
