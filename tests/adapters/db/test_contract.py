@@ -133,7 +133,7 @@ def test_only_studies_of_the_asked_version_or_newer_count_as_studied(library):
 
 
 def test_a_study_of_another_version_is_not_handed_out(library):
-    piece_id = add_piece(library, "old", study_version=0)
+    piece_id = add_piece(library, "old", version=0)
     with library() as work:
         assert work.pieces.outlines([piece_id]) == {}
         with pytest.raises(NotFoundError, match="up-to-date study"):
