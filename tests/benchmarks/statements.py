@@ -20,6 +20,7 @@ from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.instruments import INSTRUMENTS
+from planner.core.job import JobState
 from planner.core.profile import FOCUSES, PieceProfile
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.services.ports import UnitOfWork
@@ -106,7 +107,8 @@ def fill(work: UnitOfWork, size: int) -> None:
         work.corrections.put_level(LevelCorrection(piece, 3.0))
     by = Author(Door.PAGE, datetime(2026, 11, 1, tzinfo=UTC))
     for piece in pieces:
-        work.jobs.add("restudy", {"pieces": [piece]}, by)
+        job = work.jobs.add("restudy", {"pieces": [piece]}, by)
+        work.jobs.finish(job, JobState.DONE, by.at, {})
         subject = Subject("piece", piece, f"Piece {piece}")
         work.changes.add(Change(0, ChangeKind.LEVEL, subject, {"level": None}, {"level": 3.0}, by))
     there = work.ensembles.get(band).sections
