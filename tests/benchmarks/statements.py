@@ -18,10 +18,11 @@ from planner.bootstrap import Wiring
 from planner.config import load_settings, packaged
 from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.instruments import INSTRUMENTS
 from planner.core.job import JobState
-from planner.core.profile import FOCUSES, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.services.ports import UnitOfWork
 from planner.study.study import study
@@ -81,10 +82,13 @@ class Tools(Wiring):
     def path_of(self, _source: object) -> Path:
         return SCORE
 
+    def clean_path_of(self, _source: object) -> Path:
+        return SCORE
+
     def read(self, path: Path) -> object:
         return read_score(path)
 
-    def engrave_lines(self, _path: Path, **_asked: object) -> tuple[str, int]:
+    def engrave(self, _path: Path, **_asked: object) -> tuple[str, int]:
         return "<svg/>", 1
 
 

@@ -13,6 +13,7 @@ from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.in_force import combined_levels, index_levels, profile_in_force
 from planner.services.library.catalogue import Correction, correct_piece, remove_piece
 from planner.services.library.import_scores import import_paths
+from planner.services.ports import Studied
 from planner.services.toolbox import changing
 from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, make_source
 from tests.services.levels.test_correct import rated
@@ -29,7 +30,7 @@ class Studies(FakeStudies):
     def study_files(self, paths, progress=None):
         for place, path in enumerate(paths):
             title, level = path.read_text(encoding="utf-8").split()
-            yield place, rated(title, float(level))
+            yield place, Studied(rated(title, float(level)), b"clean")
 
     def study_by_hand(self, path, instruments):
         return rated("Air", 2.4)
