@@ -522,7 +522,7 @@ def from_plain(kind: Any, value: Any) -> Any:
 
     Example:
         >>> from_plain(tuple[KeySpan, ...], [{"measure": 3, "key": "F major"}])
-        (KeySpan(measure=3, key='F major', relation='', offset_quarters=0.0),)
+        (KeySpan(measure=3, key='F major', relation=<KeyRelation.DISTANT: ''>, offset_quarters=0.0),)
     """
     build = _builder(kind)
     return value if build is None else build(value)

@@ -21,6 +21,7 @@ from tests.adapters.engraving.musicxml import (
     score,
     written,
 )
+from tests.checks import some
 from tests.drawing import clean_root, clean_root_of
 from tests.reference import reference_data
 
@@ -63,7 +64,7 @@ def test_a_sample_read_from_its_clean_file_is_the_same_score(path, tmp_path):
 
 @pytest.mark.parametrize("folder", ["orchestra", "choir", "string_quartet", "mixed", "chorale"])
 def test_an_ensemble_read_from_its_clean_file_is_the_same_score(folder, tmp_path):
-    for path in sorted((reference_data() / "ensembles" / folder).glob("*.mxl"))[:2]:
+    for path in some(sorted((reference_data() / "ensembles" / folder).glob("*.mxl"))[:2]):
         assert differences(path, tmp_path) == [], path.name
 
 
@@ -120,8 +121,8 @@ def test_a_direction_below_the_last_staff_goes_to_the_first():
 )  # fmt: skip
 def test_no_absurd_number_is_left_in_attributes(change):
     root = clean_root_of(one_part(BAR, f"<attributes>{change}</attributes>" + BAR))
-    for measure in root.find("part")[1:]:
-        for attributes in measure.iter("attributes"):
+    for measure in some(root.find("part")[1:]):
+        for attributes in some(measure.iter("attributes")):
             assert not [e for e in attributes.iter() if re.fullmatch(r"0|\d{3,}", (e.text or "").strip())]
             assert attributes.find("clef") is None
 

@@ -20,7 +20,7 @@ def cost_of(*levels, **changes):
     for at, change in changes.pop("parts", {}).items():
         parts[at] = replace(parts[at], **change)
     add(library, replace(profile, parts=(*parts, *changes.get("more", ()))), "one")
-    return matched(library, ensemble_id).candidates[0].cost
+    return matched(library, ensemble_id).candidates[0].outlook.cost
 
 
 def off(*gaps):

@@ -106,9 +106,7 @@ class TestConflicts:
 
 
 def loose(*marks):
-    return [
-        (issue.slug, issue.measure + 1) for issue in find_loose_ends(paged(8, *marks), merged_marks(marks))
-    ]
+    return [(issue.slug, issue.measure + 1) for issue in find_loose_ends(merged_marks(marks))]
 
 
 class TestLooseEnds:
