@@ -133,11 +133,18 @@ def test_only_studies_of_the_asked_version_or_newer_count_as_studied(library):
 
 
 def test_a_study_of_another_version_is_not_handed_out(library):
-    piece_id = add_piece(library, "old", study_version=0)
+    piece_id = add_piece(library, "old", version=0)
     with library() as work:
         assert work.pieces.outlines([piece_id]) == {}
         with pytest.raises(NotFoundError, match="up-to-date study"):
             work.pieces.profile(piece_id)
+
+
+def test_an_older_study_is_handed_out_until_it_is_made_again(library):
+    piece_id = add_piece(library, "old", study_version=0)
+    with library() as work:
+        assert work.pieces.profile(piece_id).title == "old"
+        assert set(work.pieces.outlines([piece_id])) == {piece_id}
 
 
 def test_a_new_study_keeps_what_the_director_corrected(library):
