@@ -8,7 +8,6 @@ import pytest
 from planner.core.job import JobState
 from planner.services.library.restudy import start_restudy
 from planner.study.version import STUDY_VERSION
-from tests.adapters.cli.test_commands import run  # noqa: F401 (the fixture that runs a command)
 from tests.fakes import BY
 
 
@@ -27,7 +26,7 @@ def stale(tools):
         return work.pieces.find_stale(STUDY_VERSION)
 
 
-def test_restudy_makes_old_studies_anew_and_then_has_nothing_to_do(run, old):  # noqa: F811
+def test_restudy_makes_old_studies_anew_and_then_has_nothing_to_do(run, old):
     code, out, _ = run("restudy")
     assert (code, stale(old)) == (0, ())
     assert "3 pieces were studied again." in out
@@ -38,7 +37,7 @@ def test_restudy_makes_old_studies_anew_and_then_has_nothing_to_do(run, old):  #
     assert "the command line" in out
 
 
-def test_restudy_names_a_missing_file_and_ends_with_2(run, old):  # noqa: F811
+def test_restudy_names_a_missing_file_and_ends_with_2(run, old):
     with old.work() as work:
         piece = work.pieces.get(2)
     old.files.path_of(piece.source).unlink()
@@ -49,7 +48,7 @@ def test_restudy_names_a_missing_file_and_ends_with_2(run, old):  # noqa: F811
     assert run("restudy")[1] == "Every study that can be made is up to date.\n"
 
 
-def test_a_stopped_job_is_listed_and_resumed(run, old):  # noqa: F811
+def test_a_stopped_job_is_listed_and_resumed(run, old):
     with old.work() as work:
         job = start_restudy(work, BY)
         work.commit()
@@ -63,7 +62,7 @@ def test_a_stopped_job_is_listed_and_resumed(run, old):  # noqa: F811
     assert run("jobs", "stop", "99")[0] == 3
 
 
-def test_the_keyboard_stops_restudy_and_says_how_to_go_on(run, old, monkeypatch):  # noqa: F811
+def test_the_keyboard_stops_restudy_and_says_how_to_go_on(run, old, monkeypatch):
     from planner.services.jobs import run as running
 
     def pressed(self, *_):
@@ -77,7 +76,7 @@ def test_the_keyboard_stops_restudy_and_says_how_to_go_on(run, old, monkeypatch)
         assert work.jobs.list_jobs(1)[0].state == JobState.STOPPED
 
 
-def test_changes_are_listed_and_undone(run, tools):  # noqa: F811
+def test_changes_are_listed_and_undone(run, tools):
     run("levels", "correct", "1", "4.5")
     listed = json.loads(run("changes", "--format", "json")[1])["changes"]
     assert (listed[0]["kind"], listed[0]["door"]) == ("level", "command")
@@ -92,7 +91,7 @@ def test_changes_are_listed_and_undone(run, tools):  # noqa: F811
         assert work.corrections.levels(1) == ()
 
 
-def test_add_studies_an_old_piece_again_at_once(run, old):  # noqa: F811
+def test_add_studies_an_old_piece_again_at_once(run, old):
     from planner.config import packaged
 
     with old.work() as work:
