@@ -140,6 +140,13 @@ def test_a_study_of_another_version_is_not_handed_out(library):
             work.pieces.profile(piece_id)
 
 
+def test_an_older_study_is_handed_out_until_it_is_made_again(library):
+    piece_id = add_piece(library, "old", study_version=0)
+    with library() as work:
+        assert work.pieces.profile(piece_id).title == "old"
+        assert set(work.pieces.outlines([piece_id])) == {piece_id}
+
+
 def test_a_new_study_keeps_what_the_director_corrected(library):
     piece_id = add_piece(library, "rondo", level=2.0, composer="A. W.")
     with library() as work:
