@@ -213,6 +213,7 @@ def share_of(contribution: Contribution) -> float:
     """How much of a level a dimension makes.
 
     Example:
+        >>> from planner.core.difficulty import Dimension
         >>> share_of(Contribution(Dimension.RANGE, 2.5, 0.2))
         0.4
     """
