@@ -171,7 +171,7 @@ class FakePieces:
         return {
             i: replace(
                 self.state.profiles[i],
-                harmony=(), cadences=(), phrases=(), expression=(), statements=(), issues=(),
+                harmony=(), cadences=(), phrases=(), expression=(), facts=(), issues=(),
                 parts=tuple(
                     replace(part, spots=(), accidentals=(), dynamics=(), patterns=())
                     for part in self.state.profiles[i].parts

@@ -207,7 +207,7 @@ class PieceRepository(Protocol):
     def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
         """Profiles without their long lists, for matching and planning over many pieces at once.
 
-        Kept: everything of the piece but harmony, cadences, phrases, expression, statements and
+        Kept: everything of the piece but harmony, cadences, phrases, expression, facts and
         issues; of each part everything but spots, accidentals, dynamics and patterns.
         """
         ...
