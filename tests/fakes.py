@@ -695,7 +695,7 @@ class FakeStudies:
         self.studied: list[str] = []
         self.is_closed = False
 
-    def study_by_hand(self, path, instruments) -> PieceProfile:
+    def study_corrected(self, path, instruments) -> PieceProfile:
         self.studied.append(path.name)
         profile = make_profile(path.read_text(encoding="utf-8"))
         parts = (replace(p, instrument=instruments.get(p.name, p.instrument)) for p in profile.parts)

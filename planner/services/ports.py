@@ -56,7 +56,7 @@ class ProfileSource(Protocol):
         """
         ...
 
-    def study_by_hand(self, path: Path, instruments: Mapping[str, str]) -> PieceProfile:
+    def study_corrected(self, path: Path, instruments: Mapping[str, str]) -> PieceProfile:
         """Study one file with the instruments of some parts, by name, as the director says.
 
         Raises:
