@@ -233,7 +233,7 @@ def test_a_fault_of_the_program_shows_a_reference_and_no_detail(app, monkeypatch
     def broken(*_args):
         raise RuntimeError("secret detail")
 
-    monkeypatch.setattr("planner.adapters.web.match.match", broken)
+    monkeypatch.setattr("planner.adapters.web.pages.match.match", broken)
     response = app.test_client().get("/match/")
     assert response.status_code == 500
     assert "Reference" in text_of(response)

@@ -15,7 +15,7 @@ from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.library.catalogue import Correction, correct_piece
-from planner.wording.changes import change_sentence, moment
+from planner.wording.director.changes import change_sentence, moment
 from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile, make_source
 
 LATER = Author(Door.COMMAND, BY.at + timedelta(hours=1))
