@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 from planner.core.catalogue import CATALOGUE
-from planner.wording.catalogue import WORDS, catalogue_lines
+from planner.wording.director.catalogue import WORDS, catalogue_lines
 from tests.checks import some
 from tests.fakes import ANOTHER_CATALOGUE, FakeLibrary, make_profile, make_source
 

@@ -24,7 +24,7 @@ from planner.services.library.catalogue import correct_piece, read_values
 from planner.services.library.import_scores import ImportReport, import_paths
 from planner.services.library.split_pieces import import_split, list_holding_several
 from planner.services.toolbox import changing
-from planner.wording.catalogue import WORDS, catalogue_lines
+from planner.wording.director.catalogue import WORDS, catalogue_lines
 from planner.wording.study_json import study_to_dict
 from planner.wording.study_text import study_to_text
 

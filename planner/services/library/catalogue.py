@@ -15,7 +15,7 @@ from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
 from planner.services.levels.in_force import index_levels, profile_in_force
 from planner.services.ports import UnitOfWork
-from planner.wording.catalogue import WORDS, label_in_sentence
+from planner.wording.director.catalogue import WORDS, label_in_sentence
 
 
 @dataclass(frozen=True, slots=True)

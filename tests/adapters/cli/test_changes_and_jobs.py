@@ -10,7 +10,7 @@ from planner.core.catalogue import catalogue_of
 from planner.core.job import JobState
 from planner.services.library.restudy import start_restudy
 from planner.study.version import STUDY_VERSION
-from planner.wording.catalogue import WORDS, value_text
+from planner.wording.director.catalogue import WORDS, value_text
 from tests.checks import some
 from tests.fakes import ANOTHER_CATALOGUE, BY
 

@@ -9,7 +9,7 @@ import pytest
 from planner.config import packaged
 from planner.core.catalogue import CATALOGUE, catalogue_of
 from planner.core.piece import PieceQuery
-from planner.wording.catalogue import value_text
+from planner.wording.director.catalogue import value_text
 from tests.checks import some
 from tests.conftest import DEMO_PIECES, TODAY
 from tests.fakes import ANOTHER_CATALOGUE
@@ -249,7 +249,7 @@ def test_a_fault_of_the_program_shows_a_reference_and_no_detail(app, monkeypatch
     def broken(*_args):
         raise RuntimeError("secret detail")
 
-    monkeypatch.setattr("planner.adapters.web.match.match", broken)
+    monkeypatch.setattr("planner.adapters.web.pages.match.match", broken)
     response = app.test_client().get("/match/")
     assert response.status_code == 500
     assert "Reference" in text_of(response)

@@ -15,7 +15,7 @@ from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.library.catalogue import correct_piece
-from planner.wording.changes import change_sentence, moment
+from planner.wording.director.changes import change_sentence, moment
 from tests.fakes import (
     ANOTHER_CATALOGUE,
     BY,

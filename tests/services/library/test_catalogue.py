@@ -17,7 +17,7 @@ from planner.services.library.catalogue import (
     read_values,
     remove_piece,
 )
-from planner.wording.catalogue import value_text
+from planner.wording.director.catalogue import value_text
 from tests.fakes import BY, FakeLibrary, another_value, at_a_door, make_profile, make_source
 
 DAY = date(2026, 9, 3)

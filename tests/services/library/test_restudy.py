@@ -21,7 +21,7 @@ from planner.services.library.restudy import start_restudy, study_standing
 from planner.services.ports import Studied
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
-from planner.wording.jobs import refusal_sentence, standing_sentence
+from planner.wording.director.jobs import refusal_sentence, standing_sentence
 from tests.fakes import (
     ANOTHER_CATALOGUE,
     BY,

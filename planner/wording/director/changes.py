@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.core.change import Author, Change, ChangeKind, Door
 from planner.core.instruments import get_instrument
-from planner.wording.catalogue import label_in_sentence, value_in_sentence
+from planner.wording.director.catalogue import label_in_sentence, value_in_sentence
 
 _DOORS = {Door.PAGE: "this computer", Door.COMMAND: "the command line"}
 

@@ -22,7 +22,7 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
-from planner.adapters.web.jobs import words
+from planner.adapters.web.pages.jobs import words
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.piece import PieceQuery
 from planner.core.profile import TOPICS, PieceProfile
@@ -41,12 +41,12 @@ from planner.services.library.catalogue import (
 from planner.services.library.import_scores import import_paths, lies_nowhere
 from planner.services.library.restudy import study_standing
 from planner.services.people.roster import list_exposures, record_exposure
-from planner.wording.catalogue import catalogue_lines
-from planner.wording.difficulty import measured_words
+from planner.wording.director.catalogue import catalogue_lines
+from planner.wording.director.jobs import standing_sentence
 from planner.wording.issues import issue_sentence
-from planner.wording.jobs import standing_sentence
-from planner.wording.sentences import statements_of
-from planner.wording.spots import spot_words
+from planner.wording.study.difficulty import measured_words
+from planner.wording.study.sentences import statements_of
+from planner.wording.study.spots import spot_words
 from planner.wording.words import long_day
 
 pages = Blueprint("library", __name__, url_prefix="/library")
