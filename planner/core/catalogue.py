@@ -58,7 +58,7 @@ CATALOGUE = (
     CatalogueField("published_grade", FieldKind.GRADE),
     CatalogueField("tags", FieldKind.TAGS),
 )
-"""Every field, in the order of pages and forms; what people call each stands in ``wording.director.catalogue``."""
+"""Every field, in the order of pages and forms; ``wording.director.catalogue`` names them."""
 
 FIELDS: Mapping[str, CatalogueField] = {field.name: field for field in CATALOGUE}
 PRINTED = tuple(field.name for field in CATALOGUE if field.is_printed)
