@@ -9,7 +9,7 @@ from pathlib import Path
 
 from planner.core.catalogue import CATALOGUE, PRINTED, CatalogueField, FieldKind, printed_of, searched_text
 from planner.core.change import Author, Door
-from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.freshness import find_met_pieces
 from planner.core.job import Job, JobState

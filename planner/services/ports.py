@@ -9,7 +9,7 @@ from types import TracebackType
 from typing import Protocol, Self
 
 from planner.core.change import Author, Change, Values
-from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
@@ -342,7 +342,7 @@ class CorrectionRepository(Protocol):
         ...
 
     def instruments(self, piece_id: int) -> Mapping[str, str]:
-        """Name of the part to instrument, where the director has said it."""
+        """Name of the part to instrument, where the director set it."""
         ...
 
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:

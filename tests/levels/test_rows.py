@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS, Measured, Quantity
+from planner.core.difficulty import DIMENSIONS, LevelCorrection, Measured, Quantity
 from planner.core.profile import Contribution, PartProfile
 from planner.levels.adjustment import fit_adjustment, in_force
 from planner.levels.rows import SMALL_SHARE, HeldBy, rows_of

@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.profile import Contribution
 from planner.levels.adjustment import Adjustment, fit_adjustment
 from planner.levels.refit import WeightChange, refit
