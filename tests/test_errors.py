@@ -11,7 +11,7 @@ KINDS = [
 ]
 EXAMPLES = [
     errors.InputError("That is not a date."),
-    errors.ScoreReadError("march.xml", "it ends in the middle", measure="12", part="Tuba"),
+    errors.ScoreReadError("march.xml", "it ends in the middle of bar 12"),
     errors.UnsupportedScoreError("march.mid", "MIDI has no spelling"),
     errors.SettingsError("port must be a whole number."),
     errors.NotFoundError("piece", 7),
