@@ -34,6 +34,7 @@ SAME_AS = {
     "levels.instrument": ("levels instrument", "correct_instrument"),
     "levels.remove": ("levels correct --remove", "correct_level"),
     "library.add": ("add", "import_paths"),
+    "library.correct": ("correct", "correct_piece"),
     "library.met": ("met", "record_exposure"),
     "sections.add": ("sections --file", "add_section"),
     "sections.create": ("sections --new", "add_ensemble"),
@@ -47,7 +48,6 @@ SAME_AS = {
 """What a page changes or writes: the command with the options that do it, and the service both call."""
 
 PAGES_ALONE = {
-    "library.correct": "correcting a piece's title, composer, tags and published grade",
     "library.remove": "taking a piece or a section out",
     "sections.remove": "taking a piece or a section out",
     "sections.new_player": "naming players",
