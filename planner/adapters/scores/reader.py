@@ -17,7 +17,6 @@ from pathlib import Path
 from lxml import etree
 
 from planner.adapters.scores.bars import measures_of
-from planner.adapters.scores.clean import clean_tree, packed
 from planner.adapters.scores.draft import PartDraft, clock_of
 from planner.adapters.scores.formats import check_kept, convert, kind_of, sources_in
 from planner.adapters.scores.header import ListedPart, read_heading, read_part_list
@@ -89,6 +88,8 @@ def read_clean(path: Path) -> tuple[Score, bytes]:
     Raises:
         ScoreReadError: As ``read_score``.
     """
+    from planner.adapters.scores.clean import clean_tree, packed
+
     piece = next(_pieces(load_raw(path), split=False))
     return piece.score, packed(clean_tree(piece.root, piece.score, piece.drafts))
 
