@@ -15,8 +15,7 @@ METRONOME_MARKS: tuple[int, ...] = (
 )
 """The 39 marks of the traditional metronome, in beats per minute.
 
-Source: traditional Maelzel series, as listed by musicians on public lists;
-steps of 2, 3, 4, 6 and 8 (standards table "Metronome series").
+Source: common practice: the series on mechanical metronomes, in steps of 2, 3, 4, 6 and 8.
 """
 
 

@@ -17,8 +17,8 @@ HARD_BELOW = 0.70
 EASY_ABOVE = 0.95
 """Expected shares between which a part is just readable.
 
-Source: above 95 % is the "independent" level of Betts-type charts; 70 % is a house choice, about six
-tenths of a level above the section.
+Source: 95 % as ``EASY_SHARE`` in ``levels/curve.py``; 70 % is a house choice, about six tenths of a level
+above the section.
 """
 
 LEAST_COVERED = 0.5

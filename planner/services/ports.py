@@ -334,7 +334,7 @@ class CorrectionRepository(Protocol):
         ...
 
     def words(self, piece_id: int) -> Mapping[str, str | None]:
-        """Title, composer, arranger and rights as the director wrote them; None where they are as printed."""
+        """The printed fields of the catalogue as the director wrote them; None where they are as printed."""
         ...
 
     def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:

@@ -4,9 +4,9 @@ import textwrap
 
 from planner.core.profile import TOPICS, PartProfile, PieceProfile, Statement
 from planner.errors import NotFoundError
-from planner.wording.difficulty import measured_words
 from planner.wording.issues import issue_sentence
-from planner.wording.sentences import statements_of
+from planner.wording.study.difficulty import measured_words
+from planner.wording.study.sentences import statements_of
 from planner.wording.words import count_of, key, pitch, signature
 
 WIDTH = 88

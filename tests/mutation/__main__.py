@@ -98,21 +98,20 @@ def run(mutants: list[Mutant], results: dict, *, again: bool) -> None:
     lines = read(MAP)
     if not lines:
         raise SystemExit("No map of lines yet: run `python -m tests.mutation map` first.")
-    todo = [
-        m
-        for m in mutants
-        if key(m) not in results or (again and results[key(m)]["end"] in ("lived", "unrun"))
-    ]
+    names = {mutant: key(mutant) for mutant in mutants}  # now: a module may change while this runs
+    ends = {mutant: results.get(name, {}).get("end", "") for mutant, name in names.items()}
+    todo = [m for m in mutants if not ends[m] or (again and ends[m] in ("lived", "unrun"))]
     warm_up()
-    chosen = {key(m): tests_for(m, lines) for m in todo}
-    sound = sound_tests(sorted({t for tests in chosen.values() for t in tests}))
+    chosen = {mutant: tests_for(mutant, lines) for mutant in todo}
+    sound = sound_tests(sorted({test for tests in chosen.values() for test in tests}))
     for at, mutant in enumerate(todo, start=1):
-        tests = [test for test in chosen[key(mutant)] if test in sound]
+        tests = [test for test in chosen[mutant] if test in sound]
         work = sum(lines[test]["seconds"] for test in tests)
         found = run_mutant(mutant, tests, work) if tests else Outcome("unrun", "", 0.0)
-        results[key(mutant)] = {"end": found.end, "by": found.by, "seconds": found.seconds}
+        row = {"end": found.end, "by": found.by, "seconds": found.seconds}
+        results[names[mutant]] = row
         with RESULTS.open("a", encoding="utf-8") as out:  # a line at a time: two runs may go side by side
-            out.write(json.dumps({"fault": key(mutant), **results[key(mutant)]}) + "\n")
+            out.write(json.dumps({"fault": names[mutant], **row}) + "\n")
         print(f"{at}/{len(todo)} {found.end} {found.seconds:.1f} s {mutant.name}", flush=True)
 
 

@@ -62,16 +62,23 @@ class _Fault(importlib.abc.MetaPathFinder, importlib.abc.Loader):
 
 
 class _Watch:
-    """Keeps which tests failed, and sees to it that the faulty module is the one that is loaded."""
+    """Runs the tests asked for, in that order, with the faulty module in place; keeps which failed."""
 
-    def __init__(self, fault: _Fault | None) -> None:
+    def __init__(self, tests: Sequence[str], fault: _Fault | None) -> None:
         self.failed: list[str] = []
+        self._order = {test: at for at, test in enumerate(tests)}
         self._fault = fault
 
     def pytest_sessionstart(self) -> None:
         """Called by pytest when its own hook is about to load the files named to it: ours comes first."""
         if self._fault is not None:
             sys.meta_path.insert(0, self._fault)
+
+    def pytest_collection_modifyitems(self, items: list) -> None:
+        """Called by pytest with all that is in the files; a test that is gone since is passed over."""
+        items[:] = sorted(
+            (item for item in items if item.nodeid in self._order), key=lambda item: self._order[item.nodeid]
+        )
 
     def pytest_runtest_logreport(self, report) -> None:
         """Called by pytest for each step of a test."""
@@ -123,7 +130,7 @@ def sound_tests(tests: Sequence[str]) -> set[str]:
 def _pytest(tests: Sequence[str], out: Path, fault: _Fault | None = None) -> int:
     import pytest
 
-    watch = _Watch(fault)
+    watch = _Watch(tests, fault)
     if fault is not None:  # for what the fixtures' files load before the session starts
         sys.meta_path.insert(0, fault)
     words = [
@@ -136,7 +143,8 @@ def _pytest(tests: Sequence[str], out: Path, fault: _Fault | None = None) -> int
         "-W",
         "ignore::pytest.PytestAssertRewriteWarning",
     ] + ["-x"] * (fault is not None)
-    status = int(pytest.main([*words, *tests], plugins=[watch]))
+    files = dict.fromkeys(file for test in tests if (ROOT / (file := test.split("::")[0])).exists())
+    status = int(pytest.main([*words, *files], plugins=[watch]))
     out.write_text("\n".join(dict.fromkeys(watch.failed)), encoding="utf-8")
     return status
 

@@ -13,7 +13,7 @@ from planner.core.profile import TOPICS, profile_from_json, profile_to_json
 from planner.core.score import Measure, Note, Part, Score, TimeSignature
 from planner.errors import PlannerError
 from planner.study.study import study, with_distinct_names
-from planner.wording.sentences import statements_of
+from planner.wording.study.sentences import statements_of
 from planner.wording.study_json import study_to_dict
 from planner.wording.study_text import study_to_text
 from tests.builders import make_part, make_score

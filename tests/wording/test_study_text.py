@@ -8,7 +8,7 @@ from planner.core.issue import Issue
 from planner.core.score import RoadmapMark
 from planner.errors import NotFoundError
 from planner.study.study import study
-from planner.wording.sentences import statements_of
+from planner.wording.study.sentences import statements_of
 from planner.wording.study_text import WIDTH, study_to_text
 from tests.builders import make_part, make_score
 

@@ -7,7 +7,7 @@ from planner.core.instruments import get_instrument
 from planner.core.profile import PartProfile, PieceProfile, Spot, Statement
 from planner.services.sheets.views import GuideTopic
 from planner.wording.guide import HEADINGS, Caution
-from planner.wording.sentences import statements_of
+from planner.wording.study.sentences import statements_of
 
 _MOST: tuple[tuple[Topic, int], ...] = (
     (Topic.METER, 3), (Topic.ROADMAP, 2), (Topic.FORM, 1), (Topic.KEY, 3), (Topic.ACCIDENTALS, 3),

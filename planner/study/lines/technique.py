@@ -30,7 +30,7 @@ from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Floats, Ints
 LEGATO_GAP = TICKS_PER_QUARTER // 2
 """Notes less than half a quarter apart belong to one motion. Source: house choice."""
 HARD_VALVE_COST = 6.0
-"""A valve change of the hardest fifth of the published table. Source: Huron 2001, see the table."""
+"""A valve change of the hardest quarter of the published table: 14 of its 56. House choice of the quarter."""
 
 
 def written_for(each: PartEvidence, line: AttackLine) -> Ints:

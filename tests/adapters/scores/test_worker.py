@@ -84,7 +84,7 @@ def test_looking_at_a_score_loads_and_writes_no_more_than_the_study_needs(tmp_pa
     pool = ScoreStudyPool(studies.what_is_loaded)
     ((place, looked),) = pool.profiles_of([path])
     ((_place, added),) = pool.study_files([path])
-    clean = "planner.adapters.scores.clean"
+    clean = "planner.adapters.scores.writing.clean"
     assert place == 0
     assert clean not in looked.split("\n")
     assert clean in added.profile.split("\n")

@@ -11,19 +11,19 @@ from planner.core.fact import FactKind
 from planner.core.profile import PatternKind
 from planner.study.study import study
 from tests.checks import some
-from tests.reference import reference_folder
+from tests.reference import reference_folder, sampled
 from tests.study.bare_score import read_bare
 from tests.study.fact_checks import is_comparable, verdicts
 from tests.study.fact_checks_form import CHECKS, every_pattern, is_true_pattern
 
 SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_library").glob("*.mxl"))
 REFERENCE = reference_folder()
-MOVEMENTS = sorted((REFERENCE / "ensembles").rglob("*.mxl")) if REFERENCE else []
+MOVEMENTS = sampled(sorted((REFERENCE / "ensembles").rglob("*.mxl")), 8) if REFERENCE else []
 EVERY = [
     *(pytest.param(path, id=path.stem) for path in SAMPLES[::6]),
     *(
         pytest.param(path, id=path.stem, marks=pytest.mark.slow)
-        for path in [path for at, path in enumerate(SAMPLES) if at % 6]
+        for path in sampled((path for at, path in enumerate(SAMPLES) if at % 6), 8)
     ),
     *(pytest.param(path, id=path.stem[:40], marks=pytest.mark.slow) for path in MOVEMENTS),
 ]

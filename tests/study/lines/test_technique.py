@@ -3,14 +3,15 @@
 import pytest
 
 from planner.core.pitch import Pitch
-from planner.study.lines.technique import valve_cost, valves_for
+from planner.study.lines.technique import HARD_VALVE_COST, valve_cost, valves_for
+from planner.study.lines.technique_tables import VALVE_COST
 
 
 def midi(*names):
     return [int(Pitch.parse(name).midi) for name in names]
 
 
-# Huron, talk at the Ohio State University 2001, slide 13: sums of its table over written scales up.
+# Huron, talk at the Ohio State University 2001, page 13: sums of its table over written scales up.
 @pytest.mark.parametrize(
     ("scale", "cost"),
     [
@@ -41,3 +42,8 @@ def test_fingerings_are_the_standard_ones():
 def test_notes_outside_the_chart_have_no_fingering():
     assert valves_for(30) == ""
     assert valves_for(110) == ""
+
+
+def test_a_hard_valve_change_is_in_the_hardest_quarter_of_the_published_table():
+    costs = [cost for row, line in enumerate(VALVE_COST) for at, cost in enumerate(line) if at != row]
+    assert sum(cost >= HARD_VALVE_COST for cost in costs) / len(costs) == 0.25

@@ -11,8 +11,8 @@ import re
 
 from lxml import etree
 
-from planner.adapters.scores.draft import fold
-from planner.adapters.scores.wording import is_tempo, roadmap_kind
+from planner.adapters.scores.reading.draft import fold
+from planner.adapters.scores.reading.printed_words import is_tempo, roadmap_kind
 
 _CARRIED = (
     "divisions", "key", "time", "staves", "part-symbol", "instruments", "clef", "staff-details", "transpose",

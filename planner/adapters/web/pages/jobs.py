@@ -7,7 +7,7 @@ from werkzeug.wrappers import Response as BaseResponse
 from planner.adapters.web.context import author, changing, ensemble_in_view, reading, term_in_view, tools
 from planner.services.jobs.manage import as_it_stands, list_jobs, resume_job, stop_job
 from planner.services.library.restudy import count_kept, start_restudy
-from planner.wording.jobs import (
+from planner.wording.director.jobs import (
     job_title,
     moved_sentence,
     progress_sentence,

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from lxml import etree
 
-from planner.adapters.scores.draft import Clock, decimal, fold, whole
+from planner.adapters.scores.reading.draft import Clock, decimal, fold, whole
 from planner.core.pitch import Pitch, Transposition
 from planner.core.score import Note
 

@@ -18,10 +18,10 @@ from typing import Any, Literal
 
 from lxml import etree
 
-from planner.adapters.scores.abc_voices import split_tunes
-from planner.adapters.scores.draft import decimal, fold, whole
-from planner.adapters.scores.heal import decode
-from planner.adapters.scores.precheck import RawScore
+from planner.adapters.scores.files.abc_voices import split_tunes
+from planner.adapters.scores.files.heal import decode
+from planner.adapters.scores.files.precheck import RawScore
+from planner.adapters.scores.reading.draft import decimal, fold, whole
 from planner.core.issue import Issue, valued
 from planner.core.score import Score
 from planner.errors import ScoreReadError

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from lxml import etree
 
-from planner.adapters.scores.draft import PartDraft, fold, whole
+from planner.adapters.scores.reading.draft import PartDraft, fold, whole
 from planner.core.pitch import Transposition
 from planner.core.score import Clef, KeySignature, TimeSignature
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from lxml import etree
 
-from planner.adapters.scores.draft import decimal, fold, whole
+from planner.adapters.scores.reading.draft import decimal, fold, whole
 from planner.core.score import Creator
 
 _ROLES_IN_CREDITS = ("composer", "arranger", "lyricist")

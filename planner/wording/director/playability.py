@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from planner.matching.part_check import Check, CheckKind, Fix
-from planner.wording.matching import instrument_name
+from planner.wording.director.matching import instrument_name
 from planner.wording.words import bar_list, bar_number, count_of, percent
 
 Numbers = Sequence[str]

@@ -15,7 +15,7 @@ from planner.adapters.web.context import (
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
-from planner.wording.changes import change_sentence, moment, who
+from planner.wording.director.changes import change_sentence, moment, who
 
 pages = Blueprint("changes", __name__, url_prefix="/changes")
 

@@ -4,11 +4,11 @@ from fractions import Fraction
 
 from lxml import etree
 
-from planner.adapters.scores.attributes import read_attributes, set_transposition, transposition_of
-from planner.adapters.scores.directions import DirectionReader, Place
-from planner.adapters.scores.draft import Clock, PartDraft, decimal, whole
-from planner.adapters.scores.marks import read_barline
-from planner.adapters.scores.notes import HeadReader, Placed, notes_of_measure
+from planner.adapters.scores.reading.attributes import read_attributes, set_transposition, transposition_of
+from planner.adapters.scores.reading.directions import DirectionReader, Place
+from planner.adapters.scores.reading.draft import Clock, PartDraft, decimal, whole
+from planner.adapters.scores.reading.marks import read_barline
+from planner.adapters.scores.reading.notes import HeadReader, Placed, notes_of_measure
 from planner.core.pitch import CONCERT, Transposition
 from planner.core.score import Dynamic
 

@@ -6,9 +6,9 @@ from typing import Any
 
 from planner.core.change import Author, Change, ChangeKind, Door
 from planner.core.instruments import get_instrument
+from planner.wording.director.catalogue import label_in_sentence, value_in_sentence
 
 _DOORS = {Door.PAGE: "this computer", Door.COMMAND: "the command line"}
-_NAMES = {"published_grade": "published grade", "tags": "tags"}
 
 
 def who(by: Author) -> str:
@@ -85,23 +85,20 @@ def _study_sentence(change: Change, count: int) -> str:
 
 def _name_of(change: Change, name: str) -> str:
     part, dimension = (change.subject.within.get(each, "") for each in ("part", "dimension"))
-    words = _NAMES.get(name, name)
+    words = label_in_sentence(name) if change.kind == ChangeKind.DETAILS else name
     if dimension:
         words = f"{words} in {dimension}"
     return f"{words} of {part}" if part else words
 
 
 def _value(kind: ChangeKind, name: str, value: Any) -> str:
+    if kind == ChangeKind.DETAILS:
+        return value_in_sentence(name, value)
     if value is None:
-        as_before = {"published_grade": "none", "level": "as the study finds it"}
-        return as_before.get(name, "as printed")
+        return "as the study finds it" if kind == ChangeKind.LEVEL else "as printed"
     if kind == ChangeKind.INSTRUMENT:
         try:
             return get_instrument(value).name
         except KeyError:
             return str(value)
-    if name in ("level", "published_grade"):
-        return f"{value:g}"
-    if name == "tags":
-        return ", ".join(value) or "none"
-    return f"“{value}”" if value else "empty"
+    return f"{value:g}"

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import TOPICS, PieceProfile, Statement
-from planner.wording import (
+from planner.wording.study import (
     accidentals,
     dynamics,
     expression,

@@ -9,9 +9,9 @@ from functools import lru_cache
 
 from lxml import etree
 
-from planner.adapters.scores.attributes import MAX_BEATS
-from planner.adapters.scores.draft import decimal, fold, whole
-from planner.adapters.scores.marks import MAX_TIMES, passes_in
+from planner.adapters.scores.reading.attributes import MAX_BEATS
+from planner.adapters.scores.reading.draft import decimal, fold, whole
+from planner.adapters.scores.reading.marks import MAX_TIMES, passes_in
 
 _CONTENT = frozenset(
     {"note", "backup", "forward", "attributes", "direction", "harmony", "figured-bass", "barline", "sound"}

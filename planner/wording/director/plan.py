@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from planner.core.ensemble import Section
 from planner.core.profile import Contribution
 from planner.core.term import Plan, Reason, ReasonKind, Slot
-from planner.wording.difficulty import measured_words
+from planner.wording.study.difficulty import measured_words
 from planner.wording.words import count_of, day, often, percent
 
 

@@ -7,7 +7,7 @@ from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.levels.adjustment import Adjustment
 from planner.levels.rows import Cell, HeldBy, LevelRow
-from planner.wording.matching import instrument_name
+from planner.wording.director.matching import instrument_name
 from planner.wording.words import capital, count_of, listed
 
 SAME_LEVEL = 0.05

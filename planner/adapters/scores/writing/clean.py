@@ -22,8 +22,8 @@ from fractions import Fraction
 
 from lxml import etree
 
-from planner.adapters.scores.clean_bar import clean_measure, drop
-from planner.adapters.scores.draft import Landmark, PartDraft, decimal, fold, whole
+from planner.adapters.scores.reading.draft import Landmark, PartDraft, decimal, fold, whole
+from planner.adapters.scores.writing.clean_bar import clean_measure, drop
 from planner.core.score import Part, Score
 
 CLEAN_VERSION = 1

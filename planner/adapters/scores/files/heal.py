@@ -10,7 +10,6 @@ from collections.abc import Iterator
 
 from lxml import etree
 
-from planner.adapters.scores.timewise import to_partwise
 from planner.core.issue import Issue, valued
 from planner.errors import ScoreReadError, UnsupportedScoreError
 
@@ -125,7 +124,7 @@ def _as_partwise(name: str, root: etree._Element, issues: list[Issue]) -> etree.
         issues.append(Issue("namespace-healed", "note", values=valued(file=name)))
     if root.tag == "score-timewise":
         issues.append(Issue("timewise-healed", "note", values=valued(file=name)))
-        return to_partwise(root)
+        return _to_partwise(root)
     if root.tag == "score-partwise":
         return root
     if root.tag == "opus":
@@ -164,3 +163,30 @@ def _drop(element: etree._Element) -> None:
     parent = element.getparent()
     if parent is not None:
         parent.remove(element)
+
+
+def _to_partwise(root: etree._Element) -> etree._Element:
+    """A ``score-partwise`` tree with the content of a ``score-timewise`` one.
+
+    The elements are moved, not copied: ``root`` is empty of music afterwards. A part
+    missing from a measure gets an empty measure there, so that places stay aligned.
+
+    Source: MusicXML 4.0 defines both orders as holding the same ``measure`` content
+    (W3C, score-timewise and score-partwise); only the nesting differs.
+    """
+    partwise = etree.Element("score-partwise", {str(k): str(v) for k, v in root.attrib.items()})
+    measures = root.findall("measure")
+    for child in list(root):
+        if child.tag != "measure":
+            partwise.append(child)
+    ids: dict[str, None] = {}
+    for measure in measures:
+        ids.update((part.get("id", ""), None) for part in measure.findall("part"))
+    for part_id in ids:
+        part = etree.SubElement(partwise, "part", id=part_id)
+        for measure in measures:
+            target = etree.SubElement(part, "measure", {str(k): str(v) for k, v in measure.attrib.items()})
+            for source in measure.findall("part"):
+                if source.get("id", "") == part_id:
+                    target.extend(list(source))
+    return partwise

@@ -13,9 +13,9 @@ from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.day.read_day import DayView, SlotView, read_day
 from planner.services.sheets.make_guides import find_guides, make_guides
 from planner.services.term.terms import parse_date
+from planner.wording.director.levels import section_moved
 from planner.wording.guide import FOR_THE_ROOM
-from planner.wording.levels import section_moved
-from planner.wording.sentences import statements_of
+from planner.wording.study.sentences import statements_of
 
 pages = Blueprint("day", __name__, url_prefix="/term/<int:term_id>/<on>")
 

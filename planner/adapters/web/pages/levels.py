@@ -18,7 +18,7 @@ from planner.errors import InputError
 from planner.services.levels.correct import CorrectionReport, correct_instrument, correct_level
 from planner.services.levels.part_checks import check_for_ensemble
 from planner.services.levels.view import view_levels
-from planner.wording.levels import adjustment_lines, correction_lines, correction_text, makes_text
+from planner.wording.director.levels import adjustment_lines, correction_lines, correction_text, makes_text
 
 pages = Blueprint("levels", __name__, url_prefix="/library/<int:piece_id>/levels")
 

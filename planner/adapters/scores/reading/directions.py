@@ -11,10 +11,10 @@ from typing import Literal, cast
 
 from lxml import etree
 
-from planner.adapters.scores.draft import Landmark, PartDraft, decimal, fold, whole
-from planner.adapters.scores.marks import direction_marks
-from planner.adapters.scores.notes import dynamics_in
-from planner.adapters.scores.wording import is_tempo, swell_kind
+from planner.adapters.scores.reading.draft import Landmark, PartDraft, decimal, fold, whole
+from planner.adapters.scores.reading.marks import direction_marks
+from planner.adapters.scores.reading.notes import dynamics_in
+from planner.adapters.scores.reading.printed_words import is_tempo, swell_kind
 from planner.core.score import Dynamic, Hairpin, OctaveLine, TempoMark, Words
 
 VALUE_QUARTERS: dict[str, Fraction] = {

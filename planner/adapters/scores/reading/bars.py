@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from lxml import etree
 
-from planner.adapters.scores.draft import Clock, PartDraft
+from planner.adapters.scores.reading.draft import Clock, PartDraft
 from planner.core.issue import Issue, valued
 from planner.core.score import Measure, TimeSignature
 

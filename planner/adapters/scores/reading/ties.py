@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from planner.adapters.scores.draft import PartDraft
+from planner.adapters.scores.reading.draft import PartDraft
 from planner.core.pitch import Pitch
 from planner.core.score import Measure
 

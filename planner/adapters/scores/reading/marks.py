@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 from lxml import etree
 
-from planner.adapters.scores.draft import PartDraft, RawMark, fold, whole
-from planner.adapters.scores.wording import roadmap_kind
+from planner.adapters.scores.reading.draft import PartDraft, RawMark, fold, whole
+from planner.adapters.scores.reading.printed_words import roadmap_kind
 from planner.core.score import MarkKind, RoadmapMark
 
 MAX_TIMES = 99

@@ -22,29 +22,31 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
-from planner.adapters.web.jobs import words
+from planner.adapters.web.pages.jobs import words
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.piece import PieceQuery
 from planner.core.profile import TOPICS, PieceProfile
 from planner.errors import InputError, NotFoundError, ScoreReadError
 from planner.services.jobs.manage import list_jobs
+from planner.services.levels.correct import correct_level
 from planner.services.library.catalogue import (
-    Correction,
     correct_piece,
     get_piece,
     list_choices,
     list_pieces,
     own_level,
+    read_values,
     remove_piece,
 )
 from planner.services.library.import_scores import import_paths, lies_nowhere
 from planner.services.library.restudy import study_standing
 from planner.services.people.roster import list_exposures, record_exposure
-from planner.wording.difficulty import measured_words
+from planner.wording.director.catalogue import catalogue_lines
+from planner.wording.director.jobs import standing_sentence
 from planner.wording.issues import issue_sentence
-from planner.wording.jobs import standing_sentence
-from planner.wording.sentences import statements_of
-from planner.wording.spots import spot_words
+from planner.wording.study.difficulty import measured_words
+from planner.wording.study.sentences import statements_of
+from planner.wording.study.spots import spot_words
 from planner.wording.words import long_day
 
 pages = Blueprint("library", __name__, url_prefix="/library")
@@ -115,6 +117,7 @@ def piece(piece_id: int) -> str:
         ensemble=ensemble,
         term=term_in_view(),
         piece=found,
+        catalogue=catalogue_lines(found),
         profile=profile,
         chosen=chosen,
         topics=_by_topic(profile, chosen),
@@ -214,21 +217,13 @@ def _save(uploads: Iterable[FileStorage], folder: Path) -> list[Path]:
 
 @pages.post("/<int:piece_id>/correct")
 def correct(piece_id: int) -> BaseResponse:
-    """Keep the director's corrections."""
-    level, grade = number_argument("level"), number_argument("published_grade")
-    tags = tuple(tag.strip() for tag in request.form.get("tags", "").split(",") if tag.strip())
-    correction = Correction(
-        title=request.form.get("title"),
-        composer=request.form.get("composer"),
-        level=level,
-        published_grade=grade,
-        tags=tags,
-        studied_level=level is None,
-        no_grade=grade is None,
-    )
+    """Save the director's corrections."""
+    level, values = number_argument("level"), read_values(request.form)
     with changing() as work:
-        correct_piece(work, piece_id, correction, author())
-    flash("Kept.")
+        correct_piece(work, piece_id, values, author())
+        if "level" in request.form and level != own_level(work, piece_id):
+            correct_level(work, piece_id, level, by=author())
+    flash("Saved.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
 
