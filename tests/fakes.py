@@ -702,6 +702,10 @@ class FakeStudies:
         finally:
             self.is_closed = True
 
+    def profiles_of(self, paths) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
+        for place, outcome in self.study_files(paths):
+            yield place, outcome.profile if isinstance(outcome, Studied) else outcome
+
 
 def at_a_door(open_work, service, *given, **named):
     """What a service answers, asked as a door asks it: one unit of work, committed at its end."""

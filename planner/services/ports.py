@@ -56,6 +56,10 @@ class ProfileSource(Protocol):
         """
         ...
 
+    def profiles_of(self, paths: Sequence[Path]) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
+        """Study files for somebody who only looks: as ``study_files``, but no clean file is written."""
+        ...
+
     def study_corrected(self, path: Path, instruments: Mapping[str, str]) -> PieceProfile:
         """Study one file with the instruments of some parts, by name, as the director says.
 
