@@ -165,7 +165,7 @@ def outlook_of(
         met: That someone in the room can know it; None when it is fresh, or when that does not matter.
     """
     casting = cast_parts(profile.parts, ensemble.sections)
-    shift = (piece.level or 0.0) - (profile.level if profile.level is not None else piece.level or 0.0)
+    shift = 0.0 if piece.level is None or profile.level is None else piece.level - profile.level
     parts = {part.name: part for part in profile.parts}
     sections = {section.id: section for section in ensemble.sections}
     fits = tuple(_fit(sections[cast.section_id], cast, parts[cast.part], shift) for cast in casting.readings)
