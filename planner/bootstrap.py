@@ -55,7 +55,7 @@ class Wiring:
     @cached_property
     def files(self) -> FileStore:
         """Score files by content hash."""
-        from planner.adapters.scores.clean import CLEAN_VERSION
+        from planner.adapters.scores.writing.clean import CLEAN_VERSION
         from planner.adapters.store.files import Cleaner, FolderStore, Home
 
         return FolderStore(Home(self.settings.home).scores, Cleaner(CLEAN_VERSION, self._make_clean))

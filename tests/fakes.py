@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
-from pathlib import Path, PurePath
+from pathlib import Path
 
+from planner.core.catalogue import CATALOGUE, PRINTED, CatalogueField, FieldKind, printed_of, searched_text
 from planner.core.change import Author, Door
 from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
@@ -60,6 +61,19 @@ def make_source(seed: str = "rondo") -> SourceFile:
     return SourceFile(hashlib.sha256(seed.encode()).hexdigest(), f"{seed}.mxl", len(seed), ".mxl")
 
 
+def another_value(field: CatalogueField):
+    """A value of a field of the catalogue that no piece of these tests has by itself."""
+    values = {
+        FieldKind.TEXT: f"Another {field.name}",
+        FieldKind.GRADE: 3.5,
+        FieldKind.TAGS: ("march", "short"),
+    }
+    return values[field.kind]
+
+
+ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE}
+
+
 @dataclass
 class State:
     """What a library holds."""
@@ -90,9 +104,6 @@ def found(kind: str, table: dict, key: int):
     if key not in table:
         raise NotFoundError(kind, key)
     return table[key]
-
-
-WORDS = ("title", "composer", "arranger", "rights")
 
 
 class FakePieces:
@@ -171,7 +182,7 @@ class FakePieces:
         return {
             i: replace(
                 self.state.profiles[i],
-                harmony=(), cadences=(), phrases=(), expression=(), statements=(), issues=(),
+                harmony=(), cadences=(), phrases=(), expression=(), facts=(), issues=(),
                 parts=tuple(
                     replace(part, spots=(), accidentals=(), dynamics=(), patterns=())
                     for part in self.state.profiles[i].parts
@@ -188,12 +199,7 @@ class FakePieces:
             if there and there.id != piece_id:
                 raise ConflictError(f"{source.name} is already in the library.")
             piece = replace(piece, source=source)
-        printed = {
-            "title": profile.title.strip() or PurePath(piece.source.name).stem,
-            "composer": profile.composer,
-            "arranger": profile.arranger,
-            "rights": profile.rights,
-        }
+        printed = printed_of(profile, piece.source.name)
         kept = self.state.corrected[piece_id]
         self.state.pieces[piece_id] = replace(
             piece,
@@ -235,12 +241,10 @@ class FakePieces:
 
     def update(self, piece: Piece) -> None:
         before = self.get(piece.id)
-        self.state.corrected[piece.id] |= {w for w in WORDS if getattr(before, w) != getattr(piece, w)}
+        self.state.corrected[piece.id] |= {w for w in PRINTED if getattr(before, w) != getattr(piece, w)}
         self.state.pieces[piece.id] = replace(
             before,
-            **{word: getattr(piece, word) for word in WORDS},
-            published_grade=piece.published_grade,
-            tags=piece.tags,
+            **{field.name: getattr(piece, field.name) for field in CATALOGUE},
         )
 
     def store_levels(self, levels) -> None:
@@ -266,7 +270,7 @@ class FakePieces:
 
 
 def _fits(piece: Piece, query) -> bool:
-    words = folded(f"{piece.title} {piece.composer} {piece.arranger}")
+    words = folded(searched_text(piece))
     level = piece.level
     return (
         all(word in words for word in folded(query.text).split())
@@ -487,12 +491,12 @@ class FakeCorrections:
     def words(self, piece_id: int):
         piece = found("piece", self.state.pieces, piece_id)
         own = self.state.corrected[piece_id]
-        return {word: getattr(piece, word) if word in own else None for word in WORDS}
+        return {word: getattr(piece, word) if word in own else None for word in PRINTED}
 
     def put_words(self, piece_id: int, words) -> None:
         piece, profile = found("piece", self.state.pieces, piece_id), self.state.profiles[piece_id]
         for word, value in words.items():
-            printed = getattr(profile, word) or (PurePath(piece.source.name).stem if word == "title" else "")
+            printed = printed_of(profile, piece.source.name)[word]
             piece = replace(piece, **{word: printed if value is None else value})
             (self.state.corrected[piece_id].discard if value is None else self.state.corrected[piece_id].add)(
                 word
@@ -695,7 +699,7 @@ class FakeStudies:
         self.studied: list[str] = []
         self.is_closed = False
 
-    def study_by_hand(self, path, instruments) -> PieceProfile:
+    def study_corrected(self, path, instruments) -> PieceProfile:
         self.studied.append(path.name)
         profile = make_profile(path.read_text(encoding="utf-8"))
         parts = (replace(p, instrument=instruments.get(p.name, p.instrument)) for p in profile.parts)

@@ -10,6 +10,7 @@ from planner.adapters.cli.context import EXIT_CODES
 from planner.adapters.cli.main import COMMANDS, load_command
 from planner.adapters.web.errors import STATUS
 from planner.config import SETTINGS
+from planner.services.library.score_files import SCORE_SUFFIXES
 from tests.checks import some
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -62,6 +63,18 @@ def test_every_setting_is_in_the_readme_with_its_default():
 def test_every_exit_code_is_in_the_readme():
     for code in some(set(EXIT_CODES.values()) - {1}):
         assert f"| {code} |" in README
+
+
+def test_every_ending_that_counts_in_a_folder_is_in_the_readme():
+    listed = re.findall(r"`(\.[a-z]+)`", README.split("## Settings")[0])
+    assert sorted(set(listed) - {".toml"}) == sorted(SCORE_SUFFIXES)
+
+
+def test_the_readme_states_the_job_in_one_paragraph_before_anything_else():
+    title, job, heading = README.split("\n\n")[:3]
+    assert title.startswith("# ")
+    assert len(job.split()) > 60
+    assert heading == "## Two commands"
 
 
 def test_the_two_commands_end_as_promised():

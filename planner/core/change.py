@@ -36,7 +36,7 @@ class ChangeKind(StrEnum):
     """What was changed."""
 
     DETAILS = "piece-details"
-    """Title, composer, arranger, rights, published grade and tags of a piece."""
+    """Fields of the catalogue of a piece."""
     LEVEL = "level"
     """A level as the director sees it: of a piece, a part or a dimension."""
     INSTRUMENT = "instrument"

@@ -29,7 +29,8 @@ class Piece:
 
     Attributes:
         id: Identity in the library; 0 before it is stored.
-        title, composer, arranger, rights: As printed, corrected by the director where needed.
+        title, composer, arranger, rights: As printed, corrected by the director where needed; these and
+            ``published_grade`` and ``tags`` are the fields of ``core.catalogue``.
         level: What study, corrections and published grade come to, as lists are sorted by; None unknown.
         studied_level: The study's level.
         published_grade: Publisher's grade if entered; on the same ½ to 6 scale.

@@ -4,16 +4,16 @@ from dataclasses import asdict
 from typing import Any
 
 from planner.core.profile import Contribution, PartProfile, PieceProfile, Spot, profile_to_dict
-from planner.wording.accidentals import spelling_trap
-from planner.wording.difficulty import measured_words
-from planner.wording.expression import meaning
-from planner.wording.fit import excerpt_reason
 from planner.wording.issues import issue_sentence
-from planner.wording.patterns import pattern_sentence
-from planner.wording.roadmap import spoken_roadmap
-from planner.wording.sentences import statements_of
-from planner.wording.spots import spot_words
-from planner.wording.time import tempo_source
+from planner.wording.study.accidentals import spelling_trap
+from planner.wording.study.difficulty import measured_words
+from planner.wording.study.expression import meaning
+from planner.wording.study.fit import excerpt_reason
+from planner.wording.study.patterns import pattern_sentence
+from planner.wording.study.roadmap import spoken_roadmap
+from planner.wording.study.sentences import statements_of
+from planner.wording.study.spots import spot_words
+from planner.wording.study.time import tempo_source
 from planner.wording.words import signature
 
 

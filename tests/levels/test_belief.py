@@ -6,11 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.levels.belief import DEFAULT_ERROR, Reading, Scale, estimate, update_level
+from planner.levels.belief import DEFAULT_ERROR, Reading, Scale, estimate
 from planner.levels.curve import (
     EASY_SHARE,
     TARGET_SHARE,
     expected_share,
+    logistic,
 )
 
 CHESS = Scale(math.log(10) / 400, 0.5)
@@ -76,10 +77,24 @@ def test_three_quarters_right_is_one_point_one_logits_above():
 
 
 def test_a_part_of_the_sections_level_is_read_at_the_share_where_training_is_best():
-    # Source: Wilson et al. (2019): 84.13 %, which is the normal distribution at 1.
+    # Source: Wilson et al. (2019), Gaussian noise: 84.13 %, which is the normal distribution at 1.
     assert pytest.approx(0.5 * (1 + math.erf(1 / math.sqrt(2))), abs=5e-5) == TARGET_SHARE
     assert expected_share(3.2, 3.2) == pytest.approx(TARGET_SHARE)
     assert expected_share(3.0, 2.0) == pytest.approx(EASY_SHARE)
+
+
+@pytest.mark.parametrize(
+    ("density", "share_at", "best"),
+    [
+        (lambda x: math.exp(-x * x / 2), lambda x: 0.5 * (1 + math.erf(x / math.sqrt(2))), 0.8413),
+        (lambda x: 1 / math.cosh(x / 2) ** 2, logistic, 0.824),
+    ],
+    ids=["gaussian", "logistic"],
+)
+def test_where_training_is_fastest_depends_on_the_noise(density, share_at, best):
+    """Wilson et al. (2019): fastest where x times the density of the noise at x is largest."""
+    fastest = max((step / 1000 for step in range(1, 4000)), key=lambda x: x * density(x))
+    assert share_at(fastest) == pytest.approx(best, abs=5e-4)
 
 
 @given(st.floats(0.5, 6), st.floats(0.5, 6), st.floats(0.01, 3))
@@ -89,22 +104,21 @@ def test_a_harder_part_is_read_with_fewer_bars_right(section, part, more):
 
 @given(st.floats(1, 5), st.floats(0.1, 1.0), st.floats(0.5, 6), st.floats(0, 1))
 def test_a_result_makes_the_level_surer_and_moves_it_towards_what_it_says(level, error, part, share):
-    after, surer = update_level(level, error, part, share)
+    after, surer = estimate((level, error), [Reading(part, share)])
     assert surer < error
     expected = expected_share(level, part)
     assert (after - level) * (share - expected) >= -1e-9
-    assert 0.5 <= after <= 6.0
 
 
 def test_nothing_known_about_a_section_is_a_wide_error():
-    _, after_one = update_level(2.0, None, 2.0, TARGET_SHARE)
+    _, after_one = estimate((2.0, DEFAULT_ERROR), [Reading(2.0, TARGET_SHARE)])
     assert DEFAULT_ERROR == 0.75
     assert 0.4 < after_one < DEFAULT_ERROR
 
 
 def test_an_uncertain_part_moves_the_level_less():
-    sure = update_level(2.0, 0.5, 2.0, 0.98)[0]
-    unsure = update_level(2.0, 0.5, 2.0, 0.98, part_error=1.0)[0]
+    sure = estimate((2.0, 0.5), [Reading(2.0, 0.98)])[0]
+    unsure = estimate((2.0, 0.5), [Reading(2.0, 0.98, part_error=1.0)])[0]
     assert 2.0 < unsure < sure
 
 

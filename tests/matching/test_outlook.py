@@ -1,12 +1,8 @@
 """Music for other forces is not proposed to an ensemble."""
 
-from datetime import date
 from math import inf
 
-import pytest
-
-from planner.core.ensemble import Ensemble, Section
-from planner.core.piece import Piece
+from planner.core.ensemble import Section
 from planner.core.profile import PartProfile
 from planner.matching.casting import Casting, CastPart, How, Uncovered, cast_parts
 from planner.matching.outlook import (
@@ -15,9 +11,7 @@ from planner.matching.outlook import (
     PieceOutlook,
     Verdict,
     beyond_comfort,
-    outlook_of,
 )
-from tests.fakes import make_profile, make_source
 
 
 def outlook(parts, sections):
@@ -107,19 +101,3 @@ def test_the_cost_of_a_piece_by_hand():
     assert cost_of(fit(1, 1, 0.0, beyond=BeyondComfort(up_to="C6")), fit(2, 9, 0.0)) == 0.1 * 1 / 2
     assert cost_of(fit(1, 1, 1.0), fit(2, 5, None)) == 1.0, "a part of no known level says nothing"
     assert cost_of(fit(1, 1, None)) == inf
-
-
-@pytest.mark.parametrize(
-    ("in_force", "studied", "of_the_parts"),
-    [(2.5, 2.5, 2.0), (3.1, 2.5, 2.6), (3.1, None, 2.0), (None, 2.5, 2.0)],
-)
-def test_a_piece_whose_level_is_moved_takes_its_parts_along(in_force, studied, of_the_parts):
-    """The parts' levels are 2; what is not known moves nothing."""
-    suite = Piece(
-        1, "Suite", "", "", "", in_force, studied, None, "", (), 2, 60.0,
-        make_source("suite"), date(2026, 9, 1),
-    )  # fmt: skip
-    profile = make_profile(parts=(part("Violin 1", "violin"), part("Viola", "viola")), level=studied)
-    ensemble = Ensemble(1, "Strings", sections=(section(1, "violin"), section(2, "viola")))
-    found = outlook_of(suite, profile, ensemble)
-    assert [each.level for each in found.fits] == pytest.approx([of_the_parts] * 2)

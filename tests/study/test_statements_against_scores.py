@@ -8,7 +8,7 @@ import pytest
 
 from planner.adapters.scores.reader import read_score
 from planner.study.study import study
-from planner.wording.sentences import statements_of
+from planner.wording.study.sentences import statements_of
 from tests.checks import some
 from tests.reference import reference_data, sampled
 from tests.study import fact_checks, fact_checks_form, fact_checks_page

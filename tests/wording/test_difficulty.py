@@ -6,7 +6,7 @@ from planner.core.difficulty import Dimension, Measured, Quantity
 from planner.core.fact import named
 from planner.core.limit import Limit, LimitResult
 from planner.core.profile import Contribution
-from planner.wording.difficulty import FIGURES, LIMITS, MEASURED, limit_sentence, measured_words
+from planner.wording.study.difficulty import FIGURES, LIMITS, MEASURED, limit_sentence, measured_words
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
 

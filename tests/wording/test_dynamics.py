@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import DynamicUse
-from planner.wording.sentences import sentence_of
+from planner.wording.study.sentences import sentence_of
 from tests.fakes import make_profile
 
 

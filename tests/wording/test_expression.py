@@ -7,8 +7,8 @@ import pytest
 from planner.core.fact import Fact, FactKind, named
 from planner.core.glossary.terms import TermKind
 from planner.core.profile import Articulation, Expression, TermUse
-from planner.wording.expression import meaning
-from planner.wording.sentences import sentence_of, statements_of
+from planner.wording.study.expression import meaning
+from planner.wording.study.sentences import sentence_of, statements_of
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
 

@@ -4,8 +4,8 @@ import pytest
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import Excerpt
-from planner.wording.fit import excerpt_reason
-from planner.wording.sentences import sentence_of
+from planner.wording.study.fit import excerpt_reason
+from planner.wording.study.sentences import sentence_of
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
 

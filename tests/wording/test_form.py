@@ -4,7 +4,7 @@ import pytest
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import CODA, FormSection, Phrase
-from planner.wording.sentences import sentence_of, statements_of
+from planner.wording.study.sentences import sentence_of, statements_of
 from tests.fakes import make_profile
 
 TWENTY = tuple(str(number) for number in range(1, 21))

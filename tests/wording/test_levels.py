@@ -10,7 +10,7 @@ from planner.core.profile import Contribution
 from planner.levels.adjustment import Adjustment, fit_adjustment
 from planner.levels.refit import WeightChange, refit
 from planner.levels.rows import Cell, HeldBy, LevelRow
-from planner.wording import levels
+from planner.wording.director import levels
 
 RANGE = Cell("range", 2.5, 2.5, 0.4, Contribution("range", 2.5, 0.2))
 EMPTY = (None,) * len(DIMENSIONS)

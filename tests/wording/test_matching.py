@@ -4,7 +4,7 @@ from planner.core.ensemble import Section
 from planner.matching.casting import Casting, CastPart, How, Remedy, Uncovered
 from planner.matching.coverage import Cover, Missing
 from planner.matching.outlook import BeyondComfort, PartFit, PieceOutlook, Verdict
-from planner.wording import matching
+from planner.wording.director import matching
 
 TRUMPET = Section(1, "Trumpet", "trumpet-bflat", size=3, level=2.0)
 FLUTE = Section(2, "Flute", "flute", size=4, level=2.0)

@@ -6,8 +6,8 @@ import pytest
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import Pattern, PatternKind
-from planner.wording.patterns import pattern_sentence
-from planner.wording.sentences import sentence_of
+from planner.wording.study.patterns import pattern_sentence
+from planner.wording.study.sentences import sentence_of
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
 

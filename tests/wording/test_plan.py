@@ -7,7 +7,7 @@ from planner.core.ensemble import Section
 from planner.core.fact import named
 from planner.core.profile import Contribution
 from planner.core.term import Plan, Reason, ReasonKind, Slot
-from planner.wording.plan import proof_text, slot_reasons
+from planner.wording.director.plan import proof_text, slot_reasons
 
 SECTIONS = (Section(7, "Horn", "horn-f"),)
 

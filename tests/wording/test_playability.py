@@ -4,7 +4,7 @@ import pytest
 
 from planner.core.fact import named
 from planner.matching.part_check import Check, CheckKind, Fix, Severity
-from planner.wording.playability import check_note, fix_note
+from planner.wording.director.playability import check_note, fix_note
 
 NUMBERS = ("1", "2", "2a", "3", "4", "5", "6", "7")
 

@@ -5,8 +5,8 @@ import pytest
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import Roadmap, RoadmapTurn
 from planner.core.score import RoadmapMark
-from planner.wording.roadmap import mark_on_page, place, place_after, spoken_roadmap
-from planner.wording.sentences import sentence_of
+from planner.wording.study.roadmap import mark_on_page, place, place_after, spoken_roadmap
+from planner.wording.study.sentences import sentence_of
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
 

@@ -1,7 +1,7 @@
 """Every kind of fact has its words."""
 
 from planner.core.fact import FactKind
-from planner.wording.sentences import SENTENCES
+from planner.wording.study.sentences import SENTENCES
 
 
 def test_every_kind_of_fact_has_one_sentence():

@@ -5,8 +5,8 @@ import pytest
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import PartProfile, Spot
-from planner.wording.sentences import sentence_of
-from planner.wording.spots import CHALLENGES, spot_words
+from planner.wording.study.sentences import sentence_of
+from planner.wording.study.spots import CHALLENGES, spot_words
 from tests.fakes import make_profile
 
 NUMBERS = ("1", "2", "3", "4")

@@ -8,7 +8,7 @@ from planner.core.issue import Issue
 from planner.core.score import RoadmapMark
 from planner.errors import NotFoundError
 from planner.study.study import study
-from planner.wording.sentences import statements_of
+from planner.wording.study.sentences import statements_of
 from planner.wording.study_text import WIDTH, study_to_text
 from tests.builders import make_part, make_score
 
@@ -38,7 +38,7 @@ def test_every_statement_of_the_profile_is_printed_and_none_is_made_up(profile):
     words = " ".join(study_to_text(profile).split())
     for statement in statements_of(profile):
         assert " ".join(statement.sentence.split()) in words
-    bare = replace(profile, statements=(), facts=())
+    bare = replace(profile, facts=())
     assert "Roadmap" not in study_to_text(bare)
 
 

@@ -4,9 +4,9 @@ import pytest
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import MeterSpan, Tempo, TempoTurn
-from planner.wording.sentences import sentence_of, statements_of
+from planner.wording.study.sentences import sentence_of, statements_of
+from planner.wording.study.time import lasting
 from planner.wording.study_json import study_to_dict
-from planner.wording.time import lasting
 from tests.fakes import make_profile
 
 FOUR, THREE, TWO = (1, 1, 1, 1), (1, 1, 1), (1, 1)

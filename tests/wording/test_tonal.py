@@ -4,7 +4,7 @@ import pytest
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import KeyRelation, PartProfile, SignatureSpan
-from planner.wording.sentences import sentence_of, statements_of
+from planner.wording.study.sentences import sentence_of, statements_of
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
 

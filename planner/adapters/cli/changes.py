@@ -7,7 +7,7 @@ from planner.services.changes.journal import LISTED, list_journal
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
 from planner.services.toolbox import changing
-from planner.wording.changes import change_sentence, moment, who
+from planner.wording.director.changes import change_sentence, moment, who
 
 
 @click.group(invoke_without_command=True)

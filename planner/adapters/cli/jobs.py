@@ -22,8 +22,8 @@ from planner.services.jobs.run import run_job
 from planner.services.library.restudy import start_restudy
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
-from planner.wording.changes import by_whom, moment
-from planner.wording.jobs import (
+from planner.wording.director.changes import by_whom, moment
+from planner.wording.director.jobs import (
     job_title,
     moved_sentence,
     progress_sentence,

@@ -24,9 +24,7 @@ from planner.services.levels.part_checks import PartChecks, check_for_ensemble
 from planner.services.levels.view import LevelsView, view_levels
 from planner.services.ports import UnitOfWork
 from planner.services.toolbox import changing
-from planner.wording.difficulty import measured_words
-from planner.wording.issues import issue_sentence
-from planner.wording.levels import (
+from planner.wording.director.levels import (
     adjustment_lines,
     chart_note,
     correction_lines,
@@ -37,8 +35,10 @@ from planner.wording.levels import (
     makes_text,
     table_lines,
 )
-from planner.wording.matching import cover_notes, fit_note, uncovered_notes
-from planner.wording.playability import check_note, fix_note
+from planner.wording.director.matching import cover_notes, fit_note, uncovered_notes
+from planner.wording.director.playability import check_note, fix_note
+from planner.wording.issues import issue_sentence
+from planner.wording.study.difficulty import measured_words
 
 
 @click.group()

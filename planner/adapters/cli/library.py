@@ -1,5 +1,6 @@
-"""Commands about scores: add them to the library, or study one without storing it."""
+"""Commands about scores: add them, correct what the catalogue says of one, study one without storing it."""
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
@@ -12,13 +13,18 @@ from planner.adapters.cli.context import (
     home_option,
     notes,
     out,
+    pick_piece,
     print_json,
     progress_bar,
 )
+from planner.core.catalogue import CATALOGUE, catalogue_of
 from planner.core.profile import PieceProfile
 from planner.errors import PlannerError
+from planner.services.library.catalogue import correct_piece, read_values
 from planner.services.library.import_scores import ImportReport, import_paths
 from planner.services.library.split_pieces import import_split, list_holding_several
+from planner.services.toolbox import changing
+from planner.wording.director.catalogue import WORDS, catalogue_lines
 from planner.wording.study_json import study_to_dict
 from planner.wording.study_text import study_to_text
 
@@ -113,4 +119,39 @@ def inspect(session: Session, files: tuple[Path, ...], part: str | None, form: s
     return exit_code_of(refused[0]) if refused else 0
 
 
-COMMANDS = (add, inspect)
+def catalogue_options(command: Callable[..., int]) -> Callable[..., int]:
+    """An option for each field of the catalogue; what was not given is None."""
+    for field in reversed(CATALOGUE):
+        option = "--" + field.name.replace("_", "-")
+        command = click.option(option, field.name, help=WORDS[field.name].help)(command)
+    return command
+
+
+@click.command()
+@click.argument("piece")
+@catalogue_options
+@format_option
+@home_option
+@click.pass_obj
+def correct(session: Session, /, piece: str, form: str, **typed: str | None) -> int:
+    """Correct what the catalogue says of a piece: its title, its composer, its tags and so on.
+
+    PIECE is a title or a number. An empty text empties a field. Without an option nothing is changed;
+    the catalogue of the piece is printed either way. To take a correction back: planner changes.
+    """
+    given = {name: text for name, text in typed.items() if text is not None}
+    with changing(session.tools.work) as work:
+        found = pick_piece(work, piece)
+        if given:
+            found = correct_piece(work, found.id, read_values(given), session.author())
+    if form == "json":
+        print_json({"format": "piece-catalogue", "version": 1, "id": found.id, **catalogue_of(found)})
+        return 0
+    width = max(len(field.label) for field in WORDS.values())
+    for line in catalogue_lines(found):
+        if line.text:
+            out.print(f"{line.label:<{width}}  {line.text}", markup=False)
+    return 0
+
+
+COMMANDS = (add, correct, inspect)

@@ -17,6 +17,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "add": ("library", "Read and study score files or whole folders into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
+    "correct": (
+        "library",
+        "Correct what the catalogue says of a piece: its title, its composer, its tags and so on.",
+    ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
     "gradebook": (
         "sheets",

@@ -32,9 +32,9 @@ from planner.services.term.plan_term import PlanView, ban, pin, plan_term, withd
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, parse_date, parse_days_off
 from planner.services.toolbox import changing
-from planner.wording.levels import section_moved
-from planner.wording.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
-from planner.wording.plan import slot_reasons
+from planner.wording.director.levels import section_moved
+from planner.wording.director.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
+from planner.wording.director.plan import slot_reasons
 from planner.wording.words import WEEKDAYS
 
 _SHORT_WEEKDAYS = {name[:3].lower(): at for at, name in enumerate(WEEKDAYS)}

@@ -5,8 +5,9 @@ from collections.abc import Mapping, Sequence
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.pieces import WORDS, restore_printed
+from planner.adapters.db.pieces import restore_printed
 from planner.adapters.db.tables import InstrumentCorrectionRow, LevelCorrectionRow, PieceRow
+from planner.core.catalogue import PRINTED
 from planner.core.corrections import LevelCorrection
 from planner.errors import NotFoundError
 
@@ -51,9 +52,9 @@ class SqlCorrections:
             self._session.flush()
 
     def words(self, piece_id: int) -> Mapping[str, str | None]:
-        """Title, composer, arranger and rights as the director wrote them; None where they are as printed."""
+        """The printed fields of the catalogue as the director wrote them; None where they are as printed."""
         row = self._piece(piece_id)
-        return {word: getattr(row, word) if word in row.corrected else None for word in WORDS}
+        return {word: getattr(row, word) if word in row.corrected else None for word in PRINTED}
 
     def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:
         """Store some of them; None goes back to what is printed.

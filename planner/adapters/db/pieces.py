@@ -2,7 +2,6 @@
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
-from pathlib import PurePath
 from typing import Any, TypeVar
 
 from sqlalchemy import (
@@ -31,6 +30,7 @@ from planner.adapters.db.tables import (
     SlotRow,
     SourceFileRow,
 )
+from planner.core.catalogue import COLUMNS, PRINTED, printed_of, searched_text
 from planner.core.freshness import find_met_pieces
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PROFILE_VERSION, PieceProfile
@@ -47,9 +47,6 @@ Source: SQLITE_MAX_VARIABLE_NUMBER is 32766 since SQLite 3.32; PostgreSQL number
 T = TypeVar("T", int, str)
 
 _MAKE_AGAIN = "It is made again in the background; look again soon, or add its score file again."
-
-WORDS = ("title", "composer", "arranger", "rights")
-"""Columns that hold what is printed on the score until the director corrects them."""
 
 
 class SqlPieces:
@@ -257,13 +254,12 @@ class SqlPieces:
         )
 
     def update(self, piece: Piece) -> None:
-        """Store the words of the catalogue, the published grade and the tags as the director has them."""
+        """Store the catalogue of a piece as the director has it."""
         row = self._row(piece.id)
-        corrected = {word for word in WORDS if getattr(row, word) != getattr(piece, word)}
-        corrected |= set(row.corrected)
-        for word in WORDS:
-            setattr(row, word, getattr(piece, word))
-        row.published_grade, row.corrected = piece.published_grade, sorted(corrected)
+        corrected = {word for word in PRINTED if getattr(row, word) != getattr(piece, word)}
+        row.corrected = sorted({*row.corrected, *corrected})
+        for name in COLUMNS:
+            setattr(row, name, getattr(piece, name))
         if piece.tags != tuple(tag.tag for tag in row.tags):
             row.tags = []
             self._session.flush()
@@ -386,15 +382,9 @@ def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
 
 def _copy_words(row: PieceRow, profile: PieceProfile) -> None:
     """What is printed on the score, except where the director wrote something else."""
-    printed = {
-        "title": profile.title.strip() or PurePath(row.source.name).stem,
-        "composer": profile.composer,
-        "arranger": profile.arranger,
-        "rights": profile.rights,
-    }
-    for word in WORDS:
-        if word not in row.corrected:
-            setattr(row, word, printed[word])
+    for name, value in printed_of(profile, row.source.name).items():
+        if name not in row.corrected:
+            setattr(row, name, value)
 
 
 def restore_printed(session: Session, row: PieceRow) -> None:
@@ -408,7 +398,7 @@ def restore_printed(session: Session, row: PieceRow) -> None:
 
 def _index_words(row: PieceRow) -> None:
     row.sort_title = folded(row.title)
-    row.search_text = folded(f"{row.title} {row.composer} {row.arranger}")
+    row.search_text = folded(searched_text(row))
 
 
 def _unpacked(packed: bytes, study_version: int) -> PieceProfile | None:
@@ -434,14 +424,10 @@ def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
 def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piece:
     source = row.source
     return Piece(
+        **{name: getattr(row, name) for name in COLUMNS},
         id=row.id,
-        title=row.title,
-        composer=row.composer,
-        arranger=row.arranger,
-        rights=row.rights,
         level=row.level,
         studied_level=row.studied_level,
-        published_grade=row.published_grade,
         home_key=row.home_key,
         meters=tuple(meters),
         part_count=row.part_count,

@@ -16,17 +16,17 @@ from pathlib import Path
 
 from lxml import etree
 
-from planner.adapters.scores.bars import measures_of
-from planner.adapters.scores.clean import clean_tree, packed
-from planner.adapters.scores.draft import PartDraft, clock_of
-from planner.adapters.scores.formats import check_kept, convert, kind_of, sources_in
-from planner.adapters.scores.header import ListedPart, read_heading, read_part_list
-from planner.adapters.scores.heal import parse_musicxml
-from planner.adapters.scores.marks import merge_marks
-from planner.adapters.scores.movements import cut_movement, movement_starts
-from planner.adapters.scores.precheck import RawScore, load_raw
-from planner.adapters.scores.ties import mend_ties
-from planner.adapters.scores.walk import PartWalk
+from planner.adapters.scores.files.formats import check_kept, convert, kind_of, sources_in
+from planner.adapters.scores.files.heal import parse_musicxml
+from planner.adapters.scores.files.precheck import RawScore, load_raw
+from planner.adapters.scores.reading.bars import measures_of
+from planner.adapters.scores.reading.draft import PartDraft, clock_of
+from planner.adapters.scores.reading.header import ListedPart, read_heading, read_part_list
+from planner.adapters.scores.reading.marks import merge_marks
+from planner.adapters.scores.reading.ties import mend_ties
+from planner.adapters.scores.reading.walk import PartWalk
+from planner.adapters.scores.writing.clean import clean_tree, packed
+from planner.adapters.scores.writing.movements import cut_movement, movement_starts
 from planner.core.instruments.recognise import recognise
 from planner.core.issue import Issue, valued
 from planner.core.score import Part, Score, TempoMark

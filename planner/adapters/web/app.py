@@ -7,12 +7,11 @@ from flask import Flask
 from flask_wtf import CSRFProtect
 
 from planner import __version__
-from planner.adapters.web import (
+from planner.adapters.web import context, errors, filters
+from planner.adapters.web.context import navigation
+from planner.adapters.web.pages import (
     changes,
-    context,
     day,
-    errors,
-    filters,
     gradebook,
     jobs,
     levels,
@@ -22,7 +21,6 @@ from planner.adapters.web import (
     term,
     today,
 )
-from planner.adapters.web.context import navigation
 from planner.config import packaged
 from planner.services.toolbox import Toolbox
 

@@ -4,9 +4,11 @@ from flask import Flask
 
 from planner.core.instruments import get_instrument
 from planner.study.difficulty.grade_charts import Bounds
-from planner.wording import difficulty, guide, issues, levels, matching, plan, playability, words
-from planner.wording.changes import by_whom, moment, who
-from planner.wording.roadmap import spoken_roadmap
+from planner.wording import guide, issues, words
+from planner.wording.director import levels, matching, plan, playability
+from planner.wording.director.changes import by_whom, moment, who
+from planner.wording.study import difficulty
+from planner.wording.study.roadmap import spoken_roadmap
 
 
 def register(app: Flask) -> None:

@@ -1,4 +1,4 @@
-"""Serving the pages with a real server, on this machine alone unless told otherwise."""
+"""Serving the pages with a real server, to this machine alone."""
 
 import ipaddress
 

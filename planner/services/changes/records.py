@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from planner.core.catalogue import PRINTED, catalogue_of
 from planner.core.change import ChangeKind, Subject, Values
 from planner.core.corrections import LevelCorrection
 from planner.core.piece import Piece
@@ -47,22 +48,20 @@ def piece_subject(piece: Piece, **within: str) -> Subject:
 
 
 def _read_details(work: UnitOfWork, subject: Subject) -> Values:
-    piece = work.pieces.get(subject.id)
-    return {
-        **work.corrections.words(subject.id),
-        "published_grade": piece.published_grade,
-        "tags": list(piece.tags),
-    }
+    values = catalogue_of(work.pieces.get(subject.id)) | dict(work.corrections.words(subject.id))
+    return {name: list(value) if isinstance(value, tuple) else value for name, value in values.items()}
 
 
 def _write_details(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
-    words = {name: word for name, word in values.items() if name not in ("published_grade", "tags")}
+    words = {name: value for name, value in values.items() if name in PRINTED}
     if words:
         work.corrections.put_words(subject.id, words)
-    piece = work.pieces.get(subject.id)
-    grade = values.get("published_grade", piece.published_grade)
-    tags = values.get("tags", piece.tags) or ()
-    work.pieces.update(replace(piece, published_grade=grade, tags=tuple(tags)))
+    others: dict[str, Any] = {
+        name: tuple(value) if isinstance(value, list) else value
+        for name, value in values.items()
+        if name not in PRINTED
+    }
+    work.pieces.update(replace(work.pieces.get(subject.id), **others))
     index_levels(work, [subject.id])
 
 
@@ -94,7 +93,7 @@ def _study_with_instrument(work: UnitOfWork, subject: Subject, values: Values, m
     piece = work.pieces.get(subject.id)
     own = {**work.corrections.instruments(subject.id), subject.within["part"]: values["instrument"]}
     chosen = {part: instrument for part, instrument in own.items() if instrument}
-    return means.studies.study_by_hand(means.files.path_of(piece.source), chosen)
+    return means.studies.study_corrected(means.files.path_of(piece.source), chosen)
 
 
 def _write_instrument(work: UnitOfWork, subject: Subject, values: Values, profile: PieceProfile) -> None:

@@ -7,7 +7,7 @@ from planner.core.change import Author, Change, Subject
 from planner.errors import ConflictError, NotFoundError
 from planner.services.changes.records import RECORDS, Means
 from planner.services.ports import UnitOfWork
-from planner.wording.changes import changed_since_sentence, undone_already_sentence
+from planner.wording.director.changes import changed_since_sentence, undone_already_sentence
 
 
 def undo_change(work: UnitOfWork, change_id: int, by: Author, means: Means) -> Change:

@@ -11,7 +11,7 @@ from planner.errors import InputError, NotFoundError
 from planner.services.ports import ScoreReader
 from planner.study.difficulty.criteria import CriteriaSet, check_score, list_sets
 from planner.study.study import with_distinct_names
-from planner.wording.difficulty import limit_sentence
+from planner.wording.study.difficulty import limit_sentence
 
 T = TypeVar("T")
 

@@ -1,10 +1,11 @@
 """The library as the director keeps it: lists, one piece with its study, corrections, removal."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
+from planner.core.catalogue import FIELDS, CatalogueField, FieldKind, Value
 from planner.core.change import Author, ChangeKind
-from planner.core.corrections import LevelCorrection
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.piece import Piece, PieceChoices, PieceQuery
 from planner.core.profile import PieceProfile
@@ -14,6 +15,7 @@ from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
 from planner.services.levels.in_force import index_levels, profile_in_force
 from planner.services.ports import UnitOfWork
+from planner.wording.director.catalogue import WORDS, label_in_sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,24 +41,6 @@ class PiecePage:
     def last(self) -> int:
         """1-based place of the last piece shown."""
         return self.query.offset + len(self.pieces)
-
-
-@dataclass(frozen=True, slots=True)
-class Correction:
-    """What the director changes in a piece; None leaves a thing as it is.
-
-    ``studied_level`` goes back to the study's level, ``no_grade`` takes the published grade away.
-    """
-
-    title: str | None = None
-    composer: str | None = None
-    arranger: str | None = None
-    rights: str | None = None
-    level: float | None = None
-    published_grade: float | None = None
-    tags: tuple[str, ...] | None = None
-    studied_level: bool = False
-    no_grade: bool = False
 
 
 def list_pieces(work: UnitOfWork, query: PieceQuery) -> PiecePage:
@@ -96,24 +80,30 @@ def own_level(work: UnitOfWork, piece_id: int) -> float | None:
     return next((one.level for one in own if not one.part and not one.dimension), None)
 
 
-def correct_piece(work: UnitOfWork, piece_id: int, correction: Correction, by: Author) -> Piece:
-    """Store a correction and journal it; the piece as it is then.
+def correct_piece(work: UnitOfWork, piece_id: int, values: Mapping[str, Value], by: Author) -> Piece:
+    """Store the director's word on fields of the catalogue, by name, and journal it; the piece as it is then.
+
+    A field that is not named stays as it is.
 
     Raises:
         NotFoundError: If the piece is not in the library.
-        InputError: If the correction cannot hold.
+        InputError: If a value cannot hold.
     """
-    level = None if correction.level is None else _checked_level(correction.level)
-    piece, before = work.pieces.get(piece_id), own_level(work, piece_id)
-    corrected, subject = _corrected(piece, correction), piece_subject(piece)
-    with recorded(work, ChangeKind.DETAILS, subject, by), recorded(work, ChangeKind.LEVEL, subject, by):
-        work.pieces.update(corrected)
-        if correction.studied_level:
-            work.corrections.remove_level(piece_id)
-        elif level is not None:
-            work.corrections.put_level(LevelCorrection(piece_id, level))
-    index_levels(work, [piece_id] if own_level(work, piece_id) == before else None)
+    piece = work.pieces.get(piece_id)
+    changes: Mapping[str, Any] = {name: _checked(FIELDS[name], value) for name, value in values.items()}
+    with recorded(work, ChangeKind.DETAILS, piece_subject(piece), by):
+        work.pieces.update(replace(piece, **changes))
+    index_levels(work, [piece_id])
     return work.pieces.get(piece_id)
+
+
+def read_values(typed: Mapping[str, str]) -> dict[str, Value]:
+    """The catalogue's values as someone typed them, by name; what is no field is passed over.
+
+    Raises:
+        InputError: If a grade is not a number.
+    """
+    return {name: _read(FIELDS[name], text) for name, text in typed.items() if name in FIELDS}
 
 
 def remove_piece(work: UnitOfWork, piece_id: int) -> Piece:
@@ -133,44 +123,49 @@ def remove_piece(work: UnitOfWork, piece_id: int) -> Piece:
     return piece
 
 
-def _corrected(piece: Piece, correction: Correction) -> Piece:
-    if correction.title is not None:
-        title = " ".join(correction.title.split())
-        if not title:
-            raise InputError("A piece needs a title.")
-        piece = replace(piece, title=title)
-    piece = replace(
-        piece,
-        composer=_words(correction.composer, piece.composer),
-        arranger=_words(correction.arranger, piece.arranger),
-        rights=_words(correction.rights, piece.rights),
-    )
-    if correction.no_grade:
-        piece = replace(piece, published_grade=None)
-    elif correction.published_grade is not None:
-        piece = replace(piece, published_grade=_checked_grade(correction.published_grade))
-    if correction.tags is not None:
-        piece = replace(piece, tags=_clean_tags(correction.tags))
-    return piece
+def _read(field: CatalogueField, typed: str) -> Value:
+    if field.kind is FieldKind.TAGS:
+        return tuple(typed.split(","))
+    if field.kind is FieldKind.TEXT:
+        return typed
+    try:
+        return float(typed.replace(",", ".")) if typed.strip() else None
+    except ValueError:
+        raise InputError(f"{WORDS[field.name].label} must be a number, not “{typed}”.") from None
 
 
-def _words(given: str | None, before: str) -> str:
-    return before if given is None else " ".join(given.split())
+def _checked(field: CatalogueField, value: Value) -> Value:
+    """A value as it is stored.
+
+    Raises:
+        InputError: If it cannot hold.
+    """
+    checked = _CHECKS[field.kind](value)
+    if field.is_needed and not checked:
+        raise InputError(f"A piece needs a {label_in_sentence(field.name)}.")
+    return checked
 
 
-def _checked_level(level: float) -> float:
-    if not LOWEST_LEVEL <= level <= HIGHEST_LEVEL:
-        raise InputError(f"A level is from {LOWEST_LEVEL:g} to {HIGHEST_LEVEL:g}, not {level:g}.")
-    return float(level)
+def _one_line(text: Any) -> str:
+    return " ".join(text.split())
 
 
-def _checked_grade(grade: float) -> float:
+def _checked_grade(grade: Any) -> float | None:
+    if grade is None:
+        return None
     if not LOWEST_LEVEL <= grade <= HIGHEST_LEVEL or grade * 2 != round(grade * 2):
         raise InputError(f"Published grades are ½, 1, 1½ and so on up to 6, not {grade:g}.")
     return float(grade)
 
 
-def _clean_tags(tags: Sequence[str]) -> tuple[str, ...]:
+def _clean_tags(tags: Any) -> tuple[str, ...]:
     """Tags without blanks, each once whatever its case."""
-    clean = {folded(tag): " ".join(tag.split()) for tag in reversed(tags)}
+    clean = {folded(tag): _one_line(tag) for tag in reversed(tags)}
     return tuple(tag for key, tag in reversed(clean.items()) if key)
+
+
+_CHECKS: Mapping[FieldKind, Callable[[Any], Value]] = {
+    FieldKind.TEXT: _one_line,
+    FieldKind.GRADE: _checked_grade,
+    FieldKind.TAGS: _clean_tags,
+}

@@ -19,8 +19,8 @@ from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, U
 from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.guide_topics import cautions_for, topics_for
 from planner.services.sheets.views import GuideTopic, GuideView
+from planner.wording.director.matching import reading_note
 from planner.wording.guide import caution_text, first_tempo
-from planner.wording.matching import reading_note
 from planner.wording.words import count_of
 
 _SHEET = re.compile(r"\d+-[^/]*/(packet|\d\d-[^/]*)\.pdf")

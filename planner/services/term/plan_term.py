@@ -16,7 +16,7 @@ from planner.services.term.outlook import read_outlooks
 from planner.services.term.slot_reasons import reasons_for
 from planner.services.term.term_problem import TermFacts, TermProblem, build_problem
 from planner.services.toolbox import changing
-from planner.wording.plan import NOT_PROVEN, open_slots_note
+from planner.wording.director.plan import NOT_PROVEN, open_slots_note
 
 if TYPE_CHECKING:
     from planner.scheduling.solve import Solution

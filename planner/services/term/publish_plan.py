@@ -13,7 +13,7 @@ from planner.core.term import Plan, Slot, Term
 from planner.errors import NotFoundError
 from planner.services.ports import PlanWriter, Progress, UnitOfWork
 from planner.services.sheets.views import PlanRow, PlanSheet
-from planner.wording.plan import proof_text, slot_reasons
+from planner.wording.director.plan import proof_text, slot_reasons
 
 
 def publish_plan(

@@ -24,7 +24,7 @@ from planner.scheduling.problem import (
     turn_bounds,
 )
 from planner.services.term.reading_time import ReadingTime, fitting_time
-from planner.wording.plan import nearest_note, never_leads_note, skill_left_out_note
+from planner.wording.director.plan import nearest_note, never_leads_note, skill_left_out_note
 
 STRONG_FOCUS = 0.25
 SOME_FOCUS = 1.0

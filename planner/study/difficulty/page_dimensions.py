@@ -15,8 +15,7 @@ DENSITY: Anchors = (
 """Attacks a second in the busiest bars to level.
 
 Source: eighths at quarter = 100 belong to grade 1 and at 120 to grade 2, 3.3 and 4 a second (Teaching Music
-through Performance in Beginning Band); 4 notes in an eye-hand span of a second are what professionals hold
-(Furneaux & Land 1999). Steps above are ours.
+through Performance in Beginning Band). Steps above are ours.
 """
 ALONE: Anchors = ((0, 0.5), (1, 0.9), (3, 1.4), (8, 2.1), (20, 3.0), (50, 4.0), (120, 5.2), (200, 6.0))
 """Attacks not shared by the others in the loneliest 16 bars, to level. Source: house choice."""

@@ -16,7 +16,7 @@ RUN_NOTES = 6
 RUN_RATE = 4.0
 """Notes a second from which neighbouring notes make a run.
 
-Source: four notes are what professionals hold in an eye-hand span of a second, Furneaux & Land 1999.
+House choice: four a second are sixteenths at 60. (A reader's most is in ``study/time/tempo.py``.)
 """
 RUN_STEP = 4.0
 DENSE_RATE, DENSE_RATIO = 3.0, 1.5

@@ -1,14 +1,18 @@
 """The commands of changes and of long work, over a home where the demo ran."""
 
 import json
+import re
 from dataclasses import replace
 
 import pytest
 
+from planner.core.catalogue import catalogue_of
 from planner.core.job import JobState
 from planner.services.library.restudy import start_restudy
 from planner.study.version import STUDY_VERSION
-from tests.fakes import BY
+from planner.wording.director.catalogue import WORDS, value_text
+from tests.checks import some
+from tests.fakes import ANOTHER_CATALOGUE, BY
 
 
 @pytest.fixture
@@ -24,6 +28,26 @@ def old(tools):
 def stale(tools):
     with tools.work() as work:
         return work.pieces.find_stale(STUDY_VERSION)
+
+
+def test_the_whole_catalogue_is_corrected_by_a_command_and_goes_back_with_one_undo(run, tools):
+    with tools.work() as work:
+        before = catalogue_of(work.pieces.get(1))
+    typed = {name: value_text(value) for name, value in ANOTHER_CATALOGUE.items()}
+    options = [word for name, text in typed.items() for word in ("--" + name.replace("_", "-"), text)]
+    code, out, _ = run("correct", "1", *options)
+    with tools.work() as work:
+        assert (code, catalogue_of(work.pieces.get(1))) == (0, ANOTHER_CATALOGUE)
+    for name, text in some(typed.items()):
+        assert re.search(rf"^{WORDS[name].label} +{re.escape(text)}$", out, re.MULTILINE), name
+    change = json.loads(run("changes", "--format", "json")[1])["changes"][0]
+    assert run("changes", "undo", str(change["id"]))[0] == 0
+    with tools.work() as work:
+        assert catalogue_of(work.pieces.get(1)) == before
+    shown = json.loads(run("correct", "1", "--format", "json")[1])
+    assert shown == {"format": "piece-catalogue", "version": 1, "id": 1} | before | {
+        "tags": [*before["tags"]]
+    }
 
 
 def test_restudy_makes_old_studies_anew_and_then_has_nothing_to_do(run, old):

@@ -12,11 +12,12 @@ import pytest
 from planner.adapters.db import open_library
 from planner.adapters.db.backup import HomeBackups
 from planner.adapters.store import FolderStore, Home
+from planner.core.catalogue import catalogue_of
 from planner.core.ensemble import Ensemble
 from planner.core.piece import PieceQuery
 from planner.errors import ExportError, HomeError
 from planner.services.library.import_scores import import_paths
-from tests.fakes import FakeStudies
+from tests.fakes import ANOTHER_CATALOGUE, FakeStudies
 
 DAY = date(2026, 9, 3)
 
@@ -37,6 +38,16 @@ def home(tmp_path):
 
 def back_up(home):
     return HomeBackups(home.library, home.scores, home.backups).back_up(DAY)
+
+
+def test_what_the_director_wrote_in_the_catalogue_is_in_the_backup(home, tmp_path):
+    with open_library(home.library) as library, library() as work:
+        (air,), _ = work.pieces.list_pieces(PieceQuery(text="air"))
+        work.pieces.update(replace(air, **ANOTHER_CATALOGUE))
+        work.commit()
+    restored = unpack(back_up(home), tmp_path / "restored")
+    with open_library(restored.library) as library, library() as work:
+        assert catalogue_of(work.pieces.get(air.id)) == ANOTHER_CATALOGUE
 
 
 def unpack(report, folder):

@@ -9,6 +9,7 @@ from sqlalchemy import create_engine, text
 
 from planner.adapters.db import open_library
 from planner.adapters.db.engine import url_of
+from planner.core.catalogue import catalogue_of
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fact import named
@@ -16,7 +17,7 @@ from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
 from planner.core.term import Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
 from planner.errors import ConflictError, NotFoundError
-from tests.fakes import FakeLibrary, make_profile, make_source
+from tests.fakes import ANOTHER_CATALOGUE, FakeLibrary, make_profile, make_source
 
 DAY = date(2026, 9, 3)
 RUN = Challenge(1, ChallengeKind.RUN, 0.8, 2, numbers=(("notes", 9),))
@@ -111,6 +112,17 @@ def test_the_outline_leaves_out_only_the_long_lists(library):
         outline = work.pieces.outlines([piece_id, 10**6])
     parts = (replace(profile.parts[0], spots=()),)
     assert outline == {piece_id: replace(profile, harmony=(), parts=parts)}
+
+
+def test_the_catalogue_comes_back_and_stays_when_the_piece_is_studied_again(library):
+    piece_id = add_piece(library)
+    with library() as work:
+        work.pieces.update(replace(work.pieces.get(piece_id), **ANOTHER_CATALOGUE))
+        assert catalogue_of(work.pieces.get(piece_id)) == ANOTHER_CATALOGUE
+        work.pieces.replace_profile(piece_id, make_profile("Newer", composer="N", arranger="N", rights="N"))
+        work.commit()
+    with library() as work:
+        assert catalogue_of(work.pieces.get(piece_id)) == ANOTHER_CATALOGUE
 
 
 def test_the_same_content_cannot_be_added_twice(library):

@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from planner.adapters.db import open_library
+from planner.core.catalogue import CATALOGUE, FieldKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.piece import SourceFile
 from planner.core.profile import PROFILE_FORMAT, PROFILE_VERSION, Contribution, PieceProfile
@@ -74,6 +75,9 @@ def new(library):
     return piece, band
 
 
+_OF_KIND = {FieldKind.TEXT: text, FieldKind.GRADE: maybe_number, FieldKind.TAGS: words}
+
+
 @settings(once, max_examples=10)
 @given(st.data())
 def test_a_piece_and_its_study_come_back(library, data):
@@ -91,11 +95,10 @@ def test_a_piece_and_its_study_come_back(library, data):
     assert (piece.source, piece.added_on, piece.studied_level) == (source, added, profile.level)
     assert piece.meters == tuple(dict.fromkeys(span.time for span in profile.meters))
     corrected = replace(
-        piece, title=data.draw(text), composer=data.draw(text),
-        arranger=data.draw(text), rights=data.draw(text),
-        published_grade=data.draw(maybe_number), tags=data.draw(words),
+        piece,
+        **{field.name: data.draw(_OF_KIND[field.kind]) for field in CATALOGUE},
         level=data.draw(maybe_number),
-    )  # fmt: skip
+    )
     with library() as work:
         work.pieces.update(corrected)
         work.pieces.store_levels({piece_id: corrected.level})

@@ -14,7 +14,7 @@ from planner.core.ensemble import Ensemble, Section
 from planner.core.term import Plan, Slot, Term
 from planner.services.sheets.make_guides import make_guides
 from planner.study.study import study
-from planner.wording.sentences import statements_of
+from planner.wording.study.sentences import statements_of
 from tests.checks import some
 from tests.drawing import write_clean
 from tests.fakes import FakeLibrary, at_a_door, make_source

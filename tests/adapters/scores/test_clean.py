@@ -8,8 +8,8 @@ import zipfile
 import pytest
 from lxml import etree
 
-from planner.adapters.scores.clean import CLEAN_VERSION
 from planner.adapters.scores.reader import read_clean, read_score
+from planner.adapters.scores.writing.clean import CLEAN_VERSION
 from planner.config import packaged
 from tests.adapters.engraving.musicxml import (
     ATTRIBUTES,

@@ -2,9 +2,9 @@
 
 import pytest
 
-from planner.adapters.scores.abc_voices import split_tunes
-from planner.adapters.scores.formats import Converted, check_kept, kind_of
-from planner.adapters.scores.precheck import RawScore, check_raw
+from planner.adapters.scores.files.abc_voices import split_tunes
+from planner.adapters.scores.files.formats import Converted, check_kept, kind_of
+from planner.adapters.scores.files.precheck import RawScore, check_raw
 from planner.adapters.scores.reader import read_clean, read_raw, read_score, read_scores
 from planner.errors import ScoreReadError
 from tests.adapters.scores.test_reading import spelled
@@ -90,7 +90,7 @@ def test_abc_voices_named_inside_the_line_stay_apart():
 
 def test_a_reader_that_merges_the_voices_is_found_out(monkeypatch):
     """Of music21's own ABC reader these two voices come as one part, without an error."""
-    from planner.adapters.scores import formats
+    from planner.adapters.scores.files import formats
 
     inline = ABC.replace('V:S name="Soprano"\nV:A name="Alto"\n', "")
     with monkeypatch.context() as patch:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.adapters.scores.precheck import check_raw
+from planner.adapters.scores.files.precheck import check_raw
 from planner.adapters.scores.reader import read_raw, read_score, read_scores, split_pieces
 from planner.core.pitch import Pitch, Transposition
 from tests.checks import some
@@ -243,7 +243,7 @@ def test_a_part_without_diatonic_steps_gets_the_usual_interval():
 
     Source: common practice, as in W3C MusicXML 4.0 examples of ``transpose``.
     """
-    from planner.adapters.scores.attributes import usual_steps
+    from planner.adapters.scores.reading.attributes import usual_steps
 
     assert [usual_steps(s) for s in (12, -5, -7, 3, -2, -3, -9, -12)] == [7, -3, -4, 2, -1, -2, -5, -7]
     assert Transposition(usual_steps(-9), -9).to_sounding(Pitch.parse("C5")) == Pitch.parse("Eb4")

@@ -5,7 +5,7 @@ import zipfile
 
 import pytest
 
-from planner.adapters.scores.precheck import check_raw, load_raw
+from planner.adapters.scores.files.precheck import check_raw, load_raw
 from planner.adapters.scores.reader import read_raw, read_score
 from planner.errors import ScoreReadError, UnsupportedScoreError
 from tests.reference import reference_data

@@ -7,8 +7,12 @@ from datetime import date
 import pytest
 
 from planner.config import packaged
+from planner.core.catalogue import CATALOGUE, catalogue_of
 from planner.core.piece import PieceQuery
+from planner.wording.director.catalogue import value_text
+from tests.checks import some
 from tests.conftest import DEMO_PIECES, TODAY
+from tests.fakes import ANOTHER_CATALOGUE
 
 
 def text_of(response) -> str:
@@ -79,6 +83,18 @@ def test_corrections_are_kept_and_taken_back(client, tools):
     client.post("/library/1/correct", data={"title": "A New Title", "composer": "", "level": ""})
     with tools.work() as unit:
         assert unit.pieces.get(1).level == unit.pieces.get(1).studied_level
+
+
+def test_the_whole_catalogue_is_shown_and_saved_on_a_pieces_page(client, tools):
+    typed = {field.name: value_text(ANOTHER_CATALOGUE[field.name]) for field in CATALOGUE}
+    client.post("/library/1/correct", data=typed)
+    with tools.work() as unit:
+        assert catalogue_of(unit.pieces.get(1)) == ANOTHER_CATALOGUE
+    page = client.get("/library/1").get_data(as_text=True)
+    form = page[page.index("Your corrections") :]
+    for field in some(CATALOGUE):
+        assert f'name="{field.name}" value="{typed[field.name]}"' in form
+        assert page.count(typed[field.name]) >= 2, f"{field.name} is shown beside the form"
 
 
 def test_adding_a_broken_file_names_it_and_keeps_the_others(client, tools):
@@ -233,7 +249,7 @@ def test_a_fault_of_the_program_shows_a_reference_and_no_detail(app, monkeypatch
     def broken(*_args):
         raise RuntimeError("secret detail")
 
-    monkeypatch.setattr("planner.adapters.web.match.match", broken)
+    monkeypatch.setattr("planner.adapters.web.pages.match.match", broken)
     response = app.test_client().get("/match/")
     assert response.status_code == 500
     assert "Reference" in text_of(response)

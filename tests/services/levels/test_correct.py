@@ -12,7 +12,7 @@ from planner.errors import InputError, NotFoundError
 from planner.levels.rows import HeldBy
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.view import view_levels
-from planner.services.library.catalogue import Correction, correct_piece, get_piece
+from planner.services.library.catalogue import correct_piece, get_piece
 from planner.services.library.import_scores import import_paths
 from planner.services.term.match_pieces import match
 from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted
@@ -97,30 +97,22 @@ def test_a_corrected_part_and_dimension_are_in_the_study_that_others_see(library
 def test_changing_the_title_of_a_taught_piece_does_not_make_its_level_the_directors(library):
     at_a_door(library, correct_level, 1, 4.0)
     taught = levels_of(library)[1]
-    at_a_door(library, correct_piece, 2, Correction(title="Bourrée in G"))
-    at_a_door(library, correct_piece, 2, Correction(studied_level=True))
+    at_a_door(library, correct_piece, 2, {"title": "Bourrée in G"})
+    at_a_door(library, correct_level, 2, None)
     assert levels_of(library)[1] == taught
     with library() as work:
         assert [each.piece_id for each in work.corrections.levels()] == [1]
 
 
-def test_the_pages_level_field_is_a_correction_like_any_other(library):
-    before = levels_of(library)
-    at_a_door(library, correct_piece, 1, Correction(level=4.0))
-    assert levels_of(library)[1] > before[1]
-    at_a_door(library, correct_piece, 1, Correction(studied_level=True))
-    assert levels_of(library) == before
-
-
 def test_a_published_grade_moves_its_own_piece_only_and_goes_without_a_trace(library):
     before = levels_of(library)
-    at_a_door(library, correct_piece, 2, Correction(published_grade=4.0))
+    at_a_door(library, correct_piece, 2, {"published_grade": 4.0})
     after = levels_of(library)
     assert before[1] < after[1] < 4.0
     assert [after[0], after[2]] == [before[0], before[2]]
     whole = at_a_door(library, view_levels, 2).whole
     assert (whole.held, whole.published_grade) == (HeldBy.PUBLISHED, 4.0)
-    at_a_door(library, correct_piece, 2, Correction(no_grade=True))
+    at_a_door(library, correct_piece, 2, {"published_grade": None})
     assert levels_of(library) == before
 
 

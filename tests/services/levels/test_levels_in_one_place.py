@@ -11,7 +11,7 @@ from planner.core.piece import PieceQuery
 from planner.errors import ConflictError
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.in_force import combined_levels, index_levels, profile_in_force
-from planner.services.library.catalogue import Correction, correct_piece, remove_piece
+from planner.services.library.catalogue import correct_piece, remove_piece
 from planner.services.library.import_scores import import_paths
 from planner.services.ports import Studied
 from planner.services.toolbox import changing
@@ -32,7 +32,7 @@ class Studies(FakeStudies):
             title, level = path.read_text(encoding="utf-8").split()
             yield place, Studied(rated(title, float(level)), b"clean")
 
-    def study_by_hand(self, path, instruments):
+    def study_corrected(self, path, instruments):
         return rated("Air", 2.4)
 
 
@@ -86,10 +86,10 @@ def test_after_every_intention_the_level_of_lists_is_what_the_sources_come_to(li
     assert do(correct_level, 1, 4.0) == {"Air", *others}
     assert do(correct_level, 2, 3.0, part="Flute") >= {"Bourree"}
     assert do(correct_level, 3, 3.0, dimension="rhythm") >= {"Canon"}
-    assert do(correct_piece, 4, Correction(published_grade=5.0)) == {"Dance"}
-    assert do(correct_piece, 4, Correction(title="Dance", tags=("new",))) == set()
-    assert do(correct_piece, 2, Correction(level=2.5)) >= {"Bourree"}
-    assert do(correct_piece, 2, Correction(studied_level=True)) >= {"Bourree"}
+    assert do(correct_piece, 4, {"published_grade": 5.0}) == {"Dance"}
+    assert do(correct_piece, 4, {"title": "Dance", "tags": ("new",)}) == set()
+    assert do(correct_level, 2, 2.5) >= {"Bourree"}
+    assert do(correct_level, 2, None) >= {"Bourree"}
     desk("Dance", "Dance 3.0")
     levels(library)
     desk("Air", "Air 2.0")
@@ -99,7 +99,7 @@ def test_after_every_intention_the_level_of_lists_is_what_the_sources_come_to(li
     assert do(remove_piece, 3) >= {"Dance"}, "what it taught goes with it"
     assert do(correct_level, 1, None) >= {"Air"}
     assert do(correct_level, 2, None, part="Flute") >= {"Bourree"}
-    assert do(correct_piece, 4, Correction(no_grade=True)) == {"Dance"}
+    assert do(correct_piece, 4, {"published_grade": None}) == {"Dance"}
     assert levels(library)["Bourree"] == studied["Bourree"]
 
 

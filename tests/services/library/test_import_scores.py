@@ -6,7 +6,8 @@ from datetime import date
 import pytest
 
 from planner.errors import ExportError, InputError
-from planner.services.library.catalogue import Correction, correct_piece
+from planner.services.levels.correct import correct_level
+from planner.services.library.catalogue import correct_piece
 from planner.services.library.import_scores import import_paths, lies_nowhere
 from planner.study.version import STUDY_VERSION
 from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile
@@ -107,7 +108,8 @@ def test_another_piece_at_the_same_path_is_a_new_piece(desk):
 def test_a_new_export_of_a_piece_takes_its_place_and_keeps_what_is_known_of_it(desk):
     desk.write("a.mxl", "Air")
     (first,) = desk.add().added
-    at_a_door(desk.library, correct_piece, first.id, Correction(title="Air in D", level=3.0), BY)
+    at_a_door(desk.library, correct_piece, first.id, {"title": "Air in D"}, BY)
+    at_a_door(desk.library, correct_level, first.id, 3.0, by=BY)
     desk.write("a.mxl", "AIR ")  # the fake study takes the title from the content
     report = desk.add()
     assert (report.added, report.unchanged) == ((), ())

@@ -5,6 +5,7 @@ from datetime import date
 
 import pytest
 
+from planner.core.catalogue import catalogue_of
 from planner.core.change import ChangeKind
 from planner.core.job import JobState
 from planner.core.piece import KeptStudy
@@ -15,13 +16,14 @@ from planner.services.jobs.manage import stop_job
 from planner.services.jobs.run import run_job
 from planner.services.levels.correct import correct_level
 from planner.services.library import restudy as restudy_module
-from planner.services.library.catalogue import Correction, correct_piece
+from planner.services.library.catalogue import correct_piece
 from planner.services.library.restudy import start_restudy, study_standing
 from planner.services.ports import Studied
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
-from planner.wording.jobs import refusal_sentence, standing_sentence
+from planner.wording.director.jobs import refusal_sentence, standing_sentence
 from tests.fakes import (
+    ANOTHER_CATALOGUE,
     BY,
     FakeFiles,
     FakeLibrary,
@@ -102,8 +104,7 @@ def test_a_piece_that_is_up_to_date_is_left_alone(desk):
 
 def test_corrections_by_hand_stay(desk):
     piece_id = desk.ids["a"]
-    words = Correction(title="Air", tags=("easy",), published_grade=2.0)
-    at_a_door(desk.work, correct_piece, piece_id, words, BY)
+    at_a_door(desk.work, correct_piece, piece_id, ANOTHER_CATALOGUE, BY)
     at_a_door(desk.work, correct_level, piece_id, 3.5, by=BY)
     at_a_door(desk.work, correct_level, piece_id, 4.0, by=BY, part="Flute")
     with desk.work() as work:
@@ -113,7 +114,7 @@ def test_corrections_by_hand_stay(desk):
     with desk.work() as work:
         piece, profile = work.pieces.get(piece_id), work.pieces.profile(piece_id)
         own = {(one.part, one.dimension): one.level for one in work.corrections.levels(piece_id)}
-    assert (piece.title, piece.tags, piece.published_grade, piece.level) == ("Air", ("easy",), 2.0, 3.5)
+    assert (catalogue_of(piece), piece.level) == (ANOTHER_CATALOGUE, 3.5)
     assert own == {("", ""): 3.5, ("Flute", ""): 4.0}
     assert (profile.title, profile.parts[0].instrument) == ("new a", "oboe")
     assert profile.study_version == STUDY_VERSION

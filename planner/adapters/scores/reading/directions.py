@@ -1,0 +1,209 @@
+"""What stands over and under the staff: dynamics, hairpins, words, tempos, octave lines, rehearsal marks.
+
+The roadmap part of a direction (signs, words, ``sound`` attributes) is read by
+``marks``; both see the same element.
+"""
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal, cast
+
+from lxml import etree
+
+from planner.adapters.scores.reading.draft import Landmark, PartDraft, decimal, fold, whole
+from planner.adapters.scores.reading.marks import direction_marks
+from planner.adapters.scores.reading.notes import dynamics_in
+from planner.adapters.scores.reading.printed_words import is_tempo, swell_kind
+from planner.core.score import Dynamic, Hairpin, OctaveLine, TempoMark, Words
+
+VALUE_QUARTERS: dict[str, Fraction] = {
+    "maxima": Fraction(32), "long": Fraction(16), "breve": Fraction(8), "whole": Fraction(4),
+    "half": Fraction(2),
+    "quarter": Fraction(1), "eighth": Fraction(1, 2), "16th": Fraction(1, 4), "32nd": Fraction(1, 8),
+    "64th": Fraction(1, 16), "128th": Fraction(1, 32), "256th": Fraction(1, 64),
+}  # fmt: skip
+"""Length of each note value. Source: MusicXML 4.0, simple type ``note-type-value``."""
+
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+_MAX_BPM = 1000.0
+_LINE_OCTAVES = {8: 1, 15: 2, 22: 3}
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a direction stands."""
+
+    measure: int
+    onset: Fraction
+    staff: int = 1
+
+
+class DirectionReader:
+    """Reads the directions of one part into its draft; remembers what is still open (hairpins, lines)."""
+
+    def __init__(self, draft: PartDraft) -> None:
+        self._draft = draft
+        self._wedges: dict[str, tuple[Place, Literal["crescendo", "diminuendo"]]] = {}
+        self._lines: dict[str, tuple[Place, int]] = {}
+        self._dashes: dict[str, int] = {}
+        self._quarter_bpm: float | None = None
+
+    def read(self, element: etree._Element, place: Place) -> None:
+        """One ``direction`` element."""
+        texts: list[str] = []
+        metronome = None
+        for kind in element.findall("direction-type"):
+            for child in kind:
+                if child.tag == "words":
+                    texts.append(child.text or "")
+                elif child.tag == "metronome":
+                    metronome = child
+                else:
+                    self._sign(child, place)
+        text = fold(" ".join(texts))
+        sound = element.find("sound")
+        marks = direction_marks(element, sound, text, place.measure)
+        self._draft.marks.extend(marks)
+        tempo = _sound_tempo(sound)
+        before = len(self._draft.tempos)
+        if metronome is not None or tempo is not None or text:
+            self._text(text, metronome, tempo, place, is_roadmap=bool(marks))
+        kinds = {
+            mark.kind if mark.kind in ("segno", "coda") else "jump" for mark in marks if not mark.implied
+        }
+        if element.find("direction-type/rehearsal") is not None:
+            kinds.add("rehearsal")
+        if metronome is not None or (text and not marks and len(self._draft.tempos) > before):
+            kinds.add("tempo")
+        if kinds:
+            self._draft.landmarks.append(Landmark(place.measure, place.onset, frozenset(kinds), element))
+        self._open_dashes(element, place)
+
+    def read_sound(self, element: etree._Element, place: Place) -> None:
+        """A ``sound`` element standing alone in a measure."""
+        self._draft.marks.extend(direction_marks(None, element, "", place.measure))
+        tempo = _sound_tempo(element)
+        if tempo is not None:
+            self._tempo("", None, tempo, place)
+
+    def close(self) -> None:
+        """End of the part: hairpins without an end stay open, octave lines end with the part."""
+        draft = self._draft
+        for place, kind in self._wedges.values():
+            draft.hairpins.append(Hairpin(place.measure, place.onset, kind, staff=place.staff))
+        for place, octaves in self._lines.values():
+            draft.add_issue("octave-line-open", place.measure)
+            last = max(place.measure, len(draft.lengths) - 1)
+            draft.octave_lines.append(
+                OctaveLine(place.measure, place.onset, octaves, last, Fraction(0), place.staff)
+            )
+        draft.hairpins.sort(key=lambda h: (h.measure, h.onset_quarters, h.staff))
+        draft.octave_lines.sort(key=lambda line: (line.measure, line.onset_quarters, line.staff))
+
+    def _sign(self, child: etree._Element, place: Place) -> None:
+        if child.tag == "dynamics":
+            for mark in dynamics_in(child):
+                self._draft.dynamics.append(Dynamic(place.measure, place.onset, mark, place.staff))
+        elif child.tag == "wedge":
+            self._wedge(child, place)
+        elif child.tag == "octave-shift":
+            self._octave_shift(child, place)
+        elif child.tag == "rehearsal":
+            self._draft.rehearsals.setdefault(place.measure, fold(child.text))
+        elif child.tag == "dashes" and child.get("type") == "stop":
+            self._close_dashes(child.get("number", "1"), place)
+
+    def _wedge(self, child: etree._Element, place: Place) -> None:
+        number, kind = child.get("number", "1"), child.get("type")
+        if kind in ("crescendo", "diminuendo"):
+            if number in self._wedges:
+                start, open_kind = self._wedges.pop(number)
+                self._draft.hairpins.append(Hairpin(start.measure, start.onset, open_kind, staff=start.staff))
+            self._wedges[number] = (place, cast(Literal["crescendo", "diminuendo"], kind))
+        elif kind == "stop" and number in self._wedges:
+            start, open_kind = self._wedges.pop(number)
+            self._draft.hairpins.append(
+                Hairpin(start.measure, start.onset, open_kind, place.measure, place.onset, staff=start.staff)
+            )
+
+    def _octave_shift(self, child: etree._Element, place: Place) -> None:
+        number, kind = child.get("number", "1"), child.get("type")
+        octaves = _LINE_OCTAVES.get(whole(child.get("size")) or 8, 1)
+        if kind in ("up", "down"):
+            # The type names how the printed notes move, so "down" is the line that sounds higher (8va).
+            self._lines[number] = (place, octaves if kind == "down" else -octaves)
+        elif kind == "stop" and number in self._lines:
+            start, shift = self._lines.pop(number)
+            self._draft.octave_lines.append(
+                OctaveLine(start.measure, start.onset, shift, place.measure, place.onset, start.staff)
+            )
+
+    def _text(
+        self,
+        text: str,
+        metronome: etree._Element | None,
+        tempo: float | None,
+        place: Place,
+        *,
+        is_roadmap: bool,
+    ) -> None:
+        swell = swell_kind(text) if not is_roadmap else None
+        if (
+            metronome is not None
+            or tempo is not None
+            or (is_tempo(text) and not is_roadmap and swell is None)
+        ):
+            self._tempo("" if is_roadmap else text, metronome, tempo, place)
+        elif swell is not None:
+            self._draft.hairpins.append(
+                Hairpin(place.measure, place.onset, swell, in_words=True, staff=place.staff)
+            )
+            self._draft.words.append(Words(place.measure, place.onset, text, place.staff))
+        elif text and not is_roadmap:
+            self._draft.words.append(Words(place.measure, place.onset, text, place.staff))
+
+    def _tempo(self, text: str, metronome: etree._Element | None, tempo: float | None, place: Place) -> None:
+        unit, bpm = _metronome(metronome) if metronome is not None else (None, None)
+        if tempo is None and unit is not None and bpm is not None:
+            tempo = float(unit) * bpm
+        if not text and unit is None and tempo == self._quarter_bpm:
+            return
+        self._quarter_bpm = tempo if tempo is not None else self._quarter_bpm
+        self._draft.tempos.append(TempoMark(place.measure, place.onset, text, unit, bpm, tempo))
+
+    def _open_dashes(self, element: etree._Element, place: Place) -> None:
+        for child in element.iterfind("direction-type/dashes"):
+            if child.get("type") == "start":
+                for at in range(len(self._draft.hairpins) - 1, -1, -1):
+                    hairpin = self._draft.hairpins[at]
+                    if hairpin.in_words and hairpin.measure == place.measure and hairpin.end_measure is None:
+                        self._dashes[child.get("number", "1")] = at
+                        break
+
+    def _close_dashes(self, number: str, place: Place) -> None:
+        at = self._dashes.pop(number, None)
+        if at is not None:
+            h = self._draft.hairpins[at]
+            self._draft.hairpins[at] = Hairpin(
+                h.measure, h.onset_quarters, h.kind, place.measure, place.onset, in_words=True, staff=h.staff
+            )
+
+
+def _sound_tempo(sound: etree._Element | None) -> float | None:
+    """Quarters a minute of a ``sound`` element, when it gives a usable number."""
+    found = decimal(sound.get("tempo")) if sound is not None else None
+    return float(found) if found is not None and 0 < found <= _MAX_BPM else None
+
+
+def _metronome(element: etree._Element) -> tuple[Fraction | None, float | None]:
+    """Beat unit in quarters and the number of a metronome mark; the slower end of a range."""
+    unit = VALUE_QUARTERS.get(fold(element.findtext("beat-unit")))
+    if unit is None:
+        return None, None
+    if len(element.findall("beat-unit")) == 1:
+        dots = len(element.findall("beat-unit-dot"))
+        unit = unit * (2 - Fraction(1, 2 ** min(dots, 4)))
+    number = _NUMBER.search(element.findtext("per-minute") or "")
+    bpm = float(number.group().replace(",", ".")) if number else None
+    return unit, bpm if bpm is not None and 0 < bpm <= _MAX_BPM else None

@@ -1,0 +1,143 @@
+"""What the head of a file says: titles, creators, rights, and the list of parts."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from lxml import etree
+
+from planner.adapters.scores.reading.draft import decimal, fold, whole
+from planner.core.score import Creator
+
+_ROLES_IN_CREDITS = ("composer", "arranger", "lyricist")
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """Titles, creators and rights as printed; empty where the file gives none."""
+
+    title: str
+    subtitle: str
+    creators: tuple[Creator, ...]
+    rights: str
+    is_concert_score: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ListedPart:
+    """One entry of the part list.
+
+    Attributes:
+        id: Identity in the file.
+        name, abbreviation: As printed, folded; never empty name.
+        sound: Instrument sound of the first instrument.
+        midi_program: 1-128, or None.
+        instruments: Id to name of each instrument of the part.
+        group: Name of the innermost named bracket group, or empty.
+        is_named: False when the name had to be made up.
+    """
+
+    id: str
+    name: str
+    abbreviation: str
+    sound: str
+    midi_program: int | None
+    instruments: tuple[tuple[str, str], ...]
+    group: str
+    is_named: bool
+
+
+def read_heading(root: etree._Element) -> Heading:
+    """Titles, creators and rights of a score."""
+    work = fold(root.findtext("work/work-title"))
+    movement = fold(root.findtext("movement-title"))
+    credited = dict(_credits(root))
+    title = _named(work, movement) or credited.get("title", "") or _largest_credit(root)
+    subtitle = credited.get("subtitle", "")
+    creators = [
+        Creator(fold(c.get("type")) or "composer", fold(c.text))
+        for c in root.iterfind("identification/creator")
+        if fold(c.text)
+    ]
+    roles = {creator.role for creator in creators}
+    creators += [
+        Creator(role, credited[role]) for role in _ROLES_IN_CREDITS if role in credited and role not in roles
+    ]
+    rights = " ".join(
+        dict.fromkeys(fold(r.text) for r in root.iterfind("identification/rights") if fold(r.text))
+    )
+    concert = root.find("defaults/concert-score") is not None
+    return Heading(
+        title, subtitle, tuple(dict.fromkeys(creators)), rights or credited.get("rights", ""), concert
+    )
+
+
+def _credits(root: etree._Element) -> Iterator[tuple[str, str]]:
+    """Kind and text of each typed credit; the last of a kind that is met first wins."""
+    for credit in reversed(root.findall("credit")):
+        text = fold(" ".join(words.text or "" for words in credit.findall("credit-words")))
+        for kind in credit.findall("credit-type"):
+            if text and fold(kind.text):
+                yield fold(kind.text).lower(), text
+
+
+def _named(work: str, movement: str) -> str:
+    """The work and which movement of it, each said once.
+
+    Example:
+        >>> _named("Garden Songs", "The Gate"), _named("The Gate", "The Gate"), _named("", "The Gate")
+        ('Garden Songs: The Gate', 'The Gate', 'The Gate')
+    """
+    if not work or not movement or movement.casefold() in work.casefold():
+        return work or movement
+    return movement if work.casefold() in movement.casefold() else f"{work}: {movement}"
+
+
+def _largest_credit(root: etree._Element) -> str:
+    """Text of the largest words on the first page: what a reader takes for the title."""
+    best, size = "", 0.0
+    for credit in root.findall("credit"):
+        if credit.get("page", "1") != "1":
+            continue
+        for words in credit.findall("credit-words"):
+            points = decimal(words.get("font-size"))
+            if points is not None and float(points) > size and fold(words.text):
+                best, size = fold(words.text), float(points)
+    return best
+
+
+def read_part_list(root: etree._Element) -> list[ListedPart]:
+    """The parts in the order of the list, with the bracket group each stands in."""
+    listed: list[ListedPart] = []
+    open_groups: dict[str, str] = {}
+    for element in root.iterfind("part-list/*"):
+        if element.tag == "part-group":
+            number = element.get("number", "1")
+            if element.get("type") == "start":
+                open_groups[number] = fold(element.findtext("group-name"))
+            else:
+                open_groups.pop(number, None)
+        elif element.tag == "score-part":
+            group = next((name for name in reversed(open_groups.values()) if name), "")
+            listed.append(_listed_part(element, group, len(listed) + 1))
+    return listed
+
+
+def _listed_part(element: etree._Element, group: str, position: int) -> ListedPart:
+    instruments = tuple(
+        (i.get("id", ""), fold(i.findtext("instrument-name"))) for i in element.findall("score-instrument")
+    )
+    display = fold(" ".join(t.text or "" for t in element.iterfind("part-name-display/display-text")))
+    abbreviation = fold(element.findtext("part-abbreviation"))
+    first_instrument = instruments[0][1] if instruments else ""
+    name = fold(element.findtext("part-name")) or display or first_instrument or abbreviation
+    program = whole(element.findtext("midi-instrument/midi-program"))
+    return ListedPart(
+        id=element.get("id", ""),
+        name=name or f"Part {position}",
+        abbreviation=abbreviation,
+        sound=fold(element.findtext("score-instrument/instrument-sound")),
+        midi_program=program if program is not None and 1 <= program <= 128 else None,
+        instruments=instruments,
+        group=group,
+        is_named=bool(name),
+    )

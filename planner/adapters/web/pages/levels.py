@@ -1,0 +1,91 @@
+"""Pages of a piece's levels: the picture by part and dimension, corrections, and the checks of its parts."""
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from planner.adapters.web.context import (
+    author,
+    changing,
+    ensemble_in_view,
+    needed_number,
+    reading,
+    term_in_view,
+    tools,
+)
+from planner.core.difficulty import DIMENSIONS
+from planner.core.instruments import INSTRUMENTS
+from planner.errors import InputError
+from planner.services.levels.correct import CorrectionReport, correct_instrument, correct_level
+from planner.services.levels.part_checks import check_for_ensemble
+from planner.services.levels.view import view_levels
+from planner.wording.director.levels import adjustment_lines, correction_lines, correction_text, makes_text
+
+pages = Blueprint("levels", __name__, url_prefix="/library/<int:piece_id>/levels")
+
+
+@pages.get("")
+def show(piece_id: int) -> str:
+    """The levels of one piece."""
+    ensemble = ensemble_in_view()
+    view = view_levels(reading(), piece_id, ensemble)
+    return render_template(
+        "levels/show.html",
+        ensemble=ensemble,
+        term=term_in_view(),
+        view=view,
+        piece=view.piece,
+        dimensions=DIMENSIONS,
+        instruments=INSTRUMENTS,
+        makes={row.name: makes_text(row) for row in (view.whole, *view.parts)},
+        corrections=[(one, correction_text(one)) for one in view.own],
+        adjustment=adjustment_lines(view.adjustment),
+    )
+
+
+@pages.get("/checks")
+def checks(piece_id: int) -> str:
+    """Every part held against the section that reads it."""
+    ensemble = ensemble_in_view()
+    if ensemble is None:
+        raise InputError("There is no ensemble to check for.", hint="Name your sections first.")
+    found = check_for_ensemble(reading(), tools().files, tools().reader, piece_id, ensemble)
+    return render_template(
+        "levels/checks.html", ensemble=ensemble, term=term_in_view(), piece=found.piece, found=found
+    )
+
+
+def _changed(report: CorrectionReport) -> str:
+    others = [(moved.piece.title, moved.before, moved.after) for moved in report.others]
+    return " ".join(correction_lines(report.piece.title, report.piece.level, report.after, others))
+
+
+@pages.post("/correct")
+def correct(piece_id: int) -> Response:
+    """Keep the director's own level, and say what it changed."""
+    part, dimension = request.form.get("part", ""), request.form.get("dimension", "")
+    with changing() as work:
+        report = correct_level(
+            work, piece_id, needed_number("level"), by=author(), part=part, dimension=dimension
+        )
+    flash(_changed(report))
+    return redirect(url_for("levels.show", piece_id=piece_id))
+
+
+@pages.post("/remove")
+def remove(piece_id: int) -> Response:
+    """Take a correction back."""
+    part, dimension = request.form.get("part", ""), request.form.get("dimension", "")
+    with changing() as work:
+        report = correct_level(work, piece_id, None, by=author(), part=part, dimension=dimension)
+    flash("Taken back. " + _changed(report))
+    return redirect(url_for("levels.show", piece_id=piece_id))
+
+
+@pages.post("/instrument")
+def instrument(piece_id: int) -> Response:
+    """Keep which instrument a part is for; the piece is studied anew."""
+    part = request.form.get("part", "")
+    wanted = request.form.get("instrument", "")
+    correct_instrument(tools().work, tools().files, tools().studies, piece_id, part, wanted, author())
+    flash(f"{part} is studied anew.")
+    return redirect(url_for("levels.show", piece_id=piece_id))

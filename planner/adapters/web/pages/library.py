@@ -1,0 +1,254 @@
+"""Pages of the library: the list, one piece with its study, adding and correcting."""
+
+import tempfile
+from collections.abc import Iterable
+from pathlib import Path
+from typing import cast
+from urllib.parse import urlencode
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask.wrappers import Response
+from werkzeug.datastructures import FileStorage
+from werkzeug.utils import secure_filename
+from werkzeug.wrappers import Response as BaseResponse
+
+from planner.adapters.web.context import (
+    author,
+    changing,
+    date_argument,
+    ensemble_in_view,
+    number_argument,
+    reading,
+    term_in_view,
+    tools,
+)
+from planner.adapters.web.pages.jobs import words
+from planner.core.ensemble import Ensemble, Exposure, ExposureKind
+from planner.core.fact import Topic
+from planner.core.piece import PieceQuery
+from planner.core.profile import PieceProfile
+from planner.errors import InputError, NotFoundError, ScoreReadError
+from planner.services.jobs.manage import list_jobs
+from planner.services.levels.correct import correct_level
+from planner.services.library.catalogue import (
+    correct_piece,
+    get_piece,
+    list_choices,
+    list_pieces,
+    own_level,
+    read_values,
+    remove_piece,
+)
+from planner.services.library.import_scores import import_paths, lies_nowhere
+from planner.services.library.restudy import study_standing
+from planner.services.people.roster import list_exposures, record_exposure
+from planner.wording.director.catalogue import catalogue_lines
+from planner.wording.director.jobs import standing_sentence
+from planner.wording.issues import issue_sentence
+from planner.wording.study.difficulty import measured_words
+from planner.wording.study.sentences import sentences_of
+from planner.wording.study.spots import spot_words
+from planner.wording.words import long_day
+
+pages = Blueprint("library", __name__, url_prefix="/library")
+
+PAGE_SIZE = 50
+_OPENING_WIDTH_MM = 240.0
+_OPENING_BARS = 16
+_NOT_DRAWN = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="640" height="40" viewBox="0 0 640 40"><text x="2" y="26" '
+    'font-family="sans-serif" font-size="16">These bars could not be drawn.</text></svg>'
+)
+"""Shown in place of a drawing: it is asked for as a picture, so the sentence is one too."""
+
+
+@pages.get("/")
+def pieces() -> str:
+    """The list, searched and narrowed by the address."""
+    query = _query()
+    page = list_pieces(reading(), query)
+    return render_template(
+        "library/list.html",
+        jobs=list_jobs(reading(), tools().locks, only_open=True),
+        **words(),
+        ensemble=ensemble_in_view(),
+        term=term_in_view(),
+        page=page,
+        query=query,
+        choices=list_choices(reading()),
+        filtered=bool(request.args),
+        previous=_page_address(query.offset - PAGE_SIZE) if query.offset else None,
+        following=_page_address(query.offset + PAGE_SIZE) if page.last < page.total else None,
+    )
+
+
+def _query() -> PieceQuery:
+    ensemble = ensemble_in_view()
+    return PieceQuery(
+        text=request.args.get("text", "").strip(),
+        level_from=number_argument("from"),
+        level_to=number_argument("to"),
+        key=request.args.get("key", ""),
+        meter=request.args.get("meter", ""),
+        tag=request.args.get("tag", ""),
+        fresh_for=ensemble.id if ensemble and request.args.get("fresh") else None,
+        fresh_on=tools().today(),
+        order=request.args.get("order", "title"),
+        offset=int(number_argument("offset") or 0),
+        limit=PAGE_SIZE,
+    )
+
+
+def _page_address(offset: int) -> str:
+    arguments = {**request.args.to_dict(), "offset": str(max(0, offset))}
+    return url_for("library.pieces") + "?" + urlencode(arguments)
+
+
+@pages.get("/<int:piece_id>")
+def piece(piece_id: int) -> str:
+    """One piece: its opening, its study as a whole or for one part, corrections."""
+    found, profile = get_piece(reading(), piece_id)
+    names = [part.name for part in profile.parts]
+    chosen = request.args.get("part", "")
+    chosen = chosen if chosen in names else ""
+    ensemble = ensemble_in_view()
+    part = profile.part(chosen) if chosen else None
+    return render_template(
+        "library/piece.html",
+        ensemble=ensemble,
+        term=term_in_view(),
+        piece=found,
+        catalogue=catalogue_lines(found),
+        profile=profile,
+        chosen=chosen,
+        topics=_by_topic(profile, chosen),
+        issues=[issue_sentence(each, profile.measure_numbers) for each in profile.issues],
+        hardest=_hardest_places(profile),
+        contributions=[(each, measured_words(each.evidence)) for each in (part or profile).contributions],
+        old_study=_old_study(piece_id),
+        met=_met(ensemble, piece_id) if ensemble else [],
+        own_level=own_level(reading(), piece_id),
+    )
+
+
+def _old_study(piece_id: int) -> str:
+    """A sentence when the study is of an older version; empty when it is up to date."""
+    standing = study_standing(reading(), piece_id)
+    return standing_sentence(standing.kept) if standing.is_old else ""
+
+
+def _met(ensemble: Ensemble, piece_id: int) -> list[str]:
+    """Who has met the piece, how and when, as short phrases."""
+    names = {section.id: section.name for section in ensemble.sections}
+    return [
+        f"{exposure.how} by {names.get(exposure.section_id or 0, ensemble.name)}"
+        + (f" on {long_day(exposure.on)} {exposure.on.year}" if exposure.on else "")
+        for exposure in list_exposures(reading(), ensemble.id, piece_id=piece_id)
+    ]
+
+
+def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, tuple[str, ...]]]:
+    """Headings with the sentences true of a part (or of everyone), in the order of the study."""
+    facts = profile.facts_for("", part)
+    by_topic = {
+        topic: sentences_of((fact for fact in facts if fact.topic is topic), profile) for topic in Topic
+    }
+    return [(topic.capitalize(), sentences) for topic, sentences in by_topic.items() if sentences]
+
+
+def _hardest_places(profile: PieceProfile) -> dict[str, str]:
+    """By part, its hardest place in words; empty for a part without one."""
+    numbers = profile.measure_numbers
+    return {part.name: spot_words(part.spots[0], numbers) if part.spots else "" for part in profile.parts}
+
+
+@pages.get("/<int:piece_id>/opening.svg")
+def opening(piece_id: int) -> Response:
+    """The first bars, in score or of one part, engraved; a sentence when they cannot be drawn."""
+    found, profile = get_piece(reading(), piece_id)
+    names = [part.name for part in profile.parts]
+    chosen = request.args.get("part", "")
+    part = names.index(chosen) if chosen in names else None
+    try:
+        svg, _last = tools().engraver.engrave(
+            tools().files.clean_path_of(found.source),
+            part=part,
+            measure=0,
+            end_measure=min(profile.measures, _OPENING_BARS) - 1,
+            lines=1 if part is None else 2,
+            width_mm=_OPENING_WIDTH_MM,
+        )
+    except (ScoreReadError, NotFoundError):
+        return Response(_NOT_DRAWN, mimetype="image/svg+xml", headers={"Cache-Control": "no-store"})
+    return Response(svg, mimetype="image/svg+xml", headers={"Cache-Control": "private, max-age=86400"})
+
+
+@pages.post("/add")
+def add() -> tuple[str, int]:
+    """Read and study uploaded files; each refused one is named with the reason."""
+    uploads = [upload for upload in request.files.getlist("scores") if upload.filename]
+    if not uploads:
+        raise InputError("No file was chosen.", hint="Choose one or more MusicXML files.")
+    with tempfile.TemporaryDirectory() as folder:
+        report = import_paths(
+            _save(uploads, Path(folder)),
+            source=tools().studies,
+            files=tools().files,
+            open_work=tools().work,
+            today=tools().today(),
+            place=lies_nowhere,
+        )
+    page = render_template(
+        "library/added.html", ensemble=ensemble_in_view(), term=term_in_view(), report=report
+    )
+    return page, 422 if report.refused else 200
+
+
+def _save(uploads: Iterable[FileStorage], folder: Path) -> list[Path]:
+    """Uploads as files, each in a folder of its own so that equal names do not meet."""
+    saved = []
+    for number, upload in enumerate(uploads):
+        place = folder / str(number)
+        place.mkdir()
+        saved.append(place / (secure_filename(upload.filename or "") or "score.musicxml"))
+        upload.save(saved[-1])
+    return saved
+
+
+@pages.post("/<int:piece_id>/correct")
+def correct(piece_id: int) -> BaseResponse:
+    """Save the director's corrections."""
+    level, values = number_argument("level"), read_values(request.form)
+    with changing() as work:
+        correct_piece(work, piece_id, values, author())
+        if "level" in request.form and level != own_level(work, piece_id):
+            correct_level(work, piece_id, level, by=author())
+    flash("Saved.")
+    return redirect(url_for("library.piece", piece_id=piece_id))
+
+
+@pages.post("/<int:piece_id>/met")
+def met(piece_id: int) -> BaseResponse:
+    """Record that a group has met the piece."""
+    ensemble = ensemble_in_view()
+    if ensemble is None:
+        raise InputError("There is no ensemble yet.", hint="Name your ensemble first.")
+    how = cast(ExposureKind, request.form.get("how", "read"))
+    section = number_argument("section")
+    exposure = Exposure(
+        ensemble.id, piece_id, how, on=date_argument("on"), section_id=int(section) if section else None
+    )
+    with changing() as work:
+        record_exposure(work, exposure)
+    flash("Noted: it is no longer fresh for them.")
+    return redirect(url_for("library.piece", piece_id=piece_id))
+
+
+@pages.post("/<int:piece_id>/remove")
+def remove(piece_id: int) -> BaseResponse:
+    """Take the piece out of the library."""
+    with changing() as work:
+        gone = remove_piece(work, piece_id)
+    tools().files.remove(gone.source)
+    flash(f"“{gone.title}” is no longer in the library.")
+    return redirect(url_for("library.pieces"))

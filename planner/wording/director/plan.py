@@ -1,0 +1,106 @@
+"""A term plan in words: why a piece stands on its day, and how good the plan is known to be."""
+
+from collections.abc import Mapping, Sequence
+
+from planner.core.ensemble import Section
+from planner.core.profile import Contribution
+from planner.core.term import Plan, Reason, ReasonKind, Slot
+from planner.wording.study.difficulty import measured_words
+from planner.wording.words import count_of, day, often, percent
+
+
+def slot_reasons(slot: Slot, sections: Sequence[Section]) -> tuple[str, ...]:
+    """Why a piece stands where it stands, one sentence a reason; sections that are gone are left out."""
+    names = {section.id: section.name for section in sections}
+    return tuple(
+        _reason(reason, slot, names)
+        for reason in slot.reasons
+        if reason.section_id is None or reason.section_id in names
+    )
+
+
+def _reason(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:
+    section = names.get(reason.section_id or 0, "")
+    match reason.kind:
+        case ReasonKind.PINNED:
+            return "You put it on this day."
+        case ReasonKind.LEVEL:
+            level, target = reason.number("level"), reason.number("target")
+            return f"Level {level:.1f}; the term should stand at {target:.1f} by then."
+        case ReasonKind.TRAINS:
+            return _trains(slot.focus, reason.evidence, int(reason.number("named")))
+        case ReasonKind.FEATURES:
+            last = reason.last_on
+            since = f"last featured on {day(last)}" if last else "for the first time this term"
+            return f"Features {section}, {since}."
+        case ReasonKind.HARDEST:
+            share = percent(reason.number("share"))
+            return f"Hardest for {section}: about {share} of the bars right at first sight."
+        case ReasonKind.TIME:
+            return f"Takes {_minutes(reason)}."
+        case ReasonKind.PASSAGE:
+            first, last_bar = reason.bars
+            return f"Bars {first} to {last_bar} take {_minutes(reason)}; the whole piece would not fit."
+
+
+def _trains(focus: str, evidence: Contribution | None, named: int) -> str:
+    why = f" ({measured_words(evidence.evidence)})" if evidence and evidence.evidence else ""
+    lately = f" It was named as a problem {often(named)}." if named > 1 else ""
+    return f"Trains {focus}{why}.{lately}"
+
+
+def _minutes(reason: Reason) -> str:
+    return f"{reason.number('minutes'):g} of the day's {reason.number('available'):g} minutes"
+
+
+def proof_text(plan: Plan) -> str:
+    """How good the plan is known to be.
+
+    Example:
+        >>> proof_text(Plan(1, (), cost=100.0, bound=99.5, is_proven=True))
+        'Proven best to within 0.5 % by the planning rules.'
+    """
+    if plan.cost <= 0 or plan.cost - plan.bound <= 1e-9 * abs(plan.cost):
+        return "Proven best by the planning rules." if plan.is_proven else "Meets the planning rules."
+    gap = 100 * (plan.cost - plan.bound) / abs(plan.cost)
+    if plan.is_proven:
+        return f"Proven best to within {gap:.1f} % by the planning rules."
+    return f"Meets the planning rules; a better plan could cost at most {gap:.1f} % less."
+
+
+def open_slots_note(count: int) -> str:
+    """That slots stay open.
+
+    Example:
+        >>> open_slots_note(1)
+        'One slot stays open for want of fresh pieces that suit; add pieces and plan again.'
+    """
+    slots = "One slot stays" if count == 1 else f"{count} slots stay"
+    return f"{slots} open for want of fresh pieces that suit; add pieces and plan again."
+
+
+NOT_PROVEN = "The search ran out of time: the plan keeps every rule, but a better one may exist."
+
+
+def nearest_note(pieces: int, kept: int) -> str:
+    """That of a large library only the pieces nearest to the levels of the term were looked at."""
+    return f"Of {pieces} fresh pieces the {kept} nearest to the levels of the term were looked at."
+
+
+def skill_left_out_note(skill: str, pieces: int) -> str:
+    """That too few pieces train a skill for it to take turns.
+
+    Example:
+        >>> skill_left_out_note("key", 1)
+        'Only 1 fresh piece trains key, too few to come round all term; it is left out of the rotation.'
+    """
+    train = "trains" if pieces == 1 else "train"
+    return (
+        f"Only {count_of(pieces, 'fresh piece')} {train} {skill}, too few to come round all term; "
+        "it is left out of the rotation."
+    )
+
+
+def never_leads_note(section: str) -> str:
+    """That no fresh piece gives a section the lead."""
+    return f"{section} has no leading part in any fresh piece and cannot be featured."

@@ -1,0 +1,1 @@
+"""Sentences about music: the study's facts, one module a subject."""

@@ -1,0 +1,152 @@
+"""What the README promises of the doors: pages and commands do the same, and nothing leaves the machine."""
+
+import ast
+import inspect
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import click
+import pytest
+
+from planner.adapters.cli.main import COMMANDS, load_command
+from planner.adapters.web.app import create_app
+from planner.adapters.web.serve import serve_pages
+from planner.errors import InputError
+from tests.checks import some
+
+ROOT = Path(__file__).resolve().parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+SAME_AS = {
+    "changes.undo": ("changes undo", "undo_change"),
+    "day.guides": ("guides", "make_guides"),
+    "day.results": ("results", "log_results"),
+    "gradebook.download": ("gradebook", "publish_gradebook"),
+    "jobs.restudy": ("restudy", "start_restudy"),
+    "jobs.resume": ("jobs resume", "resume_job"),
+    "jobs.stop": ("jobs stop", "stop_job"),
+    "levels.correct": ("levels correct", "correct_level"),
+    "levels.instrument": ("levels instrument", "correct_instrument"),
+    "levels.remove": ("levels correct --remove", "correct_level"),
+    "library.add": ("add", "import_paths"),
+    "library.met": ("met", "record_exposure"),
+    "sections.add": ("sections --file", "add_section"),
+    "sections.create": ("sections --new", "add_ensemble"),
+    "sections.edit": ("sections --file", "change_section"),
+    "sections.from_piece": ("sections --from-piece", "add_sections_from_piece"),
+    "term.download": ("plan", "publish_plan"),
+    "term.new": ("plan --first", "keep_term"),
+    "term.plan": ("plan", "plan_term"),
+    "term.wish": ("plan --pin --ban --free", "withdraw_wish"),
+}
+"""What a page changes or writes: the command with the options that do it, and the service both call."""
+
+PAGES_ALONE = {
+    "library.correct": "correcting a piece's title, composer, tags and published grade",
+    "library.remove": "taking a piece or a section out",
+    "sections.remove": "taking a piece or a section out",
+    "sections.new_player": "naming players",
+    "term.edit": "changing a term's dates and aims",
+}
+"""What no command does: the words with which the README says so."""
+
+OF_THE_VIEW = {"sections.choose"}
+"""What only turns the pages to something else; a command is told each time, as with ``--ensemble``."""
+
+
+def command_at(words: str) -> tuple[click.Command, list[str]]:
+    """A command named as on the command line, and the options named with it."""
+    path, options = [w for w in words.split() if w[0] != "-"], [w for w in words.split() if w[0] == "-"]
+    command = load_command(path[0])
+    for name in path[1:]:
+        assert isinstance(command, click.Group)
+        command = command.commands[name]
+    return command, options
+
+
+def names_used(door: Callable[..., object]) -> set[str]:
+    """Services that a page or a command calls, by itself or through its module's own functions."""
+    found, waiting = set(), [inspect.unwrap(door)]
+    while waiting:
+        code, place = waiting[-1].__code__, waiting.pop().__globals__
+        inner = {name for part in code.co_consts if hasattr(part, "co_names") for name in part.co_names}
+        for name in {*code.co_names, *inner} - found:
+            value = place.get(name)
+            if getattr(value, "__module__", "").startswith("planner."):
+                found.add(name)
+                if inspect.isfunction(value) and value.__module__ == inspect.unwrap(door).__module__:
+                    waiting.append(value)
+    return found
+
+
+@pytest.fixture
+def doors(tools):
+    """The view of each address of the pages that changes or writes something."""
+    app = create_app(tools)
+    rules = [rule for rule in app.url_map.iter_rules() if rule.endpoint != "static"]
+    changing = {rule.endpoint for rule in rules if "POST" in rule.methods or "download" in rule.endpoint}
+    return {name: app.view_functions[name] for name in changing}
+
+
+def test_each_thing_a_page_does_is_held_against_a_command(doors):
+    assert set(doors) == set(SAME_AS) | set(PAGES_ALONE) | OF_THE_VIEW
+
+
+def test_page_and_command_call_the_same_service(doors):
+    for endpoint, (words, service) in some(SAME_AS.items()):
+        command, options = command_at(words)
+        offered = {option for parameter in command.params for option in parameter.opts}
+        assert set(options) <= offered, endpoint
+        for door in (doors[endpoint], command.callback):
+            assert service in names_used(door), f"{endpoint} or {words} does not call {service}"
+
+
+def test_what_the_pages_alone_do_is_said_in_the_readme():
+    for words in some(PAGES_ALONE.values()):
+        assert words in README, words
+
+
+def test_subcommands_and_options_named_in_the_readme_are_there():
+    named = re.findall(r"`(?:planner )?([a-z]+(?: [a-z]+)?(?: --?[a-z-]+)*)(?: [A-Z]+…?)*`", README)
+    told = [name for name in named if name.split()[0] in COMMANDS]
+    for words in some(told):
+        command, options = command_at(words)
+        offered = {option for parameter in command.params for option in parameter.opts}
+        assert set(options) <= offered, words
+
+
+CLIENTS = {"socket", "ssl", "http", "urllib", "urllib3", "ftplib", "smtplib", "requests", "httpx", "aiohttp"}
+HARMLESS = {"urllib.parse", "http"}
+"""Spell addresses and name statuses; they open nothing."""
+
+
+def clients_in(source: str) -> set[str]:
+    """Modules of a source that can speak to another machine."""
+    found = set()
+    for node in ast.walk(ast.parse(source)):
+        names = [a.name for a in node.names] if isinstance(node, ast.Import) else []
+        names += [node.module] if isinstance(node, ast.ImportFrom) and node.module else []
+        found |= {name for name in names if name.split(".")[0] in CLIENTS and name not in HARMLESS}
+    return found
+
+
+def test_no_module_can_speak_to_another_machine():
+    assert clients_in("from urllib.request import urlopen") == {"urllib.request"}
+    for path in some((ROOT / "planner").rglob("*.py")):
+        assert not clients_in(path.read_text(encoding="utf-8")), path
+
+
+def test_pages_and_their_files_name_no_other_host():
+    files = [*(ROOT / "templates").rglob("*.html"), *(ROOT / "planner/adapters/web/static").iterdir()]
+    for path in some(files):
+        named = re.findall(r"(?:https?:)?//[a-z0-9-]+\.[a-z]+[^\s\"']*", path.read_text(encoding="utf-8"))
+        assert all(address.startswith("http://www.w3.org/") for address in named), path
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "192.168.1.5", "example.org"])
+def test_the_pages_are_not_served_to_other_machines(tools, host):
+    tools.settings = replace(tools.settings, host=host)
+    with pytest.raises(InputError, match="no sign-in"):
+        serve_pages(tools)
