@@ -229,6 +229,14 @@ FURTHER_CASES = {
         paged(7, *ending(3, 3, 1), closing(3), *ending(4, 6, 2), opening(4), closing(5)),
         [1, 2, 3, 1, 2, 4, 5, 4, 5, 6, 7],
     ),
+    "a second closing bar within the last ending": (
+        paged(7, *ending(3, 3, 1), closing(3), *ending(4, 6, 2), closing(5), closing(6)),
+        [1, 2, 3, 1, 2, 4, 5, 6, 7],
+    ),
+    "a closing bar after two endings goes back to just after them": (
+        paged(8, *ending(2, 2, 1), closing(2), *ending(3, 3, 2), closing(6)),
+        [1, 2, 1, 3, 4, 5, 6, 4, 5, 6, 7, 8],
+    ),
     "a D.S. in the second pass only": (
         paged(5, mark("segno", 2), mark("dal-segno", 3, time_only=(2,)), closing(3)),
         [1, 2, 3, 1, 2, 3, 2, 3, 4, 5],
@@ -351,11 +359,11 @@ def test_parts_that_count_a_repeat_differently_are_reported():
     ("marks", "slug", "fault"),
     [
         ([mark("dal-segno", 4)], "segno-missing", ""),
-        ([mark("da-capo", 4, text="D.C. al Coda")], "roadmap-loose-end", "no To Coda"),
-        ([mark("da-capo", 4, text="D.C. al Fine")], "roadmap-loose-end", "no Fine"),
+        ([mark("da-capo", 4, text="D.C. al Coda")], "roadmap-loose-end", "no-to-coda"),
+        ([mark("da-capo", 4, text="D.C. al Fine")], "roadmap-loose-end", "no-fine"),
         ([mark("to-coda", 2), mark("da-capo", 4)], "coda-missing", ""),
-        ([opening(3)], "roadmap-loose-end", "never closes"),
-        ([closing(4, times=4000)], "roadmap-loose-end", "absurd times"),
+        ([opening(3)], "roadmap-loose-end", "never-closes"),
+        ([closing(4, times=4000)], "roadmap-loose-end", "absurd-times"),
     ],
 )
 def test_marks_that_lead_nowhere_are_reported_and_play_goes_on(marks, slug, fault):
