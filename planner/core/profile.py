@@ -239,7 +239,7 @@ class Spot:
 
     @property
     def kinds(self) -> tuple[ChallengeKind, ...]:
-        """What makes it hard, the heaviest first."""
+        """It adds up to hard, the heaviest first."""
         return tuple(challenge.kind for challenge in self.challenges)
 
 

@@ -52,7 +52,7 @@ def do_in_foreground(session: Session, job: Job) -> Job:
             except ConflictError:
                 return _watch(session, job.id, show)
         except KeyboardInterrupt:
-            notes.print(f"Go on with it later: planner jobs resume {job.id}", markup=False)
+            notes.print(f"Resume it later: planner jobs resume {job.id}", markup=False)
             raise
 
 

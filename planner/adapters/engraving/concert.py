@@ -19,10 +19,10 @@ def player_interval(root: etree._Element, part: etree._Element, measure: int) ->
     steps = semitones = octaves = 0
     for each in part.findall("measure")[: measure + 1]:
         for attributes in each.iterfind("attributes"):
-            told = attributes.find("for-part/part-transpose")
-            if told is not None:
-                steps, semitones = _number(told, "diatonic"), _number(told, "chromatic")
-                octaves = _number(told, "octave-change") - _number(
+            given = attributes.find("for-part/part-transpose")
+            if given is not None:
+                steps, semitones = _number(given, "diatonic"), _number(given, "chromatic")
+                octaves = _number(given, "octave-change") - _number(
                     attributes.find("transpose"), "octave-change"
                 )
     return interval_name(-(steps + 7 * octaves), -(semitones + 12 * octaves))

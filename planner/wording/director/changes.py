@@ -50,12 +50,12 @@ def change_sentence(change: Change, count: int = 1) -> str:
     """What was changed, in one sentence; ``count`` is how many changes of long work it stands for."""
     if change.kind == ChangeKind.STUDY:
         return _study_sentence(change, count)
-    told = "; ".join(
+    values = "; ".join(
         f"{_name_of(change, name)} {_value(change.kind, name, value)}"
         f" (was {_value(change.kind, name, change.before.get(name))})"
         for name, value in change.after.items()
     )
-    return f"“{change.subject.name}”: {told}."
+    return f"“{change.subject.name}”: {values}."
 
 
 def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change | None) -> str:

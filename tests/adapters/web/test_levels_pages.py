@@ -95,7 +95,7 @@ def test_an_instrument_set_by_hand_is_studied_and_marked(client, lantern, tools)
     page = client.post(
         f"{lantern}/instrument", data={"part": "Oboe", "instrument": "flute"}, follow_redirects=True
     ).get_data(as_text=True)
-    assert "Oboe is studied anew." in page
+    assert "Oboe is studied again." in page
     assert re.search(r"<dt>Oboe</dt><dd>Flute <span[^>]*>your word</span>", page)
     piece_id = int(lantern.split("/")[2])
     with tools.work() as unit:
