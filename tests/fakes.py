@@ -182,7 +182,7 @@ class FakePieces:
         return {
             i: replace(
                 self.state.profiles[i],
-                harmony=(), cadences=(), phrases=(), expression=(), statements=(), issues=(),
+                harmony=(), cadences=(), phrases=(), expression=(), facts=(), issues=(),
                 parts=tuple(
                     replace(part, spots=(), accidentals=(), dynamics=(), patterns=())
                     for part in self.state.profiles[i].parts
@@ -699,7 +699,7 @@ class FakeStudies:
         self.studied: list[str] = []
         self.is_closed = False
 
-    def study_by_hand(self, path, instruments) -> PieceProfile:
+    def study_corrected(self, path, instruments) -> PieceProfile:
         self.studied.append(path.name)
         profile = make_profile(path.read_text(encoding="utf-8"))
         parts = (replace(p, instrument=instruments.get(p.name, p.instrument)) for p in profile.parts)

@@ -110,17 +110,6 @@ DATA_TABLES = {
     "scheduling/check.py": "names of the planning rules: a rule is known by the name the director sees",
 }
 """Where three words in a row are data and no sentence, with the reason."""
-NOT_YET = (
-    "study/difficulty/criteria", "study/difficulty/page_dimensions.py",
-    "study/difficulty/pitch_dimensions.py", "study/difficulty/rhythm_dimensions.py",
-    "study/fit/fit.py", "study/lines/technique.py", "study/notes/ranges.py", "study/roadmap/marks.py",
-    "study/roadmap/walk.py", "study/spots", "study/study.py",
-
-
-    "study/fit", "study/lines/technique.py", "study/notes/ranges.py", "study/roadmap",
-    "study/spots", "study/study.py", "study/tonal",
-)  # fmt: skip
-"""Rooms and modules of the study whose sentences still have to move to ``planner/wording``."""
 SLUG = re.compile(r"[a-z0-9]+(?:[ /-][a-z0-9]+){0,4}")
 """What the value of an enum's member may look like: a name, never a sentence."""
 
@@ -183,7 +172,7 @@ def test_rooms_that_deal_in_values_build_no_english():
     for room in FACT_ROOMS:
         for path in sorted((PACKAGE / room).rglob("*.py")):
             name = path.relative_to(PACKAGE).as_posix()
-            if not any(name.startswith(table) for table in (*DATA_TABLES, *NOT_YET)):
+            if not any(name.startswith(table) for table in DATA_TABLES):
                 found += [f"{name}: {text!r}" for text in sentences_in(path.read_text(encoding="utf-8"))]
     assert not found, "\n".join(found)
 
@@ -218,6 +207,100 @@ def test_a_planted_sentence_is_caught(source):
 )
 def test_what_is_for_programs_is_passed(source):
     assert sentences_in(source) == []
+
+
+def rooms_of_the_study() -> dict[str, set[str]]:
+    """Which rooms of the study each room imports from; a module beside the rooms counts as one."""
+    study, rooms = PACKAGE / "study", {}
+    for path in sorted(study.rglob("*.py")):
+        room = path.relative_to(study).parts[0].removesuffix(".py")
+        reached = rooms.setdefault(room, set())
+        for name in imports_of(path.read_text(encoding="utf-8")):
+            if name.startswith("planner.study."):
+                reached.add(name.split(".")[2])
+        reached.discard(room)
+    return rooms
+
+
+def circle_in(rooms: dict[str, set[str]]) -> list[str]:
+    """Rooms that import each other in a circle; empty when there is none."""
+    left = {room: set(reached) for room, reached in rooms.items()}
+    while free := [room for room, reached in left.items() if not reached & set(left)]:
+        for room in free:
+            del left[room]
+    return sorted(left)
+
+
+def test_the_rooms_of_the_study_import_each_other_in_no_circle():
+    rooms = rooms_of_the_study()
+    assert {
+        "notes",
+        "time",
+        "roadmap",
+        "tonal",
+        "form",
+        "page",
+        "lines",
+        "difficulty",
+        "spots",
+        "fit",
+    } <= set(rooms)
+    assert rooms["tonal"] >= {"notes"}
+    assert circle_in(rooms) == []
+
+
+def test_a_planted_circle_is_found():
+    assert circle_in({"a": {"b"}, "b": {"c"}, "c": {"a", "d"}, "d": set()}) == ["a", "b", "c"]
+
+
+NOT_OUR_WORDS = ("clue", "clues", "strand", "strands", "taste", "talk", "cuts", "by_hand", "said", "told")
+"""Words no director would use for what they named: no identifier holds one."""
+
+
+def odd_names(relative: Path, source: str) -> list[str]:
+    """Identifiers of a module, and its own name, that hold such a word; ``home`` is no name of a module."""
+    names = {relative.stem, *relative.parts[:-1]} if "migrations" not in relative.parts else set()
+    found = [f"{relative}: home is the home folder"] if "home" in names else []
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+            names.add(node.name)
+        elif isinstance(node, ast.Name):
+            names.add(node.id)
+        elif isinstance(node, ast.Attribute):
+            names.add(node.attr)
+        elif isinstance(node, ast.arg | ast.keyword):
+            names.add(node.arg or "")
+        elif isinstance(node, ast.alias):
+            names.add(node.asname or "")
+    for name in sorted(names):
+        words = "_".join(re.findall(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])|\d+", name)).lower()
+        found += [f"{relative}: {name}" for odd in NOT_OUR_WORDS if f"_{odd}_" in f"_{words}_"]
+    return found
+
+
+def test_names_are_those_of_the_trade():
+    found = []
+    for path in sorted(PACKAGE.rglob("*.py")):
+        found += odd_names(path.relative_to(PACKAGE), path.read_text(encoding="utf-8"))
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize(
+    ("where", "source"),
+    [
+        ("study/clues.py", ""),
+        ("study/home.py", ""),
+        ("study/time/meter.py", "def study_by_hand(): ..."),
+        ("study/time/meter.py", "class KeyStrand: ..."),
+        ("study/time/meter.py", "def f(said): ..."),
+        ("study/time/meter.py", "f(told=1)"),
+        ("study/time/meter.py", "x.taste = 1"),
+        ("study/time/meter.py", "_CUTS = 1"),
+        ("study/time/meter.py", "import talk as small_talk"),
+    ],
+)
+def test_a_planted_odd_name_is_found(where, source):
+    assert odd_names(Path(where), source)
 
 
 LONG_WORK = {"demo", "import_scores", "split_pieces", "plan_term", "correct", "run", "worker", "restudy"}

@@ -90,3 +90,18 @@ def test_every_package_is_in_the_layer_table():
     packages = [path.parent.name for path in (ROOT / "planner").glob("*/__init__.py")]
     for name in some(packages):
         assert f"`planner/{name}`" in DEVELOPERS or name == "adapters"
+
+
+def paths_in(text: str) -> set[str]:
+    """Paths of the project that a text names between backticks."""
+    quoted = re.findall(r"`([^`\s]+)`", re.sub(r"```.*?```", "", text, flags=re.DOTALL))
+    return {each.rstrip("/") for each in quoted if re.fullmatch(r"\.?[a-z_]+(/[a-zA-Z0-9_.*<>-]+)+/?", each)}
+
+
+def test_every_path_that_developers_are_sent_to_exists():
+    named = {path for path in paths_in(DEVELOPERS) if not path.startswith(".venv/")}
+    assert len(named) > 50
+    for name in sorted(named):
+        pattern = re.sub(r"<[a-z]+>", "*", name)
+        places = [ROOT, ROOT / "planner"]
+        assert any(list(place.glob(pattern)) for place in places), name

@@ -3,6 +3,7 @@
 import ast
 import inspect
 import re
+import time
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -13,8 +14,10 @@ import pytest
 from planner.adapters.cli.main import COMMANDS, load_command
 from planner.adapters.web.app import create_app
 from planner.adapters.web.serve import serve_pages
+from planner.core.job import JobState
 from planner.errors import InputError
 from tests.checks import some
+from tests.conftest import wired
 
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -31,6 +34,7 @@ SAME_AS = {
     "levels.instrument": ("levels instrument", "correct_instrument"),
     "levels.remove": ("levels correct --remove", "correct_level"),
     "library.add": ("add", "import_paths"),
+    "library.correct": ("correct", "correct_piece"),
     "library.met": ("met", "record_exposure"),
     "sections.add": ("sections --file", "add_section"),
     "sections.create": ("sections --new", "add_ensemble"),
@@ -44,7 +48,6 @@ SAME_AS = {
 """What a page changes or writes: the command with the options that do it, and the service both call."""
 
 PAGES_ALONE = {
-    "library.correct": "correcting a piece's title, composer, tags and published grade",
     "library.remove": "taking a piece or a section out",
     "sections.remove": "taking a piece or a section out",
     "sections.new_player": "naming players",
@@ -150,3 +153,40 @@ def test_the_pages_are_not_served_to_other_machines(tools, host):
     tools.settings = replace(tools.settings, host=host)
     with pytest.raises(InputError, match="no sign-in"):
         serve_pages(tools)
+
+
+def test_the_demo_leaves_what_the_readme_says(demo_home):
+    assert "plans sixteen weeks, logs three reading days" in README
+    assert "leaves the plan, the calendar, the guides and the gradebook in `exports/`" in README
+    tools = wired(demo_home)
+    with tools.work() as work:
+        term = work.terms.get(1)
+        logged = {result.on for result in work.results.list_results(1)}
+    tools.close()
+    assert (term.last - term.first).days + 1 == 16 * 7
+    assert len(logged) == 3
+    exports = demo_home / "exports"
+    endings = sorted(path.suffix for path in exports.iterdir() if path.is_file())
+    assert endings == [".ics", ".pdf", ".xlsx", ".xlsx"], "plan, calendar, plan as a workbook, gradebook"
+    assert "packet.pdf" in [path.name for path in exports.rglob("*/*.pdf")]
+
+
+def test_serving_the_pages_has_old_studies_made_again(tools, monkeypatch):
+    with tools.work() as work:
+        work.pieces.replace_profile(1, replace(work.pieces.profile(1), study_version=0))
+        work.commit()
+    studied = []
+
+    class Server:
+        def run(self):
+            """The pages are served for as long as the first long work takes."""
+            for _ in range(600):
+                with tools.work() as work:
+                    studied[:] = [job for job in work.jobs.list_jobs(1) if job.state == JobState.DONE]
+                if studied:
+                    return
+                time.sleep(0.1)
+
+    monkeypatch.setattr("planner.adapters.web.serve.create_server", lambda *_, **__: Server())
+    serve_pages(tools)
+    assert [job.result["studied"] for job in studied] == [1]

@@ -17,7 +17,7 @@ from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from planner.core.difficulty import Challenge, ChallengeKind, Dimension, Measured
-from planner.core.fact import Fact
+from planner.core.fact import Fact, in_reading_order
 from planner.core.glossary.terms import TermKind
 from planner.core.issue import Issue
 from planner.core.score import RoadmapMark
@@ -387,27 +387,6 @@ class Excerpt:
 
 
 @dataclass(frozen=True, slots=True)
-class Statement:
-    """One true sentence about the piece or about one part (``part`` empty: everyone).
-
-    ``topic`` is one of ``TOPICS``; sheets and pages print statements, they never
-    make up their own.
-    """
-
-    topic: str
-    sentence: str
-    part: str = ""
-    measure: int | None = None
-    end_measure: int | None = None
-
-
-TOPICS: tuple[str, ...] = (
-    "meter", "roadmap", "form", "key", "harmony", "accidentals",
-    "spots", "patterns", "expression", "range", "tempo", "fit",
-)  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
 class PartProfile:
     """What one part asks of its players. Ranges are ``(lowest, highest)`` names, or None without pitches."""
 
@@ -462,7 +441,6 @@ class PieceProfile:
     expression: tuple[Expression, ...] = ()
     excerpts: tuple[Excerpt, ...] = ()
     tempo_turns: tuple[TempoTurn, ...] = ()
-    statements: tuple[Statement, ...] = ()
     facts: tuple[Fact, ...] = ()
     composer: str = ""
     arranger: str = ""
@@ -481,6 +459,11 @@ class PieceProfile:
             if part.name == name:
                 return part
         raise KeyError(name)
+
+    def facts_for(self, *parts: str) -> tuple[Fact, ...]:
+        """The facts about those parts, in reading order; ``""`` stands for those about everyone."""
+        found = (fact for fact in self.facts if fact.part in parts)
+        return in_reading_order(found, [part.name for part in self.parts])
 
 
 def profile_to_dict(profile: PieceProfile) -> dict[str, Any]:

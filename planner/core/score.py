@@ -350,7 +350,3 @@ class Score:
     marks: tuple[RoadmapMark, ...] = ()
     tempos: tuple[TempoMark, ...] = ()
     issues: tuple[Issue, ...] = field(default=())
-
-    def measure_number(self, measure: int) -> str:
-        """Printed number of a measure position."""
-        return self.measures[measure].number

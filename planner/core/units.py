@@ -47,13 +47,3 @@ def marks_below(bpm: float, marks: int) -> int:
     if at == len(METRONOME_MARKS) or METRONOME_MARKS[at] != bpm:
         at -= 1
     return METRONOME_MARKS[max(0, at - marks)]
-
-
-def quarters_to_seconds(quarters: Fraction, quarter_bpm: float) -> float:
-    """Seconds that a stretch of score time takes at a tempo in quarters per minute.
-
-    Example:
-        >>> quarters_to_seconds(Fraction(4), 120)
-        2.0
-    """
-    return float(quarters) * 60.0 / quarter_bpm

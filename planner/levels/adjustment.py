@@ -94,10 +94,10 @@ def fit_adjustment(corrected: Sequence[Corrected]) -> Adjustment:
     """
     gaps: dict[str, list[float]] = {}
     for each in corrected:
-        for said in each.own:
-            found = _dimension(_contributions(each.profile, said.part), said.dimension)
+        for correction in each.own:
+            found = _dimension(_contributions(each.profile, correction.part), correction.dimension)
             if found is not None:
-                gaps.setdefault(said.dimension, []).append(said.level - found)
+                gaps.setdefault(correction.dimension, []).append(correction.level - found)
     offsets = {name: round(sum(gap) / (len(gap) + OFFSET_SHRINKAGE), 3) for name, gap in gaps.items()}
     evidence = [e for each in corrected for e in _evidence(each, offsets)]
     kept = tuple((name, offsets[name]) for name in DIMENSIONS if offsets.get(name))
@@ -110,14 +110,18 @@ def _evidence(each: Corrected, offsets: Mapping[str, float]) -> list[Correction]
     What the charts held the study's level to stays: only the director's difference counts.
     """
     found = []
-    for said in (said for said in each.own if not said.dimension):
-        contributions = _contributions(each.profile, said.part)
-        studied = each.profile.level if not said.part else _part_level(each.profile, said.part)
+    for correction in (correction for correction in each.own if not correction.dimension):
+        contributions = _contributions(each.profile, correction.part)
+        studied = each.profile.level if not correction.part else _part_level(each.profile, correction.part)
         if studied is None or not contributions:
             continue
-        own = {one.dimension: one.level for one in each.own if one.dimension and one.part == said.part}
+        own = {one.dimension: one.level for one in each.own if one.dimension and one.part == correction.part}
         moved = _moved(contributions, own, offsets, WEIGHTS)
-        step = said.level - studied if said.part else piece_sum(said.level) - piece_sum(studied)
+        step = (
+            correction.level - studied
+            if correction.part
+            else piece_sum(correction.level) - piece_sum(studied)
+        )
         found.append(Correction(moved, piece_level(_sum(contributions, WEIGHTS) + step)))
     return found
 
@@ -139,22 +143,26 @@ def in_force(
     error = _error(profile)
     if adjustment.is_neutral and not own and (published_grade is None or profile.level is None):
         return LevelsInForce(profile, error)
-    said = {(one.part, one.dimension): one.level for one in own}
-    taught = _taught(profile, _Rule.of(adjustment), said)
+    own_levels = {(one.part, one.dimension): one.level for one in own}
+    taught = _taught(profile, _Rule.of(adjustment), own_levels)
     level = taught.level
     if level is not None and published_grade is not None:
         level, error = with_published_grade(level, error or WIDE_ERROR, published_grade)
         taught = replace(taught, level=level)
-    if ("", "") in said:
-        taught = _set_to(said["", ""], _taught(profile, _Rule.of(fit_adjustment(())), said), said)
+    if ("", "") in own_levels:
+        taught = _set_to(
+            own_levels["", ""], _taught(profile, _Rule.of(fit_adjustment(())), own_levels), own_levels
+        )
     return LevelsInForce(taught, error)
 
 
-def _taught(profile: PieceProfile, rule: _Rule, said: Mapping[tuple[str, str], float]) -> PieceProfile:
-    """The levels by the adjustment and by what the director said of parts and dimensions."""
-    taught = tuple(_part(part, rule, said) for part in profile.parts)
-    parts = tuple(replace(p, level=said[p.name, ""]) if (p.name, "") in said else p for p in taught)
-    contributions = _whole(profile, taught, rule, said)
+def _taught(profile: PieceProfile, rule: _Rule, own_levels: Mapping[tuple[str, str], float]) -> PieceProfile:
+    """The levels by the adjustment and by what the director set of parts and dimensions."""
+    taught = tuple(_part(part, rule, own_levels) for part in profile.parts)
+    parts = tuple(
+        replace(p, level=own_levels[p.name, ""]) if (p.name, "") in own_levels else p for p in taught
+    )
+    contributions = _whole(profile, taught, rule, own_levels)
     level = profile.level
     step = _step(profile.contributions, contributions, rule) + _peak_step(taught, parts)
     if level is not None and abs(step) > 1e-9:
@@ -162,15 +170,17 @@ def _taught(profile: PieceProfile, rule: _Rule, said: Mapping[tuple[str, str], f
     return replace(profile, level=level, parts=parts, contributions=contributions)
 
 
-def _set_to(level: float, profile: PieceProfile, said: Mapping[tuple[str, str], float]) -> PieceProfile:
+def _set_to(level: float, profile: PieceProfile, own_levels: Mapping[tuple[str, str], float]) -> PieceProfile:
     """The piece at the director's level; its parts move along, but those the director set as well."""
     shift = 0.0 if profile.level is None else level - profile.level
-    parts = tuple(p if (p.name, "") in said else _shifted(p, shift) for p in profile.parts)
+    parts = tuple(p if (p.name, "") in own_levels else _shifted(p, shift) for p in profile.parts)
     return replace(profile, level=level, parts=parts)
 
 
-def _part(part: PartProfile, rule: _Rule, said: Mapping[tuple[str, str], float]) -> PartProfile:
-    own = {dimension: level for (name, dimension), level in said.items() if name == part.name and dimension}
+def _part(part: PartProfile, rule: _Rule, own_levels: Mapping[tuple[str, str], float]) -> PartProfile:
+    own = {
+        dimension: level for (name, dimension), level in own_levels.items() if name == part.name and dimension
+    }
     moved = _moved(part.contributions, own, rule.offsets, rule.weights)
     step = _step(part.contributions, moved, rule)
     level = part.level if part.level is None or abs(step) < 1e-9 else round(bounded(part.level + step), 2)
@@ -178,16 +188,19 @@ def _part(part: PartProfile, rule: _Rule, said: Mapping[tuple[str, str], float])
 
 
 def _whole(
-    profile: PieceProfile, parts: Sequence[PartProfile], rule: _Rule, said: Mapping[tuple[str, str], float]
+    profile: PieceProfile,
+    parts: Sequence[PartProfile],
+    rule: _Rule,
+    own_levels: Mapping[tuple[str, str], float],
 ) -> tuple[Contribution, ...]:
     """The piece's dimensions: each moves as the harder parts' move, independence by its own offset."""
     moves = dict(rule.offsets)
-    for name in {*rule.offsets, *(dimension for part, dimension in said if part and dimension)}:
+    for name in {*rule.offsets, *(dimension for part, dimension in own_levels if part and dimension)}:
         if name != "independence":
             before, after = (_peak(_dimensions(those, name)) for those in (profile.parts, parts))
             if before is not None and after is not None:
                 moves[name] = after - before
-    own = {dimension: level for (name, dimension), level in said.items() if not name and dimension}
+    own = {dimension: level for (name, dimension), level in own_levels.items() if not name and dimension}
     return _moved(profile.contributions, own, moves, rule.weights)
 
 

@@ -9,7 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.levels.curve import SLOPE, TARGET_SHARE, clip_level, logistic
+from planner.levels.curve import SLOPE, TARGET_SHARE, logistic
 
 DEFAULT_ERROR = 0.75
 """Standard error, in levels, of a level that only the director's word stands behind.
@@ -132,28 +132,3 @@ def _evidence(level: float, readings: Sequence[Reading], scale: Scale) -> tuple[
         pull += reading.trials * steep * (reading.share - share)
         information += reading.trials * steep**2 * share * (1 - share)
     return pull, information
-
-
-def update_level(
-    level: float, error: float | None, part_level: float, share: float, *, part_error: float = 0.0
-) -> tuple[float, float]:
-    """A section's level and standard error after one reading.
-
-    Args:
-        level: Level before.
-        error: Its standard error; None takes ``DEFAULT_ERROR``.
-        part_level: Level of the part read.
-        share: Share of measures right on the first reading, 0 to 1.
-        part_error: Standard error of the part's level.
-
-    Returns:
-        Level within 0.5 to 6.0, and its standard error.
-
-    Example:
-        >>> level, error = update_level(2.0, None, 2.0, 0.6)
-        >>> round(level, 2), round(error, 2)
-        (1.29, 0.41)
-    """
-    prior = (level, DEFAULT_ERROR if error is None else error)
-    after, sure = estimate(prior, [Reading(part_level, share, part_error=part_error)])
-    return clip_level(after), sure

@@ -50,14 +50,11 @@ class Refit:
         weights: Name and weight of each dimension.
         offset: Added to every piece's weighted sum.
         changes: Weights that moved by a hundredth or more, the largest move first.
-        error_before, error_after: Root mean square distance to the director's levels, as weighted sums.
     """
 
     weights: tuple[tuple[str, float], ...]
     offset: float
     changes: tuple[WeightChange, ...]
-    error_before: float
-    error_after: float
 
 
 def refit(corrections: Sequence[Correction], shrinkage: float = CORRECTION_SHRINKAGE) -> Refit:
@@ -76,7 +73,7 @@ def refit(corrections: Sequence[Correction], shrinkage: float = CORRECTION_SHRIN
     """
     start = np.array([WEIGHTS[name] for name in DIMENSIONS])
     if not corrections:
-        return Refit(tuple(zip(DIMENSIONS, start.tolist(), strict=True)), 0.0, (), 0.0, 0.0)
+        return Refit(tuple(zip(DIMENSIONS, start.tolist(), strict=True)), 0.0, ())
     features = np.array([_features(each.contributions) for each in corrections])
     wanted = np.array([piece_sum(each.level) for each in corrections]) - LOWEST_LEVEL
     missing = wanted - features @ start
@@ -85,17 +82,13 @@ def refit(corrections: Sequence[Correction], shrinkage: float = CORRECTION_SHRIN
     hold = shrinkage * np.eye(len(DIMENSIONS))
     moved = np.linalg.solve(features.T @ features + hold, features.T @ left)
     weights = np.round(np.maximum(0.0, start + moved), 3)
-    after = wanted - offset - features @ weights
     changes = [
         WeightChange(name, float(old), float(new))
         for name, old, new in zip(DIMENSIONS, start, weights, strict=True)
         if abs(new - old) >= 0.01
     ]
     changes.sort(key=lambda change: (-abs(change.after - change.before), change.name))
-    return Refit(
-        tuple(zip(DIMENSIONS, weights.tolist(), strict=True)), round(offset, 3), tuple(changes),
-        float(np.sqrt((missing**2).mean())), float(np.sqrt((after**2).mean())),
-    )  # fmt: skip
+    return Refit(tuple(zip(DIMENSIONS, weights.tolist(), strict=True)), round(offset, 3), tuple(changes))
 
 
 def _features(contributions: tuple[Contribution, ...]) -> list[float]:

@@ -107,10 +107,10 @@ def rows_of(
     """
     moves_along = any(not each.part and not each.dimension for each in own)
     parts = tuple(
-        _part_row(part, old, adjustment, _set_by_hand(own, part.name), moves_along=moves_along)
+        _part_row(part, old, adjustment, _own_levels(own, part.name), moves_along=moves_along)
         for part, old in zip(found.profile.parts, studied.parts, strict=True)
     )
-    return _piece_row(found, studied, adjustment, _set_by_hand(own, ""), published_grade), parts
+    return _piece_row(found, studied, adjustment, _own_levels(own, ""), published_grade), parts
 
 
 def _part_row(
@@ -154,7 +154,7 @@ def _piece_row(
     )  # fmt: skip
 
 
-def _set_by_hand(own: Sequence[LevelCorrection], part: str) -> dict[str, float]:
+def _own_levels(own: Sequence[LevelCorrection], part: str) -> dict[str, float]:
     """The director's levels of one part, or of the whole, by dimension (empty: the level itself)."""
     return {each.dimension: each.level for each in own if each.part == part}
 

@@ -132,10 +132,6 @@ class Casting:
         """The main part of a section, or None when it has none."""
         return next((r for r in self.readings if r.section_id == section_id), None)
 
-    def parts_of(self, section_id: int) -> tuple[CastPart, ...]:
-        """Every part of a section."""
-        return tuple(r for r in self.readings if r.section_id == section_id)
-
 
 @dataclass(frozen=True, slots=True)
 class _Seat:

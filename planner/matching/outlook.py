@@ -10,7 +10,7 @@ from planner.core.instruments import get_instrument
 from planner.core.piece import Piece
 from planner.core.pitch import Pitch
 from planner.core.profile import PartProfile, PieceProfile
-from planner.levels.curve import clip_level, expected_share
+from planner.levels.curve import expected_share
 from planner.matching.casting import Casting, CastPart, How, Uncovered, cast_parts
 
 HARD_BELOW = 0.70
@@ -63,7 +63,7 @@ class PartFit:
     Attributes:
         section: Who reads.
         cast: Which part, and how they come to it.
-        level: Level of that part, the director's correction of the piece included; None unknown.
+        level: Level of that part as it is in force; None unknown.
         share: Expected share of measures right on the first reading; None unknown.
         verdict: What follows from the share.
         beyond: What lies outside the section's comfortable range; None when all is within it.
@@ -165,17 +165,15 @@ def outlook_of(
         met: That someone in the room can know it; None when it is fresh, or when that does not matter.
     """
     casting = cast_parts(profile.parts, ensemble.sections)
-    shift = (piece.level or 0.0) - (profile.level if profile.level is not None else piece.level or 0.0)
     parts = {part.name: part for part in profile.parts}
     sections = {section.id: section for section in ensemble.sections}
-    fits = tuple(_fit(sections[cast.section_id], cast, parts[cast.part], shift) for cast in casting.readings)
+    fits = tuple(_fit(sections[cast.section_id], cast, parts[cast.part]) for cast in casting.readings)
     return PieceOutlook(piece, profile, casting, fits, ensemble.sections, met)
 
 
-def _fit(section: Section, cast: CastPart, part: PartProfile, shift: float) -> PartFit:
-    level = None if part.level is None else clip_level(part.level + shift)
-    share = None if level is None else expected_share(section.level, level)
-    return PartFit(section, cast, level, share, verdict_of(share), beyond_comfort(section, cast, part))
+def _fit(section: Section, cast: CastPart, part: PartProfile) -> PartFit:
+    share = None if part.level is None else expected_share(section.level, part.level)
+    return PartFit(section, cast, part.level, share, verdict_of(share), beyond_comfort(section, cast, part))
 
 
 def verdict_of(share: float | None) -> Verdict:

@@ -14,7 +14,6 @@ from planner.scheduling import check
 from planner.scheduling.problem import Candidate, PlanProblem
 
 Constraint = cp_model.BoundedLinearExpression | bool
-Tiers = tuple[tuple[Any, int], ...]
 
 
 def total(terms: Iterable[Any]) -> Any:

@@ -142,7 +142,7 @@ def _entries(
     piece = work.pieces.get(slot.piece_id)
     profile = profile_in_force(work, piece)
     for section in ensemble.sections:
-        asked = part_level(profile, piece.level, section, ensemble)
+        asked = part_level(profile, section, ensemble)
         if asked is None:
             continue
         share = expected_share(true_level[section.name], asked[0]) + wobble(section.name, number)

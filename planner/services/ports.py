@@ -56,7 +56,7 @@ class ProfileSource(Protocol):
         """
         ...
 
-    def study_by_hand(self, path: Path, instruments: Mapping[str, str]) -> PieceProfile:
+    def study_corrected(self, path: Path, instruments: Mapping[str, str]) -> PieceProfile:
         """Study one file with the instruments of some parts, by name, as the director says.
 
         Raises:
@@ -207,7 +207,7 @@ class PieceRepository(Protocol):
     def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
         """Profiles without their long lists, for matching and planning over many pieces at once.
 
-        Kept: everything of the piece but harmony, cadences, phrases, expression, statements and
+        Kept: everything of the piece but harmony, cadences, phrases, expression, facts and
         issues; of each part everything but spots, accidentals, dynamics and patterns.
         """
         ...

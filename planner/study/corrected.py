@@ -1,4 +1,4 @@
-"""The study of a score in which the director has said what some parts are for."""
+"""The study of a score with the instruments of some parts as the director set them."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -27,11 +27,11 @@ def with_instruments(score: Score, instruments: Mapping[str, str]) -> Score:
     return replace(score, parts=tuple(parts))
 
 
-def study_by_hand(score: Score, instruments: Mapping[str, str]) -> PieceProfile:
+def study_corrected(score: Score, instruments: Mapping[str, str]) -> PieceProfile:
     """The study with those instruments, and without the questions they answer.
 
     Example:
-        >>> study_by_hand(Score("Empty", (), ()), {}).measures
+        >>> study_corrected(Score("Empty", (), ()), {}).measures
         0
     """
     profile = study(with_instruments(score, instruments))

@@ -5,8 +5,6 @@ this one value and never work anything out a second time.
 """
 
 from dataclasses import dataclass
-from functools import cached_property
-from typing import TypeVar
 
 import numpy as np
 
@@ -23,8 +21,6 @@ from planner.core.profile import (
     Tempo,
 )
 from planner.study.notes.columns import Columns, Ints
-
-Span = TypeVar("Span", MeterSpan, KeySpan)
 
 
 @dataclass(frozen=True)
@@ -62,31 +58,8 @@ class StudyFacts:
     accidentals: tuple[tuple[AccidentalUse, ...], ...] = ()
     patterns: tuple[tuple[Pattern, ...], ...] = ()
 
-    def meter_at(self, measure: int) -> MeterSpan | None:
-        """The meter in force in a measure; None in free time."""
-        return _last_before(self.meters, measure)
-
-    def key_at(self, measure: int) -> KeySpan | None:
-        """The local key in force at the start of a measure."""
-        return _last_before(self.keys, measure)
-
-    @cached_property
-    def times_played(self) -> Ints:
-        """How often each written measure is played, shape ``(n_measures,)``."""
-        order = np.array(self.roadmap.play_order, dtype=np.int64)
-        return np.bincount(order, minlength=len(self.pulses)).astype(np.int64)
-
     def pulse_ticks(self, columns: Columns) -> Ints:
         """Every felt pulse of the written score in ticks, ascending."""
         starts = columns.measure_start.tolist()
         ticks = [start + pulse for start, inside in zip(starts, self.pulses, strict=True) for pulse in inside]
         return np.array(ticks, dtype=np.int64)
-
-
-def _last_before(spans: tuple[Span, ...], measure: int) -> Span | None:
-    found = None
-    for span in spans:
-        if span.measure > measure:
-            break
-        found = span
-    return found

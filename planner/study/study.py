@@ -10,7 +10,7 @@ from planner.core.score import Score
 from planner.study.difficulty.difficulty import rate
 from planner.study.difficulty.evidence import gather
 from planner.study.facts import StudyFacts
-from planner.study.fit.excerpts import cut_score, narrowed
+from planner.study.fit.excerpts import narrowed
 from planner.study.fit.fit import Demands, FitStudy, find_fit
 from planner.study.form.form import find_form
 from planner.study.form.patterns import find_patterns
@@ -44,7 +44,7 @@ def study(score: Score) -> PieceProfile:
     tempo = find_tempo(columns, meters.spans)
     keys = find_keys(columns)
     harmony = find_harmony(columns, keys)
-    form = find_form(columns, harmony)
+    form = find_form(columns, harmony.spans, harmony.cadences)
     patterns = find_patterns(columns)
     accidentals = find_accidentals(columns)
     expression = find_expression(columns)
@@ -127,20 +127,6 @@ def study(score: Score) -> PieceProfile:
 def _named(score: Score, *roles: str) -> str:
     """Everyone in a role, as one line; a creator without a role is taken for the composer."""
     return ", ".join(dict.fromkeys(one.name for one in score.creators if one.role in roles))
-
-
-def study_excerpt(score: Score, measure: int, end_measure: int) -> PieceProfile:
-    """The profile of measures ``measure`` to ``end_measure`` alone, played straight through.
-
-    Example:
-        >>> from planner.core.score import Measure, Score, TimeSignature
-        >>> from fractions import Fraction
-        >>> time = TimeSignature((((4,), 4),))
-        >>> bars = tuple(Measure(n, str(n + 1), Fraction(4 * n), Fraction(4), time) for n in range(8))
-        >>> study_excerpt(Score("Eight", bars, ()), 2, 5).measure_numbers
-        ('3', '4', '5', '6')
-    """
-    return study(cut_score(score, measure, end_measure))
 
 
 def _with_level(columns: Columns, facts: StudyFacts, fit: FitStudy) -> tuple[Excerpt, ...]:

@@ -29,10 +29,10 @@ _MARKS = {
 
 
 _LOOSE_ENDS = {
-    "never closes": "a repeat opens here and never closes",
-    "absurd times": "the repeat says {times} times, which is taken as 2",
-    "no Fine": "{text} is printed, but there is no Fine, so it is played to the end",
-    "no To Coda": "{text} is printed, but nothing says where to leave for the coda",
+    "never-closes": "a repeat opens here and never closes",
+    "absurd-times": "the repeat says {times} times, which is taken as 2",
+    "no-fine": "{text} is printed, but there is no Fine, so it is played to the end",
+    "no-to-coda": "{text} is printed, but nothing says where to leave for the coda",
 }
 
 

@@ -2,11 +2,12 @@
 
 import textwrap
 
-from planner.core.profile import TOPICS, PartProfile, PieceProfile, Statement
+from planner.core.fact import Topic
+from planner.core.profile import PartProfile, PieceProfile
 from planner.errors import NotFoundError
 from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
-from planner.wording.study.sentences import statements_of
+from planner.wording.study.sentences import sentences_of
 from planner.wording.words import count_of, key, pitch, signature
 
 WIDTH = 88
@@ -24,11 +25,11 @@ def study_to_text(profile: PieceProfile, part: str | None = None) -> str:
     """
     chosen = _find_part(profile, part) if part is not None else None
     lines = _head(profile)
-    lines += _topics([s for s in statements_of(profile) if not s.part])
+    lines += _topics(profile, "")
     for each in [chosen] if chosen else profile.parts:
         lines += ["", _part_title(each), "-" * len(_part_title(each))]
         lines += _part_facts(each)
-        lines += _topics([s for s in statements_of(profile) if s.part == each.name])
+        lines += _topics(profile, each.name)
     issues = [i for i in profile.issues if chosen is None or i.part in ("", chosen.name)]
     if issues:
         lines += ["", "To look at"]
@@ -37,15 +38,16 @@ def study_to_text(profile: PieceProfile, part: str | None = None) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _topics(statements: list[Statement]) -> list[str]:
-    """Statements under their topics, a blank line before each topic."""
+def _topics(profile: PieceProfile, part: str) -> list[str]:
+    """What is true of a part (empty: of everyone) under its topics, a blank line before each topic."""
+    facts = profile.facts_for(part)
     lines: list[str] = []
-    for topic in TOPICS:
-        found = [s for s in statements if s.topic == topic]
-        if found:
+    for topic in Topic:
+        sentences = sentences_of((fact for fact in facts if fact.topic is topic), profile)
+        if sentences:
             lines += ["", topic.capitalize()]
-            for statement in found:
-                lines += _wrapped(statement.sentence, indent=2)
+            for sentence in sentences:
+                lines += _wrapped(sentence, indent=2)
     return lines
 
 

@@ -38,7 +38,7 @@ SCORE = packaged("sample_library") / "six-small-steps.mxl"
 
 CASES: Mapping[str, str] = {
     "static": "/static/programme.css",
-    "today.home": "/",
+    "today.show": "/",
     "library.pieces": "/library/?text=piece&order=level&fresh=1",
     "library.piece": "/library/1",
     "library.opening": "/library/1/opening.svg",

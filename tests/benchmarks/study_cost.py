@@ -24,7 +24,7 @@ from tests.reference import reference_folder
 def four_questions(columns: Columns) -> None:
     """Keys, harmony, form and patterns of a score."""
     harmony = find_harmony(columns, find_keys(columns))
-    find_form(columns, harmony)
+    find_form(columns, harmony.spans, harmony.cadences)
     find_patterns(columns)
 
 

@@ -6,13 +6,13 @@ from dataclasses import replace
 import pytest
 
 from planner.core.difficulty import Challenge, ChallengeKind
+from planner.core.fact import Fact, FactKind
 from planner.core.profile import (
     HarmonySpan,
     PartProfile,
     Pattern,
     PatternKind,
     Spot,
-    Statement,
     profile_from_json,
     profile_to_dict,
     profile_to_json,
@@ -30,7 +30,7 @@ RICH = make_profile(
             patterns=(Pattern(PatternKind.REPEAT, ((0, 1), (4, 5)), 0.5, ("Tuba",)),),
         ),
     ),
-    statements=(Statement("key", "It stays in B♭ major.", measure=0),),
+    facts=(Fact(FactKind.HOME_KEY, places=((0, 0),), keys=("Bb major",), weight=0.8),),
 )  # fmt: skip
 
 
@@ -50,6 +50,23 @@ def test_fields_of_a_later_program_are_passed_over_and_missing_ones_take_their_d
     del data["form"], data["parts"][0]["patterns"]
     bare = replace(RICH, parts=(replace(RICH.parts[0], patterns=()),))
     assert profile_from_json(json.dumps(data)) == bare
+
+
+def test_a_profile_stored_when_sentences_were_still_stored_is_read():
+    data = json.loads(profile_to_json(RICH))
+    data["statements"] = [
+        {"topic": "key", "sentence": "It stays in B♭ major.", "part": "", "measure": 0, "end_measure": None}
+    ]
+    assert profile_from_json(json.dumps(data)) == RICH
+    assert profile_from_json(json.dumps(data), is_old=True) == RICH
+
+
+def test_facts_for_a_part_come_in_reading_order_and_leave_out_what_is_about_others():
+    tempo, home = Fact(FactKind.TEMPO), Fact(FactKind.HOME_KEY)
+    mine, other = Fact(FactKind.SPOT, "Horn", ((3, 3),)), Fact(FactKind.SPOT, "Tuba", ((1, 1),))
+    profile = replace(RICH, facts=(tempo, other, mine, home))
+    assert profile.facts_for("", "Horn") == (home, mine, tempo)
+    assert profile.facts_for("Tuba") == (other,)
 
 
 @pytest.mark.parametrize("changes", [{"format": "recipe"}, {"version": 2}])

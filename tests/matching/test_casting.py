@@ -75,7 +75,7 @@ def test_crooks_are_read_by_the_section_of_the_instrument():
 def test_drums_nobody_claims_are_shared_out_as_far_as_there_are_hands():
     parts = [part("Snare Drum", "snare-drum"), part("Bass Drum", "bass-drum"), part("Cymbals", "cymbals")]
     casting, _ = cast(parts, [section(1, "Percussion", "percussion", size=2)])
-    assert [(r.part, r.how) for r in casting.parts_of(1)] == [
+    assert [(r.part, r.how) for r in casting.readings] == [
         ("Snare Drum", "shared"),
         ("Bass Drum", "shared"),
     ]

@@ -5,7 +5,7 @@ from dataclasses import replace
 from functools import partial
 
 from planner.core.instruments import recognise
-from planner.study.corrected import study_by_hand, with_instruments
+from planner.study.corrected import study_corrected, with_instruments
 from planner.study.instrument_questions import UNSURE, ask_instruments
 from planner.study.study import study
 from tests.builders import make_part, make_score
@@ -46,14 +46,14 @@ def test_a_part_without_notes_is_not_asked_about():
 def test_the_directors_answer_is_studied_and_ends_the_question():
     score = make_score(doubtful())
     assert len(unsure(study(score))) == 1
-    answered = study_by_hand(score, {"Flute": "bassoon"})
+    answered = study_corrected(score, {"Flute": "bassoon"})
     assert answered.part("Flute").instrument == "bassoon"
     assert unsure(answered) == []
 
 
 def test_an_answer_that_confirms_the_guess_ends_the_question_too():
     score = make_score(doubtful())
-    assert unsure(study_by_hand(score, {"Flute": score.parts[0].instrument})) == []
+    assert unsure(study_corrected(score, {"Flute": score.parts[0].instrument})) == []
 
 
 def test_answers_for_one_of_two_parts_of_the_same_name_reach_that_one():
@@ -63,10 +63,10 @@ def test_answers_for_one_of_two_parts_of_the_same_name_reach_that_one():
 
 def test_a_name_that_no_part_has_changes_nothing():
     score = make_score(guessed("Flute"))
-    assert study_by_hand(score, {"Horn": "horn-f"}) == study(score)
+    assert study_corrected(score, {"Horn": "horn-f"}) == study(score)
 
 
 def test_the_asked_study_travels_to_a_child_process():
-    asked = partial(study_by_hand, instruments={"Flute": "oboe"})
+    asked = partial(study_corrected, instruments={"Flute": "oboe"})
     score = make_score(guessed("Flute"))
     assert pickle.loads(pickle.dumps(asked))(score) == asked(score)

@@ -7,9 +7,9 @@ from fractions import Fraction
 import pytest
 
 from planner.adapters.scores.reader import read_score
-from planner.core.fact import Fact, FactKind, in_reading_order
+from planner.core.fact import Fact, FactKind, Topic, in_reading_order
 from planner.core.pitch import Pitch
-from planner.core.profile import TOPICS, profile_from_json, profile_to_json
+from planner.core.profile import profile_from_json, profile_to_json
 from planner.core.score import Measure, Note, Part, Score, TimeSignature
 from planner.errors import PlannerError
 from planner.study.study import study, with_distinct_names
@@ -86,7 +86,7 @@ def test_every_statement_has_a_known_topic_and_part_and_place():
     profile = study(make_score(*DUO))
     names = {part.name for part in profile.parts} | {""}
     for statement in some(statements_of(profile)):
-        assert statement.topic in TOPICS
+        assert statement.topic in set(Topic)
         assert statement.part in names
         assert statement.measure is None or 0 <= statement.measure < profile.measures
         assert statement.sentence[-1] in ".!"

@@ -189,21 +189,21 @@ SENTENCES = [
         "and mark them alike.",
     ),
     (
-        Issue("roadmap-loose-end", "warning", "", 3, valued(fault="never closes", text="", times=2)),
+        Issue("roadmap-loose-end", "warning", "", 3, valued(fault="never-closes", text="", times=2)),
         "Bar 3: a repeat opens here and never closes; check it in the score.",
     ),
     (
-        Issue("roadmap-loose-end", "warning", "", 3, valued(fault="absurd times", text="", times=4000)),
+        Issue("roadmap-loose-end", "warning", "", 3, valued(fault="absurd-times", text="", times=4000)),
         "Bar 3: the repeat says 4000 times, which is taken as 2; check it in the score.",
     ),
     (
-        Issue("roadmap-loose-end", "warning", "", 3, valued(fault="no Fine", text="D.C. al Fine", times=2)),
+        Issue("roadmap-loose-end", "warning", "", 3, valued(fault="no-fine", text="D.C. al Fine", times=2)),
         "Bar 3: D.C. al Fine is printed, but there is no Fine, so it is played to the end; check it in the "
         "score.",
     ),
     (
         Issue("roadmap-loose-end", "warning", "", 3,
-              valued(fault="no To Coda", text="D.S. al Coda", times=2)),
+              valued(fault="no-to-coda", text="D.S. al Coda", times=2)),
         "Bar 3: D.S. al Coda is printed, but nothing says where to leave for the coda; check it in the "
         "score.",
     ),

@@ -38,7 +38,7 @@ def test_every_statement_of_the_profile_is_printed_and_none_is_made_up(profile):
     words = " ".join(study_to_text(profile).split())
     for statement in statements_of(profile):
         assert " ".join(statement.sentence.split()) in words
-    bare = replace(profile, statements=(), facts=())
+    bare = replace(profile, facts=())
     assert "Roadmap" not in study_to_text(bare)
 
 

@@ -74,14 +74,14 @@ class SqlJobs:
     def refuse(self, job_id: int, refusal: JobRefusal) -> None:
         """Note something that could not be done; the same thing again takes the place of the first note."""
         row = self._row(job_id)
-        kept = [each for each in _job_of(row).refusals if not _is_same_thing(each, refusal)]
+        others = [each for each in _job_of(row).refusals if not _is_same_thing(each, refusal)]
         row.refusals = []
         self._session.flush()
         row.refusals = [
             JobRefusalRow(
                 position=n, name=each.name, slug=each.slug, detail=each.detail, subject_id=each.subject_id
             )
-            for n, each in enumerate([*kept, refusal])
+            for n, each in enumerate([*others, refusal])
         ]
         self._session.flush()
 

@@ -29,7 +29,6 @@ def outline_of(profile: PieceProfile) -> PieceProfile:
         cadences=(),
         phrases=(),
         expression=(),
-        statements=(),
         facts=(),
         issues=(),
         parts=tuple(_part_outline(part) for part in profile.parts),

@@ -19,10 +19,10 @@ def player_interval(root: etree._Element, part: etree._Element, measure: int) ->
     steps = semitones = octaves = 0
     for each in part.findall("measure")[: measure + 1]:
         for attributes in each.iterfind("attributes"):
-            given = attributes.find("for-part/part-transpose")
-            if given is not None:
-                steps, semitones = _number(given, "diatonic"), _number(given, "chromatic")
-                octaves = _number(given, "octave-change") - _number(
+            transpose = attributes.find("for-part/part-transpose")
+            if transpose is not None:
+                steps, semitones = _number(transpose, "diatonic"), _number(transpose, "chromatic")
+                octaves = _number(transpose, "octave-change") - _number(
                     attributes.find("transpose"), "octave-change"
                 )
     return interval_name(-(steps + 7 * octaves), -(semitones + 12 * octaves))

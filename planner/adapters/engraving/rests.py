@@ -73,7 +73,7 @@ def _gather(run: list[etree._Element]) -> bool:
     for mine, its in zip(*layers, strict=False):
         mine.extend([element for element in its if element.tag in _SIGNS])
     for measure in run[1:]:
-        home = measure.getparent()
-        if home is not None:
-            home.remove(measure)
+        parent = measure.getparent()
+        if parent is not None:
+            parent.remove(measure)
     return True

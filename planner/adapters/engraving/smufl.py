@@ -56,14 +56,14 @@ def draw_text_signs(svg: str) -> str:
 
 
 def _replace(text: etree._Element, used: set[str]) -> None:
-    home = text.getparent()
-    if home is None:
+    parent = text.getparent()
+    if parent is None:
         return
     runs = list(_joined(_runs(text, _inherited(text))))
     shift = {"middle": 0.5, "end": 1.0}.get(text.get("text-anchor", ""), 0.0) * _total(runs)
     x, y = float(text.get("x", "0")) - shift, text.get("y", "0")
-    place = home.index(text)
-    home.remove(text)
+    place = parent.index(text)
+    parent.remove(text)
     for run, room in zip(runs, _rooms(runs), strict=True):
         x += room
         if _PRIVATE.match(run.text):
@@ -72,11 +72,11 @@ def _replace(text: etree._Element, used: set[str]) -> None:
                 used.add(code)
                 scale = f"translate({x:.0f}, {y}) scale({run.size / 1000:g}, {run.size / 1000:g})"
                 use = etree.Element(f"{_SVG}use", {"href": f"#text-{code}", "transform": scale})
-                home.insert(place, use)
+                parent.insert(place, use)
                 place += 1
                 x += _advances().get(code, 0.0) * run.size / 1000
         else:
-            home.insert(place, _words(run, x, y))
+            parent.insert(place, _words(run, x, y))
             place += 1
             x += _width(run)
 

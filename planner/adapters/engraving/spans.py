@@ -27,8 +27,8 @@ def _stop_of(tag: str, number: str, span: etree._Element) -> etree._Element:
     )
     if tag == "octave-shift":
         stop.set("size", span.get("size", "8"))
-    home = span.getparent()
-    source = home.getparent() if home is not None else None
+    parent = span.getparent()
+    source = parent.getparent() if parent is not None else None
     staff = source.findtext("staff") if source is not None else None
     if staff:
         etree.SubElement(holder, "staff").text = staff
@@ -43,9 +43,9 @@ def _drop_direction(span: etree._Element) -> None:
     direction = kind.getparent()
     if direction is not None and len(kind) == 0:
         direction.remove(kind)
-        home = direction.getparent()
-        if home is not None and direction.find("direction-type") is None:
-            home.remove(direction)
+        parent = direction.getparent()
+        if parent is not None and direction.find("direction-type") is None:
+            parent.remove(direction)
 
 
 def _drop_lone_notations(part: etree._Element) -> None:
@@ -63,6 +63,6 @@ def _drop_lone_notations(part: etree._Element) -> None:
                 else:
                     lone.append(element)
         for element in [*lone, *(e for opened in waiting.values() for e in opened)]:
-            home = element.getparent()
-            if home is not None:
-                home.remove(element)
+            parent = element.getparent()
+            if parent is not None:
+                parent.remove(element)

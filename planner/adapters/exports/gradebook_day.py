@@ -111,8 +111,8 @@ def _players(page: Worksheet, day: GradebookDay, rows: dict[int, list[int]], sta
     for row, player in enumerate(day.players, start=start):
         put_text(cell_at(page, row, 1), player.section)
         put_text(cell_at(page, row, 2), player.player)
-        said = {True: "yes", False: "no", None: ""}[player.is_present]
-        entry(cell_at(page, row, 3), said or None)
+        present = {True: "yes", False: "no", None: ""}[player.is_present]
+        entry(cell_at(page, row, 3), present or None)
         cells = ",".join(f"G{at}" for at in rows.get(player.section_id, ()))
         average = f'=IF(COUNT({cells})=0,"",AVERAGE({cells}))' if cells else '=""'
         formula(cell_at(page, row, 4), average, MARK)

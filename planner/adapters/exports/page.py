@@ -117,8 +117,8 @@ def headline(
     if wide * least <= width or len(words) < 2:
         line, size = fitted(text, face, size, width, least=least)
         return (line,), size
-    cuts = [(" ".join(words[:at]), " ".join(words[at:])) for at in range(1, len(words))]
-    first, second = min(cuts, key=lambda cut: max(text_width(line, face, 1.0) for line in cut))
+    splits = [(" ".join(words[:at]), " ".join(words[at:])) for at in range(1, len(words))]
+    first, second = min(splits, key=lambda split: max(text_width(line, face, 1.0) for line in split))
     size = min(fitted(line, face, least, width, least=0.75 * least)[1] for line in (first, second))
     return (shortened(first, face, size, width), shortened(second, face, size, width)), size
 

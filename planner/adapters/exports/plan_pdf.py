@@ -197,10 +197,10 @@ def _cell_style(more: list[Any]) -> TableStyle:
 
 def _piece(row: PlanRow) -> list[Paragraph]:
     notes = [text for text in (row.credit, "kept by the director" if row.is_pinned else "") if text]
-    said = [paragraph(row.title[:200], style(font_name(SERIF, bold=True), _SIZE + 0.5, leading=1.2))]
+    lines = [paragraph(row.title[:200], style(font_name(SERIF, bold=True), _SIZE + 0.5, leading=1.2))]
     if notes:
-        said.append(paragraph("; ".join(notes)[:200], style(font_name(SERIF, italic=True), 8.5, color=SOFT)))
-    return said
+        lines.append(paragraph("; ".join(notes)[:200], style(font_name(SERIF, italic=True), 8.5, color=SOFT)))
+    return lines
 
 
 def _values(row: PlanRow) -> tuple[str, str, str, str, str]:

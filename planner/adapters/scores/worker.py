@@ -97,15 +97,15 @@ class ScoreStudyPool:
             for child in children:
                 child.stop()
 
-    def study_by_hand(self, path: Path, instruments: Mapping[str, str]) -> PieceProfile:
+    def study_corrected(self, path: Path, instruments: Mapping[str, str]) -> PieceProfile:
         """Study one file with the instruments of some parts as the director says.
 
         Raises:
             ScoreReadError: If it cannot be read, or not within the limits.
         """
-        from planner.study.corrected import study_by_hand
+        from planner.study.corrected import study_corrected
 
-        asked = partial(study_by_hand, instruments=dict(instruments))
+        asked = partial(study_corrected, instruments=dict(instruments))
         result = _ask_once(Request(path, asked), self._time_limit_s, self._memory_limit_mb)
         return cast(PieceProfile, result)
 

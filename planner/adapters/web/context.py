@@ -90,7 +90,7 @@ def navigation() -> list[PageLink]:
     """The contents line, with the current page marked."""
     term = term_in_view()
     pages = [
-        ("Today", url_for("today.home"), "today"),
+        ("Today", url_for("today.show"), "today"),
         ("Library", url_for("library.pieces"), "library"),
         ("Sections", url_for("sections.listing"), "sections"),
         ("Match", url_for("match.show"), "match"),

@@ -93,7 +93,7 @@ def _study_with_instrument(work: UnitOfWork, subject: Subject, values: Values, m
     piece = work.pieces.get(subject.id)
     own = {**work.corrections.instruments(subject.id), subject.within["part"]: values["instrument"]}
     chosen = {part: instrument for part, instrument in own.items() if instrument}
-    return means.studies.study_by_hand(means.files.path_of(piece.source), chosen)
+    return means.studies.study_corrected(means.files.path_of(piece.source), chosen)
 
 
 def _write_instrument(work: UnitOfWork, subject: Subject, values: Values, profile: PieceProfile) -> None:

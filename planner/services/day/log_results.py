@@ -115,10 +115,9 @@ def refresh_levels(work: UnitOfWork, ensemble: Ensemble) -> tuple[LevelChange, .
     results = work.results.list_results(ensemble.id)
     pieces = work.pieces.get_all({result.piece_id for result in results})
     profiles = outlines_in_force(work, pieces.values())
-    levels = {piece_id: pieces[piece_id].level for piece_id in profiles}
     changes = []
     for section in ensemble.sections:
-        points = _points(section, results, profiles, levels, ensemble)
+        points = _points(section, results, profiles, ensemble)
         if not points and section.start_level is None:
             continue
         start = section.level if section.start_level is None else section.start_level
@@ -161,7 +160,6 @@ def _points(
     section: Section,
     results: Sequence[Result],
     profiles: dict[int, PieceProfile],
-    levels: dict[int, float | None],
     ensemble: Ensemble,
 ) -> list[LevelPoint]:
     """A section's results as evidence in order of date; pieces whose part has no level say nothing."""
@@ -171,23 +169,20 @@ def _points(
         if section.start_on is not None and result.on < section.start_on:
             continue
         profile = profiles.get(result.piece_id)
-        found = part_level(profile, levels.get(result.piece_id), section, ensemble) if profile else None
+        found = part_level(profile, section, ensemble) if profile else None
         if found is not None:
             points.append(LevelPoint(result.on, found[0], result.first_share, found[1]))
     return points
 
 
-def part_level(
-    profile: PieceProfile, piece_level: float | None, section: Section, ensemble: Ensemble
-) -> tuple[float, float] | None:
-    """Level and standard error of the part a section reads, the piece's correction included; None unknown.
+def part_level(profile: PieceProfile, section: Section, ensemble: Ensemble) -> tuple[float, float] | None:
+    """Level and standard error of the part a section reads, by the levels in force; None unknown.
 
     A section without a part of its own is taken to have read at the level of the piece.
     """
     cast = cast_parts(profile.parts, ensemble.sections).part_of(section.id)
-    shift = 0.0 if piece_level is None or profile.level is None else piece_level - profile.level
     if cast is not None:
         part = profile.part(cast.part)
         if part.level is not None:
-            return part.level + shift, part.level_error or 0.0
-    return None if piece_level is None else (piece_level, 0.0)
+            return part.level, part.level_error or 0.0
+    return None if profile.level is None else (profile.level, 0.0)

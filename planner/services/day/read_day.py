@@ -31,11 +31,6 @@ class SlotView:
     featured: str
     rows: tuple[SectionRow, ...]
 
-    @property
-    def has_results(self) -> bool:
-        """True when at least one section's result is in."""
-        return any(row.result for row in self.rows)
-
 
 @dataclass(frozen=True, slots=True)
 class DayView:

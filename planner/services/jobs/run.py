@@ -33,7 +33,7 @@ class Steps:
     job: Job
     watcher: Progress = lambda *_: None
     is_ending: Callable[[], bool] = lambda: False
-    _told_at: float = field(default=-REPORT_EVERY_S, init=False)
+    _reported_at: float = field(default=-REPORT_EVERY_S, init=False)
 
     def tell(self, done: int, total: int, what: str = "") -> None:
         """Note how far the work is.
@@ -45,9 +45,9 @@ class Steps:
         if self.is_ending():
             raise JobStopped
         now = time.monotonic()
-        if done < total and now - self._told_at < REPORT_EVERY_S:
+        if done < total and now - self._reported_at < REPORT_EVERY_S:
             return
-        self._told_at = now
+        self._reported_at = now
         with changing(self.tools.work) as work:
             is_stop_asked = work.jobs.report(self.job.id, done, total, what)
         if is_stop_asked:

@@ -109,8 +109,8 @@ def correct_instrument(
     with open_work() as work:
         piece = work.pieces.get(piece_id)
         name = _part_named(work.pieces.profile(piece_id), part, needed=True)
-        by_hand = {**work.corrections.instruments(piece_id), name: chosen}
-    profile = source.study_by_hand(files.path_of(piece.source), {n: i for n, i in by_hand.items() if i})
+        instruments = {**work.corrections.instruments(piece_id), name: chosen}
+    profile = source.study_corrected(files.path_of(piece.source), {n: i for n, i in instruments.items() if i})
     with changing(open_work) as work:
         with recorded(work, ChangeKind.INSTRUMENT, piece_subject(piece, part=name), by):
             work.corrections.put_instrument(piece_id, name, chosen)

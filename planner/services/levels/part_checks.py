@@ -70,9 +70,9 @@ def check_for_ensemble(
     """
     piece = work.pieces.get(piece_id)
     profile = profile_in_force(work, piece)
-    by_hand = work.corrections.instruments(piece_id)
+    instruments = work.corrections.instruments(piece_id)
     outlook = outlook_of(piece, profile, ensemble)
-    score = with_instruments(reader.read(files.path_of(piece.source)), by_hand)
+    score = with_instruments(reader.read(files.path_of(piece.source)), instruments)
     sections = {section.id: section for section in ensemble.sections}
     missing = [part.part for part in outlook.uncovered]
     readings = outlook.casting.readings

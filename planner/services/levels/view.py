@@ -41,7 +41,7 @@ def view_levels(work: UnitOfWork, piece_id: int, ensemble: Ensemble | None = Non
         NotFoundError: If there is no such piece, or it has no up-to-date study.
     """
     piece, studied = work.pieces.get(piece_id), work.pieces.profile(piece_id)
-    corrections, by_hand = read_corrections(work), work.corrections.instruments(piece_id)
+    corrections, instruments = read_corrections(work), work.corrections.instruments(piece_id)
     found = corrections.levels_of(piece, studied)
     own = corrections.own.get(piece.id, ())
     whole, parts = rows_of(found, studied, corrections.adjustment, own, piece.published_grade)
@@ -50,7 +50,7 @@ def view_levels(work: UnitOfWork, piece_id: int, ensemble: Ensemble | None = Non
         piece=piece,
         whole=whole,
         parts=tuple(
-            replace(row, question=questions.get(row.name), instrument_is_own=row.name in by_hand)
+            replace(row, question=questions.get(row.name), instrument_is_own=row.name in instruments)
             for row in parts
         ),
         outlook=outlook_of(piece, found.profile, ensemble) if ensemble else None,

@@ -199,8 +199,8 @@ def _with_kept_instruments(run: _Import, file: ScoreFile, profile: PieceProfile)
     """
     with run.open_work() as work:
         there = work.pieces.find_by_hash(file.source.sha256) or _older_export(run, work, file, profile)
-        by_hand = work.corrections.instruments(there.id) if there else {}
-    return run.source.study_by_hand(file.path, by_hand) if by_hand else profile
+        instruments = work.corrections.instruments(there.id) if there else {}
+    return run.source.study_corrected(file.path, instruments) if instruments else profile
 
 
 def _older_export(run: _Import, work: UnitOfWork, file: ScoreFile, profile: PieceProfile) -> Piece | None:

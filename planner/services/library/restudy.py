@@ -94,22 +94,22 @@ def restudy(tools: Toolbox, job: Job, steps: Steps) -> Values:
         asked = list(dict.fromkeys([*job.request["pieces"], *(i for i in stale if i not in kept)]))
         tried = refused & set(kept)
         waiting = [work.pieces.get(i) for i in asked if i in set(stale) and i not in tried]
-        by_hand = {piece.id: work.corrections.instruments(piece.id) for piece in waiting}
+        instruments = {piece.id: work.corrections.instruments(piece.id) for piece in waiting}
     done = len(asked) - len(waiting)
     steps.tell(done, len(asked))
-    with closing(_outcomes(tools, waiting, by_hand)) as outcomes:
+    with closing(_outcomes(tools, waiting, instruments)) as outcomes:
         for piece, outcome in outcomes:
             if isinstance(outcome, PlannerError):
                 _keep_old(tools, steps, piece, outcome)
             else:
-                _store(tools, steps, piece, by_hand[piece.id], outcome)
+                _store(tools, steps, piece, instruments[piece.id], outcome)
             done += 1
             steps.tell(done, len(asked), piece.title)
     return _result(tools, asked, job.id)
 
 
 def _outcomes(
-    tools: Toolbox, pieces: Sequence[Piece], by_hand: Mapping[int, Mapping[str, str]]
+    tools: Toolbox, pieces: Sequence[Piece], instruments: Mapping[int, Mapping[str, str]]
 ) -> Generator[tuple[Piece, PieceProfile | PlannerError], None, None]:
     """Each piece with its new study or with what stood in its way, as they finish."""
     there = []
@@ -118,7 +118,7 @@ def _outcomes(
             there.append((piece, tools.files.path_of(piece.source)))
         except PlannerError as error:
             yield piece, error
-    plain = [(piece, path) for piece, path in there if not by_hand[piece.id]]
+    plain = [(piece, path) for piece, path in there if not instruments[piece.id]]
     if plain:
         studies: Any = tools.studies.study_files([path for _, path in plain])
         with closing(studies):
@@ -130,15 +130,15 @@ def _outcomes(
                 else:
                     yield piece, outcome
     for piece, path in there:
-        if by_hand[piece.id]:
+        if instruments[piece.id]:
             try:
-                yield piece, tools.studies.study_by_hand(path, by_hand[piece.id])
+                yield piece, tools.studies.study_corrected(path, instruments[piece.id])
             except PlannerError as error:
                 yield piece, error
 
 
 def _store(
-    tools: Toolbox, steps: Steps, piece: Piece, by_hand: Mapping[str, str], profile: PieceProfile
+    tools: Toolbox, steps: Steps, piece: Piece, instruments: Mapping[str, str], profile: PieceProfile
 ) -> None:
     """Put the new study in place of the old, unless the piece changed while it was studied."""
     by = Author(steps.job.by.door, tools.now(), steps.job.by.account)
@@ -148,7 +148,7 @@ def _store(
         except NotFoundError:
             return
         is_same = now.source.sha256 == piece.source.sha256
-        if not is_same or dict(work.corrections.instruments(piece.id)) != dict(by_hand):
+        if not is_same or dict(work.corrections.instruments(piece.id)) != dict(instruments):
             return
         with recorded(work, ChangeKind.STUDY, piece_subject(now), by, job=steps.job.id):
             work.pieces.replace_profile(piece.id, profile)

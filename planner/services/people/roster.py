@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date
 
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL, Ensemble, Exposure, Player, Section
-from planner.core.freshness import find_met_pieces, was_there
+from planner.core.freshness import was_there
 from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import take_word
 from planner.services.ports import UnitOfWork
@@ -22,13 +22,6 @@ def add_ensemble(work: UnitOfWork, name: str, kind: str = "band") -> Ensemble:
     """
     new = Ensemble(0, _name(name, "An ensemble"), _name(kind, "The kind of an ensemble"))
     return work.ensembles.get(work.ensembles.add(new))
-
-
-def rename_ensemble(work: UnitOfWork, ensemble_id: int, name: str) -> Ensemble:
-    """Give an ensemble another name."""
-    ensemble = replace(work.ensembles.get(ensemble_id), name=_name(name, "An ensemble"))
-    work.ensembles.update(ensemble)
-    return ensemble
 
 
 def list_ensembles(work: UnitOfWork) -> Sequence[Ensemble]:
@@ -97,13 +90,6 @@ def add_player(
     return player_id
 
 
-def change_player(work: UnitOfWork, player: Player) -> None:
-    """Store a player's name and dates; a section all of whose players are named shrinks when one leaves."""
-    _, section, _ = _find_player(work, player.id)
-    work.ensembles.update_player(_checked_player(player))
-    _recount(work, section)
-
-
 def move_player(work: UnitOfWork, player_id: int, section_id: int) -> None:
     """Seat a player in another section of the ensemble.
 
@@ -142,33 +128,11 @@ def record_exposure(work: UnitOfWork, exposure: Exposure) -> None:
     work.ensembles.add_exposure(exposure)
 
 
-def forget_exposure(work: UnitOfWork, exposure: Exposure) -> None:
-    """Take back an exposure noted by mistake.
-
-    Raises:
-        NotFoundError: If there is none like it.
-    """
-    work.ensembles.remove_exposure(exposure)
-
-
 def list_exposures(work: UnitOfWork, ensemble_id: int, *, piece_id: int | None = None) -> Sequence[Exposure]:
     """What an ensemble and its sections have met, of one piece or of all."""
     work.ensembles.get(ensemble_id)
     met = work.ensembles.exposures(ensemble_id)
     return [exposure for exposure in met if piece_id in (None, exposure.piece_id)]
-
-
-def find_met(
-    work: UnitOfWork, ensemble_id: int, on: date, *, until: date | None = None, section_id: int | None = None
-) -> dict[int, Exposure]:
-    """Pieces that someone present from ``on`` to ``until`` can know, each with an exposure that says so.
-
-    Looks at every ensemble of the library: a player may sit in two.
-    """
-    everyone = work.ensembles.list_ensembles()
-    exposures = work.ensembles.exposures()
-    room = work.ensembles.get(ensemble_id)
-    return find_met_pieces(room, exposures, on, everyone, until=until, section_id=section_id)
 
 
 def _name(text: str, what: str) -> str:

@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 
-from planner.core.fact import Topic
+from planner.core.fact import Fact, Topic
 from planner.core.instruments import get_instrument
-from planner.core.profile import PartProfile, PieceProfile, Spot, Statement
+from planner.core.profile import PartProfile, PieceProfile, Spot
 from planner.services.sheets.views import GuideTopic
 from planner.wording.guide import HEADINGS, Caution
-from planner.wording.study.sentences import statements_of
+from planner.wording.study.sentences import sentences_of
 
 _MOST: tuple[tuple[Topic, int], ...] = (
     (Topic.METER, 3), (Topic.ROADMAP, 2), (Topic.FORM, 1), (Topic.KEY, 3), (Topic.ACCIDENTALS, 3),
@@ -27,30 +27,34 @@ _TIRING_SECONDS = 180.0
 
 
 def topics_for(profile: PieceProfile, part: PartProfile) -> tuple[GuideTopic, ...]:
-    """The study's sentences for this part and for everyone, by topic, the part's own first.
+    """What the study found for this part and for everyone, by topic, the part's own first, in words.
 
-    Nothing is made up here: each sentence is one finding of the profile.
+    Facts are chosen before they are worded. Nothing is made up here: each sentence is one fact.
     """
-    mine = [each for each in statements_of(profile) if each.part in ("", part.name)]
+    facts = profile.facts_for("", part.name)
     found = []
     for topic, most in _MOST:
         if part.written_range is None and topic in _OF_PITCH:
             continue
-        chosen = [each for each in mine if each.topic == topic]
-        if topic is Topic.SPOTS:
-            chosen = _hardest(chosen, part, most)
-        chosen.sort(key=lambda each: each.part == "")
-        sentences = tuple(dict.fromkeys(each.sentence for each in chosen))[:most]
-        if sentences:
-            found.append(GuideTopic(HEADINGS[topic], sentences))
+        chosen = _foremost(topic, [fact for fact in facts if fact.topic is topic], most)
+        if chosen:
+            found.append(GuideTopic(HEADINGS[topic], sentences_of(chosen, profile)))
     return tuple(found)
 
 
-def _hardest(found: Sequence[Statement], part: PartProfile, most: int) -> list[Statement]:
-    """What is found of the heaviest spots, in order of place."""
-    weight = {spot.measure: spot.weight for spot in part.spots}
-    heaviest = sorted(found, key=lambda each: -weight.get(-1 if each.measure is None else each.measure, 0.0))
-    return sorted(heaviest[:most], key=lambda each: each.measure or 0)
+def _foremost(topic: Topic, facts: Sequence[Fact], most: int) -> list[Fact]:
+    """So many facts of one topic, the part's own first, else in reading order.
+
+    Of hard spots the heaviest are taken, of other topics the first; of facts that begin together,
+    or hold throughout, the heavier.
+    """
+
+    def rank(fact: Fact) -> tuple[bool, float, float]:
+        start = -1 if fact.measure is None or topic is Topic.SPOTS else fact.measure
+        return not fact.part, start, -fact.weight
+
+    chosen = sorted(facts, key=rank)[:most]
+    return sorted(chosen, key=lambda fact: (not fact.part, facts.index(fact)))
 
 
 def hardest_spot(part: PartProfile, seen_from: int, seen_to: int) -> Spot | None:

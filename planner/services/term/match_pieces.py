@@ -1,6 +1,5 @@
 """Which pieces each section can just read, and which suit the whole ensemble."""
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -57,7 +56,6 @@ class MatchView:
         candidates: Fresh pieces, best first.
         sections: In score order of the ensemble.
         met: Pieces left out because someone in the room can know them.
-        by_exposure: How many of those by kind of exposure.
         unlevelled: Pieces left out because their level is unknown.
         uncastable: Pieces left out because too few of their parts, or of the players, would be busy.
     """
@@ -67,7 +65,6 @@ class MatchView:
     candidates: tuple[PieceMatch, ...]
     sections: tuple[SectionMatch, ...]
     met: int
-    by_exposure: tuple[tuple[str, int], ...] = ()
     unlevelled: int = 0
     uncastable: int = 0
 
@@ -90,14 +87,12 @@ def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = No
         (_match_piece(o) for o in outlooks if o.can_be_cast),
         key=lambda m: (m.outlook.cost, m.piece.title, m.piece.id),
     )
-    kinds = Counter(exposure.how for exposure in met.values())
     return MatchView(
         ensemble=ensemble,
         on=on,
         candidates=tuple(candidates[:most]),
         sections=tuple(_match_section(section, candidates) for section in ensemble.sections),
         met=len(met),
-        by_exposure=tuple(sorted(kinds.items())),
         unlevelled=work.pieces.count(is_levelled=False),
         uncastable=sum(1 for outlook in outlooks if not outlook.can_be_cast),
     )

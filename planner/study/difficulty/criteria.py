@@ -68,11 +68,11 @@ def read_sets(file: str, text: str) -> Iterator[CriteriaSet]:
         raise InputError(f"{file} cannot be read as criteria: {error}.") from error
     for table in tables:
         unknown = sorted(set(table) - _ABOUT - set(RULES))
-        if unknown or "name" not in table:
-            fault = f"it has no rule {unknown[0]!r}" if unknown else "a set has no name"
-            raise InputError(
-                f"{file} cannot be used as criteria: {fault}.", hint=f"Rules are: {', '.join(RULES)}."
-            )
+        hint = f"Rules are: {', '.join(RULES)}."
+        if unknown:
+            raise InputError(f"{file} cannot be used as criteria: it has no rule {unknown[0]!r}.", hint=hint)
+        if "name" not in table:
+            raise InputError(f"{file} cannot be used as criteria: a set has no name.", hint=hint)
         limits = tuple((Limit(key), value) for key, value in table.items() if key not in _ABOUT)
         yield CriteriaSet(table["name"], table.get("title", table["name"]), table.get("source", ""), limits)
 

@@ -24,7 +24,7 @@ class PartEvidence:
         instrument: Its row of the instrument table; None when not recognised.
         lines: Its lines_of_parts: one, or one for each staff of a keyboard.
         rhythm: Rhythm of each line.
-        compass: Range and tessitura.
+        compass: Its range.
         rates: Attacks a second by written measure, shape ``(n_measures,)``.
     """
 

@@ -163,10 +163,10 @@ def borders_of(columns: Columns, facts: StudyFacts) -> list[Border]:
             strong.add(measure.index)
         if measure.right_bar in DOUBLE_BARS:
             strong.add(measure.index + 1)
-    cuts = strong | {phrase.measure for phrase in facts.phrases}
-    cuts |= {phrase.end_measure + 1 for phrase in facts.phrases}
+    borders = strong | {phrase.measure for phrase in facts.phrases}
+    borders |= {phrase.end_measure + 1 for phrase in facts.phrases}
     closed = {cadence.measure for cadence in facts.cadences if cadence.kind == "authentic"}
-    ordered = sorted(cut for cut in cuts if 0 <= cut <= len(measures))
+    ordered = sorted(border for border in borders if 0 <= border <= len(measures))
     return [
         Border(first, after - 1, first in strong, after in strong or after - 1 in closed)
         for first, after in pairwise(ordered)

@@ -6,12 +6,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from planner.core.fact import Fact, FactKind, named
-from planner.core.profile import CODA, INTRODUCTION, FormSection, Phrase
+from planner.core.profile import CODA, INTRODUCTION, Cadence, FormSection, HarmonySpan, Phrase
 from planner.study.form.boundaries import LEAST_SECTION, LONG_REPEAT, OPENING, boundaries_of
 from planner.study.form.phrases import find_phrases, leading_line
 from planner.study.notes.columns import Columns, Floats, Ints
 from planner.study.notes.sonority import heads_of
-from planner.study.tonal.harmony import HarmonyStudy
 
 ALIKE, VARIANT = 0.88, 0.6
 """Likeness from which two sections share a letter, and from which one is a variant (house choice)."""
@@ -30,30 +29,35 @@ class FormStudy:
     facts: tuple[Fact, ...] = ()
 
 
-def find_form(columns: Columns, harmony: HarmonyStudy) -> FormStudy:
+def find_form(columns: Columns, chords: Sequence[HarmonySpan], cadences: tuple[Cadence, ...]) -> FormStudy:
     """Sections, phrases and the return of the opening.
+
+    Args:
+        columns: The score.
+        chords: Its chords, by which sections are compared.
+        cadences: Its cadences, at which phrases end.
 
     Example:
         >>> from planner.study.notes.columns import columns_of
         >>> from planner.core.score import Score
-        >>> find_form(columns_of(Score("Empty", (), ())), HarmonyStudy()).sections
+        >>> find_form(columns_of(Score("Empty", (), ())), (), ()).sections
         ()
     """
     measures = len(columns.score.measures)
     if not measures or leading_line(columns) is None:
         return FormStudy()
-    prints = _bar_prints(columns, harmony)
+    prints = _bar_prints(columns, chords)
     starts, returns = boundaries_of(columns)
     sections = _letters(prints, starts, measures, _introduction(columns, starts, returns), returns)
     sections = _with_coda(columns, sections)
-    phrases = find_phrases(columns, harmony.cadences, starts)
+    phrases = find_phrases(columns, cadences, starts)
     return FormStudy(sections, phrases, tuple(_facts(sections, phrases, returns)))
 
 
 _SLOTS = 8
 
 
-def _bar_prints(columns: Columns, harmony: HarmonyStudy) -> Floats:
+def _bar_prints(columns: Columns, chords: Sequence[HarmonySpan]) -> Floats:
     """What each measure sounds like, rows of length 1: melody, harmony and rhythm in equal shares.
 
     Shape ``(n_measures, 96 + 12 + 8)``: pitch classes of the leading line in eighths of the measure, roots of
@@ -75,16 +79,16 @@ def _bar_prints(columns: Columns, harmony: HarmonyStudy) -> Floats:
     rhythm = np.bincount(
         heads.measure * _SLOTS + slot(heads.onset, heads.measure), minlength=measures * _SLOTS
     ).reshape(measures, _SLOTS)
-    blocks = [melody, _root_prints(columns, harmony), np.sqrt(rhythm)]
+    blocks = [melody, _root_prints(columns, chords), np.sqrt(rhythm)]
     whole = np.concatenate([_unit(block.astype(np.float64)) for block in blocks], axis=1)
     return np.asarray(whole / np.sqrt(3), dtype=np.float64)
 
 
-def _root_prints(columns: Columns, harmony: HarmonyStudy) -> Floats:
+def _root_prints(columns: Columns, chords: Sequence[HarmonySpan]) -> Floats:
     """Time of each chord root in each measure, shape ``(n_measures, 12)``."""
     letters = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
     roots = np.zeros((len(columns.measure_start), 12))
-    for span in harmony.spans:
+    for span in chords:
         root = letters[span.root[0]] + span.root.count("#") - span.root.count("b")
         roots[span.measure, root % 12] += 1.0
     return roots

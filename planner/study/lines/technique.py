@@ -1,15 +1,15 @@
 """What a line asks of fingers, slide, lip, bow and lungs on its instrument."""
 
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import pairwise
+from typing import Protocol
 
 import numpy as np
 
 from planner.core.difficulty import Challenge, ChallengeKind, Measured, Quantity
 from planner.core.fact import named
 from planner.core.instruments import Instrument
-from planner.study.difficulty.evidence import PartEvidence
 from planner.study.facts import StudyFacts
 from planner.study.lines.technique_tables import (
     BREAK,
@@ -25,7 +25,7 @@ from planner.study.lines.technique_tables import (
     VALVES,
 )
 from planner.study.notes.attack_lines import AttackLine
-from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Floats, Ints
+from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Floats, Ints, PartColumns
 
 LEGATO_GAP = TICKS_PER_QUARTER // 2
 """Notes less than half a quarter apart belong to one motion. Source: house choice."""
@@ -33,7 +33,27 @@ HARD_VALVE_COST = 6.0
 """A valve change of the hardest quarter of the published table: 14 of its 56. House choice of the quarter."""
 
 
-def written_for(each: PartEvidence, line: AttackLine) -> Ints:
+class PlayedPart(Protocol):
+    """What technique asks of a part that plays; ``PartEvidence`` answers it."""
+
+    @property
+    def part(self) -> PartColumns:
+        """Its columns."""
+
+    @property
+    def instrument(self) -> Instrument | None:
+        """Its row of the instrument table; None when not recognised."""
+
+    @property
+    def lines(self) -> tuple[AttackLine, ...]:
+        """One line, or one for each staff of a keyboard."""
+
+    @property
+    def has_melody(self) -> bool:
+        """Pitched, and not a drum tuned to a few pitches."""
+
+
+def written_for(each: PlayedPart, line: AttackLine) -> Ints:
     """Written MIDI numbers as the instrument of the table reads them; -1 for unpitched attacks."""
     shift = 0
     if each.instrument:
@@ -60,17 +80,6 @@ def valves_for(trumpet_note: int) -> str:
         return ""
     below = OPEN_NOTES[at] - trumpet_note
     return LOWERED[below] if below < len(LOWERED) else ""
-
-
-def valve_cost(notes: Sequence[int]) -> float:
-    """Sum of the published difficulties of the valve changes of a written trumpet line.
-
-    Example:
-        >>> round(valve_cost([60, 62, 64, 65, 67, 69, 71, 72]), 1)
-        15.8
-    """
-    valves = [valves_for(note) for note in notes]
-    return sum(_change(before, after) for before, after in pairwise(valves) if before and after)
 
 
 def _change(before: str, after: str) -> float:
@@ -129,7 +138,7 @@ def valve_costs(group: str, notes: Ints) -> Floats:
     return np.array([_change(a, b) if a and b else 0.0 for a, b in pairwise(valves)])
 
 
-def technique_challenges(each: PartEvidence, facts: StudyFacts) -> Iterator[Challenge]:
+def technique_challenges(each: PlayedPart, facts: StudyFacts) -> Iterator[Challenge]:
     """Technical places of a part: the break, long slide moves, awkward valves, skipped strings."""
     instrument = each.instrument
     if instrument is None or not each.has_melody or len(each.lines[0]) < 2:
@@ -164,7 +173,7 @@ def seconds_between(line: AttackLine, facts: StudyFacts) -> Floats:
     return seconds
 
 
-def technique_level(each: PartEvidence) -> tuple[float, tuple[Measured, ...]]:
+def technique_level(each: PlayedPart) -> tuple[float, tuple[Measured, ...]]:
     """What the instrument's technique adds to the level of motion, and what was measured for it.
 
     Source: house choice: a clarinet that crosses the break leaves grade 1 (nemusicpub.com/grading); the

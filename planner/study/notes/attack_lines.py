@@ -51,12 +51,12 @@ def attack_lines_of(columns: Columns) -> tuple[tuple[AttackLine, ...], ...]:
 def _of_part(part: PartColumns) -> tuple[AttackLine, ...]:
     if part.part.staves <= 1:
         every = np.ones(len(part), dtype=np.bool_)
-        return (_strand(part, every),) if part.struck.any() else ()
+        return (_line_of(part, every),) if part.struck.any() else ()
     masks = [part.staff == staff for staff in np.unique(part.staff)]
-    return tuple(_strand(part, mask) for mask in masks if (mask & part.struck).any())
+    return tuple(_line_of(part, mask) for mask in masks if (mask & part.struck).any())
 
 
-def _strand(part: PartColumns, mask: Bools) -> AttackLine:
+def _line_of(part: PartColumns, mask: Bools) -> AttackLine:
     at = np.flatnonzero(mask & part.struck)
     height = np.nan_to_num(part.sounding[at], nan=-1.0)
     at = at[np.lexsort((-height, part.onset[at]))]

@@ -19,21 +19,17 @@ class RangeFacts:
         written: Lowest and highest written pitch by name, as spelled; None without pitches.
         sounding: The same as it sounds.
         low, high: Written MIDI numbers of those two; NaN without pitches.
-        tessitura: Written MIDI numbers below which a tenth, a half and nine tenths of the sounding time
-            lie; NaN without pitches.
-        issues: Notes the instrument does not have, and other impossibilities.
     """
 
     written: tuple[str, str] | None
     sounding: tuple[str, str] | None
     low: float = float("nan")
     high: float = float("nan")
-    tessitura: tuple[float, float, float] = (float("nan"),) * 3
     issues: tuple[Issue, ...] = ()
 
 
 def measure_range(part: PartColumns) -> RangeFacts:
-    """Compass and tessitura of a part, with an issue where it leaves its instrument.
+    """Compass of a part, with an issue where it leaves its instrument.
 
     Args:
         part: The part.
@@ -66,7 +62,6 @@ def measure_range(part: PartColumns) -> RangeFacts:
         _names(sounding),
         low,
         high,
-        _tessitura(part, heads),
         (*_oddities(part), *_out_of_range(part, heads)),
     )
 
@@ -101,14 +96,6 @@ def bar_number(measure: int, numbers: Sequence[str]) -> str:
 
 def _names(pitches: list[Pitch]) -> tuple[str, str]:
     return str(pitches[0]), str(pitches[-1])
-
-
-def _tessitura(part: PartColumns, heads: Ints) -> tuple[float, float, float]:
-    order = heads[np.argsort(part.written[heads], kind="stable")]
-    share = np.cumsum(part.duration[order])
-    at = np.searchsorted(share, np.array([0.1, 0.5, 0.9]) * share[-1])
-    low, middle, high = part.written[order[np.minimum(at, len(order) - 1)]].tolist()
-    return low, middle, high
 
 
 def instrument_of(part: PartColumns) -> Instrument | None:

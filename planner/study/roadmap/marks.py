@@ -129,13 +129,13 @@ def find_loose_ends(marks: Sequence[RoadmapMark]) -> tuple[Issue, ...]:
     for mark in marks:
         fault = ""
         if mark.kind == "repeat-start" and not mark.implied and not any(c >= mark.measure for c in closings):
-            fault = "never closes"
+            fault = "never-closes"
         elif mark.kind == "repeat-end" and not 1 <= mark.times <= MOST_TIMES:
-            fault = "absurd times"
+            fault = "absurd-times"
         elif mark.kind in JUMPS and leads_to(mark.text) == "fine" and "fine" not in kinds:
-            fault = "no Fine"
+            fault = "no-fine"
         elif mark.kind in JUMPS and leads_to(mark.text) == "coda" and "to-coda" not in kinds:
-            fault = "no To Coda"
+            fault = "no-to-coda"
         if fault:
             values = valued(fault=fault, text=mark.text, times=mark.times)
             issues.append(Issue("roadmap-loose-end", "warning", measure=mark.measure, values=values))

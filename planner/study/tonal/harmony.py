@@ -53,9 +53,9 @@ def _at_ends(columns: Columns, arrivals: tuple[Arrival, ...]) -> tuple[Arrival, 
 
     There the music sets out. A fermata or a rest of all inside a section, and the end, stand for themselves.
     """
-    cuts, _ = boundaries_of(columns)
-    phrases = find_phrases(columns, tuple(a.cadence for a in arrivals), list(cuts))
-    opens = {measure for cut in cuts for measure in (cut, cut + 1)}
+    starts, _ = boundaries_of(columns)
+    phrases = find_phrases(columns, tuple(a.cadence for a in arrivals), list(starts))
+    opens = {measure for start in starts for measure in (start, start + 1)}
     begins = {phrase.measure for phrase in phrases if phrase.end_measure > phrase.measure} | opens
     return tuple(
         a
@@ -79,14 +79,14 @@ def _spans(sonority: Sonority, key: Ints, chord: Ints) -> tuple[HarmonySpan, ...
     change = np.append(True, (key[1:] != key[:-1]) | (chord[1:] != chord[:-1]))
     spans: list[HarmonySpan] = []
     for at in np.flatnonzero(change):
-        home = KEYS[key[at]]
-        found = CHORDS[home.is_minor][chord[at]]
+        local = KEYS[key[at]]
+        found = CHORDS[local.is_minor][chord[at]]
         spans.append(
             HarmonySpan(
                 int(sonority.measure[at]),
                 float(sonority.offset[at] / TICKS_PER_QUARTER),
                 found.function,
-                lof_name(home.tonic + found.root),
+                lof_name(local.tonic + found.root),
                 found.quality,
             )
         )

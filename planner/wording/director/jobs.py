@@ -65,11 +65,11 @@ def result_sentence(job: Job) -> str:
         '1 piece was studied again.'
     """
     studied, kept = int(job.result.get("studied", 0)), int(job.result.get("kept", 0))
-    came = f"{_pieces(studied)} studied again."
+    words = f"{_pieces(studied)} studied again."
     if kept:
         whose = "keeps its" if kept == 1 else "keep their"
-        came += f" {_pieces(kept)} not studied again and {whose} older study."
-    return came
+        words += f" {_pieces(kept)} not studied again and {whose} older study."
+    return words
 
 
 def moved_sentence(moved: Mapping[str, Any]) -> str:

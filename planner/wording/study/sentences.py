@@ -1,9 +1,10 @@
 """The study's facts in words: one sentence for each fact."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 
-from planner.core.fact import Fact, FactKind
-from planner.core.profile import TOPICS, PieceProfile, Statement
+from planner.core.fact import Fact, FactKind, Topic
+from planner.core.profile import PieceProfile
 from planner.wording.study import (
     accidentals,
     dynamics,
@@ -17,10 +18,10 @@ from planner.wording.study import (
     tonal,
 )  # fmt: skip
 
-Sayer = Callable[[Fact, PieceProfile], str]
+Wording = Callable[[Fact, PieceProfile], str]
 """Turns a fact of a profile into one sentence."""
 
-SENTENCES: Mapping[FactKind, Sayer] = {
+SENTENCES: Mapping[FactKind, Wording] = {
     **time.SENTENCES,
     **roadmap.SENTENCES,
     **tonal.SENTENCES,
@@ -32,10 +33,24 @@ SENTENCES: Mapping[FactKind, Sayer] = {
     **expression.SENTENCES,
     **fit.SENTENCES,
 }
-"""For each kind of fact the function that says it."""
+"""For each kind of fact the function that words it."""
 
 POINTS: frozenset[FactKind] = time.POINTS | tonal.POINTS | form.POINTS | patterns.POINTS
 """Kinds that tell where something begins: their statement has no end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """A fact in words: one true sentence about the piece or about one part (``part`` empty: everyone).
+
+    ``measure`` and ``end_measure`` are where it holds, 0-based; None for the whole piece.
+    """
+
+    topic: Topic
+    sentence: str
+    part: str = ""
+    measure: int | None = None
+    end_measure: int | None = None
 
 
 def sentence_of(fact: Fact, profile: PieceProfile) -> str:
@@ -43,22 +58,20 @@ def sentence_of(fact: Fact, profile: PieceProfile) -> str:
     return SENTENCES[fact.kind](fact, profile)
 
 
+def sentences_of(facts: Iterable[Fact], profile: PieceProfile) -> tuple[str, ...]:
+    """Facts of a profile as sentences in the same order, none twice."""
+    return tuple(dict.fromkeys(sentence_of(fact, profile) for fact in facts))
+
+
 def statements_of(profile: PieceProfile) -> tuple[Statement, ...]:
-    """Every fact of a profile as a sentence, in reading order."""
-    rendered = [
+    """Every fact of a profile as a sentence with what it is about, in reading order."""
+    return tuple(
         Statement(
-            topic=str(fact.topic),
+            topic=fact.topic,
             sentence=sentence_of(fact, profile),
             part=fact.part,
             measure=fact.measure,
             end_measure=None if fact.kind in POINTS else fact.end_measure,
         )
-        for fact in profile.facts
-    ]
-    order = {part.name: at for at, part in enumerate(profile.parts)}
-
-    def place(said: Statement) -> tuple[int, int, int]:
-        measure = -1 if said.measure is None else said.measure
-        return TOPICS.index(said.topic), order.get(said.part, -1), measure
-
-    return tuple(sorted((*profile.statements, *rendered), key=place))
+        for fact in profile.facts_for("", *(part.name for part in profile.parts))
+    )

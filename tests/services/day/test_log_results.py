@@ -7,7 +7,7 @@ import pytest
 
 from planner.core.term import Result
 from planner.errors import InputError, NotFoundError
-from planner.levels.belief import DEFAULT_ERROR, update_level
+from planner.levels.belief import DEFAULT_ERROR, Reading, estimate
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.people.roster import change_section
 from planner.services.term.match_pieces import match
@@ -41,7 +41,8 @@ def test_a_result_is_stored_the_piece_used_up_and_the_level_moved():
     after = sections_of(library, ensemble_id)["Flute"]
     assert [(r.section_id, r.first_share) for r in logged.results] == [(before.id, 0.97)]
     part = library.state.profiles[piece_id].part("Flute")
-    assert (after.level, after.level_error) == update_level(before.level, None, part.level, 0.97)
+    expected = estimate((before.level, DEFAULT_ERROR), [Reading(part.level, 0.97)])
+    assert (after.level, after.level_error) == expected
     assert (after.start_level, after.start_error) == (before.level, None)
     assert logged.changes[0].section.name == "Flute"
     assert logged.changes[0].before != logged.changes[0].after

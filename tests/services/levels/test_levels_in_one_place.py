@@ -32,7 +32,7 @@ class Studies(FakeStudies):
             title, level = path.read_text(encoding="utf-8").split()
             yield place, Studied(rated(title, float(level)), b"clean")
 
-    def study_by_hand(self, path, instruments):
+    def study_corrected(self, path, instruments):
         return rated("Air", 2.4)
 
 

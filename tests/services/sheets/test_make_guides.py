@@ -7,12 +7,14 @@ from pathlib import Path
 import pytest
 
 from planner.core.difficulty import Challenge, ChallengeKind
-from planner.core.profile import DynamicUse, PartProfile, Spot, Statement, Tempo
+from planner.core.fact import Fact, FactKind, Topic, named
+from planner.core.profile import DynamicUse, PartProfile, Spot, Tempo
 from planner.core.term import Plan, Slot
 from planner.errors import NotFoundError, ScoreReadError
 from planner.services.sheets.guide_topics import cautions_for, hardest_spot, topics_for
 from planner.services.sheets.make_guides import find_guides, make_guides
-from planner.wording.guide import Caution
+from planner.wording.guide import HEADINGS, Caution
+from planner.wording.study.sentences import sentence_of
 from tests.fakes import at_a_door, make_profile, make_source
 from tests.services.term.library_for_plans import make_library, make_piece_profile
 
@@ -20,6 +22,7 @@ DAY = date(2026, 9, 3)
 TODAY = date(2026, 9, 1)
 RUN = Challenge(2, ChallengeKind.RUN, 0.5)
 LEAP = Challenge(30, ChallengeKind.WIDE_LEAP, 0.5)
+ALONE = Challenge(0, ChallengeKind.EXPOSED_ENTRANCE, 0.5)
 
 
 class Files:
@@ -56,10 +59,6 @@ class Writer:
     def write(self, views, path):
         self.sheets[path] = tuple(views)
         return path
-
-
-def statements(*rows):
-    return tuple(Statement(topic, sentence, part, measure) for topic, sentence, part, measure in rows)
 
 
 def make_day(**changes):
@@ -123,40 +122,57 @@ def test_when_nobody_fits_any_part_every_part_is_printed():
 
 
 def test_every_sentence_is_one_of_the_study_and_no_other_part_s():
-    said = statements(
-        ("meter", "4/4 throughout.", "", None),
-        ("key", "You read B♭ major.", "Flute", None),
-        ("key", "You read C major.", "Clarinet 1", None),
-        ("key", "The piece is in B♭ major.", "", None),
-        ("spots", "Bar 9: wide leap.", "Flute", 8),
-    )
-    views = packet(make(*make_day(statements=said)))
+    signature = Fact(FactKind.IN_SIGNATURE, "Flute", numbers=named(fifths=-2))
+    other = Fact(FactKind.IN_SIGNATURE, "Clarinet 1", numbers=named(fifths=0))
+    home = Fact(FactKind.HOME_KEY, keys=("Bb major",))
+    softly = Fact(FactKind.NO_DYNAMICS, "Flute")
+    straight = Fact(FactKind.PLAYED_STRAIGHT)
+    facts = (softly, home, other, signature, straight)
+    profile = make_piece_profile(9, 2.0, "rhythm", measures=40, facts=facts)
+    views = packet(make(*make_day(facts=facts)))
     flute, clarinet = views[0], views[1]
     assert [(t.heading, t.sentences) for t in flute.topics] == [
-        ("Meter", ("4/4 throughout.",)),
-        ("Key", ("You read B♭ major.", "The piece is in B♭ major.")),
-        ("Hard spots", ("Bar 9: wide leap.",)),
+        ("Roadmap", (sentence_of(straight, profile),)),
+        ("Key", (sentence_of(home, profile),)),
+        ("Accidentals", (sentence_of(signature, profile),)),
+        (HEADINGS[Topic.EXPRESSION], (sentence_of(softly, profile),)),
     ]
-    assert "You read B♭ major." not in str(clarinet.topics)
-    sentences = {s.sentence for s in said}
+    assert sentence_of(signature, profile) not in str(clarinet.topics)
+    sentences = {sentence_of(fact, profile) for fact in facts}
     assert all(s in sentences for view in views for t in view.topics for s in t.sentences)
 
 
 def test_a_part_without_pitches_is_not_told_of_keys():
     drum = PartProfile("Drums", "snare-drum", 0, 60, None, None, 1.0)
-    said = statements(("key", "The home key is D minor.", "", None), ("meter", "3/4.", "", None))
-    profile = make_profile(parts=(drum,), statements=said)
-    assert [t.heading for t in topics_for(profile, drum)] == ["Meter"]
+    facts = (Fact(FactKind.HOME_KEY, keys=("D minor",)), Fact(FactKind.PLAYED_STRAIGHT))
+    profile = make_profile(parts=(drum,), facts=facts)
+    assert [t.heading for t in topics_for(profile, drum)] == ["Roadmap"]
     pitched = replace(drum, written_range=("C4", "G4"))
-    assert [t.heading for t in topics_for(profile, pitched)] == ["Meter", "Key"]
+    assert [t.heading for t in topics_for(profile, pitched)] == ["Roadmap", "Key"]
 
 
 def test_of_many_spots_the_heaviest_are_named_in_order_of_place():
-    spots = tuple(Spot(bar, weight=w) for bar, w in enumerate((1, 9, 2, 7, 8)))
+    weights = (0.1, 0.9, 0.2, 0.7, 0.8)
+    spots = tuple(Spot(bar, (ALONE,), weight=weight) for bar, weight in enumerate(weights))
     part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
-    said = statements(*(("spots", f"Bar {s.measure + 1}: run.", "Flute", s.measure) for s in spots))
-    profile = make_profile(parts=(part,), statements=said)
-    assert topics_for(profile, part)[0].sentences == ("Bar 2: run.", "Bar 4: run.", "Bar 5: run.")
+    facts = tuple(
+        Fact(FactKind.SPOT, "Flute", ((bar, bar),), terms=(ALONE.kind,), weight=weight)
+        for bar, weight in enumerate(weights)
+    )
+    profile = make_profile(parts=(part,), facts=facts, measure_numbers=("1", "2", "3", "4", "5"))
+    expected = tuple(sentence_of(facts[bar], profile) for bar in (1, 3, 4))
+    assert topics_for(profile, part)[0].sentences == expected
+
+
+def test_of_facts_that_begin_together_the_heavier_are_chosen_and_the_part_s_own_stay_first():
+    part = PartProfile("Flute", "flute", 0, 60, ("C4", "G4"), None, 2.0)
+    profile = make_profile(parts=(part,), facts=(
+        Fact(FactKind.PLAYED_STRAIGHT, weight=0.1),
+        Fact(FactKind.ROADMAP, numbers=named(written=4, played=8), weight=1.0),
+        Fact(FactKind.ROADMAP_MARKS, numbers=(), weight=0.05),
+    ))  # fmt: skip
+    chosen = topics_for(profile, part)[0].sentences
+    assert chosen == tuple(sentence_of(profile.facts[at], profile) for at in (0, 1))
 
 
 def test_the_opening_reaches_past_the_first_entrance_and_the_hard_spot_is_another_place():

@@ -12,7 +12,7 @@ from planner.core.profile import Contribution, Spot
 from planner.core.score import KeySignature, RoadmapMark, TempoMark
 from planner.study.fit.excerpts import Border, choose_excerpt, cut_score
 from planner.study.fit.fit import Demands, measure_reading, playing_minutes_within, skill_evidence
-from planner.study.study import study, study_excerpt
+from planner.study.study import study
 from tests.builders import make_part, make_score
 from tests.study.difficulty.levels_help import facts_for
 
@@ -89,7 +89,7 @@ def test_a_long_piece_gets_an_excerpt_with_its_own_level_that_fits():
     assert [(e.measure, e.end_measure) for e in profile.excerpts if e.level] == list(fit.places)
     slower = 60 / profile.tempo_bpm.first_reading
     assert [excerpt.level for excerpt in profile.excerpts if excerpt.level is not None] == [
-        study_excerpt(long_piece(), e.measure, e.end_measure).level for e in profile.excerpts if e.level
+        study(cut_score(long_piece(), e.measure, e.end_measure)).level for e in profile.excerpts if e.level
     ]
     assert any(excerpt.level for excerpt in profile.excerpts)
     for excerpt in profile.excerpts:
@@ -139,5 +139,5 @@ def test_a_cut_score_begins_with_what_is_in_force():
 
 
 def test_an_excerpt_has_a_profile_of_its_own():
-    profile = study_excerpt(make_score(make_part("C4*4 | D4*4 | E4*4 | F4*4")), 1, 2)
+    profile = study(cut_score(make_score(make_part("C4*4 | D4*4 | E4*4 | F4*4")), 1, 2))
     assert (profile.measure_numbers, profile.parts[0].written_range) == (("2", "3"), ("D4", "E4"))

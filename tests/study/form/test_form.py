@@ -20,8 +20,8 @@ A_VARIED = "C5 E5 G5 E5 | F5 E5 D5*2 | E5 D5 E5 F5 | G5*2 C5*2"
 
 def form_of(*music, marks=()):
     columns = columns_of(make_score(make_part(" | ".join(music)), marks=marks))
-    keys = find_keys(columns)
-    return find_form(columns, find_harmony(columns, keys))
+    harmony = find_harmony(columns, find_keys(columns))
+    return find_form(columns, harmony.spans, harmony.cadences)
 
 
 def sections_at(*measures):
@@ -108,6 +108,6 @@ def test_bars_of_no_length_do_no_harm():
     part = make_part("C4*1/3 D4*1/3 E4*1/3 | F4")
     score = make_score(part)
     assert score.measures[0].length_quarters == Fraction(1)
-    assert find_form(
-        columns_of(score), find_harmony(columns_of(score), find_keys(columns_of(score)))
-    ).sections
+    columns = columns_of(score)
+    harmony = find_harmony(columns, find_keys(columns))
+    assert find_form(columns, harmony.spans, harmony.cadences).sections

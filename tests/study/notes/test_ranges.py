@@ -1,4 +1,4 @@
-"""Compass, tessitura, and what is found in parts that cannot be right."""
+"""Compass, and what is found in parts that cannot be right."""
 
 from dataclasses import replace
 
@@ -21,12 +21,6 @@ def test_written_and_sounding_ends_are_spelled_as_on_the_page():
     found = range_of("C4 Bb4 F#5 r", transposition=B_FLAT, instrument="clarinet-bflat")
     assert found.written == ("C4", "F#5")
     assert found.sounding == ("Bb3", "E5")
-
-
-def test_tessitura_goes_by_sounding_time():
-    low, middle, high = range_of("C4*3 C5 | C4*3 G5").tessitura
-    assert (low, middle) == (60.0, 60.0)
-    assert high > 60.0
 
 
 @pytest.mark.parametrize(

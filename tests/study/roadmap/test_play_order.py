@@ -351,11 +351,11 @@ def test_parts_that_count_a_repeat_differently_are_reported():
     ("marks", "slug", "fault"),
     [
         ([mark("dal-segno", 4)], "segno-missing", ""),
-        ([mark("da-capo", 4, text="D.C. al Coda")], "roadmap-loose-end", "no To Coda"),
-        ([mark("da-capo", 4, text="D.C. al Fine")], "roadmap-loose-end", "no Fine"),
+        ([mark("da-capo", 4, text="D.C. al Coda")], "roadmap-loose-end", "no-to-coda"),
+        ([mark("da-capo", 4, text="D.C. al Fine")], "roadmap-loose-end", "no-fine"),
         ([mark("to-coda", 2), mark("da-capo", 4)], "coda-missing", ""),
-        ([opening(3)], "roadmap-loose-end", "never closes"),
-        ([closing(4, times=4000)], "roadmap-loose-end", "absurd times"),
+        ([opening(3)], "roadmap-loose-end", "never-closes"),
+        ([closing(4, times=4000)], "roadmap-loose-end", "absurd-times"),
     ],
 )
 def test_marks_that_lead_nowhere_are_reported_and_play_goes_on(marks, slug, fault):

@@ -35,7 +35,6 @@ class PartWalk:
         self._concert_score = concert_score
         self._player: Transposition | None = None
         self._octave = CONCERT
-        self._divisions = 1
         self._per_division = Fraction(clock.per_quarter)
         self._whole_ticks: int | None = clock.per_quarter
         self._heads = HeadReader()
@@ -148,7 +147,6 @@ class PartWalk:
     def _attributes(self, element: etree._Element) -> None:
         divisions = whole(element.findtext("divisions"))
         if divisions is not None and divisions > 0:
-            self._divisions = divisions
             self._per_division = Fraction(self._clock.per_quarter, divisions)
             exact = self._per_division.denominator == 1
             self._whole_ticks = self._per_division.numerator if exact else None

@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import changing, needed_number, number_argument, reading, tools
 from planner.core.difficulty import FOCUSES
+from planner.core.fact import Topic
 from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.day.read_day import DayView, SlotView, read_day
@@ -15,11 +16,11 @@ from planner.services.sheets.make_guides import find_guides, make_guides
 from planner.services.term.terms import parse_date
 from planner.wording.director.levels import section_moved
 from planner.wording.guide import FOR_THE_ROOM
-from planner.wording.study.sentences import statements_of
+from planner.wording.study.sentences import sentences_of
 
 pages = Blueprint("day", __name__, url_prefix="/term/<int:term_id>/<on>")
 
-_TOPICS_FOR_DIRECTOR = ("key", "form", "tempo", "fit")
+_TOPICS_FOR_DIRECTOR = frozenset({Topic.KEY, Topic.FORM, Topic.TEMPO, Topic.FIT})
 
 
 @pages.get("/")
@@ -33,15 +34,16 @@ def show(term_id: int, on: str) -> str:
         view=view,
         on=view.on,
         focuses=FOCUSES,
-        statements={slot.piece.id: _statements(slot) for slot in view.slots},
+        statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
         guides=_guides(view),
         caution=FOR_THE_ROOM,
     )
 
 
-def _statements(slot: SlotView) -> list[str]:
+def _for_everyone(slot: SlotView) -> tuple[str, ...]:
     """What the director says before the first note: true for everyone."""
-    return [s.sentence for s in statements_of(slot.profile) if not s.part and s.topic in _TOPICS_FOR_DIRECTOR]
+    facts = (fact for fact in slot.profile.facts_for("") if fact.topic in _TOPICS_FOR_DIRECTOR)
+    return sentences_of(facts, slot.profile)
 
 
 def _guides(view: DayView) -> list[Path]:

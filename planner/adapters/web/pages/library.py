@@ -24,8 +24,9 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.pages.jobs import words
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
+from planner.core.fact import Topic
 from planner.core.piece import PieceQuery
-from planner.core.profile import TOPICS, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.errors import InputError, NotFoundError, ScoreReadError
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
@@ -45,7 +46,7 @@ from planner.wording.director.catalogue import catalogue_lines
 from planner.wording.director.jobs import standing_sentence
 from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
-from planner.wording.study.sentences import statements_of
+from planner.wording.study.sentences import sentences_of
 from planner.wording.study.spots import spot_words
 from planner.wording.words import long_day
 
@@ -146,14 +147,13 @@ def _met(ensemble: Ensemble, piece_id: int) -> list[str]:
     ]
 
 
-def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, list[str]]]:
+def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, tuple[str, ...]]]:
     """Headings with the sentences true of a part (or of everyone), in the order of the study."""
-    found = []
-    for topic in TOPICS:
-        sentences = [s.sentence for s in statements_of(profile) if s.topic == topic and s.part in ("", part)]
-        if sentences:
-            found.append((topic.capitalize(), list(dict.fromkeys(sentences))))
-    return found
+    facts = profile.facts_for("", part)
+    by_topic = {
+        topic: sentences_of((fact for fact in facts if fact.topic is topic), profile) for topic in Topic
+    }
+    return [(topic.capitalize(), sentences) for topic, sentences in by_topic.items() if sentences]
 
 
 def _hardest_places(profile: PieceProfile) -> dict[str, str]:

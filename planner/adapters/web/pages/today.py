@@ -23,7 +23,7 @@ class Step:
 
 
 @pages.get("/")
-def home() -> str:
+def show() -> str:
     """The next reading day; before there is one, the steps that lead to it."""
     term, today = term_in_view(), tools().today()
     work = reading()
