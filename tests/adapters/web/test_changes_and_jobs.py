@@ -50,7 +50,7 @@ def test_a_correction_is_listed_and_its_button_takes_it_back(client, tools):
         title = work.pieces.get(1).title
     correct(client, "Another Name")
     page = text_of(client.get("/changes/"))
-    assert "title “Another Name” (was as printed)" in page
+    assert "title now “Another Name” (was as printed)" in page
     assert "this computer" in page
     button = re.search(r'action="(/changes/\d+/undo)"', page).group(1)
     answer = text_of(client.post(button, follow_redirects=True))
