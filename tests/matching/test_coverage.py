@@ -22,14 +22,21 @@ def test_a_part_that_doubles_in_another_octave_and_key_covers_everything():
     clarinet = make_part("D3 E3 F#3 G3 | A3 B3 C#4 D4", name="Clarinet")
     clarinet = replace(clarinet, transpositions=((0, Transposition(-1, -2)),))
     (missing,) = find_cover(score_of(flute, clarinet), ["Flute"], ["Clarinet"])
-    assert (missing.covers[0].part, missing.covers[0].share, missing.together) == ("Clarinet", 1.0, 1.0)
+    assert [(each.part, each.share, each.is_cue) for each in missing.covers] == [("Clarinet", 1.0, False)]
+    assert missing.together == 1.0
 
 
-def test_a_part_that_shares_one_note_in_four_or_less_is_not_worth_naming():
+def test_a_part_that_shares_one_note_in_eight_is_not_worth_naming():
     low = make_part("C3 r r r | r r r r", name="Tuba")
     (missing,) = find_cover(score_of(make_part(TUNE, name="Flute"), low), ["Flute"], ["Tuba"])
     assert missing.covers == ()
     assert missing.together == 1 / 8
+
+
+def test_a_part_that_shares_a_quarter_of_the_notes_is_worth_naming():
+    low = make_part("C3 D3 r r | r r r r", name="Tuba")
+    (missing,) = find_cover(score_of(make_part(TUNE, name="Flute"), low), ["Flute"], ["Tuba"])
+    assert [(each.part, each.share) for each in missing.covers] == [("Tuba", 0.25)]
 
 
 def test_cues_are_told_as_cues_and_are_not_part_of_what_sounds():

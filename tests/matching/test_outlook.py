@@ -1,9 +1,17 @@
 """Music for other forces is not proposed to an ensemble."""
 
+from math import inf
+
 from planner.core.ensemble import Section
 from planner.core.profile import PartProfile
-from planner.matching.casting import CastPart, How, cast_parts
-from planner.matching.outlook import BeyondComfort, PartFit, PieceOutlook, Verdict, beyond_comfort
+from planner.matching.casting import Casting, CastPart, How, Uncovered, cast_parts
+from planner.matching.outlook import (
+    BeyondComfort,
+    PartFit,
+    PieceOutlook,
+    Verdict,
+    beyond_comfort,
+)
 
 
 def outlook(parts, sections):
@@ -61,3 +69,35 @@ def test_a_part_read_as_it_stands_is_held_against_what_is_printed():
     assert beyond_comfort(tuba, cast, bass) is None
     low = PartProfile("Double Bass", "double-bass", -12, 40, ("C1", "D3"), ("C0", "D2"), 2.0)
     assert beyond_comfort(tuba, cast, low) == BeyondComfort(down_to="C1")
+
+
+def test_a_part_without_pitches_or_an_instrument_without_a_range_leaves_no_comfort():
+    silent = PartProfile("Flute", "flute", 0, 40, None, None, 2.0)
+    drum = PartProfile("Snare Drum", "snare-drum", 0, 40, ("C2", "C7"), ("C2", "C7"), 2.0)
+    for part_, instrument in ((silent, "flute"), (drum, "snare-drum")):
+        cast = CastPart(1, part_.name, How.OWN, printed_for=instrument)
+        assert beyond_comfort(section(1, instrument), cast, part_) is None
+
+
+def fit(number, size, gap, verdict=Verdict.JUST_READABLE, *, beyond=None, level=2.0):
+    """A section of level 2 whose part lies so far above it; ``gap`` None: of no known level."""
+    reader = Section(number, f"Section {number}", "flute", level=level, size=size)
+    cast = CastPart(number, f"Part {number}", How.OWN, printed_for="flute")
+    return PartFit(reader, cast, None if gap is None else level + gap, None, verdict, beyond)
+
+
+def cost_of(*fits, uncovered=0):
+    missing = tuple(Uncovered(f"Missing {at}", "tuba") for at in range(uncovered))
+    casting = Casting(tuple(each.cast for each in fits), uncovered=missing, idle=())
+    return PieceOutlook(None, None, casting, fits, tuple(each.section for each in fits)).cost
+
+
+def test_the_cost_of_a_piece_by_hand():
+    """Squares of the distances by players; easy counts a quarter; half for parts uncovered or too hard."""
+    assert cost_of(fit(1, 4, 0.0), fit(2, 4, 0.0)) == 0.0
+    assert cost_of(fit(1, 3, 1.0), fit(2, 1, -2.0)) == (3 * 1.0 + 1 * 4.0 / 4) / 4
+    assert cost_of(fit(1, 4, 0.0), uncovered=1) == 0.5 * 1 / 2
+    assert cost_of(fit(1, 1, 0.0, Verdict.TOO_HARD), fit(2, 3, 0.0, Verdict.TOO_EASY)) == 0.5 * 1 / 4
+    assert cost_of(fit(1, 1, 0.0, beyond=BeyondComfort(up_to="C6")), fit(2, 9, 0.0)) == 0.1 * 1 / 2
+    assert cost_of(fit(1, 1, 1.0), fit(2, 5, None)) == 1.0, "a part of no known level says nothing"
+    assert cost_of(fit(1, 1, None)) == inf

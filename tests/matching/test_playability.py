@@ -1,8 +1,10 @@
 """Whether a section can play its part, against published figures and plain cases."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
+import pytest
 
 from planner.core.pitch import Pitch, Transposition
 from planner.matching.breath import breaths
@@ -103,3 +105,75 @@ def test_five_pitches_need_a_retuning_and_four_do_not():
 def test_a_timpani_part_that_repeats_two_pitches_needs_none():
     found = checks("C3 G2 C3 G2 | C3 G2 C3 G2", 2.0, "timpani", clef=("F", 4))
     assert "timpani retuning" not in found
+
+
+def test_twenty_seconds_high_without_a_rest_are_long_and_a_shorter_time_is_not():
+    """The top fifth of E3 to B♭4, eighteen semitones, begins above F♯4."""
+    held, shorter, lower = (
+        checks(f"{held} | E4*100", 0.5, "clarinet-bflat", bpm=60.0, transposition=B_FLAT)
+        for held in ("G4*20", "G4*19", "F4*100")
+    )
+    assert held["time spent high"].number("seconds") == 20.0
+    assert "time spent high" not in shorter
+    assert "time spent high" not in lower
+
+
+def test_notes_too_low_or_too_high_are_moved_the_octave_that_brings_all_of_them_home():
+    """A beginner's flute is at ease from B♭4 to A5: A4 an octave up, and B♭5 an octave down, just fit."""
+    low, high = (
+        checks(music, 0.5, "flute")["comfortable range"] for music in ("A4 B4 C5 D5", "Bb5 B4 C5 D5")
+    )
+    assert (low.fix, low.number("notes")) == (Fix.OCTAVE_HIGHER, 1)
+    assert (high.fix, high.number("notes")) == (Fix.OCTAVE_LOWER, 1)
+    assert checks("A4 Bb5 C5 D5", 0.5, "flute")["comfortable range"].fix is Fix.GIVE_AWAY
+
+
+def fix_with(other):
+    """What is advised for a flute's G4 and B5 in the second bar, beside another part."""
+    score = make_score(make_part("C5*4 | G4*2 B5*2", name="Flute"), other)
+    columns, facts = columns_of(score), facts_for(score)
+    evidence = gather(columns, facts)
+    found = {c.kind: c for c in check_part(evidence.parts[0], facts, evidence, 0.5)}["comfortable range"]
+    return found.fix, found.fix_part
+
+
+def cued(part, bar):
+    return replace(part, notes=tuple(replace(n, is_cue=n.measure == bar) for n in part.notes))
+
+
+def test_notes_out_of_reach_are_left_to_whoever_has_them_in_any_octave_then_to_a_cue():
+    assert fix_with(make_part("r*4 | G3*2 B3*2", name="Oboe")) == (Fix.OTHER_SECTION, "Oboe")
+    assert fix_with(make_part("r*4 | G3*2 C4*2", name="Oboe")) == (Fix.GIVE_AWAY, "")
+    assert fix_with(make_part("r*4 | r*2 G3*2", name="Oboe")) == (Fix.GIVE_AWAY, ""), "at another moment"
+    assert fix_with(cued(make_part("C4*4 | C4*4", name="Oboe"), 1)) == (Fix.CUE, "Oboe")
+    assert fix_with(cued(make_part("C4*4 | C4*4", name="Oboe"), 0)) == (Fix.GIVE_AWAY, "")
+
+
+def test_an_instrument_without_pitches_has_no_range_to_leave():
+    assert checks("C6 C2 C6 C2", 1.0, "snare-drum") == {}
+
+
+# The lungs are full at first: five seconds at level 0.5, eight at 2.0; of a flute three quarters of it.
+@pytest.mark.parametrize(
+    ("instrument", "level", "beats", "is_long"),
+    [
+        ("clarinet-bflat", 0.5, "5", False), ("clarinet-bflat", 0.5, "21/4", True),
+        ("clarinet-bflat", 2.0, "8", False), ("clarinet-bflat", 2.0, "33/4", True),
+        ("flute", 2.0, "6", False), ("flute", 2.0, "25/4", True),
+    ],
+)  # fmt: skip
+def test_a_breath_lasts_as_long_as_the_level_and_the_instrument_say(instrument, level, beats, is_long):
+    found = checks(f"C5*{beats} | r*4", level, instrument, bpm=60.0)
+    assert ("breath" in found) == is_long
+
+
+def test_after_half_a_breath_a_phrase_may_be_half_as_long():
+    """A rest of 0.65 seconds fills half of what 1.3 seconds would: five seconds of eight are too many."""
+    bars = "C5*2 r*13/20 C5*5 | C5*4"
+    found = checks(bars, 2.0, "clarinet-bflat", bpm=60.0)["breath"]
+    assert [found.number(name) for name in ("stretches", "seconds", "worst")] == [1, 9.0, 0]
+    assert "breath" not in checks("C5*2 r*13/10 C5*5 | r*4", 2.0, "clarinet-bflat", bpm=60.0)
+    assert "breath" in checks("C5*2 r*13/20 C5*5 | r*4", 2.0, "clarinet-bflat", bpm=60.0)
+    assert "breath" not in checks("C5*2 r*13/40 C5*4 | r*4", 2.0, "clarinet-bflat", bpm=60.0), (
+        "half at the least"
+    )

@@ -24,7 +24,7 @@ LIBRARIES = (
     "rich.console", "reportlab.pdfgen.canvas", "icalendar", "music21", "waitress",
 )  # fmt: skip
 """Loaded once, before the first fork."""
-TIMES, SPARE_S = 8, 20
+TIMES, SPARE_S = 5, 8
 """A child may use so many times the processor seconds its tests were measured to need, and these more."""
 MEMORY = 6 * 2**30
 

@@ -39,7 +39,7 @@ class Bare(NamedTuple):
 
 @dataclass
 class BareBar:
-    """One measure of one part; ``time`` is the signature in force."""
+    """One measure of one part; ``time`` is the signature in force, ``quarter_bpm`` the last mark in it."""
 
     start: Fraction
     length: Fraction
@@ -55,6 +55,7 @@ class BareBar:
     fermatas: int = 0
     key_changes: bool = False
     time: str = ""
+    quarter_bpm: Fraction = Fraction(0)
     ends: set[tuple[Fraction, int]] = field(default_factory=set)
 
 
@@ -86,6 +87,11 @@ class BareScore:
     parts: list[BarePart]
     times: list[str]
     pages: list[list[PageBar]] = field(default_factory=list)
+
+    def quarter_bpm(self, bar: int) -> Fraction:
+        """Quarters a minute by the last metronome mark up to a bar, over any part; 0 without one."""
+        marked = (part.bars[at].quarter_bpm for at in range(bar, -1, -1) for part in self.parts)
+        return next((bpm for bpm in marked if bpm), Fraction(0))
 
 
 def read_bare(path: Path) -> BareScore:
@@ -149,6 +155,21 @@ def _direction(bar: BareBar, element: ElementTree.Element) -> None:
         ]
     bar.words += [(each.text or "").strip() for each in element.iter("words")]
     bar.swells += [wedge.get("type") or "" for wedge in element.iter("wedge")]
+    for mark in element.iter("metronome"):
+        bar.quarter_bpm = _quarter_bpm(mark) or bar.quarter_bpm
+
+
+BEAT_UNITS = {"whole": 4, "half": 2, "quarter": 1, "eighth": Fraction(1, 2), "16th": Fraction(1, 4)}
+
+
+def _quarter_bpm(mark: ElementTree.Element) -> Fraction:
+    """Quarters a minute by a metronome mark; 0 where it names no plain number."""
+    units = [each.text or "" for each in mark.findall("beat-unit")]
+    number = (mark.findtext("per-minute") or "").strip()
+    if len(units) != 1 or units[0] not in BEAT_UNITS or not number.isdecimal():
+        return Fraction(0)
+    dotted = Fraction(3, 2) if mark.find("beat-unit-dot") is not None else 1
+    return int(number) * BEAT_UNITS[units[0]] * dotted
 
 
 def _note(

@@ -26,11 +26,15 @@ def leaps(bare: BareScore, part: BarePart, it: Challenge) -> bool:
 
 
 def run(bare: BareScore, part: BarePart, it: Challenge) -> bool:
-    """So many notes in a row within these bars, by step or third, none longer than an eighth but the last."""
+    """So many notes in a row within these bars, by step or third, all quick but the last.
+
+    Quick is an eighth or shorter, or, by the metronome mark, a quarter of a second or shorter.
+    """
+    quick = max(Fraction(1, 2), bare.quarter_bpm(it.measure) / 240)
     line = part.line(it.measure, it.measure if it.end_measure is None else it.end_measure)
     longest = count = 1
     for (at, note), (after, other) in pairwise(line):
-        is_quick = after - at <= Fraction(1, 2) and abs(note.midi - other.midi) <= 4
+        is_quick = after - at <= quick and abs(note.midi - other.midi) <= 4
         count = count + 1 if is_quick else 1
         longest = max(longest, count)
     return longest >= it.number("notes")

@@ -118,7 +118,7 @@ class _Pairing:
         self.free = max(self.free, movement)
 
     def close(self, mark: RoadmapMark, run: int | None) -> None:
-        if run is not None and run in self.by_run and not self._opened_inside(run, mark.measure):
+        if run is not None and run in self.by_run and not self._opened_inside(run):
             self.by_run[run][1].append(mark)
             return
         first = self.starts.pop() if self.starts else self.free
@@ -130,8 +130,9 @@ class _Pairing:
             self.by_run[run] = (first, [mark])
             self.free = self.runs[run][-1].last + 1
 
-    def _opened_inside(self, run: int, measure: int) -> bool:
-        return any(self.runs[run][0].first <= start <= measure for start in self.starts[-1:])
+    def _opened_inside(self, run: int) -> bool:
+        """Whether the repeat opened last, and not closed yet, was opened within these endings."""
+        return bool(self.starts) and self.runs[run][0].first <= self.starts[-1]
 
     def _opened_inside_first(self, first: int, run: int) -> bool:
         return self.runs[run][0].first <= first

@@ -143,10 +143,8 @@ class Walk:
         if coda is not None:
             return coda
         number = self._closing.get(at)
-        if number is not None:
-            if self._pass(number) < self._times(number):
-                return self._go_back(number)
-            self.passes[number] = 0
+        if number is not None and self._pass(number) < self._times(number):
+            return self._go_back(number)
         if self._is_fine(at) or at == self.close:
             self.turns.append(RoadmapTurn(len(self.order), "close" if at == self.close else "fine", at))
             return self._movement(at)[1]

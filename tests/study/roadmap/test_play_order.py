@@ -229,6 +229,14 @@ FURTHER_CASES = {
         paged(7, *ending(3, 3, 1), closing(3), *ending(4, 6, 2), opening(4), closing(5)),
         [1, 2, 3, 1, 2, 4, 5, 4, 5, 6, 7],
     ),
+    "a second closing bar within the last ending": (
+        paged(7, *ending(3, 3, 1), closing(3), *ending(4, 6, 2), closing(5), closing(6)),
+        [1, 2, 3, 1, 2, 4, 5, 6, 7],
+    ),
+    "a closing bar after two endings goes back to just after them": (
+        paged(8, *ending(2, 2, 1), closing(2), *ending(3, 3, 2), closing(6)),
+        [1, 2, 1, 3, 4, 5, 6, 4, 5, 6, 7, 8],
+    ),
     "a D.S. in the second pass only": (
         paged(5, mark("segno", 2), mark("dal-segno", 3, time_only=(2,)), closing(3)),
         [1, 2, 3, 1, 2, 3, 2, 3, 4, 5],

@@ -11,7 +11,7 @@ from planner.adapters.scores.reader import read_score
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import FactKind
 from planner.study.study import study
-from tests.reference import reference_data
+from tests.reference import reference_data, sampled
 from tests.study.bare_score import read_bare
 from tests.study.fact_checks_spots import CHECKS, checked_parts, compass_of, verdicts_for_spots
 
@@ -47,12 +47,14 @@ def test_every_challenge_of_the_other_sample_pieces_is_in_the_score(path):
 
 @pytest.mark.slow
 def test_every_challenge_of_real_scores_is_in_the_score():
+    """A minuet whose quarters run by at five a second is in every sample."""
+    folders = [reference_data() / "ensembles" / name for name in ("orchestra", "string_quartet")]
+    paths = [path for folder in folders for path in sorted(folder.glob("*.mxl"))]
     checked = 0
-    for folder in ("orchestra", "string_quartet"):
-        for path in sorted((reference_data() / "ensembles" / folder).glob("*.mxl")):
-            numbers = read_bare(path).numbers
-            if len(set(numbers)) == len(numbers):
-                checked += check(path)
+    for path in sampled(paths, 8, always=[path for path in paths if path.stem == "Beethoven_Op.21_3"]):
+        numbers = read_bare(path).numbers
+        if len(set(numbers)) == len(numbers):
+            checked += check(path)
     assert checked > 100
 
 
