@@ -239,7 +239,7 @@ class Spot:
 
     @property
     def kinds(self) -> tuple[ChallengeKind, ...]:
-        """It adds up to hard, the heaviest first."""
+        """What makes it hard, the heaviest first."""
         return tuple(challenge.kind for challenge in self.challenges)
 
 
