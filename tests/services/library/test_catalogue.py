@@ -81,7 +81,7 @@ def test_a_correction_changes_only_what_it_names(library):
         library,
         correct_piece,
         piece_id,
-        {"title": "  Rondo  in B♭ ", "published_grade": 2.5, "tags": (" Spring", "spring ", "", "short")},
+        {"title": "  Rondo  in B♭ ", "published_grade": 2.5, "tags": (" Spring", "short", "spring ", "")},
     )
     assert after == at_a_door(library, get_piece, piece_id)[0]
     assert (after.title, after.published_grade) == ("Rondo in B♭", 2.5)
