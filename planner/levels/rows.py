@@ -48,7 +48,7 @@ class Cell:
     studied: float
     share: float
     contribution: Contribution
-    is_own: bool = False
+    is_own: bool
 
 
 @dataclass(frozen=True, slots=True)

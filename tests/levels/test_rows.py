@@ -78,6 +78,14 @@ def test_a_published_grade_is_named_unless_the_director_set_the_level():
     assert flute.held is HeldBy.PIECE
 
 
+def test_what_shares_are_added_to_is_kept_to_a_hundredth_of_a_level():
+    """The scale begins at a half; the corrections add 0.123 to every piece."""
+    plain, profile = fit_adjustment(()), profile_of(FLAT)
+    adjustment = replace(plain, refit=replace(plain.refit, offset=0.123))
+    whole, (flute,) = rows_of(in_force(profile, plain, ()), profile, adjustment, ())
+    assert whole.base == flute.base == 0.62
+
+
 def test_a_dimension_that_does_not_apply_has_no_cell_and_a_corrected_one_is_marked():
     levels = {name: level for name, level in FLAT.items() if name != "key"}
     _, (flute,) = rows(profile_of(levels), LevelCorrection(1, 2.5, "Flute", "rhythm"))

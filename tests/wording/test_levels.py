@@ -11,7 +11,7 @@ from planner.levels.refit import WeightChange, refit
 from planner.levels.rows import Cell, HeldBy, LevelRow
 from planner.wording.director import levels
 
-RANGE = Cell("range", 2.5, 2.5, 0.4, Contribution("range", 2.5, 0.2))
+RANGE = Cell("range", 2.5, 2.5, 0.4, Contribution("range", 2.5, 0.2), is_own=False)
 EMPTY = (None,) * len(DIMENSIONS)
 ROW = LevelRow("Flute", "flute", 0.9, 0.5, 0.9, False, EMPTY, (RANGE,), 0.5, 0.9)
 
