@@ -6,6 +6,7 @@ choices, a little wider than any score in print; the reader's own are taken wher
 
 import re
 from functools import lru_cache
+from typing import Any, cast
 
 from lxml import etree
 
@@ -88,7 +89,7 @@ def bound(part: etree._Element) -> None:
 
     The elements to look at are chosen by the XML library, which is far quicker than a visit to each.
     """
-    for text in _STRAY_TEXT(part):
+    for text in _chosen(_STRAY_TEXT, part):
         owner = text.getparent()
         if text.is_tail:
             owner.tail = None
@@ -100,12 +101,17 @@ def bound(part: etree._Element) -> None:
             parent = element.getparent()
             if parent is not None:
                 parent.remove(element)
-    for text in _LONG_TEXT(part):
+    for text in _chosen(_LONG_TEXT, part):
         text.getparent().text = text[:_LONGEST_TEXT]
-    for element in _WITH_ATTRIBUTES(part):
+    for element in _chosen(_WITH_ATTRIBUTES, part):
         for name, value in element.items():
             if not _is_kept(str(element.tag), str(name), str(value)):
                 del element.attrib[name]
+
+
+def _chosen(query: etree.XPath, part: etree._Element) -> list[Any]:
+    """The elements, or the texts with ``getparent``, that a query picks."""
+    return cast("list[Any]", query(part))
 
 
 def clean_measure(measure: etree._Element, staves: int) -> None:
