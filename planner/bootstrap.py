@@ -89,11 +89,11 @@ class Wiring:
     @cached_property
     def studies(self) -> ProfileSource:
         """Reading and studying in child processes."""
+        from planner.adapters.scores.requests import whole_study
         from planner.adapters.scores.worker import ScoreStudyPool
-        from planner.study.study import study
 
         return ScoreStudyPool(
-            study,
+            whole_study,
             workers=self.settings.workers or None,
             time_limit_s=self.settings.read_limit_s,
             memory_limit_mb=self.settings.read_memory_mb,

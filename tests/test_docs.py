@@ -48,6 +48,20 @@ def test_the_list_of_commands_loads_none_of_them():
     }
 
 
+def test_looking_at_a_score_loads_neither_the_study_nor_the_library():
+    """What makes ``planner inspect`` quick: the child reads and studies, this process puts it into words."""
+    code = "import sys; from planner.bootstrap import run\ntry: run()\nfinally: print(*sys.modules)"
+    score = ROOT / "sample_library" / "aura-lee.mxl"
+    call = [sys.executable, "-c", code, "inspect", str(score)]
+    found = subprocess.run(call, capture_output=True, text=True, check=True)
+    printed, loaded = found.stdout.split("\n")[0], set(found.stdout.split("\n")[-2].split())
+    assert printed == "Aura Lee"
+    assert "planner.adapters.scores.worker" in loaded
+    assert not loaded & {
+        "numpy", "lxml.etree", "sqlalchemy", "planner.study.study", "planner.adapters.scores.reader",
+    }  # fmt: skip
+
+
 def test_the_readme_names_no_command_that_is_not_there():
     named = set(re.findall(r"`planner ([a-z]+)", README))
     assert named <= set(COMMANDS)

@@ -8,7 +8,6 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    exit_code_of,
     format_option,
     home_option,
     notes,
@@ -18,15 +17,11 @@ from planner.adapters.cli.context import (
     progress_bar,
 )
 from planner.core.catalogue import CATALOGUE, catalogue_of
-from planner.core.profile import PieceProfile
-from planner.errors import PlannerError
 from planner.services.library.catalogue import correct_piece, read_values
 from planner.services.library.import_scores import ImportReport, import_paths
 from planner.services.library.split_pieces import import_split, list_holding_several
 from planner.services.toolbox import changing
 from planner.wording.director.catalogue import WORDS, catalogue_lines
-from planner.wording.study_json import study_to_dict
-from planner.wording.study_text import study_to_text
 
 
 @click.command()
@@ -89,36 +84,6 @@ def _report_as_json(report: ImportReport) -> dict[str, object]:
     }
 
 
-@click.command()
-@click.argument(
-    "files", nargs=-1, required=True, type=click.Path(exists=True, dir_okay=False, path_type=Path)
-)
-@click.option("--part", help="Only this part, by its name as printed.")
-@format_option
-@click.pass_obj
-def inspect(session: Session, files: tuple[Path, ...], part: str | None, form: str) -> int:
-    """Study score files and print what a good reader would find, without storing anything."""
-    studied: list[PieceProfile] = []
-    refused: list[PlannerError] = []
-    outcomes = sorted(session.tools.studies.profiles_of(files), key=lambda pair: pair[0])
-    for _place, outcome in outcomes:
-        if isinstance(outcome, PlannerError):
-            refused.append(outcome)
-        else:
-            studied.append(outcome)
-    if form == "json":
-        if len(files) == 1 and studied:
-            print_json(study_to_dict(studied[0]))
-        elif len(files) > 1:
-            print_json([study_to_dict(profile) for profile in studied])
-    else:
-        for profile in studied:
-            out.print(study_to_text(profile, part), markup=False, soft_wrap=True)
-    for error in refused:
-        notes.print(str(error), markup=False, soft_wrap=True)
-    return exit_code_of(refused[0]) if refused else 0
-
-
 def catalogue_options(command: Callable[..., int]) -> Callable[..., int]:
     """An option for each field of the catalogue; what was not given is None."""
     for field in reversed(CATALOGUE):
@@ -154,4 +119,4 @@ def correct(session: Session, /, piece: str, form: str, **typed: str | None) -> 
     return 0
 
 
-COMMANDS = (add, correct, inspect)
+COMMANDS = (add, correct)

@@ -31,7 +31,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "Print the pre-read guides of a reading day: one PDF a part, and a packet for each piece.",
     ),
     "inspect": (
-        "library",
+        "inspect",
         "Study score files and print what a good reader would find, without storing anything.",
     ),
     "jobs": ("jobs", "List long work, stop it, or go on with it."),

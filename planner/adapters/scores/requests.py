@@ -1,16 +1,17 @@
-"""What a child process does with a score file: read it, study it, cut it or write it clean."""
+"""What may be asked of a child process about a score file; ``answer`` does it.
+
+Light on purpose: the process that asks loads neither the reader nor the study.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from planner.adapters.children.messages import Refusal
-from planner.adapters.scores.reader import read_clean, read_score, split_pieces
+from planner.core.profile import PieceProfile
 from planner.core.score import Score
-from planner.errors import PlannerError, ScoreReadError
 
-HANDLER = f"{__name__}:answer"
+HANDLER = "planner.adapters.scores.answer:answer"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,23 +28,13 @@ class Request:
     want: Literal["score", "studied", "clean", "pieces"] = "score"
 
 
-def answer(request: object) -> object:
-    """What was asked for, or a ``Refusal`` of kind ``score`` or ``unsupported``."""
-    assert isinstance(request, Request)
-    try:
-        return _wanted(request)
-    except ScoreReadError as error:
-        kind = "unsupported" if error.slug == "score-unsupported" else "score"
-        return Refusal(kind, error.reason)
-    except PlannerError as error:
-        return Refusal("score", error.message.rstrip("."))
+def whole_study(score: Score) -> PieceProfile:
+    """The study, loaded by the process that carries it out.
 
+    Example:
+        >>> whole_study(Score("Empty", (), ())).measures
+        0
+    """
+    from planner.study.study import study
 
-def _wanted(request: Request) -> object:
-    if request.want == "pieces":
-        return split_pieces(request.path)
-    if request.want in ("clean", "studied"):
-        score, clean = read_clean(request.path)
-        return clean if request.study is None else (request.study(score), clean)
-    score = read_score(request.path)
-    return score if request.study is None else request.study(score)
+    return study(score)

@@ -11,12 +11,11 @@ from typing import cast
 
 from planner.adapters.children.guard import Child
 from planner.adapters.children.messages import Refusal
-from planner.adapters.scores.reader import PieceFile
 from planner.adapters.scores.requests import HANDLER, Request
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.errors import PlannerError, ScoreReadError, UnsupportedScoreError
-from planner.services.ports import Progress, Studied
+from planner.services.ports import CutPiece, Progress, Studied
 
 TIME_LIMIT_S = 60.0
 """Longest a file may take to read and study. Source: house choice, from the brief of the import."""
@@ -173,14 +172,14 @@ def clean_in_child(
 
 def pieces_in_child(
     path: Path, *, time_limit_s: float = TIME_LIMIT_S, memory_limit_mb: int = MEMORY_LIMIT_MB
-) -> tuple[PieceFile, ...]:
+) -> tuple[CutPiece, ...]:
     """Cut a file into its movements or tunes, in a child process: each as a MusicXML file of its own.
 
     Raises:
         ScoreReadError: If it cannot be read, or not within the limits.
     """
     result = _ask_once(Request(path, want="pieces"), time_limit_s, memory_limit_mb)
-    return cast(tuple[PieceFile, ...], result)
+    return cast(tuple[CutPiece, ...], result)
 
 
 def _ask_once(request: Request, time_limit_s: float, memory_limit_mb: int) -> object:
