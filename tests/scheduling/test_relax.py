@@ -4,6 +4,8 @@ import pytest
 from ortools.sat.python import cp_model
 
 from planner.scheduling.relax import Relaxation, relax
+from planner.scheduling.solve import build_model
+from tests.scheduling.small_problems import make_problem
 
 
 def model_of(*, odd: bool = False):
@@ -58,6 +60,20 @@ def test_numbers_may_run_without_end_on_either_side():
     assert relax(model, 60.0).value == pytest.approx(2)
     model.minimize(-x)
     assert relax(model, 60.0).value == pytest.approx(-13)
+
+
+def test_ends_in_the_thousands_are_ends_all_the_same():
+    model = cp_model.CpModel()
+    x = model.new_int_var(-3000, 2000, "x")
+    for goal, least in ((x, -3000), (-x, -2000)):
+        model.minimize(goal)
+        assert relax(model, 60.0).value == pytest.approx(least)
+
+
+def test_a_relaxation_that_has_no_time_says_nothing():
+    model = build_model(make_problem(days=20, pieces=40)).model
+    assert relax(model, 0.0) is None
+    assert relax(model, 60.0) is not None
 
 
 def test_what_cannot_be_solved_says_nothing():

@@ -251,8 +251,9 @@ def test_a_part_without_diatonic_steps_gets_the_usual_interval():
 
 def note_xml(pitch, duration, tie=""):
     ties = "".join(f'<tie type="{kind}"/>' for kind in tie.split())
+    alter = {"b": "<alter>-1</alter>", "#": "<alter>1</alter>"}.get(pitch[1], "")
     return (
-        f"<note><pitch><step>{pitch[0]}</step><octave>{pitch[1]}</octave></pitch>"
+        f"<note><pitch><step>{pitch[0]}</step>{alter}<octave>{pitch[-1]}</octave></pitch>"
         f"<duration>{duration}</duration>{ties}</note>"
     )
 
@@ -279,6 +280,13 @@ def test_a_tie_over_the_bar_line_holds_and_one_from_nowhere_does_not():
     assert [n.is_struck for n in loose.parts[0].notes] == [True, False, True]
     assert "tie-from-nowhere" in {issue.slug for issue in loose.issues}
     other = read_bars(note_xml("C5", 2, "start"), note_xml("D5", 2, "stop"))
+    assert [n.is_struck for n in other.parts[0].notes] == [True, True]
+
+
+def test_a_tie_holds_though_the_note_is_spelled_otherwise_at_its_end():
+    held = read_bars(note_xml("Eb5", 2, "start"), note_xml("D#5", 2, "stop"))
+    assert [n.is_struck for n in held.parts[0].notes] == [True, False]
+    other = read_bars(note_xml("Eb5", 2, "start"), note_xml("D5", 2, "stop"))
     assert [n.is_struck for n in other.parts[0].notes] == [True, True]
 
 

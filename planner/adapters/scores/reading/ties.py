@@ -1,8 +1,9 @@
-"""Which tie ends are real: a head is a continuation only if the same pitch is held up to it.
+"""Which tie ends are real: a head is a continuation only if the same sound is held up to it.
 
-A file can mark the end of a tie on a head that stands after a rest, or whose
-beginning was deleted; such a head is struck again. Across repeats and jumps the
-page cannot show what sounded before, so there the mark is believed.
+The name may change on the way: an E♭ tied to a D♯ goes on. A file can mark the
+end of a tie on a head that stands after a rest, or whose beginning was deleted;
+such a head is struck again. Across repeats and jumps the page cannot show what
+sounded before, so there the mark is believed.
 """
 
 import math
@@ -11,8 +12,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from planner.adapters.scores.reading.draft import PartDraft
-from planner.core.pitch import Pitch
-from planner.core.score import Measure
+from planner.core.score import Measure, Note
 
 _SLOTS = 32
 """Slots of a quarter: neighbours count as touching, since files round the lengths of rare tuplets."""
@@ -24,7 +24,7 @@ _BREAKS_AFTER = frozenset({"repeat-end", "ending-stop", "da-capo", "dal-segno", 
 def mend_ties(draft: PartDraft, measures: Sequence[Measure]) -> None:
     """Strike again every head of the draft whose tie comes from nowhere, and say so once.
 
-    A tie is real when a head of that pitch, tied onward, ends there in any voice, or is what stands
+    A tie is real when a head of that sound, tied onward, ends there in any voice, or is what stands
     right before in the same voice (files exist whose lengths do not add up).
     """
     ends = _held_ends(draft, measures)
@@ -35,40 +35,45 @@ def mend_ties(draft: PartDraft, measures: Sequence[Measure]) -> None:
         if not note.tie_from_previous or (note.onset_quarters == 0 and note.measure in breaks):
             continue
         slot = _slot(measures[note.measure].start_quarters + note.onset_quarters)
-        if at in before or any((note.pitch, near) in ends for near in (slot - 1, slot, slot + 1)):
+        if at in before or any((_sound(note), near) in ends for near in (slot - 1, slot, slot + 1)):
             continue
         draft.notes[at] = replace(note, tie_from_previous=False)
         draft.add_issue("tie-from-nowhere", note.measure, bar=measures[note.measure].number)
 
 
 def _held_before(draft: PartDraft) -> set[int]:
-    """Places of the heads before which, in their voice, the same pitch stands tied onward."""
+    """Places of the heads before which, in their voice, the same sound stands tied onward."""
     found = set()
     now: dict[str, tuple[int, Fraction]] = {}
-    held: dict[str, set[Pitch | None]] = {}
-    last: dict[str, set[Pitch | None]] = {}
+    held: dict[str, set[Fraction | None]] = {}
+    last: dict[str, set[Fraction | None]] = {}
     for at, note in enumerate(draft.notes):
         if note.is_grace:
             continue
         voice, place = note.voice, (note.measure, note.onset_quarters)
         if now.get(voice) != place:
             now[voice], last[voice], held[voice] = place, held.get(voice, set()), set()
-        if note.tie_from_previous and note.pitch in last[voice]:
+        if note.tie_from_previous and _sound(note) in last[voice]:
             found.add(at)
         if note.tie_to_next:
-            held[voice].add(note.pitch)
+            held[voice].add(_sound(note))
     return found
 
 
-def _held_ends(draft: PartDraft, measures: Sequence[Measure]) -> set[tuple[Pitch | None, int]]:
-    """Pitch and time slot of every end of a head that is tied onward."""
+def _held_ends(draft: PartDraft, measures: Sequence[Measure]) -> set[tuple[Fraction | None, int]]:
+    """Sound and time slot of every end of a head that is tied onward."""
     ends = set()
     for note in draft.notes:
         if not note.tie_to_next:
             continue
         start = measures[note.measure].start_quarters + note.onset_quarters
-        ends.add((note.pitch, _slot(start + note.duration_quarters)))
+        ends.add((_sound(note), _slot(start + note.duration_quarters)))
     return ends
+
+
+def _sound(note: Note) -> Fraction | None:
+    """The written pitch without its name; None for unpitched heads."""
+    return None if note.pitch is None else note.pitch.midi
 
 
 def _slot(quarters: Fraction) -> int:
