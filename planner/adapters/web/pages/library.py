@@ -48,7 +48,7 @@ from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
 from planner.wording.study.sentences import sentences_of
 from planner.wording.study.spots import spot_words
-from planner.wording.words import long_day
+from planner.wording.words import full_day
 
 pages = Blueprint("library", __name__, url_prefix="/library")
 
@@ -142,7 +142,7 @@ def _met(ensemble: Ensemble, piece_id: int) -> list[str]:
     names = {section.id: section.name for section in ensemble.sections}
     return [
         f"{exposure.how} by {names.get(exposure.section_id or 0, ensemble.name)}"
-        + (f" on {long_day(exposure.on)} {exposure.on.year}" if exposure.on else "")
+        + (f" on {full_day(exposure.on)}" if exposure.on else "")
         for exposure in list_exposures(reading(), ensemble.id, piece_id=piece_id)
     ]
 
