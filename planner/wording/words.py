@@ -84,9 +84,9 @@ def percent(share: float) -> str:
 
     Example:
         >>> percent(0.8413)
-        '84 %'
+        '84%'
     """
-    return f"{round(100 * share)} %"
+    return f"{round(100 * share)}%"
 
 
 def counted(number: int) -> str:

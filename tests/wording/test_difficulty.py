@@ -53,7 +53,7 @@ def broken(limit, **values):
         ((Measured(Quantity.ATTACKS, 3.25),), "3.2 notes a second at full tempo in the busiest bars"),
         (
             (Measured(Quantity.UNSHARED_ATTACKS, 0.5), Measured(Quantity.ENTRANCES, 3)),
-            "50% of its attacks are not shared, 3 entrances after rests",
+            "50% of its notes begin alone, 3 entrances after rests",
         ),
         (
             (Measured(Quantity.RHYTHMS_BESIDE, 2),),

@@ -4,26 +4,25 @@ from dataclasses import replace
 
 import pytest
 
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.profile import Contribution
 from planner.levels.adjustment import Adjustment, fit_adjustment
 from planner.levels.refit import WeightChange, refit
 from planner.levels.rows import Cell, HeldBy, LevelRow
 from planner.wording.director import levels
 
-RANGE = Cell("range", 2.5, 2.5, 0.4, Contribution("range", 2.5, 0.2))
+RANGE = Cell("range", 2.5, 2.5, 0.4, Contribution("range", 2.5, 0.2), is_own=False)
 EMPTY = (None,) * len(DIMENSIONS)
 ROW = LevelRow("Flute", "flute", 0.9, 0.5, 0.9, False, EMPTY, (RANGE,), 0.5, 0.9)
 
 
 def test_what_makes_a_level():
-    assert levels.makes_text(ROW) == "What makes it 0.9: 0.5 to begin with, range 0.4."
+    assert levels.makes_text(ROW) == "It adds up to 0.9: 0.5 to start, range 0.4."
     own = replace(ROW, level=2.0, is_own=True)
     assert levels.makes_text(own) == (
-        "Your level is 2.0; by its dimensions it would be 0.9: 0.5 to begin with, range 0.4."
+        "Your level is 2.0; by its dimensions it would be 0.9: 0.5 to start, range 0.4."
     )
-    assert levels.makes_text(replace(ROW, level=None)) == "Nothing can be said of its level."
+    assert levels.makes_text(replace(ROW, level=None)) == "Its level is not known."
 
 
 @pytest.mark.parametrize(
@@ -32,13 +31,13 @@ def test_what_makes_a_level():
         ("Flute", HeldBy.CHARTS_LIFT, "The published grade charts lift it to 1.5."),
         ("", HeldBy.CHARTS_HOLD, "The grade charts of its parts hold it at 1.5."),
         ("Flute", HeldBy.PIECE, "It moves along with your level of the piece, to 1.5."),
-        ("", HeldBy.SCALE, "A sum of 0.9 over a whole piece stands at 1.5 among published grades."),
+        ("", HeldBy.SCALE, "For a whole piece a sum of 0.9 is level 1.5 on the scale of published grades."),
         ("", HeldBy.PUBLISHED, "Weighed with the published grade 2, it stands at 1.5."),
     ],
 )
 def test_what_holds_a_level_elsewhere_than_its_sum(name, held, sentence):
     row = replace(ROW, name=name, level=1.5, held=held, published_grade=2.0)
-    assert levels.makes_text(row) == f"What makes it 0.9: 0.5 to begin with, range 0.4. {sentence}"
+    assert levels.makes_text(row) == f"It adds up to 0.9: 0.5 to start, range 0.4. {sentence}"
 
 
 def test_the_table_marks_what_the_director_set():
@@ -85,7 +84,5 @@ def test_corrections_and_instruments_are_named():
 
 
 def test_a_sections_move_and_a_move_too_small_to_see():
-    assert levels.section_moved("Flute", 2.0, 1.7, 0.3) == (
-        "Flute moves down from level 2.0 to 1.7, give or take 0.3."
-    )
-    assert levels.section_moved("Flute", 2.0, 2.04, 0.3) == "Flute stays at level 2.0, give or take 0.3."
+    assert levels.section_moved("Flute", 2.0, 1.7, 0.3) == ("Flute moves down from level 2.0 to 1.7 ± 0.3.")
+    assert levels.section_moved("Flute", 2.0, 2.04, 0.3) == "Flute stays at level 2.0 ± 0.3."

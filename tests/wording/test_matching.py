@@ -29,7 +29,7 @@ def test_how_a_section_comes_to_a_part():
     assert note(How.TRANSPOSING, printed_for="trumpet-c") == (
         "Trumpet reads a part printed for C Trumpet: check that the players know that reading."
     )
-    assert note(How.SHARED, "Snare Drum") == "Trumpet shares out Snare Drum."
+    assert note(How.SHARED, "Snare Drum") == "Trumpet splits Snare Drum among its players."
 
 
 def test_a_part_nobody_reads_with_who_could():
@@ -53,7 +53,7 @@ def test_pitches_beyond_comfort_have_real_signs():
 
 def test_how_a_section_stands_to_its_part():
     assert matching.fit_note(fit()) == (
-        "Part 2.0, section 2.0: just readable, about 84 % of the bars right at first reading."
+        "Part 2.0, section 2.0: just readable, about 84% of the bars right at first reading."
     )
     assert matching.fit_note(fit(part="Cornet", level=None, share=None)) == (
         "Trumpet reads Cornet. The level of Cornet is not known."
@@ -65,7 +65,7 @@ def test_why_a_piece_ranks_where_it_does():
     found = outlook(fit(), hard, uncovered=(Uncovered("Tuba", "tuba"),))
     assert matching.ranking_reasons(found) == (
         "Just readable for 1 of 2 sections; too hard for Flute.",
-        "Hardest: Flute at level 4.0 for Flute at 2.0, about 30 % of the bars right.",
+        "Hardest: Flute at level 4.0 for Flute at 2.0, about 30% of the bars right.",
         "Nobody reads Tuba.",
         "Out of comfortable range: Flute.",
     )
@@ -75,9 +75,9 @@ def test_why_a_piece_ranks_where_it_does():
 def test_who_covers_a_part():
     covers = (Cover("Oboe", 0.9), Cover("Alto Sax", 0.5, is_cue=True))
     assert matching.cover_notes(Missing("Horn", covers, 0.9)) == (
-        "Oboe doubles 90 % of Horn.",
-        "Alto Sax has 50 % of Horn as cues.",
+        "Oboe doubles 90% of Horn.",
+        "Alto Sax has 50% of Horn as cues.",
     )
     assert matching.cover_notes(Missing("Horn", (), 0.4)) == (
-        "No part that is read covers Horn; all together have 40 % of its notes.",
+        "No part that is read covers Horn; all together have 40% of its notes.",
     )

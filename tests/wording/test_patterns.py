@@ -89,7 +89,7 @@ def test_a_fact_points_to_the_pattern_it_is_about():
 
 def test_the_share_of_notes_in_patterns_in_words():
     fact = Fact(FactKind.IN_PATTERNS, "Flute", ((5, 5),), numbers=named(share=0.626))
-    expected = "About 63 % of your notes stand in repeats and sequences."
+    expected = "About 63% of your notes stand in repeats and sequences."
     assert sentence_of(fact, with_patterns(TUNE)) == expected
 
 

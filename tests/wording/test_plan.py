@@ -32,7 +32,7 @@ def test_each_kind_of_reason_has_its_sentence():
         "Level 2.0; the term should stand at 2.0 by then.",
         "Trains rhythm (25% of the notes syncopated). It was named as a problem three times.",
         "Features Horn, last featured on September 1.",
-        "Hardest for Horn: about 78 % of the bars right at first sight.",
+        "Hardest for Horn: about 78% of the bars right at first sight.",
         "Takes 9 of the day's 10 minutes.",
         "Bars 9 to 24a take 9 of the day's 10 minutes; the whole piece would not fit.",
     )
@@ -54,5 +54,5 @@ def test_how_good_a_plan_is_known_to_be():
         "Proven best by the planning rules."
     )
     assert proof_text(Plan(1, (), cost=100.0, bound=97.0)) == (
-        "Meets the planning rules; a better plan could cost at most 3.0 % less."
+        "Meets the planning rules; a better plan could cost at most 3.0% less."
     )

@@ -51,7 +51,7 @@ def words(kind, **values):
             {"terms": ("con sord.",), "numbers": named(seconds=0.52)},
             "0.5 seconds for “con sord.”",
         ),
-        ("meter change", {"terms": ("3/4",)}, "the meter turns to 3/4"),
+        ("meter change", {"terms": ("3/4",)}, "the meter changes to 3/4"),
         ("key change", {"numbers": named(fifths=-3)}, "new signature: 3 flats"),
         ("key change", {"numbers": named(fifths=0)}, "new signature: no sharps or flats"),
         ("break crossing", {"numbers": named(times=1)}, "1 crossing of the break"),

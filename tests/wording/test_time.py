@@ -77,7 +77,7 @@ def test_each_change_of_meter_with_its_bar():
 
 def test_a_grouping_that_turns_within_its_meter():
     said = changes_of(MeterSpan(0, "7/8", (2, 2, 3), 1, "beams"), MeterSpan(4, "7/8", (3, 2, 2), 1, "beams"))
-    assert said == "Then the grouping turns to 3+2+2 in bar 5."
+    assert said == "Then the grouping changes to 3+2+2 in bar 5."
 
 
 def test_meters_that_change_by_turns_are_said_together():
@@ -143,7 +143,7 @@ def test_where_the_tempo_turns():
     )
     profile = in_meters(MeterSpan(0, "4/4", FOUR), tempo_turns=turns)
     assert sentence_of(Fact(FactKind.TEMPO_TURNS), profile) == (
-        "The tempo turns: “Meno mosso” in bar 2, “Largo” half = 66 in bar 3, "
+        "The tempo changes: “Meno mosso” in bar 2, “Largo” half = 66 in bar 3, "
         "quarter = 72.5 (playback) in bar 4."
     )
 

@@ -44,7 +44,7 @@ def cadence(kind):
         (away((2, 4), (6, 6), more=2), "Bars 3–5 and 7, and two more: E♭ major."),
         (
             accidental("G#", leading=0),
-            "G♯ in bars 7–11, three times: you are in A minor here; G♯ is its leading note.",
+            "G♯ in bars 7–11, three times: you are in A minor here; G♯ is its leading tone.",
         ),
         (
             accidental("B", "F#", times=40, terms=("touched",)),

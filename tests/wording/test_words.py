@@ -20,8 +20,8 @@ def test_lists_and_counts():
     assert words.count_of(1, "stretch", "stretches") == "1 stretch"
     assert words.count_of(2, "stretch", "stretches") == "2 stretches"
     assert [words.often(n) for n in (1, 2, 3, 20)] == ["once", "twice", "three times", "20 times"]
-    assert words.percent(0.005) == "0 %"
-    assert words.percent(1) == "100 %"
+    assert words.percent(0.005) == "0%"
+    assert words.percent(1) == "100%"
 
 
 def test_signs_are_spelled_and_letters_left():

@@ -37,7 +37,7 @@ def changes(context: click.Context, limit: int, form: str) -> None:
         })  # fmt: skip
         return
     if not page.entries:
-        out.print("Nothing was changed yet.")
+        out.print("Nothing has been changed yet.")
     for entry in page.entries:
         change = entry.change
         back = f" Undoes change {change.undoes}." if change.undoes else ""

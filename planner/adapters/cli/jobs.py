@@ -52,7 +52,7 @@ def do_in_foreground(session: Session, job: Job) -> Job:
             except ConflictError:
                 return _watch(session, job.id, show)
         except KeyboardInterrupt:
-            notes.print(f"Go on with it later: planner jobs resume {job.id}", markup=False)
+            notes.print(f"Resume it later: planner jobs resume {job.id}", markup=False)
             raise
 
 
@@ -119,7 +119,7 @@ def jobs(context: click.Context, form: str) -> None:
         print_json({"format": "jobs", "version": 1, "jobs": [_as_json(job) for job in found]})
         return
     if not found:
-        out.print("No long work was asked for yet.")
+        out.print("Nothing has run yet.")
     for job in found:
         asked = f"asked for on {moment(job.by.at)} {by_whom(job.by)}"
         out.print(f"{job.id}  {job_title(job.kind)}: {state_words(job)}, {asked}.", markup=False)

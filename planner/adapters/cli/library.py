@@ -59,7 +59,7 @@ def add(session: Session, paths: tuple[Path, ...], split: bool, form: str) -> in
         for sentence in several:
             notes.print(f"{sentence} Use: planner add --split", markup=False)
         for piece in report.replaced:
-            out.print(f"{piece.title}: read anew from its changed file", markup=False)
+            out.print(f"{piece.title}: read again from its changed file", markup=False)
         for refusal in report.refused:
             notes.print(refusal.sentence, markup=False)
         renewed = len(report.replaced) + len(report.studied_again)

@@ -94,7 +94,7 @@ def _rows(ensemble: Ensemble) -> list[dict[str, object]]:
 
 def _print_sections(ensemble: Ensemble) -> None:
     sheet = Table(title=ensemble.name, title_justify="left", box=None, pad_edge=False)
-    for heading in ("Section", "Instrument", "Players", "Level", "Sure to within"):
+    for heading in ("Section", "Instrument", "Players", "Level", "Error"):
         sheet.add_column(heading)
     for s in ensemble.sections:
         sure = f"± {s.level_error:.1f}" if s.level_error is not None else "your word"

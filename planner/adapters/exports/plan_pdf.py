@@ -144,7 +144,7 @@ def _blocks(sheet: PlanSheet, paper: Paper) -> list[tuple[Flowable, bool]]:
         blocks += [(_day(day, days[day], paper), False) for day in group]
     if sheet.days_off:
         off = listed_dates(sheet.days_off)
-        blocks.append((paragraph(f"No reading on {off}.", style(font_name(SERIF, italic=True), 9.5)), False))
+        blocks.append((paragraph(f"No reading: {off}.", style(font_name(SERIF, italic=True), 9.5)), False))
     return blocks
 
 
@@ -196,7 +196,7 @@ def _cell_style(more: list[Any]) -> TableStyle:
 
 
 def _piece(row: PlanRow) -> list[Paragraph]:
-    notes = [text for text in (row.credit, "kept by the director" if row.is_pinned else "") if text]
+    notes = [text for text in (row.credit, "pinned by the director" if row.is_pinned else "") if text]
     lines = [paragraph(row.title[:200], style(font_name(SERIF, bold=True), _SIZE + 0.5, leading=1.2))]
     if notes:
         lines.append(paragraph("; ".join(notes)[:200], style(font_name(SERIF, italic=True), 8.5, color=SOFT)))

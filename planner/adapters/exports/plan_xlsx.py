@@ -27,7 +27,7 @@ from planner.wording.words import WEEKDAYS, full_date, listed_dates
 
 _HEADINGS = (
     "Date", "Day", "Piece", "By", "Level", "Focus", "Featured section", "Minutes", "First reading",
-    "Beat", "Kept",
+    "Beat", "Pinned",
 )  # fmt: skip
 _WIDTHS = (12, 11, 38, 26, 8, 14, 20, 10, 10, 14, 8)
 _FIGURES = (1, 5, 8, 9)
@@ -65,7 +65,7 @@ def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
     put_text(cell_at(page, last + 2, 7), "Minutes in all", SMALL)
     formula(cell_at(page, last + 2, 8), f"=SUM(H{_FIRST_ROW}:H{last})", "0")
     for at, (label, days) in enumerate(
-        (("No reading on", sheet.days_off), ("Nothing planned on", sheet.empty_days))
+        (("No reading:", sheet.days_off), ("Nothing planned:", sheet.empty_days))
     ):
         if days:
             put_text(
@@ -82,7 +82,7 @@ def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
 def _row(page: Worksheet, at: int, row: PlanRow) -> None:
     words = {
         2: WEEKDAYS[row.on.weekday()], 3: row.title, 4: row.credit, 6: row.focus, 7: row.featured,
-        10: row.beat_unit if row.reading_bpm else "", 11: "kept" if row.is_pinned else "",
+        10: row.beat_unit if row.reading_bpm else "", 11: "pinned" if row.is_pinned else "",
     }  # fmt: skip
     for column, text in words.items():
         put_text(cell_at(page, at, column), text)

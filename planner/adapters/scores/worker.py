@@ -34,7 +34,7 @@ def refusal_error(path: Path, refusal: Refusal) -> ScoreReadError:
     }
     kind = UnsupportedScoreError if refusal.kind == "unsupported" else ScoreReadError
     reason = reasons.get(refusal.kind, refusal.reason)
-    error = kind(path.name, reason, measure=refusal.measure, part=refusal.part)
+    error = kind(path.name, reason)
     if refusal.kind == "fault":
         error.hint = "This is a fault of the program, not of the file; the other files are not touched by it."
     return error

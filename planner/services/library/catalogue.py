@@ -159,9 +159,11 @@ def _checked_grade(grade: Any) -> float | None:
 
 
 def _clean_tags(tags: Any) -> tuple[str, ...]:
-    """Tags without blanks, each once whatever its case."""
-    clean = {folded(tag): _one_line(tag) for tag in reversed(tags)}
-    return tuple(tag for key, tag in reversed(clean.items()) if key)
+    """Tags without blanks, each once whatever its case, as it was written first."""
+    clean: dict[str, str] = {}
+    for tag in tags:
+        clean.setdefault(folded(tag), _one_line(tag))
+    return tuple(tag for key, tag in clean.items() if key)
 
 
 _CHECKS: Mapping[FieldKind, Callable[[Any], Value]] = {

@@ -36,7 +36,11 @@ classes 1 and 2 (an octave and a third), 7thlettermusic.com (1½ octaves at 2, t
 HANDS: Anchors = ((9, 0.5), (14, 1.0), (21, 2.0), (28, 3.0), (36, 4.0), (46, 5.0), (60, 6.0))
 """The same for one hand on a keyboard. Source: house choice."""
 LEAP_COST: Anchors = ((2, 0.0), (4, 0.15), (7, 0.5), (12, 1.0), (24, 2.0))
-"""Semitones to cost. Source: displacement weights of Chiu & Chen 2012 (a fifth half, an octave whole)."""
+"""Semitones to cost.
+
+Source: hand displacement of Chiu and Chen 2012, who count nothing below a fifth, half from there and all
+from an octave; that it rises in between, and on above the octave, is a house choice.
+"""
 MOTION: Anchors = ((0.05, 0.5), (0.12, 1.0), (0.2, 1.75), (0.3, 2.75), (0.42, 3.75), (0.65, 5.0), (1.0, 6.0))
 
 

@@ -28,7 +28,8 @@ USUAL: dict[int, tuple[int, ...]] = {
 }
 """Usual groupings of irregular meters where the page shows none.
 
-Source: J. Buccheri, "Other metric structures" (7 as 2+2+3, 8 as 3+3+2); the rest from memory.
+Source: J. Buccheri, Teaching Music Theory, "Other metric structures": 7 as 2+2+3, and of 8 several, of which
+3+3+2 is taken here; the rest from memory.
 """
 
 EVIDENCE: dict[GroupingSource, float] = {"beams": 1.0, "accents": 0.6, "bass": 0.3, "rhythm": 0.3}
@@ -61,7 +62,7 @@ def groupings_of(units: int) -> tuple[tuple[int, ...], ...]:
             if left >= first:
                 yield from ((first, *rest) for rest in build(left - first))
 
-    usual = USUAL.get(units, (3,) * (units // 3) if units % 3 == 0 else ())
+    usual = USUAL.get(units)
     return tuple(sorted(build(units), key=lambda groups: (groups != usual, len(groups), groups)))
 
 

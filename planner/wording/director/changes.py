@@ -51,7 +51,7 @@ def change_sentence(change: Change, count: int = 1) -> str:
     if change.kind == ChangeKind.STUDY:
         return _study_sentence(change, count)
     values = "; ".join(
-        f"{_name_of(change, name)} {_value(change.kind, name, value)}"
+        f"{_name_of(change, name)} now {_value(change.kind, name, value)}"
         f" (was {_value(change.kind, name, change.before.get(name))})"
         for name, value in change.after.items()
     )

@@ -37,16 +37,20 @@ def state_words(job: Job) -> str:
 def progress_sentence(job: Job) -> str:
     """How far it is, for someone who watches."""
     if job.state == JobState.QUEUED:
-        return "It waits for its turn."
+        return "Waiting for its turn."
     if job.state == JobState.DONE:
         return result_sentence(job)
     if job.state == JobState.FAILED:
         return " ".join(refusal_sentence(each) for each in job.refusals if not each.name) or (
-            "It broke off through a fault of the program; what was finished is kept."
+            "It stopped at a fault in the program; what was finished is kept."
         )
     of_all = f"{job.done} of {job.total} done" if job.total else "It begins"
     if job.state == JobState.STOPPED:
-        return f"Stopped with {of_all}; it can go on from there." if job.total else "Stopped before it began."
+        return (
+            f"Stopped with {of_all}; it can be resumed from there."
+            if job.total
+            else "Stopped before it began."
+        )
     return f"{of_all}, last “{job.what}”." if job.what else f"{of_all}."
 
 
@@ -102,7 +106,7 @@ def why_kept(slug: str, detail: str) -> str:
     if slug == "not-found":
         return "its score file is missing. Add the file again."
     reason = f" ({detail.rstrip('.')})" if detail else ""
-    return f"its score file could not be studied{reason}. Export it anew and add it again."
+    return f"its score file could not be studied{reason}. Export it again and add it again."
 
 
 def _pieces(count: int) -> str:

@@ -2,8 +2,7 @@
 
 from collections.abc import Sequence
 
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.levels.adjustment import Adjustment
 from planner.levels.rows import Cell, HeldBy, LevelRow
@@ -29,11 +28,11 @@ def chart_note(broken: Sequence[str], floor: float) -> str:
 
     Example:
         >>> chart_note(("range", "keys"), 0.5)
-        'By its range and keys it is beyond grade ½ of the published charts, and so never placed below.'
+        'In range and keys it goes beyond grade ½ of the published charts, so it is never placed below.'
     """
     grade = grade_text(floor)
     return (
-        f"By its {listed(broken)} it is beyond grade {grade} of the published charts, and so never placed "
+        f"In {listed(broken)} it goes beyond grade {grade} of the published charts, so it is never placed "
         "below."
     )
 
@@ -43,12 +42,12 @@ def section_moved(section: str, before: float, after: float, error: float) -> st
 
     Example:
         >>> section_moved("Flute", 2.0, 2.31, 0.3)
-        'Flute moves up from level 2.0 to 2.3, give or take 0.3.'
+        'Flute moves up from level 2.0 to 2.3 ± 0.3.'
     """
     if abs(after - before) < SAME_LEVEL:
-        return f"{section} stays at level {after:.1f}, give or take {error:.1f}."
+        return f"{section} stays at level {after:.1f} ± {error:.1f}."
     way = "up" if after > before else "down"
-    return f"{section} moves {way} from level {before:.1f} to {after:.1f}, give or take {error:.1f}."
+    return f"{section} moves {way} from level {before:.1f} to {after:.1f} ± {error:.1f}."
 
 
 SHORT = dict(
@@ -76,13 +75,13 @@ def level_text(level: float | None, error: float | None = None) -> str:
 def makes_text(row: LevelRow) -> str:
     """What makes a level, the largest share first, and what holds it elsewhere than their sum."""
     if row.level is None:
-        return "Nothing can be said of its level."
+        return "Its level is not known."
     shares = "".join(f", {cell.name} {cell.share:.1f}" for cell in row.makes)
-    parts = f"{row.base:.1f} to begin with{shares}."
+    parts = f"{row.base:.1f} to start{shares}."
     if row.is_own:
         return f"Your level is {row.level:.1f}; by its dimensions it would be {row.total:.1f}: {parts}"
     total = row.total if row.held else row.level
-    return f"What makes it {total:.1f}: {parts} {held_text(row)}".rstrip()
+    return f"It adds up to {total:.1f}: {parts} {held_text(row)}".rstrip()
 
 
 def held_text(row: LevelRow) -> str:
@@ -99,8 +98,8 @@ def held_text(row: LevelRow) -> str:
             return f"It moves along with your level of the piece, to {row.level:.1f}."
         case HeldBy.SCALE:
             return (
-                f"A sum of {row.total:.1f} over a whole piece stands at {row.level:.1f} among published "
-                "grades."
+                f"For a whole piece a sum of {row.total:.1f} is level {row.level:.1f} on the scale of "
+                "published grades."
             )
         case HeldBy.PUBLISHED:
             return f"Weighed with the published grade {row.published_grade:g}, it stands at {row.level:.1f}."

@@ -36,7 +36,7 @@ def reading_note(cast: CastPart, section: Section) -> str:
         case How.TRANSPOSING:
             return f"{name} reads a part printed for {other}: check that the players know that reading."
         case How.SHARED:
-            return f"{name} shares out {cast.part}."
+            return f"{name} splits {cast.part} among its players."
 
 
 def uncovered_note(part: Uncovered, sections: Sequence[Section]) -> str:

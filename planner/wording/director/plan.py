@@ -58,14 +58,14 @@ def proof_text(plan: Plan) -> str:
 
     Example:
         >>> proof_text(Plan(1, (), cost=100.0, bound=99.5, is_proven=True))
-        'Proven best to within 0.5 % by the planning rules.'
+        'Proven best to within 0.5% by the planning rules.'
     """
     if plan.cost <= 0 or plan.cost - plan.bound <= 1e-9 * abs(plan.cost):
         return "Proven best by the planning rules." if plan.is_proven else "Meets the planning rules."
     gap = 100 * (plan.cost - plan.bound) / abs(plan.cost)
     if plan.is_proven:
-        return f"Proven best to within {gap:.1f} % by the planning rules."
-    return f"Meets the planning rules; a better plan could cost at most {gap:.1f} % less."
+        return f"Proven best to within {gap:.1f}% by the planning rules."
+    return f"Meets the planning rules; a better plan could cost at most {gap:.1f}% less."
 
 
 def open_slots_note(count: int) -> str:

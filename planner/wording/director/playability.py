@@ -30,7 +30,7 @@ def _full_range(check: Check, numbers: Numbers) -> str:
 
 
 def _comfortable_range(check: Check, numbers: Numbers) -> str:
-    what = f"outside what a level {check.number('level'):g} player reaches in comfort"
+    what = f"outside what a level {check.number('level'):.1f} player reaches in comfort"
     return _outside(check, what, numbers)
 
 
@@ -42,7 +42,7 @@ def _outside(check: Check, what: str, numbers: Numbers) -> str:
 
 def _tessitura(check: Check, _: Numbers) -> str:
     share, level = check.number("share"), check.number("level")
-    return f"{percent(share)} of the playing time lies in the top fifth of what level {level:g} reaches."
+    return f"{percent(share)} of the playing time lies in the top fifth of what level {level:.1f} reaches."
 
 
 def _time_high(check: Check, _: Numbers) -> str:
@@ -50,11 +50,12 @@ def _time_high(check: Check, _: Numbers) -> str:
 
 
 def _breath(check: Check, numbers: Numbers) -> str:
-    stretches = count_of(_count(check, "stretches"), "stretch", "stretches")
+    stretches = _count(check, "stretches")
     worst = bar_number(numbers, _count(check, "worst"))
     return (
-        f"{stretches} longer than a breath at level {check.number('level'):g}, "
-        f"the longest {check.number('seconds'):.0f} seconds from bar {worst}."
+        f"{count_of(stretches, 'stretch', 'stretches')} longer than a breath at level "
+        f"{check.number('level'):.1f}{': ' if stretches == 1 else ', the longest '}"
+        f"{check.number('seconds'):.0f} seconds from bar {worst}."
     )
 
 
@@ -115,7 +116,7 @@ _FIX = {
     Fix.OTHER_SECTION: "{part} has these notes too: leave them to that section.",
     Fix.CUE: "{part} has a cue here that covers it.",
     Fix.GIVE_AWAY: "Give these notes to another section.",
-    Fix.REST_OR_SHARE: "Let players rest, or share the part out.",
+    Fix.REST_OR_SHARE: "Let players rest, or split the part.",
     Fix.ALTERNATE_PLAYERS: "Alternate players, or rest in the tutti.",
     Fix.MARK_BREATHS: "Mark places to breathe, and stagger them in the section.",
     Fix.BUZZ_FIRST: "Buzz or sing the leap before playing it.",

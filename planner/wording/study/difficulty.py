@@ -43,7 +43,7 @@ MEASURED: Mapping[Quantity, Callable[[Measured], str]] = {
     Quantity.VALVE_CHANGES: _plain("awkward valve changes"),
     Quantity.STRING_CROSSINGS: _plain("jumps over a string"),
     Quantity.ATTACKS: lambda it: f"{it.number:.1f} notes a second at full tempo in the busiest bars",
-    Quantity.UNSHARED_ATTACKS: _share("of its attacks are not shared"),
+    Quantity.UNSHARED_ATTACKS: _share("of its notes begin alone"),
     Quantity.ENTRANCES: _counted("entrance", after=" after rests"),
     Quantity.RHYTHMS_BESIDE: _counted("rhythm", after=" beside the top line in the richest sixteen bars"),
     Quantity.JUMPS: lambda it: count_of(int(it.number), "jump") if it.number else "straight through",

@@ -21,7 +21,7 @@ def pattern(fact: Fact, profile: PieceProfile) -> str:
 def in_patterns(fact: Fact, _profile: PieceProfile) -> str:
     """How much of a part stands in patterns."""
     share = round(100 * fact.number("share"))
-    return f"About {share} % of your notes stand in repeats and sequences."
+    return f"About {share}% of your notes stand in repeats and sequences."
 
 
 def pattern_sentence(found: Pattern, numbers: Sequence[str]) -> str:

@@ -74,7 +74,7 @@ CHALLENGES: Mapping[ChallengeKind, Callable[[Challenge], str]] = {
     ChallengeKind.EXPOSED_ENTRANCE: lambda _: "entrance alone: no other part begins with you",
     ChallengeKind.SUDDEN_DYNAMIC: lambda c: f"sudden {c.terms[1]} after {c.terms[0]}",
     ChallengeKind.QUICK_CHANGE: lambda c: f"{c.number('seconds'):.1f} seconds for “{c.terms[0]}”",
-    ChallengeKind.METER_CHANGE: lambda c: f"the meter turns to {c.terms[0]}",
+    ChallengeKind.METER_CHANGE: lambda c: f"the meter changes to {c.terms[0]}",
     ChallengeKind.KEY_CHANGE: lambda c: f"new signature: {signature(int(c.number('fifths')))}",
     ChallengeKind.BREAK_CROSSING: _counted("crossing of the break", "crossings of the break"),
     ChallengeKind.SLIDE_MOVE: _slide,

@@ -23,7 +23,7 @@ GROUPING_SHOWN = {
 """How a grouping is known, by its source."""
 
 LEAST_ALTERNATIONS = 4
-"""One-bar changes to and fro that are said together. House choice."""
+"""One-bar changes to and fro that are named together. House choice."""
 
 MOST_CHANGES = 12
 """Meter changes listed one by one in a sentence; beyond that only counted. House choice."""
@@ -132,7 +132,7 @@ def _change(
     """One change; a grouping explained before is not explained again."""
     number = bar_number(profile.measure_numbers, meter.measure)
     if meter.time == before.time:
-        return f"the grouping turns to {'+'.join(map(str, meter.grouping))} in bar {number}"
+        return f"the grouping changes to {'+'.join(map(str, meter.grouping))} in bar {number}"
     name = meter.time if (meter.time, meter.grouping) in explained else _felt(meter)
     explained.add((meter.time, meter.grouping))
     return f"{name} from bar {number}"
@@ -187,7 +187,7 @@ def tempo_turns(_fact: Fact, profile: PieceProfile) -> str:
     turns = profile.tempo_turns
     each = [f"{_turn(turn)} in bar {bar_number(profile.measure_numbers, turn.measure)}" for turn in turns]
     more = f", and {len(turns) - MOST_TURNS} more" if len(turns) > MOST_TURNS else ""
-    return f"The tempo turns: {', '.join(each[:MOST_TURNS])}{more}."
+    return f"The tempo changes: {', '.join(each[:MOST_TURNS])}{more}."
 
 
 def _turn(turn: TempoTurn) -> str:

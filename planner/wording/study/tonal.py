@@ -41,7 +41,7 @@ def key_accidentals(fact: Fact, profile: PieceProfile) -> str:
     where = bars(profile.measure_numbers, *fact.places[0])
     stay = "you touch" if "touched" in fact.terms else "you are in"
     sounding = f" (concert {key(fact.keys[1])})" if len(fact.keys) > 1 else ""
-    leading = "".join(f"; {names[int(at)]} is its leading note" for at in fact.each("leading"))
+    leading = "".join(f"; {names[int(at)]} is its leading tone" for at in fact.each("leading"))
     times = often(int(fact.number("times")))
     return f"{listed(names)} in {where}, {times}: {stay} {key(fact.keys[0])} here{sounding}{leading}."
 

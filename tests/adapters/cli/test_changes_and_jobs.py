@@ -106,7 +106,7 @@ def test_changes_are_listed_and_undone(run, tools):
     assert (listed[0]["kind"], listed[0]["door"]) == ("level", "command")
     assert (listed[0]["before"], listed[0]["after"]) == ({"level": None}, {"level": 4.5})
     number = str(listed[0]["id"])
-    assert "level 4.5 (was as the study finds it)" in run("changes")[1]
+    assert "level now 4.5 (was as the study finds it)" in run("changes")[1]
     code, out, _ = run("changes", "undo", number)
     assert code == 0
     assert out.startswith("Undone.")

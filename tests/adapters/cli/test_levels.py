@@ -32,10 +32,10 @@ def run(home, capsys):
 def test_a_piece_is_shown_by_part_and_dimension_with_what_makes_it(run):
     code, out, _ = run("show", "Lantern Street")
     assert code == 0
-    assert "What makes it" in out
+    assert "It adds up to" in out
     horn = next(line for line in out.splitlines() if line.startswith("Horn in F"))
     assert len(horn.split()) == 3 + 1 + 10
-    assert "Flute: What makes it" in out
+    assert "Flute: It adds up to" in out
     assert "just readable" in out
 
 

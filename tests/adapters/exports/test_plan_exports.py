@@ -30,9 +30,9 @@ def test_the_sheet_has_every_slot_with_its_facts(tmp_path):
     text = text_of(PlanPdf().write(replace(make_plan(), rows=rows), tmp_path / "a.pdf"))
     wanted = [
         "Autumn 2026", "Riverside Band", "September 1, 2026 to December 18, 2026", "10 minutes a day",
-        "September 2026", "Thu 3", "Piece 1", "Ada Weir", "kept by the director", "1.5", "rhythm",
+        "September 2026", "Thu 3", "Piece 1", "Ada Weir", "pinned by the director", "1.5", "rhythm",
         "Clarinet 2", "♩ = 72", "Скерцо", "independence", "October 2026", "Thu 8", "♩. = 72", "2.2", "Thu 17",
-        "nothing planned", "No reading on November 26, 2026", "Proven best to within 0.6 %",
+        "nothing planned", "No reading: November 26, 2026", "Proven best to within 0.6%",
         "3 pieces on 3 reading days, levels 1.5 to 2.2", "Made August 30, 2026", "page 1 of 1",
     ]  # fmt: skip
     assert [w for w in wanted if w not in text] == []
@@ -84,7 +84,7 @@ def test_the_workbook_has_the_plan_as_values_that_can_be_sorted_and_summed(tmp_p
     assert [c.value for c in page[5]][:3] == ["Date", "Day", "Piece"]
     assert [c.value for c in page[6]] == [
         datetime(2026, 9, 3), "Thursday", "Piece 1", "Ada Weir", 1.5, "rhythm", "Clarinet 2", 9.5, 72,
-        "quarter", "kept",
+        "quarter", "pinned",
     ]  # fmt: skip
     assert [page.cell(7, c).value for c in (5, 9)] == [None, None]
     assert page["H9"].value == "=SUM(H6:H7)"

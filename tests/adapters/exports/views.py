@@ -81,7 +81,7 @@ def make_plan(rows: int = 3, **changes) -> PlanSheet:
         rows=tuple(make_row(n) for n in range(rows)),
         empty_days=(date(2026, 12, 17),),
         days_off=(date(2026, 11, 26),),
-        proof="Proven best to within 0.6 % by the planning rules.",
+        proof="Proven best to within 0.6% by the planning rules.",
         made_on=date(2026, 8, 30),
         library_version="0.1.0",
     )

@@ -50,7 +50,7 @@ def test_a_correction_is_listed_and_its_button_takes_it_back(client, tools):
         title = work.pieces.get(1).title
     correct(client, "Another Name")
     page = text_of(client.get("/changes/"))
-    assert "title “Another Name” (was as printed)" in page
+    assert "title now “Another Name” (was as printed)" in page
     assert "this computer" in page
     button = re.search(r'action="(/changes/\d+/undo)"', page).group(1)
     answer = text_of(client.post(button, follow_redirects=True))
@@ -94,7 +94,7 @@ def test_the_library_shows_how_far_the_new_studies_are(client, tools):
         answer = client.get(f"/jobs/{job.id}.json")
         assert (answer.json["state"], answer.json["done"], answer.json["total"]) == ("running", 1, 3)
     assert client.get(f"/jobs/{job.id}.json").json["state"] == "stopped"
-    assert "Go on" in text_of(client.get("/library/"))
+    assert "Resume" in text_of(client.get("/library/"))
 
 
 def test_work_is_stopped_and_gone_on_with_by_its_buttons(client, tools):

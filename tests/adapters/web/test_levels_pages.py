@@ -95,7 +95,7 @@ def test_an_instrument_set_by_hand_is_studied_and_marked(client, lantern, tools)
     page = client.post(
         f"{lantern}/instrument", data={"part": "Oboe", "instrument": "flute"}, follow_redirects=True
     ).get_data(as_text=True)
-    assert "Oboe is studied anew." in page
+    assert "Oboe is studied again." in page
     assert re.search(r"<dt>Oboe</dt><dd>Flute <span[^>]*>your word</span>", page)
     piece_id = int(lantern.split("/")[2])
     with tools.work() as unit:
@@ -103,10 +103,11 @@ def test_an_instrument_set_by_hand_is_studied_and_marked(client, lantern, tools)
 
 
 def test_every_part_is_checked_for_its_section_with_bars_and_what_would_mend_it(client, lantern):
+    assert "What makes it hard" in page_of(client, lantern)
     page = page_of(client, f"{lantern}/checks")
     assert "What would mend it" in page
     assert re.search(r"notes lie outside what a level [\d.]+ player reaches in comfort: bars \d+", page)
-    assert "By its meter it is beyond grade 3 of the published charts" in page
+    assert "In meter it goes beyond grade 3 of the published charts" in page
 
 
 def test_parts_nobody_reads_are_named_with_who_covers_them(client, lantern, tools):
@@ -119,4 +120,4 @@ def test_parts_nobody_reads_are_named_with_who_covers_them(client, lantern, tool
         "name": "Tuba", "instrument": "harp", "chair": "1", "size": "1", "level": "2.0"})  # fmt: skip
     page = page_of(client, f"{lantern}/checks")
     assert "Nobody reads Tuba" in page
-    assert re.search(r"doubles \d+ % of Tuba", page)
+    assert re.search(r"doubles \d+% of Tuba", page)

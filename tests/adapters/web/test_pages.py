@@ -5,11 +5,12 @@ import re
 from datetime import date
 
 import pytest
+from markupsafe import escape
 
 from planner.config import packaged
 from planner.core.catalogue import CATALOGUE, catalogue_of
 from planner.core.piece import PieceQuery
-from planner.wording.director.catalogue import value_text
+from planner.wording.director.catalogue import catalogue_lines, value_text
 from tests.checks import some
 from tests.conftest import DEMO_PIECES, TODAY
 from tests.fakes import ANOTHER_CATALOGUE
@@ -95,6 +96,20 @@ def test_the_whole_catalogue_is_shown_and_saved_on_a_pieces_page(client, tools):
     for field in some(CATALOGUE):
         assert f'name="{field.name}" value="{typed[field.name]}"' in form
         assert page.count(typed[field.name]) >= 2, f"{field.name} is shown beside the form"
+
+
+def test_a_form_that_was_open_meanwhile_changes_only_what_was_changed_in_it(client, tools):
+    with tools.work() as unit:
+        shown = {line.name: line.text for line in catalogue_lines(unit.pieces.get(1))}
+    before = {f"shown-{name}": text for name, text in {**shown, "level": ""}.items()}
+    page = client.get("/library/1").get_data(as_text=True)
+    for name, text in some(before.items()):
+        assert f'name="{name}" value="{escape(text)}"' in page
+    client.post("/library/1/correct", data={**shown, **before, "title": "Another Title", "level": "3.5"})
+    client.post("/library/1/correct", data={**shown, **before, "level": "", "composer": "Another Composer"})
+    with tools.work() as unit:
+        piece = unit.pieces.get(1)
+    assert (piece.title, piece.composer, piece.level) == ("Another Title", "Another Composer", 3.5)
 
 
 def test_adding_a_broken_file_names_it_and_keeps_the_others(client, tools):

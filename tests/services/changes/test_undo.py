@@ -282,9 +282,9 @@ def test_changes_are_told_in_words(desk):
     desk.set_instrument("Oboe")
     desk.correct(title="Rondeau", tags=("march", "easy"))
     assert [change_sentence(change) for change in desk.journal()] == [
-        "“Rondo”: title “Rondeau” (was as printed); tags march, easy (was none).",
-        "“Rondo”: instrument of Flute Oboe (was as printed).",
-        "“Rondo”: level of Flute 3.5 (was as the study finds it).",
+        "“Rondo”: title now “Rondeau” (was as printed); tags now march, easy (was none).",
+        "“Rondo”: instrument of Flute now Oboe (was as printed).",
+        "“Rondo”: level of Flute now 3.5 (was as the study finds it).",
     ]
 
 

@@ -109,8 +109,8 @@ def test_a_term_without_a_plan_is_said():
     ("plan", "sentence"),
     [
         (Plan(1, (), 10.0, 10.0, True), "Proven best by the planning rules."),
-        (Plan(1, (), 10.0, 9.9, True), "Proven best to within 1.0 % by the planning rules."),
-        (Plan(1, (), 10.0, 8.0), "Meets the planning rules; a better plan could cost at most 20.0 % less."),
+        (Plan(1, (), 10.0, 9.9, True), "Proven best to within 1.0% by the planning rules."),
+        (Plan(1, (), 10.0, 8.0), "Meets the planning rules; a better plan could cost at most 20.0% less."),
         (Plan(1, (), 0.0, 0.0), "Meets the planning rules."),
     ],
 )

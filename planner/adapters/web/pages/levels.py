@@ -83,9 +83,9 @@ def remove(piece_id: int) -> Response:
 
 @pages.post("/instrument")
 def instrument(piece_id: int) -> Response:
-    """Keep which instrument a part is for; the piece is studied anew."""
+    """Keep which instrument a part is for; the piece is studied again."""
     part = request.form.get("part", "")
     wanted = request.form.get("instrument", "")
     correct_instrument(tools().work, tools().files, tools().studies, piece_id, part, wanted, author())
-    flash(f"{part} is studied anew.")
+    flash(f"{part} is studied again.")
     return redirect(url_for("levels.show", piece_id=piece_id))

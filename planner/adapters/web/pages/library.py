@@ -217,11 +217,16 @@ def _save(uploads: Iterable[FileStorage], folder: Path) -> list[Path]:
 
 @pages.post("/<int:piece_id>/correct")
 def correct(piece_id: int) -> BaseResponse:
-    """Save the director's corrections."""
-    level, values = number_argument("level"), read_values(request.form)
+    """Save what the director changed in the form; what was changed elsewhere meanwhile stays.
+
+    The form sends each field as it was shown beside what stands in it now.
+    """
+    form = request.form
+    changed = {name: text for name, text in form.items() if text != form.get(f"shown-{name}")}
+    level, values = number_argument("level"), read_values(changed)
     with changing() as work:
         correct_piece(work, piece_id, values, author())
-        if "level" in request.form and level != own_level(work, piece_id):
+        if "level" in changed and level != own_level(work, piece_id):
             correct_level(work, piece_id, level, by=author())
     flash("Saved.")
     return redirect(url_for("library.piece", piece_id=piece_id))

@@ -88,7 +88,7 @@ def edit(section_id: int) -> str | Response:
     if request.method == "POST":
         with changing() as work:
             change_section(work, _section_from_form(section))
-        flash("Kept.")
+        flash("Saved.")
         return redirect(url_for("sections.listing"))
     return render_template(
         "sections/edit.html",

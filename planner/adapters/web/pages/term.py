@@ -38,7 +38,7 @@ class TermForm:
     last: str = ""
     weekdays: tuple[int, ...] = ()
     days_off: str = ""
-    minutes: float = 10
+    minutes: str = "10"
     slots: int = 1
     target_level: str = ""
 
@@ -127,7 +127,7 @@ def edit(term_id: int) -> str | BaseResponse:
     if request.method == "POST":
         with changing() as work:
             keep_term(work, _from_form(term))
-        flash("Kept. Plan again for it to take effect.")
+        flash("Saved. Plan again for it to take effect.")
         return redirect(url_for("term.show", term_id=term_id))
     return _form_page(_to_form(term), term)
 
@@ -160,7 +160,7 @@ def _to_form(term: Term) -> TermForm:
         last=term.last.isoformat(),
         weekdays=term.weekdays,
         days_off=spell_days_off(term.days_off),
-        minutes=term.minutes,
+        minutes=f"{term.minutes:g}",
         slots=term.slots,
         target_level="" if term.target_level is None else f"{term.target_level:g}",
     )
