@@ -109,9 +109,9 @@ def bound(part: etree._Element) -> None:
                 del element.attrib[name]
 
 
-def _chosen(query: etree.XPath, part: etree._Element) -> list[Any]:
-    """The elements, or the texts with ``getparent``, that a query picks."""
-    return cast("list[Any]", query(part))
+def _chosen(path: etree.XPath, part: etree._Element) -> list[Any]:
+    """What an XPath chooses of a part: elements, or texts that know their owner."""
+    return cast(list[Any], path(part))
 
 
 def clean_measure(measure: etree._Element, staves: int) -> None:
