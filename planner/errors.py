@@ -33,13 +33,12 @@ class ScoreReadError(InputError):
 
     slug = "score-read"
 
-    def __init__(self, name: str, reason: str, *, measure: str = "", part: str = "") -> None:
-        where = "".join([f", part {part}" if part else "", f", bar {measure}" if measure else ""])
+    def __init__(self, name: str, reason: str) -> None:
         super().__init__(
-            f"{name}{where}: {reason}.",
+            f"{name}: {reason}.",
             hint="Open it in your notation program and export it again as MusicXML.",
         )
-        self.name, self.reason, self.measure, self.part = name, reason, measure, part
+        self.name, self.reason = name, reason
 
 
 class UnsupportedScoreError(ScoreReadError):

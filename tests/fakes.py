@@ -9,7 +9,7 @@ from pathlib import Path
 
 from planner.core.catalogue import CATALOGUE, PRINTED, CatalogueField, FieldKind, printed_of, searched_text
 from planner.core.change import Author, Door
-from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.freshness import find_met_pieces
 from planner.core.job import Job, JobState
@@ -303,11 +303,6 @@ class FakeEnsembles:
     def list_ensembles(self):
         return tuple(sorted(self.state.ensembles.values(), key=lambda e: e.name))
 
-    def update(self, ensemble: Ensemble) -> None:
-        before = self.get(ensemble.id)
-        self._check(ensemble)
-        self.state.ensembles[ensemble.id] = replace(before, name=ensemble.name, kind=ensemble.kind)
-
     def add_section(self, ensemble_id: int, section: Section) -> int:
         ensemble = self.get(ensemble_id)
         _check_section(ensemble, section.name, None)
@@ -337,11 +332,6 @@ class FakeEnsembles:
         self._put(ensemble, replace(section, players=(*section.players, player)))
         return player.id
 
-    def update_player(self, player: Player) -> None:
-        ensemble, section = self._seat(player.id)
-        players = tuple(player if p.id == player.id else p for p in section.players)
-        self._put(ensemble, replace(section, players=players))
-
     def move_player(self, player_id: int, section_id: int) -> None:
         self._section(section_id)
         ensemble, section = self._seat(player_id)
@@ -358,11 +348,6 @@ class FakeEnsembles:
             raise NotFoundError("section", exposure.section_id)
         if exposure not in self.state.exposures:
             self.state.exposures.append(exposure)
-
-    def remove_exposure(self, exposure: Exposure) -> None:
-        if exposure not in self.state.exposures:
-            raise NotFoundError("exposure of piece", exposure.piece_id)
-        self.state.exposures.remove(exposure)
 
     def exposures(self, ensemble_id: int | None = None):
         return tuple(e for e in self.state.exposures if ensemble_id in (None, e.ensemble_id))
@@ -716,6 +701,10 @@ class FakeStudies:
                     yield place, Studied(make_profile(text), f"clean {text}".encode())
         finally:
             self.is_closed = True
+
+    def profiles_of(self, paths) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
+        for place, outcome in self.study_files(paths):
+            yield place, outcome.profile if isinstance(outcome, Studied) else outcome
 
 
 def at_a_door(open_work, service, *given, **named):

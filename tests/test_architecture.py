@@ -329,6 +329,33 @@ def test_a_service_is_given_an_open_unit_of_work_and_leaves_the_commit_to_the_do
     assert ways_around_the_door("roster", "def add(work: UnitOfWork): work.commit()")
 
 
+VALUES = {"str", "int", "bool", "float", "None", "type", "Any", "tuple", "Transposition", "Clef"}
+"""What a function with a memory may be asked about: values that are equal when they say the same."""
+
+
+def hidden_memories(name: str, source: str) -> list[str]:
+    """Functions that remember their answers by which object they were asked about."""
+    found = []
+    for node in ast.walk(ast.parse(source)):
+        if not isinstance(node, ast.FunctionDef):
+            continue
+        kept = [ast.unparse(mark).split("(")[0].split(".")[-1] for mark in node.decorator_list]
+        if {"cache", "lru_cache"} & set(kept):
+            every = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
+            asked = " ".join(ast.unparse(arg.annotation) if arg.annotation else "?" for arg in every)
+            found += [f"{name}: {node.name}" for kind in re.findall(r"[\w?]+", asked) if kind not in VALUES]
+    return found
+
+
+def test_what_is_remembered_is_remembered_of_values():
+    modules = list(PACKAGE.rglob("*.py"))
+    found = [each for path in modules for each in hidden_memories(path.stem, path.read_text("utf-8"))]
+    assert len(modules) > 100
+    assert not found, "\n".join(found)
+    assert hidden_memories("keys", "@lru_cache(maxsize=1)\ndef path_of(columns: Columns): ...")
+    assert not hidden_memories("terms", "@cache\ndef terms_in(text: str) -> int: ...")
+
+
 def test_top_level_is_as_agreed():
     agreed = {
         "README.md", "DEVELOPERS.md", "pyproject.toml",

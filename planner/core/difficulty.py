@@ -1,4 +1,4 @@
-"""What makes music hard to read: the dimensions of difficulty, and the challenges of single places."""
+"""What makes music hard to read: dimensions, challenges of single places, levels the director corrects."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -182,3 +182,20 @@ class Challenge:
             KeyError: If it has none of that name.
         """
         return dict(self.numbers)[name]
+
+
+@dataclass(frozen=True, slots=True)
+class LevelCorrection:
+    """A level as the director sees it.
+
+    Attributes:
+        piece_id: Of which piece.
+        level: From 0.5 to 6.
+        part: Name of the part; empty for the whole piece.
+        dimension: One of ``DIMENSIONS``; empty for the level as a whole.
+    """
+
+    piece_id: int
+    level: float
+    part: str = ""
+    dimension: str = ""

@@ -35,9 +35,9 @@ class Issue:
         """
         return tuple(value for each, value in self.values if each == name)
 
-    def value(self, name: str, otherwise: Value = "") -> Value:
-        """The first value of a name, or ``otherwise``."""
-        return next(iter(self.all(name)), otherwise)
+    def value(self, name: str) -> Value:
+        """The first value of a name; empty when there is none."""
+        return next(iter(self.all(name)), "")
 
 
 def valued(**values: Value) -> tuple[tuple[str, Value], ...]:

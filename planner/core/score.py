@@ -64,8 +64,7 @@ class Measure:
         length_quarters: Actual length (a pickup is shorter than its signature).
         time: Signature in force.
         time_changes: True where a signature is printed here.
-        left_bar: Bar line style at its start, MusicXML bar-style names, or empty.
-        right_bar: Bar line style at its end.
+        right_bar: Bar line style at its end, MusicXML bar-style names, or empty.
         rehearsal: Rehearsal mark printed here, or empty.
         implicit: True for a measure that does not count in the numbering (pickup, split bar).
     """
@@ -76,7 +75,6 @@ class Measure:
     length_quarters: Fraction
     time: TimeSignature
     time_changes: bool = False
-    left_bar: str = ""
     right_bar: str = ""
     rehearsal: str = ""
     implicit: bool = False

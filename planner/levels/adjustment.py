@@ -3,8 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import Contribution, PartProfile, PieceProfile
 from planner.levels.refit import Correction, Refit, refit, with_published_grade

@@ -4,8 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.issue import Issue
 from planner.core.profile import Contribution, PartProfile, PieceProfile
@@ -49,7 +48,7 @@ class Cell:
     studied: float
     share: float
     contribution: Contribution
-    is_own: bool = False
+    is_own: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +69,7 @@ class LevelRow:
         held: Why the level is not that sum; None when it is.
         published_grade: The publisher's, for the piece; None when not known.
         question: What to ask about its instrument; None when sure.
-        instrument_is_own: The director said what it is for.
+        instrument_is_own: The director set the instrument.
     """
 
     name: str

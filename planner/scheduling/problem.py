@@ -180,7 +180,7 @@ class PlanProblem:
         )
 
     def is_pinned(self, piece_id: int, day: int) -> bool:
-        """Whether the director put this piece on this very day; the planner's own taste is then silent."""
+        """Whether the director put this piece on this very day, whatever the plan would prefer."""
         return (piece_id, day) in self.pinned_days
 
 

@@ -17,8 +17,7 @@ from planner.adapters.web.app import create_app
 from planner.bootstrap import Wiring
 from planner.config import load_settings, packaged
 from planner.core.change import Author, Change, ChangeKind, Door, Subject
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import FOCUSES
+from planner.core.difficulty import FOCUSES, LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.instruments import INSTRUMENTS
 from planner.core.job import JobState

@@ -1,4 +1,7 @@
-"""What the study costs beside music21's own parse of the same file, and how the cost grows."""
+"""What the study costs beside music21's own parse of the same file, and how the cost grows.
+
+``python -m tests.benchmarks.study_cost`` prints every song too.
+"""
 
 import statistics
 import time
@@ -18,7 +21,11 @@ from planner.study.study import study
 from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import find_keys
 from tests.benchmarks.rows import Row
+from tests.benchmarks.study_figures import line
 from tests.reference import reference_folder
+
+SONG_LIMIT = 0.60
+"""The whole study over music21's parse, on every song."""
 
 
 def four_questions(columns: Columns) -> None:
@@ -68,21 +75,21 @@ def doubled(score: Score) -> Score:
 
 @dataclass(frozen=True, slots=True)
 class FileCost:
-    """One file: cost of the four questions, and of the whole study, over the parse."""
+    """One file: cost of the four questions, and of the whole study, over the parse (ratios)."""
 
     name: str
     questions: float
     study: float
 
 
-def file_costs() -> list[FileCost]:
-    """Each file of the ensembles."""
+def file_costs(folder: str) -> list[FileCost]:
+    """Each score in a folder of the reference data, in order of its name."""
     root = reference_folder()
-    files = sorted((root / "ensembles").rglob("*.mxl")) if root else []
+    files = sorted((root / folder).rglob("*.mxl")) if root else []
     found = []
     for path in files:
         score, parse = read_score(path), parse_seconds(path)
-        whole = seconds(lambda score=score: study(score), 2)
+        whole = seconds(lambda score=score: study(score))
         found.append(FileCost(path.name, study_seconds(score) / parse, whole / parse))
     return found
 
@@ -99,18 +106,41 @@ def growth() -> float:
 
 def rows() -> list[Row]:
     """The figures; nothing where the reference data is missing."""
-    found = file_costs()
-    if not found:
+    return figures(file_costs("ensembles"), file_costs("songs"))
+
+
+def figures(found: list[FileCost], songs: list[FileCost]) -> list[Row]:
+    """The figures of the ensembles and of the songs."""
+    if not found or not songs:
         return []
     worst = max(found, key=lambda cost: cost.questions)
     dearest = max(found, key=lambda cost: cost.study)
+    dearest_song = max(songs, key=lambda cost: cost.study)
     of = f"over music21's parse, median of {len(found)}"
     questions = statistics.median(cost.questions for cost in found)
     whole = statistics.median(cost.study for cost in found)
+    above = sum(cost.study > SONG_LIMIT for cost in songs)
     return [
         Row(f"whole study {of}", whole, 0.25, "ratio", True),
         Row("  the dearest file", dearest.study, None, "ratio", note=dearest.name),
+        Row(f"  the dearest of {len(songs)} songs", dearest_song.study, SONG_LIMIT, "ratio", True,
+            note=f"{dearest_song.name}; {above} above {SONG_LIMIT}"),
+        Row("  the songs, median", statistics.median(cost.study for cost in songs), None, "ratio"),
         Row(f"  keys, harmony, form, patterns {of}", questions, None, "ratio"),
         Row("  the dearest file", worst.questions, None, "ratio", note=worst.name),
         Row("  cost of a score of twice the length", growth(), 2.2, "ratio", True),
-    ]
+    ]  # fmt: skip
+
+
+def main() -> None:
+    """Print every song with its ratios, the dearest last, and below it the figures."""
+    songs = file_costs("songs")
+    print("study   questions  song")
+    for cost in sorted(songs, key=lambda cost: cost.study):
+        print(f"{cost.study:5.3f}   {cost.questions:9.3f}  {cost.name}")
+    for row in figures(file_costs("ensembles"), songs):
+        print(line(row))
+
+
+if __name__ == "__main__":
+    main()

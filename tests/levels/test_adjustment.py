@@ -6,8 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.profile import Contribution, PartProfile
 from planner.levels.adjustment import Corrected, fit_adjustment, in_force
 from planner.levels.refit import PUBLISHED_ERROR

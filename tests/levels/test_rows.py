@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS, Measured, Quantity
+from planner.core.difficulty import DIMENSIONS, LevelCorrection, Measured, Quantity
 from planner.core.profile import Contribution, PartProfile
 from planner.levels.adjustment import fit_adjustment, in_force
 from planner.levels.rows import SMALL_SHARE, HeldBy, rows_of
@@ -77,6 +76,14 @@ def test_a_published_grade_is_named_unless_the_director_set_the_level():
     own, (flute,) = rows(profile, LevelCorrection(1, 3.0), grade=4.0)
     assert (own.is_own, own.level, own.held) == (True, 3.0, None)
     assert flute.held is HeldBy.PIECE
+
+
+def test_what_shares_are_added_to_is_kept_to_a_hundredth_of_a_level():
+    """The scale begins at a half; the corrections add 0.123 to every piece."""
+    plain, profile = fit_adjustment(()), profile_of(FLAT)
+    adjustment = replace(plain, refit=replace(plain.refit, offset=0.123))
+    whole, (flute,) = rows_of(in_force(profile, plain, ()), profile, adjustment, ())
+    assert whole.base == flute.base == 0.62
 
 
 def test_a_dimension_that_does_not_apply_has_no_cell_and_a_corrected_one_is_marked():

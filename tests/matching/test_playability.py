@@ -177,3 +177,22 @@ def test_after_half_a_breath_a_phrase_may_be_half_as_long():
     assert "breath" not in checks("C5*2 r*13/40 C5*4 | r*4", 2.0, "clarinet-bflat", bpm=60.0), (
         "half at the least"
     )
+
+
+def clarinet(music):
+    """At level 0.5 its comfort ends at B♭4; F♯4 and below are not high in it."""
+    return checks(music, 0.5, "clarinet-bflat", bpm=60.0, transposition=B_FLAT)
+
+
+def test_two_fifths_of_the_time_in_the_top_fifth_of_the_range_are_a_high_part():
+    found = clarinet("r*4 | G4*1 F4*3 | G4*3 F4*3")["tessitura"]
+    assert found.number("share") == pytest.approx(0.4)
+    assert "tessitura" not in clarinet("r*4 | G4*1 F4*3 | G4*2 F4*4")
+
+
+def test_time_spent_high_goes_on_over_short_rests_and_ends_with_a_beat_of_rest_or_a_low_note():
+    """At 60 a beat is a second; twenty of them are long."""
+    joined = clarinet("E4*90 | G4*8 A4*4 r*1/2 G4*8")["time spent high"]
+    assert (joined.number("seconds"), joined.measures) == (20.0, (1,))
+    for parted in ("E4*90 | G4*8 A4*4 r*1 G4*8", "E4*90 | G4*8 A4*4 E4*1/2 G4*8"):
+        assert "time spent high" not in clarinet(parted)

@@ -4,15 +4,14 @@ from dataclasses import replace
 
 import pytest
 
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.profile import Contribution
 from planner.levels.adjustment import Adjustment, fit_adjustment
 from planner.levels.refit import WeightChange, refit
 from planner.levels.rows import Cell, HeldBy, LevelRow
 from planner.wording.director import levels
 
-RANGE = Cell("range", 2.5, 2.5, 0.4, Contribution("range", 2.5, 0.2))
+RANGE = Cell("range", 2.5, 2.5, 0.4, Contribution("range", 2.5, 0.2), is_own=False)
 EMPTY = (None,) * len(DIMENSIONS)
 ROW = LevelRow("Flute", "flute", 0.9, 0.5, 0.9, False, EMPTY, (RANGE,), 0.5, 0.9)
 

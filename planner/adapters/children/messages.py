@@ -13,14 +13,11 @@ class Refusal:
     """Why a request was refused, as plain facts: the exception itself does not travel.
 
     ``kind`` is ``time``, ``memory``, ``crash`` or ``fault`` (any handler), or what a
-    handler defines, such as ``score`` and ``unsupported``. ``measure`` and ``part``
-    name the place, where there is one.
+    handler defines, such as ``score`` and ``unsupported``.
     """
 
     kind: str
     reason: str
-    measure: str = ""
-    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,12 +100,12 @@ def inspect(session: Session, files: tuple[Path, ...], part: str | None, form: s
     """Study score files and print what a good reader would find, without storing anything."""
     studied: list[PieceProfile] = []
     refused: list[PlannerError] = []
-    outcomes = sorted(session.tools.studies.study_files(files), key=lambda pair: pair[0])
+    outcomes = sorted(session.tools.studies.profiles_of(files), key=lambda pair: pair[0])
     for _place, outcome in outcomes:
         if isinstance(outcome, PlannerError):
             refused.append(outcome)
         else:
-            studied.append(outcome.profile)
+            studied.append(outcome)
     if form == "json":
         if len(files) == 1 and studied:
             print_json(study_to_dict(studied[0]))

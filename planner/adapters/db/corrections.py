@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from planner.adapters.db.pieces import restore_printed
 from planner.adapters.db.tables import InstrumentCorrectionRow, LevelCorrectionRow, PieceRow
 from planner.core.catalogue import PRINTED
-from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import LevelCorrection
 from planner.errors import NotFoundError
 
 
@@ -72,7 +72,7 @@ class SqlCorrections:
         self._session.flush()
 
     def instruments(self, piece_id: int) -> Mapping[str, str]:
-        """Name of the part to instrument, where the director has said it."""
+        """Name of the part to instrument, where the director set it."""
         rows = select(InstrumentCorrectionRow).where(InstrumentCorrectionRow.piece_id == piece_id)
         return {row.part: row.instrument for row in self._session.scalars(rows)}
 

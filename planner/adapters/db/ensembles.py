@@ -55,13 +55,6 @@ class SqlEnsembles:
         rows = self._session.scalars(select(EnsembleRow).order_by(EnsembleRow.name)).unique()
         return tuple(_ensemble_of(row) for row in rows)
 
-    def update(self, ensemble: Ensemble) -> None:
-        """Store name and kind."""
-        row = self._ensemble(ensemble.id)
-        self._check_name(ensemble)
-        row.name, row.kind = ensemble.name, ensemble.kind
-        self._session.flush()
-
     def add_section(self, ensemble_id: int, section: Section) -> int:
         """Store a section with its players.
 
@@ -117,12 +110,6 @@ class SqlEnsembles:
         self._session.expire(section, ["players"])
         return row.id
 
-    def update_player(self, player: Player) -> None:
-        """Store a player's name and dates."""
-        row = self._player(player.id)
-        row.name, row.joined, row.gone_on = player.name, player.joined, player.left
-        self._session.flush()
-
     def move_player(self, player_id: int, section_id: int) -> None:
         """Seat a player in another section."""
         row = self._player(player_id)
@@ -153,15 +140,6 @@ class SqlEnsembles:
                 )
             )
             self._session.flush()
-
-    def remove_exposure(self, exposure: Exposure) -> None:
-        """Forget an exposure, or ``NotFoundError``."""
-        rows = self._alike(exposure)
-        if not rows:
-            raise NotFoundError("exposure of piece", exposure.piece_id)
-        for row in rows:
-            self._session.delete(row)
-        self._session.flush()
 
     def exposures(self, ensemble_id: int | None = None) -> Sequence[Exposure]:
         """What an ensemble and its sections, or all of them, have met, in the order it was entered."""

@@ -40,14 +40,13 @@ class Paper:
         return self.width - 2 * self.margin
 
 
-def paper_named(name: str, *, landscape: bool = False) -> Paper:
+def paper_named(name: str) -> Paper:
     """Paper by its setting (``a4`` or ``letter``), whatever the case.
 
     Raises:
         KeyError: For another name; settings are checked before they come here.
     """
-    width, height = _SIZES[name.lower()]
-    return Paper(height, width) if landscape else Paper(width, height)
+    return Paper(*_SIZES[name.lower()])
 
 
 def new_canvas(out: BinaryIO, paper: Paper, *, title: str, author: str) -> Canvas:

@@ -25,7 +25,6 @@ from planner.adapters.scores.reading.header import ListedPart, read_heading, rea
 from planner.adapters.scores.reading.marks import merge_marks
 from planner.adapters.scores.reading.ties import mend_ties
 from planner.adapters.scores.reading.walk import PartWalk
-from planner.adapters.scores.writing.clean import clean_tree, packed
 from planner.adapters.scores.writing.movements import cut_movement, movement_starts
 from planner.core.instruments.recognise import recognise
 from planner.core.issue import Issue, valued
@@ -89,6 +88,8 @@ def read_clean(path: Path) -> tuple[Score, bytes]:
     Raises:
         ScoreReadError: As ``read_score``.
     """
+    from planner.adapters.scores.writing.clean import clean_tree, packed
+
     piece = next(_pieces(load_raw(path), split=False))
     return piece.score, packed(clean_tree(piece.root, piece.score, piece.drafts))
 

@@ -34,7 +34,7 @@ def answer(request: object) -> object:
         return _wanted(request)
     except ScoreReadError as error:
         kind = "unsupported" if error.slug == "score-unsupported" else "score"
-        return Refusal(kind, error.reason, error.measure, error.part)
+        return Refusal(kind, error.reason)
     except PlannerError as error:
         return Refusal("score", error.message.rstrip("."))
 

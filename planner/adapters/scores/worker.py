@@ -3,7 +3,8 @@
 import os
 import queue
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from contextlib import closing
 from functools import partial
 from pathlib import Path
 from typing import cast
@@ -34,7 +35,7 @@ def refusal_error(path: Path, refusal: Refusal) -> ScoreReadError:
     }
     kind = UnsupportedScoreError if refusal.kind == "unsupported" else ScoreReadError
     reason = reasons.get(refusal.kind, refusal.reason)
-    error = kind(path.name, reason, measure=refusal.measure, part=refusal.part)
+    error = kind(path.name, reason)
     if refusal.kind == "fault":
         error.hint = "This is a fault of the program, not of the file; the other files are not touched by it."
     return error
@@ -73,25 +74,40 @@ class ScoreStudyPool:
             paths: The files.
             progress: Called in this thread after each file with how many are done, of how many, and its name.
         """
-        waiting: queue.SimpleQueue[int] = queue.SimpleQueue()
-        finished: queue.SimpleQueue[tuple[int, Studied | PlannerError]] = queue.SimpleQueue()
-        for index in range(len(paths)):
-            waiting.put(index)
         requests = [Request(path, self._study, "studied") for path in paths]
+        with closing(self._answers(requests)) as answers:
+            for done, (index, result) in enumerate(answers, start=1):
+                if progress is not None:
+                    progress(done, len(paths), paths[index].name)
+                if isinstance(result, PlannerError):
+                    yield index, result
+                else:
+                    yield index, Studied(*cast(tuple[PieceProfile, bytes], result))
+
+    def profiles_of(self, paths: Sequence[Path]) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
+        """As ``study_files``, for somebody who only looks: no clean file is written."""
+        requests = [Request(path, self._study) for path in paths]
+        with closing(self._answers(requests)) as answers:
+            for index, result in answers:
+                yield index, cast("PieceProfile | PlannerError", result)
+
+    def _answers(self, requests: Sequence[Request]) -> Generator[tuple[int, object], None, None]:
+        """Each request's place and its answer, or the error that refused its file, as each is finished."""
+        waiting: queue.SimpleQueue[int] = queue.SimpleQueue()
+        finished: queue.SimpleQueue[tuple[int, object]] = queue.SimpleQueue()
+        for index in range(len(requests)):
+            waiting.put(index)
         halted = threading.Event()
         children = [
             Child(HANDLER, self._time_limit_s, self._memory_limit_mb)
-            for _ in range(min(self._workers, len(paths)))
+            for _ in range(min(self._workers, len(requests)))
         ]
         for child in children:
             arguments = (child, requests, waiting, finished, halted)
             threading.Thread(target=_serve, args=arguments, daemon=True).start()
         try:
-            for done in range(1, len(paths) + 1):
-                index, outcome = finished.get()
-                if progress is not None:
-                    progress(done, len(paths), paths[index].name)
-                yield index, outcome
+            for _ in requests:
+                yield finished.get()
         finally:
             halted.set()
             for child in children:
@@ -114,7 +130,7 @@ def _serve(
     child: Child,
     requests: Sequence[Request],
     waiting: "queue.SimpleQueue[int]",
-    finished: "queue.SimpleQueue[tuple[int, Studied | PlannerError]]",
+    finished: "queue.SimpleQueue[tuple[int, object]]",
     halted: threading.Event,
 ) -> None:
     """Feed one child until no file waits."""
@@ -125,17 +141,12 @@ def _serve(
             return
         path = requests[index].path
         try:
-            outcome = _outcome(path, child.ask(requests[index]))
+            outcome = child.ask(requests[index])
+            if isinstance(outcome, Refusal):
+                outcome = refusal_error(path, outcome)
         except Exception as error:  # never leave the caller waiting for this file
             outcome = ScoreReadError(path.name, f"it could not be studied ({error})")
         finished.put((index, outcome))
-
-
-def _outcome(path: Path, result: object) -> Studied | PlannerError:
-    if isinstance(result, Refusal):
-        return refusal_error(path, result)
-    profile, clean = cast(tuple[PieceProfile, bytes], result)
-    return Studied(profile, clean)
 
 
 def read_in_child(

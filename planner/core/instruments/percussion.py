@@ -9,11 +9,10 @@ _TWO_UP = Transposition(0, 0, 2)
 
 def _mallet(
     id_: str, name: str, move: Transposition, sound: str, midi: int, full: str, levels: str, *,
-    clefs: tuple[str, ...] = ("treble",), staves: int = 1,
+    clefs: tuple[str, ...] = ("treble",),
 ) -> Instrument:  # fmt: skip
     return Instrument(
         id_, name, "percussion", clefs, move, sound, midi, cell(full), level_cells(levels), group=id_,
-        staves=staves,
     )  # fmt: skip
 
 

@@ -39,7 +39,6 @@ class Recognition:
 DOUBT = 0.6
 """Confidence below which the director is asked. Source: house choice."""
 GENERIC = frozenset({"mallets", "percussion", "voice", "synthesizer"})
-_LISTED = frozenset({"percussion"})
 _FREE_TRANSPOSITION = frozenset({"timpani", "mallets", "voice"})
 _OCTAVES_ASIDE = frozenset({
     "piccolo", "glockenspiel", "xylophone", "crotales", "celesta", "double-bass", "guitar", "bass-guitar",

@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.core.catalogue import PRINTED, catalogue_of
 from planner.core.change import ChangeKind, Subject, Values
-from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import LevelCorrection
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 from planner.services.levels.in_force import index_levels

@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 
 from planner.core.change import Author, ChangeKind
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.instruments import INSTRUMENTS, recognise
 from planner.core.piece import Piece

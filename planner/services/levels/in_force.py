@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import LevelCorrection
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.levels.adjustment import Adjustment, Corrected, LevelsInForce, fit_adjustment, in_force

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.levels.adjustment import Adjustment

@@ -111,15 +111,8 @@ class Demands:
     spots: tuple[tuple[Spot, ...], ...]
 
 
-def find_fit(
-    columns: Columns,
-    facts: StudyFacts,
-    tempo: Tempo,
-    seconds: float,
-    demands: Demands,
-    minutes: float = DEFAULT_MINUTES,
-) -> FitStudy:
-    """Whether the piece fits the minutes, and the best excerpt for these and other usual ones.
+def find_fit(columns: Columns, facts: StudyFacts, tempo: Tempo, seconds: float, demands: Demands) -> FitStudy:
+    """Whether the piece fits the usual minutes, and the best excerpt for these and for others.
 
     Args:
         columns: The score.
@@ -127,7 +120,6 @@ def find_fit(
         tempo: With its reading tempos settled.
         seconds: Playing time at the marked tempo, roadmap included.
         demands: Level, contributions and spots.
-        minutes: Minutes there are.
     """
     marked = tempo.marked or facts.tempo.marked or float(facts.tempo.reading)
     slower = max(1.0, marked / (tempo.first_reading or tempo.reading))
@@ -137,15 +129,15 @@ def find_fit(
     borders, straight = borders_of(columns, facts), is_played_straight(facts)
     found: dict[tuple[int, int], Excerpt] = {}
     main: Excerpt | None = None
-    for limit in sorted({minutes, *OTHER_MINUTES}):
+    for limit in sorted({DEFAULT_MINUTES, *OTHER_MINUTES}):
         if whole.total <= limit:
             continue
         budget = playing_minutes_within(limit, slower, demands.level) * 60
         excerpt = choose_excerpt(borders, straight, lengths, budget, evidence)
         if excerpt is not None:
             found.setdefault((excerpt.measure, excerpt.end_measure), excerpt)
-            main = excerpt if limit == minutes else main
-    return FitStudy(whole, tuple(found.values()), (_fact(whole, minutes, main),), main)
+            main = excerpt if limit == DEFAULT_MINUTES else main
+    return FitStudy(whole, tuple(found.values()), (_fact(whole, DEFAULT_MINUTES, main),), main)
 
 
 def borders_of(columns: Columns, facts: StudyFacts) -> list[Border]:

@@ -1,13 +1,12 @@
 """Where sections may begin: what the page shows, the return of the opening, and long repeats."""
 
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 
 from planner.study.form.exact_repeats import maximal_repeats
 from planner.study.form.phrases import leading_line
-from planner.study.notes.columns import Columns, Ints
+from planner.study.notes.columns import Columns, Ints, asked_once
 
 LEAST_SECTION = 4
 """Fewest measures of a section (house choice: a phrase)."""
@@ -17,11 +16,11 @@ OPENING = 4
 """Measures that make up the opening when looking for its return (house choice: a phrase)."""
 
 
-@lru_cache(maxsize=1)
+@asked_once
 def boundaries_of(columns: Columns) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """First measures of the sections, and measures at which the opening returns note for note.
 
-    Both are empty for a score without pitches; the last answer is kept.
+    Both are empty for a score without pitches.
     """
     if not len(columns.score.measures) or leading_line(columns) is None:
         return (), ()

@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from planner.core.profile import Cadence, Phrase
-from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, Line
+from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, Line, asked_once
 
 LENGTH_MERIT: dict[int, float] = {1: -2.0, 2: -0.6, 3: -0.4, 4: 0.6, 5: -0.2, 6: 0.0, 7: -0.4, 8: 0.3}
 """How well a phrase of so many measures reads; longer ones lose 0.3 a measure.
@@ -18,6 +18,7 @@ LONGEST = 12
 _CADENCE = {"authentic": 1.2, "half": 1.0, "plagal": 0.8, "deceptive": 0.6}
 
 
+@asked_once
 def leading_line(columns: Columns) -> Line | None:
     """The highest part among those at least half as busy as the busiest; None without pitches."""
     lines = [part.line for part in columns.pitched() if len(part.line)]

@@ -4,10 +4,11 @@ Time is in ticks, integers of 1/10080 quarter: exact for every binary value and
 for tuplets of 3, 5, 7, 9; rarer tuplets are rounded to the nearest tick.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, wraps
+from typing import Any, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -116,12 +117,14 @@ class Columns:
         parts: One ``PartColumns`` a part, in score order.
         measure_start, measure_length: Ticks, shape ``(n_measures,)``.
         total: Ticks of the whole written score.
+        found: What questions marked ``asked_once`` have found in this score.
     """
 
     score: Score
     parts: tuple[PartColumns, ...]
     measure_start: Ints
     measure_length: Ints
+    found: dict[Callable[..., Any], Any] = field(default_factory=dict, init=False, repr=False)
 
     @property
     def total(self) -> int:
@@ -131,6 +134,29 @@ class Columns:
     def pitched(self) -> Iterator[PartColumns]:
         """The parts that have pitches."""
         return (part for part in self.parts if part.is_pitched)
+
+
+Answer = TypeVar("Answer")
+
+
+def asked_once(question: Callable[[Columns], Answer]) -> Callable[[Columns], Answer]:
+    """A question that several others ask: its answer is kept with the columns, as long as they live.
+
+    Example:
+        >>> from planner.core.score import Score
+        >>> parts = asked_once(lambda columns: list(columns.parts))
+        >>> columns = columns_of(Score("Empty", (), ()))
+        >>> parts(columns) is parts(columns)
+        True
+    """
+
+    @wraps(question)
+    def asked(columns: Columns) -> Answer:
+        if question not in columns.found:
+            columns.found[question] = question(columns)
+        return cast("Answer", columns.found[question])
+
+    return asked
 
 
 def columns_of(score: Score) -> Columns:
@@ -151,19 +177,13 @@ def columns_of(score: Score) -> Columns:
 def _part_columns(part: Part, index: int, starts: list[int]) -> PartColumns:
     rows: list[tuple[int, int, int, float, float, int, bool, int, int]] = []
     shifts = _semitones_by_measure(part, len(starts))
-    ticks: dict[Fraction, int] = {}
     for place, note in enumerate(part.notes):
         if note.is_rest or note.is_grace or note.is_cue:
             continue
-        onset = ticks.get(note.onset_quarters)
-        if onset is None:
-            onset = ticks[note.onset_quarters] = to_ticks(note.onset_quarters)
-        duration = ticks.get(note.duration_quarters)
-        if duration is None:
-            duration = ticks[note.duration_quarters] = to_ticks(note.duration_quarters)
         written, diatonic = _place(note)
         rows.append((
-            starts[note.measure] + onset, duration, note.measure, written,
+            starts[note.measure] + to_ticks(note.onset_quarters), to_ticks(note.duration_quarters),
+            note.measure, written,
             written + shifts[note.measure], diatonic, not note.tie_from_previous, note.staff, place,
         ))  # fmt: skip
     whole = np.array([(r[0], r[1], r[2], r[5], r[6], r[7], r[8]) for r in rows], dtype=np.int64)

@@ -5,13 +5,20 @@ is 6, G flat is -6), so that F sharp and G flat stay different evidence.
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.core.score import TimeSignature
-from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, Ints, PartColumns, to_ticks
+from planner.study.notes.columns import (
+    TICKS_PER_QUARTER,
+    Columns,
+    Floats,
+    Ints,
+    PartColumns,
+    asked_once,
+    to_ticks,
+)
 
 LOF_LOW = -15
 """Lowest place on the line of fifths kept: F double flat."""
@@ -95,12 +102,9 @@ def spelled_lof(midi: Floats, diatonic: Ints) -> Ints:
     return np.asarray(_LETTER_LOF[letter] + 7 * alter, dtype=np.int64)
 
 
-@lru_cache(maxsize=1)
+@asked_once
 def heads_of(columns: Columns) -> Heads:
-    """Every pitched head with its sounding, spelled pitch, in part order.
-
-    The last answer is kept: several questions ask about the same score one after the other.
-    """
+    """Every pitched head with its sounding, spelled pitch, in part order."""
     tables = [_part_heads(part, len(columns.measure_start)) for part in columns.pitched()]
     if not tables:
         none = np.zeros(0, dtype=np.int64)
@@ -137,12 +141,9 @@ def beat_ticks(time: TimeSignature) -> int:
     return min(unit, 2 * TICKS_PER_QUARTER)
 
 
-@lru_cache(maxsize=1)
+@asked_once
 def sonority_of(columns: Columns) -> Sonority:
-    """Cut a score into slices at each place on the half-beat grid where a note begins.
-
-    The last answer is kept, as in ``heads_of``.
-    """
+    """Cut a score into slices at each place on the half-beat grid where a note begins."""
     heads = heads_of(columns)
     start, measure, offset, weight = _grid(columns)
     keep = _changing(start, heads, columns.total)

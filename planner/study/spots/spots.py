@@ -41,16 +41,13 @@ class SpotStudy:
     weights: tuple[tuple[float, ...], ...] = ()
 
 
-def find_spots(
-    columns: Columns, facts: StudyFacts, evidence: Evidence | None = None, *, most: int = MOST_SPOTS
-) -> SpotStudy:
+def find_spots(columns: Columns, facts: StudyFacts, evidence: Evidence | None = None) -> SpotStudy:
     """The hardest places of every part.
 
     Args:
         columns: The score.
         facts: What the study settled before.
         evidence: What was measured for the levels; measured anew when not given.
-        most: Most spots of one part.
     """
     evidence = evidence or gather(columns, facts)
     crossed = cross_rhythms(evidence.parts, beats_of(columns, facts), columns)
@@ -65,7 +62,7 @@ def find_spots(
             challenges += page_challenges(each, columns, facts, solitary[index])
             challenges += technique_challenges(each, facts)
         by_measure = weigh(challenges, len(columns.measure_start))
-        by_part.append(passages(challenges, by_measure, most))
+        by_part.append(passages(challenges, by_measure, MOST_SPOTS))
         weights.append(tuple(np.round(by_measure, 3).tolist()))
     return SpotStudy(tuple(by_part), _facts(columns, by_part), tuple(weights))
 

@@ -62,7 +62,7 @@ def groupings_of(units: int) -> tuple[tuple[int, ...], ...]:
             if left >= first:
                 yield from ((first, *rest) for rest in build(left - first))
 
-    usual = USUAL.get(units, (3,) * (units // 3) if units % 3 == 0 else ())
+    usual = USUAL.get(units)
     return tuple(sorted(build(units), key=lambda groups: (groups != usual, len(groups), groups)))
 
 

@@ -113,11 +113,9 @@ def _sounds(part: PartColumns, tick: int) -> bool:
 
 
 def _joined(hits: list[int], width: int) -> Iterator[tuple[int, int]]:
-    """Runs of hits, each taking ``width`` measures, without overlap."""
+    """Runs of hits, each taking ``width`` measures; none overlap: one strikes where another must not."""
     first = last = -1
     for hit in hits:
-        if hit <= last:
-            continue
         if hit == last + 1 and first >= 0:
             last = hit + width - 1
             continue

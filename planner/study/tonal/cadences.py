@@ -12,7 +12,7 @@ from planner.study.tonal.chords import CHORDS, KEYS, Chord, Key, lof_name
 from planner.study.tonal.decode import fifths_of
 
 MOST_CADENCES = 6
-"""Most cadences told to everyone, and to each part half as many (house choice: what fits the study time)."""
+"""Most cadences named to everyone, and to each part half as many (house choice: what fits the study time)."""
 
 CERTAINTY = {3: 0.9, 2: 0.8, 1: 0.7}
 """How sure a cadence is, by its firmness. House choice."""

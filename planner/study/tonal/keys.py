@@ -1,13 +1,12 @@
 """Which key the music is in: the home key, and the local keys with where they begin."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from planner.core.fact import Fact
 from planner.core.profile import KeyRelation, KeySpan
-from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
+from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints, asked_once
 from planner.study.notes.sonority import LOF_LOW, Sonority, heads_of, sonority_of
 from planner.study.tonal import decode, likelihood
 from planner.study.tonal.chords import KEYS, Key, key_index
@@ -36,7 +35,7 @@ def find_keys(columns: Columns) -> KeyStudy:
     """Home key and local keys of a score.
 
     Example:
-        >>> from planner.study.notes.columns import columns_of
+        >>> from planner.study.notes.columns import asked_once, columns_of
         >>> from planner.core.score import Score
         >>> find_keys(columns_of(Score("Empty", (), ()))).home_key
         ''
@@ -51,9 +50,9 @@ def find_keys(columns: Columns) -> KeyStudy:
     return KeyStudy(home.name, spans, (*region_facts(columns, home, regions), *of_parts))
 
 
-@lru_cache(maxsize=1)
+@asked_once
 def path_of(columns: Columns) -> decode.Path:
-    """The best keys and chords of a score, slice by slice; the last answer is kept."""
+    """The best keys and chords of a score, slice by slice."""
     sonority, signatures = sonority_of(columns), decode.signatures_of(columns)
     heard = likelihood.features_of(sonority)
     tables = learned_tables()

@@ -12,11 +12,11 @@ from planner.study.tonal.chords import KINDS, lof_name
 from planner.study.tonal.decode import fifths_of
 
 LEAST_QUARTERS = 6
-"""Shortest pedal point told, in quarters (house choice)."""
+"""Shortest pedal point named, in quarters (house choice)."""
 LEAST_CHORDS = 3
 """Fewest chord changes over a pedal point (house choice: away and back again)."""
 MOST_PEDALS = 4
-"""Most pedal points told, the longest (house choice: what fits the study time)."""
+"""Most pedal points named, the longest (house choice: what fits the study time)."""
 CERTAINTY = 0.8
 """How sure a pedal point is. House choice: the notes are certain, whether it is heard as one is not."""
 

@@ -9,7 +9,7 @@ from planner.study.notes.columns import Columns
 from planner.study.tonal.chords import KEYS, Key, key_index
 
 LEAST_MEASURES = 4
-"""Shortest region told to everyone, in measures.
+"""Shortest region named to everyone, in measures.
 
 Source: house choice: a phrase; a key touched for less than that is a tonicization in theory books (common
 practice) and no new place to be.

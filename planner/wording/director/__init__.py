@@ -1,1 +1,5 @@
-"""What a director handles, in words: levels, who reads what, the plan, long work and changes."""
+"""What a director handles, in words, a module a subject.
+
+Levels (``levels.py``), who reads what (``matching.py``, ``playability.py``), the plan (``plan.py``), the
+catalogue of pieces (``catalogue.py``), long work (``jobs.py``) and the journal (``changes.py``).
+"""

@@ -2,8 +2,7 @@
 
 from collections.abc import Sequence
 
-from planner.core.corrections import LevelCorrection
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.levels.adjustment import Adjustment
 from planner.levels.rows import Cell, HeldBy, LevelRow

@@ -23,7 +23,7 @@ GROUPING_SHOWN = {
 """How a grouping is known, by its source."""
 
 LEAST_ALTERNATIONS = 4
-"""One-bar changes to and fro that are said together. House choice."""
+"""One-bar changes to and fro that are named together. House choice."""
 
 MOST_CHANGES = 12
 """Meter changes listed one by one in a sentence; beyond that only counted. House choice."""

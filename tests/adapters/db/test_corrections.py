@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from planner.adapters.db import open_library
-from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import LevelCorrection
 from planner.errors import NotFoundError
 from tests.fakes import FakeLibrary, make_profile, make_source
 

@@ -18,7 +18,7 @@ from sqlalchemy import text
 from planner.adapters.db import migrate, open_library
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.tables import Base
-from planner.core.corrections import LevelCorrection
+from planner.core.difficulty import LevelCorrection
 from planner.core.fact import named
 from planner.core.piece import Piece, PieceQuery, SourceFile
 from planner.core.term import Reason, ReasonKind

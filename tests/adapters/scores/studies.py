@@ -1,6 +1,7 @@
 """Stand-ins for the study, which the children of the worker tests import."""
 
 import os
+import sys
 import time
 
 from planner.core.score import Score
@@ -32,3 +33,8 @@ def print_much(score: Score) -> str:
     """The title, after writing to standard output, which must not disturb the answers."""
     print("x" * 100_000)
     return score.title
+
+
+def what_is_loaded(_score: Score) -> str:
+    """The names of all modules the child has loaded, a line each."""
+    return "\n".join(sys.modules)

@@ -79,5 +79,27 @@ def test_the_clean_file_comes_with_the_study_from_one_reading(tmp_path):
     assert outcome.clean == read_clean(path)[1] == clean_in_child(path)
 
 
+def test_looking_at_a_score_loads_and_writes_no_more_than_the_study_needs(tmp_path):
+    (path,) = write_scores(tmp_path, "A")
+    pool = ScoreStudyPool(studies.what_is_loaded)
+    ((place, looked),) = pool.profiles_of([path])
+    ((_place, added),) = pool.study_files([path])
+    clean = "planner.adapters.scores.writing.clean"
+    assert place == 0
+    assert clean not in looked.split("\n")
+    assert clean in added.profile.split("\n")
+    heavy = {"music21", "converter21", "scipy", "matplotlib", "sqlalchemy", "verovio", "flask", "click"}
+    assert not heavy & set(looked.split("\n"))
+
+
+def test_a_file_that_cannot_be_looked_at_is_refused_alone(tmp_path):
+    paths = write_scores(tmp_path, "A", "B")
+    paths[0].write_text("nonsense")
+    refused, seen = in_order(ScoreStudyPool(repr, workers=1).profiles_of(paths))
+    assert isinstance(refused, ScoreReadError)
+    assert "title='B'" in seen
+
+
 def test_no_file_means_no_child():
     assert list(ScoreStudyPool(repr).study_files([])) == []
+    assert list(ScoreStudyPool(repr).profiles_of([])) == []

@@ -166,13 +166,15 @@ def test_of_many_spots_the_heaviest_are_named_in_order_of_place():
 
 def test_of_facts_that_begin_together_the_heavier_are_chosen_and_the_part_s_own_stay_first():
     part = PartProfile("Flute", "flute", 0, 60, ("C4", "G4"), None, 2.0)
-    profile = make_profile(parts=(part,), facts=(
-        Fact(FactKind.PLAYED_STRAIGHT, weight=0.1),
-        Fact(FactKind.ROADMAP, numbers=named(written=4, played=8), weight=1.0),
-        Fact(FactKind.ROADMAP_MARKS, numbers=(), weight=0.05),
-    ))  # fmt: skip
+    facts = (
+        Fact(FactKind.FERMATAS, places=((1, 1),), weight=0.2),
+        Fact(FactKind.STYLE, places=((0, 1),), terms=("slurred",), weight=0.5),
+        Fact(FactKind.STYLE, places=((0, 0),), terms=("staccato",), weight=0.4),
+        Fact(FactKind.NO_DYNAMICS, "Flute", weight=0.1),
+    )
+    profile = make_profile(parts=(part,), facts=facts)
     chosen = topics_for(profile, part)[0].sentences
-    assert chosen == tuple(sentence_of(profile.facts[at], profile) for at in (0, 1))
+    assert chosen == tuple(sentence_of(facts[at], profile) for at in (3, 1, 2))
 
 
 def test_the_opening_reaches_past_the_first_entrance_and_the_hard_spot_is_another_place():

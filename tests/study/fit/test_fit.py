@@ -10,11 +10,12 @@ from planner.core.fact import FactKind, Topic, named
 from planner.core.pitch import Pitch, Transposition
 from planner.core.profile import Contribution, Spot
 from planner.core.score import KeySignature, RoadmapMark, TempoMark
-from planner.study.fit.excerpts import Border, choose_excerpt, cut_score
+from planner.study.fit.excerpts import Border, choose_excerpt
 from planner.study.fit.fit import Demands, measure_reading, playing_minutes_within, skill_evidence
 from planner.study.study import study
 from tests.builders import make_part, make_score
 from tests.study.difficulty.levels_help import facts_for
+from tests.study.fit.cut import cut_score
 
 
 def phrases(count, length=4, strong=()):

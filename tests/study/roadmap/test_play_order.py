@@ -237,6 +237,18 @@ FURTHER_CASES = {
         paged(8, *ending(2, 2, 1), closing(2), *ending(3, 3, 2), closing(6)),
         [1, 2, 1, 3, 4, 5, 6, 4, 5, 6, 7, 8],
     ),
+    "a Fine on the time it names": (
+        paged(4, closing(4, times=3), mark("fine", 2, time_only=(2,))),
+        [1, 2, 3, 4, 1, 2],
+    ),
+    "a D.S. on the second and on the third time": (
+        paged(4, mark("segno", 1), mark("dal-segno", 3, time_only=(2, 3)), closing(3)),
+        [1, 2, 3] * 4 + [4],
+    ),
+    "a named minuet without a trio has no place before it to end": (
+        paged(5, closing(2), closing(4), mark("da-capo", 4, text="Menuetto D.C.")),
+        [1, 2, 1, 2, 3, 4, 3, 4, 1, 2, 3, 4, 5],
+    ),
     "a D.S. in the second pass only": (
         paged(5, mark("segno", 2), mark("dal-segno", 3, time_only=(2,)), closing(3)),
         [1, 2, 3, 1, 2, 3, 2, 3, 4, 5],
@@ -444,3 +456,10 @@ def test_unfolded_scores_come_out_exactly_when_repeats_are_taken_after_the_jump(
     )
     assert bars_of(score, repeats_after_jump=True) == [int(number) for number in unfolded]
     assert bars_of(score) == usual
+
+
+def test_marks_that_change_nothing_are_told_all_the_same_after_the_count_of_bars():
+    found = find_play_order(paged(4, closing(4, times=1), mark("segno", 2))).facts
+    assert (found[0].kind, found[0].numbers) == (FactKind.ROADMAP, named(written=4, played=4))
+    assert [fact.kind for fact in found[1:]] == [FactKind.ROADMAP_MARKS]
+    assert found[0].weight > found[1].weight

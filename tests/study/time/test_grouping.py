@@ -102,3 +102,35 @@ def test_cues_say_nothing():
     other = beamed(make_part(eighths(4, 7), name="Oboe"), *[(2, 2, 3)] * 4)
     [(_, grouping, _, _)] = spans_of(make_score(cued, other, time="7/8"))
     assert grouping == (2, 2, 3)
+
+
+BEGIN_END = ("begin", "end", "begin", "continue", "end")
+
+
+def eighths_beamed(states, music, accented=()):
+    """Four bars of 5/8 on one pitch, beamed and accented alike."""
+    part = make_part(" | ".join([music] * 4))
+    notes = tuple(
+        replace(
+            note,
+            beams=(states[at % len(states)],) if states[at % len(states)] else (),
+            articulations=("accent",) if at % len(states) in accented else (),
+        )
+        for at, note in enumerate(part.notes)
+    )
+    return make_score(replace(part, notes=notes), time="5/8")
+
+
+def test_beams_and_an_accent_that_disagree_are_weighed_five_to_three():
+    """Two and three beamed: the beams' starts and insides, halved but for the second start, make 2.5 of 1.0;
+    an accent on the fourth eighth speaks against it with 0.6."""
+    score = eighths_beamed(BEGIN_END, "C4*1/2 C4*1/2 C4*1/2 C4*1/2 C4*1/2", accented=(3,))
+    [(_, grouping, source, confidence)] = spans_of(score)
+    assert (grouping, source) == ((2, 3), "beams")
+    assert confidence == pytest.approx(2.5 / 3.1, abs=0.006)
+
+
+def test_a_beam_within_one_unit_of_the_meter_says_nothing():
+    states = (None, None, None, "begin", "end", None)
+    score = eighths_beamed(states, "C4*1/2 C4*1/2 C4*1/2 C4*1/4 C4*1/4 C4*1/2")
+    assert spans_of(score) == [(0, (3, 2), "custom", 0.2)]

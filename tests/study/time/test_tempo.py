@@ -11,7 +11,15 @@ from planner.core.score import TempoMark
 from planner.core.units import METRONOME_MARKS
 from planner.study.notes.columns import columns_of
 from planner.study.time.meter import find_meters
-from planner.study.time.tempo import find_tempo, notes_per_second, playing_seconds, reading_tempo, tempo_facts
+from planner.study.time.tempo import (
+    busy_rates,
+    find_tempo,
+    measure_seconds,
+    notes_per_second,
+    playing_seconds,
+    reading_tempo,
+    tempo_facts,
+)
 from planner.study.time.tempo_words import TEMPO_RANGES, tempo_word
 from tests.builders import make_part, make_score
 
@@ -78,6 +86,7 @@ def test_in_six_eight_a_word_counts_dotted_quarters():
 def test_with_nothing_printed_the_tempo_is_assumed():
     _, found = study_of(paced(QUARTERS))
     assert (found.tempo.marked, found.tempo.source) == (None, "assumed")
+    assert (found.tempo.low, found.tempo.reading, found.tempo.high) == (80.0, 100, 120.0)
 
 
 def test_a_misprinted_tempo_is_not_believed():
@@ -127,6 +136,45 @@ def test_playing_time_follows_the_roadmap_and_each_bars_tempo():
     assert playing_seconds(columns, (), found.quarter_bpm) == 0
 
 
+def test_playing_time_is_kept_to_a_tenth_of_a_second():
+    """Four quarters at 90 take two seconds and two thirds."""
+    columns, found = study_of(paced(QUARTERS, mark(beat_unit_quarters=Fraction(1), bpm=90.0)))
+    assert playing_seconds(columns, (0,), found.quarter_bpm) == 2.7
+
+
+@pytest.mark.parametrize(
+    ("words", "bpm"),
+    [
+        ("Doppio movimento", 200.0), ("Half-time", 50.0), ("Più mosso", 120.0), ("Meno mosso", 80.0),
+        ("un poco più mosso", 110.0), ("poco meno mosso", 90.0), ("etwas langsamer", 90.0), ("dolce", 100.0),
+    ],
+)  # fmt: skip
+def test_words_that_only_compare_move_the_tempo_by_their_share(words, bpm):
+    _, found = study_of(paced(QUARTERS, mark(beat_unit_quarters=Fraction(1), bpm=100.0), mark(1, text=words)))
+    assert found.quarter_bpm[1] == pytest.approx(bpm)
+
+
+@pytest.mark.parametrize(
+    ("quarters", "unit"),
+    [
+        (Fraction(4), "whole"), (Fraction(3), "dotted half"), (Fraction(2), "half"),
+        (Fraction(3, 2), "dotted quarter"), (Fraction(1), "quarter"), (Fraction(3, 4), "dotted eighth"),
+        (Fraction(1, 2), "eighth"), (Fraction(1, 4), "sixteenth"),
+    ],
+)  # fmt: skip
+def test_a_metronome_mark_counts_in_the_value_it_prints(quarters, unit):
+    _, found = study_of(paced(QUARTERS, mark(beat_unit_quarters=quarters, bpm=60.0)))
+    assert (found.tempo.marked, found.tempo.unit) == (60.0, unit)
+    assert found.quarter_bpm[0] == 60.0 * quarters
+
+
+def test_the_busiest_tenth_counts_bars_of_a_single_note_too():
+    """At 60 four notes in a bar are one a second, one is a quarter: nine tenths of the way, 0.925."""
+    columns, found = study_of(paced("C4 D4 E4 F4 | G4*4", mark(beat_unit_quarters=Fraction(1), bpm=60.0)))
+    rates = busy_rates(columns.parts[0], measure_seconds(columns, found.quarter_bpm))
+    assert rates == pytest.approx((0.925, 0.925))
+
+
 def reading_of(music, level, bpm=120.0):
     columns, found = study_of(paced(music, mark(beat_unit_quarters=Fraction(1), bpm=bpm)))
     return reading_tempo(columns, found, [level])
@@ -173,6 +221,8 @@ def test_the_facts_of_a_tempo():
     facts = {f.kind: f for f in tempo_facts(found, reading_tempo(columns, found, [1.0]), 90.0)}
     assert list(facts) == [FactKind.TEMPO, FactKind.READING_TEMPO, FactKind.PLAYING_TIME]
     assert facts[FactKind.READING_TEMPO].parts == ()
+    weights = [fact.weight for fact in facts.values()]
+    assert weights == sorted(weights, reverse=True)
     assert facts[FactKind.PLAYING_TIME].numbers == named(seconds=90.0, bpm=120.0)
 
 
@@ -183,3 +233,21 @@ def test_the_part_that_holds_the_reading_down_is_in_the_fact():
     reading = tempo_facts(found, read_at, 8.0)[1]
     assert (reading.kind, reading.parts) == (FactKind.READING_TEMPO, ("Flute",))
     assert reading.number("notes_a_second") == read_at.notes_a_second
+
+
+def test_a_printed_number_is_surest_then_a_word_then_what_is_only_played_then_nothing():
+    marks = (mark(beat_unit_quarters=Fraction(1), bpm=120.0), mark(text="Allegro"), mark(quarter_bpm=120.0))
+    scores = [*(paced(QUARTERS, each) for each in marks), paced(QUARTERS)]
+    found = [
+        tempo_facts(study_of(score)[1], reading_tempo(*study_of(score), [1.0]), 8.0)[0] for score in scores
+    ]
+    sure = [fact.certainty for fact in found]
+    assert sure == sorted(set(sure), reverse=True)
+    assert sure[0] == 1.0
+
+
+def test_where_the_tempo_turns_matters_more_than_where_it_begins():
+    score = paced(QUARTERS, mark(beat_unit_quarters=Fraction(1), bpm=120.0), mark(1, text="Meno mosso"))
+    columns, found = study_of(score)
+    facts = {fact.kind: fact for fact in tempo_facts(found, reading_tempo(columns, found, [1.0]), 8.0)}
+    assert facts[FactKind.TEMPO_TURNS].weight > facts[FactKind.TEMPO].weight

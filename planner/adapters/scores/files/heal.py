@@ -104,7 +104,7 @@ def _family(encoding: str) -> str:
 def _parse(name: str, text: str) -> etree._Element:
     parser = etree.XMLParser(
         resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False,
-        remove_comments=True, remove_pis=True,
+        remove_comments=True, remove_pis=True, remove_blank_text=True,
     )  # fmt: skip
     try:
         return etree.fromstring(text.encode("utf-8"), parser)

@@ -63,7 +63,6 @@ def _measure(
     number = element.get("number", "") or str(index + 1)
     return Measure(
         index, number, start, _length(drafts, index, signature, clock, number), signature, printed,
-        _first(d.left_bars.get(index, "") for d in drafts),
         _first(d.right_bars.get(index, "") for d in drafts),
         _first(d.rehearsals.get(index, "") for d in drafts),
         element.get("implicit") == "yes",

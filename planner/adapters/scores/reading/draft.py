@@ -99,7 +99,7 @@ class PartDraft:
         landmarks: What every page shows.
         lengths: Ticks reached in each measure; 0 where nothing stands.
         times: ``(measure, signature, is printed)``.
-        left_bars, right_bars, rehearsals: By measure.
+        right_bars, rehearsals: By measure.
     """
 
     name: str
@@ -115,7 +115,6 @@ class PartDraft:
     octave_lines: list[OctaveLine] = field(default_factory=list)
     tempos: list[TempoMark] = field(default_factory=list)
     marks: list[RawMark] = field(default_factory=list)
-    left_bars: dict[int, str] = field(default_factory=dict)
     right_bars: dict[int, str] = field(default_factory=dict)
     rehearsals: dict[int, str] = field(default_factory=dict)
     staves: int = 1

@@ -78,9 +78,9 @@ def read_barline(element: etree._Element, draft: PartDraft, measure: int) -> Non
     """Add a ``barline`` element's style, repeat, ending and signs to the draft."""
     location = element.get("location", "right")
     style = fold(element.findtext("bar-style"))
-    if style and location in ("left", "right"):
-        (draft.left_bars if location == "left" else draft.right_bars)[measure] = style
-    elif style and style not in ("none", "tick", "short", "dotted", "dashed"):
+    if style and location == "right":
+        draft.right_bars[measure] = style
+    elif style and location != "left" and style not in ("none", "tick", "short", "dotted", "dashed"):
         draft.add_issue("bar-line-inside", measure)
     ending = element.find("ending")
     if ending is not None:

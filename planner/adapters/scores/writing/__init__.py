@@ -1,1 +1,5 @@
-"""Scores written out as MusicXML: the clean file, and the movements of a file that holds several."""
+"""Scores written out as MusicXML.
+
+The room's face: the clean file that everything draws from (``clean.py``), and the movements of a file that
+holds several (``movements.py``).
+"""

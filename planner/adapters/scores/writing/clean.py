@@ -23,10 +23,10 @@ from fractions import Fraction
 from lxml import etree
 
 from planner.adapters.scores.reading.draft import Landmark, PartDraft, decimal, fold, whole
-from planner.adapters.scores.writing.clean_bar import clean_measure, drop
+from planner.adapters.scores.writing.clean_bar import bound, clean_measure, drop
 from planner.core.score import Part, Score
 
-CLEAN_VERSION = 1
+CLEAN_VERSION = 2
 """Counted up whenever the clean file of the same score changes: older ones are then made again."""
 
 _ENTRY = "score.musicxml"
@@ -142,6 +142,7 @@ def _clean_part(element: etree._Element, at: int, part: Part, score: Score) -> N
     element.set("id", f"P{at + 1}")
     measures = list(element.iterchildren("measure"))
     element[:] = measures
+    bound(element)
     missing = range(len(measures), len(score.measures))
     measures += [etree.SubElement(element, "measure") for _ in missing]
     for measure, written in zip(measures, score.measures, strict=True):
@@ -186,6 +187,8 @@ def _add_landmarks(part: etree._Element, landmarks: Sequence[Landmark], own: Seq
     for mark in landmarks:
         if not any((mark.measure, kind) in stated for kind in mark.kinds):
             missing.setdefault(mark.measure, []).append(mark)
+    if not missing:
+        return
     divisions = 1
     for position, measure in enumerate(part):
         divisions = whole(measure.findtext("attributes/divisions")) or divisions

@@ -6,6 +6,7 @@ choices, a little wider than any score in print; the reader's own are taken wher
 
 import re
 from functools import lru_cache
+from typing import Any, cast
 
 from lxml import etree
 
@@ -46,6 +47,13 @@ _MOST_DOTS = 4
 _LONGEST_TEXT = 500
 _SINGLE = frozenset({"pitch", "unpitched", "rest", "duration", "voice", "type", "stem", "notehead", "staff"})
 """Children of a note that it has at most once; of several the last speaks, as for the reader."""
+_SOUNDS = frozenset({"pitch", "unpitched", "rest"})
+"""Children of a note of which it needs one."""
+_SHIFTS = ("8", "15", "22")
+"""Sizes of an ottava: one, two or three octaves."""
+_STRAY_TEXT = etree.XPath("descendant-or-self::*[*]/text()")
+_LONG_TEXT = etree.XPath(f"descendant::text()[string-length() > {_LONGEST_TEXT}]")
+_WITH_ATTRIBUTES = etree.XPath("descendant::*[@*][not(self::measure)]")
 _OF_STAFF = frozenset({"clef", "key", "time", "staff-details", "transpose", "for-part", "measure-style"})
 _OF_SOUND = frozenset(
     {"tempo", "dacapo", "dalsegno", "tocoda", "fine", "segno", "coda", "forward-repeat", "time-only"}
@@ -76,55 +84,79 @@ def drop(element: etree._Element) -> None:
     parent.remove(element)
 
 
+def bound(part: etree._Element) -> None:
+    """Leave out of a part what holds an absurd number, an attribute or an element, and stray text.
+
+    The elements to look at are chosen by the XML library, which is far quicker than a visit to each.
+    """
+    for text in _chosen(_STRAY_TEXT, part):
+        owner = text.getparent()
+        if text.is_tail:
+            owner.tail = None
+        elif not text.strip():
+            owner.text = None
+    for element in list(part.iter(*_NUMBERS)):
+        text = element.text
+        if text and not _is_number_within(text, str(element.tag)):
+            parent = element.getparent()
+            if parent is not None:
+                parent.remove(element)
+    for text in _chosen(_LONG_TEXT, part):
+        text.getparent().text = text[:_LONGEST_TEXT]
+    for element in _chosen(_WITH_ATTRIBUTES, part):
+        for name, value in element.items():
+            if not _is_kept(str(element.tag), str(name), str(value)):
+                del element.attrib[name]
+
+
+def _chosen(path: etree.XPath, part: etree._Element) -> list[Any]:
+    """What an XPath chooses of a part: elements, or texts that know their owner."""
+    return cast(list[Any], path(part))
+
+
 def clean_measure(measure: etree._Element, staves: int) -> None:
-    """Bring a measure of a part with so many staves to what can be printed."""
+    """Bring a measure of a part with so many staves, already ``bound``, to what can be printed."""
     for element in list(measure):
         if element.tag not in _CONTENT:
             measure.remove(element)
-    for element in list(measure.iter()):
-        if element is not measure:
-            element.tail = None
-            _bound(element)
-    has_note = False
+    has_note = hides_notes = False
     for element in list(measure):
-        if element.tag == "note":
+        tag = element.tag
+        if tag == "note":
+            hides_notes = hides_notes or element.get("print-object") == "no"
             has_note = _clean_note(element, staves, follows=has_note) or has_note
-        elif element.tag == "attributes":
+        elif tag == "attributes":
             _clean_attributes(element, staves)
-        elif element.tag in ("backup", "forward"):
+        elif tag in ("backup", "forward"):
             if element.find("duration") is None:
                 measure.remove(element)
-        elif element.tag == "barline":
+        elif tag == "barline":
             _clean_barline(element)
-        elif element.tag == "direction":
+        elif tag == "direction":
             _clean_direction(element, staves)
-        elif element.tag == "sound":
+        elif tag == "sound":
             _clean_sound(measure, element)
-    _hide_beamed_notes(measure)
+    if hides_notes:
+        _hide_beamed_notes(measure)
 
 
-def _bound(element: etree._Element) -> None:
-    """Leave out what holds an absurd number: an attribute, or the element itself."""
-    bounds = _NUMBERS.get(str(element.tag))
-    if bounds is not None and (element.text or "").strip() and not _is_within(element.text, bounds):
-        parent = element.getparent()
-        if parent is not None:
-            parent.remove(element)
-        return
-    if len(element) and not (element.text or "").strip():
-        element.text = None
-    elif element.text and len(element.text) > _LONGEST_TEXT:
-        element.text = element.text[:_LONGEST_TEXT]
-    if element.tag == "octave-shift" and element.get("size", "8") not in ("8", "15", "22"):
-        del element.attrib["size"]
-    for name, value in element.items():
-        limits = _COUNTS.get(str(name))
-        if limits is None and _PLACES.fullmatch(str(name)):
-            limits = (-_FARTHEST, _FARTHEST)
-        keeps_words = element.tag in ("ending", "lyric") and name == "number"
-        is_wild = limits is not None and not keeps_words and not _is_within(str(value), limits)
-        if is_wild or len(value) > _LONGEST_TEXT:
-            del element.attrib[name]
+@lru_cache(maxsize=4096)
+def _is_number_within(text: str, tag: str) -> bool:
+    """Whether an element may hold this number; an empty one holds none."""
+    return not text.strip() or _is_within(text, _NUMBERS[tag])
+
+
+@lru_cache(maxsize=4096)
+def _is_kept(tag: str, name: str, value: str) -> bool:
+    """Whether an element keeps an attribute: words of a usual length, or a number within its bounds."""
+    if len(value) > _LONGEST_TEXT or (tag == "octave-shift" and name == "size" and value not in _SHIFTS):
+        return False
+    if tag in ("ending", "lyric") and name == "number":
+        return True
+    limits = _COUNTS.get(name)
+    if limits is None and _PLACES.fullmatch(name):
+        limits = (-_FARTHEST, _FARTHEST)
+    return limits is None or _is_within(value, limits)
 
 
 @lru_cache(maxsize=4096)
@@ -135,30 +167,34 @@ def _is_within(text: str | None, bounds: tuple[float, float]) -> bool:
 
 def _clean_note(note: etree._Element, staves: int, *, follows: bool) -> bool:
     """Tidy a note's children; False when it cannot be printed and was left out."""
-    seen: dict[str, etree._Element] = {}
+    first: dict[str, etree._Element] = {}
+    dots = 0
     for child in list(note):
-        if child.tag in _SINGLE:
-            if child.tag in seen:
-                note.remove(seen[child.tag])
-            seen[child.tag] = child
-    for pitch in note.findall("pitch"):
-        if pitch.find("step") is None or pitch.find("octave") is None:
-            note.remove(pitch)
-    if note.find("pitch") is None and note.find("unpitched") is None and note.find("rest") is None:
+        tag = str(child.tag)
+        if tag == "dot":
+            dots += 1
+            if dots > _MOST_DOTS:
+                note.remove(child)
+        elif tag not in first:
+            first[tag] = child
+        elif tag in _SINGLE:
+            note.remove(first[tag])
+            first[tag] = child
+    pitch = first.get("pitch")
+    if pitch is not None and (pitch.find("step") is None or pitch.find("octave") is None):
+        note.remove(first.pop("pitch"))
+    if not first.keys() & _SOUNDS:
         drop(note)
         return False
-    dots = note.findall("dot")
-    for dot in dots[_MOST_DOTS:]:
-        note.remove(dot)
-    chord = note.find("chord")
-    if chord is not None and not follows:
-        note.remove(chord)
-    ratio = note.find("time-modification")
+    if "chord" in first and not follows:
+        note.remove(first["chord"])
+    ratio = first.get("time-modification")
     if ratio is not None and (ratio.find("actual-notes") is None or ratio.find("normal-notes") is None):
         note.remove(ratio)
         for tuplet in list(note.iter("tuplet")):
             drop(tuplet)
-    _clean_staff(note, staves)
+    if "staff" in first and not 1 <= (whole(first["staff"].text) or 0) <= staves:
+        first["staff"].text = "1"
     return True
 
 
