@@ -219,3 +219,18 @@ def test_half_a_round_lies_between_two_turns_of_a_section(sections, slots, gap):
     """Six sections with two pieces a day are through in three days."""
     turns = tuple((number, 0, 9) for number in range(sections))
     assert replace(make_problem(featured=turns), days=(day(0, slots=slots),)).turn_gap == gap
+
+
+@pytest.mark.parametrize(("cost", "is_enough"), [(100.0, True), (101.0, True), (102.0, False)])
+def test_a_search_ends_with_a_plan_within_the_gap_of_the_bound_known_from_outside(cost, is_enough):
+    """A hundredth of 101 reaches down to 100, of 102 it does not."""
+    stopped = []
+
+    class Watched(solving._StopWhenProven):
+        objective_value = cost
+
+        def stop_search(self):
+            stopped.append(True)
+
+    Watched(search_of(gap=0.01, bound=100.0)).on_solution_callback()
+    assert bool(stopped) == is_enough
