@@ -1,13 +1,32 @@
 """Facts of a study against the bare notes of its file: which checks there are, and what they find."""
 
 from collections.abc import Callable, Iterator, Mapping
+from functools import cache
+from pathlib import Path
 
+from planner.adapters.scores.reader import read_score
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from tests.study.bare_score import BarePart, BareScore
+from planner.study.study import study
+from tests.study.bare_score import BarePart, BareScore, read_bare
+
+SAMPLES = sorted((Path(__file__).resolve().parents[2] / "sample_library").glob("*.mxl"))
+"""The pieces of the sample library."""
 
 Check = Callable[[BareScore, PieceProfile, Fact], bool | None]
 """Whether a fact of a profile is true of the bare score; None where nothing mechanical is known."""
+
+
+@cache
+def read_twice(path: Path) -> tuple[BareScore, PieceProfile]:
+    """The bare score of a file and the profile of its study."""
+    return read_bare(path), study(read_score(path))
+
+
+def sample(name: str) -> tuple[BareScore, PieceProfile]:
+    """The same of a piece of the sample library."""
+    [path] = [path for path in SAMPLES if path.stem == name]
+    return read_twice(path)
 
 
 def bare_part(bare: BareScore, profile: PieceProfile, name: str) -> BarePart:

@@ -1,21 +1,15 @@
 """Meter, tempo, roadmap, keys, harmony and minutes of whole pieces, against the bare files."""
 
 from dataclasses import replace
-from functools import cache
-from pathlib import Path
 
 import pytest
 
-from planner.adapters.scores.reader import read_score
 from planner.core.fact import FactKind
-from planner.study.study import study
 from tests.reference import reference_data, reference_folder, sampled
 from tests.study import fact_checks_roadmap, fact_checks_time, fact_checks_tonal
-from tests.study.bare_score import read_bare
-from tests.study.fact_checks import is_comparable, verdicts
+from tests.study.fact_checks import SAMPLES, is_comparable, read_twice, sample, verdicts
 
 CHECKS = {**fact_checks_time.CHECKS, **fact_checks_roadmap.CHECKS, **fact_checks_tonal.CHECKS}
-SAMPLES = sorted((Path(__file__).resolve().parents[2] / "sample_library").glob("*.mxl"))
 QUICK = ("lantern-street", "fairground-march", "shenandoah", "brother-johns-round")
 REFERENCE = reference_folder()
 MOVEMENTS = sampled(sorted((REFERENCE / "ensembles").rglob("*.mxl")), 12) if REFERENCE else []
@@ -27,16 +21,6 @@ EVERY = [
     ),
     *(pytest.param(path, id=path.stem[:40], marks=pytest.mark.slow) for path in MOVEMENTS),
 ]
-
-
-@cache
-def read_twice(path):
-    """The bare score of a file and the profile of its study."""
-    return read_bare(path), study(read_score(path))
-
-
-def sample(name):
-    return read_twice(next(path for path in SAMPLES if path.stem == name))
 
 
 @pytest.mark.parametrize("path", EVERY)

@@ -38,13 +38,3 @@ def bounded(level: float) -> float:
         6.0
     """
     return min(HIGHEST_LEVEL, max(LOWEST_LEVEL, level))
-
-
-def count_of(number: int, one: str, many: str = "") -> str:
-    """A count with its noun.
-
-    Example:
-        >>> count_of(1, "jump"), count_of(3, "jump")
-        ('1 jump', '3 jumps')
-    """
-    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -1,6 +1,5 @@
 """How low and how high a part goes, and whether its instrument can."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -87,11 +86,6 @@ def _oddities(part: PartColumns) -> tuple[Issue, ...]:
         values = valued(instrument=instrument.id, semitones=stated, usual_semitones=own)
         return (Issue("transposition-odd", "warning", name, values=values),)
     return ()
-
-
-def bar_number(measure: int, numbers: Sequence[str]) -> str:
-    """Printed number of a written measure; its count from 1 when the numbers are not known."""
-    return numbers[measure] if measure < len(numbers) else str(measure + 1)
 
 
 def _names(pitches: list[Pitch]) -> tuple[str, str]:

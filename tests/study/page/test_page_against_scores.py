@@ -1,22 +1,16 @@
 """Accidentals and expression of whole pieces, against the bare pages of their files."""
 
 from dataclasses import replace
-from functools import cache
-from pathlib import Path
 
 import pytest
 
-from planner.adapters.scores.reader import read_score
 from planner.core.fact import FactKind
 from planner.core.profile import AccidentalKind
-from planner.study.study import study
 from tests.checks import some
 from tests.reference import reference_folder, sampled
-from tests.study.bare_score import read_bare
-from tests.study.fact_checks import is_comparable, verdicts
+from tests.study.fact_checks import SAMPLES, is_comparable, read_twice, sample, verdicts
 from tests.study.fact_checks_page import CHECKS, is_read_alike, is_true_accidental
 
-SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_library").glob("*.mxl"))
 REFERENCE = reference_folder()
 MOVEMENTS = sampled(sorted((REFERENCE / "ensembles").rglob("*.mxl")), 8) if REFERENCE else []
 EVERY = [
@@ -27,17 +21,6 @@ EVERY = [
     ),
     *(pytest.param(path, id=path.stem[:40], marks=pytest.mark.slow) for path in MOVEMENTS),
 ]
-
-
-@cache
-def read_twice(path):
-    """The bare score of a file and the profile of its study."""
-    return read_bare(path), study(read_score(path))
-
-
-def sample(name):
-    [path] = [path for path in SAMPLES if path.stem == name]
-    return read_twice(path)
 
 
 @pytest.mark.parametrize("path", EVERY)
