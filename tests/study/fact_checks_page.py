@@ -18,10 +18,11 @@ def plain(note: Bare) -> str:
     return note.name.replace("♯", "#").replace("♭", "b")
 
 
-def usual_alter(bar: BareBar, step: str) -> int:
-    """What the signature of a bar makes of a letter."""
-    signed = SHARPS[: bar.fifths] if bar.fifths >= 0 else SHARPS[bar.fifths :]
-    return (1 if bar.fifths > 0 else -1) if step in signed and bar.fifths else 0
+def usual_alter(bar: BareBar, note: Bare) -> int:
+    """What the signature of a bar makes of the letter of a note on its staff."""
+    fifths = bar.fifths_of(note.staff)
+    signed = SHARPS[:fifths] if fifths >= 0 else SHARPS[fifths:]
+    return (1 if fifths > 0 else -1) if note.step in signed and fifths else 0
 
 
 def foreign(part: BarePart) -> dict[str, list[int]]:
@@ -29,7 +30,7 @@ def foreign(part: BarePart) -> dict[str, list[int]]:
     found: dict[str, list[int]] = {}
     for at, bar in enumerate(part.bars):
         for note in [*bar.struck, *bar.graces]:
-            if note.alter != usual_alter(bar, note.step):
+            if note.alter != usual_alter(bar, note):
                 found.setdefault(plain(note), []).append(at)
     return found
 
@@ -40,11 +41,11 @@ def heads(bar: BareBar, name: str) -> list[Bare]:
 
 
 def is_read_alike(part: BarePart, own: PartProfile) -> bool:
-    """Whether a part has one staff (the bare notes name none) and both readings strike as many notes.
+    """Whether both readings of a part strike as many notes.
 
     They differ in files that tie a note to another name of the same pitch, or whose bars are overfull.
     """
-    return part.staves == 1 and own.notes == sum(len(bar.struck) for bar in part.bars)
+    return own.notes == sum(len(bar.struck) for bar in part.bars)
 
 
 def is_true_accidental(part: BarePart, use: AccidentalUse) -> bool:
@@ -100,7 +101,8 @@ def accidental(kind: AccidentalKind):
 
 def in_signature(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     part = bare_part(bare, profile, fact.part)
-    return not foreign(part) and {bar.fifths for bar in part.bars} == {fact.number("fifths")}
+    fifths = {bar.fifths_of(staff) for bar in part.bars for staff in range(1, part.staves + 1)}
+    return not foreign(part) and fifths == {fact.number("fifths")}
 
 
 def no_dynamics(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:

@@ -5,8 +5,10 @@ from fractions import Fraction
 from itertools import pairwise
 
 from planner.core.difficulty import Challenge, ChallengeKind
+from planner.core.fact import Fact, FactKind
 from planner.core.profile import PartProfile, PieceProfile
 from tests.study.bare_score import Bare, BarePart, BareScore
+from tests.study.fact_checks import bare_part
 
 
 def pairs_into(part: BarePart, bar: int) -> list[tuple[Bare, Bare]]:
@@ -63,6 +65,8 @@ def crossed(bare: BareScore, part: BarePart, it: Challenge) -> bool:
 
 def register(bare: BareScore, part: BarePart, it: Challenge) -> bool:
     before, here = ([note.midi for _, note in part.line(at, at)] for at in (it.measure - 1, it.measure))
+    if not here or not before:
+        return False
     moved = sum(here) / len(here) - sum(before) / len(before)
     return abs(moved - it.number("semitones")) < 0.02
 
@@ -76,17 +80,18 @@ def altered(bare: BareScore, part: BarePart, it: Challenge) -> bool:
 def after_rest(bare: BareScore, part: BarePart, it: Challenge) -> bool:
     bars = int(it.number("bars"))
     quiet = part.bars[it.measure - bars : it.measure]
-    ends_there = it.measure - bars == 0 or bool(part.bars[it.measure - bars - 1].sounding)
+    ends_there = it.measure - bars == 0 or not part.bars[it.measure - bars - 1].is_silent
     return (
-        len(quiet) == bars and ends_there and not any(each.sounding for each in quiet)
-        and bool(part.bars[it.measure].struck)
+        len(quiet) == bars and ends_there and all(each.is_silent for each in quiet)
+        and bool(part.bars[it.measure].onsets)
     )  # fmt: skip
 
 
 def alone(bare: BareScore, part: BarePart, it: Challenge) -> bool:
-    first = min((note.onset for note in part.bars[it.measure].struck), default=None)
-    others = [note.onset for each in bare.parts if each is not part for note in each.bars[it.measure].struck]
-    return first is not None and first not in others and not part.bars[it.measure - 1].sounding
+    first = min(part.bars[it.measure].onsets, default=None)
+    others = [each.bars[it.measure].onsets for each in bare.parts if each.name != part.name]
+    is_alone = first is not None and all(first not in onsets for onsets in others)
+    return is_alone and part.bars[it.measure - 1].is_silent
 
 
 def sudden(bare: BareScore, part: BarePart, it: Challenge) -> bool:
@@ -171,3 +176,24 @@ def compass_of(part: BarePart) -> tuple[str, str]:
     notes = [note for bar in part.bars for note in bar.struck]
     low, high = (pick(notes, key=lambda note: note.midi) for pick in (min, max))
     return f"{name_of(low)}{low.octave}", f"{name_of(high)}{high.octave}"
+
+
+def staves_of(part: BarePart) -> list[BarePart]:
+    """The part, and each staff of it where it has several: a challenge stands on one of them."""
+    return [part] if part.staves == 1 else [part, *(part.staff(n) for n in range(1, part.staves + 1))]
+
+
+def spot(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
+    """Every challenge of the spot that can be counted is there; None where none can be."""
+    lines = staves_of(bare_part(bare, profile, fact.part))
+    [found] = [each for each in profile.part(fact.part).spots if each.measure == fact.measure]
+    verdicts = [
+        any(CHECKS[challenge.kind](bare, line, challenge) for line in lines)
+        for challenge in found.challenges
+        if challenge.kind in CHECKS
+    ]
+    return all(verdicts) if verdicts else None
+
+
+FACT_CHECKS: dict[FactKind, Callable[[BareScore, PieceProfile, Fact], bool | None]] = {FactKind.SPOT: spot}
+"""The check of the fact about a spot."""
