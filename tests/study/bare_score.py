@@ -100,6 +100,17 @@ class BarePart:
                     tops[at] = note
         return sorted(tops.items())
 
+    def length_of(self, bar: int, note: Bare) -> Fraction:
+        """How long a struck note sounds, ties followed."""
+        begin, end = self.bars[bar].start + note.onset, self.bars[bar].start + note.onset + note.duration
+        for each in self.bars[bar:]:
+            if each.start > end:
+                break
+            for held in each.sounding:
+                if held.midi == note.midi and each.start + held.onset == end and held not in each.struck:
+                    end += held.duration
+        return end - begin
+
     def staff(self, number: int) -> "BarePart":
         """The part with the notes of one staff alone."""
 
@@ -270,6 +281,8 @@ def _note(
     )  # fmt: skip
     if element.find("grace") is not None:
         bar.graces.append(note)
+        if any(tie.get("type") == "start" for tie in element.findall("tie")):
+            bar.ends.add((bar.start + onset, note.midi))  # held on by the note that it leads to
         return
     bar.sounding.append(note)
     begins = bar.start + onset
