@@ -58,7 +58,6 @@ class BareBar:
     marks: list[str] = field(default_factory=list)
     swells: list[str] = field(default_factory=list)
     articulations: list[str] = field(default_factory=list)
-    slurs: int = 0
     words: list[str] = field(default_factory=list)
     fermatas: int = 0
     key_changes: bool = False
@@ -261,8 +260,6 @@ def _note(
     is_struck = not any(tie.get("type") == "stop" for tie in element.findall("tie"))
     if element.find("chord") is None:
         bar.articulations += [each.tag for marks in element.iter("articulations") for each in marks]
-    if element.find("grace") is None:
-        bar.slurs += sum(slur.get("type") == "start" for slur in element.iter("slur"))
     for mark in element.iter("dynamics"):
         bar.marks += [each.tag for each in mark]
     bar.fermatas += sum(1 for _ in element.iter("fermata"))

@@ -5,6 +5,8 @@ from planner.core.profile import AccidentalKind, AccidentalUse, PartProfile, Pie
 from tests.study.bare_score import SEMITONES, SHARPS, Bare, BareBar, BarePart, BareScore
 from tests.study.fact_checks import bare_part
 
+MOST_NAMES = 4
+"""A list that a reader can keep in mind."""
 LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
 STYLE_MARKS = {
     "staccato": {"staccato", "staccatissimo", "spiccato"},
@@ -83,16 +85,20 @@ def _pitch_class(name: str) -> int:
 
 
 def accidental(kind: AccidentalKind):
-    """The check of the fact about one kind: its notes come first in the part, and each is on the page."""
+    """The check of the fact about one kind: no other notes come as often, and each is on the page."""
 
     def check(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
         part = bare_part(bare, profile, fact.part)
         if not is_read_alike(part, profile.part(fact.part)):
             return None
         uses = [use for use in profile.part(fact.part).accidentals if use.kind is kind]
+        named = [use for use in uses if use.pitch in fact.notes]
+        rarer = [use for use in uses if use.pitch not in fact.notes]
         return (
-            fact.notes == tuple(use.pitch for use in uses[: len(fact.notes)])
-            and fact.number("more") == len(uses) - len(fact.notes)
+            0 < len(fact.notes) <= MOST_NAMES
+            and fact.notes == tuple(use.pitch for use in named)
+            and fact.number("more") == len(rarer)
+            and max((use.times for use in rarer), default=0) <= min(use.times for use in named)
             and all(is_true_accidental(part, use) for use in uses)
         )
 
@@ -144,7 +150,7 @@ def extremes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 def articulations(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     part = bare_part(bare, profile, fact.part)
     printed = [(at, name) for at, bar in enumerate(part.bars) for name in bar.articulations]
-    return fact.number("slurs") == sum(bar.slurs for bar in part.bars) and all(
+    return all(
         each.count == sum(name == each.name for _, name in printed)
         and each.measure == min(at for at, name in printed if name == each.name)
         for each in profile.part(fact.part).articulations
