@@ -75,15 +75,15 @@ class FactKind(StrEnum):
 
     # accidentals; each about one part, its values in the part's ``accidentals``
     OUTSIDE_SIGNATURE = "outside-signature", Topic.ACCIDENTALS
-    """notes: the usual names of kind ``first``, by place; numbers: ``more``, the rarer."""
+    """notes: the usual names of kind ``first``, by place; numbers: ``more``, how many are rarer."""
     IN_SIGNATURE = "in-signature", Topic.ACCIDENTALS
     """Every note is in the one signature of the part; numbers: its ``fifths``, flats below 0."""
     STILL_ALTERED = "still-altered", Topic.ACCIDENTALS
-    """notes: the usual names of kind ``again``, by place; numbers: ``more``, the rarer."""
+    """notes: the usual names of kind ``again``, by place; numbers: ``more``, how many are rarer."""
     REMINDERS = "reminders", Topic.ACCIDENTALS
-    """notes: the usual names of kind ``courtesy``, by place; numbers: ``more``, the rarer."""
+    """notes: the usual names of kind ``courtesy``, by place; numbers: ``more``, how many are rarer."""
     SPELLINGS = "spellings", Topic.ACCIDENTALS
-    """notes: the usual names of kind ``enharmonic``, by place; numbers: ``more``, the rarer."""
+    """notes: the usual names of kind ``enharmonic``, by place; numbers: ``more``, how many are rarer."""
 
     # expression
     WORDS = "words", Topic.EXPRESSION, True

@@ -33,11 +33,19 @@ def meter(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
     page = bare.pages[0][0]
     if not page.time:
         return None
-    fits = profile.meters[0].time == page.time and ("cut" in fact.terms) == (page.symbol == "cut")
+    is_cut = page.symbol == "cut" and page.time == "2/2"
+    fits = profile.meters[0].time == page.time and ("cut" in fact.terms) == is_cut
     if fact.numbers:
         bar = int(fact.number("beats")) * Fraction(fact.number("quarters"))
         return fits and bar == nominal(page.time)
-    return fits and len(set(profile.meters[0].grouping)) != 1
+    grouping = profile.meters[0].grouping
+    return fits and len(set(grouping)) != 1 and fills(page.time, grouping)
+
+
+def fills(time: str, grouping: tuple[int, ...]) -> bool:
+    """Whether a grouping in units of the lower number makes a full bar; an empty one is free time."""
+    unit = int(time.rsplit("/", 1)[1])
+    return not grouping or Fraction(4 * sum(grouping), unit) == nominal(time)
 
 
 def pickup(bare: BareScore, _profile: PieceProfile, fact: Fact) -> bool:
@@ -56,6 +64,7 @@ def meter_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
         and printed <= named
         and all(span.time == times[span.measure] for span in profile.meters)
         and all(before.time == times[at] for at, before in spans.items() if at not in printed)
+        and all(fills(span.time, span.grouping) for span in profile.meters)
     )
 
 
@@ -84,8 +93,11 @@ def words(bare: BareScore, measure: int) -> str:
 
 
 def tempo(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
+    """A metronome mark in the first bar wins over words; else what is said stands on a page."""
     found = profile.tempo_bpm
     bars = range(len(bare.numbers))
+    if metronomes(bare, 0) and found.source != "metronome":
+        return False
     if found.source == "metronome":
         first = next(mark for at in bars for mark in metronomes(bare, at))
         return found.marked is not None and abs(first[0] * found.marked - first[0] * first[1]) < 0.05

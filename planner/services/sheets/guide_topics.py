@@ -21,6 +21,8 @@ Source: house choice: one page that a player can take in within a study time of 
 """
 _OF_PITCH = frozenset({Topic.KEY, Topic.ACCIDENTALS, Topic.RANGE, Topic.HARMONY})
 """Topics that a player without pitches (drums) has no use for in a short study time."""
+_BY_WEIGHT = frozenset({Topic.SPOTS, Topic.PATTERNS})
+"""Topics of which the heaviest findings matter more than the first ones."""
 _LOUD = frozenset({"ff", "fff", "ffff", "sfz", "fz", "sffz"})
 _TIRING_SECONDS = 180.0
 """Playing time from which a wind part is reminded to use its rests. Source: house choice."""
@@ -51,12 +53,12 @@ def facts_shown(profile: PieceProfile, part: PartProfile) -> Iterator[tuple[Topi
 def _foremost(topic: Topic, facts: Sequence[Fact], most: int) -> list[Fact]:
     """So many facts of one topic, the part's own first, else in reading order.
 
-    Of hard spots the heaviest are taken, of other topics the first; of facts that begin together,
-    or hold throughout, the heavier.
+    Of hard spots and patterns the heaviest are taken, of other topics the first; of facts that begin
+    together, or hold throughout, the heavier.
     """
 
     def rank(fact: Fact) -> tuple[bool, float, float]:
-        start = -1 if fact.measure is None or topic is Topic.SPOTS else fact.measure
+        start = -1 if fact.measure is None or topic in _BY_WEIGHT else fact.measure
         return not fact.part, start, -fact.weight
 
     chosen = sorted(facts, key=rank)[:most]

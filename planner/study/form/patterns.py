@@ -23,8 +23,6 @@ LEAST_COVERED = 0.25
 """Share of a part's notes in repeats, sequences and ostinati from which it is a fact (house choice)."""
 MOST_FACTS = 4
 """Most patterns of a part that become facts (house choice: what can be looked up in the study time)."""
-ENOUGH = 2
-"""Facts beside which a bare rhythm is not worth one (house choice)."""
 MOST_OF_A_KIND: Mapping[PatternKind, int] = {
     PatternKind.UNISON: 2,
     PatternKind.REPEAT: 2,
@@ -97,8 +95,6 @@ def _most_useful(patterns: tuple[Pattern, ...]) -> list[int]:
 
     for at in sorted(range(len(patterns)), key=order):
         kind = patterns[at].kind
-        if kind is PatternKind.RHYTHM and len(chosen) >= ENOUGH:
-            break
         if room[kind] and len(chosen) < MOST_FACTS:
             room[kind] -= 1
             chosen.append(at)
