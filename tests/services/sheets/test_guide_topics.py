@@ -1,4 +1,4 @@
-"""Which facts a guide shows: the heaviest hard spots and patterns, and always an entrance after a long rest."""
+"""Which facts a guide shows: the heaviest spots and patterns, and always an entrance after a long rest."""
 
 from dataclasses import replace
 
