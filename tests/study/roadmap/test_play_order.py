@@ -231,7 +231,7 @@ FURTHER_CASES = {
     ),
     "a second closing bar within the last ending": (
         paged(7, *ending(3, 3, 1), closing(3), *ending(4, 6, 2), closing(5), closing(6)),
-        [1, 2, 3, 1, 2, 4, 5, 6, 7],
+        [1, 2, 3, 1, 2, 4, 5, 4, 5, 6, 7],
     ),
     "a closing bar after two endings goes back to just after them": (
         paged(8, *ending(2, 2, 1), closing(2), *ending(3, 3, 2), closing(6)),
