@@ -25,6 +25,7 @@ _SECTIONS = {
 _TRIO = re.compile(r"\btrio\b", re.IGNORECASE)
 _AL_SEGNO = re.compile(r"\b(?:al|sin'? ?al|fino al) (?:segno\b|𝄋)|\bbis zum zeichen\b|\bto the sign\b", re.IGNORECASE)
 _ENDLESS = re.compile(r"\b(?:senza|without|ohne|sans) (?:fine?|end|ende|schlu(?:ss|ß))\b", re.IGNORECASE)
+_SECOND_SIGN = re.compile(r"\bd\.? ?s\.? ?s\b|𝄋 ?𝄋|\bsegno segno\b|\bdouble sign\b", re.IGNORECASE)
 _FINE_ITSELF = re.compile(r"\bfine\b", re.IGNORECASE)
 
 
@@ -58,6 +59,16 @@ def stops_at_sign(text: str) -> bool:
         (True, False)
     """
     return _AL_SEGNO.search(text) is not None
+
+
+def names_second_sign(text: str) -> bool:
+    """Whether a D.S. goes to the second of two signs.
+
+    Example:
+        >>> names_second_sign("D.S.S. al Coda"), names_second_sign("D.S. al Coda")
+        (True, False)
+    """
+    return _SECOND_SIGN.search(text) is not None
 
 
 def names_fine(text: str) -> bool:

@@ -154,7 +154,8 @@ class _Pairing:
             if not self._is_inside_the_last(mark, run):
                 self.by_run[run][1].append(mark)
                 return
-            self.free = max(min(self.free, mark.measure), self.runs[run][-1].first)
+            last = self.runs[run][-1]
+            self.free = self.free if last.first <= self.free <= mark.measure else last.first
         first = self.starts.pop() if self.starts else self._free_for(mark)
         if run is None or self._opened_inside_first(first, run):
             times = mark.times if 1 <= mark.times <= MOST_TIMES else 2

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from planner.core.issue import Issue, Value
 from planner.core.profile import RoadmapTurn, TurnKind
 from planner.core.score import RoadmapMark, Score
-from planner.study.roadmap.jump_words import leads_to, opens_trio, section_named, wants_repeats
+from planner.study.roadmap.jump_words import leads_to, names_second_sign, opens_trio, section_named, wants_repeats
 from planner.study.roadmap.marks import JUMPS, movement_starts
 from planner.study.roadmap.passages import Ending, Passage, find_passages, missing_repeats
 
@@ -288,17 +288,29 @@ class Walk:
         return close
 
     def _target(self, kind: str, mark: RoadmapMark) -> int | None:
-        """Where a jump goes: the sign of its name, else the nearest one back, or for a coda onward."""
+        """Where a jump goes: the sign of its name, else see ``_signs_for``; for a coda the next one onward."""
         first, end = self._movement(mark.measure)
         signs = [m for m in self.marks if m.kind == kind and first <= m.measure < end]
         for sign in signs:
             if mark.name and sign.name == mark.name:
                 return sign.measure
         if kind == "segno":
-            signs = [m for m in signs if m.measure <= mark.measure][-1:] or signs
+            signs = self._signs_for(mark, signs)
         else:
             signs = [m for m in signs if m.measure > mark.measure]
         return signs[0].measure if signs else None
+
+    def _signs_for(self, jump: RoadmapMark, signs: list[RoadmapMark]) -> list[RoadmapMark]:
+        """The signs a D.S. may mean, the likeliest first: D.S.S. the second one, else the nearest one back.
+
+        A sign in the bar of the D.S. itself is printed beside the words, or is the end of "from sign to sign".
+        """
+        if names_second_sign(jump.text):
+            return signs[1:] or signs
+        if any(names_second_sign(mark.text) for mark in self.marks):
+            return signs
+        before = [m for m in signs if m.measure < jump.measure] or [m for m in signs if m.measure == jump.measure]
+        return before[-1:] or signs
 
     def _add_issue(self, slug: str, measure: int, **values: Value) -> None:
         issue = Issue(slug, "warning", measure=measure, values=tuple(values.items()))
