@@ -273,7 +273,6 @@ def _part(listed: ListedPart, draft: PartDraft) -> Part:
         draft.clefs[0] if draft.clefs else None,
         is_percussion and has_heads,
     )
-    staves = max([draft.staves, *(note.staff for note in draft.notes)])
     return Part(
         id=listed.id,
         name=listed.name,
@@ -282,7 +281,7 @@ def _part(listed: ListedPart, draft: PartDraft) -> Part:
         sound=listed.sound,
         midi_program=listed.midi_program,
         transpositions=tuple(draft.transpositions),
-        staves=staves,
+        staves=draft.staves,
         clefs=tuple(draft.clefs),
         keys=tuple(draft.keys),
         notes=tuple(draft.notes),
@@ -291,4 +290,5 @@ def _part(listed: ListedPart, draft: PartDraft) -> Part:
         words=tuple(sorted(draft.words, key=lambda w: (w.measure, w.onset_quarters, w.staff))),
         octave_lines=tuple(draft.octave_lines),
         group=listed.group,
+        times=tuple(draft.times),
     )
