@@ -348,6 +348,8 @@ class Pattern:
         has_top_line: That the part of a unison is the highest of all there, with a moving line.
         octaves: How many octaves the part of a unison sounds above each of the others, 0 in unison, below 0
             where it is lower; empty where that changes on the way.
+        staff: The staff of a shape, a rhythm, a sequence or an ostinato, from the top, in a part with
+            several; 0 for a part with one, and for what concerns all staves.
     """
 
     kind: PatternKind
@@ -360,6 +362,7 @@ class Pattern:
     fills_bars: bool = False
     has_top_line: bool = False
     octaves: tuple[int, ...] = ()
+    staff: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,15 +21,17 @@ def dynamics(fact: Fact, profile: PieceProfile) -> str:
 
 
 def extremes(fact: Fact, profile: PieceProfile) -> str:
-    """How many marks there are, and the softest and loudest of them."""
-    marks = f"{int(fact.number('marks'))} marks and {int(fact.number('swells'))} swells"
+    """The softest and the loudest of many marks."""
     if not fact.terms:
-        return f"Dynamics: {marks}.{_sudden(fact, profile)}"
+        only = "swells and accents only, no lasting mark" if fact.number("marks") else "swells only, no marks"
+        return f"Dynamics: {only}."
     softest, loudest = (
         f"{mark} (first in bar {bar_number(profile.measure_numbers, first)})"
         for mark, (first, _) in zip(fact.terms, fact.places, strict=True)
     )
-    return f"Dynamics: {marks}, from {softest} to {loudest}.{_sudden(fact, profile)}"
+    if softest == loudest:
+        return f"Dynamics: {softest} is the only lasting mark."
+    return f"Dynamics from {softest} to {loudest}.{_sudden(fact, profile)}"
 
 
 def _sudden(fact: Fact, profile: PieceProfile) -> str:
