@@ -98,9 +98,7 @@ def _fine(issue: Issue, numbers: Numbers) -> str:
 
 def _repeat_missing(issue: Issue, numbers: Numbers) -> str:
     target = bars(numbers, int(issue.value("target_measure")))
-    return _in_the_score(
-        issue, numbers, f"the ending has no repeat bar, and is taken to go back to {target}"
-    )
+    return _in_the_score(issue, numbers, f"the ending has no repeat bar, and is taken to go back to {target}")
 
 
 def _after_fine(issue: Issue, numbers: Numbers) -> str:

@@ -23,7 +23,9 @@ _SECTIONS = {
 }
 """Dances and marches that are played again after a trio, by the words that name them."""
 _TRIO = re.compile(r"\btrio\b", re.IGNORECASE)
-_AL_SEGNO = re.compile(r"\b(?:al|sin'? ?al|fino al) (?:segno\b|𝄋)|\bbis zum zeichen\b|\bto the sign\b", re.IGNORECASE)
+_AL_SEGNO = re.compile(
+    r"\b(?:al|sin'? ?al|fino al) (?:segno\b|𝄋)|\bbis zum zeichen\b|\bto the sign\b", re.IGNORECASE
+)
 _ENDLESS = re.compile(r"\b(?:senza|without|ohne|sans) (?:fine?|end|ende|schlu(?:ss|ß))\b", re.IGNORECASE)
 _SECOND_SIGN = re.compile(r"\bd\.? ?s\.? ?s\b|𝄋 ?𝄋|\bsegno segno\b|\bdouble sign\b", re.IGNORECASE)
 _FINE_ITSELF = re.compile(r"\bfine\b", re.IGNORECASE)

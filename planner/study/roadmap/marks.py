@@ -1,6 +1,6 @@
 """Which marks stand on the page once the parts' pages are laid together, and where the pages disagree."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from planner.core.issue import Issue, Value, valued
@@ -17,8 +17,13 @@ JUMPS = ("da-capo", "dal-segno")
 _OPENING = ("repeat-start", "ending-start", "segno", "coda")
 
 
-def merged_marks(marks: Iterable[RoadmapMark]) -> tuple[RoadmapMark, ...]:
-    """The marks of all pages as one list, each once, in order of place; opening marks first in a measure."""
+def merged_marks(marks: Iterable[RoadmapMark], movements: Collection[int] = ()) -> tuple[RoadmapMark, ...]:
+    """The marks of all pages as one list, each once, in order of place; opening marks first in a measure.
+
+    Args:
+        marks: Those of all parts.
+        movements: First measures of movements, which no mark is moved over.
+    """
     best: dict[tuple[MarkKind, int, tuple[int, ...], str], RoadmapMark] = {}
     for mark in marks:
         name = mark.name if mark.kind in ("segno", "coda") else ""
@@ -29,7 +34,7 @@ def merged_marks(marks: Iterable[RoadmapMark]) -> tuple[RoadmapMark, ...]:
     ordered = sorted(
         best.values(), key=lambda m: (m.measure, m.kind not in _OPENING, m.kind, m.numbers, m.name)
     )
-    return _with_late_jumps(_with_sign_to_stop_at(_with_to_coda(_with_whole_words(ordered))))
+    return _with_late_jumps(_with_sign_to_stop_at(_with_to_coda(_with_whole_words(ordered))), movements)
 
 
 def _with_whole_words(marks: Sequence[RoadmapMark]) -> tuple[RoadmapMark, ...]:
@@ -67,13 +72,14 @@ def _with_sign_to_stop_at(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, 
     return tuple(sorted((*marks, *added), key=lambda mark: mark.measure)) if added else marks
 
 
-def _with_late_jumps(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, ...]:
+def _with_late_jumps(marks: tuple[RoadmapMark, ...], movements: Collection[int]) -> tuple[RoadmapMark, ...]:
     """Jump words that begin a bar before a closing repeat bar hold at that bar, where they end.
 
     Such words are set flush with the end of the line, so they often start early (common engraving).
     """
     closings = [mark.measure for mark in marks if mark.kind == "repeat-end"]
     opened = [mark.measure for mark in marks if mark.kind in ("repeat-start", "ending-start")]
+    opened += movements
     moved = []
     for mark in marks:
         later = [end for end in closings if mark.measure < end <= mark.measure + LATE_MEASURES]
@@ -170,7 +176,12 @@ def find_loose_ends(marks: Sequence[RoadmapMark]) -> tuple[Issue, ...]:
             fault = "never-closes"
         elif mark.kind == "repeat-end" and not 1 <= mark.times <= MOST_TIMES:
             fault = "absurd-times"
-        elif mark.kind in JUMPS and names_fine(mark.text) and leads_to(mark.text) == "fine" and "fine" not in kinds:
+        elif (
+            mark.kind in JUMPS
+            and names_fine(mark.text)
+            and leads_to(mark.text) == "fine"
+            and "fine" not in kinds
+        ):
             fault = "no-fine"
         elif mark.kind in JUMPS and leads_to(mark.text) == "coda" and "to-coda" not in kinds:
             fault = "no-to-coda"

@@ -12,7 +12,13 @@ from planner.core.fact import Fact
 from planner.core.issue import Issue
 from planner.core.profile import Roadmap
 from planner.core.score import Score
-from planner.study.roadmap.marks import find_conflicts, find_loose_ends, find_unplayed, merged_marks
+from planner.study.roadmap.marks import (
+    find_conflicts,
+    find_loose_ends,
+    find_unplayed,
+    merged_marks,
+    movement_starts,
+)
 from planner.study.roadmap.pages import roadmap_facts
 from planner.study.roadmap.walk import Walk
 
@@ -45,7 +51,7 @@ def find_play_order(score: Score, *, repeats_after_jump: bool | None = None) -> 
     """
     known = tuple(mark for mark in score.marks if 0 <= mark.measure < len(score.measures))
     score = score if len(known) == len(score.marks) else replace(score, marks=known)
-    marks = merged_marks(known)
+    marks = merged_marks(known, movement_starts(score))
     walk = Walk(score, marks, repeats_after_jump)
     walk.run()
     order = tuple(walk.order)

@@ -8,7 +8,13 @@ from dataclasses import dataclass, field, replace
 from planner.core.issue import Issue, Value
 from planner.core.profile import RoadmapTurn, TurnKind
 from planner.core.score import RoadmapMark, Score
-from planner.study.roadmap.jump_words import leads_to, names_second_sign, opens_trio, section_named, wants_repeats
+from planner.study.roadmap.jump_words import (
+    leads_to,
+    names_second_sign,
+    opens_trio,
+    section_named,
+    wants_repeats,
+)
 from planner.study.roadmap.marks import JUMPS, movement_starts
 from planner.study.roadmap.passages import Ending, Passage, find_passages, missing_repeats
 
@@ -309,7 +315,9 @@ class Walk:
             return signs[1:] or signs
         if any(names_second_sign(mark.text) for mark in self.marks):
             return signs
-        before = [m for m in signs if m.measure < jump.measure] or [m for m in signs if m.measure == jump.measure]
+        before = [m for m in signs if m.measure < jump.measure] or [
+            m for m in signs if m.measure == jump.measure
+        ]
         return before[-1:] or signs
 
     def _add_issue(self, slug: str, measure: int, **values: Value) -> None:
@@ -328,7 +336,9 @@ def find_heading(score: Score, section: str, after: int, before: int) -> int | N
 
     Words over the first full bar hold from the upbeat on.
     """
-    found = max((at for at, text in _headings(score, after, before) if section_named(text) == section), default=None)
+    found = max(
+        (at for at, text in _headings(score, after, before) if section_named(text) == section), default=None
+    )
     if found is not None and score.measures[found - 1].implicit:
         return found - 1
     return found

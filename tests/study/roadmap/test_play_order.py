@@ -317,8 +317,13 @@ FURTHER_CASES = {
         [1, 2, 3, 4, 5, 2, 3, 4, 5, 6],
     ),
     "D.S.S. goes to the second sign": (
-        paged(8, mark("segno", 2), mark("segno", 4), mark("dal-segno", 5, text="D.S."),
-              mark("dal-segno", 7, text="D.S.S.")),
+        paged(
+            8,
+            mark("segno", 2),
+            mark("segno", 4),
+            mark("dal-segno", 5, text="D.S."),
+            mark("dal-segno", 7, text="D.S.S."),
+        ),
         [1, 2, 3, 4, 5, 2, 3, 4, 5, 6, 7, 4, 5, 6, 7, 8],
     ),
     "D.C. al segno leaves for the coda before the sign": (

@@ -93,7 +93,7 @@ def roadmap_kind(text: str) -> MarkKind | None:
         >>> [roadmap_kind(t) for t in ("Voice tacet on D.S.", "D.S. only", "Fine (after D.C.)")]
         [None, None, 'fine']
     """
-    lowered = plain_words(text).casefold().strip(" []()“”\"")
+    lowered = plain_words(text).casefold().strip(' []()“”"')
     for kind, pattern in _SIGNS:
         if pattern.search(lowered):
             return kind
