@@ -137,7 +137,8 @@ def _pieces(raw: RawScore, *, split: bool, refused: list[ScoreReadError] | None 
             converted = convert(raw.name, source, kind)
             root, issues = parse_musicxml(raw.name, converted.data)
             piece = _read_tree(raw.name, root, (*raw.issues, *converted.issues, *issues, *others))
-            check_kept(raw.name, converted, piece.score)
+            kept = check_kept(raw.name, converted, piece.score)
+            piece = replace(piece, score=replace(piece.score, issues=(*piece.score.issues, *kept)))
         except ScoreReadError as error:
             if refused is None:
                 raise
