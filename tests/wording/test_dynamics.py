@@ -31,11 +31,11 @@ def test_of_a_busy_page_the_extremes_are_named():
     fact = Fact(
         FactKind.DYNAMIC_EXTREMES,
         "Flute",
-        places=((3, 3), (2, 2)),
-        terms=("pp", "ff"),
+        places=((3, 3), (2, 2), (5, 5)),
+        terms=("pp", "ff", "ff"),
         numbers=named(marks=24, swells=2, sudden=0),
     )
-    expected = "Dynamics: 24 marks and 2 swells, from pp (first in bar 4) to ff (first in bar 3)."
+    expected = "Dynamics: 24 marks and 2 swells, from pp (bar 4) to ff (bars 3 and 6)."
     assert sentence(fact) == expected
 
 

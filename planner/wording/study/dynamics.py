@@ -2,7 +2,7 @@
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_number, listed, span
+from planner.wording.words import bar_list, bar_number, listed, span
 
 
 def no_dynamics(_fact: Fact, _profile: PieceProfile) -> str:
@@ -25,10 +25,13 @@ def extremes(fact: Fact, profile: PieceProfile) -> str:
     marks = f"{int(fact.number('marks'))} marks and {int(fact.number('swells'))} swells"
     if not fact.terms:
         return f"Dynamics: {marks}.{_sudden(fact, profile)}"
-    softest, loudest = (
-        f"{mark} (first in bar {bar_number(profile.measure_numbers, first)})"
-        for mark, (first, _) in zip(fact.terms, fact.places, strict=True)
-    )
+    by_mark: dict[str, list[int]] = {}
+    for mark, (first, _) in zip(fact.terms, fact.places, strict=True):
+        by_mark.setdefault(mark, []).append(first)
+    each = [f"{mark} ({bar_list(profile.measure_numbers, at)})" for mark, at in by_mark.items()]
+    if len(each) == 1:
+        return f"Dynamics: {marks}, of the lasting ones only {each[0]}.{_sudden(fact, profile)}"
+    softest, loudest = each
     return f"Dynamics: {marks}, from {softest} to {loudest}.{_sudden(fact, profile)}"
 
 
