@@ -1,7 +1,10 @@
 """Which key signatures stand on a part's own page."""
 
+from collections.abc import Iterator
+
+from planner.core.fact import Fact, FactKind
 from planner.core.profile import PrintedSignature, SignatureSpan
-from planner.core.score import Part
+from planner.core.score import Part, Score
 
 _MAJOR = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
 _MINOR = ("Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#", "G#", "D#", "A#")
@@ -62,3 +65,18 @@ def printed_signatures(part: Part) -> tuple[PrintedSignature, ...]:
         PrintedSignature(key.measure, key.staff, key.fifths, key.mode, float(key.onset_quarters))
         for key in part.keys
     )
+
+
+def signature_facts(score: Score) -> Iterator[Fact]:
+    """For each part whose key signature changes: every new one with its bar.
+
+    Example:
+        >>> list(signature_facts(Score("Empty", (), ())))
+        []
+    """
+    for part in score.parts:
+        first, *later = written_signatures(part) or (None,)
+        if first is not None and later:
+            fifths = (("before", first.fifths), *(("fifths", each.fifths) for each in later))
+            places = tuple((each.measure, each.measure) for each in later)
+            yield Fact(FactKind.SIGNATURE_CHANGES, part.name, places=places, numbers=fifths, weight=0.6)
