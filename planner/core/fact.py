@@ -57,6 +57,15 @@ class FactKind(StrEnum):
     AGAINST_METER = "against-meter", Topic.METER
     """places: one passage; terms: the ``Counter`` of ``study.time.hemiola`` it follows."""
 
+    ACCENTED_BEATS = "accented-beats", Topic.METER
+    """places: a passage of the part in which every bar has an accent on one beat after the first, and none on
+    the first; numbers: the ``beat``, counted from 1 in units of the signature."""
+    AGAINST_TRIPLETS = "against-triplets", Topic.METER
+    """The part divides the beat evenly against triplets; places: over which bars; parts: who has them, where
+    one part has them in most bars of every place."""
+    ONE_RHYTHM = "one-rhythm", Topic.METER
+    """places: passages in which all parts that sound strike together, passing notes aside."""
+
     # form
     SECTIONS = "sections", Topic.FORM, True
     """The sections of the profile's ``form``; numbers: ``shown``, how many of them are named."""
@@ -87,8 +96,9 @@ class FactKind(StrEnum):
 
     # expression
     WORDS = "words", Topic.EXPRESSION, True
-    """terms: texts on the page that the glossary knows; places: the bar of each; numbers: ``more``, how many
-    texts are left out. What they mean stands in the profile's ``expression``."""
+    """terms: texts on the page that the glossary knows; places: the bar of each; a text that comes again
+    stands once for each bar, one after another; numbers: ``more``, how many texts are left out. What they
+    mean stands in the profile's ``expression``."""
     FERMATAS = "fermatas", Topic.EXPRESSION, True
     """places: the bars in which a fermata stops everyone."""
     NO_DYNAMICS = "no-dynamics", Topic.EXPRESSION
@@ -97,8 +107,9 @@ class FactKind(StrEnum):
     """The part's ``dynamics``, few enough to be read one by one; numbers: ``sudden``, how many of the sudden
     ones are spoken of, from the first on."""
     DYNAMIC_EXTREMES = "dynamic-extremes", Topic.EXPRESSION, True
-    """terms: the softest and the loudest lasting mark of the part; places: the first bar of each; both empty
-    without lasting marks; numbers: ``marks``, ``swells``, and ``sudden`` as for ``DYNAMICS``."""
+    """terms: the softest lasting mark of the part, once for each of its bars, then the loudest in the same
+    way; places: these bars; both empty without lasting marks; numbers: ``marks``, ``swells``, and ``sudden``
+    as for ``DYNAMICS``."""
     ARTICULATIONS = "articulations", Topic.EXPRESSION
     """The part's ``articulations``."""
     STYLE = "style", Topic.EXPRESSION, True
@@ -150,6 +161,19 @@ class FactKind(StrEnum):
     ``notes_a_second`` in its busy bars at the reading tempo."""
     PLAYING_TIME = "playing-time", Topic.TEMPO
     """numbers: ``seconds`` with the roadmap at ``bpm``, the tempo marked or assumed."""
+
+    # page and player
+    SIGNATURE_CHANGES = "signature-changes", Topic.KEY
+    """places: the bar of each new key signature of the part; numbers: ``fifths``, one for each, flats below
+    0, and ``before``, those of the signature at the beginning."""
+    CLEF_CHANGES = "clef-changes", Topic.KEY
+    """places: the bar of each change of clef; terms: the new clef; numbers: ``staves`` of the part, and
+    ``staff``, one for each."""
+    HIGHEST_NOTE = "highest-note", Topic.RANGE
+    """places: the few bars in which the part has its highest note; notes: it, as written."""
+    BREATHS = "breaths", Topic.RANGE
+    """places: the bars in which a singer or wind player breathes; terms: for each ``rest`` or
+    ``long-note``, one that ends a phrase with no rest after it."""
 
     # fit
     WHOLE_FITS = "whole-fits", Topic.FIT

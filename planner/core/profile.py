@@ -134,6 +134,21 @@ class SignatureSpan:
 
 
 @dataclass(frozen=True, slots=True)
+class PrintedSignature:
+    """A key signature as printed on one staff of a part, at written pitch, also where it changes nothing.
+
+    ``staff`` counts from 1 at the top of the part; ``fifths`` counts sharps, flats below 0; ``mode`` is
+    empty where the page does not say; ``offset_quarters`` counts from the start of the measure.
+    """
+
+    measure: int
+    staff: int
+    fifths: int
+    mode: str = ""
+    offset_quarters: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class HarmonySpan:
     """One chord from a place on: its root and its function in the local key."""
 
@@ -202,6 +217,31 @@ class Tempo:
     source: TempoSource = "assumed"
     words: str = ""
     table_word: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TempoSpan:
+    """A tempo from a place on, as the page asks for it and as it can first be read.
+
+    Attributes:
+        measure: Where it begins.
+        quarter_bpm: Quarters a minute; where the page gives no number, what its words and notes allow.
+        offset_quarters: Place in the measure.
+        bpm: The same in beats of ``unit``.
+        unit: The beat it counts.
+        source: What gives it.
+        words: Words printed there; empty without any.
+        first_reading: Beats of ``unit`` a minute for the first reading; None before it is settled.
+    """
+
+    measure: int
+    quarter_bpm: float
+    offset_quarters: float = 0.0
+    bpm: float = 0.0
+    unit: str = "quarter"
+    source: TempoSource = "assumed"
+    words: str = ""
+    first_reading: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,7 +370,9 @@ class Pattern:
         steps: Steps of the staff, upward above 0: of a sequence from each figure to the next; of a shape
             that comes again from the first place to each later one. Empty where the notes are the same.
         fills_bars: That a repeat is made of whole bars, in all its places.
-        has_top_line: That the part of a unison is the highest of all there, with a tune.
+        has_top_line: That the part of a unison is the highest of all there, with a moving line.
+        octaves: How many octaves the part of a unison sounds above each of the others, 0 in unison, below 0
+            where it is lower; empty where that changes on the way.
         staff: The staff of a shape, a rhythm, a sequence or an ostinato, from the top, in a part with
             several; 0 for a part with one, and for what concerns all staves.
     """
@@ -344,6 +386,7 @@ class Pattern:
     steps: tuple[int, ...] = ()
     fills_bars: bool = False
     has_top_line: bool = False
+    octaves: tuple[int, ...] = ()
     staff: int = 0
 
 
@@ -410,6 +453,7 @@ class PartProfile:
     largest_leap_semitones: int = 0
     patterns: tuple[Pattern, ...] = ()
     level_error: float | None = None
+    signatures: tuple[PrintedSignature, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -444,6 +488,8 @@ class PieceProfile:
     expression: tuple[Expression, ...] = ()
     excerpts: tuple[Excerpt, ...] = ()
     tempo_turns: tuple[TempoTurn, ...] = ()
+    tempos: tuple[TempoSpan, ...] = ()
+    first_reading_seconds: float | None = None
     facts: tuple[Fact, ...] = ()
     composer: str = ""
     arranger: str = ""

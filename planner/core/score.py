@@ -126,8 +126,11 @@ class TempoMark:
         onset_quarters: From the start of the measure.
         text: Words such as ``"Allegro"``; empty for a bare metronome mark.
         beat_unit_quarters: Length of the note in the metronome mark; None without one.
-        bpm: Number in the metronome mark; None without one.
+        bpm: Number in the metronome mark, the slower one of two; None without one.
         quarter_bpm: Quarters per minute meant for playback; None when unknown.
+        bpm_high: The quicker number of a mark that gives two; None otherwise.
+        equal_quarters: Length of the second note of a mark that sets two notes equal
+            (``beat_unit_quarters`` is the first); None otherwise.
     """
 
     measure: int
@@ -136,11 +139,13 @@ class TempoMark:
     beat_unit_quarters: Fraction | None = None
     bpm: float | None = None
     quarter_bpm: float | None = None
+    bpm_high: float | None = None
+    equal_quarters: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class KeySignature:
-    """A key signature *as written* in a part, from a measure on.
+    """A key signature *as written* on one staff of a part, from a place on.
 
     ``fifths``: sharps positive, flats negative. ``mode`` is ``major``, ``minor``,
     another church mode, or empty when the page does not say.
@@ -151,6 +156,15 @@ class KeySignature:
     mode: str = ""
     onset_quarters: Fraction = Fraction(0)
     staff: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class TimeChange:
+    """A time signature in one part, from a measure on; not printed where the file hides it."""
+
+    measure: int
+    time: TimeSignature
+    is_printed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +211,7 @@ class Note:
         slurs_stopped: How many slurs end here.
         has_fermata: A fermata stands over it.
         notehead: ``normal`` or another MusicXML notehead name.
+        lyric: Syllable of the first verse under it as printed, with a hyphen where the word goes on.
     """
 
     measure: int
@@ -226,6 +241,7 @@ class Note:
     slurs_stopped: int = 0
     has_fermata: bool = False
     notehead: str = "normal"
+    lyric: str = ""
 
     @property
     def is_struck(self) -> bool:
@@ -292,7 +308,9 @@ class Part:
         transpositions: ``(measure, transposition)`` in order; empty means concert pitch.
         staves: Number of staves.
         clefs, keys, notes, dynamics, hairpins, words, octave_lines: In order of place.
-            ``notes`` are ordered by measure, onset, staff, voice, grace before struck, then pitch.
+            ``notes`` are ordered by measure, onset, staff, voice, grace before struck, then pitch;
+            ``keys`` hold each signature once for every staff it is printed on.
+        times: The time signatures of its own page; empty means those of the measures.
         group: Name of the bracket group it stands in, or empty.
     """
 
@@ -312,6 +330,11 @@ class Part:
     words: tuple[Words, ...] = ()
     octave_lines: tuple[OctaveLine, ...] = ()
     group: str = ""
+    times: tuple[TimeChange, ...] = ()
+
+    def keys_of(self, staff: int = 1) -> tuple[KeySignature, ...]:
+        """The key signatures of one staff, in order of place."""
+        return tuple(key for key in self.keys if key.staff == staff)
 
     @property
     def transposition(self) -> Transposition:

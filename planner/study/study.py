@@ -15,15 +15,22 @@ from planner.study.fit.fit import Demands, FitStudy, find_fit
 from planner.study.form.form import find_form
 from planner.study.form.patterns import find_patterns
 from planner.study.instrument_questions import ask_instruments
+from planner.study.lines.breaths import breath_facts
 from planner.study.notes.columns import Columns, columns_of
+from planner.study.notes.high_notes import high_note_facts
 from planner.study.notes.ranges import measure_range
 from planner.study.page.accidentals import find_accidentals
+from planner.study.page.clefs import clef_facts
 from planner.study.page.expression import find_expression
+from planner.study.page.signatures import signature_facts
 from planner.study.part_profiles import PartAnswers, build_part
 from planner.study.roadmap.play_order import find_play_order
+from planner.study.spots.against_triplets import against_triplets_facts
 from planner.study.spots.spots import find_spots
+from planner.study.time.accents import accent_facts
 from planner.study.time.meter import find_meters
 from planner.study.time.tempo import find_reading, find_tempo
+from planner.study.time.together import together_facts
 from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import find_keys
 from planner.study.version import STUDY_VERSION
@@ -69,7 +76,7 @@ def study(score: Score) -> PieceProfile:
     spots = find_spots(columns, facts, evidence)
     reading = find_reading(columns, tempo, roadmap.play_order, [part.level for part in difficulty.parts])
     demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
-    fit = find_fit(columns, facts, reading.tempo, reading.seconds, demands)
+    fit = find_fit(columns, facts, reading.seconds, reading.first_seconds, demands)
     facts_found = (
         *meters.facts,
         *roadmap.facts,
@@ -82,6 +89,13 @@ def study(score: Score) -> PieceProfile:
         *spots.facts,
         *reading.facts,
         *fit.facts,
+        *accent_facts(score),
+        *together_facts(columns),
+        *against_triplets_facts(columns, evidence, facts),
+        *signature_facts(score),
+        *clef_facts(score),
+        *high_note_facts(columns),
+        *breath_facts(columns, form.phrases, tempo.quarter_bpm),
     )
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,
@@ -115,6 +129,8 @@ def study(score: Score) -> PieceProfile:
         cadences=harmony.cadences,
         expression=expression.words,
         tempo_turns=tempo.turns,
+        tempos=reading.spans,
+        first_reading_seconds=reading.first_seconds,
         excerpts=_with_level(columns, facts, fit),
         facts=in_reading_order(facts_found, [part.name for part in score.parts]),
         composer=_named(score, "composer", ""),

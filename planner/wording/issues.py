@@ -96,6 +96,24 @@ def _fine(issue: Issue, numbers: Numbers) -> str:
     )
 
 
+def _repeat_missing(issue: Issue, numbers: Numbers) -> str:
+    target = bars(numbers, int(issue.value("target_measure")))
+    return _in_the_score(issue, numbers, f"the ending has no repeat bar, and is taken to go back to {target}")
+
+
+def _after_fine(issue: Issue, numbers: Numbers) -> str:
+    text, onward = issue.value("text"), bars(numbers, int(issue.value("onward_measure")))
+    return _in_the_score(
+        issue, numbers, f"more music follows the {text}; it is taken to go on from {onward} after the Fine"
+    )
+
+
+def _unplayed(issue: Issue, numbers: Numbers) -> str:
+    where = capital(bar_list(numbers, [int(each) for each in issue.all("measure")]))
+    verb = "is" if len(issue.all("measure")) == 1 else "are"
+    return f"{where} {verb} not reached by the repeats and jumps as printed; check the roadmap in the score."
+
+
 def _in_the_score(issue: Issue, numbers: Numbers, what: str) -> str:
     return f"Bar {bar_number(numbers, issue.measure or 0)}: {what}; check it in the score."
 
@@ -112,6 +130,25 @@ def _refused(issue: Issue, numbers: Numbers) -> str:
     return f"{left_out} of the file {verb} left out; the first because {issue.value('reason')}."
 
 
+def _voice(issue: Issue) -> str:
+    return issue.part or "One voice"
+
+
+def _bar_lines(issue: Issue, numbers: Numbers) -> str:
+    return (
+        f"{_voice(issue)} had other bar lines than the rest of the score; they were set where the others have "
+        "them."
+    )
+
+
+def _uneven(issue: Issue, numbers: Numbers) -> str:
+    where = bars(numbers, issue.measure or 0)
+    return (
+        f"{_voice(issue)} does not last as long as the other voices, first in {where}; check it against the "
+        "page."
+    )
+
+
 _APART = "add them as separate pieces to study and plan each by itself."
 
 WORDS: Mapping[str, Words] = {
@@ -122,6 +159,10 @@ WORDS: Mapping[str, Words] = {
     "namespace-healed": "{file} puts its elements in a namespace; it was taken off.",
     "timewise-healed": "{file} is ordered bar by bar; it was turned into one line a part.",
     "format-converted": "{file} was read as {format} and turned into MusicXML.",
+    "voices-set-apart": "{voices} voices share staves on the page; here each has a part of its own.",
+    "bar-line-mended": _bar_lines,
+    "voices-uneven": _uneven,
+    "notes-differ": "{file} has {written} notes in its text and {notes} were read; compare it with the page.",
     "pieces-refused": _refused,
     "several-pieces": "The file holds {pieces} pieces; " + _APART,
     "several-movements": "The file holds {movements} movements; " + _APART,
@@ -159,6 +200,9 @@ WORDS: Mapping[str, Words] = {
         issue, numbers, "a D.S. is printed, but there is no sign to go to"
     ),
     "fine-missing": _fine,
+    "repeat-missing": _repeat_missing,
+    "music-after-fine": _after_fine,
+    "bars-unplayed": _unplayed,
     # instruments and their ranges
     "instrument-unknown": (
         "No instrument was recognised for the part “{part}”: its range and technique are not checked; "

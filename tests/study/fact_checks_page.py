@@ -154,15 +154,15 @@ def _has_letter(mark: str) -> bool:
 
 
 def extremes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    first: dict[str, int] = {}
+    found: dict[str, list[int]] = {}
     for at, bar in enumerate(bare_part(bare, profile, fact.part).bars):
-        for mark in bar.marks:
-            first.setdefault(mark, at)
-    lasting = sorted((mark for mark in first if mark in LOUDNESS), key=LOUDNESS.index)
-    ends = (lasting[0], lasting[-1]) if lasting else ()
+        for mark in dict.fromkeys(bar.marks):
+            found.setdefault(mark, []).append(at)
+    lasting = sorted((mark for mark in found if mark in LOUDNESS), key=LOUDNESS.index)
+    ends = [(mark, at) for mark in dict.fromkeys((*lasting[:1], *lasting[-1:])) for at in found[mark]]
     return (
-        fact.terms == ends
-        and fact.places == tuple((first[mark], first[mark]) for mark in ends)
+        fact.terms == tuple(mark for mark, _ in ends)
+        and fact.places == tuple((at, at) for _, at in ends)
         and dynamics(bare, profile, fact)
     )
 

@@ -31,13 +31,13 @@ def test_of_a_busy_page_the_extremes_are_named():
     fact = Fact(
         FactKind.DYNAMIC_EXTREMES,
         "Flute",
-        places=((3, 3), (2, 2)),
-        terms=("pp", "ff"),
+        places=((3, 3), (2, 2), (5, 5)),
+        terms=("pp", "ff", "ff"),
         numbers=named(marks=24, swells=2, sudden=0),
     )
-    assert sentence(fact) == "Dynamics from pp (first in bar 4) to ff (first in bar 3)."
-    one = replace(fact, places=((3, 3), (3, 3)), terms=("pp", "pp"))
-    assert sentence(one) == "Dynamics: pp (first in bar 4) is the only lasting mark."
+    assert sentence(fact) == "Dynamics from pp (bar 4) to ff (bars 3 and 6)."
+    one = replace(fact, places=((3, 3),), terms=("pp",))
+    assert sentence(one) == "Dynamics: pp (bar 4) is the only lasting mark."
 
 
 def test_a_page_of_swells_alone_has_no_extremes():

@@ -78,6 +78,22 @@ SENTENCES = [
         "a.abc was read as ABC and turned into MusicXML.",
     ),
     (
+        Issue("voices-set-apart", "note", values=valued(voices=4)),
+        "4 voices share staves on the page; here each has a part of its own.",
+    ),
+    (
+        Issue("bar-line-mended", "warning", "Bass"),
+        "Bass had other bar lines than the rest of the score; they were set where the others have them.",
+    ),
+    (
+        Issue("voices-uneven", "warning", "", 3),
+        "One voice does not last as long as the other voices, first in bar 3; check it against the page.",
+    ),
+    (
+        Issue("notes-differ", "warning", values=valued(file="a.krn", notes=98, written=99)),
+        "a.krn has 99 notes in its text and 98 were read; compare it with the page.",
+    ),
+    (
         Issue("pieces-refused", "warning", values=valued(pieces=3, reason="it holds no notes")),
         "3 pieces of the file were left out; the first because it holds no notes.",
     ),
@@ -224,6 +240,20 @@ SENTENCES = [
         Issue("instrument-unknown", "note", "Kazoo"),
         "No instrument was recognised for the part “Kazoo”: its range and technique are not checked; name "
         "the instrument in the score.",
+    ),
+    (
+        Issue("repeat-missing", "warning", measure=4, values=valued(target_measure=1)),
+        "Bar 4: the ending has no repeat bar, and is taken to go back to bar 1; check it in the score.",
+    ),
+    (
+        Issue("music-after-fine", "warning", measure=3,
+              values=valued(text="D.C. al Fine", onward_measure=4)),
+        "Bar 3: more music follows the D.C. al Fine; it is taken to go on from bar 4 after the Fine; check it "
+        "in the score.",
+    ),
+    (
+        Issue("bars-unplayed", "warning", measure=2, values=(("measure", 2), ("measure", 3))),
+        "Bars 2 and 3 are not reached by the repeats and jumps as printed; check the roadmap in the score.",
     ),
     (
         Issue("instrument-unsure", "note", "Alto", values=(("instrument", "viola"), ("instrument", "alto"))),

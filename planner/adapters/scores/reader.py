@@ -137,7 +137,8 @@ def _pieces(raw: RawScore, *, split: bool, refused: list[ScoreReadError] | None 
             converted = convert(raw.name, source, kind)
             root, issues = parse_musicxml(raw.name, converted.data)
             piece = _read_tree(raw.name, root, (*raw.issues, *converted.issues, *issues, *others))
-            check_kept(raw.name, converted, piece.score)
+            kept = check_kept(raw.name, converted, piece.score)
+            piece = replace(piece, score=replace(piece.score, issues=(*piece.score.issues, *kept)))
         except ScoreReadError as error:
             if refused is None:
                 raise
@@ -245,18 +246,29 @@ def _renamed(entry: ListedPart, name: str) -> ListedPart:
 
 
 def _merge_tempos(drafts: list[PartDraft]) -> tuple[TempoMark, ...]:
-    """Tempo marks of all parts, one for each place and wording; the topmost part that has it wins."""
+    """Tempo marks of all parts, one for each place and wording.
+
+    A mark with a printed number stands before one without it; among equals the topmost part's does. A
+    number without words is left out where another part has a printed number at the same place.
+    """
     found: dict[tuple[int, Fraction, str], TempoMark] = {}
     stated: set[tuple[int, Fraction]] = set()
+    numbered: set[tuple[int, Fraction]] = set()
     for draft in drafts:
-        places = set()
         for tempo in draft.tempos:
             place = (tempo.measure, tempo.onset_quarters)
-            if place in stated and not tempo.text:
+            is_numbered = tempo.beat_unit_quarters is not None
+            if not tempo.text and place in (numbered if is_numbered else stated):
                 continue
-            found.setdefault((*place, tempo.text.casefold()), tempo)
-            places.add(place)
-        stated |= places
+            key = (*place, tempo.text.casefold())
+            if key not in found or (is_numbered and found[key].beat_unit_quarters is None):
+                found[key] = tempo
+        stated |= {(tempo.measure, tempo.onset_quarters) for tempo in draft.tempos}
+        numbered |= {
+            (tempo.measure, tempo.onset_quarters)
+            for tempo in draft.tempos
+            if tempo.beat_unit_quarters is not None
+        }
     return tuple(sorted(found.values(), key=lambda t: (t.measure, t.onset_quarters)))
 
 
@@ -273,7 +285,6 @@ def _part(listed: ListedPart, draft: PartDraft) -> Part:
         draft.clefs[0] if draft.clefs else None,
         is_percussion and has_heads,
     )
-    staves = max([draft.staves, *(note.staff for note in draft.notes)])
     return Part(
         id=listed.id,
         name=listed.name,
@@ -282,7 +293,7 @@ def _part(listed: ListedPart, draft: PartDraft) -> Part:
         sound=listed.sound,
         midi_program=listed.midi_program,
         transpositions=tuple(draft.transpositions),
-        staves=staves,
+        staves=draft.staves,
         clefs=tuple(draft.clefs),
         keys=tuple(draft.keys),
         notes=tuple(draft.notes),
@@ -291,4 +302,5 @@ def _part(listed: ListedPart, draft: PartDraft) -> Part:
         words=tuple(sorted(draft.words, key=lambda w: (w.measure, w.onset_quarters, w.staff))),
         octave_lines=tuple(draft.octave_lines),
         group=listed.group,
+        times=tuple(draft.times),
     )

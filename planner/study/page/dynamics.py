@@ -65,17 +65,18 @@ def dynamics_fact(name: str, uses: Sequence[DynamicUse]) -> Fact:
         return Fact(FactKind.DYNAMICS, name, numbers=named(sudden=sudden), weight=0.5)
     swells = sum(use.mark in SWELLS for use in uses)
     lasting = [use for use in uses if use.mark in LOUDNESS]
-    ends: tuple[DynamicUse, ...] = ()
-    if lasting:
-        ends = (
-            min(lasting, key=lambda use: (LOUDNESS[use.mark], use.measure)),
-            max(lasting, key=lambda use: (LOUDNESS[use.mark], -use.measure)),
-        )
+    steps = [LOUDNESS[use.mark] for use in lasting]
+    ends = dict.fromkeys(
+        (use.mark, use.measure)
+        for step in sorted({min(steps), max(steps)} if steps else ())
+        for use in lasting
+        if LOUDNESS[use.mark] == step
+    )
     return Fact(
         FactKind.DYNAMIC_EXTREMES,
         name,
-        places=tuple((use.measure, use.measure) for use in ends),
-        terms=tuple(use.mark for use in ends),
+        places=tuple((measure, measure) for _, measure in ends),
+        terms=tuple(mark for mark, _ in ends),
         numbers=named(marks=len(uses) - swells, swells=swells, sudden=sudden),
         weight=0.5,
     )

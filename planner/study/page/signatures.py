@@ -1,7 +1,10 @@
 """Which key signatures stand on a part's own page."""
 
-from planner.core.profile import SignatureSpan
-from planner.core.score import Part
+from collections.abc import Iterator
+
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import PrintedSignature, SignatureSpan
+from planner.core.score import Part, Score
 
 _MAJOR = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
 _MINOR = ("Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#", "G#", "D#", "A#")
@@ -43,10 +46,37 @@ def written_signatures(part: Part) -> tuple[SignatureSpan, ...]:
     One repeated without change is left out; in a part of several staves the first staff counts.
     """
     found: list[SignatureSpan] = []
-    for key in part.keys:
-        if key.staff != 1:
-            continue
+    for key in part.keys_of(staff=1):
         name = signature_key(key.fifths, key.mode)
         if not found or (found[-1].key, found[-1].fifths) != (name, key.fifths):
             found.append(SignatureSpan(key.measure, name, key.fifths, float(key.onset_quarters)))
     return tuple(found)
+
+
+def printed_signatures(part: Part) -> tuple[PrintedSignature, ...]:
+    """Every key signature on every staff of a part, in order of place.
+
+    Example:
+        >>> from planner.core.score import KeySignature
+        >>> printed_signatures(Part("P1", "Piano", staves=2, keys=(KeySignature(0, -1, staff=2),)))
+        (PrintedSignature(measure=0, staff=2, fifths=-1, mode='', offset_quarters=0.0),)
+    """
+    return tuple(
+        PrintedSignature(key.measure, key.staff, key.fifths, key.mode, float(key.onset_quarters))
+        for key in part.keys
+    )
+
+
+def signature_facts(score: Score) -> Iterator[Fact]:
+    """For each part whose key signature changes: every new one with its bar.
+
+    Example:
+        >>> list(signature_facts(Score("Empty", (), ())))
+        []
+    """
+    for part in score.parts:
+        first, *later = written_signatures(part) or (None,)
+        if first is not None and later:
+            fifths = (("before", first.fifths), *(("fifths", each.fifths) for each in later))
+            places = tuple((each.measure, each.measure) for each in later)
+            yield Fact(FactKind.SIGNATURE_CHANGES, part.name, places=places, numbers=fifths, weight=0.6)

@@ -17,6 +17,9 @@ SHORT = 3
 MOST_WORDS = 10
 """Words that a fact names for one part; more are left to the page. House choice."""
 
+MOST_BARS = 6
+"""Bars that are named of a word that comes again and again. House choice."""
+
 _SWELL_ONLY = re.compile(r"\W*(?:cresc|decresc|dimin?)\w*\W*", re.IGNORECASE)
 
 
@@ -71,18 +74,18 @@ def _leading_kind(terms: Sequence[TermUse]) -> TermKind:
 
 
 def word_facts(found: Sequence[Expression], name: str) -> Iterator[Fact]:
-    """The words a reader should know, each at its first place; swells count among the dynamics."""
-    first: dict[str, Expression] = {}
+    """The words a reader should know, each with its bars; swells count among the dynamics."""
+    by_text: dict[str, dict[int, Expression]] = {}
     for each in found:
         if not _SWELL_ONLY.fullmatch(each.text):
-            first.setdefault(each.text.casefold(), each)
-    shown = list(first.values())[:MOST_WORDS]
+            by_text.setdefault(each.text.casefold(), {}).setdefault(each.measure, each)
+    shown = [use for uses in list(by_text.values())[:MOST_WORDS] for use in list(uses.values())[:MOST_BARS]]
     if shown:
         yield Fact(
             FactKind.WORDS,
             name,
             places=tuple((each.measure, each.measure) for each in shown),
             terms=tuple(each.text for each in shown),
-            numbers=named(more=len(first) - len(shown)),
+            numbers=named(more=max(0, len(by_text) - MOST_WORDS)),
             weight=0.6,
         )

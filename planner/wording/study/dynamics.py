@@ -2,7 +2,7 @@
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_number, listed, span
+from planner.wording.words import bar_list, bar_number, listed, span
 
 
 def no_dynamics(_fact: Fact, _profile: PieceProfile) -> str:
@@ -25,12 +25,13 @@ def extremes(fact: Fact, profile: PieceProfile) -> str:
     if not fact.terms:
         only = "swells and accents only, no lasting mark" if fact.number("marks") else "swells only, no marks"
         return f"Dynamics: {only}."
-    softest, loudest = (
-        f"{mark} (first in bar {bar_number(profile.measure_numbers, first)})"
-        for mark, (first, _) in zip(fact.terms, fact.places, strict=True)
-    )
-    if softest == loudest:
-        return f"Dynamics: {softest} is the only lasting mark."
+    by_mark: dict[str, list[int]] = {}
+    for mark, (first, _) in zip(fact.terms, fact.places, strict=True):
+        by_mark.setdefault(mark, []).append(first)
+    each = [f"{mark} ({bar_list(profile.measure_numbers, at)})" for mark, at in by_mark.items()]
+    if len(each) == 1:
+        return f"Dynamics: {each[0]} is the only lasting mark."
+    softest, loudest = each
     return f"Dynamics from {softest} to {loudest}.{_sudden(fact, profile)}"
 
 

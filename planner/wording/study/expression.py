@@ -60,9 +60,13 @@ def style(fact: Fact, profile: PieceProfile) -> str:
 def words(fact: Fact, profile: PieceProfile) -> str:
     """Words on the page with their bar and meaning."""
     terms = {(found.measure, found.text): found.terms for found in profile.expression}
+    by_text: dict[str, list[tuple[str, int]]] = {}
+    for text, (measure, _) in zip(fact.terms, fact.places, strict=True):
+        by_text.setdefault(text.casefold(), []).append((text, measure))
     each = [
-        f"“{text}” in bar {bar_number(profile.measure_numbers, measure)}: {meaning(terms[measure, text])}"
-        for text, (measure, _) in zip(fact.terms, fact.places, strict=True)
+        f"“{found[0][0]}” in {bar_list(profile.measure_numbers, [at for _, at in found])}: "
+        f"{meaning(terms[found[0][1], found[0][0]])}"
+        for found in by_text.values()
     ]
     more = int(fact.number("more"))
     return f"Words: {'; '.join(each)}{f'; and {more} more' if more else ''}."

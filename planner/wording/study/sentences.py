@@ -7,14 +7,17 @@ from planner.core.fact import Fact, FactKind, Topic
 from planner.core.profile import PieceProfile
 from planner.wording.study import (
     accidentals,
+    breath,
     dynamics,
     expression,
     fit,
     form,
+    page,
     patterns,
     roadmap,
     spots,
     time,
+    together,
     tonal,
 )  # fmt: skip
 
@@ -32,6 +35,9 @@ SENTENCES: Mapping[FactKind, Wording] = {
     **dynamics.SENTENCES,
     **expression.SENTENCES,
     **fit.SENTENCES,
+    **together.SENTENCES,
+    **page.SENTENCES,
+    **breath.SENTENCES,
 }
 """For each kind of fact the function that words it."""
 

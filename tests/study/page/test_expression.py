@@ -54,7 +54,8 @@ def test_of_a_busy_page_the_extremes_count():
     marks = [Dynamic(n % 8, Fraction(n // 8), mark) for n, mark in enumerate(["p", "f", "ff", "pp"] * 6)]
     part = replace(make_part(EIGHT), dynamics=tuple(sorted(marks, key=lambda d: d.measure)))
     fact = fact_of(study_of(part), FactKind.DYNAMIC_EXTREMES)
-    assert (fact.terms, fact.places) == (("pp", "ff"), ((3, 3), (2, 2)))
+    assert fact.terms == ("pp", "pp", "ff", "ff")
+    assert fact.places == ((3, 3), (7, 7), (2, 2), (6, 6))
     assert fact.numbers == named(marks=24, swells=0, sudden=4)
 
 
@@ -128,11 +129,11 @@ def test_words_that_the_glossary_knows_are_found_and_others_are_not():
     assert (own.part, own.terms, own.places) == (part.name, ("dolce", "con sord."), ((1, 1), (2, 2)))
 
 
-def test_a_swell_in_letters_is_no_word_to_explain_and_one_text_counts_once():
+def test_a_swell_in_letters_is_no_word_to_explain_and_one_text_has_all_its_bars():
     texts = ("cresc.", "dolce", "Dolce", "molto cresc.")
     part = replace(make_part(EIGHT), words=tuple(Words(n, Fraction(0), t) for n, t in enumerate(texts)))
     fact = fact_of(study_of(part), FactKind.WORDS)
-    assert (fact.terms, fact.places) == (("dolce", "molto cresc."), ((1, 1), (3, 3)))
+    assert (fact.terms, fact.places) == (("dolce", "Dolce", "molto cresc."), ((1, 1), (2, 2), (3, 3)))
 
 
 def test_no_more_than_ten_words_are_named_and_the_others_counted():

@@ -1,0 +1,71 @@
+"""Where a part has even notes against the triplets of others, over whole passages."""
+
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from planner.core.fact import Fact, FactKind
+from planner.study.difficulty.evidence import Evidence
+from planner.study.difficulty.rhythm_dimensions import beats_of
+from planner.study.facts import StudyFacts
+from planner.study.notes.columns import Bools, Columns, Ints
+
+LEAST_BARS = 4
+"""Fewest bars in a row worth speaking of: a phrase; single bars are hard spots. House choice."""
+MOST_PLACES = 4
+"""Most passages named. House choice."""
+HAVE_THEM = 0.5
+"""Share of the bars of a passage in which a part has triplets to be named for them. House choice."""
+
+
+def against_triplets_facts(columns: Columns, evidence: Evidence, facts: StudyFacts) -> Iterator[Fact]:
+    """For each part that divides the beat evenly while others divide it in three: over which bars."""
+    beats = beats_of(columns, facts)
+    rows = len(evidence.parts)
+    three, two = (np.zeros((rows, len(beats.start)), dtype=np.bool_) for _ in range(2))
+    for row, each in enumerate(evidence.parts):
+        for rhythm in each.rhythm if each else ():
+            simple = ~beats.is_compound[rhythm.beat]
+            three[row, rhythm.beat[np.isin(rhythm.finest, (3, 6)) & simple]] = True
+            two[row, rhythm.beat[np.isin(rhythm.finest, (2, 4, 8)) & simple]] = True
+    measure = np.searchsorted(columns.measure_start, beats.start, side="right") - 1
+    others = three.sum(axis=0)
+    for row in np.flatnonzero(two.any(axis=1)).tolist():
+        crossed = two[row] & ~three[row] & (others > 0)
+        in_bar = np.zeros(len(columns.measure_start), dtype=np.bool_)
+        in_bar[measure[crossed]] = True
+        runs = _runs(in_bar)
+        if not runs:
+            continue
+        longest = tuple(sorted(sorted(runs, key=lambda run: (run[0] - run[1], run[0]))[:MOST_PLACES]))
+        names = _with_triplets(columns, three, measure, longest, row)
+        yield Fact(
+            FactKind.AGAINST_TRIPLETS, columns.parts[row].part.name, places=longest, parts=names, weight=0.5
+        )
+
+
+def _with_triplets(
+    columns: Columns, three: Bools, measure: Ints,
+    places: Iterable[tuple[int, int]], own: int,
+) -> tuple[str, ...]:  # fmt: skip
+    """The other parts that have triplets in at least half of the bars of every place."""
+    found = []
+    for row in range(len(three)):
+        bars = set(np.unique(measure[three[row]]).tolist())
+        if row != own and all(
+            sum(at in bars for at in range(first, last + 1)) >= HAVE_THEM * (last - first + 1)
+            for first, last in places
+        ):
+            found.append(columns.parts[row].part.name)
+    return tuple(found)
+
+
+def _runs(flags: Bools) -> list[tuple[int, int]]:
+    """First and last measure of each long enough run of flags; one bar without is let by."""
+    found: list[list[int]] = []
+    for at in np.flatnonzero(flags).tolist():
+        if found and at - found[-1][1] <= 2:
+            found[-1][1] = at
+        else:
+            found.append([at, at])
+    return [(first, last) for first, last in found if last - first + 1 >= LEAST_BARS]

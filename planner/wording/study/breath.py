@@ -1,0 +1,28 @@
+"""Sentences about a player's own body: where to breathe, and the highest note to prepare for."""
+
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import PieceProfile
+from planner.wording.words import bar_list, pitch
+
+
+def breaths(fact: Fact, profile: PieceProfile) -> str:
+    """Where to breathe: in the rests, and after long notes."""
+    rests, notes = (
+        [place[0] for place, term in zip(fact.places, fact.terms, strict=True) if term == kind]
+        for kind in ("rest", "long-note")
+    )
+    numbers = profile.measure_numbers
+    after = f"after the long note{'s' if len(notes) > 1 else ''} in {bar_list(numbers, notes)}"
+    if not rests:
+        return f"Breathe {after}."
+    sentence = f"Breathe in the rest{'s' if len(rests) > 1 else ''} in {bar_list(numbers, rests)}"
+    return f"{sentence}, and {after}." if notes else f"{sentence}."
+
+
+def highest_note(fact: Fact, profile: PieceProfile) -> str:
+    """The highest note and its bars."""
+    where = bar_list(profile.measure_numbers, [place[0] for place in fact.places])
+    return f"Your highest note is {pitch(fact.notes[0])}, in {where}."
+
+
+SENTENCES = {FactKind.BREATHS: breaths, FactKind.HIGHEST_NOTE: highest_note}

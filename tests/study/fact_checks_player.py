@@ -1,0 +1,125 @@
+"""Breaths, highest notes, clefs, signatures, accents and rhythms against the bare notes of the file."""
+
+import zipfile
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+from xml.etree import ElementTree
+
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import PieceProfile
+from tests.study.bare_score import BarePart, BareScore
+from tests.study.fact_checks import bare_part
+
+CLEFS = {"G2": "treble", "F4": "bass", "C3": "alto", "C4": "tenor"}
+
+
+def highest_note(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """The note stands in exactly these bars, and none is higher."""
+    part = bare_part(bare, profile, fact.part)
+    top = max(note.midi for bar in part.bars for note in bar.struck)
+    places = [at for at, bar in enumerate(part.bars) if any(note.midi == top for note in bar.struck)]
+    names = {
+        f"{note.step}{'#' * note.alter}{'b' * -note.alter}{note.octave}"
+        for bar in part.bars
+        for note in bar.struck
+        if note.midi == top
+    }
+    return [first for first, _ in fact.places] == places and fact.notes[0] in names
+
+
+def signature_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Every bar whose signature differs from the one before, and no other."""
+    bars = bare_part(bare, profile, fact.part).bars
+    changes = [(at, bars[at].fifths) for at in range(1, len(bars)) if bars[at].fifths != bars[at - 1].fifths]
+    said = [(place[0], fifths) for place, fifths in zip(fact.places, fact.each("fifths"), strict=True)]
+    return said == changes and fact.number("before") == bars[0].fifths
+
+
+def breaths(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """In a bar with a rest something is silent; a long note is longer than most and the bar's last."""
+    part = bare_part(bare, profile, fact.part)
+    lengths = sorted(note.duration for bar in part.bars for note in bar.struck)
+    middle = lengths[len(lengths) // 2]
+    return all(
+        _has_rest(part, place[0]) if term == "rest" else _ends_long(part, place[0], middle)
+        for term, place in zip(fact.terms, fact.places, strict=True)
+    )
+
+
+def _has_rest(part: BarePart, at: int) -> bool:
+    bar = part.bars[at]
+    silent_from = Fraction(0)
+    for note in sorted(bar.sounding, key=lambda note: note.onset):
+        if note.onset > silent_from:
+            return True
+        silent_from = max(silent_from, note.onset + note.duration)
+    return silent_from < bar.length
+
+
+def _ends_long(part: BarePart, at: int, middle: Fraction) -> bool:
+    last = max(part.bars[at].sounding, key=lambda note: note.onset)
+    return last.onset + last.duration == part.bars[at].length and last.duration > middle
+
+
+def one_rhythm(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """In every bar the parts that strike do so at most of the moments at which any does."""
+    for first, last in fact.places:
+        for at in range(first, last + 1):
+            moments = [{note.onset for note in part.bars[at].struck} for part in bare.parts]
+            every = set().union(*moments)
+            if any(2 * len(own) < len(every) for own in moments if own):
+                return False
+    return True
+
+
+def against_triplets(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Somewhere in the passage another part strikes at a third of a beat, and this one at a half."""
+    own = bare_part(bare, profile, fact.part)
+    others = [part for part in bare.parts if part is not own]
+    return all(
+        any(_divided_by(own, at, 2) for at in range(first, last + 1))
+        and any(_divided_by(part, at, 3) for part in others for at in range(first, last + 1))
+        for first, last in fact.places
+    )
+
+
+def _divided_by(part: BarePart, at: int, number: int) -> bool:
+    return any(note.onset.denominator % number == 0 for note in part.bars[at].struck)
+
+
+def accented_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Every bar of the passage has an accent in the part."""
+    bars = bare_part(bare, profile, fact.part).bars
+    [(first, last)] = fact.places
+    return all(
+        {"accent", "strong-accent"} & set(bars[at].articulations) for at in range(first, last + 1)
+    ) and 1 < fact.number("beat") <= int(bars[first].time.split("/")[0])
+
+
+@cache
+def clef_changes_of(path: Path, part: int) -> list[tuple[int, int, str]]:
+    """Measure, staff and name of each clef of a part that differs from the one before on its staff."""
+    with zipfile.ZipFile(path) as archive:
+        name = next(n for n in archive.namelist() if n.endswith("xml") and "META" not in n)
+        root = ElementTree.fromstring(archive.read(name))
+    in_force: dict[int, str] = {}
+    found = []
+    for at, measure in enumerate(root.findall("part")[part].findall("measure")):
+        for clef in measure.iter("clef"):
+            staff, kind = int(clef.get("number") or 1), f"{clef.findtext('sign')}{clef.findtext('line')}"
+            if kind in CLEFS and in_force.get(staff, kind) != kind:
+                found.append((at, staff, CLEFS[kind]))
+            in_force[staff] = kind
+    return found
+
+
+CHECKS = {
+    FactKind.HIGHEST_NOTE: highest_note,
+    FactKind.SIGNATURE_CHANGES: signature_changes,
+    FactKind.BREATHS: breaths,
+    FactKind.ONE_RHYTHM: one_rhythm,
+    FactKind.AGAINST_TRIPLETS: against_triplets,
+    FactKind.ACCENTED_BEATS: accented_beats,
+}
+"""For each kind of fact about page and player its check; clefs are compared by ``clef_changes_of``."""
