@@ -45,8 +45,8 @@ class BareBar:
 
     ``time`` is the signature in force, ``quarter_bpm`` the last mark in it, ``fifths`` the key signature of
     the first staff; staves that have another have it in ``staff_fifths``. ``hits`` are onsets of unpitched
-    heads. ``chords`` counts what is struck, a chord once, and ``styles`` how many of them are slurred or have
-    a mark of that style.
+    heads, ``clefs`` the printed ones with their staff. ``chords`` counts what is struck, a chord once, and
+    ``styles`` how many of them are slurred or have a mark of that style.
     """
 
     start: Fraction
@@ -60,6 +60,7 @@ class BareBar:
     marks: list[str] = field(default_factory=list)
     swells: list[str] = field(default_factory=list)
     articulations: list[str] = field(default_factory=list)
+    clefs: list[tuple[int, str]] = field(default_factory=list)
     chords: int = 0
     styles: dict[str, int] = field(default_factory=dict)
     words: list[str] = field(default_factory=list)
@@ -143,6 +144,21 @@ class BareScore:
     times: list[str]
     pages: list[list[PageBar]] = field(default_factory=list)
 
+    def cut(self, first: int, last: int) -> "BareScore":
+        """Some bars of the file, the last included, as a score of their own: one of its movements."""
+        here = slice(first, last + 1)
+        parts = [
+            replace(
+                part,
+                bars=[replace(bar, start=bar.start - part.bars[first].start) for bar in part.bars[here]],
+                semitones=part.semitones[here],
+            )
+            for part in self.parts
+        ]
+        return replace(
+            self, numbers=self.numbers[here], parts=parts, pages=[page[here] for page in self.pages]
+        )
+
     def quarter_bpm(self, bar: int) -> Fraction:
         """Quarters a minute by the last metronome mark up to a bar, over any part; 0 without one."""
         marked = (part.bars[at].quarter_bpm for at in range(bar, -1, -1) for part in self.parts)
@@ -192,6 +208,10 @@ def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
         for element in measure:
             part.staves = max(part.staves, int(element.findtext("staves") or 1))
             divisions = int(element.findtext("divisions") or divisions)
+            bar.clefs += [
+                (int(each.get("number") or 1), f"{each.findtext('sign')}{each.findtext('line')}")
+                for each in element.findall("clef")
+            ]
             for key in element.findall("key"):
                 _key(key, bar, fifths, part.staves)
             if element.find("time/beats") is not None:

@@ -1,14 +1,12 @@
 """Breaths, highest notes, clefs, signatures, accents and rhythms against the bare notes of the file."""
 
-import zipfile
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from xml.etree import ElementTree
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from tests.study.bare_score import BarePart, BareScore
+from tests.study.bare_score import BarePart, BareScore, read_bare
 from tests.study.fact_checks import bare_part
 
 CLEFS = {"G2": "treble", "F4": "bass", "C3": "alto", "C4": "tenor"}
@@ -100,21 +98,32 @@ def accented_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 @cache
 def clef_changes_of(path: Path, part: int) -> list[tuple[int, int, str]]:
     """Measure, staff and name of each clef of a part that differs from the one before on its staff."""
-    with zipfile.ZipFile(path) as archive:
-        name = next(n for n in archive.namelist() if n.endswith("xml") and "META" not in n)
-        root = ElementTree.fromstring(archive.read(name))
+    return clef_changes_in(read_bare(path).parts[part])
+
+
+def clef_changes_in(part: BarePart) -> list[tuple[int, int, str]]:
+    """The same of a part that is read."""
     in_force: dict[int, str] = {}
     found = []
-    for at, measure in enumerate(root.findall("part")[part].findall("measure")):
-        for clef in measure.iter("clef"):
-            staff, kind = int(clef.get("number") or 1), f"{clef.findtext('sign')}{clef.findtext('line')}"
+    for at, bar in enumerate(part.bars):
+        for staff, kind in bar.clefs:
             if kind in CLEFS and in_force.get(staff, kind) != kind:
                 found.append((at, staff, CLEFS[kind]))
             in_force[staff] = kind
     return found
 
 
+def clef_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """These changes in their bars, on their staves, and no others."""
+    said = [
+        (first, int(staff), term)
+        for (first, _), staff, term in zip(fact.places, fact.each("staff"), fact.terms, strict=True)
+    ]
+    return sorted(said) == sorted(clef_changes_in(bare_part(bare, profile, fact.part)))
+
+
 CHECKS = {
+    FactKind.CLEF_CHANGES: clef_changes,
     FactKind.HIGHEST_NOTE: highest_note,
     FactKind.SIGNATURE_CHANGES: signature_changes,
     FactKind.BREATHS: breaths,
@@ -122,4 +131,4 @@ CHECKS = {
     FactKind.AGAINST_TRIPLETS: against_triplets,
     FactKind.ACCENTED_BEATS: accented_beats,
 }
-"""For each kind of fact about page and player its check; clefs are compared by ``clef_changes_of``."""
+"""For each kind of fact about page and player its check."""

@@ -93,11 +93,8 @@ def words(bare: BareScore, measure: int) -> str:
 
 
 def tempo(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
-    """A metronome mark in the first bar wins over words; else what is said stands on a page."""
     found = profile.tempo_bpm
     bars = range(len(bare.numbers))
-    if metronomes(bare, 0) and found.source != "metronome":
-        return False
     if found.source == "metronome":
         first = next(mark for at in bars for mark in metronomes(bare, at))
         return found.marked is not None and abs(first[0] * found.marked - first[0] * first[1]) < 0.05
