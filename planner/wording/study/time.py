@@ -166,7 +166,7 @@ def tempo_source(tempo: Tempo) -> str:
     """
     return {
         "metronome": "metronome mark",
-        "words": f"“{tempo.words}”: published tables for {tempo.table_word}",
+        "words": f"“{tempo.words}” in the range of published tables, no number printed",
         "playback": "playback tempo in the file, not printed",
         "assumed": "nothing printed, moderate assumed",
     }[tempo.source]
