@@ -37,6 +37,8 @@ held to scherzos that print a dotted half: they have one, waltz-like pieces in t
 IN_ONE_EXPONENT = 0.4
 """The same exponent for such bars. House choice, held to scherzos that print a number."""
 
+SHORT_BEAT_NOTES = 3
+"""Notes a quarter from which words may count a beat shorter than the felt one. House choice."""
 MOST_SHORT_BEATS = 176.0
 """Beats shorter than the felt one are not counted faster than this. House choice."""
 FAR_BELOW = 0.2
@@ -229,6 +231,8 @@ class _Course:
         is_fast = side_of(word.low, word.high) > 0
         time = str(self._columns.score.measures[where.start].time)
         units = beats_for_words(self._beats[where.start])
+        if max((density.busy(self._quarters, where)[1] for density in self._densities), default=0) < SHORT_BEAT_NOTES:
+            units = units[:1]
         if time == "3/8":
             units = [Fraction(3, 2), Fraction(1, 2)] if is_fast else [Fraction(1, 2)]
         allowed = [(unit, *range_for_beat(word.low, word.high, unit)) for unit in units]
