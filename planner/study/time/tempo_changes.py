@@ -7,12 +7,11 @@ from enum import Enum, auto
 from planner.study.time.tempo_words import (
     GERMAN_STEMS,
     MOODS,
-    MOST_WORDS,
     base_at,
     is_attribute,
-    plain,
     range_of,
     side_of,
+    tempo_text,
 )
 
 
@@ -146,8 +145,8 @@ def tempo_change(text: str) -> TempoChange | None:
         [TempoChange(kind=<ChangeKind.BACK: 2>, share=1.0, is_loose_after=False), None, \
 TempoChange(kind=<ChangeKind.SHARE: 6>, share=1.1, is_loose_after=False)]
     """
-    words = plain(text)
-    if not 0 < len(words.split()) <= MOST_WORDS:
+    words = tempo_text(text)
+    if not words:
         return None
     words = _FORBIDDEN.sub(" ", words)
     share = _share(words)
@@ -217,9 +216,10 @@ def _any_base(words: list[str], at: int) -> str:
 
 def _mood_with_little(words: list[str]) -> int:
     """*Un poco animato*, *un peu animé* and their like compare with what went before."""
-    if len(words) > 4 or not _A_LITTLE.match(" ".join(words)) or words[-1] not in _MOVED:
+    if len(words) > 6 or not _A_LITTLE.match(" ".join(words)):
         return 0
-    return side_of(*range_of(words[-1]))
+    moved = next((word for word in words[1:4] if word in _MOVED), "")
+    return side_of(*range_of(moved)) if moved else 0
 
 
 _MOVED = frozenset(
