@@ -11,7 +11,7 @@ from planner.study.form.phrase_ends import ends_of
 from planner.study.form.phrases import find_phrases
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.sonority import LOF_LOW, Heads, Sonority, beat_ticks, sonority_of
-from planner.study.tonal.chords import CHORDS, KEYS, Chord, Key, lof_name
+from planner.study.tonal.chords import CHORDS, KEYS, Chord, Key, key_index, lof_name
 from planner.study.tonal.decode import fifths_of
 
 MOST_CADENCES = 6
@@ -121,11 +121,57 @@ def _arrival(sonority: Sonority, key: Ints, chord: Ints, at: int, firmness: int)
         old = KEYS[key[before]]
         previous = CHORDS[old.is_minor][chord[before]]
         kind = cadence_kind(previous, previous.root + old.tonic - own.tonic, last)
+        if kind in (None, "half") and _is_dominant_of(previous, old.tonic + previous.root, own.tonic + last.root):
+            own, last, kind = _tonicized(sonority, own, last, at, before, firmness, kind)
+    if kind is None and firmness > 1:
+        own, last, kind = _shown_stop(own, last, CHORDS[own.is_minor][chord[before]] if before >= 0 else last)
     if kind is None or (firmness == 1 and kind == "plagal"):
         return None
     place = _struck(sonority, at, begin)
     measure, offset = int(sonority.measure[place]), float(sonority.offset[place] / TICKS_PER_QUARTER)
     return Arrival(Cadence(measure, offset, kind, own.name), int(sonority.start[place]), own, last, firmness)
+
+
+def _is_dominant_of(chord: Chord, root: int, arrival: int) -> bool:
+    """Whether a chord is the dominant of an arrival, its seventh or a diminished chord making it plain."""
+    if chord.quality.startswith(("dim", "half")):
+        return root - arrival == 5
+    return root - arrival == 1 and len(chord.tones) > 1 and chord.tones[1] == 4
+
+
+def _tonicized(
+    sonority: Sonority, own: Key, last: Chord, at: int, before: int, firmness: int, kind: CadenceKind | None
+) -> tuple[Key, Chord, CadenceKind | None]:
+    """A chord reached by its own dominant as the tonic of its own key: a full close there.
+
+    On the dominant of the key it is one where both chords stand in root position; else the close stays half.
+    """
+    root = own.tonic + last.root
+    leaps = sonority.bass[at] == root and sonority.bass[before] == root + 1
+    if not leaps and (kind == "half" or firmness == 1):
+        return own, last, kind
+    minor = last.quality.startswith("minor")
+    if last.quality not in ("major", "minor") or (at_key := key_index(Key(root, minor).name)) is None:
+        return own, last, kind
+    tonic = next(each for each in CHORDS[minor] if each.figure == ("i" if minor else "I"))
+    return KEYS[at_key], tonic, "authentic"
+
+
+def _shown_stop(own: Key, last: Chord, before: Chord) -> tuple[Key, Chord, CadenceKind | None]:
+    """The kind of a close that the page shows, where the plain kinds fail.
+
+    A stop on the dominant of another degree is a half close in the key of that degree; ii before the tonic
+    stands for IV (common practice).
+    """
+    if last.function == "tonic" and before.root == 2 and before.function == "predominant":
+        return own, last, "plagal"
+    if last.is_applied and last.tones[:3] == (0, 4, 1):
+        degree = last.figure.split("/")[1]
+        named = key_index(Key(own.tonic + last.root - 1, degree.islower()).name)
+        if named is not None:
+            home = KEYS[named]
+            return home, next(each for each in CHORDS[home.is_minor] if each.figure == "V"), "half"
+    return own, last, None
 
 
 def _struck(sonority: Sonority, at: int, begin: int) -> int:
