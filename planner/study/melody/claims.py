@@ -21,7 +21,7 @@ In natural logarithms of a chance: a tune that passes on must be four and a half
 House choice; the figures hardly change between 0 and 2.
 """
 SINGERS, ONE_SINGER = 1.0, 4.0
-"""What is added for singers among instruments, and for the only one, in logarithms of a chance (house choice).
+"""What is added for singers among instruments, and for the only one, in logarithms (house choice).
 
 Source: who sings words to an accompaniment has the tune while singing (common practice). The analysts'
 movements cannot teach it: one of them has voices, a chorus in imitation with trumpets above.
