@@ -15,6 +15,7 @@ from planner.study.fit.fit import Demands, FitStudy, find_fit
 from planner.study.form.form import find_form
 from planner.study.form.patterns import find_patterns
 from planner.study.instrument_questions import ask_instruments
+from planner.study.melody.melody import find_melody
 from planner.study.notes.columns import Columns, columns_of
 from planner.study.notes.ranges import measure_range
 from planner.study.page.accidentals import find_accidentals
@@ -46,6 +47,7 @@ def study(score: Score) -> PieceProfile:
     harmony = find_harmony(columns, keys)
     form = find_form(columns, harmony.spans, harmony.cadences)
     patterns = find_patterns(columns)
+    melody = find_melody(columns)
     accidentals = find_accidentals(columns)
     expression = find_expression(columns)
     facts = StudyFacts(
@@ -77,6 +79,7 @@ def study(score: Score) -> PieceProfile:
         *harmony.facts,
         *form.facts,
         *patterns.facts,
+        *melody.facts,
         *accidentals.facts,
         *expression.facts,
         *spots.facts,
@@ -121,6 +124,7 @@ def study(score: Score) -> PieceProfile:
         arranger=_named(score, "arranger"),
         rights=score.rights,
         study_version=STUDY_VERSION,
+        melody=melody.spans,
     )
 
 

@@ -10,9 +10,9 @@ from planner.wording.guide import HEADINGS, Caution
 from planner.wording.study.sentences import sentences_of
 
 _MOST: tuple[tuple[Topic, int], ...] = (
-    (Topic.METER, 3), (Topic.ROADMAP, 2), (Topic.FORM, 1), (Topic.KEY, 3), (Topic.ACCIDENTALS, 3),
-    (Topic.SPOTS, 3), (Topic.PATTERNS, 2), (Topic.EXPRESSION, 3), (Topic.RANGE, 1), (Topic.HARMONY, 1),
-    (Topic.TEMPO, 2),
+    (Topic.METER, 3), (Topic.ROADMAP, 2), (Topic.FORM, 1), (Topic.TUNE, 3), (Topic.KEY, 3),
+    (Topic.ACCIDENTALS, 3), (Topic.SPOTS, 3), (Topic.PATTERNS, 2), (Topic.EXPRESSION, 3), (Topic.RANGE, 1),
+    (Topic.HARMONY, 1), (Topic.TEMPO, 2),
 )  # fmt: skip
 """Topics in the order of a guide, with the most findings of each.
 
