@@ -15,6 +15,7 @@ class Topic(StrEnum):
     METER = "meter"
     ROADMAP = "roadmap"
     FORM = "form"
+    TUNE = "tune"
     KEY = "key"
     HARMONY = "harmony"
     ACCIDENTALS = "accidentals"
@@ -74,6 +75,20 @@ class FactKind(StrEnum):
     PHRASES = "phrases", Topic.FORM, True
     """The profile's ``phrases``; numbers: ``phrases``, how many; ``usual``, the length in bars that most of
     them have; ``alike``, how many have it."""
+
+    # tune; each about one part
+    HAS_TUNE = "has-tune", Topic.TUNE, True
+    """places: where it has the tune, the longest ones; numbers: how many ``more``; without places, terms:
+    ``throughout``."""
+    DOUBLES_TUNE = "doubles-tune", Topic.TUNE, True
+    """places: where it plays the tune in unison or octaves with another part; parts: that one, which has the
+    tune; numbers: how many ``more``."""
+    ACCOMPANIES = "accompanies", Topic.TUNE, True
+    """places: where it accompanies another part; parts: that one, which has the tune; numbers: how many
+    ``more``; without places, terms: ``throughout``."""
+    ANSWERS = "answers", Topic.TUNE
+    """places: the bars of the answer, and the bars of what it answers; parts: whom; numbers: how many
+    ``notes`` agree, and the ``steps`` of the staff to the answer as they sound, upward above 0."""
 
     # patterns
     PATTERN = "pattern", Topic.PATTERNS

@@ -9,7 +9,8 @@ from planner.wording.study.time import countable
 from planner.wording.words import bars
 
 HEADINGS: dict[str, str] = {
-    Topic.METER: "Meter", Topic.ROADMAP: "Roadmap", Topic.FORM: "Form", Topic.KEY: "Key",
+    Topic.METER: "Meter", Topic.ROADMAP: "Roadmap", Topic.FORM: "Form", Topic.TUNE: "Tune",
+    Topic.KEY: "Key",
     Topic.HARMONY: "Harmony", Topic.ACCIDENTALS: "Accidentals", Topic.SPOTS: "Hard spots",
     Topic.PATTERNS: "Patterns", Topic.EXPRESSION: "Expression", Topic.RANGE: "Range",
     Topic.TEMPO: "Tempo", Topic.FIT: "Time",
