@@ -205,6 +205,31 @@ class Tempo:
 
 
 @dataclass(frozen=True, slots=True)
+class TempoSpan:
+    """A tempo from a place on, as the page asks for it and as it can first be read.
+
+    Attributes:
+        measure: Where it begins.
+        quarter_bpm: Quarters a minute; where the page gives no number, what its words and notes allow.
+        offset_quarters: Place in the measure.
+        bpm: The same in beats of ``unit``.
+        unit: The beat it counts.
+        source: What gives it.
+        words: Words printed there; empty without any.
+        first_reading: Beats of ``unit`` a minute for the first reading; None before it is settled.
+    """
+
+    measure: int
+    quarter_bpm: float
+    offset_quarters: float = 0.0
+    bpm: float = 0.0
+    unit: str = "quarter"
+    source: TempoSource = "assumed"
+    words: str = ""
+    first_reading: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class TempoTurn:
     """A change of tempo to ``bpm`` beats of ``unit`` a minute, with the words printed there (empty: none).
 
@@ -441,6 +466,8 @@ class PieceProfile:
     expression: tuple[Expression, ...] = ()
     excerpts: tuple[Excerpt, ...] = ()
     tempo_turns: tuple[TempoTurn, ...] = ()
+    tempos: tuple[TempoSpan, ...] = ()
+    first_reading_seconds: float | None = None
     facts: tuple[Fact, ...] = ()
     composer: str = ""
     arranger: str = ""

@@ -126,8 +126,11 @@ class TempoMark:
         onset_quarters: From the start of the measure.
         text: Words such as ``"Allegro"``; empty for a bare metronome mark.
         beat_unit_quarters: Length of the note in the metronome mark; None without one.
-        bpm: Number in the metronome mark; None without one.
+        bpm: Number in the metronome mark, the slower one of two; None without one.
         quarter_bpm: Quarters per minute meant for playback; None when unknown.
+        bpm_high: The quicker number of a mark that gives two; None otherwise.
+        equal_quarters: Length of the second note of a mark that sets two notes equal
+            (``beat_unit_quarters`` is the first); None otherwise.
     """
 
     measure: int
@@ -136,6 +139,8 @@ class TempoMark:
     beat_unit_quarters: Fraction | None = None
     bpm: float | None = None
     quarter_bpm: float | None = None
+    bpm_high: float | None = None
+    equal_quarters: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)

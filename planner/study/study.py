@@ -76,7 +76,7 @@ def study(score: Score) -> PieceProfile:
     spots = find_spots(columns, facts, evidence)
     reading = find_reading(columns, tempo, roadmap.play_order, [part.level for part in difficulty.parts])
     demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
-    fit = find_fit(columns, facts, reading.tempo, reading.seconds, demands)
+    fit = find_fit(columns, facts, reading.seconds, reading.first_seconds, demands)
     facts_found = (
         *meters.facts,
         *roadmap.facts,
@@ -129,6 +129,8 @@ def study(score: Score) -> PieceProfile:
         cadences=harmony.cadences,
         expression=expression.words,
         tempo_turns=tempo.turns,
+        tempos=reading.spans,
+        first_reading_seconds=reading.first_seconds,
         excerpts=_with_level(columns, facts, fit),
         facts=in_reading_order(facts_found, [part.name for part in score.parts]),
         composer=_named(score, "composer", ""),

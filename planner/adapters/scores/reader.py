@@ -245,18 +245,29 @@ def _renamed(entry: ListedPart, name: str) -> ListedPart:
 
 
 def _merge_tempos(drafts: list[PartDraft]) -> tuple[TempoMark, ...]:
-    """Tempo marks of all parts, one for each place and wording; the topmost part that has it wins."""
+    """Tempo marks of all parts, one for each place and wording.
+
+    A mark with a printed number stands before one without it; among equals the topmost part's does. A
+    number without words is left out where another part has a printed number at the same place.
+    """
     found: dict[tuple[int, Fraction, str], TempoMark] = {}
     stated: set[tuple[int, Fraction]] = set()
+    numbered: set[tuple[int, Fraction]] = set()
     for draft in drafts:
-        places = set()
         for tempo in draft.tempos:
             place = (tempo.measure, tempo.onset_quarters)
-            if place in stated and not tempo.text:
+            is_numbered = tempo.beat_unit_quarters is not None
+            if not tempo.text and place in (numbered if is_numbered else stated):
                 continue
-            found.setdefault((*place, tempo.text.casefold()), tempo)
-            places.add(place)
-        stated |= places
+            key = (*place, tempo.text.casefold())
+            if key not in found or (is_numbered and found[key].beat_unit_quarters is None):
+                found[key] = tempo
+        stated |= {(tempo.measure, tempo.onset_quarters) for tempo in draft.tempos}
+        numbered |= {
+            (tempo.measure, tempo.onset_quarters)
+            for tempo in draft.tempos
+            if tempo.beat_unit_quarters is not None
+        }
     return tuple(sorted(found.values(), key=lambda t: (t.measure, t.onset_quarters)))
 
 

@@ -48,5 +48,7 @@ def _steps(
     tempo = profile.tempo_bpm
     marked = tempo.marked or float(tempo.reading)
     slower = marked / (tempo.first_reading or tempo.reading or marked)
+    if profile.first_reading_seconds and profile.playing_seconds:
+        slower = profile.first_reading_seconds / profile.playing_seconds
     steps = measure_reading(playing, max(1.0, slower), level or profile.level)
     return ReadingTime(steps, excerpt)

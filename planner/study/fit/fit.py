@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from planner.core.difficulty import Dimension
 from planner.core.fact import Fact, FactKind, named
-from planner.core.profile import Contribution, Excerpt, Spot, Tempo
+from planner.core.profile import Contribution, Excerpt, Spot
 from planner.study.facts import StudyFacts
 from planner.study.fit.excerpts import Border, choose_excerpt, is_played_straight
 from planner.study.notes.columns import Columns
@@ -111,18 +111,19 @@ class Demands:
     spots: tuple[tuple[Spot, ...], ...]
 
 
-def find_fit(columns: Columns, facts: StudyFacts, tempo: Tempo, seconds: float, demands: Demands) -> FitStudy:
+def find_fit(
+    columns: Columns, facts: StudyFacts, seconds: float, first_seconds: float, demands: Demands
+) -> FitStudy:
     """Whether the piece fits the usual minutes, and the best excerpt for these and for others.
 
     Args:
         columns: The score.
         facts: What is known of it.
-        tempo: With its reading tempos settled.
-        seconds: Playing time at the marked tempo, roadmap included.
+        seconds: Playing time at the marked tempos, roadmap included.
+        first_seconds: The same at the tempos of the first reading.
         demands: Level, contributions and spots.
     """
-    marked = tempo.marked or facts.tempo.marked or float(facts.tempo.reading)
-    slower = max(1.0, marked / (tempo.first_reading or tempo.reading))
+    slower = max(1.0, first_seconds / seconds) if seconds > 0 else 1.0
     whole = measure_reading(seconds / 60, slower, demands.level)
     lengths = measure_seconds(columns, facts.quarter_bpm).tolist()
     evidence = skill_evidence(facts, demands)

@@ -1,43 +1,25 @@
 """How fast a piece is marked, how fast it can be read, and how long it lasts."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 
 from planner.core.fact import Fact, FactKind, named
-from planner.core.profile import MeterSpan, Tempo, TempoTurn
-from planner.core.units import marks_below, nearest_mark
-from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, PartColumns
-from planner.study.time.tempo_marks import BEAT_NAMES, Speed, felt_beats, opening_speed, speeds_by_measure
-
-SPAN_NOTES = (2.0, 4.0)
-"""Notes read ahead by amateurs and by professionals, at the piano.
-
-Source: Furneaux and Land, "The effects of skill on the eye-hand span during musical sight-reading",
-Proc. R. Soc. Lond. B 266 (1999): about two and about four. That they are the two ends of the level scale is
-a house choice.
-"""
-
-SPAN_SECONDS = 0.7
-"""Seconds read ahead at a fast tempo.
-
-Source: the same paper: about 0.7 s when the tempo is fast, 1 s on the whole, 1.3 s when it is slow. That the
-span in notes over this time is the most a reader can take in is a house choice.
-"""
-
-BUSY_QUANTILE = 0.9
-"""The busiest tenth of a part's playing bars sets its tempo. House choice."""
-
-REPEATED_WEIGHT = 0.5
-"""What a repeated note counts towards the notes to be read. House choice."""
+from planner.core.profile import MeterSpan, Tempo, TempoSource, TempoSpan, TempoTurn
+from planner.core.units import METRONOME_MARKS, marks_below, nearest_mark
+from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, Ints
+from planner.study.time.speed_limits import PartDensity, densities_of, notes_per_second
+from planner.study.time.tempo_marks import BEAT_NAMES, UNKNOWN_SPEED, Speed, SpeedSpan, find_speeds
 
 FIRST_READING_MARKS = 3
 """Metronome marks by which the first reading stays below. Source: rehearsal practice, "a few marks"."""
 
-SLOWEST_SHARE = 0.5
-"""No reading tempo below this share of the marked one: slower, the music is another one. House choice."""
+SAME_SPEED = 0.01
+"""Share below which a change of tempo is not told. House choice."""
 
 UNKNOWN_LEVEL = 1.5
 """Level taken for a part that has none. House choice."""
@@ -52,12 +34,14 @@ class TempoStudy:
         unit_quarters: Length of the beat it counts.
         quarter_bpm: For each measure, quarters a minute as marked or implied.
         turns: Where the tempo turns, with the words or number that say so.
+        spans: The speeds from the first to the last.
     """
 
     tempo: Tempo
     unit_quarters: Fraction
     quarter_bpm: tuple[float, ...]
     turns: tuple[TempoTurn, ...] = ()
+    spans: tuple[SpeedSpan, ...] = ()
 
 
 def find_tempo(columns: Columns, meters: Sequence[MeterSpan]) -> TempoStudy:
@@ -69,10 +53,28 @@ def find_tempo(columns: Columns, meters: Sequence[MeterSpan]) -> TempoStudy:
         >>> find_tempo(columns_of(Score("Empty", (), ())), ()).tempo.unit
         'quarter'
     """
-    beats = felt_beats(columns.score, meters)
-    opening = opening_speed(columns.score, beats)
-    quarter_bpm, turns = speeds_by_measure(columns.score, beats, opening)
-    return TempoStudy(_tempo(opening), opening.unit_quarters, quarter_bpm, turns)
+    spans = tuple(find_speeds(columns, meters))
+    opening = spans[0].speed if spans else UNKNOWN_SPEED
+    speeds = [opening.quarter_bpm] * len(columns.score.measures)
+    turns: list[TempoTurn] = []
+    for before, span in pairwise(spans):
+        speeds[span.measure :] = [span.speed.quarter_bpm] * (len(speeds) - span.measure)
+        if abs(span.speed.quarter_bpm / before.speed.quarter_bpm - 1) > SAME_SPEED:
+            turns.append(_turn(span))
+    return TempoStudy(_tempo(opening), opening.unit_quarters, tuple(speeds), tuple(turns), spans)
+
+
+def _turn(span: SpeedSpan) -> TempoTurn:
+    """A place where the tempo turns; a printed number in the unit the page counts."""
+    speed = span.speed
+    is_number = speed.source == "metronome" and not _is_brought_back(span)
+    source: TempoSource = "metronome" if is_number else "words" if span.words else "playback"
+    return TempoTurn(span.measure, speed.bpm, BEAT_NAMES[speed.unit_quarters], source, span.words)
+
+
+def _is_brought_back(span: SpeedSpan) -> bool:
+    """Whether a number was printed elsewhere and words bring it back."""
+    return bool(span.words) and span.words != span.speed.words
 
 
 def _tempo(opening: Speed) -> Tempo:
@@ -105,83 +107,98 @@ def measure_seconds(columns: Columns, quarter_bpm: Sequence[float]) -> Floats:
 
 @dataclass(frozen=True, slots=True)
 class ReadingTempo:
-    """Tempo with its reading speeds settled, and which part holds it down (empty when none does)."""
+    """Tempo with its reading speeds settled, and which part holds it down (empty when none does).
+
+    Attributes:
+        tempo: The opening's.
+        busiest, notes_a_second: The part that holds the opening's tempo down, and what it then plays.
+        spans: The tempos of all sections with their first readings.
+        slower: For each measure, the first reading's time as a multiple of the marked time; 1 or more.
+    """
 
     tempo: Tempo
     busiest: str = ""
     notes_a_second: float = 0.0
+    spans: tuple[TempoSpan, ...] = ()
+    slower: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """Reading tempos of one speed, in its beats."""
+
+    reading: int
+    first: int
+    busiest: int = -1
+    notes_a_second: float = 0.0
 
 
 def reading_tempo(columns: Columns, study: TempoStudy, levels: Sequence[float | None]) -> ReadingTempo:
-    """The tempo at which readers of each part's own level can manage its busy bars.
+    """The tempos at which readers of each part's own level can manage its busy bars, section by section.
 
     Notes a second may not exceed what the eye–hand span holds: two notes for the
-    least experienced, four for professionals, over 0.7 seconds. Never above the
-    marked tempo, never below half of it.
+    least experienced, four for professionals, over 0.7 seconds, and less where the instrument speaks
+    slowly. Never above the marked tempo. Sections of one speed are read at one speed.
 
     Args:
         columns: The score.
         study: Its tempo as marked.
         levels: For each part its level, 0.5 to 6, or None when unknown.
     """
-    tempo = study.tempo
-    marked = tempo.marked or float(tempo.reading)
+    ables = [
+        notes_per_second(UNKNOWN_LEVEL if level is None else level, part.part.instrument)
+        for part, level in zip(columns.parts, levels, strict=True)
+    ]
+    densities = densities_of(columns)
+    count = len(columns.score.measures)
+    ends = [span.measure for span in study.spans[1:]] + [count]
+    measures: dict[tuple[float, Fraction], list[int]] = {}
+    for span, end in zip(study.spans, ends, strict=False):
+        measures.setdefault(_kind(span.speed), []).extend(range(span.measure, end))
     seconds = measure_seconds(columns, study.quarter_bpm)
+    readings = {
+        kind: _reading(kind[0] / float(kind[1]), densities, ables, seconds, np.array(where, dtype=np.intp))
+        for kind, where in measures.items()
+    }
+    if not study.spans:
+        return ReadingTempo(replace(study.tempo, first_reading=marks_below(study.tempo.reading, 3)))
+    slower = np.ones(count)
+    for kind, where in measures.items():
+        slower[where] = max(1.0, kind[0] / float(kind[1]) / readings[kind].first)
+    spans = tuple(_span(span, readings[_kind(span.speed)].first) for span in study.spans)
+    opening = readings[_kind(study.spans[0].speed)]
+    tempo = replace(study.tempo, reading=opening.reading, first_reading=opening.first)
+    name = columns.score.parts[opening.busiest].name if opening.busiest >= 0 else ""
+    return ReadingTempo(tempo, name, opening.notes_a_second, spans, tuple(slower.tolist()))
+
+
+def _kind(speed: Speed) -> tuple[float, Fraction]:
+    return (round(speed.quarter_bpm, 2), speed.unit_quarters)
+
+
+def _span(span: SpeedSpan, first: int) -> TempoSpan:
+    speed = span.speed
+    return TempoSpan(
+        span.measure, round(speed.quarter_bpm, 2), float(span.onset), speed.bpm,
+        BEAT_NAMES[speed.unit_quarters], speed.source, span.words, first,
+    )  # fmt: skip
+
+
+def _reading(
+    bpm: float, densities: Sequence[PartDensity], ables: Sequence[float], seconds: Floats, where: Ints
+) -> _Reading:
+    """The reading tempos of the measures that go at one speed."""
     shares = []
-    for part, level in zip(columns.parts, levels, strict=True):
-        load, rate = busy_rates(part, seconds)
+    for index, (density, able) in enumerate(zip(densities, ables, strict=True)):
+        load, rate = density.busy(seconds, where)
         if load > 0:
-            able = notes_per_second(UNKNOWN_LEVEL if level is None else level)
-            shares.append((able / load, part.index, rate))
+            shares.append((able / load, index, rate))
     share, busiest, rate = min(shares, default=(1.0, -1, 0.0))
-    limit = marked * max(SLOWEST_SHARE, min(1.0, share))
-    reading = marks_below(limit, 0) if limit >= 40 else round(limit) or 1
-    first = marks_below(reading, FIRST_READING_MARKS) if reading >= 40 else reading
-    settled = replace(tempo, reading=reading, first_reading=first)
-    if share >= 1.0:
-        return ReadingTempo(settled)
-    return ReadingTempo(settled, columns.score.parts[busiest].name, rate * reading / marked)
-
-
-def notes_per_second(level: float) -> float:
-    """Notes a second that a reader of a level can take in.
-
-    Example:
-        >>> round(notes_per_second(0.5), 2), round(notes_per_second(6.0), 2)
-        (2.86, 5.71)
-    """
-    share = (min(max(level, 0.5), 6.0) - 0.5) / 5.5
-    return (SPAN_NOTES[0] + share * (SPAN_NOTES[1] - SPAN_NOTES[0])) / SPAN_SECONDS
-
-
-def busy_rates(part: PartColumns, seconds: Floats) -> tuple[float, float]:
-    """Notes a second in the busiest tenth of a part's playing measures, as read and as played.
-
-    Chords count once. As read, a note on the same place as the one before counts by
-    ``REPEATED_WEIGHT``: it is seen at a glance.
-
-    Args:
-        part: The part.
-        seconds: Length of each measure, shape ``(n_measures,)``.
-    """
-    struck = np.flatnonzero(part.struck)
-    onsets, first = np.unique(part.onset[struck], return_index=True)
-    if not len(onsets):
-        return 0.0, 0.0
-    heads = struck[first]
-    places = part.diatonic[heads]
-    weights = np.ones(len(heads))
-    weights[1:][places[1:] == places[:-1]] = REPEATED_WEIGHT
-    measures = part.measure[heads]
-    counts = np.bincount(measures, minlength=len(seconds))
-    loads = np.bincount(measures, weights=weights, minlength=len(seconds))
-    playing = (counts > 0) & (seconds > 0)
-    if not playing.any():
-        return 0.0, 0.0
-    load, rate = (
-        float(np.quantile(each[playing] / seconds[playing], BUSY_QUANTILE)) for each in (loads, counts)
-    )
-    return load, rate
+    limit = bpm * min(1.0, share)
+    slowest = METRONOME_MARKS[0]
+    reading = marks_below(limit, 0) if limit >= slowest else math.floor(limit) or 1
+    first = marks_below(reading, FIRST_READING_MARKS) if reading >= slowest else reading
+    return _Reading(reading, first) if share >= 1 else _Reading(reading, first, busiest, rate * reading / bpm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,14 +206,18 @@ class ReadingStudy:
     """How fast the piece can be read and how long it lasts.
 
     Attributes:
-        tempo: With its reading speeds settled.
+        tempo: The opening's, with its reading speeds settled.
         seconds: Playing time at the marked or assumed tempo, roadmap included.
         facts: What readers need to know of the tempo.
+        first_seconds: Playing time of the first reading, each section at its own tempo.
+        spans: The tempos of all sections.
     """
 
     tempo: Tempo
     seconds: float
     facts: tuple[Fact, ...]
+    first_seconds: float = 0.0
+    spans: tuple[TempoSpan, ...] = ()
 
 
 def find_reading(
@@ -212,20 +233,25 @@ def find_reading(
     """
     seconds = playing_seconds(columns, play_order, study.quarter_bpm)
     found = reading_tempo(columns, study, levels)
-    return ReadingStudy(found.tempo, seconds, tempo_facts(study, found, seconds))
+    slowed = [bpm / slower for bpm, slower in zip(study.quarter_bpm, found.slower, strict=True)]
+    first = playing_seconds(columns, play_order, slowed)
+    return ReadingStudy(found.tempo, seconds, tempo_facts(study, found, seconds, first), first, found.spans)
 
 
 CERTAINTY_OF_SOURCE = {"metronome": 1.0, "words": 0.8, "playback": 0.6, "assumed": 0.3}
 """How sure a tempo is by what gives it. House choice: published tables of tempo words disagree."""
 
 
-def tempo_facts(study: TempoStudy, found: ReadingTempo, seconds: float) -> tuple[Fact, ...]:
+def tempo_facts(
+    study: TempoStudy, found: ReadingTempo, seconds: float, first_seconds: float
+) -> tuple[Fact, ...]:
     """Facts about the tempo, where it turns, how fast it can be read, and the playing time.
 
     Args:
         study: The tempo as marked.
         found: The tempo with its reading speeds.
         seconds: Playing time at the marked or assumed tempo, roadmap included.
+        first_seconds: The same at the tempos of the first reading.
     """
     tempo = found.tempo
     certainty = CERTAINTY_OF_SOURCE[tempo.source]
@@ -236,5 +262,5 @@ def tempo_facts(study: TempoStudy, found: ReadingTempo, seconds: float) -> tuple
     parts = (found.busiest,) if found.busiest else ()
     facts.append(Fact(FactKind.READING_TEMPO, parts=parts, numbers=rate, certainty=0.7, weight=0.6))
     marked = tempo.marked or float(study.tempo.reading)
-    lasting = named(seconds=seconds, bpm=marked)
+    lasting = named(seconds=seconds, bpm=marked, first_seconds=first_seconds)
     return (*facts, Fact(FactKind.PLAYING_TIME, numbers=lasting, certainty=certainty, weight=0.4))

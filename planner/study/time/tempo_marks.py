@@ -1,20 +1,41 @@
-"""What the tempo marks on the page say, measure by measure."""
+"""The speed that the page asks for, from its beginning to its end."""
 
-import re
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from planner.core.profile import MeterSpan, TempoSource, TempoTurn
-from planner.core.score import Score, TempoMark
-from planner.core.units import nearest_mark
-from planner.study.time.tempo_words import tempo_word
+from planner.core.profile import MeterSpan, TempoSource
+from planner.core.score import Score
+from planner.core.units import METRONOME_MARKS, marks_below, nearest_mark
+from planner.study.notes.columns import Columns
+from planner.study.time.speed_limits import densities_of, fastest_playable, quarters_of
+from planner.study.time.tempo_changes import ChangeKind
+from planner.study.time.tempo_signs import (
+    FASTEST_QUARTER_BPM,
+    SLOWEST_QUARTER_BPM,
+    TempoSign,
+    TextOfTempo,
+    tempo_signs,
+)
 
-UNMARKED_RANGE = (80.0, 120.0)
+UNMARKED_RANGE = (80, 120)
 """Beats a minute assumed where the page says nothing: moderate. House choice (the range of Moderato)."""
 
-SLOWEST_QUARTER_BPM, FASTEST_QUARTER_BPM = 10.0, 800.0
-"""Marks outside these are misprints. House choice."""
+BEAT_EXPONENT = 0.6
+"""How much slower a long beat goes under the same word: the range is multiplied by length ** -0.6.
+
+Tables of tempo words count quarters; *Allegro* in 2/2 is 72 to 111 half notes, not 109 to 168. House choice,
+between 0 (the word sets the beats) and 1 (it sets the notes), held to printed words with printed numbers.
+"""
+
+HELD_MEASURES = 8
+"""Measures from which a playback tempo without words is a tempo, no shaping. House choice."""
+SHORT_MEASURES = 4
+"""Measures below which a number without words in a passage that slows or quickens is part of it. House
+choice."""
+NEAR = 0.04
+"""Share within which two speeds are the same. House choice, less than half a metronome mark's step."""
 
 BEAT_NAMES: dict[Fraction, str] = {
     Fraction(4): "whole",
@@ -26,26 +47,6 @@ BEAT_NAMES: dict[Fraction, str] = {
     Fraction(1, 2): "eighth",
     Fraction(1, 4): "sixteenth",
 }
-
-RELATIVE: tuple[tuple[str, float], ...] = (
-    (r"doppio movimento|double[- ]time|twice as fast", 2.0),
-    (r"half[- ]time|half as fast", 0.5),
-    (
-        r"un peu anim\w*|un peu plus vite|(?:un )?poco più (?:mosso|vivo)|etwas (?:bewegter|schneller)",
-        1.1,
-    ),
-    (r"un peu (?:retenu|moins vite)|(?:un )?poco meno (?:mosso|vivo)|etwas langsamer", 0.9),
-    (r"più mosso|piu mosso|faster|schneller|plus vite|più vivo|più allegro", 1.2),
-    (r"meno mosso|slower|langsamer|moins vite|più lento|più largo", 0.8),
-)
-"""Words that change the tempo by a share. Source: house choice, but for the double and the half."""
-
-_BACK = re.compile(
-    r"\ba tempo\b|\bau mouv|\bim (?:alten )?tempo\b|\bin time\b|\bl'istesso tempo\b|^\W*tempo\W*$",
-    re.IGNORECASE,
-)
-_FIRST = re.compile(r"\btempo (?:primo|i\b|1|io\b|i\.)|\berstes (?:zeitma|tempo)|\b1er mouv", re.IGNORECASE)
-_RELATIVE = tuple((re.compile(rf"\b(?:{words})\b", re.IGNORECASE), share) for words, share in RELATIVE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,20 @@ class Speed:
         return self.bpm * float(self.unit_quarters)
 
 
+UNKNOWN_SPEED = Speed(100.0, Fraction(1), *UNMARKED_RANGE, "assumed")
+"""The speed of a score without measures: moderate."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpeedSpan:
+    """A speed from a place on; ``words`` are those that lead to it."""
+
+    measure: int
+    onset: Fraction
+    speed: Speed
+    words: str = ""
+
+
 def felt_beats(score: Score, meters: Sequence[MeterSpan]) -> list[Fraction]:
     """For each measure, the beat in quarters that a tempo word counts.
 
@@ -101,81 +116,309 @@ def felt_beats(score: Score, meters: Sequence[MeterSpan]) -> list[Fraction]:
     return beats
 
 
-def opening_speed(score: Score, beats: Sequence[Fraction]) -> Speed:
-    """The tempo of the piece: its first mark that gives one, else a moderate one."""
-    for mark in score.tempos:
-        if 0 <= mark.measure < len(beats) and (speed := speed_of(mark, beats[mark.measure])):
-            return speed
-    low, high = UNMARKED_RANGE
-    beat = beats[0] if beats else Fraction(1)
-    return Speed(nearest_mark((low + high) / 2), beat, low, high, "assumed")
+def find_speeds(columns: Columns, meters: Sequence[MeterSpan]) -> list[SpeedSpan]:
+    """The speeds of a piece, the opening's first; empty without measures.
 
-
-def speed_of(mark: TempoMark, beat: Fraction) -> Speed | None:
-    """The speed that one mark gives by itself; None when it gives none."""
-    unit = mark.beat_unit_quarters
-    if mark.bpm and unit and _is_sane(mark.bpm * float(unit)):
-        if unit in BEAT_NAMES:
-            return Speed(round(mark.bpm, 2), unit, mark.bpm, mark.bpm, "metronome")
-        bpm = round(mark.bpm * float(unit / beat), 2)
-        return Speed(bpm, beat, bpm, bpm, "metronome")
-    played = mark.quarter_bpm / float(beat) if mark.quarter_bpm and _is_sane(mark.quarter_bpm) else None
-    if word := tempo_word(mark.text):
-        name, low, high = word
-        fits = played is not None and low <= played <= high
-        bpm = round(played, 2) if fits and played else float(nearest_mark((low + high) / 2))
-        return Speed(bpm, beat, low, high, "words", mark.text, name)
-    if played is not None:
-        bpm = round(played, 2)
-        return Speed(bpm, beat, bpm, bpm, "playback")
-    return None
-
-
-def _is_sane(quarter_bpm: float) -> bool:
-    return SLOWEST_QUARTER_BPM <= quarter_bpm <= FASTEST_QUARTER_BPM
-
-
-def speeds_by_measure(
-    score: Score, beats: Sequence[Fraction], opening: Speed
-) -> tuple[tuple[float, ...], tuple[TempoTurn, ...]]:
-    """Quarters a minute of every measure, and the turns with what the page says.
-
-    A tempo inside a measure holds from that measure on. Gradual changes (rit., accel.)
-    do not move the speed; the next mark does.
+    Example:
+        >>> from planner.study.notes.columns import columns_of
+        >>> find_speeds(columns_of(Score("Empty", (), ())), ())
+        []
     """
-    speeds = [opening.quarter_bpm] * len(score.measures)
-    steady, turns = opening.quarter_bpm, []
-    for mark in score.tempos:
-        if not 0 <= mark.measure < len(speeds):
-            continue
-        found = _following(mark, beats[mark.measure], steady, opening.quarter_bpm)
-        if found is None:
-            continue
-        if abs(found - steady) > 0.01 * steady:
-            turns.append(_turn(mark, beats[mark.measure], found))
-        steady = found
-        speeds[mark.measure :] = [found] * (len(speeds) - mark.measure)
-    return tuple(speeds), tuple(turns)
+    if not columns.score.measures:
+        return []
+    return _Course(columns, felt_beats(columns.score, meters)).run()
 
 
-def _following(mark: TempoMark, beat: Fraction, steady: float, opening: float) -> float | None:
-    if not mark.bpm:
-        if _FIRST.search(mark.text):
-            return opening
-        if _BACK.search(mark.text):
-            return steady
-        for pattern, share in _RELATIVE:
-            if pattern.search(mark.text):
-                return min(max(steady * share, SLOWEST_QUARTER_BPM), FASTEST_QUARTER_BPM)
-    own = speed_of(mark, beat)
-    return own.quarter_bpm if own is not None else None
+class _Course:
+    """Walks through the signs of a piece and keeps the speed in force and those it may go back to."""
+
+    def __init__(self, columns: Columns, beats: Sequence[Fraction]) -> None:
+        self._columns = columns
+        self._beats = beats
+        self._quarters = quarters_of(columns)
+        self._densities = densities_of(columns)
+        self._signs = tempo_signs(columns.score)
+        self._spans: list[SpeedSpan] = []
+        self._loose = False
+        self._before: Speed | None = None
+
+    def run(self) -> list[SpeedSpan]:
+        opening = self._opening()
+        at = self._signs.index(opening) if opening is not None else -1
+        speed = (self._own_speed(opening, at, is_opening=True) if opening else None) or self._assumed()
+        self._spans = [SpeedSpan(0, Fraction(0), speed, opening.words if opening else "")]
+        for index, sign in enumerate(self._signs):
+            if index == at or (index < at and sign.measure <= self._first_sounding):
+                continue
+            self._take(sign, index)
+        return self._spans
+
+    @property
+    def _steady(self) -> Speed:
+        return self._spans[-1].speed
+
+    @property
+    def _first_sounding(self) -> int:
+        """First measure in which a note begins, one further where the first is a pickup."""
+        first = min((int(part.measure[0]) for part in self._columns.parts if len(part)), default=0)
+        measures = self._columns.score.measures
+        return first + 1 if measures[first].implicit and first + 1 < len(measures) else first
+
+    def _opening(self) -> TempoSign | None:
+        """The sign that sets the first speed: a number, else a tempo word, a mood, playback."""
+        near = [sign for sign in self._signs if sign.measure <= self._first_sounding]
+        for is_it in (
+            lambda sign: sign.has_number and sign.onset == 0,
+            lambda sign: sign.worded is not None and not sign.worded.speed.is_mood,
+            lambda sign: sign.has_number,
+            lambda sign: sign.worded is not None,
+            lambda sign: sign.played is not None,
+        ):
+            for sign in near:
+                if is_it(sign):
+                    return sign
+        return None
+
+    def _assumed(self) -> Speed:
+        low, high = UNMARKED_RANGE
+        beat = self._beats[0]
+        limit = self._limit(0, self._next_speed(-1)) / float(beat)
+        return Speed(min(float(nearest_mark((low + high) / 2)), _mark_at_most(limit)), beat, low, high, "assumed")
+
+    def _own_speed(self, sign: TempoSign, index: int, *, is_opening: bool = False) -> Speed | None:
+        """The speed that a sign gives by itself; None when it gives none."""
+        beat = self._beats[sign.measure]
+        if sign.bpm is not None and sign.unit is not None:
+            unit = sign.unit if sign.unit in BEAT_NAMES else beat
+            low = round(sign.bpm * float(sign.unit / unit), 2)
+            high = round((sign.bpm_high or sign.bpm) * float(sign.unit / unit), 2)
+            return Speed(low, unit, low, high, "metronome", sign.words)
+        limit = self._limit(sign.measure, self._next_speed(index))
+        if sign.worded is not None and (is_opening or self._counts(sign, index)):
+            return self._speed_of_words(sign.worded, sign.played, beat, limit)
+        if sign.played is not None and (is_opening or self._is_section(sign, index)):
+            bpm = round(min(sign.played / float(beat), max(limit / float(beat), 1.0)), 2)
+            return Speed(bpm, beat, bpm, bpm, "playback", sign.heading)
+        return None
+
+    def _speed_of_words(
+        self, text: TextOfTempo, played: float | None, beat: Fraction, limit: float
+    ) -> Speed | None:
+        """A speed inside what the words allow: as played, else in the middle as far as the notes let it."""
+        word = text.speed
+        if word is None:
+            return None
+        smaller = beat / 3 if beat.numerator % 3 == 0 else beat / 2
+        beats = [each for each in (beat, smaller) if each in BEAT_NAMES and each >= Fraction(1, 4)]
+        if played is not None and played <= limit:
+            for unit in beats:
+                low, high = range_for_beat(word.low, word.high, unit)
+                if low <= played / float(unit) <= high:
+                    bpm = round(played / float(unit), 2)
+                    return Speed(bpm, unit, low, high, "words", text.text, word.word)
+        fitting = [
+            unit for unit in beats if range_for_beat(word.low, word.high, unit)[0] * float(unit) <= limit
+        ]
+        unit = fitting[0] if fitting else beats[-1]
+        low, high = range_for_beat(word.low, word.high, unit)
+        bpm = min(float(nearest_mark(math.sqrt(low * high))), _mark_at_most(limit / float(unit)))
+        return Speed(bpm, unit, min(low, bpm), high, "words", text.text, word.word)
+
+    def _counts(self, sign: TempoSign, index: int) -> bool:
+        """Whether words in the course of a piece set a tempo; words of mood only where a section begins."""
+        word = sign.worded
+        if word is None or word.speed is None:
+            return False
+        if sign.change is not None and sign.change.kind is not ChangeKind.LOOSE:
+            return False
+        return not word.speed.is_mood or self._is_section(sign, index)
+
+    def _is_section(self, sign: TempoSign, index: int) -> bool:
+        """Whether a playback tempo stands at a new section: a heading or a double bar, held for long."""
+        if sign.played is None or (sign.change is not None and sign.change.kind is ChangeKind.LOOSE):
+            return False
+        measures = self._columns.score.measures
+        before = measures[sign.measure - 1] if sign.measure else None
+        begins = sign.onset == 0 and (
+            bool(sign.heading)
+            or before is None
+            or before.right_bar not in ("", "regular", "none", "dashed", "dotted")
+            or measures[sign.measure].time_changes
+        )
+        moved = abs(sign.played / self._steady.quarter_bpm - 1) > 0.1
+        return begins and moved and self._next_speed(index) - sign.measure >= HELD_MEASURES
+
+    def _next_speed(self, index: int) -> int:
+        """The measure in which a later sign sets another speed."""
+        here = self._signs[index].measure if index >= 0 else 0
+        for sign in self._signs[index + 1 :]:
+            word = sign.worded
+            sets = sign.has_number or sign.played or (word and word.speed and not word.speed.is_mood)
+            if sets and sign.measure > here:
+                return sign.measure
+        return len(self._columns.score.measures)
+
+    def _limit(self, start: int, stop: int) -> float:
+        """Quarters a minute that the densest bars of a passage let the instruments play."""
+        return fastest_playable(self._densities, self._quarters, slice(start, max(stop, start + 1)))
+
+    def _take(self, sign: TempoSign, index: int) -> None:
+        """One sign in the course of the piece."""
+        change = sign.change
+        if sign.has_number:
+            if not self._is_shaping(sign, index):
+                self._go(sign, self._own_speed(sign, index))
+            else:
+                self._loose = True
+            return
+        if sign.equal is not None and sign.unit is not None:
+            self._go(sign, self._equal_speed(sign, sign.unit, sign.equal))
+            return
+        own = self._own_speed(sign, index)
+        if own is not None and (change is None or change.kind is ChangeKind.LOOSE):
+            self._go(sign, own)
+            self._loose = change is not None
+        elif change is not None:
+            self._change(sign, index)
+        elif sign.worded is not None:
+            self._loose = True
+
+    def _change(self, sign: TempoSign, index: int) -> None:
+        change = sign.change
+        assert change is not None
+        beat = self._beats[sign.measure]
+        if change.kind is ChangeKind.LOOSE:
+            self._loose = True
+            return
+        if change.kind is ChangeKind.SHARE:
+            self._go(sign, self._shared(self._steady, change.share, sign, index))
+            return
+        target = {
+            ChangeKind.FIRST: self._spans[0].speed,
+            ChangeKind.SECOND: self._second(),
+            ChangeKind.SAME: _same_beat(self._steady, beat),
+        }.get(change.kind) or self._back(sign)
+        if change.kind is not ChangeKind.SAME:
+            target = self._as_played(target, sign)
+        before = None
+        if change.share != 1.0:
+            before, target = target, self._shared(target, change.share, sign, index)
+        self._go(sign, target)
+        self._before, self._loose = before, change.is_loose_after
+
+    def _back(self, sign: TempoSign) -> Speed:
+        """The speed that *a tempo* brings back: the one in force, if that has been loosened since."""
+        last = self._spans[-1]
+        if self._loose or self._before is None:
+            return last.speed
+        is_compared = last.speed.source == "words" and not last.speed.table_word
+        is_short = sign.measure - last.measure <= HELD_MEASURES
+        return self._before if is_compared or is_short else last.speed
+
+    def _as_played(self, target: Speed, sign: TempoSign) -> Speed:
+        """A speed brought back; among those the piece has had, a playback number tells which."""
+        if sign.played is None or _near(target.quarter_bpm, sign.played):
+            return target
+        known = [self._before, *(span.speed for span in reversed(self._spans))]
+        return next((each for each in known if each and _near(each.quarter_bpm, sign.played)), target)
+
+    def _second(self) -> Speed | None:
+        first = self._spans[0].speed
+        later = (span.speed for span in self._spans if not _near(span.speed.quarter_bpm, first.quarter_bpm))
+        return next(later, None)
+
+    def _shared(self, speed: Speed, share: float, sign: TempoSign, index: int) -> Speed:
+        """A speed multiplied by a share; a playback number on the same side of the old one may decide."""
+        old = speed.quarter_bpm
+        new = old * share
+        if sign.played is not None and (sign.played - old) * (share - 1) > 0:
+            new = sign.played
+        limit = max(self._limit(sign.measure, self._next_speed(index)), 1.0)
+        new = min(max(new, SLOWEST_QUARTER_BPM), FASTEST_QUARTER_BPM)
+        if share > 1:
+            new = min(new, max(limit, min(old, limit)))
+        beat = self._beats[sign.measure]
+        bpm = round(new / float(beat), 2)
+        return Speed(bpm, beat, bpm, bpm, "words", sign.words)
+
+    def _equal_speed(self, sign: TempoSign, unit: Fraction, equal: Fraction) -> Speed:
+        """The speed after a mark that sets two notes equal: the first note is the one before.
+
+        Where playback or the word "previous" says so, the first is the new one. Source: common practice; Gould,
+        "Behind Bars" (2011), has the note of the music before stand first.
+        """
+        old = self._steady.quarter_bpm
+        forward, backward = old * float(equal / unit), old * float(unit / equal)
+        text = sign.heading.casefold()
+        is_backward = any(word in text for word in ("prec", "préc", "previous", "vorher", "d'avant"))
+        if sign.played is not None and _near(backward, sign.played) and not _near(forward, sign.played):
+            is_backward = True
+        new = min(max(backward if is_backward else forward, SLOWEST_QUARTER_BPM), FASTEST_QUARTER_BPM)
+        beat = self._beats[sign.measure]
+        bpm = round(new / float(beat), 2)
+        return Speed(bpm, beat, bpm, bpm, self._steady.source, sign.words)
+
+    def _is_shaping(self, sign: TempoSign, index: int) -> bool:
+        """Whether a printed number is a step of a slowing or quickening, not a tempo."""
+        change = sign.change
+        is_worded_loose = change is not None and change.kind is ChangeKind.LOOSE
+        if sign.worded is not None or (change is not None and not is_worded_loose):
+            return False
+        held = self._next_speed(index) - sign.measure
+        if held >= SHORT_MEASURES:
+            return False
+        return self._loose or is_worded_loose or self._is_step(index)
+
+    def _is_step(self, index: int) -> bool:
+        """Whether a number without words is one of several that go the same way, a bar or two each."""
+        sign = self._signs[index]
+        numbers = [self._steady.quarter_bpm]
+        last = sign.measure
+        for each in self._signs[index:]:
+            if each.texts or not each.has_number or each.unit is None or each.bpm is None:
+                break
+            if each.measure - last > 2:
+                break
+            numbers.append(each.bpm * float(each.unit))
+            last = each.measure
+        if len(numbers) < 3:
+            return False
+        steps = [b - a for a, b in zip(numbers[:3], numbers[1:3], strict=False)]
+        return all(step > 0 for step in steps) or all(step < 0 for step in steps)
+
+    def _go(self, sign: TempoSign, speed: Speed | None) -> None:
+        """Take up a speed from a place on."""
+        self._loose = False
+        if speed is None:
+            return
+        steady = self._steady
+        self._before = steady
+        if speed == steady or abs(speed.quarter_bpm / steady.quarter_bpm - 1) <= 0.001:
+            if speed.unit_quarters == steady.unit_quarters:
+                return
+        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, sign.words))
 
 
-def _turn(mark: TempoMark, beat: Fraction, quarter_bpm: float) -> TempoTurn:
-    """A mark at which the tempo turns; a printed number in the unit the page counts."""
-    words = mark.text if any(letter.isalpha() for letter in mark.text) else ""
-    unit = mark.beat_unit_quarters
-    if mark.bpm and unit in BEAT_NAMES:
-        return TempoTurn(mark.measure, mark.bpm, BEAT_NAMES[unit], "metronome", words)
-    source: TempoSource = "words" if words else "metronome" if mark.bpm else "playback"
-    return TempoTurn(mark.measure, quarter_bpm / float(beat), BEAT_NAMES[beat], source, words)
+def range_for_beat(low: float, high: float, unit: Fraction) -> tuple[float, float]:
+    """Beats a minute that a word allows a beat of some length, from what it allows a quarter.
+
+    Example:
+        >>> range_for_beat(109, 168, Fraction(2))
+        (72.0, 111.0)
+    """
+    factor = float(unit) ** -BEAT_EXPONENT
+    return round(low * factor, 0), round(high * factor, 0)
+
+
+def _mark_at_most(bpm: float) -> float:
+    """The metronome mark not above a limit; the limit itself below the slowest."""
+    return float(marks_below(bpm, 0)) if bpm >= METRONOME_MARKS[0] else max(1.0, float(math.floor(bpm)))
+
+
+def _same_beat(speed: Speed, beat: Fraction) -> Speed:
+    """A speed whose beats go on while their length changes."""
+    return replace(speed, unit_quarters=beat) if beat != speed.unit_quarters else speed
+
+
+def _near(one: float, other: float) -> bool:
+    return abs(one / other - 1) <= NEAR

@@ -4,8 +4,7 @@ The roadmap part of a direction (signs, words, ``sound`` attributes) is read by
 ``marks``; both see the same element.
 """
 
-import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal, cast
 
@@ -13,20 +12,16 @@ from lxml import etree
 
 from planner.adapters.scores.reading.draft import Landmark, PartDraft, decimal, fold, whole
 from planner.adapters.scores.reading.marks import direction_marks
+from planner.adapters.scores.reading.metronome import (
+    MAX_BPM,
+    MetronomeMark,
+    metronome_mark,
+    number_in_words,
+)
 from planner.adapters.scores.reading.notes import dynamics_in
 from planner.adapters.scores.reading.printed_words import is_tempo, swell_kind
 from planner.core.score import Dynamic, Hairpin, OctaveLine, TempoMark, Words
 
-VALUE_QUARTERS: dict[str, Fraction] = {
-    "maxima": Fraction(32), "long": Fraction(16), "breve": Fraction(8), "whole": Fraction(4),
-    "half": Fraction(2),
-    "quarter": Fraction(1), "eighth": Fraction(1, 2), "16th": Fraction(1, 4), "32nd": Fraction(1, 8),
-    "64th": Fraction(1, 16), "128th": Fraction(1, 32), "256th": Fraction(1, 64),
-}  # fmt: skip
-"""Length of each note value. Source: MusicXML 4.0, simple type ``note-type-value``."""
-
-_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-_MAX_BPM = 1000.0
 _LINE_OCTAVES = {8: 1, 15: 2, 22: 3}
 
 
@@ -58,7 +53,7 @@ class DirectionReader:
                 if child.tag == "words":
                     texts.append(child.text or "")
                 elif child.tag == "metronome":
-                    metronome = child
+                    metronome = child if metronome is None else metronome
                 else:
                     self._sign(child, place)
         text = fold(" ".join(texts))
@@ -67,14 +62,21 @@ class DirectionReader:
         self._draft.marks.extend(marks)
         tempo = _sound_tempo(sound)
         before = len(self._draft.tempos)
-        if metronome is not None or tempo is not None or text:
-            self._text(text, metronome, tempo, place, is_roadmap=bool(marks))
+        number = metronome_mark(metronome) if metronome is not None else None
+        if metronome is not None or not marks:
+            text, in_words = number_in_words(text)
+            number = number or in_words
+        if number is not None and _is_hidden(element, metronome):
+            tempo = tempo or (float(number.unit) * number.bpm if number.bpm else None)
+            number = metronome = None
+        if number is not None or tempo is not None or text:
+            self._text(text, number, tempo, place, is_roadmap=bool(marks))
         kinds = {
             mark.kind if mark.kind in ("segno", "coda") else "jump" for mark in marks if not mark.implied
         }
         if element.find("direction-type/rehearsal") is not None:
             kinds.add("rehearsal")
-        if metronome is not None or (text and not marks and len(self._draft.tempos) > before):
+        if number is not None or (text and not marks and len(self._draft.tempos) > before):
             kinds.add("tempo")
         if kinds:
             self._draft.landmarks.append(Landmark(place.measure, place.onset, frozenset(kinds), element))
@@ -140,21 +142,11 @@ class DirectionReader:
             )
 
     def _text(
-        self,
-        text: str,
-        metronome: etree._Element | None,
-        tempo: float | None,
-        place: Place,
-        *,
-        is_roadmap: bool,
+        self, text: str, number: MetronomeMark | None, tempo: float | None, place: Place, *, is_roadmap: bool
     ) -> None:
         swell = swell_kind(text) if not is_roadmap else None
-        if (
-            metronome is not None
-            or tempo is not None
-            or (is_tempo(text) and not is_roadmap and swell is None)
-        ):
-            self._tempo("" if is_roadmap else text, metronome, tempo, place)
+        if number is not None or tempo is not None or (is_tempo(text) and not is_roadmap and swell is None):
+            self._tempo("" if is_roadmap else text, number, tempo, place)
         elif swell is not None:
             self._draft.hairpins.append(
                 Hairpin(place.measure, place.onset, swell, in_words=True, staff=place.staff)
@@ -163,14 +155,19 @@ class DirectionReader:
         elif text and not is_roadmap:
             self._draft.words.append(Words(place.measure, place.onset, text, place.staff))
 
-    def _tempo(self, text: str, metronome: etree._Element | None, tempo: float | None, place: Place) -> None:
-        unit, bpm = _metronome(metronome) if metronome is not None else (None, None)
-        if tempo is None and unit is not None and bpm is not None:
-            tempo = float(unit) * bpm
-        if not text and unit is None and tempo == self._quarter_bpm:
+    def _tempo(self, text: str, number: MetronomeMark | None, tempo: float | None, place: Place) -> None:
+        if tempo is None and number is not None and number.bpm is not None:
+            tempo = float(number.unit) * number.bpm
+        if not text and number is None and tempo == self._quarter_bpm:
             return
         self._quarter_bpm = tempo if tempo is not None else self._quarter_bpm
-        self._draft.tempos.append(TempoMark(place.measure, place.onset, text, unit, bpm, tempo))
+        mark = TempoMark(place.measure, place.onset, text, quarter_bpm=tempo)
+        if number is not None:
+            mark = replace(
+                mark, beat_unit_quarters=number.unit, bpm=number.bpm, bpm_high=number.bpm_high,
+                equal_quarters=number.equal,
+            )  # fmt: skip
+        self._draft.tempos.append(mark)
 
     def _open_dashes(self, element: etree._Element, place: Place) -> None:
         for child in element.iterfind("direction-type/dashes"):
@@ -193,17 +190,12 @@ class DirectionReader:
 def _sound_tempo(sound: etree._Element | None) -> float | None:
     """Quarters a minute of a ``sound`` element, when it gives a usable number."""
     found = decimal(sound.get("tempo")) if sound is not None else None
-    return float(found) if found is not None and 0 < found <= _MAX_BPM else None
+    return float(found) if found is not None and 0 < found <= MAX_BPM else None
 
 
-def _metronome(element: etree._Element) -> tuple[Fraction | None, float | None]:
-    """Beat unit in quarters and the number of a metronome mark; the slower end of a range."""
-    unit = VALUE_QUARTERS.get(fold(element.findtext("beat-unit")))
-    if unit is None:
-        return None, None
-    if len(element.findall("beat-unit")) == 1:
-        dots = len(element.findall("beat-unit-dot"))
-        unit = unit * (2 - Fraction(1, 2 ** min(dots, 4)))
-    number = _NUMBER.search(element.findtext("per-minute") or "")
-    bpm = float(number.group().replace(",", ".")) if number else None
-    return unit, bpm if bpm is not None and 0 < bpm <= _MAX_BPM else None
+def _is_hidden(element: etree._Element, metronome: etree._Element | None) -> bool:
+    """Whether a metronome mark is in the file for playback alone."""
+    return "no" in (
+        element.get("print-object"),
+        metronome.get("print-object") if metronome is not None else None,
+    )
