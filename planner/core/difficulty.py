@@ -119,7 +119,8 @@ class ChallengeKind(StrEnum):
         return member
 
     RUN = "run", Dimension.MOTION
-    """numbers: notes."""
+    """numbers: notes, all of them ``quarters`` long; terms: ``scale`` or ``arpeggio``, then ``up`` or
+    ``down``, where it is one throughout."""
     DENSE_PASSAGE = "dense passage", Dimension.MOTION
     """numbers: notes_a_second, at full tempo."""
     SYNCOPATION = "syncopation", Dimension.RHYTHM
@@ -133,7 +134,8 @@ class ChallengeKind(StrEnum):
     ACCIDENTAL_CLUSTER = "accidental cluster", Dimension.KEY
     """notes: pitch names with a sign, each once; numbers: accidentals."""
     ENTRANCE_AFTER_REST = "entrance after a long rest", Dimension.INDEPENDENCE
-    """numbers: bars of rest."""
+    """numbers: bars of rest, and how many bars ``before`` it the parts named come in, 0 where one part alone
+    plays in the bar before; terms: those parts, none where nothing stands out."""
     EXPOSED_ENTRANCE = "exposed entrance", Dimension.INDEPENDENCE
     SUDDEN_DYNAMIC = "sudden dynamic", Dimension.EXPRESSION
     """terms: the mark before, the new mark."""

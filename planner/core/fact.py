@@ -84,15 +84,15 @@ class FactKind(StrEnum):
 
     # accidentals; each about one part, its values in the part's ``accidentals``
     OUTSIDE_SIGNATURE = "outside-signature", Topic.ACCIDENTALS
-    """notes: the first names of kind ``first``; numbers: ``more``, how many names are left out."""
+    """notes: the usual names of kind ``first``, by place; numbers: ``more``, the rarer."""
     IN_SIGNATURE = "in-signature", Topic.ACCIDENTALS
     """Every note is in the one signature of the part; numbers: its ``fifths``, flats below 0."""
     STILL_ALTERED = "still-altered", Topic.ACCIDENTALS
-    """notes: the first names of kind ``again``; numbers: ``more``, how many names are left out."""
+    """notes: the usual names of kind ``again``, by place; numbers: ``more``, the rarer."""
     REMINDERS = "reminders", Topic.ACCIDENTALS
-    """notes: the first names of kind ``courtesy``; numbers: ``more``, how many names are left out."""
+    """notes: the usual names of kind ``courtesy``, by place; numbers: ``more``, the rarer."""
     SPELLINGS = "spellings", Topic.ACCIDENTALS
-    """notes: the first names of kind ``enharmonic``; numbers: ``more``, how many names are left out."""
+    """notes: the usual names of kind ``enharmonic``, by place; numbers: ``more``, the rarer."""
 
     # expression
     WORDS = "words", Topic.EXPRESSION, True
@@ -111,7 +111,7 @@ class FactKind(StrEnum):
     way; places: these bars; both empty without lasting marks; numbers: ``marks``, ``swells``, and ``sudden``
     as for ``DYNAMICS``."""
     ARTICULATIONS = "articulations", Topic.EXPRESSION
-    """The part's ``articulations``; numbers: ``slurs``."""
+    """The part's ``articulations``."""
     STYLE = "style", Topic.EXPRESSION, True
     """terms: how most notes are played, ``slurred``, ``staccato``, ``accented`` or ``tenuto``; places: the
     passage of each."""

@@ -356,6 +356,8 @@ class Pattern:
             that comes again from the first place to each later one. Empty where the notes are the same.
         fills_bars: That a repeat is made of whole bars, in all its places.
         has_top_line: That the part of a unison is the highest of all there, with a tune.
+        staff: The staff of a shape, a rhythm, a sequence or an ostinato, from the top, in a part with
+            several; 0 for a part with one, and for what concerns all staves.
     """
 
     kind: PatternKind
@@ -367,6 +369,7 @@ class Pattern:
     steps: tuple[int, ...] = ()
     fills_bars: bool = False
     has_top_line: bool = False
+    staff: int = 0
 
 
 @dataclass(frozen=True, slots=True)

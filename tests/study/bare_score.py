@@ -1,7 +1,7 @@
 """A MusicXML file as bare notes in bars, read without the project's own reader."""
 
 import zipfile
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import NamedTuple
@@ -23,6 +23,7 @@ class Bare(NamedTuple):
     octave: int
     duration: Fraction
     is_signed: bool
+    staff: int = 1
 
     @property
     def midi(self) -> int:
@@ -39,24 +40,44 @@ class Bare(NamedTuple):
 
 @dataclass
 class BareBar:
-    """One measure of one part; ``time`` is the signature in force, ``quarter_bpm`` the last mark in it."""
+    """One measure of one part.
+
+    ``time`` is the signature in force, ``quarter_bpm`` the last mark in it, ``fifths`` the key signature of
+    the first staff; staves that have another have it in ``staff_fifths``. ``hits`` are onsets of unpitched
+    heads.
+    """
 
     start: Fraction
     length: Fraction
     fifths: int
+    staff_fifths: dict[int, int] = field(default_factory=dict)
     struck: list[Bare] = field(default_factory=list)
     graces: list[Bare] = field(default_factory=list)
     sounding: list[Bare] = field(default_factory=list)
+    hits: list[Fraction] = field(default_factory=list)
     marks: list[str] = field(default_factory=list)
     swells: list[str] = field(default_factory=list)
     articulations: list[str] = field(default_factory=list)
-    slurs: int = 0
     words: list[str] = field(default_factory=list)
     fermatas: int = 0
     key_changes: bool = False
     time: str = ""
     quarter_bpm: Fraction = Fraction(0)
     ends: set[tuple[Fraction, int]] = field(default_factory=set)
+
+    @property
+    def onsets(self) -> list[Fraction]:
+        """When something is struck, with a pitch or without."""
+        return sorted({*self.hits, *(note.onset for note in self.struck)})
+
+    @property
+    def is_silent(self) -> bool:
+        """Whether nothing sounds in it."""
+        return not self.sounding and not self.hits
+
+    def fifths_of(self, staff: int) -> int:
+        """The key signature at the end of the bar on one staff."""
+        return self.staff_fifths.get(staff, self.fifths)
 
 
 @dataclass
@@ -78,6 +99,36 @@ class BarePart:
                     tops[at] = note
         return sorted(tops.items())
 
+    def length_of(self, bar: int, note: Bare) -> Fraction:
+        """How long a struck note sounds, ties followed."""
+        begin, end = self.bars[bar].start + note.onset, self.bars[bar].start + note.onset + note.duration
+        for each in self.bars[bar:]:
+            if each.start > end:
+                break
+            for held in each.sounding:
+                if held.midi == note.midi and each.start + held.onset == end and held not in each.struck:
+                    end += held.duration
+        return end - begin
+
+    def staff(self, number: int) -> "BarePart":
+        """The part with the notes of one staff alone."""
+
+        def here(notes: list[Bare]) -> list[Bare]:
+            return [note for note in notes if note.staff == number]
+
+        bars = [
+            replace(
+                bar,
+                struck=here(bar.struck),
+                graces=here(bar.graces),
+                sounding=here(bar.sounding),
+                fifths=bar.fifths_of(number),
+                staff_fifths={},
+            )
+            for bar in self.bars
+        ]
+        return replace(self, bars=bars, staves=1)
+
 
 @dataclass
 class BareScore:
@@ -94,35 +145,51 @@ class BareScore:
         return next((bpm for bpm in marked if bpm), Fraction(0))
 
 
-def read_bare(path: Path) -> BareScore:
-    """Read a compressed MusicXML file, partwise."""
+def root_of(path: Path) -> ElementTree.Element:
+    """The tree of a MusicXML file, compressed or not."""
+    if not zipfile.is_zipfile(path):
+        return ElementTree.fromstring(path.read_bytes())
     with zipfile.ZipFile(path) as archive:
         name = next(n for n in archive.namelist() if n.endswith(("xml",)) and "META" not in n)
-        root = ElementTree.fromstring(archive.read(name))
+        return ElementTree.fromstring(archive.read(name))
+
+
+def read_bare(path: Path) -> BareScore:
+    """Read a MusicXML file, partwise."""
+    root = root_of(path)
     names = {
         each.get("id"): " ".join((each.findtext("part-name") or "").split())
         for each in root.iter("score-part")
     }
     parts = [_part(names[each.get("id")], each.findall("measure")) for each in root.findall("part")]
+    _align(parts)
     first = root.findall("part")[0].findall("measure")
     times = ["/".join((t.findtext("beats") or "", t.findtext("beat-type") or "")) for t in root.iter("time")]
     pages = [read_page(each.findall("measure")) for each in root.findall("part")]
     return BareScore([measure.get("number") or "" for measure in first], parts, times, pages)
 
 
+def _align(parts: list[BarePart]) -> None:
+    """Let each bar begin at the same time in every part: a part may leave the end of a bar empty."""
+    start = Fraction(0)
+    for at in range(max(len(part.bars) for part in parts)):
+        here = [part.bars[at] for part in parts if at < len(part.bars)]
+        for bar in here:
+            bar.start = start
+        start += max(bar.length for bar in here)
+
+
 def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
-    part, divisions, fifths, semitones, start = BarePart(name, [], []), 1, 0, 0, Fraction(0)
-    time = ""
+    part, divisions, semitones, start = BarePart(name, [], []), 1, 0, Fraction(0)
+    time, fifths = "", {1: 0}
     for measure in measures:
-        bar = BareBar(start, Fraction(0), fifths, time=time)
+        bar = BareBar(start, Fraction(0), fifths[1], dict(fifths), time=time)
         at = last = Fraction(0)
         for element in measure:
             part.staves = max(part.staves, int(element.findtext("staves") or 1))
             divisions = int(element.findtext("divisions") or divisions)
-            if element.find("key/fifths") is not None:
-                fifths = int(element.findtext("key/fifths") or 0)
-                bar.key_changes = fifths != bar.fifths
-                bar.fifths = fifths
+            for key in element.findall("key"):
+                _key(key, bar, fifths, part.staves)
             if element.find("time/beats") is not None:
                 time = bar.time = f"{element.findtext('time/beats')}/{element.findtext('time/beat-type')}"
             if element.find("transpose") is not None:
@@ -146,6 +213,17 @@ def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
         part.bars.append(bar)
         part.semitones.append(semitones)
     return part
+
+
+def _key(key: ElementTree.Element, bar: BareBar, fifths: dict[int, int], staves: int) -> None:
+    """A signature: for one staff where it has a number, else for all. Source: MusicXML 4.0, ``key``."""
+    if key.find("fifths") is None:
+        return
+    number = key.get("number")
+    for staff in [int(number)] if number else range(1, staves + 1):
+        fifths[staff] = int(key.findtext("fifths") or 0)
+    bar.key_changes = bar.key_changes or fifths[1] != bar.fifths
+    bar.fifths, bar.staff_fifths = fifths[1], dict(fifths)
 
 
 def _direction(bar: BareBar, element: ElementTree.Element) -> None:
@@ -182,21 +260,26 @@ def _note(
     is_struck = not any(tie.get("type") == "stop" for tie in element.findall("tie"))
     if element.find("chord") is None:
         bar.articulations += [each.tag for marks in element.iter("articulations") for each in marks]
-    if element.find("grace") is None:
-        bar.slurs += sum(slur.get("type") == "start" for slur in element.iter("slur"))
     for mark in element.iter("dynamics"):
         bar.marks += [each.tag for each in mark]
     bar.fermatas += sum(1 for _ in element.iter("fermata"))
     pitch = element.find("pitch")
     is_printed = element.get("print-object") != "no"
-    if pitch is None or element.find("cue") is not None or not is_printed:
+    if element.find("cue") is not None or not is_printed:
+        return
+    if element.find("unpitched") is not None and element.find("grace") is None and is_struck:
+        bar.hits.append(onset)
+    if pitch is None:
         return
     note = Bare(
         onset, pitch.findtext("step") or "", int(float(pitch.findtext("alter") or 0)),
         int(pitch.findtext("octave") or 0), length, element.find("accidental") is not None,
+        int(element.findtext("staff") or 1),
     )  # fmt: skip
     if element.find("grace") is not None:
         bar.graces.append(note)
+        if any(tie.get("type") == "start" for tie in element.findall("tie")):
+            bar.ends.add((bar.start + onset, note.midi))  # held on by the note that it leads to
         return
     bar.sounding.append(note)
     begins = bar.start + onset

@@ -3,21 +3,41 @@
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
+from typing import Any
 
 from planner.core.fact import Fact, FactKind, Place
 from planner.core.profile import FormSection, Pattern, PatternKind, Phrase, PieceProfile
 from tests.study.bare_score import BarePart, BareScore
 from tests.study.fact_checks import bare_part
 
+Head = tuple[Fraction, str, int, int, Fraction, bool]
+"""A head on the page: time from the beginning of the passage, spelling, length, whether it is struck."""
 
-def content(part: BarePart, place: Place) -> list[tuple[Fraction, int]]:
-    """What is struck in some bars: time from their beginning, and pitch."""
+
+def content(part: BarePart, place: Place) -> tuple[list[Head], list[tuple[Fraction, int, str]]]:
+    """What a player reads in some bars: every head of every voice, tied ones too, and the grace notes."""
     begin = part.bars[place[0]].start
-    return sorted(
-        (bar.start - begin + note.onset, note.midi)
-        for bar in part.bars[place[0] : place[1] + 1]
-        for note in bar.struck
-    )
+    heads, graces = list[Head](), list[tuple[Fraction, int, str]]()
+    for bar in part.bars[place[0] : place[1] + 1]:
+        at = bar.start - begin
+        heads += [
+            (at + n.onset, n.step, n.alter, n.octave, n.duration, n in bar.struck) for n in bar.sounding
+        ]
+        graces += [(at + n.onset, order, f"{n.name}{n.octave}") for order, n in enumerate(bar.graces)]
+    return sorted(heads), graces
+
+
+def read_at(
+    part: BarePart, place: Place
+) -> list[tuple[frozenset[tuple[str, int, Fraction]], tuple[str, ...]]]:
+    """Moment by moment what is struck in some bars, spelled and with its length, and the grace notes."""
+    moments = []
+    for bar in part.bars[place[0] : place[1] + 1]:
+        for onset in sorted({note.onset for note in bar.struck}):
+            struck = frozenset((n.name, n.octave, n.duration) for n in bar.struck if n.onset == onset)
+            graces = tuple(f"{n.name}{n.octave}" for n in bar.graces if n.onset == onset)
+            moments.append((struck, graces))
+    return moments
 
 
 def covers_the_score(bare: BareScore, spans: tuple[FormSection, ...] | tuple[Phrase, ...]) -> bool:
@@ -71,13 +91,20 @@ def is_true_pattern(bare: BareScore, profile: PieceProfile, name: str, found: Pa
     if found.kind is PatternKind.UNISON:
         return _doubling(part, [bare_part(bare, profile, other) for other in found.with_parts], found)
     if found.kind is PatternKind.RHYTHM:
-        return _rhythm(part, found)
+        return _rhythm(staff_of(part, found), found)
     if found.kind is PatternKind.OSTINATO:
-        line = [note.midi for _, note in part.line(*found.places[0])]
-        return len(line) == found.notes * found.times and line == line[: found.notes] * found.times
+        moments = read_at(staff_of(part, found), found.places[0])
+        return len(moments) == found.notes * found.times and moments == moments[: found.notes] * found.times
     if found.kind is PatternKind.SEQUENCE:
-        return _sequence(part, found)
-    return _shape(part, found) if found.steps else _repeat(part, found)
+        return _sequence(staff_of(part, found), found)
+    if found.steps:
+        return _shape(staff_of(part, found), found)
+    return _repeat(part, found)
+
+
+def staff_of(part: BarePart, found: Pattern) -> BarePart:
+    """The staff that a pattern is seen on; the whole part where it names none."""
+    return part.staff(found.staff) if found.staff else part
 
 
 def _repeat(part: BarePart, found: Pattern) -> bool:
@@ -86,9 +113,16 @@ def _repeat(part: BarePart, found: Pattern) -> bool:
         return bool(own) and all(content(part, place) == own for place in found.places[1:])
     options = []
     for place in found.places:
-        line = [note.midi for _, note in part.line(*place)]
-        options.append({tuple(line[at : at + found.notes]) for at in range(len(line) - found.notes + 1)})
+        line = read_at(part, place)
+        ends = range(len(line) - found.notes + 1)
+        options.append({_without_last_length(line[at : at + found.notes]) for at in ends})
     return bool(set.intersection(*options))
+
+
+def _without_last_length(line: list[Any]) -> tuple[Any, ...]:
+    """Some moments, the last one without its lengths: a repeat may end on a longer note."""
+    *before, (struck, graces) = line
+    return (*before, (frozenset(head[:2] for head in struck), graces))
 
 
 def _shape(part: BarePart, found: Pattern) -> bool:
@@ -125,7 +159,7 @@ def _pitch_classes(part: BarePart, place: Place) -> list[tuple[Fraction, int]]:
 
 def _rhythm(part: BarePart, found: Pattern) -> bool:
     figures = {
-        tuple(at - part.bars[bar].start for at, _ in part.line(bar, bar))
+        tuple((at - part.bars[bar].start, part.length_of(bar, note)) for at, note in part.line(bar, bar))
         for first, last in found.places
         for bar in range(first, last + 1)
     }

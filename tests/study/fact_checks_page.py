@@ -5,6 +5,8 @@ from planner.core.profile import AccidentalKind, AccidentalUse, PartProfile, Pie
 from tests.study.bare_score import SEMITONES, SHARPS, Bare, BareBar, BarePart, BareScore
 from tests.study.fact_checks import bare_part
 
+MOST_NAMES = 4
+"""A list that a reader can keep in mind."""
 LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
 STYLE_MARKS = {
     "staccato": {"staccato", "staccatissimo", "spiccato"},
@@ -18,10 +20,11 @@ def plain(note: Bare) -> str:
     return note.name.replace("♯", "#").replace("♭", "b")
 
 
-def usual_alter(bar: BareBar, step: str) -> int:
-    """What the signature of a bar makes of a letter."""
-    signed = SHARPS[: bar.fifths] if bar.fifths >= 0 else SHARPS[bar.fifths :]
-    return (1 if bar.fifths > 0 else -1) if step in signed and bar.fifths else 0
+def usual_alter(bar: BareBar, note: Bare) -> int:
+    """What the signature of a bar makes of the letter of a note on its staff."""
+    fifths = bar.fifths_of(note.staff)
+    signed = SHARPS[:fifths] if fifths >= 0 else SHARPS[fifths:]
+    return (1 if fifths > 0 else -1) if note.step in signed and fifths else 0
 
 
 def foreign(part: BarePart) -> dict[str, list[int]]:
@@ -29,7 +32,7 @@ def foreign(part: BarePart) -> dict[str, list[int]]:
     found: dict[str, list[int]] = {}
     for at, bar in enumerate(part.bars):
         for note in [*bar.struck, *bar.graces]:
-            if note.alter != usual_alter(bar, note.step):
+            if note.alter != usual_alter(bar, note):
                 found.setdefault(plain(note), []).append(at)
     return found
 
@@ -40,11 +43,11 @@ def heads(bar: BareBar, name: str) -> list[Bare]:
 
 
 def is_read_alike(part: BarePart, own: PartProfile) -> bool:
-    """Whether a part has one staff (the bare notes name none) and both readings strike as many notes.
+    """Whether both readings of a part strike as many notes.
 
     They differ in files that tie a note to another name of the same pitch, or whose bars are overfull.
     """
-    return part.staves == 1 and own.notes == sum(len(bar.struck) for bar in part.bars)
+    return own.notes == sum(len(bar.struck) for bar in part.bars)
 
 
 def is_true_accidental(part: BarePart, use: AccidentalUse) -> bool:
@@ -82,16 +85,20 @@ def _pitch_class(name: str) -> int:
 
 
 def accidental(kind: AccidentalKind):
-    """The check of the fact about one kind: its notes come first in the part, and each is on the page."""
+    """The check of the fact about one kind: no other notes come as often, and each is on the page."""
 
     def check(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
         part = bare_part(bare, profile, fact.part)
         if not is_read_alike(part, profile.part(fact.part)):
             return None
         uses = [use for use in profile.part(fact.part).accidentals if use.kind is kind]
+        named = [use for use in uses if use.pitch in fact.notes]
+        rarer = [use for use in uses if use.pitch not in fact.notes]
         return (
-            fact.notes == tuple(use.pitch for use in uses[: len(fact.notes)])
-            and fact.number("more") == len(uses) - len(fact.notes)
+            0 < len(fact.notes) <= MOST_NAMES
+            and fact.notes == tuple(use.pitch for use in named)
+            and fact.number("more") == len(rarer)
+            and max((use.times for use in rarer), default=0) <= min(use.times for use in named)
             and all(is_true_accidental(part, use) for use in uses)
         )
 
@@ -100,7 +107,8 @@ def accidental(kind: AccidentalKind):
 
 def in_signature(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     part = bare_part(bare, profile, fact.part)
-    return not foreign(part) and {bar.fifths for bar in part.bars} == {fact.number("fifths")}
+    fifths = {bar.fifths_of(staff) for bar in part.bars for staff in range(1, part.staves + 1)}
+    return not foreign(part) and fifths == {fact.number("fifths")}
 
 
 def no_dynamics(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
@@ -142,7 +150,7 @@ def extremes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 def articulations(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     part = bare_part(bare, profile, fact.part)
     printed = [(at, name) for at, bar in enumerate(part.bars) for name in bar.articulations]
-    return fact.number("slurs") == sum(bar.slurs for bar in part.bars) and all(
+    return all(
         each.count == sum(name == each.name for _, name in printed)
         and each.measure == min(at for at, name in printed if name == each.name)
         for each in profile.part(fact.part).articulations

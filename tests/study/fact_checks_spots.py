@@ -5,8 +5,10 @@ from fractions import Fraction
 from itertools import pairwise
 
 from planner.core.difficulty import Challenge, ChallengeKind
+from planner.core.fact import Fact, FactKind
 from planner.core.profile import PartProfile, PieceProfile
 from tests.study.bare_score import Bare, BarePart, BareScore
+from tests.study.fact_checks import bare_part
 
 
 def pairs_into(part: BarePart, bar: int) -> list[tuple[Bare, Bare]]:
@@ -26,18 +28,35 @@ def leaps(bare: BareScore, part: BarePart, it: Challenge) -> bool:
 
 
 def run(bare: BareScore, part: BarePart, it: Challenge) -> bool:
-    """So many notes in a row within these bars, by step or third, all quick but the last.
+    """So many notes of one printed value from its first bar to its last, none repeated, no rest between.
 
-    Quick is an eighth or shorter, or, by the metronome mark, a quarter of a second or shorter.
+    They are a quarter long at most, and a third apart at most, or a fourth where all go one way. A scale goes
+    by step one way, an arpeggio by more than a step.
     """
-    quick = max(Fraction(1, 2), bare.quarter_bpm(it.measure) / 240)
-    line = part.line(it.measure, it.measure if it.end_measure is None else it.end_measure)
-    longest = count = 1
-    for (at, note), (after, other) in pairwise(line):
-        is_quick = after - at <= quick and abs(note.midi - other.midi) <= 4
-        count = count + 1 if is_quick else 1
-        longest = max(longest, count)
-    return longest >= it.number("notes")
+    last = it.measure if it.end_measure is None else it.end_measure
+    notes = part.line(it.measure, last)
+    value, count = Fraction(it.number("quarters")).limit_denominator(96), int(it.number("notes"))
+    end = part.bars[it.measure].start + part.bars[it.measure].length
+    return value <= 1 and any(
+        _is_run([note for _, note in stretch], it.terms)
+        and all(note.duration == value for _, note in stretch)
+        and all(after - at == value for (at, _), (after, _) in pairwise(stretch))
+        and stretch[0][0] < end
+        and stretch[-1][0] >= part.bars[last].start
+        for stretch in (notes[at : at + count] for at in range(len(notes) - count + 1))
+    )
+
+
+def _is_run(notes: list[Bare], shape: tuple[str, ...]) -> bool:
+    moves = [b.midi - a.midi for a, b in pairwise(notes)]
+    steps = [b.diatonic - a.diatonic for a, b in pairwise(notes)]
+    one_way = all(move > 0 for move in moves) or all(move < 0 for move in moves)
+    if shape:
+        sign = 1 if shape[1] == "up" else -1
+        turned = [sign * step for step in steps]
+        kind = all(step == 1 for step in turned) if shape[0] == "scale" else min(turned) >= 2
+        return one_way and kind
+    return 0 not in moves and max(map(abs, moves)) <= (5 if one_way else 4)
 
 
 def off_the_beat(bare: BareScore, part: BarePart, it: Challenge) -> bool:
@@ -63,6 +82,8 @@ def crossed(bare: BareScore, part: BarePart, it: Challenge) -> bool:
 
 def register(bare: BareScore, part: BarePart, it: Challenge) -> bool:
     before, here = ([note.midi for _, note in part.line(at, at)] for at in (it.measure - 1, it.measure))
+    if not here or not before:
+        return False
     moved = sum(here) / len(here) - sum(before) / len(before)
     return abs(moved - it.number("semitones")) < 0.02
 
@@ -74,19 +95,33 @@ def altered(bare: BareScore, part: BarePart, it: Challenge) -> bool:
 
 
 def after_rest(bare: BareScore, part: BarePart, it: Challenge) -> bool:
-    bars = int(it.number("bars"))
-    quiet = part.bars[it.measure - bars : it.measure]
-    ends_there = it.measure - bars == 0 or bool(part.bars[it.measure - bars - 1].sounding)
-    return (
-        len(quiet) == bars and ends_there and not any(each.sounding for each in quiet)
-        and bool(part.bars[it.measure].struck)
-    )  # fmt: skip
+    """So many counted bars of the whole part are silent, after a bar that is not; the cue is as said."""
+    own = next(each for each in bare.parts if each.name == part.name and len(each.bars) == len(part.bars))
+    begin = it.measure
+    while begin and own.bars[begin - 1].is_silent:
+        begin -= 1
+    counted = sum(not page.is_implicit for page in bare.pages[0][begin : it.measure])
+    enters = bool(own.bars[it.measure].onsets)
+    return enters and counted == it.number("bars") and (not it.terms or _is_cue(bare, it))
+
+
+def _is_cue(bare: BareScore, it: Challenge) -> bool:
+    """The parts named come in after two bars of rest, so many bars before; or alone play in the last bar."""
+    before = int(it.number("before"))
+    others = [part for part in bare.parts if part.name in it.terms]
+    if not before:
+        return [part.name for part in bare.parts if not part.bars[it.measure - 1].is_silent] == list(it.terms)
+    at = it.measure - before
+    rests = [all(bar.is_silent for bar in part.bars[max(0, at - 2) : at]) for part in others]
+    return len(others) == len(it.terms) and all(rests) and all(part.bars[at].onsets for part in others)
 
 
 def alone(bare: BareScore, part: BarePart, it: Challenge) -> bool:
-    first = min((note.onset for note in part.bars[it.measure].struck), default=None)
-    others = [note.onset for each in bare.parts if each is not part for note in each.bars[it.measure].struck]
-    return first is not None and first not in others and not part.bars[it.measure - 1].sounding
+    own = next(each for each in bare.parts if each.name == part.name)
+    first = min(own.bars[it.measure].onsets, default=None)
+    others = [each.bars[it.measure].onsets for each in bare.parts if each is not own]
+    is_alone = first is not None and all(first not in onsets for onsets in others)
+    return is_alone and own.bars[it.measure - 1].is_silent
 
 
 def sudden(bare: BareScore, part: BarePart, it: Challenge) -> bool:
@@ -171,3 +206,24 @@ def compass_of(part: BarePart) -> tuple[str, str]:
     notes = [note for bar in part.bars for note in bar.struck]
     low, high = (pick(notes, key=lambda note: note.midi) for pick in (min, max))
     return f"{name_of(low)}{low.octave}", f"{name_of(high)}{high.octave}"
+
+
+def staves_of(part: BarePart) -> list[BarePart]:
+    """The part, and each staff of it where it has several: a challenge stands on one of them."""
+    return [part] if part.staves == 1 else [part, *(part.staff(n) for n in range(1, part.staves + 1))]
+
+
+def spot(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
+    """Every challenge of the spot that can be counted is there; None where none can be."""
+    lines = staves_of(bare_part(bare, profile, fact.part))
+    [found] = [each for each in profile.part(fact.part).spots if each.measure == fact.measure]
+    verdicts = [
+        any(CHECKS[challenge.kind](bare, line, challenge) for line in lines)
+        for challenge in found.challenges
+        if challenge.kind in CHECKS
+    ]
+    return all(verdicts) if verdicts else None
+
+
+FACT_CHECKS: dict[FactKind, Callable[[BareScore, PieceProfile, Fact], bool | None]] = {FactKind.SPOT: spot}
+"""The check of the fact about a spot."""

@@ -85,11 +85,9 @@ def named(part: BarePart, place: Place, name: str) -> list[tuple[int, Bare]]:
     ]
 
 
-def key_accidentals(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
+def key_accidentals(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """They are struck as often as that, from the first of the bars to the last, and belong to the key."""
     part, [place] = bare_part(bare, profile, fact.part), fact.places
-    if part.staves > 1:
-        return None  # signatures differ from staff to staff, which the bare reading does not tell apart
     every = [hit for name in fact.notes for hit in named(part, place, name)]
     hits = [(at, note) for at, note in every if is_foreign(part, at, note)]
     bars = {at for at, _ in hits}
@@ -107,7 +105,7 @@ def key_accidentals(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool 
 
 def is_foreign(part: BarePart, at: int, note: Bare) -> bool:
     """Whether the signature does not give a note its sign."""
-    fifths = part.bars[at].fifths
+    fifths = part.bars[at].fifths_of(note.staff)
     signed = SHARPS[:fifths] if fifths >= 0 else SHARPS[fifths:]
     usual = (1 if fifths > 0 else -1) if note.step in signed and fifths else 0
     return note.alter != usual

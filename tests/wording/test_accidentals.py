@@ -37,13 +37,14 @@ def profile_with(*uses):
         ),
         (
             FactKind.OUTSIDE_SIGNATURE, ("F#",), 2,
-            "Outside the signature: F♯ first in bar 1 (twice) and 2 more.",
+            "3 different notes are outside the signature, most often F♯ first in bar 1 (twice).",
         ),
         (
             FactKind.STILL_ALTERED, ("F#",), 0,
             "Still altered later in the same bar, without a new sign: F♯ in bar 1.",
         ),
         (FactKind.REMINDERS, ("F",), 0, "Signs that only remind: F♮ in bars 2 and 5."),
+        (FactKind.REMINDERS, ("F",), 3, "Signs that only remind, most often: F♮ in bars 2 and 5."),
         (
             FactKind.SPELLINGS, ("E#", "Ab"), 0,
             "Spelling: E♯ in bar 1 sounds as F and A♭ in bar 2 is the G♯ just played.",

@@ -35,15 +35,17 @@ def test_of_a_busy_page_the_extremes_are_named():
         terms=("pp", "ff", "ff"),
         numbers=named(marks=24, swells=2, sudden=0),
     )
-    expected = "Dynamics: 24 marks and 2 swells, from pp (bar 4) to ff (bars 3 and 6)."
-    assert sentence(fact) == expected
+    assert sentence(fact) == "Dynamics from pp (bar 4) to ff (bars 3 and 6)."
+    one = replace(fact, places=((3, 3),), terms=("pp",))
+    assert sentence(one) == "Dynamics: pp (bar 4) is the only lasting mark."
 
 
 def test_a_page_of_swells_alone_has_no_extremes():
     numbers = named(marks=0, swells=24, sudden=0)
-    assert sentence(Fact(FactKind.DYNAMIC_EXTREMES, "Flute", numbers=numbers)) == (
-        "Dynamics: 0 marks and 24 swells."
-    )
+    fact = Fact(FactKind.DYNAMIC_EXTREMES, "Flute", numbers=numbers)
+    assert sentence(fact) == "Dynamics: swells only, no marks."
+    accents = replace(fact, numbers=named(marks=3, swells=20, sudden=0))
+    assert sentence(accents) == "Dynamics: swells and accents only, no lasting mark."
 
 
 def test_a_bare_page_is_bare():

@@ -22,16 +22,24 @@ def profile_with(*articulations, **changes):
 
 def test_articulations_are_counted_in_trade_words():
     found = profile_with(Articulation("staccato", 4, 0), Articulation("strong-accent", 1, 1))
-    fact = Fact(FactKind.ARTICULATIONS, "Flute", numbers=named(slurs=0))
+    fact = Fact(FactKind.ARTICULATIONS, "Flute")
     assert sentence_of(fact, found) == "Articulation: 4 staccatos from bar 1 and 1 roof accent in bar 2."
-    slurred = replace(fact, numbers=named(slurs=1))
-    assert sentence_of(slurred, profile_with()) == "Articulation: 1 slur."
+
+
+def test_the_four_usual_kinds_of_articulation_are_named():
+    names = ("staccato", "accent", "tenuto", "spiccato", "strong-accent")
+    found = profile_with(*(Articulation(name, count, 0) for count, name in enumerate(names, 2)))
+    sentence = sentence_of(Fact(FactKind.ARTICULATIONS, "Flute"), found)
+    assert sentence == (
+        "Articulation: 3 accents from bar 1, 4 tenutos from bar 1, 5 spiccatos from bar 1 "
+        "and 6 roof accents from bar 1."
+    )
 
 
 def test_an_articulation_without_a_trade_word_keeps_its_own():
-    fact = Fact(FactKind.ARTICULATIONS, "Flute", numbers=named(slurs=2))
+    fact = Fact(FactKind.ARTICULATIONS, "Flute")
     found = profile_with(Articulation("soft-accent", 2, 0))
-    assert sentence_of(fact, found) == "Articulation: 2 slurs and 2 soft accent marks from bar 1."
+    assert sentence_of(fact, found) == "Articulation: 2 soft accent marks from bar 1."
 
 
 def test_styles_are_named_once_with_all_their_bars():

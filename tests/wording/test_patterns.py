@@ -21,15 +21,15 @@ NAMES = ("Oboe", "Clarinet", "Trumpet", "Horn", "Tuba")
     [
         (
             Pattern(REPEAT, ((0, 1), (4, 5)), notes=8, fills_bars=True),
-            "Bars 1–2 come again, the same, in bars 5–6.",
+            "Bars 1–2 come back note for note in bars 5–6.",
         ),
         (
             Pattern(REPEAT, ((1, 1), (4, 4), (6, 6)), notes=6, fills_bars=True),
-            "Bar 2 comes again, the same, in bars 5 and 7.",
+            "Bar 2 comes back note for note in bars 5 and 7.",
         ),
         (
             Pattern(REPEAT, ((0, 1), (4, 5)), notes=9),
-            "9 notes from bars 1–2 come again, the same, in bars 5–6.",
+            "9 notes from bars 1–2 come back note for note in bars 5–6.",
         ),
         (
             Pattern(REPEAT, ((0, 1), (4, 5), (8, 9)), notes=8, steps=(-2, 0), fills_bars=True),
@@ -42,6 +42,15 @@ NAMES = ("Oboe", "Clarinet", "Trumpet", "Horn", "Tuba")
         (
             Pattern(SEQUENCE, ((2, 4),), notes=3, times=3, steps=(-2,)),
             "Sequence in bars 3–5: a figure of three notes, three times, each time a third lower.",
+        ),
+        (
+            Pattern(SEQUENCE, ((2, 4),), notes=3, times=3, steps=(-2,), staff=2),
+            "Sequence in bars 3–5: a figure of three notes, three times, each time a third lower "
+            "(lower staff).",
+        ),
+        (
+            Pattern(PatternKind.RHYTHM, ((0, 2),), notes=3, staff=3),
+            "One rhythm of three notes fills bars 1–3 (staff 3).",
         ),
         (
             Pattern(SEQUENCE, ((2, 3),), notes=5, times=2, steps=(1,)),
@@ -84,7 +93,7 @@ TUNE = Pattern(REPEAT, ((0, 1), (4, 5)), notes=8, fills_bars=True)
 
 def test_a_fact_points_to_the_pattern_it_is_about():
     fact = Fact(FactKind.PATTERN, "Flute", ((0, 1),), numbers=named(pattern=1))
-    assert sentence_of(fact, with_patterns(OSTINATO, TUNE)) == "Bars 1–2 come again, the same, in bars 5–6."
+    assert sentence_of(fact, with_patterns(OSTINATO, TUNE)) == "Bars 1–2 come back note for note in bars 5–6."
 
 
 def test_the_share_of_notes_in_patterns_in_words():

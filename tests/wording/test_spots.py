@@ -20,7 +20,15 @@ def words(kind, **values):
 @pytest.mark.parametrize(
     ("kind", "values", "expected"),
     [
-        ("run", {"numbers": named(notes=9)}, "run of 9 quick notes"),
+        ("run", {"numbers": named(notes=9, quarters=0.25)}, "run of 9 sixteenths"),
+        ("run", {"numbers": named(notes=7, quarters=0.333333)}, "run of 7 triplet eighths"),
+        ("run", {"numbers": named(notes=7, quarters=0.2)}, "run of 7 quick, even notes"),
+        ("run", {"numbers": named(notes=7)}, "run of 7 quick, even notes"),
+        (
+            "run",
+            {"terms": ("scale", "up"), "numbers": named(notes=8, quarters=0.125)},
+            "scale of 8 thirty-seconds up",
+        ),
         ("dense passage", {"numbers": named(notes_a_second=4.4)}, "about 4 notes a second at full tempo"),
         (
             "syncopation",
@@ -43,7 +51,27 @@ def words(kind, **values):
             {"notes": ("C#", "B", "Eb"), "numbers": named(accidentals=4)},
             "4 accidentals (C♯, B♮, E♭)",
         ),
+        (
+            "accidental cluster",
+            {"notes": ("C#", "B", "Eb", "F#", "G#"), "numbers": named(accidentals=7)},
+            "7 accidentals (C♯, B♮, E♭, F♯ among them)",
+        ),
         ("entrance after a long rest", {"numbers": named(bars=12)}, "entrance after 12 bars of rest"),
+        (
+            "entrance after a long rest",
+            {"terms": ("Oboe",), "numbers": named(bars=12, before=2)},
+            "entrance after 12 bars of rest (Oboe comes in two bars before you)",
+        ),
+        (
+            "entrance after a long rest",
+            {"terms": ("Oboe", "Horn"), "numbers": named(bars=8, before=1)},
+            "entrance after 8 bars of rest (Oboe and Horn come in one bar before you)",
+        ),
+        (
+            "entrance after a long rest",
+            {"terms": ("Oboe",), "numbers": named(bars=8, before=0)},
+            "entrance after 8 bars of rest (only Oboe plays in the bar before)",
+        ),
         ("exposed entrance", {}, "entrance alone: no other part begins with you"),
         ("sudden dynamic", {"terms": ("p", "ff")}, "sudden ff after p"),
         (
@@ -68,12 +96,14 @@ def test_every_kind_of_challenge_has_words():
     assert set(CHALLENGES) == set(ChallengeKind)
 
 
-def test_in_a_passage_each_challenge_says_its_bar_and_a_long_one_where_it_begins():
-    run = Challenge(0, ChallengeKind.RUN, 0.9, 2, numbers=named(notes=16))
+def test_in_a_passage_each_challenge_says_its_own_bars():
+    run = Challenge(0, ChallengeKind.RUN, 0.9, 2, numbers=named(notes=16, quarters=0.25))
     entrance = Challenge(1, ChallengeKind.EXPOSED_ENTRANCE, 0.6)
-    assert spot_words(Spot(0, (run, entrance), 2), ("0", "1", "2")) == (
-        "Bars 0–2: run of 16 quick notes from bar 0; entrance alone: no other part begins with you in bar 1."
+    numbers = ("0", "1", "2", "3")
+    assert spot_words(Spot(0, (run, entrance), 2), numbers) == (
+        "Bars 0–2: run of 16 sixteenths; entrance alone: no other part begins with you in bar 1."
     )
+    assert spot_words(Spot(1, (run,), 1), numbers) == "Bar 1: run of 16 sixteenths in bars 0–2."
 
 
 def test_the_sentence_of_a_spot_is_that_of_the_part_s_spot_in_its_place():

@@ -1,6 +1,6 @@
 """What a part's guide speaks of: which of the study's findings, which hard spot, which cautions."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from planner.core.fact import Fact, Topic
 from planner.core.instruments import get_instrument
@@ -27,19 +27,25 @@ _TIRING_SECONDS = 180.0
 
 
 def topics_for(profile: PieceProfile, part: PartProfile) -> tuple[GuideTopic, ...]:
-    """What the study found for this part and for everyone, by topic, the part's own first, in words.
+    """What the study found for this part and for everyone, by topic, the part's own first, in words."""
+    return tuple(
+        GuideTopic(HEADINGS[topic], sentences_of(facts, profile))
+        for topic, facts in facts_shown(profile, part)
+    )
+
+
+def facts_shown(profile: PieceProfile, part: PartProfile) -> Iterator[tuple[Topic, tuple[Fact, ...]]]:
+    """The facts of a part's guide by topic, in its order; a topic without any is left out.
 
     Facts are chosen before they are worded. Nothing is made up here: each sentence is one fact.
     """
     facts = profile.facts_for("", part.name)
-    found = []
     for topic, most in _MOST:
         if part.written_range is None and topic in _OF_PITCH:
             continue
         chosen = _foremost(topic, [fact for fact in facts if fact.topic is topic], most)
         if chosen:
-            found.append(GuideTopic(HEADINGS[topic], sentences_of(chosen, profile)))
-    return tuple(found)
+            yield topic, tuple(chosen)
 
 
 def _foremost(topic: Topic, facts: Sequence[Fact], most: int) -> list[Fact]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.study.notes.columns import Ints
+from planner.study.notes.columns import Bools, Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +110,20 @@ def _apart(length: int, starts: list[int]) -> list[Repeat]:
         if not kept or start >= kept[-1] + length:
             kept.append(start)
     return [Repeat(length, tuple(kept))] if len(kept) > 1 else []
+
+
+def longest_stretch(claim: Bools) -> tuple[int, int]:
+    """First index, and index behind the last, of the longest unbroken stretch of True.
+
+    Example:
+        >>> longest_stretch(np.array([True, False, True, True]))
+        (2, 4)
+    """
+    edges = np.flatnonzero(np.diff(np.r_[False, claim, False].astype(np.int8)))
+    if not edges.size:
+        return 0, 0
+    longest = int(np.argmax(edges[1::2] - edges[::2]))
+    return int(edges[2 * longest]), int(edges[2 * longest + 1])
 
 
 def tandem_runs(values: Ints, rhythm: Ints, period: int) -> list[Run]:

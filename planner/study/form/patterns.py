@@ -1,16 +1,17 @@
 """What comes again in a part: repeats, sequences, ostinati, rhythms, and who plays the same line."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import Pattern, PatternKind
 from planner.study.form.doublings import find_doublings
-from planner.study.form.repeats import chords_of, find_repeats
+from planner.study.form.printed import printed
+from planner.study.form.repeats import find_repeats, find_shapes, note_symbols
 from planner.study.form.sequences import find_runs
-from planner.study.notes.columns import Columns, Line, PartColumns
+from planner.study.notes.columns import Bools, Columns, Ints, Line, PartColumns
 
 LEAST_LINE = 6
 """Fewest notes of a line that is searched at all."""
@@ -105,15 +106,50 @@ def _most_useful(patterns: tuple[Pattern, ...]) -> list[int]:
 
 
 def _own_patterns(columns: Columns, part: PartColumns) -> tuple[list[Pattern], float]:
-    """Patterns inside one part's line, and the share of its notes in those of its repeats and sequences."""
+    """Patterns inside one part, and the share of its moments in repeats, sequences and ostinati.
+
+    A repeat is of the whole part; a shape is seen on one staff.
+    """
     line = part.line
     if len(line) < LEAST_LINE:
         return [], 0.0
-    gap = np.append(np.diff(line.onset), line.duration[-1])
+    page = printed(columns, part)
     taken = np.zeros(len(line), dtype=bool)
-    runs = find_runs(columns, line, gap, taken)
-    repeats = find_repeats(columns, line, gap, taken, chords_of(part))
-    return [*repeats, *runs, *_rhythms(columns, line)], float(taken.mean())
+    staves = [(at, one) for at, one in _staves(part) if len(one.line) >= LEAST_LINE]
+    runs: list[Pattern] = []
+    for staff, one in staves:
+        own = _taken_on(one.line, line, taken)
+        symbols = note_symbols(one.line, _gaps(one.line), printed(columns, one).moments)
+        runs += _on(staff, find_runs(columns, one.line, symbols, own))
+        taken |= _taken_on(line, one.line, own)
+    repeats = find_repeats(columns, line, _gaps(line), taken, page)
+    for staff, one in staves:
+        own = _taken_on(one.line, line, taken)
+        repeats += _on(staff, find_shapes(columns, one.line, _gaps(one.line), own))
+        taken |= _taken_on(line, one.line, own)
+    rhythms = [found for staff, one in staves for found in _on(staff, _rhythms(columns, one.line))]
+    return [*repeats, *runs, *rhythms], float(taken.mean())
+
+
+def _gaps(line: Line) -> Ints:
+    """Ticks from each note to the next; of the last how long it is."""
+    return np.append(np.diff(line.onset), line.duration[-1])
+
+
+def _staves(part: PartColumns) -> list[tuple[int, PartColumns]]:
+    """The staves of a part, each with its number; 0 for a part of one staff."""
+    if part.part.staves <= 1:
+        return [(0, part)]
+    return [(int(at), part.on_staff(int(at))) for at in np.unique(part.staff)]
+
+
+def _on(staff: int, found: list[Pattern]) -> list[Pattern]:
+    return [replace(each, staff=staff) for each in found] if staff else found
+
+
+def _taken_on(line: Line, other: Line, taken: Bools) -> Bools:
+    """Which moments of one line are taken in another."""
+    return np.isin(line.onset, other.onset[taken])
 
 
 def _rhythms(columns: Columns, line: Line) -> list[Pattern]:

@@ -1,12 +1,14 @@
 """Stretches of a part that come again elsewhere: the same notes, or the same shape higher or lower."""
 
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from planner.core.profile import Pattern, PatternKind
-from planner.study.form.exact_repeats import Repeat, maximal_repeats
-from planner.study.notes.columns import Bools, Columns, Ints, Line, PartColumns
+from planner.study.form.exact_repeats import Repeat, longest_stretch, maximal_repeats
+from planner.study.form.printed import Marks, Printed
+from planner.study.notes.columns import Bools, Columns, Ints, Line
 
 LEAST_NOTES = 6
 """Fewest notes of an exact repeat worth a player's eye.
@@ -22,59 +24,69 @@ MOST_REPEATS = 3
 """Most repeats of a kind kept for a part (house choice: what fits the study time)."""
 
 
-def chords_of(part: PartColumns) -> Ints:
-    """For each note of a part's line a number for all that is struck with it: 0 where nothing else is."""
-    line = part.line
-    if len(line) == np.count_nonzero(part.struck):
-        return np.zeros(len(line), dtype=np.int64)
-    onset, pitch = part.onset[part.struck], part.written[part.struck]
-    at = np.clip(np.searchsorted(line.onset, onset), 0, len(line) - 1)
-    known = (line.onset[at] == onset) & ~np.isnan(pitch)
-    under = np.rint(line.written[at[known]] - pitch[known])
-    return np.bincount(at[known], weights=under * (1000.0 + under), minlength=len(line)).astype(np.int64)
+@dataclass(frozen=True, slots=True)
+class _Framed:
+    """A repeat as it is spoken of: in whole bars or not."""
+
+    repeat: Repeat
+    fills_bars: bool = False
 
 
-def note_symbols(line: Line, gap: Ints, chords: Ints) -> Ints:
-    """One number for each note: the same for the same chord, spelling, length and time to the next."""
-    table = np.stack([line.written.astype(np.int64), line.diatonic, gap, line.duration, chords])
+def note_symbols(line: Line, gap: Ints, moments: Marks) -> Ints:
+    """One number for each note: the same for the same notes, lengths, grace notes and time to the next."""
+    table = np.stack([gap, line.duration, moments.view(np.int64)])
     return np.asarray(np.unique(table, axis=1, return_inverse=True)[1].reshape(-1), dtype=np.int64)
 
 
-def find_repeats(columns: Columns, line: Line, gap: Ints, taken: Bools, chords: Ints) -> list[Pattern]:
-    """Exact repeats, then shapes that come again higher or lower; their notes are marked in ``taken``.
+def find_repeats(columns: Columns, line: Line, gap: Ints, taken: Bools, page: Printed) -> list[Pattern]:
+    """Exact repeats: every head, tied or struck, and every grace note the same; marked in ``taken``.
 
-    Those that save most reading come first; a stretch already taken is not taken again.
+    Those that save most reading come first; a stretch already taken is not taken again. How a note is played
+    (loud, short, slurred) does not count: *the same* is said of notes.
     """
-    offset = line.onset - columns.measure_start[line.measure]
-    exact = _chosen(
-        line,
-        offset,
-        chords,
-        maximal_repeats(note_symbols(line, gap, chords), least=LEAST_NOTES - 1),
-        LEAST_NOTES,
-        taken,
-    )
-    shapes = _chosen(line, offset, chords, _moved_shapes(line, gap), LEAST_SHAPE, taken)
-    return [*(_pattern(line, repeat) for repeat in exact), *(_shape(line, repeat) for repeat in shapes)]
+    found = maximal_repeats(note_symbols(line, gap, page.moments), least=LEAST_NOTES - 1)
+
+    def framed(repeat: Repeat) -> _Framed:
+        return _same_bars(line, _with_last(line, repeat, page.chords), page.bars)
+
+    chosen = _chosen(columns, line, found, framed, LEAST_NOTES, taken)
+    return [_pattern(line, each) for each in chosen]
+
+
+def find_shapes(columns: Columns, line: Line, gap: Ints, taken: Bools) -> list[Pattern]:
+    """Shapes that come again higher or lower; their notes are marked in ``taken``."""
+
+    def framed(repeat: Repeat) -> _Framed:
+        begin, end = _whole_bars(line, repeat)
+        return _cut(line, repeat, begin, end, LEAST_SHAPE)
+
+    chosen = _chosen(columns, line, _moved_shapes(line, gap), framed, LEAST_SHAPE, taken)
+    return [_shape(line, each) for each in chosen]
 
 
 def _chosen(
-    line: Line, offset: Ints, chords: Ints, found: tuple[Repeat, ...], least: int, taken: Bools
-) -> list[Repeat]:
+    columns: Columns,
+    line: Line,
+    found: tuple[Repeat, ...],
+    frame: Callable[[Repeat], _Framed],
+    least: int,
+    taken: Bools,
+) -> list[_Framed]:
+    offset = line.onset - columns.measure_start[line.measure]
     in_step = [each for each in (_in_step(offset, each) for each in found) if len(each.starts) > 1]
-    chosen: list[Repeat] = []
+    chosen: list[_Framed] = []
     for candidate in sorted(in_step, key=lambda r: (-r.length * (len(r.starts) - 1), r.starts))[:MOST_TRIED]:
-        repeat = _with_last(line, candidate, chords) if least == LEAST_NOTES else candidate
-        repeat = _framed(line, repeat, least)
+        framed = frame(candidate)
+        repeat = framed.repeat
         if repeat.length < least or not _varied(line, repeat):
             continue
         spots = np.concatenate([np.arange(s, s + repeat.length) for s in repeat.starts])
         if taken[spots].mean() < 0.4:
-            chosen.append(repeat)
+            chosen.append(framed)
             taken[spots] = True
             if len(chosen) == MOST_REPEATS:
                 break
-    return sorted(chosen, key=lambda r: r.starts)
+    return sorted(chosen, key=lambda each: each.repeat.starts)
 
 
 def _in_step(offset: Ints, repeat: Repeat) -> Repeat:
@@ -83,15 +95,32 @@ def _in_step(offset: Ints, repeat: Repeat) -> Repeat:
     return Repeat(repeat.length, tuple(start for start in repeat.starts if offset[start] == first))
 
 
-def _framed(line: Line, repeat: Repeat, least: int) -> Repeat:
+def _cut(line: Line, repeat: Repeat, begin: int, end: int, least: int) -> _Framed:
     """The whole bars of a repeat where they hold enough notes, since people speak in bars; else the repeat.
 
     One that begins in the middle of a bar and has few notes is no figure: it comes back empty.
     """
-    begin, end = _whole_bars(line, repeat)
     if end - begin >= least:
-        return Repeat(end - begin, tuple(start + begin for start in repeat.starts))
-    return repeat if _opens_bar(line, repeat.starts[0]) or repeat.length >= LEAST_SHAPE else Repeat(0, ())
+        return _Framed(Repeat(end - begin, tuple(start + begin for start in repeat.starts)), fills_bars=True)
+    is_figure = _opens_bar(line, repeat.starts[0]) or repeat.length >= LEAST_SHAPE
+    return _Framed(repeat if is_figure else Repeat(0, ()))
+
+
+def _same_bars(line: Line, repeat: Repeat, bars: Marks) -> _Framed:
+    """The longest whole bars of a repeat that look the same in all its places; else the repeat."""
+    begin, end = _whole_bars(line, repeat)
+    if end <= begin:
+        return _cut(line, repeat, begin, end, LEAST_NOTES)
+    spans = [(int(line.measure[s + begin]), int(line.measure[s + end - 1])) for s in repeat.starts]
+    if len({last - first for first, last in spans}) > 1:
+        return _cut(line, repeat, 0, 0, LEAST_NOTES)
+    pages = np.stack([bars[first : last + 1] for first, last in spans])
+    first, last = longest_stretch((pages == pages[0]).all(axis=0))
+    own = line.measure[repeat.starts[0] + begin : repeat.starts[0] + end] - spans[0][0]
+    inside = np.flatnonzero((own >= first) & (own < last))
+    if not inside.size:
+        return _cut(line, repeat, 0, 0, LEAST_NOTES)
+    return _cut(line, repeat, begin + int(inside[0]), begin + int(inside[-1]) + 1, LEAST_NOTES)
 
 
 def _opens_bar(line: Line, at: int) -> bool:
@@ -130,12 +159,12 @@ def _apart(starts: tuple[int, ...], length: int) -> tuple[int, ...]:
     return tuple(kept)
 
 
-def _with_last(line: Line, repeat: Repeat, chords: Ints) -> Repeat:
-    """The repeat with one more note, where that note has the same pitch in every statement."""
+def _with_last(line: Line, repeat: Repeat, chords: Marks) -> Repeat:
+    """The repeat with one more note, where the same is struck there in every statement, however long."""
     after = [start + repeat.length for start in repeat.starts]
     if after[-1] >= len(line) or any(a in repeat.starts for a in after):
         return repeat
-    if len({(float(line.written[a]), int(line.diatonic[a]), int(chords[a])) for a in after}) > 1:
+    if len({int(chords[a]) for a in after}) > 1:
         return repeat
     return Repeat(repeat.length + 1, repeat.starts)
 
@@ -145,19 +174,20 @@ def _varied(line: Line, repeat: Repeat) -> bool:
     return len(set(line.written[repeat.starts[0] : repeat.starts[0] + repeat.length].tolist())) > 1
 
 
-def _pattern(line: Line, repeat: Repeat) -> Pattern:
+def _pattern(line: Line, framed: _Framed) -> Pattern:
     """The repeat by bars."""
+    repeat = framed.repeat
     places = tuple((int(line.measure[s]), int(line.measure[s + repeat.length - 1])) for s in repeat.starts)
     return Pattern(
         PatternKind.REPEAT,
         places,
         round(repeat.length * len(places) / len(line), 3),
         notes=repeat.length,
-        fills_bars=_whole_bars(line, repeat) == (0, repeat.length),
+        fills_bars=framed.fills_bars,
     )
 
 
-def _shape(line: Line, repeat: Repeat) -> Pattern:
+def _shape(line: Line, framed: _Framed) -> Pattern:
     """The shape by bars, with how far each later place lies from the first."""
-    heights = [int(line.diatonic[start]) for start in repeat.starts]
-    return replace(_pattern(line, repeat), steps=tuple(height - heights[0] for height in heights[1:]))
+    heights = [int(line.diatonic[start]) for start in framed.repeat.starts]
+    return replace(_pattern(line, framed), steps=tuple(height - heights[0] for height in heights[1:]))

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from planner.core.profile import Pattern, PatternKind
-from planner.study.form.exact_repeats import Run, tandem_runs
+from planner.study.form.exact_repeats import Run, longest_stretch, tandem_runs
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Ints, Line
 
 LONGEST_LEG = 16
@@ -14,8 +14,16 @@ MOST_RUNS = 6
 """Most sequences and ostinati kept for a part (house choice: what fits the study time)."""
 
 
-def find_runs(columns: Columns, line: Line, gap: Ints, taken: Bools) -> list[Pattern]:
-    """Sequences and ostinati of a line; their notes are marked in ``taken``."""
+def find_runs(columns: Columns, line: Line, symbols: Ints, taken: Bools) -> list[Pattern]:
+    """Sequences and ostinati of a line; their notes are marked in ``taken``.
+
+    Args:
+        columns: The score.
+        line: The line.
+        symbols: For each of its notes a number, equal where all that is struck there is the same.
+        taken: Which of its notes stand in a pattern.
+    """
+    gap = np.append(np.diff(line.onset), line.duration[-1])
     found: list[tuple[Run, PatternKind]] = []
     tried = np.zeros(len(line), dtype=bool)
     rhythm = gap * 1_000_003 + line.duration
@@ -27,7 +35,7 @@ def find_runs(columns: Columns, line: Line, gap: Ints, taken: Bools) -> list[Pat
             if period == 1:
                 tried[spots] |= run.legs >= 3  # a scale or a repeated note, not a shape
                 continue
-            kind, shown = _run_kind(columns, line, run)
+            kind, shown = _run_kind(columns, line, symbols, run)
             if kind is not None:
                 tried[spots] = True
                 found.append((shown, kind))
@@ -37,18 +45,18 @@ def find_runs(columns: Columns, line: Line, gap: Ints, taken: Bools) -> list[Pat
     return [_pattern(line, *item) for item in sorted(best, key=lambda item: item[0].start)]
 
 
-def _run_kind(columns: Columns, line: Line, run: Run) -> tuple[PatternKind | None, Run]:
+def _run_kind(columns: Columns, line: Line, symbols: Ints, run: Run) -> tuple[PatternKind | None, Run]:
     """Sequence or ostinato, with the run moved to where its figure begins; or None.
 
     A sequence needs three legs of three different notes, or two of at least five notes; an ostinato three
-    statements, the same to the semitone, that fill whole bars.
+    statements, the same in every voice and grace note, that fill whole bars.
 
     Source: house choice: a figure must be recognisable before its moving is. In a random line over 7 steps
     a leg of n notes is answered by luck with chance 7**-(n - 1): below 1 in 2,000 for two legs of five, or
     for three legs of three.
     """
     if not run.step:
-        return _ostinato(line, run)
+        return _ostinato(line, symbols, run)
     run = _on_the_beat(columns, line, run)
     legs, period = run.legs, run.period
     different = len(set(line.diatonic[run.start : run.start + period].tolist()))
@@ -74,11 +82,13 @@ def _on_the_beat(columns: Columns, line: Line, run: Run) -> Run:
     return run
 
 
-def _ostinato(line: Line, run: Run) -> tuple[PatternKind | None, Run]:
+def _ostinato(line: Line, symbols: Ints, run: Run) -> tuple[PatternKind | None, Run]:
     """An ostinato in the whole bars of the run, from the first statement that begins one of them."""
     period, stop = run.period, run.start + run.length + run.period
-    pitches = line.written[run.start : stop]
-    if len(set(pitches.tolist())) < 2 or not np.all(pitches[period:] == pitches[:-period]):
+    heads = symbols[run.start : stop]
+    first, last = longest_stretch(heads[period:] == heads[:-period])
+    run, stop = replace(run, start=run.start + first), run.start + last + period
+    if last - first < period or len(set(line.written[run.start : stop].tolist())) < 2:
         return None, run
     opens = np.append(True, line.measure[1:] != line.measure[:-1])
     starts = [at for at in range(run.start, min(run.start + period, stop)) if opens[at]]

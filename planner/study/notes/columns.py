@@ -5,7 +5,7 @@ for tuplets of 3, 5, 7, 9; rarer tuplets are rounded to the nearest tick.
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property, wraps
 from typing import Any, TypeVar, cast
@@ -101,6 +101,22 @@ class PartColumns:
     def is_pitched(self) -> bool:
         """True when at least one head has a pitch."""
         return bool(len(self) and not np.all(np.isnan(self.written)))
+
+    def on_staff(self, staff: int) -> "PartColumns":
+        """The part with the heads of one staff alone."""
+        here = self.staff == staff
+        arrays = (
+            "onset",
+            "duration",
+            "measure",
+            "written",
+            "sounding",
+            "diatonic",
+            "struck",
+            "staff",
+            "note",
+        )
+        return replace(self, **{name: getattr(self, name)[here] for name in arrays})
 
     @cached_property
     def line(self) -> Line:

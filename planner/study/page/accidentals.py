@@ -10,8 +10,11 @@ from planner.core.score import KeySignature, Note, Part
 from planner.study.notes.columns import Columns
 from planner.study.page.signatures import signature_alters
 
-MOST_NOTES = 8
-"""Notes of one kind that a fact names; more are counted. House choice: what a player can take in."""
+MOST_NOTES = 4
+"""Notes of one kind that a fact names, those that come most often; the others are counted.
+
+House choice: what a player can keep in mind.
+"""
 
 TRAP_NAMES = frozenset({"E#", "B#", "Cb", "Fb"})
 """Spellings that sound as a natural note of another letter."""
@@ -72,13 +75,15 @@ def accidentals_of(part: Part) -> tuple[AccidentalUse, ...]:
 
 
 def _facts(part: Part, uses: tuple[AccidentalUse, ...]) -> Iterator[Fact]:
-    """For each kind of accidental one fact, with the notes that come first."""
+    """For each kind of accidental one fact, with the notes that come most often."""
     signatures = {key.fifths for key in part.keys} or {0}
     for kind, (fact, weight) in FACTS.items():
-        names = tuple(use.pitch for use in uses if use.kind is kind)
-        if names:
-            more = named(more=max(0, len(names) - MOST_NOTES))
-            yield Fact(fact, part.name, notes=names[:MOST_NOTES], numbers=more, weight=weight)
+        found = [use for use in uses if use.kind is kind]
+        if found:
+            often = sorted(found, key=lambda use: -use.times)[:MOST_NOTES]
+            names = tuple(use.pitch for use in found if use in often)
+            more = named(more=len(found) - len(names))
+            yield Fact(fact, part.name, notes=names, numbers=more, weight=weight)
         elif kind is AccidentalKind.FIRST and len(signatures) == 1:
             fifths = named(fifths=signatures.pop())
             yield Fact(FactKind.IN_SIGNATURE, part.name, numbers=fifths, weight=0.2)

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.core.fact import Fact, FactKind, named
+from planner.core.fact import Fact, FactKind
 from planner.core.profile import Articulation, DynamicUse, Expression
 from planner.core.score import Part, Score
 from planner.study.notes.columns import Columns
@@ -73,9 +73,8 @@ def articulations_of(part: Part) -> tuple[Articulation, ...]:
 
 def _facts(part: Part, found: PartExpression, measures: int) -> Iterator[Fact]:
     yield dynamics_fact(part.name, found.dynamics)
-    slurs = sum(note.slurs_started for note in part.notes if not note.is_grace)
-    if found.articulations or slurs:
-        yield Fact(FactKind.ARTICULATIONS, part.name, numbers=named(slurs=slurs), weight=0.4)
+    if found.articulations:
+        yield Fact(FactKind.ARTICULATIONS, part.name, weight=0.4)
     yield from style_facts(part, measures)
     yield from word_facts(found.words, part.name)
 

@@ -1,4 +1,4 @@
-"""Hard places by what the page asks: entrances, dynamics, changes of meter, key, mute or instrument."""
+"""Hard places by what the page asks: dynamics, changes of meter, key, mute or instrument."""
 
 import re
 from collections.abc import Iterator
@@ -10,10 +10,8 @@ from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import named
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.facts import StudyFacts
-from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns
+from planner.study.notes.columns import TICKS_PER_QUARTER, Columns
 
-LONG_REST_BARS = 8
-"""Bars of rest after which an entrance is a place to look at. Source: house choice."""
 SUDDEN_STEPS = 2
 """Steps of loudness between neighbouring marks that make a sudden change. Source: house choice."""
 LOUDNESS = {"pppp": 0, "ppp": 1, "pp": 2, "p": 3, "mp": 4, "mf": 5, "f": 6, "ff": 7, "fff": 8, "ffff": 9}
@@ -26,29 +24,11 @@ _CHANGES = re.compile(
 )
 
 
-def page_challenges(
-    each: PartEvidence, columns: Columns, facts: StudyFacts, alone: Bools
-) -> Iterator[Challenge]:
-    """Every challenge of a part's page; ``alone`` is True where nobody else attacks with its attack."""
-    yield from entrances(each, columns, alone)
+def page_challenges(each: PartEvidence, columns: Columns, facts: StudyFacts) -> Iterator[Challenge]:
+    """Every challenge of a part's page."""
     yield from sudden_dynamics(each)
     yield from quick_changes(each, columns, facts)
     yield from new_signatures(each, columns)
-
-
-def entrances(each: PartEvidence, columns: Columns, alone: Bools) -> Iterator[Challenge]:
-    """Entrances after long rests, and entrances alone after a bar or more of rest."""
-    line = each.lines[0]
-    ends = np.maximum.accumulate(line.end)[:-1]
-    silent = np.searchsorted(columns.measure_start, ends - 1, side="right")  # first bar without a sound
-    rests = line.measure - np.r_[0, silent]
-    for at in np.flatnonzero(rests >= 1).tolist():
-        measure = int(line.measure[at])
-        if rests[at] >= LONG_REST_BARS:
-            bars = named(bars=int(rests[at]))
-            yield Challenge(measure, ChallengeKind.ENTRANCE_AFTER_REST, 0.5, numbers=bars)
-        if alone[at] and at > 0:
-            yield Challenge(measure, ChallengeKind.EXPOSED_ENTRANCE, 0.6)
 
 
 def sudden_dynamics(each: PartEvidence) -> Iterator[Challenge]:

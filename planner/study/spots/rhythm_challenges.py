@@ -10,15 +10,22 @@ from planner.study.difficulty.evidence import PartEvidence
 from planner.study.difficulty.rhythm_dimensions import Beats
 from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine
-from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats
+from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats, Ints
 
 RUN_NOTES = 6
+"""Fewest notes of a run: more than one beat of sixteenths. House choice."""
 RUN_RATE = 4.0
-"""Notes a second from which neighbouring notes make a run.
+"""Notes a second from which even notes are quick.
 
 House choice: four a second are sixteenths at 60. (A reader's most is in ``study/time/tempo.py``.)
 """
-RUN_STEP = 4.0
+RUN_STEP = 4
+"""Widest move inside a run in semitones: a major third. House choice."""
+ARPEGGIO_STEP = 5
+"""The same inside an arpeggio: a fourth, from the fifth of the chord to its root."""
+RUN_COMPASS = 5
+"""Fewest semitones from the lowest to the highest note of a run: less is a shake. House choice: a fourth."""
+SCALE, ARPEGGIO = "scale", "arpeggio"
 DENSE_RATE, DENSE_RATIO = 3.0, 1.5
 """A bar is dense from so many attacks a second, and so much above the part's middle bar. House choice."""
 
@@ -26,26 +33,70 @@ DENSE_RATE, DENSE_RATIO = 3.0, 1.5
 def rhythm_challenges(each: PartEvidence, columns: Columns, facts: StudyFacts) -> Iterator[Challenge]:
     """Every rhythm challenge of one part by itself."""
     for line, rhythm in zip(each.lines, each.rhythm, strict=True):
-        yield from runs(line, facts)
+        yield from runs(each, line, facts)
         yield from syncopations(line, rhythm.off)
     yield from dense_bars(each.rates)
     yield from ties_over_the_bar(each, columns)
 
 
-def runs(line: AttackLine, facts: StudyFacts) -> Iterator[Challenge]:
-    """At least ``RUN_NOTES`` quick notes in a row, moving mostly by step."""
-    gaps = np.diff(line.onset)
-    if not len(gaps):
+def runs(each: PartEvidence, line: AttackLine, facts: StudyFacts) -> Iterator[Challenge]:
+    """At least ``RUN_NOTES`` quick notes of one value, without a rest, each a step or a third from the last.
+
+    One that goes only up or only down is a scale where it goes by step, and an arpeggio where it leaps by
+    thirds and fourths.
+    """
+    value, gap = _values(each, line), np.diff(line.onset)
+    if len(line) < RUN_NOTES:
         return
-    quick = np.array(facts.quarter_bpm)[line.measure[:-1]] / 60.0 * TICKS_PER_QUARTER
-    with np.errstate(invalid="ignore"):
-        near = ~(np.abs(np.diff(line.top)) > RUN_STEP)
-    for start, stop in _stretches((gaps * RUN_RATE <= quick) & near):
-        count = stop - start + 1
-        if count >= RUN_NOTES:
-            last = int(line.measure[stop])
-            weight, notes = 0.4 + 0.04 * min(count, 24), named(notes=count)
-            yield Challenge(int(line.measure[start]), ChallengeKind.RUN, weight, last, numbers=notes)
+    fast = np.array(facts.quarter_bpm)[line.measure[:-1]] / 60.0 * TICKS_PER_QUARTER
+    even = (gap == value[:-1]) & (value[1:] == value[:-1]) & (gap * RUN_RATE <= fast)
+    move = np.nan_to_num(np.diff(line.top), nan=0.0)
+    near = even & (move != 0) & (np.abs(move) <= RUN_STEP)
+    broken = even & (np.abs(move) > 2) & (np.abs(move) <= ARPEGGIO_STEP)
+    steps = np.diff(_staff_places(each, line))
+    found = [*_stretches(near)]
+    for way in (1, -1):
+        found += [
+            (start, stop)
+            for start, stop in _stretches(broken & (np.sign(move) == way))
+            if not any(first <= start and stop <= last for first, last in found)
+        ]
+    for start, stop in sorted(found):
+        count, inside = stop - start + 1, move[start:stop]
+        tops = line.top[start : stop + 1]
+        if count < RUN_NOTES or float(tops.max() - tops.min()) < RUN_COMPASS:
+            continue
+        shape = _shape(inside, steps[start:stop])
+        numbers = named(notes=count, quarters=round(float(value[start]) / TICKS_PER_QUARTER, 6))
+        weight, last = 0.4 + 0.04 * min(count, 24), int(line.measure[stop])
+        yield Challenge(
+            int(line.measure[start]), ChallengeKind.RUN, weight, last, terms=shape, numbers=numbers
+        )
+
+
+def _values(each: PartEvidence, line: AttackLine) -> Ints:
+    """The printed length of the highest head of each attack in ticks."""
+    lengths = np.zeros(len(each.part.part.notes), dtype=np.int64)
+    lengths[each.part.note] = each.part.duration
+    return lengths[line.note]
+
+
+def _staff_places(each: PartEvidence, line: AttackLine) -> Ints:
+    """The staff step of the highest head of each attack."""
+    places = np.zeros(len(each.part.part.notes), dtype=np.int64)
+    places[each.part.note] = each.part.diatonic
+    return places[line.note]
+
+
+def _shape(move: Floats, step: Ints) -> tuple[str, ...]:
+    """``scale`` or ``arpeggio`` with ``up`` or ``down`` for a run that never turns; else empty."""
+    way = np.sign(move)
+    if (way != way[0]).any():
+        return ()
+    direction = "up" if way[0] > 0 else "down"
+    if (step == way[0]).all():
+        return (SCALE, direction)
+    return (ARPEGGIO, direction) if (np.abs(step) >= 2).all() else ()
 
 
 def _stretches(claim: Bools) -> Iterator[tuple[int, int]]:

@@ -13,6 +13,7 @@ from planner.study.difficulty.rhythm_dimensions import beats_of
 from planner.study.facts import StudyFacts
 from planner.study.lines.technique import technique_challenges
 from planner.study.notes.columns import Bools, Columns, Floats
+from planner.study.spots.entrances import find_entrances
 from planner.study.spots.page_challenges import page_challenges
 from planner.study.spots.pitch_challenges import pitch_challenges
 from planner.study.spots.rhythm_challenges import cross_rhythms, rhythm_challenges
@@ -20,7 +21,8 @@ from planner.study.spots.rhythm_challenges import cross_rhythms, rhythm_challeng
 MOST_SPOTS = 5
 """Spots a player can look at in the study time.
 
-Source: house choice: half a minute of the study and about six seconds a place.
+Source: house choice: half a minute of the study and about six seconds a place. Entrances after long rests
+come on top: who misses one is lost, however easy the notes are.
 """
 LEAST_WEIGHT = 0.45
 """Weight below which a bar is not worth a look. Source: house choice: half a leap of an octave."""
@@ -51,15 +53,15 @@ def find_spots(columns: Columns, facts: StudyFacts, evidence: Evidence | None = 
     """
     evidence = evidence or gather(columns, facts)
     crossed = cross_rhythms(evidence.parts, beats_of(columns, facts), columns)
-    solitary = _alone(evidence)
+    entrances = find_entrances(evidence, columns)
     by_part: list[tuple[Spot, ...]] = []
     weights: list[tuple[float, ...]] = []
     for index, each in enumerate(evidence.parts):
-        challenges = list(crossed.get(index, ()))
+        challenges = [*crossed.get(index, ()), *entrances[index]]
         if each:
             challenges += pitch_challenges(each, columns)
             challenges += rhythm_challenges(each, columns, facts)
-            challenges += page_challenges(each, columns, facts, solitary[index])
+            challenges += page_challenges(each, columns, facts)
             challenges += technique_challenges(each, facts)
         by_measure = weigh(challenges, len(columns.measure_start))
         by_part.append(passages(challenges, by_measure, MOST_SPOTS))
@@ -81,7 +83,7 @@ def weigh(challenges: list[Challenge], count: int) -> Floats:
 
 
 def passages(challenges: list[Challenge], weights: Floats, most: int) -> tuple[Spot, ...]:
-    """The heaviest bars, neighbours merged, hardest first."""
+    """The heaviest bars, neighbours merged, and every entrance after a long rest; hardest first."""
     taken = np.zeros(len(weights), dtype=np.bool_)
     spots: list[Spot] = []
     covered: list[Challenge] = []
@@ -92,13 +94,27 @@ def passages(challenges: list[Challenge], weights: Floats, most: int) -> tuple[S
         if taken[measure]:
             continue
         first, last = _grow(measure, weights, taken, 0.7 * float(weights[measure]))
-        taken[first : last + 1] = True
         kept = _heaviest(first, last, challenges)
+        first, last = _with_run(first, last, kept, taken)
+        taken[first : last + 1] = True
         if all(challenge in covered for challenge in kept):
             continue  # the rest of a run that is a spot already
         covered += [challenge for challenge in kept if challenge.end_measure]
         spots.append(_spot(first, last, kept, float(weights[first : last + 1].max())))
-    return tuple(spots)
+    for entrance in challenges:
+        at = entrance.measure
+        if entrance.kind is ChallengeKind.ENTRANCE_AFTER_REST and not taken[at]:
+            spots.append(_spot(at, at, _heaviest(at, at, challenges), float(weights[at])))
+    return tuple(sorted(spots, key=lambda spot: (-spot.weight, spot.measure)))
+
+
+def _with_run(first: int, last: int, kept: list[Challenge], taken: Bools) -> tuple[int, int]:
+    """The passage with the whole of its run, unless that reaches into another spot."""
+    for run in kept:
+        if run.kind is ChallengeKind.RUN:
+            begin, end = min(first, run.measure), max(last, run.end_measure or run.measure)
+            return (first, last) if taken[begin : end + 1].any() else (begin, end)
+    return first, last
 
 
 def _usual(weights: Floats) -> float:
@@ -121,32 +137,20 @@ def _grow(measure: int, weights: Floats, taken: Bools, least: float) -> tuple[in
 
 
 def _heaviest(first: int, last: int, challenges: list[Challenge]) -> list[Challenge]:
-    """The heaviest challenge of each kind in a passage, heaviest first."""
+    """The heaviest challenge of each kind in a passage, heaviest first; an entrance after a rest stays."""
     inside = [c for c in challenges if c.measure <= last and (c.end_measure or c.measure) >= first]
     inside.sort(key=lambda challenge: (-challenge.weight, challenge.measure, challenge.kind))
     chosen: dict[ChallengeKind, Challenge] = {}
     for challenge in inside:
         chosen.setdefault(challenge.kind, challenge)
-    return list(chosen.values())[:MOST_REASONS]
+    reasons = list(chosen.values())
+    entrance = [each for each in reasons[MOST_REASONS:] if each.kind is ChallengeKind.ENTRANCE_AFTER_REST]
+    return [*reasons[: MOST_REASONS - len(entrance)], *entrance]
 
 
 def _spot(first: int, last: int, kept: list[Challenge], weight: float) -> Spot:
     challenges = tuple(replace(challenge, weight=round(challenge.weight, 3)) for challenge in kept)
     return Spot(first, challenges, last, round(weight, 2))
-
-
-def _alone(evidence: Evidence) -> list[Bools]:
-    """For each part, where no other part begins a note with its first line's attack."""
-    playing = [each for each in evidence.parts if each]
-    silent = np.zeros(0, dtype=np.int64)
-    onsets = [np.unique(np.concatenate([line.onset for line in each.lines])) for each in playing]
-    moments, counts = np.unique(np.concatenate(onsets or [silent]), return_counts=True)
-    found: list[Bools] = []
-    for each in evidence.parts:
-        line = each.lines[0].onset if each else silent
-        lonely = counts[np.searchsorted(moments, line)] == 1 if len(playing) > 1 else np.zeros(len(line))
-        found.append(np.asarray(lonely, dtype=np.bool_))
-    return found
 
 
 def _facts(columns: Columns, by_part: list[tuple[Spot, ...]]) -> tuple[Fact, ...]:

@@ -4,17 +4,23 @@ from collections.abc import Callable, Sequence
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import AccidentalKind, AccidentalUse, PieceProfile
-from planner.wording.words import bar_list, bar_number, listed, pitch, signature
+from planner.wording.words import bar_list, bar_number, listed, pitch, signature, with_sign
+
+MOST_BARS = 4
+"""Most bars named for one note; more are counted. House choice."""
 
 
 def outside_signature(fact: Fact, profile: PieceProfile) -> str:
-    """Notes foreign to the signature, with their first bar and how often they come."""
+    """Notes foreign to the signature, with their first bar and how often they come; the usual of many."""
 
     def words(use: AccidentalUse, numbers: Sequence[str]) -> str:
         times = {1: "once", 2: "twice"}.get(use.times, f"{use.times} times")
-        return f"{_with_natural(use.pitch)} first in bar {bar_number(numbers, use.measure)} ({times})"
+        return f"{with_sign(use.pitch)} first in bar {bar_number(numbers, use.measure)} ({times})"
 
-    return f"Outside the signature: {_each(fact, profile, AccidentalKind.FIRST, words)}."
+    more, each = int(fact.number("more")), _each(fact, profile, AccidentalKind.FIRST, words)
+    if more:
+        return f"{len(fact.notes) + more} different notes are outside the signature, most often {each}."
+    return f"Outside the signature: {each}."
 
 
 def in_signature(fact: Fact, _profile: PieceProfile) -> str:
@@ -25,12 +31,13 @@ def in_signature(fact: Fact, _profile: PieceProfile) -> str:
 def still_altered(fact: Fact, profile: PieceProfile) -> str:
     """Notes that keep their accidental for the rest of a bar."""
     each = _each(fact, profile, AccidentalKind.AGAIN, _with_bars)
-    return f"Still altered later in the same bar, without a new sign: {each}."
+    return f"Still altered later in the same bar, without a new sign{_usually(fact)}: {each}."
 
 
 def reminders(fact: Fact, profile: PieceProfile) -> str:
     """Signs that change nothing."""
-    return f"Signs that only remind: {_each(fact, profile, AccidentalKind.COURTESY, _with_bars)}."
+    each = _each(fact, profile, AccidentalKind.COURTESY, _with_bars)
+    return f"Signs that only remind{_usually(fact)}: {each}."
 
 
 def spellings(fact: Fact, profile: PieceProfile) -> str:
@@ -39,7 +46,7 @@ def spellings(fact: Fact, profile: PieceProfile) -> str:
     def words(use: AccidentalUse, numbers: Sequence[str]) -> str:
         return f"{pitch(use.pitch)} in bar {bar_number(numbers, use.measure)} {spelling_trap(use)}"
 
-    return f"Spelling: {_each(fact, profile, AccidentalKind.ENHARMONIC, words)}."
+    return f"Spelling{_usually(fact)}: {_each(fact, profile, AccidentalKind.ENHARMONIC, words)}."
 
 
 def spelling_trap(use: AccidentalUse) -> str:
@@ -60,19 +67,18 @@ def _each(
     kind: AccidentalKind,
     words: Callable[[AccidentalUse, Sequence[str]], str],
 ) -> str:
-    """The notes that a fact names, each in its own words, and how many are left out."""
+    """The notes that a fact names, each in its own words."""
     uses = {use.pitch: use for use in profile.part(fact.part).accidentals if use.kind is kind}
-    found = [words(uses[name], profile.measure_numbers) for name in fact.notes]
-    more = int(fact.number("more"))
-    return f"{', '.join(found)} and {more} more" if more else listed(found)
+    return listed([words(uses[name], profile.measure_numbers) for name in fact.notes])
+
+
+def _usually(fact: Fact) -> str:
+    """What is said where rarer notes are left out."""
+    return ", most often" if fact.number("more") else ""
 
 
 def _with_bars(use: AccidentalUse, numbers: Sequence[str]) -> str:
-    return f"{_with_natural(use.pitch)} in {bar_list(numbers, use.measures)}"
-
-
-def _with_natural(name: str) -> str:
-    return pitch(name) if len(name) > 1 else f"{name}♮"
+    return f"{with_sign(use.pitch)} in {bar_list(numbers, use.measures, MOST_BARS)}"
 
 
 SENTENCES = {

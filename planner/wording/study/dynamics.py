@@ -21,18 +21,18 @@ def dynamics(fact: Fact, profile: PieceProfile) -> str:
 
 
 def extremes(fact: Fact, profile: PieceProfile) -> str:
-    """How many marks there are, and the softest and loudest of them."""
-    marks = f"{int(fact.number('marks'))} marks and {int(fact.number('swells'))} swells"
+    """The softest and the loudest of many marks."""
     if not fact.terms:
-        return f"Dynamics: {marks}.{_sudden(fact, profile)}"
+        only = "swells and accents only, no lasting mark" if fact.number("marks") else "swells only, no marks"
+        return f"Dynamics: {only}."
     by_mark: dict[str, list[int]] = {}
     for mark, (first, _) in zip(fact.terms, fact.places, strict=True):
         by_mark.setdefault(mark, []).append(first)
     each = [f"{mark} ({bar_list(profile.measure_numbers, at)})" for mark, at in by_mark.items()]
     if len(each) == 1:
-        return f"Dynamics: {marks}, of the lasting ones only {each[0]}.{_sudden(fact, profile)}"
+        return f"Dynamics: {each[0]} is the only lasting mark."
     softest, loudest = each
-    return f"Dynamics: {marks}, from {softest} to {loudest}.{_sudden(fact, profile)}"
+    return f"Dynamics from {softest} to {loudest}.{_sudden(fact, profile)}"
 
 
 def _sudden(fact: Fact, profile: PieceProfile) -> str:

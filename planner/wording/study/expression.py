@@ -26,12 +26,16 @@ ARTICULATION_NAMES: dict[str, tuple[str, str]] = {
 }
 """MusicXML articulation names in trade words, one and several."""
 
+MOST_KINDS = 4
+"""Most kinds of articulation that are named. House choice."""
+
 
 def articulations(fact: Fact, profile: PieceProfile) -> str:
-    """Slurs and each kind of articulation, with how many there are."""
-    slurs = int(fact.number("slurs"))
-    each = [f"{slurs} slur{'s' if slurs > 1 else ''}"] if slurs else []
-    for found in profile.part(fact.part).articulations:
+    """The usual kinds of articulation, with how many there are of each."""
+    every = profile.part(fact.part).articulations
+    usual = sorted(every, key=lambda found: -found.count)[:MOST_KINDS]
+    each = []
+    for found in (found for found in every if found in usual):
         place = "from" if found.count > 1 else "in"
         bar = bar_number(profile.measure_numbers, found.measure)
         each.append(f"{found.count} {_kind_name(found)} {place} bar {bar}")

@@ -34,8 +34,19 @@ def pattern_sentence(found: Pattern, numbers: Sequence[str]) -> str:
     Example:
         >>> tune = Pattern(PatternKind.REPEAT, ((0, 1), (4, 5)), notes=8, fills_bars=True)
         >>> pattern_sentence(tune, ("1", "2", "3", "4", "5", "6"))
-        'Bars 1–2 come again, the same, in bars 5–6.'
+        'Bars 1–2 come back note for note in bars 5–6.'
     """
+    sentence = _sentence(found, numbers)
+    return (
+        f"{sentence[:-1]} ({STAVES.get(found.staff, f'staff {found.staff}')})." if found.staff else sentence
+    )
+
+
+STAVES = {1: "upper staff", 2: "lower staff"}
+"""What the staves of a keyboard part are called; a third by its number."""
+
+
+def _sentence(found: Pattern, numbers: Sequence[str]) -> str:
     if found.kind is PatternKind.UNISON:
         return _doubling(found, numbers)
     if found.kind is PatternKind.RHYTHM:
@@ -56,7 +67,7 @@ def _repeat(found: Pattern, numbers: Sequence[str]) -> str:
         what = f"{capital(where)} {verb}"
     else:
         what = f"{found.notes} notes from {where} come"
-    return f"{what} again, the same, in {bar_spans(numbers, found.places[1:])}."
+    return f"{what} back note for note in {bar_spans(numbers, found.places[1:])}."
 
 
 def _shape(found: Pattern, numbers: Sequence[str]) -> str:

@@ -1,12 +1,13 @@
 """Sentences about hard places."""
 
 from collections.abc import Callable, Mapping, Sequence
+from fractions import Fraction
 
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind
 from planner.core.pitch import Pitch
 from planner.core.profile import PieceProfile, Spot
-from planner.wording.words import bar_number, bars, capital, count_of, pitch, signature
+from planner.wording.words import bars, capital, count_of, counted, listed, pitch, signature, with_sign
 
 INTERVALS = (
     "a unison", "a second", "a third", "a fourth", "a fifth", "a sixth", "a seventh", "an octave", "a ninth",
@@ -40,8 +41,9 @@ def _register(challenge: Challenge) -> str:
 
 def _accidentals(challenge: Challenge) -> str:
     """The pitch names as the signs on the page show them: a natural where no sharp or flat is meant."""
-    names = (pitch(name) if len(name) > 1 else f"{name}♮" for name in challenge.notes)
-    return f"{challenge.number('accidentals'):.0f} accidentals ({', '.join(names)})"
+    names = [with_sign(name) for name in challenge.notes[:MOST_NAMES]]
+    also = " among them" if len(challenge.notes) > MOST_NAMES else ""
+    return f"{challenge.number('accidentals'):.0f} accidentals ({', '.join(names)}{also})"
 
 
 def _syncopation(challenge: Challenge) -> str:
@@ -59,8 +61,41 @@ def _counted(one: str, many: str) -> Callable[[Challenge], str]:
     return lambda challenge: count_of(int(challenge.number("times")), one, many)
 
 
+VALUES: Mapping[Fraction, str] = {
+    Fraction(1): "quarters", Fraction(1, 2): "eighths", Fraction(1, 4): "sixteenths",
+    Fraction(1, 8): "thirty-seconds", Fraction(1, 16): "sixty-fourths", Fraction(2, 3): "triplet quarters",
+    Fraction(1, 3): "triplet eighths", Fraction(1, 6): "triplet sixteenths",
+    Fraction(1, 12): "triplet thirty-seconds",
+}  # fmt: skip
+"""Lengths in quarters, as several of them are called."""
+
+
+def _run(challenge: Challenge) -> str:
+    """``run of 12 sixteenths``, ``scale of 8 eighths up``."""
+    what, way = challenge.terms or ("run", "")
+    length = Fraction(dict(challenge.numbers).get("quarters", 0)).limit_denominator(96)
+    notes = f"{what} of {challenge.number('notes'):.0f} {VALUES.get(length, 'quick, even notes')}"
+    return f"{notes} {way}".rstrip()
+
+
+def _entrance(challenge: Challenge) -> str:
+    """After how long a rest, and what to listen for."""
+    words = f"entrance after {challenge.number('bars'):.0f} bars of rest"
+    if not challenge.terms:
+        return words
+    names, before = listed(challenge.terms), int(challenge.number("before"))
+    if not before:
+        return f"{words} (only {names} plays in the bar before)"
+    verb = "comes" if len(challenge.terms) == 1 else "come"
+    return f"{words} ({names} {verb} in {counted(before)} {'bar' if before == 1 else 'bars'} before you)"
+
+
+MOST_NAMES = 4
+"""Most notes with an accidental that are named at one place. House choice."""
+
+
 CHALLENGES: Mapping[ChallengeKind, Callable[[Challenge], str]] = {
-    ChallengeKind.RUN: lambda c: f"run of {c.number('notes'):.0f} quick notes",
+    ChallengeKind.RUN: _run,
     ChallengeKind.DENSE_PASSAGE: lambda c: (
         f"about {c.number('notes_a_second'):.0f} notes a second at full tempo"
     ),
@@ -70,7 +105,7 @@ CHALLENGES: Mapping[ChallengeKind, Callable[[Challenge], str]] = {
     ChallengeKind.WIDE_LEAP: _leap,
     ChallengeKind.REGISTER_CHANGE: _register,
     ChallengeKind.ACCIDENTAL_CLUSTER: _accidentals,
-    ChallengeKind.ENTRANCE_AFTER_REST: lambda c: f"entrance after {c.number('bars'):.0f} bars of rest",
+    ChallengeKind.ENTRANCE_AFTER_REST: _entrance,
     ChallengeKind.EXPOSED_ENTRANCE: lambda _: "entrance alone: no other part begins with you",
     ChallengeKind.SUDDEN_DYNAMIC: lambda c: f"sudden {c.terms[1]} after {c.terms[0]}",
     ChallengeKind.QUICK_CHANGE: lambda c: f"{c.number('seconds'):.1f} seconds for “{c.terms[0]}”",
@@ -92,11 +127,10 @@ def spot_words(spot: Spot, numbers: Sequence[str]) -> str:
 
 
 def _placed(challenge: Challenge, first: int, last: int, numbers: Sequence[str]) -> str:
+    """A challenge with its own bars where they are not those of the spot."""
     words = CHALLENGES[challenge.kind](challenge)
-    if first == last:
-        return words
-    reaches_on = challenge.end_measure is not None and challenge.end_measure != challenge.measure
-    return f"{words} {'from' if reaches_on else 'in'} bar {bar_number(numbers, challenge.measure)}"
+    place = (challenge.measure, challenge.measure if challenge.end_measure is None else challenge.end_measure)
+    return words if place == (first, last) else f"{words} in {bars(numbers, *place)}"
 
 
 def spot(fact: Fact, profile: PieceProfile) -> str:

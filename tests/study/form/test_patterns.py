@@ -1,9 +1,13 @@
+from dataclasses import replace
+from fractions import Fraction
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.core.fact import FactKind
+from planner.core.pitch import Pitch
 from planner.core.profile import PatternKind
 from planner.study.form.exact_repeats import common_prefixes, maximal_repeats, suffix_array, tandem_runs
 from planner.study.form.patterns import find_patterns
@@ -105,6 +109,72 @@ def test_one_wrong_note_breaks_the_repeat():
     spoiled = TUNE.replace("E5 D5*1/2", "E5 Db5*1/2")
     study = patterns_of(make_part(" | ".join([TUNE, OTHER, spoiled])))
     assert not [p for p in study.by_part[0] if p.kind == "repeat"]
+
+
+def repeats_of(part):
+    study = find_patterns(columns_of(make_score(part)))
+    return [p for p in study.by_part[0] if p.kind == "repeat" and not p.steps]
+
+
+def with_note(part, measure, **changes):
+    """The part with one more note: a copy of the first of a measure with some values changed."""
+    notes = list(part.notes)
+    at = next(at for at, note in enumerate(notes) if note.measure == measure)
+    notes.insert(at, replace(notes[at], **changes))
+    return replace(part, notes=tuple(notes))
+
+
+AGAIN = " | ".join([TUNE, OTHER, TUNE, OTHER])
+
+
+def test_bars_with_a_grace_note_more_are_not_the_same():
+    part = make_part(AGAIN)
+    assert [p.places for p in repeats_of(part)] == [((0, 3), (4, 7))]
+    graced = with_note(part, 4, is_grace=True, duration_quarters=Fraction(0))
+    assert [p.places for p in repeats_of(graced)] == [((1, 3), (5, 7))]
+    both = with_note(graced, 0, is_grace=True, duration_quarters=Fraction(0))
+    assert [p.places for p in repeats_of(both)] == [((0, 3), (4, 7))]
+    other = with_note(graced, 0, is_grace=True, duration_quarters=Fraction(0), pitch=Pitch.parse("A4"))
+    assert [p.places for p in repeats_of(other)] == [((1, 3), (5, 7))]
+
+
+def test_bars_with_another_note_under_the_tune_are_not_the_same():
+    stopped = with_note(make_part(AGAIN), 4, pitch=Pitch.parse("E4"), in_chord=True)
+    assert [p.places for p in repeats_of(stopped)] == [((1, 3), (5, 7))]
+    shorter = with_note(
+        with_note(make_part(AGAIN), 4, pitch=Pitch.parse("E4"), in_chord=True),
+        0, pitch=Pitch.parse("E4"), in_chord=True, duration_quarters=Fraction(1, 2),
+    )  # fmt: skip
+    assert [p.places for p in repeats_of(shorter)] == [((1, 3), (5, 7))]
+
+
+def test_a_bar_entered_on_a_tied_note_is_not_the_same_as_one_entered_on_a_rest():
+    tune = "r*1 E5 D5*1/2 F5*1/2 E5 | D5 G4 A4*2 | B4 A4 G4 F4"
+    music = f"{tune} | C5 B4 A4 C5~ | {tune.replace('r*1', 'C5', 1)} | G4*4"
+    assert [p.places for p in repeats_of(make_part(music))] == [((1, 2), (5, 6))]
+
+
+def test_the_same_pitches_with_other_names_are_not_the_same():
+    respelled = AGAIN.replace("B4 A4*1/2", "A#4 A4*1/2", 1).replace("B4 A4*1/2", "Bb4 A4*1/2", 1)
+    found = repeats_of(make_part(respelled))
+    assert [p.places for p in found if p.fills_bars] == [((0, 1), (4, 5))]
+    assert [(p.places, p.notes) for p in found if not p.fills_bars] == [(((2, 3), (6, 7)), 8)]
+
+
+def test_an_ostinato_with_a_grace_note_once_is_none_there():
+    bars = " | ".join(["C4 G4 E4 G4"] * 6)
+    graced = with_note(make_part(bars), 1, is_grace=True, duration_quarters=Fraction(0))
+    found = [p for p in patterns_of(graced).by_part[0] if p.kind == "ostinato"]
+    assert [p.places for p in found] == [((2, 5),)]
+
+
+def test_a_sequence_of_a_keyboard_part_is_on_its_staff():
+    legs = "C4 E4 D4 F4 | D4 F4 E4 G4 | E4 G4 F4 A4 | F4 A4 G4 B4"
+    right = make_part("C6*1/2 G5*1/2 C6*3 | E6*4 | r*1 D6 D6*2 | C6*4", name="Piano")
+    left = tuple(replace(note, staff=2) for note in make_part(legs).notes)
+    order = sorted((*right.notes, *left), key=lambda note: (note.measure, note.onset_quarters, note.staff))
+    found = patterns_of(replace(right, notes=tuple(order), staves=2)).by_part[0]
+    assert [(p.places, p.notes, p.staff) for p in found if p.kind == "sequence"] == [(((0, 3),), 4, 2)]
 
 
 def test_a_planted_sequence_is_found_with_its_interval_and_legs():

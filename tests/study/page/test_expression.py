@@ -74,7 +74,18 @@ def test_articulations_are_counted_by_kind_chords_once():
     assert [(a.name, a.count, a.measure) for a in found.by_part[0].articulations] == [
         ("staccato", 4, 0), ("strong-accent", 1, 1)
     ]  # fmt: skip
-    assert fact_of(found, FactKind.ARTICULATIONS).number("slurs") == 0
+    assert fact_of(found, FactKind.ARTICULATIONS).part == part.name
+
+
+def test_slurs_alone_are_no_articulation_to_speak_of():
+    part = make_part(EIGHT)
+    notes = (
+        replace(part.notes[0], slurs_started=1),
+        replace(part.notes[1], slurs_stopped=1),
+        *part.notes[2:],
+    )
+    kinds = [fact.kind for fact in study_of(replace(part, notes=notes)).facts]
+    assert FactKind.ARTICULATIONS not in kinds
 
 
 def test_the_style_turns_where_most_notes_do():

@@ -55,6 +55,58 @@ def test_a_planted_challenge_is_found_in_its_bar(bar, kind, bpm):
     assert all(s.measure <= 7 and s.end_measure >= 5 for s in spots)
 
 
+SIXTEENTHS = "C5*1/4 D5*1/4 E5*1/4 F5*1/4 G5*1/4 F5*1/4 E5*1/4 D5*1/4"
+
+
+def runs_in(*bars, bpm=100):
+    spots = spots_of(tune(PLAIN, *bars, PLAIN, PLAIN, PLAIN), bpm=bpm)
+    return [each for spot in spots for each in spot.challenges if each.kind is ChallengeKind.RUN]
+
+
+def test_a_run_has_its_notes_their_value_and_its_first_and_last_bar():
+    [run] = runs_in(f"C5*2 {SIXTEENTHS}", f"{SIXTEENTHS} C5*2")
+    assert (run.measure, run.end_measure, run.terms) == (1, 2, ())
+    assert (run.number("notes"), run.number("quarters")) == (16, 0.25)
+
+
+@pytest.mark.parametrize(
+    "bar",
+    [
+        "C5*1/4 D5*1/8 E5*1/8 F5*1/4 G5*1/8 F5*1/8 E5*1/4 D5*1/8 E5*1/8 C5*2",
+        "C5*1/4 r*1/4 E5*1/4 r*1/4 G5*1/4 r*1/4 E5*1/4 r*1/4 C5*2",
+        "C5*1/4 C5*1/4 C5*1/4 C5*1/4 C5*1/4 C5*1/4 C5*1/4 C5*1/4 C5*2",
+        "C5*1/4 D5*1/4 C5*1/4 D5*1/4 C5*1/4 D5*1/4 C5*1/4 D5*1/4 C5*2",
+        "C5*1/4 D5*1/4 E5*1/4 F5*1/4 G5*3",
+    ],
+    ids=["uneven", "with rests", "one note", "a shake", "too short"],
+)
+def test_what_is_not_even_or_does_not_move_is_no_run(bar):
+    assert runs_in(bar) == []
+
+
+def test_the_same_notes_at_a_slow_tempo_are_no_run():
+    assert runs_in(f"{SIXTEENTHS} C5*2", bpm=50) == []
+
+
+@pytest.mark.parametrize(
+    ("bar", "shape"),
+    [
+        ("C5*1/4 D5*1/4 E5*1/4 F5*1/4 G5*1/4 A5*1/4 B5*1/4 C6*1/4 C5*2", ("scale", "up")),
+        ("C6*1/4 B5*1/4 A5*1/4 G5*1/4 F5*1/4 E5*1/4 D5*1/4 C5*1/4 C5*2", ("scale", "down")),
+        ("C4*1/4 E4*1/4 G4*1/4 C5*1/4 E5*1/4 G5*1/4 C6*1/4 E6*1/4 C5*2", ("arpeggio", "up")),
+        ("C5*1/4 D5*1/4 F5*1/4 G5*1/4 A5*1/4 B5*1/4 C6*1/4 D6*1/4 C5*2", ()),
+    ],
+)
+def test_a_scale_and_an_arpeggio_have_their_names(bar, shape):
+    [run] = runs_in(bar)
+    assert run.terms == shape
+
+
+def test_the_spot_of_a_run_reaches_from_its_first_bar_to_its_last():
+    spots = spots_of(tune(PLAIN, *[f"{SIXTEENTHS} {SIXTEENTHS}"] * 7, *[PLAIN] * 12))
+    assert [(s.measure, s.end_measure) for s in spots if ChallengeKind.RUN in s.kinds] == [(1, 7)]
+
+
 def test_a_leap_has_the_notes_it_leaves_and_reaches_as_written():
     part = tune(PLAIN, "C5 A5 G5 F5", transposition=Transposition(-1, -2))
     leap = only(spots_of(part), ChallengeKind.WIDE_LEAP)
@@ -99,6 +151,60 @@ def test_entrances_after_long_rests_and_alone():
     assert (entrance.measure, entrance.number("bars")) == (9, 9)
     again = tune("C5*4", *["r*4"] * 8, "C5*4", name="Late")
     assert ChallengeKind.EXPOSED_ENTRANCE in kinds_at(spots_of(score=make_score(others, again), index=1), 9)
+
+
+def after_rest(*parts, index=-1):
+    """The one entrance after a long rest of a part, the last unless told."""
+    score = make_score(*parts)
+    return only(spots_of(score=score, index=index % len(parts)), ChallengeKind.ENTRANCE_AFTER_REST)
+
+
+LATE = tune(PLAIN, *["r*4"] * 9, PLAIN, name="Late")
+
+
+def test_the_cue_for_an_entrance_is_who_comes_in_shortly_before():
+    tutti = tune(*[PLAIN] * 11, name="Tutti")
+    cue = tune(PLAIN, *["r*4"] * 7, PLAIN, PLAIN, PLAIN, name="Cue")
+    entrance = after_rest(tutti, cue, LATE)
+    assert (entrance.measure, entrance.terms) == (10, ("Cue",))
+    assert (entrance.number("bars"), entrance.number("before")) == (9, 2)
+
+
+def test_without_an_entrance_the_part_that_plays_alone_is_the_cue():
+    entrance = after_rest(tune(*[PLAIN] * 11, name="Solo"), tune(*["r*4"] * 11, name="Silent"), LATE)
+    assert (entrance.terms, entrance.number("before")) == (("Solo",), 0)
+
+
+def test_where_nothing_stands_out_no_cue_is_named():
+    entrance = after_rest(*(tune(*[PLAIN] * 11, name=name) for name in ("One", "Two")), LATE)
+    assert (entrance.terms, entrance.number("before")) == ((), 0)
+
+
+def test_a_keyboard_rests_when_both_hands_do():
+    right = tune(PLAIN, *["r*4"] * 9, PLAIN).notes
+    left = tuple(replace(note, staff=2) for note in tune(*[PLAIN] * 11).notes)
+    order = sorted((*right, *left), key=lambda note: (note.measure, note.onset_quarters, note.staff))
+    keyboard = replace(tune(PLAIN, name="Piano", instrument="piano"), staves=2, notes=tuple(order))
+    spots = spots_of(tune(*[PLAIN] * 11), keyboard, index=1)
+    assert all(ChallengeKind.ENTRANCE_AFTER_REST not in spot.kinds for spot in spots)
+
+
+def test_a_pickup_is_not_counted_as_a_bar_of_rest():
+    score = make_score(tune(*[PLAIN] * 10), tune(*["r*4"] * 9, "C5*4", name="Late"))
+    measures = tuple(replace(m, implicit=m.index == 0) for m in score.measures)
+    entrance = only(
+        spots_of(score=replace(score, measures=measures), index=1), ChallengeKind.ENTRANCE_AFTER_REST
+    )
+    assert entrance.number("bars") == 8
+
+
+def test_every_entrance_after_a_long_rest_is_a_spot_beside_harder_ones():
+    hard = "C4*1/2 A5 C4 A5 C4*1/2"
+    bars = [*[PLAIN, hard, PLAIN] * 8, *[*["r*4"] * 9, PLAIN] * 3]
+    spots = spots_of(tune(*[PLAIN] * len(bars)), tune(*bars, name="Two"), index=1)
+    entrances = [spot.measure for spot in spots if ChallengeKind.ENTRANCE_AFTER_REST in spot.kinds]
+    assert sorted(entrances) == [33, 43, 53]
+    assert len(spots) == MOST_SPOTS + 3
 
 
 def test_too_little_time_for_a_mute():

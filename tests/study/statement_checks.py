@@ -1,0 +1,90 @@
+"""Every statement of a sheet against the bare score: its kind, its check, whether counting can settle it."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import PieceProfile
+from planner.services.sheets.guide_topics import facts_shown
+from planner.wording.study.sentences import sentence_of
+from tests.study import (
+    fact_checks_form,
+    fact_checks_page,
+    fact_checks_roadmap,
+    fact_checks_spots,
+    fact_checks_time,
+    fact_checks_tonal,
+)
+from tests.study.bare_score import BareScore
+from tests.study.fact_checks import Check
+
+CHECKS: Mapping[FactKind, Check] = {
+    **fact_checks_form.CHECKS,
+    **fact_checks_page.CHECKS,
+    **fact_checks_roadmap.CHECKS,
+    **fact_checks_spots.FACT_CHECKS,
+    **fact_checks_time.CHECKS,
+    **fact_checks_tonal.CHECKS,
+}
+"""For each kind of fact its check."""
+
+JUDGED = frozenset({
+    FactKind.SECTIONS, FactKind.PHRASES, FactKind.HOME_KEY, FactKind.AWAY_FROM_HOME, FactKind.CADENCE,
+    FactKind.CHORD_MEMBER, FactKind.PEDAL_POINT, FactKind.READING_TEMPO,
+})  # fmt: skip
+"""Kinds that need a musician's ear: their checks only find what contradicts the notes outright."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """One statement about a piece (``part`` empty) or a part, and the fact behind it."""
+
+    path: Path
+    part: str
+    fact: Fact
+    kind: str
+    sentence: str
+    bars: str
+
+
+def kind_of(fact: Fact, profile: PieceProfile) -> str:
+    """The kind of a statement: of patterns and spots also which."""
+    if fact.kind is FactKind.PATTERN:
+        found = profile.part(fact.part).patterns[int(fact.number("pattern"))]
+        shape = " moved" if found.kind == "repeat" and found.steps else ""
+        return f"pattern: {found.kind}{shape}"
+    if fact.kind is FactKind.SPOT:
+        return f"spot: {fact.terms[0]}"
+    return fact.kind.value
+
+
+def _stated(path: Path, profile: PieceProfile, fact: Fact) -> Stated:
+    numbers = profile.measure_numbers
+    spans = ("–".join(dict.fromkeys(numbers[at] for at in place)) for place in fact.places)
+    sentence = " ".join(sentence_of(fact, profile).split())
+    return Stated(path, fact.part, fact, kind_of(fact, profile), sentence, ", ".join(spans))
+
+
+def on_sheets(path: Path, profile: PieceProfile) -> Iterator[Stated]:
+    """Every statement on the guides of a piece, those for everyone once."""
+    shown = (fact for part in profile.parts for _, facts in facts_shown(profile, part) for fact in facts)
+    for fact in dict.fromkeys(shown):
+        yield _stated(path, profile, fact)
+
+
+def every_statement(path: Path, profile: PieceProfile) -> Iterator[Stated]:
+    """Everything the study states, on a sheet or not."""
+    for fact in profile.facts:
+        yield _stated(path, profile, fact)
+
+
+def verdict(bare: BareScore, profile: PieceProfile, stated: Stated) -> bool | None:
+    """Whether a statement is true of the bare score; None where nothing mechanical is known."""
+    check = CHECKS.get(stated.fact.kind)
+    return None if check is None else check(bare, profile, stated.fact)
+
+
+def is_countable(stated: Stated) -> bool:
+    """Whether counting on the page can settle it."""
+    return stated.fact.kind not in JUDGED

@@ -1,0 +1,90 @@
+"""What the check of drawn statements finds: every kind has a check, a planted false statement is found."""
+
+from dataclasses import replace
+
+import pytest
+
+from planner.core.fact import Fact, FactKind
+from planner.services.sheets.guide_topics import topics_for
+from tests.benchmarks import truth
+from tests.checks import some
+from tests.study.fact_checks import SAMPLES, sample
+from tests.study.statement_checks import CHECKS, JUDGED, every_statement, is_countable, on_sheets, verdict
+
+[PATH] = [path for path in SAMPLES if path.stem == "fairground-march"]
+
+
+def stated():
+    _, profile = sample(PATH.stem)
+    return list(on_sheets(PATH, profile))
+
+
+def test_every_kind_of_fact_has_a_check():
+    assert set(FactKind) - set(CHECKS) == set()
+    assert set(CHECKS) > JUDGED
+
+
+def test_the_statements_are_the_sentences_of_the_guides():
+    _, profile = sample(PATH.stem)
+    printed = {
+        " ".join(sentence.split())
+        for part in profile.parts
+        for topic in topics_for(profile, part)
+        for sentence in topic.sentences
+    }
+    assert {each.sentence for each in stated()} == printed
+    assert printed < {each.sentence for each in every_statement(PATH, profile)}
+
+
+def test_nothing_on_the_sheets_of_a_piece_is_false():
+    bare, profile = sample(PATH.stem)
+    found = [(each.sentence, verdict(bare, profile, each)) for each in some(stated())]
+    assert [sentence for sentence, is_true in found if is_true is False] == []
+    assert sum(is_true is True for _, is_true in found) > 0.9 * len(found)
+
+
+def with_spots_later(profile, by):
+    """The profile with each spot of its first part said to be so many bars later than it is."""
+    part, last = profile.parts[0], profile.measures - 1
+    spots = tuple(
+        replace(
+            spot,
+            measure=spot.measure + by,
+            end_measure=None,
+            challenges=tuple(replace(c, measure=c.measure + by, end_measure=None) for c in spot.challenges),
+        )
+        for spot in part.spots
+        if spot.measure + by <= last
+    )
+    others = [fact for fact in profile.facts if fact.kind is not FactKind.SPOT]
+    facts = [Fact(FactKind.SPOT, part.name, ((s.measure, s.measure),), terms=s.kinds) for s in spots]
+    return replace(profile, parts=(replace(part, spots=spots), *profile.parts[1:]), facts=(*others, *facts))
+
+
+def test_planted_false_statements_are_found():
+    bare, profile = sample(PATH.stem)
+    false = with_spots_later(profile, 3)
+    moved = [each for each in every_statement(PATH, false) if each.fact.kind is FactKind.SPOT]
+    verdicts = [verdict(bare, false, each) for each in some(moved)]
+    assert verdicts.count(False) >= 0.6 * len(verdicts)
+
+
+def test_a_draw_takes_kinds_by_turns_and_is_the_same_for_a_seed():
+    every = [truth.Judged(each, True) for each in stated()]
+    chosen = truth.drawn(every, 20, seed=3)
+    assert chosen == truth.drawn(every, 20, seed=3)
+    assert len({each.stated.kind for each in chosen}) == 20
+    assert len(truth.drawn(every, 10_000, seed=3)) == len(every)
+
+
+def test_a_kind_stated_less_often_is_named():
+    before = {"one": {"meter": [1, 1], "spot": [5, 3]}, "gone": {"tempo": [9, 9]}}
+    now = {"one": {"meter": [1, 1], "spot": [4, 3]}}
+    assert truth.stated_less(before, now) == ["spot"]
+    assert truth.stated_less(before, now, where=1) == []
+
+
+@pytest.mark.parametrize("kind", [FactKind.HOME_KEY, FactKind.TEMPO])
+def test_keys_are_for_the_ear_and_marks_for_counting(kind):
+    found = [each for each in stated() if each.fact.kind is kind]
+    assert [is_countable(each) for each in some(found)] == [kind is FactKind.TEMPO]
