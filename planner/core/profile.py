@@ -134,6 +134,21 @@ class SignatureSpan:
 
 
 @dataclass(frozen=True, slots=True)
+class PrintedSignature:
+    """A key signature as printed on one staff of a part, at written pitch, also where it changes nothing.
+
+    ``staff`` counts from 1 at the top of the part; ``fifths`` counts sharps, flats below 0; ``mode`` is
+    empty where the page does not say; ``offset_quarters`` counts from the start of the measure.
+    """
+
+    measure: int
+    staff: int
+    fifths: int
+    mode: str = ""
+    offset_quarters: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class HarmonySpan:
     """One chord from a place on: its root and its function in the local key."""
 
@@ -435,6 +450,7 @@ class PartProfile:
     largest_leap_semitones: int = 0
     patterns: tuple[Pattern, ...] = ()
     level_error: float | None = None
+    signatures: tuple[PrintedSignature, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -145,7 +145,7 @@ class TempoMark:
 
 @dataclass(frozen=True, slots=True)
 class KeySignature:
-    """A key signature *as written* in a part, from a measure on.
+    """A key signature *as written* on one staff of a part, from a place on.
 
     ``fifths``: sharps positive, flats negative. ``mode`` is ``major``, ``minor``,
     another church mode, or empty when the page does not say.
@@ -156,6 +156,15 @@ class KeySignature:
     mode: str = ""
     onset_quarters: Fraction = Fraction(0)
     staff: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class TimeChange:
+    """A time signature in one part, from a measure on; not printed where the file hides it."""
+
+    measure: int
+    time: TimeSignature
+    is_printed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,7 +306,9 @@ class Part:
         transpositions: ``(measure, transposition)`` in order; empty means concert pitch.
         staves: Number of staves.
         clefs, keys, notes, dynamics, hairpins, words, octave_lines: In order of place.
-            ``notes`` are ordered by measure, onset, staff, voice, grace before struck, then pitch.
+            ``notes`` are ordered by measure, onset, staff, voice, grace before struck, then pitch;
+            ``keys`` hold each signature once for every staff it is printed on.
+        times: The time signatures of its own page; empty means those of the measures.
         group: Name of the bracket group it stands in, or empty.
     """
 
@@ -317,6 +328,11 @@ class Part:
     words: tuple[Words, ...] = ()
     octave_lines: tuple[OctaveLine, ...] = ()
     group: str = ""
+    times: tuple[TimeChange, ...] = ()
+
+    def keys_of(self, staff: int = 1) -> tuple[KeySignature, ...]:
+        """The key signatures of one staff, in order of place."""
+        return tuple(key for key in self.keys if key.staff == staff)
 
     @property
     def transposition(self) -> Transposition:

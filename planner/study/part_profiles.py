@@ -9,7 +9,7 @@ from planner.study.difficulty.difficulty import PartLevel
 from planner.study.notes.columns import PartColumns
 from planner.study.notes.ranges import RangeFacts
 from planner.study.page.expression import PartExpression
-from planner.study.page.signatures import written_signatures
+from planner.study.page.signatures import printed_signatures, written_signatures
 from planner.study.time.rhythm import values_used
 
 
@@ -47,6 +47,7 @@ def build_part(answers: PartAnswers) -> PartProfile:
         largest_leap_semitones=_largest_leap(columns),
         patterns=answers.patterns,
         level_error=answers.level.error,
+        signatures=printed_signatures(part),
     )
 
 

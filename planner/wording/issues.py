@@ -112,6 +112,25 @@ def _refused(issue: Issue, numbers: Numbers) -> str:
     return f"{left_out} of the file {verb} left out; the first because {issue.value('reason')}."
 
 
+def _voice(issue: Issue) -> str:
+    return issue.part or "One voice"
+
+
+def _bar_lines(issue: Issue, numbers: Numbers) -> str:
+    return (
+        f"{_voice(issue)} had other bar lines than the rest of the score; they were set where the others have "
+        "them."
+    )
+
+
+def _uneven(issue: Issue, numbers: Numbers) -> str:
+    where = bars(numbers, issue.measure or 0)
+    return (
+        f"{_voice(issue)} does not last as long as the other voices, first in {where}; check it against the "
+        "page."
+    )
+
+
 _APART = "add them as separate pieces to study and plan each by itself."
 
 WORDS: Mapping[str, Words] = {
@@ -122,6 +141,10 @@ WORDS: Mapping[str, Words] = {
     "namespace-healed": "{file} puts its elements in a namespace; it was taken off.",
     "timewise-healed": "{file} is ordered bar by bar; it was turned into one line a part.",
     "format-converted": "{file} was read as {format} and turned into MusicXML.",
+    "voices-set-apart": "{voices} voices share staves on the page; here each has a part of its own.",
+    "bar-line-mended": _bar_lines,
+    "voices-uneven": _uneven,
+    "notes-differ": "{file} has {written} notes in its text and {notes} were read; compare it with the page.",
     "pieces-refused": _refused,
     "several-pieces": "The file holds {pieces} pieces; " + _APART,
     "several-movements": "The file holds {movements} movements; " + _APART,

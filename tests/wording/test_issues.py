@@ -78,6 +78,22 @@ SENTENCES = [
         "a.abc was read as ABC and turned into MusicXML.",
     ),
     (
+        Issue("voices-set-apart", "note", values=valued(voices=4)),
+        "4 voices share staves on the page; here each has a part of its own.",
+    ),
+    (
+        Issue("bar-line-mended", "warning", "Bass"),
+        "Bass had other bar lines than the rest of the score; they were set where the others have them.",
+    ),
+    (
+        Issue("voices-uneven", "warning", "", 3),
+        "One voice does not last as long as the other voices, first in bar 3; check it against the page.",
+    ),
+    (
+        Issue("notes-differ", "warning", values=valued(file="a.krn", notes=98, written=99)),
+        "a.krn has 99 notes in its text and 98 were read; compare it with the page.",
+    ),
+    (
         Issue("pieces-refused", "warning", values=valued(pieces=3, reason="it holds no notes")),
         "3 pieces of the file were left out; the first because it holds no notes.",
     ),

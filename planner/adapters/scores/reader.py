@@ -137,7 +137,8 @@ def _pieces(raw: RawScore, *, split: bool, refused: list[ScoreReadError] | None 
             converted = convert(raw.name, source, kind)
             root, issues = parse_musicxml(raw.name, converted.data)
             piece = _read_tree(raw.name, root, (*raw.issues, *converted.issues, *issues, *others))
-            check_kept(raw.name, converted, piece.score)
+            kept = check_kept(raw.name, converted, piece.score)
+            piece = replace(piece, score=replace(piece.score, issues=(*piece.score.issues, *kept)))
         except ScoreReadError as error:
             if refused is None:
                 raise
@@ -284,7 +285,6 @@ def _part(listed: ListedPart, draft: PartDraft) -> Part:
         draft.clefs[0] if draft.clefs else None,
         is_percussion and has_heads,
     )
-    staves = max([draft.staves, *(note.staff for note in draft.notes)])
     return Part(
         id=listed.id,
         name=listed.name,
@@ -293,7 +293,7 @@ def _part(listed: ListedPart, draft: PartDraft) -> Part:
         sound=listed.sound,
         midi_program=listed.midi_program,
         transpositions=tuple(draft.transpositions),
-        staves=staves,
+        staves=draft.staves,
         clefs=tuple(draft.clefs),
         keys=tuple(draft.keys),
         notes=tuple(draft.notes),
@@ -302,4 +302,5 @@ def _part(listed: ListedPart, draft: PartDraft) -> Part:
         words=tuple(sorted(draft.words, key=lambda w: (w.measure, w.onset_quarters, w.staff))),
         octave_lines=tuple(draft.octave_lines),
         group=listed.group,
+        times=tuple(draft.times),
     )

@@ -115,7 +115,7 @@ def _signatures(columns: Columns) -> list[tuple[int, int]]:
     for part in columns.pitched():
         shift = part.part.transposition.semitones
         found: list[tuple[int, int]] = []
-        for key in part.part.keys:
+        for key in part.part.keys_of(staff=1):
             fifths = sounding_fifths(key.fifths, shift)
             if not found or found[-1][1] != fifths:
                 found.append((key.measure, fifths))

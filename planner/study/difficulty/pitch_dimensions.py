@@ -53,7 +53,7 @@ def key_level(part: PartColumns, facts: StudyFacts) -> DimensionLevel:
     printed = sum(
         1 for n in part.note if part.part.notes[n].accidental and not part.part.notes[n].is_courtesy
     )
-    changes = sum(a != b for a, b in pairwise(signatures))
+    changes = sum(a.fifths != b.fifths for a, b in pairwise(part.part.keys_of(staff=1)))
     is_minor = facts.home_key.endswith("minor")
     level = LOWEST_LEVEL + share * (on_scale(min(7, abs(worst)), FIFTHS) - LOWEST_LEVEL)
     level += on_scale(printed / max(1, int(part.struck.sum())), ACCIDENTALS)

@@ -132,12 +132,10 @@ def _with_signature(part: Part) -> Iterator[tuple[Note, dict[str, int]]]:
     at = 0
     for note in part.notes:
         while at < len(keys) and _is_before(keys[at], note):
-            changed = signature_alters(keys[at].fifths)
-            for staff in [keys[at].staff] if part.staves > 1 else [1]:
-                alters[staff] = changed
+            alters[keys[at].staff] = signature_alters(keys[at].fifths)
             at += 1
         if note.pitch is not None and not note.is_rest and not note.is_cue:
-            yield note, alters.get(note.staff if part.staves > 1 else 1, {})
+            yield note, alters.get(note.staff, {})
 
 
 def _is_before(key: KeySignature, note: Note) -> bool:

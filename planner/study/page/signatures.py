@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from planner.core.fact import Fact, FactKind
-from planner.core.profile import SignatureSpan
+from planner.core.profile import PrintedSignature, SignatureSpan
 from planner.core.score import Part, Score
 
 _MAJOR = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
@@ -46,13 +46,25 @@ def written_signatures(part: Part) -> tuple[SignatureSpan, ...]:
     One repeated without change is left out; in a part of several staves the first staff counts.
     """
     found: list[SignatureSpan] = []
-    for key in part.keys:
-        if key.staff != 1:
-            continue
+    for key in part.keys_of(staff=1):
         name = signature_key(key.fifths, key.mode)
         if not found or (found[-1].key, found[-1].fifths) != (name, key.fifths):
             found.append(SignatureSpan(key.measure, name, key.fifths, float(key.onset_quarters)))
     return tuple(found)
+
+
+def printed_signatures(part: Part) -> tuple[PrintedSignature, ...]:
+    """Every key signature on every staff of a part, in order of place.
+
+    Example:
+        >>> from planner.core.score import KeySignature
+        >>> printed_signatures(Part("P1", "Piano", staves=2, keys=(KeySignature(0, -1, staff=2),)))
+        (PrintedSignature(measure=0, staff=2, fifths=-1, mode='', offset_quarters=0.0),)
+    """
+    return tuple(
+        PrintedSignature(key.measure, key.staff, key.fifths, key.mode, float(key.onset_quarters))
+        for key in part.keys
+    )
 
 
 def signature_facts(score: Score) -> Iterator[Fact]:

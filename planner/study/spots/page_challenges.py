@@ -75,7 +75,7 @@ def new_signatures(each: PartEvidence, columns: Columns) -> Iterator[Challenge]:
     for before, after in pairwise(measures):
         if after.time_changes and str(after.time) != str(before.time) and after.index in plays:
             yield Challenge(after.index, ChallengeKind.METER_CHANGE, 0.35, terms=(str(after.time),))
-    keys = each.part.part.keys
+    keys = each.part.part.keys_of(staff=1)
     for old, new in pairwise(keys):
         if new.fifths != old.fifths and new.measure in plays and each.has_melody:
             fifths = named(fifths=new.fifths)

@@ -88,6 +88,67 @@ def test_abc_voices_named_inside_the_line_stay_apart():
     assert spelled(score, 1) == "0:D4*1 1:D4*1 | 0:G4*1 1:F#4*1 | 0:F#4*2"
 
 
+HYMN = """X:1
+T:Closed score
+M:3/4
+L:1/4
+%%staves (S1V1 S1V2) | (S2V1 S2V2)
+V: S1V1 clef=treble
+V: S1V2
+V: S2V1 clef=bass
+V: S2V2
+K:F
+[V: S1V1] [Q:1/4=100] F | A2 G | (F2 F-) | F2 z |]
+w: Sing to the Lord
+[V: S1V2] C | F2 E | "Dm"[CF]3 | C2 x |]
+[V: S2V1] A, | C2 B, | {G,}A,3 A,2 z |]
+[V: S2V2] F, | F,2 C, | !fermata!D,3 | F,2 z |]
+"""
+
+
+def test_voices_on_one_staff_become_parts_with_their_staff_s_clef():
+    score = read_text(HYMN, "hymn.abc")
+    assert [part.name for part in score.parts] == ["Soprano", "Alto", "Tenor", "Bass"]
+    assert [part.clefs[0].sign for part in score.parts] == ["G", "G", "F", "F"]
+    assert spelled(score, 3) == "0:F3*1 | 0:F3*2 2:C3*1 | 0:D3*3 | 0:F3*2 2:r*1"
+    assert "voices-set-apart" in {issue.slug for issue in score.issues}
+
+
+def test_a_bar_line_that_one_voice_lacks_is_set_where_the_others_have_it():
+    score = read_text(HYMN, "hymn.abc")
+    assert spelled(score, 2) == "0:A3*1 | 0:C4*2 2:Bb3*1 | 0:gG3 0:A3*3 | 0:A3*2 2:r*1"
+    assert [i.part for i in score.issues if i.slug == "bar-line-mended"] == ["Tenor"]
+    assert [m.length_quarters for m in score.measures] == [1, 3, 3, 3]
+
+
+def test_the_heads_of_a_tune_are_counted_from_its_text():
+    [tune] = split_tunes(HYMN)
+    assert (tune.count.heads, tune.count.struck, tune.staves, tune.shared) == (22, 21, 4, 4)
+
+
+def test_the_staves_of_a_keyboard_stay_together():
+    piano = HYMN.replace("(S1V1 S1V2) | (S2V1 S2V2)", "{(S1V1 S1V2) | (S2V1 S2V2)}")
+    [tune] = split_tunes(piano)
+    assert (tune.staves, tune.shared) == (2, 0)
+    assert "%%staves {(S1V1 S1V2) | (S2V1 S2V2)}" in tune.text
+    score = read_text(piano.replace("A,3 A,2", "A,3 | A,2"), "piano.abc")
+    assert sum(part.staves for part in score.parts) == 2
+
+
+def test_bars_without_a_meter_keep_their_notes_whole():
+    free = "X:1\nT:Free\nM:none\nL:1/4\nK:C\nC D E F C D|C2 D4 E2 F2|\n"
+    score = read_text(free, "free.abc")
+    assert spelled(score) == "0:C4*1 1:D4*1 2:E4*1 3:F4*1 4:C4*1 5:D4*1 | 0:C4*2 2:D4*4 6:E4*2 8:F4*2"
+    assert "time-missing" in {issue.slug for issue in score.issues}
+
+
+def test_a_voice_that_ends_early_is_told_and_read():
+    short = ABC.replace("[V:A] F2 |]\n", "")
+    score = read_text(short, "choir.abc")
+    assert [len(part.notes) for part in score.parts] == [6, 4]
+    assert {"voices-uneven", "parts-uneven"} <= {issue.slug for issue in score.issues}
+
+
 def test_a_reader_that_merges_the_voices_is_found_out(monkeypatch):
     """Of music21's own ABC reader these two voices come as one part, without an error."""
     from planner.adapters.scores.files import formats

@@ -10,7 +10,7 @@ heads. A file whose parts were merged or lost is refused, never passed on.
 
 import re
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import zip_longest
@@ -19,8 +19,11 @@ from typing import Any, Literal
 from lxml import etree
 
 from planner.adapters.scores.files.abc_voices import split_tunes
+from planner.adapters.scores.files.bar_lines import align_bar_lines
 from planner.adapters.scores.files.heal import decode
+from planner.adapters.scores.files.kern_text import count_kern
 from planner.adapters.scores.files.precheck import RawScore
+from planner.adapters.scores.files.text_count import TextCount
 from planner.adapters.scores.reading.draft import decimal, fold, whole
 from planner.core.issue import Issue, valued
 from planner.core.score import Score
@@ -30,16 +33,30 @@ Kind = Literal["musicxml", "kern", "abc", "mei", "musedata"]
 _FORMAT_NAMES = {"kern": "Humdrum kern", "abc": "ABC", "mei": "MEI", "musedata": "MuseData"}
 _MUSIC21_NAMES = {"kern": "humdrum", "abc": "abc", "mei": "mei", "musedata": "musedata"}
 _MEI = "{http://www.music-encoding.org/ns/mei}"
+FEW_NOTES = 3
+FEW_OF_ALL = 0.01
+"""How many notes, or which share, may differ from the text and still be told as an issue. House choice: a
+lost voice or bar is far more."""
 _PLACEHOLDERS = {"Music21 Fragment", "Music21"}
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """One piece of a text file, ready to parse: its text, how many staves it must give, and their names."""
+    """One piece of a text file, ready to parse.
+
+    Attributes:
+        text: Its text.
+        staves: How many staves it must give; None where the text does not say.
+        names: Their names, empty where there is none.
+        count: The heads of the text; None where they are not counted.
+        shared: How many voices were set apart that are printed on one staff with another.
+    """
 
     text: str
     staves: int | None
     names: tuple[str, ...] = ()
+    count: TextCount | None = None
+    shared: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,17 +101,26 @@ def sources_in(raw: RawScore, kind: Kind) -> list[Source]:
     return sources
 
 
-def check_kept(name: str, converted: Converted, score: Score) -> None:
-    """Refuse a score that came out of the conversion with other counts than went in.
+def check_kept(name: str, converted: Converted, score: Score) -> tuple[Issue, ...]:
+    """Compare what came out of the conversion with what went in.
 
     Bars are compared where several staves must stand together; a line without bar lines gets them so.
+
+    Returns:
+        An issue where a few notes are missing or too many.
+
+    Raises:
+        ScoreReadError: If more of it, or a staff, was lost or merged.
     """
     notes = [note for part in score.parts for note in part.notes if not (note.is_rest or note.is_grace)]
     if not notes:
         raise ScoreReadError(name, "it holds no notes that could be read")
+    # A note that is too long for its bar comes out as two that are tied: then what is struck is the same;
+    # a tie that ends where nothing is held is struck: then there are as many heads.
+    struck = sum(note.is_struck for note in notes)
+    off = min(abs(len(notes) - converted.heads), abs(struck - converted.struck))
     pairs = [("staves", sum(part.staves for part in score.parts), converted.staves)]
-    # A note that is too long for its bar comes out as two that are tied: then what is struck is the same.
-    if sum(note.is_struck for note in notes) != converted.struck:
+    if off > max(FEW_NOTES, FEW_OF_ALL * converted.heads):
         pairs.append(("notes", len(notes), converted.heads))
     if converted.staves > 1:
         pairs.append(("bars", len(score.measures), converted.bars))
@@ -103,10 +129,10 @@ def check_kept(name: str, converted: Converted, score: Score) -> None:
             raise ScoreReadError(
                 name, f"of its {wanted} {what} {got} could be kept, so it would be read wrong"
             )
-    if any(issue.slug == "parts-uneven" for issue in score.issues):
-        raise ScoreReadError(
-            name, "its parts have different numbers of bars, so they would not stand together"
-        )
+    if not off:
+        return ()
+    values = valued(file=name, notes=len(notes), written=converted.heads)
+    return (Issue("notes-differ", "warning", values=values),)
 
 
 def convert(name: str, source: Source, kind: Kind) -> Converted:
@@ -123,21 +149,43 @@ def convert(name: str, source: Source, kind: Kind) -> Converted:
         raise ScoreReadError(
             name, f"it has {source.staves} voices but {len(parts)} came out of reading it; it may be merged"
         )
-    lengths = {round(float(part.duration.quarterLength), 3) for part in parts}
-    if len(lengths) > 1:
-        raise ScoreReadError(name, f"its voices have different lengths ({_listed(lengths)} quarters)")
-    for part, label in zip(parts, source.names, strict=False):
-        if label:
-            part.partName = label
+    issues = [Issue("format-converted", "note", values=valued(file=name, format=_FORMAT_NAMES[kind]))]
+    _name_parts(parts, source.names, kind)
+    if source.shared:
+        issues.append(Issue("voices-set-apart", "note", values=valued(voices=source.shared)))
+    issues += [Issue("bar-line-mended", "warning", parts[at].partName or "") for at in align_bar_lines(parts)]
+    issues += _uneven(name, source, parts)
     data = _write(name, stream)
-    issue = Issue("format-converted", "note", values=valued(file=name, format=_FORMAT_NAMES[kind]))
     bars = max(len(part.getElementsByClass("Measure")) for part in parts)
-    heads, struck = (sum(counts) for counts in zip(*map(_heads, parts), strict=True))
-    return Converted(data, (issue,), len(parts), bars, heads, struck)
+    count = source.count or _counted(parts)
+    return Converted(data, tuple(issues), len(parts), bars, count.heads, count.struck)
 
 
-def _listed(lengths: set[float]) -> str:
-    return ", ".join(f"{length:g}" for length in sorted(lengths)[:4])
+def _name_parts(parts: Sequence[Any], names: Sequence[str], kind: Kind) -> None:
+    """Give the parts the names of the text; of ABC, a name taken from a playback sound goes."""
+    for part, label in zip(parts, names, strict=False):
+        if label or kind == "abc":
+            part.partName = label or None
+
+
+def _uneven(name: str, source: Source, parts: Sequence[Any]) -> list[Issue]:
+    """Which bars do not last equally long in all voices, as an issue for the first one.
+
+    Raises:
+        ScoreReadError: If the text does not say how many notes it has, so that one may be lost.
+    """
+    lengths = [round(float(part.duration.quarterLength), 3) for part in parts]
+    if len(set(lengths)) < 2:
+        return []
+    if source.count is None:
+        few = ", ".join(f"{length:g}" for length in sorted(set(lengths))[:4])
+        raise ScoreReadError(name, f"its voices have different lengths ({few} quarters)")
+    for at, column in enumerate(zip_longest(*(part.getElementsByClass("Measure") for part in parts))):
+        held = [0.0 if measure is None else float(measure.highestTime) for measure in column]
+        if min(held) != max(held):
+            shortest = parts[held.index(min(held))]
+            return [Issue("voices-uneven", "warning", shortest.partName or "", at)]
+    return []
 
 
 def _parse(name: str, source: Source, kind: Kind) -> Any:
@@ -173,6 +221,7 @@ def _use_converter21() -> None:
 def _write(name: str, stream: Any) -> bytes:
     from music21.musicxml.m21ToXml import GeneralObjectExporter
 
+    stated = _state_lengths(stream)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
@@ -185,11 +234,70 @@ def _write(name: str, stream: Any) -> bytes:
         ) from error
     root = etree.fromstring(data, etree.XMLParser(resolve_entities=False, no_network=True))
     _unpad(root, _bar_lengths(stream))
+    _unstate(root, stated)
     for path in ("movement-title", "work/work-title", "identification/creator"):
         for element in root.findall(path):
             if fold(element.text) in _PLACEHOLDERS and (parent := element.getparent()) is not None:
                 parent.remove(element)
     return etree.tostring(root, xml_declaration=True, encoding="utf-8")
+
+
+def _state_lengths(stream: Any) -> dict[int, str]:
+    """Let each bar that holds more than its signature state its own length, so that no note is cut there.
+
+    music21 cuts what goes beyond the signature into tied notes, and takes 4/4 where none is printed.
+
+    Returns:
+        By bar the signature it really has, empty where none is printed there.
+    """
+    from music21.meter import TimeSignature
+
+    columns = [
+        [m for m in column if m is not None]
+        for column in zip_longest(*(part.getElementsByClass("Measure") for part in stream.parts))
+    ]
+    stated: dict[int, str] = {}
+    printed, in_force = "", Fraction(0)
+    for at, (column, length) in enumerate(zip(columns, _bar_lengths(stream), strict=True)):
+        own = next((m.timeSignature for m in column if m.timeSignature is not None), None)
+        if own is not None:
+            printed, in_force = own.ratioString, Fraction(own.barDuration.quarterLength)
+        ratio = printed
+        if length > (Fraction(own.barDuration.quarterLength) if own else _length_of(printed)):
+            ratio = _ratio(length) or printed
+        if ratio and (ratio != printed or in_force != _length_of(printed)):
+            stated[at] = printed if own is not None else ""
+            in_force = _length_of(ratio)
+            for measure in column:
+                measure.timeSignature = TimeSignature(ratio)
+    return stated
+
+
+def _ratio(length: Fraction) -> str:
+    """A signature as long as some quarters; empty where no usual unit gives it."""
+    unit = 4 * length.denominator
+    return f"{length.numerator}/{unit}" if length > 0 and unit <= 128 and not unit & (unit - 1) else ""
+
+
+def _length_of(ratio: str) -> Fraction:
+    """Quarters of a signature; 0 without one."""
+    return 4 * sum((Fraction(each) for each in ratio.split("+")), Fraction(0)) if ratio else Fraction(0)
+
+
+def _unstate(root: etree._Element, stated: dict[int, str]) -> None:
+    """Print the signatures that the bars really have, where ``_state_lengths`` gave them others."""
+    for part in root.findall("part"):
+        measures = part.findall("measure")
+        for at, printed in stated.items():
+            for time in measures[at].findall("attributes/time") if at < len(measures) else ():
+                beats, _, unit = printed.partition("/")
+                for tag, text in (("beats", beats), ("beat-type", unit)):
+                    element = time.find(tag)
+                    if element is not None:
+                        element.text = text
+                parent = time.getparent()
+                if not printed and parent is not None:
+                    parent.remove(time)
 
 
 def _bar_lengths(stream: Any) -> list[Fraction]:
@@ -228,16 +336,16 @@ def _unpad_measure(measure: etree._Element, limit: Fraction) -> None:
             now += duration
 
 
-def _heads(part: Any) -> tuple[int, int]:
-    """Printed heads of a music21 part, grace notes aside: in all, and those that begin to sound."""
+def _counted(parts: Sequence[Any]) -> TextCount:
+    """Printed heads of music21 parts, where the text is not counted."""
     printed = struck = 0
-    for item in part.recurse().notes:
+    for item in (item for part in parts for item in part.recurse().notes):
         if "ChordSymbol" in item.classes or item.duration.isGrace or item.style.hideObjectOnPrint:
             continue
         for note in item.notes if hasattr(item, "notes") else (item,):
             printed += 1
             struck += note.tie is None or note.tie.type not in ("stop", "continue")
-    return printed, struck
+    return TextCount(printed, struck)
 
 
 def _kern_sources(text: str) -> Iterator[Source]:
@@ -256,12 +364,14 @@ def _kern_sources(text: str) -> Iterator[Source]:
             if token.startswith('*I"') and not names[at]:
                 names[at] = fold(token[3:])
     spines = [at for at, kind in enumerate(kinds) if kind == "**kern"]
-    yield Source(text, len(spines), tuple(names[at] for at in reversed(spines)))
+    counts = count_kern(text)
+    count = TextCount(sum(each.heads for each in counts), sum(each.struck for each in counts))
+    yield Source(text, len(spines), tuple(names[at] for at in reversed(spines)), count)
 
 
 def _abc_sources(text: str) -> Iterator[Source]:
     for tune in split_tunes(text):
-        yield Source(tune.text, max(1, len(tune.voices)))
+        yield Source(tune.text, tune.staves, tune.names, tune.count, tune.shared)
 
 
 def _mei_sources(text: str) -> Iterator[Source]:

@@ -1,13 +1,17 @@
 """What an ``attributes`` element says: key, time, clef, transposition, number of staves."""
 
+from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 
 from lxml import etree
 
 from planner.adapters.scores.reading.draft import PartDraft, fold, whole
 from planner.core.pitch import Transposition
-from planner.core.score import Clef, KeySignature, TimeSignature
+from planner.core.score import Clef, KeySignature, TimeChange, TimeSignature
 
+EVERY_STAFF = 0
+"""Staff of a signature that the file gives without a number, until the staves of the part are known."""
 MAX_BEATS = 200
 _MAX_UNIT = 256
 _DEFAULT_LINES = {"G": 2, "F": 4, "C": 3, "percussion": 3, "TAB": 5}
@@ -73,7 +77,8 @@ def usual_steps(semitones: int) -> int:
 def _read_key(
     element: etree._Element, draft: PartDraft, measure: int, onset: Fraction, fifths_shift: int
 ) -> None:
-    staff = whole(element.get("number")) or 1
+    if element.get("print-object") == "no":
+        return
     fifths = whole(element.findtext("fifths"))
     if fifths is None:
         fifths = _fifths_of_free_key(element)
@@ -86,13 +91,29 @@ def _read_key(
         draft.add_issue("key-absurd", measure, warning=True, signs=abs(fifths))
         return
     mode = fold(element.findtext("mode")).lower()
-    key = KeySignature(measure, fifths, "" if mode == "none" else mode, onset, staff)
-    if any(k.measure == measure and k.onset_quarters == onset and k.staff == staff for k in draft.keys[-8:]):
-        draft.keys = [
-            k for k in draft.keys
-            if not (k.measure == measure and k.onset_quarters == onset and k.staff == staff)
-        ]  # fmt: skip
-    draft.keys.append(key)
+    staff = whole(element.get("number")) or EVERY_STAFF
+    draft.keys.append(KeySignature(measure, fifths, "" if mode == "none" else mode, onset, staff))
+
+
+def keys_by_staff(keys: Iterable[KeySignature], staves: int) -> list[KeySignature]:
+    """Signatures as read, each on the staves it is printed on; at one place the last one read holds.
+
+    Source: MusicXML 4.0, element ``key``: without ``number`` it applies to all staves of the part.
+
+    Args:
+        keys: In document order; those of ``EVERY_STAFF``, or of a staff the part has not, are for all.
+        staves: How many the part has.
+
+    Example:
+        >>> keys = [KeySignature(0, -1, staff=EVERY_STAFF), KeySignature(4, 2, staff=2)]
+        >>> [(key.measure, key.staff, key.fifths) for key in keys_by_staff(keys, 2)]
+        [(0, 1, -1), (0, 2, -1), (4, 2, 2)]
+    """
+    found: dict[tuple[int, Fraction, int], KeySignature] = {}
+    for key in keys:
+        for staff in (key.staff,) if 1 <= key.staff <= staves else range(1, staves + 1):
+            found[key.measure, key.onset_quarters, staff] = replace(key, staff=staff)
+    return [found[place] for place in sorted(found)]
 
 
 def _fifths_of_free_key(element: etree._Element) -> int | None:
@@ -112,7 +133,7 @@ def _read_time(element: etree._Element, draft: PartDraft, measure: int) -> None:
         return
     printed = element.get("print-object") != "no"
     if element.find("senza-misura") is not None:
-        draft.times.append((measure, TimeSignature((), "free"), printed))
+        draft.times.append(TimeChange(measure, TimeSignature((), "free"), printed))
         return
     groups = []
     pending: tuple[int, ...] = ()
@@ -127,7 +148,7 @@ def _read_time(element: etree._Element, draft: PartDraft, measure: int) -> None:
     symbol = element.get("symbol", "")
     if groups:
         symbol = symbol if symbol in ("common", "cut") else ""
-        draft.times.append((measure, TimeSignature(tuple(groups), symbol), printed))
+        draft.times.append(TimeChange(measure, TimeSignature(tuple(groups), symbol), printed))
     else:
         draft.mends.append((element, None))
         draft.add_issue("time-unreadable", measure, warning=True)

@@ -78,7 +78,8 @@ def _signatures(drafts: Sequence[PartDraft], issues: list[Issue]) -> Signatures:
     found: Signatures = {}
     owner: dict[int, str] = {}
     for draft in drafts:
-        for measure, signature, printed in draft.times:
+        for change in draft.times:
+            measure, signature, printed = change.measure, change.time, change.is_printed
             if measure not in found or owner[measure] == draft.name:
                 found[measure], owner[measure] = (signature, printed), draft.name
             elif found[measure][0].length_quarters != signature.length_quarters:

@@ -18,7 +18,7 @@ from planner.core.score import (
     Note,
     OctaveLine,
     TempoMark,
-    TimeSignature,
+    TimeChange,
     Words,
 )
 
@@ -98,13 +98,12 @@ class PartDraft:
             None where it was left out.
         landmarks: What every page shows.
         lengths: Ticks reached in each measure; 0 where nothing stands.
-        times: ``(measure, signature, is printed)``.
         right_bars, rehearsals: By measure.
     """
 
     name: str
     lengths: list[int] = field(default_factory=list)
-    times: list[tuple[int, TimeSignature, bool]] = field(default_factory=list)
+    times: list[TimeChange] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
     clefs: list[Clef] = field(default_factory=list)
     keys: list[KeySignature] = field(default_factory=list)

@@ -4,7 +4,12 @@ from fractions import Fraction
 
 from lxml import etree
 
-from planner.adapters.scores.reading.attributes import read_attributes, set_transposition, transposition_of
+from planner.adapters.scores.reading.attributes import (
+    keys_by_staff,
+    read_attributes,
+    set_transposition,
+    transposition_of,
+)
 from planner.adapters.scores.reading.directions import DirectionReader, Place
 from planner.adapters.scores.reading.draft import Clock, PartDraft, decimal, whole
 from planner.adapters.scores.reading.marks import read_barline
@@ -51,7 +56,10 @@ class PartWalk:
         for index, measure in enumerate(element.iterchildren("measure")):
             self._walk_measure(index, measure)
         self._directions.close()
-        return self._draft
+        draft = self._draft
+        draft.staves = max([draft.staves, *(note.staff for note in draft.notes)])
+        draft.keys = keys_by_staff(draft.keys, draft.staves)
+        return draft
 
     def _walk_measure(self, index: int, measure: etree._Element) -> None:
         self._measure, self._bar = index, measure.get("number", "?")
