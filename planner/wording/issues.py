@@ -96,6 +96,24 @@ def _fine(issue: Issue, numbers: Numbers) -> str:
     )
 
 
+def _repeat_missing(issue: Issue, numbers: Numbers) -> str:
+    target = bars(numbers, int(issue.value("target_measure")))
+    return _in_the_score(issue, numbers, f"the ending has no repeat bar, and is taken to go back to {target}")
+
+
+def _after_fine(issue: Issue, numbers: Numbers) -> str:
+    text, onward = issue.value("text"), bars(numbers, int(issue.value("onward_measure")))
+    return _in_the_score(
+        issue, numbers, f"more music follows the {text}; it is taken to go on from {onward} after the Fine"
+    )
+
+
+def _unplayed(issue: Issue, numbers: Numbers) -> str:
+    where = capital(bar_list(numbers, [int(each) for each in issue.all("measure")]))
+    verb = "is" if len(issue.all("measure")) == 1 else "are"
+    return f"{where} {verb} not reached by the repeats and jumps as printed; check the roadmap in the score."
+
+
 def _in_the_score(issue: Issue, numbers: Numbers, what: str) -> str:
     return f"Bar {bar_number(numbers, issue.measure or 0)}: {what}; check it in the score."
 
@@ -182,6 +200,9 @@ WORDS: Mapping[str, Words] = {
         issue, numbers, "a D.S. is printed, but there is no sign to go to"
     ),
     "fine-missing": _fine,
+    "repeat-missing": _repeat_missing,
+    "music-after-fine": _after_fine,
+    "bars-unplayed": _unplayed,
     # instruments and their ranges
     "instrument-unknown": (
         "No instrument was recognised for the part “{part}”: its range and technique are not checked; "

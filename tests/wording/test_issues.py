@@ -242,6 +242,20 @@ SENTENCES = [
         "the instrument in the score.",
     ),
     (
+        Issue("repeat-missing", "warning", measure=4, values=valued(target_measure=1)),
+        "Bar 4: the ending has no repeat bar, and is taken to go back to bar 1; check it in the score.",
+    ),
+    (
+        Issue("music-after-fine", "warning", measure=3,
+              values=valued(text="D.C. al Fine", onward_measure=4)),
+        "Bar 3: more music follows the D.C. al Fine; it is taken to go on from bar 4 after the Fine; check it "
+        "in the score.",
+    ),
+    (
+        Issue("bars-unplayed", "warning", measure=2, values=(("measure", 2), ("measure", 3))),
+        "Bars 2 and 3 are not reached by the repeats and jumps as printed; check the roadmap in the score.",
+    ),
+    (
         Issue("instrument-unsure", "note", "Alto", values=(("instrument", "viola"), ("instrument", "alto"))),
         "Is the part “Alto” for Viola or Alto?",
     ),

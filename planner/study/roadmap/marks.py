@@ -1,11 +1,11 @@
 """Which marks stand on the page once the parts' pages are laid together, and where the pages disagree."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from planner.core.issue import Issue, Value, valued
 from planner.core.score import MarkKind, RoadmapMark, Score
-from planner.study.roadmap.jump_words import leads_to
+from planner.study.roadmap.jump_words import leads_to, names_fine, stops_at_sign
 
 MOST_TIMES = 20
 """A passage played more often than this is taken for a misprint. House choice."""
@@ -17,8 +17,13 @@ JUMPS = ("da-capo", "dal-segno")
 _OPENING = ("repeat-start", "ending-start", "segno", "coda")
 
 
-def merged_marks(marks: Iterable[RoadmapMark]) -> tuple[RoadmapMark, ...]:
-    """The marks of all pages as one list, each once, in order of place; opening marks first in a measure."""
+def merged_marks(marks: Iterable[RoadmapMark], movements: Collection[int] = ()) -> tuple[RoadmapMark, ...]:
+    """The marks of all pages as one list, each once, in order of place; opening marks first in a measure.
+
+    Args:
+        marks: Those of all parts.
+        movements: First measures of movements, which no mark is moved over.
+    """
     best: dict[tuple[MarkKind, int, tuple[int, ...], str], RoadmapMark] = {}
     for mark in marks:
         name = mark.name if mark.kind in ("segno", "coda") else ""
@@ -29,16 +34,52 @@ def merged_marks(marks: Iterable[RoadmapMark]) -> tuple[RoadmapMark, ...]:
     ordered = sorted(
         best.values(), key=lambda m: (m.measure, m.kind not in _OPENING, m.kind, m.numbers, m.name)
     )
-    return _with_late_jumps(_with_to_coda(tuple(ordered)))
+    return _with_late_jumps(_with_sign_to_stop_at(_with_to_coda(_with_whole_words(ordered))), movements)
 
 
-def _with_late_jumps(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, ...]:
+def _with_whole_words(marks: Sequence[RoadmapMark]) -> tuple[RoadmapMark, ...]:
+    """Jump words that the file keeps in two pieces, "D.C." and "al Coda", as one mark."""
+    goes_on = {
+        mark.measure: mark.text
+        for mark in marks
+        if mark.kind == "to-coda" and mark.text.casefold().startswith(("al ", "alla "))
+    }
+    split = {mark.measure for mark in marks if mark.kind in JUMPS and mark.measure in goes_on}
+    return tuple(
+        replace(mark, text=f"{mark.text} {goes_on[mark.measure]}".strip())
+        if mark.kind in JUMPS and mark.measure in split and not leads_to(mark.text)
+        else mark
+        for mark in marks
+        if not (mark.kind == "to-coda" and mark.measure in split and mark.text == goes_on[mark.measure])
+    )
+
+
+def _with_sign_to_stop_at(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, ...]:
+    """After "D.C. al segno" the bar before the sign is the last: there the coda is taken, or it is the end.
+
+    Source: common practice of the 18th and 19th centuries ("D.C. al segno, poi la coda"), from memory.
+    """
+    added: list[RoadmapMark] = []
+    kinds = {mark.kind for mark in marks}
+    for jump in marks:
+        if jump.kind != "da-capo" or not stops_at_sign(jump.text) or kinds & {"to-coda", "fine"}:
+            continue
+        signs = [mark for mark in marks if mark.kind == "segno" and 0 < mark.measure <= jump.measure]
+        has_coda = any(mark.kind == "coda" and mark.measure > jump.measure for mark in marks)
+        if signs:
+            kind: MarkKind = "to-coda" if has_coda else "fine"
+            added.append(RoadmapMark(kind, signs[0].measure - 1, implied=True))
+    return tuple(sorted((*marks, *added), key=lambda mark: mark.measure)) if added else marks
+
+
+def _with_late_jumps(marks: tuple[RoadmapMark, ...], movements: Collection[int]) -> tuple[RoadmapMark, ...]:
     """Jump words that begin a bar before a closing repeat bar hold at that bar, where they end.
 
     Such words are set flush with the end of the line, so they often start early (common engraving).
     """
     closings = [mark.measure for mark in marks if mark.kind == "repeat-end"]
     opened = [mark.measure for mark in marks if mark.kind in ("repeat-start", "ending-start")]
+    opened += movements
     moved = []
     for mark in marks:
         later = [end for end in closings if mark.measure < end <= mark.measure + LATE_MEASURES]
@@ -66,14 +107,17 @@ def _with_to_coda(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, ...]:
 
 
 def movement_starts(score: Score) -> tuple[int, ...]:
-    """Where movements begin: at the first measure, and wherever the numbering starts again from 0 or 1."""
+    """Where movements begin: at the first measure, and wherever the numbering starts again from 0 or 1.
+
+    A lone 0, as the second half of a split bar has in some files, starts nothing: the numbers have to go on
+    from there.
+    """
+    numbered = [(m.index, int(m.number)) for m in score.measures if m.number.isdecimal()]
     starts, before = [0], 0
-    for measure in score.measures[1:]:
-        if not measure.number.isdecimal():
-            continue
-        number = int(measure.number)
-        if number <= 1 < before:
-            starts.append(measure.index)
+    for at, (index, number) in enumerate(numbered):
+        following = numbered[at + 1][1] if at + 1 < len(numbered) else number
+        if index and number <= 1 < before and following <= number + 1:
+            starts.append(index)
         before = number
     return tuple(starts)
 
@@ -132,7 +176,12 @@ def find_loose_ends(marks: Sequence[RoadmapMark]) -> tuple[Issue, ...]:
             fault = "never-closes"
         elif mark.kind == "repeat-end" and not 1 <= mark.times <= MOST_TIMES:
             fault = "absurd-times"
-        elif mark.kind in JUMPS and leads_to(mark.text) == "fine" and "fine" not in kinds:
+        elif (
+            mark.kind in JUMPS
+            and names_fine(mark.text)
+            and leads_to(mark.text) == "fine"
+            and "fine" not in kinds
+        ):
             fault = "no-fine"
         elif mark.kind in JUMPS and leads_to(mark.text) == "coda" and "to-coda" not in kinds:
             fault = "no-to-coda"
@@ -140,3 +189,13 @@ def find_loose_ends(marks: Sequence[RoadmapMark]) -> tuple[Issue, ...]:
             values = valued(fault=fault, text=mark.text, times=mark.times)
             issues.append(Issue("roadmap-loose-end", "warning", measure=mark.measure, values=values))
     return tuple(issues)
+
+
+def find_unplayed(score: Score, order: Sequence[int]) -> tuple[Issue, ...]:
+    """The written bars that the roadmap never reaches, as one issue; ``measure`` is the first of them."""
+    played = set(order)
+    left = [measure.index for measure in score.measures if measure.index not in played]
+    if not left:
+        return ()
+    values = tuple(("measure", measure) for measure in left)
+    return (Issue("bars-unplayed", "warning", measure=left[0], values=values),)

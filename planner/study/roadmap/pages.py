@@ -28,8 +28,8 @@ def roadmap_facts(score: Score, marks: Sequence[RoadmapMark], order: Sequence[in
 
 
 def is_shown(mark: RoadmapMark) -> bool:
-    """Whether a mark is worth naming: an ending is named by its start, and some repeats are only meant."""
-    return mark.kind != "ending-stop" and not (mark.kind == "repeat-start" and mark.implied)
+    """Whether a mark is worth naming: an ending is named by its start, and some marks are only meant."""
+    return mark.kind != "ending-stop" and not mark.implied
 
 
 def _lacking(score: Score, marks: Sequence[RoadmapMark]) -> Iterator[Fact]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from planner.core.score import RoadmapMark
-from planner.study.roadmap.marks import MOST_TIMES
+from planner.study.roadmap.marks import JUMPS, MOST_TIMES
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,24 +43,55 @@ class Passage:
 def find_endings(marks: Sequence[RoadmapMark], measures: int) -> tuple[Ending, ...]:
     """The numbered endings; one without a stop runs to its repeat bar or to just before the next one.
 
-    An ending without readable numbers takes the next number of its run.
+    An ending without readable numbers takes the next number of its run. A bracket drawn over the first
+    bars of an ending only is taken on to the repeat bar before the next ending; one drawn on beyond its
+    repeat bar ends there when another ending follows; a bracket broken at the end of a line, with the same
+    numbers on both sides, is one.
     """
     starts = _with_missing_starts(marks)
-    stops = [mark.measure for mark in marks if mark.kind in ("ending-stop", "repeat-end")]
+    opened = [mark.measure for mark in marks if mark.kind == "repeat-start"]
+    closed = [mark.measure for mark in marks if mark.kind == "repeat-end"]
+    left = [mark.measure for mark in marks if mark.kind in JUMPS]
     found: list[Ending] = []
     for at, start in enumerate(starts):
         limit = starts[at + 1].measure if at + 1 < len(starts) else measures
         if limit <= start.measure:
             continue
-        closing = [stop for stop in stops if start.measure <= stop < limit]
-        last = _stop_of(start, marks, limit) or min(
-            closing, default=start.measure if limit == measures else limit - 1
-        )
-        follows = bool(found) and found[-1].last + 1 == start.measure
         numbers = tuple(n for n in start.numbers if 0 < n <= MOST_TIMES)
+        closing = [end for end in closed if start.measure <= end < limit]
+        bracket = _stop_of(start, marks, limit)
+        last = _end_of(start.measure, bracket, closing, limit, measures)
+        if at + 1 < len(starts) and closing:
+            last = _fitted(start.measure, last, closing, opened, _goes_on(numbers, starts[at + 1]), limit)
+        follows = bool(found) and found[-1].last + 1 == start.measure
+        if follows and numbers == found[-1].numbers and not {*closed, *left} & {found[-1].last}:
+            found[-1] = replace(found[-1], last=last)
+            continue
         next_number = max(found[-1].numbers) + 1 if follows else 1
         found.append(Ending(start.measure, last, numbers or (next_number,)))
     return tuple(found)
+
+
+def _end_of(first: int, bracket: int | None, closing: Sequence[int], limit: int, measures: int) -> int:
+    """Where an ending ends by its bracket, else by its repeat bar, else before the next one."""
+    if bracket is not None:
+        return bracket
+    return min(closing, default=first if limit == measures else limit - 1)
+
+
+def _goes_on(numbers: Sequence[int], following: RoadmapMark) -> bool:
+    """Whether the next bracket counts on from this one."""
+    return bool(numbers) and following.numbers[:1] == (max(numbers) + 1,)
+
+
+def _fitted(
+    first: int, last: int, closing: Sequence[int], opened: Sequence[int], goes_on: bool, limit: int
+) -> int:
+    """The end of an ending that another one follows, moved to its repeat bar where the bracket misses it."""
+    if goes_on and last < closing[-1] == limit - 1:
+        return closing[-1]
+    inside = [end for end in closing if end < last and not any(first <= start <= end for start in opened)]
+    return inside[0] if inside and not any(end >= last for end in closing) else last
 
 
 def _with_missing_starts(marks: Sequence[RoadmapMark]) -> list[RoadmapMark]:
@@ -111,6 +142,7 @@ class _Pairing:
     starts: list[int] = field(default_factory=list)
     by_run: dict[int, tuple[int, list[RoadmapMark]]] = field(default_factory=dict)
     free: int = 0
+    signs: list[int] = field(default_factory=list)
 
     def begin(self, movement: int) -> None:
         """A movement begins: no repeat goes back beyond it."""
@@ -119,9 +151,12 @@ class _Pairing:
 
     def close(self, mark: RoadmapMark, run: int | None) -> None:
         if run is not None and run in self.by_run and not self._opened_inside(run):
-            self.by_run[run][1].append(mark)
-            return
-        first = self.starts.pop() if self.starts else self.free
+            if not self._is_inside_the_last(mark, run):
+                self.by_run[run][1].append(mark)
+                return
+            last = self.runs[run][-1]
+            self.free = self.free if last.first <= self.free <= mark.measure else last.first
+        first = self.starts.pop() if self.starts else self._free_for(mark)
         if run is None or self._opened_inside_first(first, run):
             times = mark.times if 1 <= mark.times <= MOST_TIMES else 2
             self.passages.append(Passage(first, (mark.measure,), (), times, mark.after_jump))
@@ -129,6 +164,16 @@ class _Pairing:
         else:
             self.by_run[run] = (first, [mark])
             self.free = self.runs[run][-1].last + 1
+
+    def _free_for(self, mark: RoadmapMark) -> int:
+        """Where a closing bar without an opening one goes back to: a repeat that is only meant, to a sign."""
+        signs = [sign for sign in self.signs if self.free <= sign <= mark.measure]
+        return signs[0] if mark.implied and signs else self.free
+
+    def _is_inside_the_last(self, mark: RoadmapMark, run: int) -> bool:
+        """Whether a closing bar has bars of the last ending after it: it repeats a strain begun in there."""
+        last = self.runs[run][-1]
+        return len(self.runs[run]) > 1 and last.first <= mark.measure < last.last
 
     def _opened_inside(self, run: int) -> bool:
         """Whether the repeat opened last, and not closed yet, was opened within these endings."""
@@ -139,22 +184,34 @@ class _Pairing:
 
 
 def find_passages(
-    marks: Sequence[RoadmapMark], measures: int, movements: Sequence[int] = (0,)
+    marks: Sequence[RoadmapMark], measures: int, movements: Sequence[int] = (0,), finals: Sequence[int] = ()
 ) -> tuple[Passage, ...]:
     """Pair each closing repeat bar with where it goes back to, within its movement.
 
     A closing bar without an opening one goes back to just after the last closed
-    passage, or to the beginning. Endings side by side belong to one passage; a
-    repeat that opens and closes inside an ending is a passage of its own.
-    Endings without any repeat bar (used with a D.C.) have nothing to go back to.
+    passage or the last final bar line, or to the beginning. Endings side by side belong to
+    one passage; a repeat that opens and closes inside an ending is a passage of its own,
+    and so is one that closes inside the last ending, from where that begins.
+    Endings without any repeat bar that a D.C. or D.S. comes back over have nothing to go back to.
+
+    Args:
+        marks: All marks, those of ``missing_repeats`` among them.
+        measures: How many measures are written.
+        movements: First measures of the movements.
+        finals: Measures that follow a final bar line.
     """
     runs = runs_of(find_endings(marks, measures))
     run_of = {at: n for n, run in enumerate(runs) for e in run for at in range(e.first, e.last + 1)}
-    pairing = _Pairing(runs)
+    has_dal_segno = any(mark.kind == "dal-segno" for mark in marks)
+    signs = [] if has_dal_segno else [mark.measure for mark in marks if mark.kind == "segno"]
+    pairing = _Pairing(runs, signs=signs)
     waiting = [start for start in movements if start > 0]
+    after_final = [first for first in finals if run_of.get(first) is None or run_of.get(first - 1) is None]
     for mark in marks:
         while waiting and waiting[0] <= mark.measure:
             pairing.begin(waiting.pop(0))
+        while after_final and after_final[0] <= mark.measure:
+            pairing.free = max(pairing.free, after_final.pop(0))
         if mark.kind == "repeat-start":
             pairing.starts.append(mark.measure)
         elif mark.kind == "repeat-end":
@@ -163,6 +220,31 @@ def find_passages(
         first, ends = pairing.by_run.get(at, (run[0].first, []))
         pairing.passages.append(_with_endings(first, ends, tuple(run)))
     return tuple(sorted(pairing.passages, key=lambda p: (p.first, p.last)))
+
+
+def missing_repeats(
+    marks: Sequence[RoadmapMark], measures: int, movements: Sequence[int] = (0,)
+) -> tuple[RoadmapMark, ...]:
+    """Closing repeat bars that endings imply where none is printed: a first ending means going back.
+
+    An ending with another one after it lacks its repeat bar when it ends with no jump and no Fine, and
+    another of its run has one, or no D.C. and no D.S. of the movement comes back over them.
+    Source: common practice: "1." and "2." over a passage are played one after the other.
+    """
+    closed = [mark.measure for mark in marks if mark.kind == "repeat-end"]
+    jumps = [mark.measure for mark in marks if mark.kind in JUMPS]
+    leaving = {mark.measure for mark in marks if mark.kind in (*JUMPS, "fine", "to-coda")}
+    ends = [*movements[1:], measures]
+    found = []
+    for run in runs_of(find_endings(marks, measures)):
+        end = next(end for end in ends if end > run[0].first)
+        has_one = any(e.first <= at <= e.last for e in run[:-1] for at in closed)
+        if not has_one and any(run[0].first <= jump < end for jump in jumps):
+            continue
+        for ending in run[:-1]:
+            if not any(ending.first <= at <= ending.last for at in closed) and ending.last not in leaving:
+                found.append(RoadmapMark("repeat-end", ending.last, implied=True))
+    return tuple(found)
 
 
 def _with_endings(first: int, ends: Sequence[RoadmapMark], endings: tuple[Ending, ...]) -> Passage:

@@ -12,7 +12,13 @@ from planner.core.fact import Fact
 from planner.core.issue import Issue
 from planner.core.profile import Roadmap
 from planner.core.score import Score
-from planner.study.roadmap.marks import find_conflicts, find_loose_ends, merged_marks
+from planner.study.roadmap.marks import (
+    find_conflicts,
+    find_loose_ends,
+    find_unplayed,
+    merged_marks,
+    movement_starts,
+)
 from planner.study.roadmap.pages import roadmap_facts
 from planner.study.roadmap.walk import Walk
 
@@ -45,11 +51,11 @@ def find_play_order(score: Score, *, repeats_after_jump: bool | None = None) -> 
     """
     known = tuple(mark for mark in score.marks if 0 <= mark.measure < len(score.measures))
     score = score if len(known) == len(score.marks) else replace(score, marks=known)
-    marks = merged_marks(known)
+    marks = merged_marks(known, movement_starts(score))
     walk = Walk(score, marks, repeats_after_jump)
     walk.run()
     order = tuple(walk.order)
-    issues = (*find_conflicts(score), *find_loose_ends(marks), *walk.issues)
+    issues = (*find_conflicts(score), *find_loose_ends(marks), *walk.issues, *find_unplayed(score, order))
     other = Walk(score, marks, repeats_after_jump=True)
     other.run()
     with_repeats = () if tuple(other.order) == order else tuple(other.order)

@@ -2,15 +2,21 @@
 
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from planner.core.issue import Issue, Value
 from planner.core.profile import RoadmapTurn, TurnKind
 from planner.core.score import RoadmapMark, Score
-from planner.study.roadmap.jump_words import leads_to, names_section, opens_trio, wants_repeats
+from planner.study.roadmap.jump_words import (
+    leads_to,
+    names_second_sign,
+    opens_trio,
+    section_named,
+    wants_repeats,
+)
 from planner.study.roadmap.marks import JUMPS, movement_starts
-from planner.study.roadmap.passages import Ending, Passage, find_passages
+from planner.study.roadmap.passages import Ending, Passage, find_passages, missing_repeats
 
 MOST_PLAYED = 40
 """No walk plays more than this many times the written measures. House choice, against misprints."""
@@ -58,11 +64,16 @@ class Walk:
         """Fill ``order``, ``turns`` and ``issues``."""
         count = len(self.score.measures)
         self.movements = movement_starts(self.score)
-        self.passages = find_passages(self.marks, count, self.movements)
+        missing = missing_repeats(self.marks, count, self.movements)
+        marks = sorted((*self.marks, *missing), key=lambda mark: mark.measure)
+        self.passages = find_passages(marks, count, self.movements, self._after_final_bars())
+        for mark in missing:
+            first = next(passage.first for passage in self.passages if mark.measure in passage.ends)
+            self._add_issue("repeat-missing", mark.measure, target_measure=first)
         for number, passage in enumerate(self.passages):
             self._closing |= dict.fromkeys(passage.ends, number)
             self._opening |= {ending.first: (number, ending) for ending in passage.endings}
-        for mark in self.marks:
+        for mark in marks:
             self._by_measure.setdefault(mark.measure, []).append(mark)
         at: int | None = 0
         while at is not None and at < count and len(self.order) < count * MOST_PLAYED:
@@ -76,6 +87,15 @@ class Walk:
             self.visits[at] += 1
             at = self._next(at) if at in self._by_measure or at == self.close else at + 1
         self._note_repeats()
+
+    def _after_final_bars(self) -> list[int]:
+        """Measures that follow a final bar line without a repeat."""
+        closed = {mark.measure for mark in self.marks if mark.kind == "repeat-end"}
+        return [
+            measure.index + 1
+            for measure in self.score.measures
+            if measure.right_bar == "light-heavy" and measure.index not in closed
+        ]
 
     def _begin_movement(self, at: int) -> None:
         """Forget the jumps of the movement before, when play comes into a new one."""
@@ -147,9 +167,31 @@ class Walk:
             return self._go_back(number)
         if self._is_fine(at) or at == self.close:
             self.turns.append(RoadmapTurn(len(self.order), "close" if at == self.close else "fine", at))
-            return self._movement(at)[1]
+            return self._after_the_end(at)
         jump = self._due_jump(at)
         return at + 1 if jump is None else self._take(jump)
+
+    def _after_the_end(self, at: int) -> int:
+        """Where play goes on after a Fine, or the end before a trio: with what the jump left behind.
+
+        Music after a "D.C. al Fine" is one more episode (A B A C A), a coda, or the next movement; it is
+        played when the Fine is reached. Source: common practice of the rondeau and of dance suites.
+        """
+        end = self._movement(at)[1]
+        if self.jump is None:
+            return end
+        onward = next((m for m in range(self.jump.measure + 1, end) if not self.visits[m]), None)
+        if onward is None or self._is_only_a_coda(onward):
+            return end
+        if at != self.close and leads_to(self.jump.text) == "fine":
+            self._add_issue("music-after-fine", self.jump.measure, text=self.jump.text, onward_measure=onward)
+        self.jump, self.close, self.in_coda = None, None, False
+        self.passes.clear()
+        return onward
+
+    def _is_only_a_coda(self, measure: int) -> bool:
+        """Whether a coda begins here that a To Coda leads to, and no other way."""
+        return bool(self._at(measure, "coda")) and any(mark.kind == "to-coda" for mark in self.marks)
 
     def _times(self, number: int) -> int:
         passage = self.passages[number]
@@ -216,44 +258,67 @@ class Walk:
 
     def _take(self, jump: RoadmapMark) -> int:
         self.used[jump.measure, jump.kind] += 1
-        target = self._movement(jump.measure)[0] if jump.kind == "da-capo" else self._target("segno", jump)
+        target = self._top(jump) if jump.kind == "da-capo" else self._target("segno", jump)
         if target is None:
             self._add_issue("segno-missing", jump.measure)
             return jump.measure + 1
         self.jump, self.in_coda = jump, False
-        self.close = self._close_of(jump)
+        self.close = self._close_of(jump, target)
         self.passes.clear()
         kind: TurnKind = "da-capo" if jump.kind == "da-capo" else "dal-segno"
         self.turns.append(RoadmapTurn(len(self.order), kind, target))
         return target
 
-    def _close_of(self, jump: RoadmapMark) -> int | None:
+    def _top(self, jump: RoadmapMark) -> int:
+        """Where a D.C. goes: to the section that it names, else to the beginning of the movement."""
+        start = self._movement(jump.measure)[0]
+        section = section_named(jump.text)
+        heading = find_heading(self.score, section, start, jump.measure) if section else None
+        return start if heading is None else heading
+
+    def _close_of(self, jump: RoadmapMark, first: int) -> int | None:
         """Where a D.C. without any Fine ends: before a named trio, or at the end of a named minuet."""
-        first, end = self._movement(jump.measure)
+        end = self._movement(jump.measure)[1]
         has_fine = any(mark.kind == "fine" and first <= mark.measure < end for mark in self.marks)
         if jump.kind != "da-capo" or has_fine or leads_to(jump.text):
             return None
         trio = find_trio(self.score, first, jump.measure)
         close = None if trio is None else trio - 1
-        if close is None and names_section(jump.text):
-            ends = sorted({p.last for p in self.passages if p.ends and first <= p.first and p.last < end})
+        if close is None and section_named(jump.text):
+            ends = sorted(
+                {p.last for p in self.passages if p.ends and first <= p.first and p.last <= jump.measure}
+            )
             close = ends[len(ends) // 2 - 1] if len(ends) >= 4 and len(ends) % 2 == 0 else None
         if close is not None:
             self._add_issue("fine-missing", jump.measure, text=jump.text, end_measure=close)
         return close
 
     def _target(self, kind: str, mark: RoadmapMark) -> int | None:
-        """Where a jump goes: the sign of its name, else the nearest one back, or for a coda onward."""
+        """Where a jump goes: the sign of its name, else see ``_signs_for``; for a coda the next one onward."""
         first, end = self._movement(mark.measure)
         signs = [m for m in self.marks if m.kind == kind and first <= m.measure < end]
         for sign in signs:
             if mark.name and sign.name == mark.name:
                 return sign.measure
         if kind == "segno":
-            signs = [m for m in signs if m.measure <= mark.measure][-1:] or signs
+            signs = self._signs_for(mark, signs)
         else:
             signs = [m for m in signs if m.measure > mark.measure]
         return signs[0].measure if signs else None
+
+    def _signs_for(self, jump: RoadmapMark, signs: list[RoadmapMark]) -> list[RoadmapMark]:
+        """The signs a D.S. may mean, the likeliest first: D.S.S. the second one, else the nearest one back.
+
+        A sign in the bar of the D.S. itself is printed beside the words, or is the end of "from sign to sign".
+        """
+        if names_second_sign(jump.text):
+            return signs[1:] or signs
+        if any(names_second_sign(mark.text) for mark in self.marks):
+            return signs
+        before = [m for m in signs if m.measure < jump.measure] or [
+            m for m in signs if m.measure == jump.measure
+        ]
+        return before[-1:] or signs
 
     def _add_issue(self, slug: str, measure: int, **values: Value) -> None:
         issue = Issue(slug, "warning", measure=measure, values=tuple(values.items()))
@@ -263,7 +328,25 @@ class Walk:
 
 def find_trio(score: Score, after: int, before: int) -> int | None:
     """Measure where words open a trio, between two measures; None without one."""
-    places = [mark.measure for mark in score.tempos if opens_trio(mark.text)]
-    places += [words.measure for part in score.parts for words in part.words if opens_trio(words.text)]
-    places += [measure.index for measure in score.measures if opens_trio(measure.rehearsal)]
-    return min((place for place in places if after < place < before), default=None)
+    return min((at for at, text in _headings(score, after, before) if opens_trio(text)), default=None)
+
+
+def find_heading(score: Score, section: str, after: int, before: int) -> int | None:
+    """Measure where the words of a section stand, such as a minuet's, between two measures; None without.
+
+    Words over the first full bar hold from the upbeat on.
+    """
+    found = max(
+        (at for at, text in _headings(score, after, before) if section_named(text) == section), default=None
+    )
+    if found is not None and score.measures[found - 1].implicit:
+        return found - 1
+    return found
+
+
+def _headings(score: Score, after: int, before: int) -> Iterator[tuple[int, str]]:
+    """Words that may open a section, between two measures, with where they stand."""
+    places = [(mark.measure, mark.text) for mark in score.tempos]
+    places += [(words.measure, words.text) for part in score.parts for words in part.words]
+    places += [(measure.index, measure.rehearsal) for measure in score.measures]
+    return ((at, text) for at, text in places if text and after < at < before)

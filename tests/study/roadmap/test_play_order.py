@@ -231,7 +231,7 @@ FURTHER_CASES = {
     ),
     "a second closing bar within the last ending": (
         paged(7, *ending(3, 3, 1), closing(3), *ending(4, 6, 2), closing(5), closing(6)),
-        [1, 2, 3, 1, 2, 4, 5, 6, 7],
+        [1, 2, 3, 1, 2, 4, 5, 4, 5, 6, 7],
     ),
     "a closing bar after two endings goes back to just after them": (
         paged(8, *ending(2, 2, 1), closing(2), *ending(3, 3, 2), closing(6)),
@@ -248,6 +248,98 @@ FURTHER_CASES = {
     "a named minuet without a trio has no place before it to end": (
         paged(5, closing(2), closing(4), mark("da-capo", 4, text="Menuetto D.C.")),
         [1, 2, 1, 2, 3, 4, 3, 4, 1, 2, 3, 4, 5],
+    ),
+    "endings without any repeat bar or jump go back all the same": (
+        paged(8, *ending(3, 4, 1), *ending(5, 6, 2)),
+        [1, 2, 3, 4, 1, 2, 5, 6, 7, 8],
+    ),
+    "endings 1 & 2 and 3 without repeat bars go back to the sign": (
+        paged(6, mark("segno", 2), *ending(5, 5, 1, 2), *ending(6, 6, 3)),
+        [1, 2, 3, 4, 5, 2, 3, 4, 5, 2, 3, 4, 6],
+    ),
+    "a repeat bar at the end of the last ending only": (
+        paged(6, *ending(3, 4, 1), *ending(5, 5, 2), closing(5)),
+        [1, 2, 3, 4, 1, 2, 5, 6],
+    ),
+    "a first ending with a repeat bar, a second without, a third": (
+        paged(7, *ending(3, 3, 1), closing(3), *ending(4, 5, 2), *ending(6, 6, 3)),
+        [1, 2, 3, 1, 2, 4, 5, 1, 2, 6, 7],
+    ),
+    "a bracket over the first bar of a first ending of three": (
+        paged(8, *ending(3, 3, 1), closing(5), *ending(6, 6, 2)),
+        [1, 2, 3, 4, 5, 1, 2, 6, 7, 8],
+    ),
+    "a bracket drawn on beyond its repeat bar": (
+        paged(7, *ending(3, 4, 1), closing(3), *ending(5, 5, 2)),
+        [1, 2, 3, 1, 2, 4, 5, 6, 7],
+    ),
+    "a second ending broken at the ends of lines": (
+        paged(8, *ending(3, 3, 1), closing(3), *ending(4, 4, 2), *ending(5, 6, 2), *ending(7, 7, 2)),
+        [1, 2, 3, 1, 2, 4, 5, 6, 7, 8],
+    ),
+    "a repeat that closes inside the last ending": (
+        paged(7, *ending(3, 3, 1), closing(3), *ending(4, 7, 2), closing(5)),
+        [1, 2, 3, 1, 2, 4, 5, 4, 5, 6, 7],
+    ),
+    "a rondeau with a D.C. after every episode": (
+        paged(
+            6,
+            mark("fine", 2),
+            mark("da-capo", 4, text="D.C. al Fine"),
+            mark("da-capo", 6, text="D.C. al Fine"),
+        ),
+        [1, 2, 3, 4, 1, 2, 5, 6, 1, 2],
+    ),
+    "three D.C., the last one al Fine": (
+        paged(
+            8,
+            mark("fine", 2),
+            mark("da-capo", 4, text="D.C."),
+            mark("da-capo", 6, text="D.C."),
+            mark("da-capo", 8, text="D.C. al Fine"),
+        ),
+        [1, 2, 3, 4, 1, 2, 5, 6, 1, 2, 7, 8, 1, 2],
+    ),
+    "two dances one after the other, each with its own D.S.": (
+        paged(
+            10,
+            mark("segno", 1),
+            mark("fine", 2),
+            mark("dal-segno", 4, text="D.S. al Fine"),
+            mark("segno", 5),
+            mark("fine", 7),
+            mark("dal-segno", 9, text="D.S. al Fine"),
+        ),
+        [1, 2, 3, 4, 1, 2, 5, 6, 7, 8, 9, 5, 6, 7, 10],
+    ),
+    "a D.S. beside the second of two signs goes back to the first": (
+        paged(6, mark("segno", 2), mark("segno", 5), mark("dal-segno", 5)),
+        [1, 2, 3, 4, 5, 2, 3, 4, 5, 6],
+    ),
+    "D.S.S. goes to the second sign": (
+        paged(
+            8,
+            mark("segno", 2),
+            mark("segno", 4),
+            mark("dal-segno", 5, text="D.S."),
+            mark("dal-segno", 7, text="D.S.S."),
+        ),
+        [1, 2, 3, 4, 5, 2, 3, 4, 5, 6, 7, 4, 5, 6, 7, 8],
+    ),
+    "D.C. al segno leaves for the coda before the sign": (
+        paged(7, mark("segno", 4), mark("da-capo", 5, text="D.C. al segno e poi la Coda"), mark("coda", 6)),
+        [1, 2, 3, 4, 5, 1, 2, 3, 6, 7],
+    ),
+    "D.C. and al Coda as two marks": (
+        paged(
+            7,
+            mark("to-coda", 2),
+            mark("fine", 1),
+            mark("da-capo", 5, text="D.C."),
+            mark("to-coda", 5, text="al Coda"),
+            mark("coda", 6),
+        ),
+        [1, 2, 3, 4, 5, 1, 2, 6, 7],
     ),
     "a D.S. in the second pass only": (
         paged(5, mark("segno", 2), mark("dal-segno", 3, time_only=(2,)), closing(3)),
@@ -310,6 +402,47 @@ def test_a_trio_that_is_named_is_where_a_bare_da_capo_ends():
         RoadmapTurn(14, "close", 3),
     )
     assert (found.issues[0].slug, found.issues[0].value("end_measure")) == ("fine-missing", 3)
+
+
+def test_a_repeat_without_an_opening_bar_does_not_reach_back_over_a_final_bar_line():
+    score = paged(6, mark("fine", 2), closing(4), mark("da-capo", 6, text="D.C. al Fine"))
+    final = replace(score.measures[1], right_bar="light-heavy")
+    measures = (score.measures[0], final, *score.measures[2:])
+    assert bars_of(replace(score, measures=measures)) == [1, 2, 3, 4, 3, 4, 5, 6, 1, 2]
+
+
+def test_a_d_c_that_names_the_minuet_goes_back_to_its_heading():
+    score = paged(10, mark("da-capo", 8, text="Menuetto D.C."))
+    headings = (TempoMark(3, Fraction(0), "Menuetto"), TempoMark(5, Fraction(0), "Trio"))
+    found = find_play_order(replace(score, tempos=headings))
+    assert [at + 1 for at in found.play_order] == [*range(1, 9), 4, 5, 9, 10]
+    assert RoadmapTurn(8, "da-capo", 3) in found.roadmap.turns
+
+
+def test_music_after_a_d_c_al_fine_is_told():
+    marks = (mark("fine", 2), mark("da-capo", 4, text="D.C. al Fine"))
+    [issue] = find_play_order(paged(6, *marks)).issues
+    assert (issue.slug, issue.measure, issue.value("onward_measure")) == ("music-after-fine", 3, 4)
+
+
+def test_bars_that_no_mark_leads_to_are_told():
+    marks = (mark("to-coda", 1), mark("da-capo", 2, text="D.C. al Coda"), mark("coda", 5))
+    found = find_play_order(paged(6, *marks))
+    assert [at + 1 for at in found.play_order] == [1, 2, 1, 5, 6]
+    [issue] = found.issues
+    assert (issue.slug, issue.measure, issue.all("measure")) == ("bars-unplayed", 2, (2, 3))
+
+
+def test_a_repeat_bar_that_an_ending_lacks_is_told():
+    [issue] = find_play_order(paged(6, *ending(3, 3, 1), *ending(4, 4, 2))).issues
+    assert (issue.slug, issue.measure, issue.value("target_measure")) == ("repeat-missing", 2, 0)
+
+
+def test_a_lone_bar_number_0_begins_no_movement():
+    score = paged(6, closing(5))
+    numbers = ("1", "2", "0", "3", "4", "5")
+    measures = tuple(replace(m, number=n) for m, n in zip(score.measures, numbers, strict=True))
+    assert bars_of(replace(score, measures=measures)) == [*range(1, 6), *range(1, 7)]
 
 
 def test_bars_played_are_counted_without_the_pickup():

@@ -4,13 +4,14 @@ Source: MusicXML 4.0: ``sound`` attributes steer the order of play, signs and
 words are what the page shows; ``repeat`` and ``ending`` stand on barlines.
 """
 
+import html
 import re
 from collections.abc import Sequence
 
 from lxml import etree
 
 from planner.adapters.scores.reading.draft import PartDraft, RawMark, fold, whole
-from planner.adapters.scores.reading.printed_words import roadmap_kind
+from planner.adapters.scores.reading.printed_words import plain_words, roadmap_kind
 from planner.core.score import MarkKind, RoadmapMark
 
 MAX_TIMES = 99
@@ -19,6 +20,10 @@ _JUMPS: tuple[tuple[str, MarkKind], ...] = (
     ("segno", "segno"), ("coda", "coda"),
 )  # fmt: skip
 _NAMED = {"dal-segno", "to-coda", "segno", "coda"}
+_PLACES: tuple[MarkKind, ...] = ("to-coda", "fine", "coda")
+_BACK: tuple[MarkKind, ...] = ("da-capo", "dal-segno")
+_ENDING_TEXT = re.compile(r"(?:[\d\s.,;:&+/–-]|and|und|et|to|bis|st|nd|rd|th|times?|x|mal|e|o|a)*")
+"""All that stands in an ending's bracket when it names passes and nothing else."""
 _SIGNS: tuple[tuple[MarkKind, MarkKind], ...] = (("segno", "dal-segno"), ("coda", "to-coda"))
 
 
@@ -26,11 +31,11 @@ def passes_in(text: str | None) -> tuple[int, ...]:
     """Pass numbers in an ending's or a jump's list.
 
     Example:
-        >>> passes_in("1, 2"), passes_in("1-3"), passes_in(" "), passes_in("2.")
-        ((1, 2), (1, 2, 3), (), (2,))
+        >>> passes_in("1, 2"), passes_in("1.–3."), passes_in(" "), passes_in("2. & 3.")
+        ((1, 2), (1, 2, 3), (), (2, 3))
     """
     found: list[int] = []
-    for first, last in re.findall(r"(\d{1,3})(?:\s*[-–]\s*(\d{1,3}))?", text or ""):
+    for first, last in re.findall(r"(\d{1,3})(?:\.?\s*(?:[-–]|\bto\b|\bbis\b)\s*(\d{1,3}))?", text or ""):
         start, stop = int(first), int(last or first)
         if 0 < start <= stop <= MAX_TIMES:
             found.extend(range(start, stop + 1))
@@ -41,6 +46,7 @@ def direction_marks(
     direction: etree._Element | None, sound: etree._Element | None, text: str, measure: int
 ) -> list[RawMark]:
     """Marks of one direction (or a lone ``sound``): each kind once, its words and its tokens together."""
+    text = plain_words(text)
     worded = roadmap_kind(text) if text else None
     kinds: dict[MarkKind, RawMark] = {}
     if sound is not None:
@@ -66,12 +72,25 @@ def _add_sound_marks(
         value = sound.get(attribute)
         if value is None or (attribute == "dacapo" and value != "yes"):
             continue
+        kind = _as_printed(kind, worded)
         kinds[kind] = RawMark(
             kind, measure, on_barline=False, name=fold(value) if kind in _NAMED else "",
             text=text if worded is not None else "", time_only=time_only,
         )  # fmt: skip
     if sound.get("forward-repeat") == "yes":
         kinds["repeat-start"] = RawMark("repeat-start", measure, on_barline=False, implied=True)
+
+
+def _as_printed(kind: MarkKind, worded: MarkKind | None) -> MarkKind:
+    """What a ``sound`` attribute means where the words beside it say something else: players read the words.
+
+    Notation programs let the words of a jump be changed and keep its attribute, such as a "Fine" that
+    is stored as ``tocoda``. The word "Coda" alone may stand over either end of the leap.
+    """
+    for group in (_PLACES, _BACK):
+        if kind in group and worded in group and worded != "coda":
+            return worded
+    return kind
 
 
 def read_barline(element: etree._Element, draft: PartDraft, measure: int) -> None:
@@ -96,8 +115,8 @@ def read_barline(element: etree._Element, draft: PartDraft, measure: int) -> Non
 
 def _read_ending(element: etree._Element, draft: PartDraft, measure: int) -> None:
     kind = element.get("type")
-    numbers = passes_in(element.get("number"))
-    text = fold(element.text)
+    text = html.unescape(html.unescape(fold(element.text)))
+    numbers = _ending_numbers(passes_in(element.get("number")), text)
     if kind == "start":
         draft.marks.append(RawMark("ending-start", measure, on_barline=True, numbers=numbers, text=text))
     elif kind in ("stop", "discontinue"):
@@ -106,6 +125,12 @@ def _read_ending(element: etree._Element, draft: PartDraft, measure: int) -> Non
                 "ending-stop", measure, on_barline=True, numbers=numbers, open_ended=kind == "discontinue"
             )
         )
+
+
+def _ending_numbers(stated: tuple[int, ...], text: str) -> tuple[int, ...]:
+    """The passes of an ending: the printed ones where they say more than the attribute."""
+    printed = passes_in(text) if _ENDING_TEXT.fullmatch(text.casefold()) else ()
+    return printed if set(stated) <= set(printed) else stated
 
 
 def _read_repeat(element: etree._Element, draft: PartDraft, measure: int) -> None:

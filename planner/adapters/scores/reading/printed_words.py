@@ -11,24 +11,47 @@ from planner.core.score import MarkKind
 
 Swell = Literal["crescendo", "diminuendo"]
 
-_ROADMAP: tuple[tuple[MarkKind, re.Pattern[str]], ...] = (
+_JUMP: tuple[tuple[MarkKind, re.Pattern[str]], ...] = (
     ("dal-segno", re.compile(
-        r"(?<![a-z])d\s*\.?\s*s\s*\.?(?![a-z'’])|\bd[ae]l\s+segno\b|\b(?:from|to)\s+the\s+sign\b|\bvom\s+zeichen\b"
-        r"|\bab\s+dem\s+zeichen\b|\b(?:au|du|depuis\s+le)\s+signe\b"
+        r"(?<![a-z])d\s*\.\s*s(?:\s*\.\s*s)?\s*\.?(?![a-z'’])|^\W*d\s?s(?:\s?s)?\b(?!['’])|\bd[ae]l\s+(?:segno|𝄋)"
+        r"|\b(?:from|to)\s+the\s+sign\b|\bvom\s+(?:zeichen\b|𝄋)|\bab\s+dem\s+zeichen\b"
+        r"|\b(?:au|du|depuis\s+le)\s+(?:signe\b|𝄋)|\bd\s*\.\s*(?=𝄋)"
     )),
     ("da-capo", re.compile(
-        r"(?<![a-z])d\s*\.?\s*c\s*\.?(?![a-z'’])|\bda\s+capo\b|\bfrom\s+the\s+(?:beginning|top)\b|\bv[oo]m\s+anfang\b"
-        r"|\bvon\s+anfang\b|\b(?:au|du|depuis\s+le)\s+(?:début|commencement)\b"
+        r"(?<![a-z])d\s*\.\s*c\s*\.?(?![a-z'’])|^\W*d\s?c\b(?!['’])|\bda\s?capo\b|\bfrom\s+the\s+(?:beginning|top)\b"
+        r"|\bv[oo]m\s+anfang\b|\bvon\s+(?:anfang|vorne?)\b|\b(?:au|du|depuis\s+le)\s+(?:début|commencement)\b"
     )),
+)  # fmt: skip
+"""Words that send the player back."""
+
+_BEFORE_A_NAME = re.compile(
+    r"\b(?:on|at|after|before|until|till?|in|during|for|each|every|when|upon|nach|beim?|vor|zum|im"
+    r"|dopo|prima\s+del|nel|al|après|avant|au|lors\s+du|à\s+la|tac(?:et|e)|omit|skip)(?:\s+(?:il|the|le|dem))?\s*$"
+)
+"""What before "D.S." or "D.C." makes the words speak of that time and not ask for it: "voice tacet on D.S."."""
+
+_ONLY_THEN = re.compile(r"\btac(?:et|e)\b|^\W*(?:time\s+)?(?:only|nur|solo|seulement|tutti)\b|^\W*time\b")
+"""What after it does the same: "D.S. only", "D.C. time only"."""
+
+_NTH_TIME = r"(?:(?:on\s+)?(?:the\s+)?(?:\d+(?:st|nd|rd|th)?\.?|first|second|third|last)\s+(?:time|x)s?\W*(?:only\W*)?)?"
+
+_SIGNS: tuple[tuple[MarkKind, re.Pattern[str]], ...] = (
     ("to-coda", re.compile(
-        r"^(?:to|al|alla|zur|à\s+la|a\s+la|vers\s+la|aller\s+à\s+la)\s+(?:the\s+)?(?:coda|kopf)\b|^to\s*[⊕𝄌]"
+        rf"^{_NTH_TIME}(?:go\s+)?(?:to|al|alla|zur|à\s+la|a\s+la|vers\s+la|aller\s+à\s+la)\s+(?:the\s+)?(?:coda|kopf)\b"
+        rf"|^{_NTH_TIME}to\s*[⊕𝄌]"
     )),
-    ("fine", re.compile(r"^(?:il\s+)?(?:fine|fin|ende|schluss|schluß|the\s+end|end)\s*[.!:]?$"
-        r"|^fine\b(?=\s*[(,])"
+    ("fine", re.compile(
+        rf"^{_NTH_TIME}(?:il\s+)?(?:fine|fin|ende|schluss|the\s+end|end)\s*[.!:]*$|^fine\b(?=\W*(?:\(|,|of\b|last\b|after\b|d\.|nach\b|dopo\b|à\s+la\b))"
     )),
-    ("coda", re.compile(r"^[⊕𝄌]?\s*(?:coda|kopf)\s*[.:]?$")),
+    ("coda", re.compile(r"^[⊕𝄌]?\s*(?:coda|kopf)\s*[.:]?$|^[⊕𝄌]$")),
     ("segno", re.compile(r"^[𝄋%]?\s*(?:segno|zeichen|signe)\s*[.:]?$|^𝄋$")),
 )  # fmt: skip
+"""Words that stand for a place."""
+
+_MARKUP = ((re.compile(r"<sym>segno\w*</sym>|[\ue047\ue04a\ue04b]", re.IGNORECASE), "𝄋"),
+           (re.compile(r"<sym>coda\w*</sym>|[\ue048\ue049]", re.IGNORECASE), "𝄌"),
+           (re.compile(r"<[^<>]{1,80}>"), ""))  # fmt: skip
+"""Signs that notation programs put into words, as SMuFL 1.4 glyphs or by name, and their other markup."""
 
 _TEMPO = re.compile(
     r"\b(?:grave|largo|larghetto|larghissimo|lento|lentamente|adagi(?:o|etto|ssimo)|andant(?:e|ino)|moderat(?:o|ely)"
@@ -47,17 +70,37 @@ _DIMINUENDO = re.compile(
 )
 
 
+def plain_words(text: str) -> str:
+    """Words without markup, signs as characters.
+
+    Example:
+        >>> plain_words('D.S. <font face="ScoreText"></font>\ue047'), plain_words("<sym>coda</sym>")
+        ('D.S. 𝄋', '𝄌')
+    """
+    for pattern, sign in _MARKUP:
+        text = pattern.sub(sign, text)
+    return " ".join(text.split())
+
+
 def roadmap_kind(text: str) -> MarkKind | None:
     """The roadmap mark that words stand for, or None.
 
+    Words that only say when something holds ("voice tacet on D.S.", "D.C. only") are no jump.
+
     Example:
-        >>> [roadmap_kind(t) for t in ("D.C. al Fine", "Dal Segno", "To Coda", "FINE", "dolce")]
+        >>> [roadmap_kind(t) for t in ("D.C. al Fine", "Dal Segno", "To Coda", "[FINE]", "dolce")]
         ['da-capo', 'dal-segno', 'to-coda', 'fine', None]
+        >>> [roadmap_kind(t) for t in ("Voice tacet on D.S.", "D.S. only", "Fine (after D.C.)")]
+        [None, None, 'fine']
     """
-    lowered = text.casefold().strip().replace("ß", "ss")
-    for kind, pattern in _ROADMAP:
+    lowered = plain_words(text).casefold().strip(' []()“”"')
+    for kind, pattern in _SIGNS:
         if pattern.search(lowered):
             return kind
+    for kind, pattern in _JUMP:
+        found = pattern.search(lowered)
+        if found and not _BEFORE_A_NAME.search(lowered[: found.start()]):
+            return None if _ONLY_THEN.search(lowered[found.end() :]) else kind
     return None
 
 
