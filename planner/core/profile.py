@@ -370,7 +370,9 @@ class Pattern:
         steps: Steps of the staff, upward above 0: of a sequence from each figure to the next; of a shape
             that comes again from the first place to each later one. Empty where the notes are the same.
         fills_bars: That a repeat is made of whole bars, in all its places.
-        has_top_line: That the part of a unison is the highest of all there, with a tune.
+        has_top_line: That the part of a unison is the highest of all there, with a moving line.
+        octaves: How many octaves the part of a unison sounds above each of the others, 0 in unison, below 0
+            where it is lower; empty where that changes on the way.
         staff: The staff of a shape, a rhythm, a sequence or an ostinato, from the top, in a part with
             several; 0 for a part with one, and for what concerns all staves.
     """
@@ -384,6 +386,7 @@ class Pattern:
     steps: tuple[int, ...] = ()
     fills_bars: bool = False
     has_top_line: bool = False
+    octaves: tuple[int, ...] = ()
     staff: int = 0
 
 

@@ -146,15 +146,51 @@ def _is_moved(one: list[tuple[Fraction, int]], two: list[tuple[Fraction, int]], 
 
 
 def _doubling(part: BarePart, others: list[BarePart], found: Pattern) -> bool:
-    for place in found.places:
-        own = _pitch_classes(part, place)
-        if not own or any(_pitch_classes(other, place) != own for other in others):
-            return False
-    return bool(others) and part not in others
+    """Whether every bar is the same in both, chords, ties and grace notes included, so many octaves apart."""
+    bars = [bar for first, last in found.places for bar in range(first, last + 1)]
+    own = [bar_sound(part, bar) for bar in bars]
+    if not any(own) or not others or part in others:
+        return False
+    if any([bar_sound(other, bar) for bar in bars] != own for other in others):
+        return False
+    distances = [_octaves_above(part, other, bars) for other in others]
+    if not found.octaves:
+        return any(len(each) > 1 for each in distances)
+    return [{octaves} for octaves in found.octaves] == distances
 
 
-def _pitch_classes(part: BarePart, place: Place) -> list[tuple[Fraction, int]]:
-    return [(at, (note.midi + part.semitones[place[0]]) % 12) for at, note in part.line(*place)]
+BarSound = tuple[list[tuple[Fraction, int]], list[tuple[int, Fraction, Fraction]], list[tuple[Fraction, int]]]
+
+
+def bar_sound(part: BarePart, at: int) -> BarSound | None:
+    """A bar in pitch classes: what is struck, from when to when each sounds, grace notes; None if empty."""
+    bar, shift = part.bars[at], part.semitones[at]
+    sounds: list[tuple[int, Fraction, Fraction]] = []
+    for note in sorted(bar.sounding, key=lambda note: (note.midi, note.onset)):
+        pitch, end = note.midi + shift, note.onset + note.duration
+        if sounds and sounds[-1][0] == pitch and sounds[-1][2] == note.onset and note not in bar.struck:
+            sounds[-1] = (pitch, sounds[-1][1], end)
+        else:
+            sounds.append((pitch, note.onset, end))
+    if not sounds and not bar.graces:
+        return None
+    return (
+        sorted((note.onset, (note.midi + shift) % 12) for note in bar.struck),
+        sorted((pitch % 12, begin, end) for pitch, begin, end in sounds),
+        [(note.onset, (note.midi + shift) % 12) for note in bar.graces],
+    )
+
+
+def _octaves_above(part: BarePart, other: BarePart, bars: list[int]) -> set[Fraction]:
+    """Every distance in octaves at which a part plays above another one, note for note from the lowest."""
+    found = set()
+    for at in bars:
+        own, theirs = (
+            sorted((note.onset, note.midi + each.semitones[at]) for note in each.bars[at].sounding)
+            for each in (part, other)
+        )
+        found |= {Fraction(one[1] - two[1], 12) for one, two in zip(own, theirs, strict=True)}
+    return found
 
 
 def _rhythm(part: BarePart, found: Pattern) -> bool:

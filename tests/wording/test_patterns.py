@@ -69,12 +69,39 @@ NAMES = ("Oboe", "Clarinet", "Trumpet", "Horn", "Tuba")
             "One rhythm of three notes fills bars 1, 3, 5, 7, 9 and 11, and one more place.",
         ),
         (
-            Pattern(PatternKind.UNISON, ((0, 3),), with_parts=("Oboe",), has_top_line=True),
-            "You have the top line with Oboe in bars 1–4.",
+            Pattern(PatternKind.UNISON, ((0, 3),), with_parts=("Oboe",), has_top_line=True, octaves=(0,)),
+            "You have the top line, in unison with Oboe, in bars 1–4.",
+        ),
+        (
+            Pattern(
+                PatternKind.UNISON, ((0, 3),), with_parts=("Oboe", "Horn"), has_top_line=True, octaves=(1, 2)
+            ),
+            "You have the top line, in octaves with Oboe and Horn, in bars 1–4.",
+        ),
+        (
+            Pattern(PatternKind.UNISON, ((0, 3),), with_parts=("Oboe",), octaves=(0,)),
+            "You play in unison with Oboe in bars 1–4.",
+        ),
+        (
+            Pattern(PatternKind.UNISON, ((0, 3),), with_parts=("Oboe",), octaves=(-1,)),
+            "You play what Oboe plays, an octave lower, in bars 1–4.",
+        ),
+        (
+            Pattern(PatternKind.UNISON, ((0, 3),), with_parts=("Oboe", "Horn"), octaves=(2, 2)),
+            "You play what Oboe and Horn play, two octaves higher, in bars 1–4.",
+        ),
+        (
+            Pattern(PatternKind.UNISON, ((0, 3),), with_parts=("Oboe", "Horn"), octaves=(-1, 1)),
+            "You play in octaves with Oboe and Horn in bars 1–4.",
+        ),
+        (
+            Pattern(PatternKind.UNISON, ((0, 3),), with_parts=("Oboe", "Horn"), octaves=(0, 1)),
+            "You play in unison or octaves with Oboe and Horn in bars 1–4.",
         ),
         (
             Pattern(PatternKind.UNISON, ((0, 3), (7, 10)), with_parts=NAMES),
-            "You have the same notes as Oboe, Clarinet, Trumpet and two other parts in bars 1–4 and 8–11.",
+            "You play in unison or octaves with Oboe, Clarinet, Trumpet and two other parts"
+            " in bars 1–4 and 8–11.",
         ),
     ],
 )

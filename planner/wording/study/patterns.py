@@ -97,11 +97,27 @@ def _rhythm(found: Pattern, numbers: Sequence[str]) -> str:
 
 
 def _doubling(found: Pattern, numbers: Sequence[str]) -> str:
-    start = "You have the top line with" if found.has_top_line else "You have the same notes as"
     names = found.with_parts
     if len(names) > MOST_NAMES:
         names = (*names[:3], f"{counted(len(names) - 3)} other parts")
-    return f"{start} {listed(names)} in {bar_spans(numbers, found.places)}."
+    others, where = listed(names), bar_spans(numbers, found.places)
+    apart = set(found.octaves)
+    how = "in unison" if apart == {0} else "in unison or octaves" if 0 in apart or not apart else "in octaves"
+    if found.has_top_line:
+        return f"You have the top line, {how} with {others}, in {where}."
+    if len(apart) == 1 and 0 not in apart:
+        return f"You play what {others} {_plays(names)}, {_octaves(*apart)}, in {where}."
+    return f"You play {how} with {others} in {where}."
+
+
+def _plays(names: Sequence[str]) -> str:
+    return "plays" if len(names) == 1 else "play"
+
+
+def _octaves(above: int) -> str:
+    """``an octave lower``, ``two octaves higher``."""
+    size = "an octave" if abs(above) == 1 else f"{counted(abs(above))} octaves"
+    return f"{size} {'higher' if above > 0 else 'lower'}"
 
 
 SENTENCES = {FactKind.PATTERN: pattern, FactKind.IN_PATTERNS: in_patterns}

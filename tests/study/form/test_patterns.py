@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.core.fact import FactKind
-from planner.core.pitch import Pitch
+from planner.core.pitch import Pitch, Transposition
 from planner.core.profile import PatternKind
 from planner.study.form.exact_repeats import common_prefixes, maximal_repeats, suffix_array, tandem_runs
 from planner.study.form.patterns import find_patterns
@@ -253,6 +253,42 @@ def test_a_bar_that_only_partly_agrees_is_not_doubled():
         make_part(f"{TUNE} | {OTHER} | C5 E5 E5 E5", name="Flute"), make_part(oboe, name="Oboe")
     )
     assert [p.places for p in study.by_part[0] if p.kind == "unison"] == [((1, 3),)]
+
+
+@pytest.mark.parametrize(
+    ("there", "here"),
+    [
+        ("A4*2 |", "A4+C4*2 |"),  # a double stop
+        ("A4*2 |", "A4 r |"),  # a shorter note
+        ("A4*2 |", "A4 A4 |"),  # struck again
+    ],
+)
+def test_a_bar_that_differs_in_chord_or_length_is_not_doubled(there, here):
+    music = f"{TUNE} | {OTHER}"
+    assert there in music
+    oboe = make_part(music.replace(there, here, 1), name="Oboe")
+    study = patterns_of(make_part(music, name="Flute"), oboe)
+    assert [p.places for p in study.by_part[0] if p.kind == "unison"] == [((2, 3),)]
+
+
+def test_a_note_held_over_the_bar_line_is_not_one_struck_there():
+    music = "C4 D4 E4 F4~ | F4 E4 D4 C4 | C4 D4 E4 F4 | G4 F4 E4 D4"
+    study = patterns_of(make_part(music, name="Flute"), make_part(music.replace("~", ""), name="Oboe"))
+    assert [p.places for p in study.by_part[0] if p.kind == "unison"] == [((2, 3),)]
+
+
+def test_unison_and_octaves_are_told_apart_by_what_sounds():
+    clarinet = make_part("D4 E4 F#4 G4 | A4 B4 C#5 D5", name="Clarinet", transposition=Transposition(-1, -2))
+    scale = "C4 D4 E4 F4 | G4 A4 B4 C5"
+    [of_clarinet] = patterns_of(clarinet, make_part(scale, name="Flute")).by_part[0]
+    assert (of_clarinet.with_parts, of_clarinet.octaves) == (("Flute",), (0,))
+    cello = make_part(scale.replace("5", "x").replace("4", "3").replace("x", "4"), name="Cello")
+    found = patterns_of(make_part(scale, name="Flute"), cello).by_part
+    assert [(p.octaves, p.has_top_line) for p in found[0]] == [((1,), True)]
+    assert [(p.octaves, p.has_top_line) for p in found[1]] == [((-1,), False)]
+    folded = make_part("C3 D3 E3 F3 | G3 A3 B3 C3", name="Bass")
+    [of_flute] = patterns_of(make_part(scale, name="Flute"), folded).by_part[0]
+    assert of_flute.octaves == ()
 
 
 def test_two_notes_that_sit_across_the_bars_are_no_ostinato():
