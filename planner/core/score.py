@@ -211,6 +211,7 @@ class Note:
         slurs_stopped: How many slurs end here.
         has_fermata: A fermata stands over it.
         notehead: ``normal`` or another MusicXML notehead name.
+        lyric: Syllable of the first verse under it as printed, with a hyphen where the word goes on.
     """
 
     measure: int
@@ -240,6 +241,7 @@ class Note:
     slurs_stopped: int = 0
     has_fermata: bool = False
     notehead: str = "normal"
+    lyric: str = ""
 
     @property
     def is_struck(self) -> bool:

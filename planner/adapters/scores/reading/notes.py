@@ -55,6 +55,7 @@ class Head:
     has_fermata: bool = False
     notehead: str = "normal"
     hidden: bool = False
+    lyric: str = ""
 
 
 class HeadReader:
@@ -215,6 +216,16 @@ def _read_notehead(head: Head, element: etree._Element) -> None:
     head.notehead = fold(element.text) or "normal"
 
 
+def _read_lyric(head: Head, element: etree._Element) -> None:
+    """The syllable of the verse that stands first under the note; several words under one note as one."""
+    if head.lyric:
+        return
+    text = fold(" ".join(child.text or "" for child in element if child.tag == "text"))
+    syllabic = [fold(child.text) for child in element if child.tag == "syllabic"]
+    goes_on = bool(syllabic) and syllabic[-1] in ("begin", "middle")
+    head.lyric = f"{text}-" if text and goes_on and not text.endswith("-") else text
+
+
 def _read_instrument(head: Head, element: etree._Element) -> None:
     head.instrument = element.get("id", "")
 
@@ -237,6 +248,7 @@ _READERS: dict[str, Callable[[Head, etree._Element], None]] = {
     "beam": _read_beam,
     "notehead": _read_notehead,
     "notations": _read_notations,
+    "lyric": _read_lyric,
 }
 
 
@@ -285,7 +297,7 @@ def notes_of_measure(
                 instruments.get(head.instrument, "") if head.unpitched is not None else "",
                 beams.get(item.order, head.beams), head.accidental, head.is_courtesy, head.articulations,
                 head.ornaments, head.technical, head.slurs_started, head.slurs_stopped, head.has_fermata,
-                head.notehead,
+                head.notehead, head.lyric,
             )
         )  # fmt: skip
         last_stem = item.order
