@@ -11,6 +11,7 @@ from planner.wording.study.sentences import sentence_of
 from tests.study import (
     fact_checks_form,
     fact_checks_page,
+    fact_checks_player,
     fact_checks_roadmap,
     fact_checks_spots,
     fact_checks_time,
@@ -22,6 +23,7 @@ from tests.study.fact_checks import Check
 CHECKS: Mapping[FactKind, Check] = {
     **fact_checks_form.CHECKS,
     **fact_checks_page.CHECKS,
+    **fact_checks_player.CHECKS,
     **fact_checks_roadmap.CHECKS,
     **fact_checks_spots.FACT_CHECKS,
     **fact_checks_time.CHECKS,
