@@ -61,6 +61,8 @@ class FactKind(StrEnum):
     ACCENTED_BEATS = "accented-beats", Topic.METER
     """places: a passage of the part in which every bar has an accent on one beat after the first, and none on
     the first; numbers: the ``beat``, counted from 1 in units of the signature."""
+    OFFBEATS = "offbeats", Topic.METER
+    """places: passages in which none of the part's notes begins on a felt beat."""
     AGAINST_TRIPLETS = "against-triplets", Topic.METER
     """The part divides the beat evenly against triplets; places: over which bars; parts: who has them, where
     one part has them in most bars of every place."""
@@ -120,7 +122,7 @@ class FactKind(StrEnum):
     """The part has no dynamics on its page."""
     DYNAMICS = "dynamics", Topic.EXPRESSION
     """The part's ``dynamics``, few enough to be read one by one; numbers: ``sudden``, how many of the sudden
-    ones are spoken of, from the first on."""
+    ones are spoken of, from the first on, and ``swells``, how many swells are left out, none or all."""
     DYNAMIC_EXTREMES = "dynamic-extremes", Topic.EXPRESSION, True
     """terms: the softest lasting mark of the part, once for each of its bars, then the loudest in the same
     way; places: these bars; both empty without lasting marks; numbers: ``marks``, ``swells``, and ``sudden``

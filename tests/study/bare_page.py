@@ -23,6 +23,7 @@ class PageBar:
         jumps: Signs and jumps, as in ``JUMPS``.
         words: Words printed over the staff.
         metronomes: Unit in quarters and beats a minute of the marks.
+        clefs: Staff, and sign with line, such as ``"G2"``.
     """
 
     time: str = ""
@@ -33,6 +34,7 @@ class PageBar:
     jumps: list[str] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
     metronomes: list[tuple[Fraction, float]] = field(default_factory=list)
+    clefs: list[tuple[int, str]] = field(default_factory=list)
 
 
 def read_page(measures: list[ElementTree.Element]) -> list[PageBar]:
@@ -51,6 +53,10 @@ def read_page(measures: list[ElementTree.Element]) -> list[PageBar]:
         bar.jumps += [jump for sound in measure.iter("sound") for jump in JUMPS if sound.get(jump)]
         bar.words = [" ".join((each.text or "").split()) for each in measure.iter("words")]
         bar.metronomes = [mark for each in measure.iter("metronome") for mark in _metronome(each)]
+        bar.clefs = [
+            (int(each.get("number") or 1), f"{each.findtext('sign')}{each.findtext('line')}")
+            for each in measure.iter("clef")
+        ]
         page.append(bar)
     return page
 

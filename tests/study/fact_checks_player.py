@@ -1,12 +1,10 @@
 """Breaths, highest notes, clefs, signatures, accents and rhythms against the bare notes of the file."""
 
 from fractions import Fraction
-from functools import cache
-from pathlib import Path
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from tests.study.bare_score import BarePart, BareScore, read_bare
+from tests.study.bare_score import BarePart, BareScore
 from tests.study.fact_checks import bare_part
 
 CLEFS = {"G2": "treble", "F4": "bass", "C3": "alto", "C4": "tenor"}
@@ -86,6 +84,17 @@ def _divided_by(part: BarePart, at: int, number: int) -> bool:
     return any(note.onset.denominator % number == 0 for note in part.bars[at].struck)
 
 
+def offbeats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """No note of the passage begins with its bar, and there are some."""
+    bars = bare_part(bare, profile, fact.part).bars
+    return all(
+        bars[first].struck
+        and bars[last].struck
+        and not any(note.onset == 0 for bar in bars[first : last + 1] for note in bar.struck)
+        for first, last in fact.places
+    )
+
+
 def accented_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """Every bar of the passage has an accent in the part."""
     bars = bare_part(bare, profile, fact.part).bars
@@ -95,39 +104,27 @@ def accented_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     ) and 1 < fact.number("beat") <= int(bars[first].time.split("/")[0])
 
 
-@cache
-def clef_changes_of(path: Path, part: int) -> list[tuple[int, int, str]]:
-    """Measure, staff and name of each clef of a part that differs from the one before on its staff."""
-    return clef_changes_in(read_bare(path).parts[part])
-
-
-def clef_changes_in(part: BarePart) -> list[tuple[int, int, str]]:
-    """The same of a part that is read."""
+def clef_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Every clef that differs from the one before on its staff, and no other."""
+    page = bare.pages[[part.name for part in profile.parts].index(fact.part)]
     in_force: dict[int, str] = {}
     found = []
-    for at, bar in enumerate(part.bars):
+    for at, bar in enumerate(page):
         for staff, kind in bar.clefs:
             if kind in CLEFS and in_force.get(staff, kind) != kind:
                 found.append((at, staff, CLEFS[kind]))
-            in_force[staff] = kind
-    return found
-
-
-def clef_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """These changes in their bars, on their staves, and no others."""
-    said = [
-        (first, int(staff), term)
-        for (first, _), staff, term in zip(fact.places, fact.each("staff"), fact.terms, strict=True)
-    ]
-    return sorted(said) == sorted(clef_changes_in(bare_part(bare, profile, fact.part)))
+            in_force[staff] = kind if kind in CLEFS else in_force.get(staff, "")
+    places = [place[0] for place in fact.places]
+    return sorted(zip(places, fact.each("staff"), fact.terms, strict=True)) == sorted(found)
 
 
 CHECKS = {
-    FactKind.CLEF_CHANGES: clef_changes,
     FactKind.HIGHEST_NOTE: highest_note,
     FactKind.SIGNATURE_CHANGES: signature_changes,
+    FactKind.CLEF_CHANGES: clef_changes,
     FactKind.BREATHS: breaths,
     FactKind.ONE_RHYTHM: one_rhythm,
+    FactKind.OFFBEATS: offbeats,
     FactKind.AGAINST_TRIPLETS: against_triplets,
     FactKind.ACCENTED_BEATS: accented_beats,
 }

@@ -54,6 +54,10 @@ TWO = ((2, 2), (5, 5))
             "Your even notes go against triplets in other parts in bars 1–4.",
         ),
         (
+            Fact(K.OFFBEATS, FLUTE, ((0, 2), (5, 7))),
+            "You play on the offbeats only in bars 1–3 and 6–8.",
+        ),
+        (
             Fact(K.ACCENTED_BEATS, FLUTE, ((0, 3),), numbers=named(beat=2)),
             "The accents are on beat 2, not on the downbeat, in bars 1–4.",
         ),

@@ -4,6 +4,9 @@ from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
 from planner.wording.words import bar_list, bar_number, listed, span
 
+SWELLS = ("crescendo", "diminuendo")
+"""Names of the marks that are swells."""
+
 
 def no_dynamics(_fact: Fact, _profile: PieceProfile) -> str:
     """That the page is bare."""
@@ -13,11 +16,14 @@ def no_dynamics(_fact: Fact, _profile: PieceProfile) -> str:
 def dynamics(fact: Fact, profile: PieceProfile) -> str:
     """Every mark and swell with its bars."""
     numbers = profile.measure_numbers
+    swells = int(sum(fact.each("swells")))
     each = [
         f"{span(numbers, use.measure, use.end_measure)} {use.mark}"
         for use in profile.part(fact.part).dynamics
+        if not (swells and use.mark in SWELLS)
     ]
-    return f"Dynamics by bar: {', '.join(each)}.{_sudden(fact, profile)}"
+    more = f"; and {swells} swell{'s' if swells > 1 else ''}" if swells else ""
+    return f"Dynamics by bar: {', '.join(each)}{more}.{_sudden(fact, profile)}"
 
 
 def extremes(fact: Fact, profile: PieceProfile) -> str:

@@ -1,4 +1,4 @@
-"""Sentences about how the parts' rhythms stand to each other, and about accents off the downbeat."""
+"""Sentences about how the parts' rhythms stand to each other, and about accents and notes off the beat."""
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
@@ -23,7 +23,13 @@ def accented_beats(fact: Fact, profile: PieceProfile) -> str:
     return f"The accents are on beat {int(fact.number('beat'))}, not on the downbeat, in {where}."
 
 
+def offbeats(fact: Fact, profile: PieceProfile) -> str:
+    """Where every note is off the beat."""
+    return f"You play on the offbeats only in {bar_spans(profile.measure_numbers, fact.places)}."
+
+
 SENTENCES = {
+    FactKind.OFFBEATS: offbeats,
     FactKind.ONE_RHYTHM: one_rhythm,
     FactKind.AGAINST_TRIPLETS: against_triplets,
     FactKind.ACCENTED_BEATS: accented_beats,
