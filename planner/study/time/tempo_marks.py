@@ -282,11 +282,13 @@ class _Course:
         return begins and moved and self._next_speed(index) - sign.measure >= HELD_MEASURES
 
     def _next_speed(self, index: int) -> int:
-        """The measure in which a later sign sets another speed."""
+        """The measure in which a later sign sets another speed or brings one back."""
         here = self._signs[index].measure if index >= 0 else 0
         for sign in self._signs[index + 1 :]:
             word = sign.worded
-            sets = sign.has_number or sign.played or (word and word.speed and not word.speed.is_mood)
+            is_change = sign.change is not None and sign.change.kind is not ChangeKind.LOOSE
+            is_word = word is not None and word.speed is not None and not word.speed.is_mood
+            sets = sign.has_number or sign.played or is_change or is_word
             if sets and sign.measure > here:
                 return sign.measure
         return len(self._columns.score.measures)
@@ -413,14 +415,10 @@ class _Course:
 
     def _is_shaping(self, sign: TempoSign, index: int) -> bool:
         """Whether a printed number is a step of a slowing or quickening, not a tempo."""
-        change = sign.change
-        is_worded_loose = change is not None and change.kind is ChangeKind.LOOSE
-        if sign.worded is not None or (change is not None and not is_worded_loose):
-            return False
         held = self._next_speed(index) - sign.measure
-        if held >= SHORT_MEASURES:
+        if held >= SHORT_MEASURES or not _is_bare(sign):
             return False
-        return self._loose or is_worded_loose or self._is_step(index)
+        return self._loose or sign.change is not None or self._is_step(index)
 
     def _is_step(self, index: int) -> bool:
         """Whether a number without words is one of several that go the same way, a bar or two each."""
@@ -428,7 +426,7 @@ class _Course:
         numbers = [self._steady.quarter_bpm]
         last = sign.measure
         for each in self._signs[index:]:
-            if each.texts or not each.has_number or each.unit is None or each.bpm is None:
+            if each.unit is None or each.bpm is None or not _is_bare(each):
                 break
             if each.measure - last > 2:
                 break
@@ -496,6 +494,12 @@ def beats_for_words(beat: Fraction) -> list[Fraction]:
 def _mark_at_most(bpm: float) -> float:
     """The metronome mark not above a limit; the limit itself below the slowest."""
     return float(marks_below(bpm, 0)) if bpm >= METRONOME_MARKS[0] else max(1.0, float(math.floor(bpm)))
+
+
+def _is_bare(sign: TempoSign) -> bool:
+    """Whether a place has no words but those that loosen the tempo."""
+    is_loose = sign.change is not None and sign.change.kind is ChangeKind.LOOSE
+    return sign.worded is None and (is_loose or sign.change is None)
 
 
 def _same_beat(speed: Speed, beat: Fraction) -> Speed:
