@@ -425,6 +425,22 @@ class PartProfile:
     signatures: tuple[PrintedSignature, ...] = ()
 
 
+UnnumberedKind = Literal["pickup", "upbeat", "rest", "extra"]
+
+
+@dataclass(frozen=True, slots=True)
+class UnnumberedBar:
+    """A measure that has no number of its own on the page.
+
+    ``kind`` is ``pickup`` for a short one at the beginning, ``upbeat`` for a short one that leads to the
+    next numbered bar, ``rest`` for what is left of the bar before it, and ``extra`` for any other.
+    """
+
+    measure: int
+    kind: UnnumberedKind
+    after_double_bar: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class PieceProfile:
     """Everything the study found in one piece. ``level`` is None when nothing can be said.
@@ -432,7 +448,8 @@ class PieceProfile:
     ``version`` is that of this contract, ``study_version`` that of the study that filled it in;
     0 was given by programs that did not count theirs yet.
     ``composer``, ``arranger`` and ``rights`` are as printed on the score, empty when it is silent.
-    ``uncounted`` are the measures that bar numbers pass over: a pickup, the second half of a split bar.
+    ``uncounted`` are the measures that bar numbers pass over: a pickup, the second half of a split bar;
+    ``unnumbered`` are all that have no number on the page, with what they are to the bars around them.
     """
 
     title: str
@@ -464,6 +481,7 @@ class PieceProfile:
     format: str = PROFILE_FORMAT
     version: int = PROFILE_VERSION
     study_version: int = 0
+    unnumbered: tuple[UnnumberedBar, ...] = ()
 
     def part(self, name: str) -> PartProfile:
         """The part of that name.

@@ -18,6 +18,7 @@ from planner.study.instrument_questions import ask_instruments
 from planner.study.notes.columns import Columns, columns_of
 from planner.study.notes.ranges import measure_range
 from planner.study.page.accidentals import find_accidentals
+from planner.study.page.bar_numbers import unnumbered_bars
 from planner.study.page.expression import find_expression
 from planner.study.part_profiles import PartAnswers, build_part
 from planner.study.roadmap.play_order import find_play_order
@@ -121,6 +122,7 @@ def study(score: Score) -> PieceProfile:
         arranger=_named(score, "arranger"),
         rights=score.rights,
         study_version=STUDY_VERSION,
+        unnumbered=unnumbered_bars(score),
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import AccidentalKind, AccidentalUse, PieceProfile
-from planner.wording.words import bar_list, bar_number, listed, pitch, signature
+from planner.wording.words import bar_list, bar_names, bars, listed, pitch, signature
 
 
 def outside_signature(fact: Fact, profile: PieceProfile) -> str:
@@ -12,7 +12,7 @@ def outside_signature(fact: Fact, profile: PieceProfile) -> str:
 
     def words(use: AccidentalUse, numbers: Sequence[str]) -> str:
         times = {1: "once", 2: "twice"}.get(use.times, f"{use.times} times")
-        return f"{_with_natural(use.pitch)} first in bar {bar_number(numbers, use.measure)} ({times})"
+        return f"{_with_natural(use.pitch)} first in {bars(numbers, use.measure)} ({times})"
 
     return f"Outside the signature: {_each(fact, profile, AccidentalKind.FIRST, words)}."
 
@@ -37,7 +37,7 @@ def spellings(fact: Fact, profile: PieceProfile) -> str:
     """Notes whose name hides how they sound."""
 
     def words(use: AccidentalUse, numbers: Sequence[str]) -> str:
-        return f"{pitch(use.pitch)} in bar {bar_number(numbers, use.measure)} {spelling_trap(use)}"
+        return f"{pitch(use.pitch)} in {bars(numbers, use.measure)} {spelling_trap(use)}"
 
     return f"Spelling: {_each(fact, profile, AccidentalKind.ENHARMONIC, words)}."
 
@@ -62,7 +62,7 @@ def _each(
 ) -> str:
     """The notes that a fact names, each in its own words, and how many are left out."""
     uses = {use.pitch: use for use in profile.part(fact.part).accidentals if use.kind is kind}
-    found = [words(uses[name], profile.measure_numbers) for name in fact.notes]
+    found = [words(uses[name], bar_names(profile)) for name in fact.notes]
     more = int(fact.number("more"))
     return f"{', '.join(found)} and {more} more" if more else listed(found)
 

@@ -2,7 +2,7 @@
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_number, listed, span
+from planner.wording.words import bar_names, bars, listed, span
 
 
 def no_dynamics(_fact: Fact, _profile: PieceProfile) -> str:
@@ -12,7 +12,7 @@ def no_dynamics(_fact: Fact, _profile: PieceProfile) -> str:
 
 def dynamics(fact: Fact, profile: PieceProfile) -> str:
     """Every mark and swell with its bars."""
-    numbers = profile.measure_numbers
+    numbers = bar_names(profile)
     each = [
         f"{span(numbers, use.measure, use.end_measure)} {use.mark}"
         for use in profile.part(fact.part).dynamics
@@ -26,7 +26,7 @@ def extremes(fact: Fact, profile: PieceProfile) -> str:
     if not fact.terms:
         return f"Dynamics: {marks}.{_sudden(fact, profile)}"
     softest, loudest = (
-        f"{mark} (first in bar {bar_number(profile.measure_numbers, first)})"
+        f"{mark} (first in {bars(bar_names(profile), first)})"
         for mark, (first, _) in zip(fact.terms, fact.places, strict=True)
     )
     return f"Dynamics: {marks}, from {softest} to {loudest}.{_sudden(fact, profile)}"
@@ -36,7 +36,7 @@ def _sudden(fact: Fact, profile: PieceProfile) -> str:
     """The sudden changes as a sentence to follow another; empty without any."""
     found = [use for use in profile.part(fact.part).dynamics if use.sudden_from]
     each = [
-        f"{use.sudden_from} to {use.mark} in bar {bar_number(profile.measure_numbers, use.measure)}"
+        f"{use.sudden_from} to {use.mark} in {bars(bar_names(profile), use.measure)}"
         for use in found[: int(fact.number("sudden"))]
     ]
     return f" Sudden: {listed(each)}." if each else ""

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from planner.core.fact import Fact, FactKind
 from planner.core.glossary.terms import DEGREES, glossary
 from planner.core.profile import Articulation, PieceProfile, TermUse
-from planner.wording.words import bar_list, bar_number, listed, span
+from planner.wording.words import bar_list, bar_names, bars, in_one_breath, listed, span
 
 ARTICULATION_NAMES: dict[str, tuple[str, str]] = {
     "staccato": ("staccato", "staccatos"),
@@ -33,8 +33,8 @@ def articulations(fact: Fact, profile: PieceProfile) -> str:
     each = [f"{slurs} slur{'s' if slurs > 1 else ''}"] if slurs else []
     for found in profile.part(fact.part).articulations:
         place = "from" if found.count > 1 else "in"
-        bar = bar_number(profile.measure_numbers, found.measure)
-        each.append(f"{found.count} {_kind_name(found)} {place} bar {bar}")
+        where = bars(bar_names(profile), found.measure)
+        each.append(f"{found.count} {_kind_name(found)} {place} {where}")
     return f"Articulation: {listed(each)}."
 
 
@@ -48,8 +48,8 @@ def style(fact: Fact, profile: PieceProfile) -> str:
     """Each style with the bars it holds in."""
     by_style: dict[str, list[str]] = {}
     for name, place in zip(fact.terms, fact.places, strict=True):
-        by_style.setdefault(name, []).append(span(profile.measure_numbers, *place))
-    each = "; ".join(f"{name} in bars {listed(places)}" for name, places in by_style.items())
+        by_style.setdefault(name, []).append(span(bar_names(profile), *place))
+    each = "; ".join(f"{name} in {in_one_breath(places)}" for name, places in by_style.items())
     return f"Mostly {each}."
 
 
@@ -57,7 +57,7 @@ def words(fact: Fact, profile: PieceProfile) -> str:
     """Words on the page with their bar and meaning."""
     terms = {(found.measure, found.text): found.terms for found in profile.expression}
     each = [
-        f"“{text}” in bar {bar_number(profile.measure_numbers, measure)}: {meaning(terms[measure, text])}"
+        f"“{text}” in {bars(bar_names(profile), measure)}: {meaning(terms[measure, text])}"
         for text, (measure, _) in zip(fact.terms, fact.places, strict=True)
     ]
     more = int(fact.number("more"))
@@ -81,7 +81,7 @@ def meaning(terms: Sequence[TermUse]) -> str:
 
 def fermatas(fact: Fact, profile: PieceProfile) -> str:
     """Where a fermata stops the piece."""
-    return f"Fermata in {bar_list(profile.measure_numbers, [first for first, _ in fact.places])}."
+    return f"Fermata in {bar_list(bar_names(profile), [first for first, _ in fact.places])}."
 
 
 SENTENCES = {

@@ -6,7 +6,7 @@ from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind
 from planner.core.pitch import Pitch
 from planner.core.profile import PieceProfile, Spot
-from planner.wording.words import bar_number, bars, capital, count_of, pitch, signature
+from planner.wording.words import bar_names, bars, capital, count_of, pitch, signature
 
 INTERVALS = (
     "a unison", "a second", "a third", "a fourth", "a fifth", "a sixth", "a seventh", "an octave", "a ninth",
@@ -96,7 +96,7 @@ def _placed(challenge: Challenge, first: int, last: int, numbers: Sequence[str])
     if first == last:
         return words
     reaches_on = challenge.end_measure is not None and challenge.end_measure != challenge.measure
-    return f"{words} {'from' if reaches_on else 'in'} bar {bar_number(numbers, challenge.measure)}"
+    return f"{words} {'from' if reaches_on else 'in'} {bars(numbers, challenge.measure)}"
 
 
 def spot(fact: Fact, profile: PieceProfile) -> str:
@@ -107,7 +107,7 @@ def spot(fact: Fact, profile: PieceProfile) -> str:
     """
     for each in profile.part(fact.part).spots:
         if each.measure == fact.measure:
-            return spot_words(each, profile.measure_numbers)
+            return spot_words(each, bar_names(profile))
     raise KeyError(fact)
 
 

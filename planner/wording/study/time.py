@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import MeterSpan, PieceProfile, Tempo, TempoTurn
-from planner.wording.words import bar_number, bars, capital, counted, listed, span
+from planner.wording.words import bar_names, bars, capital, counted, in_one_breath, listed, span
 
 VALUES: dict[Fraction, str] = {
     Fraction(4): "whole", Fraction(2): "half", Fraction(1): "quarter", Fraction(1, 2): "eighth",
@@ -90,7 +90,7 @@ def meter_changes(_fact: Fact, profile: PieceProfile) -> str:
         stop = _alternating(meters, at)
         if stop - at >= LEAST_ALTERNATIONS:
             pair = listed([meters[at].time, meters[at - 1].time])
-            where = bars(profile.measure_numbers, meters[at].measure, _last_of(profile, stop - 1))
+            where = bars(bar_names(profile), meters[at].measure, _last_of(profile, stop - 1))
             changes.append(f"{pair} by turns in {where}")
             at = stop
             continue
@@ -111,11 +111,11 @@ def _by_meter(profile: PieceProfile) -> str:
     """Where each meter holds; the opening one "elsewhere"."""
     places: dict[str, list[str]] = {}
     for at, each in enumerate(profile.meters):
-        where = span(profile.measure_numbers, each.measure, _last_of(profile, at))
+        where = span(bar_names(profile), each.measure, _last_of(profile, at))
         places.setdefault(_felt(each), []).append(where)
     opening = _felt(profile.meters[0])
     others = [
-        f"{name} in bars {listed(where) if len(where) <= MOST_CHANGES else _and_more(where)}"
+        f"{name} in {in_one_breath(where) if len(where) <= MOST_CHANGES else _and_more(where)}"
         for name, where in places.items()
         if name != opening
     ]
@@ -123,19 +123,19 @@ def _by_meter(profile: PieceProfile) -> str:
 
 
 def _and_more(places: Sequence[str]) -> str:
-    return f"{', '.join(places[:MOST_CHANGES])} and {len(places) - MOST_CHANGES} more places"
+    return f"{in_one_breath(places[:MOST_CHANGES])}, and {len(places) - MOST_CHANGES} more places"
 
 
 def _change(
     profile: PieceProfile, before: MeterSpan, meter: MeterSpan, explained: set[tuple[str, tuple[int, ...]]]
 ) -> str:
     """One change; a grouping explained before is not explained again."""
-    number = bar_number(profile.measure_numbers, meter.measure)
+    where = bars(bar_names(profile), meter.measure)
     if meter.time == before.time:
-        return f"the grouping changes to {'+'.join(map(str, meter.grouping))} in bar {number}"
+        return f"the grouping changes to {'+'.join(map(str, meter.grouping))} in {where}"
     name = meter.time if (meter.time, meter.grouping) in explained else _felt(meter)
     explained.add((meter.time, meter.grouping))
-    return f"{name} from bar {number}"
+    return f"{name} from {where}"
 
 
 def _alternating(meters: Sequence[MeterSpan], at: int) -> int:
@@ -153,7 +153,7 @@ def _alternating(meters: Sequence[MeterSpan], at: int) -> int:
 
 def against_meter(fact: Fact, profile: PieceProfile) -> str:
     """A passage that moves against its signature."""
-    where = capital(bars(profile.measure_numbers, *fact.places[0]))
+    where = capital(bars(bar_names(profile), *fact.places[0]))
     return f"{where}: {AGAINST_METER[fact.terms[0]]}."
 
 
@@ -185,7 +185,7 @@ def tempo_at_first(_fact: Fact, profile: PieceProfile) -> str:
 def tempo_turns(_fact: Fact, profile: PieceProfile) -> str:
     """Where the tempo changes."""
     turns = profile.tempo_turns
-    each = [f"{_turn(turn)} in bar {bar_number(profile.measure_numbers, turn.measure)}" for turn in turns]
+    each = [f"{_turn(turn)} in {bars(bar_names(profile), turn.measure)}" for turn in turns]
     more = f", and {len(turns) - MOST_TURNS} more" if len(turns) > MOST_TURNS else ""
     return f"The tempo changes: {', '.join(each[:MOST_TURNS])}{more}."
 

@@ -65,7 +65,7 @@ def _measure(
         index, number, start, _length(drafts, index, signature, clock, number), signature, printed,
         _first(d.right_bars.get(index, "") for d in drafts),
         _first(d.rehearsals.get(index, "") for d in drafts),
-        element.get("implicit") == "yes",
+        element.get("implicit") == "yes" or (index == 0 and number == "0"),
     )  # fmt: skip
 
 
