@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from lxml import etree
 
 from planner.adapters.scores.reading.draft import PartDraft, RawMark, fold, whole
+from planner.adapters.scores.reading.printed_text import printed
 from planner.adapters.scores.reading.printed_words import roadmap_kind
 from planner.core.score import MarkKind, RoadmapMark
 
@@ -97,7 +98,7 @@ def read_barline(element: etree._Element, draft: PartDraft, measure: int) -> Non
 def _read_ending(element: etree._Element, draft: PartDraft, measure: int) -> None:
     kind = element.get("type")
     numbers = passes_in(element.get("number"))
-    text = fold(element.text)
+    text = printed(element.text)
     if kind == "start":
         draft.marks.append(RawMark("ending-start", measure, on_barline=True, numbers=numbers, text=text))
     elif kind in ("stop", "discontinue"):
