@@ -88,9 +88,9 @@ def _named(work: str, movement: str) -> str:
         >>> _named("Garden Songs", "The Gate"), _named("The Gate", "The Gate"), _named("", "The Gate")
         ('Garden Songs: The Gate', 'The Gate', 'The Gate')
     """
-    if not work or not movement or movement.caseprinted() in work.caseprinted():
+    if not work or not movement or movement.casefold() in work.casefold():
         return work or movement
-    return movement if work.caseprinted() in movement.caseprinted() else f"{work}: {movement}"
+    return movement if work.casefold() in movement.casefold() else f"{work}: {movement}"
 
 
 def _largest_credit(root: etree._Element) -> str:
