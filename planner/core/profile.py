@@ -38,7 +38,8 @@ TempoSource = Literal["metronome", "words", "playback", "assumed"]
 class MeterSpan:
     """A meter from a measure on.
 
-    ``grouping`` counts the felt pulses in units of the lower number; ``confidence`` is 0 to 1.
+    ``grouping`` counts the felt pulses in units of the lower number; ``confidence`` is 0 to 1; ``is_printed``
+    is False where the bars are so but the page has no such signature.
     """
 
     measure: int
@@ -46,6 +47,7 @@ class MeterSpan:
     grouping: tuple[int, ...]
     confidence: float = 1.0
     source: GroupingSource = "printed"
+    is_printed: bool = True
 
 
 TurnKind = Literal["repeat", "ending", "coda", "fine", "close", "da-capo", "dal-segno"]

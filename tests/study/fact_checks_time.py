@@ -42,7 +42,19 @@ def meter(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
 
 def pickup(bare: BareScore, _profile: PieceProfile, fact: Fact) -> bool:
     length = max(part.bars[0].length for part in bare.parts)
-    return bare.pages[0][0].is_implicit and abs(fact.number("quarters") - length) < 1e-9
+    time = bare.pages[0][0].time
+    return abs(fact.number("quarters") - length) < 1e-9 and (not time or length < nominal(time))
+
+
+def own_meter(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """In these bars the part's page has the signature, and at least as many pages have another one."""
+    own = [part.name for part in profile.parts].index(fact.part)
+    for (first, last), term in zip(fact.places, fact.terms, strict=True):
+        for at in range(first, last + 1):
+            times = [page[at].time for page in bare.pages]
+            if times[own] != term or 2 * times.count(term) > len(times):
+                return False
+    return True
 
 
 def meter_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
@@ -148,6 +160,7 @@ def reading_tempo(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 CHECKS: Mapping[FactKind, Check] = {
     FactKind.METER: meter,
     FactKind.PICKUP: pickup,
+    FactKind.OWN_METER: own_meter,
     FactKind.METER_CHANGES: meter_changes,
     FactKind.AGAINST_METER: against_meter,
     FactKind.TEMPO: tempo,

@@ -41,7 +41,9 @@ def test_captions_name_the_printed_bars():
         spot_caption(numbers, 2, 3, ("wide leap", "run"))
         == "A hard spot, the bar after 1 to bar 3: wide leap, run"
     )
-    assert not_drawn("The opening, the pickup").endswith("the pickup (could not be drawn from the score file)")
+    assert not_drawn("The opening, the pickup").endswith(
+        "the pickup (could not be drawn from the score file)"
+    )
 
 
 def test_every_family_of_the_table_has_a_caution_of_its_own():

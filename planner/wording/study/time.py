@@ -42,6 +42,11 @@ AGAINST_METER = {
 def meter(fact: Fact, profile: PieceProfile) -> str:
     """The meter at the beginning: its beats, or its grouping where that is uneven."""
     opening = profile.meters[0]
+    if not opening.is_printed:
+        length = (
+            "have no even length" if opening.time == "free" else f"are as long as those of {opening.time}"
+        )
+        return f"No time signature is printed at the beginning; the bars {length}."
     if not opening.grouping:
         return "Free time, without a meter." if opening.time == "free" else f"{opening.time}."
     if not fact.numbers:
@@ -97,8 +102,21 @@ def meter_changes(_fact: Fact, profile: PieceProfile) -> str:
         changes.append(_change(profile, meters[at - 1], meters[at], explained))
         at += 1
     if len(changes) <= MOST_CHANGES:
+        if not any(each.is_printed for each in meters[1:]):
+            return f"No new time signature is printed, but the bars change length: {listed(changes)}."
         return f"Then {listed(changes)}."
     return f"The meter changes {len(meters) - 1} times: {_by_meter(profile)}."
+
+
+def own_meter(fact: Fact, profile: PieceProfile) -> str:
+    """Where the part's page has another signature than most."""
+    numbers = bar_names(profile)
+    each = [f"{time} in {bars(numbers, *place)}" for time, place in zip(fact.terms, fact.places, strict=True)]
+    return f"Your part has its own meter: {listed(each)}, against {_in_force(profile, fact.places[0][0])}."
+
+
+def _in_force(profile: PieceProfile, measure: int) -> str:
+    return next(each.time for each in reversed(profile.meters) if each.measure <= measure)
 
 
 def _last_of(profile: PieceProfile, at: int) -> int:
@@ -235,6 +253,7 @@ SENTENCES: Mapping[FactKind, Callable[[Fact, PieceProfile], str]] = {
     FactKind.METER: meter,
     FactKind.PICKUP: pickup,
     FactKind.METER_CHANGES: meter_changes,
+    FactKind.OWN_METER: own_meter,
     FactKind.AGAINST_METER: against_meter,
     FactKind.TEMPO: tempo_at_first,
     FactKind.TEMPO_TURNS: tempo_turns,

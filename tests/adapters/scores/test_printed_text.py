@@ -33,7 +33,9 @@ def test_no_made_up_text_leaks(seed):
     assert ("dolce" in text) <= ("dolce" in clean)
 
 
-@pytest.mark.parametrize("text", ["p < mf", "Horn in F & Tuba", "1 > 2", "Größe – „leise“", "♩ = 80", "D.C. al 𝄌"])
+@pytest.mark.parametrize(
+    "text", ["p < mf", "Horn in F & Tuba", "1 > 2", "Größe – „leise“", "♩ = 80", "D.C. al 𝄌"]
+)
 def test_plain_text_stays(text):
     assert printed(text) == text
 
