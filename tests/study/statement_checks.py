@@ -1,5 +1,7 @@
 """Every statement of a sheet against the bare score: its kind, its check, whether counting can settle it."""
 
+import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -34,8 +36,9 @@ CHECKS: Mapping[FactKind, Check] = {
 JUDGED = frozenset({
     FactKind.SECTIONS, FactKind.PHRASES, FactKind.HOME_KEY, FactKind.AWAY_FROM_HOME, FactKind.CADENCE,
     FactKind.CHORD_MEMBER, FactKind.PEDAL_POINT, FactKind.READING_TEMPO, FactKind.BREATHS,
+    FactKind.HAS_TUNE, FactKind.DOUBLES_TUNE, FactKind.ACCOMPANIES, FactKind.ANSWERS,
 })  # fmt: skip
-"""Kinds that need a musician's ear: their checks only find what contradicts the notes outright."""
+"""Kinds that need a musician's ear: a check, where there is one, only finds what contradicts the notes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,3 +97,27 @@ def verdict(bare: BareScore, profile: PieceProfile, stated: Stated) -> bool | No
 def is_countable(stated: Stated) -> bool:
     """Whether counting on the page can settle it."""
     return stated.fact.kind not in JUDGED
+
+
+_BAR = r"\d+\w*(?:–\d+\w*)?(?! more)"
+_BARS = re.compile(rf"\bbars? ((?:X?{_BAR}(?:, and |, | and )?)+)")
+"""What is named after ``bar`` or ``bars``."""
+
+
+def bars_named(sentence: str) -> list[str]:
+    """The bar numbers that a sentence names; ``and 3 more`` is none.
+
+    Example:
+        >>> bars_named("bars 3–5 come back in bars 9, X2 and 12: F♯ in bars 1, 4 and 6 more.")
+        ['3', '5', '9', 'X2', '12', '1', '4']
+    """
+    return [number for found in _BARS.findall(sentence) for number in re.findall(r"X?\d+\w*", found)]
+
+
+def bars_to_find(bare: BareScore, stated: Stated) -> list[str]:
+    """Bars that a statement names and that a reader cannot find: no page numbers one so, or two are."""
+    if stated.fact.kind is FactKind.ARTICULATIONS:
+        return []  # its counts stand between the bars
+    pages = zip(bare.numbers, bare.pages[0], strict=True)
+    printed = Counter(number for number, page in pages if not page.is_implicit)
+    return [each for each in bars_named(stated.sentence) if printed[each] != 1 or not each.isdecimal()]
