@@ -61,7 +61,7 @@ class FactKind(StrEnum):
     """places: a passage of the part in which every bar has an accent on one beat after the first, and none on
     the first; numbers: the ``beat``, counted from 1 in units of the signature."""
     OFFBEATS = "offbeats", Topic.METER
-    """places: passages in which none of the part's notes begins on a felt beat."""
+    """places: passages in which none of the part's notes begins on a felt beat, and only one after each."""
     AGAINST_TRIPLETS = "against-triplets", Topic.METER
     """The part divides the beat evenly against triplets; places: over which bars; parts: who has them, where
     one part has them in most bars of every place."""

@@ -33,7 +33,7 @@ def signature_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> boo
 
 
 def breaths(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """In a bar with a rest something is silent; a long note is longer than most and the bar's last."""
+    """In a bar with a rest something is silent; a long note is longer than most, and no rest follows."""
     part = bare_part(bare, profile, fact.part)
     lengths = sorted(note.duration for bar in part.bars for note in bar.struck)
     middle = lengths[len(lengths) // 2]
@@ -43,9 +43,10 @@ def breaths(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     )
 
 
-def _has_rest(part: BarePart, at: int) -> bool:
+def _has_rest(part: BarePart, at: int, after: Fraction = Fraction(0)) -> bool:
+    """Whether something of the bar is silent, from a time of it on."""
     bar = part.bars[at]
-    silent_from = Fraction(0)
+    silent_from = after
     for note in sorted(bar.sounding, key=lambda note: note.onset):
         if note.onset > silent_from:
             return True
@@ -54,8 +55,12 @@ def _has_rest(part: BarePart, at: int) -> bool:
 
 
 def _ends_long(part: BarePart, at: int, middle: Fraction) -> bool:
-    last = max(part.bars[at].sounding, key=lambda note: note.onset)
-    return last.onset + last.duration == part.bars[at].length and last.duration > middle
+    """A note that sounds in the bar is longer than most, and the bar has no rest after it."""
+    return any(
+        part.length_of(at, note) > middle or note not in part.bars[at].struck
+        for note in part.bars[at].sounding
+        if not _has_rest(part, at, note.onset)
+    )
 
 
 def one_rhythm(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
