@@ -5,7 +5,7 @@ it is first used.
 """
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from datetime import UTC, date, datetime
 from functools import cached_property, partial
 from pathlib import Path
@@ -15,7 +15,6 @@ from planner.config import Settings
 from planner.errors import SettingsError
 from planner.services.ports import (
     BackupWriter,
-    CutPiece,
     Engraver,
     FileStore,
     GradebookWriter,
@@ -105,17 +104,6 @@ class Wiring:
         from planner.adapters.scores.child_reader import ChildReader
 
         return ChildReader(self.settings.read_limit_s, self.settings.read_memory_mb)
-
-    @cached_property
-    def cutter(self) -> Callable[[Path], Sequence[CutPiece]]:
-        """Cutting a file into its movements, in a child process."""
-        from planner.adapters.scores.worker import pieces_in_child
-
-        return partial(
-            pieces_in_child,
-            time_limit_s=self.settings.read_limit_s,
-            memory_limit_mb=self.settings.read_memory_mb,
-        )
 
     @cached_property
     def engraver(self) -> Engraver:

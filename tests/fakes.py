@@ -1,7 +1,7 @@
 """In-memory ports for service tests. ``tests/adapters/db/test_contract.py`` holds them to the real ones."""
 
 import copy
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
@@ -140,10 +140,27 @@ class FakePieces:
         found = [p for p in self.state.pieces.values() if path and p.source.path == path]
         return found[-1] if found else None
 
-    def remember_paths(self, paths) -> None:
+    def remember_sources(self, sources) -> None:
+        by_hash = {source.sha256: source for source in sources}
         for piece in list(self.state.pieces.values()):
-            path = paths.get(piece.source.sha256, piece.source.path)
-            self.state.pieces[piece.id] = replace(piece, source=replace(piece.source, path=path))
+            new = by_hash.get(piece.source.sha256)
+            if new is not None:
+                source = replace(
+                    piece.source,
+                    path=new.path or piece.source.path,
+                    whole_sha256=new.whole_sha256,
+                    whole_pieces=new.whole_pieces,
+                )
+                self.state.pieces[piece.id] = replace(piece, source=source)
+
+    def cut_from(self, sha256s, study_version: int) -> list[SourceFile]:
+        return [
+            p.source
+            for p in self.state.pieces.values()
+            if p.source.whole_sha256
+            and p.source.whole_sha256 in set(sha256s)
+            and self.state.profiles[p.id].study_version >= study_version
+        ]
 
     def find_studied(self, sha256s, study_version: int) -> dict[str, int]:
         wanted = set(sha256s)
@@ -702,9 +719,23 @@ class FakeStudies:
         finally:
             self.is_closed = True
 
-    def profiles_of(self, paths) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
-        for place, outcome in self.study_files(paths):
-            yield place, outcome.profile if isinstance(outcome, Studied) else outcome
+    def study_pieces(self, paths, whole=()) -> Iterator[tuple[int, Sequence[Studied] | PlannerError]]:
+        """As ``study_files``; ``|`` parts the pieces of a text."""
+        outcomes = self.study_files(paths)
+        try:
+            for place, outcome in outcomes:
+                titles = [] if isinstance(outcome, PlannerError) else outcome.profile.title.split("|")
+                if len(titles) > 1 and place not in whole:
+                    yield place, [Studied(make_profile(t), f"clean {t}".encode(), t.encode()) for t in titles]
+                else:
+                    yield place, outcome if isinstance(outcome, PlannerError) else (outcome,)
+        finally:
+            outcomes.close()
+
+    def profiles_of(self, paths) -> Iterator[tuple[int, Sequence[PieceProfile] | PlannerError]]:
+        for place, outcome in self.study_pieces(paths):
+            is_error = isinstance(outcome, PlannerError)
+            yield place, outcome if is_error else [studied.profile for studied in outcome]
 
 
 def at_a_door(open_work, service, *given, **named):

@@ -15,6 +15,7 @@ class Topic(StrEnum):
     METER = "meter"
     ROADMAP = "roadmap"
     FORM = "form"
+    TUNE = "tune"
     KEY = "key"
     HARMONY = "harmony"
     ACCIDENTALS = "accidentals"
@@ -77,6 +78,20 @@ class FactKind(StrEnum):
     """The profile's ``phrases``; numbers: ``phrases``, how many; ``usual``, the length in bars that most of
     them have; ``alike``, how many have it."""
 
+    # tune; each about one part
+    HAS_TUNE = "has-tune", Topic.TUNE, True
+    """places: where it has the tune, the longest ones; numbers: how many ``more``; without places, terms:
+    ``throughout``."""
+    DOUBLES_TUNE = "doubles-tune", Topic.TUNE, True
+    """places: where it plays the tune in unison or octaves with another part; parts: that one, which has the
+    tune; numbers: how many ``more``."""
+    ACCOMPANIES = "accompanies", Topic.TUNE, True
+    """places: where it accompanies another part; parts: that one, which has the tune; numbers: how many
+    ``more``; without places, terms: ``throughout``."""
+    ANSWERS = "answers", Topic.TUNE
+    """places: the bars of the answer, and the bars of what it answers; parts: whom; numbers: how many
+    ``notes`` agree, and the ``steps`` of the staff to the answer as they sound, upward above 0."""
+
     # patterns
     PATTERN = "pattern", Topic.PATTERNS
     """places: its first appearance; numbers: ``pattern``, its place among the part's ``patterns``."""
@@ -86,15 +101,15 @@ class FactKind(StrEnum):
 
     # accidentals; each about one part, its values in the part's ``accidentals``
     OUTSIDE_SIGNATURE = "outside-signature", Topic.ACCIDENTALS
-    """notes: the usual names of kind ``first``, by place; numbers: ``more``, the rarer."""
+    """notes: the usual names of kind ``first``, by place; numbers: ``more``, how many are rarer."""
     IN_SIGNATURE = "in-signature", Topic.ACCIDENTALS
     """Every note is in the one signature of the part; numbers: its ``fifths``, flats below 0."""
     STILL_ALTERED = "still-altered", Topic.ACCIDENTALS
-    """notes: the usual names of kind ``again``, by place; numbers: ``more``, the rarer."""
+    """notes: the usual names of kind ``again``, by place; numbers: ``more``, how many are rarer."""
     REMINDERS = "reminders", Topic.ACCIDENTALS
-    """notes: the usual names of kind ``courtesy``, by place; numbers: ``more``, the rarer."""
+    """notes: the usual names of kind ``courtesy``, by place; numbers: ``more``, how many are rarer."""
     SPELLINGS = "spellings", Topic.ACCIDENTALS
-    """notes: the usual names of kind ``enharmonic``, by place; numbers: ``more``, the rarer."""
+    """notes: the usual names of kind ``enharmonic``, by place; numbers: ``more``, how many are rarer."""
 
     # expression
     WORDS = "words", Topic.EXPRESSION, True

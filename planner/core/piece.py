@@ -13,7 +13,10 @@ class SourceFile:
         name: File name as given.
         size_bytes: Its size.
         suffix: Ending of its name in lower case, such as ``.mxl``.
-        path: Where it lay when it was added, as an absolute path; empty when not known.
+        path: Where it lay when it was added, as an absolute path; empty when not known. A movement or tune
+            cut out of a file lies in it, under its own name after a ``#``.
+        whole_sha256: Content hash of the file it was cut out of; empty for a file that is one piece.
+        whole_pieces: How many pieces that file holds; 0 for a file that is one piece.
     """
 
     sha256: str
@@ -21,6 +24,8 @@ class SourceFile:
     size_bytes: int
     suffix: str
     path: str = ""
+    whole_sha256: str = ""
+    whole_pieces: int = 0
 
 
 @dataclass(frozen=True, slots=True)

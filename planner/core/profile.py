@@ -199,6 +199,15 @@ class Phrase:
 
 
 @dataclass(frozen=True, slots=True)
+class MelodySpan:
+    """The part that has the tune from a place on, until the next; empty where nobody plays."""
+
+    measure: int
+    offset_quarters: float
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
 class Tempo:
     """Tempos in beats of ``unit`` a minute.
 
@@ -497,6 +506,7 @@ class PieceProfile:
     format: str = PROFILE_FORMAT
     version: int = PROFILE_VERSION
     study_version: int = 0
+    melody: tuple[MelodySpan, ...] = ()
 
     def part(self, name: str) -> PartProfile:
         """The part of that name.

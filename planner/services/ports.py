@@ -37,10 +37,15 @@ class ScoreReader(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Studied:
-    """What one reading of a file gives: its study, and the clean MusicXML that drawings are made from."""
+    """What one reading of a piece gives: its study, and the clean MusicXML that drawings are made from.
+
+    ``data`` is the MusicXML of a movement or tune that was cut out of a file of several; None where the
+    file is the piece.
+    """
 
     profile: PieceProfile
     clean: bytes
+    data: bytes | None = None
 
 
 class ProfileSource(Protocol):
@@ -56,8 +61,21 @@ class ProfileSource(Protocol):
         """
         ...
 
-    def profiles_of(self, paths: Sequence[Path]) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
-        """Study files for somebody who only looks: as ``study_files``, but no clean file is written."""
+    def study_pieces(
+        self, paths: Sequence[Path], whole: Collection[int] = ()
+    ) -> Iterator[tuple[int, Sequence[Studied] | PlannerError]]:
+        """As ``study_files``, but every movement or tune of a file is studied by itself.
+
+        Args:
+            paths: The files.
+            whole: Places of those that stay one piece whatever they hold.
+        """
+        ...
+
+    def profiles_of(
+        self, paths: Sequence[Path]
+    ) -> Iterator[tuple[int, Sequence[PieceProfile] | PlannerError]]:
+        """The studies of all pieces of each file, for somebody who only looks: no clean file is written."""
         ...
 
     def study_corrected(self, path: Path, instruments: Mapping[str, str]) -> PieceProfile:
@@ -67,15 +85,6 @@ class ProfileSource(Protocol):
             ScoreReadError: If the file cannot be read as a score.
         """
         ...
-
-
-class CutPiece(Protocol):
-    """One movement or tune cut out of a score file: its title and its MusicXML."""
-
-    @property
-    def title(self) -> str: ...
-    @property
-    def data(self) -> bytes: ...
 
 
 class Engraver(Protocol):
@@ -182,8 +191,15 @@ class PieceRepository(Protocol):
         """The piece that was last read from that path."""
         ...
 
-    def remember_paths(self, paths: Mapping[str, str]) -> None:
-        """Where the files of some contents (by hash) lie now; contents that are not there are passed over."""
+    def remember_sources(self, sources: Sequence[SourceFile]) -> None:
+        """Where contents lie now and what they were cut out of; those that are not there are passed over.
+
+        One without a path keeps the path it has.
+        """
+        ...
+
+    def cut_from(self, sha256s: Collection[str], study_version: int) -> Sequence[SourceFile]:
+        """What was cut out of some contents and is stored with a study of that version or a newer one."""
         ...
 
     def find_studied(self, sha256s: Collection[str], study_version: int) -> Mapping[str, int]:

@@ -3,13 +3,11 @@
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime
-from pathlib import Path
 from typing import Protocol
 
 from planner.config import Settings
 from planner.services.ports import (
     BackupWriter,
-    CutPiece,
     Engraver,
     FileStore,
     GradebookWriter,
@@ -36,8 +34,6 @@ class Toolbox(Protocol):
     def studies(self) -> ProfileSource: ...
     @property
     def reader(self) -> ScoreReader: ...
-    @property
-    def cutter(self) -> Callable[[Path], Sequence[CutPiece]]: ...
     @property
     def engraver(self) -> Engraver: ...
     @property

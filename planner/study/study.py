@@ -16,6 +16,7 @@ from planner.study.form.form import find_form
 from planner.study.form.patterns import find_patterns
 from planner.study.instrument_questions import ask_instruments
 from planner.study.lines.breaths import breath_facts
+from planner.study.melody.melody import find_melody
 from planner.study.notes.columns import Columns, columns_of
 from planner.study.notes.high_notes import high_note_facts
 from planner.study.notes.ranges import measure_range
@@ -54,6 +55,7 @@ def study(score: Score) -> PieceProfile:
     harmony = find_harmony(columns, keys)
     form = find_form(columns, harmony.spans, harmony.cadences)
     patterns = find_patterns(columns)
+    melody = find_melody(columns)
     accidentals = find_accidentals(columns)
     expression = find_expression(columns)
     facts = StudyFacts(
@@ -85,6 +87,7 @@ def study(score: Score) -> PieceProfile:
         *harmony.facts,
         *form.facts,
         *patterns.facts,
+        *melody.facts,
         *accidentals.facts,
         *expression.facts,
         *spots.facts,
@@ -139,6 +142,7 @@ def study(score: Score) -> PieceProfile:
         arranger=_named(score, "arranger"),
         rights=score.rights,
         study_version=STUDY_VERSION,
+        melody=melody.spans,
     )
 
 

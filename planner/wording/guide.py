@@ -5,10 +5,12 @@ from enum import StrEnum
 
 from planner.core.fact import Topic
 from planner.core.profile import Tempo
+from planner.wording.study.time import countable
 from planner.wording.words import bars
 
 HEADINGS: dict[str, str] = {
-    Topic.METER: "Meter", Topic.ROADMAP: "Roadmap", Topic.FORM: "Form", Topic.KEY: "Key",
+    Topic.METER: "Meter", Topic.ROADMAP: "Roadmap", Topic.FORM: "Form", Topic.TUNE: "Tune",
+    Topic.KEY: "Key",
     Topic.HARMONY: "Harmony", Topic.ACCIDENTALS: "Accidentals", Topic.SPOTS: "Hard spots",
     Topic.PATTERNS: "Patterns", Topic.EXPRESSION: "Expression", Topic.RANGE: "Range",
     Topic.TEMPO: "Tempo", Topic.FIT: "Time",
@@ -27,9 +29,13 @@ def metronome(unit: str, bpm: int | None) -> str:
     Example:
         >>> metronome("dotted-quarter", 72), metronome("half", 60), metronome("quarter", None)
         ('♩. = 72', 'half = 60', '')
+        >>> metronome("quarter", 36)
+        '♪ = 72'
     """
-    spoken = unit.replace("-", " ")
-    return f"{_BEATS.get(spoken, spoken)} = {bpm}" if bpm else ""
+    if not bpm:
+        return ""
+    spoken, number = countable(unit.replace("-", " "), bpm).split(" = ")
+    return f"{_BEATS.get(spoken, spoken)} = {number}"
 
 
 def first_tempo(tempo: Tempo) -> str:

@@ -1,9 +1,18 @@
 """The study as other programs read it: the stored facts, and beside them the sentences that say them."""
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from planner.core.profile import Contribution, PartProfile, PieceProfile, Spot, profile_to_dict
+from planner.core.profile import (
+    PROFILE_FORMAT,
+    PROFILE_VERSION,
+    Contribution,
+    PartProfile,
+    PieceProfile,
+    Spot,
+    profile_to_dict,
+)
 from planner.wording.issues import issue_sentence
 from planner.wording.study.accidentals import spelling_trap
 from planner.wording.study.difficulty import measured_words
@@ -15,6 +24,18 @@ from planner.wording.study.sentences import statements_of
 from planner.wording.study.spots import spot_words
 from planner.wording.study.time import tempo_source
 from planner.wording.words import signature
+
+
+def studies_to_dict(profiles: Sequence[PieceProfile]) -> dict[str, Any]:
+    """The studies of all pieces of a file: of one piece its study, of several a list of them under ``pieces``.
+
+    The envelope of several has ``format`` and ``version`` as a single study has, and no other field of one:
+    a program tells the two apart by ``pieces``.
+    """
+    if len(profiles) == 1:
+        return study_to_dict(profiles[0])
+    pieces = [study_to_dict(profile) for profile in profiles]
+    return {"format": PROFILE_FORMAT, "version": PROFILE_VERSION, "pieces": pieces}
 
 
 def study_to_dict(profile: PieceProfile) -> dict[str, Any]:

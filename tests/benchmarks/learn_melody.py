@@ -1,9 +1,11 @@
-"""Learn the weights of who has the tune from the analysts' marks.
+"""Learn the weights of who has the tune from the analysts' marks and from settings for band.
 
 ``python -m tests.benchmarks.learn_melody`` prints the table kept in
-``planner/study/melody/learned_weights.py``, learned from all 13 movements; the figures (``melody.py``) are
-those of weights learned from the other twelve. A bar teaches that the analysts' part, or one that doubles it,
-is likelier than the others that play (a conditional logit; McFadden 1974), drawn back towards 0.
+``planner/study/melody/learned_weights.py``, learned from all 13 movements and from every second piece of the
+sample library, whose sources say who has the tune; the figures (``melody.py``) are those of weights learned
+without the movement in question, and of the pieces kept back. A bar teaches that the analysts' part, or one
+that doubles it, is likelier than the others that play (a conditional logit; McFadden 1974), drawn back
+towards 0.
 """
 
 import sys
@@ -22,7 +24,8 @@ from planner.study.melody.claims import (
     with_figures,
 )
 from planner.study.notes.columns import Bools, Floats
-from tests.benchmarks.melody import Movement, movements
+from tests.benchmarks.analysts_tunes import Movement, movements
+from tests.benchmarks.sample_tunes import SampleTune, sample_tunes
 
 SHRINK = 100.0
 """How strongly weights are drawn to 0, features being measured in their usual spread.
@@ -47,6 +50,16 @@ def lesson_of(movement: Movement) -> Lesson:
         for part in np.flatnonzero(evidence.plays[bar]).tolist():
             right[bar, part] = movement.is_right(part, bar)
     return Lesson(evidence, right)
+
+
+def lesson_of_sample(sample: SampleTune) -> Lesson:
+    """What a piece of the sample library teaches."""
+    return Lesson(evidence_of(sample.columns), sample.right)
+
+
+def band_lessons() -> list[Lesson]:
+    """What the pieces of the sample library teach that are not kept back."""
+    return [lesson_of_sample(sample) for sample in sample_tunes() if not sample.held]
 
 
 def learn(lessons: Sequence[Lesson]) -> tuple[Floats, Floats]:
@@ -88,7 +101,7 @@ def table(name: str, names: Sequence[str], weights: Floats) -> str:
 
 def main() -> int:
     """Print the table."""
-    alone, with_them = learn([lesson_of(movement) for movement in movements()])
+    alone, with_them = learn([*(lesson_of(movement) for movement in movements()), *band_lessons()])
     print(table("ALONE", NAMES_ALONE, alone))
     print(table("WITH_FIGURES", NAMES_WITH_FIGURES, with_them))
     return 0

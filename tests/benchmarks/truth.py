@@ -18,12 +18,12 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.adapters.scores.reader import read_score
+from planner.adapters.scores.reader import read_scores
 from planner.core.profile import PieceProfile
 from planner.study.study import study
 from tests.benchmarks.rows import Row
 from tests.reference import reference_folder
-from tests.study.bare_score import BareBar, read_bare
+from tests.study.bare_score import BareBar, BareScore, read_bare
 from tests.study.fact_checks import SAMPLES, bare_part, is_comparable
 from tests.study.statement_checks import Stated, every_statement, is_countable, on_sheets, verdict
 
@@ -59,18 +59,27 @@ def counted_paths() -> list[Path]:
     return paths()[::COUNTED_EVERY]
 
 
-def profile_of(path: Path) -> PieceProfile:
-    """The study of a file."""
-    return study(read_score(path))
+def profiles_of(path: Path) -> tuple[PieceProfile, ...]:
+    """The study of each piece of a file."""
+    return tuple(study(score) for score in read_scores(path))
 
 
-def judged(path: Path, states: Callable[[Path, PieceProfile], Iterator[Stated]] = on_sheets) -> list[Judged]:
+def read_twice(path: Path) -> Iterator[tuple[BareScore, PieceProfile]]:
+    """For each piece of a file its bars of the bare score, and its profile."""
+    bare, first = read_bare(path), 0
+    for profile in profiles_of(path):
+        yield bare.cut(first, first + profile.measures - 1), profile
+        first += profile.measures
+
+
+def judged(
+    path: Path, states: Callable[[Path, PieceProfile, int], Iterator[Stated]] = on_sheets
+) -> Iterator[Judged]:
     """Every statement about a file with its verdict."""
-    profile, bare = profile_of(path), read_bare(path)
-    alike = is_comparable(bare, profile)
-    return [
-        Judged(stated, verdict(bare, profile, stated) if alike else None) for stated in states(path, profile)
-    ]
+    for piece, (bare, profile) in enumerate(read_twice(path)):
+        alike = is_comparable(bare, profile)
+        for stated in states(path, profile, piece):
+            yield Judged(stated, verdict(bare, profile, stated) if alike else None)
 
 
 def drawn(every: Iterable[Judged], count: int, seed: int) -> list[Judged]:
@@ -102,14 +111,17 @@ def _by_turns(files: dict[Path, list[Judged]], chance: random.Random) -> Iterato
 
 def count(path: Path) -> dict[str, list[int]]:
     """For each kind how many statements about a file are not found false, in all and on sheets."""
-    profile = profile_of(path)
-    shown = {each.fact for each in on_sheets(path, profile)}
+    shown = {
+        (piece, each.fact)
+        for piece, profile in enumerate(profiles_of(path))
+        for each in on_sheets(path, profile, piece)
+    }
     found: dict[str, list[int]] = {}
     for each in judged(path, every_statement):
         if each.verdict is not False:
             both = found.setdefault(each.stated.fact.kind.value, [0, 0])
             both[0] += 1
-            both[1] += each.stated.fact in shown
+            both[1] += (each.stated.piece, each.stated.fact) in shown
     return dict(sorted(found.items()))
 
 
@@ -170,7 +182,7 @@ def table(chosen: list[Judged]) -> Iterator[str]:
 def shown(stated: Stated) -> Iterator[str]:
     """A statement with the bars of the bare score that it is about."""
     yield f"{stated.path.stem} | {stated.part or 'everyone'} | {stated.kind} | {stated.sentence}"
-    profile, bare = profile_of(stated.path), read_bare(stated.path)
+    bare, profile = list(read_twice(stated.path))[stated.piece]
     for part in [bare_part(bare, profile, stated.part)] if stated.part else bare.parts[:1]:
         for first, last in stated.fact.places[:4]:
             for at in range(first, min(last, first + 3) + 1):

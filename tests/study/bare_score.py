@@ -24,6 +24,7 @@ class Bare(NamedTuple):
     duration: Fraction
     is_signed: bool
     staff: int = 1
+    voice: str = "1"
 
     @property
     def midi(self) -> int:
@@ -44,7 +45,8 @@ class BareBar:
 
     ``time`` is the signature in force, ``quarter_bpm`` the last mark in it, ``fifths`` the key signature of
     the first staff; staves that have another have it in ``staff_fifths``. ``hits`` are onsets of unpitched
-    heads.
+    heads, ``clefs`` the printed ones with their staff. ``chords`` counts what is struck, a chord once, and
+    ``styles`` how many of them are slurred or have a mark of that style.
     """
 
     start: Fraction
@@ -58,6 +60,9 @@ class BareBar:
     marks: list[str] = field(default_factory=list)
     swells: list[str] = field(default_factory=list)
     articulations: list[str] = field(default_factory=list)
+    clefs: list[tuple[int, str]] = field(default_factory=list)
+    chords: int = 0
+    styles: dict[str, int] = field(default_factory=dict)
     words: list[str] = field(default_factory=list)
     fermatas: int = 0
     key_changes: bool = False
@@ -139,6 +144,21 @@ class BareScore:
     times: list[str]
     pages: list[list[PageBar]] = field(default_factory=list)
 
+    def cut(self, first: int, last: int) -> "BareScore":
+        """Some bars of the file, the last included, as a score of their own: one of its movements."""
+        here = slice(first, last + 1)
+        parts = [
+            replace(
+                part,
+                bars=[replace(bar, start=bar.start - part.bars[first].start) for bar in part.bars[here]],
+                semitones=part.semitones[here],
+            )
+            for part in self.parts
+        ]
+        return replace(
+            self, numbers=self.numbers[here], parts=parts, pages=[page[here] for page in self.pages]
+        )
+
     def quarter_bpm(self, bar: int) -> Fraction:
         """Quarters a minute by the last metronome mark up to a bar, over any part; 0 without one."""
         marked = (part.bars[at].quarter_bpm for at in range(bar, -1, -1) for part in self.parts)
@@ -181,13 +201,17 @@ def _align(parts: list[BarePart]) -> None:
 
 def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
     part, divisions, semitones, start = BarePart(name, [], []), 1, 0, Fraction(0)
-    time, fifths = "", {1: 0}
+    time, fifths, slurs = "", {1: 0}, dict[str, int]()
     for measure in measures:
         bar = BareBar(start, Fraction(0), fifths[1], dict(fifths), time=time)
         at = last = Fraction(0)
         for element in measure:
             part.staves = max(part.staves, int(element.findtext("staves") or 1))
             divisions = int(element.findtext("divisions") or divisions)
+            bar.clefs += [
+                (int(each.get("number") or 1), f"{each.findtext('sign')}{each.findtext('line')}")
+                for each in element.findall("clef")
+            ]
             for key in element.findall("key"):
                 _key(key, bar, fifths, part.staves)
             if element.find("time/beats") is not None:
@@ -205,7 +229,7 @@ def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
             elif element.tag == "note":
                 is_chord = element.find("chord") is not None
                 onset = last if is_chord else at
-                _note(bar, element, onset, length, part.bars[-1].ends if part.bars else set())
+                _note(bar, element, onset, length, slurs, part.bars[-1].ends if part.bars else set())
                 if not is_chord and element.find("grace") is None:
                     last, at = at, at + length
             bar.length = max(bar.length, at)
@@ -250,13 +274,43 @@ def _quarter_bpm(mark: ElementTree.Element) -> Fraction:
     return int(number) * BEAT_UNITS[units[0]] * dotted
 
 
+STYLE_MARKS = {
+    "staccato": {"staccato", "staccatissimo", "spiccato"},
+    "accented": {"accent", "strong-accent"},
+    "tenuto": {"tenuto", "detached-legato"},
+}
+"""Articulations of each style beside the slur."""
+
+
+def _style(bar: BareBar, element: ElementTree.Element, slurs: dict[str, int]) -> None:
+    """Count a note for its styles; ``slurs`` are those that are open, by voice."""
+    if element.find("rest") is not None or element.find("cue") is not None:
+        return
+    voice = element.findtext("voice") or "1"
+    begun = [each.get("type") for each in element.iter("slur")]
+    under = slurs.get(voice, 0) > 0 or "start" in begun
+    slurs[voice] = max(0, slurs.get(voice, 0) + begun.count("start") - begun.count("stop"))
+    held = any(tie.get("type") == "stop" for tie in element.findall("tie"))
+    if held or element.find("chord") is not None or element.find("grace") is not None:
+        return
+    bar.chords += 1
+    marks = {mark.tag for each in element.iter("articulations") for mark in each}
+    styles = [style for style, names in STYLE_MARKS.items() if names & marks]
+    if under and "staccato" not in styles:
+        styles.append("slurred")
+    for style in styles:
+        bar.styles[style] = bar.styles.get(style, 0) + 1
+
+
 def _note(
     bar: BareBar,
     element: ElementTree.Element,
     onset: Fraction,
     length: Fraction,
+    slurs: dict[str, int],
     ends: set[tuple[Fraction, int]],
 ) -> None:
+    _style(bar, element, slurs)
     is_struck = not any(tie.get("type") == "stop" for tie in element.findall("tie"))
     if element.find("chord") is None:
         bar.articulations += [each.tag for marks in element.iter("articulations") for each in marks]
@@ -274,7 +328,7 @@ def _note(
     note = Bare(
         onset, pitch.findtext("step") or "", int(float(pitch.findtext("alter") or 0)),
         int(pitch.findtext("octave") or 0), length, element.find("accidental") is not None,
-        int(element.findtext("staff") or 1),
+        int(element.findtext("staff") or 1), element.findtext("voice") or "1",
     )  # fmt: skip
     if element.find("grace") is not None:
         bar.graces.append(note)

@@ -1,5 +1,7 @@
 """Accidentals, dynamics, articulations, style and words against the bare page."""
 
+import re
+
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import AccidentalKind, AccidentalUse, PartProfile, PieceProfile
 from tests.study.bare_score import SEMITONES, SHARPS, Bare, BareBar, BarePart, BareScore
@@ -8,11 +10,6 @@ from tests.study.fact_checks import bare_part
 MOST_NAMES = 4
 """A list that a reader can keep in mind."""
 LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
-STYLE_MARKS = {
-    "staccato": {"staccato", "staccatissimo", "spiccato"},
-    "accented": {"accent", "strong-accent"},
-    "tenuto": {"tenuto", "detached-legato"},
-}
 
 
 def plain(note: Bare) -> str:
@@ -121,12 +118,35 @@ def dynamics(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     swells = ("crescendo", "diminuendo")
     named = {(use.measure, use.mark) for use in uses if use.mark not in swells}
     printed = {(at, mark) for at, bar in enumerate(part.bars) for mark in bar.marks if _has_letter(mark)}
-    return named == printed and all(
-        abs(LOUDNESS.index(use.mark) - LOUDNESS.index(use.sudden_from)) >= 3
-        and any(use.sudden_from in bar.marks for bar in part.bars[: use.measure + 1])
-        for use in uses
-        if use.sudden_from
+    return (
+        named == printed
+        and _swells_stand(part, profile.part(fact.part))
+        and all(
+            abs(LOUDNESS.index(use.mark) - LOUDNESS.index(use.sudden_from)) >= 3
+            and any(use.sudden_from in bar.marks for bar in part.bars[: use.measure + 1])
+            for use in uses
+            if use.sudden_from
+        )
     )
+
+
+def _swells_stand(part: BarePart, own: PartProfile) -> bool:
+    """Each swell begins where a wedge or a word does, and one with a later end closes where a wedge does."""
+    for use in own.dynamics:
+        if use.mark in ("crescendo", "diminuendo"):
+            bar = part.bars[use.measure]
+            begins = use.mark in bar.swells or any(_SWELL.search(text) for text in bar.words)
+            ends = (
+                use.end_measure is None
+                or use.end_measure == use.measure
+                or ("stop" in part.bars[use.end_measure].swells or use.mark not in bar.swells)
+            )
+            if not (begins and ends):
+                return False
+    return True
+
+
+_SWELL = re.compile(r"cresc|decr|dim", re.IGNORECASE)
 
 
 def _has_letter(mark: str) -> bool:
@@ -158,13 +178,12 @@ def articulations(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 
 
 def style(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """First and last bar of each passage show the mark of its style; slurs may have begun before."""
+    """In each bar of a passage that has notes at least half of them are played so."""
     part = bare_part(bare, profile, fact.part)
     return len(fact.terms) == len(fact.places) and all(
-        bool(STYLE_MARKS[name].intersection(part.bars[at].articulations))
-        for name, place in zip(fact.terms, fact.places, strict=True)
-        for at in place
-        if name in STYLE_MARKS
+        2 * part.bars[at].styles.get(name, 0) >= part.bars[at].chords
+        for name, (first, last) in zip(fact.terms, fact.places, strict=True)
+        for at in range(first, last + 1)
     )
 
 

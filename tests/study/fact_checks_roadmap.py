@@ -16,6 +16,24 @@ def on_any_page(bare: BareScore, measure: int) -> list[PageBar]:
     return [page[measure] for page in bare.pages]
 
 
+SIGNS = {
+    "segno": ("segno", ()),
+    "coda": ("coda", ("coda",)),
+    "to-coda": ("tocoda", ("coda",)),
+    "fine": ("fine", ("fine",)),
+    "da-capo": ("dacapo", ("d.c", "d. c", "da capo", "dacapo")),
+    "dal-segno": ("dalsegno", ("d.s", "d. s", "dal segno")),
+}
+"""For each sign its attribute or element, and the words that stand for it."""
+
+
+def is_signed(bar: PageBar, kind: str) -> bool:
+    """Whether a sign stands in a bar of a page, or words for it."""
+    sign, spoken = SIGNS[kind]
+    texts = [text.casefold() for text in bar.words]
+    return sign in bar.jumps or any(word in text for word in spoken for text in texts)
+
+
 def has_repeat(bare: BareScore, measure: int, direction: str) -> bool:
     return any(direction in bar.repeats for bar in on_any_page(bare, measure))
 
@@ -67,7 +85,9 @@ def stands(bare: BareScore, profile: PieceProfile, at: int, part: int | None = N
             return True
         if mark.kind == "ending-start" and bar.endings:
             return True
-    return mark.kind in ("segno", "coda", "to-coda", "fine", "da-capo", "dal-segno") and part is None
+        if mark.kind in SIGNS and is_signed(bar, mark.kind):
+            return True
+    return False
 
 
 def roadmap_marks(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:

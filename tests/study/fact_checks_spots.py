@@ -23,8 +23,33 @@ def name_of(note: Bare) -> str:
 
 
 def leaps(bare: BareScore, part: BarePart, it: Challenge) -> bool:
-    pairs = pairs_into(part, it.measure)
-    return it.notes in [(f"{name_of(p)}{p.octave}", f"{name_of(q)}{q.octave}") for p, q in pairs]
+    """From the top note of one moment to the next; at a keyboard in one voice, from chord to chord."""
+    own = next(each for each in bare.parts if each.name == part.name)
+    if own.staves == 1:
+        pairs = pairs_into(part, it.measure)
+        return it.notes in [(f"{name_of(p)}{p.octave}", f"{name_of(q)}{q.octave}") for p, q in pairs]
+    return any(_is_hand_leap(voice, it) for voice in _voices(part, it.measure))
+
+
+def _voices(part: BarePart, bar: int) -> list[list[list[Bare]]]:
+    """For each voice what it strikes together, moment by moment, in a bar and the one before."""
+    found: dict[tuple[int, str], dict[Fraction, list[Bare]]] = {}
+    for each in part.bars[max(0, bar - 1) : bar + 1]:
+        for note in each.struck:
+            found.setdefault((note.staff, note.voice), {}).setdefault(each.start + note.onset, []).append(
+                note
+            )
+    return [[notes for _, notes in sorted(moments.items())] for moments in found.values()]
+
+
+def _is_hand_leap(voice: list[list[Bare]], it: Challenge) -> bool:
+    """Whether neighbouring chords have these two notes, and no two notes of them are closer."""
+    for before, after in pairwise(voice):
+        names = [{f"{name_of(n)}{n.octave}": n for n in notes} for notes in (before, after)]
+        if it.notes[0] in names[0] and it.notes[1] in names[1]:
+            size = abs(names[0][it.notes[0]].midi - names[1][it.notes[1]].midi)
+            return all(abs(p.midi - q.midi) >= size for p in before for q in after)
+    return False
 
 
 def run(bare: BareScore, part: BarePart, it: Challenge) -> bool:
@@ -125,9 +150,15 @@ def alone(bare: BareScore, part: BarePart, it: Challenge) -> bool:
 
 
 def sudden(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    """The mark before it of those that last is that one, two steps away, and no swell begins between."""
     before, after = it.terms
-    earlier = [mark for bar in part.bars[: it.measure + 1] for mark in bar.marks]
-    return after in part.bars[it.measure].marks and before in earlier and before != after
+    marked = [(at, mark) for at, bar in enumerate(part.bars) for mark in bar.marks if mark in LOUDNESS]
+    return any(
+        (one, two, at) == (before, after, it.measure)
+        and abs(LOUDNESS.index(one) - LOUDNESS.index(two)) >= 2
+        and not any({"crescendo", "diminuendo"} & set(bar.swells) for bar in part.bars[since + 1 : at])
+        for (since, one), (at, two) in pairwise(marked)
+    )
 
 
 def quick(bare: BareScore, part: BarePart, it: Challenge) -> bool:
@@ -144,11 +175,12 @@ def signature(bare: BareScore, part: BarePart, it: Challenge) -> bool:
     return bar.key_changes and bar.fifths == it.number("fifths")
 
 
+LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
 WRITTEN_B4 = 71
 
 
 def break_crossed(bare: BareScore, part: BarePart, it: Challenge) -> bool:
-    """No fewer crossings between written A sharp 4 and B 4 than said: fingering chart of the clarinet."""
+    """As many crossings between written A sharp 4 and B 4 at least: fingering chart of the clarinet."""
     pairs = pairs_into(part, it.measure)
     return sum((p.midi >= WRITTEN_B4) != (q.midi >= WRITTEN_B4) for p, q in pairs) >= it.number("times")
 

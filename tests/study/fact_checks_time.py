@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
+from itertools import pairwise
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from tests.study.bare_score import BareScore
+from tests.study.bare_score import BarePart, BareScore
 from tests.study.fact_checks import Check, bare_part
 
 COUNTERS: dict[str, tuple[str, int, set[Fraction], set[Fraction]]] = {
@@ -33,11 +34,19 @@ def meter(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
     page = bare.pages[0][0]
     if not page.time:
         return None
-    fits = profile.meters[0].time == page.time and ("cut" in fact.terms) == (page.symbol == "cut")
+    is_cut = page.symbol == "cut" and page.time == "2/2"
+    fits = profile.meters[0].time == page.time and ("cut" in fact.terms) == is_cut
     if fact.numbers:
         bar = int(fact.number("beats")) * Fraction(fact.number("quarters"))
         return fits and bar == nominal(page.time)
-    return fits and len(set(profile.meters[0].grouping)) != 1
+    grouping = profile.meters[0].grouping
+    return fits and len(set(grouping)) != 1 and fills(page.time, grouping)
+
+
+def fills(time: str, grouping: tuple[int, ...]) -> bool:
+    """Whether a grouping in units of the lower number makes a full bar; an empty one is free time."""
+    unit = int(time.rsplit("/", 1)[1])
+    return not grouping or Fraction(4 * sum(grouping), unit) == nominal(time)
 
 
 def pickup(bare: BareScore, _profile: PieceProfile, fact: Fact) -> bool:
@@ -56,6 +65,7 @@ def meter_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
         and printed <= named
         and all(span.time == times[span.measure] for span in profile.meters)
         and all(before.time == times[at] for at, before in spans.items() if at not in printed)
+        and all(fills(span.time, span.grouping) for span in profile.meters)
     )
 
 
@@ -83,20 +93,32 @@ def words(bare: BareScore, measure: int) -> str:
     return " ".join(text for page in bare.pages for text in page[measure].words)
 
 
-def tempo(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
-    found = profile.tempo_bpm
+def first_sounding(bare: BareScore) -> int:
+    """First bar in which anything sounds, and the one after where that is a pickup."""
     bars = range(len(bare.numbers))
+    first = next((at for at in bars if any(part.line(at, at) for part in bare.parts)), 0)
+    return first + bare.pages[0][first].is_implicit
+
+
+def tempo(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
+    """What gives the opening's tempo stands where the music begins, and no number does where none is said."""
+    found = profile.tempo_bpm
+    opening = range(min(first_sounding(bare) + 1, len(bare.numbers)))
+    numbers = [mark for at in opening for mark in metronomes(bare, at)]
     if found.source == "metronome":
-        first = next(mark for at in bars for mark in metronomes(bare, at))
-        return found.marked is not None and abs(first[0] * found.marked - first[0] * first[1]) < 0.05
-    if found.source == "words":
-        return found.words in (found.words, "") and any(found.words in words(bare, at) for at in bars)
-    return not any(metronomes(bare, at) for at in bars)
+        return found.marked is not None and any(
+            abs(unit * Fraction(bpm) - UNITS[found.unit] * Fraction(found.marked)) < 0.05
+            for unit, bpm in numbers
+        )
+    if found.source == "words" and not any(found.words in words(bare, at) for at in opening):
+        return False
+    return not numbers
 
 
 def tempo_turns(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
+    """Each turn has its words or its number on the page of its bar."""
     return bool(profile.tempo_turns) and all(
-        turn.words in words(bare, turn.measure)
+        all(word in words(bare, turn.measure) for word in turn.words.split())
         and (
             turn.source != "metronome"
             or any(abs(bpm - turn.bpm) < 0.01 for _, bpm in metronomes(bare, turn.measure))
@@ -126,19 +148,53 @@ def playing_time(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     return abs(whole - fact.number("seconds")) <= 0.02 * whole + 0.1
 
 
+BEST_READER = 4 / 0.7
+"""Notes a second that the best readers take in. Source: Furneaux and Land (1999)."""
+
+
+def sections(bare: BareScore, profile: PieceProfile) -> bool:
+    """No section is first read faster than it goes, nor faster than the best readers read its bars."""
+    ends = [*(span.measure for span in profile.tempos[1:]), len(bare.numbers)]
+    for span, end in zip(profile.tempos, ends, strict=True):
+        first = (span.first_reading or 0) * float(UNITS[span.unit])
+        if not 0 < first <= span.quarter_bpm + 0.01:
+            return False
+        for part in bare.parts:
+            bars = [at for at in range(span.measure, end) if part.line(at, at)]
+            rates = [reading_rate(part, at) * first / 60 for at in bars if part.bars[at].length]
+            if sum(rate > BEST_READER + 0.01 for rate in rates) > 0.11 * len(rates) + 1:
+                return False
+    return True
+
+
+def reading_rate(part: BarePart, at: int) -> float:
+    """Notes a quarter to be read in a bar, one on the step of the note before as half of one."""
+    line = [note for _, note in part.line(at, at)]
+    again = sum((one.step, one.midi // 12) == (two.step, two.midi // 12) for one, two in pairwise(line))
+    return (len(line) - again / 2) / float(part.bars[at].length)
+
+
 def reading_tempo(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """Not above the marked tempo; the part named has bars as busy as that, and few busier ones."""
     found = profile.tempo_bpm
     marked = found.marked or float(found.high or found.reading)
     slow = (found.first_reading or found.reading) <= found.reading <= max(marked, 1)
+    slow = slow and sections(bare, profile)
     if not fact.parts:
         return slow
     part = bare_part(bare, profile, fact.parts[0])
     bpm = next(f for f in profile.facts if f.kind is FactKind.PLAYING_TIME).number("bpm")
     seconds = bar_seconds(bare, profile, bpm)
-    counts = [len(part.line(at, at)) for at in range(len(part.bars))]
+    opening = [profile.tempos[0].unit, profile.tempos[0].quarter_bpm]
+    spans = zip(
+        profile.tempos, [*(span.measure for span in profile.tempos[1:]), len(part.bars)], strict=True
+    )
+    bars = [
+        at for span, end in spans if [span.unit, span.quarter_bpm] == opening
+        for at in range(span.measure, end)
+    ]  # fmt: skip
     rates = sorted(
-        count / length * found.reading / bpm for count, length in zip(counts, seconds, strict=True) if count
+        len(part.line(at, at)) / seconds[at] * found.reading / bpm for at in bars if part.line(at, at)
     )
     rate = fact.number("notes_a_second")
     busier = sum(each > rate + 0.01 for each in rates)

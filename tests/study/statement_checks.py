@@ -33,16 +33,20 @@ CHECKS: Mapping[FactKind, Check] = {
 
 JUDGED = frozenset({
     FactKind.SECTIONS, FactKind.PHRASES, FactKind.HOME_KEY, FactKind.AWAY_FROM_HOME, FactKind.CADENCE,
-    FactKind.CHORD_MEMBER, FactKind.PEDAL_POINT, FactKind.READING_TEMPO,
+    FactKind.CHORD_MEMBER, FactKind.PEDAL_POINT, FactKind.READING_TEMPO, FactKind.BREATHS,
 })  # fmt: skip
 """Kinds that need a musician's ear: their checks only find what contradicts the notes outright."""
 
 
 @dataclass(frozen=True, slots=True)
 class Stated:
-    """One statement about a piece (``part`` empty) or a part, and the fact behind it."""
+    """One statement about a piece (``part`` empty) or a part, and the fact behind it.
+
+    ``piece`` is the place of the piece among those of its file.
+    """
 
     path: Path
+    piece: int
     part: str
     fact: Fact
     kind: str
@@ -61,24 +65,24 @@ def kind_of(fact: Fact, profile: PieceProfile) -> str:
     return fact.kind.value
 
 
-def _stated(path: Path, profile: PieceProfile, fact: Fact) -> Stated:
+def _stated(path: Path, piece: int, profile: PieceProfile, fact: Fact) -> Stated:
     numbers = profile.measure_numbers
     spans = ("–".join(dict.fromkeys(numbers[at] for at in place)) for place in fact.places)
     sentence = " ".join(sentence_of(fact, profile).split())
-    return Stated(path, fact.part, fact, kind_of(fact, profile), sentence, ", ".join(spans))
+    return Stated(path, piece, fact.part, fact, kind_of(fact, profile), sentence, ", ".join(spans))
 
 
-def on_sheets(path: Path, profile: PieceProfile) -> Iterator[Stated]:
+def on_sheets(path: Path, profile: PieceProfile, piece: int = 0) -> Iterator[Stated]:
     """Every statement on the guides of a piece, those for everyone once."""
     shown = (fact for part in profile.parts for _, facts in facts_shown(profile, part) for fact in facts)
     for fact in dict.fromkeys(shown):
-        yield _stated(path, profile, fact)
+        yield _stated(path, piece, profile, fact)
 
 
-def every_statement(path: Path, profile: PieceProfile) -> Iterator[Stated]:
+def every_statement(path: Path, profile: PieceProfile, piece: int = 0) -> Iterator[Stated]:
     """Everything the study states, on a sheet or not."""
     for fact in profile.facts:
-        yield _stated(path, profile, fact)
+        yield _stated(path, piece, profile, fact)
 
 
 def verdict(bare: BareScore, profile: PieceProfile, stated: Stated) -> bool | None:

@@ -113,6 +113,11 @@ FALSE = {
         lambda p: with_turn(p, measure=p.tempo_turns[0].measure - 1),
     ),
     "a reading above the tempo": ("lantern-street", K.READING_TEMPO, lambda p: with_tempo(p, reading=400)),
+    "a section read faster than it goes": (
+        "shenandoah",
+        K.READING_TEMPO,
+        lambda p: replace(p, tempos=(*p.tempos[:-1], replace(p.tempos[-1], first_reading=300))),
+    ),
     "a busier part than there is": (
         "fairground-march",
         K.READING_TEMPO,

@@ -3,9 +3,9 @@
 import pytest
 
 from planner.core.fact import Fact, FactKind, named
-from planner.core.profile import MeterSpan, Tempo, TempoTurn
+from planner.core.profile import MeterSpan, Tempo, TempoSpan, TempoTurn
 from planner.wording.study.sentences import sentence_of, statements_of
-from planner.wording.study.time import lasting
+from planner.wording.study.time import lasting, printed_words
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
 
@@ -117,7 +117,7 @@ def test_a_meter_is_stated_where_it_begins_and_a_passage_with_its_end():
         (Tempo(120.0, "quarter", 96, 120.0, 120.0, source="metronome"), "Quarter = 120 (metronome mark)."),
         (
             Tempo(112.0, "half", 96, 109, 168, source="words", words="Allegro molto", table_word="allegro"),
-            "Half = 109 to 168 (“Allegro molto”: published tables for allegro).",
+            "Half = 109 to 168 (“Allegro molto,” no metronome mark).",
         ),
         (
             Tempo(None, "quarter", 90, 90.5, 90.5, source="playback"),
@@ -143,7 +143,7 @@ def test_where_the_tempo_turns():
     )
     profile = in_meters(MeterSpan(0, "4/4", FOUR), tempo_turns=turns)
     assert sentence_of(Fact(FactKind.TEMPO_TURNS), profile) == (
-        "The tempo changes: “Meno mosso” in bar 2, “Largo” half = 66 in bar 3, "
+        "The tempo changes: “Meno mosso” in bar 2; “Largo” half = 66 in bar 3; "
         "quarter = 72.5 (playback) in bar 4."
     )
 
@@ -164,9 +164,81 @@ def test_the_reading_tempo_names_the_busy_part():
     assert "quarter = 96, where Flute has 3.0 notes a second in its busy bars;" in sentence_of(held, profile)
 
 
+def in_sections(*tempos):
+    """A profile of five bars with these tempos, each from its bar on."""
+    numbers = tuple(str(bar + 1) for bar in range(40))
+    tempo = Tempo(120.0, "quarter", 96, first_reading=84)
+    return make_profile(tempo_bpm=tempo, tempos=tempos, measures=40, measure_numbers=numbers)
+
+
+def test_later_sections_have_their_own_first_reading():
+    profile = in_sections(
+        TempoSpan(0, 120.0, bpm=120.0, words="Allegro", first_reading=84),
+        TempoSpan(10, 60.0, bpm=60.0, words="Lento.", first_reading=50),
+        TempoSpan(20, 120.0, bpm=120.0, words="Tempo I", first_reading=84),
+        TempoSpan(30, 45.0, bpm=30.0, unit="dotted quarter", first_reading=28),
+    )
+    assert sentence_of(Fact(FactKind.READING_TEMPO), profile) == (
+        "Manageable for reading at quarter = 96; take the first reading at 84. "
+        "First reading of later sections: “Lento” (bar 11) at quarter = 50, bar 31 at eighth = 84."
+    )
+
+
+def test_of_many_sections_the_longest_are_named_in_their_order():
+    spans = [TempoSpan(at, 60.0 + at, bpm=60.0 + at, first_reading=50 + at) for at in (0, 4, 5, 12, 14, 30)]
+    said = sentence_of(Fact(FactKind.READING_TEMPO), in_sections(*spans))
+    assert said.endswith(
+        "First reading of the longest later sections: bar 6 at quarter = 55, bar 15 at quarter = 64,"
+        " bar 31 at quarter = 80."
+    )
+
+
+def test_a_tempo_that_comes_back_is_no_section_of_its_own():
+    spans = [TempoSpan(at, 60.0, bpm=60.0, first_reading=50) for at in (0, 9)]
+    assert sentence_of(Fact(FactKind.READING_TEMPO), in_sections(*spans)).endswith("reading at 84.")
+
+
+def test_a_tempo_below_the_metronome_is_counted_in_shorter_beats():
+    slow = Fact(FactKind.READING_TEMPO)
+    profile = make_profile(tempo_bpm=Tempo(60.0, "quarter", 40, first_reading=34))
+    assert sentence_of(slow, profile) == (
+        "Manageable for reading at quarter = 40; take the first reading at eighth = 68."
+    )
+    profile = make_profile(tempo_bpm=Tempo(60.0, "quarter", 39, first_reading=34))
+    assert sentence_of(slow, profile) == (
+        "Manageable for reading at eighth = 78; take the first reading at 68."
+    )
+
+
+def test_the_playing_time_of_several_tempos():
+    fact = Fact(FactKind.PLAYING_TIME, numbers=named(seconds=90.0, bpm=120.0, first_seconds=125.0))
+    profile = in_sections(TempoSpan(0, 120.0), TempoSpan(9, 60.0))
+    assert sentence_of(fact, profile) == (
+        "Playing time with the roadmap: about 1 min 30 s at full tempo, 2 min 05 s at the first-reading tempos."
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "quoted"),
+    [("Moins vite.", "Moins vite"), ("poco rit.", "poco rit."), ("allegro----", "allegro"), ("", "")],
+)
+def test_tempo_words_are_quoted_without_what_follows_them(text, quoted):
+    assert printed_words(text) == quoted
+
+
+def test_changes_of_the_same_words_are_told_together():
+    turns = tuple(
+        TempoTurn(at, bpm, "quarter", "metronome", words)
+        for at, bpm, words in ((1, 72.0, "Moins vite"), (3, 80.0, "a tempo"), (5, 72.0, "Moins vite."))
+    )
+    assert sentence_of(Fact(FactKind.TEMPO_TURNS), in_meters(MeterSpan(0, "4/4", FOUR), tempo_turns=turns)) == (
+        "The tempo changes: “Moins vite” quarter = 72 in bars 2 and 6; “a tempo” quarter = 80 in bar 4."
+    )
+
+
 def test_the_playing_time_at_each_tempo():
     profile = make_profile(tempo_bpm=Tempo(120.0, "quarter", 120, first_reading=108))
-    fact = Fact(FactKind.PLAYING_TIME, numbers=named(seconds=90.0, bpm=120.0))
+    fact = Fact(FactKind.PLAYING_TIME, numbers=named(seconds=90.0, bpm=120.0, first_seconds=100.0))
     assert sentence_of(fact, profile) == (
         "Playing time with the roadmap: about 1 min 30 s at 120, 1 min 40 s at 108."
     )

@@ -1,7 +1,6 @@
 """Commands about scores: add them, correct what the catalogue says of one, study one without storing it."""
 
 from collections.abc import Callable
-from functools import partial
 from pathlib import Path
 
 import click
@@ -19,34 +18,33 @@ from planner.adapters.cli.context import (
 from planner.core.catalogue import CATALOGUE, catalogue_of
 from planner.services.library.catalogue import correct_piece, read_values
 from planner.services.library.import_scores import ImportReport, import_paths
-from planner.services.library.split_pieces import import_split, list_holding_several
 from planner.services.toolbox import changing
 from planner.wording.director.catalogue import WORDS, catalogue_lines
 
 
 @click.command()
 @click.argument("paths", nargs=-1, required=True, type=click.Path(exists=True, path_type=Path))
-@click.option("--split", is_flag=True, help="Add each movement or tune of a file as a piece of its own.")
+@click.option("--as-one", is_flag=True, help="Keep a file of several movements or tunes as one piece.")
 @format_option
 @home_option
 @click.pass_obj
-def add(session: Session, paths: tuple[Path, ...], split: bool, form: str) -> int:
+def add(session: Session, paths: tuple[Path, ...], as_one: bool, form: str) -> int:
     """Read and study score files or whole folders into the library.
 
-    Unchanged files are skipped. A file that cannot be read is named with the reason, and the
-    others still go in; the exit code is then 2.
+    Each movement or tune of a file becomes a piece of its own. Unchanged files are skipped. A file that
+    cannot be read is named with the reason, and the others still go in; the exit code is then 2.
     """
     tools = session.tools
-    importing = partial(import_split, cutter=tools.cutter) if split else import_paths
     with progress_bar() as bar:
         task = bar.add_task("Reading scores", total=None, what="")
-        report = importing(
+        report = import_paths(
             paths,
             source=tools.studies,
             files=tools.files,
             open_work=tools.work,
             today=tools.today(),
             progress=lambda done, total, what: bar.update(task, completed=done, total=total, what=what),
+            as_one=as_one,
         )
     if form == "json":
         print_json(_report_as_json(report))
@@ -54,10 +52,6 @@ def add(session: Session, paths: tuple[Path, ...], split: bool, form: str) -> in
         for piece in report.added:
             level = f"level {piece.level:.1f}" if piece.level is not None else "level not known"
             out.print(f"{piece.title} ({level})", markup=False)
-        with tools.work() as work:
-            several = list_holding_several(work, report.added)
-        for sentence in several:
-            notes.print(f"{sentence} Use: planner add --split", markup=False)
         for piece in report.replaced:
             out.print(f"{piece.title}: read again from its changed file", markup=False)
         for refusal in report.refused:

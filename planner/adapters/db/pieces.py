@@ -105,15 +105,32 @@ class SqlPieces:
         row = self._session.scalars(at_path.order_by(PieceRow.id.desc())).first() if path else None
         return self._pieces_of([row])[0] if row else None
 
-    def remember_paths(self, paths: Mapping[str, str]) -> None:
-        """Where the files of some contents (by hash) lie now; contents that are not there are passed over."""
-        for chunk in _chunks(paths):
-            stored = select(SourceFileRow.sha256, SourceFileRow.path).where(SourceFileRow.sha256.in_(chunk))
-            moved = [sha256 for sha256, path in self._session.execute(stored) if path != paths[sha256]]
-            for sha256 in moved:
-                self._session.execute(
-                    update(SourceFileRow).where(SourceFileRow.sha256 == sha256).values(path=paths[sha256])
-                )
+    def remember_sources(self, sources: Sequence[SourceFile]) -> None:
+        """Where contents lie now and what they were cut out of; those that are not there are passed over.
+
+        One without a path keeps the path it has.
+        """
+        by_hash = {source.sha256: source for source in sources}
+        for chunk in _chunks(by_hash):
+            for row in self._session.scalars(select(SourceFileRow).where(SourceFileRow.sha256.in_(chunk))):
+                source = by_hash[row.sha256]
+                row.path = source.path or row.path
+                row.whole_sha256, row.whole_pieces = source.whole_sha256, source.whole_pieces
+        self._session.flush()
+
+    def cut_from(self, sha256s: Collection[str], study_version: int) -> Sequence[SourceFile]:
+        """What was cut out of some contents and is stored with a study of that version or a newer one."""
+        found: list[SourceFile] = []
+        for chunk in _chunks([each for each in sha256s if each]):
+            rows = self._session.scalars(
+                select(SourceFileRow)
+                .join(PieceRow, PieceRow.source_id == SourceFileRow.id)
+                .join(ProfileRow, ProfileRow.piece_id == PieceRow.id)
+                .where(SourceFileRow.whole_sha256.in_(chunk), ProfileRow.study_version >= study_version)
+                .order_by(SourceFileRow.id)
+            )
+            found += map(_source_of, rows)
+        return found
 
     def find_studied(self, sha256s: Collection[str], study_version: int) -> Mapping[str, int]:
         """Hash to piece id of those contents that are stored with a study of that version or a newer one."""
@@ -363,9 +380,17 @@ def _order(name: str) -> tuple[ColumnElement[Any], ...]:
     return title
 
 
+_SOURCE = ("sha256", "name", "size_bytes", "suffix", "path", "whole_sha256", "whole_pieces")
+"""Columns of a source file, named as in ``SourceFile``."""
+
+
 def _copy_source(row: SourceFileRow, source: SourceFile) -> None:
-    for name in ("sha256", "name", "size_bytes", "suffix", "path"):
+    for name in _SOURCE:
         setattr(row, name, getattr(source, name))
+
+
+def _source_of(row: SourceFileRow) -> SourceFile:
+    return SourceFile(**{name: getattr(row, name) for name in _SOURCE})
 
 
 def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
@@ -422,7 +447,6 @@ def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
 
 
 def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piece:
-    source = row.source
     return Piece(
         **{name: getattr(row, name) for name in COLUMNS},
         id=row.id,
@@ -432,7 +456,7 @@ def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piec
         meters=tuple(meters),
         part_count=row.part_count,
         playing_seconds=row.playing_seconds,
-        source=SourceFile(source.sha256, source.name, source.size_bytes, source.suffix, source.path),
+        source=_source_of(row.source),
         added_on=row.added_on,
         tags=tuple(tags),
     )

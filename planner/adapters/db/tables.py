@@ -24,7 +24,10 @@ class Base(DeclarativeBase):
 
 
 class SourceFileRow(Base):
-    """A score file by its content; ``path`` is where it lay when it was added."""
+    """A score file by its content; ``path`` is where it lay when it was added.
+
+    ``whole_sha256`` and ``whole_pieces`` are the content it was cut out of and how many pieces that holds.
+    """
 
     __tablename__ = "source_files"
     __table_args__ = (_KEEP_IDS,)
@@ -35,6 +38,8 @@ class SourceFileRow(Base):
     size_bytes: Mapped[int]
     suffix: Mapped[str] = mapped_column(Text)
     path: Mapped[str] = mapped_column(Text, server_default="", index=True)
+    whole_sha256: Mapped[str] = mapped_column(Text, server_default="", index=True)
+    whole_pieces: Mapped[int] = mapped_column(server_default="0")
 
 
 class PieceRow(Base):

@@ -1,7 +1,7 @@
 """What a child process does with a score file: read it, study it, cut it or write it clean."""
 
 from planner.adapters.children.messages import Refusal
-from planner.adapters.scores.reader import read_clean, read_score, split_pieces
+from planner.adapters.scores.reader import read_apart, read_clean, read_score, read_scores
 from planner.adapters.scores.requests import Request
 from planner.errors import PlannerError, ScoreReadError
 
@@ -19,8 +19,11 @@ def answer(request: object) -> object:
 
 
 def _wanted(request: Request) -> object:
-    if request.want == "pieces":
-        return split_pieces(request.path)
+    study = request.study or (lambda score: score)
+    if request.want == "scores":
+        return tuple(map(study, read_scores(request.path)))
+    if request.want == "apart":
+        return tuple((study(score), clean, data) for score, clean, data in read_apart(request.path))
     if request.want in ("clean", "studied"):
         score, clean = read_clean(request.path)
         return clean if request.study is None else (request.study(score), clean)

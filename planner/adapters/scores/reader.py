@@ -65,21 +65,17 @@ def read_scores(path: Path) -> tuple[Score, ...]:
     return tuple(piece.score for piece in _all_pieces(load_raw(path)))
 
 
-@dataclass(frozen=True, slots=True)
-class PieceFile:
-    """One piece of a file, cut out: its title and its MusicXML."""
+def read_apart(path: Path) -> tuple[tuple[Score, bytes, bytes | None], ...]:
+    """Every piece of a file, see ``read_scores``: its score, its clean file, and its own MusicXML.
 
-    title: str
-    data: bytes
-
-
-def split_pieces(path: Path) -> tuple[PieceFile, ...]:
-    """Every piece of a file as a MusicXML file of its own; see ``read_scores``.
+    The last is None where the file is one piece.
 
     Raises:
         ScoreReadError: As ``read_scores``.
     """
-    return tuple(PieceFile(piece.score.title, _written(piece.root)) for piece in _all_pieces(load_raw(path)))
+    pieces = _all_pieces(load_raw(path))
+    own = [None] if len(pieces) == 1 else [_written(piece.root) for piece in pieces]
+    return tuple((piece.score, _clean(piece), data) for piece, data in zip(pieces, own, strict=True))
 
 
 def read_clean(path: Path) -> tuple[Score, bytes]:
@@ -88,10 +84,8 @@ def read_clean(path: Path) -> tuple[Score, bytes]:
     Raises:
         ScoreReadError: As ``read_score``.
     """
-    from planner.adapters.scores.writing.clean import clean_tree, packed
-
     piece = next(_pieces(load_raw(path), split=False))
-    return piece.score, packed(clean_tree(piece.root, piece.score, piece.drafts))
+    return piece.score, _clean(piece)
 
 
 def _written(root: etree._Element) -> bytes:
@@ -105,6 +99,12 @@ class _Piece:
     root: etree._Element
     score: Score
     drafts: tuple[PartDraft, ...]
+
+
+def _clean(piece: _Piece) -> bytes:
+    from planner.adapters.scores.writing.clean import clean_tree, packed
+
+    return packed(clean_tree(piece.root, piece.score, piece.drafts))
 
 
 def _all_pieces(raw: RawScore) -> list[_Piece]:

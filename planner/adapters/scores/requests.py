@@ -19,13 +19,13 @@ class Request:
     """What to do with ``path``.
 
     ``score`` is what was read, ``studied`` the study of it and the clean file as a pair,
-    ``clean`` the clean file alone, ``pieces`` the pieces that the file holds. ``study`` is
-    applied to the score when it is given.
+    ``clean`` the clean file alone; ``scores`` what was read of every piece of the file, ``apart`` of
+    each its study, its clean file and its own MusicXML. ``study`` is applied to a score when it is given.
     """
 
     path: Path
     study: Callable[[Score], object] | None = None
-    want: Literal["score", "studied", "clean", "pieces"] = "score"
+    want: Literal["score", "studied", "clean", "scores", "apart"] = "score"
 
 
 def whole_study(score: Score) -> PieceProfile:

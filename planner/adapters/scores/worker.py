@@ -3,7 +3,7 @@
 import os
 import queue
 import threading
-from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Generator, Iterator, Mapping, Sequence
 from contextlib import closing
 from functools import partial
 from pathlib import Path
@@ -15,7 +15,7 @@ from planner.adapters.scores.requests import HANDLER, Request
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.errors import PlannerError, ScoreReadError, UnsupportedScoreError
-from planner.services.ports import CutPiece, Progress, Studied
+from planner.services.ports import Progress, Studied
 
 TIME_LIMIT_S = 60.0
 """Longest a file may take to read and study. Source: house choice, from the brief of the import."""
@@ -83,12 +83,31 @@ class ScoreStudyPool:
                 else:
                     yield index, Studied(*cast(tuple[PieceProfile, bytes], result))
 
-    def profiles_of(self, paths: Sequence[Path]) -> Iterator[tuple[int, PieceProfile | PlannerError]]:
-        """As ``study_files``, for somebody who only looks: no clean file is written."""
-        requests = [Request(path, self._study) for path in paths]
+    def study_pieces(
+        self, paths: Sequence[Path], whole: Collection[int] = ()
+    ) -> Iterator[tuple[int, Sequence[Studied] | PlannerError]]:
+        """As ``study_files``, but each movement or tune of a file by itself; ``whole`` ones stay one."""
+        requests = [
+            Request(path, self._study, "studied" if at in whole else "apart") for at, path in enumerate(paths)
+        ]
         with closing(self._answers(requests)) as answers:
             for index, result in answers:
-                yield index, cast("PieceProfile | PlannerError", result)
+                if isinstance(result, PlannerError):
+                    yield index, result
+                elif index in whole:
+                    yield index, (Studied(*cast(tuple[PieceProfile, bytes], result)),)
+                else:
+                    each = cast(tuple[tuple[PieceProfile, bytes, bytes | None], ...], result)
+                    yield index, tuple(Studied(*one) for one in each)
+
+    def profiles_of(
+        self, paths: Sequence[Path]
+    ) -> Iterator[tuple[int, Sequence[PieceProfile] | PlannerError]]:
+        """The studies of all pieces of each file, for somebody who only looks: no clean file is written."""
+        requests = [Request(path, self._study, "scores") for path in paths]
+        with closing(self._answers(requests)) as answers:
+            for index, result in answers:
+                yield index, cast("Sequence[PieceProfile] | PlannerError", result)
 
     def _answers(self, requests: Sequence[Request]) -> Generator[tuple[int, object], None, None]:
         """Each request's place and its answer, or the error that refused its file, as each is finished."""
@@ -168,18 +187,6 @@ def clean_in_child(
         ScoreReadError: If it cannot be read, or not within the limits.
     """
     return cast(bytes, _ask_once(Request(path, want="clean"), time_limit_s, memory_limit_mb))
-
-
-def pieces_in_child(
-    path: Path, *, time_limit_s: float = TIME_LIMIT_S, memory_limit_mb: int = MEMORY_LIMIT_MB
-) -> tuple[CutPiece, ...]:
-    """Cut a file into its movements or tunes, in a child process: each as a MusicXML file of its own.
-
-    Raises:
-        ScoreReadError: If it cannot be read, or not within the limits.
-    """
-    result = _ask_once(Request(path, want="pieces"), time_limit_s, memory_limit_mb)
-    return cast(tuple[CutPiece, ...], result)
 
 
 def _ask_once(request: Request, time_limit_s: float, memory_limit_mb: int) -> object:

@@ -1,15 +1,20 @@
-"""Adding score files to the library: what is new is studied, each piece stored as soon as it is finished."""
+"""Adding score files to the library: what is new is studied, each piece stored as soon as it is finished.
+
+A file of several movements or tunes gives as many pieces, each with a MusicXML file of its own cut out of it.
+One that is in the library as a single piece already stays one, with its history.
+"""
 
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
-from planner.core.piece import Piece
+from planner.core.piece import Piece, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
-from planner.errors import ConflictError, InputError, PlannerError, ScoreReadError
+from planner.errors import ConflictError, ExportError, InputError, PlannerError, ScoreReadError
 from planner.services.levels.in_force import index_levels
 from planner.services.library.score_files import (
     SCORE_SUFFIXES,
@@ -33,7 +38,7 @@ class ImportReport:
 
     Attributes:
         added: New pieces, in the order they were finished.
-        unchanged: Files whose content is in the library already, under this name or another.
+        unchanged: Files whose content, every piece of it, is in the library already, under any name.
         refused: Files that did not become pieces, each with the reason.
         studied_again: Pieces that were there with a study of an older version, now renewed.
         replaced: Pieces whose file was exported anew: the same piece at the same place, with other content.
@@ -60,12 +65,18 @@ class _Import:
     studied_again: list[Piece] = field(default_factory=list)
     replaced: list[Piece] = field(default_factory=list)
     contents: frozenset[str] = frozenset()
+    whole: frozenset[str] = frozenset()
 
     def report(self) -> ImportReport:
         return ImportReport(
             tuple(self.added), tuple(self.unchanged), tuple(self.refused), tuple(self.studied_again),
             tuple(self.replaced),
         )  # fmt: skip
+
+    @property
+    def done(self) -> int:
+        """How many pieces or files came of it that are told of by themselves."""
+        return len(self.added) + len(self.refused) + len(self.studied_again) + len(self.replaced)
 
 
 def import_paths(
@@ -78,6 +89,7 @@ def import_paths(
     progress: Progress | None = None,
     suffixes: Collection[str] = SCORE_SUFFIXES,
     place: Callable[[Path], str] = lies_at,
+    as_one: bool = False,
 ) -> ImportReport:
     """Add score files and folders of them to the library.
 
@@ -94,6 +106,7 @@ def import_paths(
         progress: Told how many of all files are done, and the name of the last.
         suffixes: Endings of the files in a folder that are taken for scores.
         place: Where a file lies for good, by which a new export of it is known; empty for nowhere.
+        as_one: A file of several movements or tunes stays one piece.
 
     Raises:
         ExportError: If the library or the copies cannot be written; what was stored before stays.
@@ -101,11 +114,11 @@ def import_paths(
     run = _Import(source, files, open_work, today)
     found, refused = find_score_files(paths, suffixes)
     run.refused += refused
-    fresh = _new_content(run, found, place)
+    fresh = _new_content(run, found, place, as_one=as_one)
     done, total = len(found) - len(fresh), len(found)
     tell = progress or (lambda *_: None)
     tell(done, total, "")
-    with _outcomes(source, [file.path for file in fresh]) as outcomes:
+    with _outcomes(source, fresh, run.whole) as outcomes:
         for which, outcome in outcomes:
             _take(run, fresh[which], outcome)
             done += 1
@@ -113,7 +126,9 @@ def import_paths(
     return run.report()
 
 
-def _new_content(run: _Import, found: Sequence[Path], place: Callable[[Path], str]) -> list[ScoreFile]:
+def _new_content(
+    run: _Import, found: Sequence[Path], place: Callable[[Path], str], *, as_one: bool
+) -> list[ScoreFile]:
     """The files that must be studied, one for each content; the others are noted in the run."""
     by_hash: dict[str, ScoreFile] = {}
     for path in found:
@@ -126,20 +141,50 @@ def _new_content(run: _Import, found: Sequence[Path], place: Callable[[Path], st
             by_hash[file.source.sha256] = file
     run.contents = frozenset(by_hash)
     with changing(run.open_work) as work:
-        known = work.pieces.find_studied(by_hash, STUDY_VERSION)
-        paths = {sha256: by_hash[sha256].source.path for sha256 in known}
-        work.pieces.remember_paths({sha256: path for sha256, path in paths.items() if path})
-    run.unchanged += [file.path for sha256, file in by_hash.items() if sha256 in known]
+        known = set(work.pieces.find_studied(by_hash, STUDY_VERSION))
+        now_at = [by_hash[sha256].source for sha256 in known]
+        pieces = _cut_before(work, set(by_hash) - known)
+        for sha256, sources in pieces.items():
+            now_at += [_lying_in(by_hash[sha256].source, source) for source in sources]
+        known |= pieces.keys()
+        work.pieces.remember_sources([source for source in now_at if source.path])
+        fresh = [file for sha256, file in by_hash.items() if sha256 not in known]
+        run.whole = frozenset(
+            file.source.sha256 for file in fresh if as_one or _is_one_piece(work, file.source)
+        )
+    run.unchanged += [by_hash[sha256].path for sha256 in known]
     run.unchanged.sort(key={path: place for place, path in enumerate(found)}.__getitem__)
-    return [file for sha256, file in by_hash.items() if sha256 not in known]
+    return fresh
+
+
+def _cut_before(work: UnitOfWork, sha256s: Collection[str]) -> dict[str, list[SourceFile]]:
+    """What was cut out of those contents of which every piece is there with an up-to-date study."""
+    pieces: dict[str, list[SourceFile]] = {}
+    for source in work.pieces.cut_from(sha256s, STUDY_VERSION):
+        pieces.setdefault(source.whole_sha256, []).append(source)
+    return {sha256: cut for sha256, cut in pieces.items() if len(cut) == cut[0].whole_pieces}
+
+
+def _lying_in(whole: SourceFile, piece: SourceFile) -> SourceFile:
+    """A piece cut out of a file that lies where it lies now."""
+    return replace(piece, path=f"{whole.path}#{piece.name}" if whole.path else "")
+
+
+def _is_one_piece(work: UnitOfWork, source: SourceFile) -> bool:
+    """Whether a file is in the library as a single piece: its content, or an older export of it."""
+    return (
+        work.pieces.find_by_hash(source.sha256) is not None
+        or work.pieces.find_by_path(source.path) is not None
+    )
 
 
 @contextmanager
 def _outcomes(
-    source: ProfileSource, paths: Sequence[Path]
-) -> Iterator[Iterator[tuple[int, Studied | PlannerError]]]:
+    source: ProfileSource, files: Sequence[ScoreFile], whole: Collection[str]
+) -> Iterator[Iterator[tuple[int, Sequence[Studied] | PlannerError]]]:
     """The studies as they finish; when we stop early the work still running is ended."""
-    outcomes = source.study_files(paths) if paths else iter(())
+    stay_one = [at for at, file in enumerate(files) if file.source.sha256 in whole]
+    outcomes = source.study_pieces([file.path for file in files], stay_one) if files else iter(())
     try:
         yield outcomes
     finally:
@@ -148,29 +193,59 @@ def _outcomes(
             close()
 
 
-def _take(run: _Import, file: ScoreFile, outcome: Studied | PlannerError) -> None:
+def _take(run: _Import, file: ScoreFile, outcome: Sequence[Studied] | PlannerError) -> None:
     if isinstance(outcome, PlannerError):
         run.refused.append(Refusal(file.path, str(outcome)))
         return
+    before = run.done
+    with TemporaryDirectory() as folder:
+        for number, studied in enumerate(outcome, start=1):
+            if studied.data is None:
+                _take_piece(run, file, studied, file.path)
+            else:
+                cut = _cut_out(file, studied.data, Path(folder), number, len(outcome))
+                _take_piece(run, cut, studied, file.path)
+    if run.done == before:
+        run.unchanged.append(file.path)
+
+
+def _cut_out(file: ScoreFile, data: bytes, folder: Path, number: int, pieces: int) -> ScoreFile:
+    """A movement or tune as a file, named after the whole and its place in it."""
+    path = folder / f"{file.path.stem}-{number}.musicxml"
+    try:
+        path.write_bytes(data)
+    except OSError as error:
+        raise ExportError(path, (error.strerror or "no access").lower()) from error
+    found = identify(path, lies_nowhere)
+    if isinstance(found, Refusal):
+        raise ExportError(path, "it cannot be read back")
+    whole = file.source
+    source = replace(found.source, whole_sha256=whole.sha256, whole_pieces=pieces)
+    return ScoreFile(path, _lying_in(whole, source))
+
+
+def _take_piece(run: _Import, file: ScoreFile, studied: Studied, named: Path) -> None:
+    """Keep and store one piece; ``named`` is the file that the director gave."""
     try:
         run.files.keep(file.path, file.source)
-        run.files.keep_clean(file.source, outcome.clean)
+        run.files.keep_clean(file.source, studied.clean)
     except InputError as error:
-        run.refused.append(Refusal(file.path, str(error)))
+        run.refused.append(Refusal(named, str(error)))
         return
     try:
-        _store(run, file, outcome.profile)
+        _store(run, file, studied.profile)
     except ConflictError:
         if not _is_there(run, file):
-            raise
-        run.unchanged.append(file.path)  # another window added the same file at the same moment
+            raise  # else another window added the same file at the same moment
     except ScoreReadError as error:
-        run.refused.append(Refusal(file.path, str(error)))
+        run.refused.append(Refusal(named, str(error)))
 
 
 def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> None:
     if _is_there(run, file):
-        run.unchanged.append(file.path)
+        if file.source.whole_sha256:
+            with changing(run.open_work) as work:
+                work.pieces.remember_sources([file.source])
         return
     profile = _with_kept_instruments(run, file, profile)
     with changing(run.open_work) as work:

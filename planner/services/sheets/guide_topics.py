@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, Topic
 from planner.core.instruments import get_instrument
 from planner.core.profile import PartProfile, PieceProfile, Spot
@@ -10,9 +11,9 @@ from planner.wording.guide import HEADINGS, Caution
 from planner.wording.study.sentences import sentences_of
 
 _MOST: tuple[tuple[Topic, int], ...] = (
-    (Topic.METER, 5), (Topic.ROADMAP, 2), (Topic.FORM, 1), (Topic.KEY, 4), (Topic.ACCIDENTALS, 3),
-    (Topic.SPOTS, 3), (Topic.PATTERNS, 2), (Topic.EXPRESSION, 3), (Topic.RANGE, 2), (Topic.HARMONY, 1),
-    (Topic.TEMPO, 2),
+    (Topic.METER, 5), (Topic.ROADMAP, 2), (Topic.FORM, 1), (Topic.TUNE, 3), (Topic.KEY, 4),
+    (Topic.ACCIDENTALS, 3), (Topic.SPOTS, 3), (Topic.PATTERNS, 3), (Topic.EXPRESSION, 3), (Topic.RANGE, 2),
+    (Topic.HARMONY, 1), (Topic.TEMPO, 2),
 )  # fmt: skip
 """Topics in the order of a guide, with the most findings of each.
 
@@ -21,6 +22,8 @@ Source: house choice: one page that a player can take in within a study time of 
 """
 _OF_PITCH = frozenset({Topic.KEY, Topic.ACCIDENTALS, Topic.RANGE, Topic.HARMONY})
 """Topics that a player without pitches (drums) has no use for in a short study time."""
+_BY_WEIGHT = frozenset({Topic.SPOTS, Topic.PATTERNS})
+"""Topics of which the heaviest findings matter more than the first ones."""
 _LOUD = frozenset({"ff", "fff", "ffff", "sfz", "fz", "sffz"})
 _TIRING_SECONDS = 180.0
 """Playing time from which a wind part is reminded to use its rests. Source: house choice."""
@@ -51,15 +54,20 @@ def facts_shown(profile: PieceProfile, part: PartProfile) -> Iterator[tuple[Topi
 def _foremost(topic: Topic, facts: Sequence[Fact], most: int) -> list[Fact]:
     """So many facts of one topic, the part's own first, else in reading order.
 
-    Of hard spots the heaviest are taken, of other topics the first; of facts that begin together,
-    or hold throughout, the heavier.
+    Of hard spots and patterns the heaviest are taken, of other topics the first; of facts that begin
+    together, or hold throughout, the heavier. One entrance after a long rest, where the part has any, is
+    always among its hard spots.
     """
 
     def rank(fact: Fact) -> tuple[bool, float, float]:
-        start = -1 if fact.measure is None or topic is Topic.SPOTS else fact.measure
+        start = -1 if fact.measure is None or topic in _BY_WEIGHT else fact.measure
         return not fact.part, start, -fact.weight
 
-    chosen = sorted(facts, key=rank)[:most]
+    ranked = sorted(facts, key=rank)
+    chosen = ranked[:most]
+    entrances = [fact for fact in ranked if ChallengeKind.ENTRANCE_AFTER_REST in fact.terms]
+    if entrances and not any(fact in chosen for fact in entrances):
+        chosen[-1] = entrances[0]
     return sorted(chosen, key=lambda fact: (not fact.part, facts.index(fact)))
 
 

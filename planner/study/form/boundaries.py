@@ -5,7 +5,7 @@ from itertools import pairwise
 import numpy as np
 
 from planner.study.form.exact_repeats import maximal_repeats
-from planner.study.form.phrases import leading_line
+from planner.study.form.leading_line import leading_line
 from planner.study.notes.columns import Columns, Ints, asked_once
 
 LEAST_SECTION = 4

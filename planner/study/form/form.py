@@ -8,7 +8,8 @@ import numpy as np
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import CODA, INTRODUCTION, Cadence, FormSection, HarmonySpan, Phrase
 from planner.study.form.boundaries import LEAST_SECTION, LONG_REPEAT, OPENING, boundaries_of
-from planner.study.form.phrases import find_phrases, leading_line
+from planner.study.form.leading_line import leading_line
+from planner.study.form.phrases import find_phrases, length_in_bars
 from planner.study.notes.columns import Columns, Floats, Ints
 from planner.study.notes.sonority import heads_of
 
@@ -50,7 +51,7 @@ def find_form(columns: Columns, chords: Sequence[HarmonySpan], cadences: tuple[C
     starts, returns = boundaries_of(columns)
     sections = _letters(prints, starts, measures, _introduction(columns, starts, returns), returns)
     sections = _with_coda(columns, sections)
-    phrases = find_phrases(columns, cadences, starts)
+    phrases = find_phrases(columns, starts)
     return FormStudy(sections, phrases, tuple(_facts(sections, phrases, returns)))
 
 

@@ -19,6 +19,12 @@ STEP = 2
 """Semitones up to which a move is a step."""
 NEAR = 2 * TICKS_PER_QUARTER
 """Longest rest between two notes of one line (house choice)."""
+LOWEST, HIGHEST = -1.5, 1.75
+"""Octaves from middle C beyond which being lower or higher says nothing more (house choice).
+
+From the bottom of a bass voice to the A above the staff: bells and piccolos are no more the tune for being
+higher.
+"""
 SOLO_LASTS = 4
 """Bars for which a word such as *solo* or *dolce* is taken to hold (house choice: a phrase)."""
 _SOLO = re.compile(r"\b(solo|espr|dolce|cant|marc|ben |singen|ausdr)", re.IGNORECASE)
@@ -41,16 +47,22 @@ class BarFeatures:
 def bar_features(columns: Columns) -> BarFeatures:
     """The features of each bar of each part, by its line: the highest note at each moment.
 
-    Every feature is of the bar of the part: the share of its sounding time on which it is the highest
-    (``top``), and the mean share of the other sounding parts below it (``height``); its mean sounding pitch
-    in octaves above middle C (``register``); the share of the bar it sounds (``sounding``), and whether it
-    rested in the bar before (``entry``); the logarithm of its notes and 1 (``notes``), the same less that of
-    the busiest part (``busier``), and the share of the bar's onsets that are its own (``onsets``); the mean
-    share of the other playing parts that strike with it (``together``), and of those that strike the same
-    pitch class (``same class``); the share of its notes reached by step (``steps``); the logarithm of its
-    different note lengths and 1 (``rhythm``); whether the bar before was the same (``repeated``); the share
-    of its notes under slurs (``slurred``); whether a word such as *solo* holds (``solo``); whether another
-    part of its instrument stands above it in the score (``behind``); whether it is the first violins.
+    Every feature is of the bar of the part:
+
+    - ``top``, ``height``: the share of its sounding time on which it is the highest, and the mean share of
+      the other sounding parts below it.
+    - ``register``: its mean sounding pitch in octaves above middle C, within bounds.
+    - ``sounding``, ``entry``: the share of the bar it sounds; whether it rested in the bar before.
+    - ``notes``, ``busier``: the logarithm of its notes and 1; the same less that of the busiest part.
+    - ``onsets``: the share of the bar's onsets that are its own.
+    - ``together``, ``same class``: the mean share of the other playing parts that strike with it; of those
+      that strike, the share with the same pitch class.
+    - ``steps``, ``rhythm``: the share of its notes reached by step; the logarithm of its different note
+      lengths and 1.
+    - ``repeated``: whether the bar before was the same.
+    - ``slurred``, ``solo``: the share of its notes under slurs; whether a word such as *solo* holds.
+    - ``behind``, ``first violin``: whether its instrument stands above it in the score too; whether it is
+      the first violins.
 
     Example:
         >>> from planner.core.score import Score
@@ -165,7 +177,8 @@ def _add_line(columns: Columns, part: PartColumns, found: _Found) -> None:
     length = np.append(np.diff(line.onset), line.duration[-1])
     length = np.minimum(length, columns.measure_length[line.measure])
     lengths = np.unique(np.stack([line.measure, length]), axis=1)[0]
-    found["register"][:, at] = _mean(line, (line.sounding - _MIDDLE_C) / 12, measures)
+    octaves = _mean(line, (line.sounding - _MIDDLE_C) / 12, measures)
+    found["register"][:, at] = np.clip(octaves, LOWEST, HIGHEST)
     found["notes"][:, at] = np.log1p(np.bincount(line.measure, minlength=measures))
     found["steps"][:, at] = _mean(line, is_step, measures)
     found["rhythm"][:, at] = np.log1p(np.bincount(lengths, minlength=measures))

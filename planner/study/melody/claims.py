@@ -21,7 +21,7 @@ In natural logarithms of a chance: a tune that passes on must be four and a half
 House choice; the figures hardly change between 0 and 2.
 """
 SINGERS, ONE_SINGER = 1.0, 4.0
-"""What is added for singers among instruments, and for the only one, in logarithms of a chance (house choice).
+"""What is added for singers among instruments, and for the only one, in logarithms (house choice).
 
 Source: who sings words to an accompaniment has the tune while singing (common practice). The analysts'
 movements cannot teach it: one of them has voices, a chorus in imitation with trumpets above.
@@ -103,10 +103,12 @@ class Claims:
     Attributes:
         part: Index of the part in each bar, -1 where nobody plays; shape ``(n_measures,)``.
         chance: How sure that is, 0 to 1: the chance of that part and of all who play the same bar.
+        every: The same for every part; shape ``(n_measures, n_parts)``.
     """
 
     part: Ints
     chance: Floats
+    every: Floats
 
 
 def claim_tune(columns: Columns, alone: Floats = ALONE, with_them: Floats = WITH_FIGURES) -> Claims:
@@ -129,15 +131,14 @@ def claim_tune(columns: Columns, alone: Floats = ALONE, with_them: Floats = WITH
     """
     evidence = evidence_of(columns)
     if not evidence.plays.any():
-        none = np.zeros(len(evidence.plays))
-        return Claims(np.full(len(none), -1), none)
+        nothing = np.zeros(evidence.plays.shape)
+        return Claims(np.full(len(nothing), -1), nothing.sum(axis=1), nothing)
     first = chances(evidence.values, evidence, alone)
     second = _together(columns, chances(with_figures(evidence, first), evidence, with_them))
-    part = _best_path(columns, second, evidence.plays)
-    sure = second[np.arange(len(part)), part]
-    return Claims(
-        np.where(evidence.plays.any(axis=1), part, -1), np.where(evidence.plays.any(axis=1), sure, 0.0)
-    )
+    path = _best_path(columns, second, evidence.plays)
+    sounds = evidence.plays.any(axis=1)
+    sure = np.where(sounds, second[np.arange(len(path)), path], 0.0)
+    return Claims(np.where(sounds, path, -1), sure, second)
 
 
 def _together(columns: Columns, chance: Floats) -> Floats:

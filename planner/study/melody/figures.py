@@ -25,12 +25,14 @@ class Figures:
     Attributes:
         part: Index of the part; shape ``(n_figures,)``.
         measures: The measure of each of its notes; shape ``(n_figures, size)``.
+        first: Where its first note stands in the line of the part; shape ``(n_figures,)``.
         name: A number, the same for figures with the same rhythm and the same steps of the staff.
         names: How many different ones there are.
     """
 
     part: Ints
     measures: Ints
+    first: Ints
     name: Ints
     names: int
 
@@ -39,25 +41,28 @@ def figures_of(columns: Columns, size: int) -> Figures:
     """The figures of a size that move; higher or lower they have the same name."""
     tables = [_figures(part.line, size) for part in columns.parts]
     part = np.repeat(np.arange(len(tables)), [len(each) for each in tables])
-    table = np.concatenate([*tables, np.zeros((0, 3 * size - 2), dtype=np.int64)])
-    shape = table[:, size:]
+    table = np.concatenate([*tables, np.zeros((0, 3 * size - 1), dtype=np.int64)])
+    shape = table[:, size + 1 :]
     names, name = np.unique(_coded(shape), return_inverse=True)
-    return Figures(part, table[:, :size], np.asarray(name, dtype=np.int64).reshape(-1), len(names))
+    return Figures(
+        part, table[:, :size], table[:, size], np.asarray(name, dtype=np.int64).reshape(-1), len(names)
+    )
 
 
 def _figures(line: Line, size: int) -> Ints:
-    """Measures, times and steps of each figure of a line; shape ``(n_figures, 3 * size - 2)``."""
+    """Measures, first note, times and steps of each figure of a line; ``(n_figures, 3 * size - 1)``."""
     count = max(len(line) - size + 1, 0)
     gaps, steps = np.minimum(np.diff(line.onset), LONGEST_GAP), np.diff(line.diatonic)
     table = np.stack(
         [
             *(line.measure[at : at + count] for at in range(size)),
+            np.arange(count),
             *(gaps[at : at + count] for at in range(size - 1)),
             *(steps[at : at + count] for at in range(size - 1)),
         ],
         axis=1,
     )
-    moves = np.count_nonzero(table[:, 2 * size - 1 :], axis=1) >= LEAST_MOVES
+    moves = np.count_nonzero(table[:, 2 * size :], axis=1) >= LEAST_MOVES
     return table[moves]
 
 

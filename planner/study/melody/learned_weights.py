@@ -2,8 +2,9 @@
 
 Source: learned by ``tests/benchmarks/learn_melody.py`` from analysts' marks of the main line in 13 orchestral
 movements by Bach, Beethoven, Brahms, Haydn and Schubert (Hauptstimme corpus, annotations CC BY-SA, scores
-CC0). Only these derived weights are kept here, none of the marks. What each weighs is named beside it;
-``claims.py`` says how they are used.
+CC0), and from 19 settings for band of the sample library, whose sources say who has the tune. Only these
+derived weights are kept here, none of the marks. What each weighs is named beside it; ``claims.py`` says how
+they are used.
 """
 
 import numpy as np
@@ -12,84 +13,84 @@ from planner.study.notes.columns import Floats
 
 ALONE: Floats = np.array(
     [
-        0.365,  # top
-        0.534,  # height
-        0.185,  # register
-        1.929,  # sounding
-        -0.617,  # entry
-        0.205,  # notes
-        0.236,  # busier
-        0.635,  # onsets
-        -0.504,  # together
-        -0.237,  # same class
-        0.425,  # steps
-        0.408,  # rhythm
-        -0.661,  # repeated
-        0.163,  # slurred
-        0.488,  # solo
-        -0.298,  # behind
-        0.496,  # first violin
-        0.971,  # top around
-        0.599,  # height around
-        0.230,  # register around
-        1.470,  # sounding around
-        1.502,  # entry around
-        -0.232,  # notes around
-        -0.241,  # busier around
-        -0.194,  # onsets around
-        -0.337,  # together around
-        1.015,  # same class around
-        0.635,  # steps around
-        1.219,  # rhythm around
-        -1.544,  # repeated around
-        0.527,  # slurred around
-        0.604,  # solo around
-        -0.298,  # behind around
-        0.496,  # first violin around
+        0.245,  # top
+        0.649,  # height
+        0.180,  # register
+        2.174,  # sounding
+        -0.730,  # entry
+        0.160,  # notes
+        0.176,  # busier
+        0.487,  # onsets
+        -0.445,  # together
+        -0.115,  # same class
+        0.358,  # steps
+        0.255,  # rhythm
+        -0.704,  # repeated
+        0.174,  # slurred
+        0.451,  # solo
+        -0.358,  # behind
+        0.508,  # first violin
+        0.831,  # top around
+        0.810,  # height around
+        0.166,  # register around
+        1.753,  # sounding around
+        0.326,  # entry around
+        -0.342,  # notes around
+        -0.352,  # busier around
+        0.289,  # onsets around
+        -0.332,  # together around
+        1.215,  # same class around
+        1.137,  # steps around
+        1.563,  # rhythm around
+        -2.448,  # repeated around
+        0.688,  # slurred around
+        0.629,  # solo around
+        -0.358,  # behind around
+        0.508,  # first violin around
     ]
 )
 WITH_FIGURES: Floats = np.array(
     [
-        0.230,  # top
-        0.290,  # height
-        0.134,  # register
-        1.536,  # sounding
-        -0.455,  # entry
-        0.016,  # notes
-        0.018,  # busier
-        0.244,  # onsets
-        -0.134,  # together
-        -0.360,  # same class
-        0.039,  # steps
-        0.408,  # rhythm
-        -0.529,  # repeated
-        0.115,  # slurred
-        0.258,  # solo
-        -0.165,  # behind
-        0.299,  # first violin
-        0.754,  # top around
-        0.357,  # height around
-        0.183,  # register around
-        0.795,  # sounding around
-        1.022,  # entry around
-        -0.242,  # notes around
-        -0.244,  # busier around
-        -0.249,  # onsets around
-        -0.124,  # together around
-        0.479,  # same class around
-        0.066,  # steps around
-        0.838,  # rhythm around
-        -1.098,  # repeated around
-        0.240,  # slurred around
-        0.271,  # solo around
-        -0.165,  # behind around
-        0.299,  # first violin around
-        1.706,  # tune of 4
-        0.218,  # how often of 4
-        0.090,  # again of 4
-        0.675,  # tune of 6
-        0.515,  # how often of 6
-        0.344,  # again of 6
-        0.242,  # chance alone
+        0.167,  # top
+        0.321,  # height
+        0.135,  # register
+        1.663,  # sounding
+        -0.450,  # entry
+        -0.020,  # notes
+        -0.022,  # busier
+        0.085,  # onsets
+        -0.115,  # together
+        -0.272,  # same class
+        -0.013,  # steps
+        0.288,  # rhythm
+        -0.553,  # repeated
+        0.109,  # slurred
+        0.205,  # solo
+        -0.191,  # behind
+        0.283,  # first violin
+        0.675,  # top around
+        0.510,  # height around
+        0.133,  # register around
+        0.887,  # sounding around
+        0.468,  # entry around
+        -0.332,  # notes around
+        -0.300,  # busier around
+        0.005,  # onsets around
+        0.075,  # together around
+        0.404,  # same class around
+        0.373,  # steps around
+        0.951,  # rhythm around
+        -1.630,  # repeated around
+        0.266,  # slurred around
+        0.181,  # solo around
+        -0.191,  # behind around
+        0.283,  # first violin around
+        2.050,  # tune of 4
+        0.079,  # how often of 4
+        0.131,  # again of 4
+        1.622,  # tune of 6
+        0.717,  # how often of 6
+        0.345,  # again of 6
+        0.247,  # chance alone
     ]
 )

@@ -12,7 +12,7 @@ MOSTLY = 0.5
 LEAST_MEASURES = 2
 """Bars that a style must hold to make a passage. House choice."""
 
-MOST_PASSAGES = 8
+MOST_PASSAGES = 4
 """Passages kept for one part, the longest. House choice."""
 
 _STYLES: tuple[tuple[str, frozenset[str]], ...] = (

@@ -235,15 +235,17 @@ def missing_repeats(
     jumps = [mark.measure for mark in marks if mark.kind in JUMPS]
     leaving = {mark.measure for mark in marks if mark.kind in (*JUMPS, "fine", "to-coda")}
     ends = [*movements[1:], measures]
-    found = []
+    found: list[RoadmapMark] = []
     for run in runs_of(find_endings(marks, measures)):
         end = next(end for end in ends if end > run[0].first)
         has_one = any(e.first <= at <= e.last for e in run[:-1] for at in closed)
         if not has_one and any(run[0].first <= jump < end for jump in jumps):
             continue
-        for ending in run[:-1]:
-            if not any(ending.first <= at <= ending.last for at in closed) and ending.last not in leaving:
-                found.append(RoadmapMark("repeat-end", ending.last, implied=True))
+        found += [
+            RoadmapMark("repeat-end", ending.last, implied=True)
+            for ending in run[:-1]
+            if ending.last not in leaving and not any(ending.first <= at <= ending.last for at in closed)
+        ]
     return tuple(found)
 
 

@@ -9,6 +9,8 @@ from planner.study.notes.columns import Bools, Columns, Ints
 
 LONG_REST_BARS = 8
 """Bars of rest after which an entrance is a place to look at. Source: house choice."""
+FIRST_REST_BARS = 4
+"""The same for the first entrance: nothing has been played yet to count by. House choice: one phrase."""
 CUE_BARS = 4
 """Farthest before an entrance, in bars, that another part's entrance is a cue for it. House choice."""
 LEAST_CUE_REST = 2
@@ -25,8 +27,8 @@ House choice: miscounting grows likelier with the bars to count; one after 20 we
 def find_entrances(evidence: Evidence, columns: Columns) -> list[list[Challenge]]:
     """For each part its entrances after long rests and those that it makes alone after a bar or more."""
     bars = len(columns.measure_start)
-    plays = np.array([_plays(each, columns) for each in evidence.parts], dtype=np.bool_).reshape(-1, bars)
-    rests = np.array([_rest_before(row) for row in plays], dtype=np.int64).reshape(-1, bars)
+    plays = np.array([_plays(each, columns) for each in evidence.parts], dtype=np.bool_).reshape(len(evidence.parts), bars)
+    rests = np.array([_rest_before(row) for row in plays], dtype=np.int64).reshape(len(evidence.parts), bars)
     names = [part.part.name for part in columns.parts]
     lonely = _lonely(evidence)
     counted = np.cumsum([not measure.implicit for measure in columns.score.measures])
@@ -37,7 +39,7 @@ def find_entrances(evidence: Evidence, columns: Columns) -> list[list[Challenge]
             rested = int(rests[own, measure])
             before = measure - rested - 1
             rest = int(counted[measure - 1]) - (int(counted[before]) if before >= 0 else 0)
-            if rest >= LONG_REST_BARS:
+            if rest >= (LONG_REST_BARS if before >= 0 else FIRST_REST_BARS):
                 cue, since = _cue(measure, rested, plays, rests)
                 numbers = named(bars=rest, before=int(counted[measure] - counted[measure - since]))
                 weight = LEAST_WEIGHT + WEIGHT_OF_BAR * min(rest, MOST_COUNTED)

@@ -10,7 +10,7 @@ from planner.core.pitch import Pitch
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.difficulty.pitch_dimensions import leap_costs
 from planner.study.notes.attack_lines import AttackLine
-from planner.study.notes.columns import TICKS_PER_QUARTER, Columns
+from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.ranges import family_of
 
 LEAST_LEAP: dict[str, int] = {"keyboard": 13, "percussion": 13, "strings": 10, "plucked": 13}
@@ -28,7 +28,7 @@ def pitch_challenges(each: PartEvidence, columns: Columns) -> Iterator[Challenge
     if not each.has_melody:
         return
     for line in each.lines:
-        yield from leaps(each, line)
+        yield from hand_leaps(each, line) if len(each.lines) > 1 else leaps(each, line)
         yield from register_changes(line)
     yield from accidental_clusters(each, columns)
 
@@ -46,6 +46,48 @@ def leaps(each: PartEvidence, line: AttackLine) -> Iterator[Challenge]:
         weight = float(leap_costs(np.abs(moves[at : at + 1]))[0])
         ends = (str(start), str(goal))
         yield Challenge(int(line.measure[at + 1]), ChallengeKind.WIDE_LEAP, weight, notes=ends)
+
+
+def hand_leaps(each: PartEvidence, line: AttackLine) -> Iterator[Challenge]:
+    """Wide leaps of one hand at a keyboard: within one voice, between the nearest heads of two attacks."""
+    least = LEAST_LEAP.get(family_of(each.part), WIDE)
+    near = np.flatnonzero(line.onset[1:] - line.end[:-1] < LONGEST_GAP)
+    far = near[np.abs(np.diff(line.top)[near]) >= least]
+    if not far.size:
+        return
+    heads = _heads_by_onset(each, line, far)
+    notes = each.part.part.notes
+    for at in far.tolist():
+        start, goal = notes[int(line.note[at])], notes[int(line.note[at + 1])]
+        if start.voice != goal.voice:
+            continue
+        before, after = (
+            sorted(
+                (pitch for pitch, voice in heads[int(line.onset[moment])] if voice == start.voice),
+                key=lambda pitch: pitch.midi,
+            )
+            for moment in (at, at + 1)
+        )
+        for one, two in ((before[-1], after[0]), (after[-1], before[0])):
+            size = float(two.midi - one.midi)
+            if size >= least:
+                names = (str(one), str(two)) if one is before[-1] else (str(two), str(one))
+                weight = float(leap_costs(np.array([size]))[0])
+                yield Challenge(int(line.measure[at + 1]), ChallengeKind.WIDE_LEAP, weight, notes=names)
+
+
+def _heads_by_onset(each: PartEvidence, line: AttackLine, places: Ints) -> dict[int, list[tuple[Pitch, str]]]:
+    """Pitches and voices struck on the staff of a line at some of its attacks and at those after them."""
+    moments = np.unique(np.concatenate([line.onset[places], line.onset[places + 1]]))
+    part, notes = each.part, each.part.part.notes
+    staff = notes[int(line.note[0])].staff
+    here = np.flatnonzero(part.struck & (part.staff == staff) & np.isin(part.onset, moments))
+    found: dict[int, list[tuple[Pitch, str]]] = {}
+    for at in here.tolist():
+        note = notes[int(part.note[at])]
+        if note.pitch is not None:
+            found.setdefault(int(part.onset[at]), []).append((note.pitch, note.voice))
+    return found
 
 
 def _written(each: PartEvidence, line: AttackLine, at: int) -> Pitch | None:

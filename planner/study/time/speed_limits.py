@@ -29,7 +29,7 @@ REPEATED_WEIGHT = 0.5
 """What a repeated note counts towards the notes to be read. House choice."""
 
 MOST_BY_FAMILY: dict[str, float] = {
-    "keyboard": 14.0, "percussion": 14.0, "woodwind": 12.0, "strings": 12.0, "plucked": 10.0, "brass": 9.0,
+    "keyboard": 12.0, "percussion": 12.0, "woodwind": 12.0, "strings": 12.0, "plucked": 10.0, "brass": 9.0,
     "voice": 8.0,
 }  # fmt: skip
 MOST_BY_GROUP: dict[str, float] = {
@@ -88,19 +88,22 @@ class PartDensity:
     counts: Floats
     loads: Floats
 
-    def busy(self, lengths: Floats, where: slice | Ints = slice(None)) -> tuple[float, float]:
+    def busy(
+        self, lengths: Floats, where: slice | Ints = slice(None), quantile: float = BUSY_QUANTILE
+    ) -> tuple[float, float]:
         """Notes to be read and to be played a unit of length in the busiest tenth of the playing measures.
 
         Args:
             lengths: Length of each measure in some unit, shape ``(n_measures,)``.
             where: Only these measures.
+            quantile: Share of the playing measures that are no busier.
         """
         counts, loads, length = self.counts[where], self.loads[where], lengths[where]
         playing = (counts > 0) & (length > 0)
         if not playing.any():
             return 0.0, 0.0
         load, rate = (
-            float(np.quantile(each[playing] / length[playing], BUSY_QUANTILE)) for each in (loads, counts)
+            float(np.quantile(each[playing] / length[playing], quantile)) for each in (loads, counts)
         )
         return load, rate
 

@@ -7,12 +7,11 @@ from enum import Enum, auto
 from planner.study.time.tempo_words import (
     GERMAN_STEMS,
     MOODS,
-    MOST_WORDS,
     base_at,
     is_attribute,
-    plain,
     range_of,
     side_of,
+    tempo_text,
 )
 
 
@@ -41,11 +40,13 @@ class TempoChange:
         kind: What happens.
         share: What the tempo is multiplied by (with ``BACK`` and ``FIRST``: after it is brought back).
         is_loose_after: Whether the same words loosen it again.
+        by_degrees: Whether it goes on changing (*sempre più lento*).
     """
 
     kind: ChangeKind
     share: float = 1.0
     is_loose_after: bool = False
+    by_degrees: bool = False
 
 
 FASTER, SLOWER = 1.2, 0.8
@@ -109,7 +110,7 @@ _MORE = frozenset({"piu", "plus", "more"})
 _LESS = frozenset({"meno", "moins", "less", "weniger", "minder"})
 _BETWEEN = frozenset("un poco de di en ancora".split())
 _A_LITTLE = re.compile(
-    r"\b(?:poco|pochiss\w*|pochett\w*|pochino|etwas|ein wenig|un peu|a little|slightly|somewhat|a bit)\b"
+    r"\b(?:un )?(?:poco|pochiss\w*|pochett\w*|pochino|etwas|ein wenig|peu|a little|slightly|somewhat|a bit)\b"
 )
 _MUCH = re.compile(r"\b(?:molto|assai|viel|bedeutend|beaucoup|bien|much|a lot|sehr)\b")
 _ENGLISH = {
@@ -143,11 +144,11 @@ def tempo_change(text: str) -> TempoChange | None:
 
     Example:
         >>> [tempo_change(each) for each in ("a tempo", "sans ralentir", "un poco più mosso")]
-        [TempoChange(kind=<ChangeKind.BACK: 2>, share=1.0, is_loose_after=False), None, \
-TempoChange(kind=<ChangeKind.SHARE: 6>, share=1.1, is_loose_after=False)]
+        [TempoChange(kind=<ChangeKind.BACK: 2>, share=1.0, is_loose_after=False, by_degrees=False), None, \
+TempoChange(kind=<ChangeKind.SHARE: 6>, share=1.1, is_loose_after=False, by_degrees=False)]
     """
-    words = plain(text)
-    if not 0 < len(words.split()) <= MOST_WORDS:
+    words = tempo_text(text)
+    if not words:
         return None
     words = _FORBIDDEN.sub(" ", words)
     share = _share(words)
@@ -158,7 +159,7 @@ TempoChange(kind=<ChangeKind.SHARE: 6>, share=1.1, is_loose_after=False)]
         if at >= 0:
             return TempoChange(kind, 1.0 if gradual else share, loose > at)
     if loose >= 0 or gradual:
-        return TempoChange(ChangeKind.LOOSE)
+        return TempoChange(ChangeKind.LOOSE, by_degrees=gradual)
     return TempoChange(ChangeKind.SHARE, share) if share != 1.0 else None
 
 
@@ -217,14 +218,13 @@ def _any_base(words: list[str], at: int) -> str:
 
 def _mood_with_little(words: list[str]) -> int:
     """*Un poco animato*, *un peu animé* and their like compare with what went before."""
-    if len(words) > 4 or not _A_LITTLE.match(" ".join(words)) or words[-1] not in _MOVED:
+    if len(words) > 6 or not _A_LITTLE.match(" ".join(words)):
         return 0
-    return side_of(*range_of(words[-1]))
+    moved = next((word for word in words[1:4] if word in _MOVED), "")
+    return side_of(*range_of(moved)) if moved else 0
 
 
-_MOVED = frozenset(
-    "animato anime mosso bewegt belebt agitato tranquillo ruhig calme animated sostenuto largamente".split()
-)
+_MOVED = frozenset("animato anime mosso bewegt belebt animated".split())
 """Words that compare where *a little* stands before them in the course of a piece. House choice."""
 
 

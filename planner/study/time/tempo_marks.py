@@ -18,6 +18,7 @@ from planner.study.time.tempo_signs import (
     TextOfTempo,
     tempo_signs,
 )
+from planner.study.time.tempo_words import side_of
 
 UNMARKED_RANGE = (80, 120)
 """Beats a minute assumed where the page says nothing: moderate. House choice (the range of Moderato)."""
@@ -28,6 +29,25 @@ BEAT_EXPONENT = 0.6
 Tables of tempo words count quarters; *Allegro* in 2/2 is 72 to 111 half notes, not 109 to 168. House choice,
 between 0 (the word sets the beats) and 1 (it sets the notes), held to printed words with printed numbers.
 """
+
+IN_ONE_QUANTILE, IN_ONE_NOTES = 0.75, 1.35
+"""A quick 3/4 is felt in one where three quarters of the bars have no more notes a quarter. House choice,
+held to scherzos that print a dotted half: they have one, waltz-like pieces in three have 1.6 and more."""
+
+IN_ONE_EXPONENT = 0.4
+"""The same exponent for such bars. House choice, held to scherzos that print a number."""
+
+SHORT_BEAT_NOTES = 3
+"""Notes a quarter from which words may count a beat shorter than the felt one. House choice."""
+MOST_SHORT_BEATS = 176.0
+"""Beats shorter than the felt one are not counted faster than this. House choice."""
+FAR_BELOW = 0.2
+"""Share that the densest bars may keep a word's slowest speed down before a shorter beat is taken for the
+one that the word counts. House choice."""
+
+PLAYED_OUTSIDE = 0.15
+"""Share by which a playback tempo may leave the range of the words, which tables do not agree on, and what
+the densest bars allow. House choice."""
 
 HELD_MEASURES = 8
 """Measures from which a playback tempo without words is a tempo, no shaping. House choice."""
@@ -195,34 +215,47 @@ class _Course:
             return Speed(low, unit, low, high, "metronome", sign.words)
         limit = self._limit(sign.measure, self._next_speed(index))
         if sign.worded is not None and (is_opening or self._counts(sign, index)):
-            return self._speed_of_words(sign.worded, sign.played, beat, limit)
+            stop = max(self._next_speed(index), sign.measure + 1)
+            return self._speed_of_words(sign.worded, sign.played, slice(sign.measure, stop))
         if sign.played is not None and (is_opening or self._is_section(sign, index)):
             bpm = round(min(sign.played / float(beat), max(limit / float(beat), 1.0)), 2)
             return Speed(bpm, beat, bpm, bpm, "playback", sign.heading)
         return None
 
-    def _speed_of_words(
-        self, text: TextOfTempo, played: float | None, beat: Fraction, limit: float
-    ) -> Speed | None:
+    def _speed_of_words(self, text: TextOfTempo, played: float | None, where: slice) -> Speed | None:
         """A speed inside what the words allow: as played, else in the middle as far as the notes let it."""
         word = text.speed
         if word is None:
             return None
-        smaller = beat / 3 if beat.numerator % 3 == 0 else beat / 2
-        beats = [each for each in (beat, smaller) if each in BEAT_NAMES and each >= Fraction(1, 4)]
-        if played is not None and played <= limit:
-            for unit in beats:
-                low, high = range_for_beat(word.low, word.high, unit)
-                if low <= played / float(unit) <= high:
-                    bpm = round(played / float(unit), 2)
-                    return Speed(bpm, unit, low, high, "words", text.text, word.word)
-        fitting = [
-            unit for unit in beats if range_for_beat(word.low, word.high, unit)[0] * float(unit) <= limit
-        ]
-        unit = fitting[0] if fitting else beats[-1]
-        low, high = range_for_beat(word.low, word.high, unit)
+        limit = fastest_playable(self._densities, self._quarters, where)
+        is_fast = side_of(word.low, word.high) > 0
+        time = str(self._columns.score.measures[where.start].time)
+        units = beats_for_words(self._beats[where.start])
+        if max((density.busy(self._quarters, where)[1] for density in self._densities), default=0) < SHORT_BEAT_NOTES:
+            units = units[:1]
+        if time == "3/8":
+            units = [Fraction(3, 2), Fraction(1, 2)] if is_fast else [Fraction(1, 2)]
+        allowed = [(unit, *range_for_beat(word.low, word.high, unit)) for unit in units]
+        if time == "3/4" and is_fast and self._moves_in_one(where):
+            in_one = range_for_beat(word.low, word.high, Fraction(3), IN_ONE_EXPONENT)
+            allowed.insert(0, (Fraction(3), *in_one))
+        if played is not None and played <= limit * (1 + PLAYED_OUTSIDE):
+            found = fitting_beat(allowed, played, strictly_first=not is_fast)
+            if found is not None:
+                unit, low, high = found
+                bpm = round(played / float(unit), 2)
+                return Speed(bpm, unit, min(low, bpm), max(high, bpm), "words", text.text, word.word)
+        fitting = [each for each in allowed if each[1] * float(each[0]) * (1 - FAR_BELOW) <= limit]
+        unit, low, high = (fitting or allowed[-1:])[0]
         bpm = min(float(nearest_mark(math.sqrt(low * high))), _mark_at_most(limit / float(unit)))
         return Speed(bpm, unit, min(low, bpm), high, "words", text.text, word.word)
+
+    def _moves_in_one(self, where: slice) -> bool:
+        """Whether the bars of a passage hold hardly more than a note a quarter in any part."""
+        rates = [
+            density.busy(self._quarters, where, IN_ONE_QUANTILE)[1] for density in self._densities
+        ]
+        return 0 < max(rates, default=0.0) <= IN_ONE_NOTES
 
     def _counts(self, sign: TempoSign, index: int) -> bool:
         """Whether words in the course of a piece set a tempo; words of mood only where a section begins."""
@@ -249,11 +282,13 @@ class _Course:
         return begins and moved and self._next_speed(index) - sign.measure >= HELD_MEASURES
 
     def _next_speed(self, index: int) -> int:
-        """The measure in which a later sign sets another speed."""
+        """The measure in which a later sign sets another speed or brings one back."""
         here = self._signs[index].measure if index >= 0 else 0
         for sign in self._signs[index + 1 :]:
             word = sign.worded
-            sets = sign.has_number or sign.played or (word and word.speed and not word.speed.is_mood)
+            is_change = sign.change is not None and sign.change.kind is not ChangeKind.LOOSE
+            is_word = word is not None and word.speed is not None and not word.speed.is_mood
+            sets = sign.has_number or sign.played or is_change or is_word
             if sets and sign.measure > here:
                 return sign.measure
         return len(self._columns.score.measures)
@@ -262,8 +297,28 @@ class _Course:
         """Quarters a minute that the densest bars of a passage let the instruments play."""
         return fastest_playable(self._densities, self._quarters, slice(start, max(stop, start + 1)))
 
+    def _is_again(self, sign: TempoSign) -> bool:
+        """Whether a sign says in another part, up to a bar later, what one has just said.
+
+        The same words; a comparison the same way; or *a tempo* after a tempo that nothing has loosened.
+        """
+        last, change = self._spans[-1], sign.change
+        if sign.has_number or self._loose or sign.measure - last.measure > 1 or len(self._spans) < 2:
+            return False
+        if any(each.text.casefold() == last.words.casefold() for each in sign.texts):
+            return True
+        if change is None:
+            return False
+        if change.kind is ChangeKind.BACK:
+            return last.speed.source == "metronome" or change.share != 1.0
+        is_compared = last.speed.source == "words" and not last.speed.table_word
+        way = last.speed.quarter_bpm > self._spans[-2].speed.quarter_bpm
+        return change.kind is ChangeKind.SHARE and is_compared and (change.share > 1) == way
+
     def _take(self, sign: TempoSign, index: int) -> None:
         """One sign in the course of the piece."""
+        if self._is_again(sign):
+            return
         change = sign.change
         if sign.has_number:
             if not self._is_shaping(sign, index):
@@ -360,14 +415,10 @@ class _Course:
 
     def _is_shaping(self, sign: TempoSign, index: int) -> bool:
         """Whether a printed number is a step of a slowing or quickening, not a tempo."""
-        change = sign.change
-        is_worded_loose = change is not None and change.kind is ChangeKind.LOOSE
-        if sign.worded is not None or (change is not None and not is_worded_loose):
-            return False
         held = self._next_speed(index) - sign.measure
-        if held >= SHORT_MEASURES:
+        if held >= SHORT_MEASURES or not _is_bare(sign):
             return False
-        return self._loose or is_worded_loose or self._is_step(index)
+        return self._loose or sign.change is not None or self._is_step(index)
 
     def _is_step(self, index: int) -> bool:
         """Whether a number without words is one of several that go the same way, a bar or two each."""
@@ -375,7 +426,7 @@ class _Course:
         numbers = [self._steady.quarter_bpm]
         last = sign.measure
         for each in self._signs[index:]:
-            if each.texts or not each.has_number or each.unit is None or each.bpm is None:
+            if each.unit is None or each.bpm is None or not _is_bare(each):
                 break
             if each.measure - last > 2:
                 break
@@ -399,20 +450,56 @@ class _Course:
         self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, sign.words))
 
 
-def range_for_beat(low: float, high: float, unit: Fraction) -> tuple[float, float]:
+def range_for_beat(
+    low: float, high: float, unit: Fraction, exponent: float = BEAT_EXPONENT
+) -> tuple[float, float]:
     """Beats a minute that a word allows a beat of some length, from what it allows a quarter.
 
+    A beat shorter than a quarter may also go at the speed of the tables.
+
     Example:
-        >>> range_for_beat(109, 168, Fraction(2))
-        (72.0, 111.0)
+        >>> range_for_beat(109, 168, Fraction(2)), range_for_beat(60, 108, Fraction(1, 2))
+        ((72.0, 111.0), (60.0, 164.0))
     """
-    factor = float(unit) ** -BEAT_EXPONENT
-    return round(low * factor, 0), round(high * factor, 0)
+    factor = float(unit) ** -exponent
+    return float(round(low * min(factor, 1.0))), float(round(high * factor))
+
+
+def fitting_beat(
+    allowed: Sequence[tuple[Fraction, float, float]], played: float, *, strictly_first: bool
+) -> tuple[Fraction, float, float] | None:
+    """The beat whose range holds a playback tempo, or nearly; None when none does.
+
+    Args:
+        allowed: Beats with the lowest and highest number that the words allow, the felt beat first.
+        played: Quarters a minute.
+        strictly_first: Whether a shorter beat that fits goes before a longer one that nearly fits.
+    """
+    tries = (0.0, PLAYED_OUTSIDE) if strictly_first else (PLAYED_OUTSIDE,)
+    for outside in tries:
+        for at, (unit, low, high) in enumerate(allowed):
+            bpm = played / float(unit)
+            is_countable = at == 0 or bpm <= MOST_SHORT_BEATS
+            if is_countable and low * (1 - outside) <= bpm <= high * (1 + outside):
+                return unit, low, high
+    return None
+
+
+def beats_for_words(beat: Fraction) -> list[Fraction]:
+    """The beats that tempo words may count where a beat is felt: that one, then the next shorter."""
+    smaller = beat / 3 if beat.numerator % 3 == 0 else beat / 2
+    return [each for each in (beat, smaller) if each in BEAT_NAMES and each >= Fraction(1, 4)]
 
 
 def _mark_at_most(bpm: float) -> float:
     """The metronome mark not above a limit; the limit itself below the slowest."""
     return float(marks_below(bpm, 0)) if bpm >= METRONOME_MARKS[0] else max(1.0, float(math.floor(bpm)))
+
+
+def _is_bare(sign: TempoSign) -> bool:
+    """Whether a place has no words but those that loosen the tempo."""
+    is_loose = sign.change is not None and sign.change.kind is ChangeKind.LOOSE
+    return sign.worded is None and (is_loose or sign.change is None)
 
 
 def _same_beat(speed: Speed, beat: Fraction) -> Speed:

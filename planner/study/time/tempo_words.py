@@ -79,6 +79,12 @@ MOODS: dict[str, tuple[int, int]] = {
 """Words of mood that tell a speed where they head a piece or stand beside a tempo word. House choice,
 inside the ranges of the tempo words that dictionaries explain them by."""
 
+EXPRESSIVE = frozenset(
+    "largamente largement broadly broad comodo allant gehalten getragen feierlich fliessend flowing schleppend"
+    " gemessen stately majestically marziale".split()
+)
+"""Tempo words that in the course of a piece only say how to play, like words of mood."""
+
 _NOUNS = frozenset({"moto", "mouvement", "bewegung", "movement", "motion"})
 """Moods only with a preposition before them: *con moto*, *avec mouvement*, *mit Bewegung*."""
 
@@ -118,6 +124,9 @@ SECOND_WORD = 1 / 3
 """Weight of a second tempo word beside the first (*Allegro moderato*). House choice."""
 MOST_WORDS = 14
 """Longer texts are notes to the reader, not tempo words. House choice."""
+
+_NOTE = re.compile(r"\s*\*|.*\batt?acca", re.IGNORECASE)
+"""Footnotes, and words about what comes next."""
 
 _TOKEN = re.compile(r"[^\W_]+")
 _BASES: dict[tuple[str, ...], str] = {tuple(word.split()): word for word in (*TEMPO_RANGES, *SAME_AS, *MOODS)}
@@ -159,6 +168,17 @@ def plain(text: str) -> str:
     return " ".join(_TOKEN.findall("".join(c for c in folded if not unicodedata.combining(c))))
 
 
+def tempo_text(text: str) -> str:
+    """The plain words of a text that may speak of tempo; empty for a footnote and whatever is too long.
+
+    Example:
+        >>> tempo_text("* Presto in the first edition"), tempo_text("Più mosso")
+        ('', 'piu mosso')
+    """
+    words = plain(text)
+    return words if len(words.split()) <= MOST_WORDS and not _NOTE.match(text) else ""
+
+
 def side_of(low: float, high: float) -> int:
     """1 for fast, -1 for slow, 0 for moderate.
 
@@ -174,6 +194,8 @@ def base_at(words: Sequence[str], at: int) -> tuple[str, int]:
     """The tempo word that begins at a place and how many words it takes; ``("", 0)`` without one."""
     for count in range(min(_LONGEST, len(words) - at), 0, -1):
         word = _BASES.get(tuple(words[at : at + count]))
+        if word == "allant" and at and words[at - 1] == "en":
+            continue
         if word in _NOUNS and not (at and _PREPOSITIONS & set(words[max(0, at - 3) : at])):
             continue
         if word is not None:
@@ -210,13 +232,11 @@ def tempo_word(text: str) -> WordSpeed | None:
         (WordSpeed(word='allegro', low=109, high=168, is_mood=False), \
 WordSpeed(word='geschwind', low=93, high=142, is_mood=False), None)
     """
-    words = plain(text).split()
-    if not 0 < len(words) <= MOST_WORDS:
-        return None
+    words = tempo_text(text).split()
     items = list(_items(words))
     if not items:
         return None
-    strong = [item for item in items if item.word not in MOODS]
+    strong = [item for item in items if item.word not in MOODS and item.word not in EXPRESSIVE]
     main = strong[0] if strong else items[0]
     low, high = main.low, main.high
     for other in items:

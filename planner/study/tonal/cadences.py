@@ -6,9 +6,12 @@ import numpy as np
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import Cadence, CadenceKind
+from planner.study.form.boundaries import boundaries_of
+from planner.study.form.phrase_ends import ends_of
+from planner.study.form.phrases import find_phrases
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
-from planner.study.notes.sonority import Heads, Sonority
-from planner.study.tonal.chords import CHORDS, KEYS, Chord, Key, lof_name
+from planner.study.notes.sonority import LOF_LOW, Heads, Sonority, beat_ticks, sonority_of
+from planner.study.tonal.chords import CHORDS, KEYS, Chord, Key, key_index, lof_name
 from planner.study.tonal.decode import fifths_of
 
 MOST_CADENCES = 6
@@ -40,60 +43,176 @@ class Arrival:
     firmness: int
 
 
-def find_arrivals(sonority: Sonority, key: Ints, chord: Ints) -> tuple[Arrival, ...]:
-    """Cadences on the chords after which the music pauses, at most one a measure.
+SURE, LIKELY = -1.0, -2.5
+"""Strength of a phrase end (a logit) from which a close stands by itself, and from which it does where the
+phrases end too.
+
+Source: on the odd-numbered chorales of music21's corpus without their fermatas ``SURE`` keeps false closes
+under one a chorale; ``LIKELY`` is a house choice.
+"""
+APART = 3
+"""Fewest beats between two closes that nothing on the page shows (house choice: the shortest line of verse)."""
+_SILENT = 99
+
+
+def find_arrivals(columns: Columns, key: Ints, chord: Ints) -> tuple[Arrival, ...]:
+    """Closes where phrases end, each in the bar in which its last chord arrives, at most one a measure.
+
+    A fermata, a rest of all and the end show the end of a phrase; elsewhere it has to be heard, with a triad
+    in root position. A six-four is part of the dominant: nothing closes on it, and what follows it is the
+    same dominant.
+
+    Args:
+        columns: The score.
+        key: Place in ``KEYS`` of the key of each slice.
+        chord: Place in ``CHORDS`` of the chord of each slice.
 
     Source:
         Kinds by the last two chords, as in theory books (common practice): dominant to tonic is
         authentic, subdominant to tonic plagal, dominant to the sixth degree deceptive, a stop on the
         dominant half.
     """
+    sonority, ends = sonority_of(columns), ends_of(columns)
+    if not len(sonority):
+        return ()
+    starts, _ = boundaries_of(columns)
+    phrase_ends = {phrase.end_measure for phrase in find_phrases(columns, list(starts))}
+    strength = ends.strength.copy()
+    final = len(sonority) - 1
+    shown = ends.shown.copy()
+    shown[final] = True
+    in_phrase_end = np.isin(ends.last_measure, sorted(phrase_ends))
+    heard = (strength >= SURE) | (in_phrase_end & (strength >= LIKELY))
     found: dict[int, Arrival] = {}
-    still = np.flatnonzero(sonority.pause)
-    for at in sorted({*still.tolist(), *([len(key) - 1] if len(key) else [])}):
-        arrival = _arrival(sonority, key, chord, at)
-        if arrival is not None:
-            before = found.get(arrival.cadence.measure)
-            if before is None or before.firmness <= arrival.firmness:
-                found[arrival.cadence.measure] = arrival
+    taken: list[int] = []
+    beats = np.array([beat_ticks(m.time) for m in columns.score.measures])[sonority.measure]
+    order = sorted(np.flatnonzero(shown | heard).tolist(), key=lambda at: (not shown[at], -strength[at], at))
+    for at in order:
+        if not shown[at] and any(
+            abs(int(sonority.start[at] - sonority.start[other])) < APART * beats[at] for other in taken
+        ):
+            continue
+        firmness = 3 if at == final else 2 if shown[at] else 1
+        arrival = _arrival(sonority, key, chord, at, firmness)
+        if arrival is None:
+            continue
+        taken.append(at)
+        before = found.get(arrival.cadence.measure)
+        if before is None or before.firmness < firmness:
+            found[arrival.cadence.measure] = arrival
     return tuple(found[measure] for measure in sorted(found))
 
 
-def _arrival(sonority: Sonority, key: Ints, chord: Ints, at: int) -> Arrival | None:
-    begin = at
-    while begin and chord[begin - 1] == chord[at] and key[begin - 1] == key[at]:
-        begin -= 1
-    if sonority.measure[begin] != sonority.measure[at]:
-        return None if at - begin > _LONGEST_STAY else _named(sonority, key, chord, begin, at)
-    return _named(sonority, key, chord, begin, at)
-
-
-_LONGEST_STAY = 8
-"""Most slices a last chord may have lasted before the pause: after that it is no arrival (house choice)."""
-
-
-def _named(sonority: Sonority, key: Ints, chord: Ints, begin: int, at: int) -> Arrival | None:
+def _arrival(sonority: Sonority, key: Ints, chord: Ints, at: int, firmness: int) -> Arrival | None:
+    """The close whose phrase ends with a slice; None where its last chords make none."""
     own = KEYS[key[at]]
-    last = CHORDS[own.is_minor][chord[at]]
-    if sonority.bass[at] == 99:
+    last = _standing(sonority, own, CHORDS[own.is_minor][chord[at]], at)
+    begin = at
+    while begin and _is_root(sonority, key, chord, begin - 1, own.tonic + last.root):
+        begin -= 1
+    rooted = sonority.bass[at] == own.tonic + last.root
+    if sonority.bass[at] == _SILENT or (firmness == 1 and not rooted):
         return None
-    rooted = (sonority.bass[at] - own.tonic - last.root) % 12 == 0
-    firmness = 3 if at == len(key) - 1 else int(sonority.pause[at])
     kind: CadenceKind | None = None
-    if begin:
-        old = KEYS[key[begin - 1]]
-        before = CHORDS[old.is_minor][chord[begin - 1]]
-        kind = cadence_kind(before, before.root + old.tonic - own.tonic, last)
-    if kind is None or not rooted or (firmness == 1 and kind in ("half", "plagal")):
+    before = begin - 1
+    while before > 0 and CHORDS[KEYS[key[before]].is_minor][chord[before]].is_cadential:
+        before -= 1
+    if before >= 0:
+        old = KEYS[key[before]]
+        previous = CHORDS[old.is_minor][chord[before]]
+        kind = cadence_kind(previous, previous.root + old.tonic - own.tonic, last)
+        if kind in (None, "half") and _is_dominant_of(previous, old.tonic + previous.root, own.tonic + last.root):
+            own, last, kind = _tonicized(sonority, own, last, at, before, firmness, kind)
+    if kind is None and firmness > 1:
+        own, last, kind = _shown_stop(own, last, CHORDS[own.is_minor][chord[before]] if before >= 0 else last)
+    if kind is None or (firmness == 1 and kind == "plagal"):
         return None
-    if kind == "half" and key[begin - 1] != key[begin]:
-        return None  # a new key begins there: its dominant is no place of rest in it yet
-    if firmness == 1 and sonority.pause[begin - 1] and sonority.measure[begin - 1] != sonority.measure[begin]:
-        return None  # the music came to rest on the chord before; this one begins anew
-    measure, offset = int(sonority.measure[begin]), float(sonority.offset[begin] / TICKS_PER_QUARTER)
-    return Arrival(
-        Cadence(measure, offset, kind, own.name), int(sonority.start[begin]), own, last, max(firmness, 1)
+    place = _struck(sonority, at, begin)
+    measure, offset = int(sonority.measure[place]), float(sonority.offset[place] / TICKS_PER_QUARTER)
+    return Arrival(Cadence(measure, offset, kind, own.name), int(sonority.start[place]), own, last, firmness)
+
+
+def _is_dominant_of(chord: Chord, root: int, arrival: int) -> bool:
+    """Whether a chord is the dominant of an arrival, its seventh or a diminished chord making it plain."""
+    if chord.quality.startswith(("dim", "half")):
+        return root - arrival == 5
+    return root - arrival == 1 and len(chord.tones) > 1 and chord.tones[1] == 4
+
+
+def _tonicized(
+    sonority: Sonority, own: Key, last: Chord, at: int, before: int, firmness: int, kind: CadenceKind | None
+) -> tuple[Key, Chord, CadenceKind | None]:
+    """A chord reached by its own dominant as the tonic of its own key: a full close there.
+
+    On the dominant of the key it is one where both chords stand in root position; else the close stays half.
+    """
+    root = own.tonic + last.root
+    leaps = sonority.bass[at] == root and sonority.bass[before] == root + 1
+    if not leaps and (kind == "half" or firmness == 1):
+        return own, last, kind
+    minor = last.quality.startswith("minor")
+    if last.quality not in ("major", "minor") or (at_key := key_index(Key(root, minor).name)) is None:
+        return own, last, kind
+    tonic = next(each for each in CHORDS[minor] if each.figure == ("i" if minor else "I"))
+    return KEYS[at_key], tonic, "authentic"
+
+
+def _shown_stop(own: Key, last: Chord, before: Chord) -> tuple[Key, Chord, CadenceKind | None]:
+    """The kind of a close that the page shows, where the plain kinds fail.
+
+    A stop on the dominant of another degree is a half close in the key of that degree; ii before the tonic
+    stands for IV (common practice).
+    """
+    if last.function == "tonic" and before.root == 2 and before.function == "predominant":
+        return own, last, "plagal"
+    if last.is_applied and last.tones[:3] == (0, 4, 1):
+        degree = last.figure.split("/")[1]
+        named = key_index(Key(own.tonic + last.root - 1, degree.islower()).name)
+        if named is not None:
+            home = KEYS[named]
+            return home, next(each for each in CHORDS[home.is_minor] if each.figure == "V"), "half"
+    return own, last, None
+
+
+def _struck(sonority: Sonority, at: int, begin: int) -> int:
+    """Where the last chord of a close arrives: where its bass is struck within the measure of the close."""
+    while at > begin and sonority.measure[at - 1] == sonority.measure[at] and (
+        sonority.bass[at - 1] == sonority.bass[at]
+    ):
+        at -= 1
+    return at
+
+
+def _is_root(sonority: Sonority, key: Ints, chord: Ints, at: int, root: int) -> bool:
+    """Whether a slice has a chord on that root already."""
+    own = KEYS[key[at]]
+    return own.tonic + CHORDS[own.is_minor][chord[at]].root == root and not (
+        CHORDS[own.is_minor][chord[at]].is_cadential
     )
+
+
+def _standing(sonority: Sonority, own: Key, decoded: Chord, at: int) -> Chord:
+    """The last chord by its notes where they are a plain triad on the bass, else as it was decoded."""
+    bass = int(sonority.bass[at])
+    if bass == _SILENT or own.tonic + decoded.root == bass:
+        return decoded
+    mass = sonority.mass[at]
+
+    def sounds(step: int) -> bool:
+        place = bass + step - LOF_LOW
+        return 0 <= place < len(mass) and bool(mass[place] > _HEARD)
+
+    third = 4 if sounds(4) else -3 if sounds(-3) else None
+    if third is None or not sounds(1) or any(sounds(step) for step in (-2, 3, -1)):
+        return decoded
+    for each in CHORDS[own.is_minor]:
+        if own.tonic + each.root == bass and each.tones == (0, third, 1) and not each.is_cadential:
+            return each
+    return decoded
+
+
+_HEARD = 0.3
+"""Least mass of a note of the last chord (a tenth of the slice: the mass is a root)."""
 
 
 def cadence_kind(before: Chord, root: int, last: Chord) -> CadenceKind | None:

@@ -6,12 +6,10 @@ import numpy as np
 
 from planner.core.fact import Fact
 from planner.core.profile import Cadence, HarmonySpan
-from planner.study.form.boundaries import boundaries_of
-from planner.study.form.phrases import find_phrases
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.sonority import Sonority, heads_of, sonority_of
 from planner.study.tonal import decode, likelihood
-from planner.study.tonal.cadences import Arrival, cadence_facts, find_arrivals
+from planner.study.tonal.cadences import cadence_facts, find_arrivals
 from planner.study.tonal.chords import CHORDS, KEYS, lof_name
 from planner.study.tonal.keys import KeyStudy, keys_of_slices, path_of
 from planner.study.tonal.learned_weights import learned_tables
@@ -42,26 +40,10 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
     sonority = sonority_of(columns)
     key = keys_of_slices(sonority, keys)
     chord = _chords_in(columns, sonority, key)
-    arrivals = _at_ends(columns, find_arrivals(sonority, key, chord))
+    arrivals = find_arrivals(columns, key, chord)
     pedals = find_pedals(sonority, heads)
     facts = (*cadence_facts(columns, heads, arrivals), *pedal_facts(columns, pedals))
     return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), facts)
-
-
-def _at_ends(columns: Columns, arrivals: tuple[Arrival, ...]) -> tuple[Arrival, ...]:
-    """The arrivals without those in the first measure of a phrase or the first two of a section.
-
-    There the music sets out. A fermata or a rest of all inside a section, and the end, stand for themselves.
-    """
-    starts, _ = boundaries_of(columns)
-    phrases = find_phrases(columns, tuple(a.cadence for a in arrivals), list(starts))
-    opens = {measure for start in starts for measure in (start, start + 1)}
-    begins = {phrase.measure for phrase in phrases if phrase.end_measure > phrase.measure} | opens
-    return tuple(
-        a
-        for a in arrivals
-        if a.firmness == 3 or a.cadence.measure not in (begins if a.firmness == 1 else opens)
-    )
 
 
 def _chords_in(columns: Columns, sonority: Sonority, key: Ints) -> Ints:

@@ -4,8 +4,9 @@ from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind
-from planner.core.profile import MeterSpan, PieceProfile, Tempo, TempoTurn
-from planner.wording.words import bar_number, bars, capital, counted, listed, span
+from planner.core.profile import MeterSpan, PieceProfile, Tempo, TempoSpan, TempoTurn
+from planner.core.units import METRONOME_MARKS
+from planner.wording.words import bar_list, bar_number, bars, capital, counted, listed, span
 
 VALUES: dict[Fraction, str] = {
     Fraction(4): "whole", Fraction(2): "half", Fraction(1): "quarter", Fraction(1, 2): "eighth",
@@ -30,6 +31,21 @@ MOST_CHANGES = 12
 
 MOST_TURNS = 10
 """Tempo changes listed in a sentence. House choice."""
+
+MOST_SECTIONS = 3
+"""Later sections whose first-reading tempo a sentence gives. House choice."""
+
+SHORTENED = frozenset(
+    "rit riten ritard rall rallent accel string allarg cresc dim mod sost espr espress mouv mouvt i ii".split()
+)
+"""Last words whose full stop belongs to them."""
+
+SHORTER_BEATS: dict[str, tuple[str, int]] = {
+    "whole": ("half", 2), "dotted half": ("quarter", 3), "half": ("quarter", 2),
+    "dotted quarter": ("eighth", 3), "quarter": ("eighth", 2), "dotted eighth": ("sixteenth", 3),
+    "eighth": ("sixteenth", 2),
+}  # fmt: skip
+"""The next shorter beat and how many of it a beat has."""
 
 AGAINST_METER = {
     "hemiola": "two bars of 3/4 move as three half notes (hemiola)",
@@ -166,7 +182,7 @@ def tempo_source(tempo: Tempo) -> str:
     """
     return {
         "metronome": "metronome mark",
-        "words": f"“{tempo.words}”: published tables for {tempo.table_word}",
+        "words": f"“{printed_words(tempo.words)},” no metronome mark",
         "playback": "playback tempo in the file, not printed",
         "assumed": "nothing printed, moderate assumed",
     }[tempo.source]
@@ -182,16 +198,31 @@ def tempo_at_first(_fact: Fact, profile: PieceProfile) -> str:
     return f"{capital(tempo.unit)} = {number} ({tempo_source(tempo)})."
 
 
+def printed_words(text: str) -> str:
+    """Tempo words as they are quoted: without the full stop or the line of dashes after them.
+
+    Example:
+        >>> printed_words("Moins vite."), printed_words("allegro-----"), printed_words("rit.")
+        ('Moins vite', 'allegro', 'rit.')
+    """
+    trimmed = text.rstrip(" -–—_")
+    last = trimmed.rstrip(".,;:").split(" ")[-1]
+    return trimmed if last.casefold() in SHORTENED else trimmed.rstrip(".,;:")
+
+
 def tempo_turns(_fact: Fact, profile: PieceProfile) -> str:
-    """Where the tempo changes."""
-    turns = profile.tempo_turns
-    each = [f"{_turn(turn)} in bar {bar_number(profile.measure_numbers, turn.measure)}" for turn in turns]
-    more = f", and {len(turns) - MOST_TURNS} more" if len(turns) > MOST_TURNS else ""
-    return f"The tempo changes: {', '.join(each[:MOST_TURNS])}{more}."
+    """Where the tempo changes; changes of the same words and number together."""
+    places: dict[str, list[int]] = {}
+    for turn in profile.tempo_turns:
+        places.setdefault(_turn(turn), []).append(turn.measure)
+    each = [f"{turn} in {bar_list(profile.measure_numbers, where)}" for turn, where in places.items()]
+    rest = sum(len(where) for where in list(places.values())[MOST_TURNS:])
+    more = f", and {rest} more" if rest else ""
+    return f"The tempo changes: {'; '.join(each[:MOST_TURNS])}{more}."
 
 
 def _turn(turn: TempoTurn) -> str:
-    words = f"“{turn.words}”" if turn.words else ""
+    words = f"“{printed_words(turn.words)}”" if turn.words else ""
     number = {
         "metronome": f"{turn.unit} = {turn.bpm:g}",
         "playback": f"{turn.unit} = {turn.bpm:g} (playback)",
@@ -199,25 +230,72 @@ def _turn(turn: TempoTurn) -> str:
     return " ".join(filter(None, (words, number)))
 
 
+def countable(unit: str, bpm: int) -> str:
+    """A tempo in a beat that a metronome counts: below 40 the next shorter beat.
+
+    Example:
+        >>> countable("quarter", 72), countable("dotted quarter", 30), countable("half", 36)
+        ('quarter = 72', 'eighth = 90', 'quarter = 72')
+    """
+    shorter, times = SHORTER_BEATS.get(unit, ("", 1))
+    return f"{shorter} = {bpm * times}" if shorter and bpm < METRONOME_MARKS[0] else f"{unit} = {bpm}"
+
+
 def reading_tempo(fact: Fact, profile: PieceProfile) -> str:
-    """The tempo at which the piece can be read, and the one of the first reading."""
+    """The tempo at which the piece can be read, and those of the first reading, section by section."""
     tempo = profile.tempo_bpm
-    sentence = f"Manageable for reading at {tempo.unit} = {tempo.reading}"
+    sentence = f"Manageable for reading at {countable(tempo.unit, tempo.reading)}"
     if fact.parts:
         rate = f"{fact.number('notes_a_second'):.1f}"
         sentence += f", where {fact.parts[0]} has {rate} notes a second in its busy bars"
-    if tempo.first_reading != tempo.reading:
-        sentence += f"; take the first reading at {tempo.first_reading}"
-    return f"{sentence}."
+    if tempo.first_reading is not None and tempo.first_reading != tempo.reading:
+        first = countable(tempo.unit, tempo.first_reading)
+        is_same_beat = first.split(" = ")[0] == countable(tempo.unit, tempo.reading).split(" = ")[0]
+        sentence += f"; take the first reading at {first.split(' = ')[1] if is_same_beat else first}"
+    return f"{sentence}.{_later_sections(profile)}"
+
+
+def _later_sections(profile: PieceProfile) -> str:
+    """First reading of the sections that go at another tempo than the opening; the longest few of them."""
+    ends = [*(span.measure for span in profile.tempos[1:]), profile.measures]
+    lengths: dict[tuple[str, float], int] = {}
+    firsts: dict[tuple[str, float], TempoSpan] = {}
+    for each, end in zip(profile.tempos, ends, strict=False):
+        speed = (each.unit, each.quarter_bpm)
+        lengths[speed] = lengths.get(speed, 0) + end - each.measure
+        firsts.setdefault(speed, each)
+    later = [speed for speed in list(firsts)[1:] if firsts[speed].first_reading]
+    longest = sorted(later, key=lambda speed: -lengths[speed])[:MOST_SECTIONS]
+    shown = [_section(firsts[speed], profile) for speed in later if speed in longest]
+    if not shown:
+        return ""
+    which = "the longest later sections" if len(later) > len(shown) else "later sections"
+    return f" First reading of {which}: {', '.join(shown)}."
+
+
+def _section(span: TempoSpan, profile: PieceProfile) -> str:
+    bar = f"bar {bar_number(profile.measure_numbers, span.measure)}"
+    name = f"“{printed_words(span.words)}” ({bar})" if span.words else bar
+    return f"{name} at {countable(span.unit, span.first_reading or 0)}"
 
 
 def playing_time(fact: Fact, profile: PieceProfile) -> str:
-    """How long the piece lasts at its own tempo and at those of the readings."""
-    tempo, bpm = profile.tempo_bpm, fact.number("bpm")
-    work = fact.number("seconds") * bpm
+    """How long the piece lasts at its own tempos and at those of the readings."""
+    tempo, bpm, seconds = profile.tempo_bpm, fact.number("bpm"), fact.number("seconds")
+    if len({span.quarter_bpm for span in profile.tempos}) > 1:
+        first = lasting(fact.number("first_seconds"))
+        return (
+            f"Playing time with the roadmap: about {lasting(seconds)} at full tempo,"
+            f" {first} at the first-reading tempos."
+        )
     speeds = dict.fromkeys((bpm, float(tempo.reading), float(tempo.first_reading or tempo.reading)))
-    times = ", ".join(f"{lasting(work / speed)} at {speed:g}" for speed in speeds)
+    times = ", ".join(f"{lasting(seconds * bpm / speed)} at {_short(tempo.unit, speed)}" for speed in speeds)
     return f"Playing time with the roadmap: about {times}."
+
+
+def _short(unit: str, bpm: float) -> str:
+    """A number of beats alone where a metronome counts them, else with the shorter beat."""
+    return f"{bpm:g}" if bpm >= METRONOME_MARKS[0] else countable(unit, round(bpm))
 
 
 def lasting(seconds: float) -> str:

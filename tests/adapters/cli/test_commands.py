@@ -2,6 +2,7 @@
 
 import json
 import shutil
+from pathlib import Path
 
 import pytest
 
@@ -35,6 +36,27 @@ def test_inspect_prints_a_list_for_several_and_goes_on_after_a_bad_one(capsys, t
     assert code == 2
     assert [p["title"] for p in json.loads(out)] == ["Windmill"]
     assert "empty.musicxml" in err
+
+
+def test_inspect_studies_each_movement_of_a_file_by_itself(capsys):
+    path = Path(__file__).parents[2] / "scores" / "two_movements.musicxml"
+    code, out, _ = inspect(capsys, str(path), "--format", "json")
+    whole = json.loads(out)
+    assert code == 0
+    assert list(whole) == ["format", "version", "pieces"]
+    assert (whole["format"], whole["version"]) == ("piece-profile", 1)
+    assert [piece["title"] for piece in whole["pieces"]] == [
+        "Two movements: 1. Allegro",
+        "Two movements: 2. Andante",
+    ]
+    assert all((piece["format"], piece["version"]) == ("piece-profile", 1) for piece in whole["pieces"])
+    assert [piece["measures"] for piece in whole["pieces"]] == [2, 2]
+    code, out, _ = inspect(
+        capsys, str(path), str(packaged("sample_library") / "windmill.mxl"), "--format", "json"
+    )
+    assert ["pieces" in each for each in json.loads(out)] == [True, False]
+    code, out, _ = inspect(capsys, str(path))
+    assert out.index("Two movements: 1. Allegro") < out.index("Two movements: 2. Andante")
 
 
 def test_inspect_of_one_part_speaks_of_that_part_alone(capsys):

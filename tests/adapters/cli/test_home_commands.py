@@ -37,19 +37,20 @@ def test_a_home_without_a_library_cannot_be_backed_up(run, tmp_path):
     assert not (tmp_path / "home" / "backups").exists()
 
 
-def test_a_file_of_two_movements_is_pointed_out_split_and_backed_up(run):
-    code, out, said = run("add", str(TWO_MOVEMENTS))
-    assert code == 0
-    assert "1 new" in out
-    assert "holds 2 movements" in said
-    assert "planner add --split" in said
-    code, out, _ = run("add", "--split", str(TWO_MOVEMENTS), "--format", "json")
+def test_a_file_of_two_movements_is_two_pieces_unless_it_is_to_stay_one(run, tmp_path):
+    code, out, _ = run("add", str(TWO_MOVEMENTS), "--format", "json")
     report = json.loads(out)
     assert code == 0
     assert sorted(piece["file"] for piece in report["added"]) == [
         "two_movements-1.musicxml",
         "two_movements-2.musicxml",
     ]
+    code, out, _ = run("add", str(TWO_MOVEMENTS))
+    assert (code, out.strip()) == (0, "0 new, 1 unchanged, 0 refused.")
+    other = tmp_path / "other.musicxml"
+    other.write_text(TWO_MOVEMENTS.read_text(encoding="utf-8").replace("Two movements", "Sonatina"))
+    code, out, _ = run("add", "--as-one", str(other))
+    assert "1 new" in out
     code, out, _ = run("backup", "--format", "json")
     backup = json.loads(out)
     assert (code, backup["pieces"], backup["missing"]) == (0, 3, [])

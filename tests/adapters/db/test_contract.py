@@ -17,6 +17,7 @@ from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
 from planner.core.term import Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
 from planner.errors import ConflictError, NotFoundError
+from planner.study.version import STUDY_VERSION
 from tests.fakes import ANOTHER_CATALOGUE, FakeLibrary, make_profile, make_source
 
 DAY = date(2026, 9, 3)
@@ -193,12 +194,38 @@ def test_a_newer_file_takes_the_place_of_the_old_one(library):
 def test_a_moved_file_is_found_at_its_new_place(library):
     piece_id = add_piece(library, "rondo")
     with library() as work:
-        work.pieces.remember_paths({make_source("rondo").sha256: "/new/rondo.mxl", "0" * 64: "/new/none.mxl"})
+        work.pieces.remember_sources(
+            [
+                replace(make_source("rondo"), path="/new/rondo.mxl"),
+                replace(make_source("none"), path="/new/none.mxl"),
+            ]
+        )
         work.commit()
     with library() as work:
         assert work.pieces.find_by_path("/new/rondo.mxl") == work.pieces.get(piece_id)
         assert work.pieces.get(piece_id).source.path == "/new/rondo.mxl"
         assert work.pieces.find_by_path("/new/none.mxl") is None
+
+
+def test_what_was_cut_out_of_a_file_is_found_by_its_content(library):
+    cut = {
+        name: replace(make_source(name), whole_sha256="f" * 64, whole_pieces=2, path=f"/suite.mxl#{name}")
+        for name in ("air", "rondo")
+    }
+    with library() as work:
+        for name, source in cut.items():
+            work.pieces.add(source, make_profile(name), date(2026, 9, 3))
+        work.pieces.add(make_source("march"), make_profile("march"), date(2026, 9, 3))
+        work.commit()
+    with library() as work:
+        assert sorted(source.name for source in work.pieces.cut_from(["f" * 64], STUDY_VERSION)) == [
+            "air.mxl", "rondo.mxl",
+        ]  # fmt: skip
+        assert list(work.pieces.cut_from(["f" * 64], STUDY_VERSION + 1)) == []
+        assert list(work.pieces.cut_from(["", "e" * 64], STUDY_VERSION)) == []
+        work.pieces.remember_sources([replace(cut["air"], path="", whole_sha256="e" * 64, whole_pieces=3)])
+        [moved] = work.pieces.cut_from(["e" * 64], STUDY_VERSION)
+        assert moved == replace(cut["air"], whole_sha256="e" * 64, whole_pieces=3)
 
 
 def test_tags_can_be_replaced_and_reordered(library):

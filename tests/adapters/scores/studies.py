@@ -14,6 +14,11 @@ def sleep_on_slow(score: Score) -> str:
     return score.title
 
 
+def title_of(score: Score) -> str:
+    """The title."""
+    return score.title
+
+
 def die_on_a(score: Score) -> str:
     """The title, unless it is "A": then the process ends without a word."""
     if score.title == "A":

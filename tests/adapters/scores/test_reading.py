@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from planner.adapters.scores.files.precheck import check_raw
-from planner.adapters.scores.reader import read_raw, read_score, read_scores, split_pieces
+from planner.adapters.scores.reader import read_apart, read_clean, read_raw, read_score, read_scores
 from planner.core.pitch import Pitch, Transposition
 from tests.checks import some
 
@@ -226,11 +226,18 @@ def test_two_movements_are_found_told_and_offered_as_pieces():
 
 def test_a_piece_cut_out_reads_as_it_did_inside_its_file(tmp_path):
     inside = read_scores(FOLDER / "two_movements.musicxml")
-    for score, piece in zip(some(inside), split_pieces(FOLDER / "two_movements.musicxml"), strict=True):
+    for score, (apart, clean, data) in zip(
+        some(inside), read_apart(FOLDER / "two_movements.musicxml"), strict=True
+    ):
         path = tmp_path / "piece.musicxml"
-        path.write_bytes(piece.data)
-        assert read_score(path) == score
-        assert piece.title == score.title
+        path.write_bytes(data)
+        assert read_clean(path) == (score, clean)
+        assert apart == score
+
+
+def test_a_file_of_one_piece_is_not_cut():
+    [(score, _clean, data)] = read_apart(FOLDER / "meters.musicxml")
+    assert (score, data) == (read("meters"), None)
 
 
 def test_every_tiny_score_is_under_test():

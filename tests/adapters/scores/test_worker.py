@@ -1,6 +1,7 @@
 """Children read the files: limits hold, order is kept, and one bad file refuses only itself."""
 
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -10,6 +11,8 @@ from planner.errors import ScoreReadError
 from planner.services.ports import Studied
 from tests.adapters.scores import studies
 from tests.adapters.scores.test_robustness import TINY
+
+TWO_MOVEMENTS = Path(__file__).parents[2] / "scores" / "two_movements.musicxml"
 
 
 def write_scores(folder, *titles):
@@ -82,7 +85,7 @@ def test_the_clean_file_comes_with_the_study_from_one_reading(tmp_path):
 def test_looking_at_a_score_loads_and_writes_no_more_than_the_study_needs(tmp_path):
     (path,) = write_scores(tmp_path, "A")
     pool = ScoreStudyPool(studies.what_is_loaded)
-    ((place, looked),) = pool.profiles_of([path])
+    ((place, (looked,)),) = pool.profiles_of([path])
     ((_place, added),) = pool.study_files([path])
     clean = "planner.adapters.scores.writing.clean"
     assert place == 0
@@ -95,11 +98,30 @@ def test_looking_at_a_score_loads_and_writes_no_more_than_the_study_needs(tmp_pa
 def test_a_file_that_cannot_be_looked_at_is_refused_alone(tmp_path):
     paths = write_scores(tmp_path, "A", "B")
     paths[0].write_text("nonsense")
-    refused, seen = in_order(ScoreStudyPool(repr, workers=1).profiles_of(paths))
+    refused, (seen,) = in_order(ScoreStudyPool(repr, workers=1).profiles_of(paths))
     assert isinstance(refused, ScoreReadError)
     assert "title='B'" in seen
 
 
+def test_every_movement_of_a_file_is_studied_and_written_by_itself_unless_it_is_to_stay_whole(tmp_path):
+    path = TWO_MOVEMENTS
+    pool = ScoreStudyPool(studies.title_of, workers=1)
+    apart, whole = in_order(pool.study_pieces([path, path], whole=[1]))
+    assert [studied.profile for studied in apart] == [
+        "Two movements: 1. Allegro",
+        "Two movements: 2. Andante",
+    ]
+    assert [studied.profile for studied in whole] == ["Two movements"]
+    assert whole[0].data is None
+    for studied in apart:
+        piece = tmp_path / "piece.musicxml"
+        piece.write_bytes(studied.data)
+        assert read_clean(piece)[1] == studied.clean
+    ((_place, looked),) = pool.profiles_of([path])
+    assert list(looked) == [studied.profile for studied in apart]
+
+
 def test_no_file_means_no_child():
     assert list(ScoreStudyPool(repr).study_files([])) == []
+    assert list(ScoreStudyPool(repr).study_pieces([])) == []
     assert list(ScoreStudyPool(repr).profiles_of([])) == []

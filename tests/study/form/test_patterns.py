@@ -315,7 +315,7 @@ def test_a_part_gets_no_more_than_four_patterns_and_their_share():
     assert (own[-1].kind, own[-1].number("share")) == (FactKind.IN_PATTERNS, 1.0)
 
 
-def test_a_bare_rhythm_becomes_a_fact_only_where_little_else_is_known():
+def test_a_bare_rhythm_becomes_a_fact_where_there_is_room():
     study = patterns_of(make_part("C4*3/2 D4*1/2 E4*2 | G4*3/2 E4*1/2 A4*2 | B3*3/2 C4*1/2 F4*2"))
     chosen = [study.by_part[0][int(fact.number("pattern"))].kind for fact in study.facts]
     assert chosen == [PatternKind.RHYTHM]
@@ -325,8 +325,7 @@ def test_a_bare_rhythm_becomes_a_fact_only_where_little_else_is_known():
         for fact in long.facts
         if fact.part == "Flute" and fact.kind is FactKind.PATTERN
     ]
-    assert PatternKind.RHYTHM in {p.kind for p in long.by_part[0]}
-    assert PatternKind.RHYTHM not in chosen
+    assert chosen.count(PatternKind.RHYTHM) == 1
 
 
 def test_random_lines_hold_no_more_than_chance():

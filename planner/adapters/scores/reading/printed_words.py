@@ -28,12 +28,16 @@ _BEFORE_A_NAME = re.compile(
     r"\b(?:on|at|after|before|until|till?|in|during|for|each|every|when|upon|nach|beim?|vor|zum|im"
     r"|dopo|prima\s+del|nel|al|après|avant|au|lors\s+du|à\s+la|tac(?:et|e)|omit|skip)(?:\s+(?:il|the|le|dem))?\s*$"
 )
-"""What before "D.S." or "D.C." makes the words speak of that time and not ask for it: "voice tacet on D.S."."""
+"""What before "D.S." or "D.C." makes words speak of that time and not ask for it: "voice tacet on D.S."."""
 
 _ONLY_THEN = re.compile(r"\btac(?:et|e)\b|^\W*(?:time\s+)?(?:only|nur|solo|seulement|tutti)\b|^\W*time\b")
 """What after it does the same: "D.S. only", "D.C. time only"."""
 
-_NTH_TIME = r"(?:(?:on\s+)?(?:the\s+)?(?:\d+(?:st|nd|rd|th)?\.?|first|second|third|last)\s+(?:time|x)s?\W*(?:only\W*)?)?"
+_NTH_TIME = (
+    r"(?:(?:on\s+)?(?:the\s+)?(?:\d+(?:st|nd|rd|th)?\.?|first|second|third|last)\s+(?:time|x)s?\W*"
+    r"(?:only\W*)?)?"
+)
+"""What may stand before "To Coda" or "Fine": "2nd time", "last time only"."""
 
 _SIGNS: tuple[tuple[MarkKind, re.Pattern[str]], ...] = (
     ("to-coda", re.compile(

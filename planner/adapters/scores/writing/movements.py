@@ -1,17 +1,17 @@
 """Where one movement ends and the next begins in a file that holds several, and each as a file of its own.
 
-The question is what a player takes for "next movement": it has bar numbers of its own, and opens with a heading,
-a tempo and its signatures after the last bar of the one before. So a new movement begins
+The question is what a player takes for the next movement: it has bar numbers of its own, and opens with a
+heading, a tempo and its signatures after the last bar of the one before. So a new movement begins
 
 - where the bar numbers start again from 0 or 1 and go on from there, and a heading, a tempo or a signature is
-  printed; after a bar line that is neither final nor double both a heading or tempo and a signature are asked for;
+  printed; after a bar line that is neither final nor double it takes a signature and one of the others;
 - where a numbered heading ("II. Menuetto") with a tempo or a signature follows a final bar line;
 - where the numbers go on, but a new tempo and a new signature follow a final bar line that is not the end
   of a repeat, an ending or a Fine.
 
 What does not begin one: a trio, a *minore*, a variation, a coda, the next strain of a dance, the next verse
-of a song, a second version of the same song on its own page (no heading, tempo or signature), and any place that a
-later D.C. or D.S. reaches back over: music that is played again after it belongs to the same movement.
+of a song, a second version of the same song on its own page (no heading, tempo or signature), and any place
+that a later D.C. or D.S. reaches back over: music that is played again after it belongs to the same movement.
 Source: common practice of engravers, from memory; music21, partitura and verovio do not look for movements.
 """
 
@@ -36,9 +36,7 @@ _CARRIED = (
 """Children of ``attributes`` that stay in force, in the order MusicXML 4.0 prescribes."""
 
 
-_HEADING = re.compile(
-    r"(?:[IVX]{1,4}\b\s*[.:)–-]?|N(?:o|r|º)\.?\s*\d+|\d{1,2}\s*[.)])\s*(?=[A-ZÀ-Þ]|$)"
-)
+_HEADING = re.compile(r"(?:[IVX]{1,4}\b\s*[.:)–-]?|N(?:o|r|º)\.?\s*\d+|\d{1,2}\s*[.)])\s*(?=[A-ZÀ-Þ]|$)")
 """A numbered heading: "II.", "III. Menuetto", "No. 2", "3. Finale"."""
 _NAMED = re.compile(
     r"(?:men?uett?o?|minuett?o?|scherzo|finale?|rond[oò]|rondeau|intermezzo|gavott[ae]|bourr[ée]e|sarabande?|gigue|giga|"
@@ -115,7 +113,9 @@ def _begins(parts: Parts, index: int, close: str, *, restarts: bool) -> bool:
         measure.find("direction/direction-type/metronome") is not None for measure in _at(parts, index)
     )
     has_signature = any(
-        measure.find(f"attributes/{tag}") is not None for measure in _at(parts, index) for tag in ("time", "key")
+        measure.find(f"attributes/{tag}") is not None
+        for measure in _at(parts, index)
+        for tag in ("time", "key")
     )
     if restarts:
         announced = has_heading or has_tempo
@@ -151,7 +151,7 @@ def _marks_in(measure: etree._Element) -> Iterator[tuple[str, str]]:
 
 
 def _is_reached_over(parts: Parts, index: int) -> bool:
-    """Whether the next D.C. or D.S. after a measure leads to before it: to a Fine or a sign that stands there."""
+    """Whether the next D.C. or D.S. after a measure leads to before it: to a Fine or a sign there."""
     met: set[str] = set()
     for at in range(index, max(map(len, parts))):
         marks = {kind: text for measure in _at(parts, at) for kind, text in _marks_in(measure)}
@@ -231,7 +231,9 @@ def _own_title(cut: etree._Element, number: int) -> str:
         for words in measure.iterfind("direction/direction-type/words") if measure is not None else ():
             text = fold(words.text)
             if _HEADING.match(text):
-                return text if not tempo or tempo in text or text in tempo else f"{text.rstrip('. ')}. {tempo}"
+                return (
+                    text if not tempo or tempo in text or text in tempo else f"{text.rstrip('. ')}. {tempo}"
+                )
     return f"{number}. {tempo}"
 
 

@@ -1,0 +1,134 @@
+"""Where a part answers another: it takes up a figure of the tune a few bars later, at some interval."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.core.fact import Place
+from planner.study.melody.claims import Claims
+from planner.study.melody.figures import Figures, figures_of
+from planner.study.notes.columns import Bools, Columns, Ints, Line
+
+SIZE = 6
+"""Notes in which an answer must agree at least.
+
+Source: house choice. Over 7 steps and one rhythm two places of unlike music agree in six notes with chance
+7**-5, about 1 in 17,000.
+"""
+LEAST_EVEN = 8
+"""The same where all notes have one length: runs agree more easily (house choice)."""
+WITHIN = 4
+"""Most bars from the figure to its answer (house choice: a phrase)."""
+IS_TUNE = 0.5
+"""Mean chance of the tune from which a figure can be answered (house choice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """An answer.
+
+    Attributes:
+        part, leader: Indices of the part that answers and of the part it answers.
+        first, last: The bars of the answer.
+        of: The bars of what it answers.
+        steps: Steps of the staff from what it answers to the answer, as they sound; upward above 0.
+        notes: How many notes agree.
+    """
+
+    part: int
+    leader: int
+    first: int
+    last: int
+    of: Place
+    steps: int
+    notes: int
+
+
+def find_answers(columns: Columns, claims: Claims) -> Iterator[Answer]:
+    """Every answer, in order of part and time.
+
+    A part answers when it comes in after a rest with a figure that another one, which had the tune, had
+    begun up to ``WITHIN`` bars before, and when neither had played that figure shortly before: an exchange of
+    one figure to and fro is answered once.
+    """
+    figures = figures_of(columns, SIZE)
+    if not len(figures.name):
+        return
+    time, height = _begins(columns, figures)
+    order = np.lexsort((figures.part, time, figures.name))
+    name, part, bar = figures.name[order], figures.part[order], figures.measures[order, 0]
+    time, height = time[order], height[order]
+    opens = np.append(True, (name[1:] != name[:-1]) | (time[1:] != time[:-1]))
+    group = np.cumsum(opens) - 1
+    head = np.flatnonzero(opens)  # first figure of each moment, the highest in the score
+    before = np.where(group > 0, head[group - 1], -1)
+    known = (before >= 0) & (name[before] == name) & (bar - bar[before] <= WITHIN)
+    fresh = _is_fresh(name, part, bar)
+    chance = claims.every[figures.measures[order], part[:, None]].mean(axis=1)
+    good = known & fresh & fresh[before] & (part != part[before]) & (chance[before] >= IS_TUNE)
+    at, led = np.flatnonzero(good), before[good]
+    if not len(at):
+        return
+    steps, delay = height[at] - height[led], time[at] - time[led]
+    first = figures.first[order]
+    rank = np.lexsort((first[at], part[at]))
+    at, led, steps, delay = at[rank], led[rank], steps[rank], delay[rank]
+    runs_on = np.append(False, (
+        (part[at][1:] == part[at][:-1]) & (first[at][1:] == first[at][:-1] + 1)
+        & (part[led][1:] == part[led][:-1]) & (steps[1:] == steps[:-1]) & (delay[1:] == delay[:-1])
+    ))  # fmt: skip
+    starts = np.flatnonzero(~runs_on)
+    for begin, end in zip(starts.tolist(), [*starts[1:].tolist(), len(at)], strict=True):
+        found = _answer(columns, (part[at], part[led]), (first[at], first[led]), (begin, end), steps)
+        if found is not None:
+            yield found
+
+
+def _begins(columns: Columns, figures: Figures) -> tuple[Ints, Ints]:
+    """Tick at which each figure begins, and the sounding staff step of its first note."""
+    time, height = np.zeros_like(figures.first), np.zeros_like(figures.first)
+    for part in columns.parts:
+        mine = figures.part == part.index
+        at = figures.first[mine]
+        steps = np.full(max(len(columns.measure_start), 1), part.part.transposition.steps, dtype=np.int64)
+        for start, transposition in part.part.transpositions:
+            steps[start:] = transposition.steps
+        time[mine] = part.line.onset[at]
+        height[mine] = part.line.diatonic[at] + steps[part.line.measure[at]]
+    return time, height
+
+
+def _is_fresh(name: Ints, part: Ints, bar: Ints) -> Bools:
+    """Whether the same part has not begun the same figure up to ``WITHIN`` bars before; given in order."""
+    order = np.lexsort((bar, part, name))
+    same = (name[order][1:] == name[order][:-1]) & (part[order][1:] == part[order][:-1])
+    near = bar[order][1:] - bar[order][:-1] <= WITHIN
+    fresh = np.ones(len(name), dtype=np.bool_)
+    fresh[order[1:]] = ~(same & near)
+    return fresh
+
+
+def _answer(
+    columns: Columns,
+    parts: tuple[Ints, Ints],
+    firsts: tuple[Ints, Ints],
+    run: tuple[int, int],
+    steps: Ints,
+) -> Answer | None:
+    """The answer of a run of figures; None where it does not come in after a rest, or is too short."""
+    begin, end = run
+    part, leader = int(parts[0][begin]), int(parts[1][begin])
+    line, led = columns.parts[part].line, columns.parts[leader].line
+    first, of = int(firsts[0][begin]), int(firsts[1][begin])
+    notes = end - begin + SIZE - 1
+    if first and int(line.end[first - 1]) >= int(line.onset[first]):
+        return None
+    gaps = np.diff(line.onset[first : first + notes])
+    if notes < LEAST_EVEN and len(np.unique(gaps)) < 2:
+        return None
+    return Answer(part, leader, *_bars(line, first, notes), _bars(led, of, notes), int(steps[begin]), notes)
+
+
+def _bars(line: Line, first: int, notes: int) -> Place:
+    return int(line.measure[first]), int(line.measure[first + notes - 1])

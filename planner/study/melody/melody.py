@@ -1,0 +1,275 @@
+"""Who has the tune, where, and what each part should know of it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.core.fact import Fact, FactKind, Place, named
+from planner.core.profile import MelodySpan
+from planner.study.form.doublings import BarContents, bar_contents, same_bars
+from planner.study.melody.answers import Answer, find_answers
+from planner.study.melody.claims import Claims, claim_tune
+from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Ints, PartColumns
+
+SURE = 0.7
+"""Mean chance of the tune in a passage from which it is a fact.
+
+Between the analysed movements, passages so sure have the analysts' part, or one that doubles it, in 86 of
+100 bars (``tests/benchmarks/melody.py``).
+"""
+LIKELY = 0.5
+"""Mean chance of the tune in three bars from which the middle one is in a passage (house choice)."""
+LEAST_PASSAGE, LEAST_ACCOMPANIED = 2, 4
+"""Fewest bars of a passage with the tune that is a fact, and of one that is accompanied (house choice)."""
+LEAST_DOUBLED = 6
+"""Fewest notes of a tune that is doubled (house choice: fewer is a chance meeting)."""
+MOST_PLACES = 4
+"""Most places of a fact, the longest ones (house choice: what can be marked in the study time)."""
+MOST_WITH, MOST_ANSWERS = 2, 2
+"""Most parts that are spoken of as doubled, or accompanied, and most answers (house choice)."""
+ELSEWHERE = 0.15
+"""Chance of the tune up to which a part is taken to accompany (house choice)."""
+MOST_SHARED = 0.5
+"""Share of its notes that an accompanying part may have in common with the tune (house choice)."""
+THROUGHOUT = 0.95
+"""Share of the bars with a tune from which it is one part's throughout (house choice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class MelodyStudy:
+    """Who has the tune from where on, and the facts a reader may want of it."""
+
+    spans: tuple[MelodySpan, ...] = ()
+    facts: tuple[Fact, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """Bars in which one part, an index, has the tune, with the mean chance of that, 0 to 1."""
+
+    part: int
+    first: int
+    last: int
+    chance: float
+
+    @property
+    def bars(self) -> int:
+        """How many bars it has."""
+        return self.last - self.first + 1
+
+
+def find_melody(columns: Columns) -> MelodyStudy:
+    """Who has the tune.
+
+    Example:
+        >>> from planner.core.score import Score
+        >>> from planner.study.notes.columns import columns_of
+        >>> find_melody(columns_of(Score("Empty", (), ()))).spans
+        ()
+    """
+    return melody_of(columns, claim_tune(columns))
+
+
+def melody_of(columns: Columns, claims: Claims) -> MelodyStudy:
+    """What follows from a claim of who has the tune."""
+    spans = tuple(_spans(columns, claims))
+    if sum(1 for part in columns.parts if part.struck.any()) < 2:
+        return MelodyStudy(spans)  # who is alone has nobody to listen to
+    passages = sure_passages(claims)
+    known = int(np.count_nonzero(claims.part >= 0))
+    throughout = {
+        part
+        for part in {each.part for each in passages}
+        if sum(each.bars for each in passages if each.part == part) >= THROUGHOUT * known
+    }
+    facts = [
+        *_tunes(columns, passages, throughout),
+        *_doublings(columns, passages),
+        *_accompaniments(columns, claims, passages, throughout),
+        *_answers(columns, claims),
+    ]
+    return MelodyStudy(spans, tuple(facts))
+
+
+def _spans(columns: Columns, claims: Claims) -> Iterator[MelodySpan]:
+    """The claims one after another; one begins with its upbeat, or with its first note after a rest."""
+    before = None
+    for bar, part in enumerate(claims.part.tolist()):
+        if part == before:
+            continue
+        before = part
+        if part < 0:
+            yield MelodySpan(bar, 0.0, "")
+            continue
+        measure, offset = _beginning(columns, columns.parts[part], bar)
+        yield MelodySpan(measure, offset / TICKS_PER_QUARTER, columns.parts[part].part.name)
+
+
+def _beginning(columns: Columns, part: PartColumns, bar: int) -> tuple[int, int]:
+    """Measure, and ticks from its start, at which a part begins what it plays in a bar.
+
+    Notes that lead into the bar without a rest, from the middle of the bar before at the earliest, are its
+    upbeat.
+    """
+    line, start = part.line, int(columns.measure_start[bar])
+    at = int(np.searchsorted(line.onset, start))
+    if at and int(line.end[at - 1]) > start:
+        at -= 1  # it sounds across the bar line
+    if at >= len(line) or int(line.onset[at]) > start:
+        late = int(line.onset[at]) - start if at < len(line) else 0
+        return bar, late if 0 < late < int(columns.measure_length[bar]) else 0
+    while at and line.end[at - 1] == line.onset[at]:
+        at -= 1
+        if bar and int(line.onset[at]) < start - int(columns.measure_length[bar - 1]) // 2:
+            return bar, 0
+    lead = start - int(line.onset[at])
+    if not bar or lead <= 0 or lead > int(columns.measure_length[bar - 1]) // 2:
+        return bar, 0
+    return bar - 1, int(columns.measure_length[bar - 1]) - lead
+
+
+def sure_passages(claims: Claims) -> list[Passage]:
+    """Stretches claimed for one part in which that is sure enough to be said.
+
+    Within a stretch of one claim, bars are left out around which the claim is no likelier than not.
+    """
+    chance = np.pad(claims.chance, 1, mode="edge")
+    held = np.where(chance[:-2] + chance[1:-1] + chance[2:] >= 3 * LIKELY, claims.part, -1)
+    edges = np.flatnonzero(np.diff(held)) + 1
+    found = []
+    for stretch in np.split(np.arange(len(held)), edges):
+        if len(stretch) >= LEAST_PASSAGE and held[stretch[0]] >= 0:
+            mean = float(claims.chance[stretch].mean())
+            if mean >= SURE:
+                found.append(Passage(int(held[stretch[0]]), int(stretch[0]), int(stretch[-1]), mean))
+    return found
+
+
+def _fact(
+    kind: FactKind, name: str, passages: Sequence[Passage], parts: tuple[str, ...], weight: float
+) -> Fact:
+    """A fact with the longest places of some passages, in order."""
+    longest = sorted(passages, key=lambda each: (-each.bars, each.first))[:MOST_PLACES]
+    places = tuple(sorted((each.first, each.last) for each in longest))
+    bars = sum(each.bars for each in passages)
+    certainty = sum(each.chance * each.bars for each in passages) / max(bars, 1)
+    more = named(more=len(passages) - len(places)) if len(passages) > len(places) else ()
+    return Fact(kind, name, places, parts, numbers=more, certainty=round(certainty, 2), weight=weight)
+
+
+def _everywhere(kind: FactKind, name: str, parts: tuple[str, ...], certainty: float, weight: float) -> Fact:
+    """A fact that holds throughout the piece."""
+    return Fact(kind, name, parts=parts, terms=("throughout",), certainty=round(certainty, 2), weight=weight)
+
+
+def _tunes(columns: Columns, passages: Sequence[Passage], throughout: set[int]) -> Iterator[Fact]:
+    """Where each part has the tune."""
+    for part in columns.parts:
+        own = [each for each in passages if each.part == part.index]
+        if part.index in throughout:
+            sure = float(np.mean([each.chance for each in own]))
+            yield _everywhere(FactKind.HAS_TUNE, part.part.name, (), sure, 0.9)
+        elif own:
+            yield _fact(FactKind.HAS_TUNE, part.part.name, own, (), 0.9)
+
+
+def _doublings(columns: Columns, passages: Sequence[Passage]) -> Iterator[Fact]:
+    """Where each part plays the tune of another one, in unison or octaves."""
+    contents = bar_contents(columns)
+    for part in columns.parts:
+        found: dict[int, list[Passage]] = {}
+        same = same_bars(contents, part.index, range(len(columns.parts)))
+        for each in passages:
+            if each.part != part.index:
+                stretch = np.arange(each.first, each.last + 1)
+                for first, last in _runs(stretch[same[stretch, each.part]]):
+                    notes = int(contents.struck[first : last + 1, part.index].sum())
+                    if last - first + 1 >= LEAST_PASSAGE and notes >= LEAST_DOUBLED:
+                        shared = Passage(each.part, first, last, each.chance)
+                        found.setdefault(each.part, []).append(shared)
+        for other, shared_with in _foremost(found):
+            names = (columns.parts[other].part.name,)
+            yield _fact(FactKind.DOUBLES_TUNE, part.part.name, shared_with, names, 0.7)
+
+
+def _runs(bars: Ints) -> list[Place]:
+    """Stretches of neighbouring bars."""
+    if not len(bars):
+        return []
+    edges = np.flatnonzero(np.diff(bars) > 1) + 1
+    return [(int(run[0]), int(run[-1])) for run in np.split(bars, edges)]
+
+
+def _foremost(found: dict[int, list[Passage]]) -> list[tuple[int, list[Passage]]]:
+    """Those parts with whom most bars are shared."""
+    by_bars = sorted(found.items(), key=lambda item: (-sum(each.bars for each in item[1]), item[0]))
+    return by_bars[:MOST_WITH]
+
+
+def _accompaniments(
+    columns: Columns, claims: Claims, passages: Sequence[Passage], throughout: set[int]
+) -> Iterator[Fact]:
+    """Whose tune each part accompanies, where it has nothing of the tune itself."""
+    contents = bar_contents(columns)
+    for part in columns.parts:
+        plays = np.bincount(part.measure[part.struck], minlength=len(contents.notes)) > 0
+        found: dict[int, list[Passage]] = {}
+        for each in passages:
+            if _accompanies(columns, claims, contents, part, each, plays):
+                found.setdefault(each.part, []).append(each)
+        for other, under in _foremost(found):
+            names = (columns.parts[other].part.name,)
+            all_of_it = sum(each.bars for each in passages if each.part == other)
+            if other in throughout and sum(each.bars for each in under) >= THROUGHOUT * all_of_it:
+                sure = float(np.mean([each.chance for each in under]))
+                yield _everywhere(FactKind.ACCOMPANIES, part.part.name, names, sure, 0.5)
+            else:
+                yield _fact(FactKind.ACCOMPANIES, part.part.name, under, names, 0.5)
+
+
+def _accompanies(
+    columns: Columns,
+    claims: Claims,
+    contents: BarContents,
+    part: PartColumns,
+    passage: Passage,
+    plays: Bools,
+) -> bool:
+    """Whether a part plays in most bars of a passage, unlikely to have the tune and unlike it."""
+    if part.index == passage.part or passage.bars < LEAST_ACCOMPANIED:
+        return False
+    bars = slice(passage.first, passage.last + 1)
+    if 2 * int(plays[bars].sum()) < passage.bars:
+        return False
+    if float(claims.every[bars, part.index].max()) > ELSEWHERE:
+        return False
+    if same_bars(contents, passage.part, (part.index,))[bars].any():
+        return False
+    own, tune = (_struck(columns.parts[at], passage) for at in (part.index, passage.part))
+    return np.isin(own, tune).mean() <= MOST_SHARED if len(own) else True
+
+
+def _struck(part: PartColumns, passage: Passage) -> Ints:
+    """Each note of a line in a passage: its onset and pitch class in one number."""
+    line = part.line
+    inside = slice(*np.searchsorted(line.measure, [passage.first, passage.last + 1]))
+    return np.asarray(line.onset[inside] * 12 + np.rint(line.sounding[inside]).astype(np.int64) % 12)
+
+
+def _answers(columns: Columns, claims: Claims) -> Iterator[Fact]:
+    """The longest answers of each part."""
+    found: dict[int, list[Answer]] = {}
+    for answer in find_answers(columns, claims):
+        found.setdefault(answer.part, []).append(answer)
+    for part, answers in sorted(found.items()):
+        longest = sorted(answers, key=lambda each: (-each.notes, each.first))[:MOST_ANSWERS]
+        for each in sorted(longest, key=lambda each: each.first):
+            yield Fact(
+                FactKind.ANSWERS,
+                columns.parts[part].part.name,
+                ((each.first, each.last), each.of),
+                (columns.parts[each.leader].part.name,),
+                numbers=named(steps=each.steps, notes=each.notes),
+                weight=0.6,
+            )

@@ -1,0 +1,52 @@
+"""Which facts a guide shows: the heaviest spots and patterns, and always an entrance after a long rest."""
+
+from dataclasses import replace
+
+from planner.core.difficulty import ChallengeKind
+from planner.core.fact import Fact, FactKind, Topic
+from planner.services.sheets.guide_topics import facts_shown
+from tests.fakes import make_profile
+
+LEAP, ENTRANCE = ChallengeKind.WIDE_LEAP, ChallengeKind.ENTRANCE_AFTER_REST
+
+
+def shown(topic, *facts):
+    profile = make_profile(facts=facts)
+    part = replace(profile.parts[0], name="Flute", written_range=("C4", "C6"))
+    profile = replace(profile, parts=(part,))
+    return dict(facts_shown(profile, part)).get(topic, ())
+
+
+def spot(bar, weight, kind=LEAP):
+    return Fact(FactKind.SPOT, "Flute", ((bar, bar),), terms=(kind,), weight=weight)
+
+
+def test_the_heaviest_spots_are_shown_by_bar():
+    facts = [spot(bar, weight) for bar, weight in ((1, 0.4), (2, 0.7), (3, 0.2), (4, 0.6))]
+    assert [fact.measure for fact in shown(Topic.SPOTS, *facts)] == [1, 2, 4]
+
+
+def test_an_entrance_after_a_long_rest_is_always_among_them():
+    facts = [
+        *(spot(bar, 0.7 - bar / 100) for bar in range(4)),
+        spot(9, 0.3, ENTRANCE),
+        spot(7, 0.4, ENTRANCE),
+    ]
+    assert [fact.measure for fact in shown(Topic.SPOTS, *facts)] == [0, 1, 7]
+
+
+def test_an_entrance_among_the_heaviest_takes_nothing_away():
+    facts = [spot(1, 0.9, ENTRANCE), spot(2, 0.8), spot(3, 0.7), spot(4, 0.2, ENTRANCE)]
+    assert [fact.measure for fact in shown(Topic.SPOTS, *facts)] == [1, 2, 3]
+
+
+def test_of_patterns_the_heaviest_are_shown_and_not_the_first():
+    facts = [
+        Fact(FactKind.PATTERN, "Flute", ((bar, bar),), numbers=(("pattern", bar),), weight=weight)
+        for bar, weight in enumerate((0.2, 0.5, 0.6, 0.7))
+    ]
+    assert [fact.measure for fact in shown(Topic.PATTERNS, *facts)] == [1, 2, 3]
+
+
+def test_a_topic_without_facts_is_left_out():
+    assert shown(Topic.PATTERNS, spot(1, 0.5)) == ()
