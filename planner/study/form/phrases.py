@@ -22,7 +22,7 @@ SHOWN = 2.0
 """What a fermata, a rest of all or the end of the piece adds to a phrase that ends with it (house choice)."""
 HIGHEST, LOWEST = 4.0, -1.5
 """Bounds of how clearly a bar closes beside the usual bar of the piece (house choice)."""
-WEIGHT = 0.5
+WEIGHT = 0.8
 """How much a clear close weighs beside the length of a phrase (house choice)."""
 USUAL = -1.5
 """Highest strength taken for that of a bar in which nothing closes: in a hymn every second bar closes."""
@@ -86,8 +86,20 @@ def find_phrases(columns: Columns, section_starts: Sequence[int]) -> tuple[Phras
 
 def closes(columns: Columns) -> Floats:
     """How clearly the music closes in each measure beside its usual measure, shape ``(n_measures,)``."""
+    peak = _peaks(columns)
+    return np.asarray(
+        WEIGHT * np.clip(peak - usual_strength(columns) - 1.0, LOWEST, HIGHEST), dtype=np.float64
+    )
+
+
+def usual_strength(columns: Columns) -> float:
+    """The logit of a phrase end in the usual measure of the piece, in which nothing closes."""
+    return min(float(np.median(_peaks(columns))), USUAL)
+
+
+@asked_once
+def _peaks(columns: Columns) -> Floats:
     ends = ends_of(columns)
     peak = np.full(len(columns.score.measures), -10.0)
     np.maximum.at(peak, ends.last_measure, ends.strength + SHOWN * ends.shown)
-    usual = min(float(np.median(peak)), USUAL)
-    return np.asarray(WEIGHT * np.clip(peak - usual - 1.0, LOWEST, HIGHEST), dtype=np.float64)
+    return peak
