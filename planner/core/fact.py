@@ -50,9 +50,13 @@ class FactKind(StrEnum):
     # meter
     METER = "meter", Topic.METER
     """places: the first measure; its grouping is the first of ``meters``; where that is even, numbers:
-    ``beats`` of a bar and their length in ``quarters``; terms: ``cut`` where the cut sign is printed."""
+    ``beats`` of a bar and their length in ``quarters``; terms: ``cut`` where the cut sign is printed. The
+    first of ``meters`` says whether a signature is printed at all."""
     PICKUP = "pickup", Topic.METER
     """places: the first measure; numbers: its length in ``quarters``."""
+    OWN_METER = "own-meter", Topic.METER, True
+    """Another signature on the part's page than on most others; places: where; terms: the part's signature
+    in each."""
     METER_CHANGES = "meter-changes", Topic.METER
     """places: the measure of each change, as in ``meters``."""
     AGAINST_METER = "against-meter", Topic.METER

@@ -21,6 +21,7 @@ from planner.study.notes.columns import Columns, columns_of
 from planner.study.notes.high_notes import high_note_facts
 from planner.study.notes.ranges import measure_range
 from planner.study.page.accidentals import find_accidentals
+from planner.study.page.bar_numbers import unnumbered_bars
 from planner.study.page.clefs import clef_facts
 from planner.study.page.expression import find_expression
 from planner.study.page.signatures import signature_facts
@@ -143,6 +144,7 @@ def study(score: Score) -> PieceProfile:
         rights=score.rights,
         study_version=STUDY_VERSION,
         melody=melody.spans,
+        unnumbered=unnumbered_bars(score),
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from planner.core.instruments import get_instrument
 from planner.core.issue import Issue
-from planner.wording.words import bar_list, bar_number, bars, capital, count_of, pitch
+from planner.wording.words import bar_list, bars, capital, count_of, pitch
 
 Numbers = Sequence[str]
 """Printed bar numbers by written measure."""
@@ -47,7 +47,7 @@ def _out_of_range(side: str) -> Callable[[Issue, Numbers], str]:
         border = pitch(str(issue.value("border")))
         return (
             f"{issue.part} has {notes} {side} {border}, the end of the {_instrument(issue)}, "
-            f"first in bar {bar_number(numbers, issue.measure or 0)}; move the passage by an octave or give "
+            f"first in {bars(numbers, issue.measure or 0)}; move the passage by an octave or give "
             "it to another section."
         )
 
@@ -115,7 +115,7 @@ def _unplayed(issue: Issue, numbers: Numbers) -> str:
 
 
 def _in_the_score(issue: Issue, numbers: Numbers, what: str) -> str:
-    return f"Bar {bar_number(numbers, issue.measure or 0)}: {what}; check it in the score."
+    return f"{capital(bars(numbers, issue.measure or 0))}: {what}; check it in the score."
 
 
 def _no_time(issue: Issue, numbers: Numbers) -> str:

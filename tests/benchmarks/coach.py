@@ -403,6 +403,9 @@ def phrases_begin(page: _Page, bars: list[str]) -> bool:
 
 # Who plays what
 
+TUNE_IS_MINE = (FactKind.HAS_TUNE, FactKind.DOUBLES_TUNE)
+"""Facts that tell a player of having the tune, alone or with others."""
+
 
 @_check
 def tune(page: _Page, bars: list[str], parts: list[str | int]) -> bool:
@@ -411,24 +414,24 @@ def tune(page: _Page, bars: list[str], parts: list[str | int]) -> bool:
     wanted = page.bars(bars)
     holder = ""
     by_measure: dict[int, str] = {}
-    entries = {each.measure: each.part for each in reversed(getattr(page.profile, "melody", ()))}
+    entries = {each.measure: each.part for each in reversed(page.profile.melody)}
     for at in range(page.profile.measures):
         holder = by_measure[at] = entries.get(at, holder)
     if sum(by_measure[at] in names for at in wanted) >= COVERED * len(wanted):
         return True
+    own = [place for kind in TUNE_IS_MINE for fact in page.facts(kind) for place in fact.places]
     top = [each for each in page.stated_patterns(PatternKind.UNISON) if each.has_top_line]
-    return "me" in parts and _share([place for each in top for place in each.places], wanted) >= COVERED
+    return "me" in parts and _share([*own, *(p for each in top for p in each.places)], wanted) >= COVERED
 
 
 @_check
 def together(page: _Page, bars: list[str], parts: list[str | int]) -> bool:
     """Those parts are stated to play the same notes as this one over those bars."""
     wanted = page.bars(bars)
-    unisons = page.stated_patterns(PatternKind.UNISON)
+    stretches = [(each.with_parts, each.places) for each in page.stated_patterns(PatternKind.UNISON)]
+    stretches += [(fact.parts, fact.places) for fact in page.facts(FactKind.DOUBLES_TUNE)]
     return all(
-        _share(
-            [place for each in unisons if page.name(part) in each.with_parts for place in each.places], wanted
-        )
+        _share([p for names, places in stretches if page.name(part) in names for p in places], wanted)
         >= COVERED
         for part in parts
     )

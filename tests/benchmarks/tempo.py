@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from itertools import pairwise
 from math import log
 from pathlib import Path
 
@@ -25,7 +24,15 @@ from planner.study.time.tempo import TempoStudy, find_tempo
 from tests.benchmarks.rows import Row
 from tests.reference import reference_folder
 
-FOLDERS = ("songs", "ensembles", "melody_ccbysa", "roman_numerals_ccbysa", "levels_panel", "keys", "robustness/openscore")
+FOLDERS = (
+    "songs",
+    "ensembles",
+    "melody_ccbysa",
+    "roman_numerals_ccbysa",
+    "levels_panel",
+    "keys",
+    "robustness/openscore",
+)
 NOTES = {
     "breve": 8.0, "whole": 4.0, "half": 2.0, "quarter": 1.0, "eighth": 0.5, "16th": 0.25, "32nd": 0.125,
 }  # fmt: skip
@@ -39,11 +46,17 @@ IN_WORDS = re.compile(
 SLOWING = re.compile(
     r"\b(rit|riten|ritard|ritardando|ritenuto|rall|rallent|rallentando|allarg|allargando|slentando|ralentir"
     r"|cédez|retenu|zurückhaltend|zögernd)\b",
-    re.I,
+    re.IGNORECASE,
 )
-BACK = re.compile(r"\ba tempo\b|^\W*tempo\W*$|\bim (?:tempo|zeitma(?:ß|ss))\b|\bau mouv|\bin tempo\b", re.I)
-FORBIDS = re.compile(r"\b(sans|senza|nicht|ohne|non|without|di|primo|deciso)\b|\btempo i\b|moins|meno|più", re.I)
-PLAIN = re.compile(r"^[\W_]*(?:poco |molto |un poco |dim\. e |cresc\. )?\w+\W*(?:molto|poco)?\W*$", re.I)
+BACK = re.compile(
+    r"\ba tempo\b|^\W*tempo\W*$|\bim (?:tempo|zeitma(?:ß|ss))\b|\bau mouv|\bin tempo\b", re.IGNORECASE
+)
+FORBIDS = re.compile(
+    r"\b(sans|senza|nicht|ohne|non|without|di|primo|deciso)\b|\btempo i\b|moins|meno|più", re.IGNORECASE
+)
+PLAIN = re.compile(
+    r"^[\W_]*(?:poco |molto |un poco |dim\. e |cresc\. )?\w+\W*(?:molto|poco)?\W*$", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +84,9 @@ def bare_file(path: Path) -> BareFile | None:
     if data[:2] == b"PK":
         with zipfile.ZipFile(path) as archive:
             inner = [
-                name for name in archive.namelist() if name.endswith("xml") and not name.startswith("META-INF")
+                name
+                for name in archive.namelist()
+                if name.endswith("xml") and not name.startswith("META-INF")
             ]
             data = archive.read(inner[0])
     try:
@@ -95,14 +110,16 @@ def bare_file(path: Path) -> BareFile | None:
                 if child.tag == "direction":
                     offset = Fraction(child.findtext("offset") or "0") / divisions
                     said.append(_said(child, at, clock + offset))
-                elif child.tag == "note" and child.find("chord") is None or child.tag == "forward":
+                elif (child.tag == "note" and child.find("chord") is None) or child.tag == "forward":
                     clock += length
                 elif child.tag == "backup":
                     clock -= length
     if not sounding:
         return None
     first = min(sounding)
-    return BareFile(tuple(sorted(said, key=lambda each: (each.measure, each.onset))), first + (first in pickups))
+    return BareFile(
+        tuple(sorted(said, key=lambda each: (each.measure, each.onset))), first + (first in pickups)
+    )
 
 
 def _said(direction: etree._Element, measure: int, onset: Fraction) -> Said:
@@ -234,7 +251,7 @@ def returns_of(each: Studied) -> Iterator[Return]:
 OTHER = re.compile(
     r"\b(grave|largo|lento|larghetto|adagio|andant\w+|moderato|allegr\w+|vivace|presto|prestissimo|tempo|mosso"
     r"|lent|vite|vif|modéré|animé|langsam\w*|schnell\w*|lebhaft\w*|mäßig|bewegt\w*|ruhig\w*|slow\w*|fast\w*)\b",
-    re.I,
+    re.IGNORECASE,
 )
 
 
@@ -290,7 +307,9 @@ def rows() -> list[Row]:
                 0.6 if is_held else None,
             )
         )
-        found.append(Row("  mean ratio of the speed the words give", 2.718 ** (sum(far) / max(len(far), 1)), unit=""))
+        found.append(
+            Row("  mean ratio of the speed the words give", 2.718 ** (sum(far) / max(len(far), 1)), unit="")
+        )
     return found
 
 

@@ -51,7 +51,19 @@ def fills(time: str, grouping: tuple[int, ...]) -> bool:
 
 def pickup(bare: BareScore, _profile: PieceProfile, fact: Fact) -> bool:
     length = max(part.bars[0].length for part in bare.parts)
-    return bare.pages[0][0].is_implicit and abs(fact.number("quarters") - length) < 1e-9
+    time = bare.pages[0][0].time
+    return abs(fact.number("quarters") - length) < 1e-9 and (not time or length < nominal(time))
+
+
+def own_meter(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """In these bars the part's page has the signature, and at least as many pages have another one."""
+    own = [part.name for part in profile.parts].index(fact.part)
+    for (first, last), term in zip(fact.places, fact.terms, strict=True):
+        for at in range(first, last + 1):
+            times = [page[at].time for page in bare.pages]
+            if times[own] != term or 2 * times.count(term) > len(times):
+                return False
+    return True
 
 
 def meter_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
@@ -186,9 +198,7 @@ def reading_tempo(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     bpm = next(f for f in profile.facts if f.kind is FactKind.PLAYING_TIME).number("bpm")
     seconds = bar_seconds(bare, profile, bpm)
     opening = [profile.tempos[0].unit, profile.tempos[0].quarter_bpm]
-    spans = zip(
-        profile.tempos, [*(span.measure for span in profile.tempos[1:]), len(part.bars)], strict=True
-    )
+    spans = zip(profile.tempos, [*(span.measure for span in profile.tempos[1:]), len(part.bars)], strict=True)
     bars = [
         at for span, end in spans if [span.unit, span.quarter_bpm] == opening
         for at in range(span.measure, end)
@@ -204,6 +214,7 @@ def reading_tempo(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 CHECKS: Mapping[FactKind, Check] = {
     FactKind.METER: meter,
     FactKind.PICKUP: pickup,
+    FactKind.OWN_METER: own_meter,
     FactKind.METER_CHANGES: meter_changes,
     FactKind.AGAINST_METER: against_meter,
     FactKind.TEMPO: tempo,

@@ -9,7 +9,7 @@ from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import CODA, INTRODUCTION, Cadence, FormSection, HarmonySpan, Phrase
 from planner.study.form.boundaries import LEAST_SECTION, LONG_REPEAT, OPENING, boundaries_of
 from planner.study.form.leading_line import leading_line
-from planner.study.form.phrases import find_phrases, length_in_bars
+from planner.study.form.phrases import find_phrases
 from planner.study.notes.columns import Columns, Floats, Ints
 from planner.study.notes.sonority import heads_of
 

@@ -108,7 +108,7 @@ _NOT = r"(?:non|nicht|pas|not|senza|sans|ohne|without|no|ne|but no|never|kein\w*
 
 _MORE = frozenset({"piu", "plus", "more"})
 _LESS = frozenset({"meno", "moins", "less", "weniger", "minder"})
-_BETWEEN = frozenset("un poco de di en ancora".split())
+_BETWEEN = frozenset(["un", "poco", "de", "di", "en", "ancora"])
 _A_LITTLE = re.compile(
     r"\b(?:un )?(?:poco|pochiss\w*|pochett\w*|pochino|etwas|ein wenig|peu|a little|slightly|somewhat|a bit)\b"
 )
@@ -224,7 +224,7 @@ def _mood_with_little(words: list[str]) -> int:
     return side_of(*range_of(moved)) if moved else 0
 
 
-_MOVED = frozenset("animato anime mosso bewegt belebt animated".split())
+_MOVED = frozenset(["animato", "anime", "mosso", "bewegt", "belebt", "animated"])
 """Words that compare where *a little* stands before them in the course of a piece. House choice."""
 
 

@@ -203,7 +203,9 @@ class _Course:
         low, high = UNMARKED_RANGE
         beat = self._beats[0]
         limit = self._limit(0, self._next_speed(-1)) / float(beat)
-        return Speed(min(float(nearest_mark((low + high) / 2)), _mark_at_most(limit)), beat, low, high, "assumed")
+        return Speed(
+            min(float(nearest_mark((low + high) / 2)), _mark_at_most(limit)), beat, low, high, "assumed"
+        )
 
     def _own_speed(self, sign: TempoSign, index: int, *, is_opening: bool = False) -> Speed | None:
         """The speed that a sign gives by itself; None when it gives none."""
@@ -231,7 +233,10 @@ class _Course:
         is_fast = side_of(word.low, word.high) > 0
         time = str(self._columns.score.measures[where.start].time)
         units = beats_for_words(self._beats[where.start])
-        if max((density.busy(self._quarters, where)[1] for density in self._densities), default=0) < SHORT_BEAT_NOTES:
+        if (
+            max((density.busy(self._quarters, where)[1] for density in self._densities), default=0)
+            < SHORT_BEAT_NOTES
+        ):
             units = units[:1]
         if time == "3/8":
             units = [Fraction(3, 2), Fraction(1, 2)] if is_fast else [Fraction(1, 2)]
@@ -252,9 +257,7 @@ class _Course:
 
     def _moves_in_one(self, where: slice) -> bool:
         """Whether the bars of a passage hold hardly more than a note a quarter in any part."""
-        rates = [
-            density.busy(self._quarters, where, IN_ONE_QUANTILE)[1] for density in self._densities
-        ]
+        rates = [density.busy(self._quarters, where, IN_ONE_QUANTILE)[1] for density in self._densities]
         return 0 < max(rates, default=0.0) <= IN_ONE_NOTES
 
     def _counts(self, sign: TempoSign, index: int) -> bool:

@@ -80,8 +80,24 @@ MOODS: dict[str, tuple[int, int]] = {
 inside the ranges of the tempo words that dictionaries explain them by."""
 
 EXPRESSIVE = frozenset(
-    "largamente largement broadly broad comodo allant gehalten getragen feierlich fliessend flowing schleppend"
-    " gemessen stately majestically marziale".split()
+    [
+        "largamente",
+        "largement",
+        "broadly",
+        "broad",
+        "comodo",
+        "allant",
+        "gehalten",
+        "getragen",
+        "feierlich",
+        "fliessend",
+        "flowing",
+        "schleppend",
+        "gemessen",
+        "stately",
+        "majestically",
+        "marziale",
+    ]
 )
 """Tempo words that in the course of a piece only say how to play, like words of mood."""
 
@@ -89,25 +105,129 @@ _NOUNS = frozenset({"moto", "mouvement", "bewegung", "movement", "motion"})
 """Moods only with a preposition before them: *con moto*, *avec mouvement*, *mit Bewegung*."""
 
 _VERY = frozenset(
-    "molto assai tres sehr very bien recht ganz ausserst hochst extremely fort possibile moglich possible"
-    .split()
+    ["molto", "assai", "tres", "sehr", "very", "bien", "recht", "ganz", "ausserst", "hochst", "extremely", "fort", "possibile", "moglich", "possible"]
 )  # fmt: skip
 _LITTLE = frozenset(
-    "poco pochettino pochissimo pochiss pochino etwas wenig peu little slightly somewhat ziemlich assez"
-    " rather fairly quite piuttosto abbastanza plutot".split()
+    [
+        "poco",
+        "pochettino",
+        "pochissimo",
+        "pochiss",
+        "pochino",
+        "etwas",
+        "wenig",
+        "peu",
+        "little",
+        "slightly",
+        "somewhat",
+        "ziemlich",
+        "assez",
+        "rather",
+        "fairly",
+        "quite",
+        "piuttosto",
+        "abbastanza",
+        "plutot",
+    ]
 )
-_NOT = frozenset("non nicht pas not senza sans ohne without kein keine keineswegs never no".split())
-_TOO = frozenset("troppo zu allzu trop too tanto tant tellement exces overly".split())
+_NOT = frozenset(
+    [
+        "non",
+        "nicht",
+        "pas",
+        "not",
+        "senza",
+        "sans",
+        "ohne",
+        "without",
+        "kein",
+        "keine",
+        "keineswegs",
+        "never",
+        "no",
+    ]
+)
+_TOO = frozenset(["troppo", "zu", "allzu", "trop", "too", "tanto", "tant", "tellement", "exces", "overly"])
 _JOINS = frozenset(
-    "ma mais aber doch jedoch but e ed et und and con mit avec with durchaus quasi ne so".split()
+    [
+        "ma",
+        "mais",
+        "aber",
+        "doch",
+        "jedoch",
+        "but",
+        "e",
+        "ed",
+        "et",
+        "und",
+        "and",
+        "con",
+        "mit",
+        "avec",
+        "with",
+        "durchaus",
+        "quasi",
+        "ne",
+        "so",
+    ]
 )
 _PREPOSITIONS = frozenset({"con", "mit", "avec", "with", "senza", "sans", "ohne", "without", "in"})
-_SKIPPED = frozenset("un ein a an l il the le la die das der in im di de d at as wie sich".split())
+_SKIPPED = frozenset(
+    [
+        "un",
+        "ein",
+        "a",
+        "an",
+        "l",
+        "il",
+        "the",
+        "le",
+        "la",
+        "die",
+        "das",
+        "der",
+        "in",
+        "im",
+        "di",
+        "de",
+        "d",
+        "at",
+        "as",
+        "wie",
+        "sich",
+    ]
+)
 
 GERMAN_STEMS = frozenset(
-    "langsam breit gehend schreitend massig gemachlich gemessen bewegt lebhaft munter frisch schnell rasch"
-    " geschwind flott eilig hurtig getragen gehalten schleppend feierlich fliessend ruhig belebt unruhig"
-    " erregt feurig".split()
+    [
+        "langsam",
+        "breit",
+        "gehend",
+        "schreitend",
+        "massig",
+        "gemachlich",
+        "gemessen",
+        "bewegt",
+        "lebhaft",
+        "munter",
+        "frisch",
+        "schnell",
+        "rasch",
+        "geschwind",
+        "flott",
+        "eilig",
+        "hurtig",
+        "getragen",
+        "gehalten",
+        "schleppend",
+        "feierlich",
+        "fliessend",
+        "ruhig",
+        "belebt",
+        "unruhig",
+        "erregt",
+        "feurig",
+    ]
 )
 _ENDINGS = ("e", "es", "en", "em")
 

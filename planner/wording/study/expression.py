@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from planner.core.fact import Fact, FactKind
 from planner.core.glossary.terms import DEGREES, glossary
 from planner.core.profile import Articulation, PieceProfile, TermUse
-from planner.wording.words import bar_list, bar_number, listed, span
+from planner.wording.words import bar_list, bar_names, bars, in_one_breath, listed, span
 
 ARTICULATION_NAMES: dict[str, tuple[str, str]] = {
     "staccato": ("staccato", "staccatos"),
@@ -37,8 +37,8 @@ def articulations(fact: Fact, profile: PieceProfile) -> str:
     each = []
     for found in (found for found in every if found in usual):
         place = "from" if found.count > 1 else "in"
-        bar = bar_number(profile.measure_numbers, found.measure)
-        each.append(f"{found.count} {_kind_name(found)} {place} bar {bar}")
+        where = bars(bar_names(profile), found.measure)
+        each.append(f"{found.count} {_kind_name(found)} {place} {where}")
     return f"Articulation: {listed(each)}."
 
 
@@ -52,8 +52,8 @@ def style(fact: Fact, profile: PieceProfile) -> str:
     """Each style with the bars it holds in."""
     by_style: dict[str, list[str]] = {}
     for name, place in zip(fact.terms, fact.places, strict=True):
-        by_style.setdefault(name, []).append(span(profile.measure_numbers, *place))
-    each = "; ".join(f"{name} in bars {listed(places)}" for name, places in by_style.items())
+        by_style.setdefault(name, []).append(span(bar_names(profile), *place))
+    each = "; ".join(f"{name} in {in_one_breath(places)}" for name, places in by_style.items())
     return f"Mostly {each}."
 
 
@@ -64,7 +64,7 @@ def words(fact: Fact, profile: PieceProfile) -> str:
     for text, (measure, _) in zip(fact.terms, fact.places, strict=True):
         by_text.setdefault(text.casefold(), []).append((text, measure))
     each = [
-        f"“{found[0][0]}” in {bar_list(profile.measure_numbers, [at for _, at in found])}: "
+        f"“{found[0][0]}” in {bar_list(bar_names(profile), [at for _, at in found])}: "
         f"{meaning(terms[found[0][1], found[0][0]])}"
         for found in by_text.values()
     ]
@@ -89,7 +89,7 @@ def meaning(terms: Sequence[TermUse]) -> str:
 
 def fermatas(fact: Fact, profile: PieceProfile) -> str:
     """Where a fermata stops the piece."""
-    return f"Fermata in {bar_list(profile.measure_numbers, [first for first, _ in fact.places])}."
+    return f"Fermata in {bar_list(bar_names(profile), [first for first, _ in fact.places])}."
 
 
 SENTENCES = {

@@ -2,7 +2,7 @@
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_spans, bars, capital, counted, interval, listed
+from planner.wording.words import bar_names, bar_spans, bars, capital, counted, interval, listed
 
 _OCTAVE = 7
 """Steps of the staff in an octave."""
@@ -31,7 +31,7 @@ def accompanies(fact: Fact, profile: PieceProfile) -> str:
 def answers(fact: Fact, profile: PieceProfile) -> str:
     """Whom a part answers, and at which interval."""
     [own, theirs], [who] = fact.places, fact.parts
-    numbers, steps = profile.measure_numbers, int(fact.number("steps"))
+    numbers, steps = bar_names(profile), int(fact.number("steps"))
     return f"{capital(bars(numbers, *own))}: you answer {who} ({bars(numbers, *theirs)}), {_distance(steps)}."
 
 
@@ -56,7 +56,7 @@ def _distance(steps: int) -> str:
 def _where(fact: Fact, profile: PieceProfile) -> str:
     """The places, and how many more there are."""
     more = int(sum(fact.each("more")))
-    where = bar_spans(profile.measure_numbers, fact.places)
+    where = bar_spans(bar_names(profile), fact.places)
     return f"{where}, and {counted(more)} more {'place' if more == 1 else 'places'}" if more else where
 
 

@@ -37,7 +37,14 @@ FIRST = (
     "Mouvement du début", "comme au début", "original tempo", "first tempo", "come prima", "Allegro (Tempo I)",
     "Allmählich zur ersten Bewegung sich steigernd",
 )  # fmt: skip
-SAME = ("L'istesso tempo", "l’istesso tempo", "Lo stesso tempo", "même mouvement", "same tempo", "Dasselbe Zeitmaß")
+SAME = (
+    "L'istesso tempo",
+    "l’istesso tempo",
+    "Lo stesso tempo",
+    "même mouvement",
+    "same tempo",
+    "Dasselbe Zeitmaß",
+)
 SHARES = {
     "più mosso": FASTER, "Più animato": FASTER, "plus vite": FASTER, "plus animé": FASTER,
     "schneller": FASTER, "bewegter": FASTER, "lebhafter": FASTER, "faster": FASTER, "Più allegro": FASTER,

@@ -47,9 +47,7 @@ def speed(text):
 
 def lies_between(found, one, other):
     """Whether both ends lie between the ends of two ranges, to the rounding."""
-    return all(
-        min(a, b) - 1 <= end <= max(a, b) + 1 for end, a, b in zip(found, one, other, strict=True)
-    )
+    return all(min(a, b) - 1 <= end <= max(a, b) + 1 for end, a, b in zip(found, one, other, strict=True))
 
 
 def middle(span):
@@ -60,9 +58,10 @@ def middle(span):
 def test_not_too_lies_between_moderate_and_the_word(word, form):
     found = speed(form.format(word))
     assert lies_between(found, range_of(word), MODERATE)
-    assert abs(math.log(middle(found) / middle(MODERATE))) <= abs(
-        math.log(middle(range_of(word)) / middle(MODERATE))
-    ) + 0.02
+    assert (
+        abs(math.log(middle(found) / middle(MODERATE)))
+        <= abs(math.log(middle(range_of(word)) / middle(MODERATE))) + 0.02
+    )
 
 
 @given(words, st.sampled_from(A_LITTLE))

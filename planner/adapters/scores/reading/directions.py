@@ -10,7 +10,7 @@ from typing import Literal, cast
 
 from lxml import etree
 
-from planner.adapters.scores.reading.draft import Landmark, PartDraft, decimal, fold, whole
+from planner.adapters.scores.reading.draft import Landmark, PartDraft, decimal, whole
 from planner.adapters.scores.reading.marks import direction_marks
 from planner.adapters.scores.reading.metronome import (
     MAX_BPM,
@@ -19,6 +19,7 @@ from planner.adapters.scores.reading.metronome import (
     number_in_words,
 )
 from planner.adapters.scores.reading.notes import dynamics_in
+from planner.adapters.scores.reading.printed_text import printed
 from planner.adapters.scores.reading.printed_words import is_tempo, swell_kind
 from planner.core.score import Dynamic, Hairpin, OctaveLine, TempoMark, Words
 
@@ -56,7 +57,7 @@ class DirectionReader:
                     metronome = child if metronome is None else metronome
                 else:
                     self._sign(child, place)
-        text = fold(" ".join(texts))
+        text = printed(" ".join(texts))
         sound = element.find("sound")
         marks = direction_marks(element, sound, text, place.measure)
         self._draft.marks.extend(marks)
@@ -112,7 +113,7 @@ class DirectionReader:
         elif child.tag == "octave-shift":
             self._octave_shift(child, place)
         elif child.tag == "rehearsal":
-            self._draft.rehearsals.setdefault(place.measure, fold(child.text))
+            self._draft.rehearsals.setdefault(place.measure, printed(child.text))
         elif child.tag == "dashes" and child.get("type") == "stop":
             self._close_dashes(child.get("number", "1"), place)
 

@@ -4,13 +4,13 @@ Source: MusicXML 4.0: ``sound`` attributes steer the order of play, signs and
 words are what the page shows; ``repeat`` and ``ending`` stand on barlines.
 """
 
-import html
 import re
 from collections.abc import Sequence
 
 from lxml import etree
 
 from planner.adapters.scores.reading.draft import PartDraft, RawMark, fold, whole
+from planner.adapters.scores.reading.printed_text import printed
 from planner.adapters.scores.reading.printed_words import plain_words, roadmap_kind
 from planner.core.score import MarkKind, RoadmapMark
 
@@ -115,7 +115,7 @@ def read_barline(element: etree._Element, draft: PartDraft, measure: int) -> Non
 
 def _read_ending(element: etree._Element, draft: PartDraft, measure: int) -> None:
     kind = element.get("type")
-    text = html.unescape(html.unescape(fold(element.text)))
+    text = printed(element.text)
     numbers = _ending_numbers(passes_in(element.get("number")), text)
     if kind == "start":
         draft.marks.append(RawMark("ending-start", measure, on_barline=True, numbers=numbers, text=text))
