@@ -16,7 +16,7 @@ from typing import Any
 
 from planner.adapters.scores.reader import read_score
 from planner.core.fact import Fact, FactKind
-from planner.core.profile import PartProfile, Pattern, PatternKind, PieceProfile
+from planner.core.profile import PartProfile, Pattern, PatternKind, PieceProfile, Tempo, TempoSpan
 from planner.errors import ScoreReadError
 from planner.study.study import study
 from tests.benchmarks.rows import Row
@@ -174,9 +174,13 @@ def marked(page: _Page, unit: str, low: float, high: float) -> bool:
 
 
 @_check
-def reading(page: _Page, unit: str, low: float, high: float) -> bool:
-    """The tempo for the first reading lies in the coach's range."""
-    tempo = page.profile.tempo_bpm
+def reading(page: _Page, unit: str, low: float, high: float, bars: list[str] = []) -> bool:  # noqa: B006
+    """The tempo for the first reading of the opening, or of those bars, lies in the coach's range."""
+    at = page.bars(bars)[0] if bars else page.bars("1")[0]
+    tempo: Tempo | TempoSpan = page.profile.tempo_bpm
+    for span in page.profile.tempos if bars else ():
+        if span.measure <= at and span.first_reading is not None:
+            tempo = span
     if tempo.first_reading is None or not page.facts(FactKind.READING_TEMPO):
         return False
     return low <= tempo.first_reading * _QUARTERS[tempo.unit] / _QUARTERS[unit] <= high
@@ -369,6 +373,9 @@ def returns(page: _Page, bars: str, like: str) -> bool:
         for fact in page.facts(FactKind.OPENING_RETURNS)
         for place in fact.places
         if first[0] == page.bars("1")[0]
+    ]
+    again += [
+        (fact.places[0], place) for fact in page.facts(FactKind.TUNE_RETURNS) for place in fact.places[1:]
     ]
     fitting = [
         (one, other)

@@ -123,7 +123,33 @@ def clef_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     return sorted(zip(places, fact.each("staff"), fact.terms, strict=True)) == sorted(found)
 
 
+def tune_returns(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Some part has at the first place most of what one has at each later place: times and letters."""
+    first, *later = fact.places
+    sources = [_moments(part, first) for part in bare.parts]
+    return all(
+        place[1] - place[0] == first[1] - first[0]
+        and any(
+            one and 2 * len(one & other) >= len(one | other)
+            for one in sources
+            for other in (_moments(part, place) for part in bare.parts)
+        )
+        for place in later
+    )
+
+
+def _moments(part: BarePart, place: tuple[int, int]) -> set[tuple[int, Fraction, int]]:
+    """Which bar of a stretch, time in it and sounding pitch class of the highest notes."""
+    semitones = part.semitones[place[0]]
+    return {
+        (bar - place[0], at - part.bars[bar].start, (note.midi + semitones) % 12)
+        for bar in range(place[0], place[1] + 1)
+        for at, note in part.line(bar, bar)
+    }
+
+
 CHECKS = {
+    FactKind.TUNE_RETURNS: tune_returns,
     FactKind.HIGHEST_NOTE: highest_note,
     FactKind.SIGNATURE_CHANGES: signature_changes,
     FactKind.CLEF_CHANGES: clef_changes,

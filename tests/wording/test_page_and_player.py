@@ -54,6 +54,10 @@ TWO = ((2, 2), (5, 5))
             "You divide the beat in two against triplets in other parts in bars 1–4.",
         ),
         (
+            Fact(K.TUNE_RETURNS, places=((0, 1), (3, 4), (6, 7))),
+            "The tune of bars 1–2 comes again in bars 4–5 and 7–8.",
+        ),
+        (
             Fact(K.OFFBEATS, FLUTE, ((0, 2), (5, 7))),
             "You play on the offbeats only in bars 1–3 and 6–8.",
         ),

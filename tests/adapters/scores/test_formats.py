@@ -256,6 +256,15 @@ def test_a_pickup_bar_stays_short_through_the_conversion(tmp_path):
     assert [m.length_quarters for m in again.measures] == [1, 3]
 
 
+def test_an_abc_text_is_numbered_from_its_first_full_bar():
+    with_pickup = "X:1\nT:Tune\nM:3/4\nL:1/4\nK:C\nG | c e g | c2 |]\n"
+    assert [(m.number, m.implicit) for m in read_text(with_pickup, "a.abc").measures] == [
+        ("0", True), ("1", False), ("2", False)
+    ]  # fmt: skip
+    without = with_pickup.replace("G | ", "")
+    assert [m.number for m in read_text(without, "a.abc").measures] == ["1", "2"]
+
+
 def test_one_bad_tune_does_not_cost_the_whole_book(tmp_path):
     path = tmp_path / "book.abc"
     path.write_text(BOOK + "\nX:3\nT:Empty\nM:2/4\nL:1/4\nK:C\n")
