@@ -1,6 +1,6 @@
 """Sentences about how to play: articulation, style, fermatas, and what the words on the page mean."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from planner.core.fact import Fact, FactKind
 from planner.core.glossary.terms import DEGREES, glossary
@@ -28,6 +28,23 @@ ARTICULATION_NAMES: dict[str, tuple[str, str]] = {
 
 MOST_KINDS = 4
 """Most kinds of articulation that are named. House choice."""
+
+
+_NOT_TOO = dict.fromkeys(("but not too much", "not too much", "not too"), "not too")
+BEFORE_ADJECTIVE = _NOT_TOO | {
+    "very much": "very", "a little": "somewhat", "not so much": "not so", "almost like": "almost",
+}  # fmt: skip
+BEFORE_COMPARATIVE = dict.fromkeys(_NOT_TOO, "not too much") | {
+    "very much": "much", "very": "much", "rather": "somewhat", "almost like": "almost", "always": "steadily",
+}  # fmt: skip
+BEFORE_NOUN = dict.fromkeys(_NOT_TOO, "not too much") | {
+    "very much": "much", "very": "much", "rather": "some", "somewhat": "some", "almost like": "almost",
+}  # fmt: skip
+AFTERWARDS = dict.fromkeys(_NOT_TOO, "not too much so") | {
+    "very much": "very much so", "very": "very much so", "more": "more so", "less": "less so",
+    "rather": "rather so", "somewhat": "somewhat so",
+}  # fmt: skip
+"""What degree words become beside a meaning; one that is not named stays as it is."""
 
 
 def articulations(fact: Fact, profile: PieceProfile) -> str:
@@ -77,14 +94,42 @@ def meaning(terms: Sequence[TermUse]) -> str:
 
     Example:
         >>> meaning((TermUse("rit", ("molto",)), TermUse("dolce")))
-        'getting slower, very much; sweetly, gently'
+        'getting much slower; sweetly, gently'
     """
     kept: list[str] = []
     for use in terms:
-        found = ", ".join((glossary()[use.term].meaning, *(DEGREES[degree] for degree in use.degrees)))
+        found = to_degree(glossary()[use.term].meaning, [DEGREES[degree] for degree in use.degrees])
         if not any(found in other for other in kept):
             kept.append(found)
     return "; ".join(kept)
+
+
+def to_degree(plain: str, degrees: Sequence[str]) -> str:
+    """A meaning with the words for how much, where English wants them.
+
+    Example:
+        >>> to_degree("quick and bright", ["a little", "less"]), to_degree("with life", ["more"])
+        ('a little less quick and bright', 'with more life')
+        >>> to_degree("getting slower", ["little by little"]), to_degree("in march time", ["very"])
+        ('getting slower little by little', 'in march time, very much so')
+    """
+    by_and_by = [each for each in degrees if each == "little by little"]
+    rest = [each for each in degrees if each not in by_and_by]
+    compares = any(each in ("more", "less") for each in rest)
+    first, _, after = plain.partition(" ")
+    if rest and first == "getting":
+        plain = f"getting {_joined(rest, BEFORE_COMPARATIVE)} {after}"
+    elif rest and first == "with":
+        plain = f"with {_joined(rest, BEFORE_NOUN)} {after}"
+    elif rest and first in ("at", "in", "like", "as", "the", "back", "count"):
+        plain = f"{plain}, {_joined(rest, AFTERWARDS)}"
+    elif rest and not plain.startswith(_joined(rest, BEFORE_ADJECTIVE)):
+        plain = f"{_joined(rest, {} if compares else BEFORE_ADJECTIVE)} {plain}"
+    return " ".join((plain, *by_and_by))
+
+
+def _joined(degrees: Sequence[str], forms: Mapping[str, str]) -> str:
+    return " ".join(forms.get(each, each) for each in degrees)
 
 
 def fermatas(fact: Fact, profile: PieceProfile) -> str:
