@@ -61,6 +61,7 @@ class BareBar:
     swells: list[str] = field(default_factory=list)
     articulations: list[str] = field(default_factory=list)
     clefs: list[tuple[int, str]] = field(default_factory=list)
+    waiting: list[tuple["Bare", bool, list[str] | None]] = field(default_factory=list)
     chords: int = 0
     styles: dict[str, int] = field(default_factory=dict)
     words: list[str] = field(default_factory=list)
@@ -147,6 +148,7 @@ class BareScore:
     def cut(self, first: int, last: int) -> "BareScore":
         """Some bars of the file, the last included, as a score of their own: one of its movements."""
         here = slice(first, last + 1)
+        carried = [_clefs_before(part, first) for part in self.parts]
         parts = [
             replace(
                 part,
@@ -155,6 +157,11 @@ class BareScore:
             )
             for part in self.parts
         ]
+        for part, clefs in zip(parts, carried, strict=True):
+            if part.bars:
+                own = {staff for staff, _ in part.bars[0].clefs}
+                kept = [(staff, clef) for staff, clef in clefs.items() if staff not in own]
+                part.bars[0].clefs = [*kept, *part.bars[0].clefs]
         return replace(
             self, numbers=self.numbers[here], parts=parts, pages=[page[here] for page in self.pages]
         )
@@ -163,6 +170,11 @@ class BareScore:
         """Quarters a minute by the last metronome mark up to a bar, over any part; 0 without one."""
         marked = (part.bars[at].quarter_bpm for at in range(bar, -1, -1) for part in self.parts)
         return next((bpm for bpm in marked if bpm), Fraction(0))
+
+
+def _clefs_before(part: BarePart, first: int) -> dict[int, str]:
+    """The clef of each staff at the end of the bars before one."""
+    return dict(clef for bar in part.bars[:first] for clef in bar.clefs)
 
 
 def root_of(path: Path) -> ElementTree.Element:
@@ -229,10 +241,11 @@ def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
             elif element.tag == "note":
                 is_chord = element.find("chord") is not None
                 onset = last if is_chord else at
-                _note(bar, element, onset, length, slurs, part.bars[-1].ends if part.bars else set())
+                _note(bar, element, onset, length, slurs)
                 if not is_chord and element.find("grace") is None:
                     last, at = at, at + length
             bar.length = max(bar.length, at)
+        _strike_untied(bar, part.bars[-1].ends if part.bars else set())
         start += bar.length
         part.bars.append(bar)
         part.semitones.append(semitones)
@@ -282,24 +295,19 @@ STYLE_MARKS = {
 """Articulations of each style beside the slur."""
 
 
-def _style(bar: BareBar, element: ElementTree.Element, slurs: dict[str, int]) -> None:
-    """Count a note for its styles; ``slurs`` are those that are open, by voice."""
+def _styles(element: ElementTree.Element, slurs: dict[str, int]) -> list[str]:
+    """How a note is played; ``slurs`` are those that are open, by voice."""
     if element.find("rest") is not None or element.find("cue") is not None:
-        return
+        return []
     voice = element.findtext("voice") or "1"
     begun = [each.get("type") for each in element.iter("slur")]
     under = slurs.get(voice, 0) > 0 or "start" in begun
     slurs[voice] = max(0, slurs.get(voice, 0) + begun.count("start") - begun.count("stop"))
-    held = any(tie.get("type") == "stop" for tie in element.findall("tie"))
-    if held or element.find("chord") is not None or element.find("grace") is not None:
-        return
-    bar.chords += 1
     marks = {mark.tag for each in element.iter("articulations") for mark in each}
     styles = [style for style, names in STYLE_MARKS.items() if names & marks]
     if under and "staccato" not in styles:
         styles.append("slurred")
-    for style in styles:
-        bar.styles[style] = bar.styles.get(style, 0) + 1
+    return styles
 
 
 def _note(
@@ -308,9 +316,8 @@ def _note(
     onset: Fraction,
     length: Fraction,
     slurs: dict[str, int],
-    ends: set[tuple[Fraction, int]],
 ) -> None:
-    _style(bar, element, slurs)
+    styles = _styles(element, slurs)
     is_struck = not any(tie.get("type") == "stop" for tie in element.findall("tie"))
     if element.find("chord") is None:
         bar.articulations += [each.tag for marks in element.iter("articulations") for each in marks]
@@ -323,6 +330,10 @@ def _note(
         return
     if element.find("unpitched") is not None and element.find("grace") is None and is_struck:
         bar.hits.append(onset)
+        if element.find("chord") is None:
+            bar.chords += 1
+            for style in styles:
+                bar.styles[style] = bar.styles.get(style, 0) + 1
     if pitch is None:
         return
     note = Bare(
@@ -336,7 +347,17 @@ def _note(
             bar.ends.add((bar.start + onset, note.midi))  # held on by the note that it leads to
         return
     bar.sounding.append(note)
-    begins = bar.start + onset
-    bar.ends.add((begins + length, note.midi))
-    if is_struck or (begins, note.midi) not in ends | bar.ends:  # a tie from nowhere is none
-        bar.struck.append(note)
+    bar.ends.add((bar.start + onset + length, note.midi))
+    bar.waiting.append((note, is_struck, None if element.find("chord") is not None else styles))
+
+
+def _strike_untied(bar: BareBar, ends: set[tuple[Fraction, int]]) -> None:
+    """Settle what is struck in a bar when all its voices are read: a tie from nowhere is none."""
+    for note, is_struck, styles in bar.waiting:
+        if is_struck or (bar.start + note.onset, note.midi) not in ends | bar.ends:
+            bar.struck.append(note)
+            if styles is not None:
+                bar.chords += 1
+                for style in styles:
+                    bar.styles[style] = bar.styles.get(style, 0) + 1
+    bar.waiting.clear()

@@ -146,11 +146,12 @@ def _swells_stand(part: BarePart, own: PartProfile) -> bool:
     return True
 
 
-_SWELL = re.compile(r"cresc|decr|dim", re.IGNORECASE)
+_SWELL = re.compile(r"cresc|decr|dim|abnehm|zunehm|anschwell|augment", re.IGNORECASE)
 
 
 def _has_letter(mark: str) -> bool:
-    return any(sign.isalpha() for sign in mark)
+    """Whether a text is a dynamic: one of its words has letters of dynamics alone, p or f among them."""
+    return any(re.fullmatch(r"[mpfsrz]*[pf][mpfsrz]*", word) for word in re.findall(r"[^\W\d_]+", mark))
 
 
 def extremes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:

@@ -85,8 +85,10 @@ def _is_run(notes: list[Bare], shape: tuple[str, ...]) -> bool:
 
 
 def off_the_beat(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    """So many notes begin after the first beat; a second half of a split bar begins after it."""
     bar = part.bars[it.measure]
-    return len({note.onset for note in bar.struck if note.onset}) >= it.number("notes")
+    split = bool(it.measure) and bare.pages[0][it.measure].is_implicit
+    return len({note.onset for note in bar.struck if note.onset or split}) >= it.number("notes")
 
 
 def tied_in(bare: BareScore, part: BarePart, it: Challenge) -> bool:

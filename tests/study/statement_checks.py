@@ -34,8 +34,9 @@ CHECKS: Mapping[FactKind, Check] = {
 JUDGED = frozenset({
     FactKind.SECTIONS, FactKind.PHRASES, FactKind.HOME_KEY, FactKind.AWAY_FROM_HOME, FactKind.CADENCE,
     FactKind.CHORD_MEMBER, FactKind.PEDAL_POINT, FactKind.READING_TEMPO, FactKind.BREATHS,
+    FactKind.HAS_TUNE, FactKind.DOUBLES_TUNE, FactKind.ACCOMPANIES, FactKind.ANSWERS,
 })  # fmt: skip
-"""Kinds that need a musician's ear: their checks only find what contradicts the notes outright."""
+"""Kinds that need a musician's ear: a check, where there is one, only finds what contradicts the notes."""
 
 
 @dataclass(frozen=True, slots=True)

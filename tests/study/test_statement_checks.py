@@ -19,9 +19,8 @@ def stated():
     return list(on_sheets(PATH, profile))
 
 
-def test_every_kind_of_fact_has_a_check():
-    assert set(FactKind) - set(CHECKS) == set()
-    assert set(CHECKS) > JUDGED
+def test_every_kind_of_fact_that_counting_can_settle_has_a_check():
+    assert set(FactKind) - JUDGED <= set(CHECKS)
 
 
 def test_the_statements_are_the_sentences_of_the_guides():
@@ -38,9 +37,10 @@ def test_the_statements_are_the_sentences_of_the_guides():
 
 def test_nothing_on_the_sheets_of_a_piece_is_false():
     bare, profile = sample(PATH.stem)
-    found = [(each.sentence, verdict(bare, profile, each)) for each in some(stated())]
-    assert [sentence for sentence, is_true in found if is_true is False] == []
-    assert sum(is_true is True for _, is_true in found) > 0.9 * len(found)
+    found = [(each, verdict(bare, profile, each)) for each in some(stated())]
+    assert [each.sentence for each, is_true in found if is_true is False] == []
+    counted = [is_true for each, is_true in found if is_countable(each)]
+    assert counted.count(True) > 0.95 * len(counted)
 
 
 def with_spots_later(profile, by):

@@ -17,6 +17,8 @@ LIBRARY = Path(__file__).resolve().parents[2] / "sample_library"
 SAMPLES = sorted(LIBRARY.glob("*.mxl"))
 QUICK = {"lantern-street.mxl", "windmill.mxl", "theme-of-joy.mxl"}
 SHARPS = "FCGDAEB"
+DYNAMIC = re.compile(r"\b[mpfsrz]*[pf][mpfsrz]*\b")
+"""A word made of the letters of dynamics: other words are put among the dynamics of some files."""
 
 
 def bare_parts(path):
@@ -33,7 +35,7 @@ def bare_dynamics(measures):
     for measure in measures:
         for dynamics in measure.iter("dynamics"):
             names = [(mark.text or "") if mark.tag == "other-dynamics" else mark.tag for mark in dynamics]
-            marks.update((measure.get("number"), name.strip()) for name in names if re.search("[a-z]", name))
+            marks.update((measure.get("number"), name.strip()) for name in names if DYNAMIC.search(name))
         wedges += sum(w.get("type") in ("crescendo", "diminuendo") for w in measure.iter("wedge"))
     return marks, wedges
 

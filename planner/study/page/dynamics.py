@@ -1,5 +1,6 @@
 """A part's dynamics laid over its bars, and where they change suddenly."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -27,15 +28,29 @@ MOST_SUDDEN = 5
 SWELLS = ("crescendo", "diminuendo")
 
 
+_LETTERS = re.compile(r"(?<![^\W\d_])[mpfsrz]*[pf][mpfsrz]*(?![^\W\d_])|\brinf")
+"""A word of the letters of dynamics alone, ``p`` or ``f`` among them."""
+
+
+def is_dynamic(mark: str) -> bool:
+    """Whether a text is a dynamic, alone or with words beside it; files give other words for dynamics too.
+
+    Example:
+        >>> is_dynamic("più f"), is_dynamic("sfz"), is_dynamic("a tempo"), is_dynamic("[")
+        (True, True, False, False)
+    """
+    return bool(_LETTERS.search(mark))
+
+
 def dynamics_of(part: Part) -> tuple[DynamicUse, ...]:
     """Dynamic marks and swells in order of place; a mark repeated on several staves once.
 
-    Marks without a letter (bare brackets around another mark) are left out.
+    Bare brackets around another mark, and words that are no dynamics, are left out.
     """
     marks = [
         (d.measure, d.onset_quarters, DynamicUse(d.measure, d.mark))
         for d in part.dynamics
-        if any(sign.isalpha() for sign in d.mark)
+        if is_dynamic(d.mark)
     ]
     marks += [
         (h.measure, h.onset_quarters, DynamicUse(h.measure, h.kind, h.end_measure)) for h in part.hairpins
