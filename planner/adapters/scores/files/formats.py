@@ -21,6 +21,7 @@ from lxml import etree
 from planner.adapters.scores.files.abc_voices import split_tunes
 from planner.adapters.scores.files.bar_lines import align_bar_lines
 from planner.adapters.scores.files.heal import decode
+from planner.adapters.scores.files.kern_rhythm import mend_kern
 from planner.adapters.scores.files.kern_text import count_kern
 from planner.adapters.scores.files.precheck import RawScore
 from planner.adapters.scores.files.text_count import TextCount
@@ -50,6 +51,7 @@ class Source:
         names: Their names, empty where there is none.
         count: The heads of the text; None where they are not counted.
         shared: How many voices were set apart that are printed on one staff with another.
+        mended_bars: Printed numbers of the bars in which a length was made to fit.
     """
 
     text: str
@@ -57,6 +59,7 @@ class Source:
     names: tuple[str, ...] = ()
     count: TextCount | None = None
     shared: int = 0
+    mended_bars: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +154,9 @@ def convert(name: str, source: Source, kind: Kind) -> Converted:
         )
     issues = [Issue("format-converted", "note", values=valued(file=name, format=_FORMAT_NAMES[kind]))]
     _name_parts(parts, source.names, kind)
+    if source.mended_bars:
+        values = valued(bars=len(source.mended_bars), bar=source.mended_bars[0])
+        issues.append(Issue("rhythm-mended", "warning", values=values))
     if source.shared:
         issues.append(Issue("voices-set-apart", "note", values=valued(voices=source.shared)))
     issues += [Issue("bar-line-mended", "warning", parts[at].partName or "") for at in align_bar_lines(parts)]
@@ -388,7 +394,9 @@ def _kern_sources(text: str) -> Iterator[Source]:
     spines = [at for at, kind in enumerate(kinds) if kind == "**kern"]
     counts = count_kern(text)
     count = TextCount(sum(each.heads for each in counts), sum(each.struck for each in counts))
-    yield Source(text, len(spines), tuple(names[at] for at in reversed(spines)), count)
+    mended = mend_kern(text)
+    labels = tuple(names[at] for at in reversed(spines))
+    yield Source(mended.text, len(spines), labels, count, mended_bars=mended.bars)
 
 
 def _abc_sources(text: str) -> Iterator[Source]:
