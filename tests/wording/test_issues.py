@@ -257,8 +257,8 @@ SENTENCES = [
     (
         Issue("music-after-fine", "warning", measure=3,
               values=valued(text="D.C. al Fine", onward_measure=4)),
-        "Bar 3: more music follows the D.C. al Fine; it is taken to go on from bar 4 after the Fine; check it "
-        "in the score.",
+        "Bar 3: more music follows the D.C. al Fine; it is taken to go on from bar 4 after the Fine; check "
+        "it in the score.",
     ),
     (
         Issue("bars-unplayed", "warning", measure=2, values=(("measure", 2), ("measure", 3))),
