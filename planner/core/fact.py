@@ -66,7 +66,7 @@ class FactKind(StrEnum):
     """places: a passage of the part in which every bar has an accent on one beat after the first, and none on
     the first; numbers: the ``beat``, counted from 1 in units of the signature."""
     OFFBEATS = "offbeats", Topic.METER
-    """places: passages in which none of the part's notes begins on a felt beat."""
+    """places: passages in which none of the part's notes begins on a felt beat, and only one after each."""
     AGAINST_TRIPLETS = "against-triplets", Topic.METER
     """The part divides the beat evenly against triplets; places: over which bars; parts: who has them, where
     one part has them in most bars of every place."""
@@ -78,6 +78,8 @@ class FactKind(StrEnum):
     """The sections of the profile's ``form``; numbers: ``shown``, how many of them are named."""
     OPENING_RETURNS = "opening-returns", Topic.FORM
     """places: where the melody of the first bars comes again, note for note."""
+    TUNE_RETURNS = "tune-returns", Topic.FORM
+    """places: a stretch of the melody, and those where it comes again, whoever has it, nearly note for note."""
     PHRASES = "phrases", Topic.FORM, True
     """The profile's ``phrases``; numbers: ``phrases``, how many; ``usual``, the length in bars that most of
     them have; ``alike``, how many have it."""

@@ -17,6 +17,7 @@ from planner.study.form.patterns import find_patterns
 from planner.study.instrument_questions import ask_instruments
 from planner.study.lines.breaths import breath_facts
 from planner.study.melody.melody import find_melody
+from planner.study.melody.returns import tune_return_facts
 from planner.study.notes.columns import Columns, columns_of
 from planner.study.notes.high_notes import high_note_facts
 from planner.study.notes.ranges import measure_range
@@ -89,6 +90,7 @@ def study(score: Score) -> PieceProfile:
         *form.facts,
         *patterns.facts,
         *melody.facts,
+        *tune_return_facts(columns, melody.spans),
         *accidentals.facts,
         *expression.facts,
         *spots.facts,

@@ -149,6 +149,15 @@ def _uneven(issue: Issue, numbers: Numbers) -> str:
     )
 
 
+def _rhythm(issue: Issue, numbers: Numbers) -> str:
+    count, bar = int(issue.value("bars")), issue.value("bar")
+    first = f"bar {bar}" if bar else "the first bar"
+    where = f"In {first}" if count == 1 else f"In {count} bars, the first of them {first},"
+    return (
+        f"{where} the voices did not last equally long; a note was made to fit, so check it against the page."
+    )
+
+
 _APART = "add them as separate pieces to study and plan each by itself."
 
 WORDS: Mapping[str, Words] = {
@@ -162,6 +171,7 @@ WORDS: Mapping[str, Words] = {
     "voices-set-apart": "{voices} voices share staves on the page; here each has a part of its own.",
     "bar-line-mended": _bar_lines,
     "voices-uneven": _uneven,
+    "rhythm-mended": _rhythm,
     "notes-differ": "{file} has {written} notes in its text and {notes} were read; compare it with the page.",
     "pieces-refused": _refused,
     "several-pieces": "The file holds {pieces} pieces; " + _APART,

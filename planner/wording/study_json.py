@@ -27,7 +27,7 @@ from planner.wording.words import bar_names, signature
 
 
 def studies_to_dict(profiles: Sequence[PieceProfile]) -> dict[str, Any]:
-    """The studies of all pieces of a file: of one piece its study, of several a list of them under ``pieces``.
+    """The studies of the pieces of a file: of one its study, of several a list of them under ``pieces``.
 
     The envelope of several has ``format`` and ``version`` as a single study has, and no other field of one:
     a program tells the two apart by ``pieces``.

@@ -86,7 +86,9 @@ def _names(bars: BarNames) -> tuple[tuple[str, str], ...]:
         before = numbers[counted_at[place - 1]] if place else ""
         after = numbers[counted_at[place]] if place < len(counted_at) else ""
         nth += lacking[at].kind == "extra"
-        found.append((_unnumbered(lacking[at], nth, before, after), lacking[at].kind))
+        is_last = bool(after) and at + 1 not in lacking
+        name = _unnumbered(lacking[at], nth, before, after, is_last=is_last)
+        found.append((name, lacking[at].kind))
     return tuple(found)
 
 
@@ -94,8 +96,11 @@ def _without_number(numbers: Sequence[str]) -> list[int]:
     return [at for at, n in enumerate(numbers) if not n.isdecimal() or (at == 0 and n == "0")]
 
 
-def _unnumbered(bar: UnnumberedBar, nth: int, before: str, after: str) -> str:
-    """Where a bar without a number is: the ``nth`` full one between two numbers, empty where there is none."""
+def _unnumbered(bar: UnnumberedBar, nth: int, before: str, after: str, *, is_last: bool) -> str:
+    """Where a bar without a number is: the ``nth`` full one between two numbers, empty where there is none.
+
+    ``is_last`` when the next bar has a number.
+    """
     if bar.kind == "pickup":
         return "the pickup"
     if bar.kind == "upbeat" and after:
@@ -103,7 +108,7 @@ def _unnumbered(bar: UnnumberedBar, nth: int, before: str, after: str) -> str:
     if bar.kind in ("rest", "upbeat") and before:
         return f"the rest of bar {before}"
     if not before:
-        return f"the {ordinal(max(1, nth))} bar"
+        return f"the {ordinal(max(1, nth))} bar" if not is_last else f"the bar before {after}"
     if bar.after_double_bar and nth == 1:
         return f"the bar after the double bar at {before}"
     which = "" if nth == 1 else f"{ordinal(nth)} "

@@ -33,7 +33,7 @@ def signature_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> boo
 
 
 def breaths(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """In a bar with a rest something is silent; a long note is longer than most and the bar's last."""
+    """In a bar with a rest something is silent; a long note is longer than most, and no rest follows."""
     part = bare_part(bare, profile, fact.part)
     lengths = sorted(note.duration for bar in part.bars for note in bar.struck)
     middle = lengths[len(lengths) // 2]
@@ -43,9 +43,10 @@ def breaths(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     )
 
 
-def _has_rest(part: BarePart, at: int) -> bool:
+def _has_rest(part: BarePart, at: int, after: Fraction = Fraction(0)) -> bool:
+    """Whether something of the bar is silent, from a time of it on."""
     bar = part.bars[at]
-    silent_from = Fraction(0)
+    silent_from = after
     for note in sorted(bar.sounding, key=lambda note: note.onset):
         if note.onset > silent_from:
             return True
@@ -54,8 +55,12 @@ def _has_rest(part: BarePart, at: int) -> bool:
 
 
 def _ends_long(part: BarePart, at: int, middle: Fraction) -> bool:
-    last = max(part.bars[at].sounding, key=lambda note: note.onset)
-    return last.onset + last.duration == part.bars[at].length and last.duration > middle
+    """A note that sounds in the bar is longer than most, and the bar has no rest after it."""
+    return any(
+        part.length_of(at, note) > middle or note not in part.bars[at].struck
+        for note in part.bars[at].sounding
+        if not _has_rest(part, at, note.onset)
+    )
 
 
 def one_rhythm(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
@@ -118,7 +123,33 @@ def clef_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     return sorted(zip(places, fact.each("staff"), fact.terms, strict=True)) == sorted(found)
 
 
+def tune_returns(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Some part has at the first place most of what one has at each later place: times and letters."""
+    first, *later = fact.places
+    sources = [_moments(part, first) for part in bare.parts]
+    return all(
+        place[1] - place[0] == first[1] - first[0]
+        and any(
+            one and 2 * len(one & other) >= len(one | other)
+            for one in sources
+            for other in (_moments(part, place) for part in bare.parts)
+        )
+        for place in later
+    )
+
+
+def _moments(part: BarePart, place: tuple[int, int]) -> set[tuple[int, Fraction, int]]:
+    """Which bar of a stretch, time in it and sounding pitch class of the highest notes."""
+    semitones = part.semitones[place[0]]
+    return {
+        (bar - place[0], at - part.bars[bar].start, (note.midi + semitones) % 12)
+        for bar in range(place[0], place[1] + 1)
+        for at, note in part.line(bar, bar)
+    }
+
+
 CHECKS = {
+    FactKind.TUNE_RETURNS: tune_returns,
     FactKind.HIGHEST_NOTE: highest_note,
     FactKind.SIGNATURE_CHANGES: signature_changes,
     FactKind.CLEF_CHANGES: clef_changes,

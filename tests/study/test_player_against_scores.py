@@ -54,6 +54,7 @@ FALSE = (
     ("fairground-march", FactKind.HIGHEST_NOTE, later),
     ("fairground-march", FactKind.HIGHEST_NOTE, lambda fact: replace(fact, notes=("C3",))),
     ("fairground-march", FactKind.SIGNATURE_CHANGES, later),
+    ("fairground-march", FactKind.TUNE_RETURNS, lambda fact: replace(fact, places=((4, 11), (22, 29)))),
     ("fairground-march", FactKind.OFFBEATS, lambda fact: replace(fact, places=((0, 1),))),
     ("fairground-march", FactKind.BREATHS, lambda fact: replace(fact, places=((1, 1),) * len(fact.places))),
     ("fairground-march", FactKind.ONE_RHYTHM, lambda fact: replace(fact, places=((4, 12),))),

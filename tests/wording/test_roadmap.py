@@ -93,7 +93,7 @@ def test_a_pickup_and_a_split_bar_are_named_by_the_bars_that_count():
         "the rest of bar 2",
     ]
     assert [place_after(profile, at) for at in range(5)] == ["the pickup", "1", "1", "2", "2"]
-    assert spoken_roadmap(profile) == "straight through, the pickup–2"
+    assert spoken_roadmap(profile) == "straight through, the pickup to 2"
 
 
 @pytest.mark.parametrize(

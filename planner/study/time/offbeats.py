@@ -16,7 +16,9 @@ MOST_PLACES = 4
 
 
 def offbeat_facts(columns: Columns, pulses: Sequence[tuple[int, ...]]) -> Iterator[Fact]:
-    """For each part the passages in which none of its notes begins on a felt beat.
+    """For each part the passages in which no note begins on a felt beat, and at most one after each beat.
+
+    More than one makes a figure that starts after a rest, which no player calls offbeats.
 
     Args:
         columns: The score.
@@ -37,7 +39,11 @@ def offbeat_facts(columns: Columns, pulses: Sequence[tuple[int, ...]]) -> Iterat
         on_beat, struck = np.isin(part.onset, beats), part.struck
         plays = np.bincount(part.measure[struck], minlength=bars) > 0
         holds_on = np.bincount(part.measure[on_beat], minlength=bars) > 0
-        runs = _runs(plays & ~holds_on, plays)
+        after = np.searchsorted(beats, part.onset[struck], side="right")
+        moments = np.unique(np.c_[part.measure[struck], after, part.onset[struck]], axis=0)
+        _, first, counts = np.unique(moments[:, :2], axis=0, return_index=True, return_counts=True)
+        figure = np.bincount(moments[first[counts > 1], 0], minlength=bars) > 0
+        runs = _runs(plays & ~holds_on & ~figure, plays)
         if runs:
             longest = sorted(runs, key=lambda run: (run[0] - run[1], run[0]))[:MOST_PLACES]
             yield Fact(FactKind.OFFBEATS, part.part.name, places=tuple(sorted(longest)), weight=0.45)

@@ -35,6 +35,13 @@ def answers(fact: Fact, profile: PieceProfile) -> str:
     return f"{capital(bars(numbers, *own))}: you answer {who} ({bars(numbers, *theirs)}), {_distance(steps)}."
 
 
+def tune_returns(fact: Fact, profile: PieceProfile) -> str:
+    """Which bars of the melody come again, and where."""
+    first, *later = fact.places
+    numbers = bar_names(profile)
+    return f"The tune of {bars(numbers, *first)} comes again in {bar_spans(numbers, later)}."
+
+
 def _distance(steps: int) -> str:
     """How far and which way an answer lies: ``an octave and a third lower``.
 
@@ -65,5 +72,6 @@ SENTENCES = {
     FactKind.DOUBLES_TUNE: doubles_tune,
     FactKind.ACCOMPANIES: accompanies,
     FactKind.ANSWERS: answers,
+    FactKind.TUNE_RETURNS: tune_returns,
 }
 """For each kind of fact about the tune the function that words it."""

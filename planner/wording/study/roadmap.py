@@ -43,7 +43,9 @@ def spoken_roadmap(profile: PieceProfile) -> str:
 
 
 def _range(first: str, last: str) -> str:
-    return first if first == last else f"{first}–{last}"
+    if first == last:
+        return first
+    return f"{first}–{last}" if first[:1].isdecimal() and last[:1].isdecimal() else f"{first} to {last}"
 
 
 def _joined(turns: Sequence[RoadmapTurn]) -> list[RoadmapTurn]:

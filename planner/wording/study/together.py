@@ -14,7 +14,7 @@ def against_triplets(fact: Fact, profile: PieceProfile) -> str:
     """Where even notes stand against triplets, and whose."""
     whose = f" of {some_of(fact.parts)}" if fact.parts else " in other parts"
     where = bar_spans(bar_names(profile), fact.places)
-    return f"Your even notes go against triplets{whose} in {where}."
+    return f"You divide the beat in two against triplets{whose} in {where}."
 
 
 def accented_beats(fact: Fact, profile: PieceProfile) -> str:

@@ -69,3 +69,8 @@ def test_bars_of_offbeats_are_pointed_out_rests_of_a_bar_among_them():
 def test_two_bars_of_offbeats_or_a_note_on_the_beat_between_are_not():
     off = "r*1/2 C5*1/2 r*1/2 C5*1/2"
     assert offbeats(f"C5 C5 | {off} | {off} | C5 C5 | {off} | C5 C5") == []
+
+
+def test_a_figure_after_a_rest_is_no_offbeat():
+    figure = "r*1/2 C5*1/2 D5*1/2 E5*1/2"
+    assert offbeats(f"{figure} | {figure} | {figure} | {figure}", time="2/2") == []
