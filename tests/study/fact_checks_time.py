@@ -177,9 +177,7 @@ def reading_tempo(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     bpm = next(f for f in profile.facts if f.kind is FactKind.PLAYING_TIME).number("bpm")
     seconds = bar_seconds(bare, profile, bpm)
     opening = [profile.tempos[0].unit, profile.tempos[0].quarter_bpm]
-    spans = zip(
-        profile.tempos, [*(span.measure for span in profile.tempos[1:]), len(part.bars)], strict=True
-    )
+    spans = zip(profile.tempos, [*(span.measure for span in profile.tempos[1:]), len(part.bars)], strict=True)
     bars = [
         at for span, end in spans if [span.unit, span.quarter_bpm] == opening
         for at in range(span.measure, end)

@@ -214,7 +214,8 @@ def test_the_playing_time_of_several_tempos():
     fact = Fact(FactKind.PLAYING_TIME, numbers=named(seconds=90.0, bpm=120.0, first_seconds=125.0))
     profile = in_sections(TempoSpan(0, 120.0), TempoSpan(9, 60.0))
     assert sentence_of(fact, profile) == (
-        "Playing time with the roadmap: about 1 min 30 s at full tempo, 2 min 05 s at the first-reading tempos."
+        "Playing time with the roadmap: about 1 min 30 s at full tempo,"
+        " 2 min 05 s at the first-reading tempos."
     )
 
 
@@ -231,9 +232,9 @@ def test_changes_of_the_same_words_are_told_together():
         TempoTurn(at, bpm, "quarter", "metronome", words)
         for at, bpm, words in ((1, 72.0, "Moins vite"), (3, 80.0, "a tempo"), (5, 72.0, "Moins vite."))
     )
-    assert sentence_of(Fact(FactKind.TEMPO_TURNS), in_meters(MeterSpan(0, "4/4", FOUR), tempo_turns=turns)) == (
-        "The tempo changes: “Moins vite” quarter = 72 in bars 2 and 6; “a tempo” quarter = 80 in bar 4."
-    )
+    assert sentence_of(
+        Fact(FactKind.TEMPO_TURNS), in_meters(MeterSpan(0, "4/4", FOUR), tempo_turns=turns)
+    ) == ("The tempo changes: “Moins vite” quarter = 72 in bars 2 and 6; “a tempo” quarter = 80 in bar 4.")
 
 
 def test_the_playing_time_at_each_tempo():

@@ -36,7 +36,26 @@ MOST_SECTIONS = 3
 """Later sections whose first-reading tempo a sentence gives. House choice."""
 
 SHORTENED = frozenset(
-    "rit riten ritard rall rallent accel string allarg cresc dim mod sost espr espress mouv mouvt i ii".split()
+    [
+        "rit",
+        "riten",
+        "ritard",
+        "rall",
+        "rallent",
+        "accel",
+        "string",
+        "allarg",
+        "cresc",
+        "dim",
+        "mod",
+        "sost",
+        "espr",
+        "espress",
+        "mouv",
+        "mouvt",
+        "i",
+        "ii",
+    ]
 )
 """Last words whose full stop belongs to them."""
 

@@ -27,8 +27,9 @@ PHRASES = {word for word in SAME_AS if " " in word}
 WORDS = sorted({*TEMPO_RANGES, *SAME_AS, *MOODS} - NEEDS_PREPOSITION - NOUNS - PHRASES)
 """Every single tempo word of the four languages that can stand alone."""
 
-NOT_TOO = ("non troppo {}", "{} ma non troppo", "{} non tanto", "pas trop {}", "nicht zu {}", "nicht allzu {}",
-           "durchaus nicht zu {}", "{}, doch nicht zu sehr", "not too {}", "not very {}", "nicht sehr {}")  # fmt: skip
+NOT_TOO = ("non troppo {}", "{} ma non troppo", "{} non tanto", "pas trop {}", "nicht zu {}",
+           "nicht allzu {}", "durchaus nicht zu {}", "{}, doch nicht zu sehr", "not too {}", "not very {}",
+           "nicht sehr {}")  # fmt: skip
 A_LITTLE = ("un poco {}", "poco {}", "un peu {}", "etwas {}", "ein wenig {}", "a little {}", "rather {}",
             "ziemlich {}", "assez {}", "fairly {}", "somewhat {}")  # fmt: skip
 VERY = ("molto {}", "{} molto", "{} assai", "très {}", "sehr {}", "very {}", "recht {}", "{} di molto")
@@ -47,9 +48,7 @@ def speed(text):
 
 def lies_between(found, one, other):
     """Whether both ends lie between the ends of two ranges, to the rounding."""
-    return all(
-        min(a, b) - 1 <= end <= max(a, b) + 1 for end, a, b in zip(found, one, other, strict=True)
-    )
+    return all(min(a, b) - 1 <= end <= max(a, b) + 1 for end, a, b in zip(found, one, other, strict=True))
 
 
 def middle(span):
@@ -60,9 +59,10 @@ def middle(span):
 def test_not_too_lies_between_moderate_and_the_word(word, form):
     found = speed(form.format(word))
     assert lies_between(found, range_of(word), MODERATE)
-    assert abs(math.log(middle(found) / middle(MODERATE))) <= abs(
-        math.log(middle(range_of(word)) / middle(MODERATE))
-    ) + 0.02
+    assert (
+        abs(math.log(middle(found) / middle(MODERATE)))
+        <= abs(math.log(middle(range_of(word)) / middle(MODERATE))) + 0.02
+    )
 
 
 @given(words, st.sampled_from(A_LITTLE))
@@ -120,7 +120,8 @@ def test_diminutives_are_nearer_to_moderate(small, great):
 @pytest.mark.parametrize("form", ["{}es Zeitmaß", "{}e Bewegung", "in {}er Bewegung", "im {}en Tempo"])
 def test_inflected_german_words_are_the_word(stem, form):
     found = tempo_word(form.format(stem))
-    assert found is not None and found.word == stem
+    assert found is not None
+    assert found.word == stem
 
 
 @pytest.mark.parametrize(
@@ -152,7 +153,8 @@ def test_a_second_word_bends_the_first():
 @pytest.mark.parametrize("word", sorted(MOODS.keys() - NEEDS_PREPOSITION - NOUNS) + sorted(EXPRESSIVE))
 def test_moods_and_expressive_words_are_known_as_such(word):
     found = tempo_word(word)
-    assert found is not None and found.is_mood
+    assert found is not None
+    assert found.is_mood
 
 
 @pytest.mark.parametrize(

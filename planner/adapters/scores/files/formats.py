@@ -20,6 +20,7 @@ from lxml import etree
 
 from planner.adapters.scores.files.abc_voices import split_tunes
 from planner.adapters.scores.files.heal import decode
+from planner.adapters.scores.files.kern_tempo import joined_tempo
 from planner.adapters.scores.files.precheck import RawScore
 from planner.adapters.scores.reading.draft import decimal, fold, whole
 from planner.core.issue import Issue, valued
@@ -256,7 +257,7 @@ def _kern_sources(text: str) -> Iterator[Source]:
             if token.startswith('*I"') and not names[at]:
                 names[at] = fold(token[3:])
     spines = [at for at, kind in enumerate(kinds) if kind == "**kern"]
-    yield Source(text, len(spines), tuple(names[at] for at in reversed(spines)))
+    yield Source(joined_tempo(text), len(spines), tuple(names[at] for at in reversed(spines)))
 
 
 def _abc_sources(text: str) -> Iterator[Source]:
