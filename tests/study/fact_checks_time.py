@@ -109,7 +109,10 @@ def tempo(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
 def tempo_turns(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
     """Each turn has its words or its number on the page of its bar."""
     return bool(profile.tempo_turns) and all(
-        all(word in words(bare, turn.measure) for word in turn.words.split())
+        (
+            all(word in words(bare, turn.measure) for word in turn.words.split())
+            or (" = " in turn.words and any(page[turn.measure].equations for page in bare.pages))
+        )
         and (
             turn.source != "metronome"
             or any(abs(bpm - turn.bpm) < 0.01 for _, bpm in metronomes(bare, turn.measure))

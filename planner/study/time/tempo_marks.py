@@ -246,12 +246,12 @@ class _Course:
             units = units[:1]
         if time == "3/8":
             units = [Fraction(3, 2), Fraction(1, 2)] if is_fast else [Fraction(1, 2)]
-        allowed = [(unit, *range_for_beat(word.low, word.high, unit)) for unit in units]
+        allowed = [(unit, *each) for unit in units for each in ranges_for_beat(word.low, word.high, unit)]
         if time == "3/4" and is_fast and self._moves_in_one(where):
-            in_one = range_for_beat(word.low, word.high, Fraction(3), IN_ONE_EXPONENT)
-            allowed.insert(0, (Fraction(3), *in_one))
+            in_one = ranges_for_beat(word.low, word.high, Fraction(3), IN_ONE_EXPONENT)
+            allowed.insert(0, (Fraction(3), *in_one[0]))
         if played is not None and played <= limit * (1 + PLAYED_OUTSIDE):
-            found = fitting_beat(allowed, played, strictly_first=not is_fast)
+            found = fitting_beat(allowed, played, units[0], strictly_first=not is_fast)
             if found is not None:
                 unit, low, high = found
                 bpm = round(played / float(unit), 2)
@@ -421,7 +421,8 @@ class _Course:
         new = min(max(backward if is_backward else forward, SLOWEST_QUARTER_BPM), FASTEST_QUARTER_BPM)
         beat = self._beats[sign.measure]
         bpm = round(new / float(beat), 2)
-        return Speed(bpm, beat, bpm, bpm, self._steady.source, sign.words)
+        words = sign.words or f"{BEAT_NAMES.get(unit, unit)} = {BEAT_NAMES.get(equal, equal)}"
+        return Speed(bpm, beat, bpm, bpm, "words", words)
 
     def _is_shaping(self, sign: TempoSign, index: int) -> bool:
         """Whether a printed number is a step of a slowing or quickening, not a tempo."""
@@ -457,40 +458,43 @@ class _Course:
         is_same_speed = abs(speed.quarter_bpm / steady.quarter_bpm - 1) <= 0.001
         if is_same_speed and speed.unit_quarters == steady.unit_quarters:
             return
-        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, sign.words))
+        words = speed.words if sign.equal is not None else sign.words
+        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, words))
 
 
-def range_for_beat(
+def ranges_for_beat(
     low: float, high: float, unit: Fraction, exponent: float = BEAT_EXPONENT
-) -> tuple[float, float]:
+) -> list[tuple[float, float]]:
     """Beats a minute that a word allows a beat of some length, from what it allows a quarter.
 
-    A beat shorter than a quarter may also go at the speed of the tables.
+    A beat shorter than a quarter may go at the speed of the tables as well.
 
     Example:
-        >>> range_for_beat(109, 168, Fraction(2)), range_for_beat(60, 108, Fraction(1, 2))
-        ((72.0, 111.0), (60.0, 164.0))
+        >>> ranges_for_beat(109, 168, Fraction(2)), ranges_for_beat(60, 108, Fraction(1, 2))
+        ([(72.0, 111.0)], [(60.0, 108.0), (91.0, 164.0)])
     """
     factor = float(unit) ** -exponent
-    return float(round(low * min(factor, 1.0))), float(round(high * factor))
+    scaled = (float(round(low * factor)), float(round(high * factor)))
+    return [(float(low), float(high)), scaled] if unit < 1 else [scaled]
 
 
 def fitting_beat(
-    allowed: Sequence[tuple[Fraction, float, float]], played: float, *, strictly_first: bool
+    allowed: Sequence[tuple[Fraction, float, float]], played: float, felt: Fraction, *, strictly_first: bool
 ) -> tuple[Fraction, float, float] | None:
     """The beat whose range holds a playback tempo, or nearly; None when none does.
 
     Args:
-        allowed: Beats with the lowest and highest number that the words allow, the felt beat first.
+        allowed: Beats with the lowest and highest number that the words allow, in order of preference.
         played: Quarters a minute.
+        felt: The beat that is felt.
         strictly_first: Whether a shorter beat that fits goes before a longer one that nearly fits.
     """
     tries = (0.0, PLAYED_OUTSIDE) if strictly_first else (PLAYED_OUTSIDE,)
     most_short = MOST_SHORT_BEATS if strictly_first else MOST_QUICK_SHORT_BEATS
     for outside in tries:
-        for at, (unit, low, high) in enumerate(allowed):
+        for unit, low, high in allowed:
             bpm = played / float(unit)
-            is_countable = at == 0 or bpm <= most_short
+            is_countable = unit >= felt or bpm <= most_short
             if is_countable and low * (1 - outside) <= bpm <= high * (1 + outside):
                 return unit, low, high
     return None
