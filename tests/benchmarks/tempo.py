@@ -314,7 +314,7 @@ def rows() -> list[Row]:
     ]
     for name, is_held in (("tuned on", False), ("held out", True)):
         words = [each for each in worded() if held_out(each[0].path) is is_held]
-        inside = [_is_inside(number, alone) for _, number, alone in words]
+        inside = [is_inside(number, alone) for _, number, alone in words]
         far = [abs(log(number / alone.spans[0].speed.quarter_bpm)) for _, number, alone in words]
         found.append(
             Row(
@@ -338,7 +338,7 @@ def _told(told: list[Return]) -> float:
     return sum(right) / max(len(right), 1)
 
 
-def _is_inside(number: float, alone: TempoStudy) -> bool:
+def is_inside(number: float, alone: TempoStudy) -> bool:
     """Within the range of the words, a tenth to each side (tables disagree by more)."""
     unit = float(alone.unit_quarters)
     low, high = alone.tempo.low or 0.0, alone.tempo.high or 0.0

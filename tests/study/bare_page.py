@@ -63,6 +63,9 @@ def read_page(measures: list[ElementTree.Element]) -> list[PageBar]:
 def _in_words(direction: ElementTree.Element) -> list[tuple[Fraction, float]]:
     """A metronome mark whose note is a character. Source of the characters: SMuFL, Unicode."""
     words = "".join(each.text or "" for each in direction.iter("words"))
+    empty = [each for each in direction.iter("metronome") if not each.findtext("per-minute")]
+    if empty and (alone := re.search(r"\d\d+", words)):
+        return [(Fraction(UNITS[empty[0].findtext("beat-unit") or ""]), float(alone.group()))]
     found = re.search("([\ueca3\ueca5\ueca7♩♪])\\s*([.\uecb7]?)\\D*(\\d+)", words)
     if found is None:
         return []

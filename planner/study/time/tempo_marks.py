@@ -255,7 +255,8 @@ class _Course:
             if found is not None:
                 unit, low, high = found
                 bpm = round(played / float(unit), 2)
-                return Speed(bpm, unit, min(low, bpm), max(high, bpm), "words", text.text, word.word)
+                low, high = min(low, float(math.floor(bpm))), max(high, float(math.ceil(bpm)))
+                return Speed(bpm, unit, low, high, "words", text.text, word.word)
         fitting = [each for each in allowed if each[1] * float(each[0]) * (1 - FAR_BELOW) <= limit]
         unit, low, high = (fitting or allowed[-1:])[0]
         middle = low ** (1 - USUAL_SHARE) * high**USUAL_SHARE

@@ -31,6 +31,12 @@ _GLYPHS: dict[str, Fraction] = {
 """Notes as characters. Source: SMuFL 1.4, "Metronome marks" and "Individual notes"; Unicode, "Musical
 Symbols"."""
 
+_COMPOSED = (
+    ("\U0001d157\U0001d165", "\U0001d15e"), ("\U0001d158\U0001d165\U0001d16e", "\U0001d160"),
+    ("\U0001d158\U0001d165", "\U0001d15f"),
+)  # fmt: skip
+"""Half, eighth and quarter as head and stem, the form that Unicode's normalisation leaves."""
+
 _NAMES: dict[str, Fraction] = {
     "whole note": Fraction(4), "half note": Fraction(2), "quarter note": Fraction(1),
     "eighth note": Fraction(1, 2), "half": Fraction(2), "quarter": Fraction(1), "eighth": Fraction(1, 2),
@@ -105,6 +111,8 @@ def number_in_words(text: str, unit: Fraction | None = None) -> tuple[str, Metro
         ('dolce', None)
     """
     mark = None
+    for parts, whole_note in _COMPOSED:
+        text = text.replace(parts, whole_note)
     if found := _MARK.search(text):
         low, high = _in_order(_bpm(found["low"]), _bpm(found["high"]))
         if low is not None:
