@@ -11,12 +11,12 @@ from planner.study.study import study
 from planner.wording.study.sentences import statements_of
 from tests.checks import some
 from tests.reference import reference_data, sampled
-from tests.study import fact_checks, fact_checks_form, fact_checks_page
+from tests.study import fact_checks, fact_checks_form, fact_checks_melody, fact_checks_page
 from tests.study.bare_score import read_bare
 from tests.study.fact_checks import is_comparable
 
 SAMPLES = sorted((Path(__file__).resolve().parents[2] / "sample_library").glob("*.mxl"))
-CHECKS = {**fact_checks_form.CHECKS, **fact_checks_page.CHECKS}
+CHECKS = {**fact_checks_form.CHECKS, **fact_checks_melody.CHECKS, **fact_checks_page.CHECKS}
 QUICK = {"lantern-street", "fairground-march", "quiet-harbor"}
 
 

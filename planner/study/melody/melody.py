@@ -29,7 +29,7 @@ MOST_PLACES = 4
 MOST_WITH, MOST_ANSWERS = 2, 2
 """Most parts that are spoken of as doubled, or accompanied, and most answers (house choice)."""
 ELSEWHERE = 0.15
-"""Chance of the tune up to which a part is taken to accompany (house choice)."""
+"""Mean chance of the tune in a passage up to which a part is taken to accompany (house choice)."""
 MOST_SHARED = 0.5
 """Share of its notes that an accompanying part may have in common with the tune (house choice)."""
 THROUGHOUT = 0.95
@@ -242,7 +242,7 @@ def _accompanies(
     bars = slice(passage.first, passage.last + 1)
     if 2 * int(plays[bars].sum()) < passage.bars:
         return False
-    if float(claims.every[bars, part.index].max()) > ELSEWHERE:
+    if float(claims.every[bars, part.index].mean()) > ELSEWHERE:
         return False
     if same_bars(contents, passage.part, (part.index,))[bars].any():
         return False
