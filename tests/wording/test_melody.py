@@ -30,7 +30,7 @@ FLUTE = ("Flute 1",)
         ),
         (
             Fact(FactKind.DOUBLES_TUNE, "Oboe", ((4, 11),), FLUTE),
-            "You double the tune with Flute 1 in bars 5–12.",
+            "You double Flute 1 on the tune in bars 5–12.",
         ),
         (
             Fact(FactKind.ACCOMPANIES, "Oboe", ((12, 19),), FLUTE),

@@ -94,16 +94,15 @@ def melody_of(columns: Columns, claims: Claims) -> MelodyStudy:
 
 def _spans(columns: Columns, claims: Claims) -> Iterator[MelodySpan]:
     """The claims one after another; one begins with its upbeat, or with its first note after a rest."""
-    before = None
+    before, last = None, (-1, 0)
     for bar, part in enumerate(claims.part.tolist()):
         if part == before:
             continue
         before = part
-        if part < 0:
-            yield MelodySpan(bar, 0.0, "")
-            continue
-        measure, offset = _beginning(columns, columns.parts[part], bar)
-        yield MelodySpan(measure, offset / TICKS_PER_QUARTER, columns.parts[part].part.name)
+        place = _beginning(columns, columns.parts[part], bar) if part >= 0 else (bar, 0)
+        last = place if place > last else (bar, 0)  # no upbeat reaches back over a claim of one bar
+        name = columns.parts[part].part.name if part >= 0 else ""
+        yield MelodySpan(last[0], last[1] / TICKS_PER_QUARTER, name)
 
 
 def _beginning(columns: Columns, part: PartColumns, bar: int) -> tuple[int, int]:
