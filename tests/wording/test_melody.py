@@ -1,9 +1,11 @@
 """The tune in words."""
 
+from dataclasses import replace
+
 import pytest
 
 from planner.core.fact import Fact, FactKind, named
-from planner.core.profile import MelodySpan
+from planner.core.profile import MelodySpan, Pattern, PatternKind
 from planner.services.sheets.guide_topics import topics_for
 from planner.wording.study.sentences import sentence_of
 from planner.wording.study_json import study_to_dict
@@ -87,3 +89,20 @@ def test_a_guide_speaks_of_the_tune_before_the_key_and_of_three_things_at_most()
     assert (tune.heading, key.heading) == ("Tune", "Key")
     assert len(tune.sentences) == 3
     assert "You have the tune in bars 21–28." in tune.sentences
+
+
+def test_a_guide_does_not_say_twice_that_a_tune_is_doubled():
+    unison = Pattern(PatternKind.UNISON, ((5, 11),), with_parts=("Oboe",), octaves=(0,))
+    elsewhere = replace(unison, places=((8, 27),))
+    doubled = Fact(FactKind.DOUBLES_TUNE, "Flute", ((4, 11),), ("Oboe",))
+    patterns = [
+        Fact(FactKind.PATTERN, "Flute", each.places, numbers=named(pattern=at))
+        for at, each in enumerate((unison, elsewhere))
+    ]
+    plain = make_profile(measure_numbers=NUMBERS, facts=(doubled, *patterns))
+    profile = replace(plain, parts=(replace(plain.parts[0], patterns=(unison, elsewhere)), *plain.parts[1:]))
+    said = [sentence for topic in topics_for(profile, profile.parts[0]) for sentence in topic.sentences]
+    assert said == [
+        "You double Oboe on the tune in bars 5–12.",
+        "You play in unison with Oboe in bars 21–28.",
+    ]

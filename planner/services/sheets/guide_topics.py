@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from planner.core.fact import Fact, Topic
+from planner.core.fact import Fact, FactKind, Topic
 from planner.core.instruments import get_instrument
-from planner.core.profile import PartProfile, PieceProfile, Spot
+from planner.core.profile import PartProfile, PatternKind, PieceProfile, Spot
 from planner.services.sheets.views import GuideTopic
 from planner.wording.guide import HEADINGS, Caution
 from planner.wording.study.sentences import sentences_of
@@ -31,7 +31,9 @@ def topics_for(profile: PieceProfile, part: PartProfile) -> tuple[GuideTopic, ..
 
     Facts are chosen before they are worded. Nothing is made up here: each sentence is one fact.
     """
-    facts = profile.facts_for("", part.name)
+    facts = [
+        fact for fact in profile.facts_for("", part.name) if not _is_said_of_the_tune(fact, profile, part)
+    ]
     found = []
     for topic, most in _MOST:
         if part.written_range is None and topic in _OF_PITCH:
@@ -40,6 +42,19 @@ def topics_for(profile: PieceProfile, part: PartProfile) -> tuple[GuideTopic, ..
         if chosen:
             found.append(GuideTopic(HEADINGS[topic], sentences_of(chosen, profile)))
     return tuple(found)
+
+
+def _is_said_of_the_tune(fact: Fact, profile: PieceProfile, part: PartProfile) -> bool:
+    """Whether a fact says that the part plays the same as another one just where it doubles its tune."""
+    if fact.kind is not FactKind.PATTERN:
+        return False
+    found = part.patterns[int(fact.number("pattern"))]
+    return found.kind is PatternKind.UNISON and any(
+        set(tune.parts) <= set(found.with_parts)
+        and all(any(a <= first and last <= b for a, b in tune.places) for first, last in found.places)
+        for tune in profile.facts_for(part.name)
+        if tune.kind is FactKind.DOUBLES_TUNE
+    )
 
 
 def _foremost(topic: Topic, facts: Sequence[Fact], most: int) -> list[Fact]:
