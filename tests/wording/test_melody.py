@@ -104,5 +104,5 @@ def test_a_guide_does_not_say_twice_that_a_tune_is_doubled():
     said = [sentence for topic in topics_for(profile, profile.parts[0]) for sentence in topic.sentences]
     assert said == [
         "You double Oboe on the tune in bars 5–12.",
-        "You play in unison with Oboe in bars 21–28.",
+        "You play in unison with Oboe in bars 9–28.",
     ]
