@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.benchmarks import functions, keys, study_cost, tempo
+from tests.benchmarks import functions, keys, melody, study_cost, tempo
 from tests.reference import reference_data
 
 pytestmark = pytest.mark.slow
@@ -58,6 +58,22 @@ def test_functions_beat_chordify_and_name_by_ten_points():
 def test_local_keys_beat_the_windowed_analysis_by_ten_points():
     held = [piece for piece in keys.analysed() if piece.set == "chorales" and piece.held]
     assert keys.local_agreement(held) - keys.windowed_agreement(held) >= 0.10
+
+
+def test_who_has_the_tune_against_analysts():
+    """Weights learned from the other movements each time; the plain answers show what the figure is worth."""
+    reference_data()
+    found = melody.share(melody.shares(melody.learned_elsewhere))
+    assert found >= 0.72
+    assert found >= melody.share(melody.shares(melody.always_highest)) + 0.1
+    right, told = melody.stated()
+    assert (right >= 0.80, told >= 0.60) == (True, True)
+
+
+def test_who_has_the_tune_where_nobody_doubts_it():
+    reference_data()
+    assert melody.song_share() >= 0.95
+    assert melody.hymn_share() >= 0.95
 
 
 def test_the_study_grows_with_the_length_of_the_score():
