@@ -1,5 +1,6 @@
 """Where sections begin: what the page shows, the return of what opened one, and tunes stated twice."""
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -15,7 +16,11 @@ LEAST_SECTION = 4
 LONG = 8
 """Fewest measures of a strain that is stated twice, and of a meter that makes a section (house choice: a period)."""
 UNDIVIDED = 16
-"""Most measures of a printed section in which no unprinted return is looked for (house choice: two periods)."""
+"""Most measures of a printed section that is one although it begins again as it began (house choice: two periods)."""
+SHORT = 12
+"""Most bars of a printed section in which no other beginning is looked for (house choice: a period and a half)."""
+MOST_PARTS = 12
+"""Into how many parts a printed section is parted at most (house choice: more is no map)."""
 LEAST_RETURN = 6
 """Fewest measures of a return that makes a section by itself (house choice: more than a phrase)."""
 OPENING_BARS = 4
@@ -99,32 +104,31 @@ def _returns(columns: Columns) -> list[int]:
 def _section_starts(columns: Columns, returns: Sequence[int]) -> list[int]:
     """First measures of sections: what the page shows, then what returns inside long sections."""
     count = len(columns.score.measures)
-    printed = _kept(columns, _printed_starts(columns) | {0}, set(), count)
-    weak = set(returns)
+    bars = np.append(0, np.cumsum(full_bars(columns))).tolist()
+    printed: list[int] = []
+    for start in sorted((_printed_starts(columns) | {0}) & set(range(count))):
+        if not printed or bars[start] - bars[printed[-1]] >= LEAST_SECTION:
+            printed.append(start)
+    weak = [(at, OPENING_BARS) for at in returns]
     if count <= LONGEST_STUDIED:
-        weak |= _return_starts(columns, printed)
-    inside = {
-        at
-        for begin, end in _spans(printed, count)
-        if end - begin > UNDIVIDED
-        for at in weak
-        if begin < at < end
-    }
-    starts = _kept(columns, set(printed), inside, count)
-    return _divided(columns, starts, count)
+        weak += _return_starts(columns, printed)
+    return _divided(columns, _with_weak(printed, weak, bars), count)
 
 
-def _kept(columns: Columns, strong: set[int], weak: set[int], count: int) -> list[int]:
-    """Starts far enough apart, in full bars; the page's own go before others."""
-    bars = np.append(0, np.cumsum(full_bars(columns)))
-    kept: list[int] = []
-    for start in sorted(strong & set(range(count))):
-        if not kept or bars[start] - bars[kept[-1]] >= LEAST_SECTION:
-            kept.append(start)
-    for start in sorted(weak & set(range(count))):
-        if all(abs(int(bars[start] - bars[other])) >= LEAST_SECTION for other in kept) and (
-            bars[count] - bars[start] >= LEAST_SECTION
-        ):
+def _with_weak(printed: Sequence[int], weak: Sequence[tuple[int, int]], bars: Sequence[int]) -> list[int]:
+    """The printed starts, and others in long sections, the first ones first, where they leave room for sections."""
+    kept = list(printed)
+    ends = [*printed[1:], len(bars) - 1]
+    for start, length in weak:
+        if not 0 < start < len(bars) - 1:
+            continue
+        place = bisect_right(printed, start) - 1
+        begin, end = printed[place], ends[place]
+        size = bars[end] - bars[begin]
+        least = max(LEAST_SECTION, size / MOST_PARTS)
+        near = [other for other in kept if begin <= other < end] + [end]
+        least_size = SHORT if length >= LONG else UNDIVIDED
+        if size > least_size and all(abs(bars[start] - bars[other]) >= least for other in near):
             kept.append(start)
     return sorted(kept)
 
@@ -133,22 +137,33 @@ def _spans(starts: Sequence[int], count: int) -> Iterator[tuple[int, int]]:
     return zip(starts, [*starts[1:], count], strict=True)
 
 
-def _return_starts(columns: Columns, printed: Sequence[int]) -> set[int]:
-    """Where the leading line brings earlier measures again: long stretches, and shorter ones that open a section."""
+def _return_starts(columns: Columns, printed: Sequence[int]) -> list[tuple[int, int]]:
+    """Where the leading line brings earlier measures again and for how long, the surest first.
+
+    Those that open a printed section, for a phrase at least, then other long stretches and where they end. A
+    section of two periods is not parted where it only begins again as it began.
+    """
     table = tunes_of(columns).pitches[0]
     alike = _alike(table)
-    opens = {from_full_bar(columns, span)[0] for span in _spans(printed, len(table))}
-    starts: set[int] = set()
+    spans = list(_spans(printed, len(table)))
+    opens = {from_full_bar(columns, span)[0]: span for span in spans}
+    heads: list[tuple[int, int]] = []
+    others: list[tuple[int, int]] = []
     for lag in range(OPENING_BARS, len(table)):
-        same = np.diagonal(alike, lag)
+        same = np.diagonal(alike, lag).copy()
+        same[1:-1] |= same[:-2] & same[2:]  # a bar may differ
         borders = np.flatnonzero(np.diff(np.concatenate([[False], same, [False]])))
         for begin, end in zip(borders[::2].tolist(), borders[1::2].tolist(), strict=True):
-            heads = [at for at in range(begin, end) if at in opens and end - at >= OPENING_BARS]
-            if heads:
-                starts |= {at + lag for at in heads}
-            elif end - begin >= LEAST_RETURN and end - begin <= lag:
-                starts |= {begin, begin + lag, begin + lag + (end - begin)}
-    return starts
+            if end - begin < OPENING_BARS:
+                continue
+            opening = [at for at in range(begin, end) if at in opens and end - at >= OPENING_BARS]
+            for at in opening:
+                first, last = opens[at]
+                if at + lag >= last or last - first > UNDIVIDED:
+                    heads.append((at - end, at + lag))
+            if not opening and LEAST_RETURN <= end - begin <= lag:
+                others += [(max(begin - end, 1 - LONG), at) for at in (begin, begin + lag, end + lag)]
+    return [(at, -size) for size, at in (*sorted(heads), *sorted(others))]
 
 
 def _alike(table: Floats) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:

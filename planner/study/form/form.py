@@ -74,38 +74,51 @@ def _sections(columns: Columns, starts: Sequence[int]) -> tuple[FormSection, ...
     introduction = _has_introduction(columns, spans, names)
     kinds: list[_Kind] = []
     sections: list[FormSection] = []
+    has_letters = any(len(name) == 1 for name in names.values())
+    stem = OPENING
     for place, (begin, end) in enumerate(spans):
         name = names.get(begin, "")
+        stem = name or stem
         if place == 0 and introduction:
             label = INTRODUCTION
         elif place == len(spans) - 1 and place and _is_coda(columns, spans, names, introduction):
             label = CODA
         else:
-            label = _labelled(columns, kinds, (begin, end), name, bool(names), place)
+            label = _labelled(columns, kinds, (begin, end), name, stem if has_letters else None)
         sections.append(FormSection(label, begin, end - 1, name))
     return tuple(sections)
 
 
 def _labelled(
-    columns: Columns, kinds: list[_Kind], span: tuple[int, int], name: str, named: bool, place: int
+    columns: Columns, kinds: list[_Kind], span: tuple[int, int], name: str, stem: str | None
 ) -> str:
-    """The label of a section beside those before it; a new kind or variant is added to them."""
+    """The label of a section beside those before it; a new kind or variant is added to them.
+
+    ``stem`` is the last printed letter, after which new tunes without a name are numbered; None where the page
+    has no letters that others could contradict.
+    """
     score, at = max(
         ((likeness(columns, kind.span, span), -at) for at, kind in enumerate(kinds)), default=(0.0, 0)
     )
-    if score >= SAME:
-        return kinds[-at].label
-    if score >= VARIED:
-        kind = kinds[-at]
+    kind = kinds[-at] if kinds else None
+    if kind is not None and score >= SAME:
+        return kind.label
+    if kind is not None and score >= VARIED:
         kinds[-at] = replace(kind, variants=kind.variants + 1)
         return kind.label + "′" * (kind.variants + 1)
-    label = _letter(len(kinds)) if not named else name or (OPENING if not place else "")
-    taken = {kind.label for kind in kinds}
-    if not label or label in taken:
-        stem = label or (kinds[-1].label if kinds else OPENING)
-        label = next(f"{stem}{number}" for number in range(2, 10_000) if f"{stem}{number}" not in taken)
+    label = _new_label({each.label for each in kinds}, name, stem)
     kinds.append(_Kind(label, span))
     return label
+
+
+def _new_label(taken: set[str], name: str, stem: str | None) -> str:
+    if name and name not in taken:
+        return name
+    if not name and stem is None:
+        return next(letter for number in range(10_000) if (letter := _letter(number)) not in taken)
+    if not name and stem == OPENING and stem not in taken:
+        return OPENING
+    return next(label for number in range(2, 10_000) if (label := f"{name or stem} {number}") not in taken)
 
 
 def _letter(number: int) -> str:

@@ -120,13 +120,13 @@ _LEAST = 0.5
 """Below this nothing in a stretch is like a tune, and its leading line stands for it (house choice)."""
 
 
-def _pairs(tunes: Tunes, one: Span, two: Span, *, leading_only: bool) -> list[tuple[int, int]]:
-    """Lines of one stretch beside lines of another that may both be the tune."""
-    return [
-        (first, second)
-        for first in _tunes_in(tunes, one, leading_only=leading_only)
-        for second in _tunes_in(tunes, two, leading_only=leading_only)
-    ]
+def _beside(
+    table: Floats, tunes: Tunes, one: Span, two: Span, *, bars: int, leading_only: bool
+) -> tuple[Floats, Floats]:
+    """The first bars of the lines of two stretches that may have their tunes, as many of each."""
+    first = _tunes_in(tunes, one, leading_only=leading_only)
+    second = _tunes_in(tunes, two, leading_only=leading_only)
+    return table[first, one[0] : one[0] + bars], table[second, two[0] : two[0] + bars]
 
 
 def bar_likeness(columns: Columns, one: Span, two: Span) -> Floats:
@@ -137,22 +137,17 @@ def bar_likeness(columns: Columns, one: Span, two: Span) -> Floats:
 
 
 def _best(tunes: Tunes, one: Span, two: Span, *, leading_only: bool) -> Floats:
+    """Likeness bar by bar of the pair of lines that are most alike as a whole."""
     size = min(one[1] - one[0], two[1] - two[0])
-    table, best = tunes.pitches, np.zeros(size)
-    for first, second in _pairs(tunes, one, two, leading_only=leading_only):
-        alike = _bars_alike(table[first, one[0] : one[0] + size], table[second, two[0] : two[0] + size])
-        if size and alike.mean() > best.mean():
-            best = alike
-    return best
-
-
-def _bars_alike(one: Floats, two: Floats) -> Floats:
-    """Likeness of measures; measures in which both rest are alike where the tunes are."""
-    alike = (one * two).sum(axis=1)
-    silent = (np.abs(one).sum(axis=1) == 0) & (np.abs(two).sum(axis=1) == 0)
-    heard = ~silent
-    usual = float(alike[heard].mean()) if heard.any() else 0.0
-    return np.where(silent, usual, alike)
+    if not size:
+        return np.zeros(0)
+    own, other = _beside(tunes.pitches, tunes, one, two, bars=size, leading_only=leading_only)
+    alike = np.einsum("pbk,qbk->pqb", own, other)
+    silent = ~own.any(axis=2)[:, None] & ~other.any(axis=2)[None]
+    heard = np.maximum((~silent).sum(axis=2), 1)
+    usual = np.where(silent, 0, alike).sum(axis=2) / heard  # bars in which both rest are as the others are
+    alike = np.where(silent, usual[:, :, None], alike).reshape(-1, size)
+    return np.asarray(alike[int(alike.mean(axis=1).argmax())], dtype=np.float64)
 
 
 def likeness(columns: Columns, one: Span, two: Span, *, leading_only: bool = False) -> float:
@@ -194,11 +189,12 @@ def _same_shape(tunes: Tunes, one: Span, two: Span, leading_only: bool) -> bool:
     size = min(one[1] - one[0], two[1] - two[0])
     if size < HEAD:
         return False
-    rows = tunes.shapes.reshape(*tunes.shapes.shape[:2], SLOTS, 7)
-    for first, second in _pairs(tunes, one, two, leading_only=leading_only):
-        own, other = rows[first, one[0] : one[0] + size], rows[second, two[0] : two[0] + size]
-        for step in range(7):
-            alike = (own * np.roll(other, step, axis=2)).sum(axis=(1, 2))
-            if alike[0] >= FIRST_BAR and alike[:HEAD].mean() >= SAME_SHAPE and alike.mean() >= KEEPS_ON:
+    own, other = _beside(tunes.shapes, tunes, one, two, bars=size, leading_only=leading_only)
+    own, other = (rows.reshape(*rows.shape[:2], SLOTS, 7) for rows in (own, other))
+    for step in range(7):
+        moved = np.roll(other, step, axis=3)
+        head = np.einsum("pbsk,qbsk->pqb", own[:, :HEAD], moved[:, :HEAD])
+        for first, second in np.argwhere((head[:, :, 0] >= FIRST_BAR) & (head.mean(axis=2) >= SAME_SHAPE)):
+            if np.einsum("bsk,bsk->b", own[first], moved[second]).mean() >= KEEPS_ON:
                 return True
     return False
