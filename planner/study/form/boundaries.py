@@ -7,7 +7,7 @@ import numpy as np
 
 from planner.study.form.headings import printed_names
 from planner.study.form.leading_line import leading_line, sung_part
-from planner.study.form.likeness import SAME, bar_likeness, from_full_bar, tunes_of
+from planner.study.form.likeness import FIRST_BAR, SAME, VARIED, bar_likeness, from_full_bar, tunes_of
 from planner.study.form.phrases import full_bars
 from planner.study.notes.columns import Columns, Floats, Ints, Line, PartColumns, asked_once
 
@@ -144,31 +144,37 @@ def _return_starts(columns: Columns, printed: Sequence[int]) -> list[tuple[int, 
     section of two periods is not parted where it only begins again as it began.
     """
     table = tunes_of(columns).pitches[0]
-    alike = _alike(table)
+    alike = table @ table.T
     spans = list(_spans(printed, len(table)))
     opens = {from_full_bar(columns, span)[0]: span for span in spans}
     heads: list[tuple[int, int]] = []
+    for at, (first, last) in opens.items():
+        for later in _comes_again(alike, at, OPENING_BARS, ALIKE):
+            if later >= last or last - first > UNDIVIDED:
+                heads.append((-OPENING_BARS, later))
+        if last - first <= SHORT:
+            for later in _comes_again(alike, at, LONG, VARIED):
+                if later >= last and later + LONG <= spans[bisect_right(printed, later) - 1][1]:
+                    heads.append((-LONG, later))
     others: list[tuple[int, int]] = []
-    for lag in range(OPENING_BARS, len(table)):
-        same = np.diagonal(alike, lag).copy()
-        same[1:-1] |= same[:-2] & same[2:]  # a bar may differ
+    for lag in range(LEAST_RETURN, len(table)):
+        same = np.diagonal(alike, lag) >= ALIKE
         borders = np.flatnonzero(np.diff(np.concatenate([[False], same, [False]])))
         for begin, end in zip(borders[::2].tolist(), borders[1::2].tolist(), strict=True):
-            if end - begin < OPENING_BARS:
-                continue
-            opening = [at for at in range(begin, end) if at in opens and end - at >= OPENING_BARS]
-            for at in opening:
-                first, last = opens[at]
-                if at + lag >= last or last - first > UNDIVIDED:
-                    heads.append((at - end, at + lag))
-            if not opening and LEAST_RETURN <= end - begin <= lag:
-                others += [(max(begin - end, 1 - LONG), at) for at in (begin, begin + lag, end + lag)]
+            if LEAST_RETURN <= end - begin <= lag and not any(at in opens for at in range(begin, end)):
+                ends = [end + lag] if end - begin >= LONG else []
+                others += [(max(begin - end, 1 - LONG), at) for at in (begin, begin + lag, *ends)]
     return [(at, -size) for size, at in (*sorted(heads), *sorted(others))]
 
 
-def _alike(table: Floats) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:
-    """Which measures of a line are alike, shape ``(n_measures, n_measures)``; silent ones are not."""
-    return np.asarray(table @ table.T >= ALIKE, dtype=np.bool_)
+def _comes_again(alike: Floats, at: int, bars: int, least: float) -> list[int]:
+    """Where so many bars from one on come again: the first bar alike, and a phrase bar by bar or a period as a whole."""
+    later = np.arange(at + bars, len(alike) - bars + 1)
+    if not len(later):
+        return []
+    each = np.stack([alike[at + bar, later + bar] for bar in range(bars)])
+    fits = each.min(axis=0) >= least if bars < LONG else each.mean(axis=0) >= least
+    return [int(place) for place in later[fits & (each[0] >= FIRST_BAR)]]
 
 
 def _divided(columns: Columns, starts: list[int], count: int) -> list[int]:
