@@ -50,9 +50,13 @@ class FactKind(StrEnum):
     # meter
     METER = "meter", Topic.METER
     """places: the first measure; its grouping is the first of ``meters``; where that is even, numbers:
-    ``beats`` of a bar and their length in ``quarters``; terms: ``cut`` where the cut sign is printed."""
+    ``beats`` of a bar and their length in ``quarters``; terms: ``cut`` where the cut sign is printed. The
+    first of ``meters`` says whether a signature is printed at all."""
     PICKUP = "pickup", Topic.METER
     """places: the first measure; numbers: its length in ``quarters``."""
+    OWN_METER = "own-meter", Topic.METER, True
+    """Another signature on the part's page than on most others; places: where; terms: the part's signature
+    in each."""
     METER_CHANGES = "meter-changes", Topic.METER
     """places: the measure of each change, as in ``meters``."""
     AGAINST_METER = "against-meter", Topic.METER
@@ -61,6 +65,8 @@ class FactKind(StrEnum):
     ACCENTED_BEATS = "accented-beats", Topic.METER
     """places: a passage of the part in which every bar has an accent on one beat after the first, and none on
     the first; numbers: the ``beat``, counted from 1 in units of the signature."""
+    OFFBEATS = "offbeats", Topic.METER
+    """places: passages in which none of the part's notes begins on a felt beat, and only one after each."""
     AGAINST_TRIPLETS = "against-triplets", Topic.METER
     """The part divides the beat evenly against triplets; places: over which bars; parts: who has them, where
     one part has them in most bars of every place."""
@@ -72,6 +78,8 @@ class FactKind(StrEnum):
     """The sections of the profile's ``form``; numbers: ``shown``, how many of them are named."""
     OPENING_RETURNS = "opening-returns", Topic.FORM
     """places: where the melody of the first bars comes again, note for note."""
+    TUNE_RETURNS = "tune-returns", Topic.FORM
+    """places: a stretch of the melody, and those where it comes again, whoever has it, nearly note for note."""
     PHRASES = "phrases", Topic.FORM, True
     """The profile's ``phrases``; numbers: ``phrases``, how many; ``usual``, the length in bars that most of
     them have; ``alike``, how many have it."""
@@ -120,7 +128,7 @@ class FactKind(StrEnum):
     """The part has no dynamics on its page."""
     DYNAMICS = "dynamics", Topic.EXPRESSION
     """The part's ``dynamics``, few enough to be read one by one; numbers: ``sudden``, how many of the sudden
-    ones are spoken of, from the first on."""
+    ones are spoken of, from the first on, and ``swells``, how many swells are left out, none or all."""
     DYNAMIC_EXTREMES = "dynamic-extremes", Topic.EXPRESSION, True
     """terms: the softest lasting mark of the part, once for each of its bars, then the loudest in the same
     way; places: these bars; both empty without lasting marks; numbers: ``marks``, ``swells``, and ``sudden``

@@ -38,7 +38,8 @@ TempoSource = Literal["metronome", "words", "playback", "assumed"]
 class MeterSpan:
     """A meter from a measure on.
 
-    ``grouping`` counts the felt pulses in units of the lower number; ``confidence`` is 0 to 1.
+    ``grouping`` counts the felt pulses in units of the lower number; ``confidence`` is 0 to 1; ``is_printed``
+    is False where the bars are so but the page has no such signature.
     """
 
     measure: int
@@ -46,6 +47,7 @@ class MeterSpan:
     grouping: tuple[int, ...]
     confidence: float = 1.0
     source: GroupingSource = "printed"
+    is_printed: bool = True
 
 
 TurnKind = Literal["repeat", "ending", "coda", "fine", "close", "da-capo", "dal-segno"]
@@ -175,7 +177,9 @@ class Cadence:
 INTRODUCTION = "introduction"
 """Label of a first section that leads to the first letter."""
 CODA = "coda"
-"""Label of a last section that the page calls so."""
+"""Label of a last section that closes the piece after the last return."""
+OPENING = "opening"
+"""Label of a first section that has no name on a page that names others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,11 +187,17 @@ class FormSection:
     """A stretch of the written score with its label.
 
     The label is a letter (equal letters are alike, a prime marks a variant), ``INTRODUCTION`` or ``CODA``.
+    Where the page names sections, what comes first with a printed name has that name in place of a letter,
+    and what comes before the first name is ``OPENING``.
+
+    Attributes:
+        name: As the page names it where it begins: a rehearsal mark, or what it is (``"Trio"``); or empty.
     """
 
     label: str
     measure: int
     end_measure: int
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -465,6 +475,22 @@ class PartProfile:
     signatures: tuple[PrintedSignature, ...] = ()
 
 
+UnnumberedKind = Literal["pickup", "upbeat", "rest", "extra"]
+
+
+@dataclass(frozen=True, slots=True)
+class UnnumberedBar:
+    """A measure that has no number of its own on the page.
+
+    ``kind`` is ``pickup`` for a short one at the beginning, ``upbeat`` for a short one that leads to the
+    next numbered bar, ``rest`` for what is left of the bar before it, and ``extra`` for any other.
+    """
+
+    measure: int
+    kind: UnnumberedKind
+    after_double_bar: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class PieceProfile:
     """Everything the study found in one piece. ``level`` is None when nothing can be said.
@@ -472,7 +498,8 @@ class PieceProfile:
     ``version`` is that of this contract, ``study_version`` that of the study that filled it in;
     0 was given by programs that did not count theirs yet.
     ``composer``, ``arranger`` and ``rights`` are as printed on the score, empty when it is silent.
-    ``uncounted`` are the measures that bar numbers pass over: a pickup, the second half of a split bar.
+    ``uncounted`` are the measures that bar numbers pass over: a pickup, the second half of a split bar;
+    ``unnumbered`` are all that have no number on the page, with what they are to the bars around them.
     """
 
     title: str
@@ -507,6 +534,7 @@ class PieceProfile:
     version: int = PROFILE_VERSION
     study_version: int = 0
     melody: tuple[MelodySpan, ...] = ()
+    unnumbered: tuple[UnnumberedBar, ...] = ()
 
     def part(self, name: str) -> PartProfile:
         """The part of that name.

@@ -17,10 +17,12 @@ from planner.study.form.patterns import find_patterns
 from planner.study.instrument_questions import ask_instruments
 from planner.study.lines.breaths import breath_facts
 from planner.study.melody.melody import find_melody
+from planner.study.melody.returns import tune_return_facts
 from planner.study.notes.columns import Columns, columns_of
 from planner.study.notes.high_notes import high_note_facts
 from planner.study.notes.ranges import measure_range
 from planner.study.page.accidentals import find_accidentals
+from planner.study.page.bar_numbers import unnumbered_bars
 from planner.study.page.clefs import clef_facts
 from planner.study.page.expression import find_expression
 from planner.study.page.signatures import signature_facts
@@ -30,6 +32,7 @@ from planner.study.spots.against_triplets import against_triplets_facts
 from planner.study.spots.spots import find_spots
 from planner.study.time.accents import accent_facts
 from planner.study.time.meter import find_meters
+from planner.study.time.offbeats import offbeat_facts
 from planner.study.time.tempo import find_reading, find_tempo
 from planner.study.time.together import together_facts
 from planner.study.tonal.harmony import find_harmony
@@ -52,7 +55,7 @@ def study(score: Score) -> PieceProfile:
     tempo = find_tempo(columns, meters.spans)
     keys = find_keys(columns)
     harmony = find_harmony(columns, keys)
-    form = find_form(columns, harmony.spans, harmony.cadences)
+    form = find_form(columns)
     patterns = find_patterns(columns)
     melody = find_melody(columns)
     accidentals = find_accidentals(columns)
@@ -87,12 +90,14 @@ def study(score: Score) -> PieceProfile:
         *form.facts,
         *patterns.facts,
         *melody.facts,
+        *tune_return_facts(columns, melody.spans),
         *accidentals.facts,
         *expression.facts,
         *spots.facts,
         *reading.facts,
         *fit.facts,
         *accent_facts(score),
+        *offbeat_facts(columns, meters.pulses),
         *together_facts(columns),
         *against_triplets_facts(columns, evidence, facts),
         *signature_facts(score),
@@ -141,6 +146,7 @@ def study(score: Score) -> PieceProfile:
         rights=score.rights,
         study_version=STUDY_VERSION,
         melody=melody.spans,
+        unnumbered=unnumbered_bars(score),
     )
 
 

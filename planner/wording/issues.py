@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from planner.core.instruments import get_instrument
 from planner.core.issue import Issue
-from planner.wording.words import bar_list, bar_number, bars, capital, count_of, pitch
+from planner.wording.words import bar_list, bars, capital, count_of, pitch
 
 Numbers = Sequence[str]
 """Printed bar numbers by written measure."""
@@ -47,7 +47,7 @@ def _out_of_range(side: str) -> Callable[[Issue, Numbers], str]:
         border = pitch(str(issue.value("border")))
         return (
             f"{issue.part} has {notes} {side} {border}, the end of the {_instrument(issue)}, "
-            f"first in bar {bar_number(numbers, issue.measure or 0)}; move the passage by an octave or give "
+            f"first in {bars(numbers, issue.measure or 0)}; move the passage by an octave or give "
             "it to another section."
         )
 
@@ -115,7 +115,7 @@ def _unplayed(issue: Issue, numbers: Numbers) -> str:
 
 
 def _in_the_score(issue: Issue, numbers: Numbers, what: str) -> str:
-    return f"Bar {bar_number(numbers, issue.measure or 0)}: {what}; check it in the score."
+    return f"{capital(bars(numbers, issue.measure or 0))}: {what}; check it in the score."
 
 
 def _no_time(issue: Issue, numbers: Numbers) -> str:
@@ -149,6 +149,15 @@ def _uneven(issue: Issue, numbers: Numbers) -> str:
     )
 
 
+def _rhythm(issue: Issue, numbers: Numbers) -> str:
+    count, bar = int(issue.value("bars")), issue.value("bar")
+    first = f"bar {bar}" if bar else "the first bar"
+    where = f"In {first}" if count == 1 else f"In {count} bars, the first of them {first},"
+    return (
+        f"{where} the voices did not last equally long; a note was made to fit, so check it against the page."
+    )
+
+
 _APART = "add them as separate pieces to study and plan each by itself."
 
 WORDS: Mapping[str, Words] = {
@@ -162,6 +171,7 @@ WORDS: Mapping[str, Words] = {
     "voices-set-apart": "{voices} voices share staves on the page; here each has a part of its own.",
     "bar-line-mended": _bar_lines,
     "voices-uneven": _uneven,
+    "rhythm-mended": _rhythm,
     "notes-differ": "{file} has {written} notes in its text and {notes} were read; compare it with the page.",
     "pieces-refused": _refused,
     "several-pieces": "The file holds {pieces} pieces; " + _APART,

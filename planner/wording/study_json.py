@@ -23,11 +23,11 @@ from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.study.sentences import statements_of
 from planner.wording.study.spots import spot_words
 from planner.wording.study.time import tempo_source
-from planner.wording.words import signature
+from planner.wording.words import bar_names, signature
 
 
 def studies_to_dict(profiles: Sequence[PieceProfile]) -> dict[str, Any]:
-    """The studies of all pieces of a file: of one piece its study, of several a list of them under ``pieces``.
+    """The studies of the pieces of a file: of one its study, of several a list of them under ``pieces``.
 
     The envelope of several has ``format`` and ``version`` as a single study has, and no other field of one:
     a program tells the two apart by ``pieces``.
@@ -50,7 +50,7 @@ def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
         fields["why"] = excerpt_reason(excerpt)
     data["statements"] = [asdict(each) for each in statements_of(profile)]
     data["issues"] = [
-        asdict(each) | {"sentence": issue_sentence(each, profile.measure_numbers)} for each in profile.issues
+        asdict(each) | {"sentence": issue_sentence(each, bar_names(profile))} for each in profile.issues
     ]
     data["contributions"] = [_contribution(each) for each in profile.contributions]
     for found, fields in zip(profile.expression, data["expression"], strict=True):
@@ -62,7 +62,7 @@ def study_to_dict(profile: PieceProfile) -> dict[str, Any]:
 
 def _add_words(fields: dict[str, Any], part: PartProfile, profile: PieceProfile) -> None:
     """The words of version 1 beside the values of one part."""
-    numbers = profile.measure_numbers
+    numbers = bar_names(profile)
     for span, values in zip(part.keys, fields["keys"], strict=True):
         values["relation"] = signature(span.fifths)
     for use, values in zip(part.accidentals, fields["accidentals"], strict=True):
@@ -78,5 +78,5 @@ def _contribution(contribution: Contribution) -> dict[str, Any]:
 
 
 def _spot(spot: Spot, profile: PieceProfile) -> dict[str, Any]:
-    words = {"reasons": [kind.value for kind in spot.kinds], "why": spot_words(spot, profile.measure_numbers)}
+    words = {"reasons": [kind.value for kind in spot.kinds], "why": spot_words(spot, bar_names(profile))}
     return asdict(spot) | words

@@ -8,7 +8,7 @@ from planner.errors import NotFoundError
 from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
 from planner.wording.study.sentences import sentences_of
-from planner.wording.words import count_of, key, pitch, signature
+from planner.wording.words import bar_names, count_of, key, pitch, signature
 
 WIDTH = 88
 
@@ -34,7 +34,7 @@ def study_to_text(profile: PieceProfile, part: str | None = None) -> str:
     if issues:
         lines += ["", "To look at"]
         for issue in issues:
-            lines += _wrapped(f"{issue.severity}: {issue_sentence(issue, profile.measure_numbers)}", indent=2)
+            lines += _wrapped(f"{issue.severity}: {issue_sentence(issue, bar_names(profile))}", indent=2)
     return "\n".join(lines) + "\n"
 
 

@@ -1,36 +1,159 @@
 """Words that every sentence shares: bars, lists, counts, pitches and keys as people say them."""
 
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
+from typing import overload
 
 from planner.core.fact import Place
+from planner.core.profile import PieceProfile, UnnumberedBar
 
 COUNTS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
 )  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True)
+class BarNames(Sequence[str]):
+    """The bars of a piece as people find them: the printed numbers, and which bars have none."""
+
+    numbers: tuple[str, ...]
+    unnumbered: tuple[UnnumberedBar, ...] = ()
+
+    def __len__(self) -> int:
+        return len(self.numbers)
+
+    @overload
+    def __getitem__(self, at: int) -> str: ...
+    @overload
+    def __getitem__(self, at: slice) -> tuple[str, ...]: ...
+    def __getitem__(self, at: int | slice) -> str | tuple[str, ...]:
+        return self.numbers[at]
+
+
+def bar_names(profile: PieceProfile) -> BarNames:
+    """The bars of a piece, for every function here that takes numbers.
+
+    An older study knows only which bars are not counted.
+    """
+    lacking = profile.unnumbered or tuple(
+        UnnumberedBar(at, "upbeat" if at else "pickup") for at in profile.uncounted
+    )
+    return BarNames(profile.measure_numbers, lacking)
+
+
 def bar_number(numbers: Sequence[str], measure: int) -> str:
-    """Number of a measure as printed; its place counted from 1 where the page says nothing."""
-    return numbers[measure] if 0 <= measure < len(numbers) else str(measure + 1)
+    """A measure without the word bar: its printed number, or where an unnumbered one is.
+
+    Its place counted from 1 where nothing is known of the page. Plain numbers do too; then a bar
+    without one is named by the numbers around it alone.
+
+    Example:
+        >>> bar_number(("0", "1", "2"), 0), bar_number(("0", "1", "2"), 2)
+        ('the pickup', '2')
+        >>> bar_number(BarNames(("1", "X1", "2"), (UnnumberedBar(1, "upbeat"),)), 1)
+        'the upbeat to 2'
+    """
+    return _name(numbers, measure)[0]
+
+
+def _name(numbers: Sequence[str], measure: int) -> tuple[str, str]:
+    """What a bar is called, and its kind: empty for one with a number of its own."""
+    if not 0 <= measure < len(numbers):
+        return str(measure + 1), ""
+    names = numbers if isinstance(numbers, BarNames) else BarNames(tuple(numbers))
+    return _names(names)[measure]
+
+
+@lru_cache(maxsize=64)
+def _names(bars: BarNames) -> tuple[tuple[str, str], ...]:
+    """For each bar what it is called and its kind, by its place among the numbered ones."""
+    numbers = bars.numbers
+    lacking = {bar.measure: bar for bar in bars.unnumbered}
+    if not lacking:
+        lacking = {at: UnnumberedBar(at, "pickup" if at == 0 else "extra") for at in _without_number(numbers)}
+    counted_at = [at for at in range(len(numbers)) if at not in lacking]
+    found: list[tuple[str, str]] = []
+    nth = 0
+    for at, number in enumerate(numbers):
+        if at not in lacking:
+            found.append((number, ""))
+            nth = 0
+            continue
+        place = bisect_left(counted_at, at)
+        before = numbers[counted_at[place - 1]] if place else ""
+        after = numbers[counted_at[place]] if place < len(counted_at) else ""
+        nth += lacking[at].kind == "extra"
+        is_last = bool(after) and at + 1 not in lacking
+        name = _unnumbered(lacking[at], nth, before, after, is_last=is_last)
+        found.append((name, lacking[at].kind))
+    return tuple(found)
+
+
+def _without_number(numbers: Sequence[str]) -> list[int]:
+    return [at for at, n in enumerate(numbers) if not n.isdecimal() or (at == 0 and n == "0")]
+
+
+def _unnumbered(bar: UnnumberedBar, nth: int, before: str, after: str, *, is_last: bool) -> str:
+    """Where a bar without a number is: the ``nth`` full one between two numbers, empty where there is none.
+
+    ``is_last`` when the next bar has a number.
+    """
+    if bar.kind == "pickup":
+        return "the pickup"
+    if bar.kind == "upbeat" and after:
+        return f"the upbeat to {after}"
+    if bar.kind in ("rest", "upbeat") and before:
+        return f"the rest of bar {before}"
+    if not before:
+        return f"the {ordinal(max(1, nth))} bar" if not is_last else f"the bar before {after}"
+    if bar.after_double_bar and nth == 1:
+        return f"the bar after the double bar at {before}"
+    which = "" if nth == 1 else f"{ordinal(nth)} "
+    return f"the {which}bar after {before}"
 
 
 def span(numbers: Sequence[str], first: int, last: int | None = None) -> str:
-    """``"5"`` or ``"5–8"``, by printed numbers."""
-    opening = bar_number(numbers, first)
-    closing = opening if last is None else bar_number(numbers, last)
-    return opening if closing == opening else f"{opening}–{closing}"
+    """``"5"`` or ``"5–8"``, by printed numbers; a bar without one in words.
+
+    Example:
+        >>> span(("0", "1", "2"), 0, 2), span(("0", "1", "2"), 0)
+        ('1–2 with the pickup', 'the pickup')
+    """
+    last = first if last is None or last < first else last
+    opening, kind = _name(numbers, first)
+    inside = [each for at in range(first, last + 1) if not (each := _name(numbers, at))[1]]
+    if not inside:
+        closing = _name(numbers, last)[0]
+        return opening if closing == opening else f"{opening} to {closing}"
+    if kind == "extra":
+        closing = inside[-1][0]
+        return f"{opening} to bar {closing}"
+    low = _name(numbers, first - 1)[0] if kind == "rest" and first else inside[0][0]
+    text = low if low == inside[-1][0] else f"{low}–{inside[-1][0]}"
+    text += {"pickup": " with the pickup", "upbeat": " with the upbeat"}.get(kind, "")
+    closing, kind = _name(numbers, last)
+    return f"{text} and {closing}" if kind == "extra" else text
 
 
 def bars(numbers: Sequence[str], first: int, last: int | None = None) -> str:
-    """``"bar 5"`` or ``"bars 5–8"``, by printed numbers.
+    """``"bar 5"`` or ``"bars 5–8"``, by printed numbers; a bar without one in words.
 
     Example:
-        >>> bars(("1", "2", "3"), 0), bars(("1", "2", "3"), 0, 2)
-        ('bar 1', 'bars 1–3')
+        >>> bars(("1", "2", "3"), 0), bars(("1", "2", "3"), 0, 2), bars(("0", "1"), 0)
+        ('bar 1', 'bars 1–3', 'the pickup')
     """
     where = span(numbers, first, last)
-    return f"bar{'s' if '–' in where else ''} {where}"
+    return f"{_noun([where])}{where}"
+
+
+def _noun(places: Sequence[str]) -> str:
+    """The word before places: ``bar`` or ``bars``, with a blank; empty before one that has its own words."""
+    if not places or not places[0][:1].isdecimal():
+        return ""
+    return "bars " if len(places) > 1 or "–" in places[0] else "bar "
 
 
 def bar_spans(numbers: Sequence[str], places: Sequence[Place]) -> str:
@@ -39,19 +162,60 @@ def bar_spans(numbers: Sequence[str], places: Sequence[Place]) -> str:
     Example:
         >>> bar_spans(("1", "2", "3", "4"), ((0, 0), (2, 3)))
         'bars 1 and 3–4'
+        >>> bar_spans(("0", "1", "2", "3"), ((0, 0), (1, 1), (3, 3)))
+        'the pickup and bars 1 and 3'
     """
-    each = [span(numbers, *place) for place in places]
-    word = "bar" if len(places) == 1 and "–" not in each[0] else "bars"
-    return f"{word} {listed(each)}"
+    return in_one_breath([span(numbers, *place) for place in places])
+
+
+def printed_ends(numbers: Sequence[str], first: int, last: int) -> tuple[str, str]:
+    """The printed numbers of the first and last numbered bars of a passage; their places without any.
+
+    Example:
+        >>> printed_ends(("0", "1", "2", "3"), 0, 2)
+        ('1', '2')
+    """
+    inside = [each[0] for at in range(first, last + 1) if not (each := _name(numbers, at))[1]]
+    return (inside[0], inside[-1]) if inside else (str(first + 1), str(last + 1))
+
+
+def closing_bar(numbers: Sequence[str], measure: int) -> str:
+    """A bar as the end of a passage: what is left of a bar, and an upbeat to the next, go with it.
+
+    Example:
+        >>> closing_bar(BarNames(("1", "X1", "2"), (UnnumberedBar(1, "upbeat"),)), 1)
+        '1'
+    """
+    at = measure
+    while at > 0 and _name(numbers, at)[1] in ("rest", "upbeat"):
+        at -= 1
+    return bar_number(numbers, at)
+
+
+def in_one_breath(places: Sequence[str]) -> str:
+    """Places from ``span`` as a list, those in words apart from the numbers.
+
+    Example:
+        >>> in_one_breath(["5", "the upbeat to 9", "12–14"])
+        'bars 5 and 12–14 and the upbeat to 9'
+    """
+    each = list(dict.fromkeys(places))
+    figures = [place for place in each if place[:1].isdecimal()]
+    others = [place for place in each if not place[:1].isdecimal()]
+    together = [f"{_noun(figures)}{listed(figures)}"] if figures else []
+    return listed([*others, *together] if others and each[0] == others[0] else [*together, *others])
 
 
 def bar_list(numbers: Sequence[str], measures: Sequence[int], most: int = 8) -> str:
     """``"bar 5"`` or ``"bars 5, 8 and 11"``, each once; those beyond ``most`` are counted."""
-    each = [bar_number(numbers, measure) for measure in dict.fromkeys(measures)]
-    plural = len(each) > 1
-    if len(each) > most:
-        each = [*each[:most], f"{len(each) - most} more"]
-    return f"bar{'s' if plural else ''} {listed(each)}"
+    each = list(dict.fromkeys(bar_number(numbers, measure) for measure in measures))
+    if len(each) <= most:
+        return in_one_breath(each)
+    more = f"{len(each) - most} more"
+    figures = [place for place in each[:most] if place[:1].isdecimal()]
+    if len(figures) == most:
+        return f"bars {listed([*each[:most], more])}"
+    return f"{in_one_breath(each[:most])}, and {more}"
 
 
 def listed(items: Sequence[str]) -> str:

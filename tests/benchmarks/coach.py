@@ -16,7 +16,7 @@ from typing import Any
 
 from planner.adapters.scores.reader import read_score
 from planner.core.fact import Fact, FactKind
-from planner.core.profile import PartProfile, Pattern, PatternKind, PieceProfile
+from planner.core.profile import PartProfile, Pattern, PatternKind, PieceProfile, Tempo, TempoSpan
 from planner.errors import ScoreReadError
 from planner.study.study import study
 from tests.benchmarks.rows import Row
@@ -174,9 +174,13 @@ def marked(page: _Page, unit: str, low: float, high: float) -> bool:
 
 
 @_check
-def reading(page: _Page, unit: str, low: float, high: float) -> bool:
-    """The tempo for the first reading lies in the coach's range."""
-    tempo = page.profile.tempo_bpm
+def reading(page: _Page, unit: str, low: float, high: float, bars: list[str] = []) -> bool:  # noqa: B006
+    """The tempo for the first reading of the opening, or of those bars, lies in the coach's range."""
+    at = page.bars(bars)[0] if bars else page.bars("1")[0]
+    tempo: Tempo | TempoSpan = page.profile.tempo_bpm
+    for span in page.profile.tempos if bars else ():
+        if span.measure <= at and span.first_reading is not None:
+            tempo = span
     if tempo.first_reading is None or not page.facts(FactKind.READING_TEMPO):
         return False
     return low <= tempo.first_reading * _QUARTERS[tempo.unit] / _QUARTERS[unit] <= high
@@ -370,6 +374,9 @@ def returns(page: _Page, bars: str, like: str) -> bool:
         for place in fact.places
         if first[0] == page.bars("1")[0]
     ]
+    again += [
+        (fact.places[0], place) for fact in page.facts(FactKind.TUNE_RETURNS) for place in fact.places[1:]
+    ]
     fitting = [
         (one, other)
         for one, other in again
@@ -403,6 +410,9 @@ def phrases_begin(page: _Page, bars: list[str]) -> bool:
 
 # Who plays what
 
+TUNE_IS_MINE = (FactKind.HAS_TUNE, FactKind.DOUBLES_TUNE)
+"""Facts that tell a player of having the tune, alone or with others."""
+
 
 @_check
 def tune(page: _Page, bars: list[str], parts: list[str | int]) -> bool:
@@ -411,24 +421,24 @@ def tune(page: _Page, bars: list[str], parts: list[str | int]) -> bool:
     wanted = page.bars(bars)
     holder = ""
     by_measure: dict[int, str] = {}
-    entries = {each.measure: each.part for each in reversed(getattr(page.profile, "melody", ()))}
+    entries = {each.measure: each.part for each in reversed(page.profile.melody)}
     for at in range(page.profile.measures):
         holder = by_measure[at] = entries.get(at, holder)
     if sum(by_measure[at] in names for at in wanted) >= COVERED * len(wanted):
         return True
+    own = [place for kind in TUNE_IS_MINE for fact in page.facts(kind) for place in fact.places]
     top = [each for each in page.stated_patterns(PatternKind.UNISON) if each.has_top_line]
-    return "me" in parts and _share([place for each in top for place in each.places], wanted) >= COVERED
+    return "me" in parts and _share([*own, *(p for each in top for p in each.places)], wanted) >= COVERED
 
 
 @_check
 def together(page: _Page, bars: list[str], parts: list[str | int]) -> bool:
     """Those parts are stated to play the same notes as this one over those bars."""
     wanted = page.bars(bars)
-    unisons = page.stated_patterns(PatternKind.UNISON)
+    stretches = [(each.with_parts, each.places) for each in page.stated_patterns(PatternKind.UNISON)]
+    stretches += [(fact.parts, fact.places) for fact in page.facts(FactKind.DOUBLES_TUNE)]
     return all(
-        _share(
-            [place for each in unisons if page.name(part) in each.with_parts for place in each.places], wanted
-        )
+        _share([p for names, places in stretches if page.name(part) in names for p in places], wanted)
         >= COVERED
         for part in parts
     )

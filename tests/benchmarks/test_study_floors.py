@@ -1,8 +1,8 @@
-"""The floors under the figures of keys and functions; the whole table is printed by ``study_figures``."""
+"""The floors under the figures of keys, functions and tempos; the whole table is printed by ``study_figures``."""
 
 import pytest
 
-from tests.benchmarks import functions, keys, study_cost
+from tests.benchmarks import functions, keys, melody, study_cost, tempo
 from tests.reference import reference_data
 
 pytestmark = pytest.mark.slow
@@ -60,7 +60,49 @@ def test_local_keys_beat_the_windowed_analysis_by_ten_points():
     assert keys.local_agreement(held) - keys.windowed_agreement(held) >= 0.10
 
 
+def test_who_has_the_tune_against_analysts():
+    """Weights learned from the other movements each time; the plain answers show what the figure is worth."""
+    reference_data()
+    found = melody.share(melody.shares(melody.learned_elsewhere))
+    assert found >= 0.72
+    assert found >= melody.share(melody.shares(melody.always_highest)) + 0.1
+    right, told = melody.stated()
+    assert (right >= 0.80, told >= 0.60) == (True, True)
+
+
+def test_who_has_the_tune_where_nobody_doubts_it():
+    reference_data()
+    assert melody.song_share() >= 0.95
+    assert melody.hymn_share() >= 0.95
+
+
 def test_the_study_grows_with_the_length_of_the_score():
     """The best of three: other load can only add to a time. Ratios to a parse are in the table."""
     reference_data()
     assert min(study_cost.growth() for _ in range(3)) <= 2.2
+
+
+def test_the_printed_number_of_the_opening_is_kept_in_every_file():
+    reference_data()
+    begins = tempo.openings()
+    assert len(begins) >= 70
+    assert [
+        (each.path.name, number, ours) for each, number, ours in begins if abs(ours / number - 1) > 0.005
+    ] == []
+
+
+def test_a_tempo_is_the_speed_before_the_slowing_in_every_file():
+    """But where the file's playback names an earlier tempo of the piece: then that one."""
+    reference_data()
+    found = tempo.returns()
+    assert len(found) >= 120
+    assert [(each.of.path.name, each.back) for each in found if not (each.holds or each.is_told)] == []
+    told = [each for each in found if each.is_told]
+    assert all(abs(each.after / each.back.played - 1) < 0.04 for each in told)
+
+
+def test_what_words_alone_allow_holds_most_printed_numbers():
+    reference_data()
+    held = [(number, alone) for each, number, alone in tempo.worded() if tempo.held_out(each.path)]
+    assert len(held) >= 30
+    assert sum(tempo.is_inside(*each) for each in held) / len(held) >= 0.6

@@ -1,12 +1,10 @@
 """Breaths, highest notes, clefs, signatures, accents and rhythms against the bare notes of the file."""
 
 from fractions import Fraction
-from functools import cache
-from pathlib import Path
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from tests.study.bare_score import BarePart, BareScore, read_bare
+from tests.study.bare_score import BarePart, BareScore
 from tests.study.fact_checks import bare_part
 
 CLEFS = {"G2": "treble", "F4": "bass", "C3": "alto", "C4": "tenor"}
@@ -35,7 +33,7 @@ def signature_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> boo
 
 
 def breaths(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """In a bar with a rest something is silent; a long note is longer than most and the bar's last."""
+    """In a bar with a rest something is silent; a long note is longer than most, and no rest follows."""
     part = bare_part(bare, profile, fact.part)
     lengths = sorted(note.duration for bar in part.bars for note in bar.struck)
     middle = lengths[len(lengths) // 2]
@@ -45,9 +43,10 @@ def breaths(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     )
 
 
-def _has_rest(part: BarePart, at: int) -> bool:
+def _has_rest(part: BarePart, at: int, after: Fraction = Fraction(0)) -> bool:
+    """Whether something of the bar is silent, from a time of it on."""
     bar = part.bars[at]
-    silent_from = Fraction(0)
+    silent_from = after
     for note in sorted(bar.sounding, key=lambda note: note.onset):
         if note.onset > silent_from:
             return True
@@ -56,8 +55,12 @@ def _has_rest(part: BarePart, at: int) -> bool:
 
 
 def _ends_long(part: BarePart, at: int, middle: Fraction) -> bool:
-    last = max(part.bars[at].sounding, key=lambda note: note.onset)
-    return last.onset + last.duration == part.bars[at].length and last.duration > middle
+    """A note that sounds in the bar is longer than most, and the bar has no rest after it."""
+    return any(
+        part.length_of(at, note) > middle or note not in part.bars[at].struck
+        for note in part.bars[at].sounding
+        if not _has_rest(part, at, note.onset)
+    )
 
 
 def one_rhythm(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
@@ -86,6 +89,17 @@ def _divided_by(part: BarePart, at: int, number: int) -> bool:
     return any(note.onset.denominator % number == 0 for note in part.bars[at].struck)
 
 
+def offbeats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """No note of the passage begins with its bar, and there are some."""
+    bars = bare_part(bare, profile, fact.part).bars
+    return all(
+        bars[first].struck
+        and bars[last].struck
+        and not any(note.onset == 0 for bar in bars[first : last + 1] for note in bar.struck)
+        for first, last in fact.places
+    )
+
+
 def accented_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """Every bar of the passage has an accent in the part."""
     bars = bare_part(bare, profile, fact.part).bars
@@ -95,39 +109,53 @@ def accented_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     ) and 1 < fact.number("beat") <= int(bars[first].time.split("/")[0])
 
 
-@cache
-def clef_changes_of(path: Path, part: int) -> list[tuple[int, int, str]]:
-    """Measure, staff and name of each clef of a part that differs from the one before on its staff."""
-    return clef_changes_in(read_bare(path).parts[part])
-
-
-def clef_changes_in(part: BarePart) -> list[tuple[int, int, str]]:
-    """The same of a part that is read."""
+def clef_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Every clef that differs from the one before on its staff, and no other."""
+    page = bare.pages[[part.name for part in profile.parts].index(fact.part)]
     in_force: dict[int, str] = {}
     found = []
-    for at, bar in enumerate(part.bars):
+    for at, bar in enumerate(page):
         for staff, kind in bar.clefs:
             if kind in CLEFS and in_force.get(staff, kind) != kind:
                 found.append((at, staff, CLEFS[kind]))
-            in_force[staff] = kind
-    return found
+            in_force[staff] = kind if kind in CLEFS else in_force.get(staff, "")
+    places = [place[0] for place in fact.places]
+    return sorted(zip(places, fact.each("staff"), fact.terms, strict=True)) == sorted(found)
 
 
-def clef_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """These changes in their bars, on their staves, and no others."""
-    said = [
-        (first, int(staff), term)
-        for (first, _), staff, term in zip(fact.places, fact.each("staff"), fact.terms, strict=True)
-    ]
-    return sorted(said) == sorted(clef_changes_in(bare_part(bare, profile, fact.part)))
+def tune_returns(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Some part has at the first place most of what one has at each later place: times and letters."""
+    first, *later = fact.places
+    sources = [_moments(part, first) for part in bare.parts]
+    return all(
+        place[1] - place[0] == first[1] - first[0]
+        and any(
+            one and 2 * len(one & other) >= len(one | other)
+            for one in sources
+            for other in (_moments(part, place) for part in bare.parts)
+        )
+        for place in later
+    )
+
+
+def _moments(part: BarePart, place: tuple[int, int]) -> set[tuple[int, Fraction, int]]:
+    """Which bar of a stretch, time in it and sounding pitch class of the highest notes."""
+    semitones = part.semitones[place[0]]
+    return {
+        (bar - place[0], at - part.bars[bar].start, (note.midi + semitones) % 12)
+        for bar in range(place[0], place[1] + 1)
+        for at, note in part.line(bar, bar)
+    }
 
 
 CHECKS = {
-    FactKind.CLEF_CHANGES: clef_changes,
+    FactKind.TUNE_RETURNS: tune_returns,
     FactKind.HIGHEST_NOTE: highest_note,
     FactKind.SIGNATURE_CHANGES: signature_changes,
+    FactKind.CLEF_CHANGES: clef_changes,
     FactKind.BREATHS: breaths,
     FactKind.ONE_RHYTHM: one_rhythm,
+    FactKind.OFFBEATS: offbeats,
     FactKind.AGAINST_TRIPLETS: against_triplets,
     FactKind.ACCENTED_BEATS: accented_beats,
 }

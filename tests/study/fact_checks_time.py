@@ -51,7 +51,19 @@ def fills(time: str, grouping: tuple[int, ...]) -> bool:
 
 def pickup(bare: BareScore, _profile: PieceProfile, fact: Fact) -> bool:
     length = max(part.bars[0].length for part in bare.parts)
-    return bare.pages[0][0].is_implicit and abs(fact.number("quarters") - length) < 1e-9
+    time = bare.pages[0][0].time
+    return abs(fact.number("quarters") - length) < 1e-9 and (not time or length < nominal(time))
+
+
+def own_meter(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """In these bars the part's page has the signature, and at least as many pages have another one."""
+    own = [part.name for part in profile.parts].index(fact.part)
+    for (first, last), term in zip(fact.places, fact.terms, strict=True):
+        for at in range(first, last + 1):
+            times = [page[at].time for page in bare.pages]
+            if times[own] != term or 2 * times.count(term) > len(times):
+                return False
+    return True
 
 
 def meter_changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
@@ -118,7 +130,10 @@ def tempo(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
 def tempo_turns(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
     """Each turn has its words or its number on the page of its bar."""
     return bool(profile.tempo_turns) and all(
-        all(word in words(bare, turn.measure) for word in turn.words.split())
+        (
+            all(word in words(bare, turn.measure) for word in turn.words.split())
+            or (" = " in turn.words and any(page[turn.measure].equations for page in bare.pages))
+        )
         and (
             turn.source != "metronome"
             or any(abs(bpm - turn.bpm) < 0.01 for _, bpm in metronomes(bare, turn.measure))
@@ -155,12 +170,15 @@ BEST_READER = 4 / 0.7
 def sections(bare: BareScore, profile: PieceProfile) -> bool:
     """No section is first read faster than it goes, nor faster than the best readers read its bars."""
     ends = [*(span.measure for span in profile.tempos[1:]), len(bare.numbers)]
+    at_speed: dict[tuple[float, float], list[int]] = {}
     for span, end in zip(profile.tempos, ends, strict=True):
         first = (span.first_reading or 0) * float(UNITS[span.unit])
         if not 0 < first <= span.quarter_bpm + 0.01:
             return False
+        at_speed.setdefault((span.quarter_bpm, first), []).extend(range(span.measure, end))
+    for (_, first), measures in at_speed.items():
         for part in bare.parts:
-            bars = [at for at in range(span.measure, end) if part.line(at, at)]
+            bars = [at for at in measures if part.line(at, at)]
             rates = [reading_rate(part, at) * first / 60 for at in bars if part.bars[at].length]
             if sum(rate > BEST_READER + 0.01 for rate in rates) > 0.11 * len(rates) + 1:
                 return False
@@ -202,6 +220,7 @@ def reading_tempo(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 CHECKS: Mapping[FactKind, Check] = {
     FactKind.METER: meter,
     FactKind.PICKUP: pickup,
+    FactKind.OWN_METER: own_meter,
     FactKind.METER_CHANGES: meter_changes,
     FactKind.AGAINST_METER: against_meter,
     FactKind.TEMPO: tempo,

@@ -19,6 +19,12 @@ def test_marks_and_swells_are_named_with_their_bars():
     assert sentence(fact, *uses) == "Dynamics by bar: 1 mf, 3–4 crescendo, 5 f."
 
 
+def test_swells_that_are_left_out_are_counted():
+    uses = DynamicUse(0, "mf"), DynamicUse(2, "crescendo", 3), DynamicUse(4, "f")
+    fact = Fact(FactKind.DYNAMICS, "Flute", numbers=named(sudden=0, swells=1))
+    assert sentence(fact, *uses) == "Dynamics by bar: 1 mf, 5 f; and 1 swell."
+
+
 def test_sudden_changes_follow_as_many_as_the_fact_says():
     uses = DynamicUse(0, "f"), DynamicUse(1, "p", None, "f"), DynamicUse(2, "ff", None, "p")
     fact = Fact(FactKind.DYNAMICS, "Flute", numbers=named(sudden=2))

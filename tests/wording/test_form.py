@@ -26,7 +26,7 @@ def test_sections_left_out_are_owned_up_to_and_an_upbeat_is_no_bar():
     form = (FormSection("A", 0, 4), FormSection("B", 5, 8))
     profile = make_profile(form=form, measure_numbers=("0", *TWENTY))
     sentence = sentence_of(Fact(FactKind.SECTIONS, numbers=named(shown=1)), profile)
-    assert sentence == "Sections: A (bars 1–4) and so on."
+    assert sentence == "Sections: A (bars 1–4 with the pickup) and so on."
 
 
 def test_the_return_of_the_opening_is_given_by_its_first_bars():

@@ -35,10 +35,15 @@ def test_a_row_of_the_plan_without_a_tempo_has_no_mark():
 
 def test_captions_name_the_printed_bars():
     numbers = ("0", "1", "2a", "3")
-    assert opening_caption(numbers, 2) == "The opening, bars 0–2a"
-    assert opening_caption(numbers, 0) == "The opening, bar 0"
-    assert spot_caption(numbers, 2, 3, ("wide leap", "run")) == "A hard spot, bars 2a–3: wide leap, run"
-    assert not_drawn("The opening, bar 0").endswith("bar 0 (could not be drawn from the score file)")
+    assert opening_caption(numbers, 2) == "The opening, bar 1 with the pickup and the bar after 1"
+    assert opening_caption(numbers, 0) == "The opening, the pickup"
+    assert (
+        spot_caption(numbers, 2, 3, ("wide leap", "run"))
+        == "A hard spot, the bar after 1 to bar 3: wide leap, run"
+    )
+    assert not_drawn("The opening, the pickup").endswith(
+        "the pickup (could not be drawn from the score file)"
+    )
 
 
 def test_every_family_of_the_table_has_a_caution_of_its_own():

@@ -90,6 +90,15 @@ SENTENCES = [
         "One voice does not last as long as the other voices, first in bar 3; check it against the page.",
     ),
     (
+        Issue("rhythm-mended", "warning", values=valued(bars=1, bar="12")),
+        "In bar 12 the voices did not last equally long; a note was made to fit, so check it against the page.",
+    ),
+    (
+        Issue("rhythm-mended", "warning", values=valued(bars=3, bar="12")),
+        "In 3 bars, the first of them bar 12, the voices did not last equally long; a note was made to fit, "
+        "so check it against the page.",
+    ),
+    (
         Issue("notes-differ", "warning", values=valued(file="a.krn", notes=98, written=99)),
         "a.krn has 99 notes in its text and 98 were read; compare it with the page.",
     ),
@@ -248,8 +257,8 @@ SENTENCES = [
     (
         Issue("music-after-fine", "warning", measure=3,
               values=valued(text="D.C. al Fine", onward_measure=4)),
-        "Bar 3: more music follows the D.C. al Fine; it is taken to go on from bar 4 after the Fine; check it "
-        "in the score.",
+        "Bar 3: more music follows the D.C. al Fine; it is taken to go on from bar 4 after the Fine; check "
+        "it in the score.",
     ),
     (
         Issue("bars-unplayed", "warning", measure=2, values=(("measure", 2), ("measure", 3))),

@@ -47,11 +47,19 @@ TWO = ((2, 2), (5, 5))
         ),
         (
             Fact(K.AGAINST_TRIPLETS, FLUTE, ((0, 3),), parts=("Piano",)),
-            "Your even notes go against triplets of Piano in bars 1–4.",
+            "You divide the beat in two against triplets of Piano in bars 1–4.",
         ),
         (
             Fact(K.AGAINST_TRIPLETS, FLUTE, ((0, 3),)),
-            "Your even notes go against triplets in other parts in bars 1–4.",
+            "You divide the beat in two against triplets in other parts in bars 1–4.",
+        ),
+        (
+            Fact(K.TUNE_RETURNS, places=((0, 1), (3, 4), (6, 7))),
+            "The tune of bars 1–2 comes again in bars 4–5 and 7–8.",
+        ),
+        (
+            Fact(K.OFFBEATS, FLUTE, ((0, 2), (5, 7))),
+            "You play on the offbeats only in bars 1–3 and 6–8.",
         ),
         (
             Fact(K.ACCENTED_BEATS, FLUTE, ((0, 3),), numbers=named(beat=2)),

@@ -15,12 +15,12 @@ NUMBERS = ("1", "2", "2a", "3", "4", "5", "6", "7")
         (CheckKind.COMFORTABLE_RANGE, (0,), named(notes=1, level=1.0),
          "1 note lies outside what a level 1.0 player reaches in comfort: bar 1."),
         (CheckKind.COMFORTABLE_RANGE, (0, 2), named(notes=3, level=1.5),
-         "3 notes lie outside what a level 1.5 player reaches in comfort: bars 1 and 2a."),
+         "3 notes lie outside what a level 1.5 player reaches in comfort: bar 1 and the bar after 2."),
         (CheckKind.TESSITURA, (), named(share=0.456, level=2.0),
          "46% of the playing time lies in the top fifth of what level 2.0 reaches."),
         (CheckKind.TIME_HIGH, (1,), named(seconds=31.4), "31 seconds high without a rest."),
         (CheckKind.BREATH, (1, 2), named(stretches=2, level=1.0, seconds=9.6, worst=2),
-         "2 stretches longer than a breath at level 1.0, the longest 10 seconds from bar 2a."),
+         "2 stretches longer than a breath at level 1.0, the longest 10 seconds from the bar after 2."),
         (CheckKind.BREATH, (1,), named(stretches=1, level=1.4, seconds=94.2, worst=1),
          "1 stretch longer than a breath at level 1.4: 94 seconds from bar 2."),
         (CheckKind.PARTIALS, (1,), named(leaps=1, partials=2), "1 leap over more than 2 partials."),
@@ -43,7 +43,7 @@ def test_notes_an_instrument_lacks_name_it_and_beyond_six_bars_are_counted():
     check = Check(CheckKind.FULL_RANGE, Severity.ERROR, Fix.GIVE_AWAY, tuple(range(8)), named(notes=9),
                   instrument="trumpet-bflat")  # fmt: skip
     assert check_note(check, NUMBERS) == (
-        "9 notes lie outside the range of the B♭ Trumpet: bars 1, 2, 2a, 3, 4, 5 and 2 more."
+        "9 notes lie outside the range of the B♭ Trumpet: bars 1, 2, 3, 4 and 5 and the bar after 2, and 2 more."
     )
 
 

@@ -85,9 +85,15 @@ def test_a_piece_without_bars_has_nothing_to_say():
 
 def test_a_pickup_and_a_split_bar_are_named_by_the_bars_that_count():
     profile = played((1, 5), count=5, measure_numbers=("0", "1", "X1", "2", "X2"), uncounted=(0, 2, 4))
-    assert [place(profile, at) for at in range(5)] == ["the pickup", "1", "the upbeat to 2", "2", "2"]
+    assert [place(profile, at) for at in range(5)] == [
+        "the pickup",
+        "1",
+        "the upbeat to 2",
+        "2",
+        "the rest of bar 2",
+    ]
     assert [place_after(profile, at) for at in range(5)] == ["the pickup", "1", "1", "2", "2"]
-    assert spoken_roadmap(profile) == "straight through, the pickup–2"
+    assert spoken_roadmap(profile) == "straight through, the pickup to 2"
 
 
 @pytest.mark.parametrize(

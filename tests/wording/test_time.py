@@ -80,6 +80,30 @@ def test_a_grouping_that_turns_within_its_meter():
     assert said == "Then the grouping changes to 3+2+2 in bar 5."
 
 
+def test_changes_that_the_page_does_not_print():
+    hidden = MeterSpan(1, "9/8", (3, 3, 3), is_printed=False)
+    said = changes_of(MeterSpan(0, "6/8", (3, 3)), hidden)
+    assert said == "No new time signature is printed, but the bars change length: 9/8 from bar 2."
+
+
+@pytest.mark.parametrize(
+    ("span", "length"),
+    [
+        (MeterSpan(0, "4/4", FOUR, is_printed=False), "are as long as those of 4/4"),
+        (MeterSpan(0, "free", (), is_printed=False), "have no even length"),
+    ],
+)
+def test_a_beginning_without_a_time_signature(span, length):
+    said = sentence_of(Fact(FactKind.METER, places=((0, 0),)), in_meters(span))
+    assert said == f"No time signature is printed at the beginning; the bars {length}."
+
+
+def test_a_part_with_a_meter_of_its_own():
+    fact = Fact(FactKind.OWN_METER, "Oboe", places=((0, 3), (8, 8)), terms=("6/8", "9/8"))
+    said = sentence_of(fact, in_meters(MeterSpan(0, "2/4", TWO)))
+    assert said == "Your part has its own meter: 6/8 in bars 1–4 and 9/8 in bar 9, against 2/4."
+
+
 def test_meters_that_change_by_turns_are_said_together():
     turns = [MeterSpan(n, "3/4", THREE) if n % 2 else MeterSpan(n, "4/4", FOUR) for n in range(8)]
     assert changes_of(*turns, measures=10) == "Then 3/4 and 4/4 by turns in bars 2–7 and 3/4 from bar 8."
@@ -214,7 +238,8 @@ def test_the_playing_time_of_several_tempos():
     fact = Fact(FactKind.PLAYING_TIME, numbers=named(seconds=90.0, bpm=120.0, first_seconds=125.0))
     profile = in_sections(TempoSpan(0, 120.0), TempoSpan(9, 60.0))
     assert sentence_of(fact, profile) == (
-        "Playing time with the roadmap: about 1 min 30 s at full tempo, 2 min 05 s at the first-reading tempos."
+        "Playing time with the roadmap: about 1 min 30 s at full tempo,"
+        " 2 min 05 s at the first-reading tempos."
     )
 
 
@@ -231,9 +256,9 @@ def test_changes_of_the_same_words_are_told_together():
         TempoTurn(at, bpm, "quarter", "metronome", words)
         for at, bpm, words in ((1, 72.0, "Moins vite"), (3, 80.0, "a tempo"), (5, 72.0, "Moins vite."))
     )
-    assert sentence_of(Fact(FactKind.TEMPO_TURNS), in_meters(MeterSpan(0, "4/4", FOUR), tempo_turns=turns)) == (
-        "The tempo changes: “Moins vite” quarter = 72 in bars 2 and 6; “a tempo” quarter = 80 in bar 4."
-    )
+    assert sentence_of(
+        Fact(FactKind.TEMPO_TURNS), in_meters(MeterSpan(0, "4/4", FOUR), tempo_turns=turns)
+    ) == ("The tempo changes: “Moins vite” quarter = 72 in bars 2 and 6; “a tempo” quarter = 80 in bar 4.")
 
 
 def test_the_playing_time_at_each_tempo():

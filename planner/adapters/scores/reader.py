@@ -23,6 +23,7 @@ from planner.adapters.scores.reading.bars import measures_of
 from planner.adapters.scores.reading.draft import PartDraft, clock_of
 from planner.adapters.scores.reading.header import ListedPart, read_heading, read_part_list
 from planner.adapters.scores.reading.marks import merge_marks
+from planner.adapters.scores.reading.printed_text import printed
 from planner.adapters.scores.reading.ties import mend_ties
 from planner.adapters.scores.reading.walk import PartWalk
 from planner.adapters.scores.writing.movements import cut_movement, movement_starts
@@ -181,7 +182,7 @@ def _read_tree(name: str, root: etree._Element, issues: tuple[Issue, ...]) -> _P
         found += draft.issues
     title = heading.title
     if not title:
-        title = Path(name).stem
+        title = printed(Path(name).stem)
         found.append(Issue("title-missing", "note", values=valued(title=title)))
     score = Score(
         title=title,

@@ -19,6 +19,7 @@ from planner.study.corrected import with_instruments
 from planner.study.difficulty.evidence import PartEvidence, gather
 from planner.study.difficulty.grade_charts import Bounds, chart_bounds
 from planner.study.notes.columns import columns_of
+from planner.wording.words import BarNames, bar_names
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,10 @@ class SectionChecks:
     checks: tuple[Check, ...]
 
 
+NO_BARS = BarNames(())
+"""Of a piece whose bars are not known."""
+
+
 @dataclass(frozen=True, slots=True)
 class PartChecks:
     """A piece held against an ensemble, part by part.
@@ -48,7 +53,7 @@ class PartChecks:
         sections: In the order of the ensemble.
         missing: Parts nobody reads, with who covers them.
         outlook: How the ensemble stands to the piece.
-        measure_numbers: Printed bar numbers by written measure.
+        measure_numbers: The bars as people find them.
     """
 
     piece: Piece
@@ -56,7 +61,7 @@ class PartChecks:
     sections: tuple[SectionChecks, ...]
     missing: tuple[Missing, ...]
     outlook: PieceOutlook
-    measure_numbers: tuple[str, ...] = ()
+    measure_numbers: BarNames = NO_BARS
 
 
 def check_for_ensemble(
@@ -82,7 +87,7 @@ def check_for_ensemble(
         sections=check_sections(score, readings, sections, {p.name: p.level for p in profile.parts}),
         missing=find_cover(score, missing, list(dict.fromkeys(r.part for r in readings))),
         outlook=outlook,
-        measure_numbers=tuple(measure.number for measure in score.measures),
+        measure_numbers=bar_names(profile),
     )
 
 

@@ -10,6 +10,7 @@ from planner.services.ports import Engraver
 from planner.services.sheets.guide_topics import hardest_spot
 from planner.services.sheets.views import GuideExcerpt
 from planner.wording.guide import not_drawn, opening_caption, spot_caption
+from planner.wording.words import bar_names
 
 _OPENING_BARS = 16
 _SPOT_BARS = 8
@@ -44,7 +45,7 @@ class Drawer:
             return
         last = min(profile.measures - 1, entrance + _OPENING_BARS - 1)
         svg, end = self._lines(part, 0, last, _LINES)
-        numbers = profile.measure_numbers
+        numbers = bar_names(profile)
         yield _excerpt(opening_caption(numbers, end), svg)
         spot = hardest_spot(profile.parts[part], 0, end)
         if spot is not None:

@@ -10,7 +10,7 @@ from planner.matching.outlook import PieceOutlook
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.term.reading_time import ReadingTime
 from planner.services.term.term_problem import TermFacts, TermProblem, dimension_levels
-from planner.wording.words import bar_number
+from planner.wording.words import bar_names, printed_ends
 
 
 def reasons_for(facts: TermFacts, term_problem: TermProblem, slots: Sequence[Slot]) -> tuple[Slot, ...]:
@@ -60,6 +60,5 @@ def _time(outlook: PieceOutlook, time: ReadingTime, available: float) -> Reason:
     numbers = named(minutes=time.minutes, available=available)
     if time.excerpt is None:
         return Reason(ReasonKind.TIME, numbers)
-    printed = outlook.profile.measure_numbers
-    bars = tuple(bar_number(printed, at) for at in (time.excerpt.measure, time.excerpt.end_measure))
+    bars = printed_ends(bar_names(outlook.profile), time.excerpt.measure, time.excerpt.end_measure)
     return Reason(ReasonKind.PASSAGE, numbers, bars=bars)

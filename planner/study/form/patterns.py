@@ -28,7 +28,7 @@ MOST_OF_A_KIND: Mapping[PatternKind, int] = {
     PatternKind.REPEAT: 2,
     PatternKind.SEQUENCE: 2,
     PatternKind.OSTINATO: 1,
-    PatternKind.RHYTHM: 1,
+    PatternKind.RHYTHM: 2,
 }
 """Most patterns of each kind that become facts, the most useful kind first (house choice)."""
 WEIGHTS: Mapping[PatternKind, float] = {

@@ -93,7 +93,9 @@ def _has(sonority: Sonority, rows: Ints, lof: Ints) -> Floats:
     """Whether a spelled pitch class sounds in each of some slices, 0 or 1."""
     place = lof - LOF_LOW
     inside = (place >= 0) & (place < sonority.mass.shape[1])
-    return (inside & (sonority.mass[rows, np.clip(place, 0, sonority.mass.shape[1] - 1)] > _HEARD)).astype(float)
+    return (inside & (sonority.mass[rows, np.clip(place, 0, sonority.mass.shape[1] - 1)] > _HEARD)).astype(
+        float
+    )
 
 
 _HEARD = 0.3
@@ -110,14 +112,20 @@ def _harmony(sonority: Sonority, at: dict[str, Floats]) -> None:
     minor_third = _has(sonority, rows, bass - 3)
     seventh = np.maximum(_has(sonority, rows, bass - 2), _has(sonority, rows, bass - 6))
     sixth_fourth = _has(sonority, rows, bass - 1)
-    at["triad"][:] = sounding * np.maximum(fifth_above, np.maximum(third, minor_third)) * (1 - seventh) * (
-        1 - sixth_fourth
+    at["triad"][:] = (
+        sounding
+        * np.maximum(fifth_above, np.maximum(third, minor_third))
+        * (1 - seventh)
+        * (1 - sixth_fourth)
     )
     at["unstable"][:] = sounding * np.maximum(seventh, sixth_fourth)
     at["fifth"][:] = sounding * (other - bass == 1) * at["triad"]
-    at["leading"][:] = sounding * np.maximum(
-        _has(sonority, before, bass + 5), _has(sonority, np.maximum(rows - 2, 0), bass + 5)
-    ) * at["triad"] * (1 - _has(sonority, rows, bass + 5))
+    at["leading"][:] = (
+        sounding
+        * np.maximum(_has(sonority, before, bass + 5), _has(sonority, np.maximum(rows - 2, 0), bass + 5))
+        * at["triad"]
+        * (1 - _has(sonority, rows, bass + 5))
+    )
 
 
 def _last_other_bass(bass: Ints) -> Ints:
@@ -137,9 +145,10 @@ def _meter_and_stillness(columns: Columns, sonority: Sonority, heads: Heads, at:
     at["offbeat"][:] = weight == 0
     onsets = np.unique(heads.onset[heads.struck])
     following = np.searchsorted(onsets, sonority.start, side="right")
-    until = np.where(
-        following < len(onsets), onsets[np.minimum(following, len(onsets) - 1)], columns.total
-    ) - sonority.start
+    until = (
+        np.where(following < len(onsets), onsets[np.minimum(following, len(onsets) - 1)], columns.total)
+        - sonority.start
+    )
     at["still"][:] = np.clip(until / beat, 0, 4)
     every = np.unique(heads.part).tolist()
     parts = max(len(every), 1)
@@ -204,4 +213,3 @@ def _text(columns: Columns, sonority: Sonority, line: Line, at: dict[str, Floats
         at[name][:] = np.array(found, dtype=float)[which] * known * is_last
     at["inside_word"][:] = np.maximum(at["inside_word"], known & ~is_last)
     at["texted"][:] = 1.0
-

@@ -1,6 +1,7 @@
 """Where the phrases of the leading melody end, counted in full bars."""
 
 from collections.abc import Sequence
+from fractions import Fraction
 from itertools import pairwise
 
 import numpy as np
@@ -10,7 +11,17 @@ from planner.study.form.leading_line import leading_line
 from planner.study.form.phrase_ends import ends_of
 from planner.study.notes.columns import Columns, Floats, Ints, asked_once
 
-LENGTH_MERIT: dict[int, float] = {0: -2.5, 1: -2.0, 2: -0.6, 3: -0.4, 4: 0.6, 5: -0.2, 6: 0.0, 7: -0.4, 8: 0.3}
+LENGTH_MERIT: dict[int, float] = {
+    0: -2.5,
+    1: -2.0,
+    2: -0.6,
+    3: -0.4,
+    4: 0.6,
+    5: -0.2,
+    6: 0.0,
+    7: -0.4,
+    8: 0.3,
+}
 """How well a phrase of so many full bars reads; longer ones lose 0.3 a bar.
 
 Source: phrases of four and eight measures are the common case in theory books (common practice); sizes
@@ -22,7 +33,7 @@ SHOWN = 2.0
 """What a fermata, a rest of all or the end of the piece adds to a phrase that ends with it (house choice)."""
 HIGHEST, LOWEST = 4.0, -1.5
 """Bounds of how clearly a bar closes beside the usual bar of the piece (house choice)."""
-WEIGHT = 0.5
+WEIGHT = 0.8
 """How much a clear close weighs beside the length of a phrase (house choice)."""
 USUAL = -1.5
 """Highest strength taken for that of a bar in which nothing closes: in a hymn every second bar closes."""
@@ -30,14 +41,22 @@ USUAL = -1.5
 
 @asked_once
 def full_bars(columns: Columns) -> Ints:
-    """1 for each measure that counts as a bar, 0 for a pickup and the second half of a split bar."""
+    """1 for each measure that counts as a bar, 0 for a pickup and the second half of a split bar.
+
+    Files number neither the same way: a measure of less than half its signature is a pickup, and one that
+    fills up the measure before it is the rest of that.
+    """
     measures = columns.score.measures
     counts = np.ones(len(measures), dtype=np.int64)
+    left = Fraction(0)
     for measure in measures:
-        full = measure.time.length_quarters
-        short = 0 < measure.length_quarters < full
-        if (measure.implicit or measure.index == 0) and short:
+        full, own = measure.time.length_quarters, measure.length_quarters
+        if not 0 < own < full:
+            left = Fraction(0)
+            continue
+        if measure.index == 0 or measure.implicit or 2 * own < full or own == left:
             counts[measure.index] = 0
+        left = full - own
     return counts
 
 
@@ -86,8 +105,20 @@ def find_phrases(columns: Columns, section_starts: Sequence[int]) -> tuple[Phras
 
 def closes(columns: Columns) -> Floats:
     """How clearly the music closes in each measure beside its usual measure, shape ``(n_measures,)``."""
+    peak = _peaks(columns)
+    return np.asarray(
+        WEIGHT * np.clip(peak - usual_strength(columns) - 1.0, LOWEST, HIGHEST), dtype=np.float64
+    )
+
+
+def usual_strength(columns: Columns) -> float:
+    """The logit of a phrase end in the usual measure of the piece, in which nothing closes."""
+    return min(float(np.median(_peaks(columns))), USUAL)
+
+
+@asked_once
+def _peaks(columns: Columns) -> Floats:
     ends = ends_of(columns)
     peak = np.full(len(columns.score.measures), -10.0)
     np.maximum.at(peak, ends.last_measure, ends.strength + SHOWN * ends.shown)
-    usual = min(float(np.median(peak)), USUAL)
-    return np.asarray(WEIGHT * np.clip(peak - usual - 1.0, LOWEST, HIGHEST), dtype=np.float64)
+    return peak

@@ -30,7 +30,7 @@ def breath_facts(columns: Columns, phrases: Sequence[Phrase], quarter_bpm: Seque
     """For each singing or blowing part, the bars in which it breathes between its first and last note.
 
     The places are those of rests of at least a quick breath, and of long notes that end a phrase with no
-    rest or note of the bar after them; where these are too many, the rests alone, and of those, if
+    rest of that bar after them; where these are too many, the rests alone, and of those, if
     need be, the ones at the ends of phrases.
 
     Args:
@@ -87,13 +87,26 @@ def _places(
             measure = int(np.searchsorted(columns.measure_start, int(line.end[at]), side="right")) - 1
             found[measure] = IN_REST
     last = np.searchsorted(columns.measure_start, line.end[:-1] - 1, side="right") - 1
-    is_last = line.measure[1:] > last
-    long = (gap <= 0) & is_last & (line.duration[:-1] >= LONG_NOTE * usual) & ~_slurred_on(columns, part)
+    long = (line.duration[:-1] >= LONG_NOTE * usual) & ~_slurred_on(columns, part) & _goes_on(line, gap, last)
     for at in np.flatnonzero(long).tolist():
         measure = int(last[at])
         if measure in ends:
             found.setdefault(measure, ON_LONG_NOTE)
     return found
+
+
+def _goes_on(line: Line, gap: Ints, last: Ints) -> Bools:
+    """For each note of the line but the last: no rest before the next bar, and no note as long before it.
+
+    Notes between are the upbeat of the next phrase.
+    """
+    found = gap <= 0
+    for at in np.flatnonzero(found).tolist():
+        after = at + 1
+        while found[at] and after < len(gap) and line.measure[after] <= last[at]:
+            found[at] = gap[after] <= 0 and line.duration[after] < line.duration[at]
+            after += 1
+    return np.asarray(found, dtype=np.bool_)
 
 
 def _slurred_on(columns: Columns, part: PartColumns) -> Bools:

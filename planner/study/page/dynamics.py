@@ -19,6 +19,9 @@ SUDDEN_STEPS = 4
 MOST_MARKS = 20
 """Marks that a reader can take in one by one; of a busier part the extremes count. House choice."""
 
+MOST_BARE_MARKS = 12
+"""Marks without the swells that are still read one by one where both are too many. House choice."""
+
 MOST_SUDDEN = 5
 """Most sudden changes that a fact speaks of. House choice."""
 
@@ -76,9 +79,10 @@ def dynamics_fact(name: str, uses: Sequence[DynamicUse]) -> Fact:
     if not uses:
         return Fact(FactKind.NO_DYNAMICS, name, weight=0.1)
     sudden = min(MOST_SUDDEN, sum(bool(use.sudden_from) for use in uses))
-    if len(uses) <= MOST_MARKS:
-        return Fact(FactKind.DYNAMICS, name, numbers=named(sudden=sudden), weight=0.5)
     swells = sum(use.mark in SWELLS for use in uses)
+    if len(uses) <= MOST_MARKS or 0 < len(uses) - swells <= MOST_BARE_MARKS:
+        left_out = 0 if len(uses) <= MOST_MARKS else swells
+        return Fact(FactKind.DYNAMICS, name, numbers=named(sudden=sudden, swells=left_out), weight=0.5)
     lasting = [use for use in uses if use.mark in LOUDNESS]
     steps = [LOUDNESS[use.mark] for use in lasting]
     ends = dict.fromkeys(

@@ -63,6 +63,16 @@ def stops_at_sign(text: str) -> bool:
     return _AL_SEGNO.search(text) is not None
 
 
+def is_endless(text: str) -> bool:
+    """Whether jump words say that there is no end.
+
+    Example:
+        >>> is_endless("D.C. al segno senza fine"), is_endless("D.C. al Fine")
+        (True, False)
+    """
+    return _ENDLESS.search(text) is not None
+
+
 def names_second_sign(text: str) -> bool:
     """Whether a D.S. goes to the second of two signs.
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from planner.core.issue import Issue, Value, valued
 from planner.core.score import MarkKind, RoadmapMark, Score
-from planner.study.roadmap.jump_words import leads_to, names_fine, stops_at_sign
+from planner.study.roadmap.jump_words import is_endless, leads_to, names_fine, stops_at_sign
 
 MOST_TIMES = 20
 """A passage played more often than this is taken for a misprint. House choice."""
@@ -64,9 +64,9 @@ def _with_sign_to_stop_at(marks: tuple[RoadmapMark, ...]) -> tuple[RoadmapMark, 
     for jump in marks:
         if jump.kind != "da-capo" or not stops_at_sign(jump.text) or kinds & {"to-coda", "fine"}:
             continue
-        signs = [mark for mark in marks if mark.kind == "segno" and 0 < mark.measure <= jump.measure]
+        signs = [mark for mark in marks if mark.kind == "segno" and 0 < mark.measure < jump.measure]
         has_coda = any(mark.kind == "coda" and mark.measure > jump.measure for mark in marks)
-        if signs:
+        if signs and (has_coda or not is_endless(jump.text)):
             kind: MarkKind = "to-coda" if has_coda else "fine"
             added.append(RoadmapMark(kind, signs[0].measure - 1, implied=True))
     return tuple(sorted((*marks, *added), key=lambda mark: mark.measure)) if added else marks

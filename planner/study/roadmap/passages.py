@@ -130,7 +130,12 @@ def _renumbered(run: list[Ending]) -> list[Ending]:
     numbers = [n for ending in run for n in ending.numbers]
     if sorted(numbers) == list(range(1, len(numbers) + 1)):
         return run
-    return [replace(ending, numbers=(at + 1,)) for at, ending in enumerate(run)]
+    renumbered, before = [], 0
+    for ending in run:
+        after = before + len(ending.numbers)
+        renumbered.append(replace(ending, numbers=tuple(range(before + 1, after + 1))))
+        before = after
+    return renumbered
 
 
 @dataclass(slots=True)

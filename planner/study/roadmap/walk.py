@@ -114,7 +114,8 @@ class Walk:
         for place, turn in enumerate(self.turns):
             if turn.kind not in JUMPS:
                 continue
-            stop = next((t.at for t in self.turns[place + 1 :] if t.kind in JUMPS), len(self.order))
+            ends = (*JUMPS, "fine", "close")
+            stop = next((t.at for t in self.turns[place + 1 :] if t.kind in ends), len(self.order))
             met = [at for at in self.order[turn.at : stop] if at in self._closing]
             if met:
                 again = any(t.kind == "repeat" and turn.at <= t.at <= stop for t in self.turns[place + 1 :])
@@ -166,10 +167,15 @@ class Walk:
         if number is not None and self._pass(number) < self._times(number):
             return self._go_back(number)
         if self._is_fine(at) or at == self.close:
-            self.turns.append(RoadmapTurn(len(self.order), "close" if at == self.close else "fine", at))
+            self.turns.append(RoadmapTurn(len(self.order), self._kind_of_end(at), at))
             return self._after_the_end(at)
         jump = self._due_jump(at)
         return at + 1 if jump is None else self._take(jump)
+
+    def _kind_of_end(self, at: int) -> TurnKind:
+        """A Fine that is printed, or an end that is only meant."""
+        is_printed = at != self.close and not all(mark.implied for mark in self._at(at, "fine"))
+        return "fine" if is_printed else "close"
 
     def _after_the_end(self, at: int) -> int:
         """Where play goes on after a Fine, or the end before a trio: with what the jump left behind.
@@ -181,13 +187,18 @@ class Walk:
         if self.jump is None:
             return end
         onward = next((m for m in range(self.jump.measure + 1, end) if not self.visits[m]), None)
-        if onward is None or self._is_only_a_coda(onward):
+        if onward is None or self._is_only_a_coda(onward) or not self._has_music(onward, end):
             return end
         if at != self.close and leads_to(self.jump.text) == "fine":
             self._add_issue("music-after-fine", self.jump.measure, text=self.jump.text, onward_measure=onward)
         self.jump, self.close, self.in_coda = None, None, False
         self.passes.clear()
         return onward
+
+    def _has_music(self, first: int, end: int) -> bool:
+        """Whether anything sounds there: some files keep an empty bar after the last one, to hold a sign."""
+        struck = [note.measure for part in self.score.parts for note in part.notes if note.is_struck]
+        return not struck or any(first <= measure < end for measure in struck)
 
     def _is_only_a_coda(self, measure: int) -> bool:
         """Whether a coda begins here that a To Coda leads to, and no other way."""
@@ -252,9 +263,24 @@ class Walk:
             named = [time for time in mark.time_only if time != 1]
             if named and self.visits[at] in named and done < len(mark.time_only):
                 return mark
-            if not done and (not named or 1 in mark.time_only):
+            if not done and (not named or 1 in mark.time_only) and not self._is_the_repeat(mark):
                 return mark
         return None
+
+    def _is_the_repeat(self, jump: RoadmapMark) -> bool:
+        """Whether a D.C. or D.S. says the same as the repeat bar it stands at: back to there, and once more.
+
+        Songs of several verses have both; with a Fine or To Coda on the way the jump asks for something else.
+        """
+        number = self._closing.get(jump.measure)
+        if number is None or leads_to(jump.text):
+            return False
+        target = self._top(jump) if jump.kind == "da-capo" else self._target("segno", jump)
+        first = self.passages[number].first
+        if target is None or not all(self.score.measures[at].implicit for at in range(target, first)):
+            return False
+        goals = [m.measure for m in self.marks if m.kind in ("fine", "to-coda")]
+        return target <= first and not any(target <= goal < jump.measure for goal in goals)
 
     def _take(self, jump: RoadmapMark) -> int:
         self.used[jump.measure, jump.kind] += 1
@@ -294,7 +320,7 @@ class Walk:
         return close
 
     def _target(self, kind: str, mark: RoadmapMark) -> int | None:
-        """Where a jump goes: the sign of its name, else see ``_signs_for``; for a coda the next one onward."""
+        """Where a jump goes: the sign of its name, else see ``_signs_for``; for a coda the next one on."""
         first, end = self._movement(mark.measure)
         signs = [m for m in self.marks if m.kind == kind and first <= m.measure < end]
         for sign in signs:
@@ -309,7 +335,7 @@ class Walk:
     def _signs_for(self, jump: RoadmapMark, signs: list[RoadmapMark]) -> list[RoadmapMark]:
         """The signs a D.S. may mean, the likeliest first: D.S.S. the second one, else the nearest one back.
 
-        A sign in the bar of the D.S. itself is printed beside the words, or is the end of "from sign to sign".
+        A sign in the bar of the D.S. itself stands beside its words, or ends "from sign to sign".
         """
         if names_second_sign(jump.text):
             return signs[1:] or signs

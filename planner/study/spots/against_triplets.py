@@ -15,7 +15,7 @@ LEAST_BARS = 4
 MOST_PLACES = 4
 """Most passages named. House choice."""
 HAVE_THEM = 0.5
-"""Share of the bars of a passage in which a part has triplets to be named for them. House choice."""
+"""Share of the beats against triplets on which a part has them to be named for them. House choice."""
 
 
 def against_triplets_facts(columns: Columns, evidence: Evidence, facts: StudyFacts) -> Iterator[Fact]:
@@ -38,23 +38,22 @@ def against_triplets_facts(columns: Columns, evidence: Evidence, facts: StudyFac
         if not runs:
             continue
         longest = tuple(sorted(sorted(runs, key=lambda run: (run[0] - run[1], run[0]))[:MOST_PLACES]))
-        names = _with_triplets(columns, three, measure, longest, row)
+        names = _with_triplets(columns, three, crossed, measure, longest)
         yield Fact(
             FactKind.AGAINST_TRIPLETS, columns.parts[row].part.name, places=longest, parts=names, weight=0.5
         )
 
 
 def _with_triplets(
-    columns: Columns, three: Bools, measure: Ints,
-    places: Iterable[tuple[int, int]], own: int,
-) -> tuple[str, ...]:  # fmt: skip
-    """The other parts that have triplets in at least half of the bars of every place."""
+    columns: Columns, three: Bools, crossed: Bools, measure: Ints, places: Iterable[tuple[int, int]]
+) -> tuple[str, ...]:
+    """The parts that have triplets on most beats where the own part goes against any, in every place."""
     found = []
     for row in range(len(three)):
-        bars = set(np.unique(measure[three[row]]).tolist())
-        if row != own and all(
-            sum(at in bars for at in range(first, last + 1)) >= HAVE_THEM * (last - first + 1)
-            for first, last in places
+        against = three[row] & crossed
+        if all(
+            against[within].sum() >= HAVE_THEM * crossed[within].sum() > 0
+            for within in ((measure >= first) & (measure <= last) for first, last in places)
         ):
             found.append(columns.parts[row].part.name)
     return tuple(found)

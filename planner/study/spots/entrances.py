@@ -27,7 +27,9 @@ House choice: miscounting grows likelier with the bars to count; one after 20 we
 def find_entrances(evidence: Evidence, columns: Columns) -> list[list[Challenge]]:
     """For each part its entrances after long rests and those that it makes alone after a bar or more."""
     bars = len(columns.measure_start)
-    plays = np.array([_plays(each, columns) for each in evidence.parts], dtype=np.bool_).reshape(len(evidence.parts), bars)
+    plays = np.array([_plays(each, columns) for each in evidence.parts], dtype=np.bool_).reshape(
+        len(evidence.parts), bars
+    )
     rests = np.array([_rest_before(row) for row in plays], dtype=np.int64).reshape(len(evidence.parts), bars)
     names = [part.part.name for part in columns.parts]
     lonely = _lonely(evidence)

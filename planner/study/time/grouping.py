@@ -79,15 +79,25 @@ def regular_grouping(time: TimeSignature) -> tuple[int, ...] | None:
     Example:
         >>> regular_grouping(TimeSignature((((6,), 8),))), regular_grouping(TimeSignature((((7,), 8),)))
         ((3, 3), None)
+        >>> regular_grouping(TimeSignature((((2,), 4), ((3,), 8))))
+        (2, 2, 3)
     """
     finest = unit_of(time)
     if len(time.groups) > 1 or len(time.groups[0][0]) > 1:
-        return tuple(beat * finest // lower for beats, lower in time.groups for beat in beats)
+        return tuple(group for beats, lower in time.groups for group in _groups_of(beats, finest // lower))
     if time.beats in (6, 12) or (time.beats == 3 and finest >= 8):
         return (3,) * (time.beats // 3)
     if time.beats <= 4 or (time.beats == 8 and finest <= 4):
         return (1,) * time.beats
     return None if time.beats <= MOST_UNITS else ()
+
+
+def _groups_of(beats: tuple[int, ...], units: int) -> tuple[int, ...]:
+    """Groups of one fraction of a printed sum, each of its beats as many finest units long.
+
+    Beats longer than the finest unit are pulses themselves: 2/4 + 3/8 is felt 2+2+3.
+    """
+    return beats if units == 1 else (units,) * sum(beats)
 
 
 @dataclass(frozen=True)

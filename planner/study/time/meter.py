@@ -1,15 +1,19 @@
 """Which meters a piece is in, and how their pulses group."""
 
 import itertools
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import MeterSpan
-from planner.core.score import Measure, TimeSignature
+from planner.core.score import Measure, Part, Score, TimeSignature
 from planner.study.notes.columns import Columns, to_ticks
 from planner.study.time.grouping import infer_grouping, unit_of
 from planner.study.time.hemiola import find_against
+
+MOST_OWN_METERS = 4
+"""Passages in another meter than the score that a part is told of. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +52,10 @@ def _spans(columns: Columns) -> list[MeterSpan]:
     for start, stop in itertools.pairwise([*starts, len(measures)]):
         time = measures[start].time
         if time.groups and time.beats > 0:
-            found += infer_grouping(columns, start, stop, time)
+            first, *turns = infer_grouping(columns, start, stop, time)
         else:
-            found.append(MeterSpan(start, "free", (), 1.0, "printed"))
+            first, turns = MeterSpan(start, "free", (), 1.0, "printed"), []
+        found += [replace(first, is_printed=measures[start].time_changes), *turns]
     return found
 
 
@@ -58,10 +63,11 @@ def pulses_of(measure: Measure, grouping: tuple[int, ...]) -> tuple[int, ...]:
     """Ticks from the start of a measure at which a felt pulse falls.
 
     Slow units (a quarter or longer) are pulses themselves, even where 5/4 is
-    grouped 3+2; shorter units are felt in their groups. A short measure that
-    does not count (a pickup, the second half of a split bar) is counted back from its end.
+    grouped 3+2; shorter units are felt in their groups. A short measure at the beginning, or one
+    that does not count (the second half of a split bar), is counted back from its end.
     """
     length = to_ticks(measure.length_quarters)
+    is_upbeat = measure.implicit or measure.index == 0
     if not grouping or length <= 0:
         return (0,)
     lower = unit_of(measure.time)
@@ -69,7 +75,7 @@ def pulses_of(measure: Measure, grouping: tuple[int, ...]) -> tuple[int, ...]:
     ends = [0]
     for step in [1] * sum(grouping) if lower <= 4 else grouping:
         ends.append(ends[-1] + step * unit)
-    shift = length - ends[-1] if measure.implicit and length < ends[-1] else 0
+    shift = length - ends[-1] if is_upbeat and length < ends[-1] else 0
     inside = [end + shift for end in ends[:-1] if 0 <= end + shift < length]
     return tuple(inside) or (0,)
 
@@ -84,6 +90,8 @@ def beat_of(time: TimeSignature, grouping: tuple[int, ...]) -> tuple[int, Fracti
         ((2, Fraction(3, 2)), (4, Fraction(1, 1)))
     """
     unit = Fraction(4, unit_of(time))
+    if time.symbol == "cut" and time.length_quarters == 4:
+        return 2, Fraction(2)
     if grouping and set(grouping) == {3} and len(time.groups[0][0]) == 1:
         return len(grouping), 3 * unit
     return sum(grouping), unit
@@ -94,7 +102,7 @@ def _facts(columns: Columns, spans: tuple[MeterSpan, ...]) -> list[Fact]:
         return []
     first = columns.score.measures[0]
     found = [_opening(first, spans[0])]
-    if first.implicit and 0 < first.length_quarters < first.time.length_quarters:
+    if 0 < first.length_quarters < first.time.length_quarters:
         length = named(quarters=float(first.length_quarters))
         found.append(Fact(FactKind.PICKUP, places=((0, 0),), numbers=length, weight=0.6))
     changes = spans[1:]
@@ -102,7 +110,26 @@ def _facts(columns: Columns, spans: tuple[MeterSpan, ...]) -> list[Fact]:
         places = tuple((span.measure, span.measure) for span in changes)
         certainty = min(span.confidence for span in changes)
         found.append(Fact(FactKind.METER_CHANGES, places=places, certainty=certainty, weight=0.9))
+    for part in columns.parts:
+        found += _own_meter(columns.score, part.part)
     return found
+
+
+def _own_meter(score: Score, part: Part) -> Iterator[Fact]:
+    """Where a part's page has another signature than the score as a whole."""
+    measures = score.measures
+    turns = {measure.index for measure in measures if measure.time_changes}
+    changes = {change.measure: change for change in part.times if change.is_printed}
+    starts = sorted(turns | changes.keys())
+    runs: list[tuple[int, int, str]] = []
+    for start, stop in itertools.pairwise([*starts, len(measures)]):
+        change = changes.get(start)
+        if change is not None and start < stop and str(change.time) != str(measures[start].time):
+            runs.append((start, stop - 1, str(change.time)))
+    if runs:
+        shown = runs[:MOST_OWN_METERS]
+        places = tuple((first, last) for first, last, _ in shown)
+        yield Fact(FactKind.OWN_METER, part.name, places, terms=tuple(t for *_, t in shown), weight=0.95)
 
 
 def _opening(first: Measure, span: MeterSpan) -> Fact:
@@ -110,10 +137,11 @@ def _opening(first: Measure, span: MeterSpan) -> Fact:
     if len(set(span.grouping)) == 1:
         beats, length = beat_of(first.time, span.grouping)
         numbers = named(beats=beats, quarters=float(length))
+    terms = ("cut",) if first.time.symbol == "cut" else ()
     return Fact(
         FactKind.METER,
         places=((0, 0),),
-        terms=("cut",) if first.time.symbol == "cut" else (),
+        terms=terms,
         numbers=numbers,
         certainty=span.confidence,
         weight=0.8,

@@ -40,11 +40,13 @@ class TempoChange:
         kind: What happens.
         share: What the tempo is multiplied by (with ``BACK`` and ``FIRST``: after it is brought back).
         is_loose_after: Whether the same words loosen it again.
+        by_degrees: Whether it goes on changing (*sempre più lento*).
     """
 
     kind: ChangeKind
     share: float = 1.0
     is_loose_after: bool = False
+    by_degrees: bool = False
 
 
 FASTER, SLOWER = 1.2, 0.8
@@ -75,17 +77,20 @@ _SLOWLY_BY_DEGREES = (
 )
 _BACK = (
     r"a tempo(?! d[ei]\b)|al tempo|tempo subito|in tempo(?! d[ei]\b)|im tempo|^tempo$|^tempo [a-z]+ando$"
-    r"|im zeitmass|im (?:alten|gleichen|fruheren|vorigen) (?:tempo|zeitmass)|wieder (?:im )?(?:tempo|zeitmass)"
+    r"|im zeitmass|im (?:alten|gleichen|fruheren|vorigen) (?:tempo|zeitmass)"
+    r"|wieder (?:im )?(?:tempo|zeitmass)"
     r"|zum (?:tempo|zeitmass)|im takt|^zeitmass$|au mou?v\w*(?! d[eu]\b)|^mou?v\w*$|reprenez le mou?v\w*"
-    r"|mou?v\w* precedent|tempo prec\w*|en mesure|(?:in|in strict|back in) time(?! of)|(?:back to|resume) tempo"
+    r"|mou?v\w* precedent|tempo prec\w*|en mesure|(?:in|in strict|back in) time(?! of)"
+    r"|(?:back to|resume) tempo"
     r"|resume speed|a battuta|wie (?:vorher|zuvor|fruher|vorhin|oben)|come sopra"
     r"|comme (?:avant|precedemment|plus haut)|as before|tempo di prima"
 )
 _FIRST = (
     r"tempo (?:primo|i|io|imo|1|1o|1mo|1er|ier|iniziale|del principio|dell inizio)|(?:primo|1o|io|imo) tempo"
     r"|(?:erste[sn]?|i|1|1tes) (?:zeitmass|tempo)|zur ersten bewegung|haupt(?:zeitmass|tempo)"
-    r"|anfangs(?:tempo|zeitmass)|wie (?:zu|am|im|vom) anfang\w*|wie anfangs|ursprunglich\w* (?:tempo|zeitmass)"
-    r"|(?:1er|1r|1|i|ier|premier) (?:mou?v\w*|tempo)|mou?v\w* (?:initial|primitif|1er|du debut|du commencement)"
+    r"|anfangs(?:tempo|zeitmass)|wie (?:zu|am|im|vom) anfang\w*|wie anfangs"
+    r"|ursprunglich\w* (?:tempo|zeitmass)|(?:1er|1r|1|i|ier|premier) (?:mou?v\w*|tempo)"
+    r"|mou?v\w* (?:initial|primitif|1er|du debut|du commencement)"
     r"|tempo du (?:debut|commencement)|comme (?:au|le) (?:debut|commencement)"
     r"|(?:first|original|opening|initial) (?:tempo|speed)|tempo of the (?:beginning|opening)"
     r"|as (?:at|in) (?:the )?(?:first|beginning|opening|start)|come prima|come (?:in|al) principio"
@@ -106,9 +111,9 @@ _NOT = r"(?:non|nicht|pas|not|senza|sans|ohne|without|no|ne|but no|never|kein\w*
 
 _MORE = frozenset({"piu", "plus", "more"})
 _LESS = frozenset({"meno", "moins", "less", "weniger", "minder"})
-_BETWEEN = frozenset("un poco de di en ancora".split())
+_BETWEEN = frozenset(["un", "poco", "de", "di", "en", "ancora"])
 _A_LITTLE = re.compile(
-    r"\b(?:poco|pochiss\w*|pochett\w*|pochino|etwas|ein wenig|un peu|a little|slightly|somewhat|a bit)\b"
+    r"\b(?:un )?(?:poco|pochiss\w*|pochett\w*|pochino|etwas|ein wenig|peu|a little|slightly|somewhat|a bit)\b"
 )
 _MUCH = re.compile(r"\b(?:molto|assai|viel|bedeutend|beaucoup|bien|much|a lot|sehr)\b")
 _ENGLISH = {
@@ -142,8 +147,8 @@ def tempo_change(text: str) -> TempoChange | None:
 
     Example:
         >>> [tempo_change(each) for each in ("a tempo", "sans ralentir", "un poco più mosso")]
-        [TempoChange(kind=<ChangeKind.BACK: 2>, share=1.0, is_loose_after=False), None, \
-TempoChange(kind=<ChangeKind.SHARE: 6>, share=1.1, is_loose_after=False)]
+        [TempoChange(kind=<ChangeKind.BACK: 2>, share=1.0, is_loose_after=False, by_degrees=False), None, \
+TempoChange(kind=<ChangeKind.SHARE: 6>, share=1.1, is_loose_after=False, by_degrees=False)]
     """
     words = tempo_text(text)
     if not words:
@@ -157,7 +162,7 @@ TempoChange(kind=<ChangeKind.SHARE: 6>, share=1.1, is_loose_after=False)]
         if at >= 0:
             return TempoChange(kind, 1.0 if gradual else share, loose > at)
     if loose >= 0 or gradual:
-        return TempoChange(ChangeKind.LOOSE)
+        return TempoChange(ChangeKind.LOOSE, by_degrees=gradual)
     return TempoChange(ChangeKind.SHARE, share) if share != 1.0 else None
 
 
@@ -222,9 +227,7 @@ def _mood_with_little(words: list[str]) -> int:
     return side_of(*range_of(moved)) if moved else 0
 
 
-_MOVED = frozenset(
-    "animato anime mosso bewegt belebt agitato tranquillo ruhig calme animated sostenuto largamente".split()
-)
+_MOVED = frozenset(["animato", "anime", "mosso", "bewegt", "belebt", "animated"])
 """Words that compare where *a little* stands before them in the course of a piece. House choice."""
 
 

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from planner.core.profile import MeterSpan, TempoSource
 from planner.core.score import Score
@@ -39,8 +40,9 @@ IN_ONE_EXPONENT = 0.4
 
 SHORT_BEAT_NOTES = 3
 """Notes a quarter from which words may count a beat shorter than the felt one. House choice."""
-MOST_SHORT_BEATS = 176.0
-"""Beats shorter than the felt one are not counted faster than this. House choice."""
+MOST_SHORT_BEATS, MOST_QUICK_SHORT_BEATS = 176.0, 208.0
+"""Beats shorter than the felt one are not counted faster than this; the second under quick words. House
+choice; the second is the metronome's end."""
 FAR_BELOW = 0.2
 """Share that the densest bars may keep a word's slowest speed down before a shorter beat is taken for the
 one that the word counts. House choice."""
@@ -48,6 +50,10 @@ one that the word counts. House choice."""
 PLAYED_OUTSIDE = 0.15
 """Share by which a playback tempo may leave the range of the words, which tables do not agree on, and what
 the densest bars allow. House choice."""
+
+USUAL_SHARE = 1 / 3
+"""Where in its range a word's speed is taken, 0 at the slow end, 1 at the quick one. Held to printed words
+with printed numbers: in the middle the speeds come out a tenth too fast."""
 
 HELD_MEASURES = 8
 """Measures from which a playback tempo without words is a tempo, no shaping. House choice."""
@@ -203,7 +209,9 @@ class _Course:
         low, high = UNMARKED_RANGE
         beat = self._beats[0]
         limit = self._limit(0, self._next_speed(-1)) / float(beat)
-        return Speed(min(float(nearest_mark((low + high) / 2)), _mark_at_most(limit)), beat, low, high, "assumed")
+        return Speed(
+            min(float(nearest_mark((low + high) / 2)), _mark_at_most(limit)), beat, low, high, "assumed"
+        )
 
     def _own_speed(self, sign: TempoSign, index: int, *, is_opening: bool = False) -> Speed | None:
         """The speed that a sign gives by itself; None when it gives none."""
@@ -231,30 +239,33 @@ class _Course:
         is_fast = side_of(word.low, word.high) > 0
         time = str(self._columns.score.measures[where.start].time)
         units = beats_for_words(self._beats[where.start])
-        if max((density.busy(self._quarters, where)[1] for density in self._densities), default=0) < SHORT_BEAT_NOTES:
+        if (
+            max((density.busy(self._quarters, where)[1] for density in self._densities), default=0)
+            < SHORT_BEAT_NOTES
+        ):
             units = units[:1]
         if time == "3/8":
             units = [Fraction(3, 2), Fraction(1, 2)] if is_fast else [Fraction(1, 2)]
-        allowed = [(unit, *range_for_beat(word.low, word.high, unit)) for unit in units]
+        allowed = [(unit, *each) for unit in units for each in ranges_for_beat(word.low, word.high, unit)]
         if time == "3/4" and is_fast and self._moves_in_one(where):
-            in_one = range_for_beat(word.low, word.high, Fraction(3), IN_ONE_EXPONENT)
-            allowed.insert(0, (Fraction(3), *in_one))
+            in_one = ranges_for_beat(word.low, word.high, Fraction(3), IN_ONE_EXPONENT)
+            allowed.insert(0, (Fraction(3), *in_one[0]))
         if played is not None and played <= limit * (1 + PLAYED_OUTSIDE):
-            found = fitting_beat(allowed, played, strictly_first=not is_fast)
+            found = fitting_beat(allowed, played, units[0], strictly_first=not is_fast)
             if found is not None:
                 unit, low, high = found
                 bpm = round(played / float(unit), 2)
-                return Speed(bpm, unit, min(low, bpm), max(high, bpm), "words", text.text, word.word)
+                low, high = min(low, float(math.floor(bpm))), max(high, float(math.ceil(bpm)))
+                return Speed(bpm, unit, low, high, "words", text.text, word.word)
         fitting = [each for each in allowed if each[1] * float(each[0]) * (1 - FAR_BELOW) <= limit]
         unit, low, high = (fitting or allowed[-1:])[0]
-        bpm = min(float(nearest_mark(math.sqrt(low * high))), _mark_at_most(limit / float(unit)))
+        middle = low ** (1 - USUAL_SHARE) * high**USUAL_SHARE
+        bpm = min(float(nearest_mark(middle)), _mark_at_most(limit / float(unit)))
         return Speed(bpm, unit, min(low, bpm), high, "words", text.text, word.word)
 
     def _moves_in_one(self, where: slice) -> bool:
         """Whether the bars of a passage hold hardly more than a note a quarter in any part."""
-        rates = [
-            density.busy(self._quarters, where, IN_ONE_QUANTILE)[1] for density in self._densities
-        ]
+        rates = [density.busy(self._quarters, where, IN_ONE_QUANTILE)[1] for density in self._densities]
         return 0 < max(rates, default=0.0) <= IN_ONE_NOTES
 
     def _counts(self, sign: TempoSign, index: int) -> bool:
@@ -282,11 +293,13 @@ class _Course:
         return begins and moved and self._next_speed(index) - sign.measure >= HELD_MEASURES
 
     def _next_speed(self, index: int) -> int:
-        """The measure in which a later sign sets another speed."""
+        """The measure in which a later sign sets another speed or brings one back."""
         here = self._signs[index].measure if index >= 0 else 0
         for sign in self._signs[index + 1 :]:
             word = sign.worded
-            sets = sign.has_number or sign.played or (word and word.speed and not word.speed.is_mood)
+            is_change = sign.change is not None and sign.change.kind is not ChangeKind.LOOSE
+            is_word = word is not None and word.speed is not None and not word.speed.is_mood
+            sets = sign.has_number or sign.played or is_change or is_word
             if sets and sign.measure > here:
                 return sign.measure
         return len(self._columns.score.measures)
@@ -397,8 +410,8 @@ class _Course:
     def _equal_speed(self, sign: TempoSign, unit: Fraction, equal: Fraction) -> Speed:
         """The speed after a mark that sets two notes equal: the first note is the one before.
 
-        Where playback or the word "previous" says so, the first is the new one. Source: common practice; Gould,
-        "Behind Bars" (2011), has the note of the music before stand first.
+        Where playback or the word "previous" says so, the first is the new one. Source: common practice, from
+        memory: engraving manuals have the note of the music before stand first.
         """
         old = self._steady.quarter_bpm
         forward, backward = old * float(equal / unit), old * float(unit / equal)
@@ -409,18 +422,15 @@ class _Course:
         new = min(max(backward if is_backward else forward, SLOWEST_QUARTER_BPM), FASTEST_QUARTER_BPM)
         beat = self._beats[sign.measure]
         bpm = round(new / float(beat), 2)
-        return Speed(bpm, beat, bpm, bpm, self._steady.source, sign.words)
+        words = sign.words or f"{BEAT_NAMES.get(unit, unit)} = {BEAT_NAMES.get(equal, equal)}"
+        return Speed(bpm, beat, bpm, bpm, "words", words)
 
     def _is_shaping(self, sign: TempoSign, index: int) -> bool:
         """Whether a printed number is a step of a slowing or quickening, not a tempo."""
-        change = sign.change
-        is_worded_loose = change is not None and change.kind is ChangeKind.LOOSE
-        if sign.worded is not None or (change is not None and not is_worded_loose):
-            return False
         held = self._next_speed(index) - sign.measure
-        if held >= SHORT_MEASURES:
+        if held >= SHORT_MEASURES or not _is_bare(sign):
             return False
-        return self._loose or is_worded_loose or self._is_step(index)
+        return self._loose or sign.change is not None or self._is_step(index)
 
     def _is_step(self, index: int) -> bool:
         """Whether a number without words is one of several that go the same way, a bar or two each."""
@@ -428,7 +438,7 @@ class _Course:
         numbers = [self._steady.quarter_bpm]
         last = sign.measure
         for each in self._signs[index:]:
-            if each.texts or not each.has_number or each.unit is None or each.bpm is None:
+            if each.unit is None or each.bpm is None or not _is_bare(each):
                 break
             if each.measure - last > 2:
                 break
@@ -436,7 +446,7 @@ class _Course:
             last = each.measure
         if len(numbers) < 3:
             return False
-        steps = [b - a for a, b in zip(numbers[:3], numbers[1:3], strict=False)]
+        steps = [after - before for before, after in pairwise(numbers[:3])]
         return all(step > 0 for step in steps) or all(step < 0 for step in steps)
 
     def _go(self, sign: TempoSign, speed: Speed | None) -> None:
@@ -446,42 +456,46 @@ class _Course:
             return
         steady = self._steady
         self._before = steady
-        if speed == steady or abs(speed.quarter_bpm / steady.quarter_bpm - 1) <= 0.001:
-            if speed.unit_quarters == steady.unit_quarters:
-                return
-        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, sign.words))
+        is_same_speed = abs(speed.quarter_bpm / steady.quarter_bpm - 1) <= 0.001
+        if is_same_speed and speed.unit_quarters == steady.unit_quarters:
+            return
+        words = speed.words if sign.equal is not None else sign.words
+        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, words))
 
 
-def range_for_beat(
+def ranges_for_beat(
     low: float, high: float, unit: Fraction, exponent: float = BEAT_EXPONENT
-) -> tuple[float, float]:
+) -> list[tuple[float, float]]:
     """Beats a minute that a word allows a beat of some length, from what it allows a quarter.
 
-    A beat shorter than a quarter may also go at the speed of the tables.
+    A beat shorter than a quarter may go at the speed of the tables as well.
 
     Example:
-        >>> range_for_beat(109, 168, Fraction(2)), range_for_beat(60, 108, Fraction(1, 2))
-        ((72.0, 111.0), (60.0, 164.0))
+        >>> ranges_for_beat(109, 168, Fraction(2)), ranges_for_beat(60, 108, Fraction(1, 2))
+        ([(72.0, 111.0)], [(60.0, 108.0), (91.0, 164.0)])
     """
     factor = float(unit) ** -exponent
-    return float(round(low * min(factor, 1.0))), float(round(high * factor))
+    scaled = (float(round(low * factor)), float(round(high * factor)))
+    return [(float(low), float(high)), scaled] if unit < 1 else [scaled]
 
 
 def fitting_beat(
-    allowed: Sequence[tuple[Fraction, float, float]], played: float, *, strictly_first: bool
+    allowed: Sequence[tuple[Fraction, float, float]], played: float, felt: Fraction, *, strictly_first: bool
 ) -> tuple[Fraction, float, float] | None:
     """The beat whose range holds a playback tempo, or nearly; None when none does.
 
     Args:
-        allowed: Beats with the lowest and highest number that the words allow, the felt beat first.
+        allowed: Beats with the lowest and highest number that the words allow, in order of preference.
         played: Quarters a minute.
+        felt: The beat that is felt.
         strictly_first: Whether a shorter beat that fits goes before a longer one that nearly fits.
     """
     tries = (0.0, PLAYED_OUTSIDE) if strictly_first else (PLAYED_OUTSIDE,)
+    most_short = MOST_SHORT_BEATS if strictly_first else MOST_QUICK_SHORT_BEATS
     for outside in tries:
-        for at, (unit, low, high) in enumerate(allowed):
+        for unit, low, high in allowed:
             bpm = played / float(unit)
-            is_countable = at == 0 or bpm <= MOST_SHORT_BEATS
+            is_countable = unit >= felt or bpm <= most_short
             if is_countable and low * (1 - outside) <= bpm <= high * (1 + outside):
                 return unit, low, high
     return None
@@ -496,6 +510,12 @@ def beats_for_words(beat: Fraction) -> list[Fraction]:
 def _mark_at_most(bpm: float) -> float:
     """The metronome mark not above a limit; the limit itself below the slowest."""
     return float(marks_below(bpm, 0)) if bpm >= METRONOME_MARKS[0] else max(1.0, float(math.floor(bpm)))
+
+
+def _is_bare(sign: TempoSign) -> bool:
+    """Whether a place has no words but those that loosen the tempo."""
+    is_loose = sign.change is not None and sign.change.kind is ChangeKind.LOOSE
+    return sign.worded is None and (is_loose or sign.change is None)
 
 
 def _same_beat(speed: Speed, beat: Fraction) -> Speed:

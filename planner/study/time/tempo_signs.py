@@ -110,6 +110,8 @@ def tempo_signs(score: Score) -> list[TempoSign]:
 
 def _read(text: str) -> TextOfTempo | None:
     speed, change = tempo_word(text), tempo_change(text)
+    if change is not None and change.by_degrees:
+        speed = None
     return TextOfTempo(text, speed, change) if speed or change else None
 
 

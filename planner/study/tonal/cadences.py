@@ -7,8 +7,9 @@ import numpy as np
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import Cadence, CadenceKind
 from planner.study.form.boundaries import boundaries_of
+from planner.study.form.leading_line import leading_line
 from planner.study.form.phrase_ends import ends_of
-from planner.study.form.phrases import find_phrases
+from planner.study.form.phrases import find_phrases, usual_strength
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.sonority import LOF_LOW, Heads, Sonority, beat_ticks, sonority_of
 from planner.study.tonal.chords import CHORDS, KEYS, Chord, Key, key_index, lof_name
@@ -43,13 +44,14 @@ class Arrival:
     firmness: int
 
 
-SURE, LIKELY = -1.0, -2.5
-"""Strength of a phrase end (a logit) from which a close stands by itself, and from which it does where the
-phrases end too.
+SURE = -0.5
+"""Strength of a phrase end, a logit, from which a close stands by itself.
 
-Source: on the odd-numbered chorales of music21's corpus without their fermatas ``SURE`` keeps false closes
-under one a chorale; ``LIKELY`` is a house choice.
+Source: on the odd-numbered chorales of music21's corpus without their fermatas it
+leaves one false close in three chorales.
 """
+LIKELY = 0.5
+"""How far a slice must be above the usual measure of the piece where a phrase is counted to end (house choice)."""
 APART = 3
 """Fewest beats between two closes that nothing on the page shows (house choice: the shortest line of verse)."""
 _SILENT = 99
@@ -82,7 +84,8 @@ def find_arrivals(columns: Columns, key: Ints, chord: Ints) -> tuple[Arrival, ..
     shown = ends.shown.copy()
     shown[final] = True
     in_phrase_end = np.isin(ends.last_measure, sorted(phrase_ends))
-    heard = (strength >= SURE) | (in_phrase_end & (strength >= LIKELY))
+    melody = _melody_classes(columns, sonority)
+    heard = (strength >= SURE) | (in_phrase_end & (strength >= usual_strength(columns) + LIKELY))
     found: dict[int, Arrival] = {}
     taken: list[int] = []
     beats = np.array([beat_ticks(m.time) for m in columns.score.measures])[sonority.measure]
@@ -94,13 +97,29 @@ def find_arrivals(columns: Columns, key: Ints, chord: Ints) -> tuple[Arrival, ..
             continue
         firmness = 3 if at == final else 2 if shown[at] else 1
         arrival = _arrival(sonority, key, chord, at, firmness)
-        if arrival is None:
+        if arrival is None or (firmness == 1 and not _melody_agrees(arrival, int(melody[at]))):
             continue
         taken.append(at)
         before = found.get(arrival.cadence.measure)
         if before is None or before.firmness < firmness:
             found[arrival.cadence.measure] = arrival
     return tuple(found[measure] for measure in sorted(found))
+
+
+def _melody_classes(columns: Columns, sonority: Sonority) -> Ints:
+    """Pitch class of the leading line in each slice; -1 before it begins."""
+    line = leading_line(columns)
+    if line is None or not len(line):
+        return np.full(len(sonority), -1)
+    at = np.searchsorted(line.onset, sonority.start, side="right") - 1
+    classes = np.asarray(np.rint(line.sounding), dtype=np.int64) % 12
+    return np.where(at >= 0, classes[np.maximum(at, 0)], -1)
+
+
+def _melody_agrees(arrival: Arrival, melody: int) -> bool:
+    """Whether the melody stands on a note of the last chord's triad."""
+    root = arrival.key.tonic + arrival.chord.root
+    return melody < 0 or melody in {(root + tone) * 7 % 12 for tone in arrival.chord.tones[:3]}
 
 
 def _arrival(sonority: Sonority, key: Ints, chord: Ints, at: int, firmness: int) -> Arrival | None:
@@ -121,7 +140,9 @@ def _arrival(sonority: Sonority, key: Ints, chord: Ints, at: int, firmness: int)
         old = KEYS[key[before]]
         previous = CHORDS[old.is_minor][chord[before]]
         kind = cadence_kind(previous, previous.root + old.tonic - own.tonic, last)
-        if kind in (None, "half") and _is_dominant_of(previous, old.tonic + previous.root, own.tonic + last.root):
+        if kind in (None, "half") and _is_dominant_of(
+            previous, old.tonic + previous.root, own.tonic + last.root
+        ):
             own, last, kind = _tonicized(sonority, own, last, at, before, firmness, kind)
     if kind is None and firmness > 1:
         own, last, kind = _shown_stop(own, last, CHORDS[own.is_minor][chord[before]] if before >= 0 else last)
@@ -176,8 +197,10 @@ def _shown_stop(own: Key, last: Chord, before: Chord) -> tuple[Key, Chord, Caden
 
 def _struck(sonority: Sonority, at: int, begin: int) -> int:
     """Where the last chord of a close arrives: where its bass is struck within the measure of the close."""
-    while at > begin and sonority.measure[at - 1] == sonority.measure[at] and (
-        sonority.bass[at - 1] == sonority.bass[at]
+    while (
+        at > begin
+        and sonority.measure[at - 1] == sonority.measure[at]
+        and (sonority.bass[at - 1] == sonority.bass[at])
     ):
         at -= 1
     return at

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 
 from planner.matching.part_check import Check, CheckKind, Fix
 from planner.wording.director.matching import instrument_name
-from planner.wording.words import bar_list, bar_number, count_of, percent
+from planner.wording.words import bar_list, bars, count_of, percent
 
 Numbers = Sequence[str]
 """Printed bar numbers by written measure."""
@@ -51,11 +51,11 @@ def _time_high(check: Check, _: Numbers) -> str:
 
 def _breath(check: Check, numbers: Numbers) -> str:
     stretches = _count(check, "stretches")
-    worst = bar_number(numbers, _count(check, "worst"))
+    worst = bars(numbers, _count(check, "worst"))
     return (
         f"{count_of(stretches, 'stretch', 'stretches')} longer than a breath at level "
         f"{check.number('level'):.1f}{': ' if stretches == 1 else ', the longest '}"
-        f"{check.number('seconds'):.0f} seconds from bar {worst}."
+        f"{check.number('seconds'):.0f} seconds from {worst}."
     )
 
 
@@ -82,7 +82,7 @@ def _positions(check: Check, _: Numbers) -> str:
 def _retuning(check: Check, numbers: Numbers) -> str:
     return (
         f"{count_of(_count(check, 'times'), 'retuning')} with four drums, the quickest "
-        f"{check.number('seconds'):.0f} seconds before bar {bar_number(numbers, _count(check, 'worst'))}."
+        f"{check.number('seconds'):.0f} seconds before {bars(numbers, _count(check, 'worst'))}."
     )
 
 
@@ -90,7 +90,7 @@ def _percussion_changes(check: Check, numbers: Numbers) -> str:
     before, after = check.terms
     return (
         f"{count_of(_count(check, 'times'), 'quick change')} of instrument, e.g. {before} to {after} in "
-        f"{check.number('seconds'):.1f} seconds before bar {bar_number(numbers, _count(check, 'worst'))}."
+        f"{check.number('seconds'):.1f} seconds before {bars(numbers, _count(check, 'worst'))}."
     )
 
 

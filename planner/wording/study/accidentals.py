@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import AccidentalKind, AccidentalUse, PieceProfile
-from planner.wording.words import bar_list, bar_number, listed, pitch, signature, with_sign
+from planner.wording.words import bar_list, bar_names, bars, listed, pitch, signature, with_sign
 
 MOST_BARS = 4
 """Most bars named for one note; more are counted. House choice."""
@@ -15,7 +15,7 @@ def outside_signature(fact: Fact, profile: PieceProfile) -> str:
 
     def words(use: AccidentalUse, numbers: Sequence[str]) -> str:
         times = {1: "once", 2: "twice"}.get(use.times, f"{use.times} times")
-        return f"{with_sign(use.pitch)} first in bar {bar_number(numbers, use.measure)} ({times})"
+        return f"{with_sign(use.pitch)} first in {bars(numbers, use.measure)} ({times})"
 
     more, each = int(fact.number("more")), _each(fact, profile, AccidentalKind.FIRST, words)
     if more:
@@ -44,7 +44,7 @@ def spellings(fact: Fact, profile: PieceProfile) -> str:
     """Notes whose name hides how they sound."""
 
     def words(use: AccidentalUse, numbers: Sequence[str]) -> str:
-        return f"{pitch(use.pitch)} in bar {bar_number(numbers, use.measure)} {spelling_trap(use)}"
+        return f"{pitch(use.pitch)} in {bars(numbers, use.measure)} {spelling_trap(use)}"
 
     return f"Spelling{_usually(fact)}: {_each(fact, profile, AccidentalKind.ENHARMONIC, words)}."
 
@@ -69,7 +69,7 @@ def _each(
 ) -> str:
     """The notes that a fact names, each in its own words."""
     uses = {use.pitch: use for use in profile.part(fact.part).accidentals if use.kind is kind}
-    return listed([words(uses[name], profile.measure_numbers) for name in fact.notes])
+    return listed([words(uses[name], bar_names(profile)) for name in fact.notes])
 
 
 def _usually(fact: Fact) -> str:

@@ -2,7 +2,7 @@
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_list, pitch
+from planner.wording.words import bar_list, bar_names, pitch
 
 
 def breaths(fact: Fact, profile: PieceProfile) -> str:
@@ -11,7 +11,7 @@ def breaths(fact: Fact, profile: PieceProfile) -> str:
         [place[0] for place, term in zip(fact.places, fact.terms, strict=True) if term == kind]
         for kind in ("rest", "long-note")
     )
-    numbers = profile.measure_numbers
+    numbers = bar_names(profile)
     after = f"after the long note{'s' if len(notes) > 1 else ''} in {bar_list(numbers, notes)}"
     if not rests:
         return f"Breathe {after}."
@@ -21,7 +21,7 @@ def breaths(fact: Fact, profile: PieceProfile) -> str:
 
 def highest_note(fact: Fact, profile: PieceProfile) -> str:
     """The highest note and its bars."""
-    where = bar_list(profile.measure_numbers, [place[0] for place in fact.places])
+    where = bar_list(bar_names(profile), [place[0] for place in fact.places])
     return f"Your highest note is {pitch(fact.notes[0])}, in {where}."
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from planner.core.difficulty import Measured, Quantity
 from planner.core.limit import Limit, LimitResult
-from planner.wording.words import bar_number, capital, count_of, key, pitch, signature
+from planner.wording.words import bars, capital, count_of, key, pitch, signature
 
 FIGURES = (
     "whole beats", "beats in two", "figures that begin after the beat", "beats in three or four",
@@ -132,6 +132,6 @@ def limit_sentence(result: LimitResult, numbers: Sequence[str] = ()) -> str:
     if result.is_met:
         return f"{result.limit.replace('_', ' ').capitalize()} as allowed."
     words, more = LIMITS[result.limit](result), len(result.measures) - 1
-    where = f" (bar {bar_number(numbers, result.measures[0])}" if result.measures else ""
+    where = f" ({bars(numbers, result.measures[0])}" if result.measures else ""
     where += f" and {more} more)" if more > 0 else ")" if where else ""
     return f"{result.part}: {words}{where}." if result.part else f"{capital(words)}{where}."

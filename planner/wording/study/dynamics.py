@@ -2,7 +2,10 @@
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_list, bar_number, listed, span
+from planner.wording.words import bar_list, bar_names, bars, listed, span
+
+SWELLS = ("crescendo", "diminuendo")
+"""Names of the marks that are swells."""
 
 
 def no_dynamics(_fact: Fact, _profile: PieceProfile) -> str:
@@ -12,12 +15,15 @@ def no_dynamics(_fact: Fact, _profile: PieceProfile) -> str:
 
 def dynamics(fact: Fact, profile: PieceProfile) -> str:
     """Every mark and swell with its bars."""
-    numbers = profile.measure_numbers
+    numbers = bar_names(profile)
+    swells = int(sum(fact.each("swells")))
     each = [
         f"{span(numbers, use.measure, use.end_measure)} {use.mark}"
         for use in profile.part(fact.part).dynamics
+        if not (swells and use.mark in SWELLS)
     ]
-    return f"Dynamics by bar: {', '.join(each)}.{_sudden(fact, profile)}"
+    more = f"; and {swells} swell{'s' if swells > 1 else ''}" if swells else ""
+    return f"Dynamics by bar: {', '.join(each)}{more}.{_sudden(fact, profile)}"
 
 
 def extremes(fact: Fact, profile: PieceProfile) -> str:
@@ -28,7 +34,7 @@ def extremes(fact: Fact, profile: PieceProfile) -> str:
     by_mark: dict[str, list[int]] = {}
     for mark, (first, _) in zip(fact.terms, fact.places, strict=True):
         by_mark.setdefault(mark, []).append(first)
-    each = [f"{mark} ({bar_list(profile.measure_numbers, at)})" for mark, at in by_mark.items()]
+    each = [f"{mark} ({bar_list(bar_names(profile), at)})" for mark, at in by_mark.items()]
     if len(each) == 1:
         return f"Dynamics: {each[0]} is the only lasting mark."
     softest, loudest = each
@@ -39,7 +45,7 @@ def _sudden(fact: Fact, profile: PieceProfile) -> str:
     """The sudden changes as a sentence to follow another; empty without any."""
     found = [use for use in profile.part(fact.part).dynamics if use.sudden_from]
     each = [
-        f"{use.sudden_from} to {use.mark} in bar {bar_number(profile.measure_numbers, use.measure)}"
+        f"{use.sudden_from} to {use.mark} in {bars(bar_names(profile), use.measure)}"
         for use in found[: int(fact.number("sudden"))]
     ]
     return f" Sudden: {listed(each)}." if each else ""

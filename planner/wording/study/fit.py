@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import Excerpt, PieceProfile
-from planner.wording.words import bars, listed
+from planner.wording.words import bar_names, bars, listed
 
 
 def excerpt_reason(excerpt: Excerpt) -> str:
@@ -51,7 +51,7 @@ def passage_fits(fact: Fact, profile: PieceProfile) -> str:
     """Only a passage can be read."""
     [place] = fact.places
     excerpt = next(each for each in profile.excerpts if (each.measure, each.end_measure) == place)
-    where = bars(profile.measure_numbers, *place)
+    where = bars(bar_names(profile), *place)
     return f"{_taken(fact)}: for {fact.number('limit'):g} minutes read {where}, {excerpt_reason(excerpt)}."
 
 

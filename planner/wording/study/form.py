@@ -2,7 +2,7 @@
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import FormSection, PieceProfile
-from planner.wording.words import bar_list, bar_number, bars, counted, listed
+from planner.wording.words import bar_list, bar_names, bars, counted, listed
 
 MOST_LENGTHS = 8
 """Most phrases whose lengths are given one by one. House choice."""
@@ -17,16 +17,12 @@ def sections(fact: Fact, profile: PieceProfile) -> str:
 
 
 def _bars_of(section: FormSection, profile: PieceProfile) -> str:
-    """Its bars; an upbeat bar is not counted, since the page has no number 0."""
-    first, numbers = section.measure, profile.measure_numbers
-    if bar_number(numbers, first) == "0" and section.end_measure > first:
-        first += 1
-    return bars(numbers, first, section.end_measure)
+    return bars(bar_names(profile), section.measure, section.end_measure)
 
 
 def opening_returns(fact: Fact, profile: PieceProfile) -> str:
     """Where the melody of the first bars comes again."""
-    where = bar_list(profile.measure_numbers, [first for first, _ in fact.places])
+    where = bar_list(bar_names(profile), [first for first, _ in fact.places])
     return f"The opening melody returns in {where}."
 
 

@@ -2,7 +2,7 @@
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_spans, bars, capital, counted, interval, listed
+from planner.wording.words import bar_names, bar_spans, bars, capital, counted, interval, listed
 
 _OCTAVE = 7
 """Steps of the staff in an octave."""
@@ -17,7 +17,7 @@ def has_tune(fact: Fact, profile: PieceProfile) -> str:
 
 def doubles_tune(fact: Fact, profile: PieceProfile) -> str:
     """Where a part plays another one's tune with it."""
-    return f"You double the tune with {listed(fact.parts)} in {_where(fact, profile)}."
+    return f"You double {listed(fact.parts)} on the tune in {_where(fact, profile)}."
 
 
 def accompanies(fact: Fact, profile: PieceProfile) -> str:
@@ -31,8 +31,15 @@ def accompanies(fact: Fact, profile: PieceProfile) -> str:
 def answers(fact: Fact, profile: PieceProfile) -> str:
     """Whom a part answers, and at which interval."""
     [own, theirs], [who] = fact.places, fact.parts
-    numbers, steps = profile.measure_numbers, int(fact.number("steps"))
+    numbers, steps = bar_names(profile), int(fact.number("steps"))
     return f"{capital(bars(numbers, *own))}: you answer {who} ({bars(numbers, *theirs)}), {_distance(steps)}."
+
+
+def tune_returns(fact: Fact, profile: PieceProfile) -> str:
+    """Which bars of the melody come again, and where."""
+    first, *later = fact.places
+    numbers = bar_names(profile)
+    return f"The tune of {bars(numbers, *first)} comes again in {bar_spans(numbers, later)}."
 
 
 def _distance(steps: int) -> str:
@@ -56,7 +63,7 @@ def _distance(steps: int) -> str:
 def _where(fact: Fact, profile: PieceProfile) -> str:
     """The places, and how many more there are."""
     more = int(sum(fact.each("more")))
-    where = bar_spans(profile.measure_numbers, fact.places)
+    where = bar_spans(bar_names(profile), fact.places)
     return f"{where}, and {counted(more)} more {'place' if more == 1 else 'places'}" if more else where
 
 
@@ -65,5 +72,6 @@ SENTENCES = {
     FactKind.DOUBLES_TUNE: doubles_tune,
     FactKind.ACCOMPANIES: accompanies,
     FactKind.ANSWERS: answers,
+    FactKind.TUNE_RETURNS: tune_returns,
 }
 """For each kind of fact about the tune the function that words it."""

@@ -2,13 +2,13 @@
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_number, listed
+from planner.wording.words import bar_names, bars, listed
 
 
 def signature_changes(fact: Fact, profile: PieceProfile) -> str:
     """Each new signature with its bar."""
     each = [
-        f"{_signs(int(fifths))} in bar {bar_number(profile.measure_numbers, place[0])}"
+        f"{_signs(int(fifths))} in {bars(bar_names(profile), place[0])}"
         for fifths, place in zip(fact.each("fifths"), fact.places, strict=True)
     ]
     return f"The key signature changes: {listed(each)}."
@@ -25,8 +25,8 @@ def clef_changes(fact: Fact, profile: PieceProfile) -> str:
     """Each new clef with its bar, staff by staff."""
     by_staff: dict[int, list[str]] = {}
     for name, staff, place in zip(fact.terms, fact.each("staff"), fact.places, strict=True):
-        bar = bar_number(profile.measure_numbers, place[0])
-        by_staff.setdefault(int(staff), []).append(f"{_clef(name)} in bar {bar}")
+        where = bars(bar_names(profile), place[0])
+        by_staff.setdefault(int(staff), []).append(f"{_clef(name)} in {where}")
     if set(by_staff) == {1} and not fact.number("staves") > 1:
         return f"The clef changes: {listed(by_staff[1])}."
     each = [f"on {_staff(staff)} {listed(changes)}" for staff, changes in sorted(by_staff.items())]

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import Pattern, PatternKind, PieceProfile
-from planner.wording.words import bar_number, bar_spans, bars, capital, counted, interval, listed
+from planner.wording.words import bar_names, bar_spans, bars, capital, counted, interval, listed
 
 MOST_NAMES = 4
 """Most parts of a doubling that are named; of more, the first three are named. House choice."""
@@ -15,7 +15,7 @@ MOST_PLACES = 6
 def pattern(fact: Fact, profile: PieceProfile) -> str:
     """One pattern of a part."""
     found = profile.part(fact.part).patterns[int(fact.number("pattern"))]
-    return pattern_sentence(found, profile.measure_numbers)
+    return pattern_sentence(found, bar_names(profile))
 
 
 def in_patterns(fact: Fact, _profile: PieceProfile) -> str:
@@ -63,7 +63,7 @@ def _repeat(found: Pattern, numbers: Sequence[str]) -> str:
     first, last = found.places[0]
     where = bars(numbers, first, last)
     if found.fills_bars:
-        verb = "comes" if bar_number(numbers, first) == bar_number(numbers, last) else "come"
+        verb = "come" if where.startswith("bars ") else "comes"
         what = f"{capital(where)} {verb}"
     else:
         what = f"{found.notes} notes from {where} come"

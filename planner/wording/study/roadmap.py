@@ -6,25 +6,17 @@ from dataclasses import replace
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile, RoadmapTurn
 from planner.core.score import RoadmapMark
-from planner.wording.words import bar_number, capital, often, ordinals
+from planner.wording.words import bar_names, bar_number, capital, closing_bar, often, ordinals
 
 
 def place(profile: PieceProfile, measure: int) -> str:
     """A bar as a director names it: its printed number, "the pickup", or "the upbeat to 21"."""
-    if measure not in profile.uncounted:
-        return bar_number(profile.measure_numbers, measure)
-    if measure == 0:
-        return "the pickup"
-    onward = next((m for m in range(measure, profile.measures) if m not in profile.uncounted), None)
-    if onward is None:
-        return place_after(profile, measure)
-    return f"the upbeat to {bar_number(profile.measure_numbers, onward)}"
+    return bar_number(bar_names(profile), measure)
 
 
 def place_after(profile: PieceProfile, measure: int) -> str:
-    """A bar as the end of a stretch: an uncounted one goes with the bar before it."""
-    counted = next((m for m in range(measure, -1, -1) if m not in profile.uncounted), None)
-    return "the pickup" if counted is None else bar_number(profile.measure_numbers, counted)
+    """A bar as the end of a stretch: what is left of a bar goes with it."""
+    return closing_bar(bar_names(profile), measure)
 
 
 def spoken_roadmap(profile: PieceProfile) -> str:
@@ -51,7 +43,9 @@ def spoken_roadmap(profile: PieceProfile) -> str:
 
 
 def _range(first: str, last: str) -> str:
-    return first if first == last else f"{first}–{last}"
+    if first == last:
+        return first
+    return f"{first}–{last}" if first[:1].isdecimal() and last[:1].isdecimal() else f"{first} to {last}"
 
 
 def _joined(turns: Sequence[RoadmapTurn]) -> list[RoadmapTurn]:

@@ -7,7 +7,17 @@ from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind
 from planner.core.pitch import Pitch
 from planner.core.profile import PieceProfile, Spot
-from planner.wording.words import bars, capital, count_of, counted, listed, pitch, signature, with_sign
+from planner.wording.words import (
+    bar_names,
+    bars,
+    capital,
+    count_of,
+    counted,
+    listed,
+    pitch,
+    signature,
+    with_sign,
+)
 
 INTERVALS = (
     "a unison", "a second", "a third", "a fourth", "a fifth", "a sixth", "a seventh", "an octave", "a ninth",
@@ -141,7 +151,7 @@ def spot(fact: Fact, profile: PieceProfile) -> str:
     """
     for each in profile.part(fact.part).spots:
         if each.measure == fact.measure:
-            return spot_words(each, profile.measure_numbers)
+            return spot_words(each, bar_names(profile))
     raise KeyError(fact)
 
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import MeterSpan, PieceProfile, Tempo, TempoSpan, TempoTurn
 from planner.core.units import METRONOME_MARKS
-from planner.wording.words import bar_list, bar_number, bars, capital, counted, listed, span
+from planner.wording.words import bar_list, bar_names, bars, capital, counted, in_one_breath, listed, span
 
 VALUES: dict[Fraction, str] = {
     Fraction(4): "whole", Fraction(2): "half", Fraction(1): "quarter", Fraction(1, 2): "eighth",
@@ -36,7 +36,26 @@ MOST_SECTIONS = 3
 """Later sections whose first-reading tempo a sentence gives. House choice."""
 
 SHORTENED = frozenset(
-    "rit riten ritard rall rallent accel string allarg cresc dim mod sost espr espress mouv mouvt i ii".split()
+    [
+        "rit",
+        "riten",
+        "ritard",
+        "rall",
+        "rallent",
+        "accel",
+        "string",
+        "allarg",
+        "cresc",
+        "dim",
+        "mod",
+        "sost",
+        "espr",
+        "espress",
+        "mouv",
+        "mouvt",
+        "i",
+        "ii",
+    ]
 )
 """Last words whose full stop belongs to them."""
 
@@ -58,6 +77,11 @@ AGAINST_METER = {
 def meter(fact: Fact, profile: PieceProfile) -> str:
     """The meter at the beginning: its beats, or its grouping where that is uneven."""
     opening = profile.meters[0]
+    if not opening.is_printed:
+        length = (
+            "have no even length" if opening.time == "free" else f"are as long as those of {opening.time}"
+        )
+        return f"No time signature is printed at the beginning; the bars {length}."
     if not opening.grouping:
         return "Free time, without a meter." if opening.time == "free" else f"{opening.time}."
     if not fact.numbers:
@@ -106,15 +130,28 @@ def meter_changes(_fact: Fact, profile: PieceProfile) -> str:
         stop = _alternating(meters, at)
         if stop - at >= LEAST_ALTERNATIONS:
             pair = listed([meters[at].time, meters[at - 1].time])
-            where = bars(profile.measure_numbers, meters[at].measure, _last_of(profile, stop - 1))
+            where = bars(bar_names(profile), meters[at].measure, _last_of(profile, stop - 1))
             changes.append(f"{pair} by turns in {where}")
             at = stop
             continue
         changes.append(_change(profile, meters[at - 1], meters[at], explained))
         at += 1
     if len(changes) <= MOST_CHANGES:
+        if not any(each.is_printed for each in meters[1:]):
+            return f"No new time signature is printed, but the bars change length: {listed(changes)}."
         return f"Then {listed(changes)}."
     return f"The meter changes {len(meters) - 1} times: {_by_meter(profile)}."
+
+
+def own_meter(fact: Fact, profile: PieceProfile) -> str:
+    """Where the part's page has another signature than most."""
+    numbers = bar_names(profile)
+    each = [f"{time} in {bars(numbers, *place)}" for time, place in zip(fact.terms, fact.places, strict=True)]
+    return f"Your part has its own meter: {listed(each)}, against {_in_force(profile, fact.places[0][0])}."
+
+
+def _in_force(profile: PieceProfile, measure: int) -> str:
+    return next(each.time for each in reversed(profile.meters) if each.measure <= measure)
 
 
 def _last_of(profile: PieceProfile, at: int) -> int:
@@ -127,11 +164,11 @@ def _by_meter(profile: PieceProfile) -> str:
     """Where each meter holds; the opening one "elsewhere"."""
     places: dict[str, list[str]] = {}
     for at, each in enumerate(profile.meters):
-        where = span(profile.measure_numbers, each.measure, _last_of(profile, at))
+        where = span(bar_names(profile), each.measure, _last_of(profile, at))
         places.setdefault(_felt(each), []).append(where)
     opening = _felt(profile.meters[0])
     others = [
-        f"{name} in bars {listed(where) if len(where) <= MOST_CHANGES else _and_more(where)}"
+        f"{name} in {in_one_breath(where) if len(where) <= MOST_CHANGES else _and_more(where)}"
         for name, where in places.items()
         if name != opening
     ]
@@ -139,19 +176,19 @@ def _by_meter(profile: PieceProfile) -> str:
 
 
 def _and_more(places: Sequence[str]) -> str:
-    return f"{', '.join(places[:MOST_CHANGES])} and {len(places) - MOST_CHANGES} more places"
+    return f"{in_one_breath(places[:MOST_CHANGES])}, and {len(places) - MOST_CHANGES} more places"
 
 
 def _change(
     profile: PieceProfile, before: MeterSpan, meter: MeterSpan, explained: set[tuple[str, tuple[int, ...]]]
 ) -> str:
     """One change; a grouping explained before is not explained again."""
-    number = bar_number(profile.measure_numbers, meter.measure)
+    where = bars(bar_names(profile), meter.measure)
     if meter.time == before.time:
-        return f"the grouping changes to {'+'.join(map(str, meter.grouping))} in bar {number}"
+        return f"the grouping changes to {'+'.join(map(str, meter.grouping))} in {where}"
     name = meter.time if (meter.time, meter.grouping) in explained else _felt(meter)
     explained.add((meter.time, meter.grouping))
-    return f"{name} from bar {number}"
+    return f"{name} from {where}"
 
 
 def _alternating(meters: Sequence[MeterSpan], at: int) -> int:
@@ -169,7 +206,7 @@ def _alternating(meters: Sequence[MeterSpan], at: int) -> int:
 
 def against_meter(fact: Fact, profile: PieceProfile) -> str:
     """A passage that moves against its signature."""
-    where = capital(bars(profile.measure_numbers, *fact.places[0]))
+    where = capital(bars(bar_names(profile), *fact.places[0]))
     return f"{where}: {AGAINST_METER[fact.terms[0]]}."
 
 
@@ -215,7 +252,7 @@ def tempo_turns(_fact: Fact, profile: PieceProfile) -> str:
     places: dict[str, list[int]] = {}
     for turn in profile.tempo_turns:
         places.setdefault(_turn(turn), []).append(turn.measure)
-    each = [f"{turn} in {bar_list(profile.measure_numbers, where)}" for turn, where in places.items()]
+    each = [f"{turn} in {bar_list(bar_names(profile), where)}" for turn, where in places.items()]
     rest = sum(len(where) for where in list(places.values())[MOST_TURNS:])
     more = f", and {rest} more" if rest else ""
     return f"The tempo changes: {'; '.join(each[:MOST_TURNS])}{more}."
@@ -274,7 +311,7 @@ def _later_sections(profile: PieceProfile) -> str:
 
 
 def _section(span: TempoSpan, profile: PieceProfile) -> str:
-    bar = f"bar {bar_number(profile.measure_numbers, span.measure)}"
+    bar = bars(bar_names(profile), span.measure)
     name = f"“{printed_words(span.words)}” ({bar})" if span.words else bar
     return f"{name} at {countable(span.unit, span.first_reading or 0)}"
 
@@ -313,6 +350,7 @@ SENTENCES: Mapping[FactKind, Callable[[Fact, PieceProfile], str]] = {
     FactKind.METER: meter,
     FactKind.PICKUP: pickup,
     FactKind.METER_CHANGES: meter_changes,
+    FactKind.OWN_METER: own_meter,
     FactKind.AGAINST_METER: against_meter,
     FactKind.TEMPO: tempo_at_first,
     FactKind.TEMPO_TURNS: tempo_turns,

@@ -4,7 +4,18 @@ from collections.abc import Callable, Mapping
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_spans, bars, capital, counted, key, listed, often, pitch, with_sign
+from planner.wording.words import (
+    bar_names,
+    bar_spans,
+    bars,
+    capital,
+    counted,
+    key,
+    listed,
+    often,
+    pitch,
+    with_sign,
+)
 
 CADENCES = {
     "authentic": "Authentic cadence",
@@ -27,7 +38,7 @@ def home_key(fact: Fact, profile: PieceProfile) -> str:
 
 def away_from_home(fact: Fact, profile: PieceProfile) -> str:
     """The bars in another key."""
-    where = bar_spans(profile.measure_numbers, fact.places)
+    where = bar_spans(bar_names(profile), fact.places)
     more = int(fact.number("more"))
     if more:
         where += f", and {counted(more)} more"
@@ -38,7 +49,7 @@ def away_from_home(fact: Fact, profile: PieceProfile) -> str:
 def key_accidentals(fact: Fact, profile: PieceProfile) -> str:
     """Accidentals with the key that brings them."""
     names = [with_sign(note) for note in fact.notes]
-    where = bars(profile.measure_numbers, *fact.places[0])
+    where = bars(bar_names(profile), *fact.places[0])
     stay = "you touch" if "touched" in fact.terms else "you are in"
     sounding = f" (concert {key(fact.keys[1])})" if len(fact.keys) > 1 else ""
     leading = "".join(f"; {names[int(at)]} is its leading tone" for at in fact.each("leading"))
@@ -48,26 +59,26 @@ def key_accidentals(fact: Fact, profile: PieceProfile) -> str:
 
 def cadence(fact: Fact, profile: PieceProfile) -> str:
     """A cadence, its key and its bar."""
-    where = bars(profile.measure_numbers, *fact.places[0])
+    where = bars(bar_names(profile), *fact.places[0])
     return f"{CADENCES[fact.terms[0]]} in {_concert(profile)}{key(fact.keys[0])} in {where}."
 
 
 def chord_member(fact: Fact, profile: PieceProfile) -> str:
     """What a part holds in the last chord of a cadence."""
-    where = bars(profile.measure_numbers, *fact.places[0])
+    where = bars(bar_names(profile), *fact.places[0])
     return f"At the cadence in {where} you have {pitch(fact.notes[0])}, the {fact.terms[0]} of the chord."
 
 
 def pedal_point(fact: Fact, profile: PieceProfile) -> str:
     """A pedal point, for everyone."""
-    where = bars(profile.measure_numbers, *fact.places[0])
+    where = bars(bar_names(profile), *fact.places[0])
     note = f"{_concert(profile)}{pitch(fact.notes[0])}"
     return f"Pedal point on {note} in {where}: the bass stays while the chords change."
 
 
 def pedal_held(fact: Fact, profile: PieceProfile) -> str:
     """A pedal point, for a player who holds it."""
-    where = bars(profile.measure_numbers, *fact.places[0])
+    where = bars(bar_names(profile), *fact.places[0])
     return f"You hold the pedal note {pitch(fact.notes[0])} in {where}; the chords change around you."
 
 

@@ -4,6 +4,8 @@ import pytest
 
 from planner.adapters.scores.files.abc_voices import split_tunes
 from planner.adapters.scores.files.formats import Converted, check_kept, kind_of
+from planner.adapters.scores.files.kern_rhythm import Mended, mend_kern
+from planner.adapters.scores.files.kern_text import count_kern
 from planner.adapters.scores.files.precheck import RawScore, check_raw
 from planner.adapters.scores.reader import read_clean, read_raw, read_score, read_scores
 from planner.errors import ScoreReadError
@@ -78,6 +80,60 @@ def test_kern_is_read_with_its_ties_splits_and_names_from_the_top():
     assert sorted(struck) == sorted(["G4", "F#4", "A4", "F#4", "Bb4", "G4"])
     assert spelled(score, 1) == "0:G3*2 | 0:D3*1 1:r*1"
     assert "format-converted" in {issue.slug for issue in score.issues}
+
+
+THREE_BARS = """**kern\t**kern
+*I"Cello\t*I"Flute
+*M2/4\t*M2/4
+=1\t=1
+4C\t4e
+4D\t4f
+=2\t=2
+2C\t8g
+.\t8f
+.\t4e
+=3\t=3
+4C\t4e
+4D\t4f
+==\t==
+*-\t*-
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "bar", "upper"),
+    [
+        ("4D\t4f\n=2", "4D\t8f\n=2", "1", "0:E4*1 1:F4*1 | 0:G4*1/2 1/2:F4*1/2 1:E4*1 | 0:E4*1 1:F4*1"),
+        ("2C\t8g", "2C\t4g", "2", "0:E4*1 1:F4*1 | 0:G4*1/2 1/2:F4*1/2 1:E4*1 | 0:E4*1 1:F4*1"),
+        ("2C\t8g", "2C\t.", "2", "0:E4*1 1:F4*1 | 0:r*1/2 1/2:F4*1/2 1:E4*1 | 0:E4*1 1:F4*1"),
+        (".\t8f", ".\t.", "2", "0:E4*1 1:F4*1 | 0:G4*1 1:E4*1 | 0:E4*1 1:F4*1"),
+    ],
+)
+def test_a_note_of_the_wrong_length_in_kern_is_made_to_fit_and_told(old, new, bar, upper):
+    text = THREE_BARS.replace(old, new)
+    assert text != THREE_BARS
+    score = read_text(text, "odd.krn")
+    assert spelled(score, 0) == upper
+    assert spelled(score, 1).endswith("0:C3*2 | 0:C3*1 1:D3*1")
+    [issue] = [issue for issue in score.issues if issue.slug == "rhythm-mended"]
+    assert (issue.value("bars"), issue.value("bar")) == (1, bar)
+
+
+def test_kern_that_agrees_is_left_as_it_is():
+    for text in (THREE_BARS, KERN, THREE_BARS.replace("8f", "8f q16g").replace("4e\n4D", "4e;\n4D")):
+        assert mend_kern(text) == Mended(text)
+
+
+def test_the_heads_of_a_kern_text_are_counted_spine_by_spine():
+    assert [(count.heads, count.struck) for count in count_kern(KERN)] == [(2, 2), (7, 6)]
+    spines = "**kern\t**text\t**kern\n4c e\tla\t8ddq\n*^\t*\t*\n4c\t4r\tlu\t4f\n*v\t*v\t*\t*\n4c\tl\t4gyy\n*-\t*-\t*-\n"
+    assert [count.heads for count in count_kern(spines)] == [4, 1]
+
+
+def test_a_few_notes_off_is_told_and_many_are_refused():
+    score = read_text(KERN, "two.krn")
+    [issue] = check_kept("two.krn", Converted(b"", (), 2, 2, 11, 10), score)
+    assert (issue.slug, issue.value("notes"), issue.value("written")) == ("notes-differ", 9, 11)
 
 
 def test_abc_voices_named_inside_the_line_stay_apart():
@@ -254,6 +310,15 @@ def test_a_pickup_bar_stays_short_through_the_conversion(tmp_path):
     path.write_text(kern)
     again = read_raw(check_raw("pickup.mxl", read_clean(path)[1], ".mxl"))
     assert [m.length_quarters for m in again.measures] == [1, 3]
+
+
+def test_an_abc_text_is_numbered_from_its_first_full_bar():
+    with_pickup = "X:1\nT:Tune\nM:3/4\nL:1/4\nK:C\nG | c e g | c2 |]\n"
+    assert [(m.number, m.implicit) for m in read_text(with_pickup, "a.abc").measures] == [
+        ("0", True), ("1", False), ("2", False)
+    ]  # fmt: skip
+    without = with_pickup.replace("G | ", "")
+    assert [m.number for m in read_text(without, "a.abc").measures] == ["1", "2"]
 
 
 def test_one_bad_tune_does_not_cost_the_whole_book(tmp_path):

@@ -54,3 +54,10 @@ def test_unnamed_parts_are_a_choir_only_where_nobody_plays_an_instrument():
     beside = columns_of(make_score(unnamed, make_part(music, name="Violin", instrument="violin")))
     assert len(list(breath_facts(alone, (), (60.0,) * 7))) == 1
     assert list(breath_facts(beside, (), (60.0,) * 7)) == []
+
+
+def test_the_upbeat_of_the_next_phrase_may_follow_the_long_note():
+    music = f"{EIGHTHS} | C5*3 D5 | {EIGHTHS} | C5*4"
+    [fact] = found(music, (Phrase(0, 1), Phrase(2, 3)))
+    assert (fact.places, fact.terms) == (((1, 1),), ("long-note",))
+    assert found(f"{EIGHTHS} | C5*2 D5*2 | {EIGHTHS}", (Phrase(0, 1),))[0].places == ((1, 1),)

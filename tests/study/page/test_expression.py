@@ -35,7 +35,7 @@ def test_dynamics_and_swells_are_laid_over_the_bars():
     assert study.by_part[0].dynamics == (
         DynamicUse(0, "mf"), DynamicUse(2, "crescendo", 3), DynamicUse(4, "f")
     )  # fmt: skip
-    assert fact_of(study, FactKind.DYNAMICS).numbers == named(sudden=0)
+    assert fact_of(study, FactKind.DYNAMICS).numbers == named(sudden=0, swells=0)
 
 
 def test_a_sudden_change_is_one_without_a_swell_between():
@@ -57,6 +57,12 @@ def test_of_a_busy_page_the_extremes_count():
     assert fact.terms == ("pp", "pp", "ff", "ff")
     assert fact.places == ((3, 3), (7, 7), (2, 2), (6, 6))
     assert fact.numbers == named(marks=24, swells=0, sudden=4)
+
+
+def test_few_marks_among_many_swells_are_read_one_by_one_without_them():
+    swells = tuple(Hairpin(n % 8, Fraction(n // 8), "crescendo", n % 8, Fraction(4)) for n in range(24))
+    part = replace(make_part(EIGHT), hairpins=swells, dynamics=(Dynamic(0, Fraction(0), "p"),))
+    assert fact_of(study_of(part), FactKind.DYNAMICS).numbers == named(sudden=0, swells=24)
 
 
 def test_a_busy_page_of_swells_alone_has_no_extremes():

@@ -44,7 +44,7 @@ def test_which_meters_need_no_inference(time, grouping):
 
 def test_a_printed_sum_of_unlike_notes_counts_in_the_finer_one():
     time = TimeSignature((((2,), 4), ((3,), 8)))
-    assert (unit_of(time), regular_grouping(time)) == (8, (4, 3))
+    assert (unit_of(time), regular_grouping(time)) == (8, (2, 2, 3))
 
 
 def test_words_state_a_grouping_only_inside_the_passage_and_when_they_add_up():

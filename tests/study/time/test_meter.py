@@ -1,16 +1,22 @@
 """Meters, pulse groupings and music that moves against its signature."""
 
+import zipfile
 from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
+from planner.adapters.scores.files.precheck import check_raw
+from planner.adapters.scores.reader import read_raw, read_score
 from planner.core.fact import Fact, FactKind, named
 from planner.core.score import Score, TempoMark, TimeSignature
 from planner.study.notes.columns import TICKS_PER_QUARTER, columns_of
+from planner.study.study import study
 from planner.study.time.grouping import groupings_of
 from planner.study.time.meter import find_meters
 from tests.builders import make_part, make_score, time_signature
+from tests.study.bare_score import read_bare
+from tests.study.fact_checks_time import own_meter
 
 HALF_TICK = TICKS_PER_QUARTER // 2
 
@@ -172,3 +178,73 @@ def test_groupings_are_all_sums_of_twos_and_threes(units):
 
 def test_no_measures_no_meter():
     assert find_meters(columns_of(Score("Empty", (), ()))).facts == ()
+
+
+def music_of(time, symbol=""):
+    """One measure's attributes and a note that fills it, in one part."""
+    beats, unit = time.split("/")
+    sign = f' symbol="{symbol}"' if symbol else ""
+    return (
+        f"<attributes><divisions>2</divisions><time{sign}><beats>{beats}</beats>"
+        f"<beat-type>{unit}</beat-type></time></attributes><note><pitch><step>C</step><octave>4</octave>"
+        f"</pitch><duration>{8 * int(beats) // int(unit)}</duration></note>"
+    )
+
+
+def score_of(*parts):
+    """A score read from the music of each part's first measure, with a second one after it."""
+    return read_raw(check_raw("a.musicxml", score_text(*parts).encode(), ".musicxml"))
+
+
+def score_text(*parts):
+    """The same as MusicXML."""
+    names = "".join(
+        f'<score-part id="P{n}"><part-name>Part {n}</part-name></score-part>' for n, _ in enumerate(parts)
+    )
+    rest = "<measure number='2'><note><rest measure='yes'/><duration>4</duration></note></measure>"
+    music = "".join(
+        f'<part id="P{n}"><measure number="1">{m}</measure>{rest}</part>' for n, m in enumerate(parts)
+    )
+    return f"<score-partwise><part-list>{names}</part-list>{music}</score-partwise>"
+
+
+def test_the_meter_of_most_parts_is_the_score_s_and_the_others_are_told_of_their_own():
+    score = score_of(music_of("6/8"), music_of("2/4"), music_of("2/4"))
+    assert [str(measure.time) for measure in score.measures] == ["2/4", "2/4"]
+    own = [f for f in find_meters(columns_of(score)).facts if f.kind is FactKind.OWN_METER]
+    assert [(f.part, f.places, f.terms) for f in own] == [("Part 0", ((0, 1),), ("6/8",))]
+
+
+def test_a_meter_of_its_own_is_checked_against_the_bare_page(tmp_path):
+    path = tmp_path / "two.mxl"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("score.xml", score_text(music_of("6/8"), music_of("2/4"), music_of("2/4")))
+        root = "<rootfile full-path='score.xml'/>"
+        archive.writestr("META-INF/container.xml", f"<container><rootfiles>{root}</rootfiles></container>")
+    bare, profile = read_bare(path), study(read_score(path))
+    [fact] = [fact for fact in profile.facts if fact.kind is FactKind.OWN_METER]
+    assert own_meter(bare, profile, fact)
+    assert not own_meter(bare, profile, replace(fact, terms=("3/4",)))
+    assert not own_meter(bare, profile, replace(fact, part="Part 1", terms=("2/4",)))
+
+
+def test_parts_in_one_meter_are_told_of_none_of_their_own():
+    score = score_of(music_of("2/4"), music_of("2/4"))
+    assert FactKind.OWN_METER not in {fact.kind for fact in find_meters(columns_of(score)).facts}
+
+
+@pytest.mark.parametrize(
+    ("time", "symbol", "kept", "beats"),
+    [("2/2", "cut", "cut", 2), ("4/4", "cut", "cut", 2), ("3/8", "cut", "", 1), ("3/4", "common", "", 3)],
+)
+def test_a_sign_stands_only_for_the_meters_it_can(time, symbol, kept, beats):
+    score = score_of(music_of(time, symbol))
+    assert score.measures[0].time.symbol == kept
+    [fact] = [f for f in find_meters(columns_of(score)).facts if f.kind is FactKind.METER]
+    assert (fact.number("beats"), fact.terms) == (beats, ("cut",) if kept else ())
+
+
+def test_a_score_without_a_signature_says_so():
+    score = score_of(music_of("2/4").replace("<time>", "<x>").replace("</time>", "</x>"))
+    [first] = find_meters(columns_of(score)).spans
+    assert (first.time, first.is_printed) == ("2/4", False)

@@ -7,12 +7,13 @@ import pytest
 
 from planner.core.fact import FactKind, named
 from planner.core.profile import TempoTurn
-from planner.core.score import TempoMark
+from planner.core.score import TempoMark, TimeSignature
 from planner.core.units import METRONOME_MARKS
 from planner.study.notes.columns import columns_of
 from planner.study.time.meter import find_meters
 from planner.study.time.speed_limits import density_of, notes_per_second
 from planner.study.time.tempo import (
+    find_reading,
     find_tempo,
     measure_seconds,
     playing_seconds,
@@ -21,6 +22,7 @@ from planner.study.time.tempo import (
 )
 from planner.study.time.tempo_words import TEMPO_RANGES, tempo_word
 from tests.builders import make_part, make_score
+from tests.study.time.test_tempo_changes import BACK, FIRST, LOOSE, SHARES
 
 QUARTERS = " | ".join(["C4 D4 E4 F4"] * 4)
 
@@ -237,7 +239,8 @@ def test_a_printed_number_is_surest_then_a_word_then_what_is_only_played_then_no
     marks = (mark(beat_unit_quarters=Fraction(1), bpm=120.0), mark(text="Allegro"), mark(quarter_bpm=120.0))
     scores = [*(paced(QUARTERS, each) for each in marks), paced(QUARTERS)]
     found = [
-        tempo_facts(study_of(score)[1], reading_tempo(*study_of(score), [1.0]), 8.0, 8.0)[0] for score in scores
+        tempo_facts(study_of(score)[1], reading_tempo(*study_of(score), [1.0]), 8.0, 8.0)[0]
+        for score in scores
     ]
     sure = [fact.certainty for fact in found]
     assert sure == sorted(set(sure), reverse=True)
@@ -249,3 +252,250 @@ def test_where_the_tempo_turns_matters_more_than_where_it_begins():
     columns, found = study_of(score)
     facts = {fact.kind: fact for fact in tempo_facts(found, reading_tempo(columns, found, [1.0]), 8.0, 8.0)}
     assert facts[FactKind.TEMPO_TURNS].weight > facts[FactKind.TEMPO].weight
+
+
+# The course of a piece: what comes back, what is only shaping, what is a section.
+
+QUARTER = Fraction(1)
+LONG = " | ".join(["C4 D4 E4 F4"] * 40)
+
+
+def speeds_of(*marks, music=LONG, time="4/4"):
+    """Quarters a minute of each bar."""
+    return study_of(paced(music, *marks, time=time))[1].quarter_bpm
+
+
+def number(measure, bpm, **facts):
+    return mark(measure, beat_unit_quarters=QUARTER, bpm=float(bpm), **facts)
+
+
+OPENING = number(0, 100, text="Andante")
+
+
+@pytest.mark.parametrize("slowing", LOOSE)
+def test_a_tempo_brings_back_what_was_before_every_loosening(slowing):
+    found = speeds_of(OPENING, mark(3, text=slowing), mark(5, text="a tempo"))
+    assert found == (100.0,) * 40
+
+
+@pytest.mark.parametrize("back", BACK)
+def test_every_word_for_it_brings_the_tempo_back(back):
+    found = speeds_of(OPENING, mark(3, text="meno mosso"), mark(6, text="rall."), mark(20, text=back))
+    assert (found[2], found[3], found[20]) == (100.0, 80.0, 80.0)
+    found = speeds_of(OPENING, mark(3, text="meno mosso"), mark(20, text=back))
+    assert (found[3], found[19], found[20]) == (80.0, 80.0, 100.0)
+
+
+@pytest.mark.parametrize(("words", "share"), SHARES.items())
+def test_a_tempo_brings_back_what_was_before_every_comparison(words, share):
+    found = speeds_of(OPENING, mark(3, text=words), mark(20, text="a tempo"))
+    assert found[3] == pytest.approx(100 * share)
+    assert found[20] == 100.0
+
+
+@pytest.mark.parametrize("first", FIRST)
+def test_every_word_for_it_brings_the_first_tempo_back(first):
+    found = speeds_of(OPENING, number(8, 140, text="Vivace"), mark(20, text="rit."), mark(30, text=first))
+    assert (found[0], found[8], found[30]) == (100.0, 140.0, 100.0)
+
+
+def test_a_tempo_after_a_few_bars_of_another_tempo_leaves_it_again():
+    short = speeds_of(OPENING, mark(10, text="Lento"), mark(18, text="a tempo"))
+    long = speeds_of(OPENING, mark(10, text="Lento"), mark(19, text="a tempo"))
+    assert short[10] == long[10] < 70
+    assert short[18] == 100.0
+    assert long[19] == long[10]
+
+
+def test_a_second_a_tempo_changes_nothing():
+    found = speeds_of(
+        OPENING, mark(3, text="meno mosso"), mark(5, text="a tempo"), mark(9, text="rit."),
+        mark(10, text="a tempo"), mark(11, text="a tempo"),
+    )  # fmt: skip
+    assert found[5:] == (100.0,) * 35
+
+
+def test_among_the_tempos_a_piece_has_had_playback_tells_which_comes_back():
+    def back(played):
+        return speeds_of(
+            OPENING, mark(3, text="più mosso"), mark(5, text="rit."),
+            mark(6, text="a tempo", quarter_bpm=played),
+        )[6]  # fmt: skip
+
+    assert back(None) == 120.0
+    assert back(100.0) == 100.0
+    assert back(104.0) == 100.0
+    assert back(70.0) == 120.0
+
+
+def test_the_second_tempo_comes_back_and_without_one_nothing_does():
+    found = speeds_of(
+        OPENING, number(4, 60, text="Lento"), mark(8, text="Tempo I"), mark(20, text="Tempo II")
+    )
+    assert (found[8], found[20]) == (100.0, 60.0)
+    assert speeds_of(OPENING, mark(8, text="Tempo II")) == (100.0,) * 40
+
+
+def test_the_same_tempo_keeps_the_beat_when_its_length_changes():
+    bars = ["C4 D4"] * 4 + ["C4*3/2 D4*3/2"] * 4
+    score = make_score(make_part(" | ".join(bars)), time="2/4")
+    later = (replace(each, time=TimeSignature((((6,), 8),))) for each in score.measures[4:])
+    marks = (OPENING, mark(4, text="L'istesso tempo"))
+    score = replace(score, measures=(*score.measures[:4], *later), tempos=marks)
+    assert study_of(score)[1].quarter_bpm == (100.0,) * 4 + (150.0,) * 4
+
+
+@pytest.mark.parametrize(
+    ("text", "played", "bpm"),
+    [("", None, 200.0), ("", 200.0, 200.0), ("", 50.0, 50.0), ("♩ = ♩ prec.", None, 50.0)],
+)
+def test_two_notes_set_equal(text, played, bpm):
+    """A quarter before is as long as a half now; the other way round where the page or playback says so."""
+    equal = mark(4, text=text, beat_unit_quarters=QUARTER, equal_quarters=Fraction(2), quarter_bpm=played)
+    assert speeds_of(OPENING, equal)[4] == bpm
+
+
+def test_numbers_that_step_down_in_a_bar_or_two_each_are_a_ritardando():
+    found = speeds_of(OPENING, *(number(at, 100 - 5 * at) for at in (10, 11, 13)), mark(14, text="a tempo"))
+    assert found == (100.0,) * 40
+
+
+def test_a_number_that_stays_is_a_tempo():
+    assert speeds_of(OPENING, mark(9, text="rit."), number(10, 60))[10] == 60.0
+    assert speeds_of(OPENING, number(10, 60), number(12, 120))[10:13] == (60.0, 60.0, 120.0)
+
+
+@pytest.mark.parametrize(("until", "bpm"), [(13, 100.0), (14, 60.0)])
+def test_a_number_in_a_slowing_counts_when_it_holds_for_four_bars(until, bpm):
+    assert (
+        speeds_of(OPENING, mark(9, text="rit."), number(10, 60), number(until, 90, text="Allegro"))[10] == bpm
+    )
+
+
+def test_a_playback_ritardando_is_no_list_of_tempos():
+    played = [mark(at, quarter_bpm=100.0 - 3 * at) for at in range(10, 20)]
+    assert speeds_of(OPENING, *played) == (100.0,) * 40
+    assert speeds_of(OPENING, mark(10, text="rit.", quarter_bpm=60.0)) == (100.0,) * 40
+
+
+@pytest.mark.parametrize(
+    ("heading", "bar", "played", "bpm"),
+    [("Trio", 10, 80.0, 80.0), ("Trio", 32, 80.0, 80.0), ("Trio", 33, 80.0, 100.0),
+     ("Trio", 10, 108.0, 100.0), ("", 10, 80.0, 100.0)],
+)  # fmt: skip
+def test_a_playback_tempo_is_one_under_a_heading_that_holds_for_eight_bars(heading, bar, played, bpm):
+    assert speeds_of(OPENING, mark(bar, text=heading, quarter_bpm=played))[bar] == bpm
+
+
+def test_moods_in_the_course_of_a_piece_are_no_tempos():
+    assert speeds_of(OPENING, mark(10, text="tranquillo"), mark(14, text="largamente")) == (100.0,) * 40
+    assert speeds_of(OPENING, mark(10, text="Tranquillo", quarter_bpm=70.0))[10] == 70.0
+    _, found = study_of(paced(LONG, mark(text="Tranquillo")))
+    assert (found.tempo.source, found.tempo.low, found.tempo.high) == ("words", 60, 84)
+
+
+def test_the_number_wins_over_the_word_at_the_same_place_in_whatever_mark():
+    for marks in (
+        (mark(text="Largo"), number(0, 132)),
+        (number(0, 132), mark(text="Largo")),
+        (mark(text="Largo"), TempoMark(0, Fraction(2), "", QUARTER, 132.0)),
+    ):
+        _, found = study_of(paced(LONG, *marks))
+        assert (found.tempo.marked, found.tempo.source, found.tempo.words) == (132.0, "metronome", "Largo")
+
+
+def test_a_number_over_the_first_full_bar_belongs_to_the_words_over_the_pickup():
+    score = paced("G4 | " + LONG, mark(text="Largo"), number(1, 132))
+    assert study_of(score)[1].tempo.marked != 132.0
+    pickup = replace(score.measures[0], implicit=True)
+    score = replace(score, measures=(pickup, *score.measures[1:]))
+    assert study_of(score)[1].tempo.marked == 132.0
+
+
+def test_the_tempo_of_a_later_section_is_not_that_of_the_opening():
+    _, found = study_of(paced(LONG, number(20, 60, text="Lento")))
+    assert (found.tempo.marked, found.tempo.source) == (None, "assumed")
+    assert found.quarter_bpm[19:21] == (100.0, 60.0)
+
+
+def test_what_another_part_says_a_bar_later_is_not_done_twice():
+    found = speeds_of(
+        OPENING, mark(10, text="più mosso"), mark(11, text="più mosso"), mark(12, text="più mosso")
+    )
+    assert found[10:13] == (120.0, 120.0, 144.0)
+
+
+SIXTEENTHS = " | ".join([" ".join(["C4*1/4 D4*1/4 E4*1/4 F4*1/4"] * 4)] * 8)
+
+
+def test_without_a_number_nothing_is_faster_than_its_densest_bars_can_be_played():
+    """Twelve notes a second on a flute are sixteenths at 180; seven on a trombone are sixteenths at 105."""
+
+    def presto(instrument):
+        part = make_part(SIXTEENTHS, name=instrument[0], instrument=instrument[1])
+        return study_of(replace(make_score(part), tempos=(mark(text="Prestissimo"),)))[1].quarter_bpm[0]
+
+    assert presto(("Flute", "flute")) == 176.0
+    assert presto(("Trombone", "trombone")) <= 105.0
+    assert speeds_of(number(0, 200, text="Presto"), music=SIXTEENTHS)[0] == 200.0
+
+
+@pytest.mark.parametrize(
+    ("text", "played", "time", "unit", "bpm"),
+    [
+        ("Allegro", None, "2/2", "half", 84.0),
+        ("Adagio", 36.0, "4/4", "eighth", 72.0),
+        ("Adagio", 66.0, "4/4", "quarter", 66.0),
+        ("Andante", 63.0, "6/8", "eighth", 126.0),
+    ],
+)
+def test_the_beat_of_a_word_is_the_one_that_notes_and_playback_make(text, played, time, unit, bpm):
+    sixteenths = ["C4*1/4 D4*1/4 E4*1/4 F4*1/4"] * 4
+    bar = " ".join(sixteenths if time[0] != "6" else sixteenths[:3]).replace("C4*1/4", "C4*1/4")
+    _, found = study_of(paced(" | ".join([bar] * 8), mark(text=text, quarter_bpm=played), time=time))
+    assert (found.tempo.unit, found.tempo.marked) == (unit, bpm)
+
+
+def test_a_quick_three_four_of_quarters_goes_in_one():
+    """Scherzos of Beethoven's symphonies print a dotted half from 96 to 116."""
+    _, found = study_of(paced(" | ".join(["C4 D4 E4"] * 16), mark(text="Allegro"), time="3/4"))
+    assert (found.tempo.unit, found.tempo.low, found.tempo.high) == ("dotted half", 70.0, 108.0)
+    _, found = study_of(paced(" | ".join(["C4*1/2 D4*1/2 E4 F4"] * 16), mark(text="Allegro"), time="3/4"))
+    assert found.tempo.unit == "dotted half"
+    _, found = study_of(
+        paced(" | ".join(["C4*1/2 D4*1/2 E4*1/2 F4*1/2 G4"] * 16), mark(text="Allegro"), time="3/4")
+    )
+    assert found.tempo.unit == "quarter"
+
+
+def test_every_section_has_its_own_first_reading_and_what_comes_back_has_the_same():
+    music = " | ".join(["C4 D4 E4 F4"] * 8 + [SIXTEENTHS] + ["C4 D4 E4 F4"] * 8)
+    score = paced(music, number(0, 100), number(8, 90, text="Allegro"), mark(16, text="Tempo I"))
+    found = reading_tempo(*study_of(score), [1.0])
+    assert [(span.measure, span.quarter_bpm, span.first_reading) for span in found.spans] == [
+        (0, 100.0, 88), (8, 90.0, 40), (16, 100.0, 88)
+    ]  # fmt: skip
+    assert found.busiest == ""
+    assert found.slower[:9] == pytest.approx([100 / 88] * 8 + [90 / 40])
+
+
+def test_the_first_reading_is_below_what_the_densest_bars_allow_however_slow():
+    thirty_seconds = " | ".join([" ".join(["C4*1/8 D4*1/8"] * 16)] * 4)
+    found = reading_of(thirty_seconds, 0.5)
+    assert found.tempo.first_reading <= notes_per_second(0.5) * 60 / 8
+
+
+@pytest.mark.parametrize(
+    ("instrument", "share"), [("piano", 1.0), ("flute", 1.0), ("trombone", (7 / 12) ** 0.5), ("", 1.0)]
+)
+def test_slow_speaking_instruments_read_fewer_notes_a_second(instrument, share):
+    assert notes_per_second(3.0, instrument) == pytest.approx(share * notes_per_second(3.0))
+
+
+def test_the_seconds_of_the_first_reading_follow_each_section():
+    columns, found = study_of(paced(LONG, number(0, 100), number(20, 50, text="Lento")))
+    reading = find_reading(columns, found, tuple(range(40)), [None])
+    firsts = [span.first_reading for span in reading.spans]
+    assert firsts == [88, 44]
+    assert reading.first_seconds == pytest.approx(80 * 60 / 88 + 80 * 60 / 44, abs=0.1)
+    assert reading.seconds == pytest.approx(80 * 60 / 100 + 80 * 60 / 50, abs=0.1)

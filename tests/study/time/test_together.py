@@ -54,3 +54,23 @@ def test_even_notes_against_triplets_are_pointed_out_to_the_even_part_alone():
     profile = study(make_score(*parts(RUNNING, TRIPLETS)))
     [fact] = [fact for fact in profile.facts if fact.kind is FactKind.AGAINST_TRIPLETS]
     assert (fact.part, fact.parts, fact.places) == ("Part 0", ("Part 1",), ((0, 3),))
+
+
+def offbeats(music, time="2/4"):
+    profile = study(make_score(make_part(music), time=time))
+    return [fact.places for fact in profile.facts if fact.kind is FactKind.OFFBEATS]
+
+
+def test_bars_of_offbeats_are_pointed_out_rests_of_a_bar_among_them():
+    off = "r*1/2 C5*1/2 r*1/2 C5*1/2"
+    assert offbeats(f"C5 C5 | {off} | r*2 | {off} | {off} | C5 C5") == [((1, 4),)]
+
+
+def test_two_bars_of_offbeats_or_a_note_on_the_beat_between_are_not():
+    off = "r*1/2 C5*1/2 r*1/2 C5*1/2"
+    assert offbeats(f"C5 C5 | {off} | {off} | C5 C5 | {off} | C5 C5") == []
+
+
+def test_a_figure_after_a_rest_is_no_offbeat():
+    figure = "r*1/2 C5*1/2 D5*1/2 E5*1/2"
+    assert offbeats(f"{figure} | {figure} | {figure} | {figure}", time="2/2") == []

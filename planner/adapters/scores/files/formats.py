@@ -21,6 +21,8 @@ from lxml import etree
 from planner.adapters.scores.files.abc_voices import split_tunes
 from planner.adapters.scores.files.bar_lines import align_bar_lines
 from planner.adapters.scores.files.heal import decode
+from planner.adapters.scores.files.kern_rhythm import mend_kern
+from planner.adapters.scores.files.kern_tempo import joined_tempo
 from planner.adapters.scores.files.kern_text import count_kern
 from planner.adapters.scores.files.precheck import RawScore
 from planner.adapters.scores.files.text_count import TextCount
@@ -50,6 +52,7 @@ class Source:
         names: Their names, empty where there is none.
         count: The heads of the text; None where they are not counted.
         shared: How many voices were set apart that are printed on one staff with another.
+        mended_bars: Printed numbers of the bars in which a length was made to fit.
     """
 
     text: str
@@ -57,6 +60,7 @@ class Source:
     names: tuple[str, ...] = ()
     count: TextCount | None = None
     shared: int = 0
+    mended_bars: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,11 +155,14 @@ def convert(name: str, source: Source, kind: Kind) -> Converted:
         )
     issues = [Issue("format-converted", "note", values=valued(file=name, format=_FORMAT_NAMES[kind]))]
     _name_parts(parts, source.names, kind)
+    if source.mended_bars:
+        values = valued(bars=len(source.mended_bars), bar=source.mended_bars[0])
+        issues.append(Issue("rhythm-mended", "warning", values=values))
     if source.shared:
         issues.append(Issue("voices-set-apart", "note", values=valued(voices=source.shared)))
     issues += [Issue("bar-line-mended", "warning", parts[at].partName or "") for at in align_bar_lines(parts)]
     issues += _uneven(name, source, parts)
-    data = _write(name, stream)
+    data = _write(name, stream, kind)
     bars = max(len(part.getElementsByClass("Measure")) for part in parts)
     count = source.count or _counted(parts)
     return Converted(data, tuple(issues), len(parts), bars, count.heads, count.struck)
@@ -218,7 +225,7 @@ def _use_converter21() -> None:
     converter21.register()
 
 
-def _write(name: str, stream: Any) -> bytes:
+def _write(name: str, stream: Any, kind: Kind) -> bytes:
     from music21.musicxml.m21ToXml import GeneralObjectExporter
 
     stated = _state_lengths(stream)
@@ -235,6 +242,8 @@ def _write(name: str, stream: Any) -> bytes:
     root = etree.fromstring(data, etree.XMLParser(resolve_entities=False, no_network=True))
     _unpad(root, _bar_lengths(stream))
     _unstate(root, stated)
+    if kind == "abc" and _has_pickup(stream):
+        _count_from_full_bar(root)
     for path in ("movement-title", "work/work-title", "identification/creator"):
         for element in root.findall(path):
             if fold(element.text) in _PLACEHOLDERS and (parent := element.getparent()) is not None:
@@ -298,6 +307,26 @@ def _unstate(root: etree._Element, stated: dict[int, str]) -> None:
                 parent = time.getparent()
                 if not printed and parent is not None:
                     parent.remove(time)
+
+
+def _has_pickup(stream: Any) -> bool:
+    """Whether the first bar of a music21 score is shorter than its signature."""
+    lengths = _bar_lengths(stream)
+    first = next(stream.parts[0].recurse().getElementsByClass("TimeSignature"), None)
+    full = Fraction(first.barDuration.quarterLength) if first is not None else Fraction(0)
+    return len(lengths) > 1 and 0 < lengths[0] < full
+
+
+def _count_from_full_bar(root: etree._Element) -> None:
+    """Number the bars of a text that prints no numbers from the first full one, the pickup aside.
+
+    Source: common practice of engravers, and of the programs that typeset ABC, from memory.
+    """
+    for part in root.findall("part"):
+        for number, measure in enumerate(part.findall("measure")):
+            measure.set("number", str(number))
+            if not number:
+                measure.set("implicit", "yes")
 
 
 def _bar_lengths(stream: Any) -> list[Fraction]:
@@ -366,7 +395,9 @@ def _kern_sources(text: str) -> Iterator[Source]:
     spines = [at for at, kind in enumerate(kinds) if kind == "**kern"]
     counts = count_kern(text)
     count = TextCount(sum(each.heads for each in counts), sum(each.struck for each in counts))
-    yield Source(text, len(spines), tuple(names[at] for at in reversed(spines)), count)
+    mended = mend_kern(joined_tempo(text))
+    labels = tuple(names[at] for at in reversed(spines))
+    yield Source(mended.text, len(spines), labels, count, mended_bars=mended.bars)
 
 
 def _abc_sources(text: str) -> Iterator[Source]:

@@ -6,10 +6,13 @@ compared with these counts. Source: Humdrum user guide, ``**kern`` and spine pat
 """
 
 import re
+from collections.abc import Sequence
+from typing import TypeVar
 
 from planner.adapters.scores.files.text_count import TextCount
 
 _PITCH = re.compile(r"([a-gA-G])\1*")
+Column = TypeVar("Column")
 _PATHS = frozenset({"*^", "*v", "*x", "*+", "*-"})
 
 
@@ -25,50 +28,57 @@ def count_kern(text: str) -> tuple[TextCount, ...]:
     for line in text.split("\n"):
         if not line or line.startswith("!"):
             continue
-        tokens = line.split("\t")
+        cells = line.split("\t")
         if line.startswith("**"):
-            owners = [None] * len(tokens)
-            for at, token in enumerate(tokens):
-                if token.strip() == "**kern":
+            owners = [None] * len(cells)
+            for at, cell in enumerate(cells):
+                if cell.strip() == "**kern":
                     owners[at] = len(counts)
                     counts.append([0, 0])
-        elif _PATHS.intersection(tokens):
-            owners = _follow(tokens, owners)
+        elif is_path_line(cells):
+            owners = follow_paths(cells, owners, None)
         elif not line.startswith(("*", "=")):
-            for token, owner in zip(tokens, owners, strict=False):
+            for cell, owner in zip(cells, owners, strict=False):
                 if owner is not None:
-                    _count(token, counts[owner])
+                    _count(cell, counts[owner])
     return tuple(TextCount(*count) for count in counts)
 
 
-def _follow(tokens: list[str], owners: list[int | None]) -> list[int | None]:
-    """Whose spine each column is after a line of spine paths."""
-    found: list[int | None] = []
-    exchanged: int | None = None
-    joined = False
-    for at, (token, owner) in enumerate(zip(tokens, owners, strict=False)):
-        if token == "*^":
-            found += [owner, owner]
-        elif token == "*v":
-            if not (joined and at and owners[at - 1] == owner):
-                found.append(owner)
-        elif token == "*+":
-            found += [owner, None]
-        elif token == "*x":
-            if exchanged is None:
-                exchanged = len(found)
-                found.append(owner)
-            else:
-                found.append(found[exchanged])
-                found[exchanged] = owner
-        elif token != "*-":
-            found.append(owner)
-        joined = token == "*v"
+def is_path_line(cells: Sequence[str]) -> bool:
+    """Whether a line splits, joins, exchanges, adds or ends spines."""
+    return not _PATHS.isdisjoint(cells)
+
+
+def follow_paths(cells: Sequence[str], columns: Sequence[Column], added: Column) -> list[Column]:
+    """What belongs to each column after a line of spine paths; of joined columns the first is kept.
+
+    Args:
+        cells: The line's tokens.
+        columns: What belongs to each column before it.
+        added: What belongs to a new spine.
+
+    Example:
+        >>> follow_paths(["*^", "*", "*-"], [1, 2, 3], 0), follow_paths(["*v", "*v", "*x", "*x"], [1, 1, 2, 3], 0)
+        ([1, 1, 2], [1, 3, 2])
+    """
+    found: list[Column] = []
+    exchanged = -1
+    before = ""
+    for cell, column in zip(cells, columns, strict=False):
+        if cell == "*x" and exchanged >= 0:
+            found.append(found[exchanged])
+            found[exchanged] = column
+        elif cell != "*-" and not (cell == "*v" and before == "*v"):
+            found.append(column)
+            exchanged = len(found) - 1 if cell == "*x" else exchanged
+            if cell in ("*^", "*+"):
+                found.append(column if cell == "*^" else added)
+        before = cell
     return found
 
 
-def _count(token: str, count: list[int]) -> None:
-    for head in token.split(" "):
+def _count(cell: str, count: list[int]) -> None:
+    for head in cell.split(" "):
         if "q" in head.lower() or "yy" in head or "r" in head or not _PITCH.search(head):
             continue
         count[0] += 1

@@ -14,6 +14,12 @@ EVERY_STAFF = 0
 """Staff of a signature that the file gives without a number, until the staves of the part are known."""
 MAX_BEATS = 200
 _MAX_UNIT = 256
+_SIGNS: dict[str, tuple[tuple[tuple[tuple[int, ...], int], ...], ...]] = {
+    "common": ((((4,), 4),),),
+    "cut": ((((2,), 2),), (((4,), 4),), (((4,), 2),)),
+}
+"""Signatures that a sign may stand for; on any other the file's sign is a leftover. Source: common practice
+(C for 4/4, the crossed C for 2/2, written as 4/4 by some programs, and for 4/2)."""
 _DEFAULT_LINES = {"G": 2, "F": 4, "C": 3, "percussion": 3, "TAB": 5}
 _STEPS_OF_SEMITONES = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 """Staff steps for 0-11 semitones as instruments use them (3 is a minor third, 6 an augmented fourth)."""
@@ -147,7 +153,7 @@ def _read_time(element: etree._Element, draft: PartDraft, measure: int) -> None:
             pending = ()
     symbol = element.get("symbol", "")
     if groups:
-        symbol = symbol if symbol in ("common", "cut") else ""
+        symbol = symbol if tuple(groups) in _SIGNS.get(symbol, ()) else ""
         draft.times.append(TimeChange(measure, TimeSignature(tuple(groups), symbol), printed))
     else:
         draft.mends.append((element, None))

@@ -11,7 +11,7 @@ from lxml import etree
 
 from planner.adapters.scores.reading.draft import Clock, PartDraft
 from planner.core.issue import Issue, valued
-from planner.core.score import Measure, TimeSignature
+from planner.core.score import Measure, TimeChange, TimeSignature
 
 _COMMON = TimeSignature((((4,), 4),))
 _FREE = TimeSignature((), "free")
@@ -65,7 +65,7 @@ def _measure(
         index, number, start, _length(drafts, index, signature, clock, number), signature, printed,
         _first(d.right_bars.get(index, "") for d in drafts),
         _first(d.rehearsals.get(index, "") for d in drafts),
-        element.get("implicit") == "yes",
+        element.get("implicit") == "yes" or (index == 0 and number == "0"),
     )  # fmt: skip
 
 
@@ -74,19 +74,20 @@ def _first(texts: Iterable[str]) -> str:
 
 
 def _signatures(drafts: Sequence[PartDraft], issues: list[Issue]) -> Signatures:
-    """Signatures by measure, and whether printed: the first part that has one there decides."""
-    found: Signatures = {}
-    owner: dict[int, str] = {}
+    """Signatures by measure, and whether printed: what most parts that have one there say, the first on a tie."""
+    stated: dict[int, list[tuple[str, TimeChange]]] = {}
     for draft in drafts:
-        for change in draft.times:
-            measure, signature, printed = change.measure, change.time, change.is_printed
-            if measure not in found or owner[measure] == draft.name:
-                found[measure], owner[measure] = (signature, printed), draft.name
-            elif found[measure][0].length_quarters != signature.length_quarters:
-                values = valued(
-                    meter=str(signature), other=owner[measure], other_meter=str(found[measure][0])
-                )
-                issues.append(Issue("meters-differ", "warning", draft.name, measure, values))
+        for measure, change in {change.measure: change for change in draft.times}.items():
+            stated.setdefault(measure, []).append((draft.name, change))
+    found: Signatures = {}
+    for measure, changes in stated.items():
+        votes = Counter(change.time for _, change in changes)
+        owner, taken = max(changes, key=lambda each: votes[each[1].time])
+        found[measure] = (taken.time, any(change.is_printed for _, change in changes))
+        for name, change in changes:
+            if change.time.length_quarters != taken.time.length_quarters:
+                values = valued(meter=str(change.time), other=owner, other_meter=str(taken.time))
+                issues.append(Issue("meters-differ", "warning", name, measure, values))
     return found
 
 

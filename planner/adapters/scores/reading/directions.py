@@ -10,7 +10,7 @@ from typing import Literal, cast
 
 from lxml import etree
 
-from planner.adapters.scores.reading.draft import Landmark, PartDraft, decimal, fold, whole
+from planner.adapters.scores.reading.draft import Landmark, PartDraft, decimal, whole
 from planner.adapters.scores.reading.marks import direction_marks
 from planner.adapters.scores.reading.metronome import (
     MAX_BPM,
@@ -19,6 +19,7 @@ from planner.adapters.scores.reading.metronome import (
     number_in_words,
 )
 from planner.adapters.scores.reading.notes import dynamics_in
+from planner.adapters.scores.reading.printed_text import printed
 from planner.adapters.scores.reading.printed_words import is_tempo, swell_kind
 from planner.core.score import Dynamic, Hairpin, OctaveLine, TempoMark, Words
 
@@ -56,7 +57,7 @@ class DirectionReader:
                     metronome = child if metronome is None else metronome
                 else:
                     self._sign(child, place)
-        text = fold(" ".join(texts))
+        text = printed(" ".join(texts))
         sound = element.find("sound")
         marks = direction_marks(element, sound, text, place.measure)
         self._draft.marks.extend(marks)
@@ -64,8 +65,9 @@ class DirectionReader:
         before = len(self._draft.tempos)
         number = metronome_mark(metronome) if metronome is not None else None
         if metronome is not None or not marks:
-            text, in_words = number_in_words(text)
-            number = number or in_words
+            is_empty = number is not None and number.bpm is None and number.equal is None
+            text, in_words = number_in_words(text, number.unit if number and is_empty else None)
+            number = in_words if in_words is not None and is_empty else number or in_words
         if number is not None and _is_hidden(element, metronome):
             tempo = tempo or (float(number.unit) * number.bpm if number.bpm else None)
             number = metronome = None
@@ -112,7 +114,7 @@ class DirectionReader:
         elif child.tag == "octave-shift":
             self._octave_shift(child, place)
         elif child.tag == "rehearsal":
-            self._draft.rehearsals.setdefault(place.measure, fold(child.text))
+            self._draft.rehearsals.setdefault(place.measure, printed(child.text))
         elif child.tag == "dashes" and child.get("type") == "stop":
             self._close_dashes(child.get("number", "1"), place)
 

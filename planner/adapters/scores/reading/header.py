@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from lxml import etree
 
 from planner.adapters.scores.reading.draft import decimal, fold, whole
+from planner.adapters.scores.reading.printed_text import printed
 from planner.core.score import Creator
 
 _ROLES_IN_CREDITS = ("composer", "arranger", "lyricist")
@@ -48,22 +49,22 @@ class ListedPart:
 
 def read_heading(root: etree._Element) -> Heading:
     """Titles, creators and rights of a score."""
-    work = fold(root.findtext("work/work-title"))
-    movement = fold(root.findtext("movement-title"))
+    work = printed(root.findtext("work/work-title"))
+    movement = printed(root.findtext("movement-title"))
     credited = dict(_credits(root))
     title = _named(work, movement) or credited.get("title", "") or _largest_credit(root)
     subtitle = credited.get("subtitle", "")
     creators = [
-        Creator(fold(c.get("type")) or "composer", fold(c.text))
+        Creator(fold(c.get("type")) or "composer", printed(c.text))
         for c in root.iterfind("identification/creator")
-        if fold(c.text)
+        if printed(c.text)
     ]
     roles = {creator.role for creator in creators}
     creators += [
         Creator(role, credited[role]) for role in _ROLES_IN_CREDITS if role in credited and role not in roles
     ]
     rights = " ".join(
-        dict.fromkeys(fold(r.text) for r in root.iterfind("identification/rights") if fold(r.text))
+        dict.fromkeys(printed(r.text) for r in root.iterfind("identification/rights") if printed(r.text))
     )
     concert = root.find("defaults/concert-score") is not None
     return Heading(
@@ -74,7 +75,7 @@ def read_heading(root: etree._Element) -> Heading:
 def _credits(root: etree._Element) -> Iterator[tuple[str, str]]:
     """Kind and text of each typed credit; the last of a kind that is met first wins."""
     for credit in reversed(root.findall("credit")):
-        text = fold(" ".join(words.text or "" for words in credit.findall("credit-words")))
+        text = printed(" ".join(words.text or "" for words in credit.findall("credit-words")))
         for kind in credit.findall("credit-type"):
             if text and fold(kind.text):
                 yield fold(kind.text).lower(), text
@@ -100,8 +101,8 @@ def _largest_credit(root: etree._Element) -> str:
             continue
         for words in credit.findall("credit-words"):
             points = decimal(words.get("font-size"))
-            if points is not None and float(points) > size and fold(words.text):
-                best, size = fold(words.text), float(points)
+            if points is not None and float(points) > size and printed(words.text):
+                best, size = printed(words.text), float(points)
     return best
 
 
@@ -113,7 +114,7 @@ def read_part_list(root: etree._Element) -> list[ListedPart]:
         if element.tag == "part-group":
             number = element.get("number", "1")
             if element.get("type") == "start":
-                open_groups[number] = fold(element.findtext("group-name"))
+                open_groups[number] = printed(element.findtext("group-name"))
             else:
                 open_groups.pop(number, None)
         elif element.tag == "score-part":
@@ -124,12 +125,12 @@ def read_part_list(root: etree._Element) -> list[ListedPart]:
 
 def _listed_part(element: etree._Element, group: str, position: int) -> ListedPart:
     instruments = tuple(
-        (i.get("id", ""), fold(i.findtext("instrument-name"))) for i in element.findall("score-instrument")
+        (i.get("id", ""), printed(i.findtext("instrument-name"))) for i in element.findall("score-instrument")
     )
-    display = fold(" ".join(t.text or "" for t in element.iterfind("part-name-display/display-text")))
-    abbreviation = fold(element.findtext("part-abbreviation"))
+    display = printed(" ".join(t.text or "" for t in element.iterfind("part-name-display/display-text")))
+    abbreviation = printed(element.findtext("part-abbreviation"))
     first_instrument = instruments[0][1] if instruments else ""
-    name = fold(element.findtext("part-name")) or display or first_instrument or abbreviation
+    name = printed(element.findtext("part-name")) or display or first_instrument or abbreviation
     program = whole(element.findtext("midi-instrument/midi-program"))
     return ListedPart(
         id=element.get("id", ""),

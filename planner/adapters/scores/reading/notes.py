@@ -12,6 +12,7 @@ from fractions import Fraction
 from lxml import etree
 
 from planner.adapters.scores.reading.draft import Clock, decimal, fold, whole
+from planner.adapters.scores.reading.printed_text import printed
 from planner.core.pitch import Pitch, Transposition
 from planner.core.score import Note
 
@@ -184,7 +185,7 @@ def _ornaments(element: etree._Element) -> tuple[str, ...]:
 
 def dynamics_in(element: etree._Element) -> tuple[str, ...]:
     """Marks inside a ``dynamics`` element, ``other-dynamics`` by its text."""
-    marks = (fold(sign.text) if sign.tag == "other-dynamics" else sign.tag for sign in element)
+    marks = (printed(sign.text) if sign.tag == "other-dynamics" else sign.tag for sign in element)
     return tuple(mark for mark in marks if mark)
 
 

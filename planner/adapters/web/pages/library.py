@@ -48,7 +48,7 @@ from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
 from planner.wording.study.sentences import sentences_of
 from planner.wording.study.spots import spot_words
-from planner.wording.words import full_day
+from planner.wording.words import bar_names, full_day
 
 pages = Blueprint("library", __name__, url_prefix="/library")
 
@@ -122,7 +122,7 @@ def piece(piece_id: int) -> str:
         profile=profile,
         chosen=chosen,
         topics=_by_topic(profile, chosen),
-        issues=[issue_sentence(each, profile.measure_numbers) for each in profile.issues],
+        issues=[issue_sentence(each, bar_names(profile)) for each in profile.issues],
         hardest=_hardest_places(profile),
         contributions=[(each, measured_words(each.evidence)) for each in (part or profile).contributions],
         old_study=_old_study(piece_id),
@@ -158,7 +158,7 @@ def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, tuple[str, ..
 
 def _hardest_places(profile: PieceProfile) -> dict[str, str]:
     """By part, its hardest place in words; empty for a part without one."""
-    numbers = profile.measure_numbers
+    numbers = bar_names(profile)
     return {part.name: spot_words(part.spots[0], numbers) if part.spots else "" for part in profile.parts}
 
 

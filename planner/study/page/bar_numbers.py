@@ -1,0 +1,68 @@
+"""Which bars have no number on the page, and what they are to the bars around them."""
+
+import re
+from collections.abc import Sequence
+
+from planner.core.profile import UnnumberedBar, UnnumberedKind
+from planner.core.score import Measure, Score
+
+_PRINTED = re.compile(r"\d+")
+_DOUBLE = frozenset({"light-light", "light-heavy", "heavy-light", "heavy-heavy"})
+"""Bar lines of two strokes. Source: MusicXML 4.0, bar-style."""
+
+
+def unnumbered_bars(score: Score) -> tuple[UnnumberedBar, ...]:
+    """The bars that a player cannot find by a number of their own, in order.
+
+    They are those that the file does not count, those whose number is none ("X1", "12a"), a first bar
+    with the number 0, and the second of two short bars with the same number.
+
+    Example:
+        >>> unnumbered_bars(Score("Empty", (), ()))
+        ()
+    """
+    measures = score.measures
+    lacking = [_lacks_number(measures, at) for at in range(len(measures))]
+    first = lacking.index(False) if False in lacking else len(lacking)
+    last = len(lacking) - lacking[::-1].index(False) - 1 if False in lacking else -1
+    doubled = {at for at, measure in enumerate(measures) if measure.right_bar in _DOUBLE}
+    doubled |= {mark.measure for mark in score.marks if mark.kind == "repeat-end"}
+    doubled |= {mark.measure - 1 for mark in score.marks if mark.kind == "repeat-start"}
+    return tuple(
+        UnnumberedBar(at, _kind(measures, at, at > first, at < last, at - 1 in doubled), at - 1 in doubled)
+        for at, lacks in enumerate(lacking)
+        if lacks
+    )
+
+
+def _lacks_number(measures: Sequence[Measure], at: int) -> bool:
+    measure = measures[at]
+    if measure.implicit or not _PRINTED.fullmatch(measure.number) or (at == 0 and measure.number == "0"):
+        return True
+    return (
+        at > 0
+        and measures[at - 1].number == measure.number
+        and _is_short(measures[at - 1])
+        and _is_short(measure)
+    )
+
+
+def _is_short(measure: Measure) -> bool:
+    return 0 < measure.length_quarters < measure.time.length_quarters
+
+
+def _kind(
+    measures: Sequence[Measure], at: int, has_before: bool, has_after: bool, is_after_double_bar: bool
+) -> UnnumberedKind:
+    measure = measures[at]
+    if not _is_short(measure):
+        return "extra"
+    if not has_before:
+        return "pickup" if at == 0 else "upbeat" if has_after else "extra"
+    before = measures[at - 1]
+    completes = _is_short(before) and (
+        before.length_quarters + measure.length_quarters <= before.time.length_quarters
+    )
+    if completes and not (is_after_double_bar and has_after):
+        return "rest"
+    return "upbeat" if has_after else "extra"
