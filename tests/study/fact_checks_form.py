@@ -65,15 +65,22 @@ def phrases(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 
 
 def full_bars(bare: BareScore, first: int, last: int) -> int:
-    """How many bars begin in a stretch that are longer than half of their signature."""
-    count = 0
-    for at in range(first, last + 1):
-        page = bare.pages[0][at]
-        length = max(part.bars[at].length for part in bare.parts)
-        beats, _, unit = page.time.partition("/")
-        full = Fraction(4 * sum(map(int, beats.split("+"))), int(unit)) if unit else length
-        count += not page.is_implicit and 2 * length >= full
-    return count
+    """How many bars of a stretch count: an upbeat and the second half of a split bar do not."""
+    return sum(_counts(bare, at) for at in range(first, last + 1))
+
+
+def _counts(bare: BareScore, at: int) -> bool:
+    page, length = bare.pages[0][at], _length(bare, at)
+    beats, _, unit = page.time.partition("/")
+    full = Fraction(4 * sum(map(int, beats.split("+"))), int(unit)) if unit else length
+    if page.is_implicit or 2 * length < full or (at == 0 and length < full):
+        return False
+    completes = length < full and _length(bare, at - 1) + length == full
+    return not (completes and _counts(bare, at - 1))
+
+
+def _length(bare: BareScore, at: int) -> Fraction:
+    return max(part.bars[at].length for part in bare.parts)
 
 
 def opening_returns(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:

@@ -11,7 +11,7 @@ from planner.wording.guide import HEADINGS, Caution
 from planner.wording.study.sentences import sentences_of
 
 _MOST: tuple[tuple[Topic, int], ...] = (
-    (Topic.METER, 5), (Topic.ROADMAP, 2), (Topic.FORM, 1), (Topic.TUNE, 3), (Topic.KEY, 4),
+    (Topic.METER, 5), (Topic.ROADMAP, 2), (Topic.FORM, 2), (Topic.TUNE, 3), (Topic.KEY, 4),
     (Topic.ACCIDENTALS, 3), (Topic.SPOTS, 3), (Topic.PATTERNS, 3), (Topic.EXPRESSION, 3), (Topic.RANGE, 2),
     (Topic.HARMONY, 1), (Topic.TEMPO, 2),
 )  # fmt: skip
