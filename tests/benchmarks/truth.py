@@ -165,8 +165,8 @@ def stated_less(before: Counts, now: Counts, where: int = 0) -> list[str]:
         where: 0 for all statements, 1 for those on sheets.
 
     Example:
-        >>> stated_less({"a": {"meter": [2, 1]}}, {"a": {"meter": [2, 0]}}, where=1)
-        ['meter']
+        >>> stated_less({"a": {"spot": [2, 1]}}, {"a": {"spot": [2, 0]}}, where=1)
+        ['spot']
     """
     sums = [Counter[str](), Counter[str]()]
     for record, total in zip((before, now), sums, strict=True):
