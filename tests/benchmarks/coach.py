@@ -282,10 +282,10 @@ def home_key(page: _Page, key: str) -> bool:
 
 
 @_check
-def away(page: _Page, key: str, bars: list[str]) -> bool:
-    """Another key is stated over those bars."""
+def away(page: _Page, keys: list[str], bars: list[str]) -> bool:
+    """Another key is stated over those bars: the one, or one of those, that the coach names."""
     places = [
-        place for fact in page.facts(FactKind.AWAY_FROM_HOME) if key in fact.keys for place in fact.places
+        place for fact in page.facts(FactKind.AWAY_FROM_HOME) if fact.keys[0] in keys for place in fact.places
     ]
     return _share(places, page.bars(bars)) >= COVERED
 
