@@ -22,7 +22,8 @@ class KeyStudy:
     """The keys of a piece, in sounding pitch.
 
     Attributes:
-        home_key: ``"Bb major"``; empty when the score has no pitches.
+        home_key: ``"Bb major"``; empty when the score has no pitches, and where no key is sure: then there
+            are no facts either.
         spans: Local keys in order; the first begins where the music does.
         facts: What readers need to know of the keys, for everyone and for parts.
     """
@@ -46,6 +47,8 @@ def find_keys(columns: Columns) -> KeyStudy:
     sonority, path = sonority_of(columns), path_of(columns)
     home = home_key(columns, sonority, path, decode.signatures_of(columns))
     spans = _spans(sonority, path.key, home)
+    if home is None:
+        return KeyStudy("", spans)
     regions = regions_of(columns, spans)
     of_parts = [fact for part in columns.pitched() for fact in key_accidentals(columns, part, regions)]
     return KeyStudy(home.name, spans, (*region_facts(columns, home, regions), *of_parts))
@@ -95,13 +98,13 @@ def relation(home: Key, local: Key) -> KeyRelation:
     return RELATIONS.get(apart, KeyRelation.DISTANT)
 
 
-def _spans(sonority: Sonority, keys: Ints, home: Key) -> tuple[KeySpan, ...]:
+def _spans(sonority: Sonority, keys: Ints, home: Key | None) -> tuple[KeySpan, ...]:
     begins = np.flatnonzero(np.append(True, keys[1:] != keys[:-1])).tolist()
     return tuple(
         KeySpan(
             int(sonority.measure[at]),
             KEYS[keys[at]].name,
-            relation(home, KEYS[keys[at]]),
+            relation(home, KEYS[keys[at]]) if home is not None else KeyRelation.DISTANT,
             float(sonority.offset[at] / TICKS_PER_QUARTER),
         )
         for at in begins
