@@ -177,7 +177,9 @@ class Cadence:
 INTRODUCTION = "introduction"
 """Label of a first section that leads to the first letter."""
 CODA = "coda"
-"""Label of a last section that the page calls so."""
+"""Label of a last section that closes the piece after the last return."""
+OPENING = "opening"
+"""Label of a first section that has no name on a page that names others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,11 +187,17 @@ class FormSection:
     """A stretch of the written score with its label.
 
     The label is a letter (equal letters are alike, a prime marks a variant), ``INTRODUCTION`` or ``CODA``.
+    Where the page names sections, what comes first with a printed name has that name in place of a letter,
+    and what comes before the first name is ``OPENING``.
+
+    Attributes:
+        name: As the page names it where it begins: a rehearsal mark, or what it is (``"Trio"``); or empty.
     """
 
     label: str
     measure: int
     end_measure: int
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)

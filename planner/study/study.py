@@ -55,7 +55,7 @@ def study(score: Score) -> PieceProfile:
     tempo = find_tempo(columns, meters.spans)
     keys = find_keys(columns)
     harmony = find_harmony(columns, keys)
-    form = find_form(columns, harmony.spans, harmony.cadences)
+    form = find_form(columns)
     patterns = find_patterns(columns)
     melody = find_melody(columns)
     accidentals = find_accidentals(columns)

@@ -78,10 +78,10 @@ def corpus_files(suffixes: Sequence[str]) -> list[Path]:
 
 
 def corpus_pieces(suffixes: Sequence[str], at_most: int) -> Iterator[tuple[Path, Sequence[Score]]]:
-    """A sample of music21's corpus (all of it in a whole sweep) with the pieces of each file."""
+    """A sample of music21's corpus with the first piece of each file; in a whole sweep all pieces of all."""
     for path in sampled(corpus_files(suffixes), at_most):
         try:
-            yield path, read_scores(path)
+            yield path, read_scores(path) if WHOLE else (read_score(path),)
         except ScoreReadError:
             continue
 

@@ -25,7 +25,14 @@ from tests.benchmarks.rows import Row
 from tests.reference import reference_folder
 from tests.study.bare_score import BareBar, BareScore, read_bare
 from tests.study.fact_checks import SAMPLES, bare_part, is_comparable
-from tests.study.statement_checks import Stated, every_statement, is_countable, on_sheets, verdict
+from tests.study.statement_checks import (
+    Stated,
+    bars_to_find,
+    every_statement,
+    is_countable,
+    on_sheets,
+    verdict,
+)
 
 STATEMENTS, SEED = 2000, 8
 FOLDERS = ("songs", "ensembles")
@@ -41,10 +48,14 @@ Counts = dict[str, dict[str, list[int]]]
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A statement with its verdict; None where the two readings cannot be compared."""
+    """A statement with its verdict, None where the two readings cannot be compared.
+
+    ``lost`` are bars that it names and no reader can find.
+    """
 
     stated: Stated
     verdict: bool | None
+    lost: tuple[str, ...] = ()
 
 
 def paths() -> list[Path]:
@@ -79,7 +90,8 @@ def judged(
     for piece, (bare, profile) in enumerate(read_twice(path)):
         alike = is_comparable(bare, profile)
         for stated in states(path, profile, piece):
-            yield Judged(stated, verdict(bare, profile, stated) if alike else None)
+            found = verdict(bare, profile, stated) if alike else None
+            yield Judged(stated, found, tuple(bars_to_find(bare, stated)) if alike else ())
 
 
 def drawn(every: Iterable[Judged], count: int, seed: int) -> list[Judged]:
@@ -162,6 +174,9 @@ def rows() -> list[Row]:
         Row(f"statements on sheets, false of {len(checked)} checked", wrong, 0, "", at_most=True),
         Row(f"  checked, of {len(chosen)} drawn", len(checked) / max(len(chosen), 1), 0.7),
         Row("  others that contradict the notes", sum(e.verdict is False for e in others), unit=""),
+        Row(
+            "  that name bars no page numbers, or two", sum(bool(e.lost) for e in chosen), 0, "", at_most=True
+        ),
         Row("kinds of fact stated less often than before", len(less), 0, "", True, ", ".join(less)),
         Row("  on sheets", len(less_shown), None, "", True, ", ".join(less_shown)),
     ]
@@ -221,8 +236,8 @@ def main(arguments: list[str]) -> None:
         return
     print("\n".join(table(chosen)))
     for each in chosen if given.show else ():
-        if each.verdict is False:
-            print("", *shown(each.stated), sep="\n")
+        if each.verdict is False or each.lost:
+            print("", *each.lost, *shown(each.stated), sep="\n")
 
 
 if __name__ == "__main__":

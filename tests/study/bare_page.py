@@ -1,5 +1,6 @@
 """What the pages of a MusicXML file show beside the notes, read without the project's own reader."""
 
+import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 from xml.etree import ElementTree
@@ -22,7 +23,8 @@ class PageBar:
         endings: Numbers of the endings that start, as printed.
         jumps: Signs and jumps, as in ``JUMPS``.
         words: Words printed over the staff.
-        metronomes: Unit in quarters and beats a minute of the marks.
+        metronomes: Unit in quarters and beats a minute of the marks, those in words among them.
+        equations: How many marks set two notes equal.
         clefs: Staff, and sign with line, such as ``"G2"``.
     """
 
@@ -35,6 +37,7 @@ class PageBar:
     words: list[str] = field(default_factory=list)
     metronomes: list[tuple[Fraction, float]] = field(default_factory=list)
     clefs: list[tuple[int, str]] = field(default_factory=list)
+    equations: int = 0
 
 
 def read_page(measures: list[ElementTree.Element]) -> list[PageBar]:
@@ -57,8 +60,23 @@ def read_page(measures: list[ElementTree.Element]) -> list[PageBar]:
             (int(each.get("number") or 1), f"{each.findtext('sign')}{each.findtext('line')}")
             for each in measure.iter("clef")
         ]
+        bar.metronomes += [mark for each in measure.iter("direction") for mark in _in_words(each)]
+        bar.equations = sum(len(each.findall("beat-unit")) == 2 for each in measure.iter("metronome"))
         page.append(bar)
     return page
+
+
+def _in_words(direction: ElementTree.Element) -> list[tuple[Fraction, float]]:
+    """A metronome mark whose note is a character. Source of the characters: SMuFL, Unicode."""
+    words = "".join(each.text or "" for each in direction.iter("words"))
+    empty = [each for each in direction.iter("metronome") if not each.findtext("per-minute")]
+    if empty and (alone := re.search(r"\d\d+", words)):
+        return [(Fraction(UNITS[empty[0].findtext("beat-unit") or ""]), float(alone.group()))]
+    found = re.search("([\ueca3\ueca5\ueca7♩♪])\\s*([.\uecb7]?)\\D*(\\d+)", words)
+    if found is None:
+        return []
+    unit = {"\ueca3": Fraction(2), "\ueca7": Fraction(1, 2), "♪": Fraction(1, 2)}.get(found[1], Fraction(1))
+    return [(unit * (Fraction(3, 2) if found[2] else 1), float(found[3]))]
 
 
 def _metronome(mark: ElementTree.Element) -> list[tuple[Fraction, float]]:

@@ -130,7 +130,10 @@ def tempo(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
 def tempo_turns(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
     """Each turn has its words or its number on the page of its bar."""
     return bool(profile.tempo_turns) and all(
-        all(word in words(bare, turn.measure) for word in turn.words.split())
+        (
+            all(word in words(bare, turn.measure) for word in turn.words.split())
+            or (" = " in turn.words and any(page[turn.measure].equations for page in bare.pages))
+        )
         and (
             turn.source != "metronome"
             or any(abs(bpm - turn.bpm) < 0.01 for _, bpm in metronomes(bare, turn.measure))
@@ -167,12 +170,15 @@ BEST_READER = 4 / 0.7
 def sections(bare: BareScore, profile: PieceProfile) -> bool:
     """No section is first read faster than it goes, nor faster than the best readers read its bars."""
     ends = [*(span.measure for span in profile.tempos[1:]), len(bare.numbers)]
+    at_speed: dict[tuple[float, float], list[int]] = {}
     for span, end in zip(profile.tempos, ends, strict=True):
         first = (span.first_reading or 0) * float(UNITS[span.unit])
         if not 0 < first <= span.quarter_bpm + 0.01:
             return False
+        at_speed.setdefault((span.quarter_bpm, first), []).extend(range(span.measure, end))
+    for (_, first), measures in at_speed.items():
         for part in bare.parts:
-            bars = [at for at in range(span.measure, end) if part.line(at, at)]
+            bars = [at for at in measures if part.line(at, at)]
             rates = [reading_rate(part, at) * first / 60 for at in bars if part.bars[at].length]
             if sum(rate > BEST_READER + 0.01 for rate in rates) > 0.11 * len(rates) + 1:
                 return False

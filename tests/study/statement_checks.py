@@ -1,5 +1,7 @@
 """Every statement of a sheet against the bare score: its kind, its check, whether counting can settle it."""
 
+import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,6 +12,7 @@ from planner.services.sheets.guide_topics import facts_shown
 from planner.wording.study.sentences import sentence_of
 from tests.study import (
     fact_checks_form,
+    fact_checks_melody,
     fact_checks_page,
     fact_checks_player,
     fact_checks_roadmap,
@@ -22,6 +25,7 @@ from tests.study.fact_checks import Check
 
 CHECKS: Mapping[FactKind, Check] = {
     **fact_checks_form.CHECKS,
+    **fact_checks_melody.CHECKS,
     **fact_checks_page.CHECKS,
     **fact_checks_player.CHECKS,
     **fact_checks_roadmap.CHECKS,
@@ -95,3 +99,27 @@ def verdict(bare: BareScore, profile: PieceProfile, stated: Stated) -> bool | No
 def is_countable(stated: Stated) -> bool:
     """Whether counting on the page can settle it."""
     return stated.fact.kind not in JUDGED
+
+
+_BAR = r"\d+\w*(?:–\d+\w*)?(?! more)"
+_BARS = re.compile(rf"\bbars? ((?:X?{_BAR}(?:, and |, | and )?)+)")
+"""What is named after ``bar`` or ``bars``."""
+
+
+def bars_named(sentence: str) -> list[str]:
+    """The bar numbers that a sentence names; ``and 3 more`` is none.
+
+    Example:
+        >>> bars_named("bars 3–5 come back in bars 9, X2 and 12: F♯ in bars 1, 4 and 6 more.")
+        ['3', '5', '9', 'X2', '12', '1', '4']
+    """
+    return [number for found in _BARS.findall(sentence) for number in re.findall(r"X?\d+\w*", found)]
+
+
+def bars_to_find(bare: BareScore, stated: Stated) -> list[str]:
+    """Bars that a statement names and that a reader cannot find: no page numbers one so, or two are."""
+    if stated.fact.kind is FactKind.ARTICULATIONS:
+        return []  # its counts stand between the bars
+    pages = zip(bare.numbers, bare.pages[0], strict=True)
+    printed = Counter(number for number, page in pages if not page.is_implicit)
+    return [each for each in bars_named(stated.sentence) if printed[each] != 1 or not each.isdecimal()]

@@ -238,7 +238,8 @@ def test_the_playing_time_of_several_tempos():
     fact = Fact(FactKind.PLAYING_TIME, numbers=named(seconds=90.0, bpm=120.0, first_seconds=125.0))
     profile = in_sections(TempoSpan(0, 120.0), TempoSpan(9, 60.0))
     assert sentence_of(fact, profile) == (
-        "Playing time with the roadmap: about 1 min 30 s at full tempo, 2 min 05 s at the first-reading tempos."
+        "Playing time with the roadmap: about 1 min 30 s at full tempo,"
+        " 2 min 05 s at the first-reading tempos."
     )
 
 

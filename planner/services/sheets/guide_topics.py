@@ -3,9 +3,9 @@
 from collections.abc import Iterator, Sequence
 
 from planner.core.difficulty import ChallengeKind
-from planner.core.fact import Fact, Topic
+from planner.core.fact import Fact, FactKind, Topic
 from planner.core.instruments import get_instrument
-from planner.core.profile import PartProfile, PieceProfile, Spot
+from planner.core.profile import PartProfile, PatternKind, PieceProfile, Spot
 from planner.services.sheets.views import GuideTopic
 from planner.wording.guide import HEADINGS, Caution
 from planner.wording.study.sentences import sentences_of
@@ -44,13 +44,28 @@ def facts_shown(profile: PieceProfile, part: PartProfile) -> Iterator[tuple[Topi
 
     Facts are chosen before they are worded. Nothing is made up here: each sentence is one fact.
     """
-    facts = profile.facts_for("", part.name)
+    facts = [
+        fact for fact in profile.facts_for("", part.name) if not _is_said_of_the_tune(fact, profile, part)
+    ]
     for topic, most in _MOST:
         if part.written_range is None and topic in _OF_PITCH:
             continue
         chosen = _foremost(topic, [fact for fact in facts if fact.topic is topic], most)
         if chosen:
             yield topic, tuple(chosen)
+
+
+def _is_said_of_the_tune(fact: Fact, profile: PieceProfile, part: PartProfile) -> bool:
+    """Whether a fact says that the part plays the same as another one just where it doubles its tune."""
+    if fact.kind is not FactKind.PATTERN:
+        return False
+    found = part.patterns[int(fact.number("pattern"))]
+    return found.kind is PatternKind.UNISON and any(
+        set(tune.parts) <= set(found.with_parts)
+        and all(any(a <= first and last <= b for a, b in tune.places) for first, last in found.places)
+        for tune in profile.facts_for(part.name)
+        if tune.kind is FactKind.DOUBLES_TUNE
+    )
 
 
 def _foremost(topic: Topic, facts: Sequence[Fact], most: int) -> list[Fact]:

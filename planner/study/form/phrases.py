@@ -1,6 +1,7 @@
 """Where the phrases of the leading melody end, counted in full bars."""
 
 from collections.abc import Sequence
+from fractions import Fraction
 from itertools import pairwise
 
 import numpy as np
@@ -40,14 +41,22 @@ USUAL = -1.5
 
 @asked_once
 def full_bars(columns: Columns) -> Ints:
-    """1 for each measure that counts as a bar, 0 for a pickup and the second half of a split bar."""
+    """1 for each measure that counts as a bar, 0 for a pickup and the second half of a split bar.
+
+    Files number neither the same way: a measure of less than half its signature is a pickup, and one that
+    fills up the measure before it is the rest of that.
+    """
     measures = columns.score.measures
     counts = np.ones(len(measures), dtype=np.int64)
+    left = Fraction(0)
     for measure in measures:
-        full = measure.time.length_quarters
-        short = 0 < measure.length_quarters < full
-        if (measure.implicit or measure.index == 0) and short:
+        full, own = measure.time.length_quarters, measure.length_quarters
+        if not 0 < own < full:
+            left = Fraction(0)
+            continue
+        if measure.index == 0 or measure.implicit or 2 * own < full or own == left:
             counts[measure.index] = 0
+        left = full - own
     return counts
 
 

@@ -7,8 +7,8 @@ import numpy as np
 
 from planner.core.fact import Place
 from planner.study.melody.claims import Claims
-from planner.study.melody.figures import Figures, figures_of
-from planner.study.notes.columns import Bools, Columns, Ints, Line
+from planner.study.melody.figures import LONGEST_GAP, Figures, figures_of
+from planner.study.notes.columns import Bools, Columns, Ints
 
 SIZE = 6
 """Notes in which an answer must agree at least.
@@ -49,8 +49,8 @@ def find_answers(columns: Columns, claims: Claims) -> Iterator[Answer]:
     """Every answer, in order of part and time.
 
     A part answers when it comes in after a rest with a figure that another one, which had the tune, had
-    begun up to ``WITHIN`` bars before, and when neither had played that figure shortly before: an exchange of
-    one figure to and fro is answered once.
+    begun in an earlier bar, up to ``WITHIN`` before, and when neither had played that figure shortly before:
+    an exchange of one figure to and fro is answered once.
     """
     figures = figures_of(columns, SIZE)
     if not len(figures.name):
@@ -70,19 +70,18 @@ def find_answers(columns: Columns, claims: Claims) -> Iterator[Answer]:
     at, led = np.flatnonzero(good), before[good]
     if not len(at):
         return
-    steps, delay = height[at] - height[led], time[at] - time[led]
     first = figures.first[order]
-    rank = np.lexsort((first[at], part[at]))
-    at, led, steps, delay = at[rank], led[rank], steps[rank], delay[rank]
-    runs_on = np.append(False, (
-        (part[at][1:] == part[at][:-1]) & (first[at][1:] == first[at][:-1] + 1)
-        & (part[led][1:] == part[led][:-1]) & (steps[1:] == steps[:-1]) & (delay[1:] == delay[:-1])
-    ))  # fmt: skip
-    starts = np.flatnonzero(~runs_on)
-    for begin, end in zip(starts.tolist(), [*starts[1:].tolist(), len(at)], strict=True):
-        found = _answer(columns, (part[at], part[led]), (first[at], first[led]), (begin, end), steps)
-        if found is not None:
-            yield found
+    table = np.stack(
+        [part[at], part[led], height[at] - height[led], time[at] - time[led], first[at], first[led]], axis=1
+    )
+    table = table[np.lexsort((first[at], part[at]))]
+    goes_on = np.all(table[1:, :4] == table[:-1, :4], axis=1) & (table[1:, 4] == table[:-1, 4] + 1)
+    for run in np.split(table, np.flatnonzero(~goes_on) + 1):
+        answering, leader, steps, _, own, of = run[0].tolist()
+        notes = len(run) + SIZE - 1
+        places = _bars(columns, answering, own, notes), _bars(columns, leader, of, notes)
+        if _is_entry(columns, answering, own, notes) and places[0][0] > places[1][0]:
+            yield Answer(answering, leader, *places[0], places[1], steps, notes)
 
 
 def _begins(columns: Columns, figures: Figures) -> tuple[Ints, Ints]:
@@ -109,26 +108,15 @@ def _is_fresh(name: Ints, part: Ints, bar: Ints) -> Bools:
     return fresh
 
 
-def _answer(
-    columns: Columns,
-    parts: tuple[Ints, Ints],
-    firsts: tuple[Ints, Ints],
-    run: tuple[int, int],
-    steps: Ints,
-) -> Answer | None:
-    """The answer of a run of figures; None where it does not come in after a rest, or is too short."""
-    begin, end = run
-    part, leader = int(parts[0][begin]), int(parts[1][begin])
-    line, led = columns.parts[part].line, columns.parts[leader].line
-    first, of = int(firsts[0][begin]), int(firsts[1][begin])
-    notes = end - begin + SIZE - 1
+def _is_entry(columns: Columns, part: int, first: int, notes: int) -> bool:
+    """Whether some notes of a part come in after a rest, unbroken by a long one, and are no short run."""
+    line = columns.parts[part].line
     if first and int(line.end[first - 1]) >= int(line.onset[first]):
-        return None
+        return False
     gaps = np.diff(line.onset[first : first + notes])
-    if notes < LEAST_EVEN and len(np.unique(gaps)) < 2:
-        return None
-    return Answer(part, leader, *_bars(line, first, notes), _bars(led, of, notes), int(steps[begin]), notes)
+    return bool(gaps.max() < LONGEST_GAP and (notes >= LEAST_EVEN or len(np.unique(gaps)) > 1))
 
 
-def _bars(line: Line, first: int, notes: int) -> Place:
-    return int(line.measure[first]), int(line.measure[first + notes - 1])
+def _bars(columns: Columns, part: int, first: int, notes: int) -> Place:
+    measure = columns.parts[part].line.measure
+    return int(measure[first]), int(measure[first + notes - 1])

@@ -63,7 +63,7 @@ def _figures(line: Line, size: int) -> Ints:
         axis=1,
     )
     moves = np.count_nonzero(table[:, 2 * size :], axis=1) >= LEAST_MOVES
-    return table[moves]
+    return np.asarray(table[moves], dtype=np.int64)
 
 
 def _coded(shape: Ints) -> Ints:

@@ -29,7 +29,7 @@ MOST_PLACES = 4
 MOST_WITH, MOST_ANSWERS = 2, 2
 """Most parts that are spoken of as doubled, or accompanied, and most answers (house choice)."""
 ELSEWHERE = 0.15
-"""Chance of the tune up to which a part is taken to accompany (house choice)."""
+"""Mean chance of the tune in a passage up to which a part is taken to accompany (house choice)."""
 MOST_SHARED = 0.5
 """Share of its notes that an accompanying part may have in common with the tune (house choice)."""
 THROUGHOUT = 0.95
@@ -94,16 +94,15 @@ def melody_of(columns: Columns, claims: Claims) -> MelodyStudy:
 
 def _spans(columns: Columns, claims: Claims) -> Iterator[MelodySpan]:
     """The claims one after another; one begins with its upbeat, or with its first note after a rest."""
-    before = None
+    before, last = None, (-1, 0)
     for bar, part in enumerate(claims.part.tolist()):
         if part == before:
             continue
         before = part
-        if part < 0:
-            yield MelodySpan(bar, 0.0, "")
-            continue
-        measure, offset = _beginning(columns, columns.parts[part], bar)
-        yield MelodySpan(measure, offset / TICKS_PER_QUARTER, columns.parts[part].part.name)
+        place = _beginning(columns, columns.parts[part], bar) if part >= 0 else (bar, 0)
+        last = place if place > last else (bar, 0)  # no upbeat reaches back over a claim of one bar
+        name = columns.parts[part].part.name if part >= 0 else ""
+        yield MelodySpan(last[0], last[1] / TICKS_PER_QUARTER, name)
 
 
 def _beginning(columns: Columns, part: PartColumns, bar: int) -> tuple[int, int]:
@@ -242,7 +241,7 @@ def _accompanies(
     bars = slice(passage.first, passage.last + 1)
     if 2 * int(plays[bars].sum()) < passage.bars:
         return False
-    if float(claims.every[bars, part.index].max()) > ELSEWHERE:
+    if float(claims.every[bars, part.index].mean()) > ELSEWHERE:
         return False
     if same_bars(contents, passage.part, (part.index,))[bars].any():
         return False

@@ -270,15 +270,17 @@ class Walk:
     def _is_the_repeat(self, jump: RoadmapMark) -> bool:
         """Whether a D.C. or D.S. says the same as the repeat bar it stands at: back to there, and once more.
 
-        Songs with several verses have both; with a Fine or To Coda on the way the jump asks for something else.
+        Songs of several verses have both; with a Fine or To Coda on the way the jump asks for something else.
         """
         number = self._closing.get(jump.measure)
         if number is None or leads_to(jump.text):
             return False
         target = self._top(jump) if jump.kind == "da-capo" else self._target("segno", jump)
         first = self.passages[number].first
+        if target is None or not all(self.score.measures[at].implicit for at in range(target, first)):
+            return False
         goals = [m.measure for m in self.marks if m.kind in ("fine", "to-coda")]
-        return target == first and not any(first <= goal < jump.measure for goal in goals)
+        return target <= first and not any(target <= goal < jump.measure for goal in goals)
 
     def _take(self, jump: RoadmapMark) -> int:
         self.used[jump.measure, jump.kind] += 1

@@ -135,7 +135,7 @@ def quarters_of(columns: Columns) -> Floats:
 
 
 def fastest_playable(densities: tuple[PartDensity, ...], quarters: Floats, where: slice) -> float:
-    """Quarters a minute above which the densest bars of a passage are beyond the instruments; inf without notes.
+    """Quarters a minute above which the densest bars of a passage are not playable; inf without notes.
 
     Args:
         densities: Of all parts.

@@ -21,6 +21,9 @@ FIRST_READING_MARKS = 3
 SAME_SPEED = 0.01
 """Share below which a change of tempo is not told. House choice."""
 
+FIRST_READING_SHARE = 0.88
+"""The same below the slowest mark of the metronome: three of its steps are about an eighth. House choice."""
+
 UNKNOWN_LEVEL = 1.5
 """Level taken for a part that has none. House choice."""
 
@@ -197,7 +200,11 @@ def _reading(
     limit = bpm * min(1.0, share)
     slowest = METRONOME_MARKS[0]
     reading = marks_below(limit, 0) if limit >= slowest else math.floor(limit) or 1
-    first = marks_below(reading, FIRST_READING_MARKS) if reading >= slowest else reading
+    first = (
+        marks_below(reading, FIRST_READING_MARKS)
+        if reading >= slowest
+        else max(1, math.floor(reading * FIRST_READING_SHARE))
+    )
     return _Reading(reading, first) if share >= 1 else _Reading(reading, first, busiest, rate * reading / bpm)
 
 

@@ -77,17 +77,20 @@ _SLOWLY_BY_DEGREES = (
 )
 _BACK = (
     r"a tempo(?! d[ei]\b)|al tempo|tempo subito|in tempo(?! d[ei]\b)|im tempo|^tempo$|^tempo [a-z]+ando$"
-    r"|im zeitmass|im (?:alten|gleichen|fruheren|vorigen) (?:tempo|zeitmass)|wieder (?:im )?(?:tempo|zeitmass)"
+    r"|im zeitmass|im (?:alten|gleichen|fruheren|vorigen) (?:tempo|zeitmass)"
+    r"|wieder (?:im )?(?:tempo|zeitmass)"
     r"|zum (?:tempo|zeitmass)|im takt|^zeitmass$|au mou?v\w*(?! d[eu]\b)|^mou?v\w*$|reprenez le mou?v\w*"
-    r"|mou?v\w* precedent|tempo prec\w*|en mesure|(?:in|in strict|back in) time(?! of)|(?:back to|resume) tempo"
+    r"|mou?v\w* precedent|tempo prec\w*|en mesure|(?:in|in strict|back in) time(?! of)"
+    r"|(?:back to|resume) tempo"
     r"|resume speed|a battuta|wie (?:vorher|zuvor|fruher|vorhin|oben)|come sopra"
     r"|comme (?:avant|precedemment|plus haut)|as before|tempo di prima"
 )
 _FIRST = (
     r"tempo (?:primo|i|io|imo|1|1o|1mo|1er|ier|iniziale|del principio|dell inizio)|(?:primo|1o|io|imo) tempo"
     r"|(?:erste[sn]?|i|1|1tes) (?:zeitmass|tempo)|zur ersten bewegung|haupt(?:zeitmass|tempo)"
-    r"|anfangs(?:tempo|zeitmass)|wie (?:zu|am|im|vom) anfang\w*|wie anfangs|ursprunglich\w* (?:tempo|zeitmass)"
-    r"|(?:1er|1r|1|i|ier|premier) (?:mou?v\w*|tempo)|mou?v\w* (?:initial|primitif|1er|du debut|du commencement)"
+    r"|anfangs(?:tempo|zeitmass)|wie (?:zu|am|im|vom) anfang\w*|wie anfangs"
+    r"|ursprunglich\w* (?:tempo|zeitmass)|(?:1er|1r|1|i|ier|premier) (?:mou?v\w*|tempo)"
+    r"|mou?v\w* (?:initial|primitif|1er|du debut|du commencement)"
     r"|tempo du (?:debut|commencement)|comme (?:au|le) (?:debut|commencement)"
     r"|(?:first|original|opening|initial) (?:tempo|speed)|tempo of the (?:beginning|opening)"
     r"|as (?:at|in) (?:the )?(?:first|beginning|opening|start)|come prima|come (?:in|al) principio"

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from planner.core.profile import MeterSpan, TempoSource
 from planner.core.score import Score
@@ -39,8 +40,9 @@ IN_ONE_EXPONENT = 0.4
 
 SHORT_BEAT_NOTES = 3
 """Notes a quarter from which words may count a beat shorter than the felt one. House choice."""
-MOST_SHORT_BEATS = 176.0
-"""Beats shorter than the felt one are not counted faster than this. House choice."""
+MOST_SHORT_BEATS, MOST_QUICK_SHORT_BEATS = 176.0, 208.0
+"""Beats shorter than the felt one are not counted faster than this; the second under quick words. House
+choice; the second is the metronome's end."""
 FAR_BELOW = 0.2
 """Share that the densest bars may keep a word's slowest speed down before a shorter beat is taken for the
 one that the word counts. House choice."""
@@ -48,6 +50,10 @@ one that the word counts. House choice."""
 PLAYED_OUTSIDE = 0.15
 """Share by which a playback tempo may leave the range of the words, which tables do not agree on, and what
 the densest bars allow. House choice."""
+
+USUAL_SHARE = 1 / 3
+"""Where in its range a word's speed is taken, 0 at the slow end, 1 at the quick one. Held to printed words
+with printed numbers: in the middle the speeds come out a tenth too fast."""
 
 HELD_MEASURES = 8
 """Measures from which a playback tempo without words is a tempo, no shaping. House choice."""
@@ -240,19 +246,21 @@ class _Course:
             units = units[:1]
         if time == "3/8":
             units = [Fraction(3, 2), Fraction(1, 2)] if is_fast else [Fraction(1, 2)]
-        allowed = [(unit, *range_for_beat(word.low, word.high, unit)) for unit in units]
+        allowed = [(unit, *each) for unit in units for each in ranges_for_beat(word.low, word.high, unit)]
         if time == "3/4" and is_fast and self._moves_in_one(where):
-            in_one = range_for_beat(word.low, word.high, Fraction(3), IN_ONE_EXPONENT)
-            allowed.insert(0, (Fraction(3), *in_one))
+            in_one = ranges_for_beat(word.low, word.high, Fraction(3), IN_ONE_EXPONENT)
+            allowed.insert(0, (Fraction(3), *in_one[0]))
         if played is not None and played <= limit * (1 + PLAYED_OUTSIDE):
-            found = fitting_beat(allowed, played, strictly_first=not is_fast)
+            found = fitting_beat(allowed, played, units[0], strictly_first=not is_fast)
             if found is not None:
                 unit, low, high = found
                 bpm = round(played / float(unit), 2)
-                return Speed(bpm, unit, min(low, bpm), max(high, bpm), "words", text.text, word.word)
+                low, high = min(low, float(math.floor(bpm))), max(high, float(math.ceil(bpm)))
+                return Speed(bpm, unit, low, high, "words", text.text, word.word)
         fitting = [each for each in allowed if each[1] * float(each[0]) * (1 - FAR_BELOW) <= limit]
         unit, low, high = (fitting or allowed[-1:])[0]
-        bpm = min(float(nearest_mark(math.sqrt(low * high))), _mark_at_most(limit / float(unit)))
+        middle = low ** (1 - USUAL_SHARE) * high**USUAL_SHARE
+        bpm = min(float(nearest_mark(middle)), _mark_at_most(limit / float(unit)))
         return Speed(bpm, unit, min(low, bpm), high, "words", text.text, word.word)
 
     def _moves_in_one(self, where: slice) -> bool:
@@ -402,8 +410,8 @@ class _Course:
     def _equal_speed(self, sign: TempoSign, unit: Fraction, equal: Fraction) -> Speed:
         """The speed after a mark that sets two notes equal: the first note is the one before.
 
-        Where playback or the word "previous" says so, the first is the new one. Source: common practice; Gould,
-        "Behind Bars" (2011), has the note of the music before stand first.
+        Where playback or the word "previous" says so, the first is the new one. Source: common practice, from
+        memory: engraving manuals have the note of the music before stand first.
         """
         old = self._steady.quarter_bpm
         forward, backward = old * float(equal / unit), old * float(unit / equal)
@@ -414,7 +422,8 @@ class _Course:
         new = min(max(backward if is_backward else forward, SLOWEST_QUARTER_BPM), FASTEST_QUARTER_BPM)
         beat = self._beats[sign.measure]
         bpm = round(new / float(beat), 2)
-        return Speed(bpm, beat, bpm, bpm, self._steady.source, sign.words)
+        words = sign.words or f"{BEAT_NAMES.get(unit, unit)} = {BEAT_NAMES.get(equal, equal)}"
+        return Speed(bpm, beat, bpm, bpm, "words", words)
 
     def _is_shaping(self, sign: TempoSign, index: int) -> bool:
         """Whether a printed number is a step of a slowing or quickening, not a tempo."""
@@ -437,7 +446,7 @@ class _Course:
             last = each.measure
         if len(numbers) < 3:
             return False
-        steps = [b - a for a, b in zip(numbers[:3], numbers[1:3], strict=False)]
+        steps = [after - before for before, after in pairwise(numbers[:3])]
         return all(step > 0 for step in steps) or all(step < 0 for step in steps)
 
     def _go(self, sign: TempoSign, speed: Speed | None) -> None:
@@ -447,42 +456,46 @@ class _Course:
             return
         steady = self._steady
         self._before = steady
-        if speed == steady or abs(speed.quarter_bpm / steady.quarter_bpm - 1) <= 0.001:
-            if speed.unit_quarters == steady.unit_quarters:
-                return
-        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, sign.words))
+        is_same_speed = abs(speed.quarter_bpm / steady.quarter_bpm - 1) <= 0.001
+        if is_same_speed and speed.unit_quarters == steady.unit_quarters:
+            return
+        words = speed.words if sign.equal is not None else sign.words
+        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, words))
 
 
-def range_for_beat(
+def ranges_for_beat(
     low: float, high: float, unit: Fraction, exponent: float = BEAT_EXPONENT
-) -> tuple[float, float]:
+) -> list[tuple[float, float]]:
     """Beats a minute that a word allows a beat of some length, from what it allows a quarter.
 
-    A beat shorter than a quarter may also go at the speed of the tables.
+    A beat shorter than a quarter may go at the speed of the tables as well.
 
     Example:
-        >>> range_for_beat(109, 168, Fraction(2)), range_for_beat(60, 108, Fraction(1, 2))
-        ((72.0, 111.0), (60.0, 164.0))
+        >>> ranges_for_beat(109, 168, Fraction(2)), ranges_for_beat(60, 108, Fraction(1, 2))
+        ([(72.0, 111.0)], [(60.0, 108.0), (91.0, 164.0)])
     """
     factor = float(unit) ** -exponent
-    return float(round(low * min(factor, 1.0))), float(round(high * factor))
+    scaled = (float(round(low * factor)), float(round(high * factor)))
+    return [(float(low), float(high)), scaled] if unit < 1 else [scaled]
 
 
 def fitting_beat(
-    allowed: Sequence[tuple[Fraction, float, float]], played: float, *, strictly_first: bool
+    allowed: Sequence[tuple[Fraction, float, float]], played: float, felt: Fraction, *, strictly_first: bool
 ) -> tuple[Fraction, float, float] | None:
     """The beat whose range holds a playback tempo, or nearly; None when none does.
 
     Args:
-        allowed: Beats with the lowest and highest number that the words allow, the felt beat first.
+        allowed: Beats with the lowest and highest number that the words allow, in order of preference.
         played: Quarters a minute.
+        felt: The beat that is felt.
         strictly_first: Whether a shorter beat that fits goes before a longer one that nearly fits.
     """
     tries = (0.0, PLAYED_OUTSIDE) if strictly_first else (PLAYED_OUTSIDE,)
+    most_short = MOST_SHORT_BEATS if strictly_first else MOST_QUICK_SHORT_BEATS
     for outside in tries:
-        for at, (unit, low, high) in enumerate(allowed):
+        for unit, low, high in allowed:
             bpm = played / float(unit)
-            is_countable = at == 0 or bpm <= MOST_SHORT_BEATS
+            is_countable = unit >= felt or bpm <= most_short
             if is_countable and low * (1 - outside) <= bpm <= high * (1 + outside):
                 return unit, low, high
     return None

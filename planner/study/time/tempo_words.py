@@ -79,156 +79,46 @@ MOODS: dict[str, tuple[int, int]] = {
 """Words of mood that tell a speed where they head a piece or stand beside a tempo word. House choice,
 inside the ranges of the tempo words that dictionaries explain them by."""
 
-EXPRESSIVE = frozenset(
-    [
-        "largamente",
-        "largement",
-        "broadly",
-        "broad",
-        "comodo",
-        "allant",
-        "gehalten",
-        "getragen",
-        "feierlich",
-        "fliessend",
-        "flowing",
-        "schleppend",
-        "gemessen",
-        "stately",
-        "majestically",
-        "marziale",
-    ]
-)
+EXPRESSIVE = frozenset({
+    "largamente", "largement", "broadly", "broad", "comodo", "allant", "gehalten", "getragen",
+    "feierlich", "fliessend", "flowing", "schleppend", "gemessen", "stately", "majestically",
+    "marziale",
+})  # fmt: skip
 """Tempo words that in the course of a piece only say how to play, like words of mood."""
 
 _NOUNS = frozenset({"moto", "mouvement", "bewegung", "movement", "motion"})
 """Moods only with a preposition before them: *con moto*, *avec mouvement*, *mit Bewegung*."""
 
-_VERY = frozenset(
-    ["molto", "assai", "tres", "sehr", "very", "bien", "recht", "ganz", "ausserst", "hochst", "extremely", "fort", "possibile", "moglich", "possible"]
-)  # fmt: skip
-_LITTLE = frozenset(
-    [
-        "poco",
-        "pochettino",
-        "pochissimo",
-        "pochiss",
-        "pochino",
-        "etwas",
-        "wenig",
-        "peu",
-        "little",
-        "slightly",
-        "somewhat",
-        "ziemlich",
-        "assez",
-        "rather",
-        "fairly",
-        "quite",
-        "piuttosto",
-        "abbastanza",
-        "plutot",
-    ]
-)
-_NOT = frozenset(
-    [
-        "non",
-        "nicht",
-        "pas",
-        "not",
-        "senza",
-        "sans",
-        "ohne",
-        "without",
-        "kein",
-        "keine",
-        "keineswegs",
-        "never",
-        "no",
-    ]
-)
+_VERY = frozenset({
+    "molto", "assai", "tres", "sehr", "very", "bien", "recht", "ganz", "ausserst", "hochst",
+    "extremely", "fort", "possibile", "moglich", "possible",
+})  # fmt: skip
+_LITTLE = frozenset({
+    "poco", "pochettino", "pochissimo", "pochiss", "pochino", "etwas", "wenig", "peu", "little",
+    "slightly", "somewhat", "ziemlich", "assez", "rather", "fairly", "quite", "piuttosto",
+    "abbastanza", "plutot",
+})  # fmt: skip
+_NOT = frozenset({
+    "non", "nicht", "pas", "not", "senza", "sans", "ohne", "without", "kein", "keine", "keineswegs",
+    "never", "no",
+})  # fmt: skip
 _TOO = frozenset(["troppo", "zu", "allzu", "trop", "too", "tanto", "tant", "tellement", "exces", "overly"])
-_JOINS = frozenset(
-    [
-        "ma",
-        "mais",
-        "aber",
-        "doch",
-        "jedoch",
-        "but",
-        "e",
-        "ed",
-        "et",
-        "und",
-        "and",
-        "con",
-        "mit",
-        "avec",
-        "with",
-        "durchaus",
-        "quasi",
-        "ne",
-        "so",
-    ]
-)
+_JOINS = frozenset({
+    "ma", "mais", "aber", "doch", "jedoch", "but", "e", "ed", "et", "und", "and", "con", "mit",
+    "avec", "with", "durchaus", "quasi", "ne", "so",
+})  # fmt: skip
 _PREPOSITIONS = frozenset({"con", "mit", "avec", "with", "senza", "sans", "ohne", "without", "in"})
-_SKIPPED = frozenset(
-    [
-        "un",
-        "ein",
-        "a",
-        "an",
-        "l",
-        "il",
-        "the",
-        "le",
-        "la",
-        "die",
-        "das",
-        "der",
-        "in",
-        "im",
-        "di",
-        "de",
-        "d",
-        "at",
-        "as",
-        "wie",
-        "sich",
-    ]
-)
+_SKIPPED = frozenset({
+    "un", "ein", "a", "an", "l", "il", "the", "le", "la", "die", "das", "der", "in", "im", "di", "de",
+    "d", "at", "as", "wie", "sich",
+})  # fmt: skip
 
-GERMAN_STEMS = frozenset(
-    [
-        "langsam",
-        "breit",
-        "gehend",
-        "schreitend",
-        "massig",
-        "gemachlich",
-        "gemessen",
-        "bewegt",
-        "lebhaft",
-        "munter",
-        "frisch",
-        "schnell",
-        "rasch",
-        "geschwind",
-        "flott",
-        "eilig",
-        "hurtig",
-        "getragen",
-        "gehalten",
-        "schleppend",
-        "feierlich",
-        "fliessend",
-        "ruhig",
-        "belebt",
-        "unruhig",
-        "erregt",
-        "feurig",
-    ]
-)
+GERMAN_STEMS = frozenset({
+    "langsam", "breit", "gehend", "schreitend", "massig", "gemachlich", "gemessen", "bewegt",
+    "lebhaft", "munter", "frisch", "schnell", "rasch", "geschwind", "flott", "eilig", "hurtig",
+    "getragen", "gehalten", "schleppend", "feierlich", "fliessend", "ruhig", "belebt",
+    "unruhig", "erregt", "feurig",
+})  # fmt: skip
 _ENDINGS = ("e", "es", "en", "em")
 
 MODERATE = TEMPO_RANGES["moderato"]
@@ -336,7 +226,7 @@ def stem_of(word: str) -> str | None:
 
 def is_attribute(words: Sequence[str], at: int) -> bool:
     """Whether a form in *-er* stands before a noun (*in ruhiger Bewegung*), so is no comparative."""
-    return at + 1 < len(words) and words[at + 1] in ("bewegung", "weise", "art", "gang", "haltung")
+    return any(word in ("bewegung", "weise", "art", "gang", "haltung") for word in words[at + 1 : at + 4])
 
 
 def range_of(word: str) -> tuple[int, int]:

@@ -17,7 +17,7 @@ def has_tune(fact: Fact, profile: PieceProfile) -> str:
 
 def doubles_tune(fact: Fact, profile: PieceProfile) -> str:
     """Where a part plays another one's tune with it."""
-    return f"You double the tune with {listed(fact.parts)} in {_where(fact, profile)}."
+    return f"You double {listed(fact.parts)} on the tune in {_where(fact, profile)}."
 
 
 def accompanies(fact: Fact, profile: PieceProfile) -> str:

@@ -34,7 +34,8 @@ FIRST = (
     "Tempo I", "Tempo I.", "Tempo primo", "tempo 1", "Tempo Imo", "Tempo 1º", "a tempo 1o", "Primo Tempo",
     "Erstes Zeitmaß", "Erstes Zeitmass", "Erstes Tempo", "I. Zeitmass", "Immer I. Zeitmass", "Hauptzeitmaß",
     "wie zu Anfang", "(Wie zu Anfang)", "Wie am Anfang", "1er mouvement", "1er Mouvt", "premier mouvement",
-    "Mouvement du début", "comme au début", "original tempo", "first tempo", "come prima", "Allegro (Tempo I)",
+    "Mouvement du début", "comme au début", "original tempo", "first tempo", "come prima",
+    "Allegro (Tempo I)",
     "Allmählich zur ersten Bewegung sich steigernd",
 )  # fmt: skip
 SAME = (
@@ -53,7 +54,8 @@ SHARES = {
     "più tranquillo": SLOWER, "langsamer": SLOWER, "ruhiger": SLOWER, "breiter": SLOWER, "slower": SLOWER,
     "meno": SLOWER, "weniger bewegt": SLOWER, "less quickly": SLOWER, "meno allegro": SLOWER,
     "un poco più mosso": A_LITTLE_FASTER, "un peu animé": A_LITTLE_FASTER, "poco animato": A_LITTLE_FASTER,
-    "etwas bewegter": A_LITTLE_FASTER, "un peu plus vite": A_LITTLE_FASTER, "a little faster": A_LITTLE_FASTER,
+    "etwas bewegter": A_LITTLE_FASTER, "un peu plus vite": A_LITTLE_FASTER,
+    "a little faster": A_LITTLE_FASTER,
     "un poco animato e cresc.": A_LITTLE_FASTER,
     "poco meno": A_LITTLE_SLOWER, "poco meno mosso": A_LITTLE_SLOWER, "etwas langsamer": A_LITTLE_SLOWER,
     "un peu plus lent": A_LITTLE_SLOWER, "slightly slower": A_LITTLE_SLOWER,
@@ -73,12 +75,13 @@ NOTHING = (
 @pytest.mark.parametrize("text", LOOSE)
 def test_words_that_loosen_the_tempo(text):
     found = tempo_change(text)
-    assert found is not None and found.kind is ChangeKind.LOOSE
+    assert found is not None
+    assert found.kind is ChangeKind.LOOSE
     assert found.by_degrees == any(word in text for word in BY_DEGREES)
 
 
-BY_DEGREES = ("immer", "nach und nach", "allmählich", "poco a poco", "sempre", "peu à peu", "werdend", "slower and",
-              "gradually")  # fmt: skip
+BY_DEGREES = ("immer", "nach und nach", "allmählich", "poco a poco", "sempre", "peu à peu", "werdend",
+              "slower and", "gradually")  # fmt: skip
 
 
 @pytest.mark.parametrize("text", BACK)

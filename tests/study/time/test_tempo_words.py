@@ -27,8 +27,9 @@ PHRASES = {word for word in SAME_AS if " " in word}
 WORDS = sorted({*TEMPO_RANGES, *SAME_AS, *MOODS} - NEEDS_PREPOSITION - NOUNS - PHRASES)
 """Every single tempo word of the four languages that can stand alone."""
 
-NOT_TOO = ("non troppo {}", "{} ma non troppo", "{} non tanto", "pas trop {}", "nicht zu {}", "nicht allzu {}",
-           "durchaus nicht zu {}", "{}, doch nicht zu sehr", "not too {}", "not very {}", "nicht sehr {}")  # fmt: skip
+NOT_TOO = ("non troppo {}", "{} ma non troppo", "{} non tanto", "pas trop {}", "nicht zu {}",
+           "nicht allzu {}", "durchaus nicht zu {}", "{}, doch nicht zu sehr", "not too {}", "not very {}",
+           "nicht sehr {}")  # fmt: skip
 A_LITTLE = ("un poco {}", "poco {}", "un peu {}", "etwas {}", "ein wenig {}", "a little {}", "rather {}",
             "ziemlich {}", "assez {}", "fairly {}", "somewhat {}")  # fmt: skip
 VERY = ("molto {}", "{} molto", "{} assai", "très {}", "sehr {}", "very {}", "recht {}", "{} di molto")
@@ -119,7 +120,8 @@ def test_diminutives_are_nearer_to_moderate(small, great):
 @pytest.mark.parametrize("form", ["{}es Zeitmaß", "{}e Bewegung", "in {}er Bewegung", "im {}en Tempo"])
 def test_inflected_german_words_are_the_word(stem, form):
     found = tempo_word(form.format(stem))
-    assert found is not None and found.word == stem
+    assert found is not None
+    assert found.word == stem
 
 
 @pytest.mark.parametrize(
@@ -151,7 +153,8 @@ def test_a_second_word_bends_the_first():
 @pytest.mark.parametrize("word", sorted(MOODS.keys() - NEEDS_PREPOSITION - NOUNS) + sorted(EXPRESSIVE))
 def test_moods_and_expressive_words_are_known_as_such(word):
     found = tempo_word(word)
-    assert found is not None and found.is_mood
+    assert found is not None
+    assert found.is_mood
 
 
 @pytest.mark.parametrize(

@@ -97,7 +97,7 @@ def test_repeated_accidentals_are_explained_by_the_key_as_written():
 
 
 def test_every_explained_accidental_is_in_the_bars_it_names():
-    music = " | ".join([CADENCE] * 2 + [TO_A_MINOR] * 2 + [CADENCE])
+    music = " | ".join([CADENCE] * 2 + [TO_A_MINOR] * 3 + [CADENCE] * 2)
     part = make_part(music)
     found = accidentals(keys_of(part))
     sharps = [n.measure for n in part.notes if n.pitch and n.pitch.pitch_class_name == "G#"]

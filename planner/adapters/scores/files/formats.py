@@ -22,6 +22,7 @@ from planner.adapters.scores.files.abc_voices import split_tunes
 from planner.adapters.scores.files.bar_lines import align_bar_lines
 from planner.adapters.scores.files.heal import decode
 from planner.adapters.scores.files.kern_rhythm import mend_kern
+from planner.adapters.scores.files.kern_tempo import joined_tempo
 from planner.adapters.scores.files.kern_text import count_kern
 from planner.adapters.scores.files.precheck import RawScore
 from planner.adapters.scores.files.text_count import TextCount
@@ -394,7 +395,7 @@ def _kern_sources(text: str) -> Iterator[Source]:
     spines = [at for at, kind in enumerate(kinds) if kind == "**kern"]
     counts = count_kern(text)
     count = TextCount(sum(each.heads for each in counts), sum(each.struck for each in counts))
-    mended = mend_kern(text)
+    mended = mend_kern(joined_tempo(text))
     labels = tuple(names[at] for at in reversed(spines))
     yield Source(mended.text, len(spines), labels, count, mended_bars=mended.bars)
 

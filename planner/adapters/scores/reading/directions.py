@@ -65,8 +65,9 @@ class DirectionReader:
         before = len(self._draft.tempos)
         number = metronome_mark(metronome) if metronome is not None else None
         if metronome is not None or not marks:
-            text, in_words = number_in_words(text)
-            number = number or in_words
+            is_empty = number is not None and number.bpm is None and number.equal is None
+            text, in_words = number_in_words(text, number.unit if number and is_empty else None)
+            number = in_words if in_words is not None and is_empty else number or in_words
         if number is not None and _is_hidden(element, metronome):
             tempo = tempo or (float(number.unit) * number.bpm if number.bpm else None)
             number = metronome = None

@@ -72,9 +72,10 @@ def _add_sound_marks(
         value = sound.get(attribute)
         if value is None or (attribute == "dacapo" and value != "yes"):
             continue
+        name = fold(value) if kind in _NAMED else ""
         kind = _as_printed(kind, worded)
         kinds[kind] = RawMark(
-            kind, measure, on_barline=False, name=fold(value) if kind in _NAMED else "",
+            kind, measure, on_barline=False, name=name if kind in _NAMED else "",
             text=text if worded is not None else "", time_only=time_only,
         )  # fmt: skip
     if sound.get("forward-repeat") == "yes":
@@ -128,9 +129,9 @@ def _read_ending(element: etree._Element, draft: PartDraft, measure: int) -> Non
 
 
 def _ending_numbers(stated: tuple[int, ...], text: str) -> tuple[int, ...]:
-    """The passes of an ending: the printed ones where they say more than the attribute."""
+    """The passes of an ending: as printed, unless that is less than the attribute says."""
     printed = passes_in(text) if _ENDING_TEXT.fullmatch(text.casefold()) else ()
-    return printed if set(stated) <= set(printed) else stated
+    return stated if set(printed) <= set(stated) else printed
 
 
 def _read_repeat(element: etree._Element, draft: PartDraft, measure: int) -> None:

@@ -31,6 +31,12 @@ _GLYPHS: dict[str, Fraction] = {
 """Notes as characters. Source: SMuFL 1.4, "Metronome marks" and "Individual notes"; Unicode, "Musical
 Symbols"."""
 
+_COMPOSED = (
+    ("\U0001d157\U0001d165", "\U0001d15e"), ("\U0001d158\U0001d165\U0001d16e", "\U0001d160"),
+    ("\U0001d158\U0001d165", "\U0001d15f"),
+)  # fmt: skip
+"""Half, eighth and quarter as head and stem, the form that Unicode's normalisation leaves."""
+
 _NAMES: dict[str, Fraction] = {
     "whole note": Fraction(4), "half note": Fraction(2), "quarter note": Fraction(1),
     "eighth note": Fraction(1, 2), "half": Fraction(2), "quarter": Fraction(1), "eighth": Fraction(1, 2),
@@ -55,6 +61,7 @@ _MARK = re.compile(
     rf"(?:(?:=|≈)\s*(?:m\.?\s?m\.?\s*)?{_ABOUT}?|{_ABOUT})\s*{_RANGE}\s*[)\]]?",
     re.IGNORECASE,
 )
+_NUMBER_ALONE = re.compile(rf"[(\[]?\s*=?\s*{_ABOUT}?\s*(?<![\w.])(?=\d\d){_RANGE}\s*[)\]]?", re.IGNORECASE)
 _EQUAL = re.compile(rf"[(\[]?\s*{_NOTE.format('')}\s*=\s*{_NOTE.format('2')}\s*[)\]]?", re.IGNORECASE)
 _EMPTY = re.compile(rf"[(\[]\s*(?:{_ABOUT}|m\.?\s?m\.?)?\s*=?\s*[)\]]", re.IGNORECASE)
 _TWO = re.compile(rf"({_NUMBER})(?:\s*(?:[-–—]|to|bis|à|a)\s*({_NUMBER}))?")
@@ -90,8 +97,12 @@ def metronome_mark(element: etree._Element) -> MetronomeMark | None:
     return MetronomeMark(units[0], *_in_order(low, high))
 
 
-def number_in_words(text: str) -> tuple[str, MetronomeMark | None]:
+def number_in_words(text: str, unit: Fraction | None = None) -> tuple[str, MetronomeMark | None]:
     """A text without the metronome mark in it, and that mark.
+
+    Args:
+        text: Words of one direction.
+        unit: The note of a metronome mark beside them that has no number.
 
     Example:
         >>> number_in_words("Andante (♪ about 80)")
@@ -100,15 +111,22 @@ def number_in_words(text: str) -> tuple[str, MetronomeMark | None]:
         ('dolce', None)
     """
     mark = None
+    for parts, whole_note in _COMPOSED:
+        text = text.replace(parts, whole_note)
     if found := _MARK.search(text):
         low, high = _in_order(_bpm(found["low"]), _bpm(found["high"]))
         if low is not None:
             mark = MetronomeMark(_note(found), low, high)
+    elif unit is not None and (found := _NUMBER_ALONE.search(text)):
+        low, high = _in_order(_bpm(found["low"]), _bpm(found["high"]))
+        mark = MetronomeMark(unit, low, high)
     elif (found := _EQUAL.search(text)) and found["glyph"] and found["glyph2"]:
         mark = MetronomeMark(_note(found), equal=_note(found, "2"))
     if mark is not None and found is not None:
         text = text[: found.start()] + " " + text[found.end() :]
-    return fold(_EMPTY.sub(" ", text)).strip(" ,;–-") if mark or "]" in text or ")" in text else text, mark
+    if mark or "]" in text or ")" in text:
+        text = fold(_EMPTY.sub(" ", text)).strip(" ,;–-")
+    return text if any(letter.isalnum() for letter in text) else "", mark
 
 
 def _note(found: re.Match[str], suffix: str = "") -> Fraction:

@@ -1,0 +1,180 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from planner.core.fact import FactKind
+from planner.core.pitch import Transposition
+from planner.core.profile import MelodySpan
+from planner.study.melody.claims import claim_tune
+from planner.study.melody.melody import find_melody
+from planner.study.notes.columns import columns_of
+from tests.builders import make_part, make_score
+
+TUNE = (
+    "G4 A4*1/2 B4*1/2 C5 D5 | E5*3/2 D5*1/2 C5 B4 | A4 C5*1/2 B4*1/2 A4 G4 | F#4 G4*1/2 A4*1/2 D4*2 |"
+    "G4 A4*1/2 B4*1/2 C5 D5 | E5*3/2 F#5*1/2 G5 E5 | D5 C5*1/2 B4*1/2 A4 F#4 | G4*4"
+)
+CHORDS = "r B3+D4 r B3+D4 | r C4+E4 r C4+E4 | r C4+E4 r C4+E4 | r C4+D4 r C4+D4"
+BASS = "G2*2 D3*2 | C3*2 G2*2 | C3*2 E3*2 | D3*2 F#2*2"
+REST = " | ".join(["r*4"] * 8)
+AFTER_BEATS = f"{CHORDS} | {CHORDS}"
+LOW = f"{BASS} | {BASS}"
+
+
+def flute(music):
+    return make_part(music, name="Flute")
+
+
+def clarinet(music):
+    return make_part(music, name="Clarinet", instrument="clarinet-bflat")
+
+
+def horn(music=AFTER_BEATS):
+    return make_part(music, name="Horn", instrument="horn-f")
+
+
+def tuba(music=LOW):
+    return make_part(music, name="Tuba", instrument="tuba", clef=("F", 4))
+
+
+def melody_of(*parts):
+    return find_melody(columns_of(make_score(*parts)))
+
+
+def facts(study, kind):
+    return {fact.part: fact for fact in study.facts if fact.kind is kind}
+
+
+def test_the_tune_is_with_the_part_that_moves_and_not_with_chords_or_bass():
+    study = melody_of(flute(TUNE), horn(), tuba())
+    assert study.spans == (MelodySpan(0, 0.0, "Flute"),)
+    assert facts(study, FactKind.HAS_TUNE)["Flute"].terms == ("throughout",)
+    accompanying = facts(study, FactKind.ACCOMPANIES)
+    assert set(accompanying) == {"Horn", "Tuba"}
+    assert {fact.parts for fact in accompanying.values()} == {("Flute",)}
+
+
+def test_the_tune_is_followed_into_another_part():
+    study = melody_of(
+        flute(f"{TUNE} | {REST}"), clarinet(f"{REST} | {TUNE}"),
+        horn(f"{AFTER_BEATS} | {AFTER_BEATS}"), tuba(f"{LOW} | {LOW}"),
+    )  # fmt: skip
+    assert [(span.measure, span.part) for span in study.spans] == [(0, "Flute"), (8, "Clarinet")]
+    found = facts(study, FactKind.HAS_TUNE)
+    assert found["Flute"].places == ((0, 7),)
+    assert found["Clarinet"].places == ((8, 15),)
+
+
+def test_a_tune_under_held_chords_above_is_found_where_it_was_the_tune_before():
+    held = "D5*4 | E5*4 | E5*4 | D5*4 | D5*4 | G5*4 | D5*4 | D5*4"
+    low = TUNE.replace("4", "3").replace("5", "4").replace("*3/2", "*3/2")
+    study = melody_of(flute(f"{TUNE} | {held}"), clarinet(f"{REST} | {low}"),
+                      horn(f"{AFTER_BEATS} | {AFTER_BEATS}"), tuba(f"{LOW} | {LOW}"))  # fmt: skip
+    assert [(span.measure, span.part) for span in study.spans] == [(0, "Flute"), (8, "Clarinet")]
+
+
+def test_a_claim_begins_with_its_upbeat():
+    upbeat = f"{' | '.join(['r*4'] * 7)} | r*3 F#4*1/2 G4*1/2 | {TUNE}"
+    tune = f"{TUNE} | {REST}".replace("G4*4", "G4*2 r*2")
+    study = melody_of(
+        flute(tune), clarinet(upbeat), horn(f"{AFTER_BEATS} | {AFTER_BEATS}"), tuba(f"{LOW} | {LOW}")
+    )
+    assert study.spans == (MelodySpan(0, 0.0, "Flute"), MelodySpan(7, 3.0, "Clarinet"))
+
+
+def test_nobody_has_the_tune_where_nobody_plays():
+    silence = "r*4 | r*4"
+    study = melody_of(
+        *(make(f"{music} | {silence} | {music}") for make, music in
+          ((flute, TUNE), (horn, AFTER_BEATS), (tuba, LOW)))
+    )  # fmt: skip
+    assert [(span.measure, span.part) for span in study.spans] == [(0, "Flute"), (8, ""), (10, "Flute")]
+    assert melody_of(flute("r*4 | r*4")).spans == (MelodySpan(0, 0.0, ""),)
+
+
+def test_who_plays_the_same_doubles_and_the_one_above_in_the_score_is_named():
+    study = melody_of(flute(TUNE), make_part(TUNE, name="Oboe", instrument="oboe"), horn(), tuba())
+    assert {span.part for span in study.spans} == {"Flute"}
+    doubled = facts(study, FactKind.DOUBLES_TUNE)
+    assert (set(doubled), doubled["Oboe"].parts, doubled["Oboe"].places) == ({"Oboe"}, ("Flute",), ((0, 7),))
+    assert "Oboe" not in facts(study, FactKind.ACCOMPANIES)
+
+
+def test_a_part_that_plays_the_same_in_some_bars_doubles_only_there():
+    music = f"{' | '.join(TUNE.split('|')[:4])} | {' | '.join(['D4*4'] * 4)}"
+    study = melody_of(flute(TUNE), make_part(music, name="Oboe", instrument="oboe"), horn(), tuba())
+    assert facts(study, FactKind.DOUBLES_TUNE)["Oboe"].places == ((0, 3),)
+
+
+def test_one_who_is_alone_is_told_nothing():
+    study = melody_of(flute(TUNE))
+    assert (study.spans, study.facts) == ((MelodySpan(0, 0.0, "Flute"),), ())
+
+
+@pytest.mark.parametrize(("lower", "steps"), [("E4", -4), ("B4", 0)])
+def test_an_answer_has_its_bars_its_leader_and_its_interval(lower, steps):
+    subject = "B4*3/2 A4*1/2 G4 B4 | C5*1/2 D5*1/2 E5 D5*2"
+    answer = {"E4": "E4*3/2 D4*1/2 C4 E4 | F4*1/2 G4*1/2 A4 G4*2", "B4": subject}[lower]
+    counter = "D5*2 B4*2 | A4*4"
+    study = melody_of(
+        flute(f"{subject} | {counter} | {TUNE}"),
+        make_part(f"r*4 | r*4 | {answer} | {REST}", name="Oboe", instrument="oboe"),
+    )
+    [fact] = [fact for fact in study.facts if fact.kind is FactKind.ANSWERS]
+    assert (fact.part, fact.parts, fact.places) == ("Oboe", ("Flute",), ((2, 3), (0, 1)))
+    assert (fact.number("steps"), fact.number("notes")) == (steps, 8)
+
+
+def test_an_answer_is_told_in_what_sounds():
+    subject = "B4*3/2 A4*1/2 G4 B4 | C5*1/2 D5*1/2 E5 D5*2"
+    written = "C#5*3/2 B4*1/2 A4 C#5 | D5*1/2 E5*1/2 F#5 E5*2"
+    part = make_part(f"r*4 | r*4 | {written}", name="Clarinet", instrument="clarinet-bflat",
+                     transposition=Transposition(-1, -2))  # fmt: skip
+    study = melody_of(flute(f"{subject} | D5*2 B4*2 | A4*4"), part)
+    [fact] = [fact for fact in study.facts if fact.kind is FactKind.ANSWERS]
+    assert fact.number("steps") == 0
+
+
+def test_a_figure_that_goes_on_all_the_time_is_no_answer():
+    figure = "G4*3/2 A4*1/2 B4 G4 | C5*1/2 B4*1/2 A4 G4*2"
+    study = melody_of(
+        flute(" | ".join([figure] * 4)),
+        make_part(" | ".join(["r*4 | r*4", *[figure] * 3]), name="Oboe", instrument="oboe"),
+    )
+    assert not [fact for fact in study.facts if fact.kind is FactKind.ANSWERS and fact.places[0][0] > 3]
+
+
+def test_the_singer_has_the_tune_while_singing():
+    voice = make_part("G4*2 G4*2 | G4*2 A4*2 | G4*4 | G4*4 | r*4 | r*4 | r*4 | r*4", name="Voice",
+                      instrument="voice")  # fmt: skip
+    piano = make_part(TUNE, name="Piano", instrument="piano")
+    assert claim_tune(columns_of(make_score(voice, piano))).part.tolist() == [0, 0, 0, 0, 1, 1, 1, 1]
+
+
+def test_drums_alone_have_no_tune():
+    hits = tuple(
+        replace(note, pitch=None, unpitched=note.pitch) for note in make_part("C4 C4 C4 C4 | C4*4").notes
+    )
+    drums = replace(make_part("r*4", name="Snare Drum", instrument="snare-drum"), notes=hits)
+    study = find_melody(columns_of(make_score(drums, flute("r*4 | r*4"))))
+    assert {span.part for span in study.spans} == {""}
+
+
+def test_chances_are_shares_of_one():
+    claims = claim_tune(columns_of(make_score(flute(TUNE), horn(), tuba())))
+    assert np.all((claims.every >= 0) & (claims.every <= 1 + 1e-9))
+    np.testing.assert_allclose(claims.every.sum(axis=1), 1.0)
+    np.testing.assert_allclose(claims.every[np.arange(8), claims.part], claims.chance)
+
+
+def test_a_score_that_sounds_a_step_higher_has_the_same_tune():
+    higher = Transposition(1, 2)
+    moved = [
+        make_part(music, name=name, instrument=instrument, transposition=higher)
+        for music, name, instrument in (
+            (TUNE, "Flute", "flute"), (AFTER_BEATS, "Horn", "horn-f"), (LOW, "Tuba", "tuba")
+        )
+    ]  # fmt: skip
+    plain = claim_tune(columns_of(make_score(flute(TUNE), horn(), tuba())))
+    assert claim_tune(columns_of(make_score(*moved))).part.tolist() == plain.part.tolist() == [0] * 8
