@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, FactKind, Topic
+from planner.core.profile import Pattern, PatternKind
 from planner.services.sheets.guide_topics import facts_shown
 from tests.fakes import make_profile
 
@@ -12,7 +13,8 @@ LEAP, ENTRANCE = ChallengeKind.WIDE_LEAP, ChallengeKind.ENTRANCE_AFTER_REST
 
 def shown(topic, *facts):
     profile = make_profile(facts=facts)
-    part = replace(profile.parts[0], name="Flute", written_range=("C4", "C6"))
+    repeats = tuple(Pattern(PatternKind.REPEAT, ((bar, bar),), 4) for bar in range(4))
+    part = replace(profile.parts[0], name="Flute", written_range=("C4", "C6"), patterns=repeats)
     profile = replace(profile, parts=(part,))
     return dict(facts_shown(profile, part)).get(topic, ())
 
