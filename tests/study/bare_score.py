@@ -45,8 +45,8 @@ class BareBar:
 
     ``time`` is the signature in force, ``quarter_bpm`` the last mark in it, ``fifths`` the key signature of
     the first staff; staves that have another have it in ``staff_fifths``. ``hits`` are onsets of unpitched
-    heads, ``clefs`` the printed ones with their staff. ``chords`` counts what is struck, a chord once, and
-    ``styles`` how many of them are slurred or have a mark of that style.
+    heads. ``chords`` counts what is struck, a chord once, and ``styles`` how many of them are slurred or have
+    a mark of that style.
     """
 
     start: Fraction
@@ -60,7 +60,6 @@ class BareBar:
     marks: list[str] = field(default_factory=list)
     swells: list[str] = field(default_factory=list)
     articulations: list[str] = field(default_factory=list)
-    clefs: list[tuple[int, str]] = field(default_factory=list)
     waiting: list[tuple["Bare", bool, list[str] | None]] = field(default_factory=list)
     chords: int = 0
     styles: dict[str, int] = field(default_factory=dict)
@@ -148,7 +147,6 @@ class BareScore:
     def cut(self, first: int, last: int) -> "BareScore":
         """Some bars of the file, the last included, as a score of their own: one of its movements."""
         here = slice(first, last + 1)
-        carried = [_clefs_before(part, first) for part in self.parts]
         parts = [
             replace(
                 part,
@@ -157,13 +155,11 @@ class BareScore:
             )
             for part in self.parts
         ]
-        for part, clefs in zip(parts, carried, strict=True):
-            if part.bars:
-                own = {staff for staff, _ in part.bars[0].clefs}
-                kept = [(staff, clef) for staff, clef in clefs.items() if staff not in own]
-                part.bars[0].clefs = [*kept, *part.bars[0].clefs]
         return replace(
-            self, numbers=self.numbers[here], parts=parts, pages=[page[here] for page in self.pages]
+            self,
+            numbers=self.numbers[here],
+            parts=parts,
+            pages=[_page_from(page, first, last) for page in self.pages],
         )
 
     def quarter_bpm(self, bar: int) -> Fraction:
@@ -172,9 +168,13 @@ class BareScore:
         return next((bpm for bpm in marked if bpm), Fraction(0))
 
 
-def _clefs_before(part: BarePart, first: int) -> dict[int, str]:
-    """The clef of each staff at the end of the bars before one."""
-    return dict(clef for bar in part.bars[:first] for clef in bar.clefs)
+def _page_from(page: list[PageBar], first: int, last: int) -> list[PageBar]:
+    """Some bars of a page, the clefs in force before them put into the first."""
+    before = dict(clef for bar in page[:first] for clef in bar.clefs)
+    bars = page[first : last + 1]
+    own = {staff for staff, _ in bars[0].clefs} if bars else set()
+    carried = [clef for clef in before.items() if clef[0] not in own]
+    return [replace(bar, clefs=[*carried, *bar.clefs]) if at == 0 else bar for at, bar in enumerate(bars)]
 
 
 def root_of(path: Path) -> ElementTree.Element:
@@ -220,10 +220,6 @@ def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
         for element in measure:
             part.staves = max(part.staves, int(element.findtext("staves") or 1))
             divisions = int(element.findtext("divisions") or divisions)
-            bar.clefs += [
-                (int(each.get("number") or 1), f"{each.findtext('sign')}{each.findtext('line')}")
-                for each in element.findall("clef")
-            ]
             for key in element.findall("key"):
                 _key(key, bar, fifths, part.staves)
             if element.find("time/beats") is not None:

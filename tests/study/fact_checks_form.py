@@ -54,13 +54,26 @@ def sections(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 
 
 def phrases(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    lengths = [phrase.end_measure - phrase.measure + 1 for phrase in profile.phrases]
+    """As many as that, so many of the usual length; an upbeat and the rest of a split bar do not count."""
+    lengths = [full_bars(bare, phrase.measure, phrase.end_measure) for phrase in profile.phrases]
     return (
         covers_the_score(bare, profile.phrases)
         and fact.number("phrases") == len(lengths)
         and fact.number("alike") == lengths.count(int(fact.number("usual")))
         and fact.number("alike") == max(lengths.count(length) for length in lengths)
     )
+
+
+def full_bars(bare: BareScore, first: int, last: int) -> int:
+    """How many bars begin in a stretch that are longer than half of their signature."""
+    count = 0
+    for at in range(first, last + 1):
+        page = bare.pages[0][at]
+        length = max(part.bars[at].length for part in bare.parts)
+        beats, _, unit = page.time.partition("/")
+        full = Fraction(4 * sum(map(int, beats.split("+"))), int(unit)) if unit else length
+        count += not page.is_implicit and 2 * length >= full
+    return count
 
 
 def opening_returns(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:

@@ -93,9 +93,9 @@ def offbeats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """No note of the passage begins with its bar, and there are some."""
     bars = bare_part(bare, profile, fact.part).bars
     return all(
-        bars[first].struck
-        and bars[last].struck
-        and not any(note.onset == 0 for bar in bars[first : last + 1] for note in bar.struck)
+        bars[first].onsets
+        and bars[last].onsets
+        and not any(onset == 0 for bar in bars[first : last + 1] for onset in bar.onsets)
         for first, last in fact.places
     )
 

@@ -22,6 +22,9 @@ _STYLES: tuple[tuple[str, frozenset[str]], ...] = (
 )
 
 
+LONGEST_SLUR = 12
+"""Most bars that one slur reaches over: a longer one lost its end in the file. House choice."""
+
 LONGEST_REST = 3
 """Most empty bars inside a passage in one style (house choice: after a longer rest the eye starts anew)."""
 
@@ -79,14 +82,16 @@ def style_facts(part: Part, measures: int) -> Iterator[Fact]:
 def _count_styles(part: Part, measures: int) -> list[tuple[int, dict[str, int]]]:
     """For each measure: struck notes (chords once), and how many are in each style."""
     counts: list[tuple[int, dict[str, int]]] = [(0, {}) for _ in range(measures)]
-    open_slurs: dict[str, int] = {}
+    open_slurs: dict[str, list[int]] = {}
     for note in part.notes:
         if note.is_rest or note.is_cue:
             continue
-        under = open_slurs.get(note.voice, 0) > 0 or note.slurs_started > 0
-        open_slurs[note.voice] = max(
-            0, open_slurs.get(note.voice, 0) + note.slurs_started - note.slurs_stopped
-        )
+        begun = open_slurs.setdefault(note.voice, [])
+        if begun and note.measure - begun[0] > LONGEST_SLUR:
+            begun.clear()
+        begun += [note.measure] * note.slurs_started
+        under = bool(begun)
+        del begun[: note.slurs_stopped]
         if note.in_chord or not note.is_struck:
             continue
         notes, styles = counts[note.measure]

@@ -62,14 +62,15 @@ def find_entrances(evidence: Evidence, columns: Columns) -> list[list[Challenge]
 def _cue(measure: int, rest: int, plays: Bools, rests: Ints) -> tuple[list[int], int]:
     """The parts to listen for, and how many measures before the entrance they come in.
 
-    0 measures: one part alone plays in the bar before. No parts: nothing stands out.
+    0 measures: one part of several others plays alone in the bar before. No parts: nothing stands out.
     """
     for before in range(1, min(CUE_BARS, rest) + 1):
         entering = np.flatnonzero(rests[:, measure - before] >= LEAST_CUE_REST)
         if entering.size:
             return (entering.tolist(), before) if entering.size <= MOST_CUES else ([], 0)
     playing = np.flatnonzero(plays[:, measure - 1])
-    return (playing.tolist(), 0) if playing.size == 1 else ([], 0)
+    is_one_of_many = playing.size == 1 and np.count_nonzero(plays.any(axis=1)) > 2
+    return (playing.tolist(), 0) if is_one_of_many else ([], 0)
 
 
 def _plays(each: PartEvidence | None, columns: Columns) -> Bools:

@@ -109,6 +109,13 @@ def test_the_style_turns_where_most_notes_do():
     assert (fact.terms, fact.places) == (("slurred", "staccato"), ((0, 3), (4, 7)))
 
 
+def test_a_slur_that_lost_its_end_does_not_reach_over_the_whole_part():
+    part = make_part(" | ".join(["C4 D4 E4 F4"] * 40))
+    notes = (replace(part.notes[0], slurs_started=1), *part.notes[1:])
+    [passage] = style_passages(replace(part, notes=notes), 40)
+    assert passage == StylePassage("slurred", 0, 12, 13)
+
+
 def test_one_bar_in_a_style_is_not_a_turn():
     part = make_part(EIGHT)
     notes = [replace(n, articulations=("accent",)) if n.measure == 3 else n for n in part.notes]

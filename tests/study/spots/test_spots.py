@@ -171,8 +171,14 @@ def test_the_cue_for_an_entrance_is_who_comes_in_shortly_before():
 
 
 def test_without_an_entrance_the_part_that_plays_alone_is_the_cue():
-    entrance = after_rest(tune(*[PLAIN] * 11, name="Solo"), tune(*["r*4"] * 11, name="Silent"), LATE)
+    once = tune(PLAIN, *["r*4"] * 10, name="Once")
+    entrance = after_rest(tune(*[PLAIN] * 11, name="Solo"), once, LATE)
     assert (entrance.terms, entrance.number("before")) == (("Solo",), 0)
+
+
+def test_of_two_parts_the_other_is_no_cue():
+    entrance = after_rest(tune(*[PLAIN] * 11, name="Solo"), LATE)
+    assert (entrance.terms, entrance.number("before")) == ((), 0)
 
 
 def test_where_nothing_stands_out_no_cue_is_named():
