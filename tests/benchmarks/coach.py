@@ -174,7 +174,7 @@ def marked(page: _Page, unit: str, low: float, high: float) -> bool:
 
 
 @_check
-def reading(page: _Page, unit: str, low: float, high: float, bars: list[str] = []) -> bool:  # noqa: B006
+def reading(page: _Page, unit: str, low: float, high: float, bars: Sequence[str] = ()) -> bool:
     """The tempo for the first reading of the opening, or of those bars, lies in the coach's range."""
     at = page.bars(bars)[0] if bars else page.bars("1")[0]
     tempo: Tempo | TempoSpan = page.profile.tempo_bpm
