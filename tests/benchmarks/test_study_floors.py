@@ -1,8 +1,8 @@
-"""The floors under the figures of keys and functions; the whole table is printed by ``study_figures``."""
+"""The floors under the figures of keys, functions and the roadmap; the whole table is printed by ``study_figures``."""
 
 import pytest
 
-from tests.benchmarks import functions, keys, study_cost
+from tests.benchmarks import functions, keys, roadmap, study_cost
 from tests.reference import reference_data
 
 pytestmark = pytest.mark.slow
@@ -58,6 +58,11 @@ def test_functions_beat_chordify_and_name_by_ten_points():
 def test_local_keys_beat_the_windowed_analysis_by_ten_points():
     held = [piece for piece in keys.analysed() if piece.set == "chorales" and piece.held]
     assert keys.local_agreement(held) - keys.windowed_agreement(held) >= 0.10
+
+
+def test_no_bar_is_left_unplayed_in_silence_and_movements_begin_where_they_do():
+    reference_data()
+    assert [row.name for row in roadmap.rows() if not row.holds] == []
 
 
 def test_the_study_grows_with_the_length_of_the_score():
