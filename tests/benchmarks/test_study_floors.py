@@ -1,4 +1,4 @@
-"""The floors under the figures of keys, functions and the roadmap; the whole table is printed by ``study_figures``."""
+"""The floors under the figures of keys, functions and the roadmap; ``study_figures`` prints the whole table."""
 
 import pytest
 

@@ -66,7 +66,8 @@ class Walk:
         self.movements = movement_starts(self.score)
         missing = missing_repeats(self.marks, count, self.movements)
         marks = sorted((*self.marks, *missing), key=lambda mark: mark.measure)
-        self.passages = find_passages(marks, count, self.movements, self._after_final_bars())
+        borders = sorted({*self.movements, *self._after_closed_sections()})
+        self.passages = find_passages(marks, count, borders, self._after_final_bars())
         for mark in missing:
             first = next(passage.first for passage in self.passages if mark.measure in passage.ends)
             self._add_issue("repeat-missing", mark.measure, target_measure=first)
@@ -96,6 +97,19 @@ class Walk:
             for measure in self.score.measures
             if measure.right_bar == "light-heavy" and measure.index not in closed
         ]
+
+    def _after_closed_sections(self) -> list[int]:
+        """Measures after a D.C. with a double bar or a new meter: no repeat goes back beyond them."""
+        measures = self.score.measures
+        found: list[int] = []
+        for mark in self.marks:
+            after = mark.measure + 1
+            if mark.kind != "da-capo" or mark.time_only or after >= len(measures):
+                continue
+            style = measures[mark.measure].right_bar
+            if style in ("light-light", "light-heavy") or measures[after].time_changes:
+                found.append(after)
+        return found
 
     def _begin_movement(self, at: int) -> None:
         """Forget the jumps of the movement before, when play comes into a new one."""
