@@ -15,7 +15,7 @@ from planner.study.roadmap.jump_words import (
     section_named,
     wants_repeats,
 )
-from planner.study.roadmap.marks import JUMPS, movement_starts
+from planner.study.roadmap.marks import JUMPS, LATE_MEASURES, movement_starts
 from planner.study.roadmap.passages import Ending, Passage, find_passages, missing_repeats
 
 MOST_PLAYED = 40
@@ -103,12 +103,13 @@ class Walk:
         measures = self.score.measures
         found: list[int] = []
         for mark in self.marks:
-            after = mark.measure + 1
-            if mark.kind != "da-capo" or mark.time_only or after >= len(measures):
+            if mark.kind != "da-capo" or mark.time_only:
                 continue
-            style = measures[mark.measure].right_bar
-            if style in ("light-light", "light-heavy") or measures[after].time_changes:
-                found.append(after)
+            for after in measures[mark.measure + 1 : mark.measure + 2 + LATE_MEASURES]:
+                style = measures[after.index - 1].right_bar
+                if style in ("light-light", "light-heavy") or after.time_changes:
+                    found.append(after.index)
+                    break
         return found
 
     def _begin_movement(self, at: int) -> None:
