@@ -1,4 +1,4 @@
-"""The floors under the figures of keys, functions and the roadmap; ``study_figures`` prints the whole table."""
+"""The floors under the figures of keys, functions and the roadmap; ``study_figures`` prints them all."""
 
 import pytest
 
