@@ -130,7 +130,7 @@ def _refused(issue: Issue, numbers: Numbers) -> str:
     return f"{left_out} of the file {verb} left out; the first because {issue.value('reason')}."
 
 
-_APART = "add them as separate pieces to study and plan each by itself."
+_APART = "to study and plan each by itself, take this piece out of the library and add the file again."
 
 WORDS: Mapping[str, Words] = {
     # the file
