@@ -158,7 +158,7 @@ def _rhythm(issue: Issue, numbers: Numbers) -> str:
     )
 
 
-_APART = "add them as separate pieces to study and plan each by itself."
+_APART = "to study and plan each by itself, take this piece out of the library and add the file again."
 
 WORDS: Mapping[str, Words] = {
     # the file

@@ -1,8 +1,8 @@
-"""The floors under the figures of keys, functions, tempos; ``study_figures`` prints the whole table."""
+"""The floors under the figures of the study; ``study_figures`` prints the whole table."""
 
 import pytest
 
-from tests.benchmarks import functions, keys, melody, study_cost, tempo
+from tests.benchmarks import functions, keys, melody, roadmap, study_cost, tempo
 from tests.benchmarks.analysed import analysed
 from tests.reference import reference_data
 
@@ -83,6 +83,11 @@ def test_who_has_the_tune_where_nobody_doubts_it():
     reference_data()
     assert melody.song_share() >= 0.95
     assert melody.hymn_share() >= 0.95
+
+
+def test_no_bar_is_left_unplayed_in_silence_and_movements_begin_where_they_do():
+    reference_data()
+    assert [row.name for row in roadmap.rows() if not row.holds] == []
 
 
 def test_the_study_grows_with_the_length_of_the_score():

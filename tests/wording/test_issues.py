@@ -112,11 +112,13 @@ SENTENCES = [
     ),
     (
         Issue("several-pieces", "warning", values=valued(pieces=8)),
-        "The file holds 8 pieces; add them as separate pieces to study and plan each by itself.",
+        "The file holds 8 pieces; to study and plan each by itself, take this piece out of the library "
+        "and add the file again.",
     ),
     (
         Issue("several-movements", "warning", values=valued(movements=3)),
-        "The file holds 3 movements; add them as separate pieces to study and plan each by itself.",
+        "The file holds 3 movements; to study and plan each by itself, take this piece out of the library "
+        "and add the file again.",
     ),
     (
         Issue("title-missing", "note", values=valued(title="air")),
