@@ -164,7 +164,10 @@ WORDS: Mapping[str, Words] = {
     "part-names-equal": "{parts} parts are called {name}; numbers tell them apart.",
     "part-without-music": "{part} is in the list of parts but has no music.",
     "parts-uneven": "{part} has {bars} bars where {longest} has {longest_bars}.",
-    "meters-differ": "{part} is in {meter} where {other} is in {other_meter}.",
+    "meters-differ": lambda issue, numbers: (
+        f"{issue.part} is in {issue.value('meter')} where {issue.value('other') or 'most of the score'} is in "
+        f"{issue.value('other_meter')}."
+    ),
     "time-missing": _no_time,
     # signs and notes
     "metronome-healed": "A metronome mark without a note value was left out{where}.",

@@ -12,7 +12,6 @@ from planner.study.notes.columns import Columns, to_ticks
 from planner.study.time.grouping import infer_grouping, unit_of
 from planner.study.time.hemiola import find_against
 
-
 MOST_OWN_METERS = 4
 """Passages in another meter than the score that a part is told of. House choice."""
 

@@ -11,8 +11,8 @@ from planner.adapters.scores.reader import read_raw, read_score
 from planner.core.fact import Fact, FactKind, named
 from planner.core.score import Score, TempoMark, TimeSignature
 from planner.study.notes.columns import TICKS_PER_QUARTER, columns_of
-from planner.study.time.grouping import groupings_of
 from planner.study.study import study
+from planner.study.time.grouping import groupings_of
 from planner.study.time.meter import find_meters
 from tests.builders import make_part, make_score, time_signature
 from tests.study.bare_score import read_bare
@@ -213,6 +213,19 @@ def test_the_meter_of_most_parts_is_the_score_s_and_the_others_are_told_of_their
     assert [str(measure.time) for measure in score.measures] == ["2/4", "2/4"]
     own = [f for f in find_meters(columns_of(score)).facts if f.kind is FactKind.OWN_METER]
     assert [(f.part, f.places, f.terms) for f in own] == [("Part 0", ((0, 1),), ("6/8",))]
+
+
+def test_a_signature_that_one_part_alone_prints_is_its_own_where_the_others_keep_their_bars():
+    lone = "<attributes><time><beats>6</beats><beat-type>8</beat-type></time></attributes>"
+    parts = [music_of("2/4")] * 3
+    old = "<measure number='2'><note><rest measure='yes'/>"
+    text = score_text(*parts).replace(old, old.replace("<note>", f"{lone}<note>"), 1)
+    score = read_raw(check_raw("a.musicxml", text.encode(), ".musicxml"))
+    assert [str(measure.time) for measure in score.measures] == ["2/4", "2/4"]
+    assert [i.part for i in score.issues if i.slug == "meters-differ"] == ["Part 0"]
+    empty = text.replace("<note><rest measure='yes'/><duration>4</duration></note>", "")
+    silent = read_raw(check_raw("a.musicxml", empty.encode(), ".musicxml"))
+    assert [str(measure.time) for measure in silent.measures] == ["2/4", "6/8"]
 
 
 def test_a_meter_of_its_own_is_checked_against_the_bare_page(tmp_path):

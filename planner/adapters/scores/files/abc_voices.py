@@ -26,6 +26,8 @@ _CLOSED_SCORE = ("Soprano", "Alto", "Tenor", "Bass")
 
 _NO_NOTES = re.compile(r'"[^"]*"|![^!\n]*!|\{[^}]*\}|\[[A-Za-z]:[^\]]*\]|\[\||\|\]|\[\d[\d,\-]*|\\?%.*$')
 """Chord names, decorations, grace notes, fields, bar lines with a bracket, endings and remarks."""
+_OLD_CHORD = re.compile(r"\+((?:[\^_=]*[A-Ga-g][,']*[\d/]*){2,})\+")
+_MAIL_MARK = re.compile(r"=(?:20|0[9AD])$")
 _EVENT = re.compile(r"\[([^\]]*)\][\d/<>]*(-?)|[\^_=]*([A-Ga-g])([,']*)[\d/]*(-?)|[zxZX&]")
 _HEAD = re.compile(r"([A-Ga-g])([,']*)[\d/]*(-?)")
 
@@ -65,8 +67,22 @@ def split_tunes(text: str) -> Iterator[Tune]:
     preamble = text[: starts[0]] if starts else ""
     shared = [line for line in preamble.split("\n") if re.match(r"^[LMQU]:", line)]
     for start, stop in zip(starts, [*starts[1:], len(text)], strict=True):
-        lines = [line.rstrip() for line in text[start:stop].split("\n")]
+        lines = [_modern(line.rstrip()) for line in text[start:stop].split("\n")]
         yield _tune([lines[0], *shared, *lines[1:]])
+
+
+def _modern(line: str) -> str:
+    """A line of music without what later readers do not know: chords between plus signs, marks of mail.
+
+    Source: ABC 1.6 writes ``+CEG+`` for ``[CEG]``; mail in quoted-printable leaves ``=20`` at line ends.
+
+    Example:
+        >>> _modern("+E3A3+ cBA|=20"), _modern("+fermata+ c")
+        ('[E3A3] cBA|', '+fermata+ c')
+    """
+    if _FIELD.match(line):
+        return line
+    return _OLD_CHORD.sub(r"[\1]", _MAIL_MARK.sub("", line))
 
 
 def _tune(lines: list[str]) -> Tune:
