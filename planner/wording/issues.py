@@ -118,8 +118,8 @@ def _voice(issue: Issue) -> str:
 
 def _bar_lines(issue: Issue, numbers: Numbers) -> str:
     return (
-        f"{_voice(issue)} had other bar lines than the rest of the score; they were set where the others have "
-        "them."
+        f"{_voice(issue)} had other bar lines than the rest of the score; they were set where the others "
+        "have them."
     )
 
 
@@ -131,13 +131,16 @@ def _uneven(issue: Issue, numbers: Numbers) -> str:
     )
 
 
+def _meters(issue: Issue, numbers: Numbers) -> str:
+    other = issue.value("other") or "most of the score"
+    return f"{issue.part} is in {issue.value('meter')} where {other} is in {issue.value('other_meter')}."
+
+
 def _rhythm(issue: Issue, numbers: Numbers) -> str:
     count, bar = int(issue.value("bars")), issue.value("bar")
     first = f"bar {bar}" if bar else "the first bar"
     where = f"In {first}" if count == 1 else f"In {count} bars, the first of them {first},"
-    return (
-        f"{where} the voices did not last equally long; a note was made to fit, so check it against the page."
-    )
+    return f"{where} the voices did not last equally long; a note was made to fit: check it against the page."
 
 
 _APART = "add them as separate pieces to study and plan each by itself."
@@ -164,10 +167,7 @@ WORDS: Mapping[str, Words] = {
     "part-names-equal": "{parts} parts are called {name}; numbers tell them apart.",
     "part-without-music": "{part} is in the list of parts but has no music.",
     "parts-uneven": "{part} has {bars} bars where {longest} has {longest_bars}.",
-    "meters-differ": lambda issue, numbers: (
-        f"{issue.part} is in {issue.value('meter')} where {issue.value('other') or 'most of the score'} is in "
-        f"{issue.value('other_meter')}."
-    ),
+    "meters-differ": _meters,
     "time-missing": _no_time,
     # signs and notes
     "metronome-healed": "A metronome mark without a note value was left out{where}.",

@@ -169,7 +169,7 @@ def wrong_signatures(part: Part, bare: BarePart) -> set[BareSign]:
 
 
 def own_meters(part: Part, score: Score) -> list[str]:
-    """The signature in each bar as the study tells it to a part: the score's, or where it has one, its own."""
+    """The signature in each bar as the study tells it to a part: the score's, or its own."""
     found = [str(measure.time) for measure in score.measures]
     for fact in (fact for fact in meter_facts(score) if fact.part == part.name):
         for (first, last), meter in zip(fact.places, fact.terms, strict=True):

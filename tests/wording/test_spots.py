@@ -72,7 +72,8 @@ def test_in_a_passage_each_challenge_says_its_bar_and_a_long_one_where_it_begins
     run = Challenge(0, ChallengeKind.RUN, 0.9, 2, numbers=named(notes=16))
     entrance = Challenge(1, ChallengeKind.EXPOSED_ENTRANCE, 0.6)
     assert spot_words(Spot(0, (run, entrance), 2), ("0", "1", "2")) == (
-        "Bars 1–2 with the pickup: run of 16 quick notes from the pickup; entrance alone: no other part begins with you in bar 1."
+        "Bars 1–2 with the pickup: run of 16 quick notes from the pickup; "
+        "entrance alone: no other part begins with you in bar 1."
     )
 
 

@@ -13,7 +13,8 @@ def piano(*keys, note="F", alter=1):
     """A part of two staves with these ``key`` elements before the first note of its second staff."""
     signs = "".join(keys)
     head = f"<pitch><step>{note}</step><alter>{alter}</alter><octave>3</octave></pitch>"
-    text = f"""<score-partwise><part-list><score-part id="P1"><part-name>Piano</part-name></score-part></part-list>
+    text = f"""<score-partwise><part-list><score-part id="P1"><part-name>Piano</part-name></score-part>
+</part-list>
 <part id="P1"><measure number="1"><attributes><divisions>1</divisions>{signs}
 <time><beats>4</beats><beat-type>4</beat-type></time><staves>2</staves></attributes>
 <note><rest/><duration>4</duration><staff>1</staff></note><backup><duration>4</duration></backup>

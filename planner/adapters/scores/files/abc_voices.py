@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.adapters.scores.files.text_count import TextCount
+from planner.adapters.scores.files.text_count import NO_HEADS, TextCount
 
 _INLINE = re.compile(r"\[V:\s*([^\s\]]+)[^\]]*\]")
 _LINE = re.compile(r"^V:\s*(\S+)")
@@ -50,7 +50,7 @@ class Tune:
     staves: int = 1
     shared: int = 0
     names: tuple[str, ...] = ()
-    count: TextCount = TextCount()
+    count: TextCount = NO_HEADS
 
 
 def split_tunes(text: str) -> Iterator[Tune]:
@@ -135,19 +135,19 @@ def _layout(lines: list[str], voices: tuple[str, ...]) -> tuple[int, list[_Staff
         staves: list[_Staff] = []
         braces = 0
         together: _Staff | None = None
-        for token in _LAYOUT_TOKEN.findall(found.group(1)):
-            if token in "{}":
-                braces += 1 if token == "{" else -1
-            elif token == "(":
+        for sign in _LAYOUT_TOKEN.findall(found.group(1)):
+            if sign in "{}":
+                braces += 1 if sign == "{" else -1
+            elif sign == "(":
                 together = _Staff([], braces > 0)
-            elif token == ")":
+            elif sign == ")":
                 staves += [together] if together is not None and together.voices else []
                 together = None
-            elif token in voices:
+            elif sign in voices:
                 if together is None:
-                    staves.append(_Staff([token], braces > 0))
+                    staves.append(_Staff([sign], braces > 0))
                 else:
-                    together.voices.append(token)
+                    together.voices.append(sign)
         named = [voice for staff in staves for voice in staff.voices]
         return (at, staves) if sorted(named) == sorted(voices) else None
     return None
@@ -165,7 +165,7 @@ def _rewritten(line: str) -> str:
 
 
 def _share_clef(lines: list[str], voices: list[str]) -> None:
-    """Give every voice of a staff the clef of the first one that has one; as a ``V:`` line where it has none."""
+    """Give every voice of a staff the clef of the first that has one, in a ``V:`` line."""
     key = next((at for at, line in enumerate(lines) if line.startswith("K:")), len(lines))
     places = {m.group(1): at for at in range(key) if (m := _LINE.match(lines[at]))}
     clefs = {voice: m.group(1) for voice in voices if voice in places
