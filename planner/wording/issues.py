@@ -11,7 +11,8 @@ from planner.wording.words import bar_list, bars, capital, count_of, pitch
 Numbers = Sequence[str]
 """Printed bar numbers by written measure."""
 Words = str | Callable[[Issue, Numbers], str]
-"""A sentence with values, ``part`` and ``where`` (``" in bar 5"``) of the issue in braces, or a function."""
+"""A sentence with values, ``part``, ``place`` (``"bar 5"``) and ``where`` (``" in bar 5"``) of the issue in
+braces, or a function."""
 
 _MARKS = {
     "repeat-start": "opening repeat bar",
@@ -176,15 +177,15 @@ WORDS: Mapping[str, Words] = {
     "key-absurd": "A key signature with {signs} signs was left out.",
     "time-unreadable": "A time signature could not be read and was left out.",
     "clef-unreadable": "A clef without a sign was left out.",
-    "bar-too-full": "Bar {bar} holds more than its time signature {meter} allows.",
+    "bar-too-full": "{Place} holds more than its time signature {meter} allows.",
     "bar-line-inside": "A bar line stands inside a bar.",
     "octave-line-open": "An octave line has no end; it was taken to the last bar.",
     "tie-from-nowhere": "A tie ends{where} where nothing is held; the note is struck again.",
     "note-unreadable": "A note{where} has no readable pitch and was left out.",
-    "hidden-notes": "Notes that are not printed (from bar {bar} on) were left out.",
+    "hidden-notes": "Notes that are not printed (from {place} on) were left out.",
     "length-absurd": "A length{where} is absurd and was taken as none.",
-    "place-before-bar": "Bar {bar} steps back before its own beginning.",
-    "divisions-unreadable": "Bar {bar} does not say how long a quarter note is.",
+    "place-before-bar": "{Place} steps back before its own beginning.",
+    "divisions-unreadable": "{Place} does not say how long a quarter note is.",
     # the roadmap
     "roadmap-differs": _differs,
     "roadmap-loose-end": _loose_end,
@@ -236,5 +237,14 @@ def _sentence(issue: Issue, numbers: Numbers) -> str:
     words = WORDS[issue.slug]
     if callable(words):
         return words(issue, numbers)
+    place = _place(issue, numbers)
+    where = f" in {place}" if place else ""
+    return words.format(part=issue.part, where=where, place=place, Place=capital(place), **dict(issue.values))
+
+
+def _place(issue: Issue, numbers: Numbers) -> str:
+    """The bar of an issue as people find it; as its file numbers it where the page is not known."""
     bar = issue.value("bar")
-    return words.format(part=issue.part, where=f" in bar {bar}" if bar else "", **dict(issue.values))
+    if bar and issue.measure is not None and issue.measure < len(numbers):
+        return bars(numbers, issue.measure)
+    return f"bar {bar}" if bar else ""

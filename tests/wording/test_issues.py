@@ -146,7 +146,7 @@ SENTENCES = [
     ),
     (
         Issue("metronome-healed", "note", "", 3, valued(bar="3a")),
-        "A metronome mark without a note value was left out in bar 3a.",
+        "A metronome mark without a note value was left out in bar 3.",
     ),
     (Issue("metronome-healed", "note"), "A metronome mark without a note value was left out."),
     (
