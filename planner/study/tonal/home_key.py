@@ -24,7 +24,7 @@ _TITLE = re.compile(r"\b([A-Ga-g])(?:[ -](flat|sharp)|([♭♯]))?[ -](major|min
 
 
 HALF = 0.5
-"""Least share of the time in a key that the signature does not name, for it to be the home key (house choice)."""
+"""Least share of the time in a key that no signature names, for it to be the home key (house choice)."""
 LEAST_IN_SCALE = 0.6
 """Least share of the sounding time in the notes of the home key, in minor with the sixth and seventh also
 raised (house choice: eight of twelve notes, evenly used, would reach 0.67 in music without a key)."""
@@ -36,7 +36,8 @@ def home_key(columns: Columns, sonority: Sonority, path: Path, signatures: Ints)
     In a file of several movements the first one counts. With a da capo the end is at the *fine*; where no
     *fine* is written, nothing is taken from the end. None where what speaks for a key is too little: the
     signature names another one, and the piece does not both rest on the tonic and stay in the key for half
-    its time, or much of what sounds is outside its scale; as in music that has no key, two keys, or moves from one to another.
+    its time, or much of what sounds is outside its scale; as in music that has no key, two keys, or moves
+    from one to another.
     """
     end, is_close = _end(columns, signatures)
     inside = np.flatnonzero(sonority.measure < end)
@@ -93,7 +94,7 @@ def _ending(sonority: Sonority, inside: Ints) -> Floats:
 
 
 def _end(columns: Columns, signatures: Ints) -> tuple[int, bool]:
-    """Position after the last measure of the piece or its first movement, and whether the music closes there."""
+    """Position after the last measure of the piece or first movement, and whether the music closes there."""
     end = _end_of_movement(columns, signatures)
     inside = [mark for mark in columns.score.marks if mark.measure < end]
     fine = [mark.measure for mark in inside if mark.kind == "fine"]
