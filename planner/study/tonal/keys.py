@@ -14,6 +14,7 @@ from planner.study.tonal.heard import heard_of
 from planner.study.tonal.home_key import home_key
 from planner.study.tonal.key_accidentals import key_accidentals
 from planner.study.tonal.learned_weights import learned_tables
+from planner.study.tonal.modes import mode_of
 from planner.study.tonal.regions import region_facts, regions_of
 
 
@@ -49,9 +50,9 @@ def find_keys(columns: Columns) -> KeyStudy:
     spans = _spans(sonority, path.key, home)
     if home is None:
         return KeyStudy("", spans)
-    regions = regions_of(columns, spans)
+    regions, mode = regions_of(columns, spans), mode_of(sonority, home)
     of_parts = [fact for part in columns.pitched() for fact in key_accidentals(columns, part, regions)]
-    return KeyStudy(home.name, spans, (*region_facts(columns, home, regions), *of_parts))
+    return KeyStudy(home.name, spans, (*region_facts(columns, home, mode, regions), *of_parts))
 
 
 @asked_once
