@@ -11,7 +11,8 @@ from planner.wording.words import bar_list, bars, capital, count_of, pitch
 Numbers = Sequence[str]
 """Printed bar numbers by written measure."""
 Words = str | Callable[[Issue, Numbers], str]
-"""A sentence with values, ``part`` and ``where`` (``" in bar 5"``) of the issue in braces, or a function."""
+"""A sentence with values, ``part``, ``place`` (``"bar 5"``) and ``where`` (``" in bar 5"``) of the issue in
+braces, or a function."""
 
 _MARKS = {
     "repeat-start": "opening repeat bar",
@@ -136,8 +137,8 @@ def _voice(issue: Issue) -> str:
 
 def _bar_lines(issue: Issue, numbers: Numbers) -> str:
     return (
-        f"{_voice(issue)} had other bar lines than the rest of the score; they were set where the others have "
-        "them."
+        f"{_voice(issue)} had other bar lines than the rest of the score; they were set where the others "
+        "have them."
     )
 
 
@@ -149,16 +150,19 @@ def _uneven(issue: Issue, numbers: Numbers) -> str:
     )
 
 
+def _meters(issue: Issue, numbers: Numbers) -> str:
+    other = issue.value("other") or "most of the score"
+    return f"{issue.part} is in {issue.value('meter')} where {other} is in {issue.value('other_meter')}."
+
+
 def _rhythm(issue: Issue, numbers: Numbers) -> str:
     count, bar = int(issue.value("bars")), issue.value("bar")
     first = f"bar {bar}" if bar else "the first bar"
     where = f"In {first}" if count == 1 else f"In {count} bars, the first of them {first},"
-    return (
-        f"{where} the voices did not last equally long; a note was made to fit, so check it against the page."
-    )
+    return f"{where} the voices did not last equally long; a note was made to fit: check it against the page."
 
 
-_APART = "add them as separate pieces to study and plan each by itself."
+_APART = "to study and plan each by itself, take this piece out of the library and add the file again."
 
 WORDS: Mapping[str, Words] = {
     # the file
@@ -182,7 +186,7 @@ WORDS: Mapping[str, Words] = {
     "part-names-equal": "{parts} parts are called {name}; numbers tell them apart.",
     "part-without-music": "{part} is in the list of parts but has no music.",
     "parts-uneven": "{part} has {bars} bars where {longest} has {longest_bars}.",
-    "meters-differ": "{part} is in {meter} where {other} is in {other_meter}.",
+    "meters-differ": _meters,
     "time-missing": _no_time,
     # signs and notes
     "metronome-healed": "A metronome mark without a note value was left out{where}.",
@@ -191,15 +195,15 @@ WORDS: Mapping[str, Words] = {
     "key-absurd": "A key signature with {signs} signs was left out.",
     "time-unreadable": "A time signature could not be read and was left out.",
     "clef-unreadable": "A clef without a sign was left out.",
-    "bar-too-full": "Bar {bar} holds more than its time signature {meter} allows.",
+    "bar-too-full": "{Place} holds more than its time signature {meter} allows.",
     "bar-line-inside": "A bar line stands inside a bar.",
     "octave-line-open": "An octave line has no end; it was taken to the last bar.",
     "tie-from-nowhere": "A tie ends{where} where nothing is held; the note is struck again.",
     "note-unreadable": "A note{where} has no readable pitch and was left out.",
-    "hidden-notes": "Notes that are not printed (from bar {bar} on) were left out.",
+    "hidden-notes": "Notes that are not printed (from {place} on) were left out.",
     "length-absurd": "A length{where} is absurd and was taken as none.",
-    "place-before-bar": "Bar {bar} steps back before its own beginning.",
-    "divisions-unreadable": "Bar {bar} does not say how long a quarter note is.",
+    "place-before-bar": "{Place} steps back before its own beginning.",
+    "divisions-unreadable": "{Place} does not say how long a quarter note is.",
     # the roadmap
     "roadmap-differs": _differs,
     "roadmap-loose-end": _loose_end,
@@ -254,5 +258,14 @@ def _sentence(issue: Issue, numbers: Numbers) -> str:
     words = WORDS[issue.slug]
     if callable(words):
         return words(issue, numbers)
+    place = _place(issue, numbers)
+    where = f" in {place}" if place else ""
+    return words.format(part=issue.part, where=where, place=place, Place=capital(place), **dict(issue.values))
+
+
+def _place(issue: Issue, numbers: Numbers) -> str:
+    """The bar of an issue as people find it; as its file numbers it where the page is not known."""
     bar = issue.value("bar")
-    return words.format(part=issue.part, where=f" in bar {bar}" if bar else "", **dict(issue.values))
+    if bar and issue.measure is not None and issue.measure < len(numbers):
+        return bars(numbers, issue.measure)
+    return f"bar {bar}" if bar else ""

@@ -64,7 +64,7 @@ def _head(profile: PieceProfile) -> list[str]:
     if profile.creators:
         lines += _wrapped(", ".join(profile.creators), indent=0)
     facts = [
-        f"{count_of(profile.measures, 'bar')} written",
+        f"{count_of(profile.measures - len(profile.uncounted) or profile.measures, 'bar')} written",
         count_of(len(profile.parts), "part"),
     ]
     if profile.home_key:

@@ -174,7 +174,7 @@ def marked(page: _Page, unit: str, low: float, high: float) -> bool:
 
 
 @_check
-def reading(page: _Page, unit: str, low: float, high: float, bars: list[str] = []) -> bool:  # noqa: B006
+def reading(page: _Page, unit: str, low: float, high: float, bars: Sequence[str] = ()) -> bool:
     """The tempo for the first reading of the opening, or of those bars, lies in the coach's range."""
     at = page.bars(bars)[0] if bars else page.bars("1")[0]
     tempo: Tempo | TempoSpan = page.profile.tempo_bpm
@@ -282,10 +282,10 @@ def home_key(page: _Page, key: str) -> bool:
 
 
 @_check
-def away(page: _Page, key: str, bars: list[str]) -> bool:
-    """Another key is stated over those bars."""
+def away(page: _Page, keys: list[str], bars: list[str]) -> bool:
+    """Another key is stated over those bars: the one, or one of those, that the coach names."""
     places = [
-        place for fact in page.facts(FactKind.AWAY_FROM_HOME) if key in fact.keys for place in fact.places
+        place for fact in page.facts(FactKind.AWAY_FROM_HOME) if fact.keys[0] in keys for place in fact.places
     ]
     return _share(places, page.bars(bars)) >= COVERED
 

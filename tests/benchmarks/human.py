@@ -154,18 +154,47 @@ def _moved(key: str, shift: int) -> str:
 
 
 def _bars(score: Score, pair: Pair) -> dict[str, float]:
-    """Start of each bar in quarters, by the analyst's number; ``""`` holds the end."""
+    """Start of each bar in quarters, by the analyst's number; ``""`` holds the end.
+
+    Some scores are numbered otherwise: a pickup printed as bar 1, a whole first bar printed as bar 0, and
+    second endings whose numbers run on where the analyst counts both endings alike (5a and 5b).
+    """
     first = score.measures[0]
     text = pair.analysis.read_text(encoding="utf-8")
-    pickup = first.length_quarters < first.time.length_quarters and first.number == "1"
-    shift = 1 if pickup and re.search(r"^m0 ", text, re.MULTILINE) else 0
+    is_whole = first.length_quarters == first.time.length_quarters
+    shift = 0
+    if not is_whole and first.number == "1" and re.search(r"^m0 ", text, re.MULTILINE):
+        shift = 1
+    elif is_whole and first.number == "0" and not re.search(r"^m0 ", text, re.MULTILINE):
+        shift = -1
+    printed = {measure.number for measure in score.measures}
+    endings = [] if any(n[-1:].isalpha() for n in printed) else _endings(text)
     bars: dict[str, float] = {}
+    run: list[str] = []
     for measure in score.measures:
-        number = str(int(measure.number) - shift) if measure.number.isdigit() else measure.number
+        if measure.number.isdigit():
+            number = str(int(measure.number) - shift)
+            if endings and endings[0][0] == f"{number}a":
+                run = endings.pop(0)
+                shift += sum(label.endswith("b") for label in run)
+            number = run.pop(0) if run else number
+        else:
+            number = measure.number
         bars.setdefault(number, float(measure.start_quarters))
     last = score.measures[-1]
     bars[""] = float(last.start_quarters + last.length_quarters)
     return bars
+
+
+def _endings(text: str) -> list[list[str]]:
+    """First and second endings as the analyst numbers them: ``[["5a", "5b"]]``; with no second, nothing."""
+    runs: list[list[str]] = []
+    for label in re.findall(r"^m(\d+[ab])\b", text, re.MULTILINE):
+        if label.endswith("a") and (not runs or runs[-1][-1].endswith("b")):
+            runs.append([])
+        if runs:
+            runs[-1].append(label)
+    return [run for run in runs if run[-1].endswith("b")]
 
 
 def key_name(key: Any) -> str:

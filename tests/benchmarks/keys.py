@@ -2,8 +2,9 @@
 
 import csv
 import warnings
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -14,48 +15,11 @@ from planner.core.score import Score
 from planner.study.notes.columns import columns_of
 from planner.study.tonal.keys import KeyStudy, find_keys
 from tests.benchmarks.agreement import agreement
-from tests.benchmarks.human import (
-    HumanSpan,
-    chorale_pairs,
-    human_keys,
-    human_spans,
-    madrigal_pairs,
-    song_pairs,
-)
+from tests.benchmarks.analysed import Analysed, analysed
+from tests.benchmarks.human import chorale_pairs, human_keys
+from tests.benchmarks.learn_harmony import folds, reading_with
 from tests.benchmarks.rows import Row
 from tests.reference import reference_folder
-
-
-@dataclass(frozen=True, slots=True)
-class Analysed:
-    """A score with what the analyst wrote; ``held`` where the weights were not learned from it."""
-
-    set: str
-    name: str
-    path: Path
-    score: Score
-    spans: list[HumanSpan]
-    held: bool
-
-    @property
-    def starts(self) -> list[float]:
-        """Start of each measure in quarters."""
-        return [float(measure.start_quarters) for measure in self.score.measures]
-
-
-@cache
-def analysed() -> tuple[Analysed, ...]:
-    """Every pair that fits, in a fixed order; every second one is held back from learning."""
-    sets = {"chorales": chorale_pairs(), "madrigals": madrigal_pairs(), "songs": song_pairs()}
-    found: list[Analysed] = []
-    for name, pairs in sets.items():
-        for pair in pairs:
-            score = read_score(pair.score)
-            spans = human_spans(pair, score)
-            if spans:
-                held = len(found) % 2 == 1
-                found.append(Analysed(name, pair.name, pair.score, score, spans, held))
-    return tuple(found)
 
 
 def study_keys(score: Score) -> KeyStudy:
@@ -83,14 +47,60 @@ def _solution_name(found: Any) -> str:
     return f"{found[0].name.replace('-', 'b')} {found[1]}"
 
 
-def local_agreement(pieces: list[Analysed]) -> float:
+Keys = list[tuple[float, str]]
+
+
+def local_keys(piece: Analysed) -> Keys:
+    """Where each local key of the study begins, in quarters, and its name."""
+    return [(piece.starts[s.measure] + s.offset_quarters, s.key) for s in study_keys(piece.score).spans]
+
+
+def unseen_keys(piece: Analysed) -> Keys:
+    """The same with weights learned without the piece and its composer."""
+    with reading_with(folds()[piece.fold]):
+        return local_keys(piece)
+
+
+def local_agreement(pieces: list[Analysed], reader: Callable[[Analysed], Keys] = local_keys) -> float:
     """Share of time on which the study and the analyst name the same local key."""
     same = total = 0.0
     for piece in pieces:
-        ours = [(piece.starts[s.measure] + s.offset_quarters, s.key) for s in study_keys(piece.score).spans]
-        found = agreement([(s.start, s.end, s.key) for s in piece.spans], ours)
+        found = agreement([(s.start, s.end, s.key) for s in piece.spans], reader(piece))
         same, total = same + found[0], total + found[1]
     return same / max(total, 1e-9)
+
+
+@dataclass(frozen=True, slots=True)
+class Regions:
+    """How the study and the analysts cut some pieces into keys.
+
+    Attributes:
+        ours, theirs: Number of stretches in one key.
+        major_as_minor: Share of the analysts' time in major that the study calls minor.
+        minor_as_major: The other way.
+    """
+
+    ours: int
+    theirs: int
+    major_as_minor: float
+    minor_as_major: float
+
+
+def cut_regions(pieces: list[Analysed]) -> Regions:
+    """Regions and modes of some pieces, read with weights learned without them."""
+    ours = theirs = 0
+    wrong = {"major": 0.0, "minor": 0.0}
+    time = {"major": 1e-9, "minor": 1e-9}
+    for piece in pieces:
+        keys = unseen_keys(piece)
+        ours += len(keys)
+        theirs += 1 + sum(a.key != b.key for a, b in pairwise(piece.spans))
+        modes = [(start, name.split()[1]) for start, name in keys]
+        for mode in time:
+            spans = [(s.start, s.end, mode) for s in piece.spans if s.key.endswith(mode)]
+            same, total = agreement(spans, modes)
+            wrong[mode], time[mode] = wrong[mode] + total - same, time[mode] + total
+    return Regions(ours, theirs, wrong["major"] / time["major"], wrong["minor"] / time["minor"])
 
 
 def windowed_agreement(pieces: list[Analysed]) -> float:
@@ -147,11 +157,30 @@ def rows() -> list[Row]:
         )
     )
     found.append(Row("home key, prelude BWV 846", float(prelude_home() == "C major"), 1.0))
-    for name in ("chorales", "madrigals", "songs"):
-        held = [piece for piece in analysed() if piece.set == name and piece.held]
-        if held:
-            ours, theirs = local_agreement(held), windowed_agreement(held)
-            found.append(Row(f"local key, {len(held)} {name} held back", ours))
-            found.append(Row("  music21 windowed analysis, same pieces", theirs))
-            found.append(Row("  gain over it", 100 * (ours - theirs), 10.0, "points"))
+    for name, floor in LOCAL_FLOORS.items():
+        pieces = [piece for piece in analysed() if piece.set == name]
+        if pieces:
+            found += _local_rows(name, pieces, floor)
     return found
+
+
+LOCAL_FLOORS = {"songs": 0.80, "chorales": 0.80, "madrigals": 0.63}
+"""The songs: what is asked. Chorales and madrigals: what other weights had reached on half of them."""
+
+
+def _local_rows(name: str, pieces: list[Analysed], floor: float) -> list[Row]:
+    """Local keys, each piece read with weights learned without it and its composer's songs."""
+    cut, some = cut_regions(pieces), [piece for piece in pieces if piece.fold == 0]
+    ours, theirs = local_agreement(some, unseen_keys), windowed_agreement(some)
+    return [
+        Row(
+            f"local key, {len(pieces)} {name} left out of learning in turn",
+            local_agreement(pieces, unseen_keys),
+            floor,
+        ),
+        Row(f"  music21 windowed analysis, {len(some)} of them", theirs),
+        Row("  gain over it on these", 100 * (ours - theirs), 10.0, "points"),
+        Row("  stretches in one key, against the analysts'", cut.ours / cut.theirs),
+        Row("  time in major called minor", cut.major_as_minor),
+        Row("  time in minor called major", cut.minor_as_major),
+    ]

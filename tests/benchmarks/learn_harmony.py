@@ -1,70 +1,88 @@
-"""Learn the weights of key and chord from one half of the human analyses.
+"""Learn the weights of key and chord from human analyses, and measure them on composers left out.
 
-``python -m tests.benchmarks.learn_harmony`` prints the table kept in
-``planner/study/tonal/learned_weights.py``. Every second pair of each set is learnt from; the
-figures are reported on the others. The method is the averaged structured perceptron
-with a margin (Collins 2002; Taskar et al. 2003).
+``python -m tests.benchmarks.learn_harmony`` writes the table kept in
+``planner/study/tonal/learned_weights.py``, learned from every analysis. What the figures say comes from other
+weights: ``folds()`` learns them anew for each group of composers, from the music of the others alone.
+
+The weights are those that make the analysts' keys and chords likeliest (a conditional random field:
+Lafferty, McCallum and Pereira 2001; Sutton and McCallum 2012), drawn back towards plain sense
+(``starting_weights``), by L-BFGS.
 """
 
-import random
 import sys
+import textwrap
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
+from pathlib import Path as File
+from unittest.mock import patch
 
 import numpy as np
 from music21 import key as m21key
 from music21 import roman
+from scipy.optimize import minimize
 
 from planner.core.score import Score
 from planner.study.notes.columns import TICKS_PER_QUARTER, columns_of
 from planner.study.notes.sonority import Sonority, sonority_of
-from planner.study.tonal.chords import CHORDS, KEYS, N_CHORDS, N_KEYS, key_index
-from planner.study.tonal.decode import Path, best_path, signatures_of
+from planner.study.tonal.chords import CHORDS, N_CHORDS, N_KEYS, key_index
+from planner.study.tonal.decode import Chain, Path, Sums, signatures_of, sums_of
+from planner.study.tonal.heard import CHORD_VIEWS, KEY_VIEWS, Heard, heard_of, starts_of
 from planner.study.tonal.likelihood import (
+    CHORD_USES,
+    KEY_USES,
+    MINOR,
     WEIGHT_SHAPES,
+    Tables,
+    Weights,
     evidence,
-    features_of,
-    flat,
     likely_keys,
     places,
-    quarters_of,
     signature_places,
     tables_of,
 )
+from tests.benchmarks.analysed import FOLDS, Analysed, analysed
 from tests.benchmarks.human import HumanSpan
 
-EPOCHS, RATE, MARGIN, SHRINK = 20, 0.02, 0.6, 0.0
-SHARES = {"chorales": 2.0, "madrigals": 1.0, "songs": 3.0}
-"""How much a piece of each set teaches, so that the many madrigals do not drown the rest."""
-LEARNED = 0.3
-"""Share of the learned weights in those that are kept; the rest is the plain sense they started from.
+ROUNDS = 16
+"""Steps of the search. More of them fit the learning pieces better and others no better (0.82 of
+function by time on composers left out after 10, 0.81 after 40)."""
+SHARES = {"chorales": 1.0, "songs": 1.0, "madrigals": 0.1}
+"""How much a piece of each set teaches: the many madrigals are far from tonal music.
 
-Learned weights alone fit their own half better and the other half worse (all functions 0.71 against 0.67;
-mixed 0.70 against 0.68). The mixtures tried were 0.3, 0.5 and 0.7; they differ by half a point on the
-other half, which was looked at in choosing: its figures are that much too kind.
-
-Tried since and left out; points of agreement on functions, all sets together, with settings chosen inside
-the learning half (two folds of it) and the other half looked at afterwards:
-
-- What surrounds a slice as evidence for its key (degrees nearby, bass at the resting points and V-I arrivals
-  around it, final and opening bass): 1.6 points between the folds, 0.2 on the other half, chorales down 2.
-- The same by likelihood, choosing the path of least expected error: about 2.6 points between the folds (the
-  second stopped early), 0.8 lost on the other half. Another mixture, which only the other half would have
-  picked, gained 0.8 there.
-- The path of least expected error with the kept weights: 0.3 on the other half, chorales down 2.6.
-
-About three quarters of what is wrong in the madrigals of the learning half is in time where the analyst
-heard another key; given the analyst's keys, 20 of its 24 madrigals reach 0.85 or more.
+Function by time, each piece left out of learning (songs, chorales, madrigals): 0.81, 0.82, 0.71 with 0.4;
+0.82, 0.85, 0.69 with 0.1; 0.82, 0.84, 0.63 without them. Chosen by looking at those figures.
 """
+HOLD = 12.0
+"""How strongly all weights are held to where they start. From 1 to 12 songs left out gain 0.1 of a point."""
+LOOSE = {"change": 0.3, "new_key": 0.3}
+"""Weights held less: they start from a guess."""
+TIGHT = {
+    "kind": 3.0, "degree": 2.0, "bass_degree": 2.0, "ahead": 4.0, "behind": 4.0, "around": 4.0,
+    "bass_around": 4.0, "signature": 2.0, "stay": 2.0,
+}  # fmt: skip
+"""Weights held more: there are many of them, or they count in every slice."""
 
 
 @dataclass
 class Example:
+    """A piece to learn from: what is heard, and the keys and chords of its analyst."""
+
     sonority: Sonority
     signatures: np.ndarray
-    features: np.ndarray
+    heard: Heard
+    keys: np.ndarray
     truth: Path
-    known: np.ndarray
     share: float = 1.0
+
+    @property
+    def at(self) -> np.ndarray:
+        """Place among ``keys`` of the key of each slice."""
+        found = np.zeros(N_KEYS, dtype=np.int64)
+        found[self.keys.reshape(-1)] = np.arange(self.keys.size)
+        return found[self.truth.key]
 
 
 def chord_place(figure: str, key: str, function: str) -> int:
@@ -81,108 +99,183 @@ def chord_place(figure: str, key: str, function: str) -> int:
     return int(np.argmin(costs))
 
 
-def example(score: Score, spans: list[HumanSpan], memory: dict) -> Example:
+_place_of = cache(chord_place)
+
+
+def example(score: Score, spans: list[HumanSpan]) -> Example:
+    """A piece with the analyst's key and chord of each slice; where he says nothing, what he said last."""
     columns = columns_of(score)
-    sonority = sonority_of(columns)
-    signatures = signatures_of(columns)
-    keys = np.zeros(len(sonority), dtype=np.int64)
-    chords = np.zeros(len(sonority), dtype=np.int64)
-    known = np.zeros(len(sonority), dtype=bool)
-    starts = np.array([span.start for span in spans])
+    sonority, signatures, heard = sonority_of(columns), signatures_of(columns), heard_of(columns)
+    known = [span for span in spans if key_index(span.key) is not None]
+    starts = np.array([span.start for span in known])
     middle = (sonority.start + sonority.end) / 2 / TICKS_PER_QUARTER
-    at = np.searchsorted(starts, middle, side="right") - 1
-    for place, span_at in enumerate(at):
-        span = spans[max(span_at, 0)]
-        found = key_index(span.key)
-        if found is None:
-            continue
-        name = (span.figure, span.key, span.function)
-        if name not in memory:
-            memory[name] = chord_place(*name)
-        keys[place], chords[place], known[place] = found, memory[name], span_at >= 0
-    return Example(sonority, signatures, features_of(sonority), Path(keys, chords), known)
+    at = np.maximum(np.searchsorted(starts, middle, side="right") - 1, 0)
+    keys = np.array([key_index(span.key) for span in known])[at]
+    chords = np.array([_place_of(span.figure, span.key, span.function) for span in known])[at]
+    likely = likely_keys(heard, signatures[sonority.measure])
+    asked = np.array([_with_the_true(row, keys[MINOR[keys] == mode]) for mode, row in enumerate(likely)])
+    kept = np.flatnonzero(np.isin(keys, asked))
+    nearest = kept[np.clip(np.searchsorted(kept, np.arange(len(keys))), 0, len(kept) - 1)]
+    return Example(sonority, signatures, heard, asked, Path(keys[nearest], chords[nearest]))
 
 
-def counts(example: Example, path: Path, into: dict[str, np.ndarray], sign: float) -> None:
-    """Add how often a path uses each weight."""
-    at, x = places(), example.features
-    key, chord = path.key, path.chord
-    rows = np.arange(len(key))
-
-    def add(name: str, where: np.ndarray, amount: np.ndarray | float = 1.0) -> None:
-        np.add.at(into[name], where, sign * amount)
-
-    add("role", at.tone[key, chord], x[:, :35])
-    add("degree", at.degree[key], x[:, :35])
-    add("bass", at.bass[key, chord], x[:, 35:70])
-    add("bass_degree", at.bass_degree[key], x[:, 35:70])
-    absent = at.absent[key, chord]
-    add("absent", absent, x[:, 82:83] - x[:, 70:82])
-    signature = signature_places(example.signatures[example.sonority.measure])[rows, key]
-    still = np.flatnonzero(example.sonority.pause)
-    add("pause", at.pause[example.sonority.pause[still] - 1, key[still], chord[still]])
-    add("signature", signature, quarters_of(example.sonority))
-    new_key = np.append(True, key[1:] != key[:-1])
-    new_chord = ~new_key & np.append(False, chord[1:] != chord[:-1])
-    add("entry", at.habit[key[new_key], chord[new_key]])
-    add("habit", at.habit[key[new_chord], chord[new_chord]])
-    weight = example.sonority.weight
-    add("change", weight[new_chord])
-    moved = np.flatnonzero(new_key)[1:]
-    add("new_key", weight[moved])
-    add("modulation", at.modulation[key[moved - 1], key[moved]])
-    there = np.flatnonzero(new_chord)
-    mode = np.array([int(k.is_minor) for k in KEYS])[key[there]]
-    pair = (mode, chord[there - 1], chord[there])
-    add("functions", at.functions[pair])
-    add("roots", at.roots[pair])
-    add("special", at.special[pair])
+def _with_the_true(likely: np.ndarray, true: np.ndarray) -> np.ndarray:
+    """As many keys as are likely, those of the analyst first."""
+    kept = [key for key, _ in Counter(true.tolist()).most_common(len(likely))]
+    kept += [key for key in likely.tolist() if key not in kept]
+    return np.array(sorted(kept[: len(likely)]))
 
 
-def margin(example: Example) -> np.ndarray:
-    """Extra score of wrong keys and wrong functions, so that the right path must win clearly."""
-    cost = np.zeros((len(example.truth.key), N_KEYS, N_CHORDS))
-    functions = np.array([[chord.function for chord in row] for row in CHORDS])
-    minor = np.array([int(k.is_minor) for k in KEYS])
-    right = functions[minor[example.truth.key], example.truth.chord]
-    wrong = functions[minor][None] != right[:, None, None]
-    cost += 1.0 * wrong
-    cost += 0.5 * (np.arange(N_KEYS)[None, :, None] != example.truth.key[:, None, None])
-    return MARGIN * cost * (quarters_of(example.sonority) * example.known)[:, None, None]
+def add(into: Weights, name: str, where: np.ndarray, amount: np.ndarray) -> None:
+    """Add to the gradient of the weights at some places; -1 is no weight."""
+    row, used = into[name].reshape(-1), where >= 0
+    where, amount = np.broadcast_arrays(where, amount)
+    row += np.bincount(where[used], weights=amount[used], minlength=len(row))
 
 
-def learn(
-    examples: list[Example], start: dict[str, np.ndarray], *, say=lambda text: None
-) -> dict[str, np.ndarray]:
-    weights = {name: flat(start, name) for name in WEIGHT_SHAPES}
-    first = {name: row.copy() for name, row in weights.items()}
-    total = {name: np.zeros_like(row) for name, row in weights.items()}
-    steps = 0
-    order = random.Random(7)
-    for epoch in range(EPOCHS):
-        order.shuffle(examples)
-        for one in examples:
-            tables = tables_of({n: row[:-1].reshape(WEIGHT_SHAPES[n]) for n, row in weights.items()})
-            keys = np.union1d(likely_keys(one.sonority, one.features, one.signatures, tables), one.truth.key)
-            tables = tables.only(keys)
-            score = evidence(one.sonority, one.features, one.signatures, tables) + margin(one)[:, keys]
-            found = best_path(one.sonority.weight, score, tables)
-            change = {name: np.zeros_like(row) for name, row in weights.items()}
-            counts(one, one.truth, change, 1.0)
-            counts(one, found, change, -1.0)
-            scale = one.share * RATE / np.sqrt(len(one.sonority))
-            for name, row in weights.items():
-                row += scale * change[name]
-                row[-1] = 0.0
-                row -= SHRINK * (row - first[name])
-                if epoch >= EPOCHS // 4:
-                    total[name] += row
-            steps += epoch >= EPOCHS // 4
-        say(f"epoch {epoch}")
-    return {name: (row / steps)[:-1].reshape(WEIGHT_SHAPES[name]) for name, row in total.items()}
+class Slope:
+    """How the likelihood of the analyses changes with each weight: counted in them, less what is expected."""
+
+    def __init__(self) -> None:
+        self.of_chords = np.zeros((N_KEYS, N_CHORDS, sum(width for _, width in CHORD_VIEWS)))
+        self.of_keys = np.zeros((N_KEYS, sum(width for _, width in KEY_VIEWS)))
+        self.of_signatures = np.zeros(19)
+        self.change = np.zeros((6, 2, N_CHORDS, N_CHORDS))
+        self.modulation = np.zeros((6, N_KEYS, N_KEYS))
+        self.entry, self.leave = np.zeros((2, N_CHORDS)), np.zeros((2, N_CHORDS))
+
+    def add(self, one: Example, tables: Tables) -> float:
+        """Add a piece; the logarithm of the likelihood of its analysis."""
+        keys = one.keys.reshape(-1)
+        score = evidence(one.sonority, one.heard, one.signatures, keys, tables)
+        sums = sums_of(Chain(one.sonority.weight, one.keys, score), tables)
+        apart = -sums.share
+        rows = np.arange(len(score))
+        apart[rows, one.at, one.truth.chord] += 1.0
+        self._heard(one, keys, apart * one.share)
+        self._true_steps(one)
+        self._expected_steps(one, sums, tables)
+        return one.share * (self._value(one, score, tables) - sums.total)
+
+    def _heard(self, one: Example, keys: np.ndarray, apart: np.ndarray) -> None:
+        by_chord = apart.reshape(len(apart), -1).T.astype(np.float32) @ one.heard.chord.astype(np.float32)
+        self.of_chords[keys] += by_chord.reshape(len(keys), N_CHORDS, -1)
+        of_key = apart.sum(axis=2)
+        self.of_keys[keys] += of_key.T @ one.heard.key
+        signs = signature_places(one.signatures[one.sonority.measure])[:, keys]
+        np.add.at(self.of_signatures, signs, of_key * one.heard.quarters[:, None])
+
+    def _true_steps(self, one: Example) -> None:
+        key, chord, weight = one.truth.key, one.truth.chord, one.sonority.weight[1:]
+        mode, moved = MINOR[key], key[1:] != key[:-1]
+        stays = ~moved
+        np.add.at(
+            self.change, (weight[stays], mode[1:][stays], chord[:-1][stays], chord[1:][stays]), one.share
+        )
+        np.add.at(self.modulation, (weight[moved], key[:-1][moved], key[1:][moved]), one.share)
+        np.add.at(self.entry, (mode[1:][moved], chord[1:][moved]), one.share)
+        np.add.at(self.leave, (mode[:-1][moved], chord[:-1][moved]), one.share)
+        self.entry[mode[0], chord[0]] += one.share
+
+    def _expected_steps(self, one: Example, sums: Sums, tables: Tables) -> None:
+        keys = one.keys.reshape(-1)
+        half = len(keys) // 2
+        each = (len(sums.before), 2, half, N_CHORDS)
+        before, own = sums.before.reshape(each), sums.own.reshape(each)
+        left = (before * tables.leave[:, None]).sum(axis=3).reshape(len(before), -1)
+        reached = (own * tables.entry[:, None]).sum(axis=3).reshape(len(before), -1)
+        self.entry -= one.share * sums.share[0].reshape(2, -1, N_CHORDS).sum(axis=1)
+        for weight in range(6):
+            to = np.flatnonzero(one.sonority.weight[1:] == weight) + 1
+            for mode in (0, 1):
+                pairs = before[to - 1, mode].reshape(-1, N_CHORDS).T @ own[to, mode].reshape(-1, N_CHORDS)
+                self.change[weight, mode] -= one.share * pairs * tables.change[weight, mode]
+            step = sums.step[weight]
+            self.modulation[weight][np.ix_(keys, keys)] -= one.share * (left[to - 1].T @ reached[to]) * step
+            arriving = (left[to - 1] @ step).reshape(len(to), 2, half, 1) * own[to]
+            leaving = (reached[to] @ step.T).reshape(len(to), 2, half, 1) * before[to - 1]
+            self.entry -= one.share * arriving.sum(axis=(0, 2)) * tables.entry
+            self.leave -= one.share * leaving.sum(axis=(0, 2)) * tables.leave
+
+    def _value(self, one: Example, score: np.ndarray, tables: Tables) -> float:
+        key, chord, weight = one.truth.key, one.truth.chord, one.sonority.weight[1:]
+        mode, moved = MINOR[key], key[1:] != key[:-1]
+        stays = ~moved
+        value = score[np.arange(len(score)), one.at, chord].sum() + np.log(tables.entry[mode[0], chord[0]])
+        value += np.log(
+            tables.change[weight[stays], mode[1:][stays], chord[:-1][stays], chord[1:][stays]]
+        ).sum()
+        value += np.log(tables.modulation[weight[moved], key[:-1][moved], key[1:][moved]]).sum()
+        value += np.log(tables.entry[mode[1:][moved], chord[1:][moved]]).sum()
+        return float(value + np.log(tables.leave[mode[:-1][moved], chord[:-1][moved]]).sum())
+
+    def by_weight(self) -> Weights:
+        """The slope by weight."""
+        found = {name: np.zeros(shape) for name, shape in WEIGHT_SHAPES.items()}
+        at, start = places(), starts_of(CHORD_VIEWS)
+        for name, view, by in CHORD_USES:
+            where = getattr(at, by)
+            of_view = self.of_chords[:, :, start[view] : start[view] + where.shape[-1]]
+            if by == "absent":
+                of_view = self.of_chords[:, :, [start["sounds"]]] - of_view
+            add(found, name, where, of_view if where.ndim == 3 else of_view.sum(axis=1))
+        start = starts_of(KEY_VIEWS)
+        for name, view, by in KEY_USES:
+            where = getattr(at, by)
+            add(found, name, where, self.of_keys[:, start[view] : start[view] + where.shape[-1]])
+        found["signature"] += self.of_signatures[:-1].reshape(2, 9)
+        self._steps_by_weight(found)
+        return found
+
+    def _steps_by_weight(self, found: Weights) -> None:
+        at, same = places(), np.arange(N_CHORDS)
+        new = self.change.copy()
+        new[:, :, same, same] = 0.0
+        found["stay"] += self.change[:, :, same, same].sum(axis=0)
+        by_place = new.sum(axis=(1, 2, 3))
+        found["change"] += by_place[:5]
+        found["change"][4] += by_place[5]  # what sets in anew changes chords as after a pause
+        pairs = new.sum(axis=0)
+        found["habit"] += pairs.sum(axis=1)
+        for name in ("functions", "roots", "special"):
+            add(found, name, getattr(at, name), pairs)
+        found["new_key"] += self.modulation.sum(axis=(1, 2))[:5]
+        add(found, "modulation", at.modulation, self.modulation[:5].sum(axis=0))
+        found["entry"] += self.entry
+        found["exit"] += self.leave
 
 
-def starting_weights() -> dict[str, np.ndarray]:
+def learn(examples: list[Example], *, say: Callable[[str], None] = lambda text: None) -> Weights:
+    """The weights that make the analyses of some pieces likeliest, held to plain sense."""
+    start = _row(starting_weights())
+    firmness = {**dict.fromkeys(WEIGHT_SHAPES, 1.0), **LOOSE, **TIGHT}
+    hold = _row({name: np.full(shape, HOLD * firmness[name]) for name, shape in WEIGHT_SHAPES.items()})
+
+    def unlikely(row: np.ndarray) -> tuple[float, np.ndarray]:
+        tables, slope = tables_of(_weights(row)), Slope()
+        value = sum(slope.add(one, tables) for one in examples)
+        away = row - start
+        say(f"{value:.1f}")
+        return 0.5 * float((hold * away * away).sum()) - value, hold * away - _row(slope.by_weight())
+
+    found = minimize(unlikely, start, jac=True, method="L-BFGS-B", options={"maxiter": ROUNDS, "maxcor": 15})
+    return _weights(found.x)
+
+
+def _row(weights: Weights) -> np.ndarray:
+    return np.concatenate([weights[name].reshape(-1) for name in WEIGHT_SHAPES])
+
+
+def _weights(row: np.ndarray) -> Weights:
+    found, at = {}, 0
+    for name, shape in WEIGHT_SHAPES.items():
+        size = int(np.prod(shape))
+        found[name] = row[at : at + size].reshape(shape)
+        at += size
+    return found
+
+
+def starting_weights() -> Weights:
     """Plain musical sense to start from."""
     weights = {name: np.zeros(shape) for name, shape in WEIGHT_SHAPES.items()}
     weights["role"][:] = (1.6, 1.6, 1.4, 1.2, 1.0, -1.2)
@@ -213,21 +306,47 @@ def starting_weights() -> dict[str, np.ndarray]:
     return weights
 
 
-def main() -> None:
-    from tests.benchmarks.keys import analysed
+@cache
+def folds() -> tuple[Tables, ...]:
+    """The weights with which each fold of ``analysed()`` is read, learned from the other folds."""
+    pieces = analysed()
+    examples = [_lesson(piece) for piece in pieces]
+    found = []
+    for fold in range(FOLDS):
+        others = [one for one, piece in zip(examples, pieces, strict=True) if piece.fold != fold]
+        found.append(tables_of(learn(others)))
+    return tuple(found)
 
-    memory: dict = {}
-    half = []
-    for piece in analysed():
-        if not piece.held:
-            one = example(piece.score, piece.spans, memory)
-            one.share = SHARES[piece.set]
-            half.append(one)
-    start = starting_weights()
-    learned = learn(half, start, say=lambda text: print(text, file=sys.stderr))
-    for name, table in learned.items():
-        kept = (1 - LEARNED) * start[name] + LEARNED * table
-        print(f'    "{name}": {tuple(np.round(kept, 2).reshape(-1).tolist())},')
+
+def _lesson(piece: Analysed) -> Example:
+    one = example(piece.score, piece.spans)
+    one.share = SHARES[piece.set]
+    return one
+
+
+@contextmanager
+def reading_with(tables: Tables) -> Iterator[None]:
+    """The study reads with other weights than it ships with."""
+    with patch("planner.study.tonal.keys.learned_tables", lambda: tables):
+        yield
+
+
+TABLE = File(__file__).parents[2] / "planner" / "study" / "tonal" / "learned_weights.py"
+
+
+def main() -> None:
+    """Learn from every analysis and write the table."""
+    examples = [_lesson(piece) for piece in analysed()]
+    learned = learn(examples, say=lambda text: print(text, file=sys.stderr))
+    opens, closes = "_WEIGHTS: dict[str, tuple[float, ...]] = {\n", "}  # fmt: skip"
+    head, _, tail = TABLE.read_text(encoding="utf-8").partition(opens)
+    rows = "".join(f'    "{name}": (\n{_lines(table)}    ),\n' for name, table in learned.items())
+    TABLE.write_text(head + opens + rows + tail[tail.index(closes) :], encoding="utf-8")
+
+
+def _lines(table: np.ndarray) -> str:
+    numbers = ", ".join(f"{round(float(value), 2) + 0.0:g}" for value in table.reshape(-1)) + ","
+    return "\n".join(textwrap.wrap(numbers, 105, initial_indent=" " * 8, subsequent_indent=" " * 8)) + "\n"
 
 
 if __name__ == "__main__":

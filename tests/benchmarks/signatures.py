@@ -5,6 +5,7 @@ Source of what is meant: MusicXML 4.0, elements ``key`` (without ``number`` for 
 ``time``, ``alter`` and ``accidental``.
 """
 
+import warnings
 import zipfile
 from collections import defaultdict
 from dataclasses import dataclass, field
@@ -16,10 +17,13 @@ from typing import NamedTuple
 from lxml import etree
 
 from planner.adapters.scores.reader import read_score
+from planner.core.fact import Fact, FactKind
 from planner.core.profile import AccidentalKind
 from planner.core.score import Part, Score
+from planner.study.notes.columns import columns_of
 from planner.study.page.accidentals import accidentals_of
 from planner.study.page.signatures import printed_signatures
+from planner.study.time.meter import find_meters
 from tests.benchmarks.rows import Row
 from tests.reference import reference_folder, sampled
 
@@ -55,6 +59,15 @@ class BarePart:
     signs: list[BareSign] = field(default_factory=list)
     heads: list[BareHead] = field(default_factory=list)
     times: dict[int, str] = field(default_factory=dict)
+    bars: int = 0
+
+    def meters(self) -> list[str]:
+        """The signature in force in each bar, empty before the first."""
+        found, now = [], ""
+        for at in range(self.bars):
+            now = self.times.get(at, now)
+            found.append(now)
+        return found
 
 
 def bare_root(path: Path) -> etree._Element:
@@ -94,7 +107,7 @@ def _bare_part(element: etree._Element) -> BarePart:
                         part.signs.append(sign)
                         todo.append((now, 0, order, staff * 100 + sign.fifths + 50))
                 for time in child.findall("time"):
-                    if time.find("senza-misura") is None and time.get("print-object") != "no":
+                    if time.find("senza-misura") is None:
                         pairs = zip(time.findall("beats"), time.findall("beat-type"), strict=True)
                         part.times[at] = " + ".join(f"{beats.text}/{unit.text}" for beats, unit in pairs)
             elif child.tag == "backup":
@@ -106,6 +119,7 @@ def _bare_part(element: etree._Element) -> BarePart:
                 todo.append((onset, 1, order, child))
                 if child.find("chord") is None:
                     last, now = now, now + length / divisions
+        part.bars += 1
         for onset, _, _, item in sorted(todo, key=lambda each: each[:3]):
             if isinstance(item, int):
                 fifths[item // 100] = item % 100 - 50
@@ -154,6 +168,20 @@ def wrong_signatures(part: Part, bare: BarePart) -> set[BareSign]:
     return set(theirs.values()) ^ set(ours)
 
 
+def own_meters(part: Part, score: Score) -> list[str]:
+    """The signature in each bar as the study tells it to a part: the score's, or its own."""
+    found = [str(measure.time) for measure in score.measures]
+    for fact in (fact for fact in meter_facts(score) if fact.part == part.name):
+        for (first, last), meter in zip(fact.places, fact.terms, strict=True):
+            found[first : last + 1] = [meter] * (last - first + 1)
+    return found
+
+
+def meter_facts(score: Score) -> list[Fact]:
+    """What the study says of parts that have a meter of their own."""
+    return [fact for fact in find_meters(columns_of(score)).facts if fact.kind is FactKind.OWN_METER]
+
+
 def accidental_counts(part: Part, bare: BarePart) -> tuple[int, int, int]:
     """Notes stated outside the signature of their staff: how many rightly, in all, and by the XML."""
     stated: dict[tuple[int, str], int] = defaultdict(int)
@@ -178,16 +206,27 @@ class Tally:
     keyboard_rightly: int = 0
     keyboard_foreign: int = 0
     files: int = 0
+    bars: int = 0
+    wrong_meters: int = 0
     faults: list[str] = field(default_factory=list)
 
 
 def compare(path: Path, score: Score, tally: Tally) -> None:
     """Add one score to the tally."""
     tally.files += 1
+    odd_ties = {issue.part for issue in score.issues if issue.slug == "tie-from-nowhere"}
     for part, bare in zip(score.parts, _in_list_order(path), strict=True):
+        meters, own = bare.meters(), own_meters(part, score)
+        tally.bars += sum(map(bool, meters))
+        differ = [at for at, meter in enumerate(meters) if meter and meter != own[at]]
+        tally.wrong_meters += len(differ)
+        if differ:
+            tally.faults.append(f"{path.name} {part.name}: meter in bar {differ[0]}")
         wrong = wrong_signatures(part, bare)
         tally.signatures += len({each[:3] for each in bare.signs})
         tally.wrong_signatures += len(wrong)
+        if part.name in odd_ties:
+            continue
         rightly, stated, foreign = accidental_counts(part, bare)
         tally.stated, tally.stated_rightly = tally.stated + stated, tally.stated_rightly + rightly
         tally.foreign += foreign
@@ -215,6 +254,24 @@ def tally() -> Tally:
     return found
 
 
+def partitura_agreement() -> float:
+    """Share of bars of sampled scores whose signature partitura reads alike in the first part."""
+    import partitura
+
+    same = bars = 0
+    for path in sampled(reference_files(), 12):
+        score = read_score(path)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            part = partitura.load_score(str(path))[0]
+        measures = sorted(part.iter_all(partitura.score.Measure), key=lambda each: each.start.t)
+        for measure, other in zip(score.measures, measures, strict=False):
+            beats, unit, *_ = (int(each) for each in part.time_signature_map(other.start.t))
+            bars += 1
+            same += str(measure.time) == f"{beats}/{unit}"
+    return same / bars
+
+
 def rows() -> list[Row]:
     """The figures."""
     found = tally()
@@ -227,4 +284,7 @@ def rows() -> list[Row]:
         Row("  of those there are, stated", found.stated_rightly / found.foreign, 1.0),
         Row("  the same, parts of several staves", found.keyboard_rightly / found.keyboard_stated, 1.0),
         Row("  of those there are, stated", found.keyboard_rightly / found.keyboard_foreign, 1.0),
+        Row(f"meter of {found.bars} bars, part by part, as in the XML",
+            1 - found.wrong_meters / found.bars, 1.0),
+        Row("  and as another reader (partitura) has it, of sampled scores", partitura_agreement(), 1.0),
     ]  # fmt: skip

@@ -28,6 +28,10 @@ RELATIONS = {
 """Semitones from the tonic of the home key up to that of the other. Source: common practice."""
 
 
+MODE_STEPS = {"Dorian": (9, 8), "Phrygian": (1, 2), "Lydian": (6, 5), "Mixolydian": (10, 11)}
+"""Semitones from the tonic to the note that makes a mode and to the usual one. Source: common practice."""
+
+
 def pitch_class(name: str) -> int:
     """Of a pitch name such as ``"Bb"``."""
     return (SEMITONES[name[0]] + name.count("#") - name.count("b")) % 12
@@ -63,7 +67,16 @@ def is_in(bare: BareScore, key: str, place: Place, least: float = LEAST_IN_SCALE
 
 def home_key(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     whole = (0, len(bare.numbers) - 1)
-    return fact.keys == (profile.home_key,) and is_in(bare, fact.keys[0], whole, LEAST_IN_HOME)
+    if fact.keys != (profile.home_key,):
+        return False
+    if not fact.terms:
+        return is_in(bare, fact.keys[0], whole, LEAST_IN_HOME)
+    # In a mode the note that makes it comes oftener than the usual one, and is the step its name asks for.
+    pitches = heard(bare, *whole)
+    counts = [pitches.count(pitch_class(name)) for name in fact.notes]
+    tonic, _ = scale_of(fact.keys[0])
+    steps = tuple((pitch_class(name) - tonic) % 12 for name in fact.notes)
+    return counts[0] > 2 * counts[1] and steps == MODE_STEPS[fact.terms[0]]
 
 
 def away_from_home(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:

@@ -12,6 +12,7 @@ from planner.services.sheets.guide_topics import facts_shown
 from planner.wording.study.sentences import sentence_of
 from tests.study import (
     fact_checks_form,
+    fact_checks_melody,
     fact_checks_page,
     fact_checks_player,
     fact_checks_roadmap,
@@ -24,6 +25,7 @@ from tests.study.fact_checks import Check
 
 CHECKS: Mapping[FactKind, Check] = {
     **fact_checks_form.CHECKS,
+    **fact_checks_melody.CHECKS,
     **fact_checks_page.CHECKS,
     **fact_checks_player.CHECKS,
     **fact_checks_roadmap.CHECKS,

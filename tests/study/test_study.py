@@ -46,6 +46,8 @@ def test_the_json_has_every_key_of_the_contract():
     assert data["keys"][0]["key"] == "C major"
     assert set(data["harmony"][0]) >= {"measure", "offset_quarters", "function", "root"}
     assert set(data["tempo_bpm"]) >= {"marked", "unit", "reading"}
+    assert all(set(each) >= {"measure", "quarter_bpm", "first_reading"} for each in some(data["tempos"]))
+    assert data["tempos"][0]["measure"] == 0
     part = data["parts"][0]
     assert set(part) >= {
         "name", "instrument", "transposition_semitones", "notes", "written_range", "sounding_range", "level",

@@ -169,6 +169,11 @@ FALSE = {
         ),
     ),
     "another home key": ("lantern-street", K.HOME_KEY, lambda p: replace(p, home_key="E major")),
+    "a mode that is not the music's": (
+        "early-in-the-morning",
+        K.HOME_KEY,
+        lambda p: with_fact(p, K.HOME_KEY, terms=("Phrygian",), notes=("Db", "D")),
+    ),
     "another key on the way": (
         "lantern-street",
         K.AWAY_FROM_HOME,

@@ -91,12 +91,12 @@ SENTENCES = [
     ),
     (
         Issue("rhythm-mended", "warning", values=valued(bars=1, bar="12")),
-        "In bar 12 the voices did not last equally long; a note was made to fit, so check it against the page.",
+        "In bar 12 the voices did not last equally long; a note was made to fit: check it against the page.",
     ),
     (
         Issue("rhythm-mended", "warning", values=valued(bars=3, bar="12")),
-        "In 3 bars, the first of them bar 12, the voices did not last equally long; a note was made to fit, "
-        "so check it against the page.",
+        "In 3 bars, the first of them bar 12, the voices did not last equally long; a note was made to fit: "
+        "check it against the page.",
     ),
     (
         Issue("notes-differ", "warning", values=valued(file="a.krn", notes=98, written=99)),
@@ -112,11 +112,13 @@ SENTENCES = [
     ),
     (
         Issue("several-pieces", "warning", values=valued(pieces=8)),
-        "The file holds 8 pieces; add them as separate pieces to study and plan each by itself.",
+        "The file holds 8 pieces; to study and plan each by itself, take this piece out of the library "
+        "and add the file again.",
     ),
     (
         Issue("several-movements", "warning", values=valued(movements=3)),
-        "The file holds 3 movements; add them as separate pieces to study and plan each by itself.",
+        "The file holds 3 movements; to study and plan each by itself, take this piece out of the library "
+        "and add the file again.",
     ),
     (
         Issue("title-missing", "note", values=valued(title="air")),
@@ -146,7 +148,7 @@ SENTENCES = [
     ),
     (
         Issue("metronome-healed", "note", "", 3, valued(bar="3a")),
-        "A metronome mark without a note value was left out in bar 3a.",
+        "A metronome mark without a note value was left out in bar 3.",
     ),
     (Issue("metronome-healed", "note"), "A metronome mark without a note value was left out."),
     (

@@ -43,7 +43,8 @@ def test_notes_an_instrument_lacks_name_it_and_beyond_six_bars_are_counted():
     check = Check(CheckKind.FULL_RANGE, Severity.ERROR, Fix.GIVE_AWAY, tuple(range(8)), named(notes=9),
                   instrument="trumpet-bflat")  # fmt: skip
     assert check_note(check, NUMBERS) == (
-        "9 notes lie outside the range of the B♭ Trumpet: bars 1, 2, 3, 4 and 5 and the bar after 2, and 2 more."
+        "9 notes lie outside the range of the B♭ Trumpet: bars 1, 2, 3, 4 and 5 and the bar after 2, "
+        "and 2 more."
     )
 
 

@@ -36,6 +36,10 @@ def cadence(kind):
     ("fact", "sentence"),
     [
         (Fact(FactKind.HOME_KEY, keys=("Bb major",)), "The home key is B♭ major."),
+        (
+            Fact(FactKind.HOME_KEY, keys=("G minor",), terms=("Dorian",), notes=("E", "Eb")),
+            "The music is in G Dorian: G minor with E♮ in place of E♭.",
+        ),
         (away((2, 4)), "Bars 3–5: E♭ major."),
         (
             away((0, 0), (2, 4), relation=(KeyRelation.SUBDOMINANT,)),

@@ -197,13 +197,13 @@ def _take(run: _Import, file: ScoreFile, outcome: Sequence[Studied] | PlannerErr
     if isinstance(outcome, PlannerError):
         run.refused.append(Refusal(file.path, str(outcome)))
         return
-    before = run.done
+    before, pieces = run.done, len({studied.data for studied in outcome})
     with TemporaryDirectory() as folder:
         for number, studied in enumerate(outcome, start=1):
             if studied.data is None:
                 _take_piece(run, file, studied, file.path)
             else:
-                cut = _cut_out(file, studied.data, Path(folder), number, len(outcome))
+                cut = _cut_out(file, studied.data, Path(folder), number, pieces)
                 _take_piece(run, cut, studied, file.path)
     if run.done == before:
         run.unchanged.append(file.path)

@@ -11,7 +11,7 @@ from planner.wording.guide import HEADINGS, Caution
 from planner.wording.study.sentences import sentences_of
 
 _MOST: tuple[tuple[Topic, int], ...] = (
-    (Topic.METER, 5), (Topic.ROADMAP, 2), (Topic.FORM, 2), (Topic.TUNE, 3), (Topic.KEY, 4),
+    (Topic.METER, 5), (Topic.ROADMAP, 2), (Topic.FORM, 3), (Topic.TUNE, 3), (Topic.KEY, 4),
     (Topic.ACCIDENTALS, 3), (Topic.SPOTS, 3), (Topic.PATTERNS, 3), (Topic.EXPRESSION, 3), (Topic.RANGE, 2),
     (Topic.HARMONY, 1), (Topic.TEMPO, 2),
 )  # fmt: skip
@@ -24,6 +24,8 @@ _OF_PITCH = frozenset({Topic.KEY, Topic.ACCIDENTALS, Topic.RANGE, Topic.HARMONY}
 """Topics that a player without pitches (drums) has no use for in a short study time."""
 _BY_WEIGHT = frozenset({Topic.SPOTS, Topic.PATTERNS})
 """Topics of which the heaviest findings matter more than the first ones."""
+_PIECE_FIRST = frozenset({Topic.METER})
+"""Topics that begin with what holds for everyone: the meter stands before what a part does against it."""
 _LOUD = frozenset({"ff", "fff", "ffff", "sfz", "fz", "sffz"})
 _TIRING_SECONDS = 180.0
 """Playing time from which a wind part is reminded to use its rests. Source: house choice."""
@@ -43,7 +45,7 @@ def facts_shown(profile: PieceProfile, part: PartProfile) -> Iterator[tuple[Topi
     Facts are chosen before they are worded. Nothing is made up here: each sentence is one fact.
     """
     facts = [
-        fact for fact in profile.facts_for("", part.name) if not _is_said_of_the_tune(fact, profile, part)
+        fact for fact in profile.facts_for("", part.name) if not _repeats_its_tune_fact(fact, profile, part)
     ]
     for topic, most in _MOST:
         if part.written_range is None and topic in _OF_PITCH:
@@ -53,7 +55,7 @@ def facts_shown(profile: PieceProfile, part: PartProfile) -> Iterator[tuple[Topi
             yield topic, tuple(chosen)
 
 
-def _is_said_of_the_tune(fact: Fact, profile: PieceProfile, part: PartProfile) -> bool:
+def _repeats_its_tune_fact(fact: Fact, profile: PieceProfile, part: PartProfile) -> bool:
     """Whether a fact says that the part plays the same as another one just where it doubles its tune."""
     if fact.kind is not FactKind.PATTERN:
         return False
@@ -67,7 +69,7 @@ def _is_said_of_the_tune(fact: Fact, profile: PieceProfile, part: PartProfile) -
 
 
 def _foremost(topic: Topic, facts: Sequence[Fact], most: int) -> list[Fact]:
-    """So many facts of one topic, the part's own first, else in reading order.
+    """So many facts of one topic, the part's own first (of the meter the piece's), else in reading order.
 
     Of hard spots and patterns the heaviest are taken, of other topics the first; of facts that begin
     together, or hold throughout, the heavier. One entrance after a long rest, where the part has any, is
@@ -83,6 +85,8 @@ def _foremost(topic: Topic, facts: Sequence[Fact], most: int) -> list[Fact]:
     entrances = [fact for fact in ranked if ChallengeKind.ENTRANCE_AFTER_REST in fact.terms]
     if entrances and not any(fact in chosen for fact in entrances):
         chosen[-1] = entrances[0]
+    if topic in _PIECE_FIRST:
+        return sorted(chosen, key=facts.index)
     return sorted(chosen, key=lambda fact: (not fact.part, facts.index(fact)))
 
 

@@ -154,6 +154,10 @@ Span = TypeVar("Span", MeterSpan, KeySpan, KeySignature)
 
 
 def _spans_within(spans: Sequence[Span], first: int, last: int) -> tuple[Span, ...]:
-    """Spans that begin within the measures, and before them those in force at their beginning, staff by staff."""
-    held = {getattr(span, "staff", 1): span for span in spans if span.measure <= first}
-    return tuple([*held.values(), *(span for span in spans if first < span.measure <= last)])
+    """Spans that begin within the measures, and before them those in force at their start, staff by staff."""
+    held: dict[int, Span] = {}
+    for span in spans:
+        if span.measure <= first:
+            held[getattr(span, "staff", 1)] = span
+    later = [span for span in spans if first < span.measure <= last]
+    return tuple(list(held.values()) + later)

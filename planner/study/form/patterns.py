@@ -23,6 +23,8 @@ LEAST_COVERED = 0.25
 """Share of a part's notes in repeats, sequences and ostinati from which it is a fact (house choice)."""
 MOST_FACTS = 4
 """Most patterns of a part that become facts (house choice: what can be looked up in the study time)."""
+MANY_BARS = 6
+"""Bars that a second rhythm must fill to be worth a fact (house choice)."""
 MOST_OF_A_KIND: Mapping[PatternKind, int] = {
     PatternKind.UNISON: 2,
     PatternKind.REPEAT: 2,
@@ -95,10 +97,17 @@ def _most_useful(patterns: tuple[Pattern, ...]) -> list[int]:
 
     for at in sorted(range(len(patterns)), key=order):
         kind = patterns[at].kind
+        is_further_rhythm = kind is PatternKind.RHYTHM and room[kind] < MOST_OF_A_KIND[kind]
+        if is_further_rhythm and _bars_of(patterns[at]) < MANY_BARS:
+            continue
         if room[kind] and len(chosen) < MOST_FACTS:
             room[kind] -= 1
             chosen.append(at)
     return sorted(chosen, key=lambda at: patterns[at].places)
+
+
+def _bars_of(pattern: Pattern) -> int:
+    return sum(last - first + 1 for first, last in pattern.places)
 
 
 def _own_patterns(columns: Columns, part: PartColumns) -> tuple[list[Pattern], float]:

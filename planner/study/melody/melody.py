@@ -15,7 +15,7 @@ from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Ints,
 SURE = 0.7
 """Mean chance of the tune in a passage from which it is a fact.
 
-Between the analysed movements, passages so sure have the analysts' part, or one that doubles it, in 86 of
+Between the analysed movements, passages so sure have the analysts' part, or one that doubles it, in 87 of
 100 bars (``tests/benchmarks/melody.py``).
 """
 LIKELY = 0.5

@@ -71,7 +71,7 @@ def melody_bars(columns: Columns, melody: Sequence[MelodySpan]) -> list[Bar]:
 
 
 def find_returns(bars: Sequence[Bar]) -> list[Return]:
-    """Stretches that come again, none of which overlaps with its return or lies inside another.
+    """Stretches that come again; none overlaps with its return, or lies inside another or in its return.
 
     Every bar pair that is the same twice running starts one, at the first place that has it.
     """
@@ -90,7 +90,8 @@ def find_returns(bars: Sequence[Bar]) -> list[Return]:
             if _is_return(bars, start, end, lag):
                 by_first.setdefault((start, end), []).append((start + lag, end + lag))
     returns = [Return(first, tuple(sorted(later))) for first, later in by_first.items()]
-    return [each for each in returns if not any(_is_inside(each, other) for other in returns)]
+    alone = [each for each in returns if not any(_is_inside(each, other) for other in returns)]
+    return [each for each in alone if not any(_is_return_of_return(each, other) for other in alone)]
 
 
 def _alike(one: Bar, other: Bar) -> float:
@@ -135,4 +136,11 @@ def _is_inside(one: Return, other: Return) -> bool:
         one is not other
         and all(any(w[0] <= p[0] and p[1] <= w[1] for w in wider) for p in every)
         and (every != wider)
+    )
+
+
+def _is_return_of_return(one: Return, other: Return) -> bool:
+    """Whether a return sets out from where a tune already came again: then its first place has been named."""
+    return one is not other and any(
+        place[0] <= one.first[0] and one.first[1] <= place[1] for place in other.later
     )

@@ -15,7 +15,7 @@ from planner.study.roadmap.jump_words import (
     section_named,
     wants_repeats,
 )
-from planner.study.roadmap.marks import JUMPS, movement_starts
+from planner.study.roadmap.marks import JUMPS, LATE_MEASURES, movement_starts
 from planner.study.roadmap.passages import Ending, Passage, find_passages, missing_repeats
 
 MOST_PLAYED = 40
@@ -66,7 +66,8 @@ class Walk:
         self.movements = movement_starts(self.score)
         missing = missing_repeats(self.marks, count, self.movements)
         marks = sorted((*self.marks, *missing), key=lambda mark: mark.measure)
-        self.passages = find_passages(marks, count, self.movements, self._after_final_bars())
+        borders = sorted({*self.movements, *self._after_closed_sections()})
+        self.passages = find_passages(marks, count, borders, self._after_final_bars())
         for mark in missing:
             first = next(passage.first for passage in self.passages if mark.measure in passage.ends)
             self._add_issue("repeat-missing", mark.measure, target_measure=first)
@@ -96,6 +97,20 @@ class Walk:
             for measure in self.score.measures
             if measure.right_bar == "light-heavy" and measure.index not in closed
         ]
+
+    def _after_closed_sections(self) -> list[int]:
+        """Measures after a D.C. with a double bar or a new meter: no repeat goes back beyond them."""
+        measures = self.score.measures
+        found: list[int] = []
+        for mark in self.marks:
+            if mark.kind != "da-capo" or mark.time_only:
+                continue
+            for after in measures[mark.measure + 1 : mark.measure + 2 + LATE_MEASURES]:
+                style = measures[after.index - 1].right_bar
+                if style in ("light-light", "light-heavy") or after.time_changes:
+                    found.append(after.index)
+                    break
+        return found
 
     def _begin_movement(self, at: int) -> None:
         """Forget the jumps of the movement before, when play comes into a new one."""

@@ -125,7 +125,8 @@ def density_of(part: PartColumns, measures: int) -> PartDensity:
     weights[1:][places[1:] == places[:-1]] = REPEATED_WEIGHT
     at = part.measure[heads]
     counts = np.bincount(at, minlength=measures).astype(np.float64)
-    return PartDensity(part, counts, np.bincount(at, weights=weights, minlength=measures))
+    loads = np.bincount(at, weights=weights, minlength=measures).astype(np.float64)
+    return PartDensity(part, counts, loads)
 
 
 def quarters_of(columns: Columns) -> Floats:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from planner.core.score import Score, TempoMark
 from planner.study.time.tempo_changes import ChangeKind, TempoChange, tempo_change
@@ -108,7 +108,9 @@ def tempo_signs(score: Score) -> list[TempoSign]:
     return _joined(signs, has_pickup)
 
 
+@lru_cache(maxsize=1024)
 def _read(text: str) -> TextOfTempo | None:
+    """What a text says of tempo; None when nothing. Pages say the same words over and over."""
     speed, change = tempo_word(text), tempo_change(text)
     if change is not None and change.by_degrees:
         speed = None

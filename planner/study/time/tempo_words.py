@@ -285,15 +285,15 @@ def _items(words: Sequence[str]) -> Iterator[_Item]:
         yield _with_degree(last, pending)
 
 
-def _with_degree(item: _Item, said: Sequence[str]) -> _Item:
+def _with_degree(item: _Item, degrees: Sequence[str]) -> _Item:
     """A tempo word with the words of degree and denial beside it."""
     span = (item.low, item.high)
     side = side_of(*span)
-    denials = sum(word in _NOT for word in said)
-    very = sum(word in _VERY for word in said)
-    little = any(word in _LITTLE for word in said)
+    denials = sum(word in _NOT for word in degrees)
+    very = sum(word in _VERY for word in degrees)
+    little = any(word in _LITTLE for word in degrees)
     if denials % 2:
-        if very or any(word in _TOO for word in said):
+        if very or any(word in _TOO for word in degrees):
             low, high = _towards(span, MODERATE, NOT_TOO)
         elif little:
             low, high = _further(span, 1)

@@ -120,6 +120,10 @@ _MAJOR: tuple[tuple[str, int, str, Function], ...] = (
     ("VII", -2, "major", "dominant"),
     ("v", 1, "minor", "dominant"),
     ("i", 0, "minor", "tonic"),
+    ("Ger", -4, "augmented sixth", "predominant"),
+    ("bII", -5, "major", "predominant"),
+    ("bVI", -4, "major", "other"),
+    ("viio7/ii", 8, "diminished seventh", "dominant"),
 )
 _MINOR: tuple[tuple[str, int, str, Function], ...] = (
     ("i", 0, "minor", "tonic"),
@@ -150,6 +154,10 @@ _MINOR: tuple[tuple[str, int, str, Function], ...] = (
     ("ii", 2, "minor", "predominant"),
     ("viio/V", 6, "diminished", "dominant"),
     ("V7/VI", -3, "dominant seventh", "dominant"),
+    ("ii7", 2, "minor seventh", "predominant"),
+    ("v7", 1, "minor seventh", "dominant"),
+    ("viø7", 3, "half-diminished seventh", "other"),
+    ("viio7/iv", 4, "diminished seventh", "dominant"),
 )
 
 

@@ -1,18 +1,18 @@
-"""The most likely keys and chords of a score together, by dynamic programming.
+"""How likely each key and chord is at each moment of a score, by sums over all paths through them.
 
 A chord is easier to name when the key is known and the key when the chords are:
-one best path through (key, chord) pairs settles both.
+the chain of (key, chord) pairs settles both. The sums forward and backward through a chain are those of
+Rabiner 1989; what is read off them is, slice by slice, what is right most often.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.core.pitch import Transposition
 from planner.study.notes.columns import Columns, Floats, Ints
-from planner.study.tonal.chords import N_CHORDS
-from planner.study.tonal.likelihood import Tables
+from planner.study.tonal.chords import CHORDS, N_CHORDS
+from planner.study.tonal.likelihood import FUNCTIONS, MINOR, Tables
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,77 +50,98 @@ def fifths_of(transposition: Transposition) -> int:
     return 7 * transposition.semitones - 12 * transposition.steps
 
 
-def best_path(weight: Ints, score: Floats, tables: Tables) -> Path:
-    """The best keys and chords together.
+@dataclass(frozen=True, eq=False)
+class Chain:
+    """What is needed to walk through a score.
 
-    Args:
+    Attributes:
         weight: Metrical weight of each slice, 0 to 5.
-        score: Evidence, shape ``(n_slices, n_keys, n_chords)``.
-        tables: How readily chords and keys follow each other.
+        keys: Places in ``KEYS`` of the keys considered, shape ``(2, n)``: major keys, minor keys.
+        score: Evidence, shape ``(n_slices, 2 * n, n_chords)``.
     """
-    slices = len(score)
-    if not slices:
+
+    weight: Ints
+    keys: Ints
+    score: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Sums:
+    """Sums over all paths through a chain.
+
+    Attributes:
+        total: Logarithm of the sum over all paths.
+        before: Share of each key and chord given all up to its slice; ``(n_slices, n_keys, n_chords)``.
+        after: What follows a key and chord, against what was to be expected; same shape.
+        own: Factor of each slice by its own evidence and all after it; same shape. Zero in the first.
+        step: Factors between keys by metrical weight, ``(6, n_keys, n_keys)``.
+    """
+
+    total: float
+    before: Floats
+    after: Floats
+    own: Floats
+    step: Floats
+
+    @property
+    def share(self) -> Floats:
+        """How likely each key and chord is in each slice; sums to one."""
+        return self.before * self.after
+
+
+def sums_of(chain: Chain, tables: Tables) -> Sums:
+    """The sums over all paths through a chain of at least one slice."""
+    slices, keys = len(chain.score), chain.keys.size
+    each = (2, keys // 2, N_CHORDS)
+    step = tables.modulation[:, chain.keys.reshape(-1)[:, None], chain.keys.reshape(-1)[None, :]]
+    entry, leave = tables.entry[:, None, :], tables.leave[:, None, :]
+    top = chain.score.reshape(slices, -1).max(axis=1)
+    own = np.exp(chain.score - top[:, None, None]).reshape(slices, *each)
+    before, after = np.empty_like(own), np.ones_like(own)
+    scale = np.empty(slices)
+    weight = chain.weight.tolist()
+    change, back = list(tables.change), list(tables.change.transpose(0, 1, 3, 2))
+    for at in range(slices):
+        if at:
+            last = before[at - 1]
+            arriving = (last * leave).sum(axis=2).reshape(-1) @ step[weight[at]]
+            now = (last @ change[weight[at]] + arriving.reshape(2, -1, 1) * entry) * own[at]
+        else:
+            now = entry * own[0]
+        scale[at] = now.sum()
+        before[at] = now / scale[at]
+    own[0] = 0.0
+    for at in range(slices - 1, 0, -1):
+        own[at] *= after[at] / scale[at]
+        leaving = step[weight[at]] @ (own[at] * entry).sum(axis=2).reshape(-1)
+        after[at - 1] = own[at] @ back[weight[at]] + leaving.reshape(2, -1, 1) * leave
+    flat = (slices, keys, N_CHORDS)
+    return Sums(
+        float(np.log(scale).sum() + top.sum()),
+        before.reshape(flat), after.reshape(flat), own.reshape(flat), step,
+    )  # fmt: skip
+
+
+def best_path(chain: Chain, tables: Tables) -> Path:
+    """In each slice the likeliest key, in it the likeliest function, and the likeliest chord of that.
+
+    The keys and chords that are right most often, not the one path that is likeliest as a whole.
+    """
+    if not len(chain.score):
         none = np.zeros(0, dtype=np.int64)
         return Path(none, none)
-    keys = len(tables.keys)
-    change, modulation = tables.change.astype(np.float32), tables.modulation.astype(np.float32)
-    entry, own = tables.entry.astype(np.float32), score.astype(np.float32)
-    reached = np.empty((slices, keys, N_CHORDS), dtype=np.float32)
-    reached[0] = own[0] + entry
-    weights = weight.tolist()
-    room = np.empty((N_CHORDS, keys, N_CHORDS), dtype=np.float32)
-    within = np.empty((keys, N_CHORDS), dtype=np.float32)
-    largest = np.maximum.reduce
-    for at in range(1, slices):
-        before, place = reached[at - 1], weights[at]
-        np.add(before.T[:, :, None], change[place], out=room)
-        largest(room, axis=0, out=within)
-        across = largest(largest(before, axis=1)[:, None] + modulation[place], axis=0)
-        np.maximum(within, across[:, None] + entry, out=within)
-        np.add(within, own[at], out=reached[at])
-        reached[at] -= reached[at, 0, 0]  # only differences count: keeps single precision exact enough
-    return _trace(weights, reached, tables)
+    share = sums_of(chain, tables).share
+    key = share.sum(axis=2).argmax(axis=1)
+    keys = chain.keys.reshape(-1)[key]
+    return Path(keys, likeliest_chords(share[np.arange(len(key)), key], keys))
 
 
-def _trace(weights: list[int], reached: NDArray[np.float32], tables: Tables) -> Path:
-    """Walk back along the best path, asking at each step where its score came from."""
-    slices = len(reached)
-    keys, chords = np.empty(slices, dtype=np.int64), np.empty(slices, dtype=np.int64)
-    key, chord = divmod(int(reached[-1].argmax()), N_CHORDS)
-    for at in range(slices - 1, -1, -1):
-        keys[at], chords[at] = key, chord
-        if not at:
-            break
-        before = reached[at - 1]
-        within = before[key] + tables.change[weights[at], :, key, chord]
-        tops = before.max(axis=1) + tables.modulation[weights[at], :, key]
-        if tops.max() + tables.entry[key, chord] > within.max():
-            key = int(tops.argmax())
-            chord = int(before[key].argmax())
-        else:
-            chord = int(within.argmax())
-    return Path(tables.keys[keys], chords)
+def likeliest_chords(share: Floats, keys: Ints) -> Ints:
+    """The likeliest chord of the likeliest function, from the shares of the chords of each slice's key."""
+    functions = _FUNCTION_OF[MINOR[keys]]
+    of_function = np.stack([(share * (functions == at)).sum(axis=1) for at in range(len(FUNCTIONS))], axis=1)
+    chosen = functions == of_function.argmax(axis=1)[:, None]
+    return np.asarray(np.where(chosen, share, -1.0).argmax(axis=1), dtype=np.int64)
 
 
-def best_chords(weight: Ints, score: Floats, keys: Ints, tables: Tables) -> Ints:
-    """The best chords when the key of each slice is given, as a place in ``tables.keys``."""
-    slices = len(score)
-    if not slices:
-        return np.zeros(0, dtype=np.int64)
-    own = score[np.arange(slices), keys]
-    back = np.empty((slices, N_CHORDS), dtype=np.int64)
-    best = own[0] + tables.entry[keys[0]]
-    for at in range(1, slices):
-        if keys[at] != keys[at - 1]:
-            back[at] = best.argmax()
-            best = best.max() + tables.entry[keys[at]] + own[at]
-            continue
-        came = best[:, None] + tables.change[weight[at], :, keys[at]]
-        back[at] = came.argmax(axis=0)
-        best = came.max(axis=0) + own[at]
-    path = np.empty(slices, dtype=np.int64)
-    state = int(best.argmax())
-    for at in range(slices - 1, -1, -1):
-        path[at] = state
-        state = int(back[at, state])
-    return path
+_FUNCTION_OF = np.array([[FUNCTIONS.index(chord.function) for chord in row] for row in CHORDS])

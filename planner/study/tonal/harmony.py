@@ -8,11 +8,9 @@ from planner.core.fact import Fact
 from planner.core.profile import Cadence, HarmonySpan
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.sonority import Sonority, heads_of, sonority_of
-from planner.study.tonal import decode, likelihood
 from planner.study.tonal.cadences import cadence_facts, find_arrivals
 from planner.study.tonal.chords import CHORDS, KEYS, lof_name
-from planner.study.tonal.keys import KeyStudy, keys_of_slices, path_of
-from planner.study.tonal.learned_weights import learned_tables
+from planner.study.tonal.keys import KeyStudy, path_of
 from planner.study.tonal.pedals import find_pedals, pedal_facts
 
 
@@ -38,23 +36,14 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
     if not len(heads) or not keys.spans:
         return HarmonyStudy()
     sonority = sonority_of(columns)
-    key = keys_of_slices(sonority, keys)
-    chord = _chords_in(columns, sonority, key)
+    path = path_of(columns)
+    key, chord = path.key, path.chord
     arrivals = find_arrivals(columns, key, chord)
     pedals = find_pedals(sonority, heads)
     facts = (*cadence_facts(columns, heads, arrivals), *pedal_facts(columns, pedals))
     return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), facts)
 
 
-def _chords_in(columns: Columns, sonority: Sonority, key: Ints) -> Ints:
-    """The best chords in given keys: those found with the keys, unless the keys are others."""
-    path = path_of(columns)
-    if np.array_equal(path.key, key):
-        return path.chord
-    tables = learned_tables().only(np.unique(key))
-    heard = likelihood.features_of(sonority)
-    score = likelihood.evidence(sonority, heard, decode.signatures_of(columns), tables)
-    return decode.best_chords(sonority.weight, score, np.searchsorted(tables.keys, key), tables)
 
 
 def _spans(sonority: Sonority, key: Ints, chord: Ints) -> tuple[HarmonySpan, ...]:

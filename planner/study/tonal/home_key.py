@@ -23,19 +23,32 @@ choice, round numbers; eight other settings tried beside them gave the same chor
 _TITLE = re.compile(r"\b([A-Ga-g])(?:[ -](flat|sharp)|([♭♯]))?[ -](major|minor|dur|moll)\b", re.IGNORECASE)
 
 
-def home_key(columns: Columns, sonority: Sonority, path: Path, signatures: Ints) -> Key:
+HALF = 0.5
+"""Least share of the time in a key that no signature names, for it to be the home key (house choice)."""
+LEAST_IN_SCALE = 0.6
+"""Least share of the sounding time in the notes of the home key, in minor with the sixth and seventh also
+raised (house choice: eight of twelve notes, evenly used, would reach 0.67 in music without a key)."""
+
+
+def home_key(columns: Columns, sonority: Sonority, path: Path, signatures: Ints) -> Key | None:
     """The key a piece belongs to, by its end, its beginning, its signature and where it spends its time.
 
-    In a file of several movements the first one counts; with a da capo the end is at the *fine*.
+    In a file of several movements the first one counts. With a da capo the end is at the *fine*; where no
+    *fine* is written, nothing is taken from the end. None where what speaks for a key is too little: the
+    signature names another one, and the piece does not both rest on the tonic and stay in the key for half
+    its time, or much of what sounds is outside its scale; as in music that has no key, two keys, or moves
+    from one to another.
     """
-    end = _end(columns, signatures)
+    end, is_close = _end(columns, signatures)
     inside = np.flatnonzero(sonority.measure < end)
     if not len(inside):
         inside = np.arange(len(sonority))
-    score = SHARE * _shares(sonority, path.key, inside)
-    score[path.key[inside[-1]]] += LAST
+    shares = _shares(sonority, path.key, inside)
+    score = SHARE * shares
     score[path.key[inside[0]]] += FIRST
-    score += _ending(sonority, inside)
+    if is_close:
+        score[path.key[inside[-1]]] += LAST
+        score += _ending(sonority, inside)
     fifths = int(signatures[sonority.measure[inside[0]]])
     if fifths != 99:
         apart = np.array([key.fifths - fifths for key in KEYS])
@@ -44,7 +57,19 @@ def home_key(columns: Columns, sonority: Sonority, path: Path, signatures: Ints)
     named = key_of_title(f"{columns.score.title} {columns.score.subtitle}")
     if named is not None:
         score[named] += NAMED
-    return KEYS[int(score.argmax())]
+    best = int(score.argmax())
+    named_by_page = {int(signatures[sonority.measure[inside[at]]]) for at in (0, -1)}
+    rests = sonority.bass[inside[sonority.bass[inside] != 99][-1:]] == KEYS[best].tonic
+    is_sure = KEYS[best].fifths in named_by_page or (rests.any() and shares[best] >= HALF)
+    return KEYS[best] if is_sure and _in_scale(sonority, inside, KEYS[best]) >= LEAST_IN_SCALE else None
+
+
+def _in_scale(sonority: Sonority, inside: Ints, key: Key) -> float:
+    """Share of the sounding time in the notes of a key."""
+    time = (sonority.mass * (sonority.end - sonority.start)[:, None])[inside].sum(axis=0)
+    away = np.arange(len(time)) + LOF_LOW - key.tonic
+    steps = (-4, -3, -2, -1, 0, 1, 2, 3, 5) if key.is_minor else (-1, 0, 1, 2, 3, 4, 5)
+    return float(time[np.isin(away, steps)].sum() / max(float(time.sum()), 1e-9))
 
 
 def _shares(sonority: Sonority, keys: Ints, inside: Ints) -> Floats:
@@ -68,12 +93,20 @@ def _ending(sonority: Sonority, inside: Ints) -> Floats:
     return score
 
 
-def _end(columns: Columns, signatures: Ints) -> int:
-    """Position after the measure where the piece, or its first movement, comes to its end."""
-    measures = columns.score.measures
-    fine = [mark.measure for mark in columns.score.marks if mark.kind == "fine"]
+def _end(columns: Columns, signatures: Ints) -> tuple[int, bool]:
+    """Position after the last measure of the piece or first movement, and whether the music closes there."""
+    end = _end_of_movement(columns, signatures)
+    inside = [mark for mark in columns.score.marks if mark.measure < end]
+    fine = [mark.measure for mark in inside if mark.kind == "fine"]
     if fine:
-        return fine[0] + 1
+        return fine[0] + 1, True
+    kinds = {mark.kind for mark in inside}
+    return end, "da-capo" not in kinds or "coda" in kinds
+
+
+def _end_of_movement(columns: Columns, signatures: Ints) -> int:
+    """Position after the measure where the piece, or its first movement, ends on the page."""
+    measures = columns.score.measures
     repeats = {mark.measure for mark in columns.score.marks if mark.kind == "repeat-end"}
     for measure, after in pairwise(measures):
         fresh = after.time_changes or signatures[after.index] != signatures[measure.index]

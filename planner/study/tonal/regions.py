@@ -6,7 +6,8 @@ from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import KeyRelation, KeySpan
 from planner.study.form.boundaries import boundaries_of
 from planner.study.notes.columns import Columns
-from planner.study.tonal.chords import KEYS, Key, key_index
+from planner.study.tonal.chords import KEYS, Key, key_index, lof_name
+from planner.study.tonal.modes import Mode
 
 LEAST_MEASURES = 4
 """Shortest region named to everyone, in measures.
@@ -76,13 +77,25 @@ def is_short(columns: Columns, region: Region) -> bool:
     return region.whole_measures < (LEAST_MEASURES if count >= SHORT_PIECE else LEAST_MEASURES // 2)
 
 
-def region_facts(columns: Columns, home: Key, regions: tuple[Region, ...]) -> tuple[Fact, ...]:
-    """The home key, and one fact for each other key in which the music stays."""
+def region_facts(
+    columns: Columns, home: Key, mode: Mode | None, regions: tuple[Region, ...]
+) -> tuple[Fact, ...]:
+    """The home key with its mode, and one fact for each other key in which the music stays.
+
+    With a mode the fact names the note it has and the one of the key that it has not.
+    """
     away: dict[Key, list[Region]] = {}
     for region in regions:
         if region.key != home and not is_short(columns, region):
             away.setdefault(region.key, []).append(region)
-    opening = Fact(FactKind.HOME_KEY, keys=(home.name,), certainty=HOME_CERTAINTY, weight=0.8)
+    opening = Fact(
+        FactKind.HOME_KEY,
+        notes=tuple(lof_name(home.tonic + step) for step in (mode.own, mode.usual)) if mode else (),
+        keys=(home.name,),
+        terms=(mode.name,) if mode else (),
+        certainty=HOME_CERTAINTY,
+        weight=0.8,
+    )
     return (opening, *(_away(of_key) for of_key in away.values()))
 
 

@@ -32,8 +32,13 @@ def _concert(profile: PieceProfile) -> str:
 
 
 def home_key(fact: Fact, profile: PieceProfile) -> str:
-    """The key of the whole piece."""
-    return f"The home key is {_concert(profile)}{key(fact.keys[0])}."
+    """The key of the whole piece, or the mode."""
+    concert, home = _concert(profile), key(fact.keys[0])
+    if fact.terms:
+        own, usual = (with_sign(note) for note in fact.notes)
+        mode = f"{home.split()[0]} {fact.terms[0]}"
+        return f"The music is in {concert}{mode}: {home} with {own} in place of {usual}."
+    return f"The home key is {concert}{home}."
 
 
 def away_from_home(fact: Fact, profile: PieceProfile) -> str:

@@ -126,7 +126,8 @@ def test_kern_that_agrees_is_left_as_it_is():
 
 def test_the_heads_of_a_kern_text_are_counted_spine_by_spine():
     assert [(count.heads, count.struck) for count in count_kern(KERN)] == [(2, 2), (7, 6)]
-    spines = "**kern\t**text\t**kern\n4c e\tla\t8ddq\n*^\t*\t*\n4c\t4r\tlu\t4f\n*v\t*v\t*\t*\n4c\tl\t4gyy\n*-\t*-\t*-\n"
+    spines = "**kern\t**text\t**kern\n4c e\tla\t8ddq\n*^\t*\t*\n4c\t4r\tlu\t4f\n"
+    spines += "*v\t*v\t*\t*\n4c\tl\t4gyy\n*-\t*-\t*-\n"
     assert [count.heads for count in count_kern(spines)] == [4, 1]
 
 

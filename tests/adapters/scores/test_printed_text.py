@@ -1,4 +1,4 @@
-"""Nothing but what stands on the page comes out of texts: no markup, no entities, no signs of a music font."""
+"""Texts come in as they stand on the page: no markup, no entities, no signs of a music font."""
 
 import random
 import re
@@ -13,8 +13,9 @@ from planner.study.study import study
 from planner.wording.study.sentences import statements_of
 
 PIECES = (
-    "<b>", "</b>", "<sym>metNoteHalfUp</sym>", "<font face='x'/>", "&amp;", "&amp;amp;", "&#xe1d5;", "&lt;i&gt;",
-    "\ue047", "\uf8ff", "\u200b", "\x07", "\ufffd", "dolce", "Flute", "1", " < ", " & ", "é", "♭", "<br/>", "“a”",
+    "<b>", "</b>", "<sym>metNoteHalfUp</sym>", "<font face='x'/>", "&amp;", "&amp;amp;", "&#xe1d5;",
+    "&lt;i&gt;", "\ue047", "\uf8ff", "\u200b", "\x07", "\ufffd", "dolce", "Flute", "1", " < ", " & ", "é",
+    "♭", "<br/>", "“a”",
 )  # fmt: skip
 LEAK = re.compile(r"</?[A-Za-z][^<>]*>|&(?:#?\w+);")
 

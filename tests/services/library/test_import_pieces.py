@@ -64,6 +64,14 @@ def test_adding_the_same_file_again_studies_nothing_and_adds_nothing(desk):
     assert desk.studies.studied == []
 
 
+def test_a_tune_that_stands_twice_in_a_book_is_one_piece(desk):
+    desk.suite.write_text("Gigue|Air|Gigue")
+    assert len(desk.add(desk.suite).added) == 2
+    desk.studies.studied.clear()
+    assert desk.add(desk.suite).unchanged == (desk.suite,)
+    assert desk.studies.studied == []
+
+
 def test_a_movement_that_was_removed_comes_back_alone(desk):
     desk.add()
     at_a_door(desk.library, remove_piece, desk.pieces["Air"].id)

@@ -52,3 +52,15 @@ def test_of_patterns_the_heaviest_are_shown_and_not_the_first():
 
 def test_a_topic_without_facts_is_left_out():
     assert shown(Topic.PATTERNS, spot(1, 0.5)) == ()
+
+
+def test_the_meter_stands_before_what_the_part_does_against_it():
+    meter = Fact(FactKind.METER, places=((0, 0),), weight=0.9)
+    offbeats = Fact(FactKind.OFFBEATS, "Flute", ((4, 8),), weight=0.45)
+    assert shown(Topic.METER, offbeats, meter) == (meter, offbeats)
+
+
+def test_a_tune_that_comes_again_is_shown_beside_the_sections():
+    sections = Fact(FactKind.SECTIONS, weight=0.7)
+    again = Fact(FactKind.TUNE_RETURNS, places=((4, 8), (12, 16)), weight=0.6)
+    assert shown(Topic.FORM, sections, again) == (sections, again)

@@ -98,6 +98,12 @@ def a_step_higher(pattern):
     return replace(pattern, steps=tuple(step + 1 for step in pattern.steps))
 
 
+def an_octave_off(pattern):
+    return replace(
+        pattern, octaves=tuple(each + 1 for each in pattern.octaves) or (0,) * len(pattern.with_parts)
+    )
+
+
 def once_more(pattern):
     return replace(pattern, times=pattern.times + 1)
 
@@ -106,6 +112,7 @@ def once_more(pattern):
     ("kind", "falsify"),
     [
         (PatternKind.UNISON, a_bar_later),
+        (PatternKind.UNISON, an_octave_off),
         (PatternKind.REPEAT, a_bar_later),
         (PatternKind.RHYTHM, a_bar_later),
         (PatternKind.RHYTHM, one_note_more),

@@ -46,6 +46,13 @@ def test_a_return_inside_a_longer_one_is_left_out():
     assert (one.first, one.later) == ((0, 5), ((6, 11),))
 
 
+def test_a_third_time_is_told_of_the_first_and_not_of_the_second():
+    tune = [frozenset({(at, at % 12), (7, 3)}) for at in range(6)]
+    gap = [frozenset({(1, 100 + at)}) for at in range(3)]
+    found = find_returns([*tune, *tune, *gap, *tune[:4]])
+    assert {(each.first, each.later) for each in found} == {((0, 5), ((6, 11),)), ((0, 3), ((15, 18),))}
+
+
 def test_it_is_a_fact_for_everyone():
     score = make_score(make_part(f"{TUNE} | {TUNE}", name="Part 0"))
     [fact] = tune_return_facts(columns_of(score), (MelodySpan(0, 0.0, "Part 0"),))

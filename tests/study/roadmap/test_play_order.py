@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from planner.adapters.scores.reader import read_score
 from planner.core.fact import Fact, FactKind, named
+from planner.core.pitch import Pitch
 from planner.core.profile import RoadmapTurn
-from planner.core.score import Measure, Part, RoadmapMark, Score, TempoMark, TimeSignature
+from planner.core.score import Measure, Note, Part, RoadmapMark, Score, TempoMark, TimeSignature
 from planner.study.roadmap.play_order import find_play_order
 from tests.reference import reference_data, reference_folder
 
@@ -411,6 +412,29 @@ def test_a_repeat_without_an_opening_bar_does_not_reach_back_over_a_final_bar_li
     assert bars_of(replace(score, measures=measures)) == [1, 2, 3, 4, 3, 4, 5, 6, 1, 2]
 
 
+def test_a_repeat_after_a_d_c_and_a_new_meter_does_not_reach_back_over_them():
+    score = paged(8, mark("fine", 2), opening(3), mark("da-capo", 4, text="D.C. al Fine"), closing(7))
+    fifth = replace(score.measures[4], time_changes=True)
+    measures = (*score.measures[:4], fifth, *score.measures[5:])
+    assert bars_of(replace(score, measures=measures)) == [1, 2, 3, 4, 1, 2, 5, 6, 7, 5, 6, 7, 8]
+
+
+def test_an_empty_bar_after_a_d_c_al_fine_is_told_and_not_played():
+    score = paged(5, mark("fine", 2), mark("da-capo", 4, text="D.C. al Fine"))
+    notes = tuple(Note(at, Fraction(0), Fraction(4), Pitch.parse("C4")) for at in range(4))
+    found = find_play_order(replace(score, parts=(replace(score.parts[0], notes=notes),)))
+    assert [at + 1 for at in found.play_order] == [1, 2, 3, 4, 1, 2]
+    assert [(issue.slug, issue.all("measure")) for issue in found.issues] == [("bars-unplayed", (4,))]
+
+
+@pytest.mark.parametrize(("first", "upbeat"), [(1, False), (2, True)])
+def test_a_d_c_beside_the_repeat_bar_that_says_the_same_is_not_taken_as_well(first, upbeat):
+    score = paged(6, opening(first), closing(5), mark("da-capo", 5))
+    measures = (replace(score.measures[0], implicit=upbeat), *score.measures[1:])
+    again = list(range(first, 6))
+    assert bars_of(replace(score, measures=measures)) == [*range(1, 6), *again, 6]
+
+
 def test_a_d_c_that_names_the_minuet_goes_back_to_its_heading():
     score = paged(10, mark("da-capo", 8, text="Menuetto D.C."))
     headings = (TempoMark(3, Fraction(0), "Menuetto"), TempoMark(5, Fraction(0), "Trio"))
@@ -546,10 +570,12 @@ def test_marks_that_lead_nowhere_are_reported_and_play_goes_on(marks, slug, faul
         max_size=10,
     )
 )
-def test_whatever_marks_stand_on_the_page_the_walk_ends_and_stays_in_the_score(marks):
+def test_whatever_marks_stand_on_the_page_the_walk_ends_and_each_bar_is_played_or_told(marks):
     found = find_play_order(paged(8, *marks))
     assert found.play_order
-    assert set(found.play_order) <= set(range(8))
+    told = {at for issue in found.issues if issue.slug == "bars-unplayed" for at in issue.all("measure")}
+    assert set(found.play_order) | told == set(range(8))
+    assert not told & set(found.play_order)
     assert len(found.play_order) <= 8 * 41
 
 

@@ -215,6 +215,19 @@ def test_the_meter_of_most_parts_is_the_score_s_and_the_others_are_told_of_their
     assert [(f.part, f.places, f.terms) for f in own] == [("Part 0", ((0, 1),), ("6/8",))]
 
 
+def test_a_signature_that_one_part_alone_prints_is_its_own_where_the_others_keep_their_bars():
+    lone = "<attributes><time><beats>6</beats><beat-type>8</beat-type></time></attributes>"
+    parts = [music_of("2/4")] * 3
+    old = "<measure number='2'><note><rest measure='yes'/>"
+    text = score_text(*parts).replace(old, old.replace("<note>", f"{lone}<note>"), 1)
+    score = read_raw(check_raw("a.musicxml", text.encode(), ".musicxml"))
+    assert [str(measure.time) for measure in score.measures] == ["2/4", "2/4"]
+    assert [i.part for i in score.issues if i.slug == "meters-differ"] == ["Part 0"]
+    empty = text.replace("<note><rest measure='yes'/><duration>4</duration></note>", "")
+    silent = read_raw(check_raw("a.musicxml", empty.encode(), ".musicxml"))
+    assert [str(measure.time) for measure in silent.measures] == ["2/4", "6/8"]
+
+
 def test_a_meter_of_its_own_is_checked_against_the_bare_page(tmp_path):
     path = tmp_path / "two.mxl"
     with zipfile.ZipFile(path, "w") as archive:

@@ -499,3 +499,58 @@ def test_the_seconds_of_the_first_reading_follow_each_section():
     assert firsts == [88, 44]
     assert reading.first_seconds == pytest.approx(80 * 60 / 88 + 80 * 60 / 44, abs=0.1)
     assert reading.seconds == pytest.approx(80 * 60 / 100 + 80 * 60 / 50, abs=0.1)
+
+
+@pytest.mark.parametrize(("played", "bpm"), [(109.9, 100.0), (111.0, 111.0), (90.1, 100.0), (89.0, 89.0)])
+def test_a_playback_tempo_under_a_heading_counts_from_a_tenth_away(played, bpm):
+    assert speeds_of(OPENING, mark(10, text="Trio", quarter_bpm=played))[10] == bpm
+
+
+@pytest.mark.parametrize(("played", "bpm"), [(104.0, 100.0), (104.5, 120.0), (96.2, 100.0), (95.5, 120.0)])
+def test_playback_names_a_tempo_within_a_twenty_fifth(played, bpm):
+    marks = (mark(3, text="più mosso"), mark(5, text="rit."), mark(6, text="a tempo", quarter_bpm=played))
+    assert speeds_of(OPENING, *marks)[6] == bpm
+
+
+@pytest.mark.parametrize(
+    ("places", "bpm"),
+    [((10, 12, 14), 100.0), ((10, 11), 100.0), ((10, 12), 100.0), ((10, 13, 15), 90.0), ((10,), 90.0)],
+)
+def test_steps_are_shaping_when_three_speeds_lie_two_bars_apart_at_most(places, bpm):
+    """The first step counts from the speed before it."""
+    steps = [number(at, 90 - 10 * index) for index, at in enumerate(places)]
+    assert speeds_of(OPENING, *steps, mark(places[-1] + 1, text="a tempo"))[10] == bpm
+
+
+def test_steps_to_and_fro_are_tempos():
+    found = speeds_of(OPENING, number(10, 90), number(11, 100), number(12, 90))
+    assert found[10:13] == (90.0, 100.0, 90.0)
+
+
+@pytest.mark.parametrize(("notes", "unit"), [(4, "dotted half"), (5, "quarter")])
+def test_in_one_up_to_four_notes_in_a_bar_of_three(notes, unit):
+    bar = " ".join([f"C4*{Fraction(3, notes)}", f"D4*{Fraction(3, notes)}"] * 3).split()[:notes]
+    _, found = study_of(paced(" | ".join([" ".join(bar)] * 16), mark(text="Allegro"), time="3/4"))
+    assert found.tempo.unit == unit
+
+
+@pytest.mark.parametrize(("played", "believed"), [(126.0, True), (93.0, True), (92.0, False), (194.0, False)])
+def test_playback_may_leave_the_range_of_the_word_by_fifteen_hundredths(played, believed):
+    _, found = study_of(paced(QUARTERS, mark(text="Allegro", quarter_bpm=played)))
+    assert (found.tempo.marked == played) is believed
+
+
+@pytest.mark.parametrize(("bpm", "is_sane"), [(9.9, False), (10.0, True), (800.0, True), (801.0, False)])
+def test_numbers_outside_ten_to_eight_hundred_quarters_are_misprints(bpm, is_sane):
+    _, found = study_of(paced(QUARTERS, number(0, bpm)))
+    assert (found.tempo.source == "metronome") is is_sane
+
+
+def test_a_second_number_at_one_place_is_not_taken():
+    _, found = study_of(paced(QUARTERS, number(0, 80, text="Lento"), number(0, 120)))
+    assert found.tempo.marked == 80.0
+
+
+def test_a_range_of_numbers_is_kept_and_its_slower_end_is_the_tempo():
+    _, found = study_of(paced(QUARTERS, number(0, 60, bpm_high=66.0)))
+    assert (found.tempo.marked, found.tempo.low, found.tempo.high) == (60.0, 60.0, 66.0)

@@ -78,11 +78,10 @@ def test_very_is_at_least_as_extreme(word, form):
     assert found != own or side == 0
 
 
-@given(words, st.sampled_from(VERY))
+@given(st.sampled_from([word for word in WORDS if side_of(*range_of(word))]), st.sampled_from(VERY))
 def test_not_very_is_less_than_very(word, form):
-    if side_of(*range_of(word)):
-        very, denied = speed(form.format(word)), speed(f"nicht sehr {word}")
-        assert side_of(*range_of(word)) * (middle(very) - middle(denied)) > 0
+    very, denied = speed(form.format(word)), speed(f"nicht sehr {word}")
+    assert side_of(*range_of(word)) * (middle(very) - middle(denied)) > 0
 
 
 @given(words, st.sampled_from(PLAIN_NOT))

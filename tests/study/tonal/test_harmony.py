@@ -1,5 +1,7 @@
+import itertools
 from fractions import Fraction
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -8,8 +10,8 @@ from planner.core.fact import FactKind
 from planner.core.pitch import Transposition
 from planner.study.notes.columns import columns_of
 from planner.study.tonal.cadences import cadence_kind
-from planner.study.tonal.chords import CHORDS
-from planner.study.tonal.decode import best_path
+from planner.study.tonal.chords import CHORDS, N_CHORDS
+from planner.study.tonal.decode import Chain, likeliest_chords, sums_of
 from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import find_keys
 from planner.study.tonal.likelihood import WEIGHT_SHAPES, tables_of
@@ -128,33 +130,42 @@ def test_silence_and_emptiness_give_no_harmony():
     assert study().spans == ()
 
 
-def test_the_best_path_is_the_best_of_all_paths():
-    """Against trying every path, on two keys, three chords and four slices."""
-    import itertools
-
-    import numpy as np
-
+def test_the_sums_over_all_paths_are_those_of_trying_every_path():
+    """Against trying every path, on two major and two minor keys, two chords and four slices."""
     chance = np.random.default_rng(3)
     tables = tables_of({name: chance.normal(size=shape) for name, shape in WEIGHT_SHAPES.items()})
-    tables = tables.only(np.array([0, 20]))
-    chords = [0, 5, 9]
-    score = np.full((4, 2, len(CHORDS[0])), -1e5)
-    score[:, :, chords] = chance.normal(size=(4, 2, len(chords)))
-    weight = np.array([3, 0, 1, 4])
-    path = best_path(weight, score, tables)
+    keys, chords = np.array([[0, 3], [15, 20]]), [0, 5]
+    score = np.full((4, 4, N_CHORDS), -1e3)
+    score[:, :, chords] = chance.normal(size=(4, 4, len(chords)))
+    weight = np.array([3, 0, 1, 5])
+    sums = sums_of(Chain(weight, keys, score), tables)
 
     def value(states):
-        total = score[0][states[0]] + tables.entry[states[0]]
-        for at, (old, new) in enumerate(itertools.pairwise(states), start=1):
-            within = tables.change[weight[at], old[1], new[0], new[1]] if old[0] == new[0] else -np.inf
-            across = tables.modulation[weight[at], old[0], new[0]] + tables.entry[new]
-            total += max(within, across) + score[at][new]
-        return total
+        mode, names = [key // 2 for key, _ in states], [int(keys.reshape(-1)[key]) for key, _ in states]
+        total = np.log(tables.entry[mode[0], states[0][1]]) + score[0][states[0]]
+        for at, ((key, old), (after, new)) in enumerate(itertools.pairwise(states), start=1):
+            if key == after:
+                total += np.log(tables.change[weight[at], mode[at], old, new])
+            else:
+                total += np.log(tables.leave[mode[at - 1], old] * tables.entry[mode[at], new])
+                total += np.log(tables.modulation[weight[at], names[at - 1], names[at]])
+            total += score[at][states[at]]
+        return float(np.exp(total))
 
-    states = [(key, at) for key in (0, 1) for at in chords]
-    best = max(value(list(option)) for option in itertools.product(states, repeat=4))
-    found = [(int(k == 20), int(c)) for k, c in zip(path.key, path.chord, strict=True)]
-    assert value(found) == pytest.approx(best)
+    options = list(itertools.product([(key, at) for key in range(4) for at in chords], repeat=4))
+    values = [value(option) for option in options]
+    assert sums.total == pytest.approx(np.log(sum(values)))
+    for at, key, chord in ((0, 0, 0), (1, 2, 5), (2, 1, 0), (3, 3, 5)):
+        with_it = sum(v for option, v in zip(options, values, strict=True) if option[at] == (key, chord))
+        assert sums.share[at, key, chord] == pytest.approx(with_it / sum(values))
+
+
+def test_the_chord_is_the_likeliest_of_the_likeliest_function():
+    share = np.zeros((1, N_CHORDS))
+    figures = [c.figure for c in CHORDS[0]]
+    for figure, amount in (("I", 0.4), ("V", 0.3), ("V7", 0.25)):
+        share[0, figures.index(figure)] = amount
+    assert figures[likeliest_chords(share, np.array([7]))[0]] == "V"
 
 
 NOTE = st.sampled_from(["C4", "D4", "Eb4", "E4", "F4", "F#4", "G4", "Ab4", "A4", "Bb4", "B4", "C5", "r"])

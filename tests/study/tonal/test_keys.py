@@ -5,7 +5,7 @@ import pytest
 from planner.core.fact import FactKind
 from planner.core.pitch import Pitch, Transposition
 from planner.core.profile import KeyRelation
-from planner.core.score import Measure, Note, Part, Score, TimeSignature
+from planner.core.score import Measure, Note, Part, RoadmapMark, Score, TimeSignature
 from planner.study.notes.columns import columns_of
 from planner.study.tonal.chords import KEYS, Key, lof_name
 from planner.study.tonal.decode import fifths_of
@@ -86,6 +86,42 @@ def test_the_home_key_and_the_keys_away_from_it_are_facts():
     assert away.number("more") == 0
 
 
+def home_fact(study):
+    [fact] = [f for f in study.facts if f.kind == FactKind.HOME_KEY]
+    return fact
+
+
+DORIAN = "D3+F4+A4*2 G3+D4+B4*2 | A3+E4+C5*2 D3+F4+A4*2 | G3+D4+B4*2 C4+E4+G4*2 | D3+F4+A4*4"
+
+
+def test_a_dorian_tune_is_said_to_be_dorian_and_minor_is_not():
+    fact = home_fact(keys_of(make_part(" | ".join([DORIAN] * 4))))
+    assert (fact.keys, fact.terms, fact.notes) == (("D minor",), ("Dorian",), ("B", "Bb"))
+    minor = DORIAN.replace("B4", "Bb4").replace("G3+D4+Bb4*2 C4", "G3+D4+Bb4*2 A3")
+    fact = home_fact(keys_of(make_part(" | ".join([minor] * 4), fifths=-1)))
+    assert (fact.keys, fact.terms, fact.notes) == (("D minor",), (), ())
+
+
+def test_music_that_stays_in_no_key_is_given_none():
+    music = [transposed(CADENCE, away) for away in (2, -2, 3, -3, 6)]
+    study = keys_of(make_part(" | ".join(music), fifths=0))
+    assert (study.home_key, study.facts) == ("", ())
+
+
+def test_the_key_that_the_page_names_needs_no_more_than_to_be_likeliest():
+    music = [transposed(CADENCE, away) for away in (2, -2, 3, -3, 2)]
+    assert keys_of(make_part(" | ".join(music), fifths=2)).home_key == "D major"
+
+
+def test_the_home_key_of_a_da_capo_is_that_of_its_beginning():
+    trio = " | ".join([transposed(CADENCE, -1)] * 4)
+    music = " | ".join([*[CADENCE] * 4, trio])
+    marks = (RoadmapMark("da-capo", 15),)
+    assert keys_of(make_part(music), marks=marks).home_key == "C major"
+    fine = (RoadmapMark("fine", 7), *marks)
+    assert keys_of(make_part(music), marks=fine).home_key == "C major"
+
+
 def test_repeated_accidentals_are_explained_by_the_key_as_written():
     music = " | ".join([CADENCE] * 3 + [TO_A_MINOR] * 3 + [CADENCE] * 3)
     horn = make_part(music, name="Horn", transposition=Transposition(-4, -7), fifths=0)
@@ -97,7 +133,7 @@ def test_repeated_accidentals_are_explained_by_the_key_as_written():
 
 
 def test_every_explained_accidental_is_in_the_bars_it_names():
-    music = " | ".join([CADENCE] * 2 + [TO_A_MINOR] * 2 + [CADENCE])
+    music = " | ".join([CADENCE] * 2 + [TO_A_MINOR] * 3 + [CADENCE] * 2)
     part = make_part(music)
     found = accidentals(keys_of(part))
     sharps = [n.measure for n in part.notes if n.pitch and n.pitch.pitch_class_name == "G#"]

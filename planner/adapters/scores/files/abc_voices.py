@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.adapters.scores.files.text_count import TextCount
+from planner.adapters.scores.files.text_count import NO_HEADS, TextCount
 
 _INLINE = re.compile(r"\[V:\s*([^\s\]]+)[^\]]*\]")
 _LINE = re.compile(r"^V:\s*(\S+)")
@@ -26,6 +26,8 @@ _CLOSED_SCORE = ("Soprano", "Alto", "Tenor", "Bass")
 
 _NO_NOTES = re.compile(r'"[^"]*"|![^!\n]*!|\{[^}]*\}|\[[A-Za-z]:[^\]]*\]|\[\||\|\]|\[\d[\d,\-]*|\\?%.*$')
 """Chord names, decorations, grace notes, fields, bar lines with a bracket, endings and remarks."""
+_OLD_CHORD = re.compile(r"\+((?:[\^_=]*[A-Ga-g][,']*[\d/]*){2,})\+")
+_MAIL_MARK = re.compile(r"=(?:20|0[9AD])$")
 _EVENT = re.compile(r"\[([^\]]*)\][\d/<>]*(-?)|[\^_=]*([A-Ga-g])([,']*)[\d/]*(-?)|[zxZX&]")
 _HEAD = re.compile(r"([A-Ga-g])([,']*)[\d/]*(-?)")
 
@@ -48,7 +50,7 @@ class Tune:
     staves: int = 1
     shared: int = 0
     names: tuple[str, ...] = ()
-    count: TextCount = TextCount()
+    count: TextCount = NO_HEADS
 
 
 def split_tunes(text: str) -> Iterator[Tune]:
@@ -65,8 +67,22 @@ def split_tunes(text: str) -> Iterator[Tune]:
     preamble = text[: starts[0]] if starts else ""
     shared = [line for line in preamble.split("\n") if re.match(r"^[LMQU]:", line)]
     for start, stop in zip(starts, [*starts[1:], len(text)], strict=True):
-        lines = [line.rstrip() for line in text[start:stop].split("\n")]
+        lines = [_modern(line.rstrip()) for line in text[start:stop].split("\n")]
         yield _tune([lines[0], *shared, *lines[1:]])
+
+
+def _modern(line: str) -> str:
+    """A line of music without what later readers do not know: chords between plus signs, marks of mail.
+
+    Source: ABC 1.6 writes ``+CEG+`` for ``[CEG]``; mail in quoted-printable leaves ``=20`` at line ends.
+
+    Example:
+        >>> _modern("+E3A3+ cBA|=20"), _modern("+fermata+ c")
+        ('[E3A3] cBA|', '+fermata+ c')
+    """
+    if _FIELD.match(line):
+        return line
+    return _OLD_CHORD.sub(r"[\1]", _MAIL_MARK.sub("", line))
 
 
 def _tune(lines: list[str]) -> Tune:
@@ -119,19 +135,19 @@ def _layout(lines: list[str], voices: tuple[str, ...]) -> tuple[int, list[_Staff
         staves: list[_Staff] = []
         braces = 0
         together: _Staff | None = None
-        for token in _LAYOUT_TOKEN.findall(found.group(1)):
-            if token in "{}":
-                braces += 1 if token == "{" else -1
-            elif token == "(":
+        for sign in _LAYOUT_TOKEN.findall(found.group(1)):
+            if sign in "{}":
+                braces += 1 if sign == "{" else -1
+            elif sign == "(":
                 together = _Staff([], braces > 0)
-            elif token == ")":
+            elif sign == ")":
                 staves += [together] if together is not None and together.voices else []
                 together = None
-            elif token in voices:
+            elif sign in voices:
                 if together is None:
-                    staves.append(_Staff([token], braces > 0))
+                    staves.append(_Staff([sign], braces > 0))
                 else:
-                    together.voices.append(token)
+                    together.voices.append(sign)
         named = [voice for staff in staves for voice in staff.voices]
         return (at, staves) if sorted(named) == sorted(voices) else None
     return None
@@ -149,7 +165,7 @@ def _rewritten(line: str) -> str:
 
 
 def _share_clef(lines: list[str], voices: list[str]) -> None:
-    """Give every voice of a staff the clef of the first one that has one; as a ``V:`` line where it has none."""
+    """Give every voice of a staff the clef of the first that has one, in a ``V:`` line."""
     key = next((at for at, line in enumerate(lines) if line.startswith("K:")), len(lines))
     places = {m.group(1): at for at in range(key) if (m := _LINE.match(lines[at]))}
     clefs = {voice: m.group(1) for voice in voices if voice in places

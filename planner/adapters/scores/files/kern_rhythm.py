@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from planner.adapters.scores.files.kern_text import follow_paths, is_path_line
 
@@ -197,7 +197,7 @@ def _times(bar: _Bar, without: Sequence[_Token]) -> list[Fraction] | None:
             elif times[there] != now + length:
                 return None
     known = [time for time in times if time is not None]
-    is_whole = len(known) == len(times) and all(a < b for a, b in zip(known, known[1:], strict=False))
+    is_whole = len(known) == len(times) and all(a < b for a, b in pairwise(known))
     return known if is_whole else None
 
 

@@ -58,8 +58,10 @@ def follow_paths(cells: Sequence[str], columns: Sequence[Column], added: Column)
         added: What belongs to a new spine.
 
     Example:
-        >>> follow_paths(["*^", "*", "*-"], [1, 2, 3], 0), follow_paths(["*v", "*v", "*x", "*x"], [1, 1, 2, 3], 0)
-        ([1, 1, 2], [1, 3, 2])
+        >>> follow_paths(["*^", "*", "*-"], [1, 2, 3], 0)
+        [1, 1, 2]
+        >>> follow_paths(["*v", "*v", "*x", "*x"], [1, 1, 2, 3], 0)
+        [1, 3, 2]
     """
     found: list[Column] = []
     exchanged = -1

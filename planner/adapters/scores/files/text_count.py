@@ -9,3 +9,7 @@ class TextCount:
 
     heads: int = 0
     struck: int = 0
+
+
+NO_HEADS = TextCount()
+"""Of a text without notes."""

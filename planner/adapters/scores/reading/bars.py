@@ -11,7 +11,7 @@ from lxml import etree
 
 from planner.adapters.scores.reading.draft import Clock, PartDraft
 from planner.core.issue import Issue, valued
-from planner.core.score import Measure, TimeChange, TimeSignature
+from planner.core.score import Measure, TimeSignature
 
 _COMMON = TimeSignature((((4,), 4),))
 _FREE = TimeSignature((), "free")
@@ -38,7 +38,7 @@ def measures_of(
         if count < counts[longest]:
             values = valued(bars=count, longest=drafts[longest].name, longest_bars=counts[longest])
             issues.append(Issue("parts-uneven", "warning", draft.name, count, values))
-    times = _signatures(drafts, issues)
+    times = _signatures(drafts, clock, issues)
     if counts[longest] and 0 not in times:
         times[0] = (_assumed(drafts, clock, min(times, default=counts[longest]), issues), False)
     measures: list[Measure] = []
@@ -73,21 +73,37 @@ def _first(texts: Iterable[str]) -> str:
     return next((text for text in texts if text), "")
 
 
-def _signatures(drafts: Sequence[PartDraft], issues: list[Issue]) -> Signatures:
-    """Signatures by measure, and whether printed: what most parts that have one there say, the first on a tie."""
-    stated: dict[int, list[tuple[str, TimeChange]]] = {}
-    for draft in drafts:
-        for measure, change in {change.measure: change for change in draft.times}.items():
-            stated.setdefault(measure, []).append((draft.name, change))
+def _signatures(drafts: Sequence[PartDraft], clock: Clock, issues: list[Issue]) -> Signatures:
+    """Signatures by measure, and whether printed: those of most parts, of the first on a tie.
+
+    A part without a new signature where others have one speaks for its old one only if its bar is as long
+    as that; else its page is taken to lack the new one.
+    """
+    changes = [{change.measure: change for change in draft.times} for draft in drafts]
+    in_force: list[TimeSignature | None] = [None] * len(drafts)
     found: Signatures = {}
-    for measure, changes in stated.items():
-        votes = Counter(change.time for _, change in changes)
-        owner, taken = max(changes, key=lambda each: votes[each[1].time])
-        found[measure] = (taken.time, any(change.is_printed for _, change in changes))
-        for name, change in changes:
-            if change.time.length_quarters != taken.time.length_quarters:
-                values = valued(meter=str(change.time), other=owner, other_meter=str(taken.time))
-                issues.append(Issue("meters-differ", "warning", name, measure, values))
+    for measure in sorted({measure for each in changes for measure in each}):
+        stated = [
+            (draft, each[measure]) for draft, each in zip(drafts, changes, strict=True) if measure in each
+        ]
+        new = {change.time.length_quarters for _, change in stated}
+        votes = Counter(change.time for _, change in stated)
+        for at, (draft, each) in enumerate(zip(drafts, changes, strict=True)):
+            old = in_force[at]
+            if measure in each:
+                in_force[at] = each[measure].time
+            elif old is not None and old.length_quarters not in new and measure < len(draft.lengths):
+                votes[old] += clock.quarters(draft.lengths[measure]) == old.length_quarters
+        owner, taken = max(stated, key=lambda each: votes[each[1].time])
+        most = max(votes, key=lambda time: votes[time])
+        if votes[most] == votes[taken.time]:
+            most = taken.time
+            found[measure] = (most, any(change.is_printed for _, change in stated))
+        for draft, change in stated:
+            if change.time.length_quarters != most.length_quarters:
+                other = owner.name if most == taken.time else ""
+                values = valued(meter=str(change.time), other=other, other_meter=str(most))
+                issues.append(Issue("meters-differ", "warning", draft.name, measure, values))
     return found
 
 
