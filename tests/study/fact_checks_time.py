@@ -34,7 +34,7 @@ def meter(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
     page = bare.pages[0][0]
     if not page.time:
         return None
-    is_cut = page.symbol == "cut" and page.time == "2/2"
+    is_cut = page.symbol == "cut" and page.time in ("2/2", "4/2", "4/4")  # common practice
     fits = profile.meters[0].time == page.time and ("cut" in fact.terms) == is_cut
     if fact.numbers:
         bar = int(fact.number("beats")) * Fraction(fact.number("quarters"))
