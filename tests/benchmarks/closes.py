@@ -166,9 +166,11 @@ def kinds() -> Iterator[tuple[str, int, frozenset[str], str]]:
                 continue
             last = here[-1]
             first = last - 1
-            while first and _plain(spans[first].figure) == _plain(spans[last].figure) and (
-                "/" in spans[first].figure
-            ) == ("/" in spans[last].figure):
+            while (
+                first
+                and _plain(spans[first].figure) == _plain(spans[last].figure)
+                and ("/" in spans[first].figure) == ("/" in spans[last].figure)
+            ):
                 first -= 1
             expected = expected_kinds(spans[first], spans[last])
             found = next((close.kind for close in closes if is_at(score, close, place)), "")

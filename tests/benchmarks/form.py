@@ -51,4 +51,6 @@ def rows() -> list[Row]:
     for piece in PIECES:
         score = read_sample(piece)
         right += kinds_of(score, find_form(columns_of(score)).sections) == stated_form(piece)
-    return [Row(f"form as the source states it, of {len(PIECES)} sample pieces", right, len(PIECES), "pieces")]
+    return [
+        Row(f"form as the source states it, of {len(PIECES)} sample pieces", right, len(PIECES), "pieces")
+    ]

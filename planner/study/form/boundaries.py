@@ -201,8 +201,11 @@ def _statements(columns: Columns, begin: int, end: int) -> list[int]:
         if rest or size < LONG:
             continue
         parts = [(first + at * size, first + (at + 1) * size) for at in range(times)]
-        if all(bar_likeness(columns, parts[0], part).min() >= FEW_NOTES and
-               bar_likeness(columns, parts[0], part).mean() >= SAME for part in parts[1:]):
+        if all(
+            bar_likeness(columns, parts[0], part).min() >= FEW_NOTES
+            and bar_likeness(columns, parts[0], part).mean() >= SAME
+            for part in parts[1:]
+        ):
             return [begin, *(part[0] for part in parts[1:])]
     return [begin]
 
@@ -234,7 +237,9 @@ def _after_return(columns: Columns, last: tuple[int, int], earlier: Sequence[tup
 def _other_endings(columns: Columns, begin: int, end: int) -> int:
     """Measures of all endings but the first between two measures: they are played in its place."""
     marks = columns.score.marks
-    begins = sorted({mark.measure for mark in marks if mark.kind == "ending-start" and begin <= mark.measure < end})
+    begins = sorted(
+        {mark.measure for mark in marks if mark.kind == "ending-start" and begin <= mark.measure < end}
+    )
     return end - begins[1] if len(begins) > 1 else 0
 
 

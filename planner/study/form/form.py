@@ -66,9 +66,7 @@ class _Kind:
     variants: int = 0
 
 
-def _sections(
-    columns: Columns, starts: Sequence[int], returns: Sequence[int]
-) -> tuple[FormSection, ...]:
+def _sections(columns: Columns, starts: Sequence[int], returns: Sequence[int]) -> tuple[FormSection, ...]:
     """The sections with their labels: the same for sections that are alike, with a prime for a variant."""
     measures = len(columns.score.measures)
     names = printed_names(columns)
@@ -139,14 +137,14 @@ def _bars(columns: Columns, span: tuple[int, int]) -> int:
     return int(full_bars(columns)[span[0] : span[1]].sum())
 
 
-def _has_introduction(
-    columns: Columns, spans: Sequence[tuple[int, int]], names: Mapping[int, str]
-) -> bool:
+def _has_introduction(columns: Columns, spans: Sequence[tuple[int, int]], names: Mapping[int, str]) -> bool:
     """Whether the first section leads to the first tune: short, not repeated and not heard again but at the end."""
     if means_introduction(names.get(spans[0][0], "")):
         return True
-    if len(spans) < 2 or spans[0][0] in names or any(
-        mark.kind == "repeat-end" and mark.measure < spans[0][1] for mark in columns.score.marks
+    if (
+        len(spans) < 2
+        or spans[0][0] in names
+        or any(mark.kind == "repeat-end" and mark.measure < spans[0][1] for mark in columns.score.marks)
     ):
         return False
     own, following = _bars(columns, spans[0]), _bars(columns, spans[1])

@@ -50,7 +50,9 @@ def _leading_parts(columns: Columns, parts: list[PartColumns]) -> Ints:
         moves[at] = np.bincount(line.measure[steps], minlength=measures)
         notes = np.bincount(line.measure, minlength=measures)
         total = np.bincount(line.measure, weights=line.sounding, minlength=measures)
-        height[at] = np.where(notes > 0, _near(total) / np.maximum(_near(notes.astype(np.float64)), 1), -np.inf)
+        height[at] = np.where(
+            notes > 0, _near(total) / np.maximum(_near(notes.astype(np.float64)), 1), -np.inf
+        )
         moves[at] = _near(moves[at])
     lively = moves >= MOVING * moves.max(axis=0)
     return np.asarray(np.where(lively, height, -np.inf).argmax(axis=0), dtype=np.int64)
@@ -77,8 +79,7 @@ def _joined(lines: list[Line]) -> Line:
         return np.asarray(np.concatenate([getattr(line, name) for line in lines])[order])
 
     whole = {
-        name: together(name).astype(np.int64)
-        for name in ("onset", "duration", "measure", "diatonic", "note")
+        name: together(name).astype(np.int64) for name in ("onset", "duration", "measure", "diatonic", "note")
     }
     return Line(
         whole["onset"], whole["duration"], whole["measure"], together("written"), together("sounding"),

@@ -93,7 +93,9 @@ def _has(sonority: Sonority, rows: Ints, lof: Ints) -> Floats:
     """Whether a spelled pitch class sounds in each of some slices, 0 or 1."""
     place = lof - LOF_LOW
     inside = (place >= 0) & (place < sonority.mass.shape[1])
-    return (inside & (sonority.mass[rows, np.clip(place, 0, sonority.mass.shape[1] - 1)] > _HEARD)).astype(float)
+    return (inside & (sonority.mass[rows, np.clip(place, 0, sonority.mass.shape[1] - 1)] > _HEARD)).astype(
+        float
+    )
 
 
 _HEARD = 0.3
@@ -110,14 +112,20 @@ def _harmony(sonority: Sonority, at: dict[str, Floats]) -> None:
     minor_third = _has(sonority, rows, bass - 3)
     seventh = np.maximum(_has(sonority, rows, bass - 2), _has(sonority, rows, bass - 6))
     sixth_fourth = _has(sonority, rows, bass - 1)
-    at["triad"][:] = sounding * np.maximum(fifth_above, np.maximum(third, minor_third)) * (1 - seventh) * (
-        1 - sixth_fourth
+    at["triad"][:] = (
+        sounding
+        * np.maximum(fifth_above, np.maximum(third, minor_third))
+        * (1 - seventh)
+        * (1 - sixth_fourth)
     )
     at["unstable"][:] = sounding * np.maximum(seventh, sixth_fourth)
     at["fifth"][:] = sounding * (other - bass == 1) * at["triad"]
-    at["leading"][:] = sounding * np.maximum(
-        _has(sonority, before, bass + 5), _has(sonority, np.maximum(rows - 2, 0), bass + 5)
-    ) * at["triad"] * (1 - _has(sonority, rows, bass + 5))
+    at["leading"][:] = (
+        sounding
+        * np.maximum(_has(sonority, before, bass + 5), _has(sonority, np.maximum(rows - 2, 0), bass + 5))
+        * at["triad"]
+        * (1 - _has(sonority, rows, bass + 5))
+    )
 
 
 def _last_other_bass(bass: Ints) -> Ints:
@@ -202,4 +210,3 @@ def _text(columns: Columns, sonority: Sonority, line: Line, at: dict[str, Floats
         at[name][:] = np.array(found, dtype=float)[which] * known * is_last
     at["inside_word"][:] = np.maximum(at["inside_word"], known & ~is_last)
     at["texted"][:] = 1.0
-

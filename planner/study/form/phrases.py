@@ -11,7 +11,17 @@ from planner.study.form.leading_line import leading_line
 from planner.study.form.phrase_ends import ends_of
 from planner.study.notes.columns import Columns, Floats, Ints, asked_once
 
-LENGTH_MERIT: dict[int, float] = {0: -2.5, 1: -2.0, 2: -0.6, 3: -0.4, 4: 0.6, 5: -0.2, 6: 0.0, 7: -0.4, 8: 0.3}
+LENGTH_MERIT: dict[int, float] = {
+    0: -2.5,
+    1: -2.0,
+    2: -0.6,
+    3: -0.4,
+    4: 0.6,
+    5: -0.2,
+    6: 0.0,
+    7: -0.4,
+    8: 0.3,
+}
 """How well a phrase of so many full bars reads; longer ones lose 0.3 a bar.
 
 Source: phrases of four and eight measures are the common case in theory books (common practice); sizes

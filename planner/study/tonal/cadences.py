@@ -140,7 +140,9 @@ def _arrival(sonority: Sonority, key: Ints, chord: Ints, at: int, firmness: int)
         old = KEYS[key[before]]
         previous = CHORDS[old.is_minor][chord[before]]
         kind = cadence_kind(previous, previous.root + old.tonic - own.tonic, last)
-        if kind in (None, "half") and _is_dominant_of(previous, old.tonic + previous.root, own.tonic + last.root):
+        if kind in (None, "half") and _is_dominant_of(
+            previous, old.tonic + previous.root, own.tonic + last.root
+        ):
             own, last, kind = _tonicized(sonority, own, last, at, before, firmness, kind)
     if kind is None and firmness > 1:
         own, last, kind = _shown_stop(own, last, CHORDS[own.is_minor][chord[before]] if before >= 0 else last)
@@ -195,8 +197,10 @@ def _shown_stop(own: Key, last: Chord, before: Chord) -> tuple[Key, Chord, Caden
 
 def _struck(sonority: Sonority, at: int, begin: int) -> int:
     """Where the last chord of a close arrives: where its bass is struck within the measure of the close."""
-    while at > begin and sonority.measure[at - 1] == sonority.measure[at] and (
-        sonority.bass[at - 1] == sonority.bass[at]
+    while (
+        at > begin
+        and sonority.measure[at - 1] == sonority.measure[at]
+        and (sonority.bass[at - 1] == sonority.bass[at])
     ):
         at -= 1
     return at
