@@ -53,27 +53,30 @@ def sections(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     return covers_the_score(bare, profile.form) and 1 < fact.number("shown") <= len(profile.form)
 
 
+def full_bars(bare: BareScore) -> list[bool]:
+    """For each measure whether it counts: not a pickup, not the second half of a split bar."""
+    bars = bare.parts[0].bars
+    counts, left = [], Fraction(0)
+    for at, bar in enumerate(bars):
+        beats, _, unit = bar.time.partition("/")
+        plain = beats.isdigit() and unit.isdigit()
+        full = Fraction(4 * int(beats), int(unit)) if plain else bar.length
+        short = 0 < bar.length < full
+        counts.append(not (short and (at == 0 or 2 * bar.length < full or bar.length == left)))
+        left = full - bar.length if short else Fraction(0)
+    return counts
+
+
 def phrases(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """As many as that, so many of the usual length; an upbeat and the rest of a split bar do not count."""
-    lengths = [full_bars(bare, phrase.measure, phrase.end_measure) for phrase in profile.phrases]
+    counted = full_bars(bare)
+    lengths = [sum(counted[phrase.measure : phrase.end_measure + 1]) for phrase in profile.phrases]
     return (
         covers_the_score(bare, profile.phrases)
+        and list(fact.each("length")) == lengths
         and fact.number("phrases") == len(lengths)
         and fact.number("alike") == lengths.count(int(fact.number("usual")))
         and fact.number("alike") == max(lengths.count(length) for length in lengths)
     )
-
-
-def full_bars(bare: BareScore, first: int, last: int) -> int:
-    """How many bars begin in a stretch that are longer than half of their signature."""
-    count = 0
-    for at in range(first, last + 1):
-        page = bare.pages[0][at]
-        length = max(part.bars[at].length for part in bare.parts)
-        beats, _, unit = page.time.partition("/")
-        full = Fraction(4 * sum(map(int, beats.split("+"))), int(unit)) if unit else length
-        count += not page.is_implicit and 2 * length >= full
-    return count
 
 
 def opening_returns(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:

@@ -2,12 +2,13 @@
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 import numpy as np
 
 from planner.study.form.headings import printed_names
 from planner.study.form.leading_line import leading_line, sung_part
-from planner.study.form.likeness import FIRST_BAR, SAME, VARIED, bar_likeness, from_full_bar, tunes_of
+from planner.study.form.likeness import FIRST_BAR, SAME, bar_likeness, from_full_bar, tunes_of
 from planner.study.form.phrases import full_bars
 from planner.study.notes.columns import Columns, Floats, Ints, Line, PartColumns, asked_once
 
@@ -27,6 +28,8 @@ OPENING_BARS = 4
 """Measures that make up the opening when looking for its return (house choice: a phrase)."""
 ALIKE = 0.8
 """Likeness of two measures of the leading line in a return (house choice: a note or two may differ)."""
+PERIOD = 0.75
+"""The same as the mean of a period, of which some bars may differ more (house choice)."""
 LONGEST_STUDIED = 4000
 """Most measures in which unprinted returns are looked for: their pairs are all compared."""
 
@@ -109,7 +112,9 @@ def _section_starts(columns: Columns, returns: Sequence[int]) -> list[int]:
     for start in sorted((_printed_starts(columns) | {0}) & set(range(count))):
         if not printed or bars[start] - bars[printed[-1]] >= LEAST_SECTION:
             printed.append(start)
-    weak = [(at, OPENING_BARS) for at in returns]
+    weak = [
+        (at, LONG if at - before >= LONG else OPENING_BARS) for before, at in pairwise([0, *returns])
+    ]  # what returns after a period makes a section, what is said again at once does not
     if count <= LONGEST_STUDIED:
         weak += _return_starts(columns, printed)
     return _divided(columns, _with_weak(printed, weak, bars), count)
@@ -127,7 +132,8 @@ def _with_weak(printed: Sequence[int], weak: Sequence[tuple[int, int]], bars: Se
         size = bars[end] - bars[begin]
         least = max(LEAST_SECTION, size / MOST_PARTS)
         near = [other for other in kept if begin <= other < end] + [end]
-        least_size = SHORT if length >= LONG else UNDIVIDED
+        whole = bars[end] - bars[start] >= LONG
+        least_size = SHORT if length >= LONG and whole else UNDIVIDED - (length >= LONG)
         if size > least_size and all(abs(bars[start] - bars[other]) >= least for other in near):
             kept.append(start)
     return sorted(kept)
@@ -153,7 +159,7 @@ def _return_starts(columns: Columns, printed: Sequence[int]) -> list[tuple[int, 
             if later >= last or last - first > UNDIVIDED:
                 heads.append((-OPENING_BARS, later))
         if last - first <= SHORT:
-            for later in _comes_again(alike, at, LONG, VARIED):
+            for later in _comes_again(alike, at, LONG, PERIOD):
                 if later >= last and later + LONG <= spans[bisect_right(printed, later) - 1][1]:
                     heads.append((-LONG, later))
     others: list[tuple[int, int]] = []
@@ -195,8 +201,11 @@ def _statements(columns: Columns, begin: int, end: int) -> list[int]:
         if rest or size < LONG:
             continue
         parts = [(first + at * size, first + (at + 1) * size) for at in range(times)]
-        if all(bar_likeness(columns, parts[0], part).min() >= FEW_NOTES and
-               bar_likeness(columns, parts[0], part).mean() >= SAME for part in parts[1:]):
+        if all(
+            bar_likeness(columns, parts[0], part).min() >= FEW_NOTES
+            and bar_likeness(columns, parts[0], part).mean() >= SAME
+            for part in parts[1:]
+        ):
             return [begin, *(part[0] for part in parts[1:])]
     return [begin]
 
@@ -228,7 +237,9 @@ def _after_return(columns: Columns, last: tuple[int, int], earlier: Sequence[tup
 def _other_endings(columns: Columns, begin: int, end: int) -> int:
     """Measures of all endings but the first between two measures: they are played in its place."""
     marks = columns.score.marks
-    begins = sorted({mark.measure for mark in marks if mark.kind == "ending-start" and begin <= mark.measure < end})
+    begins = sorted(
+        {mark.measure for mark in marks if mark.kind == "ending-start" and begin <= mark.measure < end}
+    )
     return end - begins[1] if len(begins) > 1 else 0
 
 

@@ -16,7 +16,7 @@ LIVELY = 0.4
 How much a part is like a tune: how often it goes to another pitch, times how unlike each bar is to the next in
 steps and rhythm. Chords that are struck again, arpeggios and held notes are alike from bar to bar (house choice).
 """
-SAME, VARIED = 0.9, 0.75
+SAME, VARIED = 0.9, 0.6
 """Likeness from which two sections are the same, and from which one varies the other (house choice)."""
 FIRST_BAR = 0.6
 """Least likeness of their first bars: a tune is known by how it begins (house choice)."""

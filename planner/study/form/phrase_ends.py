@@ -145,10 +145,7 @@ def _meter_and_stillness(columns: Columns, sonority: Sonority, heads: Heads, at:
     at["offbeat"][:] = weight == 0
     onsets = np.unique(heads.onset[heads.struck])
     following = np.searchsorted(onsets, sonority.start, side="right")
-    until = (
-        np.where(following < len(onsets), onsets[np.minimum(following, len(onsets) - 1)], columns.total)
-        - sonority.start
-    )
+    until = np.append(onsets, columns.total)[following] - sonority.start
     at["still"][:] = np.clip(until / beat, 0, 4)
     every = np.unique(heads.part).tolist()
     parts = max(len(every), 1)
