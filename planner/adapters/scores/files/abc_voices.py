@@ -92,6 +92,8 @@ def _tune(lines: list[str]) -> Tune:
     voices = tuple(music)
     layout = _layout(lines, voices)
     if layout is None:
+        # A layout that leaves out voices with music would lose them; without it each voice is a part.
+        lines = [line for line in lines if not _LAYOUT.match(line)]
         names = _names(lines, [_Staff([voice], False) for voice in _declared(lines, voices)])
         return Tune("\n".join(lines), voices, max(1, len(voices)), names=names, count=count)
     at, staves = layout
