@@ -142,8 +142,22 @@ def count_files() -> Counts:
     return {path.stem: count(path) for path in counted_paths()}
 
 
+ONE_QUESTION = {
+    "dynamic-extremes": "dynamics",
+    "no-dynamics": "dynamics",
+    "opening-returns": "tune-returns",
+    "played-straight": "roadmap",
+    "passage-fits": "whole-fits",
+    "nothing-fits": "whole-fits",
+}
+"""Kinds that answer one question in one way or another: what is said by another of them is not left out."""
+
+
 def stated_less(before: Counts, now: Counts, where: int = 0) -> list[str]:
     """Kinds of which fewer true statements are made now, over the files that both have.
+
+    A file that is read as several pieces now is left out: what was said of all of them together, such as
+    the meter of the next movement as a change, is no longer said of any.
 
     Args:
         before: Counts of the record.
@@ -151,13 +165,16 @@ def stated_less(before: Counts, now: Counts, where: int = 0) -> list[str]:
         where: 0 for all statements, 1 for those on sheets.
 
     Example:
-        >>> stated_less({"a": {"meter": [2, 1]}}, {"a": {"meter": [2, 0]}}, where=1)
-        ['meter']
+        >>> stated_less({"a": {"spot": [2, 1]}}, {"a": {"spot": [2, 0]}}, where=1)
+        ['spot']
     """
     sums = [Counter[str](), Counter[str]()]
     for record, total in zip((before, now), sums, strict=True):
         for name in before.keys() & now.keys():
-            total.update({kind: true[where] for kind, true in record[name].items()})
+            if before[name].get("meter") != now[name].get("meter"):
+                continue
+            for kind, true in record[name].items():
+                total[ONE_QUESTION.get(kind, kind)] += true[where]
     return sorted(kind for kind, true in sums[0].items() if sums[1][kind] < true)
 
 

@@ -54,17 +54,8 @@ def sections(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 
 
 def full_bars(bare: BareScore) -> list[bool]:
-    """For each measure whether it counts: not a pickup, not the second half of a split bar."""
-    bars = bare.parts[0].bars
-    counts, left = [], Fraction(0)
-    for at, bar in enumerate(bars):
-        beats, _, unit = bar.time.partition("/")
-        plain = beats.isdigit() and unit.isdigit()
-        full = Fraction(4 * int(beats), int(unit)) if plain else bar.length
-        short = 0 < bar.length < full
-        counts.append(not (short and (at == 0 or 2 * bar.length < full or bar.length == left)))
-        left = full - bar.length if short else Fraction(0)
-    return counts
+    """For each measure whether it counts: an upbeat and the second half of a split bar do not."""
+    return [_counts(bare, at) for at in range(len(bare.numbers))]
 
 
 def phrases(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
@@ -77,6 +68,20 @@ def phrases(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
         and fact.number("alike") == lengths.count(int(fact.number("usual")))
         and fact.number("alike") == max(lengths.count(length) for length in lengths)
     )
+
+
+def _counts(bare: BareScore, at: int) -> bool:
+    page, length = bare.pages[0][at], _length(bare, at)
+    beats, _, unit = page.time.partition("/")
+    full = Fraction(4 * sum(map(int, beats.split("+"))), int(unit)) if unit else length
+    if page.is_implicit or 2 * length < full or (at == 0 and length < full):
+        return False
+    completes = length < full and _length(bare, at - 1) + length == full
+    return not (completes and _counts(bare, at - 1))
+
+
+def _length(bare: BareScore, at: int) -> Fraction:
+    return max(part.bars[at].length for part in bare.parts)
 
 
 def opening_returns(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:

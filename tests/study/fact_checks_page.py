@@ -57,7 +57,10 @@ def is_true_accidental(part: BarePart, use: AccidentalUse) -> bool:
         return len(found) == use.times and tuple(dict.fromkeys(found)) == use.measures
     if use.kind is AccidentalKind.AGAIN:
         return all(
-            any(not note.is_signed for note in heads(bar, use.pitch)) and len(heads(bar, use.pitch)) > 1
+            len(heads(bar, use.pitch)) > 1
+            and any(
+                not note.is_signed and note.alter != usual_alter(bar, note) for note in heads(bar, use.pitch)
+            )
             for bar in bars
         )
     if use.kind is AccidentalKind.COURTESY:

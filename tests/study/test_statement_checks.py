@@ -84,6 +84,17 @@ def test_a_kind_stated_less_often_is_named():
     assert truth.stated_less(before, now, where=1) == []
 
 
+def test_another_kind_may_answer_the_same_question():
+    before = {"one": {"dynamics": [2, 2], "dynamic-extremes": [3, 3]}}
+    assert truth.stated_less(before, {"one": {"dynamics": [5, 5]}}) == []
+    assert truth.stated_less(before, {"one": {"dynamics": [4, 4]}}) == ["dynamics"]
+
+
+def test_a_file_that_is_several_pieces_now_is_not_compared():
+    before = {"one": {"meter": [1, 1], "spot": [5, 3]}}
+    assert truth.stated_less(before, {"one": {"meter": [4, 4], "spot": [1, 1]}}) == []
+
+
 @pytest.mark.parametrize("kind", [FactKind.HOME_KEY, FactKind.TEMPO])
 def test_keys_are_for_the_ear_and_marks_for_counting(kind):
     found = [each for each in stated() if each.fact.kind is kind]

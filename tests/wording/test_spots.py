@@ -99,11 +99,11 @@ def test_every_kind_of_challenge_has_words():
 def test_in_a_passage_each_challenge_says_its_own_bars():
     run = Challenge(0, ChallengeKind.RUN, 0.9, 2, numbers=named(notes=16, quarters=0.25))
     entrance = Challenge(1, ChallengeKind.EXPOSED_ENTRANCE, 0.6)
-    numbers = ("0", "1", "2", "3")
+    numbers = ("1", "2", "3", "4")
     assert spot_words(Spot(0, (run, entrance), 2), numbers) == (
-        "Bars 1–2 with the pickup: run of 16 sixteenths; entrance alone: no other part begins with you in bar 1."
+        "Bars 1–3: run of 16 sixteenths; entrance alone: no other part begins with you in bar 2."
     )
-    assert spot_words(Spot(1, (run,), 1), numbers) == "Bar 1: run of 16 sixteenths in bars 1–2 with the pickup."
+    assert spot_words(Spot(1, (run,), 1), numbers) == "Bar 2: run of 16 sixteenths in bars 1–3."
 
 
 def test_the_sentence_of_a_spot_is_that_of_the_part_s_spot_in_its_place():

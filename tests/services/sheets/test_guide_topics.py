@@ -13,7 +13,7 @@ LEAP, ENTRANCE = ChallengeKind.WIDE_LEAP, ChallengeKind.ENTRANCE_AFTER_REST
 
 def shown(topic, *facts):
     profile = make_profile(facts=facts)
-    repeats = tuple(Pattern(PatternKind.REPEAT, ((bar, bar),), 4) for bar in range(4))
+    repeats = tuple(Pattern(PatternKind.REPEAT, ((bar, bar), (9, 9))) for bar in range(4))
     part = replace(profile.parts[0], name="Flute", written_range=("C4", "C6"), patterns=repeats)
     profile = replace(profile, parts=(part,))
     return dict(facts_shown(profile, part)).get(topic, ())
