@@ -64,7 +64,7 @@ class FactKind(StrEnum):
     """places: where the melody of the first bars comes again, note for note."""
     PHRASES = "phrases", Topic.FORM, True
     """The profile's ``phrases``; numbers: ``phrases``, how many; ``usual``, the length in bars that most of
-    them have; ``alike``, how many have it; ``length``, once for each phrase, its full bars: an upbeat is none."""
+    them have; ``alike``, how many have it; ``length``, the full bars of each phrase in turn."""
 
     # patterns
     PATTERN = "pattern", Topic.PATTERNS

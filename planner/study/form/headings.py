@@ -11,7 +11,7 @@ _KINDS = (
 )
 _HEADING = re.compile(
     rf"(?:the\s+|1st\s+|2nd\s+|3rd\s+|first\s+|second\s+|third\s+)?(?:{_KINDS})[\s.]*(?:[ivx]+|\d+|[a-d])?[\s.:]*",
-    re.I,
+    re.IGNORECASE,
 )
 """Source: names of sections in common practice, in English, Italian, German and French editions."""
 _INTRODUCTION = re.compile(r"intro|einleitung", re.IGNORECASE)

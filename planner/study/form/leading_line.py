@@ -5,7 +5,7 @@ import numpy as np
 from planner.study.notes.columns import Bools, Columns, Floats, Ints, Line, PartColumns, asked_once
 
 MOVING = 0.4
-"""Least share of the liveliest part's moves that a part needs to lead (house choice: a slow descant does not)."""
+"""Least share of the liveliest part's moves that a part needs to lead (house choice)."""
 AROUND = 2
 """Measures looked at on either side of each (house choice: a tune may hold a note for a bar)."""
 _DOUBLES = ("percussion", "timpani", "mallet", "bells", "xylophone", "glockenspiel", "vibraphone", "chimes")
@@ -47,7 +47,7 @@ def _leading_parts(columns: Columns, parts: list[PartColumns]) -> Ints:
     for at, part in enumerate(parts):
         line = part.line
         steps = np.append(True, np.diff(line.sounding) != 0)
-        moves[at] = np.bincount(line.measure[steps], minlength=measures)
+        moves[at] = np.bincount(line.measure[steps], minlength=measures).astype(np.float64)
         notes = np.bincount(line.measure, minlength=measures)
         total = np.bincount(line.measure, weights=line.sounding, minlength=measures)
         height[at] = np.where(
