@@ -184,7 +184,7 @@ def _comes_again(alike: Floats, at: int, bars: int, least: float) -> list[int]:
 
 
 def _divided(columns: Columns, starts: list[int], count: int) -> list[int]:
-    """The starts, with sections parted that state a strain twice, and a last one that goes on after a return."""
+    """The starts, with those inside a section that states a strain twice or goes on after a return."""
     divided: list[int] = []
     for begin, end in _spans(starts, count):
         divided += _statements(columns, begin, end)

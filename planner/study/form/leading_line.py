@@ -50,9 +50,8 @@ def _leading_parts(columns: Columns, parts: list[PartColumns]) -> Ints:
         moves[at] = np.bincount(line.measure[steps], minlength=measures).astype(np.float64)
         notes = np.bincount(line.measure, minlength=measures)
         total = np.bincount(line.measure, weights=line.sounding, minlength=measures)
-        height[at] = np.where(
-            notes > 0, _near(total) / np.maximum(_near(notes.astype(np.float64)), 1), -np.inf
-        )
+        mean = _near(total.astype(np.float64)) / np.maximum(_near(notes.astype(np.float64)), 1)
+        height[at] = np.where(notes > 0, mean, -np.inf)
         moves[at] = _near(moves[at])
     lively = moves >= MOVING * moves.max(axis=0)
     return np.asarray(np.where(lively, height, -np.inf).argmax(axis=0), dtype=np.int64)
@@ -60,7 +59,7 @@ def _leading_parts(columns: Columns, parts: list[PartColumns]) -> Ints:
 
 def _near(values: Floats) -> Floats:
     """The sum over the measures around each."""
-    return np.asarray(np.convolve(values, np.ones(2 * AROUND + 1), mode="same")[: len(values)])
+    return np.asarray(np.convolve(values, np.ones(2 * AROUND + 1))[AROUND : AROUND + len(values)])
 
 
 def _only(line: Line, kept: Bools) -> Line:
