@@ -1,7 +1,8 @@
 """Closes: at the fermatas of Bach's chorales, of the kind that analysts wrote, and without the fermatas.
 
-The chorales are those of music21's corpus (397 files with fermatas and four or more parts). The weights of a phrase
-end were learned on those with odd catalogue numbers (``learn_phrase_ends``); figures are of the even ones.
+The chorales are those of music21's corpus: 397 files with fermatas and four or more parts. The weights
+of a phrase end were learned on those with odd catalogue numbers (``learn_phrase_ends``); figures are of
+the others.
 """
 
 import re
@@ -117,7 +118,7 @@ def without_text(score: Score) -> Score:
 
 
 def share(change: Callable[[Score], Score] = lambda score: score) -> tuple[float, float, float]:
-    """Of the chorales held back: share of fermatas found, false closes a chorale, chorales with at most one."""
+    """Of the chorales held back: fermatas found, false closes a chorale, chorales with at most one."""
     held = [chorale for chorale in chorales() if chorale.held]
     found = false = good = 0
     for chorale in held:

@@ -1,9 +1,9 @@
-"""Learn how much each sign speaks for the end of a phrase: ``python -m tests.benchmarks.learn_phrase_ends``.
+"""Learn how much each sign speaks for a phrase end: ``python -m tests.benchmarks.learn_phrase_ends``.
 
-It prints the table kept in ``planner/study/form/phrase_ends.py``. The ends are the fermatas of the chorales in
-music21's corpus with odd catalogue numbers, taken out first, with their text and without; and in every second
-song with piano of the reference data the syllables after which the text has a point and the voice rests or a
-capital follows, with the text taken out. Logistic regression with a ridge of 1, by Newton's method.
+It prints the table kept in ``planner/study/form/phrase_ends.py``. The ends are the fermatas of the chorales
+in music21's corpus with odd catalogue numbers, taken out first, with their text and without; and in
+every second song with piano of the reference data the syllables after which the text has a point and the voice
+rests or a capital follows, with the text taken out. Logistic regression with a ridge of 1, by Newton's method.
 """
 
 from collections.abc import Iterator

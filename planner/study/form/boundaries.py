@@ -15,11 +15,11 @@ from planner.study.notes.columns import Columns, Floats, Ints, Line, PartColumns
 LEAST_SECTION = 4
 """Fewest measures of a section (house choice: a phrase)."""
 LONG = 8
-"""Fewest measures of a strain that is stated twice, and of a meter that makes a section (house choice: a period)."""
+"""Fewest measures of a strain stated twice, and of a meter that makes a section (house choice)."""
 UNDIVIDED = 16
-"""Most measures of a printed section that is one although it begins again as it began (house choice: two periods)."""
+"""Most measures of a printed section that is one though it begins again as it began (two periods)."""
 SHORT = 12
-"""Most bars of a printed section in which no other beginning is looked for (house choice: a period and a half)."""
+"""Most bars of a printed section in which no other beginning is looked for (house choice)."""
 MOST_PARTS = 12
 """Into how many parts a printed section is parted at most (house choice: more is no map)."""
 LEAST_RETURN = 6
@@ -121,7 +121,7 @@ def _section_starts(columns: Columns, returns: Sequence[int]) -> list[int]:
 
 
 def _with_weak(printed: Sequence[int], weak: Sequence[tuple[int, int]], bars: Sequence[int]) -> list[int]:
-    """The printed starts, and others in long sections, the first ones first, where they leave room for sections."""
+    """The printed starts, and others in long sections, the surest first, where there is room."""
     kept = list(printed)
     ends = [*printed[1:], len(bars) - 1]
     for start, length in weak:
@@ -157,11 +157,11 @@ def _return_starts(columns: Columns, printed: Sequence[int]) -> list[tuple[int, 
     for at, (first, last) in opens.items():
         for later in _comes_again(alike, at, OPENING_BARS, ALIKE):
             if later >= last or last - first > UNDIVIDED:
-                heads.append((-OPENING_BARS, later))
+                heads += [(-OPENING_BARS, later)]
         if last - first <= SHORT:
             for later in _comes_again(alike, at, LONG, PERIOD):
                 if later >= last and later + LONG <= spans[bisect_right(printed, later) - 1][1]:
-                    heads.append((-LONG, later))
+                    heads += [(-LONG, later)]
     others: list[tuple[int, int]] = []
     for lag in range(LEAST_RETURN, len(table)):
         same = np.diagonal(alike, lag) >= ALIKE
@@ -174,7 +174,7 @@ def _return_starts(columns: Columns, printed: Sequence[int]) -> list[tuple[int, 
 
 
 def _comes_again(alike: Floats, at: int, bars: int, least: float) -> list[int]:
-    """Where so many bars from one on come again: the first bar alike, and a phrase bar by bar or a period as a whole."""
+    """Where some bars come again: a phrase bar by bar, or a period as a whole."""
     later = np.arange(at + bars, len(alike) - bars + 1)
     if not len(later):
         return []
@@ -184,7 +184,7 @@ def _comes_again(alike: Floats, at: int, bars: int, least: float) -> list[int]:
 
 
 def _divided(columns: Columns, starts: list[int], count: int) -> list[int]:
-    """The starts, with sections parted that state a strain twice, and the last where it goes on after a return."""
+    """The starts, with those inside a section that states a strain twice or goes on after a return."""
     divided: list[int] = []
     for begin, end in _spans(starts, count):
         divided += _statements(columns, begin, end)
@@ -215,7 +215,7 @@ FEW_NOTES = 0.5
 
 
 def _after_return(columns: Columns, last: tuple[int, int], earlier: Sequence[tuple[int, int]]) -> int | None:
-    """Where the last section goes on after it has brought an earlier one again, or its second half, to the end."""
+    """Where the last section goes on after bringing an earlier one, or its second half, to the end again."""
     first, end = from_full_bar(columns, last)
     found: list[int] = []
     for one in earlier:

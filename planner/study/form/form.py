@@ -100,8 +100,9 @@ def _labelled(
 ) -> str:
     """The label of a section beside those before it; a new kind or variant is added to them.
 
-    ``stem`` is the last printed letter, after which new tunes without a name are numbered; None where the page
-    has no letters that others could contradict. ``brings_opening``: it begins with the opening note for note.
+    ``stem`` is the last printed letter, after which new tunes without a name are numbered; None where
+    the page has no letters that others could contradict. ``brings_opening``: it begins with the
+    opening note for note.
     """
     score, at = max(
         ((likeness(columns, kind.span, span), -at) for at, kind in enumerate(kinds)), default=(0.0, 0)
@@ -138,7 +139,7 @@ def _bars(columns: Columns, span: tuple[int, int]) -> int:
 
 
 def _has_introduction(columns: Columns, spans: Sequence[tuple[int, int]], names: Mapping[int, str]) -> bool:
-    """Whether the first section leads to the first tune: short, not repeated and not heard again but at the end."""
+    """Whether the first section is short, not repeated, and not heard again but at the end."""
     if means_introduction(names.get(spans[0][0], "")):
         return True
     if (
@@ -162,7 +163,7 @@ def _has_introduction(columns: Columns, spans: Sequence[tuple[int, int]], names:
 def _is_coda(
     columns: Columns, spans: Sequence[tuple[int, int]], names: Mapping[int, str], introduction: bool
 ) -> bool:
-    """Whether the last section closes the piece: by its sign or name, or short and no whole return of another.
+    """Whether the last section has the sign or name of a coda, or is short and brings nothing whole again.
 
     After a jump back the last section written is not the last one played.
     """

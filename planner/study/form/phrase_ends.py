@@ -93,9 +93,9 @@ def _has(sonority: Sonority, rows: Ints, lof: Ints) -> Floats:
     """Whether a spelled pitch class sounds in each of some slices, 0 or 1."""
     place = lof - LOF_LOW
     inside = (place >= 0) & (place < sonority.mass.shape[1])
-    return (inside & (sonority.mass[rows, np.clip(place, 0, sonority.mass.shape[1] - 1)] > _HEARD)).astype(
-        float
-    )
+    return np.asarray(
+        inside & (sonority.mass[rows, np.clip(place, 0, sonority.mass.shape[1] - 1)] > _HEARD)
+    ).astype(float)
 
 
 _HEARD = 0.3

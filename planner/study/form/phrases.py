@@ -36,8 +36,8 @@ HIGHEST, LOWEST = 4.0, -1.5
 WEIGHT = 0.8
 """How much a clear close weighs beside the length of a phrase (house choice)."""
 USUAL = 0.35
-"""Share of the bars that close less than the usual bar in which nothing closes: in a hymn every second bar closes
-(house choice)."""
+"""Share of the bars that close less than the usual bar in which nothing closes (house choice: in a hymn every
+second bar closes)."""
 
 
 @asked_once

@@ -51,9 +51,9 @@ Source: on the odd-numbered chorales of music21's corpus without their fermatas 
 leaves one false close in three chorales.
 """
 LIKELY = 0.5
-"""How far a slice must be above the usual measure of the piece where a phrase is counted to end (house choice)."""
+"""How far above the usual measure of the piece a slice must be where a phrase ends (house choice)."""
 APART = 3
-"""Fewest beats between two closes that nothing on the page shows (house choice: the shortest line of verse)."""
+"""Fewest beats between two closes that nothing on the page shows (house choice: a short line of verse)."""
 _SILENT = 99
 
 
@@ -127,7 +127,7 @@ def _arrival(sonority: Sonority, key: Ints, chord: Ints, at: int, firmness: int)
     own = KEYS[key[at]]
     last = _standing(sonority, own, CHORDS[own.is_minor][chord[at]], at)
     begin = at
-    while begin and _is_root(sonority, key, chord, begin - 1, own.tonic + last.root):
+    while begin and _is_root(key, chord, begin - 1, own.tonic + last.root):
         begin -= 1
     rooted = sonority.bass[at] == own.tonic + last.root
     if sonority.bass[at] == _SILENT or (firmness == 1 and not rooted):
@@ -206,7 +206,7 @@ def _struck(sonority: Sonority, at: int, begin: int) -> int:
     return at
 
 
-def _is_root(sonority: Sonority, key: Ints, chord: Ints, at: int, root: int) -> bool:
+def _is_root(key: Ints, chord: Ints, at: int, root: int) -> bool:
     """Whether a slice has a chord on that root already."""
     own = KEYS[key[at]]
     return own.tonic + CHORDS[own.is_minor][chord[at]].root == root and not (

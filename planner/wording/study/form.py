@@ -66,7 +66,7 @@ def opening_returns(fact: Fact, profile: PieceProfile) -> str:
     return f"The opening melody returns in {where}."
 
 
-def phrases(fact: Fact, profile: PieceProfile) -> str:
+def phrases(fact: Fact, _profile: PieceProfile) -> str:
     """How long the phrases are: all of them, one by one, or most of them."""
     many, usual, alike = (int(fact.number(name)) for name in ("phrases", "usual", "alike"))
     if alike == many:

@@ -1,5 +1,7 @@
 """The form of every sample piece as its source states it (``sample_library/manifest.json``)."""
 
+from itertools import pairwise
+
 import pytest
 
 from planner.core.profile import CODA, INTRODUCTION
@@ -20,7 +22,7 @@ def test_the_manifest_states_the_form_of_all_pieces_without_gap():
         spans = [(each["first"], each["last"]) for each in piece["form"]]
         assert spans[0][0] == 1
         assert spans[-1][1] == piece["bars"]
-        assert all(after == last + 1 for (_, last), (after, _) in zip(spans, spans[1:], strict=False))
+        assert all(after == last + 1 for (_, last), (after, _) in pairwise(spans))
 
 
 def test_the_names_of_sections_are_those_of_the_page():
