@@ -32,7 +32,7 @@ def topics_for(profile: PieceProfile, part: PartProfile) -> tuple[GuideTopic, ..
     Facts are chosen before they are worded. Nothing is made up here: each sentence is one fact.
     """
     facts = [
-        fact for fact in profile.facts_for("", part.name) if not _is_said_of_the_tune(fact, profile, part)
+        fact for fact in profile.facts_for("", part.name) if not _repeats_doubled_tune(fact, profile, part)
     ]
     found = []
     for topic, most in _MOST:
@@ -44,7 +44,7 @@ def topics_for(profile: PieceProfile, part: PartProfile) -> tuple[GuideTopic, ..
     return tuple(found)
 
 
-def _is_said_of_the_tune(fact: Fact, profile: PieceProfile, part: PartProfile) -> bool:
+def _repeats_doubled_tune(fact: Fact, profile: PieceProfile, part: PartProfile) -> bool:
     """Whether a fact says that the part plays the same as another one just where it doubles its tune."""
     if fact.kind is not FactKind.PATTERN:
         return False
