@@ -99,12 +99,24 @@ def tied_in(bare: BareScore, part: BarePart, it: Challenge) -> bool:
 
 
 def crossed(bare: BareScore, part: BarePart, it: Challenge) -> bool:
-    def divides(each: BarePart, numbers: tuple[int, ...]) -> bool:
-        return any(note.onset.denominator in numbers for note in each.bars[it.measure].struck)
+    """It strikes at a third of some value where another part strikes at its half."""
 
-    return divides(part, (3, 6)) and any(
-        divides(each, (1, 2, 4, 8)) for each in bare.parts if each is not part
-    )
+    def times(each: BarePart) -> set[Fraction]:
+        return {note.onset for note in each.bars[it.measure].struck}
+
+    own = times(part)
+    others = set[Fraction]().union(*(times(each) for each in bare.parts if each.name != part.name))
+    thirds = {onset for onset in own if onset.denominator % 3 == 0}
+    halves = {onset for onset in others if onset.denominator % 3}
+    return any(_lies_between(half, own) for half in halves - own) and bool(thirds)
+
+
+def _lies_between(half: Fraction, own: set[Fraction]) -> bool:
+    """Whether a moment falls between two neighbours, at least one of which divides a value in three."""
+    before = max((onset for onset in own if onset < half), default=None)
+    after = min((onset for onset in own if onset > half), default=None)
+    around = [onset for onset in (before, after) if onset is not None]
+    return any(onset.denominator % 3 == 0 for onset in around)
 
 
 def register(bare: BareScore, part: BarePart, it: Challenge) -> bool:

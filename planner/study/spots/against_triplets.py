@@ -9,6 +9,7 @@ from planner.study.difficulty.evidence import Evidence
 from planner.study.difficulty.rhythm_dimensions import beats_of
 from planner.study.facts import StudyFacts
 from planner.study.notes.columns import Bools, Columns, Ints
+from planner.study.spots.rhythm_challenges import divisions, others_of
 
 LEAST_BARS = 4
 """Fewest bars in a row worth speaking of: a phrase; single bars are hard spots. House choice."""
@@ -21,24 +22,20 @@ HAVE_THEM = 0.5
 def against_triplets_facts(columns: Columns, evidence: Evidence, facts: StudyFacts) -> Iterator[Fact]:
     """For each part that divides the beat evenly while others divide it in three: over which bars."""
     beats = beats_of(columns, facts)
-    rows = len(evidence.parts)
-    three, two = (np.zeros((rows, len(beats.start)), dtype=np.bool_) for _ in range(2))
-    for row, each in enumerate(evidence.parts):
-        for rhythm in each.rhythm if each else ():
-            simple = ~beats.is_compound[rhythm.beat]
-            three[row, rhythm.beat[np.isin(rhythm.finest, (3, 6)) & simple]] = True
-            two[row, rhythm.beat[np.isin(rhythm.finest, (2, 4, 8)) & simple]] = True
+    divided = divisions(evidence.parts, beats)
+    thirds = divided["three"] | divided["six"]
     measure = np.searchsorted(columns.measure_start, beats.start, side="right") - 1
-    others = three.sum(axis=0)
-    for row in np.flatnonzero(two.any(axis=1)).tolist():
-        crossed = two[row] & ~three[row] & (others > 0)
+    for row in range(len(evidence.parts)):
+        three, six = (others_of(divided[each], row) for each in ("three", "six"))
+        crossed = (divided["two"][row] & three) | (divided["four"][row] & (three | six))
+        crossed &= ~thirds[row]
         in_bar = np.zeros(len(columns.measure_start), dtype=np.bool_)
         in_bar[measure[crossed]] = True
         runs = _runs(in_bar)
         if not runs:
             continue
         longest = tuple(sorted(sorted(runs, key=lambda run: (run[0] - run[1], run[0]))[:MOST_PLACES]))
-        names = _with_triplets(columns, three, crossed, measure, longest)
+        names = _with_triplets(columns, thirds, crossed, measure, longest)
         yield Fact(
             FactKind.AGAINST_TRIPLETS, columns.parts[row].part.name, places=longest, parts=names, weight=0.5
         )

@@ -1,6 +1,6 @@
 """Hard places by rhythm: runs, dense bars, syncopation, ties over the bar, cross-rhythm."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
@@ -137,22 +137,37 @@ def ties_over_the_bar(each: PartEvidence, columns: Columns) -> Iterator[Challeng
             yield Challenge(measure, ChallengeKind.TIE_OVER_BAR_LINE, 0.5)
 
 
+DIVISIONS: Mapping[str, tuple[int, ...]] = {"two": (2,), "four": (4, 8), "three": (3,), "six": (6,)}
+"""Into how many parts a beat is divided, by how two ways go together: halves fall in with sixths, not with
+thirds; fourths with neither."""
+
+
+def divisions(parts: tuple[PartEvidence | None, ...], beats: Beats) -> dict[str, Bools]:
+    """For each way the beats that each part divides so in simple time, shape ``(n_parts, n_beats)``."""
+    found = {name: np.zeros((len(parts), len(beats.start)), dtype=np.bool_) for name in DIVISIONS}
+    for row, each in enumerate(parts):
+        for rhythm in each.rhythm if each else ():
+            simple = ~beats.is_compound[rhythm.beat]
+            for name, finest in DIVISIONS.items():
+                found[name][row, rhythm.beat[np.isin(rhythm.finest, finest) & simple]] = True
+    return found
+
+
+def others_of(claims: Bools, row: int) -> Bools:
+    """The beats on which a claim holds of another part than that of a row."""
+    return np.asarray(claims.sum(axis=0) > claims[row], dtype=np.bool_)
+
+
 def cross_rhythms(
     parts: tuple[PartEvidence | None, ...], beats: Beats, columns: Columns
 ) -> dict[int, list[Challenge]]:
     """By part: bars where it divides the beat in three while others divide it in two or four."""
-    three, two = (np.zeros((len(parts), len(beats.start)), dtype=np.bool_) for _ in range(2))
-    for row, each in enumerate(parts):
-        for rhythm in each.rhythm if each else ():
-            uneven = np.isin(rhythm.finest, (3, 6)) & ~beats.is_compound[rhythm.beat]
-            even = np.isin(rhythm.finest, (2, 4, 8)) & ~beats.is_compound[rhythm.beat]
-            three[row, rhythm.beat[uneven]] = True
-            two[row, rhythm.beat[even]] = True
+    divided = divisions(parts, beats)
     measure = np.searchsorted(columns.measure_start, beats.start, side="right") - 1
-    against = two.sum(axis=0)
     found: dict[int, list[Challenge]] = {}
-    for row in np.flatnonzero(three.any(axis=1)).tolist():
-        crossed = three[row] & (against - two[row] > 0)
+    for row in range(len(parts)):
+        two, four = (others_of(divided[each], row) for each in ("two", "four"))
+        crossed = (divided["three"][row] & (two | four)) | (divided["six"][row] & four)
         for bar in np.unique(measure[crossed]).tolist():
             found.setdefault(row, []).append(Challenge(int(bar), ChallengeKind.CROSS_RHYTHM, 0.7))
     return found
