@@ -186,7 +186,7 @@ def kind_share() -> tuple[float, float, int]:
 
 
 def song_closes() -> tuple[int, int]:
-    """Of the closes stated in the analysed songs: how many the analyst's chords bear out, and how many there are.
+    """Of the closes stated in the analysed songs: how many the chords of the analyst bear out, and all.
 
     Nothing marks the phrases of these songs, so this is precision alone: the analyst has that close within a
     quarter of the stated arrival, or any stop on V for a half close.
