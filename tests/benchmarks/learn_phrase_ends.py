@@ -2,8 +2,9 @@
 
 It prints the table kept in ``planner/study/form/phrase_ends.py``. The ends are the fermatas of the chorales
 in music21's corpus with odd catalogue numbers, taken out first, with their text and without; and in
-every second song with piano of the reference data the syllables after which the text has a point and the voice
-rests or a capital follows, with the text taken out. Logistic regression with a ridge of 1, by Newton's method.
+every second song with piano of the reference data the syllables after which the text has a point and the
+voice rests or a capital follows, with the text taken out. Logistic
+regression with a ridge of 1, by Newton's method.
 """
 
 from collections.abc import Iterator

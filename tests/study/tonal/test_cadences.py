@@ -85,8 +85,8 @@ def feature(score, name, measure, offset=0.0):
 
 
 WORDS = (
-    *"O come and see the day, how bright it shines a- far;".split(),
-    *"The mor- ning and the sun, they are, they are now".split(),
+    *("O", "come", "and", "see", "the", "day,", "how", "bright", "it", "shines", "a-", "far;"),
+    *("The", "mor-", "ning", "and", "the", "sun,", "they", "are,", "they", "are", "now"),
 )
 
 
