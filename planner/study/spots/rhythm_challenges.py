@@ -1,6 +1,6 @@
 """Hard places by rhythm: runs, dense bars, syncopation, ties over the bar, cross-rhythm."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -158,16 +158,39 @@ def others_of(claims: Bools, row: int) -> Bools:
     return np.asarray(claims.sum(axis=0) > claims[row], dtype=np.bool_)
 
 
+def _crosses(onsets: Sequence[Ints], row: int, beats: Beats, at: int) -> bool:
+    """Whether in a beat another part attacks evenly between two attacks of a row, one of them at a third."""
+    begin, length = int(beats.start[at]), int(beats.length[at])
+    own = onsets[row]
+    for other, moments in enumerate(onsets):
+        if other == row:
+            continue
+        first, last = np.searchsorted(moments, (begin, begin + length))
+        for moment in moments[first:last].tolist():
+            place = int(np.searchsorted(own, moment))
+            if 8 * (moment - begin) % length or (place < len(own) and own[place] == moment):
+                continue
+            around = own[max(0, place - 1) : place + 1].tolist()
+            if any(begin < each < begin + length and 8 * (each - begin) % length for each in around):
+                return True
+    return False
+
+
 def cross_rhythms(
     parts: tuple[PartEvidence | None, ...], beats: Beats, columns: Columns
 ) -> dict[int, list[Challenge]]:
     """By part: bars where it divides the beat in three while others divide it in two or four."""
     divided = divisions(parts, beats)
     measure = np.searchsorted(columns.measure_start, beats.start, side="right") - 1
+    silent = np.zeros(0, dtype=np.int64)
+    onsets = [
+        np.unique(np.concatenate([line.onset for line in each.lines])) if each else silent for each in parts
+    ]
     found: dict[int, list[Challenge]] = {}
     for row in range(len(parts)):
         two, four = (others_of(divided[each], row) for each in ("two", "four"))
         crossed = (divided["three"][row] & (two | four)) | (divided["six"][row] & four)
-        for bar in np.unique(measure[crossed]).tolist():
+        places = [at for at in np.flatnonzero(crossed).tolist() if _crosses(onsets, row, beats, at)]
+        for bar in np.unique(measure[places]).tolist():
             found.setdefault(row, []).append(Challenge(int(bar), ChallengeKind.CROSS_RHYTHM, 0.7))
     return found
