@@ -82,7 +82,7 @@ class FactKind(StrEnum):
     """places: a stretch of the melody, and those where it comes again, whoever has it, nearly note for note."""
     PHRASES = "phrases", Topic.FORM, True
     """The profile's ``phrases``; numbers: ``phrases``, how many; ``usual``, the length in bars that most of
-    them have; ``alike``, how many have it."""
+    them have; ``alike``, how many have it; ``length``, the full bars of each phrase in turn."""
 
     # tune; each about one part
     HAS_TUNE = "has-tune", Topic.TUNE, True

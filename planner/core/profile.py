@@ -439,6 +439,7 @@ class Excerpt:
         begins_section: A section, a rehearsal mark or a double bar stands where it begins.
         ends_closed: A section or an authentic cadence ends with it.
         is_whole: It is the whole piece, once through.
+        first_minutes: Its playing time at the tempos of the first reading; None when not worked out.
     """
 
     measure: int
@@ -449,6 +450,7 @@ class Excerpt:
     begins_section: bool = False
     ends_closed: bool = False
     is_whole: bool = False
+    first_minutes: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

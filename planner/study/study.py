@@ -81,7 +81,7 @@ def study(score: Score) -> PieceProfile:
     spots = find_spots(columns, facts, evidence)
     reading = find_reading(columns, tempo, roadmap.play_order, [part.level for part in difficulty.parts])
     demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
-    fit = find_fit(columns, facts, reading.seconds, reading.first_seconds, demands)
+    fit = find_fit(columns, facts, reading, demands)
     facts_found = (
         *meters.facts,
         *roadmap.facts,

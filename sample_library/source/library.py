@@ -42,7 +42,20 @@ def entry(setting: Setting) -> dict[str, object]:
         "pickup": bool(setting.pickup),
         "featured": setting.featured,
         "bars": len(setting.meters) - bool(setting.pickup),
+        "form": [section(each) for each in setting.form.split(" | ")],
     }
+
+
+def section(text: str) -> dict[str, object]:
+    """One section of the form: ``"A' 13-20"`` is a variant of A from bar 13 to bar 20.
+
+    Example:
+        >>> section("A' 13-20")
+        {'tune': "A'", 'first': 13, 'last': 20}
+    """
+    tune, bars = text.split()
+    first, last = map(int, bars.split("-"))
+    return {"tune": tune, "first": first, "last": last}
 
 
 def write_library(folder: Path) -> list[str]:

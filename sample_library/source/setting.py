@@ -55,7 +55,9 @@ class Setting:
     ``source`` says what the tune is and where it comes from; ``ranges`` are the
     concert ranges of the two inner voices that chord symbols are turned into;
     ``featured`` names the players the piece shows; ``composer`` is empty for new music,
-    so that a programme prints no credit.
+    so that a programme prints no credit. ``form`` states the sections by their tunes with first and
+    last bar: ``"introduction 1-4 | A 5-12 | A' 13-20 | coda 21-24"``, a prime where a tune is varied.
+    These letters name tunes; rehearsal marks are letters in the order of the page.
     """
 
     title: str
@@ -78,6 +80,7 @@ class Setting:
     tempos: list[Tempo] = field(default_factory=list)
     words: list[Direction] = field(default_factory=list)
     rehearsals: dict[int, str] = field(default_factory=dict)
+    form: str = ""
     jumps: list[Jump] = field(default_factory=list)
     loudness: str = "mf"
     last_mark: dict[str, tuple[str, int]] = field(default_factory=dict)

@@ -30,8 +30,8 @@ SONG_LIMIT = 0.60
 
 def four_questions(columns: Columns) -> None:
     """Keys, harmony, form and patterns of a score."""
-    harmony = find_harmony(columns, find_keys(columns))
-    find_form(columns, harmony.spans, harmony.cadences)
+    find_harmony(columns, find_keys(columns))
+    find_form(columns)
     find_patterns(columns)
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.benchmarks import functions, keys, melody, roadmap, study_cost, tempo
+from tests.benchmarks import closes, functions, keys, melody, roadmap, study_cost, tempo
 from tests.benchmarks.analysed import analysed
 from tests.reference import reference_data
 
@@ -25,6 +25,22 @@ def test_the_home_key_of_chorales():
 
 def test_the_prelude_in_c():
     assert keys.prelude_home() == "C major"
+
+
+def test_closes_at_the_fermatas_of_chorales():
+    found, false, _ = closes.share()
+    assert found >= 0.95
+    assert false <= 1
+    agreed, of_all, many = closes.kind_share()
+    assert many >= 100
+    assert agreed >= 0.90
+    assert of_all >= 0.90
+
+
+def test_closes_with_the_fermatas_taken_out():
+    found, false, _ = closes.share(closes.without_fermatas)
+    assert found >= 0.80
+    assert false <= 1
 
 
 def of_set(name):

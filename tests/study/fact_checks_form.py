@@ -53,20 +53,21 @@ def sections(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     return covers_the_score(bare, profile.form) and 1 < fact.number("shown") <= len(profile.form)
 
 
+def full_bars(bare: BareScore) -> list[bool]:
+    """For each measure whether it counts: an upbeat and the second half of a split bar do not."""
+    return [_counts(bare, at) for at in range(len(bare.numbers))]
+
+
 def phrases(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """As many as that, so many of the usual length; an upbeat and the rest of a split bar do not count."""
-    lengths = [full_bars(bare, phrase.measure, phrase.end_measure) for phrase in profile.phrases]
+    counted = full_bars(bare)
+    lengths = [sum(counted[phrase.measure : phrase.end_measure + 1]) for phrase in profile.phrases]
     return (
         covers_the_score(bare, profile.phrases)
+        and list(fact.each("length")) == lengths
         and fact.number("phrases") == len(lengths)
         and fact.number("alike") == lengths.count(int(fact.number("usual")))
         and fact.number("alike") == max(lengths.count(length) for length in lengths)
     )
-
-
-def full_bars(bare: BareScore, first: int, last: int) -> int:
-    """How many bars of a stretch count: an upbeat and the second half of a split bar do not."""
-    return sum(_counts(bare, at) for at in range(first, last + 1))
 
 
 def _counts(bare: BareScore, at: int) -> bool:

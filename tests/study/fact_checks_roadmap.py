@@ -109,26 +109,23 @@ def marks_lacking(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 STEPS = ("study", "hearing", "first", "fixing", "second")
 
 
-def reading_minutes(bare: BareScore, profile: PieceProfile) -> float:
-    """Minutes of the bars played, each at the first-reading tempo of its section, never above its speed."""
-    spans = profile.tempos
-    whole = 0.0
-    for measure in profile.roadmap.play_order:
-        length = float(max(part.bars[measure].length for part in bare.parts))
-        before = [span for span in spans if span.measure <= measure]
-        span = before[-1] if before else spans[0]
-        first = (span.first_reading or span.bpm) * float(UNITS[span.unit])
-        whole += length / min(span.quarter_bpm, first)
-    return whole
+def first_seconds(bare: BareScore, profile: PieceProfile) -> list[float]:
+    """Seconds of each bar at the tempo of the first reading of its section."""
+    found = [0.0] * len(bare.numbers)
+    for span in profile.tempos:
+        speed = min((span.first_reading or 0) * float(UNITS[span.unit]), span.quarter_bpm)
+        for at in range(span.measure, len(found)):
+            found[at] = float(max(part.bars[at].length for part in bare.parts)) * 60 / speed
+    return found
 
 
 def minutes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """The steps add up, and the two readings last as long as the bars played at their tempo."""
-    reading = reading_minutes(bare, profile)
+    reading = sum(first_seconds(bare, profile)[at] for at in profile.roadmap.play_order) / 60
     return (
         abs(fact.number("total") - sum(fact.number(step) for step in STEPS)) <= 0.051
-        and abs(fact.number("first") - reading) <= 0.02 * reading + 0.01
-        and abs(fact.number("second") - reading) <= 0.02 * reading + 0.01
+        and abs(fact.number("first") - reading) < 0.01 + 0.005 * reading
+        and abs(fact.number("second") - fact.number("first")) < 0.01
     )
 
 
@@ -145,9 +142,9 @@ def passage_fits(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     [(first, last)] = fact.places
     steps = set(pairwise(profile.roadmap.play_order))
     excerpt = next(each for each in profile.excerpts if (each.measure, each.end_measure) == (first, last))
+    reading = sum(first_seconds(bare, profile)[first : last + 1]) / 60
     share = excerpt.minutes * 60 / profile.playing_seconds
-    taken = fact.number("study") + fact.number("fixing")
-    taken += share * sum(fact.number(step) for step in ("hearing", "first", "second"))
+    taken = fact.number("study") + fact.number("fixing") + share * fact.number("hearing") + 2 * reading
     return (
         nothing_fits(bare, profile, fact)
         and all((at, at + 1) in steps for at in range(first, last))

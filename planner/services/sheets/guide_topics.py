@@ -45,7 +45,7 @@ def facts_shown(profile: PieceProfile, part: PartProfile) -> Iterator[tuple[Topi
     Facts are chosen before they are worded. Nothing is made up here: each sentence is one fact.
     """
     facts = [
-        fact for fact in profile.facts_for("", part.name) if not _repeats_its_tune_fact(fact, profile, part)
+        fact for fact in profile.facts_for("", part.name) if not _repeats_doubled_tune(fact, profile, part)
     ]
     for topic, most in _MOST:
         if part.written_range is None and topic in _OF_PITCH:
@@ -55,7 +55,7 @@ def facts_shown(profile: PieceProfile, part: PartProfile) -> Iterator[tuple[Topi
             yield topic, tuple(chosen)
 
 
-def _repeats_its_tune_fact(fact: Fact, profile: PieceProfile, part: PartProfile) -> bool:
+def _repeats_doubled_tune(fact: Fact, profile: PieceProfile, part: PartProfile) -> bool:
     """Whether a fact says that the part plays the same as another one just where it doubles its tune."""
     if fact.kind is not FactKind.PATTERN:
         return False

@@ -50,5 +50,7 @@ def _steps(
     slower = marked / (tempo.first_reading or tempo.reading or marked)
     if profile.first_reading_seconds and profile.playing_seconds:
         slower = profile.first_reading_seconds / profile.playing_seconds
+    if excerpt is not None and excerpt.first_minutes and excerpt.minutes:
+        slower = excerpt.first_minutes / excerpt.minutes
     steps = measure_reading(playing, max(1.0, slower), level or profile.level)
     return ReadingTime(steps, excerpt)

@@ -155,9 +155,7 @@ Span = TypeVar("Span", MeterSpan, KeySpan, KeySignature)
 
 def _spans_within(spans: Sequence[Span], first: int, last: int) -> tuple[Span, ...]:
     """Spans that begin within the measures, and before them those in force at their start, staff by staff."""
-    held: dict[int, Span] = {}
-    for span in spans:
-        if span.measure <= first:
-            held[getattr(span, "staff", 1)] = span
-    later = [span for span in spans if first < span.measure <= last]
-    return tuple(list(held.values()) + later)
+    held: dict[int, Span] = {getattr(span, "staff", 1): span for span in spans if span.measure <= first}
+    kept = list(held.values())
+    kept += [span for span in spans if first < span.measure <= last]
+    return tuple(kept)

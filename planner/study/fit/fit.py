@@ -1,7 +1,9 @@
 """Whether reading a piece fits the minutes, and which passage to take when it does not."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
+
+import numpy as np
 
 from planner.core.difficulty import Dimension
 from planner.core.fact import Fact, FactKind, named
@@ -9,7 +11,7 @@ from planner.core.profile import Contribution, Excerpt, Spot
 from planner.study.facts import StudyFacts
 from planner.study.fit.excerpts import Border, choose_excerpt, is_played_straight
 from planner.study.notes.columns import Columns
-from planner.study.time.tempo import measure_seconds
+from planner.study.time.tempo import ReadingStudy, measure_seconds
 
 DEFAULT_MINUTES = 10.0
 """Minutes from face up to pencils down. Source: UIL/TMAA sight-reading script (2014), largest groups."""
@@ -111,21 +113,22 @@ class Demands:
     spots: tuple[tuple[Spot, ...], ...]
 
 
-def find_fit(
-    columns: Columns, facts: StudyFacts, seconds: float, first_seconds: float, demands: Demands
-) -> FitStudy:
+def find_fit(columns: Columns, facts: StudyFacts, reading: ReadingStudy, demands: Demands) -> FitStudy:
     """Whether the piece fits the usual minutes, and the best excerpt for these and for others.
 
     Args:
         columns: The score.
         facts: What is known of it.
-        seconds: Playing time at the marked tempos, roadmap included.
-        first_seconds: The same at the tempos of the first reading.
+        reading: How long it lasts, as marked and at the tempos of the first reading.
         demands: Level, contributions and spots.
     """
-    slower = max(1.0, first_seconds / seconds) if seconds > 0 else 1.0
+    seconds = reading.seconds
+    slower = max(1.0, reading.first_seconds / seconds) if seconds > 0 else 1.0
     whole = measure_reading(seconds / 60, slower, demands.level)
-    lengths = measure_seconds(columns, facts.quarter_bpm).tolist()
+    lengths = measure_seconds(columns, facts.quarter_bpm)
+    firsts = lengths * np.array(reading.slower)
+    # What a measure takes of the hearing and both readings, in playing seconds of the piece as a whole.
+    taken = ((HEARING_SHARE * lengths + 2 * firsts) / (HEARING_SHARE + 2 * slower)).tolist()
     evidence = skill_evidence(facts, demands)
     borders, straight = borders_of(columns, facts), is_played_straight(facts)
     found: dict[tuple[int, int], Excerpt] = {}
@@ -134,8 +137,11 @@ def find_fit(
         if whole.total <= limit:
             continue
         budget = playing_minutes_within(limit, slower, demands.level) * 60
-        excerpt = choose_excerpt(borders, straight, lengths, budget, evidence)
+        excerpt = choose_excerpt(borders, straight, taken, budget, evidence)
         if excerpt is not None:
+            where = slice(excerpt.measure, excerpt.end_measure + 1)
+            minutes, first = (round(float(each[where].sum()) / 60, 2) for each in (lengths, firsts))
+            excerpt = replace(excerpt, minutes=minutes, first_minutes=first)
             found.setdefault((excerpt.measure, excerpt.end_measure), excerpt)
             main = excerpt if limit == DEFAULT_MINUTES else main
     return FitStudy(whole, tuple(found.values()), (_fact(whole, DEFAULT_MINUTES, main),), main)

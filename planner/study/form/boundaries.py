@@ -2,23 +2,24 @@
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 import numpy as np
 
 from planner.study.form.headings import printed_names
 from planner.study.form.leading_line import leading_line, sung_part
-from planner.study.form.likeness import FIRST_BAR, SAME, VARIED, bar_likeness, from_full_bar, tunes_of
+from planner.study.form.likeness import FIRST_BAR, SAME, bar_likeness, from_full_bar, tunes_of
 from planner.study.form.phrases import full_bars
 from planner.study.notes.columns import Columns, Floats, Ints, Line, PartColumns, asked_once
 
 LEAST_SECTION = 4
 """Fewest measures of a section (house choice: a phrase)."""
 LONG = 8
-"""Fewest measures of a strain that is stated twice, and of a meter that makes a section (house choice: a period)."""
+"""Fewest measures of a strain stated twice, and of a meter that makes a section (house choice)."""
 UNDIVIDED = 16
-"""Most measures of a printed section that is one although it begins again as it began (house choice: two periods)."""
+"""Most measures of a printed section that is one though it begins again as it began (two periods)."""
 SHORT = 12
-"""Most bars of a printed section in which no other beginning is looked for (house choice: a period and a half)."""
+"""Most bars of a printed section in which no other beginning is looked for (house choice)."""
 MOST_PARTS = 12
 """Into how many parts a printed section is parted at most (house choice: more is no map)."""
 LEAST_RETURN = 6
@@ -27,6 +28,8 @@ OPENING_BARS = 4
 """Measures that make up the opening when looking for its return (house choice: a phrase)."""
 ALIKE = 0.8
 """Likeness of two measures of the leading line in a return (house choice: a note or two may differ)."""
+PERIOD = 0.75
+"""The same as the mean of a period, of which some bars may differ more (house choice)."""
 LONGEST_STUDIED = 4000
 """Most measures in which unprinted returns are looked for: their pairs are all compared."""
 
@@ -109,14 +112,16 @@ def _section_starts(columns: Columns, returns: Sequence[int]) -> list[int]:
     for start in sorted((_printed_starts(columns) | {0}) & set(range(count))):
         if not printed or bars[start] - bars[printed[-1]] >= LEAST_SECTION:
             printed.append(start)
-    weak = [(at, OPENING_BARS) for at in returns]
+    weak = [
+        (at, LONG if at - before >= LONG else OPENING_BARS) for before, at in pairwise([0, *returns])
+    ]  # what returns after a period makes a section, what is said again at once does not
     if count <= LONGEST_STUDIED:
         weak += _return_starts(columns, printed)
     return _divided(columns, _with_weak(printed, weak, bars), count)
 
 
 def _with_weak(printed: Sequence[int], weak: Sequence[tuple[int, int]], bars: Sequence[int]) -> list[int]:
-    """The printed starts, and others in long sections, the first ones first, where they leave room for sections."""
+    """The printed starts, and others in long sections, the surest first, where there is room."""
     kept = list(printed)
     ends = [*printed[1:], len(bars) - 1]
     for start, length in weak:
@@ -127,7 +132,8 @@ def _with_weak(printed: Sequence[int], weak: Sequence[tuple[int, int]], bars: Se
         size = bars[end] - bars[begin]
         least = max(LEAST_SECTION, size / MOST_PARTS)
         near = [other for other in kept if begin <= other < end] + [end]
-        least_size = SHORT if length >= LONG else UNDIVIDED
+        whole = bars[end] - bars[start] >= LONG
+        least_size = SHORT if length >= LONG and whole else UNDIVIDED - (length >= LONG)
         if size > least_size and all(abs(bars[start] - bars[other]) >= least for other in near):
             kept.append(start)
     return sorted(kept)
@@ -151,11 +157,11 @@ def _return_starts(columns: Columns, printed: Sequence[int]) -> list[tuple[int, 
     for at, (first, last) in opens.items():
         for later in _comes_again(alike, at, OPENING_BARS, ALIKE):
             if later >= last or last - first > UNDIVIDED:
-                heads.append((-OPENING_BARS, later))
+                heads += [(-OPENING_BARS, later)]
         if last - first <= SHORT:
-            for later in _comes_again(alike, at, LONG, VARIED):
+            for later in _comes_again(alike, at, LONG, PERIOD):
                 if later >= last and later + LONG <= spans[bisect_right(printed, later) - 1][1]:
-                    heads.append((-LONG, later))
+                    heads += [(-LONG, later)]
     others: list[tuple[int, int]] = []
     for lag in range(LEAST_RETURN, len(table)):
         same = np.diagonal(alike, lag) >= ALIKE
@@ -168,7 +174,7 @@ def _return_starts(columns: Columns, printed: Sequence[int]) -> list[tuple[int, 
 
 
 def _comes_again(alike: Floats, at: int, bars: int, least: float) -> list[int]:
-    """Where so many bars from one on come again: the first bar alike, and a phrase bar by bar or a period as a whole."""
+    """Where some bars come again: a phrase bar by bar, or a period as a whole."""
     later = np.arange(at + bars, len(alike) - bars + 1)
     if not len(later):
         return []
@@ -178,7 +184,7 @@ def _comes_again(alike: Floats, at: int, bars: int, least: float) -> list[int]:
 
 
 def _divided(columns: Columns, starts: list[int], count: int) -> list[int]:
-    """The starts, with sections parted that state a strain twice, and the last where it goes on after a return."""
+    """The starts, with those inside a section that states a strain twice or goes on after a return."""
     divided: list[int] = []
     for begin, end in _spans(starts, count):
         divided += _statements(columns, begin, end)
@@ -195,8 +201,11 @@ def _statements(columns: Columns, begin: int, end: int) -> list[int]:
         if rest or size < LONG:
             continue
         parts = [(first + at * size, first + (at + 1) * size) for at in range(times)]
-        if all(bar_likeness(columns, parts[0], part).min() >= FEW_NOTES and
-               bar_likeness(columns, parts[0], part).mean() >= SAME for part in parts[1:]):
+        if all(
+            bar_likeness(columns, parts[0], part).min() >= FEW_NOTES
+            and bar_likeness(columns, parts[0], part).mean() >= SAME
+            for part in parts[1:]
+        ):
             return [begin, *(part[0] for part in parts[1:])]
     return [begin]
 
@@ -206,7 +215,7 @@ FEW_NOTES = 0.5
 
 
 def _after_return(columns: Columns, last: tuple[int, int], earlier: Sequence[tuple[int, int]]) -> int | None:
-    """Where the last section goes on after it has brought an earlier one again, or its second half, to the end."""
+    """Where the last section goes on after bringing an earlier one, or its second half, to the end again."""
     first, end = from_full_bar(columns, last)
     found: list[int] = []
     for one in earlier:
@@ -228,7 +237,9 @@ def _after_return(columns: Columns, last: tuple[int, int], earlier: Sequence[tup
 def _other_endings(columns: Columns, begin: int, end: int) -> int:
     """Measures of all endings but the first between two measures: they are played in its place."""
     marks = columns.score.marks
-    begins = sorted({mark.measure for mark in marks if mark.kind == "ending-start" and begin <= mark.measure < end})
+    begins = sorted(
+        {mark.measure for mark in marks if mark.kind == "ending-start" and begin <= mark.measure < end}
+    )
     return end - begins[1] if len(begins) > 1 else 0
 
 

@@ -10,7 +10,7 @@ from planner.core.profile import CODA, INTRODUCTION, OPENING, FormSection, Phras
 from planner.study.form.boundaries import OPENING_BARS, boundaries_of
 from planner.study.form.headings import means_coda, means_introduction, printed_names
 from planner.study.form.leading_line import leading_line
-from planner.study.form.likeness import SAME, VARIED, likeness
+from planner.study.form.likeness import SAME, VARIED, from_full_bar, likeness
 from planner.study.form.phrases import find_phrases, full_bars, length_in_bars
 from planner.study.notes.columns import Columns
 
@@ -42,7 +42,7 @@ def find_form(columns: Columns) -> FormStudy:
     if not measures or leading_line(columns) is None:
         return FormStudy()
     starts, returns = boundaries_of(columns)
-    sections = _sections(columns, starts)
+    sections = _sections(columns, starts, returns)
     phrases = find_phrases(columns, starts)
     return FormStudy(sections, phrases, tuple(_facts(columns, sections, phrases, returns)))
 
@@ -66,7 +66,7 @@ class _Kind:
     variants: int = 0
 
 
-def _sections(columns: Columns, starts: Sequence[int]) -> tuple[FormSection, ...]:
+def _sections(columns: Columns, starts: Sequence[int], returns: Sequence[int]) -> tuple[FormSection, ...]:
     """The sections with their labels: the same for sections that are alike, with a prime for a variant."""
     measures = len(columns.score.measures)
     names = printed_names(columns)
@@ -84,22 +84,31 @@ def _sections(columns: Columns, starts: Sequence[int]) -> tuple[FormSection, ...
         elif place == len(spans) - 1 and place and _is_coda(columns, spans, names, introduction):
             label = CODA
         else:
-            label = _labelled(columns, kinds, (begin, end), name, stem if has_letters else None)
+            opens = from_full_bar(columns, (begin, end))[0] in returns and not introduction
+            label = _labelled(columns, kinds, (begin, end), name, stem if has_letters else None, opens)
         sections.append(FormSection(label, begin, end - 1, name))
     return tuple(sections)
 
 
 def _labelled(
-    columns: Columns, kinds: list[_Kind], span: tuple[int, int], name: str, stem: str | None
+    columns: Columns,
+    kinds: list[_Kind],
+    span: tuple[int, int],
+    name: str,
+    stem: str | None,
+    brings_opening: bool,
 ) -> str:
     """The label of a section beside those before it; a new kind or variant is added to them.
 
-    ``stem`` is the last printed letter, after which new tunes without a name are numbered; None where the page
-    has no letters that others could contradict.
+    ``stem`` is the last printed letter, after which new tunes without a name are numbered; None where
+    the page has no letters that others could contradict. ``brings_opening``: it begins with the
+    opening note for note.
     """
     score, at = max(
         ((likeness(columns, kind.span, span), -at) for at, kind in enumerate(kinds)), default=(0.0, 0)
     )
+    if kinds and brings_opening and score < VARIED:
+        score, at = VARIED, 0
     kind = kinds[-at] if kinds else None
     if kind is not None and score >= SAME:
         return kind.label
@@ -129,14 +138,14 @@ def _bars(columns: Columns, span: tuple[int, int]) -> int:
     return int(full_bars(columns)[span[0] : span[1]].sum())
 
 
-def _has_introduction(
-    columns: Columns, spans: Sequence[tuple[int, int]], names: Mapping[int, str]
-) -> bool:
-    """Whether the first section leads to the first tune: short, not repeated and not heard again but at the end."""
+def _has_introduction(columns: Columns, spans: Sequence[tuple[int, int]], names: Mapping[int, str]) -> bool:
+    """Whether the first section is short, not repeated, and not heard again but at the end."""
     if means_introduction(names.get(spans[0][0], "")):
         return True
-    if len(spans) < 2 or spans[0][0] in names or any(
-        mark.kind == "repeat-end" and mark.measure < spans[0][1] for mark in columns.score.marks
+    if (
+        len(spans) < 2
+        or spans[0][0] in names
+        or any(mark.kind == "repeat-end" and mark.measure < spans[0][1] for mark in columns.score.marks)
     ):
         return False
     own, following = _bars(columns, spans[0]), _bars(columns, spans[1])
@@ -154,7 +163,7 @@ def _has_introduction(
 def _is_coda(
     columns: Columns, spans: Sequence[tuple[int, int]], names: Mapping[int, str], introduction: bool
 ) -> bool:
-    """Whether the last section closes the piece: by its sign or name, or short and no whole return of another.
+    """Whether the last section has the sign or name of a coda, or is short and brings nothing whole again.
 
     After a jump back the last section written is not the last one played.
     """
@@ -188,5 +197,8 @@ def _facts(
     if len(phrases) > 1:
         lengths = [length_in_bars(columns, phrase) for phrase in phrases]
         usual = max(set(lengths), key=lambda bars: (lengths.count(bars), -bars))
-        numbers = named(phrases=len(lengths), usual=usual, alike=lengths.count(usual))
+        numbers = (
+            *named(phrases=len(lengths), usual=usual, alike=lengths.count(usual)),
+            *(("length", float(bars)) for bars in lengths),
+        )
         yield Fact(FactKind.PHRASES, numbers=numbers, certainty=0.7, weight=0.4)

@@ -9,7 +9,10 @@ _KINDS = (
     r"|einleitung|coda|bridge|interlude|intermezzo|zwischenspiel|vamp|theme|tema|thema|finale|fug(?:ue|a|e)"
     r"|var(?:iation(?:e|en)?|iazione)?\.?(?=[\s.]*(?:[ivx]+|\d+)\b)|strain|ending|tag|break(?:strain| strain)"
 )
-_HEADING = re.compile(rf"(?:the\s+|1st\s+|2nd\s+|3rd\s+|first\s+|second\s+|third\s+)?(?:{_KINDS})[\s.]*(?:[ivx]+|\d+|[a-d])?[\s.:]*", re.IGNORECASE)
+_HEADING = re.compile(
+    rf"(?:the\s+|1st\s+|2nd\s+|3rd\s+|first\s+|second\s+|third\s+)?(?:{_KINDS})[\s.]*(?:[ivx]+|\d+|[a-d])?[\s.:]*",
+    re.IGNORECASE,
+)
 """Source: names of sections in common practice, in English, Italian, German and French editions."""
 _INTRODUCTION = re.compile(r"intro|einleitung", re.IGNORECASE)
 _CODA = re.compile(r"coda\b", re.IGNORECASE)

@@ -5,7 +5,7 @@ import numpy as np
 from planner.study.notes.columns import Bools, Columns, Floats, Ints, Line, PartColumns, asked_once
 
 MOVING = 0.4
-"""Least share of the liveliest part's moves that a part needs to lead (house choice: a slow descant does not)."""
+"""Least share of the liveliest part's moves that a part needs to lead (house choice)."""
 AROUND = 2
 """Measures looked at on either side of each (house choice: a tune may hold a note for a bar)."""
 _DOUBLES = ("percussion", "timpani", "mallet", "bells", "xylophone", "glockenspiel", "vibraphone", "chimes")
@@ -47,12 +47,11 @@ def _leading_parts(columns: Columns, parts: list[PartColumns]) -> Ints:
     for at, part in enumerate(parts):
         line = part.line
         steps = np.append(True, np.diff(line.sounding) != 0)
-        moves[at] = np.bincount(line.measure[steps], minlength=measures)
+        moves[at] = np.bincount(line.measure[steps], minlength=measures).astype(np.float64)
         notes = np.bincount(line.measure, minlength=measures)
         total = np.bincount(line.measure, weights=line.sounding, minlength=measures)
-        height[at] = np.where(
-            notes > 0, _near(total) / np.maximum(_near(notes.astype(np.float64)), 1), -np.inf
-        )
+        mean = _near(total.astype(np.float64)) / np.maximum(_near(notes.astype(np.float64)), 1)
+        height[at] = np.where(notes > 0, mean, -np.inf)
         moves[at] = _near(moves[at])
     lively = moves >= MOVING * moves.max(axis=0)
     return np.asarray(np.where(lively, height, -np.inf).argmax(axis=0), dtype=np.int64)
@@ -60,7 +59,7 @@ def _leading_parts(columns: Columns, parts: list[PartColumns]) -> Ints:
 
 def _near(values: Floats) -> Floats:
     """The sum over the measures around each."""
-    return np.asarray(np.convolve(values, np.ones(2 * AROUND + 1), mode="same")[: len(values)])
+    return np.asarray(np.convolve(values, np.ones(2 * AROUND + 1))[AROUND : AROUND + len(values)])
 
 
 def _only(line: Line, kept: Bools) -> Line:

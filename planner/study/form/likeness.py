@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.study.form.leading_line import leading_line
 from planner.study.form.phrases import full_bars
@@ -11,26 +12,27 @@ from planner.study.notes.columns import Columns, Floats, Ints, Line, asked_once
 SLOTS = 8
 """Places in a measure at which a tune is looked at (house choice: eighths in 4/4)."""
 LIVELY = 0.4
-"""Least share, beside the part of a section most like a tune, that another part needs to have the tune as well.
+"""Least share, beside the part of a section most like a tune, of another part that may have the tune.
 
-How much a part is like a tune: how often it goes to another pitch, times how unlike each bar is to the next in
-steps and rhythm. Chords that are struck again, arpeggios and held notes are alike from bar to bar (house choice).
+How much a part is like a tune: how often it goes to another pitch, times how unlike each bar is to the next
+in steps and rhythm. Chords struck again, arpeggios and held notes are alike from bar to bar (house choice).
 """
-SAME, VARIED = 0.9, 0.75
+SAME, VARIED = 0.9, 0.6
 """Likeness from which two sections are the same, and from which one varies the other (house choice)."""
 FIRST_BAR = 0.6
 """Least likeness of their first bars: a tune is known by how it begins (house choice)."""
 HEAD = 4
 """Bars that must be alike for one section to vary another (house choice: a phrase)."""
 SAME_SHAPE = 0.85
-"""Likeness of the first bars in steps and rhythm from which a section is the other in another mode or key, the
-rest being ``KEEPS_ON`` alike at least (house choice)."""
+"""Likeness of the first bars in steps and rhythm from which a section is the other in another mode or key,
+the rest being ``KEEPS_ON`` alike at least (house choice)."""
 KEEPS_ON = 0.6
 HALF = 0.5
-"""Least share of the longer of two sections that the shorter one has where one varies the other (house choice)."""
+"""Least share of the longer of two sections that the shorter one has as its variant (house choice)."""
 TWO_PERIODS = 16
 """Fewest bars of a section of which the second half alone may come again (house choice)."""
 
+Prints = NDArray[np.float32]
 Span = tuple[int, int]
 """First measure, and one past the last."""
 
@@ -40,15 +42,15 @@ class Tunes:
     """The lines of a score, measure by measure; rows of length 1, or 0 where a line rests.
 
     Attributes:
-        pitches: For each line the pitch classes struck in each eighth of a measure, ``(lines, measures, 96)``.
+        pitches: Pitch classes struck by each line in each eighth of a measure, ``(lines, measures, 96)``.
         shapes: The same with steps of the staff in place of pitch classes, ``(lines, measures, 56)``.
         moves: How often each line goes to another pitch in each measure, ``(lines, measures)``.
         goes_on: How alike each measure of a line is to the next in shape, wherever it stands; NaN where one
             of them rests; ``(lines, measures - 1)``.
     """
 
-    pitches: Floats
-    shapes: Floats
+    pitches: Prints
+    shapes: Prints
     moves: Floats
     goes_on: Floats
 
@@ -72,7 +74,7 @@ def tunes_of(columns: Columns) -> Tunes:
     return Tunes(pitches, shapes, moves, _goes_on(shapes))
 
 
-def _goes_on(shapes: Floats) -> Floats:
+def _goes_on(shapes: Prints) -> Floats:
     rows = shapes.reshape(*shapes.shape[:2], SLOTS, 7)
     own, after = rows[:, :-1], rows[:, 1:]
     alike = np.max(
@@ -82,7 +84,7 @@ def _goes_on(shapes: Floats) -> Floats:
     return np.where(silent, np.nan, alike)
 
 
-def _print(columns: Columns, line: Line, values: Ints, classes: int) -> Floats:
+def _print(columns: Columns, line: Line, values: Ints, classes: int) -> Prints:
     measures = len(columns.measure_start)
     length = np.maximum(columns.measure_length, 1)
     place = (line.onset - columns.measure_start[line.measure]) * SLOTS // length[line.measure]
@@ -121,8 +123,8 @@ _LEAST = 0.5
 
 
 def _beside(
-    table: Floats, tunes: Tunes, one: Span, two: Span, *, bars: int, leading_only: bool
-) -> tuple[Floats, Floats]:
+    table: Prints, tunes: Tunes, one: Span, two: Span, *, bars: int, leading_only: bool
+) -> tuple[Prints, Prints]:
     """The first bars of the lines of two stretches that may have their tunes, as many of each."""
     first = _tunes_in(tunes, one, leading_only=leading_only)
     second = _tunes_in(tunes, two, leading_only=leading_only)
@@ -130,7 +132,7 @@ def _beside(
 
 
 def bar_likeness(columns: Columns, one: Span, two: Span) -> Floats:
-    """Likeness of the tunes of two stretches bar by bar from their full bars on, in the best pair of lines."""
+    """Likeness of the tunes of two stretches bar by bar from their full bars on, in the best two lines."""
     tunes = tunes_of(columns)
     one, two = from_full_bar(columns, one), from_full_bar(columns, two)
     return _best(tunes, one, two, leading_only=False)
@@ -143,7 +145,8 @@ def _best(tunes: Tunes, one: Span, two: Span, *, leading_only: bool) -> Floats:
         return np.zeros(0)
     own, other = _beside(tunes.pitches, tunes, one, two, bars=size, leading_only=leading_only)
     alike = np.einsum("pbk,qbk->pqb", own, other)
-    silent = ~own.any(axis=2)[:, None] & ~other.any(axis=2)[None]
+    rests, others_rest = np.all(own == 0, axis=2), np.all(other == 0, axis=2)
+    silent = rests[:, None, :] & others_rest[None, :, :]
     heard = np.maximum((~silent).sum(axis=2), 1)
     usual = np.where(silent, 0, alike).sum(axis=2) / heard  # bars in which both rest are as the others are
     alike = np.where(silent, usual[:, :, None], alike).reshape(-1, size)
@@ -157,7 +160,8 @@ def likeness(columns: Columns, one: Span, two: Span, *, leading_only: bool = Fal
 
     Args:
         columns: The score.
-        one, two: The sections.
+        one: A section.
+        two: Another.
         leading_only: Only what leads in both is compared, not what accompanies.
     """
     one, two = from_full_bar(columns, one), from_full_bar(columns, two)

@@ -93,9 +93,9 @@ def _has(sonority: Sonority, rows: Ints, lof: Ints) -> Floats:
     """Whether a spelled pitch class sounds in each of some slices, 0 or 1."""
     place = lof - LOF_LOW
     inside = (place >= 0) & (place < sonority.mass.shape[1])
-    return (inside & (sonority.mass[rows, np.clip(place, 0, sonority.mass.shape[1] - 1)] > _HEARD)).astype(
-        float
-    )
+    return np.asarray(
+        inside & (sonority.mass[rows, np.clip(place, 0, sonority.mass.shape[1] - 1)] > _HEARD)
+    ).astype(float)
 
 
 _HEARD = 0.3
@@ -145,10 +145,7 @@ def _meter_and_stillness(columns: Columns, sonority: Sonority, heads: Heads, at:
     at["offbeat"][:] = weight == 0
     onsets = np.unique(heads.onset[heads.struck])
     following = np.searchsorted(onsets, sonority.start, side="right")
-    until = (
-        np.where(following < len(onsets), onsets[np.minimum(following, len(onsets) - 1)], columns.total)
-        - sonority.start
-    )
+    until = np.append(onsets, columns.total)[following] - sonority.start
     at["still"][:] = np.clip(until / beat, 0, 4)
     every = np.unique(heads.part).tolist()
     parts = max(len(every), 1)

@@ -35,8 +35,9 @@ HIGHEST, LOWEST = 4.0, -1.5
 """Bounds of how clearly a bar closes beside the usual bar of the piece (house choice)."""
 WEIGHT = 0.8
 """How much a clear close weighs beside the length of a phrase (house choice)."""
-USUAL = -1.5
-"""Highest strength taken for that of a bar in which nothing closes: in a hymn every second bar closes."""
+USUAL = 0.35
+"""Share of the bars that close less than the usual bar in which nothing closes (house choice: in a hymn every
+second bar closes)."""
 
 
 @asked_once
@@ -113,7 +114,7 @@ def closes(columns: Columns) -> Floats:
 
 def usual_strength(columns: Columns) -> float:
     """The logit of a phrase end in the usual measure of the piece, in which nothing closes."""
-    return min(float(np.median(_peaks(columns))), USUAL)
+    return float(np.quantile(_peaks(columns), USUAL))
 
 
 @asked_once

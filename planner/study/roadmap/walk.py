@@ -69,7 +69,7 @@ class Walk:
         borders = sorted({*self.movements, *self._after_closed_sections()})
         self.passages = find_passages(marks, count, borders, self._after_final_bars())
         for mark in missing:
-            first = next(passage.first for passage in self.passages if mark.measure in passage.ends)
+            first = next((each.first for each in self.passages if mark.measure in each.ends), mark.measure)
             self._add_issue("repeat-missing", mark.measure, target_measure=first)
         for number, passage in enumerate(self.passages):
             self._closing |= dict.fromkeys(passage.ends, number)

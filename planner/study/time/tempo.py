@@ -218,6 +218,7 @@ class ReadingStudy:
         facts: What readers need to know of the tempo.
         first_seconds: Playing time of the first reading, each section at its own tempo.
         spans: The tempos of all sections.
+        slower: For each measure, the first reading's time as a multiple of the marked time; 1 or more.
     """
 
     tempo: Tempo
@@ -225,6 +226,7 @@ class ReadingStudy:
     facts: tuple[Fact, ...]
     first_seconds: float = 0.0
     spans: tuple[TempoSpan, ...] = ()
+    slower: tuple[float, ...] = ()
 
 
 def find_reading(
@@ -242,7 +244,8 @@ def find_reading(
     found = reading_tempo(columns, study, levels)
     slowed = [bpm / slower for bpm, slower in zip(study.quarter_bpm, found.slower, strict=True)]
     first = playing_seconds(columns, play_order, slowed)
-    return ReadingStudy(found.tempo, seconds, tempo_facts(study, found, seconds, first), first, found.spans)
+    facts = tempo_facts(study, found, seconds, first)
+    return ReadingStudy(found.tempo, seconds, facts, first, found.spans, found.slower)
 
 
 CERTAINTY_OF_SOURCE = {"metronome": 1.0, "words": 0.8, "playback": 0.6, "assumed": 0.3}

@@ -167,10 +167,12 @@ class _Course:
         self._spans: list[SpeedSpan] = []
         self._loose = False
         self._before: Speed | None = None
+        self._played: float | None = None
 
     def run(self) -> list[SpeedSpan]:
         opening = self._opening()
         at = self._signs.index(opening) if opening is not None else -1
+        self._played = opening.played if opening is not None else None
         speed = (self._own_speed(opening, at, is_opening=True) if opening else None) or self._assumed()
         self._spans = [SpeedSpan(0, Fraction(0), speed, opening.words if opening else "")]
         for index, sign in enumerate(self._signs):
@@ -332,10 +334,12 @@ class _Course:
             return
         change = sign.change
         if sign.has_number:
-            if not self._is_shaping(sign, index):
-                self._go(sign, self._own_speed(sign, index))
-            else:
+            if self._is_shaping(sign, index):
                 self._loose = True
+            elif self._loose and _is_bare(sign) and (known := self._known_speed(sign)):
+                self._go(sign, known)
+            else:
+                self._go(sign, self._own_speed(sign, index))
             return
         if sign.equal is not None and sign.unit is not None:
             self._go(sign, self._equal_speed(sign, sign.unit, sign.equal))
@@ -388,6 +392,16 @@ class _Course:
         known = [self._before, *(span.speed for span in reversed(self._spans))]
         return next((each for each in known if each and _near(each.quarter_bpm, sign.played)), target)
 
+    def _known_speed(self, sign: TempoSign) -> Speed | None:
+        """The speed that a number without words brings back after a slowing: the steady or the first one."""
+        if sign.bpm is None or sign.unit is None:
+            return None
+        bpm = sign.bpm * float(sign.unit)
+        if _near(self._steady.quarter_bpm, bpm):
+            return self._steady
+        is_first = self._played is not None and _near(self._played, bpm)
+        return self._spans[0].speed if is_first else None
+
     def _second(self) -> Speed | None:
         first = self._spans[0].speed
         later = (span.speed for span in self._spans if not _near(span.speed.quarter_bpm, first.quarter_bpm))
@@ -427,8 +441,12 @@ class _Course:
 
     def _is_shaping(self, sign: TempoSign, index: int) -> bool:
         """Whether a printed number is a step of a slowing or quickening, not a tempo."""
-        held = self._next_speed(index) - sign.measure
-        if held >= SHORT_MEASURES or not _is_bare(sign):
+        if not _is_bare(sign):
+            return False
+        after = self._signs[index + 1] if index + 1 < len(self._signs) else None
+        if after is not None and after.has_number and after.measure == sign.measure:
+            return True
+        if self._next_speed(index) - sign.measure >= SHORT_MEASURES:
             return False
         return self._loose or sign.change is not None or self._is_step(index)
 

@@ -1,6 +1,6 @@
 """Where the music comes to rest: cadences by their last two chords and the pause after them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from planner.study.notes.sonority import LOF_LOW, Heads, Sonority, beat_ticks, s
 from planner.study.tonal.chords import CHORDS, KEYS, Chord, Key, key_index, lof_name
 from planner.study.tonal.decode import fifths_of
 
-MOST_CADENCES = 6
+MOST_CADENCES = 8
 """Most cadences named to everyone, and to each part half as many (house choice: what fits the study time)."""
 
 CERTAINTY = {3: 0.9, 2: 0.8, 1: 0.7}
@@ -34,7 +34,8 @@ class Arrival:
         tick: Where the last chord is struck.
         key: Its key.
         chord: The last chord.
-        firmness: 3 at the end of the piece, 2 at a fermata or common rest, 1 on a long chord.
+        firmness: 3 at the end of the piece, 2 at a fermata or common rest, 1 elsewhere.
+        ends_section: A section ends with it.
     """
 
     cadence: Cadence
@@ -42,6 +43,7 @@ class Arrival:
     key: Key
     chord: Chord
     firmness: int
+    ends_section: bool = False
 
 
 SURE = -0.5
@@ -51,9 +53,9 @@ Source: on the odd-numbered chorales of music21's corpus without their fermatas 
 leaves one false close in three chorales.
 """
 LIKELY = 0.5
-"""How far a slice must be above the usual measure of the piece where a phrase is counted to end (house choice)."""
+"""How far above the usual measure of the piece a slice must be where a phrase ends (house choice)."""
 APART = 3
-"""Fewest beats between two closes that nothing on the page shows (house choice: the shortest line of verse)."""
+"""Fewest beats between two closes that nothing on the page shows (house choice: a short line of verse)."""
 _SILENT = 99
 
 
@@ -85,7 +87,10 @@ def find_arrivals(columns: Columns, key: Ints, chord: Ints) -> tuple[Arrival, ..
     shown[final] = True
     in_phrase_end = np.isin(ends.last_measure, sorted(phrase_ends))
     melody = _melody_classes(columns, sonority)
-    heard = (strength >= SURE) | (in_phrase_end & (strength >= usual_strength(columns) + LIKELY))
+    usual = usual_strength(columns)
+    ends_section = np.isin(ends.last_measure + 1, starts)
+    heard = (strength >= SURE) | (in_phrase_end & (strength >= usual + LIKELY))
+    heard |= ends_section & (strength >= usual - LIKELY)
     found: dict[int, Arrival] = {}
     taken: list[int] = []
     beats = np.array([beat_ticks(m.time) for m in columns.score.measures])[sonority.measure]
@@ -100,6 +105,7 @@ def find_arrivals(columns: Columns, key: Ints, chord: Ints) -> tuple[Arrival, ..
         if arrival is None or (firmness == 1 and not _melody_agrees(arrival, int(melody[at]))):
             continue
         taken.append(at)
+        arrival = replace(arrival, ends_section=bool(ends_section[at]))
         before = found.get(arrival.cadence.measure)
         if before is None or before.firmness < firmness:
             found[arrival.cadence.measure] = arrival
@@ -127,7 +133,7 @@ def _arrival(sonority: Sonority, key: Ints, chord: Ints, at: int, firmness: int)
     own = KEYS[key[at]]
     last = _standing(sonority, own, CHORDS[own.is_minor][chord[at]], at)
     begin = at
-    while begin and _is_root(sonority, key, chord, begin - 1, own.tonic + last.root):
+    while begin and _is_root(key, chord, begin - 1, own.tonic + last.root):
         begin -= 1
     rooted = sonority.bass[at] == own.tonic + last.root
     if sonority.bass[at] == _SILENT or (firmness == 1 and not rooted):
@@ -206,7 +212,7 @@ def _struck(sonority: Sonority, at: int, begin: int) -> int:
     return at
 
 
-def _is_root(sonority: Sonority, key: Ints, chord: Ints, at: int, root: int) -> bool:
+def _is_root(key: Ints, chord: Ints, at: int, root: int) -> bool:
     """Whether a slice has a chord on that root already."""
     own = KEYS[key[at]]
     return own.tonic + CHORDS[own.is_minor][chord[at]].root == root and not (
@@ -259,7 +265,15 @@ def cadence_kind(before: Chord, root: int, last: Chord) -> CadenceKind | None:
 
 def cadence_facts(columns: Columns, heads: Heads, arrivals: tuple[Arrival, ...]) -> list[Fact]:
     """The firmest cadences for everyone, and what each part holds there."""
-    order = sorted(range(len(arrivals)), key=lambda at: (-arrivals[at].firmness, -at))
+    order = sorted(
+        range(len(arrivals)),
+        key=lambda at: (
+            arrivals[at].firmness < 3,
+            not arrivals[at].ends_section,
+            -arrivals[at].firmness,
+            -at,
+        ),
+    )
     facts = [_fact(arrivals[at]) for at in sorted(order[:MOST_CADENCES])]
     for at in sorted(order[: MOST_CADENCES // 2]):
         facts += _members(columns, heads, arrivals[at])

@@ -44,8 +44,6 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
     return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), facts)
 
 
-
-
 def _spans(sonority: Sonority, key: Ints, chord: Ints) -> tuple[HarmonySpan, ...]:
     change = np.append(True, (key[1:] != key[:-1]) | (chord[1:] != chord[:-1]))
     spans: list[HarmonySpan] = []

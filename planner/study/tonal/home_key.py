@@ -25,6 +25,8 @@ _TITLE = re.compile(r"\b([A-Ga-g])(?:[ -](flat|sharp)|([♭♯]))?[ -](major|min
 
 HALF = 0.5
 """Least share of the time in a key that no signature names, for it to be the home key (house choice)."""
+FEWEST_NOTES = 3
+"""Fewest different notes that can tell a key (house choice: a triad)."""
 LEAST_IN_SCALE = 0.6
 """Least share of the sounding time in the notes of the home key, in minor with the sixth and seventh also
 raised (house choice: eight of twelve notes, evenly used, would reach 0.67 in music without a key)."""
@@ -61,7 +63,12 @@ def home_key(columns: Columns, sonority: Sonority, path: Path, signatures: Ints)
     named_by_page = {int(signatures[sonority.measure[inside[at]]]) for at in (0, -1)}
     rests = sonority.bass[inside[sonority.bass[inside] != 99][-1:]] == KEYS[best].tonic
     is_sure = KEYS[best].fifths in named_by_page or (rests.any() and shares[best] >= HALF)
-    return KEYS[best] if is_sure and _in_scale(sonority, inside, KEYS[best]) >= LEAST_IN_SCALE else None
+    heard = sonority.mass[inside].any(axis=0).sum() >= FEWEST_NOTES
+    return (
+        KEYS[best]
+        if is_sure and heard and _in_scale(sonority, inside, KEYS[best]) >= LEAST_IN_SCALE
+        else None
+    )
 
 
 def _in_scale(sonority: Sonority, inside: Ints, key: Key) -> float:

@@ -61,4 +61,5 @@ def build() -> Setting:
         comp={"alto": "2 2 | 2 2 | 2 4 4 | 1@", "tenor": "2 2 | 2 2 | 2 4 4 | 1@"}, mark="E", dyn="1 p; 1 > 4; 4 pp", timp="R | R | R | E1@",
     )
     s.say(39, "slowing down")
+    s.form = "A 1-8 | B 9-16 | C 17-20 | A 21-28 | B 29-36 | coda 37-40"
     return s

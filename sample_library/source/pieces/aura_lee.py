@@ -93,4 +93,5 @@ def build() -> Setting:
         timp="F4 r r2 | R | R | F4 r C r | F4 r r2 | R | r2 r4 C | F1@",
     )
     s.say(35, "rit.")
+    s.form = "A 1-8 | B 9-16 | C 17-24 | D 25-28 | A' 29-36"
     return s

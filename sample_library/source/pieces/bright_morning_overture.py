@@ -114,4 +114,5 @@ def build() -> Setting:
         chords="F:3 Bb:0.5 C:0.5 | F | F", comp={"tenor": "8> 8 r 8> r 8> 8> 8> | 2.>~ | 4^ r r"}, dyn="1 ff", drums=("8> 8 r 8> r 8> 8> 8> | 4> 8 8 8 8 | 4^ r r", "4 r 4 r | 4 r r | 4^ r r"),
         timp="F8 F r F r F r C | F2.~ | F4^ r r",
     )
+    s.form = "introduction 1-8 | A 9-16 | A 17-24 | B 25-30 | C 31-38 | C' 39-48 | A 49-56 | coda 57-63"
     return s

@@ -57,4 +57,5 @@ def build() -> Setting:
         "tune: fl+1 ob+1! t1 t2 as ml+1; mid: c1 c2 hn! ts; bass: tb eu tu-1! bs! bc-1!", dyn="1 f",
         drums=("4 8 8 4 r | 1@", "4 4 4 r | 1@"), timp="E4 B E r | E1@",
     )
+    s.form = "A 1-8 | A' 9-22 | A' 23-30 | A' 31-42"
     return s

@@ -62,4 +62,5 @@ def build() -> Setting:
         dyn="1 mp; 1 > 3; 3 p", timp="R | R | E1 | E1@",
     )
     s.say(37, "slowing down")
+    s.form = "introduction 1-4 | A 5-12 | B 13-20 | B 21-28 | A 29-36 | coda 37-40"
     return s

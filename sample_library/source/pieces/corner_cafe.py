@@ -51,4 +51,5 @@ def build() -> Setting:
     s.jump("to-coda", 20)
     s.jump("ds-coda", 28)
     s.jump("coda", 29)
+    s.form = "introduction 1-4 | A 5-12 | A 13-20 | B 21-28 | coda 29-34"
     return s

@@ -81,4 +81,5 @@ def build() -> Setting:
         mark="E", dyn="1 f; 1 < 4; 4 ff", drums=("8 8 8 4> 4> | 8 8 8 8> 8 8> 8 | 8 8 8 8> 8 8> 8 | 4.^ r2", "4. 4 4 | 4. 4 4 | 4. 4 4 | 4.^ r2"),
         timp="D4. A4 A | D4. A4 A | D4. A4 A | D4.^ r2",
     )
+    s.form = "introduction 1-4 | A 5-12 | B 13-20 | B 21-28 | C 29-36 | A 37-44 | coda 45-48"
     return s

@@ -79,4 +79,5 @@ def build() -> Setting:
     )
     s.say(45, "broadly")
     s.say(47, "in tempo")
+    s.form = "introduction 1-4 | A 5-12 | A' 13-20 | A 21-28 | A 29-36 | A' 37-44 | coda 45-48"
     return s

@@ -63,4 +63,5 @@ def build() -> Setting:
     s.jump("fine", 14)
     s.jump("double", 22)
     s.jump("dc-fine", 38)
+    s.form = "introduction 1-4 | A 5-14 | B 15-22 | Trio 23-30 | Trio 31-38"
     return s

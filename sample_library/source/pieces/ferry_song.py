@@ -52,4 +52,5 @@ def build() -> Setting:
         chords="F | F:2 Bb:1 | F | F", comp={"alto": "2 4 | 2 4 | 2.~ | 2.@", "tenor": "2 4 | 2 4 | 2.~ | 2.@"}, dyn="1 p; 2 > 4; 4 pp",
     )
     s.say(46, "rit.")
+    s.form = "introduction 1-4 | A 5-20 | A' 21-28 | B 29-36 | A' 37-44 | coda 45-48"
     return s

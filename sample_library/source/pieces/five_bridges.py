@@ -72,4 +72,5 @@ def build() -> Setting:
         mark="E", dyn="1 mf; 1 < 3; 3 ff", drums=("4 8 8 4 4 8 8 | 4 8 8 4 8 8 8 8 | 4> 8 8 4 4 8 8 | 4^ r r r2", "2. 2 | 2. 2 | 2. 2 | 4^ r r r2"),
         timp="F2. r2 | F2. C2 | F2. F2 | F4^ r r r2",
     )
+    s.form = "introduction 1-4 | A 5-13 | B 14-21 | B 22-29 | A 30-37 | coda 38-41"
     return s

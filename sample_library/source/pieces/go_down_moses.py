@@ -56,4 +56,5 @@ def build() -> Setting:
         comp={"alto": "2 2 | 2. r4 | 2 2 | 1@", "tenor": "2 2 | 2. r4 | 2 2 | 1@"}, dyn="1 mp; 2 > 3; 3 p; 3 > 5", timp="R | D4 D D r | R | D1@",
     )
     s.say(35, "slower")
+    s.form = "A 1-8 | B 9-16 | A' 17-24 | B 25-32 | coda 33-36"
     return s

@@ -53,4 +53,5 @@ def build() -> Setting:
         chords="Dm A | Dm | Dm A | D", comp={"alto": "4. 4. | 2. | 4. 4. | 2.@", "tenor": "4. 4. | 2. | 4. 4. | 2.@"}, mark="E", dyn="1 mp; 2 > 3; 3 p; 3 > 5", timp="R | D4. D4 r8 | R | D2.@",
     )
     s.say(39, "slower")
+    s.form = "A 1-8 | B 9-16 | C 17-20 | A 21-28 | B 29-36 | coda 37-40"
     return s

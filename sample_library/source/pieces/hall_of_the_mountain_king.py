@@ -62,4 +62,5 @@ def build() -> Setting:
         "top: fl+1 ob t1 c1 as ml; mid: c2 t2 hn ts; low: tb eu tu bs bc",
         mark="D", dyn="1 ff", drums=(crash.replace("4^ r r2", "c4^ r r2"), crash), timp="G4 r r2 | G4 r r2 | G4 G r D | G2 r | R | G1@",
     )
+    s.form = "A 1-8 | A 9-16 | A 17-24 | A' 25-32 | coda 33-38"
     return s

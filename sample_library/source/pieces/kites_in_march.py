@@ -55,4 +55,5 @@ def build() -> Setting:
         comp={"alto": "r8 8* r 8* | r8 8* r 8* | r8 8* r 8* | 4* 4* | 4> 4* | 4^ r", "tenor": "r8 8* r 8* | r8 8* r 8* | r8 8* r 8* | 4* 4* | 4> 4* | 4^ r"}, mark="E",
         dyn="1 mf; 1 < 5; 5 ff", drums=("4 8 8 | 8 16 16 4 | 4 8 8 | 8 8 16 16 16 16 | 4> 8 8 | 4^ r", "4 4 | 4 4 | 4 4 | 4 4 | 4 4 | 4 r"), timp="R | C4 r | R | G G | C G | C^ r",
     )
+    s.form = "introduction 1-4 | A 5-14 | B 15-22 | C 23-30 | A 31-38 | coda 39-44"
     return s

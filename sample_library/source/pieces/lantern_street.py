@@ -79,4 +79,5 @@ def build() -> Setting:
     s.jump("to-coda", 20)
     s.jump("ds-coda", 36)
     s.jump("coda", 37)
+    s.form = "introduction 1-4 | A 5-12 | A 13-20 | B 21-28 | B 29-36 | coda 37-42"
     return s

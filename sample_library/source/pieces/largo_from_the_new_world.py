@@ -70,4 +70,5 @@ def build() -> Setting:
         comp={"alto": "2 4 4 | 2 2 | 2 2 | 1@", "tenor": "2 4 4 | 2 2 | 2 2 | 1@"}, dyn="1 p; 2 > 4; 4 pp", timp="R | R | R | E1@",
     )
     s.say(38, "dying away")
+    s.form = "introduction 1-4 | A 5-16 | B 17-24 | B 25-32 | A' 33-40"
     return s

@@ -69,4 +69,5 @@ def build() -> Setting:
     )
     s.jump("fine", 16)
     s.jump("dc-fine", 32)
+    s.form = "A 1-8 | A' 9-16 | B 17-24 | B 25-32"
     return s

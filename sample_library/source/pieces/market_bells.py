@@ -57,4 +57,5 @@ def build() -> Setting:
         chords="Eb | Bb:1 F7:1 | Bb | Bb", comp={"alto": "4 4 | 4 4 | 4* 4* | 4> r", "tenor": "2 | 4 4 | 4* 4* | 4> r"},
         dyn="1 mf; 1 < 4; 4 f", drums=("4 8 8 | 4 8 8 | 4 4 | 4> r", "4 r | 4 r | 4 4 | 4 r"), timp="R | F4 F | B F | B r",
     )
+    s.form = "introduction 1-4 | A 5-13 | B 14-21 | C 22-29 | A' 30-37 | coda 38-41"
     return s

@@ -86,4 +86,5 @@ def build() -> Setting:
         timp="C4 r G G | C1@",
     )
     s.say(42, "broadly")
+    s.form = "A 1-19 | B 20-23 | A 24-44"
     return s

@@ -57,4 +57,5 @@ def build() -> Setting:
         chords=CHORDS, comp={"alto": "2 4 || 2.~ | 2.@"}, dyn="1 f; 6 < 7; 7 ff; 13 mf; 14 > 17", mark="B",
         drums=("R*6 | R | 4 4 4 | R*8", "2. | R | 2. | R"), timp="E2. | R | r2 E4 | E2. | R | r2 B4 | B2. | B4 B B | E2. | R | R | E2. | R | r4 B B | E2.~ | E2.@",
     )  # fmt: skip
+    s.form = "A 1-16 | A 17-32 | A 33-48"
     return s

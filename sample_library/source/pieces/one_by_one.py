@@ -59,4 +59,5 @@ def build() -> Setting:
         "line: t1 t2 fl+1 ob c1 as ml; base: tb eu bs! bc hn tu-1!; close: c2 ts", mark="E", dyn="1 f; 3 < 4; 4 ff",
         drums=("4> 4> 2> | 4> 4> 2> | 4 4 8 8 8 8 | 4^ r r2", "4 4 2 | 4 4 2 | 4 4 4 4 | 4 r r2"), timp="G4 G D2 | R | D4 D D D | G4^ r r2",
     )
+    s.form = "A 1-8 | A 9-16 | B 17-24 | B 25-32 | A 33-40 | coda 41-44"
     return s

@@ -53,4 +53,5 @@ def build() -> Setting:
         "tune: t1 c1 as ml+1 fl+1 ob+1; alto: t2 c2; tenor: hn ts tb; bass: bs! bc! tu! eu!", chords="Bb:1 F7:1 | Bb:1 F7:1 | Bb | Bb",
         comp={"alto": "4* 4* | 4* 4* | 4> 4> | 4^ r", "tenor": "4* 4* | 4* 4* | 4> 4> | 4^ r"}, mark="C", dyn="1 mf; 1 < 3; 3 ff", drums=("4 8 8 | 8 16 16 4 | 4> 4> | 4^ r", "4 4 | 4 4 | 4 4 | 4 r"), timp="B4 F | B F | B B | B^ r",
     )
+    s.form = "introduction 1-4 | A 5-20 | Trio 21-36 | A 37-52 | coda 53-56"
     return s

@@ -65,4 +65,5 @@ def build() -> Setting:
         timp="E4 r r | R | R | B4 r r | R | R | B4 r B | E4 r r | E2.@",
     )
     s.say(24, "rit.")
+    s.form = "A 1-9 | B 10-17 | A' 18-26"
     return s

@@ -65,4 +65,5 @@ def build() -> Setting:
         dyn="1 mp; 2 > 3; 3 p; 3 > 5", timp="R | R | R | B1@",
     )
     s.say(38, "rit.")
+    s.form = "A 1-8 | A 9-16 | B 17-24 | C 25-28 | A 29-36 | coda 37-40"
     return s

@@ -47,4 +47,5 @@ def build() -> Setting:
         "tune: fl; drop: ml; hum: c1; hum2: c2 as; low: bc eu", mark="D", dyn="1 p; 2 > 4; 4 pp",
     )
     s.say(39, "slower")
+    s.form = "introduction 1-4 | A 5-18 | B 19-22 | A 23-36 | coda 37-40"
     return s

@@ -69,4 +69,5 @@ def build() -> Setting:
         "clar: c1; low: bc tu-1; last: fl+1 hn-1", dyn="1 p; 2 > 4; 4 pp", mark="E",
     )
     s.say(61, "slower")
+    s.form = "introduction 1-4 | A 5-20 | A 21-36 | B 37-44 | A 45-60 | coda 61-64"
     return s

@@ -62,4 +62,5 @@ def build() -> Setting:
         mark="C", dyn="1 mf; 2 > 4; 4 p; 5 > 7", timp="R | R | R | R | R | F1@",
     )
     s.say(34, "slower")
+    s.form = "A 1-12 | A' 13-21 | A' 22-30 | coda 31-36"
     return s

@@ -48,4 +48,5 @@ def build() -> Setting:
         mark="C", drums=("4 8 8 4 4 | 4 4 8 8 4 | 4 8 8 4 4 | 4 4 4 r", "4 r 4 r"),
         timp="B4 r B r | B r B r | B r F r | B2 r",
     )  # fmt: skip
+    s.form = "A 1-8 | B 9-16 | C 17-24 | A 25-32"
     return s

@@ -48,4 +48,5 @@ def build() -> Setting:
         comp={"alto": "2 4 4 | 2 4 4 | 2 2 | 1@", "tenor": "2 4 4 | 2 4 4 | 2 2 | 1@"}, mark="D", dyn="1 mp; 1 > 4; 4 p", timp="R | R | R | A1@",
     )
     s.say(31, "rit.")
+    s.form = "introduction 1-4 | A 5-12 | B 13-20 | A 21-28 | coda 29-32"
     return s

@@ -61,4 +61,5 @@ def build() -> Setting:
         chords="Bb | Bb Gm | F7 | Bb", comp={"alto": "4* 4* | 4* 4* | 4 4 | 4^ r", "tenor": "4* 4* | 4* 4* | 4 4 | 4^ r"}, dyn="1 mf; 1 < 4; 4 ff",
         drums=("4 8 8 | 4 8 8 | 8 8 8 8 | 4^ r", "4 r | 4 r | 4 4 | 4 r"), timp="B4 r | B r | F F | B^ r",
     )
+    s.form = "A 1-8 | A 9-16 | B 17-24 | B 25-32 | A' 33-40 | A 41-48 | coda 49-52"
     return s

@@ -54,4 +54,5 @@ def build() -> Setting:
         comp={"alto": f"{PUSH} | {PUSH} | 2> 4* 4* 4* | 4^ r r r2", "tenor": f"{PUSH} | {PUSH} | 2> 4* 4* 4* | 4^ r r r2"}, mark="E", dyn="1 p; 1 < 3; 3 f; 4 ff",
         drums=("4 4 4 8 8 4 | 4 4 8 8 8 8 4 | 4> 4 4 4 4 | 4^ r r r2", "2 2. | 2 2. | 2 4 4 4 | 4 r r r2"), timp="E2 r2. | E2 r2. | E2 B4 E B | E^ r r r2",
     )
+    s.form = "introduction 1-4 | A 5-12 | A 13-20 | B 21-28 | A 29-36 | coda 37-40"
     return s

@@ -95,4 +95,5 @@ def build() -> Setting:
         timp="R | R | R | G4 r r2",
     )
     s.say(39, "slowing down")
+    s.form = "introduction 1-4 | A 5-12 | A' 13-20 | B 21-28 | A 29-36 | coda 37-40"
     return s

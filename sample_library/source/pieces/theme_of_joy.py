@@ -62,4 +62,5 @@ def build() -> Setting:
         dyn="1 ff; 3 < 4", mark="D", drums=("4 4 4 4 | 4 8 8 4 4 | 4> 4> 4> 4> | 1@", "2 2 | 2 2 | 2 2 | 1@"),
         timp="B4 r B r | B r F r | B r F F | B1@",
     )  # fmt: skip
+    s.form = "introduction 1-4 | A 5-12 | A 13-20 | B 21-30 | coda 31-34"
     return s

@@ -63,4 +63,5 @@ def build() -> Setting:
     s.jump("segno", 5)
     s.jump("fine", 20)
     s.jump("ds-fine", 44)
+    s.form = "introduction 1-4 | A 5-12 | A 13-20 | B 21-28 | B 29-36 | C 37-44"
     return s

@@ -52,4 +52,5 @@ def build() -> Setting:
     )
     s.jump("fine", 16)
     s.jump("dc-fine", 36)
+    s.form = "A 1-8 | A 9-16 | B 17-24 | C 25-32 | D 33-36"
     return s

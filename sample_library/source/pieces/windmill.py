@@ -91,4 +91,5 @@ def build() -> Setting:
         drums=("4 8 4 8 | 8 8 8 4 8", "4. 4."),
         timp="B4. F | R | R | F4. F | R | F4. F | B4. F | B4. B | F4. F | B4. B4 r8",
     )
+    s.form = "introduction 1-4 | A 5-20 | B 21-28 | C 29-36 | A' 37-46"
     return s

@@ -192,6 +192,17 @@ def test_the_staves_of_a_keyboard_stay_together():
     assert sum(part.staves for part in score.parts) == 2
 
 
+def test_voices_keep_their_names_in_the_order_they_are_declared_and_empty_ones_are_no_parts():
+    tune = "X:1\nT:Two\nM:4/4\nL:1/4\nV:Alto\nV:Cue\nV:Sopran\nK:C\n[V:Sopran]c d e f|\n[V:Alto]C4|\n"
+    score = read_text(tune, "two.abc")
+    assert [(part.name, len(part.notes)) for part in score.parts] == [("Alto", 1), ("Sopran", 4)]
+
+
+def test_a_voice_that_the_layout_leaves_out_is_read_as_well():
+    score = read_text(ABC.replace("V:S name", "%%score S\nV:S name"), "choir.abc")
+    assert [(part.name, len(part.notes)) for part in score.parts] == [("Soprano", 6), ("Alto", 5)]
+
+
 def test_bars_without_a_meter_keep_their_notes_whole():
     free = "X:1\nT:Free\nM:none\nL:1/4\nK:C\nC D E F C D|C2 D4 E2 F2|\n"
     score = read_text(free, "free.abc")

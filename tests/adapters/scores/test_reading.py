@@ -117,6 +117,10 @@ def test_signs_on_a_head_are_sorted_by_kind():
     assert notes[3].has_fermata
 
 
+def test_the_text_of_the_first_verse_is_read_with_its_points_and_hyphens():
+    assert [note.lyric for note in read("lyrics").parts[0].notes] == ["Eve-", "ning", "falls,", ""]
+
+
 def test_nested_tuplets_carry_their_whole_ratio():
     notes = read("nested_tuplets").parts[0].notes
     assert [n.tuplet for n in notes] == [(3, 2), (9, 4), (9, 4), (9, 4), (3, 2)]

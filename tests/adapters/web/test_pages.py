@@ -3,6 +3,7 @@
 import io
 import re
 from datetime import date
+from pathlib import Path
 
 import pytest
 from markupsafe import escape
@@ -124,6 +125,28 @@ def test_adding_a_broken_file_names_it_and_keeps_the_others(client, tools):
     assert "Six Small Steps" in page
     with tools.work() as unit:
         assert unit.pieces.list_pieces(PieceQuery())[1] == len(DEMO_PIECES) + 1
+
+
+def test_each_movement_of_an_uploaded_file_is_a_piece_that_comes_back_once_it_was_removed(client, tools):
+    score = (Path(__file__).parents[2] / "scores" / "two_movements.musicxml").read_bytes()
+
+    def upload():
+        return text_of(client.post("/library/add", data={"scores": [(io.BytesIO(score), "two.musicxml")]}))
+
+    def added():
+        with tools.work() as unit:
+            pieces = unit.pieces.list_pieces(PieceQuery(limit=0))[0]
+        return {piece.title: piece.id for piece in pieces if piece.title.startswith("Two movements")}
+
+    assert "2 new, 0 already here" in upload()
+    first, second = sorted(added())
+    assert (first, second) == ("Two movements: 1. Allegro", "Two movements: 2. Andante")
+    assert "0 new, 1 already here" in upload()
+    before = added()
+    assert client.post(f"/library/{before[second]}/remove").status_code == 302
+    assert set(added()) == {first}
+    assert "1 new, 0 already here" in upload()
+    assert added()[first] == before[first]
 
 
 def test_a_piece_that_was_read_cannot_be_removed(client, tools):

@@ -14,6 +14,7 @@ from planner.study.fit.excerpts import Border, choose_excerpt
 from planner.study.fit.fit import Demands, measure_reading, playing_minutes_within, skill_evidence
 from planner.study.study import study
 from tests.builders import make_part, make_score
+from tests.checks import some
 from tests.study.difficulty.levels_help import facts_for
 from tests.study.fit.cut import cut_score
 
@@ -142,3 +143,18 @@ def test_a_cut_score_begins_with_what_is_in_force():
 def test_an_excerpt_has_a_profile_of_its_own():
     profile = study(cut_score(make_score(make_part("C4*4 | D4*4 | E4*4 | F4*4")), 1, 2))
     assert (profile.measure_numbers, profile.parts[0].written_range) == (("2", "3"), ("D4", "E4"))
+
+
+def test_a_passage_is_measured_at_the_tempos_of_its_own_sections():
+    """The second half goes half as fast: an excerpt in it is half as long for the same minutes."""
+    score = long_piece()
+    slow = TempoMark(80, Fraction(0), "Lento", Fraction(1), 50.0)
+    profile = study(replace(score, marks=(), tempos=(*score.tempos, slow)))
+    first, second = (span.first_reading for span in profile.tempos)
+    whole = 80 * 4 * 60 / first + 80 * 4 * 60 / second
+    assert profile.first_reading_seconds == pytest.approx(whole, abs=0.1)
+    for excerpt in some(profile.excerpts):
+        fast = max(0, min(80, excerpt.end_measure + 1) - excerpt.measure)
+        late = excerpt.end_measure + 1 - excerpt.measure - fast
+        assert excerpt.minutes == pytest.approx((fast * 4 / 100 + late * 4 / 50), abs=0.011)
+        assert excerpt.first_minutes == pytest.approx((fast * 4 / first + late * 4 / second), abs=0.011)

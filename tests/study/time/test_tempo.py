@@ -554,3 +554,21 @@ def test_a_second_number_at_one_place_is_not_taken():
 def test_a_range_of_numbers_is_kept_and_its_slower_end_is_the_tempo():
     _, found = study_of(paced(QUARTERS, number(0, 60, bpm_high=66.0)))
     assert (found.tempo.marked, found.tempo.low, found.tempo.high) == (60.0, 60.0, 66.0)
+
+
+def stepped(*numbers):
+    """Numbers without words, each a quarter after the one before, in bar 11."""
+    return [replace(number(10, bpm), onset_quarters=Fraction(at)) for at, bpm in enumerate(numbers)]
+
+
+def test_of_several_numbers_in_a_bar_the_last_may_be_a_tempo():
+    assert speeds_of(OPENING, *stepped(90, 80, 70))[10:12] == (70.0, 70.0)
+    assert speeds_of(OPENING, *stepped(90, 80, 70), number(12, 100))[10:13] == (100.0,) * 3
+
+
+def test_numbers_that_come_back_to_the_tempo_leave_it_as_it_was():
+    _, found = study_of(paced(LONG, OPENING, *stepped(90, 80, 98)))
+    assert (found.quarter_bpm, found.turns) == ((100.0,) * 40, ())
+    """What the words allow is taken for the opening, not its playback: the number means that all the same."""
+    _, found = study_of(paced(LONG, mark(text="Allegro", quarter_bpm=65.0), *stepped(59, 62, 65)))
+    assert found.turns == ()

@@ -90,8 +90,12 @@ def _tune(lines: list[str]) -> Tune:
     heads = [_count(text) for text in music.values()]
     count = TextCount(sum(each.heads for each in heads), sum(each.struck for each in heads))
     voices = tuple(music)
+    # A voice that is declared and has no music would come out as a part with nothing to play.
+    lines = [line for line in lines if not (m := _LINE.match(line)) or m.group(1) in voices or not voices]
     layout = _layout(lines, voices)
     if layout is None:
+        # A layout that leaves out voices with music would lose them; without it each voice is a part.
+        lines = [line for line in lines if not _LAYOUT.match(line)]
         names = _names(lines, [_Staff([voice], False) for voice in _declared(lines, voices)])
         return Tune("\n".join(lines), voices, max(1, len(voices)), names=names, count=count)
     at, staves = layout

@@ -5,7 +5,8 @@ form (music21's own readers lose kern notes where spines split, and merge ABC vo
 that are named inside the line). All are
 written out as MusicXML, which the reader then takes like any other file and the
 engraver can draw. What comes out is checked against what went in: voices, bars and struck
-heads. A file whose parts were merged or lost is refused, never passed on.
+heads, which are counted in the text of kern and ABC. Bars that do not agree are mended and told;
+a file whose parts were merged or lost is refused, never passed on.
 """
 
 import re

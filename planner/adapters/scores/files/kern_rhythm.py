@@ -14,8 +14,9 @@ from itertools import combinations, pairwise
 
 from planner.adapters.scores.files.kern_text import follow_paths, is_path_line
 
+MOST_TOKENS = 400
 MOST_TOKENS_OF_PAIRS = 48
-"""Bars with more notes than this are not searched for two wrong ones. House choice, for time."""
+"""Bars with more notes than these are not searched for one wrong note, or for two. House choice, for time."""
 
 _VALUE = re.compile(r"\d+(?:%\d+)?")
 _METER = re.compile(r"\*M(\d+)/(\d+)")
@@ -153,7 +154,8 @@ def _changes(bar: _Bar) -> list[tuple[_Token, Fraction]]:
         times = _times(bar, lacking)
         found = [] if times is None else _lengths(lacking, times)
         return found if len(found) == len(lacking) else []
-    sizes = (1, 2) if len(bar.tokens) <= MOST_TOKENS_OF_PAIRS else (1,)
+    sizes = [1] if len(bar.tokens) <= MOST_TOKENS else []
+    sizes += [2] if len(bar.tokens) <= MOST_TOKENS_OF_PAIRS else []
     for size in sizes:
         ways: list[tuple[tuple[bool, Fraction], list[tuple[_Token, Fraction]]]] = []
         for wrong in combinations(bar.tokens, size):
