@@ -182,6 +182,10 @@ OPENING = "opening"
 """Label of a first section that has no name on a page that names others."""
 
 
+PRIME = "′"
+"""Marks the label of a section that varies an earlier one."""
+
+
 @dataclass(frozen=True, slots=True)
 class FormSection:
     """A stretch of the written score with its label.
@@ -198,6 +202,16 @@ class FormSection:
     measure: int
     end_measure: int
     name: str = ""
+
+    @property
+    def tune(self) -> str:
+        """The label of the section that it brings again, varied or not; its own where it is new.
+
+        Example:
+            >>> FormSection("A′", 8, 15).tune
+            'A'
+        """
+        return self.label.rstrip(PRIME)
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,7 +45,9 @@ def facts_shown(profile: PieceProfile, part: PartProfile) -> Iterator[tuple[Topi
     Facts are chosen before they are worded. Nothing is made up here: each sentence is one fact.
     """
     facts = [
-        fact for fact in profile.facts_for("", part.name) if not _repeats_doubled_tune(fact, profile, part)
+        fact
+        for fact in profile.facts_for("", part.name)
+        if not _repeats_doubled_tune(fact, profile, part) and not _repeats_sections(fact, profile)
     ]
     for topic, most in _MOST:
         if part.written_range is None and topic in _OF_PITCH:
@@ -66,6 +68,20 @@ def _repeats_doubled_tune(fact: Fact, profile: PieceProfile, part: PartProfile) 
         for tune in profile.facts_for(part.name)
         if tune.kind is FactKind.DOUBLES_TUNE
     )
+
+
+def _repeats_sections(fact: Fact, profile: PieceProfile) -> bool:
+    """Whether a fact says that a tune comes again just where the sections say that one comes again."""
+    if fact.kind is not FactKind.TUNE_RETURNS:
+        return False
+    names = [_section_of(profile, (first + last) // 2) for first, last in fact.places]
+    return bool(names[0]) and len(set(names)) == 1 and any(each.kind is FactKind.SECTIONS for each in profile.facts)
+
+
+def _section_of(profile: PieceProfile, measure: int) -> str:
+    """The tune of the section that holds a measure, varied or not; empty where there is none."""
+    inside = (each for each in profile.form if each.measure <= measure <= each.end_measure)
+    return next((each.tune for each in inside), "")
 
 
 def _foremost(topic: Topic, facts: Sequence[Fact], most: int) -> list[Fact]:

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, FactKind, Topic
-from planner.core.profile import Pattern, PatternKind
+from planner.core.profile import FormSection, Pattern, PatternKind
 from planner.services.sheets.guide_topics import facts_shown
 from tests.fakes import make_profile
 
@@ -64,3 +64,19 @@ def test_a_tune_that_comes_again_is_shown_beside_the_sections():
     sections = Fact(FactKind.SECTIONS, weight=0.7)
     again = Fact(FactKind.TUNE_RETURNS, places=((4, 8), (12, 16)), weight=0.6)
     assert shown(Topic.FORM, sections, again) == (sections, again)
+
+
+def returns_shown(*labels):
+    sections = tuple(FormSection(label, 8 * at, 8 * at + 7) for at, label in enumerate(labels))
+    facts = (
+        Fact(FactKind.SECTIONS, numbers=(("shown", len(labels)),)),
+        Fact(FactKind.TUNE_RETURNS, places=((0, 7), (15, 23))),
+    )
+    profile = make_profile(facts=facts, form=sections)
+    shown = dict(facts_shown(profile, profile.parts[0]))[Topic.FORM]
+    return [fact.kind for fact in shown]
+
+
+def test_a_tune_that_comes_again_where_the_sections_say_so_is_not_said_twice():
+    assert returns_shown("A", "B", "A′") == [FactKind.SECTIONS]
+    assert returns_shown("A", "B", "C") == [FactKind.SECTIONS, FactKind.TUNE_RETURNS]
