@@ -20,10 +20,10 @@ def profile_with(*articulations, **changes):
     return replace(profile, parts=(replace(profile.parts[0], articulations=articulations),))
 
 
-def test_articulations_are_counted_in_trade_words():
+def test_articulations_have_trade_names():
     found = profile_with(Articulation("staccato", 4, 0), Articulation("strong-accent", 1, 1))
     fact = Fact(FactKind.ARTICULATIONS, "Flute")
-    assert sentence_of(fact, found) == "Articulation: 4 staccatos from bar 1 and 1 roof accent in bar 2."
+    assert sentence_of(fact, found) == "Articulation: staccatos from bar 1 and a marcato accent in bar 2."
 
 
 def test_the_four_usual_kinds_of_articulation_are_named():
@@ -31,15 +31,15 @@ def test_the_four_usual_kinds_of_articulation_are_named():
     found = profile_with(*(Articulation(name, count, 0) for count, name in enumerate(names, 2)))
     sentence = sentence_of(Fact(FactKind.ARTICULATIONS, "Flute"), found)
     assert sentence == (
-        "Articulation: 3 accents from bar 1, 4 tenutos from bar 1, 5 spiccatos from bar 1 "
-        "and 6 roof accents from bar 1."
+        "Articulation: accents from bar 1, tenutos from bar 1, spiccatos from bar 1 "
+        "and marcato accents from bar 1."
     )
 
 
 def test_an_articulation_without_a_trade_word_keeps_its_own():
     fact = Fact(FactKind.ARTICULATIONS, "Flute")
     found = profile_with(Articulation("soft-accent", 2, 0))
-    assert sentence_of(fact, found) == "Articulation: 2 soft accent marks from bar 1."
+    assert sentence_of(fact, found) == "Articulation: soft accent marks from bar 1."
 
 
 def test_styles_are_named_once_with_all_their_bars():

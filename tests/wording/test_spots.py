@@ -30,16 +30,8 @@ def words(kind, **values):
             "scale of 8 thirty-seconds up",
         ),
         ("dense passage", {"numbers": named(notes_a_second=4.4)}, "about 4 notes a second at full tempo"),
-        (
-            "syncopation",
-            {"numbers": named(notes=1)},
-            "1 note that begins off the beat and is held over the next",
-        ),
-        (
-            "syncopation",
-            {"numbers": named(notes=2)},
-            "2 notes that begin off the beat and are held over the next",
-        ),
+        ("syncopation", {"numbers": named(notes=1)}, "1 syncopated note"),
+        ("syncopation", {"numbers": named(notes=2)}, "2 syncopated notes"),
         ("tie over the bar line", {}, "it begins on a tied note and goes on off the beat"),
         ("cross-rhythm", {}, "triplets against even notes in other parts"),
         ("wide leap", {"notes": ("C5", "A5")}, "leap of a sixth up from C5 to A5"),

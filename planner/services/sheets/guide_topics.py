@@ -75,7 +75,11 @@ def _repeats_sections(fact: Fact, profile: PieceProfile) -> bool:
     if fact.kind is not FactKind.TUNE_RETURNS:
         return False
     names = [_section_of(profile, (first + last) // 2) for first, last in fact.places]
-    return bool(names[0]) and len(set(names)) == 1 and any(each.kind is FactKind.SECTIONS for each in profile.facts)
+    return (
+        bool(names[0])
+        and len(set(names)) == 1
+        and any(each.kind is FactKind.SECTIONS for each in profile.facts)
+    )
 
 
 def _section_of(profile: PieceProfile, measure: int) -> str:

@@ -12,7 +12,7 @@ ARTICULATION_NAMES: dict[str, tuple[str, str]] = {
     "staccatissimo": ("staccatissimo", "staccatissimos"),
     "spiccato": ("spiccato", "spiccatos"),
     "accent": ("accent", "accents"),
-    "strong-accent": ("roof accent", "roof accents"),
+    "strong-accent": ("marcato accent", "marcato accents"),
     "tenuto": ("tenuto", "tenutos"),
     "detached-legato": ("tenuto with dot", "tenutos with dot"),
     "breath-mark": ("breath mark", "breath marks"),
@@ -48,21 +48,20 @@ AFTERWARDS = dict.fromkeys(_NOT_TOO, "not too much so") | {
 
 
 def articulations(fact: Fact, profile: PieceProfile) -> str:
-    """The usual kinds of articulation, with how many there are of each."""
+    """The usual kinds of articulation, each with the bar it is first met in."""
     every = profile.part(fact.part).articulations
     usual = sorted(every, key=lambda found: -found.count)[:MOST_KINDS]
     each = []
     for found in (found for found in every if found in usual):
-        place = "from" if found.count > 1 else "in"
         where = bars(bar_names(profile), found.measure)
-        each.append(f"{found.count} {_kind_name(found)} {place} {where}")
+        each.append(f"{_kind_name(found)} {'from' if found.count > 1 else 'in'} {where}")
     return f"Articulation: {listed(each)}."
 
 
 def _kind_name(found: Articulation) -> str:
     plain = found.name.replace("-", " ")
     one, several = ARTICULATION_NAMES.get(found.name, (plain, f"{plain} marks"))
-    return one if found.count == 1 else several
+    return f"{'an' if one[0] in 'aeiou' else 'a'} {one}" if found.count == 1 else several
 
 
 def style(fact: Fact, profile: PieceProfile) -> str:

@@ -58,8 +58,7 @@ def _accidentals(challenge: Challenge) -> str:
 
 def _syncopation(challenge: Challenge) -> str:
     notes = int(challenge.number("notes"))
-    begin, held = ("begins", "is held") if notes == 1 else ("begin", "are held")
-    return f"{count_of(notes, 'note')} that {begin} off the beat and {held} over the next"
+    return count_of(notes, "syncopated note")
 
 
 def _slide(challenge: Challenge) -> str:
