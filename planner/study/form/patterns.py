@@ -119,15 +119,18 @@ def _own_patterns(columns: Columns, part: PartColumns) -> tuple[list[Pattern], f
     if len(line) < LEAST_LINE:
         return [], 0.0
     page = printed(columns, part)
+    symbols = note_symbols(line, _gaps(line), page.moments)
     taken = np.zeros(len(line), dtype=bool)
     staves = [(at, one) for at, one in _staves(part) if len(one.line) >= LEAST_LINE]
     runs: list[Pattern] = []
     for staff, one in staves:
         own = _taken_on(one.line, line, taken)
-        symbols = note_symbols(one.line, _gaps(one.line), printed(columns, one).moments)
-        runs += _on(staff, find_runs(columns, one.line, symbols, own))
+        theirs = symbols
+        if one is not part:
+            theirs = note_symbols(one.line, _gaps(one.line), printed(columns, one).moments)
+        runs += _on(staff, find_runs(columns, one.line, theirs, own))
         taken |= _taken_on(line, one.line, own)
-    repeats = find_repeats(columns, line, _gaps(line), taken, page)
+    repeats = find_repeats(columns, line, symbols, taken, page)
     for staff, one in staves:
         own = _taken_on(one.line, line, taken)
         repeats += _on(staff, find_shapes(columns, one.line, _gaps(one.line), own))
@@ -154,6 +157,8 @@ def _on(staff: int, found: list[Pattern]) -> list[Pattern]:
 
 def _taken_on(line: Line, other: Line, taken: Bools) -> Bools:
     """Which moments of one line are taken in another."""
+    if line is other:
+        return taken.copy()
     return np.isin(line.onset, other.onset[taken])
 
 

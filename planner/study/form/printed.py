@@ -44,14 +44,14 @@ def printed(columns: Columns, part: PartColumns) -> Printed:
     graces = _graces(columns, part)
     struck = part.struck & ~np.isnan(part.written)
     at = np.searchsorted(line.onset, part.onset[struck])
-    heads = _mixed(part.diatonic[struck], pitch[struck])
-    lengths = _mixed(part.diatonic[struck], pitch[struck], part.duration[struck])
-    ahead = _mixed(graces.order, graces.diatonic, graces.pitch)
+    heads = mixed(part.diatonic[struck], pitch[struck])
+    lengths = mixed(part.diatonic[struck], pitch[struck], part.duration[struck])
+    ahead = mixed(graces.order, graces.diatonic, graces.pitch)
     is_before = np.isin(graces.onset, line.onset)
     before = np.searchsorted(line.onset, graces.onset[is_before])
     offset = part.onset - columns.measure_start[part.measure]
-    every = _mixed(part.diatonic, pitch, part.duration, offset, part.struck.astype(np.int64))
-    small = _mixed(graces.order, graces.diatonic, graces.pitch, graces.offset)
+    every = mixed(part.diatonic, pitch, part.duration, offset, part.struck.astype(np.int64))
+    small = mixed(graces.order, graces.diatonic, graces.pitch, graces.offset)
     bars = _summed(len(columns.measure_start), (part.measure, every), (graces.measure, small))
     own = (before, ahead[is_before])
     return Printed(_summed(len(line), (at, heads), own), _summed(len(line), (at, lengths), own), bars)
@@ -83,7 +83,7 @@ def _graces(columns: Columns, part: PartColumns) -> _Graces:
     return _Graces(*table)
 
 
-def _mixed(*values: Ints) -> Marks:
+def mixed(*values: Ints) -> Marks:
     """One number for each row of values."""
     total = np.zeros(len(values[0]), dtype=np.uint64)
     for column in values:

@@ -7,7 +7,7 @@ import numpy as np
 
 from planner.core.profile import Pattern, PatternKind
 from planner.study.form.exact_repeats import Repeat, longest_stretch, maximal_repeats
-from planner.study.form.printed import Marks, Printed
+from planner.study.form.printed import Marks, Printed, mixed
 from planner.study.notes.columns import Bools, Columns, Ints, Line
 
 LEAST_NOTES = 6
@@ -34,17 +34,17 @@ class _Framed:
 
 def note_symbols(line: Line, gap: Ints, moments: Marks) -> Ints:
     """One number for each note: the same for the same notes, lengths, grace notes and time to the next."""
-    table = np.stack([gap, line.duration, moments.view(np.int64)])
-    return np.asarray(np.unique(table, axis=1, return_inverse=True)[1].reshape(-1), dtype=np.int64)
+    every = mixed(gap, line.duration, moments.view(np.int64))
+    return np.asarray(np.unique(every, return_inverse=True)[1], dtype=np.int64)
 
 
-def find_repeats(columns: Columns, line: Line, gap: Ints, taken: Bools, page: Printed) -> list[Pattern]:
+def find_repeats(columns: Columns, line: Line, symbols: Ints, taken: Bools, page: Printed) -> list[Pattern]:
     """Exact repeats: every head, tied or struck, and every grace note the same; marked in ``taken``.
 
     Those that save most reading come first; a stretch already taken is not taken again. How a note is played
     (loud, short, slurred) does not count: *the same* is said of notes.
     """
-    found = maximal_repeats(note_symbols(line, gap, page.moments), least=LEAST_NOTES - 1)
+    found = maximal_repeats(symbols, least=LEAST_NOTES - 1)
 
     def framed(repeat: Repeat) -> _Framed:
         return _same_bars(line, _with_last(line, repeat, page.chords), page.bars)

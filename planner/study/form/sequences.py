@@ -30,7 +30,7 @@ def find_runs(columns: Columns, line: Line, symbols: Ints, taken: Bools) -> list
     for period in range(1, min(LONGEST_LEG, len(line) // 2) + 1):
         for run in tandem_runs(line.diatonic, rhythm, period):
             spots = slice(run.start, run.start + run.length + period)
-            if tried[spots].mean() > 0.3:
+            if np.count_nonzero(tried[spots]) > 0.3 * (run.length + period):
                 continue
             if period == 1:
                 tried[spots] |= run.legs >= 3  # a scale or a repeated note, not a shape

@@ -102,9 +102,8 @@ class PartDensity:
         playing = (counts > 0) & (length > 0)
         if not playing.any():
             return 0.0, 0.0
-        load, rate = (
-            float(np.quantile(each[playing] / length[playing], quantile)) for each in (loads, counts)
-        )
+        both = np.stack((loads[playing], counts[playing])) / length[playing]
+        load, rate = np.quantile(both, quantile, axis=1).tolist()
         return load, rate
 
 
