@@ -12,7 +12,7 @@ from planner.study.tonal.keys import find_keys
 from tests.benchmarks.agreement import agreement
 from tests.benchmarks.analysed import Analysed, analysed
 from tests.benchmarks.human import human_function
-from tests.benchmarks.learn_harmony import folds, reading_with
+from tests.benchmarks.learn_harmony import fold_tables, reading_with
 from tests.benchmarks.rows import Row
 
 
@@ -47,7 +47,7 @@ Reader = Callable[[Analysed], list[tuple[float, str]]]
 
 def unseen_functions(piece: Analysed) -> list[tuple[float, str]]:
     """The study's functions, with weights learned without the piece and its composer."""
-    with reading_with(folds()[piece.fold]):
+    with reading_with(fold_tables(piece.fold)):
         return study_functions(piece.score)
 
 

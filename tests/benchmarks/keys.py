@@ -17,7 +17,7 @@ from planner.study.tonal.keys import KeyStudy, find_keys
 from tests.benchmarks.agreement import agreement
 from tests.benchmarks.analysed import Analysed, analysed
 from tests.benchmarks.human import chorale_pairs, human_keys
-from tests.benchmarks.learn_harmony import folds, reading_with
+from tests.benchmarks.learn_harmony import fold_tables, reading_with
 from tests.benchmarks.rows import Row
 from tests.reference import reference_folder
 
@@ -57,7 +57,7 @@ def local_keys(piece: Analysed) -> Keys:
 
 def unseen_keys(piece: Analysed) -> Keys:
     """The same with weights learned without the piece and its composer."""
-    with reading_with(folds()[piece.fold]):
+    with reading_with(fold_tables(piece.fold)):
         return local_keys(piece)
 
 

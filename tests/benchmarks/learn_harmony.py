@@ -2,7 +2,7 @@
 
 ``python -m tests.benchmarks.learn_harmony`` writes the table kept in
 ``planner/study/tonal/learned_weights.py``, learned from every analysis. What the figures say comes from other
-weights: ``folds()`` learns them anew for each group of composers, from the music of the others alone.
+weights: ``fold_tables()`` learns them anew for each group of composers, from the music of the others alone.
 
 The weights are those that make the analysts' keys and chords likeliest (a conditional random field:
 Lafferty, McCallum and Pereira 2001; Sutton and McCallum 2012), drawn back towards plain sense
@@ -43,7 +43,7 @@ from planner.study.tonal.likelihood import (
     signature_places,
     tables_of,
 )
-from tests.benchmarks.analysed import FOLDS, Analysed, analysed
+from tests.benchmarks.analysed import Analysed, analysed
 from tests.benchmarks.human import HumanSpan
 
 ROUNDS = 16
@@ -307,15 +307,16 @@ def starting_weights() -> Weights:
 
 
 @cache
-def folds() -> tuple[Tables, ...]:
-    """The weights with which each fold of ``analysed()`` is read, learned from the other folds."""
-    pieces = analysed()
-    examples = [_lesson(piece) for piece in pieces]
-    found = []
-    for fold in range(FOLDS):
-        others = [one for one, piece in zip(examples, pieces, strict=True) if piece.fold != fold]
-        found.append(tables_of(learn(others)))
-    return tuple(found)
+def fold_tables(fold: int) -> Tables:
+    """The weights with which a fold of ``analysed()`` is read, learned from the other folds."""
+    pieces = zip(_lessons(), analysed(), strict=True)
+    return tables_of(learn([lesson for lesson, piece in pieces if piece.fold != fold]))
+
+
+@cache
+def _lessons() -> tuple[Example, ...]:
+    """What each of ``analysed()`` teaches, in its order."""
+    return tuple(_lesson(piece) for piece in analysed())
 
 
 def _lesson(piece: Analysed) -> Example:
@@ -336,7 +337,7 @@ TABLE = File(__file__).parents[2] / "planner" / "study" / "tonal" / "learned_wei
 
 def main() -> None:
     """Learn from every analysis and write the table."""
-    examples = [_lesson(piece) for piece in analysed()]
+    examples = list(_lessons())
     learned = learn(examples, say=lambda text: print(text, file=sys.stderr))
     opens, closes = "_WEIGHTS: dict[str, tuple[float, ...]] = {\n", "}  # fmt: skip"
     head, _, tail = TABLE.read_text(encoding="utf-8").partition(opens)

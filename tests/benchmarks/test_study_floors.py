@@ -3,8 +3,8 @@
 import pytest
 
 from tests.benchmarks import closes, functions, keys, melody, roadmap, study_cost, tempo
-from tests.benchmarks.analysed import analysed
-from tests.reference import reference_data
+from tests.benchmarks.analysed import FOLDS, analysed
+from tests.reference import WHOLE, reference_data, sampled
 
 pytestmark = pytest.mark.slow
 
@@ -43,9 +43,15 @@ def test_closes_with_the_fermatas_taken_out():
     assert false <= 1
 
 
-def of_set(name):
-    """The analysed pieces of a set; skipped where the reference data are missing."""
-    found = [piece for piece in analysed() if piece.set == name]
+FOLDS_TRIED = sampled(range(FOLDS), 1)
+"""Learning the weights for a fold takes most of a minute: a sample takes one, a whole sweep all six."""
+ONE_FOLD = 0.0 if WHOLE else 0.05
+"""How much worse a sixth of the pieces may be than all of them: the folds scatter by so much."""
+
+
+def of_set(name, folds=FOLDS_TRIED):
+    """The analysed pieces of a set and of some folds; skipped where the reference data are missing."""
+    found = [piece for piece in analysed() if piece.set == name and piece.fold in folds]
     if not found:
         reference_data()
     return found
@@ -55,23 +61,23 @@ def of_set(name):
 def test_functions_against_people(name):
     """Each piece with weights learned without it, a song without its composer."""
     agreed = functions.function_agreement(of_set(name), functions.unseen_functions)
-    assert agreed >= functions.FLOORS[name]
+    assert agreed >= functions.FLOORS[name] - ONE_FOLD
 
 
 @pytest.mark.parametrize("name", ["songs", "chorales", "madrigals"])
 def test_local_keys_against_people(name):
-    assert keys.local_agreement(of_set(name), keys.unseen_keys) >= keys.LOCAL_FLOORS[name]
+    assert keys.local_agreement(of_set(name), keys.unseen_keys) >= keys.LOCAL_FLOORS[name] - ONE_FOLD
 
 
 def test_every_analysed_song_is_measured():
-    assert len(of_set("songs")) == 61
+    assert len(of_set("songs", range(FOLDS))) == 61
 
 
 def test_keys_of_songs_are_cut_as_analysts_cut_them():
     """Neither mode is heard for the other much oftener, and there are about as many stretches in one key."""
     cut = keys.cut_regions(of_set("songs"))
-    assert 0.8 <= cut.ours / cut.theirs <= 1.2
-    assert max(cut.major_as_minor, cut.minor_as_major) <= 0.20
+    assert 0.8 - ONE_FOLD <= cut.ours / cut.theirs <= 1.2 + ONE_FOLD
+    assert max(cut.major_as_minor, cut.minor_as_major) <= 0.20 + ONE_FOLD
 
 
 def test_functions_beat_chordify_and_name_by_ten_points():
