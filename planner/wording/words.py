@@ -1,6 +1,8 @@
 """Words that every sentence shares: bars, lists, counts, pitches and keys as people say them."""
 
+import re
 from bisect import bisect_left
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -48,48 +50,88 @@ def bar_number(numbers: Sequence[str], measure: int) -> str:
     """A measure without the word bar: its printed number, or where an unnumbered one is.
 
     Its place counted from 1 where nothing is known of the page. Plain numbers do too; then a bar
-    without one is named by the numbers around it alone.
+    without one is named by the numbers around it alone. A number that stands more than once in the
+    piece is said with its numbering.
 
     Example:
         >>> bar_number(("0", "1", "2"), 0), bar_number(("0", "1", "2"), 2)
         ('the pickup', '2')
         >>> bar_number(BarNames(("1", "X1", "2"), (UnnumberedBar(1, "upbeat"),)), 1)
         'the upbeat to 2'
+        >>> bar_number(("1", "2", "3", "1", "2"), 4), bar_number(("1", "2", "3", "1", "2"), 2)
+        ('2 of the second numbering', '3')
     """
-    return _name(numbers, measure)[0]
+    return _name(numbers, measure).full
 
 
-def _name(numbers: Sequence[str], measure: int) -> tuple[str, str]:
-    """What a bar is called, and its kind: empty for one with a number of its own."""
+@dataclass(frozen=True, slots=True)
+class _Name:
+    """What a bar is called.
+
+    Attributes:
+        text: Its number, or where it is in words.
+        kind: Empty for one with a number of its own.
+        run: Which of the numberings of the piece it stands in, from 0.
+        which: Its numbering, to follow the number; empty where the number stands once.
+    """
+
+    text: str
+    kind: str = ""
+    run: int = 0
+    which: str = ""
+
+    @property
+    def full(self) -> str:
+        return f"{self.text}{self.which}"
+
+
+def _name(numbers: Sequence[str], measure: int) -> _Name:
     if not 0 <= measure < len(numbers):
-        return str(measure + 1), ""
+        return _Name(str(measure + 1))
     names = numbers if isinstance(numbers, BarNames) else BarNames(tuple(numbers))
     return _names(names)[measure]
 
 
 @lru_cache(maxsize=64)
-def _names(bars: BarNames) -> tuple[tuple[str, str], ...]:
-    """For each bar what it is called and its kind, by its place among the numbered ones."""
+def _names(bars: BarNames) -> tuple[_Name, ...]:
+    """For each bar what it is called, by its place among the numbered ones."""
     numbers = bars.numbers
     lacking = {bar.measure: bar for bar in bars.unnumbered}
     if not lacking:
         lacking = {at: UnnumberedBar(at, "pickup" if at == 0 else "extra") for at in _without_number(numbers)}
     counted_at = [at for at in range(len(numbers)) if at not in lacking]
-    found: list[tuple[str, str]] = []
+    own = _numbered([numbers[at] for at in counted_at])
+    found: list[_Name] = []
     nth = 0
-    for at, number in enumerate(numbers):
+    for at in range(len(numbers)):
+        place = bisect_left(counted_at, at)
         if at not in lacking:
-            found.append((number, ""))
+            found.append(own[place])
             nth = 0
             continue
-        place = bisect_left(counted_at, at)
-        before = numbers[counted_at[place - 1]] if place else ""
-        after = numbers[counted_at[place]] if place < len(counted_at) else ""
+        before = own[place - 1].full if place else ""
+        after = own[place].full if place < len(own) else ""
         nth += lacking[at].kind == "extra"
         is_last = bool(after) and at + 1 not in lacking
         name = _unnumbered(lacking[at], nth, before, after, is_last=is_last)
-        found.append((name, lacking[at].kind))
+        found.append(_Name(name, lacking[at].kind))
     return tuple(found)
+
+
+def _numbered(numbers: Sequence[str]) -> list[_Name]:
+    """The bars that have a number: where one stands more than once, each with its numbering.
+
+    A new numbering begins wherever the numbers do not rise.
+    """
+    often, run = Counter(numbers), 0
+    found: list[_Name] = []
+    for at, number in enumerate(numbers):
+        before = numbers[at - 1] if at else ""
+        if number.isdecimal() and before.isdecimal() and int(number) <= int(before):
+            run += 1
+        which = f" of the {ordinal(run + 1)} numbering" if often[number] > 1 else ""
+        found.append(_Name(number, "", run, which))
+    return found
 
 
 def _without_number(numbers: Sequence[str]) -> list[int]:
@@ -121,21 +163,31 @@ def span(numbers: Sequence[str], first: int, last: int | None = None) -> str:
     Example:
         >>> span(("0", "1", "2"), 0, 2), span(("0", "1", "2"), 0)
         ('1–2 with the pickup', 'the pickup')
+        >>> span(("1", "2", "3", "1", "2"), 3, 4), span(("1", "2", "3", "1", "2"), 1, 3)
+        ('1–2 of the second numbering', '2 of the first numbering to bar 1 of the second numbering')
     """
     last = first if last is None or last < first else last
-    opening, kind = _name(numbers, first)
-    inside = [each for at in range(first, last + 1) if not (each := _name(numbers, at))[1]]
+    opening = _name(numbers, first)
+    inside = [each for at in range(first, last + 1) if not (each := _name(numbers, at)).kind]
     if not inside:
-        closing = _name(numbers, last)[0]
-        return opening if closing == opening else f"{opening} to {closing}"
-    if kind == "extra":
-        closing = inside[-1][0]
-        return f"{opening} to bar {closing}"
-    low = _name(numbers, first - 1)[0] if kind == "rest" and first else inside[0][0]
-    text = low if low == inside[-1][0] else f"{low}–{inside[-1][0]}"
-    text += {"pickup": " with the pickup", "upbeat": " with the upbeat"}.get(kind, "")
-    closing, kind = _name(numbers, last)
-    return f"{text} and {closing}" if kind == "extra" else text
+        closing = _name(numbers, last).full
+        return opening.full if closing == opening.full else f"{opening.full} to {closing}"
+    high = inside[-1]
+    if opening.kind == "extra":
+        return f"{opening.full} to bar {high.full}"
+    low = _name(numbers, first - 1) if opening.kind == "rest" and first else inside[0]
+    added = {"pickup": " with the pickup", "upbeat": " with the upbeat"}.get(opening.kind, "")
+    text = _between(low, high, added)
+    end = _name(numbers, last)
+    return f"{text} and {end.full}" if end.kind == "extra" else text
+
+
+def _between(low: _Name, high: _Name, added: str) -> str:
+    """Two numbered bars and those between, with what goes with the first."""
+    if low.run == high.run or not (low.which or high.which):
+        text = low.text if low.text == high.text else f"{low.text}–{high.text}"
+        return f"{text}{low.which or high.which}{added}"
+    return f"{low.full}{added} to bar {high.full}"
 
 
 def bars(numbers: Sequence[str], first: int, last: int | None = None) -> str:
@@ -175,7 +227,7 @@ def printed_ends(numbers: Sequence[str], first: int, last: int) -> tuple[str, st
         >>> printed_ends(("0", "1", "2", "3"), 0, 2)
         ('1', '2')
     """
-    inside = [each[0] for at in range(first, last + 1) if not (each := _name(numbers, at))[1]]
+    inside = [each.text for at in range(first, last + 1) if not (each := _name(numbers, at)).kind]
     return (inside[0], inside[-1]) if inside else (str(first + 1), str(last + 1))
 
 
@@ -187,22 +239,55 @@ def closing_bar(numbers: Sequence[str], measure: int) -> str:
         '1'
     """
     at = measure
-    while at > 0 and _name(numbers, at)[1] in ("rest", "upbeat"):
+    while at > 0 and _name(numbers, at).kind in ("rest", "upbeat"):
         at -= 1
     return bar_number(numbers, at)
 
 
+_NUMBERING = re.compile(r"(\d[\d–]*)( of the \w+ numbering)")
+
+
+def _parted(place: str) -> tuple[str, str]:
+    """A place in figures from ``span`` or ``bar_number``, and the numbering said after it."""
+    found = _NUMBERING.fullmatch(place)
+    return (found[1], found[2]) if found else (place, "")
+
+
+def from_to(first: str, last: str) -> str:
+    """Two places from ``bar_number`` as a stretch, without the word bar.
+
+    Example:
+        >>> from_to("1", "8"), from_to("the pickup", "8")
+        ('1–8', 'the pickup to 8')
+        >>> from_to("1 of the second numbering", "8 of the second numbering")
+        '1–8 of the second numbering'
+    """
+    if first == last:
+        return first
+    (low, of_low), (high, of_high) = _parted(first), _parted(last)
+    if low[:1].isdecimal() and high[:1].isdecimal() and of_low == of_high:
+        return f"{low}–{high}{of_low}"
+    return f"{first} to {last}"
+
+
 def in_one_breath(places: Sequence[str]) -> str:
-    """Places from ``span`` as a list, those in words apart from the numbers.
+    """Places from ``span`` as a list: those of one numbering together, those in words apart from the numbers.
 
     Example:
         >>> in_one_breath(["5", "the upbeat to 9", "12–14"])
         'bars 5 and 12–14 and the upbeat to 9'
+        >>> in_one_breath(["5 of the first numbering", "7 of the first numbering", "3", "4"])
+        'bars 5 and 7 of the first numbering and bars 3 and 4'
     """
     each = list(dict.fromkeys(places))
-    figures = [place for place in each if place[:1].isdecimal()]
+    figures: dict[tuple[str, str], list[str]] = {}
+    for place in each:
+        if place[:1].isdecimal():
+            number, numbering = _parted(place)
+            alone = place if "numbering" in number else ""
+            figures.setdefault((numbering, alone), []).append(number)
     others = [place for place in each if not place[:1].isdecimal()]
-    together = [f"{_noun(figures)}{listed(figures)}"] if figures else []
+    together = [f"{_noun(found)}{listed(found)}{numbering}" for (numbering, _), found in figures.items()]
     return listed([*others, *together] if others and each[0] == others[0] else [*together, *others])
 
 
@@ -212,8 +297,7 @@ def bar_list(numbers: Sequence[str], measures: Sequence[int], most: int = 8) -> 
     if len(each) <= most:
         return in_one_breath(each)
     more = f"{len(each) - most} more"
-    figures = [place for place in each[:most] if place[:1].isdecimal()]
-    if len(figures) == most:
+    if all(place.isdecimal() for place in each[:most]):
         return f"bars {listed([*each[:most], more])}"
     return f"{in_one_breath(each[:most])}, and {more}"
 

@@ -1,7 +1,6 @@
 """Every statement of a sheet against the bare score: its kind, its check, whether counting can settle it."""
 
 import re
-from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -102,24 +101,48 @@ def is_countable(stated: Stated) -> bool:
 
 
 _BAR = r"\d+\w*(?:–\d+\w*)?(?! more)"
-_BARS = re.compile(rf"\bbars? ((?:X?{_BAR}(?:, and |, | and )?)+)")
-"""What is named after ``bar`` or ``bars``."""
+_BARS = re.compile(rf"\bbars? ((?:X?{_BAR}(?:, and |, | and )?)+)(?: of the (\w+) numbering)?")
+"""What is named after ``bar`` or ``bars``, and which numbering it is said to be of."""
 
 
-def bars_named(sentence: str) -> list[str]:
-    """The bar numbers that a sentence names; ``and 3 more`` is none.
+def bars_named(sentence: str) -> list[tuple[str, str]]:
+    """The bar numbers that a sentence names, each with the numbering it names; ``and 3 more`` is none.
 
     Example:
-        >>> bars_named("bars 3–5 come back in bars 9, X2 and 12: F♯ in bars 1, 4 and 6 more.")
-        ['3', '5', '9', 'X2', '12', '1', '4']
+        >>> bars_named("bars 3–5 in bars 9 and 12 of the second numbering, bars X2, 1 and 6 more.")
+        [('3', ''), ('5', ''), ('9', 'second'), ('12', 'second'), ('X2', ''), ('1', '')]
     """
-    return [number for found in _BARS.findall(sentence) for number in re.findall(r"X?\d+\w*", found)]
+    return [
+        (number, numbering)
+        for found, numbering in _BARS.findall(sentence)
+        for number in re.findall(r"X?\d+\w*", found)
+    ]
+
+
+NUMBERINGS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+"""As sentences name them; the page begins one wherever its numbers do not rise."""
+
+
+def numberings(bare: BareScore) -> list[list[str]]:
+    """The numbers that the page counts, cut where they begin again."""
+    found: list[list[str]] = [[]]
+    for number, page in zip(bare.numbers, bare.pages[0], strict=True):
+        if page.is_implicit or not number.isdecimal():
+            continue
+        if found[-1] and int(number) <= int(found[-1][-1]):
+            found.append([])
+        found[-1].append(number)
+    return found
 
 
 def bars_to_find(bare: BareScore, stated: Stated) -> list[str]:
     """Bars that a statement names and that a reader cannot find: no page numbers one so, or two are."""
     if stated.fact.kind is FactKind.ARTICULATIONS:
         return []  # its counts stand between the bars
-    pages = zip(bare.numbers, bare.pages[0], strict=True)
-    printed = Counter(number for number, page in pages if not page.is_implicit)
-    return [each for each in bars_named(stated.sentence) if printed[each] != 1 or not each.isdecimal()]
+    found = numberings(bare)
+    places = {"": [number for each in found for number in each], **dict(zip(NUMBERINGS, found, strict=False))}
+    return [
+        number
+        for number, numbering in bars_named(stated.sentence)
+        if places.get(numbering, []).count(number) != 1
+    ]

@@ -9,7 +9,15 @@ from planner.services.sheets.guide_topics import topics_for
 from tests.benchmarks import truth
 from tests.checks import some
 from tests.study.fact_checks import SAMPLES, sample
-from tests.study.statement_checks import CHECKS, JUDGED, every_statement, is_countable, on_sheets, verdict
+from tests.study.statement_checks import (
+    CHECKS,
+    JUDGED,
+    bars_to_find,
+    every_statement,
+    is_countable,
+    on_sheets,
+    verdict,
+)
 
 [PATH] = [path for path in SAMPLES if path.stem == "fairground-march"]
 
@@ -99,3 +107,20 @@ def test_a_file_that_is_several_pieces_now_is_not_compared():
 def test_keys_are_for_the_ear_and_marks_for_counting(kind):
     found = [each for each in stated() if each.fact.kind is kind]
     assert [is_countable(each) for each in some(found)] == [kind is FactKind.TEMPO]
+
+
+@pytest.mark.parametrize(
+    ("sentence", "lost"),
+    [
+        ("Bar 3: run.", []),
+        ("Run in bars 1–3.", ["1"]),
+        ("Run in bars 1 and 2 of the second numbering and in bar 3.", []),
+        ("Run in bar 3 of the second numbering.", ["3"]),
+        ("Run in bar 1 of the third numbering and bar 9.", ["1", "9"]),
+    ],
+)
+def test_a_number_that_stands_twice_is_found_only_by_its_numbering(sentence, lost):
+    bare, _ = sample(PATH.stem)
+    twice = replace(bare, numbers=["1", "2", "3", "1", "2"], pages=[bare.pages[0][:5]])
+    found = bars_to_find(twice, replace(stated()[0], sentence=sentence.lower()))
+    assert found == lost

@@ -69,6 +69,57 @@ def test_ends_of_a_passage_are_numbers_that_are_printed():
     assert words.printed_ends(SPLIT, 8, 9) == ("9", "10")
 
 
+TWICE = words.BarNames(
+    ("0", "1", "2", "3", "4", "0", "1", "2", "X1", "3", "2", "3", "4", "5"),
+    (UnnumberedBar(0, "pickup"), UnnumberedBar(5, "upbeat"), UnnumberedBar(8, "extra")),
+)
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "said"),
+    [
+        (1, 1, "bar 1 of the first numbering"),
+        (0, 3, "bars 1–3 of the first numbering with the pickup"),
+        (6, 9, "bars 1–3 of the second numbering"),
+        (5, 5, "the upbeat to 1 of the second numbering"),
+        (8, 8, "the bar after 2 of the second numbering"),
+        (7, 8, "bar 2 of the second numbering and the bar after 2 of the second numbering"),
+        (4, 7, "bar 4 of the first numbering to bar 2 of the second numbering"),
+        (12, 13, "bars 4–5 of the third numbering"),
+        (13, 13, "bar 5"),
+    ],
+)
+def test_a_bar_whose_number_stands_again_is_named_with_its_numbering(first, last, said):
+    assert words.bars(TWICE, first, last) == said
+
+
+def test_bars_of_one_numbering_are_listed_together():
+    assert words.bar_list(TWICE, (2, 3, 7, 13)) == (
+        "bars 2 and 3 of the first numbering, bar 2 of the second numbering and bar 5"
+    )
+    assert words.bar_list(TWICE, (2, 3, 7), most=2) == "bars 2 and 3 of the first numbering, and 1 more"
+
+
+def test_no_two_bars_have_one_name():
+    names = [words.bar_number(TWICE, at) for at in range(len(TWICE))]
+    assert len(set(names)) == len(names)
+
+
+def test_a_number_that_stands_once_is_plain_also_after_a_second_ending():
+    numbers = ("1", "2", "3", "2", "3", "4", "5")
+    assert words.bars(numbers, 3, 4) == "bars 2–3 of the second numbering"
+    assert words.bars(numbers, 5) == "bar 4"
+    assert words.bars(numbers, 0, 6) == "bars 1–5"
+
+
+def test_a_place_that_has_more_words_is_listed_for_itself():
+    places = [words.span(TWICE, *each) for each in ((1, 1), (0, 2), (4, 6), (3, 3))]
+    assert words.in_one_breath(places) == (
+        "bars 1 and 3 of the first numbering, bars 1–2 of the first numbering with the pickup "
+        "and bar 4 of the first numbering to bar 1 of the second numbering"
+    )
+
+
 def test_lists_and_counts():
     assert words.some_of(["A"]) == "A"
     assert words.some_of(["A", "B", "C", "D"]) == "A, B, C and D"

@@ -77,6 +77,24 @@ class Chord:
         """A dominant of another degree than the tonic."""
         return "/" in self.figure
 
+    def applied_key(self, local: Key) -> Key | None:
+        """The key that an applied chord points to from a local key; None for another chord.
+
+        Its tonic is a fifth below the root of an applied dominant, a step above that of an applied
+        leading-tone chord; its mode is that of the degree in the scale of the local key (common practice).
+
+        Example:
+            >>> chord = next(each for each in CHORDS[False] if each.figure == "V7/vi")
+            >>> chord.applied_key(Key(0, False)).name
+            'A minor'
+        """
+        if not self.is_applied:
+            return None
+        degree = self.figure.partition("/")[2]
+        below = 1 if self.figure.startswith("V") else 5
+        is_minor = degree.islower() or (local.is_minor and degree == "V")
+        return Key(local.tonic + self.root - below, is_minor)
+
 
 KINDS: dict[str, tuple[int, ...]] = {
     "major": (0, 4, 1),

@@ -1,6 +1,7 @@
 """Which accidentals a key brings to a part again and again."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.core.fact import Fact, FactKind
 from planner.study.notes.columns import Columns, Ints, PartColumns
@@ -15,8 +16,17 @@ MOST_FOR_A_PART = 4
 """Most accidentals explained to one part (house choice: what fits the study time)."""
 
 
-def key_accidentals(columns: Columns, part: PartColumns, regions: tuple[Region, ...]) -> list[Fact]:
-    """The accidentals that come again and again in a part, each with the key that brings them."""
+def key_accidentals(
+    columns: Columns, part: PartColumns, regions: tuple[Region, ...], touches: tuple[Region, ...]
+) -> list[Fact]:
+    """The accidentals that come again and again in a part, each with the key that brings them.
+
+    Args:
+        columns: The score.
+        part: One of its parts.
+        regions: The keys in which the music stays.
+        touches: The keys that are touched inside them; they explain what those leave.
+    """
     signatures = written_signatures(part, len(columns.measure_start))
     keep = np.flatnonzero(~np.isnan(part.written) & part.struck)
     lof = spelled_lof(part.written[keep], part.diatonic[keep])
@@ -24,20 +34,36 @@ def key_accidentals(columns: Columns, part: PartColumns, regions: tuple[Region, 
     away = lof - signatures[measure]
     altered = np.flatnonzero((away < -1) | (away > 5))
     found: list[tuple[int, Fact]] = []
-    for region in regions:
-        inside = altered[(measure[altered] >= region.first) & (measure[altered] <= region.last)]
+    is_left = np.ones(len(altered), dtype=bool)
+    for region, is_touch in [*((each, False) for each in regions), *((each, True) for each in touches)]:
+        inside = np.flatnonzero((measure[altered] >= region.first) & (measure[altered] <= region.last))
+        told = set(lof[altered[inside[~is_left[inside]]]].tolist()) if is_touch else set()
+        inside = inside[~np.isin(lof[altered[inside]], list(told))]
         if len(inside) >= LEAST_TIMES:
-            fact = _explained(columns, part, region, signatures, lof[inside], measure[inside])
-            if fact is not None:
+            at = altered[inside]
+            explained = _explained(columns, part, region, signatures, lof[at], measure[at], is_touch)
+            if explained is not None:
+                fact, kept = explained
+                is_left[inside[kept]] = False
                 found.append((len(inside), fact))
     best = sorted(found, key=lambda item: -item[0])[:MOST_FOR_A_PART]
     return sorted((fact for _, fact in best), key=lambda fact: fact.places[0][0])
 
 
 def _explained(
-    columns: Columns, part: PartColumns, region: Region, signatures: Ints, lof: Ints, measure: Ints
-) -> Fact | None:
-    """The altered notes of a region that belong to its key; None when none does."""
+    columns: Columns,
+    part: PartColumns,
+    region: Region,
+    signatures: Ints,
+    lof: Ints,
+    measure: Ints,
+    is_touch: bool,
+) -> tuple[Fact, NDArray[np.bool_]] | None:
+    """The altered notes of a region that belong to its key, and which those are; None when none does.
+
+    A key that is touched must bring its leading tone or its fourth degree, the notes of its dominant seventh
+    that lead to its tonic chord (common practice).
+    """
     shift = fifths_of(part.part.transposition_at(region.first))
     seen = written_key(region.key, shift, int(signatures[region.first]))
     scale = _scale(seen)
@@ -46,13 +72,13 @@ def _explained(
         if place in scale and int((lof == place).sum()) >= LEAST_TIMES:
             notes.append(place)
             kept |= lof == place
-    if not notes:
+    if not notes or (is_touch and not {seen.tonic + 5, seen.tonic - 1} & set(notes)):
         return None
     numbers: list[tuple[str, float]] = [("times", int(kept.sum()))]
     if seen.tonic + 5 in notes:
         numbers.append(("leading", notes.index(seen.tonic + 5)))
-    is_touched = is_short(columns, region)
-    return Fact(
+    is_touched = is_touch or is_short(columns, region)
+    fact = Fact(
         FactKind.KEY_ACCIDENTALS,
         part.part.name,
         places=((int(measure[kept].min()), int(measure[kept].max())),),
@@ -63,6 +89,7 @@ def _explained(
         certainty=REGION_CERTAINTY,
         weight=0.5 if is_touched else 0.7,
     )
+    return fact, kept
 
 
 def written_key(key: Key, shift: int, fifths: int) -> Key:

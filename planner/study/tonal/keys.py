@@ -15,7 +15,7 @@ from planner.study.tonal.home_key import home_key
 from planner.study.tonal.key_accidentals import key_accidentals
 from planner.study.tonal.learned_weights import learned_tables
 from planner.study.tonal.modes import mode_of
-from planner.study.tonal.regions import region_facts, regions_of
+from planner.study.tonal.regions import region_facts, regions_of, settled, touches_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +50,12 @@ def find_keys(columns: Columns) -> KeyStudy:
     spans = _spans(sonority, path.key, home)
     if home is None:
         return KeyStudy("", spans)
-    regions, mode = regions_of(columns, spans), mode_of(sonority, home)
-    of_parts = [fact for part in columns.pitched() for fact in key_accidentals(columns, part, regions)]
+    every = regions_of(columns, spans)
+    regions, touches = settled(columns, every), touches_of(columns, sonority, path, every)
+    mode = mode_of(sonority, home)
+    of_parts = [
+        fact for part in columns.pitched() for fact in key_accidentals(columns, part, regions, touches)
+    ]
     return KeyStudy(home.name, spans, (*region_facts(columns, home, mode, regions), *of_parts))
 
 

@@ -1,12 +1,17 @@
 """Where the music stays in which key, and what everyone should know of it."""
 
 from dataclasses import dataclass, replace
+from functools import cache
+
+import numpy as np
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import KeyRelation, KeySpan
 from planner.study.form.boundaries import boundaries_of
-from planner.study.notes.columns import Columns
-from planner.study.tonal.chords import KEYS, Key, key_index, lof_name
+from planner.study.notes.columns import Columns, Ints
+from planner.study.notes.sonority import Sonority
+from planner.study.tonal.chords import CHORDS, KEYS, N_CHORDS, Key, key_index, lof_name
+from planner.study.tonal.decode import Path
 from planner.study.tonal.modes import Mode
 
 LEAST_MEASURES = 4
@@ -17,6 +22,8 @@ practice) and no new place to be.
 """
 MOST_REGIONS = 6
 """Most places of one key that are named (house choice)."""
+MOST_BETWEEN = 2
+"""Farthest from one applied chord to the next of the same touch, in measures (house choice: one between)."""
 SHORT_PIECE = 24
 """In pieces of fewer measures half a phrase is enough (house choice)."""
 HOME_CERTAINTY = 0.95
@@ -38,7 +45,7 @@ class Region:
 
 
 def regions_of(columns: Columns, spans: tuple[KeySpan, ...]) -> tuple[Region, ...]:
-    """The local keys with the last measure each one reaches."""
+    """The local keys with the last measure each one reaches, the short ones too."""
     end = len(columns.score.measures) - 1
     found = []
     for span, after in zip(spans, (*spans[1:], None), strict=True):
@@ -48,11 +55,51 @@ def regions_of(columns: Columns, spans: tuple[KeySpan, ...]) -> tuple[Region, ..
             cut = 0 if after is None else int(after.offset_quarters != 0.0)
             whole = int(last) - span.measure + 1 - cut - (span.offset_quarters != 0.0)
             found.append(Region(KEYS[at], span.relation, span.measure, max(int(last), span.measure), whole))
-    return _without_touches(columns, found)
+    return tuple(found)
 
 
-def _without_touches(columns: Columns, regions: list[Region]) -> tuple[Region, ...]:
-    """A short region between two of one key belongs to that key, unless a section begins with it."""
+def touches_of(
+    columns: Columns, sonority: Sonority, path: Path, regions: tuple[Region, ...]
+) -> tuple[Region, ...]:
+    """Keys that are touched inside another: short regions, and keys that applied chords point to.
+
+    Applied chords of one key with at most a measure between them are one touch, as in V/V V V/V.
+
+    Args:
+        columns: The score.
+        sonority: Its slices.
+        path: Key and chord of each slice.
+        regions: All regions, the short ones too.
+    """
+    touches = [region for region in regions if is_short(columns, region)]
+    points_to = _applied_keys()[path.key, path.chord]
+    open_at: dict[int, Region] = {}
+    for at in np.flatnonzero(points_to >= 0).tolist():
+        key, measure = int(points_to[at]), int(sonority.measure[at])
+        before = open_at.get(key)
+        if before is not None and measure - before.last <= MOST_BETWEEN:
+            open_at[key] = replace(before, last=measure)
+        else:
+            if before is not None:
+                touches.append(before)
+            open_at[key] = Region(KEYS[key], KeyRelation.DISTANT, measure, measure, 0)
+    return tuple(sorted([*touches, *open_at.values()], key=lambda touch: (touch.first, touch.last)))
+
+
+@cache
+def _applied_keys() -> Ints:
+    """By key and chord the place in ``KEYS`` of the key that an applied chord points to, -1 for others."""
+    table = np.full((len(KEYS), N_CHORDS), -1, dtype=np.int64)
+    for at, local in enumerate(KEYS):
+        for chord, each in enumerate(CHORDS[local.is_minor]):
+            key = each.applied_key(local)
+            found = None if key is None else key_index(key.name)
+            table[at, chord] = -1 if found is None else found
+    return table
+
+
+def settled(columns: Columns, regions: tuple[Region, ...]) -> tuple[Region, ...]:
+    """The regions; a short one between two of one key is part of them, unless a section begins with it."""
     kept: list[Region] = []
     begins = set(boundaries_of(columns)[0])
     for region in regions:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile, RoadmapTurn
 from planner.core.score import RoadmapMark
-from planner.wording.words import bar_names, bar_number, capital, closing_bar, often, ordinals
+from planner.wording.words import bar_names, bar_number, capital, closing_bar, from_to, often, ordinals
 
 
 def place(profile: PieceProfile, measure: int) -> str:
@@ -29,8 +29,8 @@ def spoken_roadmap(profile: PieceProfile) -> str:
         return ""
     first = place(profile, order[0])
     if not turns:
-        return f"straight through, {_range(first, place_after(profile, order[-1]))}"
-    steps = [_range(first, place_after(profile, order[turns[0].at - 1]))]
+        return f"straight through, {from_to(first, place_after(profile, order[-1]))}"
+    steps = [from_to(first, place_after(profile, order[turns[0].at - 1]))]
     for at, turn in enumerate(turns):
         following = turns[at + 1] if at + 1 < len(turns) else None
         end = order[following.at - 1] if following else order[-1]
@@ -38,14 +38,8 @@ def spoken_roadmap(profile: PieceProfile) -> str:
         if turn.kind not in ("fine", "close"):
             steps.append(_onward(profile, turn, following, end))
         elif turn.at < (following.at if following else len(order)):
-            steps.append(f"then {_range(place(profile, order[turn.at]), place_after(profile, end))}")
+            steps.append(f"then {from_to(place(profile, order[turn.at]), place_after(profile, end))}")
     return ", ".join(step for step in steps if step)
-
-
-def _range(first: str, last: str) -> str:
-    if first == last:
-        return first
-    return f"{first}–{last}" if first[:1].isdecimal() and last[:1].isdecimal() else f"{first} to {last}"
 
 
 def _joined(turns: Sequence[RoadmapTurn]) -> list[RoadmapTurn]:
