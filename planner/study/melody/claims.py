@@ -23,12 +23,15 @@ House choice; the figures hardly change between 0 and 2.
 SINGERS, ONE_SINGER = 1.0, 4.0
 """What is added for singers among instruments, and for the only one, in logarithms (house choice).
 
-Source: who sings words to an accompaniment has the tune while singing (common practice). The analysts'
-movements cannot teach it: one of them has voices, a chorus in imitation with trumpets above.
+Source: who sings words to an accompaniment has the tune while singing (common practice), and files name
+singers by the sound that plays them, "Oboe" or "Clarinet". The analysts' movements cannot teach it: one of
+them has voices, a chorus in imitation with trumpets above.
 """
 LEAST_SUNG = 0.25
 """Share of its notes with a syllable from which a part sings words: a mean of four notes to a syllable, more
-than songs and choruses have (house choice); a cue or a remark set as a lyric stays below."""
+than songs and choruses have (house choice)."""
+LEAST_SYLLABLES = 4
+"""Fewest syllables of a part that sings: fewer are a cue or a remark set as a lyric (house choice)."""
 _LEAST_CHANCE = 1e-3
 
 
@@ -88,7 +91,7 @@ def _sings(part: PartColumns) -> bool:
         return True
     struck = [note for note in part.part.notes if note.is_struck]
     sung = sum(1 for note in struck if note.lyric)
-    return part.part.staves == 1 and sung > 0 and sung >= LEAST_SUNG * len(struck)
+    return part.part.staves == 1 and sung >= max(LEAST_SYLLABLES, LEAST_SUNG * len(struck))
 
 
 def chances(values: Floats, evidence: Evidence, weights: Floats) -> Floats:
