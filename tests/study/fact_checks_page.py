@@ -57,15 +57,22 @@ def is_true_accidental(part: BarePart, use: AccidentalUse) -> bool:
         return len(found) == use.times and tuple(dict.fromkeys(found)) == use.measures
     if use.kind is AccidentalKind.AGAIN:
         return all(
-            len(heads(bar, use.pitch)) > 1
-            and any(
-                not note.is_signed and note.alter != usual_alter(bar, note) for note in heads(bar, use.pitch)
+            any(
+                not note.is_signed and note.alter != usual_alter(bar, note) and _comes_again(bar, note)
+                for note in heads(bar, use.pitch)
             )
             for bar in bars
         )
     if use.kind is AccidentalKind.COURTESY:
         return all(any(note.is_signed for note in heads(bar, use.pitch)) for bar in bars)
     return all(heads(bar, use.pitch) for bar in bars) and _is_trap(part, use)
+
+
+def _comes_again(bar: BareBar, note: Bare) -> bool:
+    """Whether the same place of the staff was struck earlier in the bar, or as a grace note."""
+    same = (note.staff, note.diatonic)
+    earlier = [each for each in bar.struck if each.onset < note.onset]
+    return any((each.staff, each.diatonic) == same for each in (*earlier, *bar.graces))
 
 
 def _is_trap(part: BarePart, use: AccidentalUse) -> bool:

@@ -30,8 +30,8 @@ def breath_facts(columns: Columns, phrases: Sequence[Phrase], quarter_bpm: Seque
     """For each singing or blowing part, the bars in which it breathes between its first and last note.
 
     The places are those of rests of at least a quick breath, and of long notes that end a phrase with no
-    rest of that bar after them; where these are too many, the rests alone, and of those, if
-    need be, the ones at the ends of phrases.
+    rest, and not the end, in that bar or the next; where these are too many, the rests alone, and of
+    those, if need be, the ones at the ends of phrases.
 
     Args:
         columns: The score.
@@ -88,23 +88,25 @@ def _places(
             found[measure] = IN_REST
     last = np.searchsorted(columns.measure_start, line.end[:-1] - 1, side="right") - 1
     long = (line.duration[:-1] >= LONG_NOTE * usual) & ~_slurred_on(columns, part) & _goes_on(line, gap, last)
+    pause = line.measure[bounds[np.searchsorted(bounds, np.arange(len(last)) + 1)]]
     for at in np.flatnonzero(long).tolist():
         measure = int(last[at])
-        if measure in ends:
+        if measure in ends and int(pause[at]) > measure + 1:
             found.setdefault(measure, ON_LONG_NOTE)
     return found
 
 
 def _goes_on(line: Line, gap: Ints, last: Ints) -> Bools:
-    """For each note of the line but the last: no rest before the next bar, and no note as long before it.
+    """For each note of the line but the last: it ends its bar, or all that follows in the bar is shorter.
 
-    Notes between are the upbeat of the next phrase.
+    The notes between are the upbeat of the next phrase: they go on into the next bar without a rest.
     """
     found = gap <= 0
     for at in np.flatnonzero(found).tolist():
-        after = at + 1
-        while found[at] and after < len(gap) and line.measure[after] <= last[at]:
-            found[at] = gap[after] <= 0 and line.duration[after] < line.duration[at]
+        after, upbeat = at + 1, 0
+        while found[at] and after < len(line) and line.measure[after] <= last[at]:
+            upbeat += int(line.duration[after])
+            found[at] = after < len(gap) and gap[after] <= 0 and upbeat < line.duration[at]
             after += 1
     return np.asarray(found, dtype=np.bool_)
 

@@ -23,6 +23,9 @@ WITHIN = 4
 IS_TUNE = 0.5
 """Mean chance of the tune from which a figure can be answered (house choice)."""
 
+DOUBLE_BARS = frozenset({"light-light", "light-heavy", "heavy-light", "heavy-heavy"})
+"""Bar lines after which a section begins, by their MusicXML names."""
+
 
 @dataclass(frozen=True, slots=True)
 class Answer:
@@ -50,7 +53,8 @@ def find_answers(columns: Columns, claims: Claims) -> Iterator[Answer]:
 
     A part answers when it comes in after a rest with a figure that another one, which had the tune, had
     begun in an earlier bar, up to ``WITHIN`` before, and when neither had played that figure shortly before:
-    an exchange of one figure to and fro is answered once.
+    an exchange of one figure to and fro is answered once. A figure that comes again after the rehearsal mark
+    or double bar at which it had ended is the theme of the next section, and no answer.
     """
     figures = figures_of(columns, SIZE)
     if not len(figures.name):
@@ -75,12 +79,14 @@ def find_answers(columns: Columns, claims: Claims) -> Iterator[Answer]:
         [part[at], part[led], height[at] - height[led], time[at] - time[led], first[at], first[led]], axis=1
     )
     table = table[np.lexsort((first[at], part[at]))]
+    section = np.cumsum(_opens_section(columns))
     goes_on = np.all(table[1:, :4] == table[:-1, :4], axis=1) & (table[1:, 4] == table[:-1, 4] + 1)
     for run in np.split(table, np.flatnonzero(~goes_on) + 1):
         answering, leader, steps, _, own, of = run[0].tolist()
         notes = len(run) + SIZE - 1
         places = _bars(columns, answering, own, notes), _bars(columns, leader, of, notes)
-        if _is_entry(columns, answering, own, notes) and places[0][0] > places[1][0]:
+        is_theme = section[places[0][0]] > section[places[1][1]]
+        if _is_entry(columns, answering, own, notes) and places[0][0] > places[1][0] and not is_theme:
             yield Answer(answering, leader, *places[0], places[1], steps, notes)
 
 
@@ -106,6 +112,14 @@ def _is_fresh(name: Ints, part: Ints, bar: Ints) -> Bools:
     fresh = np.ones(len(name), dtype=np.bool_)
     fresh[order[1:]] = ~(same & near)
     return fresh
+
+
+def _opens_section(columns: Columns) -> Bools:
+    """For each measure, whether a rehearsal mark stands at it or a double bar before it."""
+    measures = columns.score.measures
+    after = [False, *(bool(measure.right_bar in DOUBLE_BARS) for measure in measures[:-1])]
+    marked = [bool(measure.rehearsal) for measure in measures]
+    return np.array(marked, dtype=np.bool_) | np.array(after[: len(marked)], dtype=np.bool_)
 
 
 def _is_entry(columns: Columns, part: int, first: int, notes: int) -> bool:

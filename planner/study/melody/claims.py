@@ -4,13 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.core.instruments import get_instrument
 from planner.study.form.doublings import bar_contents
 from planner.study.melody import bars, figures
 from planner.study.melody.bars import bar_features
 from planner.study.melody.figures import SIZES, Figures, figure_features, figures_of
 from planner.study.melody.learned_weights import ALONE, WITH_FIGURES
-from planner.study.notes.columns import Bools, Columns, Floats, Ints
+from planner.study.notes.columns import Bools, Columns, Floats, Ints, PartColumns
+from planner.study.notes.ranges import family_of
 
 AROUND = 2
 """Bars before and after a bar that are looked at with it (house choice: a phrase of four or five bars)."""
@@ -23,9 +23,15 @@ House choice; the figures hardly change between 0 and 2.
 SINGERS, ONE_SINGER = 1.0, 4.0
 """What is added for singers among instruments, and for the only one, in logarithms (house choice).
 
-Source: who sings words to an accompaniment has the tune while singing (common practice). The analysts'
-movements cannot teach it: one of them has voices, a chorus in imitation with trumpets above.
+Source: who sings words to an accompaniment has the tune while singing (common practice), and files name
+singers by the sound that plays them, "Oboe" or "Clarinet". The analysts' movements cannot teach it: one of
+them has voices, a chorus in imitation with trumpets above.
 """
+LEAST_SUNG = 0.25
+"""Share of its notes with a syllable from which a part sings words: a mean of four notes to a syllable, more
+than songs and choruses have (house choice)."""
+LEAST_SYLLABLES = 4
+"""Fewest syllables of a part that sings: fewer are a cue or a remark set as a lyric (house choice)."""
 _LEAST_CHANCE = 1e-3
 
 
@@ -75,9 +81,17 @@ def _around(values: Floats, plays: Bools) -> Floats:
 
 
 def _favor(columns: Columns) -> Floats:
-    names = [part.part.instrument for part in columns.parts]
-    sings = np.array([bool(name) and get_instrument(name).family == "voice" for name in names], dtype=bool)
+    sings = np.array([_sings(part) for part in columns.parts], dtype=bool)
     return np.where(sings & ~sings.all(), ONE_SINGER if sings.sum() == 1 else SINGERS, 0.0)
+
+
+def _sings(part: PartColumns) -> bool:
+    """Whether a part is a voice: by its name, or by the words under its one staff, whatever its name."""
+    if family_of(part) == "voice":
+        return True
+    struck = [note for note in part.part.notes if note.is_struck]
+    sung = sum(1 for note in struck if note.lyric)
+    return part.part.staves == 1 and sung >= max(LEAST_SYLLABLES, LEAST_SUNG * len(struck))
 
 
 def chances(values: Floats, evidence: Evidence, weights: Floats) -> Floats:

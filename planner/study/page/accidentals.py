@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.pitch import STEP_SEMITONES
@@ -105,6 +106,7 @@ class _Reading:
     found: dict[tuple[AccidentalKind, str], _Found] = field(default_factory=dict)
     measure: int = -1
     in_force: dict[Key, int] = field(default_factory=dict)
+    struck: dict[Key, tuple[Fraction, bool]] = field(default_factory=dict)
     spelled: dict[int, tuple[str, int]] = field(default_factory=dict)
 
     def add(self, kind: AccidentalKind, pitch: str, *, sounds_as: str = "", just_played: str = "") -> None:
@@ -146,7 +148,7 @@ def _read(reading: _Reading, note: Note, alters: dict[str, int]) -> None:
     pitch = note.pitch
     assert pitch is not None
     if note.measure != reading.measure:
-        reading.measure, reading.in_force = note.measure, {}
+        reading.measure, reading.in_force, reading.struck = note.measure, {}, {}
     if note.tie_from_previous or pitch.alter.denominator != 1:
         return
     step = pitch.step
@@ -154,13 +156,15 @@ def _read(reading: _Reading, note: Note, alters: dict[str, int]) -> None:
     alter, usual = pitch.alter.numerator, alters.get(step, 0)
     expected = reading.in_force.get(key, usual)
     name = _name(step, alter)
+    moment = (note.onset_quarters, note.is_grace)
+    is_shared = reading.struck.get(key) == moment  # one head of two voices
     if alter != usual:
         reading.add(AccidentalKind.FIRST, name)
-        if expected == alter and not note.accidental and not note.is_grace:
+        if expected == alter and not note.accidental and not note.is_grace and not is_shared:
             reading.add(AccidentalKind.AGAIN, name)
-    if note.accidental and (note.is_courtesy or expected == alter):
+    if note.accidental and (note.is_courtesy or expected == alter) and not is_shared:
         reading.add(AccidentalKind.COURTESY, name)
-    reading.in_force[key] = alter
+    reading.in_force[key], reading.struck[key] = alter, moment
     _look_for_traps(reading, name, alter, 12 * (pitch.octave + 1) + STEP_SEMITONES[step] + alter)
 
 

@@ -60,4 +60,19 @@ def test_the_upbeat_of_the_next_phrase_may_follow_the_long_note():
     music = f"{EIGHTHS} | C5*3 D5 | {EIGHTHS} | C5*4"
     [fact] = found(music, (Phrase(0, 1), Phrase(2, 3)))
     assert (fact.places, fact.terms) == (((1, 1),), ("long-note",))
-    assert found(f"{EIGHTHS} | C5*2 D5*2 | {EIGHTHS}", (Phrase(0, 1),))[0].places == ((1, 1),)
+    assert found(f"{EIGHTHS} | C5*2 D5*2 | {EIGHTHS} | {EIGHTHS}", (Phrase(0, 1),))[0].places == ((1, 1),)
+
+
+def test_notes_as_long_as_the_long_one_are_no_upbeat():
+    upbeat = "D5*1/2 E5*1/2 F5*1/2 G5*1/2"
+    assert found(f"{EIGHTHS} | C5*2 {upbeat} | {EIGHTHS} | {EIGHTHS}", (Phrase(0, 1),)) == []
+    [fact] = found(f"{EIGHTHS} | C5*5/2 {upbeat[7:]} | {EIGHTHS} | {EIGHTHS}", (Phrase(0, 1),))
+    assert fact.places == ((1, 1),)
+
+
+def test_nobody_breathes_shortly_before_a_rest_or_the_end():
+    assert found(f"{EIGHTHS} | C5*4 | C5*4", (Phrase(0, 1),)) == []
+    assert found(f"{EIGHTHS} | C5*4 | C5*2 r*2", (Phrase(0, 1),)) == []
+    assert found(f"{EIGHTHS} | C5*4 | C5*4 | C5*4", (Phrase(0, 1),))[0].places == ((1, 1),)
+    assert found(f"{EIGHTHS} | C5*3 D5", (Phrase(0, 1),)) == []
+    assert found(f"{EIGHTHS} | C5*3 D5 | r*4 | r*4", (Phrase(0, 1),)) == []

@@ -145,6 +145,31 @@ def test_a_figure_that_goes_on_all_the_time_is_no_answer():
     assert not [fact for fact in study.facts if fact.kind is FactKind.ANSWERS and fact.places[0][0] > 3]
 
 
+@pytest.mark.parametrize(("mark", "answers"), [(0, 1), (1, 1), (2, 0)])
+def test_a_figure_that_opens_the_next_section_is_no_answer(mark, answers):
+    subject = "B4*3/2 A4*1/2 G4 B4 | C5*1/2 D5*1/2 E5 D5*2"
+    score = make_score(
+        flute(f"{subject} | D5*2 B4*2 | A4*4 | {REST}"),
+        make_part(f"r*4 | r*4 | {subject} | {REST}", name="Oboe", instrument="oboe"),
+    )
+    measures = tuple(
+        replace(each, rehearsal="B" if each.index == mark else "", right_bar="") for each in score.measures
+    )
+    study = find_melody(columns_of(replace(score, measures=measures)))
+    assert len([fact for fact in study.facts if fact.kind is FactKind.ANSWERS]) == answers
+
+
+def test_who_sings_words_is_a_singer_whatever_the_name():
+    slow = "G4*2 G4*2 | G4*2 A4*2 | G4*4 | G4*4 | r*4 | r*4 | r*4 | r*4"
+    plain = clarinet(slow)
+    sung = replace(plain, notes=tuple(replace(note, lyric="la") for note in plain.notes))
+    piano = make_part(TUNE, name="Piano", instrument="piano")
+    assert claim_tune(columns_of(make_score(sung, piano))).part.tolist() == [0, 0, 0, 0, 1, 1, 1, 1]
+    assert claim_tune(columns_of(make_score(plain, piano))).part.tolist() == [1] * 8
+    cue = replace(plain, notes=(replace(plain.notes[0], lyric="solo"), *plain.notes[1:]))
+    assert claim_tune(columns_of(make_score(cue, piano))).part.tolist() == [1] * 8
+
+
 def test_the_singer_has_the_tune_while_singing():
     voice = make_part("G4*2 G4*2 | G4*2 A4*2 | G4*4 | G4*4 | r*4 | r*4 | r*4 | r*4", name="Voice",
                       instrument="voice")  # fmt: skip

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from planner.core.fact import FactKind
 from planner.core.profile import AccidentalKind
 from planner.core.score import KeySignature
@@ -50,6 +52,21 @@ def test_an_accidental_holds_to_the_end_of_the_bar_without_a_new_sign():
     assert found[FactKind.STILL_ALTERED].notes == ("F#",)
     assert found[FactKind.REMINDERS].notes == ("F",)
     assert found[FactKind.STILL_ALTERED].weight > found[FactKind.REMINDERS].weight
+
+
+@pytest.mark.parametrize("signs", [((0, "sharp", False),), ((0, "sharp", False), (1, "sharp", False))])
+def test_one_head_of_two_voices_is_neither_held_nor_a_reminder(signs):
+    part = make_part("F#4 G4 A4 B4")
+    both = replace(part, notes=(part.notes[0], replace(part.notes[0], voice="2"), *part.notes[1:]))
+    assert [use.kind for use in accidentals_of(printed(both, *signs))] == ["first"]
+
+
+def test_a_note_after_its_own_grace_note_is_held():
+    part = printed(make_part("F#4 G4 A4 B4"), (0, "sharp", False))
+    grace = replace(part.notes[0], is_grace=True)
+    plain = replace(part.notes[0], accidental="")
+    graced = replace(part, notes=(grace, plain, *part.notes[1:]))
+    assert ("again", "F#", 0, 1) in kinds(graced)
 
 
 def test_the_same_letter_in_another_octave_is_not_held():
