@@ -16,6 +16,12 @@ from planner.study.notes.columns import Columns
 
 MOST_SECTIONS = 12
 """Most sections that are named one by one (house choice: more is no map)."""
+MOST_PHRASES = 8
+"""Most phrases whose lengths are a fact though they differ: one by one they make a short line (house
+choice)."""
+USUAL = 2 / 3
+"""Share of more phrases than that that have one length where it is a fact (house choice: what half of the
+phrases have says nothing of the others)."""
 MOST_RETURNS = 6
 """Most returns of the opening that are named (house choice)."""
 
@@ -197,6 +203,8 @@ def _facts(
     if len(phrases) > 1:
         lengths = [length_in_bars(columns, phrase) for phrase in phrases]
         usual = max(set(lengths), key=lambda bars: (lengths.count(bars), -bars))
+        if len(lengths) > MOST_PHRASES and lengths.count(usual) < USUAL * len(lengths):
+            return
         numbers = (
             *named(phrases=len(lengths), usual=usual, alike=lengths.count(usual)),
             *(("length", float(bars)) for bars in lengths),
