@@ -7,7 +7,7 @@ import numpy as np
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import CODA, INTRODUCTION, OPENING, FormSection, Phrase
-from planner.study.form.boundaries import OPENING_BARS, boundaries_of
+from planner.study.form.boundaries import OPENING_BARS, boundaries_of, comes_from
 from planner.study.form.headings import means_coda, means_introduction, printed_names
 from planner.study.form.leading_line import leading_line
 from planner.study.form.likeness import SAME, VARIED, from_full_bar, likeness
@@ -91,7 +91,8 @@ def _sections(columns: Columns, starts: Sequence[int], returns: Sequence[int]) -
             label = CODA
         else:
             opens = from_full_bar(columns, (begin, end))[0] in returns and not introduction
-            label = _labelled(columns, kinds, (begin, end), name, stem if has_letters else None, opens)
+            after = stem if has_letters else None
+            label = _labelled(columns, kinds, (begin, end), name, after, opens, sections)
         sections.append(FormSection(label, begin, end - 1, name))
     return tuple(sections)
 
@@ -103,18 +104,23 @@ def _labelled(
     name: str,
     stem: str | None,
     brings_opening: bool,
+    before: Sequence[FormSection],
 ) -> str:
     """The label of a section beside those before it; a new kind or variant is added to them.
 
     ``stem`` is the last printed letter, after which new tunes without a name are numbered; None where
     the page has no letters that others could contradict. ``brings_opening``: it begins with the
-    opening note for note.
+    opening note for note. ``before``: the sections before it.
     """
     score, at = max(
         ((likeness(columns, kind.span, span), -at) for at, kind in enumerate(kinds)), default=(0.0, 0)
     )
     if kinds and brings_opening and score < VARIED:
         score, at = VARIED, 0
+    if score < VARIED and not name and (source := comes_from(columns, span)) is not None:
+        labels = [each.label.rstrip("′") for each in before if each.measure <= source <= each.end_measure]
+        known = [place for place, kind in enumerate(kinds) if kind.label in labels]
+        score, at = (VARIED, -known[0]) if known else (score, at)
     kind = kinds[-at] if kinds else None
     if kind is not None and score >= SAME:
         return kind.label

@@ -89,7 +89,7 @@ def find_answers(columns: Columns, claims: Claims) -> Iterator[Answer]:
 
 
 def _nearest(at: Ints, led: Ints, group: Ints, height: Ints, fit: Bools) -> Ints:
-    """What each figure answers: of those of one moment the first at the same pitch or octaves away, if any."""
+    """What each figure answers: of those of one moment the first at the same pitch or octaves away if any."""
     found = led.copy()
     for place, (own, head) in enumerate(zip(at.tolist(), led.tolist(), strict=True)):
         members = np.arange(head, int(np.searchsorted(group, group[head], side="right")))

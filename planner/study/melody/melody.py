@@ -152,9 +152,8 @@ def _is_vamp(contents: BarContents, passage: Passage) -> bool:
     """Whether a passage is the bass alone, over and over in one figure: it waits for a tune and is none."""
     bars = slice(passage.first, passage.last + 1)
     own = contents.notes[bars, passage.part]
-    if not any(
-        len(own) >= 2 * size and bool(np.all(own[size:] == own[:-size])) for size in range(1, LONGEST_VAMP + 1)
-    ):
+    sizes = range(1, min(LONGEST_VAMP, len(own) // 2) + 1)
+    if not any(bool(np.all(own[size:] == own[:-size])) for size in sizes):
         return False
     sounds = contents.notes[bars] != 0
     same = (contents.notes[bars] == own[:, None]) & sounds

@@ -177,9 +177,7 @@ def _roots(key: Ints, chord: Ints) -> Ints:
     return table[key, chord]
 
 
-def _gives_way(
-    one: tuple[int, Arrival], other: tuple[int, Arrival], strength: Floats, near: Ints
-) -> bool:
+def _gives_way(one: tuple[int, Arrival], other: tuple[int, Arrival], strength: Floats, near: Ints) -> bool:
     """Whether a close that is only heard is too near to another one to be the end of a phrase itself."""
     (at, own), (there, next_to) = one, other
     if own.firmness > 1 or abs(own.tick - next_to.tick) > near[own.cadence.measure]:
@@ -302,7 +300,7 @@ def _is_root(key: Ints, chord: Ints, at: int, root: int) -> bool:
 
 
 def _standing(sonority: Sonority, own: Key, decoded: Chord, at: int) -> Chord:
-    """The last chord by its notes where they are a plain triad on the bass, else as it was decoded."""
+    """The last chord by its notes where they are a plain triad on the bass or one bare note, else as decoded."""
     bass = int(sonority.bass[at])
     if bass == _SILENT or own.tonic + decoded.root == bass:
         return decoded
@@ -313,12 +311,20 @@ def _standing(sonority: Sonority, own: Key, decoded: Chord, at: int) -> Chord:
         return 0 <= place < len(mass) and bool(mass[place] > _HEARD)
 
     third = 4 if sounds(4) else -3 if sounds(-3) else None
+    if int((mass > _HEARD).sum()) == 1:
+        return _on_bare_note(own, bass) or decoded
     if third is None or not sounds(1) or any(sounds(step) for step in (-2, 3, -1)):
         return decoded
     for each in CHORDS[own.is_minor]:
         if own.tonic + each.root == bass and each.tones == (0, third, 1) and not each.is_cadential:
             return each
     return decoded
+
+
+def _on_bare_note(own: Key, bass: int) -> Chord | None:
+    """The triad that a note or octave alone stands for at a close: the tonic or the dominant it is."""
+    figure = {0: "i" if own.is_minor else "I", 1: "V"}.get(bass - own.tonic)
+    return next((each for each in CHORDS[own.is_minor] if each.figure == figure), None)
 
 
 _HEARD = 0.3

@@ -137,7 +137,8 @@ def test_an_answer_is_told_in_what_sounds():
 
 
 def test_a_part_answers_the_one_whose_line_it_takes_up():
-    above, below = "B4*3/2 A4*1/2 G4 B4 | C5*1/2 D5*1/2 E5 D5*2", "G4*3/2 F4*1/2 E4 G4 | A4*1/2 B4*1/2 C5 B4*2"
+    above = "B4*3/2 A4*1/2 G4 B4 | C5*1/2 D5*1/2 E5 D5*2"
+    below = "G4*3/2 F4*1/2 E4 G4 | A4*1/2 B4*1/2 C5 B4*2"
     counter = "D5*2 B4*2 | A4*4"
     lines = (flute(f"{above} | {counter}"), make_part(f"{below} | B4*2 G4*2 | F4*4", name="Clarinet"))
     answer = make_part(f"r*4 | r*4 | {below}", name="Oboe", instrument="oboe")
