@@ -79,7 +79,7 @@ class FactKind(StrEnum):
     OPENING_RETURNS = "opening-returns", Topic.FORM
     """places: where the melody of the first bars comes again, note for note."""
     TUNE_RETURNS = "tune-returns", Topic.FORM
-    """places: a stretch of the melody, and those where it comes again, whoever has it, nearly as it was."""
+    """places: a stretch of the melody, and where it comes again, whoever has it, nearly note for note."""
     PHRASES = "phrases", Topic.FORM, True
     """The profile's ``phrases``; numbers: ``phrases``, how many; ``usual``, the length in bars that most of
     them have; ``alike``, how many have it; ``length``, the full bars of each phrase in turn."""

@@ -173,6 +173,29 @@ def _return_starts(columns: Columns, printed: Sequence[int]) -> list[tuple[int, 
     return [(at, -size) for size, at in (*sorted(heads), *sorted(others))]
 
 
+def comes_from(columns: Columns, span: tuple[int, int]) -> int | None:
+    """The measure of an earlier passage that makes up most of a stretch, where that is not new.
+
+    The leading line has the same bars there, one after another, as in more than half of the stretch. None
+    where it has not, and in very long scores.
+    """
+    begin, end = from_full_bar(columns, span)
+    table = tunes_of(columns).pitches[0]
+    if not begin or len(table) > LONGEST_STUDIED:
+        return None
+    alike = table[begin:end] @ table[:begin].T >= ALIKE
+    longest, source = 0, None
+    for lag in range(LEAST_RETURN, end):
+        same = np.diagonal(alike, begin - lag) if lag <= begin else np.diagonal(alike[lag - begin :])
+        borders = np.flatnonzero(np.diff(np.concatenate([[False], same, [False]])))
+        runs = borders[1::2] - borders[::2]
+        if len(runs) and int(runs.max()) > longest:
+            at = int(runs.argmax())
+            longest = int(runs[at])
+            source = max(begin, lag) + int(borders[::2][at]) - lag
+    return source if longest >= LEAST_RETURN and 2 * longest > end - begin else None
+
+
 def _comes_again(alike: Floats, at: int, bars: int, least: float) -> list[int]:
     """Where some bars come again: a phrase bar by bar, or a period as a whole."""
     later = np.arange(at + bars, len(alike) - bars + 1)

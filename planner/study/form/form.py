@@ -7,7 +7,7 @@ import numpy as np
 
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import CODA, INTRODUCTION, OPENING, FormSection, Phrase
-from planner.study.form.boundaries import OPENING_BARS, boundaries_of
+from planner.study.form.boundaries import OPENING_BARS, boundaries_of, comes_from
 from planner.study.form.headings import means_coda, means_introduction, printed_names
 from planner.study.form.leading_line import leading_line
 from planner.study.form.likeness import SAME, VARIED, from_full_bar, likeness
@@ -16,6 +16,12 @@ from planner.study.notes.columns import Columns
 
 MOST_SECTIONS = 12
 """Most sections that are named one by one (house choice: more is no map)."""
+MOST_PHRASES = 8
+"""Most phrases whose lengths are a fact though they differ: one by one they make a short line (house
+choice)."""
+USUAL = 2 / 3
+"""Share of more phrases than that that have one length where it is a fact (house choice: what half of the
+phrases have says nothing of the others)."""
 MOST_RETURNS = 6
 """Most returns of the opening that are named (house choice)."""
 
@@ -85,7 +91,8 @@ def _sections(columns: Columns, starts: Sequence[int], returns: Sequence[int]) -
             label = CODA
         else:
             opens = from_full_bar(columns, (begin, end))[0] in returns and not introduction
-            label = _labelled(columns, kinds, (begin, end), name, stem if has_letters else None, opens)
+            after = stem if has_letters else None
+            label = _labelled(columns, kinds, (begin, end), name, after, opens, sections)
         sections.append(FormSection(label, begin, end - 1, name))
     return tuple(sections)
 
@@ -97,18 +104,23 @@ def _labelled(
     name: str,
     stem: str | None,
     brings_opening: bool,
+    before: Sequence[FormSection],
 ) -> str:
     """The label of a section beside those before it; a new kind or variant is added to them.
 
     ``stem`` is the last printed letter, after which new tunes without a name are numbered; None where
     the page has no letters that others could contradict. ``brings_opening``: it begins with the
-    opening note for note.
+    opening note for note. ``before``: the sections before it.
     """
     score, at = max(
         ((likeness(columns, kind.span, span), -at) for at, kind in enumerate(kinds)), default=(0.0, 0)
     )
     if kinds and brings_opening and score < VARIED:
         score, at = VARIED, 0
+    if score < VARIED and not name and (source := comes_from(columns, span)) is not None:
+        labels = [each.label.rstrip("′") for each in before if each.measure <= source <= each.end_measure]
+        known = [place for place, kind in enumerate(kinds) if kind.label in labels]
+        score, at = (VARIED, -known[0]) if known else (score, at)
     kind = kinds[-at] if kinds else None
     if kind is not None and score >= SAME:
         return kind.label
@@ -197,6 +209,8 @@ def _facts(
     if len(phrases) > 1:
         lengths = [length_in_bars(columns, phrase) for phrase in phrases]
         usual = max(set(lengths), key=lambda bars: (lengths.count(bars), -bars))
+        if len(lengths) > MOST_PHRASES and lengths.count(usual) < USUAL * len(lengths):
+            return
         numbers = (
             *named(phrases=len(lengths), usual=usual, alike=lengths.count(usual)),
             *(("length", float(bars)) for bars in lengths),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.core.fact import Place
+from planner.study.form.doublings import bar_contents, same_bars
 from planner.study.melody.claims import Claims
 from planner.study.melody.figures import LONGEST_GAP, Figures, figures_of
 from planner.study.notes.columns import Bools, Columns, Ints
@@ -74,6 +75,7 @@ def find_answers(columns: Columns, claims: Claims) -> Iterator[Answer]:
     at, led = np.flatnonzero(good), before[good]
     if not len(at):
         return
+    led = _nearest(at, led, group, height, fresh & (chance > 0))
     first = figures.first[order]
     table = np.stack(
         [part[at], part[led], height[at] - height[led], time[at] - time[led], first[at], first[led]], axis=1
@@ -86,8 +88,29 @@ def find_answers(columns: Columns, claims: Claims) -> Iterator[Answer]:
         notes = len(run) + SIZE - 1
         places = _bars(columns, answering, own, notes), _bars(columns, leader, of, notes)
         is_theme = section[places[0][0]] > section[places[1][1]]
-        if _is_entry(columns, answering, own, notes) and places[0][0] > places[1][0] and not is_theme:
+        if places[0][0] <= places[1][0] or is_theme or _plays_along(columns, answering, leader, places[0]):
+            continue
+        if _is_entry(columns, answering, own, notes):
             yield Answer(answering, leader, *places[0], places[1], steps, notes)
+
+
+def _nearest(at: Ints, led: Ints, group: Ints, height: Ints, fit: Bools) -> Ints:
+    """What each figure answers: of those of one moment the first at the same pitch or octaves away if any."""
+    found = led.copy()
+    for place, (own, head) in enumerate(zip(at.tolist(), led.tolist(), strict=True)):
+        members = np.arange(head, int(np.searchsorted(group, group[head], side="right")))
+        alike = members[fit[members] & ((height[own] - height[members]) % STEPS_OF_OCTAVE == 0)]
+        if len(alike):
+            found[place] = alike[0]
+    return found
+
+
+STEPS_OF_OCTAVE = 7
+
+
+def _plays_along(columns: Columns, part: int, leader: int, bars: Place) -> bool:
+    """Whether the one who led plays the same as the part that comes in: that is a tutti, and no answer."""
+    return bool(same_bars(bar_contents(columns), part, (leader,))[bars[0] : bars[1] + 1].all())
 
 
 def _begins(columns: Columns, figures: Figures) -> tuple[Ints, Ints]:

@@ -22,6 +22,8 @@ LIKELY = 0.5
 """Mean chance of the tune in three bars from which the middle one is in a passage (house choice)."""
 LEAST_PASSAGE, LEAST_ACCOMPANIED = 2, 4
 """Fewest bars of a passage with the tune that is a fact, and of one that is accompanied (house choice)."""
+LONGEST_VAMP = 2
+"""Most bars of a figure that the bass repeats until a tune comes in (house choice)."""
 LEAST_DOUBLED = 6
 """Fewest notes of a tune that is doubled (house choice: fewer is a chance meeting)."""
 MOST_PLACES = 4
@@ -76,7 +78,8 @@ def melody_of(columns: Columns, claims: Claims) -> MelodyStudy:
     spans = tuple(_spans(columns, claims))
     if sum(1 for part in columns.parts if part.struck.any()) < 2:
         return MelodyStudy(spans)  # who is alone has nobody to listen to
-    passages = sure_passages(claims)
+    contents = bar_contents(columns)
+    passages = [each for each in sure_passages(claims) if not _is_vamp(contents, each)]
     known = int(np.count_nonzero(claims.part >= 0))
     throughout = {
         part
@@ -143,6 +146,22 @@ def sure_passages(claims: Claims) -> list[Passage]:
             if mean >= SURE:
                 found.append(Passage(int(held[stretch[0]]), int(stretch[0]), int(stretch[-1]), mean))
     return found
+
+
+def _is_vamp(contents: BarContents, passage: Passage) -> bool:
+    """Whether a passage is the bass alone, over and over in one figure: it waits for a tune and is none."""
+    bars = slice(passage.first, passage.last + 1)
+    own = contents.notes[bars, passage.part]
+    sizes = range(1, min(LONGEST_VAMP, len(own) // 2) + 1)
+    if not any(bool(np.all(own[size:] == own[:-size])) for size in sizes):
+        return False
+    sounds = contents.notes[bars] != 0
+    same = (contents.notes[bars] == own[:, None]) & sounds
+    lowest = np.where(sounds, contents.lowest[bars], _ABOVE)
+    return bool(np.all(np.where(same, lowest, _ABOVE).min(axis=1) <= lowest.min(axis=1)))
+
+
+_ABOVE = np.iinfo(np.int64).max
 
 
 def _fact(

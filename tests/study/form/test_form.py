@@ -40,6 +40,13 @@ def test_a_varied_section_gets_a_prime():
     assert labels(form_of(A, B, A_VARIED, marks=sections_at(4, 8))) == ["A", "B", "A′"]
 
 
+def test_a_section_with_mostly_the_middle_of_an_earlier_one_is_no_new_one():
+    other = "D5*2 B4*2 | C5*3 A4 | B4 D5 G4 F4 | E4*4"
+    lead, new = "G5*4 | F5*2 D5*2", "E4*2 F4*2 | D4*4 | F4 D4 B3*2 | A3*4 | G4 B3 C4*2 | D4*2 B3*2"
+    assert labels(form_of(A, B, other, lead, B, other, marks=sections_at(12))) == ["A", "A′"]
+    assert labels(form_of(A, B, other, lead, new, marks=sections_at(12))) == ["A", "B"]
+
+
 def test_sections_cover_the_score_without_gap():
     sections = form_of(A, B, A, marks=sections_at(4, 8)).sections
     assert sections[0].measure == 0
@@ -110,6 +117,20 @@ def test_the_same_accompaniment_does_not_make_the_same_section():
 def test_a_tiny_score_has_one_section(bars):
     study = form_of(*["C4 D4 E4 F4"] * bars)
     assert [(s.measure, s.end_measure) for s in study.sections] == [(0, bars - 1)]
+
+
+def phrases_fact(*lengths):
+    """The fact about a tune of phrases of so many bars, each of which ends with a rest of all."""
+    phrase = "C5 E5 G5 E5 | F5 E5 D5 B4 | " * 6
+    bars = [" | ".join([*phrase.split(" | ")[: length - 1], "C5*2 r*2"]) for length in lengths]
+    return facts(form_of(*bars), FactKind.PHRASES)
+
+
+def test_phrase_lengths_are_a_fact_where_most_have_one_or_all_make_a_short_line():
+    [mostly] = phrases_fact(*[4] * 8, 3)
+    assert (mostly.number("phrases"), mostly.number("usual"), mostly.number("alike")) == (9, 4, 8)
+    assert phrases_fact(4, 3, 4, 3)
+    assert not phrases_fact(*[4, 3] * 5)
 
 
 def test_one_section_alone_is_no_fact():

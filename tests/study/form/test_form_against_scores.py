@@ -71,7 +71,7 @@ def false_share(profile):
     ],
 )
 def test_a_false_fact_about_form_is_found(kind, falsify):
-    bare, profile = sample("lantern-street")
+    bare, profile = sample("fairground-march")
     found = [is_true for fact, is_true in verdicts(CHECKS, bare, falsify(profile)) if fact.kind is kind]
     assert False in found
 

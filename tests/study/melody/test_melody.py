@@ -136,6 +136,41 @@ def test_an_answer_is_told_in_what_sounds():
     assert fact.number("steps") == 0
 
 
+def test_a_part_answers_the_one_whose_line_it_takes_up():
+    above = "B4*3/2 A4*1/2 G4 B4 | C5*1/2 D5*1/2 E5 D5*2"
+    below = "G4*3/2 F4*1/2 E4 G4 | A4*1/2 B4*1/2 C5 B4*2"
+    counter = "D5*2 B4*2 | A4*4"
+    lines = (flute(f"{above} | {counter}"), make_part(f"{below} | B4*2 G4*2 | F4*4", name="Clarinet"))
+    answer = make_part(f"r*4 | r*4 | {below}", name="Oboe", instrument="oboe")
+    fact = facts(melody_of(*lines, answer), FactKind.ANSWERS)["Oboe"]
+    assert (fact.parts, fact.number("steps")) == (("Clarinet",), 0)
+
+
+def test_nothing_is_answered_that_the_leader_plays_too():
+    subject = "B4*3/2 A4*1/2 G4 B4 | C5*1/2 D5*1/2 E5 D5*2"
+    alone = melody_of(
+        flute(f"{subject} | D5*2 B4*2 | A4*4"),
+        make_part(f"r*4 | r*4 | {subject}", name="Oboe", instrument="oboe"),
+    )
+    assert facts(alone, FactKind.ANSWERS)
+    together = melody_of(
+        flute(f"{subject} | {subject}"),
+        make_part(f"r*4 | r*4 | {subject}", name="Oboe", instrument="oboe"),
+    )
+    assert not facts(together, FactKind.ANSWERS)
+
+
+def test_a_bass_that_waits_for_the_tune_in_one_figure_has_no_tune():
+    wait = "G2 D3 G2 D3 | G2 D3 B2 D3"
+    rests = " | ".join(["r*4"] * 4)
+    study = melody_of(flute(f"{rests} | {TUNE}"), horn(f"{rests} | {AFTER_BEATS}"),
+                      tuba(f"{wait} | {wait} | {LOW}"))  # fmt: skip
+    assert set(facts(study, FactKind.HAS_TUNE)) == {"Flute"}
+    melody = melody_of(flute(f"{rests} | {TUNE}"), horn(f"{rests} | {AFTER_BEATS}"),
+                       tuba(f"{' | '.join(TUNE.split('|')[:4])} | {LOW}"))  # fmt: skip
+    assert set(facts(melody, FactKind.HAS_TUNE)) == {"Flute", "Tuba"}
+
+
 def test_a_figure_that_goes_on_all_the_time_is_no_answer():
     figure = "G4*3/2 A4*1/2 B4 G4 | C5*1/2 B4*1/2 A4 G4*2"
     study = melody_of(

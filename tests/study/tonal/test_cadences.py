@@ -67,6 +67,28 @@ def test_a_fermata_after_subdominant_and_tonic_is_a_plagal_close():
     assert closes(score_of(*lines, fermatas={(8, 2.0)}))[-1] == (8, 2.0, "plagal", "G major")
 
 
+def longer(*endings):
+    return [f"{line} | {ending}" for line, ending in zip(HYMN, endings, strict=True)]
+
+
+def test_a_last_chord_struck_again_is_no_close_and_the_real_arrival_stays():
+    found = closes(score_of(*longer("G5*4 | G5*4", "D5*4 | D5*4", "B4*4 | B4*4", "G3*4 | G3*4")))
+    assert [close for close in found if close[0] >= 6] == [(7, 0.0, "authentic", "G major")]
+
+
+def test_the_subdominant_over_the_tonic_only_draws_the_close_out():
+    found = closes(score_of(*longer("G5*2 G5*2", "E5*2 D5*2", "C5*2 B4*2", "G3*2 G3*2")))
+    assert [close for close in found if close[0] >= 6] == [(7, 0.0, "authentic", "G major")]
+
+
+def test_a_bare_octave_on_the_dominant_under_a_fermata_is_a_half_close():
+    bars = [line.split(" | ") for line in HYMN]
+    for line, octave in zip(bars, ("D5", "D5", "D4", "D3"), strict=True):
+        line[1] = f"{line[1].rsplit(' ', 1)[0]} {octave}*2"
+    found = closes(score_of(*(" | ".join(line) for line in bars), fermatas={(1, 2.0)}))
+    assert (1, 2.0, "half", "G major") in found
+
+
 def test_a_melody_that_does_not_agree_makes_no_close():
     melody = HYMN[0].replace("G5*4 | B5 B5", "A5*4 | B5 B5")
     assert (3, 0.0, "authentic", "G major") in closes(score_of(*HYMN))
