@@ -6,6 +6,7 @@ from planner.core.difficulty import Dimension, Measured, Quantity
 from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, on_scale
 from planner.study.difficulty.texture import Texture
 from planner.study.facts import StudyFacts
+from planner.study.notes.arrays import quantile
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, PartColumns
 
@@ -45,7 +46,7 @@ def attack_rates(lines: tuple[AttackLine, ...], columns: Columns, facts: StudyFa
 def density_level(rates: Floats) -> DimensionLevel:
     """Attacks a second that the busiest tenth of the playing bars asks for, the rest a little."""
     playing = rates[rates > 0]
-    busy = float(np.quantile(playing, 0.9)) if playing.size else 0.0
+    busy = quantile(playing, 0.9) if playing.size else 0.0
     usual = float(playing.mean()) if playing.size else 0.0
     level = on_scale(0.75 * busy + 0.25 * usual, DENSITY)
     evidence = (Measured(Quantity.ATTACKS, busy),)

@@ -9,6 +9,7 @@ import numpy as np
 from planner.core.difficulty import Dimension, Measured, Quantity
 from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, on_scale
 from planner.study.facts import StudyFacts
+from planner.study.notes.arrays import counted, differences, numbered, quantile
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats, Ints
 
@@ -76,7 +77,7 @@ def beats_of(columns: Columns, facts: StudyFacts) -> Beats:
     start = facts.pulse_ticks(columns)
     if not len(start):
         start = columns.measure_start
-    length = np.diff(np.append(start, columns.total))
+    length = differences(start, columns.total)
     units = length // SIXTY_FOURTH
     ternary = (length % SIXTY_FOURTH == 0) & (units > 0) & (units % 3 == 0)
     return Beats(start, length, ternary)
@@ -111,9 +112,9 @@ def measure_rhythm(line: AttackLine, beats: Beats) -> RhythmFacts:
     at = np.maximum(np.searchsorted(beats.start, line.onset, side="right") - 1, 0)
     offset, length = line.onset - beats.start[at], np.maximum(beats.length[at], 1)
     parts = length // np.gcd(np.maximum(offset, 0), length)
-    groups = np.flatnonzero(np.r_[True, np.diff(at) != 0])
+    groups = np.flatnonzero(np.append(True, at[1:] != at[:-1]))
     finest = np.maximum.reduceat(parts, groups)
-    struck = np.diff(np.append(groups, len(at)))
+    struck = differences(groups, len(at))
     on_beat = offset[groups] == 0
     compound = beats.is_compound[at[groups]]
     levels = _cell_levels(finest, compound)
@@ -141,14 +142,14 @@ def surprise_bits(values: Ints) -> float:
 
 
 def _entropy(values: Ints) -> float:
-    counts = np.unique(values, return_counts=True)[1] / len(values)
+    counts = counted(values)[1] / len(values)
     return float(-(counts * np.log2(counts)).sum())
 
 
 def _cell_levels(finest: Ints, compound: Bools) -> Floats:
-    kinds, back = np.unique(finest, return_inverse=True)
-    simple = np.array([SIMPLE_CELLS.get(int(k), OTHER_CELL) for k in kinds])[back]
-    ternary = np.array([COMPOUND_CELLS.get(int(k), OTHER_CELL) for k in kinds])[back]
+    kinds, back = numbered(finest)
+    simple = np.array([SIMPLE_CELLS.get(k, OTHER_CELL) for k in kinds.tolist()])[back]
+    ternary = np.array([COMPOUND_CELLS.get(k, OTHER_CELL) for k in kinds.tolist()])[back]
     levels: Floats = np.where(compound, ternary, simple)
     return levels
 
@@ -158,7 +159,7 @@ def rhythm_level(found: tuple[RhythmFacts, ...]) -> DimensionLevel:
     levels = np.concatenate([each.levels for each in found])
     syncopated = max(each.syncopated for each in found)
     surprise = max(each.surprise for each in found)
-    hard, usual = float(np.quantile(levels, 0.95)), float(levels.mean())
+    hard, usual = quantile(levels, 0.95), float(levels.mean())
     level = 0.5 * hard + 0.3 * usual + on_scale(syncopated, SYNCOPATION) + on_scale(surprise, SURPRISE)
     evidence = [Measured(Quantity.FIGURE, bisect_right(FIGURE_LEVELS, hard) - 1)]
     if syncopated >= LEAST_SYNCOPATED:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.study.notes.arrays import distinct
 from planner.study.notes.attack_lines import AttackLine, most_in_window
 from planner.study.notes.columns import Bools, Columns, Floats, Ints
 
@@ -43,7 +44,7 @@ def measure_texture(columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ..
     silent = tuple(0.0 for _ in columns.parts)
     if len(lines) < 2:
         return Texture(silent, silent, 0)
-    moments = np.unique(np.concatenate([line.onset for line in lines]))
+    moments = distinct(np.concatenate([line.onset for line in lines]))
     attacks, sounding = _grid(lines, moments)
     together, present = attacks.sum(axis=0), sounding.sum(axis=0)
     need = np.clip(present - 1, 1, SUPPORT)

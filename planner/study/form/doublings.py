@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from planner.core.profile import Pattern, PatternKind
 from planner.core.score import Note
+from planner.study.notes.arrays import differences, distinct, first_places, is_among
 from planner.study.notes.columns import Bools, Columns, Floats, Ints, PartColumns, asked_once, to_ticks
 
 LEAST_UNISON = 8
@@ -66,11 +67,11 @@ def bar_contents(columns: Columns) -> BarContents:
     lowest, struck = np.zeros(shape, dtype=np.int64), np.zeros(shape, dtype=np.int64)
     for part in _comparable(columns):
         measure, rows, pitch = _heads_in_bars(columns, part)
-        bars, first = np.unique(measure, return_index=True)
+        bars, first = first_places(measure)
         if not len(bars):
             continue
         low = np.minimum.reduceat(pitch, first)
-        above = pitch - np.repeat(low, np.diff(np.append(first, len(pitch))))
+        above = pitch - np.repeat(low, differences(first, len(pitch)))
         notes[bars, part.index] = np.add.reduceat(_mixed(rows, pitch % _OCTAVE), first) | np.uint64(1)
         shapes[bars, part.index] = np.add.reduceat(_mixed(rows, above), first) | np.uint64(1)
         lowest[bars, part.index] = low
@@ -175,7 +176,7 @@ def same_bars(contents: BarContents, one: int, others: Sequence[int]) -> Bools:
 
 def octaves_above(contents: BarContents, one: int, other: int, bars: Ints) -> int | None:
     """How many octaves one part sounds above another in bars that are the same; None where that changes."""
-    apart = np.unique(contents.lowest[bars, one] - contents.lowest[bars, other])
+    apart = distinct(contents.lowest[bars, one] - contents.lowest[bars, other])
     alike = contents.shape[bars, one] == contents.shape[bars, other]
     if len(apart) != 1 or not bool(np.all(alike)) or apart[0] % _OCTAVE:
         return None
@@ -248,10 +249,10 @@ def _pattern(
 def _has_top_line(columns: Columns, part: PartColumns, bars: Ints) -> bool:
     """Whether a part moves in some bars and is the highest at nearly all its notes there."""
     onset, highest = _top_pitch(columns)
-    inside = np.isin(part.line.measure, bars)
+    inside = is_among(part.line.measure, bars)
     own = part.line.sounding[inside]
     is_top = highest[np.searchsorted(onset, part.line.onset[inside])] <= own
-    return len(np.unique(own % 12)) >= _LEAST_TOP_NOTES and bool(np.mean(is_top) >= LEAST_TOP_SHARE)
+    return len(distinct(own % 12)) >= _LEAST_TOP_NOTES and bool(np.mean(is_top) >= LEAST_TOP_SHARE)
 
 
 @asked_once

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.study.notes.arrays import borders_of, numbered
 from planner.study.notes.columns import Bools, Ints
 
 
@@ -40,17 +41,17 @@ def suffix_array(symbols: Ints) -> Ints:
     count = len(symbols)
     if not count:
         return np.zeros(0, dtype=np.int64)
-    rank = np.unique(symbols, return_inverse=True)[1].astype(np.int64) + 1
+    rank = numbered(symbols)[1] + 1
     step = 1
     while True:
         after = np.zeros(count, dtype=np.int64)
         after[: count - step] = rank[step:] if step < count else 0
         pair = rank * (count + 2) + after
         order = np.argsort(pair, kind="stable")
-        new = np.empty(count, dtype=np.int64)
-        new[order] = 1 + np.append(0, np.cumsum(pair[order][1:] != pair[order][:-1]))
+        new, ordered = np.ones(count, dtype=np.int64), pair[order]
+        new[order[1:]] += (ordered[1:] != ordered[:-1]).cumsum()
         rank, step = new, step * 2
-        if rank.max() == count or step >= count:
+        if new[order[-1]] == count or step >= count:
             return order.astype(np.int64)
 
 
@@ -119,7 +120,7 @@ def longest_stretch(claim: Bools) -> tuple[int, int]:
         >>> longest_stretch(np.array([True, False, True, True]))
         (2, 4)
     """
-    edges = np.flatnonzero(np.diff(np.r_[False, claim, False].astype(np.int8)))
+    edges = borders_of(claim)
     if not edges.size:
         return 0, 0
     longest = int(np.argmax(edges[1::2] - edges[::2]))

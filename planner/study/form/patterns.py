@@ -11,6 +11,7 @@ from planner.study.form.doublings import find_doublings
 from planner.study.form.printed import printed
 from planner.study.form.repeats import find_repeats, find_shapes, note_symbols
 from planner.study.form.sequences import find_runs
+from planner.study.notes.arrays import differences, distinct, first_places, is_among
 from planner.study.notes.columns import Bools, Columns, Ints, Line, PartColumns
 
 LEAST_LINE = 6
@@ -141,14 +142,14 @@ def _own_patterns(columns: Columns, part: PartColumns) -> tuple[list[Pattern], f
 
 def _gaps(line: Line) -> Ints:
     """Ticks from each note to the next; of the last how long it is."""
-    return np.append(np.diff(line.onset), line.duration[-1])
+    return differences(line.onset, int(line.end[-1]))
 
 
 def _staves(part: PartColumns) -> list[tuple[int, PartColumns]]:
     """The staves of a part, each with its number; 0 for a part of one staff."""
     if part.part.staves <= 1:
         return [(0, part)]
-    return [(int(at), part.on_staff(int(at))) for at in np.unique(part.staff)]
+    return [(int(at), part.on_staff(int(at))) for at in distinct(part.staff)]
 
 
 def _on(staff: int, found: list[Pattern]) -> list[Pattern]:
@@ -159,12 +160,13 @@ def _taken_on(line: Line, other: Line, taken: Bools) -> Bools:
     """Which moments of one line are taken in another."""
     if line is other:
         return taken.copy()
-    return np.isin(line.onset, other.onset[taken])
+    return is_among(line.onset, other.onset[taken])
 
 
 def _rhythms(columns: Columns, line: Line) -> list[Pattern]:
     """The one-bar rhythms of at least three notes that fill most bars, even values aside."""
-    measures, first, counts = np.unique(line.measure, return_index=True, return_counts=True)
+    measures, first = first_places(line.measure)
+    counts = differences(first, len(line))
     rhythms: dict[tuple[int, ...], list[int]] = {}
     offset = (line.onset - columns.measure_start[line.measure]).tolist()
     length = line.duration.tolist()

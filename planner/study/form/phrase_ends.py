@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.study.form.leading_line import leading_line, sung_part
+from planner.study.notes.arrays import distinct, numbered
 from planner.study.notes.columns import Bools, Columns, Floats, Ints, Line, asked_once
 from planner.study.notes.sonority import LOF_LOW, Heads, Sonority, beat_ticks, heads_of, sonority_of
 
@@ -143,21 +144,21 @@ def _meter_and_stillness(columns: Columns, sonority: Sonority, heads: Heads, at:
     at["downbeat"][:] = sonority.offset == 0
     at["strong"][:] = weight == 2
     at["offbeat"][:] = weight == 0
-    onsets = np.unique(heads.onset[heads.struck])
+    onsets = distinct(heads.onset[heads.struck])
     following = np.searchsorted(onsets, sonority.start, side="right")
     until = np.append(onsets, columns.total)[following] - sonority.start
     at["still"][:] = np.clip(until / beat, 0, 4)
-    every = np.unique(heads.part).tolist()
+    names, index = numbered(heads.part)
+    every = names.tolist()
     parts = max(len(every), 1)
     for part in every:
-        own = np.unique(heads.onset[heads.struck & (heads.part == part)])
+        own = distinct(heads.onset[heads.struck & (heads.part == part)])
         after = np.searchsorted(own, sonority.start, side="right")
         wait = np.append(own, columns.total)[after] - sonority.start
         at["held"][:] += np.clip(wait / beat, 0, 2) / parts
     slices = np.clip(np.searchsorted(sonority.start, heads.onset, side="right") - 1, 0, len(sonority) - 1)
     on_time = heads.struck & (heads.onset == sonority.start[slices])
     struck = np.zeros((len(sonority), parts), dtype=bool)
-    index = np.unique(heads.part, return_inverse=True)[1]
     struck[slices[on_time], index[on_time]] = True
     at["together"][:] = struck.mean(axis=1)
 

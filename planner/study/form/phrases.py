@@ -9,6 +9,7 @@ import numpy as np
 from planner.core.profile import Phrase
 from planner.study.form.leading_line import leading_line
 from planner.study.form.phrase_ends import ends_of
+from planner.study.notes.arrays import quantile
 from planner.study.notes.columns import Columns, Floats, Ints, asked_once
 
 LENGTH_MERIT: dict[int, float] = {
@@ -114,7 +115,7 @@ def closes(columns: Columns) -> Floats:
 
 def usual_strength(columns: Columns) -> float:
     """The logit of a phrase end in the usual measure of the piece, in which nothing closes."""
-    return float(np.quantile(_peaks(columns), USUAL))
+    return quantile(_peaks(columns), USUAL)
 
 
 @asked_once

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.study.notes.arrays import is_among
 from planner.study.notes.columns import Columns, Ints, PartColumns, to_ticks
 
 Marks = NDArray[np.uint64]
@@ -40,14 +41,14 @@ def printed(columns: Columns, part: PartColumns) -> Printed:
         0
     """
     line = part.line
-    pitch = np.nan_to_num(part.written * 2, nan=-1.0).astype(np.int64)
+    pitch = np.where(np.isnan(part.written), -1.0, part.written * 2).astype(np.int64)
     graces = _graces(columns, part)
     struck = part.struck & ~np.isnan(part.written)
     at = np.searchsorted(line.onset, part.onset[struck])
     heads = mixed(part.diatonic[struck], pitch[struck])
     lengths = mixed(part.diatonic[struck], pitch[struck], part.duration[struck])
     ahead = mixed(graces.order, graces.diatonic, graces.pitch)
-    is_before = np.isin(graces.onset, line.onset)
+    is_before = is_among(graces.onset, line.onset)
     before = np.searchsorted(line.onset, graces.onset[is_before])
     offset = part.onset - columns.measure_start[part.measure]
     every = mixed(part.diatonic, pitch, part.duration, offset, part.struck.astype(np.int64))

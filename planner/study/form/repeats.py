@@ -8,6 +8,7 @@ import numpy as np
 from planner.core.profile import Pattern, PatternKind
 from planner.study.form.exact_repeats import Repeat, longest_stretch, maximal_repeats
 from planner.study.form.printed import Marks, Printed, mixed
+from planner.study.notes.arrays import numbered
 from planner.study.notes.columns import Bools, Columns, Ints, Line
 
 LEAST_NOTES = 6
@@ -35,7 +36,7 @@ class _Framed:
 def note_symbols(line: Line, gap: Ints, moments: Marks) -> Ints:
     """One number for each note: the same for the same notes, lengths, grace notes and time to the next."""
     every = mixed(gap, line.duration, moments.view(np.int64))
-    return np.asarray(np.unique(every, return_inverse=True)[1], dtype=np.int64)
+    return numbered(every)[1]
 
 
 def find_repeats(columns: Columns, line: Line, symbols: Ints, taken: Bools, page: Printed) -> list[Pattern]:
@@ -144,9 +145,8 @@ def _last_alike(line: Line, repeat: Repeat) -> bool:
 
 def _moved_shapes(line: Line, gap: Ints) -> tuple[Repeat, ...]:
     """Repeats of steps and lengths, not all of them on the same pitches."""
-    table = np.stack([np.diff(line.diatonic), gap[:-1], line.duration[:-1]])
-    symbols = np.unique(table, axis=1, return_inverse=True)[1].reshape(-1)
-    found = maximal_repeats(np.asarray(symbols, dtype=np.int64), least=LEAST_SHAPE - 1)
+    symbols = numbered(mixed(np.diff(line.diatonic), gap[:-1], line.duration[:-1]))[1]
+    found = maximal_repeats(symbols, least=LEAST_SHAPE - 1)
     notes = (Repeat(r.length + 1, _apart(r.starts, r.length + 1)) for r in found)
     return tuple(r for r in notes if len(r.starts) > 1 and len({int(line.diatonic[s]) for s in r.starts}) > 1)
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from planner.core.profile import Pattern, PatternKind
 from planner.study.form.exact_repeats import Run, longest_stretch, tandem_runs
+from planner.study.notes.arrays import differences
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Ints, Line
 
 LONGEST_LEG = 16
@@ -23,7 +24,7 @@ def find_runs(columns: Columns, line: Line, symbols: Ints, taken: Bools) -> list
         symbols: For each of its notes a number, equal where all that is struck there is the same.
         taken: Which of its notes stand in a pattern.
     """
-    gap = np.append(np.diff(line.onset), line.duration[-1])
+    gap = differences(line.onset, int(line.end[-1]))
     found: list[tuple[Run, PatternKind]] = []
     tried = np.zeros(len(line), dtype=bool)
     rhythm = gap * 1_000_003 + line.duration

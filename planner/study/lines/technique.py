@@ -24,6 +24,7 @@ from planner.study.lines.technique_tables import (
     VALVE_COST,
     VALVES,
 )
+from planner.study.notes.arrays import counted
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Floats, Ints, PartColumns
 
@@ -160,7 +161,7 @@ def _counted(
     line: AttackLine, pairs: Bools, kind: ChallengeKind, weight: float, **numbers: float
 ) -> Iterator[Challenge]:
     """One challenge a measure for pairs of notes, at the measure of the second."""
-    measures, counts = np.unique(line.measure[1:][pairs], return_counts=True)
+    measures, counts = counted(line.measure[1:][pairs])
     for measure, count in zip(measures.tolist(), counts.tolist(), strict=True):
         heavier = weight * (0.75 + 0.25 * count)
         yield Challenge(measure, kind, heavier, numbers=named(times=count, **numbers))

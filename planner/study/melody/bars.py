@@ -8,6 +8,7 @@ import numpy as np
 
 from planner.core.instruments import get_instrument
 from planner.study.form.doublings import bar_contents
+from planner.study.notes.arrays import distinct, first_places, numbered
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats, Ints, Line, PartColumns
 
 FEATURES = (
@@ -95,9 +96,9 @@ def _add_heights(columns: Columns, found: _Found) -> Bools:
     """What lies above and below; also where a part sounds at all."""
     lines = [part.line for part in columns.parts]
     start = columns.measure_start
-    moment = np.unique(np.concatenate([start, *(line.onset for line in lines)]))
+    moment = distinct(np.concatenate([start, *(line.onset for line in lines)]))
     time = np.diff(np.append(moment, max(columns.total, int(moment[-1])))).astype(np.float64)
-    bars, first = np.unique(np.searchsorted(start, moment, side="right") - 1, return_index=True)
+    bars, first = first_places(np.searchsorted(start, moment, side="right") - 1)
     pitch = np.stack([_pitch_at(line, moment) for line in lines], axis=1)
     sounds = pitch > _SILENT
     ordered = np.sort(np.where(sounds, pitch, np.inf), axis=1)
@@ -138,8 +139,10 @@ def _add_company(columns: Columns, found: _Found, plays: Bools) -> None:
     if not len(onset):
         return
     pitch = np.concatenate([_classes(line) for line in lines])
-    moments, moment, parts_there = np.unique(onset, return_inverse=True, return_counts=True)
-    _, note, alike = np.unique(moment * 12 + pitch, return_inverse=True, return_counts=True)
+    moments, moment = numbered(onset)
+    parts_there = np.bincount(moment)
+    _, note = numbered(moment * 12 + pitch)
+    alike = np.bincount(note)
     struck = np.bincount(np.searchsorted(columns.measure_start, moments, side="right") - 1,
                          minlength=len(plays))  # fmt: skip
     others = np.maximum(plays.sum(axis=1) - 1, 1)
@@ -174,9 +177,10 @@ def _add_line(columns: Columns, part: PartColumns, found: _Found) -> None:
     rest = line.onset[1:] - line.end[:-1]
     move = np.abs(np.diff(line.sounding))
     is_step = np.append(False, (rest < NEAR) & (move > 0) & (move <= STEP))
-    length = np.append(np.diff(line.onset), line.duration[-1])
-    length = np.minimum(length, columns.measure_length[line.measure])
-    lengths = np.unique(np.stack([line.measure, length]), axis=1)[0]
+    within = columns.measure_length[line.measure]
+    length = np.minimum(np.append(np.diff(line.onset), line.duration[-1]), within)
+    longest = int(columns.measure_length.max()) + 1
+    lengths = distinct(line.measure * longest + length) // longest
     octaves = _mean(line, (line.sounding - _MIDDLE_C) / 12, measures)
     found["register"][:, at] = np.clip(octaves, LOWEST, HIGHEST)
     found["notes"][:, at] = np.log1p(np.bincount(line.measure, minlength=measures))

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.study.notes.arrays import numbered
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, Ints, Line
 
 SIZES = (4, 6)
@@ -43,10 +44,8 @@ def figures_of(columns: Columns, size: int) -> Figures:
     part = np.repeat(np.arange(len(tables)), [len(each) for each in tables])
     table = np.concatenate([*tables, np.zeros((0, 3 * size - 1), dtype=np.int64)])
     shape = table[:, size + 1 :]
-    names, name = np.unique(_coded(shape), return_inverse=True)
-    return Figures(
-        part, table[:, :size], table[:, size], np.asarray(name, dtype=np.int64).reshape(-1), len(names)
-    )
+    names, name = numbered(_coded(shape))
+    return Figures(part, table[:, :size], table[:, size], name, len(names))
 
 
 def _figures(line: Line, size: int) -> Ints:
@@ -88,7 +87,7 @@ def figure_features(figures: Figures, chance: Floats) -> Floats:
     """
     measures, parts = chance.shape
     own = chance[figures.measures, figures.part[:, None]].mean(axis=1)
-    heard, at = np.unique(figures.name * measures + figures.measures[:, 0], return_inverse=True)
+    heard, at = numbered(figures.name * measures + figures.measures[:, 0])
     there = np.minimum(np.bincount(at, own, minlength=len(heard)), 1.0)
     name = heard // max(measures, 1)
     tunes = np.bincount(name, there, minlength=figures.names)[figures.name] - there[at]

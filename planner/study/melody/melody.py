@@ -10,6 +10,7 @@ from planner.core.profile import MelodySpan
 from planner.study.form.doublings import BarContents, bar_contents, same_bars
 from planner.study.melody.answers import Answer, find_answers
 from planner.study.melody.claims import Claims, claim_tune
+from planner.study.notes.arrays import distinct, is_among
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Ints, PartColumns
 
 SURE = 0.7
@@ -265,7 +266,7 @@ def _accompanies(
     if same_bars(contents, passage.part, (part.index,))[bars].any():
         return False
     own, tune = (_struck(columns.parts[at], passage) for at in (part.index, passage.part))
-    return np.isin(own, tune).mean() <= MOST_SHARED if len(own) else True
+    return is_among(own, distinct(tune)).mean() <= MOST_SHARED if len(own) else True
 
 
 def _struck(part: PartColumns, passage: Passage) -> Ints:

@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from planner.study.notes.arrays import differences, distinct, first_places
 from planner.study.notes.columns import Bools, Columns, Floats, Ints, PartColumns
 
 
@@ -52,7 +53,7 @@ def _of_part(part: PartColumns) -> tuple[AttackLine, ...]:
     if part.part.staves <= 1:
         every = np.ones(len(part), dtype=np.bool_)
         return (_line_of(part, every),) if part.struck.any() else ()
-    masks = [part.staff == staff for staff in np.unique(part.staff)]
+    masks = [part.staff == staff for staff in distinct(part.staff)]
     return tuple(_line_of(part, mask) for mask in masks if (mask & part.struck).any())
 
 
@@ -60,7 +61,8 @@ def _line_of(part: PartColumns, mask: Bools) -> AttackLine:
     at = np.flatnonzero(mask & part.struck)
     height = np.nan_to_num(part.sounding[at], nan=-1.0)
     at = at[np.lexsort((-height, part.onset[at]))]
-    onset, first, heads = np.unique(part.onset[at], return_index=True, return_counts=True)
+    onset, first = first_places(part.onset[at])
+    heads = differences(first, len(at))
     ends = np.maximum.reduceat((part.onset + part.duration)[at], first)
     held = np.flatnonzero(mask & ~part.struck)
     if held.size:
@@ -70,7 +72,7 @@ def _line_of(part: PartColumns, mask: Bools) -> AttackLine:
         bottom = np.fmin.reduceat(part.sounding[at], first)
     return AttackLine(
         part.index, onset, ends, part.measure[tops], part.sounding[tops], bottom, part.written[tops],
-        heads.astype(np.int64), part.note[tops],
+        heads, part.note[tops],
     )  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from planner.core.fact import Fact, FactKind
+from planner.study.notes.arrays import distinct
 from planner.study.notes.columns import Columns
 from planner.study.notes.ranges import family_of
 
@@ -32,7 +33,7 @@ def high_note_facts(columns: Columns) -> Iterator[Fact]:
             continue
         top, low = float(np.nanmax(part.written)), float(np.nanmin(part.written))
         highest = np.flatnonzero((part.written == top) & part.struck)
-        measures = np.unique(part.measure[highest]).tolist()
+        measures = distinct(part.measure[highest]).tolist()
         if top - low < LEAST_COMPASS or not 0 < len(measures) <= MOST_BARS:
             continue
         pitch = part.part.notes[int(part.note[highest[0]])].pitch

@@ -5,6 +5,7 @@ import numpy as np
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import named
 from planner.study.difficulty.evidence import Evidence, PartEvidence
+from planner.study.notes.arrays import counted, distinct
 from planner.study.notes.columns import Bools, Columns, Ints
 
 LONG_REST_BARS = 8
@@ -105,9 +106,9 @@ def _first_attack(each: PartEvidence, measure: int) -> int:
 def _lonely(evidence: Evidence) -> frozenset[int]:
     """The ticks at which exactly one part attacks; none where only one part plays at all."""
     onsets = [
-        np.unique(np.concatenate([line.onset for line in each.lines])) for each in evidence.parts if each
+        distinct(np.concatenate([line.onset for line in each.lines])) for each in evidence.parts if each
     ]
     if len(onsets) < 2:
         return frozenset()
-    moments, counts = np.unique(np.concatenate(onsets), return_counts=True)
+    moments, counts = counted(np.concatenate(onsets))
     return frozenset(moments[counts == 1].tolist())

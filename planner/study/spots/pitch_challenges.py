@@ -9,6 +9,7 @@ from planner.core.fact import named
 from planner.core.pitch import Pitch
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.difficulty.pitch_dimensions import leap_costs
+from planner.study.notes.arrays import distinct, is_among
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.ranges import family_of
@@ -78,10 +79,10 @@ def hand_leaps(each: PartEvidence, line: AttackLine) -> Iterator[Challenge]:
 
 def _heads_by_onset(each: PartEvidence, line: AttackLine, places: Ints) -> dict[int, list[tuple[Pitch, str]]]:
     """Pitches and voices struck on the staff of a line at some of its attacks and at those after them."""
-    moments = np.unique(np.concatenate([line.onset[places], line.onset[places + 1]]))
+    moments = distinct(np.concatenate([line.onset[places], line.onset[places + 1]]))
     part, notes = each.part, each.part.part.notes
     staff = notes[int(line.note[0])].staff
-    here = np.flatnonzero(part.struck & (part.staff == staff) & np.isin(part.onset, moments))
+    here = np.flatnonzero(part.struck & (part.staff == staff) & is_among(part.onset, moments))
     found: dict[int, list[tuple[Pitch, str]]] = {}
     for at in here.tolist():
         note = notes[int(part.note[at])]

@@ -9,6 +9,7 @@ from planner.core.fact import named
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.difficulty.rhythm_dimensions import Beats
 from planner.study.facts import StudyFacts
+from planner.study.notes.arrays import borders_of, distinct
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats, Ints
 
@@ -101,7 +102,7 @@ def _shape(move: Floats, step: Ints) -> tuple[str, ...]:
 
 def _stretches(claim: Bools) -> Iterator[tuple[int, int]]:
     """First index and index behind the last of each unbroken stretch of True."""
-    edges = np.flatnonzero(np.diff(np.r_[False, claim, False].astype(np.int8)))
+    edges = borders_of(claim)
     yield from zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
 
 
@@ -130,7 +131,7 @@ def ties_over_the_bar(each: PartEvidence, columns: Columns) -> Iterator[Challeng
     """Bars entered on a tied note and left off the beat."""
     part = each.part
     tied = ~part.struck & (part.onset == columns.measure_start[part.measure])
-    for measure in np.unique(part.measure[tied]).tolist():
+    for measure in distinct(part.measure[tied]).tolist():
         inside = np.flatnonzero((part.measure == measure) & part.struck)
         offset = int(part.onset[inside].min() - columns.measure_start[measure]) if inside.size else 0
         if offset % TICKS_PER_QUARTER:
@@ -149,7 +150,8 @@ def divisions(parts: tuple[PartEvidence | None, ...], beats: Beats) -> dict[str,
         for rhythm in each.rhythm if each else ():
             simple = ~beats.is_compound[rhythm.beat]
             for name, finest in DIVISIONS.items():
-                found[name][row, rhythm.beat[np.isin(rhythm.finest, finest) & simple]] = True
+                divided = np.logical_or.reduce([rhythm.finest == parts_of_it for parts_of_it in finest])
+                found[name][row, rhythm.beat[divided & simple]] = True
     return found
 
 
@@ -184,13 +186,13 @@ def cross_rhythms(
     measure = np.searchsorted(columns.measure_start, beats.start, side="right") - 1
     silent = np.zeros(0, dtype=np.int64)
     onsets = [
-        np.unique(np.concatenate([line.onset for line in each.lines])) if each else silent for each in parts
+        distinct(np.concatenate([line.onset for line in each.lines])) if each else silent for each in parts
     ]
     found: dict[int, list[Challenge]] = {}
     for row in range(len(parts)):
         two, four = (others_of(divided[each], row) for each in ("two", "four"))
         crossed = (divided["three"][row] & (two | four)) | (divided["six"][row] & four)
         places = [at for at in np.flatnonzero(crossed).tolist() if _crosses(onsets, row, beats, at)]
-        for bar in np.unique(measure[places]).tolist():
+        for bar in distinct(measure[places]).tolist():
             found.setdefault(row, []).append(Challenge(int(bar), ChallengeKind.CROSS_RHYTHM, 0.7))
     return found

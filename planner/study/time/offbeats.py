@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from planner.core.fact import Fact, FactKind
+from planner.study.notes.arrays import distinct, is_among
 from planner.study.notes.columns import Bools, Columns
 
 LEAST_BARS = 3
@@ -33,16 +34,18 @@ def offbeat_facts(columns: Columns, pulses: Sequence[tuple[int, ...]]) -> Iterat
     if not len(columns.measure_start):
         return
     starts = columns.measure_start.tolist()
-    beats = [start + pulse for start, each in zip(starts, pulses, strict=True) for pulse in each]
+    every = [start + pulse for start, each in zip(starts, pulses, strict=True) for pulse in each]
+    beats = np.array(every, dtype=np.int64)
     bars = len(columns.measure_start)
+    span = max((int(part.onset.max()) for part in columns.parts if len(part)), default=0) + 1
     for part in columns.parts:
-        on_beat, struck = np.isin(part.onset, beats), part.struck
+        on_beat, struck = is_among(part.onset, beats), part.struck
         plays = np.bincount(part.measure[struck], minlength=bars) > 0
         holds_on = np.bincount(part.measure[on_beat], minlength=bars) > 0
-        after = np.searchsorted(beats, part.onset[struck], side="right")
-        moments = np.unique(np.c_[part.measure[struck], after, part.onset[struck]], axis=0)
-        _, first, counts = np.unique(moments[:, :2], axis=0, return_index=True, return_counts=True)
-        figure = np.bincount(moments[first[counts > 1], 0], minlength=bars) > 0
+        bar, onset = np.divmod(distinct(part.measure[struck] * span + part.onset[struck]), span)
+        after = np.searchsorted(beats, onset, side="right")
+        again = (after[1:] == after[:-1]) & (bar[1:] == bar[:-1])
+        figure = np.bincount(bar[1:][again], minlength=bars) > 0
         runs = _runs(plays & ~holds_on & ~figure, plays)
         if runs:
             longest = sorted(runs, key=lambda run: (run[0] - run[1], run[0]))[:MOST_PLACES]

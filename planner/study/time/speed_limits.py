@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.core.instruments import get_instrument
+from planner.study.notes.arrays import first_places, quantile
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, Ints, PartColumns
 
 SPAN_NOTES = (2.0, 4.0)
@@ -89,21 +90,21 @@ class PartDensity:
     loads: Floats
 
     def busy(
-        self, lengths: Floats, where: slice | Ints = slice(None), quantile: float = BUSY_QUANTILE
+        self, lengths: Floats, where: slice | Ints = slice(None), share: float = BUSY_QUANTILE
     ) -> tuple[float, float]:
         """Notes to be read and to be played a unit of length in the busiest tenth of the playing measures.
 
         Args:
             lengths: Length of each measure in some unit, shape ``(n_measures,)``.
             where: Only these measures.
-            quantile: Share of the playing measures that are no busier.
+            share: Share of the playing measures that are no busier.
         """
         counts, loads, length = self.counts[where], self.loads[where], lengths[where]
         playing = (counts > 0) & (length > 0)
         if not playing.any():
             return 0.0, 0.0
-        both = np.stack((loads[playing], counts[playing])) / length[playing]
-        load, rate = np.quantile(both, quantile, axis=1).tolist()
+        per_length = length[playing]
+        load, rate = (quantile(each[playing] / per_length, share) for each in (loads, counts))
         return load, rate
 
 
@@ -115,7 +116,7 @@ def densities_of(columns: Columns) -> tuple[PartDensity, ...]:
 def density_of(part: PartColumns, measures: int) -> PartDensity:
     """How dense the bars of a part are."""
     struck = np.flatnonzero(part.struck)
-    onsets, first = np.unique(part.onset[struck], return_index=True)
+    onsets, first = first_places(part.onset[struck])
     if not len(onsets):
         return PartDensity(part, np.zeros(measures), np.zeros(measures))
     heads = struck[first]

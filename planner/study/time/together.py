@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from planner.core.fact import Fact, FactKind
+from planner.study.notes.arrays import distinct
 from planner.study.notes.columns import Bools, Columns, Ints, PartColumns
 
 LEAST_PARTS = 3
@@ -36,11 +37,11 @@ def together_facts(columns: Columns) -> Iterator[Fact]:
     counts = np.zeros((len(parts), bars), dtype=np.int64)
     every: list[Ints] = []
     for row, part in enumerate(parts):
-        onsets = np.unique(part.onset[part.struck])
+        onsets = distinct(part.onset[part.struck])
         measures = np.searchsorted(columns.measure_start, onsets, side="right") - 1
         counts[row] = np.bincount(measures, minlength=bars)
         every.append(onsets)
-    moments = np.unique(np.concatenate(every))
+    moments = distinct(np.concatenate(every))
     moment_measures = np.searchsorted(columns.measure_start, moments, side="right") - 1
     total = np.bincount(moment_measures, minlength=bars)
     sounding = _sounding(columns, parts)
