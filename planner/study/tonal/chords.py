@@ -141,7 +141,7 @@ _MAJOR: tuple[tuple[str, int, str, Function], ...] = (
     ("Ger", -4, "augmented sixth", "predominant"),
     ("bII", -5, "major", "predominant"),
     ("bVI", -4, "major", "other"),
-    ("viio7/ii", 8, "diminished seventh", "dominant"),
+    ("viio7/vi", 8, "diminished seventh", "dominant"),
 )
 _MINOR: tuple[tuple[str, int, str, Function], ...] = (
     ("i", 0, "minor", "tonic"),

@@ -22,8 +22,8 @@ practice) and no new place to be.
 """
 MOST_REGIONS = 6
 """Most places of one key that are named (house choice)."""
-MOST_BETWEEN = 2
-"""Farthest from one applied chord to the next of the same touch, in measures (house choice: one between)."""
+MOST_BETWEEN = LEAST_MEASURES
+"""Farthest from one applied chord to the next of the same touch, in measures (house choice: a phrase)."""
 SHORT_PIECE = 24
 """In pieces of fewer measures half a phrase is enough (house choice)."""
 HOME_CERTAINTY = 0.95
@@ -63,7 +63,7 @@ def touches_of(
 ) -> tuple[Region, ...]:
     """Keys that are touched inside another: short regions, and keys that applied chords point to.
 
-    Applied chords of one key with at most a measure between them are one touch, as in V/V V V/V.
+    Applied chords of one key close to one another are one touch, as in V/V V V/V.
 
     Args:
         columns: The score.
