@@ -76,7 +76,7 @@ def bar_rhythms(columns: Columns, line: AttackLine) -> Ints:
     mixed = (offset + np.uint64(0x9E3779B97F4A7C15)) * np.uint64(0xBF58476D1CE4E5B9)
     mixed = (mixed ^ (mixed >> np.uint64(29))) * np.uint64(0x94D049BB133111EB)
     codes = np.zeros(len(columns.measure_start), dtype=np.uint64)
-    starts = np.flatnonzero(np.r_[True, np.diff(line.measure) != 0])
+    starts = np.flatnonzero(np.append(True, line.measure[1:] != line.measure[:-1]))
     codes[line.measure[starts]] = np.add.reduceat(mixed ^ (mixed >> np.uint64(32)), starts)
     return codes.view(np.int64)
 

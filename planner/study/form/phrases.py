@@ -50,10 +50,11 @@ def full_bars(columns: Columns) -> Ints:
     """
     measures = columns.score.measures
     counts = np.ones(len(measures), dtype=np.int64)
+    lengths = {time: time.length_quarters for time in {measure.time for measure in measures}}
     left = Fraction(0)
     for measure in measures:
-        full, own = measure.time.length_quarters, measure.length_quarters
-        if not 0 < own < full:
+        full, own = lengths[measure.time], measure.length_quarters
+        if own == full or not 0 < own < full:
             left = Fraction(0)
             continue
         if measure.index == 0 or measure.implicit or 2 * own < full or own == left:

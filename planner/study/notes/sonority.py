@@ -183,21 +183,19 @@ def _pauses(columns: Columns, start: Ints, end: Ints, measure: Ints, heads: Head
 
 def _grid(columns: Columns) -> tuple[Ints, Ints, Ints, Ints]:
     """Start, measure, offset and metrical weight of every half beat of the score."""
-    rows: list[Ints] = []
-    cache: dict[tuple[int, str], tuple[Ints, Ints]] = {}
-    for measure in columns.score.measures:
-        length = to_ticks(measure.length_quarters)
-        key = (length, str(measure.time))
-        if key not in cache:
-            cache[key] = _measure_grid(measure.time, length)
-        offsets, weights = cache[key]
-        begin = int(columns.measure_start[measure.index])
-        rows.append(np.stack([begin + offsets, np.full(len(offsets), measure.index), offsets, weights]))
+    rows: list[tuple[Ints, Ints]] = []
+    known: dict[tuple[int, TimeSignature], tuple[Ints, Ints]] = {}
+    for measure, length in zip(columns.score.measures, columns.measure_length.tolist(), strict=True):
+        key = (length, measure.time)
+        if key not in known:
+            known[key] = _measure_grid(measure.time, length)
+        rows.append(known[key])
     if not rows:
         none = np.zeros(0, dtype=np.int64)
         return none, none, none, none
-    start, at, offset, weight = np.concatenate(rows, axis=1)
-    return start, at, offset, weight
+    offset, weight = (np.concatenate(each) for each in zip(*rows, strict=True))
+    at = np.repeat(np.arange(len(rows)), [len(offsets) for offsets, _ in rows])
+    return columns.measure_start[at] + offset, at, offset, weight
 
 
 def _measure_grid(time: TimeSignature, length: int) -> tuple[Ints, Ints]:
