@@ -291,8 +291,9 @@ def evidence(sonority: Sonority, heard: Heard, signatures: Ints, keys: Ints, tab
         keys: Places in ``KEYS`` of the keys asked about.
         tables: The weights.
     """
+    shape = (len(sonority), len(keys), N_CHORDS)
     chords = tables.chord[keys].reshape(len(keys) * N_CHORDS, -1)
-    score = _product(heard.chord, chords).reshape(-1, len(keys), N_CHORDS)
+    score = _product(heard.chord, chords).reshape(shape)
     score += _product(heard.key, tables.key[keys])[:, :, None]
     own = tables.signature[signature_places(signatures[sonority.measure])][:, keys]
     score += (own * heard.quarters[:, None])[:, :, None]
@@ -305,8 +306,9 @@ others costs ten milliseconds on a small score, more than the whole study of a c
 
 
 def _product(rows: Floats, columns: Singles) -> Floats:
-    """``rows @ columns.T``, a few rows at a time."""
-    single = rows.astype(np.float32)
+    """``rows @ columns.T``, a few rows at a time; what is 0 in all rows (notes never heard) is left out."""
+    used = rows.any(axis=0).nonzero()[0]
+    single, columns = rows[:, used].astype(np.float32), columns[:, used]
     out = np.empty((len(rows), len(columns)), dtype=np.float32)
     step = max(1, _BLOCK // max(columns.size, 1))
     for at in range(0, len(rows), step):
