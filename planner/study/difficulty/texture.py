@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.study.notes.arrays import distinct
+from planner.study.notes.arrays import distinct, within
 from planner.study.notes.attack_lines import AttackLine, most_in_window
 from planner.study.notes.columns import Bools, Columns, Floats, Ints
 
@@ -47,7 +47,7 @@ def measure_texture(columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ..
     moments = distinct(np.concatenate([line.onset for line in lines]))
     attacks, sounding = _grid(lines, moments)
     together, present = attacks.sum(axis=0), sounding.sum(axis=0)
-    need = np.clip(present - 1, 1, SUPPORT)
+    need = within(present - 1, 1, SUPPORT)
     lonely = np.where(present > 1, np.maximum(0.0, need - (together - 1)) / need, 0.0)
     measure = np.searchsorted(columns.measure_start, moments, side="right") - 1
     alone, unshared = [0.0] * len(columns.parts), [0.0] * len(columns.parts)

@@ -9,7 +9,7 @@ import numpy as np
 from planner.core.profile import Phrase
 from planner.study.form.leading_line import leading_line
 from planner.study.form.phrase_ends import ends_of
-from planner.study.notes.arrays import quantile
+from planner.study.notes.arrays import quantile, within
 from planner.study.notes.columns import Columns, Floats, Ints, asked_once
 
 LENGTH_MERIT: dict[int, float] = {
@@ -110,7 +110,7 @@ def closes(columns: Columns) -> Floats:
     """How clearly the music closes in each measure beside its usual measure, shape ``(n_measures,)``."""
     peak = _peaks(columns)
     return np.asarray(
-        WEIGHT * np.clip(peak - usual_strength(columns) - 1.0, LOWEST, HIGHEST), dtype=np.float64
+        WEIGHT * within(peak - usual_strength(columns) - 1.0, LOWEST, HIGHEST), dtype=np.float64
     )
 
 

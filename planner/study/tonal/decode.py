@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.core.pitch import Transposition
+from planner.study.notes.arrays import within
 from planner.study.notes.columns import Columns, Floats, Ints
 from planner.study.tonal.chords import CHORDS, N_CHORDS
 from planner.study.tonal.likelihood import FUNCTIONS, MINOR, Tables
@@ -34,7 +35,7 @@ def signatures_of(columns: Columns) -> Ints:
                 written[key.measure :] = key.fifths
         shift = fifths_of(part.part.transposition)
         known = np.flatnonzero(written != 99)
-        places = np.clip(written[known] + shift + 15, 0, 30)
+        places = within(written[known] + shift + 15, 0, 30)
         votes[known, places] += 1
     best = votes.argmax(axis=1) - 15 if measures else np.zeros(0, dtype=np.int64)
     return np.where(votes.sum(axis=1) > 0, best, 99).astype(np.int64)
