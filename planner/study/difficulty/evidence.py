@@ -70,7 +70,10 @@ def gather(columns: Columns, facts: StudyFacts) -> Evidence:
 
 def _shares(lines_of_parts: tuple[tuple[AttackLine, ...], ...]) -> tuple[float, ...]:
     keys = [
-        tuple((line.onset.tobytes(), np.nan_to_num(line.top % 12, nan=-1.0).tobytes()) for line in lines)
+        tuple(
+            (line.onset.tobytes(), np.where(np.isnan(line.top), -1.0, line.top % 12).tobytes())
+            for line in lines
+        )
         for lines in lines_of_parts
     ]
     count = Counter(keys)

@@ -68,7 +68,7 @@ def independence_level(
 
 def rests_before(line: AttackLine, columns: Columns) -> Floats:
     """Whole bars of rest before each entrance that has at least one, shape ``(n_entrances,)``."""
-    before = np.r_[columns.measure_start[0], np.maximum.accumulate(line.end)[:-1]]
+    before = np.append(columns.measure_start[0], np.maximum.accumulate(line.end)[:-1])
     bar = np.maximum(columns.measure_length[line.measure], 1)
     bars = np.floor(np.maximum(0, line.onset - before) / bar)
     found: Floats = bars[bars >= 1.0]
@@ -112,5 +112,5 @@ def longest_stretch(line: AttackLine) -> float:
     """Quarters of the longest unbroken playing in written order."""
     reach = np.maximum.accumulate(line.end)
     breaks = np.flatnonzero(line.onset[1:] > reach[:-1]) + 1
-    starts, stops = np.r_[0, breaks], np.r_[breaks, len(line)] - 1
+    starts, stops = np.append(0, breaks), np.append(breaks, len(line)) - 1
     return float(((reach[stops] - line.onset[starts]) / TICKS_PER_QUARTER).max())

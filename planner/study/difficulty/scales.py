@@ -1,8 +1,7 @@
 """From a measured quantity to a level between 0.5 and 6."""
 
 from dataclasses import dataclass
-
-import numpy as np
+from itertools import pairwise
 
 from planner.core.difficulty import Dimension, Measured
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
@@ -27,7 +26,12 @@ def on_scale(x: float, anchors: Anchors) -> float:
         >>> on_scale(1.5, ((1.0, 0.5), (2.0, 1.5)))
         1.0
     """
-    return float(np.interp(x, [a for a, _ in anchors], [b for _, b in anchors]))
+    if x <= anchors[0][0]:
+        return float(anchors[0][1])
+    for (left, low), (right, high) in pairwise(anchors):
+        if x < right:
+            return float((high - low) / (right - left) * (x - left) + low)
+    return float(anchors[-1][1])
 
 
 def bounded(level: float) -> float:

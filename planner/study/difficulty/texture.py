@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.study.notes.arrays import distinct
+from planner.study.notes.arrays import distinct, within
 from planner.study.notes.attack_lines import AttackLine, most_in_window
 from planner.study.notes.columns import Bools, Columns, Floats, Ints
 
@@ -47,7 +47,7 @@ def measure_texture(columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ..
     moments = distinct(np.concatenate([line.onset for line in lines]))
     attacks, sounding = _grid(lines, moments)
     together, present = attacks.sum(axis=0), sounding.sum(axis=0)
-    need = np.clip(present - 1, 1, SUPPORT)
+    need = within(present - 1, 1, SUPPORT)
     lonely = np.where(present > 1, np.maximum(0.0, need - (together - 1)) / need, 0.0)
     measure = np.searchsorted(columns.measure_start, moments, side="right") - 1
     alone, unshared = [0.0] * len(columns.parts), [0.0] * len(columns.parts)
@@ -76,7 +76,7 @@ def bar_rhythms(columns: Columns, line: AttackLine) -> Ints:
     mixed = (offset + np.uint64(0x9E3779B97F4A7C15)) * np.uint64(0xBF58476D1CE4E5B9)
     mixed = (mixed ^ (mixed >> np.uint64(29))) * np.uint64(0x94D049BB133111EB)
     codes = np.zeros(len(columns.measure_start), dtype=np.uint64)
-    starts = np.flatnonzero(np.r_[True, np.diff(line.measure) != 0])
+    starts = np.flatnonzero(np.append(True, line.measure[1:] != line.measure[:-1]))
     codes[line.measure[starts]] = np.add.reduceat(mixed ^ (mixed >> np.uint64(32)), starts)
     return codes.view(np.int64)
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.study.notes.arrays import borders_of, numbered
+from planner.study.notes.arrays import borders_of, differences, numbered
 from planner.study.notes.columns import Bools, Ints
 
 
@@ -139,13 +139,10 @@ def tandem_runs(values: Ints, rhythm: Ints, period: int) -> list[Run]:
     if np.count_nonzero(same) < period:
         return []
     step = np.where(same, values[period:] - values[:-period], _NEVER)
-    borders = np.flatnonzero(step[1:] != step[:-1]) + 1
-    begins, ends = [0, *borders.tolist()], [*borders.tolist(), count]
-    return [
-        Run(begin, period, end - begin, int(step[begin]))
-        for begin, end in zip(begins, ends, strict=True)
-        if end - begin >= period and step[begin] != _NEVER
-    ]
+    begins = np.append(True, step[1:] != step[:-1]).nonzero()[0]
+    lengths = differences(begins, count)
+    long = ((lengths >= period) & (step[begins] != _NEVER)).nonzero()[0]
+    return [Run(int(begins[at]), period, int(lengths[at]), int(step[begins[at]])) for at in long]
 
 
 _NEVER = 1 << 40

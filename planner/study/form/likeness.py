@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from planner.study.form.leading_line import leading_line
 from planner.study.form.phrases import full_bars
+from planner.study.notes.arrays import within
 from planner.study.notes.columns import Columns, Floats, Ints, Line, asked_once
 
 SLOTS = 8
@@ -88,7 +89,7 @@ def _print(columns: Columns, line: Line, values: Ints, classes: int) -> Prints:
     measures = len(columns.measure_start)
     length = np.maximum(columns.measure_length, 1)
     place = (line.onset - columns.measure_start[line.measure]) * SLOTS // length[line.measure]
-    slot = np.clip(place, 0, SLOTS - 1)
+    slot = within(place, 0, SLOTS - 1)
     size = SLOTS * classes
     table = np.bincount(
         line.measure * size + slot * classes + values % classes, minlength=measures * size

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.study.form.leading_line import leading_line, sung_part
-from planner.study.notes.arrays import distinct, numbered
+from planner.study.notes.arrays import distinct, numbered, within
 from planner.study.notes.columns import Bools, Columns, Floats, Ints, Line, asked_once
 from planner.study.notes.sonority import LOF_LOW, Heads, Sonority, beat_ticks, heads_of, sonority_of
 
@@ -87,7 +87,7 @@ def _last_measures(columns: Columns, sonority: Sonority, line: Line) -> Ints:
     note = np.searchsorted(line.onset, sonority.start, side="right") - 1
     end = np.where(note >= 0, line.end[np.maximum(note, 0)], 0)
     last = np.searchsorted(columns.measure_start, end - 1, side="right") - 1
-    return np.asarray(np.clip(np.maximum(last, sonority.measure), 0, len(columns.measure_start) - 1))
+    return np.asarray(within(np.maximum(last, sonority.measure), 0, len(columns.measure_start) - 1))
 
 
 def _has(sonority: Sonority, rows: Ints, lof: Ints) -> Floats:
@@ -95,7 +95,7 @@ def _has(sonority: Sonority, rows: Ints, lof: Ints) -> Floats:
     place = lof - LOF_LOW
     inside = (place >= 0) & (place < sonority.mass.shape[1])
     return np.asarray(
-        inside & (sonority.mass[rows, np.clip(place, 0, sonority.mass.shape[1] - 1)] > _HEARD)
+        inside & (sonority.mass[rows, within(place, 0, sonority.mass.shape[1] - 1)] > _HEARD)
     ).astype(float)
 
 
@@ -147,7 +147,7 @@ def _meter_and_stillness(columns: Columns, sonority: Sonority, heads: Heads, at:
     onsets = distinct(heads.onset[heads.struck])
     following = np.searchsorted(onsets, sonority.start, side="right")
     until = np.append(onsets, columns.total)[following] - sonority.start
-    at["still"][:] = np.clip(until / beat, 0, 4)
+    at["still"][:] = within(until / beat, 0, 4)
     names, index = numbered(heads.part)
     every = names.tolist()
     parts = max(len(every), 1)
@@ -155,8 +155,8 @@ def _meter_and_stillness(columns: Columns, sonority: Sonority, heads: Heads, at:
         own = distinct(heads.onset[heads.struck & (heads.part == part)])
         after = np.searchsorted(own, sonority.start, side="right")
         wait = np.append(own, columns.total)[after] - sonority.start
-        at["held"][:] += np.clip(wait / beat, 0, 2) / parts
-    slices = np.clip(np.searchsorted(sonority.start, heads.onset, side="right") - 1, 0, len(sonority) - 1)
+        at["held"][:] += within(wait / beat, 0, 2) / parts
+    slices = within(np.searchsorted(sonority.start, heads.onset, side="right") - 1, 0, len(sonority) - 1)
     on_time = heads.struck & (heads.onset == sonority.start[slices])
     struck = np.zeros((len(sonority), parts), dtype=bool)
     struck[slices[on_time], index[on_time]] = True
@@ -171,10 +171,10 @@ def _melody(columns: Columns, sonority: Sonority, line: Line, at: dict[str, Floa
     beats = np.array([beat_ticks(m.time) for m in columns.score.measures], dtype=np.int64)[sonority.measure]
     usual = max(float(np.median(gap)), 1.0)
     begins = known & (line.onset[note] == sonority.start)
-    at["melody_long"][:] = known * begins * np.clip(np.log2(np.maximum(gap[note], 1) / usual), -2, 3)
+    at["melody_long"][:] = known * begins * within(np.log2(np.maximum(gap[note], 1) / usual), -2, 3)
     rest = np.append(line.onset[1:], columns.total) - line.end
     last = known & (np.append(sonority.start[1:], columns.total) >= line.end[note])
-    at["melody_rest"][:] = np.clip(rest[note] / beats, 0, 2) * known * (last | begins)
+    at["melody_rest"][:] = within(rest[note] / beats, 0, 2) * known * (last | begins)
     pitch_class = np.asarray(np.rint(line.sounding) % 12, dtype=np.int64)
     bass_class = (sonority.bass * 7) % 12
     at["tonic_melody"][:] = known * (sonority.bass != _SILENT) * (pitch_class[note] == bass_class)

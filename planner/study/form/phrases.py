@@ -9,7 +9,7 @@ import numpy as np
 from planner.core.profile import Phrase
 from planner.study.form.leading_line import leading_line
 from planner.study.form.phrase_ends import ends_of
-from planner.study.notes.arrays import quantile
+from planner.study.notes.arrays import quantile, within
 from planner.study.notes.columns import Columns, Floats, Ints, asked_once
 
 LENGTH_MERIT: dict[int, float] = {
@@ -50,10 +50,11 @@ def full_bars(columns: Columns) -> Ints:
     """
     measures = columns.score.measures
     counts = np.ones(len(measures), dtype=np.int64)
+    lengths = {time: time.length_quarters for time in {measure.time for measure in measures}}
     left = Fraction(0)
     for measure in measures:
-        full, own = measure.time.length_quarters, measure.length_quarters
-        if not 0 < own < full:
+        full, own = lengths[measure.time], measure.length_quarters
+        if own == full or not 0 < own < full:
             left = Fraction(0)
             continue
         if measure.index == 0 or measure.implicit or 2 * own < full or own == left:
@@ -109,7 +110,7 @@ def closes(columns: Columns) -> Floats:
     """How clearly the music closes in each measure beside its usual measure, shape ``(n_measures,)``."""
     peak = _peaks(columns)
     return np.asarray(
-        WEIGHT * np.clip(peak - usual_strength(columns) - 1.0, LOWEST, HIGHEST), dtype=np.float64
+        WEIGHT * within(peak - usual_strength(columns) - 1.0, LOWEST, HIGHEST), dtype=np.float64
     )
 
 

@@ -6,12 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.study.notes.arrays import is_among
-from planner.study.notes.columns import Columns, Ints, PartColumns, to_ticks
+from planner.study.notes.columns import Bools, Columns, Ints, PartColumns, to_ticks
 
 Marks = NDArray[np.uint64]
 """Numbers that differ, but for a chance of about one in 2**64, where what they stand for differs."""
 _FACTOR = np.uint64(0x9E3779B97F4A7C15)
 _SHIFT = np.uint64(29)
+_ONE = np.uint64(1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,17 +46,18 @@ def printed(columns: Columns, part: PartColumns) -> Printed:
     graces = _graces(columns, part)
     struck = part.struck & ~np.isnan(part.written)
     at = np.searchsorted(line.onset, part.onset[struck])
-    heads = mixed(part.diatonic[struck], pitch[struck])
-    lengths = mixed(part.diatonic[struck], pitch[struck], part.duration[struck])
+    heads = mixed(part.diatonic, pitch)
+    lengths = mixed(part.duration, onto=heads)
     ahead = mixed(graces.order, graces.diatonic, graces.pitch)
     is_before = is_among(graces.onset, line.onset)
     before = np.searchsorted(line.onset, graces.onset[is_before])
     offset = part.onset - columns.measure_start[part.measure]
-    every = mixed(part.diatonic, pitch, part.duration, offset, part.struck.astype(np.int64))
-    small = mixed(graces.order, graces.diatonic, graces.pitch, graces.offset)
+    every = mixed(offset, part.struck, onto=lengths)
+    small = mixed(graces.offset, onto=ahead)
     bars = _summed(len(columns.measure_start), (part.measure, every), (graces.measure, small))
     own = (before, ahead[is_before])
-    return Printed(_summed(len(line), (at, heads), own), _summed(len(line), (at, lengths), own), bars)
+    chords = _summed(len(line), (at, heads[struck]), own)
+    return Printed(chords, _summed(len(line), (at, lengths[struck]), own), bars)
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,11 +86,11 @@ def _graces(columns: Columns, part: PartColumns) -> _Graces:
     return _Graces(*table)
 
 
-def mixed(*values: Ints) -> Marks:
-    """One number for each row of values."""
-    total = np.zeros(len(values[0]), dtype=np.uint64)
+def mixed(*values: Ints | Bools, onto: Marks | None = None) -> Marks:
+    """One number for each row of values; those of a row's first values may be given (``onto``)."""
+    total = np.zeros(len(values[0]), dtype=np.uint64) if onto is None else onto
     for column in values:
-        total = (total + column.astype(np.uint64) + np.uint64(1)) * _FACTOR
+        total = (total + column.astype(np.uint64) + _ONE) * _FACTOR
         total ^= total >> _SHIFT
     return total
 
@@ -97,5 +99,6 @@ def _summed(count: int, *groups: tuple[Ints, Marks]) -> Marks:
     """For each of so many places the sum of the numbers that stand there: their order does not matter."""
     total = np.zeros(count, dtype=np.uint64)
     for place, numbers in groups:
-        np.add.at(total, place, numbers)
+        if len(place):
+            np.add.at(total, place, numbers)
     return total

@@ -59,7 +59,7 @@ def written_for(each: PlayedPart, line: AttackLine) -> Ints:
     shift = 0
     if each.instrument:
         shift = each.part.part.transposition.semitones - each.instrument.transposition.semitones
-    numbers: Ints = np.nan_to_num(line.written + shift, nan=-1.0).astype(np.int64)
+    numbers: Ints = np.where(np.isnan(line.written), -1.0, line.written + shift).astype(np.int64)
     return numbers
 
 
@@ -139,10 +139,17 @@ def valve_costs(group: str, notes: Ints) -> Floats:
     return np.array([_change(a, b) if a and b else 0.0 for a, b in pairwise(valves)])
 
 
+def _has_technique(group: str) -> bool:
+    """Whether instruments of a group have a break, a slide, valves or strings that these tables know."""
+    return any(group in table for table in (BREAK, SLIDE, READS_LIKE_TRUMPET, STRINGS))
+
+
 def technique_challenges(each: PlayedPart, facts: StudyFacts) -> Iterator[Challenge]:
     """Technical places of a part: the break, long slide moves, awkward valves, skipped strings."""
     instrument = each.instrument
-    if instrument is None or not each.has_melody or len(each.lines[0]) < 2:
+    if instrument is None or not _has_technique(instrument.group):
+        return
+    if not each.has_melody or len(each.lines[0]) < 2:
         return
     line = each.lines[0]
     notes, near = written_for(each, line), joined(line)
@@ -181,7 +188,9 @@ def technique_level(each: PlayedPart) -> tuple[float, tuple[Measured, ...]]:
     other additions are of the same size.
     """
     instrument: Instrument | None = each.instrument
-    if instrument is None or not each.has_melody or len(each.lines[0]) < 2:
+    if instrument is None or not _has_technique(instrument.group):
+        return 0.0, ()
+    if not each.has_melody or len(each.lines[0]) < 2:
         return 0.0, ()
     line = each.lines[0]
     notes, near = written_for(each, line), joined(line)

@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.core.instruments import get_instrument
 from planner.study.form.doublings import bar_contents
-from planner.study.notes.arrays import distinct, first_places, numbered
+from planner.study.notes.arrays import distinct, first_places, numbered, within
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats, Ints, Line, PartColumns
 
 FEATURES = (
@@ -177,12 +177,12 @@ def _add_line(columns: Columns, part: PartColumns, found: _Found) -> None:
     rest = line.onset[1:] - line.end[:-1]
     move = np.abs(np.diff(line.sounding))
     is_step = np.append(False, (rest < NEAR) & (move > 0) & (move <= STEP))
-    within = columns.measure_length[line.measure]
-    length = np.minimum(np.append(np.diff(line.onset), line.duration[-1]), within)
+    full = columns.measure_length[line.measure]
+    length = np.minimum(np.append(np.diff(line.onset), line.duration[-1]), full)
     longest = int(columns.measure_length.max()) + 1
     lengths = distinct(line.measure * longest + length) // longest
     octaves = _mean(line, (line.sounding - _MIDDLE_C) / 12, measures)
-    found["register"][:, at] = np.clip(octaves, LOWEST, HIGHEST)
+    found["register"][:, at] = within(octaves, LOWEST, HIGHEST)
     found["notes"][:, at] = np.log1p(np.bincount(line.measure, minlength=measures))
     found["steps"][:, at] = _mean(line, is_step, measures)
     found["rhythm"][:, at] = np.log1p(np.bincount(lengths, minlength=measures))

@@ -72,8 +72,9 @@ def evidence_of(columns: Columns) -> Evidence:
 def _around(values: Floats, plays: Bools) -> Floats:
     """Means over the bars around each, of those in which the part plays."""
     count = len(values)
-    padded = np.pad(values, ((AROUND, AROUND), (0, 0), (0, 0)))
-    played = np.pad(plays, ((AROUND, AROUND), (0, 0))).astype(np.float64)
+    padded = np.zeros((count + 2 * AROUND, *values.shape[1:]))
+    played = np.zeros((count + 2 * AROUND, *plays.shape[1:]))
+    padded[AROUND : AROUND + count], played[AROUND : AROUND + count] = values, plays
     window = range(2 * AROUND + 1)
     total = sum((padded[at : at + count] for at in window), np.zeros_like(values))
     times = sum((played[at : at + count] for at in window), np.zeros(plays.shape))

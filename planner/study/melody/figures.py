@@ -52,17 +52,11 @@ def _figures(line: Line, size: int) -> Ints:
     """Measures, first note, times and steps of each figure of a line; ``(n_figures, 3 * size - 1)``."""
     count = max(len(line) - size + 1, 0)
     gaps, steps = np.minimum(np.diff(line.onset), LONGEST_GAP), np.diff(line.diatonic)
-    table = np.stack(
-        [
-            *(line.measure[at : at + count] for at in range(size)),
-            np.arange(count),
-            *(gaps[at : at + count] for at in range(size - 1)),
-            *(steps[at : at + count] for at in range(size - 1)),
-        ],
-        axis=1,
-    )
-    moves = np.count_nonzero(table[:, 2 * size :], axis=1) >= LEAST_MOVES
-    return np.asarray(table[moves], dtype=np.int64)
+    moved = np.append(0, (steps != 0).cumsum())
+    first = np.flatnonzero(moved[size - 1 :][:count] - moved[:count] >= LEAST_MOVES)
+    notes = first[:, None] + np.arange(size)
+    to_next = notes[:, :-1]
+    return np.concatenate([line.measure[notes], first[:, None], gaps[to_next], steps[to_next]], axis=1)
 
 
 def _coded(shape: Ints) -> Ints:

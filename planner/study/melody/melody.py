@@ -137,7 +137,7 @@ def sure_passages(claims: Claims) -> list[Passage]:
 
     Within a stretch of one claim, bars are left out around which the claim is no likelier than not.
     """
-    chance = np.pad(claims.chance, 1, mode="edge")
+    chance = np.concatenate([claims.chance[:1], claims.chance, claims.chance[-1:]])
     held = np.where(chance[:-2] + chance[1:-1] + chance[2:] >= 3 * LIKELY, claims.part, -1)
     edges = np.flatnonzero(np.diff(held)) + 1
     found = []

@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from planner.core.fact import Fact, FactKind, Place
 from planner.core.profile import MelodySpan
 from planner.study.notes.columns import Columns
@@ -58,10 +60,10 @@ def melody_bars(columns: Columns, melody: Sequence[MelodySpan]) -> list[Bar]:
         if part.part.name in holder.values():
             bars: list[set[tuple[int, int]]] = [set() for _ in columns.measure_start]
             line = part.line
-            for measure, onset, pitch in zip(
-                line.measure.tolist(), line.onset.tolist(), line.sounding.tolist(), strict=True
-            ):
-                bars[measure].add((onset - int(columns.measure_start[measure]), round(pitch) % 12))
+            offset = (line.onset - columns.measure_start[line.measure]).tolist()
+            names = (np.rint(line.sounding).astype(np.int64) % 12).tolist()
+            for measure, note in zip(line.measure.tolist(), zip(offset, names, strict=True), strict=True):
+                bars[measure].add(note)
             notes[part.part.name] = bars
     found, name = [], ""
     for measure in range(len(columns.measure_start)):

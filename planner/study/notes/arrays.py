@@ -112,6 +112,17 @@ def is_among(values: Ints, ascending: Ints) -> Bools:
     return np.asarray(ascending[place] == values, dtype=np.bool_)
 
 
+def within(values: NDArray[Numbers], low: float | Ints, high: float) -> NDArray[Numbers]:
+    """The values, those below ``low`` and above ``high`` set to these.
+
+    Example:
+        >>> within(np.array([-1, 1, 9]), 0, 4).tolist()
+        [0, 1, 4]
+    """
+    held: NDArray[Numbers] = np.minimum(np.maximum(values, low), high)
+    return held
+
+
 def quantile(values: Floats, share: float) -> float:
     """What ``np.quantile`` gives for one or more numbers, between the two nearest in a straight line.
 

@@ -59,7 +59,7 @@ def _of_part(part: PartColumns) -> tuple[AttackLine, ...]:
 
 def _line_of(part: PartColumns, mask: Bools) -> AttackLine:
     at = np.flatnonzero(mask & part.struck)
-    height = np.nan_to_num(part.sounding[at], nan=-1.0)
+    height = np.where(np.isnan(part.sounding[at]), -1.0, part.sounding[at])
     at = at[np.lexsort((-height, part.onset[at]))]
     onset, first = first_places(part.onset[at])
     heads = differences(first, len(at))

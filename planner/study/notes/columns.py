@@ -30,7 +30,8 @@ def to_ticks(quarters: Fraction) -> int:
         >>> to_ticks(Fraction(1, 3))
         3360
     """
-    return round(quarters.numerator * TICKS_PER_QUARTER / quarters.denominator)
+    numerator, denominator = quarters.as_integer_ratio()
+    return round(numerator * TICKS_PER_QUARTER / denominator)
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.core.score import TimeSignature
+from planner.study.notes.arrays import within
 from planner.study.notes.columns import (
     TICKS_PER_QUARTER,
     Columns,
@@ -170,10 +171,10 @@ def _pauses(columns: Columns, start: Ints, end: Ints, measure: Ints, heads: Head
         return np.zeros(0, dtype=np.int64)
     beats = np.array([beat_ticks(m.time) for m in columns.score.measures], dtype=np.int64)
     pause = (end - start >= 2 * beats[measure]).astype(np.int64)
-    at = np.clip(np.searchsorted(start, heads.onset, side="right") - 1, 0, len(start) - 1)
+    at = within(np.searchsorted(start, heads.onset, side="right") - 1, 0, len(start) - 1)
     pause[at[heads.fermata]] = 2
     last = np.zeros(len(start), dtype=np.int64)
-    np.maximum.at(last, np.clip(np.searchsorted(start, heads.end, side="left") - 1, 0, None), heads.end)
+    np.maximum.at(last, np.maximum(np.searchsorted(start, heads.end, side="left") - 1, 0), heads.end)
     np.maximum.at(last, at, np.minimum(heads.end, end[at]))
     silent = np.maximum.accumulate(last) <= end - TICKS_PER_QUARTER // 2
     silent[-1] = True
@@ -183,21 +184,19 @@ def _pauses(columns: Columns, start: Ints, end: Ints, measure: Ints, heads: Head
 
 def _grid(columns: Columns) -> tuple[Ints, Ints, Ints, Ints]:
     """Start, measure, offset and metrical weight of every half beat of the score."""
-    rows: list[Ints] = []
-    cache: dict[tuple[int, str], tuple[Ints, Ints]] = {}
-    for measure in columns.score.measures:
-        length = to_ticks(measure.length_quarters)
-        key = (length, str(measure.time))
-        if key not in cache:
-            cache[key] = _measure_grid(measure.time, length)
-        offsets, weights = cache[key]
-        begin = int(columns.measure_start[measure.index])
-        rows.append(np.stack([begin + offsets, np.full(len(offsets), measure.index), offsets, weights]))
+    rows: list[tuple[Ints, Ints]] = []
+    known: dict[tuple[int, TimeSignature], tuple[Ints, Ints]] = {}
+    for measure, length in zip(columns.score.measures, columns.measure_length.tolist(), strict=True):
+        key = (length, measure.time)
+        if key not in known:
+            known[key] = _measure_grid(measure.time, length)
+        rows.append(known[key])
     if not rows:
         none = np.zeros(0, dtype=np.int64)
         return none, none, none, none
-    start, at, offset, weight = np.concatenate(rows, axis=1)
-    return start, at, offset, weight
+    offset, weight = (np.concatenate(each) for each in zip(*rows, strict=True))
+    at = np.repeat(np.arange(len(rows)), [len(offsets) for offsets, _ in rows])
+    return columns.measure_start[at] + offset, at, offset, weight
 
 
 def _measure_grid(time: TimeSignature, length: int) -> tuple[Ints, Ints]:
@@ -233,14 +232,14 @@ def _masses(start: Ints, end: Ints, heads: Heads) -> tuple[Floats, Ints]:
     bass = np.full(slices, 99, dtype=np.int64)
     if not slices or not len(heads):
         return mass, bass
-    first = np.clip(np.searchsorted(start, heads.onset, side="right") - 1, 0, slices - 1)
-    last = np.clip(np.searchsorted(start, heads.end, side="left") - 1, first, slices - 1)
+    first = within(np.searchsorted(start, heads.onset, side="right") - 1, 0, slices - 1)
+    last = within(np.searchsorted(start, heads.end, side="left") - 1, first, slices - 1)
     counts = last - first + 1
     head = np.repeat(np.arange(len(heads)), counts)
     at = first[head] + np.arange(len(head)) - np.repeat(np.cumsum(counts) - counts, counts)
     begin = np.maximum(heads.onset[head], start[at])
     share = (np.minimum(heads.end[head], end[at]) - begin) / np.maximum(end[at] - start[at], 1)
-    lof = np.clip(heads.lof[head] - LOF_LOW, 0, LOF_COUNT - 1)
+    lof = within(heads.lof[head] - LOF_LOW, 0, LOF_COUNT - 1)
     flat = np.bincount(at * LOF_COUNT + lof, weights=np.maximum(share, 0), minlength=slices * LOF_COUNT)
     mass = np.sqrt(flat.reshape(slices, LOF_COUNT))
     # The lowest note sounding nearest the start of the slice is the bass.

@@ -9,7 +9,7 @@ from planner.core.fact import named
 from planner.core.pitch import Pitch
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.difficulty.pitch_dimensions import leap_costs
-from planner.study.notes.arrays import distinct, is_among
+from planner.study.notes.arrays import differences, distinct, is_among
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.ranges import family_of
@@ -97,8 +97,8 @@ def _written(each: PartEvidence, line: AttackLine, at: int) -> Pitch | None:
 
 def register_changes(line: AttackLine) -> Iterator[Challenge]:
     """Bars that lie far above or below the bar played just before."""
-    starts = np.flatnonzero(np.r_[True, np.diff(line.measure) != 0])
-    counts = np.diff(np.append(starts, len(line)))
+    starts = np.flatnonzero(np.append(True, line.measure[1:] != line.measure[:-1]))
+    counts = differences(starts, len(line))
     means = np.add.reduceat(line.top, starts) / counts
     bars = line.measure[starts]
     with np.errstate(invalid="ignore"):

@@ -51,7 +51,8 @@ def runs(each: PartEvidence, line: AttackLine, facts: StudyFacts) -> Iterator[Ch
         return
     fast = np.array(facts.quarter_bpm)[line.measure[:-1]] / 60.0 * TICKS_PER_QUARTER
     even = (gap == value[:-1]) & (value[1:] == value[:-1]) & (gap * RUN_RATE <= fast)
-    move = np.nan_to_num(np.diff(line.top), nan=0.0)
+    move = line.top[1:] - line.top[:-1]
+    move[np.isnan(move)] = 0.0
     near = even & (move != 0) & (np.abs(move) <= RUN_STEP)
     broken = even & (np.abs(move) > 2) & (np.abs(move) <= ARPEGGIO_STEP)
     steps = np.diff(_staff_places(each, line))

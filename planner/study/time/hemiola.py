@@ -51,9 +51,8 @@ def find_against(columns: Columns) -> tuple[Fact, ...]:
     A single bar of 3+3+2 or of dotted quarters is a common rhythm and not
     reported; two in a row are.
     """
-    times = [
-        str(m.time) if m.length_quarters == m.time.length_quarters else "" for m in columns.score.measures
-    ]
+    full = {time: (str(time), time.length_quarters) for time in {m.time for m in columns.score.measures}}
+    times = [full[m.time][0] if m.length_quarters == full[m.time][1] else "" for m in columns.score.measures]
     counters = [counter for counter in COUNTERS if counter.time in times]
     if not counters:
         return ()

@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.core.instruments import get_instrument
 from planner.study.notes.arrays import first_places, quantile
-from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, Ints, PartColumns
+from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, Ints, PartColumns, asked_once
 
 SPAN_NOTES = (2.0, 4.0)
 """Notes read ahead by amateurs and by professionals, at the piano.
@@ -108,6 +108,7 @@ class PartDensity:
         return load, rate
 
 
+@asked_once
 def densities_of(columns: Columns) -> tuple[PartDensity, ...]:
     """How dense the bars of each part are."""
     return tuple(density_of(part, len(columns.measure_length)) for part in columns.parts)

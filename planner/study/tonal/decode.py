@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.core.pitch import Transposition
+from planner.study.notes.arrays import within
 from planner.study.notes.columns import Columns, Floats, Ints
 from planner.study.tonal.chords import CHORDS, N_CHORDS
 from planner.study.tonal.likelihood import FUNCTIONS, MINOR, Tables
@@ -34,7 +35,7 @@ def signatures_of(columns: Columns) -> Ints:
                 written[key.measure :] = key.fifths
         shift = fifths_of(part.part.transposition)
         known = np.flatnonzero(written != 99)
-        places = np.clip(written[known] + shift + 15, 0, 30)
+        places = within(written[known] + shift + 15, 0, 30)
         votes[known, places] += 1
     best = votes.argmax(axis=1) - 15 if measures else np.zeros(0, dtype=np.int64)
     return np.where(votes.sum(axis=1) > 0, best, 99).astype(np.int64)
@@ -100,26 +101,37 @@ def sums_of(chain: Chain, tables: Tables) -> Sums:
     before, after = np.empty_like(own), np.ones_like(own)
     scale = np.empty(slices)
     weight = chain.weight.tolist()
-    change, back = list(tables.change), list(tables.change.transpose(0, 1, 3, 2))
+    between = list(step)
+    forward = list(_with_column(tables.change, tables.leave))
+    back = list(_with_column(tables.change.transpose(0, 1, 3, 2), tables.entry))
+    now, whole = entry * own[0], np.add.reduce
     for at in range(slices):
         if at:
-            last = before[at - 1]
-            arriving = (last * leave).sum(axis=2).reshape(-1) @ step[weight[at]]
-            now = (last @ change[weight[at]] + arriving.reshape(2, -1, 1) * entry) * own[at]
-        else:
-            now = entry * own[0]
-        scale[at] = now.sum()
-        before[at] = now / scale[at]
+            moved = before[at - 1] @ forward[weight[at]]
+            arriving = moved[:, :, -1].reshape(-1) @ between[weight[at]]
+            now = arriving.reshape(2, -1, 1) * entry
+            now += moved[:, :, :-1]
+            now *= own[at]
+        scale[at] = total = whole(now, axis=None)
+        np.divide(now, total, out=before[at])
     own[0] = 0.0
     for at in range(slices - 1, 0, -1):
         own[at] *= after[at] / scale[at]
-        leaving = step[weight[at]] @ (own[at] * entry).sum(axis=2).reshape(-1)
-        after[at - 1] = own[at] @ back[weight[at]] + leaving.reshape(2, -1, 1) * leave
+        moved = own[at] @ back[weight[at]]
+        leaving = between[weight[at]] @ moved[:, :, -1].reshape(-1)
+        np.multiply(leaving.reshape(2, -1, 1), leave, out=after[at - 1])
+        after[at - 1] += moved[:, :, :-1]
     flat = (slices, keys, N_CHORDS)
     return Sums(
         float(np.log(scale).sum() + top.sum()),
         before.reshape(flat), after.reshape(flat), own.reshape(flat), step,
     )  # fmt: skip
+
+
+def _with_column(change: Floats, other: Floats) -> Floats:
+    """The factors from chord to chord with one more column, of what leads to or from another key."""
+    column = np.broadcast_to(other[None, :, :, None], (len(change), *other.shape, 1))
+    return np.concatenate([change, column], axis=3)
 
 
 def best_path(chain: Chain, tables: Tables) -> Path:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.study.notes.arrays import within
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, Ints, asked_once
 from planner.study.notes.sonority import LOF_COUNT, LOF_LOW, Sonority, beat_ticks, sonority_of
 
@@ -100,7 +101,7 @@ def _shares(rows: Floats) -> Floats:
 def _bass(sonority: Sonority) -> Floats:
     bass = np.zeros((len(sonority), LOF_COUNT))
     heard = np.flatnonzero(sonority.bass != 99)
-    bass[heard, np.clip(sonority.bass[heard] - LOF_LOW, 0, LOF_COUNT - 1)] = 1.0
+    bass[heard, within(sonority.bass[heard] - LOF_LOW, 0, LOF_COUNT - 1)] = 1.0
     return bass
 
 

@@ -11,6 +11,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.study.notes.arrays import within
 from planner.study.notes.columns import Floats, Ints
 from planner.study.notes.sonority import LOF_COUNT, LOF_LOW, Sonority
 from planner.study.tonal.chords import CHORDS, KEYS, KINDS, N_CHORDS, N_KEYS, Chord, Key
@@ -120,6 +121,7 @@ KEY_USES = (
 
 MINOR = np.array([int(key.is_minor) for key in KEYS])
 """Mode of each key: 1 for minor."""
+_FIFTHS = np.array([key.fifths for key in KEYS])
 
 
 @cache
@@ -277,7 +279,7 @@ def _key_columns(row: dict[str, Floats], at: Places) -> Singles:
 
 def signature_places(fifths: Ints) -> Ints:
     """Place of each key in ``signature`` under each signature, shape ``(n, n_keys)``; -1 without one."""
-    apart = np.clip(np.array([key.fifths for key in KEYS])[None, :] - fifths[:, None], -4, 4) + 4
+    apart = within(_FIFTHS[None, :] - fifths[:, None], -4, 4) + 4
     return np.where(fifths[:, None] == 99, -1, MINOR[None, :] * 9 + apart)
 
 
@@ -291,8 +293,9 @@ def evidence(sonority: Sonority, heard: Heard, signatures: Ints, keys: Ints, tab
         keys: Places in ``KEYS`` of the keys asked about.
         tables: The weights.
     """
+    shape = (len(sonority), len(keys), N_CHORDS)
     chords = tables.chord[keys].reshape(len(keys) * N_CHORDS, -1)
-    score = _product(heard.chord, chords).reshape(-1, len(keys), N_CHORDS)
+    score = _product(heard.chord, chords).reshape(shape)
     score += _product(heard.key, tables.key[keys])[:, :, None]
     own = tables.signature[signature_places(signatures[sonority.measure])][:, keys]
     score += (own * heard.quarters[:, None])[:, :, None]
@@ -305,8 +308,9 @@ others costs ten milliseconds on a small score, more than the whole study of a c
 
 
 def _product(rows: Floats, columns: Singles) -> Floats:
-    """``rows @ columns.T``, a few rows at a time."""
-    single = rows.astype(np.float32)
+    """``rows @ columns.T``, a few rows at a time; what is 0 in all rows (notes never heard) is left out."""
+    used = np.flatnonzero(rows.any(axis=0))
+    single, columns = rows[:, used].astype(np.float32), columns[:, used]
     out = np.empty((len(rows), len(columns)), dtype=np.float32)
     step = max(1, _BLOCK // max(columns.size, 1))
     for at in range(0, len(rows), step):
