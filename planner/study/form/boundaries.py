@@ -184,15 +184,14 @@ def comes_from(columns: Columns, span: tuple[int, int]) -> int | None:
     if not begin or len(table) > LONGEST_STUDIED:
         return None
     alike = table[begin:end] @ table[:begin].T >= ALIKE
+    run = np.zeros(begin, dtype=np.int64)  # bars up to a measure that are those up to the one of this row
     longest, source = 0, None
-    for lag in range(LEAST_RETURN, end):
-        same = np.diagonal(alike, begin - lag) if lag <= begin else np.diagonal(alike[lag - begin :])
-        borders = np.flatnonzero(np.diff(np.concatenate([[False], same, [False]])))
-        runs = borders[1::2] - borders[::2]
-        if len(runs) and int(runs.max()) > longest:
-            at = int(runs.argmax())
-            longest = int(runs[at])
-            source = max(begin, lag) + int(borders[::2][at]) - lag
+    for row, same in enumerate(alike):
+        run = np.where(same, np.append(0, run[:-1]) + 1, 0)
+        apart = run[: max(begin + row - LEAST_RETURN + 1, 0)]
+        if len(apart) and int(apart.max()) > longest:
+            longest = int(apart.max())
+            source = int(apart.argmax()) - longest + 1
     return source if longest >= LEAST_RETURN and 2 * longest > end - begin else None
 
 

@@ -9,7 +9,7 @@ from planner.core.profile import Cadence, HarmonySpan
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.sonority import Sonority, heads_of, sonority_of
 from planner.study.tonal.cadences import cadence_facts, find_arrivals
-from planner.study.tonal.chords import CHORDS, KEYS, lof_name
+from planner.study.tonal.chords import CHORDS, KEYS, key_index, lof_name
 from planner.study.tonal.keys import KeyStudy, path_of
 from planner.study.tonal.pedals import find_pedals, pedal_facts
 
@@ -38,7 +38,8 @@ def find_harmony(columns: Columns, keys: KeyStudy) -> HarmonyStudy:
     sonority = sonority_of(columns)
     path = path_of(columns)
     key, chord = path.key, path.chord
-    arrivals = find_arrivals(columns, key, chord)
+    home = key_index(keys.home_key) if keys.home_key else None
+    arrivals = find_arrivals(columns, key, chord, None if home is None else KEYS[home])
     pedals = find_pedals(sonority, heads)
     facts = (*cadence_facts(columns, heads, arrivals), *pedal_facts(columns, pedals))
     return HarmonyStudy(_spans(sonority, key, chord), tuple(a.cadence for a in arrivals), facts)

@@ -4,11 +4,14 @@ from dataclasses import replace
 
 import pytest
 
+from planner.core.profile import Cadence
 from planner.study.form.phrase_ends import FEATURES, ends_of
 from planner.study.notes.columns import columns_of
 from planner.study.notes.sonority import sonority_of
+from planner.study.tonal.cadences import find_arrivals
+from planner.study.tonal.chords import CHORDS, KEYS, key_index
 from planner.study.tonal.harmony import find_harmony
-from planner.study.tonal.keys import find_keys
+from planner.study.tonal.keys import find_keys, path_of
 from tests.builders import make_part, make_score
 
 PARTS = ("Flute", "Clarinet", "Oboe", "Tuba")
@@ -79,6 +82,19 @@ def test_a_last_chord_struck_again_is_no_close_and_the_real_arrival_stays():
 def test_the_subdominant_over_the_tonic_only_draws_the_close_out():
     found = closes(score_of(*longer("G5*2 G5*2", "E5*2 D5*2", "C5*2 B4*2", "G3*2 G3*2")))
     assert [close for close in found if close[0] >= 6] == [(7, 0.0, "authentic", "G major")]
+
+
+def test_a_piece_that_ends_on_its_tonic_does_not_end_on_the_dominant_of_another_key():
+    columns = columns_of(score_of(*longer("G5*2 G5*2", "E5*2 D5*2", "C5*2 B4*2", "C3*2 G3*2")))
+    path, measure = path_of(columns), sonority_of(columns).measure
+    key, chord = path.key.copy(), path.chord.copy()
+    other, home = key_index("C major"), key_index("G major")
+    key[measure == 8] = other
+    names = [each.figure for each in CHORDS[KEYS[other].is_minor]]
+    chord[measure == 8] = [names.index("I"), names.index("V")]
+    assert find_arrivals(columns, key, chord)[-1].cadence == Cadence(8, 2.0, "half", "C major")
+    last = find_arrivals(columns, key, chord, KEYS[home])[-1].cadence
+    assert last == Cadence(8, 2.0, "plagal", "G major")
 
 
 def test_a_bare_octave_on_the_dominant_under_a_fermata_is_a_half_close():
