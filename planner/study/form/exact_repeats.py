@@ -127,22 +127,24 @@ def longest_stretch(claim: Bools) -> tuple[int, int]:
     return int(edges[2 * longest]), int(edges[2 * longest + 1])
 
 
-def tandem_runs(values: Ints, rhythm: Ints, period: int) -> list[Run]:
-    """Maximal stretches where the shape of ``period`` symbols comes again at once, shifted by one same step.
+def tandem_runs(values: Ints, rhythm: Ints, longest: int) -> list[Run]:
+    """Maximal stretches where a shape comes again at once, shifted by one same step; short shapes first.
 
-    ``values[i + period] - values[i]`` is the same along the stretch and ``rhythm`` repeats exactly.
+    ``values[i + period] - values[i]`` is the same along the stretch and ``rhythm`` repeats exactly, for each
+    period up to ``longest`` symbols.
     """
-    count = len(values) - period
-    if count < period:
-        return []
-    same = rhythm[period:] == rhythm[:-period]
-    if np.count_nonzero(same) < period:
-        return []
-    step = np.where(same, values[period:] - values[:-period], _NEVER)
-    begins = np.append(True, step[1:] != step[:-1]).nonzero()[0]
-    lengths = differences(begins, count)
-    long = ((lengths >= period) & (step[begins] != _NEVER)).nonzero()[0]
-    return [Run(int(begins[at]), period, int(lengths[at]), int(step[begins[at]])) for at in long]
+    count = len(values)
+    place = np.arange(count)
+    later = place + np.arange(1, longest + 1)[:, None]
+    inside = later < count
+    later = np.where(inside, later, 0)
+    same = inside & (rhythm[later] == rhythm)
+    step = np.where(same, values[later] - values, _NEVER).reshape(-1)  # each period's row ends with "never"
+    begins = np.append(True, step[1:] != step[:-1]).nonzero()[0] if len(step) else place[:0]
+    lengths = differences(begins, len(step))
+    long = ((lengths > begins // max(count, 1)) & (step[begins] != _NEVER)).nonzero()[0]
+    found = zip(begins[long].tolist(), lengths[long].tolist(), step[begins[long]].tolist(), strict=True)
+    return [Run(begin % count, begin // count + 1, length, moved) for begin, length, moved in found]
 
 
 _NEVER = 1 << 40

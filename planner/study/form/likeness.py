@@ -75,12 +75,15 @@ def tunes_of(columns: Columns) -> Tunes:
     return Tunes(pitches, shapes, moves, _goes_on(shapes))
 
 
+def _moved(rows: Prints, step: int) -> Prints:
+    """Rows of staff steps, the last axis, moved up by some steps around the octave."""
+    return np.concatenate([rows[..., 7 - step :], rows[..., : 7 - step]], axis=-1)
+
+
 def _goes_on(shapes: Prints) -> Floats:
     rows = shapes.reshape(*shapes.shape[:2], SLOTS, 7)
     own, after = rows[:, :-1], rows[:, 1:]
-    alike = np.max(
-        [np.einsum("lmsk,lmsk->lm", own, np.roll(after, step, axis=3)) for step in range(7)], axis=0
-    )
+    alike = np.max([np.einsum("lmsk,lmsk->lm", own, _moved(after, step)) for step in range(7)], axis=0)
     silent = (own.sum(axis=(2, 3)) == 0) | (after.sum(axis=(2, 3)) == 0)
     return np.where(silent, np.nan, alike)
 
@@ -197,7 +200,7 @@ def _same_shape(tunes: Tunes, one: Span, two: Span, leading_only: bool) -> bool:
     own, other = _beside(tunes.shapes, tunes, one, two, bars=size, leading_only=leading_only)
     own, other = (rows.reshape(*rows.shape[:2], SLOTS, 7) for rows in (own, other))
     for step in range(7):
-        moved = np.roll(other, step, axis=3)
+        moved = _moved(other, step)
         head = np.einsum("pbsk,qbsk->pqb", own[:, :HEAD], moved[:, :HEAD])
         for first, second in np.argwhere((head[:, :, 0] >= FIRST_BAR) & (head.mean(axis=2) >= SAME_SHAPE)):
             if np.einsum("bsk,bsk->b", own[first], moved[second]).mean() >= KEEPS_ON:

@@ -28,18 +28,17 @@ def find_runs(columns: Columns, line: Line, symbols: Ints, taken: Bools) -> list
     found: list[tuple[Run, PatternKind]] = []
     tried = np.zeros(len(line), dtype=bool)
     rhythm = gap * 1_000_003 + line.duration
-    for period in range(1, min(LONGEST_LEG, len(line) // 2) + 1):
-        for run in tandem_runs(line.diatonic, rhythm, period):
-            spots = slice(run.start, run.start + run.length + period)
-            if np.count_nonzero(tried[spots]) > 0.3 * (run.length + period):
-                continue
-            if period == 1:
-                tried[spots] |= run.legs >= 3  # a scale or a repeated note, not a shape
-                continue
-            kind, shown = _run_kind(columns, line, symbols, run)
-            if kind is not None:
-                tried[spots] = True
-                found.append((shown, kind))
+    for run in tandem_runs(line.diatonic, rhythm, min(LONGEST_LEG, len(line) // 2)):
+        spots = slice(run.start, run.start + run.length + run.period)
+        if np.count_nonzero(tried[spots]) > 0.3 * (run.length + run.period):
+            continue
+        if run.period == 1:
+            tried[spots] |= run.legs >= 3  # a scale or a repeated note, not a shape
+            continue
+        kind, shown = _run_kind(columns, line, symbols, run)
+        if kind is not None:
+            tried[spots] = True
+            found.append((shown, kind))
     best = sorted(found, key=lambda item: (-item[0].legs * item[0].period, item[0].start))[:MOST_RUNS]
     for run, _ in best:
         taken[run.start : run.start + run.legs * run.period] = True

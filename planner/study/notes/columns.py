@@ -223,9 +223,10 @@ def _part_columns(part: Part, index: int, starts: list[int]) -> PartColumns:
 
 def _place(note: Note) -> tuple[float, int]:
     if note.pitch is not None:
-        pitch, alter = note.pitch, note.pitch.alter
+        pitch = note.pitch
+        alter, parts = pitch.alter.as_integer_ratio()
         natural = 12 * (pitch.octave + 1) + STEP_SEMITONES[pitch.step]
-        return float(natural + (alter.numerator if alter.denominator == 1 else alter)), pitch.diatonic
+        return float(natural + alter if parts == 1 else natural + pitch.alter), pitch.diatonic
     return float("nan"), note.unpitched.diatonic if note.unpitched else 0
 
 

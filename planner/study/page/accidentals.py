@@ -149,13 +149,14 @@ def _read(reading: _Reading, note: Note, alters: dict[str, int]) -> None:
     assert pitch is not None
     if note.measure != reading.measure:
         reading.measure, reading.in_force, reading.struck = note.measure, {}, {}
-    if note.tie_from_previous or pitch.alter.denominator != 1:
+    alter, parts_of_semitone = pitch.alter.as_integer_ratio()
+    if note.tie_from_previous or parts_of_semitone != 1:
         return
     step = pitch.step
     key = (note.staff, step, pitch.octave)
-    alter, usual = pitch.alter.numerator, alters.get(step, 0)
+    usual = alters.get(step, 0)
     expected = reading.in_force.get(key, usual)
-    name = _name(step, alter)
+    name = _name(step, alter) if alter else step
     moment = (note.onset_quarters, note.is_grace)
     is_shared = reading.struck.get(key) == moment  # one head of two voices
     if alter != usual:

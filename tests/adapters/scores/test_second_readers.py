@@ -35,8 +35,6 @@ SMALL_NOTES = (
 )
 CUE_NOTES = "ours, as verovio: the heads are in cue elements, which are not played (MusicXML 4.0, cue)"
 TIED_CHORDS = "ours: the count from the text follows no ties inside chords"
-SPLIT_NOTES = "refused rightly: bars that do not add up; notes split at a bar line come out wrong"
-MAIL_CODES = "refused rightly: the text holds the codes of an old mail program (=20) between its notes"
 LOOSE_KERN = (
     "ours: the file ends ties where nothing is held (at a repeat, or never begun); verovio follows the mark"
 )
@@ -139,17 +137,6 @@ EXPLAINED: dict[tuple[str, str], tuple[str, str]] = {
         TIE_OVER_GAP,
     ),
     ("ryansMammoth/WalkAroundHeyDaddy.abc", "text"): ("struck heads (155,) against (157,)", TIED_CHORDS),
-    ("ryansMammoth/LookBeforeYouStrathspey.abc", "refused"): (
-        "of its 121 notes 123 could be kept, so it would be read wrong",
-        SPLIT_NOTES,
-    ),
-    ("ryansMammoth/ReedsFavoriteReel.abc", "refused"): (
-        "of its 119 notes 118 could be kept, so it would be read wrong",
-        MAIL_CODES,
-    ),
-    ("airdsAirs/book6.abc", "left out"): ("1 of 180 tunes", SPLIT_NOTES),
-    ("oneills1850/0401-0486.abc", "left out"): ("1 of 86 tunes", SPLIT_NOTES),
-    ("oneills1850/1116-1135_ml.abc", "left out"): ("1 of 20 tunes", SPLIT_NOTES),
     ("chopin/010_1-6-1b-KI-006.krn", "verovio"): (
         "struck heads 977 against 972; pitches 5 differ",
         LOOSE_KERN,

@@ -83,7 +83,9 @@ def test_tandem_runs_are_those_of_brute_force(notes, period):
             (b2 <= b and b2 + n2 >= b + n and s2 == s and (b2, n2) != (b, n)) for b2, n2, s2 in expected
         )
     }
-    assert {(r.start, r.length, r.step) for r in tandem_runs(values, rhythm, period)} == longest
+    assert {
+        (r.start, r.length, r.step) for r in tandem_runs(values, rhythm, period) if r.period == period
+    } == longest
 
 
 def patterns_of(*parts, **kwargs):

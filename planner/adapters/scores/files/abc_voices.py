@@ -24,7 +24,7 @@ _CLEF = re.compile(r"(?:^|\s)(clef=\S+|(?:treble|bass|alto|tenor|soprano|mezzo|p
 _CLOSED_SCORE = ("Soprano", "Alto", "Tenor", "Bass")
 """Voices of a sung score on two staves, two on each. Source: common practice of hymn books."""
 
-_NO_NOTES = re.compile(r'"[^"]*"|![^!\n]*!|\{[^}]*\}|\[[A-Za-z]:[^\]]*\]|\[\||\|\]|\[\d[\d,\-]*|\\?%.*$')
+_NO_NOTES = re.compile(r'"[^"]*"|![^!|:\s]*!|\{[^}]*\}|\[[A-Za-z]:[^\]]*\]|\[\||\|\]|\[\d[\d,\-]*|\\?%.*$')
 """Chord names, decorations, grace notes, fields, bar lines with a bracket, endings and remarks."""
 _OLD_CHORD = re.compile(r"\+((?:[\^_=]*[A-Ga-g][,']*[\d/]*){2,})\+")
 _MAIL_MARK = re.compile(r"=(?:20|0[9AD])$")
