@@ -183,6 +183,12 @@ def test_the_heads_of_a_tune_are_counted_from_its_text():
     assert (tune.count.heads, tune.count.struck, tune.staves, tune.shared) == (22, 21, 4, 4)
 
 
+def test_an_exclamation_mark_that_breaks_a_line_hides_no_notes():
+    """ABC 1.6: an exclamation mark alone breaks the line of music; a pair encloses a decoration."""
+    [tune] = split_tunes("X:1\nT:Air\nM:4/4\nL:1/4\nK:C\n!trill!c d e f|!g f e d|!c4|]\n")
+    assert tune.count.heads == 9
+
+
 def test_the_staves_of_a_keyboard_stay_together():
     piano = HYMN.replace("(S1V1 S1V2) | (S2V1 S2V2)", "{(S1V1 S1V2) | (S2V1 S2V2)}")
     [tune] = split_tunes(piano)
