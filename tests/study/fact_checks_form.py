@@ -85,14 +85,16 @@ def _length(bare: BareScore, at: int) -> Fraction:
 
 
 def opening_returns(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """In one part at least, what it plays at first is what it plays again."""
+    """In one part at least, what it plays from its first full bar on is what it plays again."""
     first, last = fact.places[0]
-    opening = (0, last - first)
-    return any(
-        bool(melody(part, opening))
-        and all(melody(part, place) == melody(part, opening) for place in fact.places)
-        for part in bare.parts
-    )
+    counted = full_bars(bare)
+    for part in bare.parts:
+        sounding = [at for at, counts in enumerate(counted) if counts and melody(part, (at, at))]
+        for begin in sounding[:1]:
+            opening = melody(part, (begin, begin + last - first))
+            if all(melody(part, place) == opening for place in fact.places):
+                return True
+    return False
 
 
 def melody(part: BarePart, place: Place) -> list[tuple[Fraction, int]]:
