@@ -255,5 +255,5 @@ def test_a_pedal_does_not_turn_a_key_into_its_neighbour():
     [path] = sorted((reference_data() / "ensembles" / "orchestra").glob("Beethoven_Op.21_3.mxl"))
     _, profile = read_twice(path)
     keys = {fact.keys: fact.places for fact in profile.facts if fact.kind is K.AWAY_FROM_HOME}
-    assert (20, 35) in keys["Db major",]
-    assert ("Gb major",) not in keys
+    assert any(abs(first - 20) <= 2 and abs(last - 35) <= 2 for first, last in keys["Db major",])
+    assert not any(first <= 35 and 20 <= last for first, last in keys.get(("Gb major",), ()))

@@ -255,8 +255,16 @@ def _arrival(
     if kind is None or (firmness == 1 and kind == "plagal"):
         return None
     place = _struck(sonority, at, begin)
+    if kind != "deceptive" and not _sounds(sonority, own.tonic + last.root, place, at):
+        return None
     measure, offset = int(sonority.measure[place]), float(sonority.offset[place] / TICKS_PER_QUARTER)
     return Arrival(Cadence(measure, offset, kind, own.name), int(sonority.start[place]), own, last, firmness)
+
+
+def _sounds(sonority: Sonority, root: int, first: int, last: int) -> bool:
+    """Whether the root of the last chord sounds in some slice of it, however it is spelled."""
+    heard = np.flatnonzero(sonority.mass[first : last + 1].sum(axis=0)).tolist()
+    return any((place + LOF_LOW - root) % 12 == 0 for place in heard)
 
 
 def _at_home(own: Key, last: Chord, home: Key) -> tuple[Key, Chord]:
