@@ -213,6 +213,16 @@ class FormSection:
         """
         return self.label.rstrip(PRIME)
 
+    @property
+    def is_variant(self) -> bool:
+        """Whether it varies an earlier section.
+
+        Example:
+            >>> FormSection("A′", 8, 15).is_variant
+            True
+        """
+        return self.label.endswith(PRIME)
+
 
 @dataclass(frozen=True, slots=True)
 class Phrase:

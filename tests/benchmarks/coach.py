@@ -344,7 +344,7 @@ def section(page: _Page, bars: str) -> bool:
     wanted = page.bars(bars)
     before = ""
     for each in page.profile.form:
-        label = each.label.rstrip("′")
+        label = each.tune
         if each.measure == wanted[0] and abs(each.end_measure - wanted[-1]) <= 1 and label != before:
             return bool(page.facts(FactKind.SECTIONS))
         before = label
@@ -366,7 +366,7 @@ def returns(page: _Page, bars: str, like: str) -> bool:
         ((one.measure, one.end_measure), (other.measure, other.end_measure))
         for one in letters
         for other in letters
-        if one is not other and one.label.rstrip("′") == other.label.rstrip("′")
+        if one is not other and one.tune == other.tune
     ]
     again += [
         ((first[0], first[0] + place[1] - place[0]), place)

@@ -32,9 +32,7 @@ def stated_form(piece: dict[str, Any]) -> Kinds:
 def kinds_of(score: Score, sections: Iterable[FormSection]) -> Kinds:
     """The sections that the study found, in the same terms."""
     numbers = [max(int(measure.number), 1) for measure in score.measures]
-    return _numbered(
-        (numbers[each.measure], numbers[each.end_measure], each.label.rstrip("′")) for each in sections
-    )
+    return _numbered((numbers[each.measure], numbers[each.end_measure], each.tune) for each in sections)
 
 
 def _numbered(sections: Iterable[tuple[int, int, str]]) -> Kinds:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from planner.core.fact import Fact, FactKind, named
-from planner.core.profile import CODA, INTRODUCTION, OPENING, FormSection, Phrase
+from planner.core.profile import CODA, INTRODUCTION, OPENING, PRIME, FormSection, Phrase
 from planner.study.form.boundaries import OPENING_BARS, boundaries_of, comes_from
 from planner.study.form.headings import means_coda, means_introduction, printed_names
 from planner.study.form.leading_line import leading_line
@@ -118,7 +118,7 @@ def _labelled(
     if kinds and brings_opening and score < VARIED:
         score, at = VARIED, 0
     if score < VARIED and not name and (source := comes_from(columns, span)) is not None:
-        labels = [each.label.rstrip("′") for each in before if each.measure <= source <= each.end_measure]
+        labels = [each.tune for each in before if each.measure <= source <= each.end_measure]
         known = [place for place, kind in enumerate(kinds) if kind.label in labels]
         score, at = (VARIED, -known[0]) if known else (score, at)
     kind = kinds[-at] if kinds else None
@@ -126,7 +126,7 @@ def _labelled(
         return kind.label
     if kind is not None and score >= VARIED:
         kinds[-at] = replace(kind, variants=kind.variants + 1)
-        return kind.label + "′" * (kind.variants + 1)
+        return kind.label + PRIME * (kind.variants + 1)
     label = _new_label({each.label for each in kinds}, name, stem)
     kinds.append(_Kind(label, span))
     return label

@@ -6,7 +6,6 @@ from planner.core.fact import Fact, FactKind
 from planner.core.profile import CODA, INTRODUCTION, OPENING, FormSection, PieceProfile
 from planner.wording.words import bar_list, bar_names, bars, counted, listed
 
-PRIME = "′"
 ROLES = {INTRODUCTION: "introduction", CODA: "coda"}
 """Sections that are called by what they are."""
 MOST_LENGTHS = 8
@@ -16,14 +15,10 @@ MOST_LENGTHS = 8
 def sections(fact: Fact, profile: PieceProfile) -> str:
     """The sections in order, by the names on the page where it has some, with their bars."""
     shown = profile.form[: int(fact.number("shown"))]
-    first = {section.label: section for section in reversed(profile.form) if not _is_variant(section)}
+    first = {section.label: section for section in reversed(profile.form) if not section.is_variant}
     each = ", ".join(_one(section, first, profile) for section in shown)
     more = " and so on" if len(shown) < len(profile.form) else ""
     return f"Sections: {each}{more}."
-
-
-def _is_variant(section: FormSection) -> bool:
-    return section.label.endswith(PRIME)
 
 
 def _one(section: FormSection, first: Mapping[str, FormSection], profile: PieceProfile) -> str:
@@ -35,10 +30,10 @@ def _one(section: FormSection, first: Mapping[str, FormSection], profile: PieceP
         if not named or role in named.casefold() or named.casefold() in role:
             return f"{named or role} ({where})"
         return f"{named}, the {role} ({where})"
-    original = first.get(section.label.rstrip(PRIME), section)
+    original = first.get(section.tune, section)
     if original is section or not (named or original.name or original.label == OPENING):
         return f"{named or _own_name(section)} ({where})"
-    again = f"{_referred(original, profile)} {'varied' if _is_variant(section) else 'again'}"
+    again = f"{_referred(original, profile)} {'varied' if section.is_variant else 'again'}"
     return f"{named} ({where}, {again})" if named else f"{again} ({where})"
 
 
