@@ -6,7 +6,10 @@ do not settle it, a part is one of the group's: a band's piano, a trio's piano, 
 
 import re
 from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from typing import Protocol
 
 from planner.core.instruments import get_instrument
@@ -69,6 +72,8 @@ _EVERYONE = re.compile(
 )
 """Words that give a line to the group although a solo is named beside it."""
 
+_WORDS = (_PRACTICE, _REDUCTION, _ACCOMPANIMENT, _CONTINUO, _SOLO, _PRINCIPALE, _EVERYONE)
+
 _HARMONY = frozenset({"harp", "guitar", "ukulele", "banjo"})
 """Plucked instruments that accompany singers by themselves."""
 _CHAIRS = ("cornet", "tenor-horn", "mellophone", "flugelhorn", "clarinet")
@@ -96,15 +101,27 @@ def roles_of(parts: Sequence[NamedPart]) -> tuple[Role, ...]:
         >>> [str(role) for role in roles_of(parts)]
         ['section', 'section', 'practice']
     """
-    names = [fold(part.name) for part in parts]
-    roles = [Role.PRACTICE if _PRACTICE.search(name) else Role.SECTION for name in names]
-    if Role.SECTION not in roles:
+    return _roles(tuple((part.name, part.instrument) for part in parts))
+
+
+@lru_cache(maxsize=1024)
+def _roles(parts: tuple[tuple[str, str], ...]) -> tuple[Role, ...]:
+    lines = [_Line.of(name, instrument) for name, instrument in parts]
+    group = [line for line in lines if not line.names(_PRACTICE)]
+    if not group:
         return (Role.SECTION,) * len(parts)
-    for at in _accompanists(parts, names, roles):
-        roles[at] = Role.ACCOMPANIST
-    for at in _soloists(parts, names, roles):
-        roles[at] = Role.SOLOIST
-    return tuple(roles)
+    accompanists = _accompanists(group)
+    group = [line for line in group if line not in accompanists]
+    soloists = _soloists(group)
+
+    def role(line: _Line) -> Role:
+        if line.names(_PRACTICE):
+            return Role.PRACTICE
+        if line in accompanists:
+            return Role.ACCOMPANIST
+        return Role.SOLOIST if line in soloists else Role.SECTION
+
+    return tuple(role(line) for line in lines)
 
 
 def parts_of_group(parts: Sequence[NamedPart]) -> tuple[bool, ...]:
@@ -116,58 +133,81 @@ def parts_of_group(parts: Sequence[NamedPart]) -> tuple[bool, ...]:
     return tuple(role is Role.SECTION for role in roles_of(parts))
 
 
-def _accompanists(parts: Sequence[NamedPart], names: Sequence[str], roles: Sequence[Role]) -> list[int]:
-    able = [_is_keyboard(part, name) for part, name in zip(parts, names, strict=True)]
-    plucked = [part.instrument in _HARMONY for part in parts]
-    lines = [at for at, role in enumerate(roles) if role is Role.SECTION]
-    found = [at for at in lines if _REDUCTION.search(names[at])]
-    found += [
-        at for at in lines
-        if _ACCOMPANIMENT.search(names[at]) and (able[at] or plucked[at] or not parts[at].instrument)
-    ]  # fmt: skip
-    others = [at for at in lines if not able[at] and at not in found]
-    singing = [at for at in others if _family(parts[at]) == "voice"]
-    keyboards = [at for at in lines if able[at]]
+@dataclass(frozen=True, eq=False)
+class _Line:
+    """A part as far as its role goes: its folded name, its instrument, and the family of that, if known."""
+
+    name: str
+    instrument: str
+    family: str
+    kinds: frozenset[re.Pattern[str]]
+
+    @staticmethod
+    @lru_cache(maxsize=4096)
+    def of(name: str, instrument: str) -> "_Line":
+        folded, family = fold(name), ""
+        with suppress(KeyError):
+            family = get_instrument(instrument).family
+        kinds = frozenset(words for words in _WORDS if words.search(folded))
+        return _Line(folded, instrument, family, kinds)
+
+    def names(self, words: re.Pattern[str]) -> bool:
+        return words in self.kinds
+
+    @property
+    def is_keyboard(self) -> bool:
+        return self.family == "keyboard" or self.names(_CONTINUO)
+
+    @property
+    def is_plucked(self) -> bool:
+        return self.instrument in _HARMONY
+
+    @property
+    def sings(self) -> bool:
+        return self.family == "voice"
+
+
+def _accompanists(lines: Sequence[_Line]) -> set[_Line]:
+    """Those that accompany the rest; none where nobody would be left."""
+
+    def is_named(line: _Line) -> bool:
+        plays_harmony = line.is_keyboard or line.is_plucked or not line.instrument
+        return line.names(_REDUCTION) or (line.names(_ACCOMPANIMENT) and plays_harmony)
+
+    found = {line for line in lines if is_named(line)}
+    keyboards = [line for line in lines if line.is_keyboard]
+    others = [line for line in lines if not line.is_keyboard and line not in found]
+    singers = [line for line in others if line.sings]
     is_solo_with_keyboard = len(others) == len(keyboards) == 1
-    if is_solo_with_keyboard or (singing and 2 * len(singing) >= len(others)):
-        found += keyboards
-    if singing and all(plucked[at] for at in others if at not in singing):
-        found += [at for at in others if plucked[at]]
-    return found if len(set(found)) < len(lines) else []
+    if is_solo_with_keyboard or (singers and 2 * len(singers) >= len(others)):
+        found.update(keyboards)
+    if singers and all(line.sings or line.is_plucked for line in others):
+        found.update(line for line in others if line.is_plucked)
+    return found if any(line not in found for line in lines) else set()
 
 
-def _is_keyboard(part: NamedPart, name: str) -> bool:
-    return _family(part) == "keyboard" or bool(_CONTINUO.search(name))
-
-
-def _soloists(parts: Sequence[NamedPart], names: Sequence[str], roles: Sequence[Role]) -> list[int]:
-    lines = [at for at, role in enumerate(roles) if role is Role.SECTION]
-    families = [_family(parts[at]) for at in lines]
+def _soloists(lines: Sequence[_Line]) -> set[_Line]:
+    """Those named solo that stand apart from a group; none where no group is left."""
+    families = [line.family for line in lines]
     winds = families.count("woodwind") + families.count("brass")
     is_band = winds > families.count("strings") + families.count("voice")
-    has_cornets = any(parts[at].instrument.startswith("cornet") for at in lines)
-    found = []
-    for at in lines:
-        family, instrument = _family(parts[at]), parts[at].instrument
-        is_chair = is_band and (instrument.startswith(_CHAIRS) or (has_cornets and family == "brass"))
-        named = _SOLO.search(names[at]) or (family == "strings" and _PRINCIPALE.search(names[at]))
-        if named and not is_chair and not _EVERYONE.search(names[at]):
-            found.append(at)
-    group = [parts[at] for at in lines if at not in found]
+    has_cornets = any(line.instrument.startswith("cornet") for line in lines)
+
+    def is_solo(line: _Line) -> bool:
+        is_chair = is_band and (
+            line.instrument.startswith(_CHAIRS) or (has_cornets and line.family == "brass")
+        )
+        named = line.names(_SOLO) or (line.family == "strings" and line.names(_PRINCIPALE))
+        return named and not is_chair and not line.names(_EVERYONE)
+
+    found = {line for line in lines if is_solo(line)}
+    group = [line for line in lines if line not in found]
     if len(group) >= _LEAST_GROUP:
         return found
-    return [at for at in found if any(_are_alike(parts[at], other) for other in group)]
+    return {line for line in found if any(_are_alike(line, other) for other in group)}
 
 
-def _are_alike(one: NamedPart, other: NamedPart) -> bool:
-    if _family(one) == "voice" or _family(other) == "voice":
-        return _family(one) in ("voice", "") and _family(other) == "voice"
-    return bool(one.instrument) and one.instrument == other.instrument
-
-
-def _family(part: NamedPart) -> str:
-    """Family of its instrument; empty when not known."""
-    try:
-        return get_instrument(part.instrument).family
-    except KeyError:
-        return ""
+def _are_alike(solo: _Line, other: _Line) -> bool:
+    if solo.sings or other.sings:
+        return other.sings and solo.family in ("voice", "")
+    return bool(solo.instrument) and solo.instrument == other.instrument
