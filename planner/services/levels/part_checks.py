@@ -10,8 +10,9 @@ from planner.core.score import Score
 from planner.matching.casting import CastPart
 from planner.matching.coverage import Missing, find_cover
 from planner.matching.outlook import PieceOutlook, outlook_of
-from planner.matching.part_check import Check
+from planner.matching.part_check import Check, CheckKind, Fix, Severity
 from planner.matching.playability import check_part
+from planner.matching.remedies import Reader
 from planner.services.levels.in_force import profile_in_force
 from planner.services.ports import FileStore, ScoreReader, UnitOfWork
 from planner.study.basics import basic_facts
@@ -39,6 +40,48 @@ class SectionChecks:
     checks: tuple[Check, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that several sections should know, with one remedy.
+
+    Attributes:
+        kind: What was looked at.
+        severity: How much it matters.
+        fix: What would help; ``helper`` is the section that does, where one does.
+        found: Who has it, in the order of the ensemble, each with its check.
+    """
+
+    kind: CheckKind
+    severity: Severity
+    fix: Fix
+    helper: str
+    found: tuple[tuple[SectionChecks, Check], ...]
+
+    @property
+    def measures(self) -> int:
+        """In how many bars of parts it stands; 0 when it holds throughout."""
+        return sum(len(check.measures) for _, check in self.found)
+
+
+def by_problem(sections: Sequence[SectionChecks]) -> tuple[Problem, ...]:
+    """The checks of all sections, those with one kind and one remedy together, worst first.
+
+    Worse is what cannot be played before what is hard, then what more sections have, then what stands in
+    more bars.
+
+    Example:
+        >>> by_problem(())
+        ()
+    """
+    together: dict[tuple[CheckKind, Severity, Fix, str], list[tuple[SectionChecks, Check]]] = {}
+    for section in sections:
+        for check in section.checks:
+            together.setdefault((check.kind, check.severity, check.fix, check.helper), []).append((section, check))
+    rank = {severity: at for at, severity in enumerate(Severity)}
+    problems = [Problem(*key, tuple(found)) for key, found in together.items()]
+    return tuple(sorted(problems, key=lambda p: (rank[p.severity], -len(p.found), -p.measures, p.kind, p.fix)))
+
+
 NO_BARS = BarNames(())
 """Of a piece whose bars are not known."""
 
@@ -62,6 +105,11 @@ class PartChecks:
     missing: tuple[Missing, ...]
     outlook: PieceOutlook
     measure_numbers: BarNames = NO_BARS
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What all sections should know, worst first."""
+        return by_problem(self.sections)
 
 
 def check_for_ensemble(
@@ -109,16 +157,21 @@ def check_sections(
     facts = basic_facts(columns)
     evidence = gather(columns, facts)
     place = {part.name: at for at, part in enumerate(score.parts)}
-    found = []
-    for reading in readings:
+    parts = [evidence.parts[place[reading.part]] if reading.part in place else None for reading in readings]
+    readers: list[Reader | None] = []
+    for reading, each in zip(readings, parts, strict=True):
         section = sections[reading.section_id]
-        each = evidence.parts[place[reading.part]] if reading.part in place else None
+        level = round(section.level, 1)
+        readers.append(Reader(section.name, _played_by(each, section), level) if each is not None else None)
+    found = []
+    for reading, each, reader in zip(readings, parts, readers, strict=True):
+        section = sections[reading.section_id]
         held: Bounds | None = None
         checks: tuple[Check, ...] = ()
-        if each is not None:
+        if each is not None and reader is not None:
             held = _held_up(chart_bounds(each, columns, facts), levels.get(reading.part))
-            level = round(section.level, 1)
-            checks = check_part(_played_by(each, section), facts, evidence, level)
+            others = [other for other in readers if other is not None and other.name != reader.name]
+            checks = check_part(reader.part, facts, reader.level, others)
         found.append(SectionChecks(section, reading, held, checks))
     return tuple(found)
 

@@ -17,7 +17,7 @@ def check_note(check: Check, numbers: Numbers) -> str:
 
 def fix_note(check: Check) -> str:
     """What would help."""
-    return _FIX[check.fix].format(part=check.fix_part)
+    return _FIX[check.fix].format(helper=check.helper)
 
 
 def _count(check: Check, name: str) -> int:
@@ -111,20 +111,24 @@ _FOUND: dict[CheckKind, Callable[[Check, Numbers], str]] = {
 }
 
 _FIX = {
-    Fix.OCTAVE_LOWER: "Play these bars an octave lower.",
-    Fix.OCTAVE_HIGHER: "Play these bars an octave higher.",
-    Fix.OTHER_SECTION: "{part} has these notes too: leave them to that section.",
-    Fix.CUE: "{part} has a cue here that covers it.",
-    Fix.GIVE_AWAY: "Give these notes to another section.",
+    Fix.OCTAVE_LOWER: "Take these bars an octave lower.",
+    Fix.OCTAVE_HIGHER: "Take these bars an octave higher.",
+    Fix.NOTES_OCTAVE_LOWER: "Take these notes an octave lower.",
+    Fix.NOTES_OCTAVE_HIGHER: "Take these notes an octave higher.",
+    Fix.OTHER_SECTION: "{helper} has these notes too, in comfort: leave them to that section.",
+    Fix.CUE: "{helper} has them as cues and can play them in comfort.",
+    Fix.GIVE_TO: "{helper} rests here and can play them in comfort.",
+    Fix.LEAVE_OUT: "No other section can take them in comfort: leave them out, or rewrite them.",
     Fix.REST_OR_SHARE: "Let players rest, or split the part.",
     Fix.ALTERNATE_PLAYERS: "Alternate players, or rest in the tutti.",
-    Fix.MARK_BREATHS: "Mark places to breathe, and stagger them in the section.",
+    Fix.STAGGER_BREATHS: "Stagger the breathing; someone alone on the part leaves out a note.",
     Fix.BUZZ_FIRST: "Buzz or sing the leap before playing it.",
     Fix.RIGHT_HAND_DOWN: "Keep the right hand down before the crossing.",
     Fix.SILENT_FINGERING: "Practice the two fingerings silently.",
-    Fix.ALTERNATE_POSITION: "Look for an alternate position.",
-    Fix.NEIGHBORING_STRINGS: "Look for a fingering on neighboring strings.",
-    Fix.FINGERING_OR_OCTAVE: "Give a fingering, or play an octave lower.",
+    Fix.F_ATTACHMENT: "With an F attachment there is a short way; without one, move early.",
+    Fix.MOVE_EARLY: "Clip the note before and move the slide early.",
+    Fix.BOW_NEAR_MIDDLE_STRING: "Keep the bow close to the string between.",
+    Fix.FINGERING: "Write in a fingering.",
     Fix.ADD_DRUM: "Add a drum, or write the changes in.",
     Fix.TWO_PLAYERS: "Share the line between two players.",
 }
