@@ -25,7 +25,6 @@ from planner.study.lines.timpani import DRUM_RANGES, RETUNE_SECONDS, Retuning, S
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Ints
 
-
 LEAST_TIMES, LEAST_SHARE = 2, 0.01
 """Awkward motions are worth a word from two on, and from one in a hundred notes. House choice."""
 
@@ -69,7 +68,7 @@ def motion_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterat
 
 
 def _long_slide_moves(group: str, notes: Ints, near: Bools, quick: Bools) -> tuple[Bools, Fix]:
-    """Long moves that no alternate position saves, and what helps: an F attachment where it saves them all."""
+    """Long moves that no alternate saves, and what helps: an F attachment where it saves them all."""
     found = slide_moves(group, notes, near) >= SLIDE_MOVE
     if not (found & quick).any() or group not in SLIDES:
         return found, Fix.MOVE_EARLY

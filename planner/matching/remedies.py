@@ -12,8 +12,8 @@ from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import Bools, Floats, Ints
 
 WIDEST_SEAM = 12
-"""Semitones that a line may leap into or out of notes moved by an octave, if it did not leap wider. House choice:
-more would tear the line apart."""
+"""Semitones that a line may leap into or out of notes moved by an octave, if it did not leap wider before.
+House choice: more would tear the line apart."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,7 +52,9 @@ def written(each: PartEvidence) -> Written:
     return Written(line, high, np.asarray(high - np.rint(spread), dtype=np.int64))
 
 
-def range_remedy(each: PartEvidence, outside: Bools, level: float, others: Sequence[Reader]) -> tuple[Fix, str]:
+def range_remedy(
+    each: PartEvidence, outside: Bools, level: float, others: Sequence[Reader]
+) -> tuple[Fix, str]:
     """What mends notes out of reach: an octave, else a section that has them, has a cue or rests.
 
     Whatever is advised has been tried: every note lies in comfort of who would play it, at that section's
@@ -83,7 +85,9 @@ def range_remedy(each: PartEvidence, outside: Bools, level: float, others: Seque
         able = [other for other in others if tried(each, own.line, outside, other)]
         if able:
             family = each.instrument.family
-            kin = [other for other in able if other.part.instrument and other.part.instrument.family == family]
+            kin = [
+                other for other in able if other.part.instrument and other.part.instrument.family == family
+            ]
             return fix, (kin or able)[0].name
     return Fix.LEAVE_OUT, ""
 

@@ -10,8 +10,9 @@ from planner.core.score import Score
 from planner.matching.casting import CastPart
 from planner.matching.coverage import Missing, find_cover
 from planner.matching.outlook import PieceOutlook, outlook_of
-from planner.matching.part_check import Check, CheckKind, Fix, Severity
+from planner.matching.part_check import Check
 from planner.matching.playability import check_part
+from planner.matching.problems import Found, Problem, by_problem
 from planner.matching.remedies import Reader
 from planner.services.levels.in_force import profile_in_force
 from planner.services.ports import FileStore, ScoreReader, UnitOfWork
@@ -38,48 +39,6 @@ class SectionChecks:
     cast: CastPart
     held: Bounds | None
     checks: tuple[Check, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """One thing that several sections should know, with one remedy.
-
-    Attributes:
-        kind: What was looked at.
-        severity: How much it matters.
-        fix: What would help; ``helper`` is the section that does, where one does.
-        found: Who has it, in the order of the ensemble, each with its check.
-    """
-
-    kind: CheckKind
-    severity: Severity
-    fix: Fix
-    helper: str
-    found: tuple[tuple[SectionChecks, Check], ...]
-
-    @property
-    def measures(self) -> int:
-        """In how many bars of parts it stands; 0 when it holds throughout."""
-        return sum(len(check.measures) for _, check in self.found)
-
-
-def by_problem(sections: Sequence[SectionChecks]) -> tuple[Problem, ...]:
-    """The checks of all sections, those with one kind and one remedy together, worst first.
-
-    Worse is what cannot be played before what is hard, then what more sections have, then what stands in
-    more bars.
-
-    Example:
-        >>> by_problem(())
-        ()
-    """
-    together: dict[tuple[CheckKind, Severity, Fix, str], list[tuple[SectionChecks, Check]]] = {}
-    for section in sections:
-        for check in section.checks:
-            together.setdefault((check.kind, check.severity, check.fix, check.helper), []).append((section, check))
-    rank = {severity: at for at, severity in enumerate(Severity)}
-    problems = [Problem(*key, tuple(found)) for key, found in together.items()]
-    return tuple(sorted(problems, key=lambda p: (rank[p.severity], -len(p.found), -p.measures, p.kind, p.fix)))
 
 
 NO_BARS = BarNames(())
@@ -109,7 +68,9 @@ class PartChecks:
     @property
     def problems(self) -> tuple[Problem, ...]:
         """What all sections should know, worst first."""
-        return by_problem(self.sections)
+        return by_problem(
+            Found(each.section, each.cast, check) for each in self.sections for check in each.checks
+        )
 
 
 def check_for_ensemble(

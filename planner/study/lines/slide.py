@@ -27,7 +27,7 @@ F_ATTACHMENT_LOWERS = 5
 """Semitones by which the F attachment lowers the slide: from B♭ to F."""
 LONGEST_REACH = 7.45
 """The position up to which an arm reaches: low C with the F attachment, called a long seventh, lies at 7.4 of
-the plain positions and low B beyond 8. Source: common practice; the places follow from the lengths of tube."""
+the plain positions and low B beyond 8. Source: common practice; the places follow from lengths of tube."""
 SLIDE_MOVE = 4
 """Slide positions from which a move is long. Source: house choice: more than half of the slide."""
 
@@ -123,9 +123,7 @@ def _costs(above: int, *, attachment: bool) -> tuple[float, ...]:
     """What each place costs for a note: nothing for its first one, infinity where it does not sound."""
     able = _able(above, attachment=attachment)
     first = able.index(True) if True in able else NOWHERE
-    return tuple(
-        (0.0 if at == first else _ALTERNATE) if can else float("inf") for at, can in enumerate(able)
-    )
+    return tuple((0.0 if at == first else _ALTERNATE) if can else float("inf") for at, can in enumerate(able))
 
 
 @lru_cache(maxsize=2)

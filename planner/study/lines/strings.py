@@ -18,8 +18,7 @@ REACH: dict[str, tuple[int, ...]] = {
 }  # fmt: skip
 """Semitones above an open string within reach of the first, second, third … position. From memory."""
 HAND: dict[str, int] = {"violin": 6, "viola": 6, "cello": 4, "double-bass": 3}
-"""Semitones from the lowest note under a hand to its highest: first finger drawn back to fourth finger; on the
-double bass half a position less. From memory."""
+"""Semitones from the lowest note under a hand, first finger drawn back, to its highest. From memory."""
 
 _JUMP, _SHIFT, _CROSSING = 10_000.0, 20.0, 1.0
 """Jumps over a string weigh more than any number of shifts, a shift more than crossings. House choice."""
@@ -38,9 +37,7 @@ def _places(group: str, highest: int) -> tuple[Place, ...]:
 @lru_cache(maxsize=4096)
 def _costs(group: str, highest: int, note: int) -> tuple[float, ...]:
     """What each place costs for a note: nothing, or infinity where it does not lie under the hand."""
-    return tuple(
-        0.0 if _lies(group, note, place) else float("inf") for place in _places(group, highest)
-    )
+    return tuple(0.0 if _lies(group, note, place) else float("inf") for place in _places(group, highest))
 
 
 def _lies(group: str, note: int, place: Place) -> bool:

@@ -42,8 +42,8 @@ POSITION_LEVEL: dict[str, tuple[tuple[float, float], ...]] = {
     "cello": ((1.5, 1), (2.0, 3), (4.0, 4), (6.0, 7)),
     "double-bass": ((0.5, 1), (1.0, 3), (2.0, 4), (4.0, 5), (6.0, 7)),
 }  # fmt: skip
-"""By level, the highest position expected. Source: string charts (docslib.org/doc/12446430: first position up to
-1½, with third for the double bass, and third at 2 to 2½, fourth for the bass; zicatomusic.com and
+"""By level, the highest position expected. Source: string charts (docslib.org/doc/12446430: first position
+up to 1½, with third for the double bass, and third at 2 to 2½, fourth for the bass; zicatomusic.com and
 kendormusic.com: at 4 fifth for first violins and basses, third for violas, fourth for cellos; the former has
 first position alone at 2); level 6 from memory."""
 
@@ -75,5 +75,5 @@ PERCUSSION_CHANGE_SECONDS = 1.5
 EASY_PARTIALS = 2
 """Partials that may be skipped without a second thought. Source: house choice."""
 QUICK_SECONDS: tuple[tuple[float, float], ...] = ((0.5, 0.6), (2.0, 0.45), (4.0, 0.3), (6.0, 0.2))
-"""By level, the seconds from one note to the next below which an awkward motion catches a reader. House choice:
-quarters at 100 for beginners, sixteenths at 72 for the best."""
+"""By level, the seconds from one note to the next below which an awkward motion catches a reader. House
+choice: quarters at 100 for beginners, sixteenths at 72 for the best."""

@@ -92,7 +92,7 @@ def upper_voices(part: Part) -> dict[int, tuple[int, str]]:
 
 
 def upper_voice_line(part: PartColumns) -> AttackLine | None:
-    """The attacks of the one who plays the upper line of a part for several; None of a part that never plays."""
+    """The attacks of the upper line of a part for several; None of a part that never plays."""
     voices = upper_voices(part.part)
     notes = part.part.notes
     own = [voices[notes[at].measure] == (notes[at].staff, notes[at].voice) for at in part.note.tolist()]
