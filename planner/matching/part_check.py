@@ -15,13 +15,16 @@ class Severity(StrEnum):
     """Worth knowing."""
 
 
+TOO_HIGH, TOO_LOW = "too high", "too low"
+
+
 class CheckKind(StrEnum):
     """What was looked at. Beside each: its numbers (``measures`` are always where)."""
 
     FULL_RANGE = "full range"
-    """``notes`` the instrument does not have."""
+    """``notes`` the instrument does not have; terms: ``TOO_HIGH`` or ``TOO_LOW``."""
     COMFORTABLE_RANGE = "comfortable range"
-    """``notes`` outside what a player of ``level`` reaches in comfort."""
+    """``notes`` outside what a player of ``level`` reaches in comfort; terms as above."""
     TESSITURA = "tessitura"
     """``share`` of the playing time in the top fifth of what ``level`` reaches."""
     TIME_HIGH = "time spent high"

@@ -7,7 +7,7 @@ import numpy as np
 from planner.core.fact import named
 from planner.matching.breath import air_checks
 from planner.matching.hands import hand_checks
-from planner.matching.part_check import Check, CheckKind, Fix, Severity
+from planner.matching.part_check import TOO_HIGH, TOO_LOW, Check, CheckKind, Fix, Severity
 from planner.matching.remedies import Reader, range_remedy, written
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.facts import StudyFacts
@@ -50,12 +50,15 @@ def range_checks(each: PartEvidence, level: float, others: Sequence[Reader] = ()
         return
     own = written(each)
     missing = own.outside(instrument.full.low_midi, instrument.full.high_midi)
-    strained = own.outside(*(instrument.comfortable(level) or (0.0, 127.0))) & ~missing
+    strained = own.outside(*(instrument.comfortable(level) or (0.0, 127.0)))
+    lacking = missing[0] | missing[1]
     cases = (
-        (missing, CheckKind.FULL_RANGE, Severity.ERROR),
-        (strained, CheckKind.COMFORTABLE_RANGE, Severity.WARNING),
+        (missing[0], CheckKind.FULL_RANGE, Severity.ERROR, TOO_HIGH),
+        (missing[1], CheckKind.FULL_RANGE, Severity.ERROR, TOO_LOW),
+        (strained[0] & ~lacking, CheckKind.COMFORTABLE_RANGE, Severity.WARNING, TOO_HIGH),
+        (strained[1] & ~lacking, CheckKind.COMFORTABLE_RANGE, Severity.WARNING, TOO_LOW),
     )
-    for outside, kind, severity in cases:
+    for outside, kind, severity, how in cases:
         if outside.any():
             fix, helper = range_remedy(each, outside, level, others)
             yield Check(
@@ -64,6 +67,7 @@ def range_checks(each: PartEvidence, level: float, others: Sequence[Reader] = ()
                 numbers=named(notes=int(outside.sum()), level=level),
                 helper=helper,
                 instrument=instrument.id,
+                terms=(how,),
             )  # fmt: skip
 
 

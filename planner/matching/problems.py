@@ -24,26 +24,42 @@ class Found:
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
-    """One thing that one or more sections should know, with one remedy.
+class Advice:
+    """One remedy, and for whom.
 
     Attributes:
-        kind: What was looked at.
-        severity: How much it matters.
         fix: What would help.
         helper: Name of the section that helps, empty where none does.
-        found: Who has it, in the order of the ensemble.
+        found: Who has the problem, in the order of the ensemble.
     """
 
-    kind: CheckKind
-    severity: Severity
     fix: Fix
     helper: str
     found: tuple[Found, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that one or more sections should know.
+
+    Attributes:
+        kind: What was looked at.
+        severity: How much it matters.
+        advice: What would help whom, that for the most sections first.
+    """
+
+    kind: CheckKind
+    severity: Severity
+    advice: tuple[Advice, ...]
+
+    @property
+    def found(self) -> tuple[Found, ...]:
+        """Everybody who has it."""
+        return tuple(found for each in self.advice for found in each.found)
+
+
 def by_problem(checks: Iterable[Found]) -> tuple[Problem, ...]:
-    """Checks of one kind with one remedy together, the worst first.
+    """The checks of all sections, those of one kind together, the worst first.
 
     Worse is what cannot be played before what is hard and that before what is worth knowing; then what more
     sections have; then what stands in more bars of parts. No check is lost and none stands twice.
@@ -52,15 +68,19 @@ def by_problem(checks: Iterable[Found]) -> tuple[Problem, ...]:
         >>> by_problem(())
         ()
     """
-    together: dict[tuple[CheckKind, Severity, Fix, str], list[Found]] = {}
+    together: dict[tuple[CheckKind, Severity], dict[tuple[Fix, str], list[Found]]] = {}
     for each in checks:
         check = each.check
-        together.setdefault((check.kind, check.severity, check.fix, check.helper), []).append(each)
+        remedies = together.setdefault((check.kind, check.severity), {})
+        remedies.setdefault((check.fix, check.helper), []).append(each)
+    problems = []
+    for (kind, severity), remedies in together.items():
+        advice = [Advice(fix, helper, tuple(found)) for (fix, helper), found in remedies.items()]
+        problems.append(Problem(kind, severity, tuple(sorted(advice, key=_weight))))
     rank = {severity: at for at, severity in enumerate(Severity)}
-    problems = [Problem(*key, tuple(found)) for key, found in together.items()]
-    problems.sort(
-        key=lambda p: (
-            rank[p.severity], -len(p.found), -sum(len(f.check.measures) for f in p.found), p.kind, p.fix
-        )
-    )  # fmt: skip
-    return tuple(problems)
+    return tuple(sorted(problems, key=lambda problem: (rank[problem.severity], *_weight(problem))))
+
+
+def _weight(each: Advice | Problem) -> tuple[int, int]:
+    """What more sections have comes first, then what stands in more bars."""
+    return -len(each.found), -sum(len(found.check.measures) for found in each.found)

@@ -15,6 +15,9 @@ WIDEST_SEAM = 12
 """Semitones that a line may leap into or out of notes moved by an octave, if it did not leap wider before.
 House choice: more would tear the line apart."""
 
+FEW_NOTES = 1 / 3
+"""Share of the notes of their bars that may be moved alone: with more the line is in shreds. House choice."""
+
 
 @dataclass(frozen=True, eq=False)
 class Reader:
@@ -39,9 +42,10 @@ class Written:
     high: Ints
     low: Ints
 
-    def outside(self, lowest: float, highest: float) -> Bools:
-        """Which attacks leave a range."""
-        return np.asarray((self.high > highest) | (self.low < lowest))
+    def outside(self, lowest: float, highest: float) -> tuple[Bools, Bools]:
+        """Which attacks are too high for a range, and which of the others too low."""
+        too_high = self.high > highest
+        return np.asarray(too_high), np.asarray((self.low < lowest) & ~too_high)
 
 
 def written(each: PartEvidence) -> Written:
@@ -78,17 +82,17 @@ def range_remedy(
             (-12, Fix.OCTAVE_LOWER, Fix.NOTES_OCTAVE_LOWER),
             (12, Fix.OCTAVE_HIGHER, Fix.NOTES_OCTAVE_HIGHER),
         ):
-            for moved, fix in ((in_bars, of_bars), (outside, of_notes)):
-                if can_move(own, moved, octave, comfort):
-                    return fix, ""
+            if can_move(own, in_bars, octave, comfort):
+                return of_bars, ""
+            is_few = outside.sum() <= FEW_NOTES * in_bars.sum()
+            if is_few and can_move(own, outside, octave, comfort):
+                return of_notes, ""
+    helpers = [other for other in others if _is_of_its_kind(each, other)]
     for tried, fix in ((_plays_them, Fix.OTHER_SECTION), (_has_a_cue, Fix.CUE), (_could_play, Fix.GIVE_TO)):
-        able = [other for other in others if tried(each, own.line, outside, other)]
+        able = [other for other in helpers if tried(each, own.line, outside, other)]
         if able:
-            family = each.instrument.family
-            kin = [
-                other for other in able if other.part.instrument and other.part.instrument.family == family
-            ]
-            return fix, (kin or able)[0].name
+            height = float(own.line.top[outside].mean())
+            return fix, min(able, key=lambda other: _strangeness(each, height, other)).name
     return Fix.LEAVE_OUT, ""
 
 
@@ -103,6 +107,24 @@ def can_move(own: Written, moved: Bools, semitones: int, comfort: tuple[float, f
     return bool((leap[seam] <= np.maximum(WIDEST_SEAM, before[seam])).all())
 
 
+def _is_of_its_kind(each: PartEvidence, other: Reader) -> bool:
+    """Whether a section may stand in: singers for singers, and no keyboard or drum for a wind or a string."""
+    own, theirs = each.instrument, other.part.instrument
+    if own is None or theirs is None or not other.part.has_melody:
+        return False
+    alone = ("voice", "keyboard", "percussion")
+    return own.family == theirs.family or not (own.family in alone or theirs.family in alone)
+
+
+def _strangeness(each: PartEvidence, height: float, other: Reader) -> tuple[bool, float]:
+    """How far a section is from who should play: another family, then another range than the notes'."""
+    assert each.instrument
+    assert other.part.instrument
+    low, high = other.part.instrument.comfortable(other.level) or (0.0, 127.0)
+    middle = (low + high) / 2 + other.part.instrument.transposition.semitones
+    return other.part.instrument.family != each.instrument.family, abs(height - middle)
+
+
 def _in_comfort(other: Reader, high: Ints | Floats, low: Ints | Floats) -> bool:
     """Whether written notes lie in comfort of a section on its instrument."""
     comfort = other.part.instrument.comfortable(other.level) if other.part.instrument else None
@@ -112,8 +134,6 @@ def _in_comfort(other: Reader, high: Ints | Floats, low: Ints | Floats) -> bool:
 def _plays_them(each: PartEvidence, line: AttackLine, outside: Bools, other: Reader) -> bool:
     """Whether a section strikes the same notes at the same moments, octave aside, in its own comfort."""
     del each
-    if not other.part.has_melody:
-        return False
     theirs = written(other.part)
     place = {(on, int(top) % 12): at for at, (on, top) in enumerate(
         zip(theirs.line.onset.tolist(), np.nan_to_num(theirs.line.top).tolist(), strict=True))}  # fmt: skip
@@ -126,8 +146,7 @@ def _plays_them(each: PartEvidence, line: AttackLine, outside: Bools, other: Rea
 def _has_a_cue(each: PartEvidence, line: AttackLine, outside: Bools, other: Reader) -> bool:
     """Whether a section's page has the notes as a cue, in its own comfort."""
     part, instrument = other.part.part.part, other.part.instrument
-    if instrument is None or not other.part.has_melody:
-        return False
+    assert instrument
     cues = {
         (note.measure, note.onset_quarters, int(note.pitch.midi + part.transposition.semitones) % 12): int(
             note.pitch.midi + part.transposition.semitones - instrument.transposition.semitones
@@ -144,12 +163,9 @@ def _has_a_cue(each: PartEvidence, line: AttackLine, outside: Bools, other: Read
 
 def _could_play(each: PartEvidence, line: AttackLine, outside: Bools, other: Reader) -> bool:
     """Whether a section rests in those bars and has the notes in comfort, where they sound."""
+    del each
     instrument = other.part.instrument
-    if instrument is None or each.instrument is None or not other.part.has_melody:
-        return False
-    sings = instrument.family == "voice", each.instrument.family == "voice"
-    if sings[0] != sings[1] or instrument.family == "percussion":
-        return False
+    assert instrument
     if np.isin(other.part.part.measure, line.measure[outside]).any():
         return False
     shift = instrument.transposition.semitones

@@ -36,7 +36,7 @@ from planner.wording.director.levels import (
     table_lines,
 )
 from planner.wording.director.matching import cover_notes, fit_note, uncovered_notes
-from planner.wording.director.playability import check_note, fix_note, problem_line
+from planner.wording.director.playability import PROBLEMS, advice_sentence, check_note, fix_note
 from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
 
@@ -60,7 +60,7 @@ def show_levels(
     """Show a piece's levels by part and dimension, what makes them, and how the ensemble stands to them.
 
     PIECE is a title or a number. With --checks each part is held against the range, the breath and the
-    hands of its section: one line a problem, the worst first, with sections, bars and what would mend it.
+    hands of its section: problem by problem, the worst first, with sections, bars and what would help.
     """
     tools = session.tools
     with tools.work() as work:
@@ -155,15 +155,15 @@ def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | No
 
 
 def _print_problems(checked: PartChecks) -> None:
-    """One line a problem, the worst first, with what would help under it."""
+    """The problems, the worst first, with who has them and what would help."""
     if not checked.problems:
         out.print("\nNothing stands in the way of any section.", markup=False)
         return
     out.print("\nWhat the sections should know", markup=False)
     for problem in checked.problems:
-        line = problem_line(problem, checked.measure_numbers)
-        out.print(f"  {problem.severity}: {line}", markup=False)
-        out.print(f"    {fix_note(problem.fix, problem.helper)}", markup=False)
+        out.print(f"  {problem.severity}: {PROBLEMS[problem.kind]}", markup=False)
+        for advice in problem.advice:
+            out.print(f"    {advice_sentence(advice, checked.measure_numbers)}", markup=False)
 
 
 def _view_as_json(view: LevelsView, rows: list[LevelRow], checked: PartChecks | None) -> dict[str, Any]:
@@ -191,10 +191,9 @@ def _view_as_json(view: LevelsView, rows: list[LevelRow], checked: PartChecks | 
         ],
         "problems": [
             {
-                "name": p.kind, "severity": p.severity, "sentence": problem_line(p, numbers),
-                "mend": fix_note(p.fix, p.helper),
-                "sections": [{"section": f.section.name, "part": f.cast.part,
-                              "measures": list(f.check.measures)} for f in p.found],
+                "name": p.kind, "severity": p.severity, "title": PROBLEMS[p.kind],
+                "sentences": [advice_sentence(advice, numbers) for advice in p.advice],
+                "sections": [f.section.name for f in p.found],
             }
             for p in (checked.problems if checked else ())
         ],

@@ -2,8 +2,9 @@
 
 from collections.abc import Callable, Sequence
 
+from planner.matching.casting import How
 from planner.matching.part_check import Check, CheckKind, Fix
-from planner.matching.problems import Found, Problem
+from planner.matching.problems import Advice, Found
 from planner.wording.director.matching import instrument_name
 from planner.wording.words import bars, count_of, in_one_breath, listed, percent, pitch, span
 
@@ -27,30 +28,30 @@ def check_note(check: Check, numbers: Numbers) -> str:
     return f"{PROBLEMS[check.kind]}: {where_note(check, numbers)}."
 
 
-def problem_lines(problem: Problem, numbers: Numbers) -> tuple[tuple[str, str], ...]:
+def where_note(check: Check, numbers: Numbers) -> str:
+    """How much of it one section has, and where."""
+    return _WHERE[check.kind](check, numbers)
+
+
+def advice_lines(advice: Advice, numbers: Numbers) -> tuple[tuple[str, str], ...]:
     """Who has a problem and where; sections that have the same in the same bars stand together."""
     together: dict[str, list[str]] = {}
-    for found in problem.found:
+    for found in advice.found:
         together.setdefault(where_note(found.check, numbers), []).append(_who(found))
     return tuple((listed(names), where) for where, names in together.items())
 
 
 def _who(found: Found) -> str:
     """A section with its level, and the part it reads where that is not its own."""
-    section, part = found.section, found.cast.part
-    reads = f", reads {part}" if part != section.name else ""
+    section, cast = found.section, found.cast
+    reads = "" if cast.how is How.OWN else f", reads {cast.part}"
     return f"{section.name} (level {section.level:.1f}{reads})"
 
 
-def problem_line(problem: Problem, numbers: Numbers) -> str:
-    """A problem with everybody who has it, on one line."""
-    each = "; ".join(f"{names}: {where}" for names, where in problem_lines(problem, numbers))
-    return f"{PROBLEMS[problem.kind]}. {each}."
-
-
-def where_note(check: Check, numbers: Numbers) -> str:
-    """How much of it one section has, and where."""
-    return _WHERE[check.kind](check, numbers)
+def advice_sentence(advice: Advice, numbers: Numbers) -> str:
+    """Who has a problem, where, and what would help."""
+    each = "; ".join(f"{names}: {where}" for names, where in advice_lines(advice, numbers))
+    return f"{each}. {fix_note(advice.fix, advice.helper)}"
 
 
 def fix_note(fix: Fix, helper: str = "") -> str:
@@ -95,12 +96,13 @@ def _bars(check: Check, numbers: Numbers) -> str:
 
 
 def _full_range(check: Check, numbers: Numbers) -> str:
-    outside = f"outside the range of the {instrument_name(check.instrument)}"
-    return f"{count_of(_count(check, 'notes'), 'note')} {outside} in {_bars(check, numbers)}"
+    instrument = instrument_name(check.instrument)
+    notes = count_of(_count(check, "notes"), "note")
+    return f"{notes} {check.terms[0]} for the {instrument} in {_bars(check, numbers)}"
 
 
-def _notes(check: Check, numbers: Numbers) -> str:
-    return f"{count_of(_count(check, 'notes'), 'note')} in {_bars(check, numbers)}"
+def _comfortable_range(check: Check, numbers: Numbers) -> str:
+    return f"{count_of(_count(check, 'notes'), 'note')} {check.terms[0]} in {_bars(check, numbers)}"
 
 
 def _tessitura(check: Check, _: Numbers) -> str:
@@ -160,7 +162,7 @@ def _percussion_changes(check: Check, numbers: Numbers) -> str:
 
 _WHERE: dict[CheckKind, Callable[[Check, Numbers], str]] = {
     CheckKind.FULL_RANGE: _full_range,
-    CheckKind.COMFORTABLE_RANGE: _notes,
+    CheckKind.COMFORTABLE_RANGE: _comfortable_range,
     CheckKind.TESSITURA: _tessitura,
     CheckKind.TIME_HIGH: _time_high,
     CheckKind.BREATH: _breath,
