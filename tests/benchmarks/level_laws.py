@@ -50,6 +50,8 @@ ROUNDING = 0.011
 """Levels and contributions are rounded to hundredths; a comparison of two is good to one of them."""
 SAME_PLACE = 0.05
 """What a level may rise by where a note outside the key is moved by a semitone: leaps widen with it."""
+RANGE_AND_KEY = ("range", "position", "ledger lines", "key")
+"""Dimensions that a fifth may move: how high and low the notes lie, on the page too, and the signature."""
 SMOOTH, CLEARLY = 0.3, 1.0
 MOST_DOUBLED, MOST_ALONE = 2, 4
 """Parts of a file that are doubled and rated alone; drawn, where there are more."""
@@ -130,6 +132,15 @@ def change(one: PartLevel, two: PartLevel) -> float:
     return round((two.level or 0.0) - (one.level or 0.0), 2)
 
 
+def moved(one: PartLevel, two: PartLevel) -> str:
+    """Both levels, and the dimensions that moved most, for a reader of the breaks."""
+    before, after = amounts(one), amounts(two)
+    by = {name: after.get(name, 0.0) - before.get(name, 0.0) for name in before.keys() | after.keys()}
+    most = sorted(by, key=lambda name: (-abs(by[name]), name))[:2]
+    why = ", ".join(f"{name} {by[name]:+.2f}" for name in most if abs(by[name]) >= 0.005)
+    return f"{one.level} → {two.level}" + (f" ({why})" if why else "")
+
+
 def struck(part: Part) -> int:
     """Notes that begin to sound."""
     return sum(note.is_struck for note in part.notes)
@@ -153,7 +164,7 @@ def twice_as_fast(case: Case) -> Iterator[Check]:
     timed = case.timed
     for _, part, one, two in pairs(timed, variations.faster(timed.score)):
         rise = change(one, two)
-        what = f"{one.level} → {two.level}"
+        what = moved(one, two)
         yield Check("twice as fast is never easier", part.name, -rise, what)
         if is_quick(part) and (one.level or 0.0) <= HIGHEST_THAT_MUST_RISE:
             name = "twice as fast adds 0.3 to eighths and shorter"
@@ -170,8 +181,8 @@ def a_fifth_away(case: Case) -> Iterator[Check]:
             before, after = amounts(one), amounts(two)
             names = sorted(before.keys() | after.keys())
             by = {name: after.get(name, 0.0) - before.get(name, 0.0) for name in names}
-            explained = sum(abs(by.get(name, 0.0)) for name in ("range", "key"))
-            others = {name: abs(d) for name, d in by.items() if name not in ("range", "key")}
+            explained = sum(abs(by.get(name, 0.0)) for name in RANGE_AND_KEY)
+            others = {name: abs(d) for name, d in by.items() if name not in RANGE_AND_KEY}
             worst = max(others, key=lambda name: others[name], default="")
             what = f"{'up' if up else 'down'}: {one.level} → {two.level}, {worst} {by.get(worst, 0.0):+.2f}"
             off = others.get(worst, 0.0) - ROUNDING
@@ -189,7 +200,7 @@ def doubled(case: Case) -> Iterator[Check]:
                 f"{case.score.parts[at].name} doubled"
             )  # fmt: skip
             for index, part, one, two in pairs(case, variations.with_double(case.score, at, octaves)):
-                what = f"{where}: {one.level} → {two.level}"
+                what = f"{where}: {moved(one, two)}"
                 own = index == at
                 name = "a doubled part keeps its level" if own else "a doubled line changes nobody else"
                 yield Check(name, part.name, abs(change(one, two)), what)
@@ -207,7 +218,7 @@ def other_values(case: Case) -> Iterator[Check]:
         if not allowed(case.score):
             continue
         for _, part, one, two in pairs(timed, variations.in_other_values(timed.score, factor)):
-            what = f"values times {factor}: {one.level} → {two.level}"
+            what = f"values times {factor}: {moved(one, two)}"
             off = abs(change(one, two)) - OTHER_VALUES
             yield Check("same time in other note values within 0.3", part.name, off, what)
 
@@ -216,7 +227,7 @@ def fewer_accidentals(case: Case) -> Iterator[Check]:
     """Never harder without all, or every second, accidental outside the key."""
     for every in (1, 2):
         for _, part, one, two in pairs(case, variations.without_accidentals(case.score, every)):
-            what = f"{'all' if every == 1 else 'every second'} struck: {one.level} → {two.level}"
+            what = f"{'all' if every == 1 else 'every second'} struck: {moved(one, two)}"
             off = change(one, two) - SAME_PLACE
             yield Check("fewer accidentals are never harder", part.name, off, what)
 
@@ -259,7 +270,7 @@ def one_note(case: Case) -> Iterator[Check]:
             if abs(by) > ONE_NOTE and len(changed) > 1:
                 single = levels_of(variations.with_part(case.score, at, changed[at]))
                 by, two = change(one, single[at]), single[at]
-            what = f"{name}: {one.level} → {two.level} of {struck(part)} notes"
+            what = f"{name}: {moved(one, two)} of {struck(part)} notes"
             yield Check(SINGLE, part.name, abs(by) - ONE_NOTE, what)
 
 
@@ -276,13 +287,13 @@ def what_changes_nothing(case: Case) -> Iterator[Check]:
         ("a silent part", variations.with_silent_part(score)),
     ):
         for _, part, one, two in pairs(case, changed):
-            what = f"{name}: {one.level} → {two.level}"
+            what = f"{name}: {moved(one, two)}"
             yield Check(
                 "words, chairs, order and rests change nothing", part.name, abs(change(one, two)), what
             )
     turned = levels_of(variations.in_reverse_order(score))[::-1]
     for part, one, two in zip(score.parts, case.levels, turned, strict=True):
-        what = f"order reversed: {one.level} → {two.level}"
+        what = f"order reversed: {moved(one, two)}"
         yield Check(NOTHING, part.name, abs(change(one, two)), what)
 
 
@@ -300,7 +311,14 @@ def on_its_own(case: Case) -> Iterator[Check]:
         off = abs(change(one, two)) - abs(gave - left) - ROUNDING
         yield Check("a solo differs by its independence at most", part.name, off, what)
         if part.staves == 1:
-            yield Check("a solo on one staff has no independence", part.name, abs(left), what)
+            name = "a solo on one staff has no independence of its own"
+            yield Check(name, part.name, 0.0 if is_told_alone(two) else abs(left), what)
+
+
+def is_told_alone(level: PartLevel) -> bool:
+    """Whether the independence of a level is the middling one of a part that nobody plays beside."""
+    found = [c.evidence for c in level.contributions if c.name.value == "independence"]
+    return any(each.quantity.value == "nobody plays beside it" for evidence in found for each in evidence)
 
 
 LAWS: tuple[Callable[[Case], Iterator[Check]], ...] = (

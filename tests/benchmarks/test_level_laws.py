@@ -134,7 +134,7 @@ def test_a_solo_with_independence_is_found(monkeypatch):
 
     assert broken(monkeypatch, fair, level_laws.on_its_own) == set()
     assert broken(monkeypatch, unfair, level_laws.on_its_own) == {
-        "a solo differs by its independence at most", "a solo on one staff has no independence",
+        "a solo differs by its independence at most", "a solo on one staff has no independence of its own",
     }  # fmt: skip
 
 
