@@ -366,6 +366,9 @@ class FakeEnsembles:
         if exposure not in self.state.exposures:
             self.state.exposures.append(exposure)
 
+    def remove_exposure(self, exposure: Exposure) -> None:
+        self.state.exposures = [e for e in self.state.exposures if e != exposure]
+
     def exposures(self, ensemble_id: int | None = None):
         return tuple(e for e in self.state.exposures if ensemble_id in (None, e.ensemble_id))
 
@@ -455,6 +458,12 @@ class FakeResults:
             raise NotFoundError("section", result.section_id)
         found("piece", self.state.pieces, result.piece_id)
         self.state.results[(result.section_id, result.piece_id, result.on)] = result
+
+    def remove(self, section_id: int, piece_id: int, on: date) -> None:
+        self.state.results.pop((section_id, piece_id, on), None)
+
+    def ensembles_that_read(self, piece_ids):
+        return tuple(sorted({r.ensemble_id for r in self.state.results.values() if r.piece_id in piece_ids}))
 
     def list_results(self, ensemble_id: int | None = None, on: date | None = None):
         results = sorted(self.state.results.values(), key=lambda r: r.on)

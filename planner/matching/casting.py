@@ -8,6 +8,7 @@ from functools import lru_cache
 from planner.core.ensemble import Section
 from planner.core.instruments import INSTRUMENTS, recognise
 from planner.core.profile import PartProfile
+from planner.study.difficulty.roles import Role, roles_of
 
 
 class How(StrEnum):
@@ -120,7 +121,8 @@ class Casting:
 
     Attributes:
         readings: In section order; a section's main part comes first.
-        uncovered: Parts with notes that nobody reads, in score order.
+        uncovered: Parts with notes that nobody reads, in score order; what is printed for rehearsals alone
+            is not among them.
         idle: Ids of the sections that have no part.
     """
 
@@ -150,7 +152,7 @@ def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Cas
     percussion section as far as it has players.
 
     Args:
-        parts: Of the piece; parts without notes are left aside.
+        parts: Of the piece; parts without notes, and those for practice only, are left aside.
         sections: Of the ensemble.
 
     Example:
@@ -158,7 +160,7 @@ def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Cas
         >>> cast_parts([part], [Section(5, "Clarinet 2", "clarinet-bflat", chair=2)]).part_of(5).part
         'Clarinet 2'
     """
-    seats = _seats([part for part in parts if part.notes > 0])
+    seats = _seats(_to_read([part for part in parts if part.notes > 0]))
     readings = [reading for section in sections if (reading := _cast(section, seats)) is not None]
     readings += _share_drums(seats, sections, readings)
     order = {section.id: at for at, section in enumerate(sections)}
@@ -169,6 +171,11 @@ def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Cas
         uncovered=tuple(_uncovered(seat, sections) for seat in seats if seat.part.name not in taken),
         idle=tuple(s.id for s in sections if not any(r.section_id == s.id for r in readings)),
     )
+
+
+def _to_read(parts: Sequence[PartProfile]) -> list[PartProfile]:
+    roles = roles_of(parts)
+    return [part for part, role in zip(parts, roles, strict=True) if role is not Role.PRACTICE]
 
 
 def _seats(parts: Sequence[PartProfile]) -> list[_Seat]:

@@ -285,6 +285,10 @@ class EnsembleRepository(Protocol):
         """Store; the same exposure twice is kept once."""
         ...
 
+    def remove_exposure(self, exposure: Exposure) -> None:
+        """Take an exposure back; nothing happens when it is not there."""
+        ...
+
     def exposures(self, ensemble_id: int | None = None) -> Sequence[Exposure]:
         """What an ensemble and its sections, or all of them, have met, in the order it was entered."""
         ...
@@ -314,6 +318,14 @@ class ResultRepository(Protocol):
 
     def put(self, result: Result) -> None:
         """Store, or replace the one of the same section, piece and date."""
+        ...
+
+    def remove(self, section_id: int, piece_id: int, on: date) -> None:
+        """Take a result out; nothing happens when there is none."""
+        ...
+
+    def ensembles_that_read(self, piece_ids: Collection[int]) -> Sequence[int]:
+        """The ensembles that have results of some of these pieces."""
         ...
 
     def list_results(self, ensemble_id: int | None = None, on: date | None = None) -> Sequence[Result]:

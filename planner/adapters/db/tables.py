@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from typing import Any, ClassVar
 
-from sqlalchemy import JSON, Double, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint
+from sqlalchemy import JSON, Double, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint, true
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 _NAMING = {
@@ -177,6 +177,7 @@ class SectionRow(Base):
     start_level: Mapped[float | None]
     start_error: Mapped[float | None]
     start_on: Mapped[date | None]
+    start_basis: Mapped[dict[str, Any]] = mapped_column(JSON, server_default="{}")
 
     players: Mapped[list["PlayerRow"]] = relationship(order_by="PlayerRow.id", lazy="joined")
 
@@ -317,6 +318,7 @@ class ResultRow(Base):
     tempo_bpm: Mapped[float | None]
     problems: Mapped[list[str]] = mapped_column(JSON)
     note: Mapped[str] = mapped_column(Text)
+    counts: Mapped[bool] = mapped_column(server_default=true())
 
 
 class PlayerMarkRow(Base):

@@ -124,7 +124,8 @@ def refresh_levels(work: UnitOfWork, ensemble: Ensemble) -> tuple[LevelChange, .
         start_error = section.level_error if section.start_level is None else section.start_error
         level, error = start, start_error
         if points:
-            level, error = trace_level(start, start_error, points)[-1]
+            now = trace_level(start, start_error, points, start_on=section.start_on).now
+            level, error = now.level, now.error
         moved = replace(
             section, level=level, level_error=error if points else start_error,
             start_level=start, start_error=start_error,

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.core.instruments import Instrument
-from planner.study.difficulty.page_dimensions import attack_rates
 from planner.study.difficulty.rhythm_dimensions import RhythmFacts, beats_of, measure_rhythm
+from planner.study.difficulty.speed_dimensions import attack_rates
 from planner.study.difficulty.texture import Texture, measure_texture
 from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine, attack_lines_of
 from planner.study.notes.columns import Columns, Floats, PartColumns
-from planner.study.notes.ranges import RangeFacts, instrument_of, measure_range
+from planner.study.notes.ranges import RangeFacts, family_of, instrument_of, measure_range
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,6 +34,11 @@ class PartEvidence:
     rhythm: tuple[RhythmFacts, ...]
     compass: RangeFacts
     rates: Floats
+
+    @property
+    def family(self) -> str:
+        """Family of its instrument; several staves make an unknown one a keyboard; empty when unknown."""
+        return family_of(self.part)
 
     @property
     def has_melody(self) -> bool:
