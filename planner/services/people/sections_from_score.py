@@ -1,11 +1,11 @@
 """Make an ensemble's sections from the parts of a score it plays."""
 
-from planner.core.ensemble import Section
+from planner.core.ensemble import Role, Section
 from planner.core.instruments import recognise
 from planner.errors import InputError
 from planner.services.people.roster import add_sections, get_ensemble
 from planner.services.ports import UnitOfWork
-from planner.study.difficulty.roles import Role, roles_of
+from planner.study.difficulty.roles import roles_of
 
 
 def add_sections_from_piece(
