@@ -9,7 +9,7 @@ from planner.core.change import ChangeKind, Subject, Values
 from planner.core.difficulty import LevelCorrection
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
-from planner.services.levels.in_force import index_levels
+from planner.services.levels.index import index_levels
 from planner.services.ports import FileStore, ProfileSource, UnitOfWork
 
 

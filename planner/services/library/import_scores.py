@@ -15,7 +15,7 @@ from planner.core.piece import Piece, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, ExportError, InputError, PlannerError, ScoreReadError
-from planner.services.levels.in_force import index_levels
+from planner.services.levels.index import index_levels
 from planner.services.library.score_files import (
     SCORE_SUFFIXES,
     Refusal,
