@@ -35,15 +35,15 @@ _BRASS_BAND = """
 _ORCHESTRA = """
 2 violin flute oboe clarinet-bflat bassoon horn-f trombone
 1 viola cello double-bass trumpet-bflat trumpet-c timpani clarinet-a
-0.5 percussion harp tuba piccolo trombone-bass horn-d horn-eflat horn-e horn-c trumpet-d trumpet-f trumpet-eflat
-  triangle cymbals bass-drum snare-drum horn-bflat-basso english-horn clarinet-c clarinet-bass contrabassoon
-  harpsichord
+0.5 percussion harp tuba piccolo trombone-bass horn-d horn-eflat horn-e horn-c trumpet-d trumpet-f
+  trumpet-eflat triangle cymbals bass-drum snare-drum horn-bflat-basso english-horn clarinet-c clarinet-bass
+  contrabassoon harpsichord
 0.2 trombone-alto horn-g horn-a horn-bflat-alto trumpet-e trumpet-a cornet-bflat glockenspiel xylophone
   tambourine gong celesta piano organ clarinet-eflat basset-horn oboe-damore cornet-a horn-aflat chimes
   castanets marimba vibraphone clarinet-d trumpet-g horn-a-basso saxophone-alto mallets
-0.05 soprano alto tenor bass-voice baritone-voice voice flute-alto mezzo-soprano euphonium trumpet-piccolo-bflat
-  trumpet-piccolo-a guitar recorder-alto recorder-soprano suspended-cymbal whip wood-block sleigh-bells
-  saxophone-tenor tenor-drum saxophone-soprano crotales mandolin
+0.05 soprano alto tenor bass-voice baritone-voice voice flute-alto mezzo-soprano euphonium
+  trumpet-piccolo-bflat trumpet-piccolo-a guitar recorder-alto recorder-soprano suspended-cymbal whip
+  wood-block sleigh-bells saxophone-tenor tenor-drum saxophone-soprano crotales mandolin
 """
 _CHORAL = """
 1.5 violin soprano alto tenor bass-voice
@@ -60,7 +60,8 @@ _STRINGS = """
 _CHOIR = """
 1 soprano alto tenor bass-voice
 0.4 piano voice
-0.2 organ mezzo-soprano baritone-voice
+0.2 organ baritone-voice
+0.06 mezzo-soprano
 0.03 flute violin cello oboe trumpet-bflat double-bass percussion drum-set guitar bass-guitar harp
 """
 _SONG = """

@@ -9,11 +9,12 @@ Source: common score-order terms, from memory.
 
 NAMES: dict[str, str] = {
     "piccolo": (
-        "Piccolo/Piccolos/Picc./Flute Piccolo/Piccolo Flute/Picc. Flute"
+        "Piccolo/Piccolos/Picc./Flute Piccolo/Piccolo Flute/Picc. Flute/Octave Flute"
         "|Ottavino/Ottavini/Ott./Flauto piccolo"
-        "|Petite flûte/Petites flûtes/P. Fl./Pte Fl./Piccolo/Petite flute"
-        "|Kleine Flöte/Kleine Flöten/Kl. Fl./Pikkolo/Piccoloflöte/Pikkoloflöte"
-        "|Flautín/Flautines/Piccolo/Píccolo/Flauta piccolo"
+        "|Petite flûte/Petites flûtes/P. Fl./Pte Fl./Piccolo/Petite flute/Octavin/Flûte piccolo"
+        "|Kleine Flöte/Kleine Flöten/Kl. Fl./Pikkolo/Piccoloflöte/Pikkoloflöte/Oktavflöte/Octavflöte/"
+        "Pickelflöte"
+        "|Flautín/Flautines/Piccolo/Píccolo/Flauta piccolo/Octavillo"
     ),
     "flute": (
         "Flute/Flutes/Fl./Concert Flute/C Flute"
@@ -54,19 +55,19 @@ NAMES: dict[str, str] = {
         "English Horn/English Horns/E. H./Eng. Hn./Cor Anglais/C. A."
         "|Corno inglese/Corni inglesi/C. ingl."
         "|Cor anglais/Cors anglais/C. A./Cor à l'anglais"
-        "|Englischhorn/Englischhörner/Engl. Hr./Engl. Horn/Altoboe"
-        "|Corno inglés/Cornos ingleses/C. ingl."
+        "|Englischhorn/Englischhörner/Engl. Hr./Engl. Horn/Altoboe/Englisch Horn"
+        "|Corno inglés/Cornos ingleses/C. ingl./Cuerno inglés/Corneta inglesa"
     ),
     "bassoon": (
         "Bassoon/Bassoons/Bsn./Bn."
         "|Fagotto/Fagotti/Fag./Fg."
         "|Basson/Bassons/Bon./Bons"
-        "|Fagott/Fagotte/Fag./Fg./Fgt."
+        "|Fagott/Fagotte/Fag./Fg./Fgt./Fagotten"
         "|Fagot/Fagotes/Fag./Fgt."
     ),
     "contrabassoon": (
         "Contrabassoon/Contrabassoons/Cbsn./C. Bn./Double Bassoon"
-        "|Controfagotto/Controfagotti/Cfg./C. Fag."
+        "|Controfagotto/Controfagotti/Cfg./C. Fag./Contrafagotto/Contrafagotti"
         "|Contrebasson/Contrebassons/C. Bon."
         "|Kontrafagott/Kontrafagotte/K. Fag./Kfg./Contrafagott"
         "|Contrafagot/Contrafagotes/Cfag."
@@ -153,7 +154,7 @@ NAMES: dict[str, str] = {
         "Alto Saxophone/Alto Saxophones/Alto Sax/A. Sax/A. Sx./Saxophone/Saxophones/Alto Saxes/Sax/"
         "Saxes"
         "|Sassofono contralto/Sassofoni contralti/Sax contralto/Sassofono/Sassofoni/"
-        "Saxofono contralto"
+        "Saxofono contralto/Saxofono/Saxofoni"
         "|Saxophone alto/Saxophones altos/Sax alto/Saxophone/Saxophones"
         "|Altsaxophon/Altsaxophone/Altsaxofon/A.-Sax./Altsax/Saxophon/Saxophone"
         "|Saxofón alto/Saxofones altos/Saxo alto/Saxofón contralto/Saxofón/Saxofones"
@@ -182,10 +183,12 @@ NAMES: dict[str, str] = {
     ),
     "recorder-soprano": (
         "Soprano Recorder/Soprano Recorders/Descant Recorder/Recorder/Recorders"
-        "|Flauto dolce soprano/Flauti dolci soprani/Flauto dolce"
-        "|Flûte à bec soprano/Flûtes à bec sopranos/Flûte à bec"
-        "|Sopranblockflöte/Sopranblockflöten/Blockflöte"
-        "|Flauta dulce soprano/Flautas dulces sopranos/Flauta dulce/Flautas dulces/Flauta de pico"
+        "|Flauto dolce soprano/Flauti dolci soprani/Flauto dolce/Flauto a becco/Flauto dritto/"
+        "Flauto diritto"
+        "|Flûte à bec soprano/Flûtes à bec sopranos/Flûte à bec/Flûte douce/Flûte droite"
+        "|Sopranblockflöte/Sopranblockflöten/Blockflöte/Schnabelflöte"
+        "|Flauta dulce soprano/Flautas dulces sopranos/Flauta dulce/Flautas dulces/Flauta de pico/"
+        "Flauta recta"
     ),
     "recorder-alto": (
         "Alto Recorder/Alto Recorders/Treble Recorder"
@@ -346,11 +349,12 @@ NAMES: dict[str, str] = {
         "|Bajo en si♭/Bajos en si♭"
     ),
     "glockenspiel": (
-        "Bells/Glockenspiel/Orchestra Bells/Glock./Bls./Bell Lyre/Orch. Bells"
+        "Bells/Glockenspiel/Orchestra Bells/Glock./Bls./Bell Lyre/Orch. Bells/Bell Lira"
         "|Campanelli/Campanello/Glockenspiel/Camp."
-        "|Jeu de timbres/Glockenspiel/Carillon"
+        "|Jeu de timbres/Glockenspiel/Carillon/Jeu de clochettes"
         "|Glockenspiel/Glockenspiele/Glsp./Lyra"
-        "|Lira/Liras/Juego de timbres/Campanólogo/Carillón/Carrillón/Glockenspiel"
+        "|Lira/Liras/Juego de timbres/Campanólogo/Carillón/Carrillón/Glockenspiel/Órgano de campanas/"
+        "Juego de campanas"
     ),
     "xylophone": (
         "Xylophone/Xylophones/Xylo./Xyl."
@@ -367,17 +371,17 @@ NAMES: dict[str, str] = {
         "|Marimba/Marimbas"
     ),
     "vibraphone": (
-        "Vibraphone/Vibraphones/Vib./Vibes"
+        "Vibraphone/Vibraphones/Vib./Vibes/Vibraharp"
         "|Vibrafono/Vibrafoni"
         "|Vibraphone/Vibraphones"
         "|Vibraphon/Vibraphone"
-        "|Vibráfono/Vibráfonos/Vibr."
+        "|Vibráfono/Vibráfonos/Vibr./Vibráfon"
     ),
     "chimes": (
         "Chimes/Tubular Bells/Chm./Tub. Bells"
-        "|Campane tubolari/Campane"
+        "|Campane tubolari/Campane/Campane tubulari/Campana"
         "|Cloches tubulaires/Cloches"
-        "|Röhrenglocken/Glocken/Rohrenglocken"
+        "|Röhrenglocken/Glocken/Rohrenglocken/Röhrenglocke"
         "|Campanas tubulares/Campanas/Campana"
     ),
     "crotales": (
@@ -395,24 +399,25 @@ NAMES: dict[str, str] = {
         "|Láminas/Lámina/Percusión de láminas/Placas"
     ),
     "timpani": (
-        "Timpani/Timpani/Timp./Kettledrums/Timps."
-        "|Timpani/Timpani/Timp."
-        "|Timbales/Timbales/Timb."
-        "|Pauken/Pauken/Pk."
-        "|Timbales/Timbal/Timb./Timpani/Atabales"
+        "Timpani/Timpani/Timp./Kettledrums/Timps./Kettle Drums/Tympani"
+        "|Timpani/Timpani/Timp./Timpano/Timballi"
+        "|Timbales/Timbales/Timb./Timbale"
+        "|Pauken/Pauken/Pk./Pauke/Kesselpauken"
+        "|Timbales/Timbal/Timb./Timpani/Atabales/Tímpanos/Tímpano"
     ),
     "steel-drums": (
-        "Steel Drums/Steel Pan/Steel Pans"
-        "|Tamburi d'acciaio"
-        "|Steel drums"
-        "|Steeldrums"
-        "|Tambores metálicos/Tambor metálico/Steel drums"
+        "Steel Drums/Steel Pan/Steel Pans/Steel Drum/Steelpan"
+        "|Tamburi d'acciaio/Tamburo d'acciaio"
+        "|Steel drums/Tambour d'acier/Tambours d'acier"
+        "|Steeldrums/Stahltrommel/Steeldrum"
+        "|Tambores metálicos/Tambor metálico/Steel drums/Tambor de acero/Tambores de acero"
     ),
     "snare-drum": (
-        "Snare Drum/Snare Drums/S. D./S. Dr./Snare/Side Drum/Sn. Dr./Snares"
+        "Snare Drum/Snare Drums/S. D./S. Dr./Snare/Side Drum/Sn. Dr./Snares/Military Drum/Field Snare"
         "|Tamburo/Tamburi/Tamburo militare/Cassa chiara/Tamburo piccolo/Rullante/Tamburo rullante"
         "|Caisse claire/Caisses claires/C. cl./Tambour/Tambours/Caisse cl."
-        "|Kleine Trommel/Kleine Trommeln/Kl. Tr./Militärtrommel/Kl. Trommel/Kleine Tr./Schnarrtrommel"
+        "|Kleine Trommel/Kleine Trommeln/Kl. Tr./Militärtrommel/Kl. Trommel/Kleine Tr./"
+        "Schnarrtrommel/Marschtrommel"
         "|Caja/Cajas/Caja clara/Redoblante/Redoblantes/Tambor/Tarola"
     ),
     "tenor-drum": (
@@ -420,50 +425,64 @@ NAMES: dict[str, str] = {
         "|Cassa rullante/Casse rullanti"
         "|Caisse roulante/Caisses roulantes"
         "|Rührtrommel/Wirbeltrommel/Tenortrommel"
-        "|Caja rodante/Tambor tenor"
+        "|Caja rodante/Tambor tenor/Tambor mayor/Caja redoblante"
     ),
     "bass-drum": (
         "Bass Drum/Bass Drums/B. D./Bs. Dr."
-        "|Gran cassa/Grancassa/G. C./Cassa/Gr. Cassa"
+        "|Gran cassa/Grancassa/G. C./Cassa/Gr. Cassa/Tamburo grande/Tamburo grosso"
         "|Grosse caisse/Grosses caisses/Gr. C."
         "|Große Trommel/Gr. Tr./Grosse Trommel/Gr. Trommel/Große Tr."
-        "|Bombo/Bombos/Bbo."
+        "|Bombo/Bombos/Bbo./Gran caja/Tambor grande"
     ),
     "tom-toms": (
-        "Tom-toms/Tom-tom/Toms/Tom Toms|Tom-tom|Toms/Tom-toms|Tomtoms/Tom-toms|Tom-toms/Tom-tom/Toms"
+        "Tom-toms/Tom-tom/Toms/Tom Toms/Tom"
+        "|Tom-tom"
+        "|Toms/Tom-toms"
+        "|Tomtoms/Tom-toms/Tomtom"
+        "|Tom-toms/Tom-tom/Toms"
     ),
-    "bongos": ("Bongos/Bongo|Bongos/Bonghi|Bongos|Bongos|Bongós/Bongó"),
-    "congas": ("Congas/Conga|Congas|Congas/Tumbas|Congas|Congas/Conga/Tumbadoras/Tumbadora"),
+    "bongos": ("Bongos/Bongo/Bongo Drums/Bongo Drum|Bongos/Bonghi|Bongos|Bongos|Bongós/Bongó"),
+    "congas": (
+        "Congas/Conga/Conga Drums/Conga Drum"
+        "|Congas"
+        "|Congas/Tumbas"
+        "|Congas/Tumba"
+        "|Congas/Conga/Tumbadoras/Tumbadora"
+    ),
     "timbales": (
-        "Timbales (Latin)"
+        "Timbales (Latin)/Latin Timbales"
         "|Timbales latini"
-        "|Timbales cubaines"
+        "|Timbales cubaines/Timbales latines/Timbales créoles/Timbales latinos"
         "|Timbales (lateinisch)"
-        "|Timbales latinos/Timbaletas/Pailas"
+        "|Timbales latinos/Timbaletas/Pailas/Pailas criollas/Timbales cubanos"
     ),
     "tambourine": (
         "Tambourine/Tambourines/Tamb."
         "|Tamburello/Tamburino/Tamburo basco"
-        "|Tambour de basque"
-        "|Tamburin/Schellentrommel"
+        "|Tambour de basque/Tambourin"
+        "|Tamburin/Schellentrommel/Tambourin"
         "|Pandereta/Panderetas/Pandero"
     ),
     "cymbals": (
-        "Crash Cymbals/Cymbals/Cym./Cymbal/Cr. Cym./Cymb."
-        "|Piatti/Piatto/P.tti/Cinelli"
+        "Crash Cymbals/Cymbals/Cym./Cymbal/Cr. Cym./Cymb./Crash Cymbal/Crash"
+        "|Piatti/Piatto/P.tti/Cinelli/Piatti a due"
         "|Cymbales/Cymb./Cymbale/Cymbales à deux"
-        "|Becken/Bck."
-        "|Platos/Plato/Platillos/Platillo/Platos de choque/Pltos."
+        "|Becken/Bck./Becken-Paar/Crashbecken"
+        "|Platos/Plato/Platillos/Platillo/Platos de choque/Pltos./Platillos de choque/Címbalos"
     ),
     "suspended-cymbal": (
         "Suspended Cymbal/Suspended Cymbals/Sus. Cym./Susp. Cymbal"
-        "|Piatto sospeso"
-        "|Cymbale suspendue"
+        "|Piatto sospeso/Piatti sospesi"
+        "|Cymbale suspendue/Cymbales suspendues"
         "|Hängendes Becken/Hängebecken"
-        "|Plato suspendido/Platos suspendidos/Platillo suspendido"
+        "|Plato suspendido/Platos suspendidos/Platillo suspendido/Platillos suspendidos"
     ),
     "hi-hat": (
-        "Hi-hat/Hi-hats/High Hat|Charleston/Hi-hat|Charleston/Charley|Hi-Hat/Hihat|Hi-hat/Charles/Charleston"
+        "Hi-hat/Hi-hats/High Hat"
+        "|Charleston/Hi-hat/Piatti a pedale"
+        "|Charleston/Charley/Cymbale à pédale/Cymbale charleston"
+        "|Hi-Hat/Hihat/Hi-Hat-Becken"
+        "|Hi-hat/Charles/Charleston"
     ),
     "gong": ("Gong/Gongs/Tam-tam/Tam-tams/T.-t.|Tam-tam/Gong|Tam-tam/Gong|Tamtam/Gong|Gong/Gongs/Tam-tam"),
     "triangle": (
@@ -473,12 +492,18 @@ NAMES: dict[str, str] = {
         "|Triangel/Trgl."
         "|Triángulo/Triángulos/Trg."
     ),
-    "sleigh-bells": ("Sleigh Bells/Sleighbells|Sonagli/Sonagliera|Grelots|Schellen|Cascabeles/Cascabel"),
+    "sleigh-bells": (
+        "Sleigh Bells/Sleighbells/Jingle Bells/Jingles"
+        "|Sonagli/Sonagliera"
+        "|Grelots"
+        "|Schellen"
+        "|Cascabeles/Cascabel"
+    ),
     "cowbell": (
         "Cowbell/Cowbells"
         "|Campanaccio/Campanacci"
-        "|Cloche à vache/Cloches à vache"
-        "|Kuhglocke/Kuhglocken"
+        "|Cloche à vache/Cloches à vache/Cloches de vache"
+        "|Kuhglocke/Kuhglocken/Herdenglocken"
         "|Cencerro/Cencerros"
     ),
     "wind-chimes": (
@@ -491,14 +516,14 @@ NAMES: dict[str, str] = {
     "wood-block": (
         "Wood Block/Wood Blocks/Woodblock/W. B."
         "|Blocco di legno/Wood-block"
-        "|Bloc de bois/Wood-block"
+        "|Bloc de bois/Wood-block/Wood-bloc/Blocs de bois"
         "|Holzblock/Holzblöcke"
-        "|Caja china/Cajas chinas/Bloque de madera"
+        "|Caja china/Cajas chinas/Bloque de madera/Bloques de madera"
     ),
     "temple-blocks": (
         "Temple Blocks/Temple Block"
         "|Blocchi cinesi"
-        "|Blocs chinois/Temple-blocks"
+        "|Blocs chinois/Temple-blocks/Temple bloc/Temple blocs"
         "|Tempelblöcke"
         "|Temple blocks/Bloques chinos/Templeblocks"
     ),
@@ -507,7 +532,7 @@ NAMES: dict[str, str] = {
     "guiro": ("Güiro/Guiro|Guiro|Güiro/Râpe|Guiro|Güiro/Güiros"),
     "maracas": ("Maracas/Maraca|Maracas|Maracas|Maracas/Rumbakugeln|Maracas/Maraca"),
     "shaker": ("Shaker/Shakers/Cabasa|Shaker|Shaker|Shaker|Shaker/Cabasa"),
-    "ratchet": ("Ratchet|Raganella|Crécelle|Ratsche|Carraca/Matraca"),
+    "ratchet": ("Ratchet/Rattle|Raganella|Crécelle|Ratsche/Knarre/Schnarre|Carraca/Matraca"),
     "whip": ("Whip/Slapstick|Frusta|Fouet|Peitsche|Látigo/Fusta"),
     "drum-set": (
         "Drum Set/Drumset/Drum Kit/Drums/Dr./D. S./Trap Set/Kit/Drumkit"
@@ -520,7 +545,7 @@ NAMES: dict[str, str] = {
         "Percussion/Perc./Percussions/Traps/Auxiliary Percussion/Aux. Perc./Battery/Drumline"
         "|Percussioni/Percussione/Perc./Banda turca/Batteria/Accessori"
         "|Percussion/Percussions/Batterie/Accessoires"
-        "|Schlagwerk/Schlaginstrumente/Perkussion/Schlagzeug/Schlagz./Schlgz."
+        "|Schlagwerk/Schlaginstrumente/Perkussion/Schlagzeug/Schlagz./Schlgz./Schlaginstrument"
         "|Percusión/Percusiones/Perc."
     ),
     "violin": (
@@ -534,7 +559,7 @@ NAMES: dict[str, str] = {
         "Viola/Violas/Vla./Va./Vlas."
         "|Viola/Viole/Vle./Vla."
         "|Alto/Altos/Alto à cordes"
-        "|Bratsche/Bratschen/Br./Viola"
+        "|Bratsche/Bratschen/Br./Viola/Altgeige/Altviola"
         "|Viola/Violas/Vla."
     ),
     "cello": (
@@ -546,8 +571,8 @@ NAMES: dict[str, str] = {
     ),
     "double-bass": (
         "Double Bass/Double Basses/D. B./Db./String Bass/Str. Bass/Contrabass/Contrabasses/Cb./"
-        "Upright Bass/Bass Viol/Contra Bass/Bass Fiddle"
-        "|Contrabbasso/Contrabbassi/Cb./Violone"
+        "Upright Bass/Bass Viol/Contra Bass/Bass Fiddle/Acoustic Bass/Str. B."
+        "|Contrabbasso/Contrabbassi/Cb./Violone/Contrabasso/Contrabassi/C. basso/C.basso"
         "|Contrebasse/Contrebasses/C. B./Contre-basse/Contrebasse à cordes/Contrebasses à cordes"
         "|Kontrabass/Kontrabässe/Kb./Kontrabaß/Contrabass/Bassgeige/Kontrab."
         "|Contrabajo/Contrabajos/Cb."
@@ -556,19 +581,19 @@ NAMES: dict[str, str] = {
     "guitar": (
         "Guitar/Guitars/Gtr./Acoustic Guitar/Classical Guitar"
         "|Chitarra/Chitarre/Chit."
-        "|Guitare/Guitares"
-        "|Gitarre/Gitarren/Git."
+        "|Guitare/Guitares/Guitare acoustique/Guitare classique"
+        "|Gitarre/Gitarren/Git./Akustikgitarre/Guitarre"
         "|Guitarra/Guitarras/Guit."
     ),
     "guitar-electric": (
-        "Electric Guitar/Electric Guitars/E. Gtr."
+        "Electric Guitar/Electric Guitars/E. Gtr./Elec. Guitar/Elec. Gtr./Lead Guitar"
         "|Chitarra elettrica/Chitarre elettriche"
         "|Guitare électrique/Guitares électriques"
-        "|E-Gitarre/E-Gitarren"
+        "|E-Gitarre/E-Gitarren/Elektrische Gitarre/Elektro-Gitarre"
         "|Guitarra eléctrica/Guitarras eléctricas"
     ),
     "bass-guitar": (
-        "Bass Guitar/Bass Guitars/Electric Bass/E. Bass/El. Bass"
+        "Bass Guitar/Bass Guitars/Electric Bass/E. Bass/El. Bass/Fretless Bass/Elec. Bass/Bass Gtr."
         "|Basso elettrico/Bassi elettrici"
         "|Basse électrique/Guitare basse"
         "|E-Bass/Bassgitarre/E-Bässe"
@@ -591,14 +616,18 @@ NAMES: dict[str, str] = {
         "|Piano/Pianos/Pno."
     ),
     "organ": (
-        "Organ/Organs/Org./Pipe Organ|Organo/Organi/Org.|Orgue/Orgues|Orgel/Orgeln/Org.|Órgano/Órganos/Org."
+        "Organ/Organs/Org./Pipe Organ"
+        "|Organo/Organi/Org./Organo a canne"
+        "|Orgue/Orgues/Orgue à tuyaux"
+        "|Orgel/Orgeln/Org./Pfeifenorgel"
+        "|Órgano/Órganos/Org./Órgano de tubos"
     ),
     "harpsichord": (
         "Harpsichord/Harpsichords/Hpsd./Hch./Continuo/Basso Continuo/B. C./Figured Bass"
-        "|Clavicembalo/Cembalo/Clavicembali/Continuo/Basso continuo"
+        "|Clavicembalo/Cembalo/Clavicembali/Continuo/Basso continuo/Cimbalo"
         "|Clavecin/Clavecins/Basse continue"
         "|Cembalo/Cembali/Cemb./Generalbass"
-        "|Clave/Clavecín/Clavicémbalo/Bajo continuo"
+        "|Clave/Clavecín/Clavicémbalo/Bajo continuo/Clavecémbalo"
     ),
     "celesta": (
         "Celesta/Celestas/Cel./Celeste|Celesta/Celeste|Célesta/Célestas|Celesta/Celesten|Celesta/Celestas"
@@ -607,7 +636,7 @@ NAMES: dict[str, str] = {
         "Accordion/Accordions/Acc."
         "|Fisarmonica/Fisarmoniche"
         "|Accordéon/Accordéons"
-        "|Akkordeon/Akkordeons"
+        "|Akkordeon/Akkordeons/Ziehharmonika/Handharmonika"
         "|Acordeón/Acordeones"
     ),
     "synthesizer": (
@@ -664,14 +693,14 @@ NAMES: dict[str, str] = {
         "Female Voices/Male Voice/Female Voice/Men's Voices/Women's Voices/Ladies/Girls/Boys/"
         "Male Chorus/Female Chorus/Men's Chorus/Women's Chorus/Children/Children's Choir/"
         "Treble Choir/Mixed Choir/Mixed Chorus/Congregation/All Voices/Unison/Unison Voices/"
-        "Solo Voice/Lead Vocal/Backing Vocals"
-        "|Voce/Voci/Canto/Coro/Coro misto/Voci bianche/Uomini/Donne/Cori"
+        "Solo Voice/Lead Vocal/Backing Vocals/Singers/Vocalist/Vocalists/Solo Vocal"
+        "|Voce/Voci/Canto/Coro/Coro misto/Voci bianche/Uomini/Donne/Cori/Cantante/Cantore"
         "|Voix/Chant/Chœur/Hommes/Femmes/Chœurs/Chœur mixte/Voix d'hommes/Voix de femmes/"
-        "Chœur d'enfants/Voix d'enfants"
+        "Chœur d'enfants/Voix d'enfants/Chanteur/Chanteuse/Chant solo"
         "|Stimme/Stimmen/Gesang/Singstimme/Chor/Männer/Frauen/Herren/Damen/Männerchor/Frauenchor/"
-        "Kinderchor/Männerstimmen/Frauenstimmen/Gemischter Chor/Gemeinde"
+        "Kinderchor/Männerstimmen/Frauenstimmen/Gemischter Chor/Gemeinde/Sänger/Sängerin"
         "|Voz/Voces/Coro/Canto/Coros/Voz solista/Hombres/Mujeres/Niños/Coro mixto/Voces blancas/"
-        "Voces de hombres/Voces de mujeres/Coro de niños/Voces graves/Voces agudas"
+        "Voces de hombres/Voces de mujeres/Coro de niños/Voces graves/Voces agudas/Cantante/Cantantes"
     ),
 }
 """Rows of names by instrument id. Crooks share the names of their kind."""

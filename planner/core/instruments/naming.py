@@ -69,6 +69,7 @@ _FILLER = _words(
     "lo gli clave clef parte stimme nat natural crook pistons ventil to change changes muta and und et e y u "
     "auch mit avec with also doubling doubles ossia an den dem zu a2 a3 a4"
 )
+_PARTING = _words("/ , ; ( ) & + and und et e y u con mit avec with auch also doubling doubles muta")
 _BLANK = _words(
     "part parte partie instrument instrumento strumento instrumente staff staves stave system track score "
     "musicxml unnamed untitled new default line pentagrama portee rigo notenzeile no name piece music"
@@ -391,8 +392,9 @@ UNKNOWN = ""
 
 
 def _reading(items: Sequence[_Item], clef: str) -> NameReading:
-    mentions = _merged([item for item in items if item.weights])
-    key, register, chairs, left, blanks = "", "", [], 0, 0
+    mentions, is_plain = _merged(items)
+    key, register, left = "", "", 0
+    chairs: list[int] = []
     takes_keys = any(_takes_keys({id_: 1 for id_ in mention if id_}) for mention in mentions[:1])
     takes_keys = takes_keys or any(UNKNOWN in mention for mention in mentions)
     for at, item in enumerate(items):
@@ -410,9 +412,7 @@ def _reading(items: Sequence[_Item], clef: str) -> NameReading:
             chairs += _chairs_from(number, items, at)
         elif word in _SEPARATORS or word in _FILLER or found or _is_spare(word, mentions):
             continue
-        elif word in _BLANK or re.match(r"^p\d+$", word):
-            blanks += 1
-        else:
+        elif word not in _BLANK and not re.match(r"^p\d+$", word):
             left += 1
     if len(mentions) > 1 and all(_is_singer(mention) for mention in mentions):
         mentions.insert(0, {"voice": 1.0})
@@ -420,7 +420,7 @@ def _reading(items: Sequence[_Item], clef: str) -> NameReading:
     kept = tuple(_ordered({id_: w for id_, w in mention.items() if id_}) for mention in mentions)
     return NameReading(
         tuple(mention for mention in kept if mention),
-        is_whole=bool(mentions) and not left and not unknown,
+        is_whole=bool(mentions) and not left and not unknown and is_plain,
         is_blank=not mentions and not left,
         key=key,
         register=register,
@@ -440,19 +440,33 @@ def _is_spare(word: str, mentions: Sequence[Weights]) -> bool:
                                word in _GERMAN_KEYS)  # fmt: skip
 
 
-def _merged(named: Sequence[_Item]) -> list[Weights]:
-    """One mention for what is said twice ("Bratsche. Viola", "Alto (Viola)")."""
+_KIND_OF_DRUM = frozenset({"snare-drum", "tenor-drum", "cymbals"})
+"""Drums and cymbals whose plain names ("Tambour", "Platillo") stand before what makes them others."""
+
+
+def _merged(items: Sequence[_Item]) -> tuple[list[Weights], bool]:
+    """The instruments named, one for what is said twice ("Bratsche. Viola", "Alto (Viola)").
+
+    Returns:
+        The instruments, and whether no two of them stand side by side without a sign or word between.
+    """
     found: list[Weights] = []
-    for item in named:
-        if found:
-            both = {id_: w for id_, w in item.weights.items() if id_ in found[-1]}
-            if both and (len(both) < len(item.weights) or len(both) < len(found[-1]) or len(both) == 1):
-                found[-1] = both
-                continue
-            if both:
-                continue
-        found.append(item.weights)
-    return found
+    is_plain, is_beside = True, False
+    for item in items:
+        if not item.weights:
+            is_beside = is_beside and _chair(item.words[0]) is None and item.words[0] not in _PARTING
+            continue
+        last = found[-1] if found else {}
+        both = {id_: w for id_, w in item.weights.items() if id_ in last}
+        if both:
+            found[-1] = both
+        elif is_beside and max(last, key=lambda id_: last[id_]) in _KIND_OF_DRUM:
+            found[-1] = item.weights
+        else:
+            is_plain = is_plain and not is_beside
+            found.append(item.weights)
+        is_beside = True
+    return found, is_plain
 
 
 def _key_at(items: Sequence[_Item], at: int) -> str:
@@ -501,12 +515,11 @@ def _bare_key(word: str) -> str:
 
 def _chairs_from(number: int, items: Sequence[_Item], at: int) -> Iterator[int]:
     """The chairs a number stands for: "2 Flutes" are the first and the second."""
-    word = items[at].words[0]
-    after = items[at + 1] if at + 1 < len(items) else None
-    counted = at == 0 and word.isdigit() and not items[at].is_dotted and after is not None and after.weights
-    counted = counted and after is not None and _is_plural(" ".join(after.words))
-    counted = counted or (at > 1 and items[at - 1].words == ("a",) and bool(items[at - 2].weights))
-    if counted and 2 <= number <= 4:
+    word, after = items[at].words[0], items[at + 1] if at + 1 < len(items) else None
+    is_count = at == 0 and word.isdigit() and not items[at].is_dotted
+    follows = after is not None and bool(after.weights) and _is_plural(" ".join(after.words))
+    is_together = at > 1 and items[at - 1].words == ("a",) and bool(items[at - 2].weights)
+    if 2 <= number <= 4 and ((is_count and follows) or is_together):
         yield from range(1, number + 1)
     else:
         yield number

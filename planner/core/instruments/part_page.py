@@ -1,8 +1,7 @@
 """What the page says about one part, and how well that fits each instrument of the table."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
 from math import exp
 
 from planner.core.instruments.model import Instrument
@@ -133,7 +132,7 @@ def fit_of(page: PartPage, has_transposing: bool) -> dict[str, float]:
     main, _ = main_and_others(reading)
     clef = clef_name(page.clef)
     found = {
-        i.id: _name(i, main, reading)
+        i.id: _name(i, main, reading, page.is_sung)
         * _key(i, main, reading)
         * _transposition(i, page.transposition, has_transposing)
         * _clef(i, clef, page.is_percussion)
@@ -144,16 +143,24 @@ def fit_of(page: PartPage, has_transposing: bool) -> dict[str, float]:
         for i in INSTRUMENTS
     }
     found[""] = _other(main, reading, page)
-    return found
+    least = _LEAST * max(found.values())
+    return {id_: fit for id_, fit in found.items() if fit >= least or not id_}
 
 
-def _name(instrument: Instrument, main: dict[str, float], reading: NameReading) -> float:
+_LEAST = 1e-7
+"""Share of the best fit below which an instrument is left out, as no neighbour could make up for it."""
+
+
+def _name(instrument: Instrument, main: dict[str, float], reading: NameReading, is_sung: bool) -> float:
+    """What the name says. A sung line may be named for the instrument that plays it back."""
     if not main:
         return 1.0 if reading.is_blank else 0.02
     weight = main.get(instrument.id, 0.0) * (1.0 if reading.is_whole else 0.6)
     if weight:
         return weight
-    return 0.003 if instrument.family == "voice" else 1e-5
+    if instrument.family != "voice":
+        return 1e-5
+    return 3e-3 if is_sung and "voice" not in main else 3e-5
 
 
 _LOW_BRASS = frozenset({"trombone", "trombone-bass", "trombone-alto", "euphonium", "baritone-horn", "tuba"})
@@ -200,7 +207,7 @@ def _transposition(instrument: Instrument, printed: Transposition | None, has_tr
         return 1.0
     if (printed.semitones - own) % 12 == 0:
         return 0.7 if is_octave else 0.05
-    return 0.03 if printed.semitones == 0 else 1e-4
+    return 0.03 if printed.semitones == 0 else 5e-6
 
 
 _OLD_CLEFS = {"soprano": "soprano", "mezzo-soprano": "soprano", "alto": "alto", "tenor": "tenor"}
@@ -220,12 +227,14 @@ def _clef(instrument: Instrument, clef: str, is_percussion: bool) -> float:
         return 0.1 if clef in ("treble", "bass") else 1e-3
     if instrument.id == "voice":
         return 0.5 if clef in ("treble", "bass", "treble-8vb") else 0.2
+    if instrument.family == "keyboard" and clef in instrument.clefs:
+        return 0.5
     if clef in instrument.clefs:
         return _CLEF_SHARES[min(2, instrument.clefs.index(clef))] if len(instrument.clefs) > 1 else 0.95
     if instrument.family == "voice" and _OLD_CLEFS.get(instrument.id) == clef:
         return 0.2
-    if instrument.family == "voice" and clef == "alto" and instrument.id == "tenor":
-        return 0.05
+    if (instrument.id, clef) in (("tenor", "alto"), ("baritone-voice", "treble-8vb")):
+        return 0.1
     if clef == "treble-8vb":
         return 1e-3 if instrument.family == "voice" else 3e-4
     return 0.03 if instrument.family in ("strings", "percussion", "keyboard", "plucked") else 0.004
@@ -296,38 +305,54 @@ def _staves(instrument: Instrument, staves: int) -> float:
     return 0.1 if instrument.id in ("marimba", "mallets", "voice", "percussion", "vibraphone") else 0.01
 
 
-_CENTRES = {
-    "soprano": 69.5, "mezzo-soprano": 66.5, "alto": 63.5, "tenor": 58.0, "baritone-voice": 54.0,
-    "bass-voice": 50.0,
+_USUAL: dict[str, tuple[float, float]] = {
+    "soprano": (61.5, 76.5), "mezzo-soprano": (60.0, 74.5), "alto": (57.5, 71.5), "tenor": (51.5, 66.0),
+    "baritone-voice": (46.5, 63.5), "bass-voice": (42.5, 60.0),
 }  # fmt: skip
-"""Middle of the compass of a choir part, on the MIDI scale. Source: common practice of choral writing."""
-_NARROW, _WIDE = 3.0, 9.0
-"""How far the middle of a part lies from the usual one: of a choir part, of any other. House choices."""
-
-
-@cache
-def _centre(id_: str, low: int, high: int) -> float:
-    return _CENTRES.get(id_, (low + high) / 2)
+"""Lowest and highest note of a choir part, on the MIDI scale. Source: common practice of choral writing; the
+means of the parts so named in the reference choirs and hymns lie within 2."""
+_NARROW, _WIDE = 3.5, 9.0
+"""How far the ends of a part lie from the usual ones: of a choir part (2 to 3 in the reference choirs), of
+any other (house choice)."""
+_FARTHEST = 16.0
+"""Squared distance that is the most held against an end: a stray note is no proof."""
 
 
 def _compass(instrument: Instrument, compass: tuple[int, int] | None) -> float:
     """Whether the notes lie on the instrument, and about where they usually lie."""
     if compass is None:
         return 1.0
+    if instrument.id == "voice":
+        return sum(_near(ends, compass, _NARROW) for ends in _USUAL.values()) / len(_USUAL)
+    if instrument.id in _USUAL:
+        near = _near(_USUAL[instrument.id], compass, _NARROW)
+        return max(near, _STRAY * (2.5 * _WIDE) ** -2) * _reached(instrument, compass)
+    usual = instrument.comfortable(3) if instrument.by_level else None
+    if usual is None:
+        return (2.5 * _WIDE) ** -2 * _reached(instrument, compass)
+    return max(_near(usual, compass, _WIDE), _STRAY * (2.5 * _WIDE) ** -2) * _reached(instrument, compass)
+
+
+_STRAY = 0.05
+"""An instrument's part may lie anywhere on it: how much less usual that is at the most. House choice."""
+
+
+def _near(usual: tuple[float, float], compass: tuple[int, int], spread: float) -> float:
+    away = sum(min(_FARTHEST, ((a - b) / spread) ** 2) for a, b in zip(compass, usual, strict=True))
+    return exp(-0.5 * away) * (2.5 * spread) ** -2
+
+
+def _reached(instrument: Instrument, compass: tuple[int, int]) -> float:
+    """How much speaks against an instrument that does not have all the notes; a stray one is no proof."""
     if instrument.full is None:
-        return 1 / (2.5 * _WIDE)
-    low, high = instrument.full.low_midi, instrument.full.high_midi
-    beyond = max(0, low - compass[0]) + max(0, compass[1] - high)
-    spread = _NARROW if instrument.id in _CENTRES else _WIDE
-    comfortable = instrument.comfortable(3)
-    middle = _CENTRES.get(instrument.id, sum(comfortable) / 2 if comfortable else 0.0)
-    away = ((compass[0] + compass[1]) / 2 - middle) / spread
-    return exp(-0.5 * min(away * away, 16.0) - 0.5 * min(beyond, 14)) / (2.5 * spread)
+        return 1.0
+    beyond = max(0, instrument.full.low_midi - compass[0]) + max(0, compass[1] - instrument.full.high_midi)
+    return exp(-0.5 * min(beyond, 14))
 
 
 def _other(main: dict[str, float], reading: NameReading, page: PartPage) -> float:
     """How probable the page is for an instrument that the table has not."""
-    found = 0.002 if reading.is_whole else 0.05 if main else 0.3 if reading.is_blank else 1.0
+    found = 3e-4 if reading.is_whole else 0.5 if main else 0.3 if reading.is_blank else 1.0
     if page.transposition is not None and page.transposition.semitones:
         found *= 0.05
     if page.sound or page.midi_program is not None:
@@ -335,13 +360,7 @@ def _other(main: dict[str, float], reading: NameReading, page: PartPage) -> floa
     if page.is_sung:
         found *= 5e-4
     if page.compass is not None:
-        found *= 0.01
+        found *= 0.001
     if page.clef is not None:
         found *= 0.3
     return found * (0.9 if page.staves < 2 else 0.1)
-
-
-def families(ids: Iterable[str]) -> frozenset[str]:
-    """Families of some instruments."""
-    wanted = set(ids)
-    return frozenset(i.family for i in INSTRUMENTS if i.id in wanted)

@@ -5,7 +5,7 @@ ensemble how often it has such a part (``ensembles``). All parts are weighed tog
 for, given all of them, and each part given the kind and the parts around it. What is left in doubt is asked.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import log2
@@ -45,7 +45,7 @@ class Recognition:
 
 DOUBT = 0.75
 """Chance of being right below which the director is asked. Source: house choice."""
-_GUESS = 0.2
+_GUESS = 0.3
 """Chance below which not even a guess is made."""
 _ASKED = 0.06
 """Chance below which an instrument is not among those that the director is asked about."""
@@ -177,6 +177,10 @@ _DOWN, _SAME, _UP = 4.0, 1.5, 0.4
 same as, or higher than the one above. House choices."""
 
 
+_TOP = {"choir": {"soprano": 3.0}}
+"""The same for the part at the top of a score, by kind of ensemble. House choice."""
+
+
 def _pull(above: str, below: str) -> float:
     """How much likelier than chance one singer stands below another."""
     if above not in _ORDER or below not in _ORDER:
@@ -196,17 +200,19 @@ def _along(fits: Sequence[dict[str, float]], kind: str) -> tuple[float, list[dic
         The logarithm to the base 2 of how probable the score is, and each part's chances by instrument.
     """
     shares = {**{id_: (1 - _UNKNOWN) * share for id_, share in shares_in(kind).items()}, "": _UNKNOWN}
-    here = [{id_: shares[id_] * fit for id_, fit in fits_of.items()} for fits_of in fits]
-    log_total, forward = 0.0, []
+    here = [{id_: shares[id_] * fit for id_, fit in own.items()} for own in fits]
+    log_total = 0.0
+    forward: list[dict[str, float]] = []
     for place, own in enumerate(here):
-        pulled = _pulled(forward[-1], downwards=True) if place else dict.fromkeys(own, 1.0)
-        reached = {id_: own[id_] * pulled[id_] for id_ in own}
+        pulled = _pulled(forward[-1], own, downwards=True) if place else dict.fromkeys(own, 1.0) | _TOP.get(kind, {})
+        reached = {id_: chance * pulled[id_] for id_, chance in own.items()}
         total = sum(reached.values())
         log_total += log2(total)
         forward.append({id_: chance / total for id_, chance in reached.items()})
     backward: list[dict[str, float]] = [dict.fromkeys(here[-1], 1.0)] if here else []
-    for own in here[:0:-1]:
-        pulled = _pulled({id_: own[id_] * backward[-1][id_] for id_ in own}, downwards=False)
+    for own, above in zip(here[:0:-1], here[-2::-1], strict=True):
+        behind = {id_: chance * backward[-1][id_] for id_, chance in own.items()}
+        pulled = _pulled(behind, above, downwards=False)
         total = sum(pulled.values())
         backward.append({id_: chance / total for id_, chance in pulled.items()})
     found = []
@@ -217,17 +223,19 @@ def _along(fits: Sequence[dict[str, float]], kind: str) -> tuple[float, list[dic
     return log_total, found
 
 
-def _pulled(chances: dict[str, float], *, downwards: bool) -> dict[str, float]:
-    """What the neighbour's chances make of this part's: for each instrument the sum of the pulls."""
+def _pulled(chances: dict[str, float], wanted: Iterable[str], *, downwards: bool) -> dict[str, float]:
+    """What the neighbour's chances make of this part's: for each instrument wanted the sum of the pulls."""
     by_family: dict[str, float] = {}
     for id_, chance in chances.items():
         by_family[_FAMILY[id_]] = by_family.get(_FAMILY[id_], 0.0) + chance
     total = sum(by_family.values())
-    found = {
-        id_: total + (_SAME_FAMILY - 1) * by_family[family] if family else total
-        for id_, family in _FAMILY.items()
-    }
-    for id_ in _SINGERS:
-        pulls = ((_pull(o, id_) if downwards else _pull(id_, o)) * chances[o] for o in _SINGERS)
-        found[id_] = total - by_family["voice"] + sum(pulls)
+    singers = [(id_, chances[id_]) for id_ in _SINGERS if id_ in chances]
+    found = {}
+    for id_ in wanted:
+        family = _FAMILY[id_]
+        if family == "voice" and singers:
+            pulls = ((_pull(o, id_) if downwards else _pull(id_, o)) * chance for o, chance in singers)
+            found[id_] = total - by_family[family] + sum(pulls)
+        else:
+            found[id_] = total + (_SAME_FAMILY - 1) * by_family.get(family, 0.0) if family else total
     return found

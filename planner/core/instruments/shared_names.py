@@ -10,24 +10,24 @@ _BARITONES = (
     "baritone-horn 1 baritone-horn-treble 1 baritone-voice 1 euphonium 0.2 euphonium-treble 0.2 "
     "saxophone-baritone 0.15"
 )
-_ALTOS = "alto 1 viola 0.6 saxophone-alto 0.15 tenor-horn-eflat 0.15 trombone-alto 0.05 recorder-alto 0.1"
+_ALTOS = "alto 1 viola 0.25 saxophone-alto 0.1 tenor-horn-eflat 0.1 trombone-alto 0.05 recorder-alto 0.1"
 
 _ROWS: tuple[tuple[str, str], ...] = (
     ("alto/altos", _ALTOS),
     ("contralto", "alto 1 saxophone-alto 0.05"),
     (
         "tenor/tenors/tenore/tenores",
-        "tenor 1 saxophone-tenor 0.15 trombone 0.05 recorder-tenor 0.1 tenor-horn-eflat 0.03 "
+        "tenor 1 saxophone-tenor 0.06 trombone 0.005 recorder-tenor 0.1 tenor-horn-eflat 0.03 "
         "baritone-horn-treble 0.03",
     ),
     ("soprano/soprani", "soprano 1 cornet-eflat 0.1 saxophone-soprano 0.08 recorder-soprano 0.1"),
     ("baritone/baritones/baritono/baritoni/baritonos/baryton/barytons", _BARITONES),
     ("bariton", f"{_BARITONES} euphonium 0.5 euphonium-treble 0.5"),
     ("bass/bajo/bajos", _BASSES),
-    ("basses", f"{_BASSES} tuba 1"),
+    ("basses", f"{_BASSES} tuba 0.6"),
     ("basse", f"{_BASSES} euphonium 0.4 euphonium-treble 0.2"),
-    ("basso/bassi", f"{_BASSES} cello 0.1 harpsichord 0.1"),
-    ("timbales", "timpani 1 timbales 0.6"),
+    ("basso/bassi", f"{_BASSES} double-bass 0.5 cello 0.05 harpsichord 0.05"),
+    ("timbales", "timpani 0.25 timbales 1"),
     ("horn/horns", "horn-f 1 tenor-horn-eflat 0.3"),
     ("solo horn", "horn-f 0.5 tenor-horn-eflat 1"),
     ("cor", "horn-f 1 cornet-bflat 0.15"),
@@ -43,19 +43,20 @@ _ROWS: tuple[tuple[str, str], ...] = (
     ("clave", "harpsichord 1 claves 0.6"),
     ("tambour", "snare-drum 1 tenor-drum 0.1"),
     (
-        "saxophone/saxophones/saxophon/sax/saxofon/sassofono/saxo",
+        "saxophone/saxophones/saxophon/sax/saxofon/sassofono/saxofono/saxo",
         "saxophone-alto 1 saxophone-tenor 0.5 saxophone-soprano 0.2 saxophone-baritone 0.2",
     ),
     (
-        "recorder/recorders/blockflote/flauta dulce/flute a bec/flauto dolce",
-        "recorder-soprano 1 recorder-alto 0.3 recorder-tenor 0.1 recorder-bass 0.1",
+        "recorder/recorders/blockflote/blockfloten/flauta dulce/flute a bec/flauto dolce/flauto a becco",
+        "recorder-soprano 1 recorder-alto 0.2 recorder-tenor 0.05 recorder-bass 0.05",
     ),
     ("trb", "trombone 1 trumpet-bflat 0.3"),
-    ("continuo/basso continuo", "harpsichord 1 organ 0.15 cello 0.1"),
+    ("continuo/basso continuo", "harpsichord 1 organ 0.15 cello 0.03"),
     ("a cl", "clarinet-alto 1 clarinet-a 0.7"),
     ("b cl", "clarinet-bass 1 clarinet-bflat 0.5"),
     ("cl b", "clarinet-bass 0.7 clarinet-bflat 1"),
     ("tb", "tuba 1 voice 0.5"),
+    ("tambourin", "tambourine 1 tenor-drum 0.5"),
     ("bells", "glockenspiel 1 chimes 0.1"),
 )
 
