@@ -108,7 +108,7 @@ NAMES: dict[str, str] = {
         "|Clarinete en la/Clarinetes en la"
     ),
     "basset-horn": (
-        "Basset Horn/Basset Horns"
+        "Basset Horn/Basset Horns/Bassett Horn"
         "|Corno di bassetto/Corni di bassetto"
         "|Cor de basset/Cors de basset"
         "|Bassetthorn/Bassetthörner"
@@ -294,7 +294,7 @@ NAMES: dict[str, str] = {
         "Bass Trombone/Bass Trombones/B. Tbn./Bs. Tbn."
         "|Trombone basso/Tromboni bassi/Trb. b."
         "|Trombone basse/Trombones basses"
-        "|Bassposaune/Bassposaunen/B.-Pos./Baßposaune"
+        "|Bassposaune/Bassposaunen/B.-Pos./Baßposaune/Btb."
         "|Trombón bajo/Trombones bajos"
     ),
     "euphonium": (
@@ -421,7 +421,7 @@ NAMES: dict[str, str] = {
         "|Caja/Cajas/Caja clara/Redoblante/Redoblantes/Tambor/Tarola"
     ),
     "tenor-drum": (
-        "Tenor Drum/Tenor Drums/T. D./Field Drum"
+        "Tenor Drum/Tenor Drums/T. D./Field Drum/Quads/Quints/Quad Toms"
         "|Cassa rullante/Casse rullanti"
         "|Caisse roulante/Caisses roulantes"
         "|Rührtrommel/Wirbeltrommel/Tenortrommel"
@@ -577,7 +577,7 @@ NAMES: dict[str, str] = {
         "|Kontrabass/Kontrabässe/Kb./Kontrabaß/Contrabass/Bassgeige/Kontrab."
         "|Contrabajo/Contrabajos/Cb."
     ),
-    "harp": ("Harp/Harps/Hp.|Arpa/Arpe|Harpe/Harpes|Harfe/Harfen/Hrf.|Arpa/Arpas"),
+    "harp": ("Harp/Harps/Hp.|Arpa/Arpe|Harpe/Harpes|Harfe/Harfen/Hrf./Hf./Hfe.|Arpa/Arpas"),
     "guitar": (
         "Guitar/Guitars/Gtr./Acoustic Guitar/Classical Guitar"
         "|Chitarra/Chitarre/Chit."

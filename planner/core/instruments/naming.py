@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache, lru_cache
 
 from planner.core.instruments.names import NAMES
-from planner.core.instruments.shared_names import COMPOUNDS, QUALIFIERS, SHARED
+from planner.core.instruments.shared_names import COMPOUNDS, QUALIFIERS, SHARED, UNKNOWN
 from planner.core.instruments.table import INSTRUMENTS, get_instrument
 
 Weights = dict[str, float]
@@ -156,9 +156,18 @@ def _with_other_keys(weights: Weights) -> Weights:
         for i in INSTRUMENTS
         if i.id not in weights and ((i.group == id_ and id_ in _IN_KEYS) or i.id == f"{id_}-treble")
     }
-    return {**others, **weights}
+    sizes = {
+        size: _OTHER_SIZE
+        for id_, weight in weights.items()
+        if weight == 1.0 and id_ in _IN_SIZES
+        for size in COMPOUNDS[id_].values()
+    }
+    return {**sizes, **others, **weights}
 
 
+_IN_SIZES = ("clarinet-bflat", "flute", "trumpet-bflat")
+_OTHER_SIZE = 0.06
+"""Weight of another size of an instrument: a bass clarinet called "Clarinet"."""
 _IN_KEYS = ("horn-f", "trumpet-bflat", "trumpet-piccolo-bflat", "cornet-bflat", "clarinet-bflat", "tuba")
 _OTHER_CLEF = 0.5
 """Weight of the part in treble clef of an instrument that usually reads bass clef."""
@@ -210,7 +219,7 @@ def read_name(text: str) -> NameReading:
         "(" in tokens and not _SEPARATORS & set(tokens) - {"(", ")"} and min(map(len, words)) > 1
     )
     whole = _index().get(" ".join(words)) if is_plain else None
-    if whole and not (len(words) > 1 and any(_plain_key(word) for word in words)):
+    if whole and UNKNOWN not in whole and not (len(words) > 1 and any(_plain_key(word) for word in words)):
         return NameReading((_ordered(whole),), is_whole=True, clef=clef)
     singers = _voice_letters(words)
     if singers:
@@ -317,7 +326,7 @@ def _split_compound(word: str) -> list[_Item]:
 
 
 def _takes_keys(weights: Weights) -> bool:
-    return any(get_instrument(id_).family in _TRANSPOSED for id_ in weights)
+    return any(get_instrument(id_).family in _TRANSPOSED for id_ in weights if id_)
 
 
 def _combined(items: Sequence[_Item]) -> list[_Item]:
@@ -357,7 +366,7 @@ def _partner(before: Sequence[_Item], item: _Item) -> int | None:
 
 def _base(weights: Weights) -> str:
     """The instrument that the sizes of a name are counted from; empty when it is not built in sizes."""
-    for id_ in sorted(weights, key=lambda each: -weights[each]):
+    for id_ in sorted(filter(None, weights), key=lambda each: -weights[each]):
         group = get_instrument(id_).group
         if id_ in COMPOUNDS:
             return id_
@@ -387,10 +396,6 @@ def _treble_kin(id_: str) -> Weights:
     return {i.id: 0.5 for i in INSTRUMENTS if i.id == f"{id_}-treble"}
 
 
-UNKNOWN = ""
-"""Stands among the weights for an instrument that the table has not."""
-
-
 def _reading(items: Sequence[_Item], clef: str) -> NameReading:
     mentions, is_plain = _merged(items)
     key, register, left = "", "", 0
@@ -415,7 +420,7 @@ def _reading(items: Sequence[_Item], clef: str) -> NameReading:
         elif word not in _BLANK and not re.match(r"^p\d+$", word):
             left += 1
     if len(mentions) > 1 and all(_is_singer(mention) for mention in mentions):
-        mentions.insert(0, {"voice": 1.0})
+        mentions = [{"voice": 1.0}, *(_singers(mention) for mention in mentions)]
     unknown = any(UNKNOWN in mention for mention in mentions)
     kept = tuple(_ordered({id_: w for id_, w in mention.items() if id_}) for mention in mentions)
     return NameReading(
@@ -432,6 +437,10 @@ def _reading(items: Sequence[_Item], clef: str) -> NameReading:
 def _is_singer(mention: Weights) -> bool:
     most = max(mention.values())
     return any(id_ and w == most and get_instrument(id_).family == "voice" for id_, w in mention.items())
+
+
+def _singers(mention: Weights) -> Weights:
+    return {id_: w for id_, w in mention.items() if id_ and get_instrument(id_).family == "voice"}
 
 
 def _is_spare(word: str, mentions: Sequence[Weights]) -> bool:
@@ -457,7 +466,7 @@ def _merged(items: Sequence[_Item]) -> tuple[list[Weights], bool]:
             is_beside = is_beside and _chair(item.words[0]) is None and item.words[0] not in _PARTING
             continue
         last = found[-1] if found else {}
-        both = {id_: w for id_, w in item.weights.items() if id_ in last}
+        both = {id_: w for id_, w in item.weights.items() if min(w, last.get(id_, 0.0)) > _OTHER_SIZE}
         if both:
             found[-1] = both
         elif is_beside and max(last, key=lambda id_: last[id_]) in _KIND_OF_DRUM:

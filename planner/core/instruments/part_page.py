@@ -1,7 +1,7 @@
 """What the page says about one part, and how well that fits each instrument of the table."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import exp
 
 from planner.core.instruments.model import Instrument
@@ -155,7 +155,7 @@ def _name(instrument: Instrument, main: dict[str, float], reading: NameReading, 
     """What the name says. A sung line may be named for the instrument that plays it back."""
     if not main:
         return 1.0 if reading.is_blank else 0.02
-    weight = main.get(instrument.id, 0.0) * (1.0 if reading.is_whole else 0.6)
+    weight = main.get(instrument.id, 0.0) * (1.0 if reading.is_whole else 0.2)
     if weight:
         return weight
     if instrument.family != "voice":
@@ -197,7 +197,8 @@ _OCTAVES_ASIDE = frozenset({
 def _transposition(instrument: Instrument, printed: Transposition | None, has_transposing: bool) -> float:
     own = instrument.transposition.semitones
     if instrument.id in _FREE or not instrument.is_pitched:
-        return 1.0 if printed is None or not printed.semitones else 0.2
+        is_moved = printed is not None and bool(printed.semitones)
+        return 1.0 if not is_moved else 0.2 if instrument.id == "timpani" else 0.01
     is_octave = instrument.id in _OCTAVES_ASIDE
     if printed is None:
         if own == 0:
@@ -206,7 +207,7 @@ def _transposition(instrument: Instrument, printed: Transposition | None, has_tr
     if printed.semitones == own:
         return 1.0
     if (printed.semitones - own) % 12 == 0:
-        return 0.7 if is_octave else 0.05
+        return 0.7 if is_octave else 0.01
     return 0.03 if printed.semitones == 0 else 5e-6
 
 
@@ -299,7 +300,7 @@ def _lyrics(instrument: Instrument, is_sung: bool) -> float:
 
 def _staves(instrument: Instrument, staves: int) -> float:
     if staves < 2:
-        return 0.1 if instrument.staves > 1 else 1.0
+        return 0.2 if instrument.staves > 1 else 1.0
     if instrument.staves > 1:
         return 0.9
     return 0.1 if instrument.id in ("marimba", "mallets", "voice", "percussion", "vibraphone") else 0.01
@@ -324,13 +325,12 @@ def _compass(instrument: Instrument, compass: tuple[int, int] | None) -> float:
         return 1.0
     if instrument.id == "voice":
         return sum(_near(ends, compass, _NARROW) for ends in _USUAL.values()) / len(_USUAL)
-    if instrument.id in _USUAL:
-        near = _near(_USUAL[instrument.id], compass, _NARROW)
-        return max(near, _STRAY * (2.5 * _WIDE) ** -2) * _reached(instrument, compass)
-    usual = instrument.comfortable(3) if instrument.by_level else None
+    usual = _spans()[instrument.id][1]
+    far = (2.5 * _WIDE) ** -2
     if usual is None:
-        return (2.5 * _WIDE) ** -2 * _reached(instrument, compass)
-    return max(_near(usual, compass, _WIDE), _STRAY * (2.5 * _WIDE) ** -2) * _reached(instrument, compass)
+        return far * _reached(instrument, compass)
+    spread = _NARROW if instrument.id in _USUAL else _WIDE
+    return max(_near(usual, compass, spread), _STRAY * far) * _reached(instrument, compass)
 
 
 _STRAY = 0.05
@@ -344,15 +344,28 @@ def _near(usual: tuple[float, float], compass: tuple[int, int], spread: float) -
 
 def _reached(instrument: Instrument, compass: tuple[int, int]) -> float:
     """How much speaks against an instrument that does not have all the notes; a stray one is no proof."""
-    if instrument.full is None:
+    span = _spans()[instrument.id][0]
+    if span is None:
         return 1.0
-    beyond = max(0, instrument.full.low_midi - compass[0]) + max(0, compass[1] - instrument.full.high_midi)
+    beyond = max(0, span[0] - compass[0]) + max(0, compass[1] - span[1])
     return exp(-0.5 * min(beyond, 14))
+
+
+@cache
+def _spans() -> dict[str, tuple[tuple[int, int] | None, tuple[float, float] | None]]:
+    """The compass of each instrument on the MIDI scale, and where its parts usually lie."""
+    return {
+        i.id: (
+            (i.full.low_midi, i.full.high_midi) if i.full else None,
+            _USUAL.get(i.id) or (i.comfortable(3) if i.by_level else None),
+        )
+        for i in INSTRUMENTS
+    }
 
 
 def _other(main: dict[str, float], reading: NameReading, page: PartPage) -> float:
     """How probable the page is for an instrument that the table has not."""
-    found = 3e-4 if reading.is_whole else 0.5 if main else 0.3 if reading.is_blank else 1.0
+    found = 3e-4 if reading.is_whole else 1.0 if main else 0.3 if reading.is_blank else 1.0
     if page.transposition is not None and page.transposition.semitones:
         found *= 0.05
     if page.sound or page.midi_program is not None:

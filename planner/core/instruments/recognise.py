@@ -43,7 +43,7 @@ class Recognition:
         return bool(self.instrument) and not self.doubts
 
 
-DOUBT = 0.75
+DOUBT = 0.7
 """Chance of being right below which the director is asked. Source: house choice."""
 _GUESS = 0.3
 """Chance below which not even a guess is made."""
@@ -151,16 +151,21 @@ def _merged_kind(ranked: Sequence[tuple[float, str]], key: str, page: PartPage) 
     """The likeliest instrument and its chance, with what need not be told apart counted together.
 
     Which of its keys a trumpet is in does not matter where no key is named and none is printed; which singer
-    sings a part does not where the page says no more than that it is sung.
+    sings a song does not where the page says no more than that it is sung.
     """
     chance, best = ranked[0]
     own = get_instrument(best)
     if not key and page.transposition is None:
         chance = sum(each for each, id_ in ranked if _is_crook(id_, best))
     singers = sum(each for each, id_ in ranked if get_instrument(id_).family == "voice")
-    if own.family == "voice" and chance < DOUBT <= singers:
+    unsaid = sum(each for each, id_ in ranked if id_ == "voice")
+    if own.family == "voice" and chance < DOUBT <= singers and unsaid >= _GENERAL:
         return singers, "voice"
     return chance, best
+
+
+_GENERAL = 0.15
+"""Chance of a line that is for no singer in particular from which it is taken for that. House choice."""
 
 
 def _is_crook(id_: str, best: str) -> bool:
@@ -204,7 +209,8 @@ def _along(fits: Sequence[dict[str, float]], kind: str) -> tuple[float, list[dic
     log_total = 0.0
     forward: list[dict[str, float]] = []
     for place, own in enumerate(here):
-        pulled = _pulled(forward[-1], own, downwards=True) if place else dict.fromkeys(own, 1.0) | _TOP.get(kind, {})
+        top = {**dict.fromkeys(own, 1.0), **_TOP.get(kind, {})}
+        pulled = _pulled(forward[-1], own, downwards=True) if place else top
         reached = {id_: chance * pulled[id_] for id_, chance in own.items()}
         total = sum(reached.values())
         log_total += log2(total)
