@@ -113,8 +113,28 @@ def main_and_others(reading: NameReading) -> tuple[dict[str, float], tuple[str, 
     first, rest = reading.mentions[0], reading.mentions[1:]
     if first[0][0] in GENERIC and len(rest) == 1 and rest[0][0][0] not in GENERIC:
         return dict(rest[0]), ()
-    own = {id_ for id_, _ in first}
-    return dict(first), tuple(dict.fromkeys(m[0][0] for m in rest if m[0][0] not in own))
+    likely = {id_ for id_, weight in first if weight > _SELDOM_SO_CALLED}
+    return dict(first), tuple(dict.fromkeys(m[0][0] for m in rest if m[0][0] not in likely))
+
+
+_SELDOM_SO_CALLED = 0.1
+
+
+def contradicts(instrument: Instrument, page: PartPage) -> bool:
+    """Something on the page cannot be for that instrument: a clef it never reads, another transposition.
+
+    Example:
+        >>> contradicts(INSTRUMENTS[1], PartPage("Flute", clef=Clef(0, "F", 4)))
+        True
+    """
+    clef = clef_name(page.clef)
+    is_bowed_or_blown = instrument.family in ("woodwind", "brass") or instrument.id in ("violin", "viola")
+    if is_bowed_or_blown and clef and clef not in instrument.clefs:
+        return True
+    if page.transposition is None or not page.transposition.semitones or not instrument.is_pitched:
+        return False
+    away = page.transposition.semitones - instrument.transposition.semitones
+    return bool(away % 12) and instrument.id not in _FREE
 
 
 @lru_cache(maxsize=4096)
@@ -190,6 +210,7 @@ _FREE = frozenset({"timpani", "mallets", "percussion"})
 _OCTAVES_ASIDE = frozenset({
     "piccolo", "glockenspiel", "xylophone", "crotales", "celesta", "double-bass", "guitar", "bass-guitar",
     "guitar-electric", "contrabassoon", "recorder-soprano", "recorder-bass", "banjo", "flute-bass", "tenor",
+    "horn-c",
 })  # fmt: skip
 """Instruments often written at sounding pitch, octave aside, so that no transposition means nothing."""
 
@@ -227,7 +248,7 @@ def _clef(instrument: Instrument, clef: str, is_percussion: bool) -> float:
     if is_drum:
         return 0.1 if clef in ("treble", "bass") else 1e-3
     if instrument.id == "voice":
-        return 0.5 if clef in ("treble", "bass", "treble-8vb") else 0.2
+        return {"treble": 0.6, "bass": 0.2}.get(clef, 0.1)
     if instrument.family == "keyboard" and clef in instrument.clefs:
         return 0.5
     if clef in instrument.clefs:
@@ -374,6 +395,8 @@ def _other(main: dict[str, float], reading: NameReading, page: PartPage) -> floa
         found *= 5e-4
     if page.compass is not None:
         found *= 0.001
-    if page.clef is not None:
+    if page.is_percussion or clef_name(page.clef) == "percussion":
+        found *= 0.02
+    elif page.clef is not None:
         found *= 0.3
     return found * (0.9 if page.staves < 2 else 0.1)

@@ -11,7 +11,13 @@ from functools import lru_cache
 from math import log2
 
 from planner.core.instruments.ensembles import KINDS, shares_in
-from planner.core.instruments.part_page import PartPage, fit_of, main_and_others, reading_of
+from planner.core.instruments.part_page import (
+    PartPage,
+    contradicts,
+    fit_of,
+    main_and_others,
+    reading_of,
+)
 from planner.core.instruments.table import INSTRUMENTS, get_instrument
 from planner.core.pitch import Transposition
 from planner.core.score import Clef
@@ -132,19 +138,30 @@ def recognise_together(pages: tuple[PartPage, ...], ensemble: str = "") -> tuple
 
 def _recognition(page: PartPage, summed: dict[str, float]) -> Recognition:
     reading = reading_of(page)
-    _, doubled = main_and_others(reading)
+    main, doubled = main_and_others(reading)
     whole = sum(summed.values())
     ranked = sorted(((chance / whole, id_) for id_, chance in summed.items() if id_), reverse=True)
     chance, best = _merged_kind(ranked, reading.key, page)
     chair = reading.chairs[0] if reading.chairs else None
-    if chance < _GUESS:
+    if chance < _GUESS or not _may_be(best, main):
         return Recognition("", 0.0, chair, (), reading.chairs)
     doubts: tuple[str, ...] = ()
+    if contradicts(get_instrument(best), page):
+        chance = min(chance, _CONTRADICTED)
     if chance < DOUBT:
-        rivals = [id_ for each, id_ in ranked if each >= _ASKED and id_ != best]
+        rivals = [id_ for each, id_ in ranked if each >= _ASKED and id_ != best and _may_be(id_, main)]
         doubts = (best, *rivals[: _MOST_ASKED - 1])
     others = tuple(id_ for id_ in doubled if id_ != best)
     return Recognition(best, round(chance, 3), chair, doubts, reading.chairs, others)
+
+
+_CONTRADICTED = 0.5
+"""Most confidence in an instrument that something on the page cannot be for. House choice."""
+
+
+def _may_be(id_: str, main: dict[str, float]) -> bool:
+    """The name stands for it, or names nothing, or it is a singer, whose part may be named for a sound."""
+    return not main or id_ in main or get_instrument(id_).family == "voice"
 
 
 def _merged_kind(ranked: Sequence[tuple[float, str]], key: str, page: PartPage) -> tuple[float, str]:

@@ -8,7 +8,9 @@ after common score-order terms.
 UNKNOWN = ""
 """Stands among the weights for an instrument that the table has not."""
 
-_BASSES = "double-bass 0.3 bass-voice 0.9 tuba 0.12 tuba-eflat-treble 0.3 tuba-bflat-treble 0.3 bass-guitar 0.4"
+_BASSES = (
+    "double-bass 0.3 bass-voice 0.9 tuba 0.12 tuba-eflat-treble 0.3 tuba-bflat-treble 0.3 bass-guitar 0.4"
+)
 _BARITONES = (
     "baritone-horn 1 baritone-horn-treble 1 baritone-voice 1 euphonium 0.1 euphonium-treble 0.1 "
     "saxophone-baritone 0.15"
@@ -26,7 +28,7 @@ _ROWS: tuple[tuple[str, str], ...] = (
     ("soprano/soprani", "soprano 1 cornet-eflat 0.1 saxophone-soprano 0.08 recorder-soprano 0.1"),
     ("baritone/baritones/bariton/baritono/baritoni/baritonos/baryton/barytons", _BARITONES),
     ("bass/bajo/bajos", _BASSES),
-    ("basses", f"{_BASSES} tuba 0.6"),
+    ("basses", f"{_BASSES} tuba 0.4"),
     ("basse", f"{_BASSES} euphonium 0.4 euphonium-treble 0.2"),
     ("basso/bassi", f"{_BASSES} double-bass 0.5 tuba 0.08 cello 0.05 harpsichord 0.05"),
     ("timbales", "timpani 0.25 timbales 1"),
