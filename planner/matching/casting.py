@@ -51,9 +51,9 @@ KIN: tuple[tuple[str, ...], ...] = (
     ("cello", "bassoon"),
     ("mallets", "glockenspiel", "xylophone", "marimba", "vibraphone", "chimes"),
     ("soprano", "mezzo-soprano", "voice"),
-    ("alto", "mezzo-soprano"),
+    ("alto", "mezzo-soprano", "voice"),
     ("tenor", "voice"),
-    ("baritone-voice", "bass-voice"),
+    ("baritone-voice", "bass-voice", "voice"),
     ("guitar", "guitar-electric"),
     ("synthesizer", "piano"),
 )
@@ -186,8 +186,16 @@ def _chairs(name: str) -> tuple[int, ...]:
     return recognise(name).chairs
 
 
+@lru_cache(maxsize=4096)
+def _singers(name: str) -> frozenset[str]:
+    """The singers that share one part: those of "SATB" or "Soprano / Alto"."""
+    found = recognise(name)
+    return frozenset(found.doublings if found.instrument == "voice" else ())
+
+
 def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
     own = [seat for seat in seats if seat.part.instrument == section.instrument]
+    own = own or [seat for seat in seats if section.instrument in _singers(seat.part.name)]
     if own:
         return _chair_of(section, own)
     choices = (

@@ -5,6 +5,7 @@ Ranges are *written* pitches. ``get_instrument("horn-f")`` gives one row;
 """
 
 from planner.core.instruments.model import LANGUAGES, SOURCES, Instrument, RangeCell
+from planner.core.instruments.naming import read_name
 from planner.core.instruments.part_page import PartPage, page_of
 from planner.core.instruments.recognise import Recognition, recognise, recognise_together
 from planner.core.instruments.table import COLUMN_SOURCES, INSTRUMENTS, get_instrument
@@ -20,6 +21,7 @@ __all__ = [
     "Recognition",
     "get_instrument",
     "page_of",
+    "read_name",
     "recognise",
     "recognise_together",
 ]

@@ -21,7 +21,7 @@ class NameReading:
     Attributes:
         mentions: For each instrument named, in order, ``(id, weight)`` of what its name can stand for.
         is_whole: Nothing was left over but chairs, keys and little words.
-        is_blank: It says nothing about the instrument: empty, or "Part 3".
+        is_blank: It says nothing about the instrument: empty, or "Part 3", whose number is no chair.
         key: Key named (``"bb"``), or empty.
         register: ``"low"`` (basso) or ``"high"`` (alto) when said of the key, else empty.
         clef: ``treble`` or ``bass`` when the name says which clef it is written in, else empty.
@@ -430,7 +430,7 @@ def _reading(items: Sequence[_Item], clef: str) -> NameReading:
         key=key,
         register=register,
         clef=clef,
-        chairs=tuple(dict.fromkeys(chairs)),
+        chairs=tuple(dict.fromkeys(chairs)) if mentions or left else (),
     )
 
 

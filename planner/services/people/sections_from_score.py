@@ -1,7 +1,11 @@
 """Make an ensemble's sections from the parts of a score it plays."""
 
+from collections import Counter
+from collections.abc import Sequence
+
 from planner.core.ensemble import Section
-from planner.core.instruments import recognise
+from planner.core.instruments import get_instrument, read_name
+from planner.core.profile import PartProfile
 from planner.errors import InputError
 from planner.services.people.roster import add_section, get_ensemble
 from planner.services.ports import UnitOfWork
@@ -29,9 +33,24 @@ def add_sections_from_piece(
     if not known:
         raise InputError("No part of that piece has an instrument the planner knows.")
     taken = {section.name for section in work.ensembles.get(ensemble_id).sections}
-    for part in known:
-        if part.name not in taken:
-            taken.add(part.name)
-            chair = recognise(part.name).chair or 1
-            add_section(work, ensemble_id, Section(0, part.name, part.instrument, chair, level=level))
+    for name, chair, part in _seats(known):
+        if name not in taken:
+            taken.add(name)
+            add_section(work, ensemble_id, Section(0, name, part.instrument, chair, level=level))
     return get_ensemble(work, ensemble_id).sections
+
+
+def _seats(parts: Sequence[PartProfile]) -> list[tuple[str, int, PartProfile]]:
+    """Name and chair of each part's section; one whose name says nothing is called by its instrument."""
+    found: list[tuple[str, int, PartProfile]] = []
+    unnamed = Counter(part.instrument for part in parts if read_name(part.name).is_blank)
+    counted: Counter[str] = Counter()
+    for part in parts:
+        reading = read_name(part.name)
+        if not reading.is_blank:
+            found.append((part.name, reading.chairs[0] if reading.chairs else 1, part))
+            continue
+        counted[part.instrument] += 1
+        chair, name = counted[part.instrument], get_instrument(part.instrument).name
+        found.append((f"{name} {chair}" if unnamed[part.instrument] > 1 else name, chair, part))
+    return found
