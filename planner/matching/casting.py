@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
 
 from planner.core.ensemble import Role, Section
-from planner.core.instruments import INSTRUMENTS, recognise
+from planner.core.instruments import INSTRUMENTS, read_name
 from planner.core.profile import PartProfile
 from planner.study.difficulty.roles import roles_of
 
@@ -187,16 +186,14 @@ def _seats(parts: Sequence[PartProfile]) -> list[_Seat]:
     return seats
 
 
-@lru_cache(maxsize=4096)
 def _chairs(name: str) -> tuple[int, ...]:
-    return recognise(name).chairs
+    return read_name(name).chairs
 
 
-@lru_cache(maxsize=4096)
 def _singers(name: str) -> frozenset[str]:
     """The singers that share one part: those of "SATB" or "Soprano / Alto"."""
-    found = recognise(name)
-    return frozenset(found.doublings if found.instrument == "voice" else ())
+    first, *singers = read_name(name).ids or ((),)
+    return frozenset(ids[0] for ids in singers if first == ("voice",))
 
 
 def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:

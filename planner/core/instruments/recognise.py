@@ -21,6 +21,7 @@ from planner.core.instruments.part_page import (
 from planner.core.instruments.table import INSTRUMENTS, get_instrument
 from planner.core.pitch import Transposition
 from planner.core.score import Clef
+from planner.core.text import folded
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +105,23 @@ def recognise(
         name, abbreviation, sound, midi_program, transposition, clef, is_percussion, compass, is_sung, staves
     )
     return recognise_together((page,), ensemble)[0]
+
+
+def ids_named(text: str) -> tuple[str, ...]:
+    """What a director can mean by a word for an instrument: an id, its name in the table, or any name of it.
+
+    Returns:
+        One id where it is clear, several where it is not, the likeliest first; none when nothing fits.
+
+    Example:
+        >>> ids_named("B♭ clarinet"), ids_named("Fliscorno"), ids_named("kazoo")
+        (('clarinet-bflat',), ('flugelhorn',), ())
+    """
+    for instrument in INSTRUMENTS:
+        if folded(text) in (folded(instrument.id), folded(instrument.name)):
+            return (instrument.id,)
+    found = recognise(text)
+    return found.doubts or ((found.instrument,) if found.instrument else ())
 
 
 @lru_cache(maxsize=4096)

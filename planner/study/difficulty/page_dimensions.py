@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.core.difficulty import Dimension, Measured, Quantity
 from planner.core.instruments import Instrument
-from planner.core.instruments.recognise import clef_name
+from planner.core.instruments.part_page import clef_name
 from planner.core.score import Clef
 from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, on_scale
 from planner.study.facts import StudyFacts
