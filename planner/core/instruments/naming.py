@@ -356,8 +356,6 @@ def _partner(before: Sequence[_Item], item: _Item) -> int | None:
             noun = item if other.size else other
             if between & {"/", ",", ";", "&", "+", ")"} or ("(" in between and not _is_sized(noun)):
                 return None
-            if "(" in between and other.size:
-                return None
             return at if is_pair else None
         if word in ("and", "und", "et", "e", "y"):
             return None

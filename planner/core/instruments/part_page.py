@@ -121,7 +121,7 @@ _SELDOM_SO_CALLED = 0.1
 
 
 def contradicts(instrument: Instrument, page: PartPage) -> bool:
-    """Something on the page cannot be for that instrument: a clef it never reads, another transposition.
+    """Something on the page cannot be for that instrument: a clef it never reads, another key.
 
     Example:
         >>> contradicts(INSTRUMENTS[1], PartPage("Flute", clef=Clef(0, "F", 4)))
@@ -131,7 +131,16 @@ def contradicts(instrument: Instrument, page: PartPage) -> bool:
     is_bowed_or_blown = instrument.family in ("woodwind", "brass") or instrument.id in ("violin", "viola")
     if is_bowed_or_blown and clef and clef not in instrument.clefs:
         return True
-    if page.transposition is None or not page.transposition.semitones or not instrument.is_pitched:
+    if not instrument.is_pitched:
+        return False
+    key = reading_of(page).key
+    if (
+        instrument.family in _IN_KEYS
+        and instrument.id not in _LOW_BRASS
+        and key not in ("", _key_of(instrument))
+    ):
+        return True
+    if page.transposition is None or not page.transposition.semitones:
         return False
     away = page.transposition.semitones - instrument.transposition.semitones
     return bool(away % 12) and instrument.id not in _FREE
@@ -187,6 +196,15 @@ _LOW_BRASS = frozenset({"trombone", "trombone-bass", "trombone-alto", "euphonium
 """Written at sounding pitch, whatever key the instrument is said to be in."""
 
 
+_IN_KEYS = ("woodwind", "brass")
+"""Families whose names say the key that they are written in."""
+
+
+def _key_of(instrument: Instrument) -> str:
+    """What its written C sounds."""
+    return instrument.transposition.to_sounding(Pitch("C", 4)).pitch_class_name.lower()
+
+
 def _key(instrument: Instrument, main: dict[str, float], reading: NameReading) -> float:
     """The key that the name says, against the one the instrument is written in."""
     clef = 1.0
@@ -195,10 +213,9 @@ def _key(instrument: Instrument, main: dict[str, float], reading: NameReading) -
         clef = 0.9 if agrees else 0.1
     if not reading.key:
         return clef
-    if instrument.family not in ("woodwind", "brass"):
+    if instrument.family not in _IN_KEYS:
         return clef * (0.02 if instrument.id in main and instrument.family != "percussion" else 1.0)
-    own = instrument.transposition.to_sounding(Pitch("C", 4)).pitch_class_name.lower()
-    if own != reading.key:
+    if _key_of(instrument) != reading.key:
         return clef * (0.3 if instrument.id in _LOW_BRASS else 0.003)
     is_low = instrument.id.endswith("-basso")
     if reading.register:

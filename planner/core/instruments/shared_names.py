@@ -37,7 +37,7 @@ _ROWS: tuple[tuple[str, str], ...] = (
     ("cor", "horn-f 1 cornet-bflat 0.15"),
     ("tenorhorn/tenorhorner", "baritone-horn-treble 1 baritone-horn 0.15 tenor-horn-eflat 0.15"),
     ("tenor horn/tenor horns", "tenor-horn-eflat 1 baritone-horn-treble 0.05"),
-    ("canto", "voice 1 soprano 0.4"),
+    ("canto", "voice 1 soprano 0.1"),
     ("haute contre", "alto 1 tenor 1"),
     ("dessus", "soprano 1 violin 0.1"),
     ("taille", "tenor 1 viola 0.1"),
