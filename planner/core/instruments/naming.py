@@ -67,7 +67,8 @@ _FILLER = _words(
     "tuned drums high low sounding written transposed concert pitch orchestra band choir i desk desks sic "
     "stand lead large great gran grand grande grosse grosser senza sans ohne pour per para il el los las "
     "lo gli clave clef parte stimme nat natural crook pistons ventil to change changes muta and und et e y u "
-    "auch mit avec with also doubling doubles ossia an den dem zu a2 a3 a4"
+    "auch mit avec with also doubling doubles ossia an den dem zu a2 a3 a4 "
+    "ped pedal man manual manuals marching lead reduction accompaniment firmus"
 )
 _PARTING = _words("/ , ; ( ) & + and und et e y u con mit avec with auch also doubling doubles muta")
 _BLANK = _words(
@@ -86,7 +87,7 @@ _REGISTERS = {
     "aigu": "high", "alta": "high",
 }  # fmt: skip
 _CLEF = re.compile(
-    r"\b(treble|bass)[ -]?clef\b|\b(t|b)\. ?c\b\.?|(?<=\w )\(?(tc|bc)\b|\bclef de (sol|fa)\b"
+    r"\b(treble|bass)[ -]?clef\b|\b(t|b)\. ?c\b\.?|(?<=\w )\(?(tc|bc)\b|\bcle(?:f)? de (sol|fa)\b"
     r"|\bim (violin|bass)schlussel\b|\b(?:in )?chiave di (violino|basso)\b|\ben clave de (sol|fa)\b"
 )
 _TREBLE_WORDS = frozenset({"treble", "t", "tc", "sol", "violin", "violino"})
@@ -274,7 +275,7 @@ def _items(tokens: Sequence[str]) -> list[_Item]:
             )
             at += length
             continue
-        split = _split_compound(words[at])
+        split = _plural(words[at]) or _split_compound(words[at])
         if _is_choir(words[at]):
             found.append(_Item((words[at],), {"voice": 1.0}))
         elif split:
@@ -309,6 +310,12 @@ def _names_crooks(words: Sequence[str]) -> bool:
     return any(
         id_.startswith(("horn-", "trumpet-", "cornet-")) for word in words for id_ in _index().get(word, ())
     )
+
+
+def _plural(word: str) -> list[_Item]:
+    """A plural that the table does not spell: "Vlns."."""
+    one = word.removesuffix("s")
+    return [_Item((word,), dict(_index()[one]))] if one != word and len(one) > 2 and one in _index() else []
 
 
 def _split_compound(word: str) -> list[_Item]:
@@ -354,7 +361,8 @@ def _partner(before: Sequence[_Item], item: _Item) -> int | None:
             is_pair = bool(other.size) != bool(item.size) and bool((item if other.size else other).weights)
             between = {each.words[0] for each in before[at + 1 :]}
             noun = item if other.size else other
-            if between & {"/", ",", ";", "&", "+", ")"} or ("(" in between and not _is_sized(noun)):
+            is_apart = "(" in between and not (_is_sized(noun) or other.size)
+            if is_apart or between & {"/", ",", ";", "&", "+", ")"}:
                 return None
             return at if is_pair else None
         if word in ("and", "und", "et", "e", "y"):

@@ -6,7 +6,7 @@ from math import exp
 
 from planner.core.instruments.model import Instrument
 from planner.core.instruments.naming import NameReading, read_name
-from planner.core.instruments.table import INSTRUMENTS
+from planner.core.instruments.table import INSTRUMENTS, get_instrument
 from planner.core.pitch import Pitch, Transposition
 from planner.core.score import Clef, Part
 
@@ -114,7 +114,13 @@ def main_and_others(reading: NameReading) -> tuple[dict[str, float], tuple[str, 
     if first[0][0] in GENERIC and len(rest) == 1 and rest[0][0][0] not in GENERIC:
         return dict(rest[0]), ()
     likely = {id_ for id_, weight in first if weight > _SELDOM_SO_CALLED}
-    return dict(first), tuple(dict.fromkeys(m[0][0] for m in rest if m[0][0] not in likely))
+    family = get_instrument(first[0][0]).family
+    others = (
+        next((id_ for id_, _ in mention if get_instrument(id_).family == family), mention[0][0])
+        for mention in rest
+        if mention[0][0] not in likely
+    )
+    return dict(first), tuple(dict.fromkeys(others))
 
 
 _SELDOM_SO_CALLED = 0.1

@@ -161,7 +161,8 @@ def _recognition(page: PartPage, summed: dict[str, float]) -> Recognition:
     ranked = sorted(((chance / whole, id_) for id_, chance in summed.items() if id_), reverse=True)
     chance, best = _merged_kind(ranked, reading.key, page)
     chair = reading.chairs[0] if reading.chairs else None
-    if chance < _GUESS or not _may_be(best, main):
+    is_read = bool(main) or reading.is_blank or bool(page.sound) or page.is_sung or page.is_percussion
+    if chance < _GUESS or not is_read or not _may_be(best, main):
         return Recognition("", 0.0, chair, (), reading.chairs)
     doubts: tuple[str, ...] = ()
     if contradicts(get_instrument(best), page):

@@ -26,7 +26,7 @@ _ROWS: tuple[tuple[str, str], ...] = (
         "baritone-horn-treble 0.03 tenor-drum 0.1",
     ),
     ("soprano/soprani", "soprano 1 cornet-eflat 0.1 saxophone-soprano 0.08 recorder-soprano 0.1"),
-    ("baritone/baritones/bariton/baritono/baritoni/baritonos/baryton/barytons", _BARITONES),
+    ("bar/baritone/baritones/bariton/baritono/baritoni/baritonos/baryton/barytons", _BARITONES),
     ("bass/bajo/bajos", _BASSES),
     ("basses", f"{_BASSES} tuba 0.4"),
     ("basse", f"{_BASSES} euphonium 0.4 euphonium-treble 0.2"),

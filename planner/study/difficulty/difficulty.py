@@ -24,7 +24,12 @@ from planner.study.difficulty.pitch_dimensions import (
     position_level,
     range_level,
 )
-from planner.study.difficulty.rhythm_dimensions import meter_level, rhythm_level, syncopation_level, variety_level
+from planner.study.difficulty.rhythm_dimensions import (
+    meter_level,
+    rhythm_level,
+    syncopation_level,
+    variety_level,
+)
 from planner.study.difficulty.scales import DimensionLevel, bounded
 from planner.study.difficulty.speed_dimensions import density_level, runs_level
 from planner.study.difficulty.together import level_together
@@ -41,7 +46,9 @@ one is a house choice.
 """
 
 
-def measure_dimensions(columns: Columns, facts: StudyFacts, evidence: Evidence) -> tuple[tuple[DimensionLevel, ...], ...]:
+def measure_dimensions(
+    columns: Columns, facts: StudyFacts, evidence: Evidence
+) -> tuple[tuple[DimensionLevel, ...], ...]:
     """Every dimension of every part in score order; none for a part that never plays."""
     meter, roadmap = meter_level(facts, len(columns.measure_start)), roadmap_level(facts)
     return tuple(

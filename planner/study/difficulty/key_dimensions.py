@@ -7,7 +7,14 @@ import numpy as np
 from planner.core.difficulty import Dimension, Measured, Quantity
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.instruments import Instrument, get_instrument
-from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, expected_kinds, on_scale, power_mean
+from planner.study.difficulty.scales import (
+    Anchors,
+    DimensionLevel,
+    bounded,
+    expected_kinds,
+    on_scale,
+    power_mean,
+)
 from planner.study.notes.arrays import differences
 from planner.study.notes.columns import PartColumns
 from planner.study.notes.ranges import family_of
@@ -42,7 +49,10 @@ TRANSPOSED_LEVEL = 4.0
 college; orchestral parts of before 1850 ask for it throughout."""
 
 READ_IN_ANOTHER_KEY = frozenset(
-    {f"horn-{key}" for key in ("a", "aflat", "g", "e", "eflat", "d", "c", "bflat-basso", "a-basso", "bflat-alto")}
+    {
+        f"horn-{key}"
+        for key in ("a", "aflat", "g", "e", "eflat", "d", "c", "bflat-basso", "a-basso", "bflat-alto")
+    }
     | {f"trumpet-{key}" for key in ("e", "f", "g", "a")}
     | {"cornet-a"}
 )

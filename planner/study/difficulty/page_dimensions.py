@@ -59,7 +59,9 @@ def independence_level(alone: float | None, unshared: float) -> DimensionLevel:
 
 def hands_level(between: float) -> DimensionLevel:
     """How often one hand plays without the other."""
-    return DimensionLevel(Dimension.HANDS, on_scale(between, HANDS), (Measured(Quantity.ONE_HAND, round(between, 4)),))
+    return DimensionLevel(
+        Dimension.HANDS, on_scale(between, HANDS), (Measured(Quantity.ONE_HAND, round(between, 4)),)
+    )
 
 
 def rests_level(lines: tuple[AttackLine, ...], columns: Columns) -> DimensionLevel:
@@ -80,7 +82,9 @@ def rests_before(line: AttackLine, columns: Columns) -> Floats:
     return found
 
 
-def clef_and_ledger_levels(part: PartColumns, instrument: Instrument | None, count: int) -> tuple[DimensionLevel, DimensionLevel]:
+def clef_and_ledger_levels(
+    part: PartColumns, instrument: Instrument | None, count: int
+) -> tuple[DimensionLevel, DimensionLevel]:
     """How much stands in a clef that its players read less often, and how far from the staff the notes lie.
 
     Args:
@@ -114,7 +118,9 @@ def clef_and_ledger_levels(part: PartColumns, instrument: Instrument | None, cou
 def _clefs_of(part: PartColumns, staff: int) -> tuple[list[tuple[int, object]], list[Clef]]:
     """Where another clef begins on a staff, and which."""
     found: list[Clef] = []
-    for clef in sorted((c for c in part.part.clefs if c.staff == staff), key=lambda c: (c.measure, c.onset_quarters)):
+    for clef in sorted(
+        (c for c in part.part.clefs if c.staff == staff), key=lambda c: (c.measure, c.onset_quarters)
+    ):
         if not found or clef_name(found[-1]) != clef_name(clef):
             found.append(clef)
     return [(clef.measure, clef.onset_quarters) for clef in found], found
@@ -135,7 +141,11 @@ _CLEF_STEP = {"G": 32, "F": 24, "C": 28}
 
 def _middle(clef: Clef) -> int:
     """Staff step of the middle line under a clef."""
-    return _CLEF_STEP.get(clef.sign, 34) + 7 * clef.octave_change + 2 * (3 - clef.line if clef.sign in _CLEF_STEP else 0)
+    return (
+        _CLEF_STEP.get(clef.sign, 34)
+        + 7 * clef.octave_change
+        + 2 * (3 - clef.line if clef.sign in _CLEF_STEP else 0)
+    )
 
 
 def roadmap_level(facts: StudyFacts) -> DimensionLevel:

@@ -54,7 +54,9 @@ CHORDS_OF_A_PLAYER = frozenset({"keyboard", "strings", "plucked", "percussion"})
 """Families that play several notes at once; elsewhere they are several players."""
 
 
-def range_level(part: PartColumns, lines: tuple[AttackLine, ...], compass: RangeFacts, instrument: Instrument | None) -> DimensionLevel:
+def range_level(
+    part: PartColumns, lines: tuple[AttackLine, ...], compass: RangeFacts, instrument: Instrument | None
+) -> DimensionLevel:
     """The player level whose comfortable range holds the notes, those further out counting for more."""
     assert compass.written
     span = (Measured(Quantity.COMPASS, notes=compass.written),)
