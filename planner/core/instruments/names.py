@@ -52,7 +52,7 @@ NAMES: dict[str, str] = {
         "|Oboe de amor/Oboes de amor/Oboe d'amore"
     ),
     "english-horn": (
-        "English Horn/English Horns/E. H./Eng. Hn./Cor Anglais/C. A./E. Hn./EHn/E. Horn"
+        "English Horn/English Horns/E. H./Eng. Hn./Cor Anglais/C. A./E. Hn./EHn"
         "|Corno inglese/Corni inglesi/C. ingl."
         "|Cor anglais/Cors anglais/C. A./Cor à l'anglais"
         "|Englischhorn/Englischhörner/Engl. Hr./Engl. Horn/Altoboe/Englisch Horn"
@@ -257,7 +257,7 @@ NAMES: dict[str, str] = {
         "|Fiscorno/Fiscornos/Fliscorno/Fliscornos"
     ),
     "tenor-horn-eflat": (
-        "Tenor Horn/Tenor Horns/Alto Horn/Alto Horns/E♭ Horn/Solo Horn (brass band)/Solo Horn/"
+        "Tenor Horn/Tenor Horns/Alto Horn/Alto Horns/Solo Horn (brass band)/Solo Horn/"
         "Peck Horn"
         "|Flicorno contralto/Genis/Clavicorno"
         "|Alto/Saxhorn alto/Saxhorn alto mi♭/Bugle alto"
