@@ -181,7 +181,8 @@ def _seats(parts: Sequence[PartProfile]) -> list[_Seat]:
     seats: list[_Seat] = []
     for part in parts:
         named = _chairs(part.name)
-        before = sum(1 for seat in seats if seat.part.instrument == part.instrument)
+        kind = (part.instrument, _singers(part.name))
+        before = sum(1 for seat in seats if (seat.part.instrument, _singers(seat.part.name)) == kind)
         seats.append(_Seat(part, named or (before + 1,)))
     return seats
 
