@@ -1,5 +1,6 @@
 """Which section of an ensemble reads which part of a piece."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -137,10 +138,11 @@ class Casting:
 
 @dataclass(frozen=True, slots=True)
 class _Seat:
-    """A part with its chairs."""
+    """A part with its chairs, and the singers that share it, if it names several."""
 
     part: PartProfile
     chairs: tuple[int, ...]
+    singers: tuple[str, ...] = ()
 
 
 def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Casting:
@@ -179,27 +181,18 @@ def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Cas
 def _seats(parts: Sequence[PartProfile]) -> list[_Seat]:
     """Chairs as named; parts that name none are counted within their instrument."""
     seats: list[_Seat] = []
+    counted: Counter[tuple[str, tuple[str, ...]]] = Counter()
     for part in parts:
-        named = _chairs(part.name)
-        kind = (part.instrument, _singers(part.name))
-        before = sum(1 for seat in seats if (seat.part.instrument, _singers(seat.part.name)) == kind)
-        seats.append(_Seat(part, named or (before + 1,)))
+        reading = read_name(part.name)
+        singers = reading.singers
+        counted[part.instrument, singers] += 1
+        seats.append(_Seat(part, reading.chairs or (counted[part.instrument, singers],), singers))
     return seats
-
-
-def _chairs(name: str) -> tuple[int, ...]:
-    return read_name(name).chairs
-
-
-def _singers(name: str) -> frozenset[str]:
-    """The singers that share one part: those of "SATB" or "Soprano / Alto"."""
-    first, *singers = read_name(name).ids or ((),)
-    return frozenset(ids[0] for ids in singers if first == ("voice",))
 
 
 def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
     own = [seat for seat in seats if seat.part.instrument == section.instrument]
-    own = own or [seat for seat in seats if section.instrument in _singers(seat.part.name)]
+    own = own or [seat for seat in seats if section.instrument in seat.singers]
     if own:
         return _chair_of(section, own)
     choices = (

@@ -41,6 +41,12 @@ class NameReading:
         """For each instrument named, the ids its name can stand for, the likeliest first."""
         return tuple(tuple(id_ for id_, _ in mention) for mention in self.mentions)
 
+    @property
+    def singers(self) -> tuple[str, ...]:
+        """Ids of the singers that share the part, when it names several: those of "SATB"."""
+        first, *rest = self.ids or ((),)
+        return tuple(ids[0] for ids in rest) if first == ("voice",) else ()
+
 
 _ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii": 8}
 _ORDINAL = re.compile(r"^(\d+)(?:st|nd|rd|th|er|re|eme|ers|res|e|o|a|os|as|do|da|ro|ra|to|ta)?$")
