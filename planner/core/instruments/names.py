@@ -304,14 +304,14 @@ NAMES: dict[str, str] = {
         "Euphonium/Euphoniums/Euph./Euphonium B.C./Euphonium BC/Tenor Tuba"
         "|Eufonio/Eufoni/Bombardino/Flicorno basso/Flicorno tenore-baritono"
         "|Euphonium/Euphoniums/Saxhorn basse/Basse à pistons/Petite basse/Tuba ténor"
-        "|Euphonium/Euphonien/Tenorbariton/Bariton im Bassschlüssel/Tenortuba"
+        "|Euphonium/Euphonien/Tenorbariton/Tenortuba"
         "|Bombardino/Bombardinos/Bdno./Eufonio/Eufonios"
     ),
     "euphonium-treble": (
         "Euphonium T.C./Euphonium (treble clef)/Euphonium TC/Euph. TC/Euphonium treble clef"
         "|Eufonio in chiave di violino"
         "|Euphonium en clef de sol"
-        "|Euphonium im Violinschlüssel/Bariton im Violinschlüssel"
+        "|Euphonium im Violinschlüssel"
         "|Bombardino en clave de sol/Bombardinos en clave de sol/Eufonio en clave de sol"
     ),
     "baritone-horn": (
@@ -325,7 +325,7 @@ NAMES: dict[str, str] = {
         "Baritone T.C./Baritone (treble clef)/Baritone TC/Bar. TC/Baritone treble clef"
         "|Flicorno baritono in chiave di violino"
         "|Baryton en clef de sol"
-        "|Tenorhorn im Violinschlüssel"
+        "|Tenorhorn im Violinschlüssel/Bariton im Violinschlüssel"
         "|Barítono en clave de sol/Barítonos en clave de sol"
     ),
     "tuba": (

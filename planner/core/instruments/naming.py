@@ -223,7 +223,7 @@ def read_name(text: str) -> NameReading:
     tokens = _TOKEN.findall(folded)
     words = words_of(folded)
     is_plain = not _SEPARATORS & set(tokens) or (
-        "(" in tokens and not _SEPARATORS & set(tokens) - {"(", ")"} and min(map(len, words)) > 1
+        "(" in tokens and not _SEPARATORS & set(tokens) - {"(", ")"} and all(len(word) > 1 for word in words)
     )
     whole = _index().get(" ".join(words)) if is_plain else None
     if whole and UNKNOWN not in whole and not (len(words) > 1 and any(_plain_key(word) for word in words)):
@@ -273,12 +273,12 @@ def _items(tokens: Sequence[str]) -> list[_Item]:
     index, found, at = _index(), [], 0
     words = [token.strip(".'") if token not in _SEPARATORS else token for token in tokens]
     while at < len(words):
-        length = next((n for n in range(min(_LONGEST, len(words) - at), 0, -1) if _is_name(words, at, n)), 0)
+        length = next(
+            (n for n in range(min(_LONGEST + 2, len(words) - at), 0, -1) if _is_name(words, at, n)), 0
+        )
         if length:
-            phrase = " ".join(words[at : at + length])
-            found.append(
-                _Item(tuple(words[at : at + length]), dict(index[phrase]), QUALIFIERS.get(phrase, ""))
-            )
+            phrase = _phrase(words[at : at + length])
+            found.append(_Item(tuple(phrase.split()), dict(index[phrase]), QUALIFIERS.get(phrase, "")))
             at += length
             continue
         split = _plural(words[at]) or _split_compound(words[at])
@@ -295,13 +295,20 @@ def _items(tokens: Sequence[str]) -> list[_Item]:
 
 def _is_name(words: Sequence[str], at: int, length: int) -> bool:
     """A spelling of the table stands there. A single letter or number beside others is never a name."""
-    phrase = words[at : at + length]
-    if " ".join(phrase) not in _index():
+    word = words[at]
+    if word in _SEPARATORS or _phrase(words[at : at + length]) not in _index():
         return False
     if length == 1:
-        is_key = len(words) > 1 and bool(_plain_key(phrase[0]))
-        return not (len(phrase[0]) == 1 or phrase[0] in _ROMAN or _is_register(words, at) or is_key)
+        is_key = len(words) > 1 and bool(_plain_key(word))
+        return not (len(word) == 1 or word in _ROMAN or _is_register(words, at) or is_key)
     return True
+
+
+def _phrase(words: Sequence[str]) -> str:
+    """The words as one spelling; brackets around a word of it do not part them: "Schlagzeug (Set) 1"."""
+    plain = [word for word in words if word not in ("(", ")")]
+    is_explained = words[-1] == ")" and words.count("(") == 1 and all(len(word) > 1 for word in plain)
+    return " ".join(plain if is_explained else words)
 
 
 def _is_register(words: Sequence[str], at: int) -> bool:

@@ -215,8 +215,9 @@ def _key(instrument: Instrument, main: dict[str, float], reading: NameReading) -
     """The key that the name says, against the one the instrument is written in."""
     clef = 1.0
     if reading.clef:
-        agrees = (reading.clef == "treble") == (instrument.clefs[0] in ("treble", "treble-8vb"))
-        clef = 0.9 if agrees else 0.1
+        clef = (
+            0.9 if instrument.clefs[0] == reading.clef else 0.2 if reading.clef in instrument.clefs else 0.005
+        )
     if not reading.key:
         return clef
     if instrument.family not in _IN_KEYS:
