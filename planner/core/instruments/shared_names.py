@@ -58,7 +58,7 @@ _ROWS: tuple[tuple[str, str], ...] = (
     ("continuo/basso continuo", "harpsichord 1 organ 0.15"),
     ("a cl", "clarinet-alto 1 clarinet-a 0.7"),
     ("b cl", "clarinet-bass 1 clarinet-bflat 0.5"),
-    ("cl b", "clarinet-bass 0.7 clarinet-bflat 1"),
+    ("cl b", "clarinet-bass 1 clarinet-bflat 0.4"),
     ("tb", "tuba 1 voice 0.5"),
     ("tambourin", "tambourine 1 tenor-drum 0.5"),
     ("bells", "glockenspiel 1 chimes 0.1"),
