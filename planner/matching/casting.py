@@ -1,12 +1,12 @@
 """Which section of an ensemble reads which part of a piece."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
 
 from planner.core.ensemble import Role, Section
-from planner.core.instruments import INSTRUMENTS, recognise
+from planner.core.instruments import INSTRUMENTS, read_name
 from planner.core.profile import PartProfile
 from planner.study.difficulty.roles import roles_of
 
@@ -52,9 +52,9 @@ KIN: tuple[tuple[str, ...], ...] = (
     ("cello", "bassoon"),
     ("mallets", "glockenspiel", "xylophone", "marimba", "vibraphone", "chimes"),
     ("soprano", "mezzo-soprano", "voice"),
-    ("alto", "mezzo-soprano"),
+    ("alto", "mezzo-soprano", "voice"),
     ("tenor", "voice"),
-    ("baritone-voice", "bass-voice"),
+    ("baritone-voice", "bass-voice", "voice"),
     ("guitar", "guitar-electric"),
     ("synthesizer", "piano"),
 )
@@ -138,10 +138,11 @@ class Casting:
 
 @dataclass(frozen=True, slots=True)
 class _Seat:
-    """A part with its chairs."""
+    """A part with its chairs, and the singers that share it, if it names several."""
 
     part: PartProfile
     chairs: tuple[int, ...]
+    singers: tuple[str, ...] = ()
 
 
 def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Casting:
@@ -180,20 +181,18 @@ def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Cas
 def _seats(parts: Sequence[PartProfile]) -> list[_Seat]:
     """Chairs as named; parts that name none are counted within their instrument."""
     seats: list[_Seat] = []
+    counted: Counter[tuple[str, tuple[str, ...]]] = Counter()
     for part in parts:
-        named = _chairs(part.name)
-        before = sum(1 for seat in seats if seat.part.instrument == part.instrument)
-        seats.append(_Seat(part, named or (before + 1,)))
+        reading = read_name(part.name)
+        singers = reading.singers
+        counted[part.instrument, singers] += 1
+        seats.append(_Seat(part, reading.chairs or (counted[part.instrument, singers],), singers))
     return seats
-
-
-@lru_cache(maxsize=4096)
-def _chairs(name: str) -> tuple[int, ...]:
-    return recognise(name).chairs
 
 
 def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
     own = [seat for seat in seats if seat.part.instrument == section.instrument]
+    own = own or [seat for seat in seats if section.instrument in seat.singers]
     if own:
         return _chair_of(section, own)
     choices = (
