@@ -40,7 +40,7 @@ def out_of_breath(line: Sequence[Stretch], breath_s: float) -> tuple[tuple[Stret
     fills up to ``LEAST_FILL`` at the least.
 
     Example:
-        >>> long, short = Stretch(0, 3, 9.0, 1.3), Stretch(4, 5, 5.0, 0.3)
+        >>> long, short = Stretch(0, 3, 9.0, 1.3, (0, 3)), Stretch(4, 5, 5.0, 0.3, (4, 5))
         >>> out_of_breath((long, short), 8.0) == ((long, 8.0),), out_of_breath((short,), 8.0)
         (True, ())
     """
@@ -64,9 +64,10 @@ def breath_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterat
     share = sum(stretch.seconds for stretch, _ in found) / sum(stretch.seconds for stretch in line)
     if share >= BREATH_WORTH:
         longest, lasts = max(found, key=lambda pair: pair[0].seconds)
+        bars = {at for stretch, _ in found for at in range(stretch.bars[0], stretch.bars[1] + 1)}
         yield Check(
             CheckKind.BREATH, Severity.WARNING, Fix.STAGGER_BREATHS,
-            measures=tuple(sorted({at for s, _ in found for at in range(s.measure, s.end_measure + 1)})),
+            measures=tuple(sorted(bars)),
             numbers=named(share=share, level=level, seconds=longest.seconds, worst=longest.measure,
                           breath=lasts),
         )  # fmt: skip
