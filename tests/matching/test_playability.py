@@ -88,11 +88,11 @@ def test_a_horn_leap_over_partials_is_noted():
 
 
 def test_notes_above_the_position_of_a_level_need_a_fingering():
-    """At 4 violas reach D6 in comfort, by charts from third position; G5 is in third, A5 fourth, C6 sixth."""
-    found = checks("C6*2 G5*2 | A5*4", 4.0, "viola")
+    """At 4 violas reach B5 in comfort, and third position by the charts: G5 is in it, A5 in fourth, B5 fifth."""
+    found = checks("B5*2 G5*2 | A5*4", 4.0, "viola")
     assert found["positions"].measures == (0, 1)
-    assert [found["positions"].number(name) for name in ("notes", "allowed", "highest")] == [2, 3, 6]
-    assert "positions" not in checks("C6*2 G5*2 | A5*4", 5.8, "viola")
+    assert [found["positions"].number(name) for name in ("notes", "allowed", "highest")] == [2, 3, 5]
+    assert "positions" not in checks("B5*2 G5*2 | A5*4", 5.8, "viola")
     high = checks("E6*4 | E6*4", 1.0, "violin")
     assert "comfortable range" in high
     assert "positions" not in high
@@ -109,7 +109,7 @@ def test_jumps_over_a_string_are_those_that_the_positions_of_the_level_cannot_av
 def test_twenty_seconds_high_without_a_rest_are_long_and_a_shorter_time_is_not():
     """The top fifth of E3 to B♭4, eighteen semitones, begins above F♯4."""
     held, shorter, lower = (
-        checks(f"{held} | E4*100", 0.5, "clarinet-bflat", bpm=60.0, transposition=B_FLAT)
+        checks(f"{held} | E4*100", 1.0, "clarinet-bflat", bpm=60.0, transposition=B_FLAT)
         for held in ("G4*20", "G4*19", "F4*100")
     )
     assert held["time spent high"].number("seconds") == 20.0
@@ -122,8 +122,8 @@ def test_an_instrument_without_pitches_has_no_range_to_leave():
 
 
 def clarinet(music):
-    """At level 0.5 its comfort ends at B♭4; F♯4 and below are not high in it."""
-    return checks(music, 0.5, "clarinet-bflat", bpm=60.0, transposition=B_FLAT)
+    """At level 1 its comfort goes from E3 to B♭4; F♯4 and below are not high in it."""
+    return checks(music, 1.0, "clarinet-bflat", bpm=60.0, transposition=B_FLAT)
 
 
 def test_two_fifths_of_the_time_in_the_top_fifth_of_the_range_are_a_high_part():
