@@ -29,7 +29,7 @@ def air_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[
     if instrument.family in ("woodwind", "brass", "voice"):
         yield from breath_checks(each, facts, level)
     if instrument.family == "brass":
-        yield from partial_checks(each)
+        yield from partial_checks(each, level)
 
 
 def out_of_breath(line: Sequence[Stretch], breath_s: float) -> tuple[tuple[Stretch, float], ...]:
@@ -73,15 +73,16 @@ def breath_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterat
         )  # fmt: skip
 
 
-def partial_checks(each: PartEvidence) -> Iterator[Check]:
-    """Leaps that pass over several partials."""
+def partial_checks(each: PartEvidence, level: float) -> Iterator[Check]:
+    """Leaps that pass over more partials than players of a level take without a second thought."""
     assert each.instrument
+    easy = round(on_scale(level, EASY_PARTIALS))
     line = each.lines[0]
     skipped = partials_skipped(each.instrument.group, written_for(each, line))
-    wide = (skipped > EASY_PARTIALS) & joined(line)
+    wide = (skipped > easy) & joined(line)
     if wide.any():
         yield Check(
             CheckKind.PARTIALS, Severity.NOTE, Fix.BUZZ_FIRST,
             measures=tuple(np.unique(line.measure[1:][wide]).tolist()),
-            numbers=named(leaps=int(wide.sum()), partials=EASY_PARTIALS),
+            numbers=named(leaps=int(wide.sum()), partials=easy),
         )  # fmt: skip

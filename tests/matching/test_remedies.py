@@ -164,3 +164,8 @@ def test_many_notes_may_be_moved_alone_where_the_line_leaps_no_wider_for_it():
     """C4 D4 B5 A5 becomes C4 D4 B4 A4: half of the bar, and smoother than it was."""
     trumpet = make_part("C4 D4 B5 A5 | C4*4", instrument="trumpet-bflat", transposition=B_FLAT)
     assert advised(trumpet, 1.0) == [(Fix.NOTES_OCTAVE_LOWER, "")]
+
+
+def test_a_string_player_is_given_a_fingering_where_nothing_else_helps():
+    violin = make_part("G3 A5 D6 A5 D6 A5 D6 A5", name="Violin", instrument="violin")
+    assert advised(violin, 1.0) == [(Fix.FINGERING, "")]

@@ -15,6 +15,7 @@ import numpy as np
 from planner.core.score import Note
 from planner.study.lines.technique_tables import (
     CLIPPED_NOTE,
+    CLIPPED_STACCATO,
     FULL_INHALE_SECONDS,
     LEAST_FILL,
     REFILL_SECONDS,
@@ -24,6 +25,7 @@ from planner.study.notes.columns import TICKS_PER_QUARTER, Floats, Ints, PartCol
 
 BREATH_MARKS = frozenset({"breath-mark"})
 PAUSES = frozenset({"caesura"})
+STACCATO = frozenset({"staccato", "staccatissimo", "spiccato"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +116,8 @@ def _pauses(part: PartColumns, notes: Sequence[Note], heard_s: Floats, rest_s: F
         if syllables:
             goes_on = word.endswith("-") or (goes_on and there not in syllables)
         if not goes_on:
-            found[at] += heard_s[at] * (1 - CLIPPED_NOTE)
+            is_short = not STACCATO.isdisjoint(note.articulations)
+            found[at] += heard_s[at] * (1 - (CLIPPED_STACCATO if is_short else CLIPPED_NOTE))
         if not BREATH_MARKS.isdisjoint(note.articulations):
             found[at] = max(found[at], LEAST_FILL * FULL_INHALE_SECONDS)
         if note.has_fermata or not PAUSES.isdisjoint(note.articulations):

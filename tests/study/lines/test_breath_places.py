@@ -103,3 +103,11 @@ def test_bars_are_those_in_which_a_stretch_begins_and_ends_ties_included():
 
 def test_a_part_that_never_plays_has_none():
     assert seconds(make_part("r r r r")) == []
+
+
+def test_a_staccato_dot_leaves_more_room():
+    """Eighths at 85 are 0.35 seconds: two thirds of it are no breath, three quarters are one."""
+    part = make_part(EIGHTHS)
+    dotted = replace(part, notes=tuple(replace(n, articulations=("staccato",)) for n in part.notes))
+    assert len(seconds(part, bpm=85.0)) == 1
+    assert len(seconds(dotted, bpm=85.0)) == 4
