@@ -1,9 +1,10 @@
 """Which section of an ensemble reads which part of a piece."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from planner.core.ensemble import Role, Section
 from planner.core.instruments import INSTRUMENTS, recognise
@@ -161,30 +162,46 @@ def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Cas
         >>> cast_parts([part], [Section(5, "Clarinet 2", "clarinet-bflat", chair=2)]).part_of(5).part
         'Clarinet 2'
     """
-    playing = [part for part in parts if part.notes > 0]
-    practice = [part for part, role in zip(playing, roles_of(playing), strict=True) if role is Role.PRACTICE]
-    seats = _seats([part for part in playing if part not in practice])
+    seats, practice = _seats(parts)
+    readings = _read(seats, sections)
+    taken, busy = {r.part for r in readings}, {r.section_id for r in readings}
+    return Casting(
+        readings=tuple(readings),
+        uncovered=tuple(_uncovered(seat, sections) for seat in seats if seat.part.name not in taken),
+        idle=tuple(s.id for s in sections if s.id not in busy),
+        practice=practice,
+    )
+
+
+def read_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> tuple[CastPart, ...]:
+    """The readings of ``cast_parts`` alone, for thousands of pieces at once."""
+    return tuple(_read(_seats(parts)[0], sections))
+
+
+def _read(seats: Sequence[_Seat], sections: Sequence[Section]) -> list[CastPart]:
     readings = [reading for section in sections if (reading := _cast(section, seats)) is not None]
     readings += _share_drums(seats, sections, readings)
     order = {section.id: at for at, section in enumerate(sections)}
     readings.sort(key=lambda r: order[r.section_id])
-    taken = {r.part for r in readings}
-    return Casting(
-        readings=tuple(readings),
-        uncovered=tuple(_uncovered(seat, sections) for seat in seats if seat.part.name not in taken),
-        idle=tuple(s.id for s in sections if not any(r.section_id == s.id for r in readings)),
-        practice=tuple(part.name for part in practice),
-    )
+    return readings
 
 
-def _seats(parts: Sequence[PartProfile]) -> list[_Seat]:
-    """Chairs as named; parts that name none are counted within their instrument."""
+def _seats(parts: Sequence[PartProfile]) -> tuple[list[_Seat], tuple[str, ...]]:
+    """Every part that is to be read with its chairs, and the names of those for practice only.
+
+    Chairs are as named; parts that name none are counted within their instrument.
+    """
+    playing = [part for part in parts if part.notes > 0]
     seats: list[_Seat] = []
-    for part in parts:
-        named = _chairs(part.name)
-        before = sum(1 for seat in seats if seat.part.instrument == part.instrument)
-        seats.append(_Seat(part, named or (before + 1,)))
-    return seats
+    practice: list[str] = []
+    before: Counter[str] = Counter()
+    for part, role in zip(playing, roles_of(playing), strict=True):
+        if role is Role.PRACTICE:
+            practice.append(part.name)
+            continue
+        before[part.instrument] += 1
+        seats.append(_Seat(part, _chairs(part.name) or (before[part.instrument],)))
+    return seats, tuple(practice)
 
 
 @lru_cache(maxsize=4096)
@@ -217,15 +234,17 @@ def _chair_of(section: Section, seats: Sequence[_Seat]) -> CastPart:
     return CastPart(section.id, nearest.part.name, How.FOLDED)
 
 
-def _kin(instrument: str) -> list[str]:
-    return [other for row in KIN if instrument in row for other in row if other != instrument]
+@cache
+def _kin(instrument: str) -> tuple[str, ...]:
+    return tuple(other for row in KIN if instrument in row for other in row if other != instrument)
 
 
-def _same_in_another_key(instrument: str) -> list[str]:
+@cache
+def _same_in_another_key(instrument: str) -> tuple[str, ...]:
     group = _GROUP.get(instrument, instrument)
     crooks = [i.id for i in INSTRUMENTS if _GROUP[i.id] == group and i.id != instrument]
     clefs = [other for row in OTHER_CLEF if instrument in row for other in row if other != instrument]
-    return clefs + crooks
+    return (*clefs, *crooks)
 
 
 def _share_drums(
