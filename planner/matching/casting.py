@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 from planner.core.ensemble import Role, Section
 from planner.core.instruments import INSTRUMENTS, recognise
 from planner.core.profile import PartProfile
-from planner.study.difficulty.roles import roles_of
+from planner.study.difficulty.roles import is_named_solo, roles_of
 
 
 class How(StrEnum):
@@ -139,19 +139,20 @@ class Casting:
 
 @dataclass(frozen=True, slots=True)
 class _Seat:
-    """A part with its chairs."""
+    """A part with its chairs, and whether it is a solo apart from the group."""
 
     part: PartProfile
     chairs: tuple[int, ...]
+    is_solo: bool = False
 
 
 def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Casting:
     """Give each section the part it should read.
 
-    A section takes the part of its instrument and chair; else the nearest chair of
-    its instrument; else a part it can read as it stands; else its own instrument's
-    part in another key or clef. Drums no section claimed are shared out within the
-    percussion section as far as it has players.
+    A section takes the part of its instrument and chair; else the nearest chair of its instrument; else a part
+    it can read as it stands; else its own instrument's part in another key or clef. A solo is left to the
+    section called solo, unless its instrument has nothing else. Drums no section claimed are shared out
+    within the percussion section as far as it has players.
 
     Args:
         parts: Of the piece; parts without notes, and those for practice only, are left aside.
@@ -199,8 +200,10 @@ def _seats(parts: Sequence[PartProfile]) -> tuple[list[_Seat], tuple[str, ...]]:
         if role is Role.PRACTICE:
             practice.append(part.name)
             continue
-        before[part.instrument] += 1
-        seats.append(_Seat(part, _chairs(part.name) or (before[part.instrument],)))
+        is_solo = role is Role.SOLOIST
+        before[part.instrument] += not is_solo
+        counted = 1 if is_solo else before[part.instrument]
+        seats.append(_Seat(part, _chairs(part.name) or (counted,), is_solo))
     return seats, tuple(practice)
 
 
@@ -226,7 +229,12 @@ def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
 
 
 def _chair_of(section: Section, seats: Sequence[_Seat]) -> CastPart:
-    """The seat of the section's chair, else the nearest one, the lower of two."""
+    """The seat of the section's chair, else the nearest one, the lower of two.
+
+    A solo is read by the section called solo, and by another only where its instrument has nothing else.
+    """
+    is_solo = is_named_solo(section.name)
+    seats = [seat for seat in seats if seat.is_solo == is_solo] or seats
     exact = [seat for seat in seats if section.chair in seat.chairs]
     if exact:
         return CastPart(section.id, exact[0].part.name, How.OWN)

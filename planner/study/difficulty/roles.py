@@ -120,6 +120,17 @@ def parts_of_group(parts: Sequence[NamedPart]) -> tuple[bool, ...]:
     return tuple(role is Role.SECTION for role in roles_of(parts))
 
 
+def is_named_solo(name: str) -> bool:
+    """Whether a part or a section is called a solo.
+
+    Example:
+        >>> is_named_solo("Violin 1 solo"), is_named_solo("Violin 1 tutti")
+        (True, False)
+    """
+    line = _Line.of(name, "")
+    return line.names(_SOLO) and not line.names(_EVERYONE)
+
+
 @dataclass(frozen=True, eq=False)
 class _Line:
     """A part as far as its role goes: its folded name, its instrument, and the family of that, if known."""
