@@ -149,9 +149,9 @@ class _Seat:
 def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Casting:
     """Give each section the part it should read.
 
-    A section takes the part of its instrument and chair; else the nearest chair of its instrument; else a part
-    it can read as it stands; else its own instrument's part in another key or clef. A solo is left to the
-    section called solo, unless its instrument has nothing else. Drums no section claimed are shared out
+    A section takes the part of its instrument and chair; else the nearest chair of its instrument; else a
+    part it can read as it stands; else its own instrument's part in another key or clef. A solo is left to
+    the section called solo, unless its instrument has nothing else. Drums no section claimed are shared out
     within the percussion section as far as it has players.
 
     Args:

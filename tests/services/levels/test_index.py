@@ -18,7 +18,7 @@ from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.in_force import read_corrections
-from planner.services.levels.index import index_ensemble, index_levels
+from planner.services.levels.index import index_ensemble, index_levels, index_the_rest
 from planner.services.library.catalogue import correct_piece, list_pieces, remove_piece
 from planner.services.people.roster import (
     add_ensemble,
@@ -238,6 +238,21 @@ def test_a_piece_whose_study_cannot_be_read_stands_at_the_level_of_the_whole_sco
         for index in (lambda: index_levels(work, [old]), lambda: index_ensemble(work, band.id)):
             index()
             assert work.pieces.levels_for(band.id, [old]) == {old: 3.0}
+
+
+def test_a_library_of_an_older_program_is_worked_out_as_a_whole(library):
+    before = levels(library)
+    with changing(library) as work:
+        for number, profile in enumerate(PIECES, 1):
+            work.pieces.replace_profile(number, profile)
+        assert not work.pieces.lines()
+    with changing(library) as work:
+        index_the_rest(work)
+    assert levels(library) == before
+    with changing(library) as work:
+        work.pieces.store_lines({AIR: PIECES[DANCE - 1].parts})
+        index_the_rest(work)
+        assert work.pieces.lines()[AIR] != PIECES[0].parts, "what is there is left alone"
 
 
 def test_an_ensemble_without_sections_has_the_levels_of_the_whole_score(library):
