@@ -572,10 +572,13 @@ class FakeChanges:
         return tuple(each for each in newest if before is None or each.id < before)[:limit]
 
     def later_of(self, change):
+        return tuple(each for each in self.about(change.kind, change.subject) if each.id > change.id)
+
+    def about(self, kind, subject):
         return tuple(
             each
             for each in sorted(self.state.changes.values(), key=lambda each: each.id)
-            if each.id > change.id and each.kind == change.kind and each.subject.is_same_thing(change.subject)
+            if each.kind == kind and each.subject.is_same_thing(subject)
         )
 
     def of_job(self, job_id: int):

@@ -8,7 +8,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Protocol, Self
 
-from planner.core.change import Author, Change, Values
+from planner.core.change import Author, Change, ChangeKind, Subject, Values
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.job import Job, JobRefusal, JobState
@@ -423,6 +423,10 @@ class ChangeRepository(Protocol):
 
     def later_of(self, change: Change) -> Sequence[Change]:
         """Entries of the same kind about the same thing that were written after it, oldest first."""
+        ...
+
+    def about(self, kind: ChangeKind, subject: Subject) -> Sequence[Change]:
+        """All entries of a kind about the same thing, oldest first."""
         ...
 
     def of_job(self, job_id: int) -> Sequence[Change]:

@@ -176,10 +176,14 @@ def _planned(
 
 @dataclass(frozen=True, slots=True)
 class RecordRow:
-    """One section's shares of measures right on the first reading, day by day (None: did not read)."""
+    """One section's shares of measures right on the first reading, day by day (None: did not read).
+
+    ``out`` is True on the days on which none of its results counts for its level.
+    """
 
     name: str
     shares: tuple[float | None, ...]
+    out: tuple[bool, ...] = ()
 
     @property
     def average(self) -> float | None:
@@ -206,7 +210,11 @@ def read_record(work: UnitOfWork, term: Term) -> Record:
     ]
     days = tuple(sorted({result.on for result in results}))
     rows = tuple(
-        RecordRow(section.name, tuple(_share(results, section.id, on) for on in days))
+        RecordRow(
+            section.name,
+            tuple(_share(results, section.id, on) for on in days),
+            tuple(_is_out(results, section.id, on) for on in days),
+        )
         for section in ensemble.sections
     )
     return Record(days, rows)
@@ -228,3 +236,8 @@ def next_reading_day(work: UnitOfWork, term: Term, today: date) -> date:
     if not ahead:
         raise NotFoundError("planned day", f"ahead in {term.name}", hint="Plan the term, or say the day.")
     return ahead[0]
+
+
+def _is_out(results: Sequence[Result], section_id: int, on: date) -> bool:
+    counting = [r.counts for r in results if r.section_id == section_id and r.on == on]
+    return bool(counting) and not any(counting)

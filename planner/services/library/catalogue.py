@@ -14,7 +14,7 @@ from planner.errors import InputError
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
 from planner.services.levels.in_force import profile_in_force
-from planner.services.levels.index import index_levels
+from planner.services.levels.section_levels import follow_levels
 from planner.services.ports import UnitOfWork
 from planner.wording.director.catalogue import WORDS, label_in_sentence
 
@@ -98,7 +98,7 @@ def correct_piece(work: UnitOfWork, piece_id: int, values: Mapping[str, Value], 
     changes: Mapping[str, Any] = {name: _checked(FIELDS[name], value) for name, value in values.items()}
     with recorded(work, ChangeKind.DETAILS, piece_subject(piece), by):
         work.pieces.update(replace(piece, **changes))
-    index_levels(work, [piece_id])
+    follow_levels(work, [piece_id])
     return work.pieces.get(piece_id)
 
 
@@ -124,7 +124,7 @@ def remove_piece(work: UnitOfWork, piece_id: int) -> Piece:
     was_taught_by = bool(work.corrections.levels(piece_id))
     work.pieces.remove(piece_id)
     if was_taught_by:
-        index_levels(work)
+        follow_levels(work)
     return piece
 
 

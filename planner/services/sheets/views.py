@@ -118,7 +118,7 @@ class ScaleStep:
 
 @dataclass(frozen=True, slots=True)
 class SectionReading:
-    """How a section read a piece; shares are None until entered."""
+    """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level."""
 
     section_id: int
     section: str
@@ -126,6 +126,7 @@ class SectionReading:
     first_share: float | None = None
     second_share: float | None = None
     note: str = ""
+    counts: bool = True
 
 
 @dataclass(frozen=True, slots=True)

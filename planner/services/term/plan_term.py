@@ -11,6 +11,7 @@ from planner.core.term import Plan, Slot, Term, Wish
 from planner.errors import ConflictError, InfeasiblePlanError, InputError, NotFoundError, PlanError
 from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE, Limits, PlanProblem
+from planner.services.levels.section_term import forecast_levels
 from planner.services.ports import OpenWork, UnitOfWork
 from planner.services.term.outlook import read_outlooks
 from planner.services.term.slot_reasons import reasons_for
@@ -144,6 +145,7 @@ def _facts(work: UnitOfWork, term_id: int, today: date) -> tuple[TermFacts, int]
         wishes=wishes,
         results=tuple(r for r in work.results.list_results(ensemble.id) if r.on <= term.last),
         today=today,
+        forecasts=forecast_levels(work, ensemble, term.reading_dates(), today),
     )
     return facts, len(met)
 
