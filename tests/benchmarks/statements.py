@@ -23,6 +23,7 @@ from planner.core.instruments import INSTRUMENTS
 from planner.core.job import JobState
 from planner.core.profile import PieceProfile
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
+from planner.services.levels.index import index_levels
 from planner.services.ports import UnitOfWork
 from planner.study.study import study
 from tests.fakes import make_profile, make_source
@@ -119,6 +120,7 @@ def fill(work: UnitOfWork, size: int) -> None:
         slot = slots[at % len(slots)]
         work.results.put(Result(band, section.id, slot.piece_id, slot.on, 0.9))
         work.results.put_mark(PlayerMark(section.players[0].id, slot.on, is_present=at % 2 == 0))
+    index_levels(work)
 
 
 def _section(number: int) -> Section:

@@ -115,6 +115,58 @@ def test_the_outline_leaves_out_only_the_long_lists(library):
     assert outline == {piece_id: replace(profile, harmony=(), parts=parts)}
 
 
+def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_score(library):
+    air, bourree, canon = (
+        add_piece(library, name, level=level) for name, level in zip("abc", (2.0, 3.0, 4.0), strict=True)
+    )
+    band, choir = add_band(library), add_band(library, "Choir")
+    with library() as work:
+        work.pieces.store_levels_for(band.id, {air: 3.5, bourree: None})
+        work.pieces.store_levels_for(choir.id, {air: 1.0})
+        work.pieces.store_levels_for(band.id, {air: 3.6})
+        work.commit()
+    with library() as work:
+        every = (air, bourree, canon, 10**6)
+        assert work.pieces.levels_for(band.id, every) == {air: 3.6, bourree: None, canon: 4.0}
+        assert work.pieces.levels_for(choir.id, every) == {air: 1.0, bourree: 3.0, canon: 4.0}
+        assert work.pieces.levels_for(None, every) == {air: 2.0, bourree: 3.0, canon: 4.0}
+        assert work.pieces.levels_for(band.id, ()) == {}
+    assert titles(library, order="level", level_for=band.id) == ["a", "c", "b"]
+    assert (
+        titles(library, order="level", level_for=choir.id)
+        == titles(library, order="level")
+        == ["a", "b", "c"]
+    )
+    assert titles(library, level_from=2.5, level_for=band.id) == ["a", "c"]
+    assert titles(library, level_to=3.6, level_for=band.id, limit=1) == ["a"]
+    with library() as work:
+        work.pieces.forget_levels_for(band.id)
+        assert work.pieces.levels_for(band.id, [bourree]) == {bourree: 3.0}
+        assert work.pieces.levels_for(choir.id, [air]) == {air: 1.0}
+        work.pieces.replace_profile(air, make_profile("a", level=5.0))
+        assert work.pieces.levels_for(choir.id, [air]) == {air: 5.0}
+
+
+def test_lines_of_pieces_come_back_and_go_with_the_study(library):
+    piece_id, other = add_piece(library, "a"), add_piece(library, "b")
+    parts = (
+        PartProfile("Horn", "horn-f", -7, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5),
+        PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
+    )
+    bare = (
+        PartProfile("Horn", "horn-f", 0, 3, None, None, None),
+        PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
+    )
+    with library() as work:
+        work.pieces.store_lines({piece_id: parts, other: parts[:1]})
+        work.pieces.store_lines({other: ()})
+        assert work.pieces.lines() == {piece_id: bare, other: ()}
+        work.pieces.replace_profile(piece_id, make_profile("a"))
+        assert work.pieces.lines() == {other: ()}
+        work.pieces.remove(other)
+        assert work.pieces.lines() == {}
+
+
 def test_the_catalogue_comes_back_and_stays_when_the_piece_is_studied_again(library):
     piece_id = add_piece(library)
     with library() as work:
