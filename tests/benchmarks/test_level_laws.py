@@ -138,6 +138,25 @@ def test_a_solo_with_independence_is_found(monkeypatch):
     }  # fmt: skip
 
 
+def test_a_level_that_grows_with_length_is_found(monkeypatch):
+    law = level_laws.twice_in_a_row
+    assert broken(monkeypatch, lambda s, p: level(2.0), law) == set()
+    assert len(broken(monkeypatch, lambda s, p: level(len(p.notes) / 50), law)) == 1
+
+
+def test_a_level_that_is_not_its_sum_is_found(monkeypatch):
+    base = level_laws.BASE
+    assert broken(monkeypatch, lambda s, p: level(base + 0.5, range=0.5), level_laws.adds_up) == set()
+    assert len(broken(monkeypatch, lambda s, p: level(base + 0.5, range=0.7), level_laws.adds_up)) == 1
+
+
+def test_a_tempo_read_beside_its_beat_is_found(monkeypatch):
+    def by_number(score, part):
+        return level(max((mark.bpm or 0.0 for mark in score.tempos), default=60.0) / 40)
+
+    assert broken(monkeypatch, by_number, level_laws.what_changes_nothing) == {NOTHING}
+
+
 def test_steps_over_the_metronome_are_found(monkeypatch):
     def steep(score):
         return [level(1.0 + (bpm(score) > 100) + (bpm(score) > 130))]
@@ -183,7 +202,7 @@ def test_quick_parts_are_those_of_eighths_by_print():
 
 def test_the_laws_are_kept_on_made_music():
     checks = [*cliffs(PLAYERS[:1]), *checks_of(duet(), 1)]
-    assert len(by_law(checks)) >= 16
+    assert len(by_law(checks)) >= 18
     assert [check for check in checks if not check.keeps] == []
 
 
