@@ -363,9 +363,7 @@ LAWS: tuple[Callable[[Case], Iterator[Check]], ...] = (
 
 Player = tuple[str, str, int, tuple[str, int]]
 PLAYERS: tuple[Player, ...] = (
-    ("Flute", "flute", 5, ("G", 2)), ("Trumpet", "trumpet-bflat", 4, ("G", 2)),
-    ("Alto Saxophone", "saxophone-alto", 4, ("G", 2)), ("Violin", "violin", 4, ("G", 2)),
-    ("Cello", "cello", 3, ("F", 4)), ("Soprano", "soprano", 4, ("G", 2)),
+    ("Flute", "flute", 5, ("G", 2)), ("Cello", "cello", 3, ("F", 4)), ("Soprano", "soprano", 4, ("G", 2)),
 )  # fmt: skip
 RUNS = "C4*1/4 D4*1/4 E4*1/4 F4*1/4 G4*1/4 F4*1/4 E4*1/4 D4*1/4 " * 2
 EIGHTHS = "C4*1/2 D4*1/2 E4*1/2 F4*1/2 G4*1/2 F4*1/2 E4*1/2 D4*1/2"
