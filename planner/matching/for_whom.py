@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.core.ensemble import Ensemble
+from planner.core.ensemble import Ensemble, Role
 from planner.core.profile import PartProfile
 from planner.matching.casting import CastPart, cast_parts
-from planner.study.difficulty.roles import Role, roles_of
+from planner.study.difficulty.roles import roles_of
 from planner.study.difficulty.together import level_together
 
 

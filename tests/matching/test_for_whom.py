@@ -6,12 +6,11 @@ from random import Random
 
 import pytest
 
-from planner.core.ensemble import Ensemble, Section
+from planner.core.ensemble import Ensemble, Role, Section
 from planner.core.instruments import recognise
 from planner.core.profile import PartProfile
 from planner.matching.casting import cast_parts
 from planner.matching.for_whom import level_for, level_of_readings
-from planner.study.difficulty.roles import Role
 from tests.checks import some
 
 
@@ -110,7 +109,9 @@ def test_a_line_that_two_sections_read_counts_for_each():
 def test_taking_the_piano_for_practice_away_changes_nothing(piano, level):
     beside = [*CHORAL, part(piano, level)]
     for choir in (CHOIR, ensemble(*SINGERS, "Piano"), ensemble("Alto", "Piano")):
-        assert cast_parts(beside, choir.sections) == cast_parts(CHORAL, choir.sections)
+        casting = cast_parts(beside, choir.sections)
+        assert casting.practice == (piano,)
+        assert replace(casting, practice=()) == cast_parts(CHORAL, choir.sections)
         assert level_for(beside, choir) == level_for(CHORAL, choir)
 
 

@@ -13,12 +13,16 @@ from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, PartColumns
 
-ALONE: Anchors = ((0, 0.5), (1, 0.9), (3, 1.4), (8, 2.1), (20, 3.0), (50, 4.0), (120, 5.2), (200, 6.0))
-"""Attacks not shared by the others in the loneliest 16 bars, to level. Source: house choice."""
-BY_ITSELF = 2.3
-"""Level that stands for independence where nobody plays beside a part: neither easier nor harder for it.
+ALONE: Anchors = ((0, 0.5), (1, 1.3), (3, 2.2), (8, 3.0), (30, 3.6), (80, 4.4), (200, 6.0))
+"""Attacks not shared by the others in the loneliest 16 bars, to level.
 
-Source: the middle of the parts of the ensembles in the reference data.
+Source: house choice: the first few partings cost most, for whoever never moves with the others gets nothing
+from them any more.
+"""
+BY_ITSELF = 3.0
+"""Level that stands for independence where there is nobody to be held against: nothing helps, nothing hinders.
+
+Source: house choice: a part that shares no rhythm with the others for a bar in every two.
 """
 HANDS: Anchors = ((0.0, 0.5), (0.2, 1.6), (0.5, 3.2), (0.8, 4.8), (1.0, 6.0))
 """Share of the attacks that one hand of a keyboard has alone, to level. Source: house choice."""

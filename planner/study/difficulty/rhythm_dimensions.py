@@ -16,7 +16,7 @@ from planner.study.difficulty.scales import (
     power_mean,
 )
 from planner.study.facts import StudyFacts
-from planner.study.notes.arrays import differences, numbered, quantile
+from planner.study.notes.arrays import counted, differences, numbered, quantile
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats, Ints, PartColumns
 
@@ -60,6 +60,9 @@ VARIETY: Anchors = ((1, 0.5), (2, 1.0), (4, 2.0), (6, 2.9), (8, 3.7), (10, 4.5),
 Source: house choice. A reader takes in a rhythm at a glance when the bar before had it (Thul and Toussaint,
 ISMIR 2008, on the information in rhythms); how many must be taken in anew is the load.
 """
+SURPRISE: Anchors = ((0.3, 0.0), (0.8, 0.4), (1.3, 0.9), (1.8, 1.4), (2.5, 2.0))
+"""Bits by which the next note value surprises who knows the last one, to what they add. Source: house choice
+on Shannon's conditional entropy."""
 SYNCOPATION: Anchors = ((0.0, 0.5), (0.05, 1.5), (0.15, 3.0), (0.3, 4.5), (0.6, 6.0))
 """Share of notes syncopated or tied, to level. Source: house choice; charts: "very easy" at 1½, at will from 4."""
 TIED = 0.5
@@ -161,9 +164,37 @@ def rhythm_level(found: tuple[RhythmFacts, ...]) -> DimensionLevel:
 
 
 def variety_level(lines: tuple[AttackLine, ...], columns: Columns) -> DimensionLevel:
-    """How many different bar rhythms sixteen of its bars hold."""
-    kinds = max(expected_kinds(codes[codes != 0], BARS_DRAWN) for codes in (bar_rhythms(columns, line) for line in lines))
-    return DimensionLevel(Dimension.VARIETY, on_scale(kinds, VARIETY), (Measured(Quantity.BAR_RHYTHMS, round(kinds, 2)),))
+    """How many different bar rhythms sixteen of its bars hold, and how often the next value surprises."""
+    kinds = max(
+        expected_kinds(codes[codes != 0], BARS_DRAWN)
+        for codes in (bar_rhythms(columns, line) for line in lines)
+    )
+    surprise = max(surprise_bits(np.diff(line.onset)) for line in lines)
+    level = on_scale(kinds, VARIETY) + on_scale(surprise, SURPRISE)
+    return DimensionLevel(
+        Dimension.VARIETY, bounded(level), (Measured(Quantity.BAR_RHYTHMS, round(kinds, 2)),)
+    )
+
+
+def surprise_bits(values: Ints) -> float:
+    """Mean surprise of each value after the one before it, in bits (conditional entropy).
+
+    Source: Shannon 1948, entropy of pairs less entropy of singles.
+
+    Example:
+        >>> surprise_bits(np.array([1, 2, 1, 2, 1, 2]))
+        0.0
+    """
+    if len(values) < 2:
+        return 0.0
+    before, after = values[:-1], values[1:]
+    pairs = before * (int(values.max()) + 1) + after
+    return max(0.0, _entropy(pairs) - _entropy(before))
+
+
+def _entropy(values: Ints) -> float:
+    counts = counted(values)[1] / len(values)
+    return float(-(counts * np.log2(counts)).sum())
 
 
 def bar_rhythms(columns: Columns, line: AttackLine) -> Ints:

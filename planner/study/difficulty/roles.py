@@ -8,25 +8,12 @@ import re
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from enum import StrEnum
 from functools import lru_cache
 from typing import Protocol
 
+from planner.core.ensemble import Role
 from planner.core.instruments import get_instrument
 from planner.core.instruments.naming import fold
-
-
-class Role(StrEnum):
-    """What a part is to the group."""
-
-    SECTION = "section"
-    """One of the group's own lines: a section reads it."""
-    SOLOIST = "soloist"
-    """A solo line apart from the group."""
-    ACCOMPANIST = "accompanist"
-    """A keyboard, harp or guitar that accompanies the group, or a reduction of what it plays."""
-    PRACTICE = "practice"
-    """Printed for rehearsals, not read in performance."""
 
 
 class NamedPart(Protocol):

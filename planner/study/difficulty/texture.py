@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.study.notes.arrays import distinct, within
 from planner.study.notes.attack_lines import AttackLine, most_in_window
-from planner.study.notes.columns import Bools, Columns, Ints
+from planner.study.notes.columns import Bools, Columns, Floats, Ints
 
 WINDOW = 16
 """Measures in which unshared attacks are counted, so that a long piece is not harder for being long.
@@ -38,11 +38,18 @@ class Texture:
     between_hands: tuple[float | None, ...]
 
 
-def measure_texture(columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ...], ...]) -> Texture:
+def measure_texture(
+    columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ...], ...], group: tuple[bool, ...]
+) -> Texture:
     """Compare every part of the score with the others.
 
     In each measure parts that play the same rhythm on the same notes, octave aside, are one line, so that a
-    doubling changes nothing for anybody.
+    doubling changes nothing for anybody. Whoever only accompanies the group is nobody to be held against.
+
+    Args:
+        columns: The score.
+        lines_of_parts: For each part its lines, none for a silent one.
+        group: For each part whether it is one of the group's own lines.
     """
     hands = tuple(_between_hands(lines) for lines in lines_of_parts)
     alone: list[float | None] = [None] * len(columns.parts)
@@ -59,19 +66,31 @@ def measure_texture(columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ..
         sounding[row] = (last >= 0) & (end[np.maximum(last, 0)] > moments)
     measure = np.searchsorted(columns.measure_start, moments, side="right") - 1
     codes = np.array([_codes(columns, onset, pitch) for _, (onset, _, pitch) in playing])
-    first = _is_first(codes)[:, measure]
-    together = (attacks & first).sum(axis=0)
-    present = (sounding & first).sum(axis=0)
-    need = within(present - 1, 1, SUPPORT)
-    lonely = np.where(present > 1, np.maximum(0.0, need - (together - 1)) / need, 0.0)
+    own = np.array([group[at] for at, _ in playing])
+    lonely_in_group, accompanied_in_group = _lonely(attacks[own], sounding[own], codes[own], measure)
+    lonely_among_all, accompanied_among_all = _lonely(attacks, sounding, codes, measure)
     for row, (at, _) in enumerate(playing):
+        lonely, accompanied = (
+            (lonely_in_group, accompanied_in_group) if own[row] else (lonely_among_all, accompanied_among_all)
+        )
         struck = attacks[row]
-        if (struck & (present > 1)).any():
+        if (struck & accompanied).any():
             weights = np.where(struck, lonely, 0.0)
             by_measure = np.bincount(measure, weights, len(columns.measure_start)).astype(np.float64)
             alone[at] = most_in_window(by_measure, WINDOW)
             unshared[at] = float(weights.sum() / struck.sum())
     return Texture(tuple(alone), tuple(unshared), hands)
+
+
+def _lonely(attacks: Bools, sounding: Bools, codes: Ints, measure: Ints) -> tuple[Floats, Bools]:
+    """How lonely an attack is at each moment, 0 to 1, and where more than one line sounds."""
+    if not len(attacks):
+        return np.zeros(len(measure)), np.zeros(len(measure), dtype=np.bool_)
+    first = _is_first(codes)[:, measure]
+    together, present = (attacks & first).sum(axis=0), (sounding & first).sum(axis=0)
+    need = within(present - 1, 1, SUPPORT)
+    lonely: Floats = np.where(present > 1, np.maximum(0.0, need - (together - 1)) / need, 0.0)
+    return lonely, present > 1
 
 
 def _merged(lines: tuple[AttackLine, ...]) -> tuple[Ints, Ints, Ints]:

@@ -2,8 +2,9 @@ from dataclasses import dataclass
 
 import pytest
 
+from planner.core.ensemble import Role
 from planner.core.instruments import recognise
-from planner.study.difficulty.roles import Role, parts_of_group, roles_of
+from planner.study.difficulty.roles import parts_of_group, roles_of
 
 SECTION, SOLOIST, ACCOMPANIST, PRACTICE = Role.SECTION, Role.SOLOIST, Role.ACCOMPANIST, Role.PRACTICE
 
