@@ -204,7 +204,11 @@ def _along(fits: Sequence[dict[str, float]], kind: str) -> tuple[float, list[dic
     log_total = 0.0
     forward: list[dict[str, float]] = []
     for place, own in enumerate(here):
-        pulled = _pulled(forward[-1], own, downwards=True) if place else dict.fromkeys(own, 1.0) | _TOP.get(kind, {})
+        pulled = (
+            _pulled(forward[-1], own, downwards=True)
+            if place
+            else dict.fromkeys(own, 1.0) | _TOP.get(kind, {})
+        )
         reached = {id_: chance * pulled[id_] for id_, chance in own.items()}
         total = sum(reached.values())
         log_total += log2(total)

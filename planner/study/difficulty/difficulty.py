@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from planner.core.profile import Contribution
 from planner.study.difficulty.evidence import Evidence, PartEvidence, gather
+from planner.study.difficulty.grade_charts import charts_level
 from planner.study.difficulty.key_dimensions import accidentals_level, key_level, transposition_level
 from planner.study.difficulty.page_dimensions import (
     clef_and_ledger_levels,
@@ -24,11 +23,17 @@ from planner.study.difficulty.pitch_dimensions import (
     position_level,
     range_level,
 )
-from planner.study.difficulty.rhythm_dimensions import meter_level, rhythm_level, syncopation_level, variety_level
+from planner.study.difficulty.printed import printed_notes
+from planner.study.difficulty.rhythm_dimensions import (
+    meter_level,
+    rhythm_level,
+    syncopation_level,
+    variety_level,
+)
 from planner.study.difficulty.scales import DimensionLevel, bounded
 from planner.study.difficulty.speed_dimensions import density_level, runs_level
 from planner.study.difficulty.together import level_together
-from planner.study.difficulty.weights import BASE, WEIGHTS, weighted
+from planner.study.difficulty.weights import WEIGHTS, weighted
 from planner.study.facts import StudyFacts
 from planner.study.lines.technique import written_for
 from planner.study.notes.columns import Columns
@@ -41,7 +46,9 @@ one is a house choice.
 """
 
 
-def measure_dimensions(columns: Columns, facts: StudyFacts, evidence: Evidence) -> tuple[tuple[DimensionLevel, ...], ...]:
+def measure_dimensions(
+    columns: Columns, facts: StudyFacts, evidence: Evidence
+) -> tuple[tuple[DimensionLevel, ...], ...]:
     """Every dimension of every part in score order; none for a part that never plays."""
     meter, roadmap = meter_level(facts, len(columns.measure_start)), roadmap_level(facts)
     return tuple(
@@ -69,6 +76,9 @@ def _own(
     own += [hands_level(between)] if between is not None else []
     if each.family in CHORDS_OF_A_PLAYER:
         own.append(chords_level(lines))
+    printed = printed_notes(part)
+    charts = charts_level(each, printed, columns, facts)
+    own += [charts] if charts else []
     if not part.is_pitched:
         return tuple(own)
     if instrument and instrument.id in BOWED:
@@ -77,8 +87,9 @@ def _own(
         own.append(range_level(part, lines, each.compass, instrument))
     if each.has_melody:
         transposed = transposition_level(instrument) if instrument else None
-        own += [key_level(part, count), accidentals_level(part), motion_level(part), notes_level(part)]
-        own += clef_and_ledger_levels(part, instrument, count)
+        own += [key_level(part, count), accidentals_level(columns, part, printed)]
+        own += [motion_level(part), notes_level(part)]
+        own += clef_and_ledger_levels(columns, part, printed, instrument)
         own += [transposed] if transposed else []
     return tuple(own)
 

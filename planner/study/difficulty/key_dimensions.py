@@ -7,9 +7,17 @@ import numpy as np
 from planner.core.difficulty import Dimension, Measured, Quantity
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.instruments import Instrument, get_instrument
-from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, expected_kinds, on_scale, power_mean
-from planner.study.notes.arrays import differences
-from planner.study.notes.columns import PartColumns
+from planner.study.difficulty.printed import PrintedNotes, in_force
+from planner.study.difficulty.scales import (
+    Anchors,
+    DimensionLevel,
+    bounded,
+    expected_kinds,
+    on_scale,
+    power_mean,
+)
+from planner.study.notes.arrays import differences, distinct
+from planner.study.notes.columns import Columns, Ints, PartColumns
 from planner.study.notes.ranges import family_of
 
 FIFTHS: Anchors = ((0, 0.5), (1, 0.75), (2, 1.25), (3, 2.0), (4, 2.75), (5, 3.5), (6, 4.5), (7, 5.0))
@@ -42,7 +50,10 @@ TRANSPOSED_LEVEL = 4.0
 college; orchestral parts of before 1850 ask for it throughout."""
 
 READ_IN_ANOTHER_KEY = frozenset(
-    {f"horn-{key}" for key in ("a", "aflat", "g", "e", "eflat", "d", "c", "bflat-basso", "a-basso", "bflat-alto")}
+    {
+        f"horn-{key}"
+        for key in ("a", "aflat", "g", "e", "eflat", "d", "c", "bflat-basso", "a-basso", "bflat-alto")
+    }
     | {f"trumpet-{key}" for key in ("e", "f", "g", "a")}
     | {"cornet-a"}
 )
@@ -50,8 +61,6 @@ READ_IN_ANOTHER_KEY = frozenset(
 
 Source: common practice; trumpets in C, D and E♭ are played.
 """
-
-_SHARPS = {step: place for place, step in enumerate("FCGDAEB")}
 
 
 def key_level(part: PartColumns, count: int) -> DimensionLevel:
@@ -77,38 +86,32 @@ def key_level(part: PartColumns, count: int) -> DimensionLevel:
     return DimensionLevel(Dimension.KEY, bounded(level), tuple(evidence))
 
 
-def accidentals_level(part: PartColumns) -> DimensionLevel:
+def accidentals_level(columns: Columns, part: PartColumns, printed: PrintedNotes) -> DimensionLevel:
     """Notes outside the signature: how many, and how many different ones."""
-    codes, total = _outside(part)
-    share = len(codes) / max(1, total)
-    kinds = expected_kinds(np.array(codes, dtype=np.int64), NOTES_DRAWN, total)
+    outside, total = _outside(columns, part, printed), int(printed.pitched.sum())
+    share = len(outside) / max(1, total)
+    kinds = expected_kinds(outside, NOTES_DRAWN, total)
     level = (on_scale(share, OUTSIDE) + on_scale(kinds, KINDS)) / 2.0
     evidence = []
-    if codes:
+    if len(outside):
         evidence.append(Measured(Quantity.OUTSIDE_SIGNATURE, round(share, 4)))
-        evidence.append(Measured(Quantity.DIFFERENT_ALTERED, len(set(codes))))
+        evidence.append(Measured(Quantity.DIFFERENT_ALTERED, len(distinct(outside))))
     return DimensionLevel(Dimension.ACCIDENTALS, level, tuple(evidence))
 
 
-def _outside(part: PartColumns) -> tuple[list[int], int]:
-    """A number for each struck note outside its signature, equal for the same name; and the struck notes."""
-    changes = {staff: part.part.keys_of(staff=staff) for staff in range(1, part.part.staves + 1)}
-    codes, total = [], 0
-    for place, struck in zip(part.note.tolist(), part.struck.tolist(), strict=True):
-        note = part.part.notes[place]
-        if note.pitch is None or not struck:
-            continue
-        total += 1
-        fifths = 0
-        for key in changes.get(note.staff, ()):
-            if (key.measure, key.onset_quarters) > (note.measure, note.onset_quarters):
-                break
-            fifths = key.fifths
-        rank = _SHARPS[note.pitch.step]
-        usual = 1 if rank < fifths else -1 if 6 - rank < -fifths else 0
-        if note.pitch.alter != usual:
-            codes.append(100 * (rank + 1) + round(10 * float(note.pitch.alter)))
-    return codes, total
+def _outside(columns: Columns, part: PartColumns, printed: PrintedNotes) -> Ints:
+    """A number for each note outside its signature, equal for the same name."""
+    fifths = np.zeros(len(printed), dtype=np.int64)
+    for staff in range(1, max(1, part.part.staves) + 1):
+        keys = part.part.keys_of(staff=staff)
+        here = printed.staff == staff
+        if keys and here.any():
+            at = in_force(columns, [(key.measure, key.onset_quarters) for key in keys], printed.onset[here])
+            fifths[here] = np.array([key.fifths for key in keys])[at]
+    usual = 10 * (printed.rank < fifths).astype(np.int64) - 10 * (6 - printed.rank < -fifths)
+    codes = 1000 * (printed.rank + 1) + printed.alter
+    found: Ints = codes[printed.pitched & (printed.alter != usual)]
+    return found
 
 
 def transposition_level(instrument: Instrument) -> DimensionLevel | None:

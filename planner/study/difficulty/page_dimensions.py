@@ -1,13 +1,12 @@
 """What the page asks beside rhythm and pitch: clefs, rests, marks, roadmap, endurance, the other parts."""
 
-from bisect import bisect_right
-
 import numpy as np
 
 from planner.core.difficulty import Dimension, Measured, Quantity
 from planner.core.instruments import Instrument
-from planner.core.instruments.recognise import clef_name
+from planner.core.instruments.part_page import clef_name
 from planner.core.score import Clef
+from planner.study.difficulty.printed import PrintedNotes, in_force
 from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, on_scale
 from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine
@@ -59,7 +58,9 @@ def independence_level(alone: float | None, unshared: float) -> DimensionLevel:
 
 def hands_level(between: float) -> DimensionLevel:
     """How often one hand plays without the other."""
-    return DimensionLevel(Dimension.HANDS, on_scale(between, HANDS), (Measured(Quantity.ONE_HAND, round(between, 4)),))
+    return DimensionLevel(
+        Dimension.HANDS, on_scale(between, HANDS), (Measured(Quantity.ONE_HAND, round(between, 4)),)
+    )
 
 
 def rests_level(lines: tuple[AttackLine, ...], columns: Columns) -> DimensionLevel:
@@ -80,44 +81,45 @@ def rests_before(line: AttackLine, columns: Columns) -> Floats:
     return found
 
 
-def clef_and_ledger_levels(part: PartColumns, instrument: Instrument | None, count: int) -> tuple[DimensionLevel, DimensionLevel]:
-    """How much stands in a clef that its players read less often, and how far from the staff the notes lie.
-
-    Args:
-        part: The part, pitched.
-        instrument: Its row of the table; None when not recognised.
-        count: Measures of the score.
-    """
-    clefs = {staff: _clefs_of(part, staff) for staff in range(1, max(1, part.part.staves) + 1)}
+def clef_and_ledger_levels(
+    columns: Columns, part: PartColumns, printed: PrintedNotes, instrument: Instrument | None
+) -> tuple[DimensionLevel, DimensionLevel]:
+    """How much stands in a clef that its players read less often, and how far from the staff the notes lie."""
     usual = _usual_clefs(part, instrument)
-    other, lines, heads = 0, 0, 0
-    for place, struck in zip(part.note.tolist(), part.struck.tolist(), strict=True):
-        note = part.part.notes[place]
-        if note.pitch is None or not struck:
+    other, lines, changes = 0, 0, 0
+    for staff in range(1, max(1, part.part.staves) + 1):
+        clefs = _clefs_of(part, staff)
+        here = (printed.staff == staff) & printed.pitched
+        if not clefs or not here.any():
             continue
-        at = (note.measure, note.onset_quarters)
-        places, found = clefs.get(note.staff, ([], []))
-        clef = found[max(0, bisect_right(places, at) - 1)] if found else None
-        heads += 1
-        other += usual is not None and clef_name(clef) not in usual
-        away = abs(note.pitch.diatonic - _middle(clef)) if clef else 0
-        lines += max(0, (away - 4) // 2)
-    changes = sum(max(0, len(found) - 1) for _, found in clefs.values()) * PHRASES / max(PHRASES, count)
-    share, mean = other / max(1, heads), lines / max(1, heads)
-    level = on_scale(share, OTHER_CLEF) + on_scale(changes, CLEF_CHANGES)
+        at = in_force(columns, [(clef.measure, clef.onset_quarters) for clef in clefs], printed.onset[here])
+        changes += len(clefs) - 1
+        if usual is not None:
+            other += int(np.array([clef_name(clef) not in usual for clef in clefs])[at].sum())
+        away = np.abs(printed.diatonic[here] - np.array([_middle(clef) for clef in clefs])[at])
+        lines += int(np.maximum(0, (away - 4) // 2).sum())
+    heads, bars = max(1, int(printed.pitched.sum())), max(PHRASES, len(columns.measure_start))
+    share, mean = other / heads, lines / heads
+    level = on_scale(share, OTHER_CLEF) + on_scale(changes * PHRASES / bars, CLEF_CHANGES)
     evidence = [Measured(Quantity.OTHER_CLEF, round(share, 4))] if share >= 0.005 else []
+    evidence += [Measured(Quantity.CLEF_CHANGES, changes)] if changes else []
     clef_level = DimensionLevel(Dimension.CLEF, bounded(level), tuple(evidence))
     far = (Measured(Quantity.LEDGER_LINES, round(mean, 2)),) if mean >= 0.05 else ()
     return clef_level, DimensionLevel(Dimension.LEDGER, on_scale(mean, LEDGER), far)
 
 
-def _clefs_of(part: PartColumns, staff: int) -> tuple[list[tuple[int, object]], list[Clef]]:
-    """Where another clef begins on a staff, and which."""
+def _clefs_of(part: PartColumns, staff: int) -> list[Clef]:
+    """The clefs of a staff in order, each where it differs from the one before."""
     found: list[Clef] = []
-    for clef in sorted((c for c in part.part.clefs if c.staff == staff), key=lambda c: (c.measure, c.onset_quarters)):
-        if not found or clef_name(found[-1]) != clef_name(clef):
+    own = (clef for clef in part.part.clefs if clef.staff == staff)
+    for clef in sorted(own, key=lambda clef: (clef.measure, clef.onset_quarters)):
+        if not found or _kind(found[-1]) != _kind(clef):
             found.append(clef)
-    return [(clef.measure, clef.onset_quarters) for clef in found], found
+    return found
+
+
+def _kind(clef: Clef) -> tuple[str, int, int]:
+    return clef.sign, clef.line, clef.octave_change
 
 
 def _usual_clefs(part: PartColumns, instrument: Instrument | None) -> frozenset[str] | None:
@@ -135,7 +137,11 @@ _CLEF_STEP = {"G": 32, "F": 24, "C": 28}
 
 def _middle(clef: Clef) -> int:
     """Staff step of the middle line under a clef."""
-    return _CLEF_STEP.get(clef.sign, 34) + 7 * clef.octave_change + 2 * (3 - clef.line if clef.sign in _CLEF_STEP else 0)
+    return (
+        _CLEF_STEP.get(clef.sign, 34)
+        + 7 * clef.octave_change
+        + 2 * (3 - clef.line if clef.sign in _CLEF_STEP else 0)
+    )
 
 
 def roadmap_level(facts: StudyFacts) -> DimensionLevel:

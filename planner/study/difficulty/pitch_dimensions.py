@@ -1,5 +1,7 @@
 """What the range and the motion of a part ask."""
 
+from functools import cache
+
 import numpy as np
 
 from planner.core.difficulty import Dimension, Measured, Quantity
@@ -13,7 +15,7 @@ from planner.study.difficulty.scales import (
     on_scale,
     power_mean,
 )
-from planner.study.lines.positions import positions_needed
+from planner.study.lines.strings import positions_needed
 from planner.study.lines.technique_tables import POSITION_LEVEL
 from planner.study.notes.arrays import counted, quantile
 from planner.study.notes.attack_lines import AttackLine
@@ -54,7 +56,9 @@ CHORDS_OF_A_PLAYER = frozenset({"keyboard", "strings", "plucked", "percussion"})
 """Families that play several notes at once; elsewhere they are several players."""
 
 
-def range_level(part: PartColumns, lines: tuple[AttackLine, ...], compass: RangeFacts, instrument: Instrument | None) -> DimensionLevel:
+def range_level(
+    part: PartColumns, lines: tuple[AttackLine, ...], compass: RangeFacts, instrument: Instrument | None
+) -> DimensionLevel:
     """The player level whose comfortable range holds the notes, those further out counting for more."""
     assert compass.written
     span = (Measured(Quantity.COMPASS, notes=compass.written),)
@@ -88,11 +92,21 @@ def position_level(written: Ints, group: str) -> DimensionLevel:
     """
     needed = np.maximum(1, positions_needed(group, written))
     numbers, counts = counted(needed)
-    anchors = tuple((float(position), level) for position, level in POSITION_LEVEL)
+    anchors = _levels_of_positions(group)
     levels = np.array([on_scale(float(number), anchors) for number in numbers])
     above = float((needed > 1).mean())
     evidence = (Measured(Quantity.ABOVE_POSITION, round(above, 4)),) if above >= 0.005 else ()
     return DimensionLevel(Dimension.POSITION, bounded(power_mean(levels, NOTE_POWER, counts)), evidence)
+
+
+@cache
+def _levels_of_positions(group: str) -> Anchors:
+    """From a position to the lowest level at which it is expected; the first comes with the first lessons."""
+    found: list[tuple[float, float]] = [(1.0, LOWEST_LEVEL)]
+    for level, position in POSITION_LEVEL[group]:
+        if position > found[-1][0]:
+            found.append((float(position), level))
+    return tuple(found)
 
 
 def level_for(instrument: Instrument, low: float, high: float) -> float:

@@ -96,15 +96,34 @@ class Beats:
     is_compound: Bools
 
 
+LONGEST_BEAT = 1.5
+"""Seconds from which a pulse is too long to be felt as one beat: it is counted in its thirds or halves.
+
+Source: the longest interval that people still tap with ease is about 1.5 to 1.8 s (Fraisse 1982, from memory).
+"""
+
+
 def beats_of(columns: Columns, facts: StudyFacts) -> Beats:
-    """The pulses as arrays; one beat a measure where none is felt."""
+    """The beats that players count, at their tempo; one beat a measure where none is felt."""
     start = facts.pulse_ticks(columns)
     if not len(start):
         start = columns.measure_start
     length = differences(start, columns.total)
+    measure = np.maximum(np.searchsorted(columns.measure_start, start, side="right") - 1, 0)
+    seconds = length / TICKS_PER_QUARTER * 60.0 / np.array(facts.quarter_bpm)[measure]
+    parts = np.where(_is_ternary(length), 3, 2)
+    parts = np.where((seconds > LONGEST_BEAT) & (length % parts == 0) & (length > 0), parts, 1)
+    if (parts > 1).any():
+        inside = np.arange(int(parts.sum())) - np.repeat(np.cumsum(parts) - parts, parts)
+        start = np.repeat(start, parts) + inside * np.repeat(length // parts, parts)
+        length = np.repeat(length // parts, parts)
+    return Beats(start, length, _is_ternary(length))
+
+
+def _is_ternary(length: Ints) -> Bools:
     units = length // SIXTY_FOURTH
-    ternary = (length % SIXTY_FOURTH == 0) & (units > 0) & (units % 3 == 0)
-    return Beats(start, length, ternary)
+    found: Bools = (length % SIXTY_FOURTH == 0) & (units > 0) & (units % 3 == 0)
+    return found
 
 
 @dataclass(frozen=True, eq=False)

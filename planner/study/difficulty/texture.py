@@ -117,7 +117,9 @@ def _codes(columns: Columns, onset: Ints, pitch: Ints) -> Ints:
     """A number for each measure, equal for equal attacks on equal pitch classes; 0 where nothing is struck."""
     measure = np.searchsorted(columns.measure_start, onset, side="right") - 1
     offset = (onset - columns.measure_start[measure]).astype(np.uint64)
-    mixed = (offset * np.uint64(16) + (pitch + 1).astype(np.uint64) + np.uint64(1)) * np.uint64(0xBF58476D1CE4E5B9)
+    mixed = (offset * np.uint64(16) + (pitch + 1).astype(np.uint64) + np.uint64(1)) * np.uint64(
+        0xBF58476D1CE4E5B9
+    )
     mixed = (mixed ^ (mixed >> np.uint64(29))) * np.uint64(0x94D049BB133111EB)
     codes = np.zeros(len(columns.measure_start), dtype=np.uint64)
     starts = np.flatnonzero(np.append(True, measure[1:] != measure[:-1]))

@@ -10,7 +10,7 @@ WEIGHTS: dict[str, float] = {
     "key": 0.05, "accidentals": 0.2, "transposition": 0.05,
     "range": 0.12, "position": 0.12, "ledger lines": 0.03, "clef": 0.05,
     "motion": 0.05, "notes": 0.15, "chords": 0.05, "density": 0.35, "runs": 0.1,
-    "independence": 0.1, "hands": 0.1, "rests": 0.03, "roadmap": 0.017, "expression": 0.017, "endurance": 0.03,
+    "independence": 0.1, "hands": 0.1, "rests": 0.03, "roadmap": 0.017, "expression": 0.017, "endurance": 0.03, "published charts": 0.15,
 }  # fmt: skip
 
 
