@@ -26,7 +26,6 @@ from planner.services.ports import UnitOfWork
 from planner.services.toolbox import changing
 from planner.wording.director.levels import (
     adjustment_lines,
-    chart_note,
     correction_lines,
     correction_text,
     held_text,
@@ -135,8 +134,6 @@ def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | No
     for fit in fits:
         out.print(f"  {fit.section.name}: {fit_note(fit)}", markup=False)
         held = found.get((fit.section.id, fit.cast.part))
-        if held is not None and held.held:
-            out.print(f"    {chart_note(held.held.broken, held.held.floor)}", markup=False)
         if part and checked and held:
             for check in held.checks:
                 note = check_note(check, checked.measure_numbers)
