@@ -23,13 +23,14 @@ from pathlib import Path
 
 from planner.adapters.scores.reader import read_score
 from planner.core.ensemble import LOWEST_LEVEL
+from planner.core.instruments import get_instrument
 from planner.core.score import Part, Score
 from planner.core.units import METRONOME_MARKS
 from planner.errors import PlannerError
 from planner.study.basics import basic_facts
 from planner.study.difficulty.difficulty import PartLevel, rate
 from planner.study.difficulty.scales import bounded
-from planner.study.difficulty.weights import BASE
+from planner.study.difficulty.weights import scale_of
 from planner.study.notes.columns import columns_of
 from tests import variations
 from tests.benchmarks.rows import Row
@@ -319,14 +320,18 @@ def twice_in_a_row(case: Case) -> Iterator[Check]:
 
 
 def adds_up(case: Case) -> Iterator[Check]:
-    """What is listed as making a part hard is its level."""
+    """What is listed as making a part hard is its level, above where every part of its family begins."""
     for part, level in zip(case.score.parts, case.levels, strict=True):
         if level.level is not None:
-            total = bounded(BASE + sum(amounts(level).values()))
+            total = bounded(base_of(part) + sum(amounts(level).values()))
             what = f"{level.level}, the sum is {total:.2f}"
-            yield Check(
-                "what makes it hard adds up", part.name, abs(total - level.level) - 2 * ROUNDING, what
-            )
+            yield Check("what makes it hard adds up", part.name, abs(total - level.level) - ROUNDING, what)
+
+
+def base_of(part: Part) -> float:
+    """Where every part of its family begins."""
+    family = get_instrument(part.instrument).family if part.instrument else ""
+    return scale_of(family).base
 
 
 def on_its_own(case: Case) -> Iterator[Check]:

@@ -192,9 +192,11 @@ def test_a_level_that_grows_with_length_is_found(monkeypatch):
 
 
 def test_a_level_that_is_not_its_sum_is_found(monkeypatch):
-    base = level_laws.BASE
-    assert broken(monkeypatch, lambda s, p: level(base + 0.5, range=0.5), level_laws.adds_up) == set()
-    assert len(broken(monkeypatch, lambda s, p: level(base + 0.5, range=0.7), level_laws.adds_up)) == 1
+    def judge(listed):
+        return lambda score, part: level(level_laws.base_of(part) + 0.5, range=listed)
+
+    assert broken(monkeypatch, judge(0.5), level_laws.adds_up) == set()
+    assert len(broken(monkeypatch, judge(0.7), level_laws.adds_up)) == 1
 
 
 def test_a_tempo_read_beside_its_beat_is_found(monkeypatch):
