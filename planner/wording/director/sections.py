@@ -62,9 +62,9 @@ def interval_text(belief: LevelBelief) -> str:
 
     Example:
         >>> interval_text(LevelBelief(2.5, 0.2, 2.1, 2.9))
-        'Between 2.1 and 2.9: nineteen times in twenty the level lies in it.'
+        'Nineteen times in twenty the true level lies between 2.1 and 2.9.'
     """
-    return f"Between {belief.low:.1f} and {belief.high:.1f}: nineteen times in twenty the level lies in it."
+    return f"Nineteen times in twenty the true level lies between {belief.low:.1f} and {belief.high:.1f}."
 
 
 def range_text(belief: LevelBelief) -> str:

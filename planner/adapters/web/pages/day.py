@@ -129,10 +129,11 @@ def _flash_logged(entries: list[ResultEntry], logged: LoggedDay) -> None:
             [(c.section.name, c.before, c.after, c.error) for c in logged.changes],
             taken_back=len(entries) - len(kept),
             set_aside=sum(entry.counts is False for entry in kept),
-        )
+        ),
+        "results",
     )
     for note in misfit_notes(logged.misfits, len({result.section_id for result in logged.results})):
-        flash(note, "warning")
+        flash(note, "results warning")
 
 
 @dataclass(frozen=True, slots=True)

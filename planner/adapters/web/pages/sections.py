@@ -207,6 +207,7 @@ def level(section_id: int) -> str:
         misfit=misfit_text(section.name, trace.misfit) if trace.misfit else "",
         by_focus=[focus_text(each) for each in trace.by_focus],
         days={day.on: day for day in trace.days},
+        reading_days=term.reading_dates() if term else (),
     )
 
 
