@@ -144,7 +144,7 @@ def misfit_text(section: str, misfit: Misfit) -> str:
     Example:
         >>> from datetime import date
         >>> misfit_text("Clarinet 2", Misfit("lower", date(2026, 9, 1), date(2026, 9, 8), 3))
-        'Clarinet 2: three results in a row lower than expected. A hard week, or the level is too high?'
+        'Clarinet 2: three results in a row lower than expected. A hard week, or is the level too high?'
     """
     return f"{section}: {_run(misfit)} {misfit.kind} than expected. {_why(misfit)}"
 

@@ -201,7 +201,7 @@ def test_shares_are_shown_in_percent_marks_to_a_tenth_and_gains_with_their_sign(
     book = load_workbook(written(tmp_path))
     text, gain = "General", "+0%;-0%;0%"
     assert formats(book["2026-09-03"], 6) == [[text, text, "0%", "0%", gain, "0%", "0.0", text, text]]
-    assert formats(book["2026-09-03"], 11) == [[text, text, text, "0.0", "0.0", "0.0", text, text]]
+    assert formats(book["2026-09-03"], 11) == [[text, text, text, "0.0", "0.0", "0.0", text, text, text]]
     assert formats(book["Summary"], 5, 7) == [
         [text, "0", "0%", "0%", gain, "0.0"], [text, text, "0%", "0%", gain, "0.0"],
     ]  # fmt: skip
