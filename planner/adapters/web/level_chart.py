@@ -16,9 +16,9 @@ from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.services.levels.section_term import Moment, ResultPoint, SectionTerm
 from planner.wording.words import MONTHS
 
-LEFT, RIGHT, TOP = 30.0, 10.0, 10.0
+LEFT, RIGHT, TOP = 30.0, 10.0, 24.0
 LEVELS_HIGH, GAP, SHARES_HIGH, DATES_HIGH = 210.0, 34.0, 110.0, 26.0
-SMALL_HIGH = 96.0
+SMALL_HIGH = 110.0
 MONTH_WIDE = 34.0
 WIDE, NARROW, SMALL = 980, 360, 250
 """Widths in pixels: of a page, of a telephone, of one chart among many."""
@@ -71,6 +71,7 @@ def draw_level(view: SectionTerm, width: int) -> Markup:
         *_level_lines(frame, step=0.5), *_share_lines(frame), *_dates(frame), *_today(frame, view.today),
         *_belief(frame, view), *_points(frame, view.results), *_expectations(frame, view.results),
     ]  # fmt: skip
+    parts.append(_text(LEFT, TOP - 10, "Reading level", "name"))
     return _svg(frame, parts, f"Reading level of {view.section.name} over the term, as in the table below")
 
 
