@@ -89,6 +89,8 @@ class State:
     results: dict[tuple, object] = field(default_factory=dict)
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
+    lines: dict[int, tuple] = field(default_factory=dict)
+    levels_for: dict[tuple[int, int], float | None] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
     kept_studies: dict[int, object] = field(default_factory=dict)
     changes: dict[int, object] = field(default_factory=dict)
@@ -230,6 +232,12 @@ class FakePieces:
         )
         self.state.profiles[piece_id] = profile
         self.state.kept_studies.pop(piece_id, None)
+        self._forget_worked_out(piece_id)
+
+    def _forget_worked_out(self, piece_id: int) -> None:
+        self.state.lines.pop(piece_id, None)
+        for key in [key for key in self.state.levels_for if key[1] == piece_id]:
+            del self.state.levels_for[key]
 
     def list_pieces(self, query):
         met = {}
@@ -237,10 +245,11 @@ class FakePieces:
             room = found("ensemble", self.state.ensembles, query.fresh_for)
             everyone = list(self.state.ensembles.values())
             met = find_met_pieces(room, self.state.exposures, query.fresh_on or date.today(), everyone)
-        fits = [p for p in self.state.pieces.values() if p.id not in met and _fits(p, query)]
+        levels = self.levels_for(query.level_for, self.state.pieces)
+        fits = [p for p in self.state.pieces.values() if p.id not in met and _fits(p, query, levels[p.id])]
         keys = {
             "title": lambda p: (folded(p.title), p.id),
-            "level": lambda p: (p.level is None, p.level or 0, folded(p.title), p.id),
+            "level": lambda p: (levels[p.id] is None, levels[p.id] or 0, folded(p.title), p.id),
             "added": lambda p: (-p.added_on.toordinal(), -p.id),
         }
         fits.sort(key=keys[query.order])
@@ -268,6 +277,26 @@ class FakePieces:
         for piece_id, level in levels.items():
             self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
 
+    def store_lines(self, parts) -> None:
+        for piece_id, some in parts.items():
+            self.state.lines[piece_id] = tuple(
+                PartProfile(p.name, p.instrument, 0, p.notes, None, None, p.level) for p in some
+            )
+
+    def lines(self) -> dict[int, tuple[PartProfile, ...]]:
+        return dict(self.state.lines)
+
+    def store_levels_for(self, ensemble_id: int, levels) -> None:
+        self.state.levels_for |= {(ensemble_id, piece_id): level for piece_id, level in levels.items()}
+
+    def forget_levels_for(self, ensemble_id: int) -> None:
+        for key in [key for key in self.state.levels_for if key[0] == ensemble_id]:
+            del self.state.levels_for[key]
+
+    def levels_for(self, ensemble_id: int | None, piece_ids) -> dict[int, float | None]:
+        stored, pieces = self.state.levels_for, self.get_all(piece_ids)
+        return {i: stored.get((ensemble_id, i), piece.level) for i, piece in pieces.items()}
+
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
         spoken_of = (
@@ -281,14 +310,14 @@ class FakePieces:
             self.state.wishes[term_id] = tuple(w for w in wishes if w.piece_id != piece_id)
         del self.state.pieces[piece_id], self.state.profiles[piece_id], self.state.corrected[piece_id]
         self.state.kept_studies.pop(piece_id, None)
+        self._forget_worked_out(piece_id)
         for table in (self.state.levels, self.state.instruments):
             for key in [key for key in table if key[0] == piece_id]:
                 del table[key]
 
 
-def _fits(piece: Piece, query) -> bool:
+def _fits(piece: Piece, query, level: float | None) -> bool:
     words = folded(searched_text(piece))
-    level = piece.level
     return (
         all(word in words for word in folded(query.text).split())
         and (query.level_from is None or (level is not None and level >= query.level_from))

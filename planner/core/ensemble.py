@@ -22,6 +22,19 @@ class Player:
     left: date | None = None
 
 
+class Role(StrEnum):
+    """What a part of a score is to the group that reads it."""
+
+    SECTION = "section"
+    """One of the group's own lines: a section reads it."""
+    SOLOIST = "soloist"
+    """A solo line apart from the group."""
+    ACCOMPANIST = "accompanist"
+    """A keyboard, harp or guitar that accompanies the group, or a reduction of what it plays."""
+    PRACTICE = "practice"
+    """Printed for rehearsals, not read in performance."""
+
+
 class StartKind(StrEnum):
     """What a section's starting level rests on."""
 

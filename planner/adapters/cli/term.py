@@ -69,7 +69,8 @@ def _match_as_json(view: MatchView) -> dict[str, object]:
         "met": view.met,
         "uncastable": view.uncastable,
         "candidates": [
-            {"id": c.piece.id, "title": c.piece.title, "level": c.piece.level, "minutes": round(c.minutes, 1),
+            {"id": c.piece.id, "title": c.piece.title, "level": c.outlook.level,
+             "minutes": round(c.minutes, 1),
              "hardest": c.outlook.hardest.section.name if c.outlook.hardest else None,
              "reasons": ranking_reasons(c.outlook), "uncovered": uncovered_notes(c.outlook),
              "out_of_range": comfort_notes(c.outlook)}
@@ -89,7 +90,7 @@ def _print_match(view: MatchView) -> None:
     for heading in ("Level", "Min.", "Piece", "Why"):
         sheet.add_column(heading)
     for one in view.candidates:
-        level = "" if one.piece.level is None else f"{one.piece.level:.1f}"
+        level = "" if one.outlook.level is None else f"{one.outlook.level:.1f}"
         why = verdict_summary(one.outlook.fits)
         sheet.add_row(level, f"{one.minutes:.0f}", one.piece.title, why)
     out.print(sheet)
@@ -204,7 +205,7 @@ def _plan_as_json(view: PlanView, files: Sequence[Path]) -> dict[str, object]:
         "proven": view.plan.is_proven,
         "slots": [
             {"on": s.slot.on.isoformat(), "position": s.slot.position, "piece": s.piece.title,
-             "piece_id": s.piece.id, "level": s.piece.level, "focus": s.slot.focus, "featured": s.featured,
+             "piece_id": s.piece.id, "level": s.level, "focus": s.slot.focus, "featured": s.featured,
              "minutes": s.slot.minutes, "pinned": s.slot.is_pinned, "past": s.is_past,
              "reasons": slot_reasons(s.slot, view.ensemble.sections)}
             for s in view.slots
@@ -220,7 +221,7 @@ def _print_plan(view: PlanView, files: Sequence[Path]) -> None:
     for heading in ("Day", "Level", "Piece", "Focus", "Leading"):
         sheet.add_column(heading)
     for one in view.slots:
-        level = "" if one.piece.level is None else f"{one.piece.level:.1f}"
+        level = "" if one.level is None else f"{one.level:.1f}"
         mark = " (pinned)" if one.slot.is_pinned else ""
         day = f"{WEEKDAYS[one.slot.on.weekday()][:3]} {one.slot.on}"
         sheet.add_row(day, level, one.piece.title + mark, one.slot.focus, one.featured)

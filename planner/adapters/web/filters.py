@@ -16,7 +16,9 @@ def register(app: Flask) -> None:
     app.jinja_env.filters.update(
         key=words.key, pitch=words.pitch, minutes=minutes, day=words.short_day, longday=words.long_day,
         instrument=instrument_name, first_tempo=guide.first_tempo, sheet_name=sheet_name,
-        reading_note=matching.reading_note, comfort_note=matching.comfort_note,
+        reading_note=matching.reading_note, apart_notes=matching.apart_notes,
+        level_heading=matching.level_heading, for_whom_note=matching.for_whom_note,
+        not_scored_note=matching.not_scored_note, comfort_note=matching.comfort_note,
         comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons, chart_note=chart_note,
         check_note=playability.check_note, fix_note=playability.fix_note,

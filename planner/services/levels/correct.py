@@ -13,7 +13,8 @@ from planner.errors import InputError, NotFoundError
 from planner.levels.adjustment import Adjustment
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
-from planner.services.levels.in_force import Moved, read_corrections
+from planner.services.levels.in_force import read_corrections
+from planner.services.levels.index import Moved
 from planner.services.levels.section_levels import follow_levels
 from planner.services.ports import FileStore, OpenWork, ProfileSource, UnitOfWork
 from planner.services.toolbox import changing

@@ -12,7 +12,7 @@ from planner.matching.coverage import Missing, find_cover
 from planner.matching.outlook import PieceOutlook, outlook_of
 from planner.matching.part_check import Check
 from planner.matching.playability import check_part
-from planner.services.levels.in_force import profile_in_force
+from planner.services.levels.in_force import read_corrections
 from planner.services.ports import FileStore, ScoreReader, UnitOfWork
 from planner.study.basics import basic_facts
 from planner.study.corrected import with_instruments
@@ -74,9 +74,10 @@ def check_for_ensemble(
         ScoreReadError: If the score can no longer be read.
     """
     piece = work.pieces.get(piece_id)
-    profile = profile_in_force(work, piece)
+    corrections = read_corrections(work)
+    profile = corrections.levels_of(piece, work.pieces.profile(piece_id)).profile
     instruments = work.corrections.instruments(piece_id)
-    outlook = outlook_of(piece, profile, ensemble)
+    outlook = outlook_of(piece, profile, ensemble, own_level=corrections.own_level(piece_id))
     score = with_instruments(reader.read(files.path_of(piece.source)), instruments)
     sections = {section.id: section for section in ensemble.sections}
     missing = [part.part for part in outlook.uncovered]

@@ -10,7 +10,8 @@ from planner.core.term import Result
 from planner.levels.belief import DEFAULT_ERROR
 from planner.levels.history import LevelPoint, LevelTrace, trace_level
 from planner.matching.casting import cast_parts
-from planner.services.levels.in_force import Moved, index_levels, outlines_in_force
+from planner.services.levels.in_force import outlines_in_force
+from planner.services.levels.index import Moved, index_levels
 from planner.services.ports import UnitOfWork
 
 ROUNDING = 0.05

@@ -27,11 +27,14 @@ class PiecePage:
         pieces: On this page.
         total: How many match in all.
         query: What was asked.
+        levels: By piece, its level for the ensemble that was asked for, else as if all its parts were read;
+            None where it is not known, or where no section reads the piece.
     """
 
     pieces: Sequence[Piece]
     total: int
     query: PieceQuery
+    levels: Mapping[int, float | None]
 
     @property
     def first(self) -> int:
@@ -57,7 +60,8 @@ def list_pieces(work: UnitOfWork, query: PieceQuery) -> PiecePage:
     if query.level_from is not None and query.level_to is not None and query.level_from > query.level_to:
         raise InputError("The lowest level asked for is above the highest.", hint="Swap the two.")
     pieces, total = work.pieces.list_pieces(query)
-    return PiecePage(pieces, total, query)
+    levels = work.pieces.levels_for(query.level_for, [piece.id for piece in pieces])
+    return PiecePage(pieces, total, query, levels)
 
 
 def list_choices(work: UnitOfWork) -> PieceChoices:

@@ -10,6 +10,7 @@ from planner.core.freshness import was_there
 from planner.errors import InputError
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import section_subject
+from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import take_word
 from planner.services.people.find import find_player, find_section
 from planner.services.ports import UnitOfWork
@@ -49,8 +50,20 @@ def add_section(work: UnitOfWork, ensemble_id: int, section: Section) -> Section
         InputError: If a value cannot hold.
         ConflictError: If the ensemble has a section of that name.
     """
-    section_id = work.ensembles.add_section(ensemble_id, _checked(section))
-    return _section_in(work.ensembles.get(ensemble_id), section_id)
+    return add_sections(work, ensemble_id, [section])[0]
+
+
+def add_sections(work: UnitOfWork, ensemble_id: int, sections: Sequence[Section]) -> tuple[Section, ...]:
+    """New sections, as they are stored.
+
+    Raises:
+        InputError: If a value cannot hold.
+        ConflictError: If the ensemble has a section of one of the names.
+    """
+    ids = [work.ensembles.add_section(ensemble_id, _checked(section)) for section in sections]
+    index_ensemble(work, ensemble_id)
+    ensemble = work.ensembles.get(ensemble_id)
+    return tuple(_section_in(ensemble, section_id) for section_id in ids)
 
 
 def change_section(work: UnitOfWork, section: Section, *, by: Author) -> None:
@@ -65,6 +78,8 @@ def change_section(work: UnitOfWork, section: Section, *, by: Author) -> None:
     ensemble, before = find_section(work, section.id)
     with recorded(work, ChangeKind.SECTION, section_subject(before), by):
         work.ensembles.update_section(take_word(work, ensemble, before, _checked(section)))
+        if has_other_seats(before, section):
+            index_ensemble(work, ensemble.id)
 
 
 def remove_section(work: UnitOfWork, section_id: int) -> None:
@@ -73,7 +88,9 @@ def remove_section(work: UnitOfWork, section_id: int) -> None:
     Raises:
         ConflictError: If there are some.
     """
+    ensemble, _ = find_section(work, section_id)
     work.ensembles.remove_section(section_id)
+    index_ensemble(work, ensemble.id)
 
 
 def add_player(
@@ -174,10 +191,13 @@ def _section_in(ensemble: Ensemble, section_id: int) -> Section:
 
 def _recount(work: UnitOfWork, before: Section) -> None:
     """Keep a section's size in step with its named players, if they were all named before."""
-    _, section = find_section(work, before.id)
+    ensemble, section = find_section(work, before.id)
     named = _still_here(section)
     if named > section.size or _still_here(before) >= before.size:
-        work.ensembles.update_section(replace(section, size=max(1, named)))
+        counted = replace(section, size=max(1, named))
+        work.ensembles.update_section(counted)
+        if has_other_seats(section, counted):
+            index_ensemble(work, ensemble.id)
 
 
 def _still_here(section: Section) -> int:

@@ -55,7 +55,11 @@ class GuideView:
 
 @dataclass(frozen=True, slots=True)
 class PlanRow:
-    """One slot of a plan. ``reading_bpm`` is in beats of ``beat_unit`` a minute; None when unknown."""
+    """One slot of a plan.
+
+    ``level`` is the piece's for the ensemble, None when unknown; ``reading_bpm`` is in beats of ``beat_unit``
+    a minute, None when unknown.
+    """
 
     on: date
     position: int

@@ -25,12 +25,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class PlannedSlot:
-    """A slot with its piece, for pages and sheets."""
+    """A slot with its piece, for pages and sheets; ``level`` is the piece's for the ensemble."""
 
     slot: Slot
     piece: Piece
     featured: str
     is_past: bool
+    level: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,12 +226,14 @@ def _planned_slots(work: UnitOfWork, facts: TermFacts, plan: Plan) -> tuple[Plan
     names = {section.id: section.name for section in facts.ensemble.sections}
     logged = {result.on for result in facts.results}
     pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots})
+    levels = work.pieces.levels_for(facts.ensemble.id, pieces)
     return tuple(
         PlannedSlot(
             slot=slot,
             piece=pieces[slot.piece_id],
             featured=names.get(slot.featured_section_id or 0, ""),
             is_past=slot.on < facts.today or slot.on in logged,
+            level=levels[slot.piece_id],
         )
         for slot in plan.slots
     )

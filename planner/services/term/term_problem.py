@@ -165,12 +165,12 @@ def _past_slots(facts: TermFacts, past: Collection[date]) -> tuple[Slot, ...]:
 
 
 def _time(outlook: PieceOutlook, term: Term) -> ReadingTime:
-    return fitting_time(outlook.profile, term.minutes / max(1, term.slots), outlook.piece.level)
+    return fitting_time(outlook.profile, term.minutes / max(1, term.slots), outlook.level)
 
 
 def _candidate(outlook: PieceOutlook, time: ReadingTime) -> Candidate:
     piece = outlook.piece
-    level = piece.level or 0.0
+    level = outlook.level or 0.0
     if time.excerpt is not None and time.excerpt.level is not None:
         level = clip_level(time.excerpt.level + level - (outlook.profile.level or level))
     hardest: dict[int, float] = {}

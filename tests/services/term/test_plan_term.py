@@ -33,7 +33,7 @@ def test_every_day_gets_a_fresh_piece_with_a_focus_a_featured_section_and_reason
     assert all(s.featured and [r.kind for r in s.slot.reasons] == usual for s in view.slots)
     for at, one in enumerate(view.slots):
         reasons = {r.kind: r for r in one.slot.reasons}
-        assert reasons[ReasonKind.LEVEL].number("level") == pytest.approx(one.piece.level, abs=0.01)
+        assert reasons[ReasonKind.LEVEL].number("level") == pytest.approx(one.level, abs=0.01)
         assert reasons[ReasonKind.TRAINS].evidence.name == one.slot.focus
         assert reasons[ReasonKind.FEATURES].section_id == one.slot.featured_section_id
         before = [
