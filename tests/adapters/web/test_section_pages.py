@@ -1,13 +1,13 @@
 """Results that do not count, where levels start, and a section's level over the term, on the pages."""
 
 import re
-from datetime import timedelta
+from datetime import date, timedelta
 from html import unescape
 
 import pytest
 
 from planner.core.ensemble import StartKind
-from planner.core.term import Result
+from planner.core.term import Result, Term
 from planner.services.levels.section_levels import refresh_levels, section_evidence
 from tests.checks import some
 from tests.conftest import TODAY
@@ -270,6 +270,22 @@ def test_a_name_with_signs_is_written_as_a_name(client, tools):
         page = client.get(address).get_data(as_text=True)
         assert "<b>" not in page.replace('<span class="level"><b>', "")
         assert "Flute &#34;A&#34; &lt;b&gt;" in page
+
+
+def test_an_earlier_term_is_shown_when_it_is_asked_for(client, tools):
+    with tools.work() as unit:
+        term = unit.terms.get(1)
+        early = Term(0, 1, "Spring term", date(2026, 3, 2), date(2026, 5, 30), (1,))
+        early_id = unit.terms.add(early)
+        unit.results.put(Result(1, 1, 1, date(2026, 3, 3), 0.9))
+        unit.commit()
+    page = text_of(client.get(f"/sections/1/level?term={early_id}"))
+    assert ">Mar 3</a>" in page
+    assert f'/sections/1/level?term={term.id}">{term.name}</a>' in page
+    assert f"/sections/2/level?term={early_id}" in page
+    assert ">Mar 3</a>" not in text_of(client.get("/sections/1/level"))
+    assert "Spring term</strong>" in text_of(client.get(f"/sections/levels?term={early_id}"))
+    assert client.get("/sections/levels?term=99").status_code == 404
 
 
 def test_a_section_of_nobody_is_not_found(client):
