@@ -106,6 +106,20 @@ def test_a_share_that_is_no_whole_percent_stays_when_something_else_is_changed(c
     assert results_of(tools, on)[1] == Result(1, 1, piece, on, 0.825, 0.9, tempo_bpm=84.0, note="windy")
 
 
+def test_a_piece_that_was_read_without_being_planned_can_be_corrected_on_the_day(client, tools, day):
+    on, planned = day
+    with tools.work() as unit:
+        other = next(i for i in sorted(unit.pieces.titles()) if i != planned)
+        title = unit.pieces.get(other).title
+        unit.results.put(Result(1, 1, other, on, 0.4))
+        unit.commit()
+    page = text_of(client.get(f"/term/1/{on}/"))
+    assert f"{title}, not planned for this day" in page
+    shown = {"shown-first-1": "40", "first-1": "55", "out-1": "on"}
+    send(client, on, {"piece": other, **shown})
+    assert results_of(tools, on)[1] == Result(1, 1, other, on, 0.55, counts=False)
+
+
 def test_a_fire_drill_is_one_press_and_one_note(client, tools, day):
     on, _ = day
     form = {**form_of(client, on), **{f"first-{i}": str(40 + i) for i in sections_of(tools)}}

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 import pytest
 
 from planner.levels.curve import expected_share
-from planner.levels.forecast import forecast_level
+from planner.levels.history import trace_level
 from planner.scheduling.problem import Limits
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
@@ -132,7 +132,7 @@ def test_a_section_that_never_read_stands_at_its_number_today():
     for section in some(ensemble.sections):
         now, later = ahead[section.id]
         assert now.level == section.level
-        assert (later.level, later.error) == pytest.approx(forecast_level(section.level, None, 4))
+        assert later == trace_level(section.level, None, [], start_on=today).forecast(today + 4 * WEEK)
 
 
 def test_the_plan_goes_by_the_forecast_of_each_section(band):
@@ -197,6 +197,23 @@ class TestOverATerm:
         view = self.view(band)
         assert [(p.on, p.is_in_start) for p in view.results] == [(TUESDAY, True), (TUESDAY + WEEK, False)]
         assert view.so_far[0].on == on
+
+    def test_before_its_start_there_is_no_level_to_draw(self, band):
+        library, ensemble_id, _, _ = band
+        with changing(library) as work:
+            flute = next(s for s in work.ensembles.get(ensemble_id).sections if s.name == "Flute")
+            on = TUESDAY + 30 * WEEK
+            work.ensembles.update_section(replace(flute, start_level=3.0, start_error=None, start_on=on))
+        view = self.view(band)
+        assert (view.so_far, view.ahead) == ((), ())
+        assert [p.is_in_start for p in view.results] == [True, True]
+
+    def test_a_term_before_the_last_results_has_no_forecast(self, band):
+        library, ensemble_id, _, ids = band
+        log(library, ensemble_id, TUESDAY + 30 * WEEK, ids[12], {"Flute": 0.9})
+        view = self.view(band)
+        assert view.ahead == ()
+        assert view.so_far[-1].on == TUESDAY + WEEK
 
     def test_without_a_term_it_begins_with_the_first_result(self, band):
         library, ensemble_id, _, _ = band
