@@ -42,7 +42,7 @@ def test_a_note_the_instrument_lacks_is_an_error_and_a_high_one_a_warning():
 
 
 def test_an_octave_is_offered_when_it_mends_the_range():
-    found = checks("C6 D6 C6 D6", 1.0, "trumpet-bflat", transposition=B_FLAT)
+    found = checks("E6 F6 E6 F6", 3.0, "trumpet-bflat", transposition=B_FLAT)
     assert found["full range"].fix is Fix.OCTAVE_LOWER
 
 
@@ -110,7 +110,7 @@ def test_a_timpani_part_that_repeats_two_pitches_needs_none():
 def test_twenty_seconds_high_without_a_rest_are_long_and_a_shorter_time_is_not():
     """The top fifth of E3 to B♭4, eighteen semitones, begins above F♯4."""
     held, shorter, lower = (
-        checks(f"{held} | E4*100", 0.5, "clarinet-bflat", bpm=60.0, transposition=B_FLAT)
+        checks(f"{held} | E4*100", 1.0, "clarinet-bflat", bpm=60.0, transposition=B_FLAT)
         for held in ("G4*20", "G4*19", "F4*100")
     )
     assert held["time spent high"].number("seconds") == 20.0
@@ -180,8 +180,8 @@ def test_after_half_a_breath_a_phrase_may_be_half_as_long():
 
 
 def clarinet(music):
-    """At level 0.5 its comfort ends at B♭4; F♯4 and below are not high in it."""
-    return checks(music, 0.5, "clarinet-bflat", bpm=60.0, transposition=B_FLAT)
+    """At level 1 its comfort goes from E3 to B♭4; F♯4 and below are not high in it."""
+    return checks(music, 1.0, "clarinet-bflat", bpm=60.0, transposition=B_FLAT)
 
 
 def test_two_fifths_of_the_time_in_the_top_fifth_of_the_range_are_a_high_part():

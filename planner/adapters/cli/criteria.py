@@ -12,22 +12,40 @@ from planner.adapters.cli.context import (
     out,
     print_json,
 )
-from planner.services.levels.criteria import CriteriaReport, get_criteria, hold_against, list_criteria
+from planner.core.limit import Answer
+from planner.services.levels.criteria import (
+    CriteriaReport,
+    Finding,
+    get_criteria,
+    hold_against,
+    list_criteria,
+)
 from planner.study.difficulty.criteria import CriteriaSet
+from planner.wording.study.difficulty import summary_words
 
-BROKEN = 4
-"""Exit code under ``--strict`` when a limit is broken."""
+EXIT_CODES: dict[Answer, int] = {Answer.MET: 0, Answer.BROKEN: 4, Answer.CANNOT_BE_JUDGED: 8}
+"""Exit code under ``--strict`` of each answer that the whole set may have."""
+
+LABELS: dict[Answer, str] = {Answer.MET: "met   ", Answer.BROKEN: "BROKEN", Answer.CANNOT_BE_JUDGED: "?     "}
+"""How each limit's answer is printed before its name."""
 
 
 @click.command()
 @click.argument("name", required=False)
 @click.argument("file", required=False, type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--strict", is_flag=True, help=f"Exit with {BROKEN} when something is not met.")
+@click.option(
+    "--strict",
+    is_flag=True,
+    help=f"Exit with {EXIT_CODES[Answer.BROKEN]} when a limit is broken, and with "
+    f"{EXIT_CODES[Answer.CANNOT_BE_JUDGED]} when none is, but one cannot be judged.",
+)
 @format_option
 @home_option
 @click.pass_obj
 def criteria(session: Session, name: str | None, file: Path | None, strict: bool, form: str) -> int:
-    """Hold a score FILE against a set of published limits: each met or broken, by whom and in which bar.
+    """Hold a score FILE against a set of published limits.
+
+    Each limit is met; or broken, by whom and in which bar; or cannot be judged, with the reason: marked ?
 
     Alone it lists the sets; with a NAME it prints that set. Sets of your own go as .toml files into the
     folder criteria/ of the home.
@@ -44,7 +62,7 @@ def criteria(session: Session, name: str | None, file: Path | None, strict: bool
         print_json(_criteria_as_json(report))
     else:
         _print_criteria(report)
-    return BROKEN if strict and not report.is_met else 0
+    return EXIT_CODES[report.answer] if strict else 0
 
 
 def _list_criteria(sets: tuple[CriteriaSet, ...], form: str) -> None:
@@ -73,27 +91,34 @@ def _value_text(value: Any) -> str:
 
 
 def _print_criteria(report: CriteriaReport) -> None:
-    broken = [limit for limit in report.limits if not limit.is_met]
-    word = "every limit met" if not broken else f"{len(broken)} of {len(report.limits)} limits broken"
-    out.print(f"{report.title}, {report.criteria.title}: {word}.", markup=False)
+    out.print(f"{report.title}, {report.criteria.title}: {summary_words(report.counts)}.", markup=False)
     for limit in report.limits:
         label = limit.limit.replace("_", " ")
-        out.print(f"  {'met   ' if limit.is_met else 'BROKEN'}  {label}", markup=False)
-        for fault in limit.faults:
-            bars = f" [bars {', '.join(fault.bars[:12])}{' …' if len(fault.bars) > 12 else ''}]"
-            out.print(f"            {fault.sentence}{bars if len(fault.bars) > 1 else ''}", markup=False)
+        out.print(f"  {LABELS[limit.answer]}  {label}", markup=False)
+        for found in (*limit.faults, *limit.doubts):
+            bars = f" [bars {', '.join(found.bars[:12])}{' …' if len(found.bars) > 12 else ''}]"
+            out.print(f"            {found.sentence}{bars if len(found.bars) > 1 else ''}", markup=False)
 
 
 def _criteria_as_json(report: CriteriaReport) -> dict[str, Any]:
     return {
         "format": "criteria-report",
-        "version": 1,
+        "version": 2,
         "set": report.criteria.name,
         "title": report.title,
-        "is_met": report.is_met,
+        "answer": report.answer,
         "limits": [
-            {"limit": limit.limit, "is_met": limit.is_met,
-             "faults": [{"part": f.part, "sentence": f.sentence, "bars": list(f.bars)} for f in limit.faults]}
+            {
+                "limit": limit.limit,
+                "answer": limit.answer,
+                "is_met": limit.is_met,
+                "faults": [_finding_as_json(found) for found in limit.faults],
+                "doubts": [_finding_as_json(found) for found in limit.doubts],
+            }
             for limit in report.limits
         ],
-    }  # fmt: skip
+    }
+
+
+def _finding_as_json(found: Finding) -> dict[str, Any]:
+    return {"part": found.part, "sentence": found.sentence, "bars": list(found.bars)}

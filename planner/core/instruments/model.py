@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 from planner.core.pitch import CONCERT, Pitch, Transposition
 
 Family = Literal["woodwind", "brass", "percussion", "strings", "plucked", "keyboard", "voice"]
-LANGUAGES: tuple[str, ...] = ("en", "it", "fr", "de")
+LANGUAGES: tuple[str, ...] = ("en", "it", "fr", "de", "es")
 
 SOURCES: dict[str, str] = {
     "OL": "Orchestra Library, reference tables: instrument ranges, orchestralibrary.com/reftables/rang.html",
@@ -17,8 +17,16 @@ SOURCES: dict[str, str] = {
     "NB": "Brass basics, newyorkbrass.com/brass-basics.html",
     "NE": "Grading chart of a band publisher, nemusicpub.com/grading (letters only; octaves read by us)",
     "TM": "Teaching Music through Performance in Beginning Band, as quoted by banddirectorstalkshop.com",
+    "PB": "Encyclopedia article stored at princeton.edu/~achaney/tmve/wiki100k/docs/"
+    "Pitch_of_brass_instruments.html",
+    "AF": "Grades of a service jazz ensemble, armyfieldband.com/pages/listening/albums/perspectives",
+    "ST": "String charts by position, zicatomusic.com/grade-levels, kendormusic.com, docslib.org/doc/12446430"
+    " (they name positions; the fourth finger on the top string read by us)",
+    "SR": "Soprano recorder, encyclopedia article stored at ipfs.io",
+    "MS": "Middle-school choirs, c4net.work/about-ensemble-types",
+    "VC": "Volunteer church choirs, a director's list at musica.narkive.it/G7xA3ZY6",
+    "BA": "A chamber choir's usual and stretched ranges, bristolacappella.co.uk/range-check",
     "M": "from memory",
-    "X": "moved from the same instrument in another key",
 }
 """Where a range cell comes from; the key stands in the tables."""
 
@@ -60,7 +68,8 @@ class Instrument:
         sound: MusicXML standard sound id, or empty.
         midi_program: General MIDI program 1-128, or None.
         full: Written pitches that exist on it for the best players; None when unpitched.
-        by_level: ``(level, cell)`` in rising order: what players of that level reach in comfort.
+        by_level: ``(level, cell)`` in rising order: what players of that level reach in comfort. Empty
+            for keyboards, whose keys are all in everyone's reach, and for a voice of no stated kind.
         names: ``(language, name)`` with language of ``LANGUAGES``; the first of a language is the
             singular, then the plural, then abbreviations and other spellings.
         group: Id of the instrument that stands for all of its kind (all trumpets: ``"trumpet-bflat"``).
@@ -125,15 +134,26 @@ def _between(
 def cell(text: str) -> RangeCell:
     """Read ``"E3-C7 OL"``, with an optional ``"! what another source says"`` at the end.
 
+    Where the two ends have different sources the keys stand beside each other, the low end's first:
+    ``"Bb3-F#6 SS+M"``.
+
     Raises:
-        ValueError: If a pitch or the source key is unknown.
+        ValueError: If a pitch or a source key is unknown.
+
+    Example:
+        >>> found = cell("Bb3-F#6 SS+M ! the published table ends at F6")
+        >>> found.source
+        'low end: Instrument ranges, studystack.com/flashcard-697185; high end: from memory'
     """
     body, _, disputed = text.partition("!")
-    span, _, key = body.strip().partition(" ")
+    span, _, keys = body.strip().partition(" ")
     low, _, high = span.partition("-")
-    if key not in SOURCES:
+    unknown = [key for key in keys.split("+") if key not in SOURCES]
+    if unknown:
         raise ValueError(f"{text!r} has no known source")
-    return RangeCell(Pitch.parse(low), Pitch.parse(high), SOURCES[key], disputed.strip())
+    named = [SOURCES[key] for key in keys.split("+")]
+    source = named[0] if len(named) == 1 else f"low end: {named[0]}; high end: {named[1]}"
+    return RangeCell(Pitch.parse(low), Pitch.parse(high), source, disputed.strip())
 
 
 _TIERS: dict[str, tuple[float, ...]] = {
@@ -158,7 +178,33 @@ def level_cells(text: str) -> tuple[tuple[float, RangeCell], ...]:
     return tuple(sorted(found, key=lambda pair: pair[0]))
 
 
-def moved(cell_: RangeCell, base: Transposition, target: Transposition) -> RangeCell:
-    """The same sounding range as another transposition writes it."""
-    low, high = (target.to_written(base.to_sounding(pitch)) for pitch in (cell_.low, cell_.high))
-    return replace(cell_, low=low, high=high, source=SOURCES["X"])
+def alike(base: Instrument) -> tuple[tuple[float, RangeCell], ...]:
+    """The cells by level of an instrument that is fingered alike and read at the same written pitches."""
+    return tuple(
+        (level, replace(each, source=f"as on the {base.name} ({each.source})"))
+        for level, each in base.by_level
+    )
+
+
+def rewritten(base: Instrument, id_: str, name: str, move: Transposition, **changes: Any) -> Instrument:
+    """The same instrument read from a part in another key or clef: it sounds the same, so ranges move.
+
+    Args:
+        base: The instrument that is played.
+        id_: Id of the row.
+        name: Name of the row.
+        move: From the pitches of that part to what sounds.
+        changes: Other columns that differ.
+    """
+
+    def moved(each: RangeCell) -> RangeCell:
+        low, high = (move.to_written(base.transposition.to_sounding(end)) for end in (each.low, each.high))
+        return replace(
+            each, low=low, high=high, source=f"moved from the {base.name} ({each.source})", disputed=""
+        )
+
+    assert base.full is not None
+    cells = tuple((level, moved(each)) for level, each in base.by_level)
+    return replace(
+        base, id=id_, name=name, transposition=move, full=moved(base.full), by_level=cells, **changes
+    )

@@ -1,17 +1,21 @@
-"""Holding a score file against a set of published limits, or listing the sets."""
+"""Holding a score file or a piece of the library against a set of published limits, or listing the sets."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
-from planner.core.limit import Limit, LimitResult
+from planner.core.limit import Answer, Limit, LimitResult, answer_of
 from planner.core.score import Score
 from planner.errors import InputError, NotFoundError
-from planner.services.ports import ScoreReader
-from planner.study.difficulty.criteria import CriteriaSet, check_score, list_sets
+from planner.services.ports import FileStore, ScoreReader, UnitOfWork
+from planner.study.basics import basic_facts
+from planner.study.corrected import with_instruments
+from planner.study.difficulty.criteria import CriteriaSet, hold_set, list_sets
+from planner.study.notes.columns import columns_of
 from planner.study.study import with_distinct_names
 from planner.wording.study.difficulty import limit_sentence
+from planner.wording.words import bar_names
 
 T = TypeVar("T")
 
@@ -20,8 +24,8 @@ FOLDER = "criteria"
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
-    """What breaks a limit in one part, with the printed numbers of its bars in order."""
+class Finding:
+    """What breaks a limit in one part or leaves it open, with the printed numbers of its bars in order."""
 
     part: str
     sentence: str
@@ -30,17 +34,26 @@ class Fault:
 
 @dataclass(frozen=True, slots=True)
 class LimitVerdict:
-    """One limit: met, or broken and by whom.
+    """One limit: met, broken and by whom, or not to be judged and why.
 
     Attributes:
-        limit: Key of the limit, such as ``meters``.
-        is_met: Nothing breaks it.
-        faults: What breaks it, one entry a part (``part`` empty: the piece).
+        limit: Which.
+        value: What the set allows.
+        answer: Broken as soon as anything breaks it, even where something else cannot be judged.
+        faults: What breaks it, one entry a part or place (``part`` empty: the piece).
+        doubts: Why it cannot be judged, in the same way.
     """
 
-    limit: str
-    is_met: bool
-    faults: tuple[Fault, ...] = ()
+    limit: Limit
+    value: Any
+    answer: Answer
+    faults: tuple[Finding, ...] = ()
+    doubts: tuple[Finding, ...] = ()
+
+    @property
+    def is_met(self) -> bool:
+        """Nothing breaks it or leaves it open."""
+        return self.answer is Answer.MET
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +71,14 @@ class CriteriaReport:
     limits: tuple[LimitVerdict, ...]
 
     @property
-    def is_met(self) -> bool:
-        """No limit is broken."""
-        return all(limit.is_met for limit in self.limits)
+    def answer(self) -> Answer:
+        """Of the whole set: broken when a limit is, else open when one cannot be judged."""
+        return answer_of([limit.answer for limit in self.limits])
+
+    @property
+    def counts(self) -> dict[Answer, int]:
+        """How many limits have each answer."""
+        return {answer: sum(limit.answer is answer for limit in self.limits) for answer in Answer}
 
 
 def list_criteria(home: Path) -> tuple[CriteriaSet, ...]:
@@ -102,33 +120,47 @@ def hold_against(reader: ScoreReader, home: Path, name: str, path: Path) -> Crit
     """
     criteria = get_criteria(home, name)
     score = with_distinct_names(reader.read(path))
-    results = _guarded(lambda: _results(name, score, home))
     numbers = tuple(measure.number for measure in score.measures)
-    return CriteriaReport(
-        criteria, score.title or path.stem,
-        tuple(_verdict(key, results, numbers) for key, _ in criteria.limits),
-    )  # fmt: skip
+    return _report(criteria, score, score.title or path.stem, numbers)
 
 
-def _results(name: str, score: Score, home: Path) -> tuple[LimitResult, ...]:
-    """The results of every limit; a limit whose value makes no sense is the fault of its file."""
-    try:
-        return check_score(name, score, _folder(home))
-    except (TypeError, ValueError, KeyError, IndexError, AttributeError) as error:
-        raise InputError(
-            f"The set of criteria “{name}” has a value of the wrong kind ({error}).",
-            hint="Compare it with the program's own sets: planner levels criteria NAME.",
-        ) from error
+def hold_piece_against(
+    work: UnitOfWork, files: FileStore, reader: ScoreReader, home: Path, name: str, piece_id: int
+) -> CriteriaReport:
+    """Hold a piece of the library against a set of limits, its instruments as the director corrected them.
+
+    Raises:
+        NotFoundError: If there is no such piece or set, or the piece's score file is gone.
+        ScoreReadError: If the score can no longer be read.
+        InputError: If a criteria file cannot be used.
+    """
+    criteria, piece = get_criteria(home, name), work.pieces.get(piece_id)
+    score = reader.read(files.path_of(piece.source))
+    score = with_instruments(score, work.corrections.instruments(piece_id))
+    return _report(criteria, score, piece.title, bar_names(work.pieces.profile(piece_id)))
 
 
-def _verdict(key: Limit, results: tuple[LimitResult, ...], numbers: tuple[str, ...]) -> LimitVerdict:
-    broken = [each for each in results if each.limit == key and not each.is_met]
-    return LimitVerdict(key, not broken, tuple(_fault(each, numbers) for each in broken))
+def _report(criteria: CriteriaSet, score: Score, title: str, numbers: Sequence[str]) -> CriteriaReport:
+    columns = columns_of(score)
+    results = hold_set(criteria, columns, basic_facts(columns))
+    verdicts = [_verdict(limit, value, results, numbers) for limit, value in criteria.limits]
+    return CriteriaReport(criteria, title, tuple(verdicts))
 
 
-def _fault(result: LimitResult, numbers: tuple[str, ...]) -> Fault:
+def _verdict(
+    limit: Limit, value: Any, results: Sequence[LimitResult], numbers: Sequence[str]
+) -> LimitVerdict:
+    own = [each for each in results if each.limit == limit]
+    faults, doubts = (
+        tuple(_finding(each, numbers) for each in own if each.answer is answer)
+        for answer in (Answer.BROKEN, Answer.CANNOT_BE_JUDGED)
+    )
+    return LimitVerdict(limit, value, answer_of([each.answer for each in own]), faults, doubts)
+
+
+def _finding(result: LimitResult, numbers: Sequence[str]) -> Finding:
     bars = tuple(numbers[at] for at in result.measures)
-    return Fault(result.part, limit_sentence(result, numbers), bars)
+    return Finding(result.part, limit_sentence(result, numbers), bars)
 
 
 def _folder(home: Path) -> Path | None:

@@ -1,11 +1,12 @@
-"""Published limits for a reading piece, each met or broken, and in which bar.
+"""Published limits for a reading piece: each met, broken and in which bar, or not to be judged and why.
 
 A set of limits is a table in a TOML file (``criteria_sets/``); a director can add a
 folder of their own. Keys of a set, all optional: ``measures`` and ``bpm`` (least, most),
 ``minutes``, ``meters``, ``meter_changes``, ``concert_keys``, ``key_changes``,
 ``concert_notes``, ``values``, ``percussion_values``, ``eighths_in_repeated_pairs``,
 ``tuplets``, ``rolls``, ``timpani_pitches``, ``range_semitones``, ``written_flats``,
-``written_sharps``, ``ranges`` (instrument to lowest and highest written pitch).
+``written_sharps``, ``ranges`` (instrument to lowest and highest written pitch). What
+each takes stands in ``criteria_values``.
 """
 
 import tomllib
@@ -19,7 +20,8 @@ from planner.core.limit import Limit, LimitResult
 from planner.core.score import Score
 from planner.errors import InputError, NotFoundError
 from planner.study.basics import basic_facts
-from planner.study.difficulty.criteria_rules import RULES
+from planner.study.difficulty.criteria_rules import RULES, hold
+from planner.study.difficulty.criteria_values import fault_of
 from planner.study.facts import StudyFacts
 from planner.study.notes.columns import Columns, columns_of
 
@@ -57,41 +59,72 @@ def list_sets(folder: Path | None = None) -> tuple[CriteriaSet, ...]:
 
 
 def read_sets(file: str, text: str) -> Iterator[CriteriaSet]:
-    """The sets of one file.
+    r"""The sets of one file.
 
     Raises:
-        InputError: If it is not TOML, or a key is unknown.
+        InputError: If it is not TOML, a key is unknown, or a value is not what its key takes.
+
+    Example:
+        >>> [mine] = read_sets("mine.toml", '[[set]]\nname = "mine"\nmeters = ["3/4"]')
+        >>> mine.limits
+        ((<Limit.METERS: 'meters'>, ['3/4']),)
     """
     try:
         tables = tomllib.loads(text).get("set", [])
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{file} cannot be read as criteria: {error}.") from error
+    if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables) or not tables:
+        raise InputError(f"{file} cannot be used as criteria: it has no set.", hint=_FORM)
     for table in tables:
-        unknown = sorted(set(table) - _ABOUT - set(RULES))
-        hint = f"Rules are: {', '.join(RULES)}."
-        if unknown:
-            raise InputError(f"{file} cannot be used as criteria: it has no rule {unknown[0]!r}.", hint=hint)
-        if "name" not in table:
-            raise InputError(f"{file} cannot be used as criteria: a set has no name.", hint=hint)
-        limits = tuple((Limit(key), value) for key, value in table.items() if key not in _ABOUT)
-        yield CriteriaSet(table["name"], table.get("title", table["name"]), table.get("source", ""), limits)
+        yield _read_set(file, table)
+
+
+_FORM = 'Begin each set with a line [[set]] and a line name = "…", as the program\'s own sets do.'
+
+
+def _read_set(file: str, table: dict[str, Any]) -> CriteriaSet:
+    start = f"{file} cannot be used as criteria"
+    unknown = sorted(set(table) - _ABOUT - set(RULES))
+    if unknown:
+        rules = f"Rules are: {', '.join(RULES)}."
+        raise InputError(f"{start}: it has no rule {unknown[0]!r}.", hint=rules)
+    about = [table.get(key, "") for key in ("name", "title", "source")]
+    if not all(isinstance(text, str) for text in about) or not about[0]:
+        raise InputError(f"{start}: a set has no name, or its name, title or source is not text.", hint=_FORM)
+    name, title, source = about
+    for key in (key for key in table if key not in _ABOUT):
+        fault = fault_of(Limit(key), table[key])
+        if fault:
+            raise InputError(
+                f"{start}: in the set “{name}”, {key} has a value of the wrong kind.",
+                hint=f"{key} takes {fault}.",
+            )
+    limits = tuple((Limit(key), value) for key, value in table.items() if key not in _ABOUT)
+    return CriteriaSet(name, title or name, source, limits)
+
+
+def hold_set(criteria: CriteriaSet, columns: Columns, facts: StudyFacts) -> tuple[LimitResult, ...]:
+    """Hold a piece against a set of limits.
+
+    One result for each limit that is met; for each other limit one for every part, or place, that breaks it
+    or leaves it open.
+    """
+    return tuple(found for limit, value in criteria.limits for found in hold(limit, value, columns, facts))
 
 
 def check(
     name: str, columns: Columns, facts: StudyFacts, folder: Path | None = None
 ) -> tuple[LimitResult, ...]:
-    """Hold a piece against a set of limits: one result for each limit, more where several parts break it.
+    """Hold a piece against a set of limits by its name.
 
     Raises:
         NotFoundError: If there is no set of that name.
+        InputError: If a file of the folder is not a criteria file.
     """
     sets = {each.name: each for each in list_sets(folder)}
     if name not in sets:
         raise NotFoundError("set of criteria", name, hint=f"There are: {', '.join(sorted(sets))}.")
-    results: list[LimitResult] = []
-    for limit, value in sets[name].limits:
-        results += list(RULES[limit](value, columns, facts)) or [LimitResult(limit, True)]
-    return tuple(results)
+    return hold_set(sets[name], columns, facts)
 
 
 def check_score(name: str, score: Score, folder: Path | None = None) -> tuple[LimitResult, ...]:
@@ -99,6 +132,7 @@ def check_score(name: str, score: Score, folder: Path | None = None) -> tuple[Li
 
     Raises:
         NotFoundError: If there is no set of that name.
+        InputError: If a file of the folder is not a criteria file.
     """
     columns = columns_of(score)
     return check(name, columns, basic_facts(columns), folder)

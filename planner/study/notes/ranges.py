@@ -1,12 +1,13 @@
 """How low and how high a part goes, and whether its instrument can."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
-from planner.core.instruments import Instrument, get_instrument
+from planner.core.instruments import INSTRUMENTS, Instrument, get_instrument
 from planner.core.issue import Issue, valued
-from planner.core.pitch import Pitch
+from planner.core.pitch import Pitch, Transposition
 from planner.study.notes.columns import Ints, PartColumns
 
 
@@ -35,7 +36,7 @@ def measure_range(part: PartColumns) -> RangeFacts:
 
     Example:
         >>> from planner.study.notes.columns import columns_of
-        >>> from planner.core.pitch import Pitch
+        >>> from planner.core.pitch import Pitch, Transposition
         >>> from planner.core.score import Note, Part, Score, Measure, TimeSignature
         >>> from fractions import Fraction
         >>> quarter = Fraction(1)
@@ -109,21 +110,63 @@ def family_of(part: PartColumns) -> str:
 
 
 def _out_of_range(part: PartColumns, heads: Ints) -> tuple[Issue, ...]:
+    """Notes beyond the end of the instrument, or of the one that the player has changed to.
+
+    In a part that is written as its instrument is read, another transposition on the way is another
+    instrument: of the same kind where there is one (a clarinet in A), else of the same family (a piccolo).
+    Where several would do, a note is out of range only when none of them has it.
+    """
     instrument = instrument_of(part)
     if instrument is None or instrument.full is None or not heads.size:
         return ()
-    shift = part.part.transposition.semitones - instrument.transposition.semitones
-    written = part.written[heads] + shift
-    low, high = instrument.full.low, instrument.full.high
-    return (
-        *_range_issue("below-range", part, heads[written < instrument.full.low_midi], low),
-        *_range_issue("above-range", part, heads[written > instrument.full.high_midi], high),
+    changes = part.part.transpositions or ((0, part.part.transposition),)
+    stops = [*(start for start, _ in changes[1:]), int(part.measure.max()) + 1]
+    beyond: dict[tuple[str, Instrument], list[Ints]] = {}
+    for at, (start, transposition) in enumerate(changes):
+        from_here = part.measure[heads] >= (start if at else 0)
+        inside = heads[from_here & (part.measure[heads] < stops[at])]
+        for slug, missing, one in _beyond(part, inside, _played_there(part, instrument, transposition)):
+            beyond.setdefault((slug, one), []).append(missing)
+    return tuple(
+        issue
+        for (slug, one), found in beyond.items()
+        for issue in _range_issue(slug, part, np.concatenate(found), one)
     )
 
 
-def _range_issue(slug: str, part: PartColumns, heads: Ints, border: Pitch) -> tuple[Issue, ...]:
-    """The issue of a part with these notes beyond the end of its instrument; none without notes."""
-    if not heads.size:
+def _played_there(part: PartColumns, instrument: Instrument, here: Transposition) -> tuple[Instrument, ...]:
+    """What the player may hold where the part transposes like that, the likeliest first."""
+    own, now = instrument.transposition.semitones, here.semitones
+    if part.part.transposition.semitones != own or now == own:
+        return (instrument,)
+    others = [
+        each
+        for each in INSTRUMENTS
+        if each.transposition.semitones == now and each.family == instrument.family and each.full is not None
+    ]
+    return tuple([each for each in others if each.group == instrument.group] or others)
+
+
+def _beyond(
+    part: PartColumns, heads: Ints, instruments: tuple[Instrument, ...]
+) -> Iterator[tuple[str, Ints, Instrument]]:
+    """The heads that none of the instruments has, low ones and high ones; none without instruments."""
+    if not instruments or not heads.size:
+        return
+    low, high = np.ones(len(heads), dtype=np.bool_), np.ones(len(heads), dtype=np.bool_)
+    for each in instruments:
+        assert each.full is not None
+        read = part.sounding[heads] - each.transposition.semitones
+        low &= read < each.full.low_midi
+        high &= read > each.full.high_midi
+    yield "below-range", heads[low], instruments[0]
+    yield "above-range", heads[high], instruments[0]
+
+
+def _range_issue(slug: str, part: PartColumns, heads: Ints, instrument: Instrument) -> tuple[Issue, ...]:
+    """The issue of a part with these notes beyond the end of an instrument; none without notes."""
+    if not heads.size or instrument.full is None:
         return ()
-    values = valued(notes=len(heads), border=str(border), instrument=part.part.instrument)
+    border = instrument.full.low if slug == "below-range" else instrument.full.high
+    values = valued(notes=len(heads), border=str(border), instrument=instrument.id)
     return (Issue(slug, "error", part.part.name, int(part.measure[heads[0]]), values),)

@@ -1,10 +1,15 @@
-"""Which key signatures stand on a part's own page."""
+"""Which key signatures stand on a part's own page, and how the signatures of all parts sound."""
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from planner.core.fact import Fact, FactKind
+from planner.core.instruments import get_instrument
 from planner.core.profile import PrintedSignature, SignatureSpan
 from planner.core.score import Part, Score
+from planner.study.notes.columns import Columns
+from planner.study.tonal.decode import fifths_of
 
 _MAJOR = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
 _MINOR = ("Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#", "G#", "D#", "A#")
@@ -80,3 +85,91 @@ def signature_facts(score: Score) -> Iterator[Fact]:
             fifths = (("before", first.fifths), *(("fifths", each.fifths) for each in later))
             places = tuple((each.measure, each.measure) for each in later)
             yield Fact(FactKind.SIGNATURE_CHANGES, part.name, places=places, numbers=fifths, weight=0.6)
+
+
+OPEN_KEY = frozenset({"horn-f", "trumpet-bflat", "timpani"})
+"""Kinds of instruments whose parts are often printed without a signature, whatever the key. Source: engraving
+habit of orchestral parts, common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class ConcertSignature:
+    """A key signature as it sounds, from a measure on.
+
+    Attributes:
+        measure: Where it is printed.
+        fifths: Sharps of the sounding key, flats negative; spelled as the parts at concert pitch print it.
+        parts: Names of the parts that print it there, in score order.
+        is_change: At least one of them had another signature before.
+    """
+
+    measure: int
+    fifths: int
+    parts: tuple[str, ...]
+    is_change: bool
+
+
+def concert_signatures(columns: Columns) -> tuple[ConcertSignature, ...]:
+    """The signatures of all pitched parts as they sound, in order of place.
+
+    A transposing part's signature is moved by its transposition in that bar, step by step, so that seven
+    sharps stay seven sharps. Where the result is only another spelling of what parts at concert pitch have
+    there, it is theirs (concert B major, which a B♭ clarinet reads in D♭). Horns, trumpets and timpani
+    without any signature are passed over where another part has one.
+
+    Example:
+        >>> from planner.core.score import Score
+        >>> from planner.study.notes.columns import columns_of
+        >>> concert_signatures(columns_of(Score("Empty", (), ())))
+        ()
+    """
+    parts = [each.part for each in columns.pitched() if each.part.keys]
+    closed = [part for part in parts if not _is_open(part)]
+    parts = closed or parts
+    concert = [part for part in parts if fifths_of(part.transposition) == 0]
+    found: dict[tuple[int, int], list[str]] = {}
+    changes: set[tuple[int, int]] = set()
+    for part in parts:
+        for staff in sorted({key.staff for key in part.keys}):
+            before: int | None = None
+            for key in part.keys_of(staff):
+                moved = key.fifths + fifths_of(part.transposition_at(key.measure))
+                fifths = _spelled(moved, _printed_by(concert, key.measure))
+                if fifths == before:
+                    continue
+                place = (key.measure, fifths)
+                if part.name not in found.setdefault(place, []):
+                    found[place].append(part.name)
+                if before is not None:
+                    changes.add(place)
+                before = fifths
+    return tuple(
+        ConcertSignature(*place, tuple(names), place in changes) for place, names in sorted(found.items())
+    )
+
+
+def _is_open(part: Part) -> bool:
+    """Whether a part belongs to those that may go without a signature, and has none."""
+    try:
+        kind = get_instrument(part.instrument).group
+    except KeyError:
+        return False
+    return kind in OPEN_KEY and not any(key.fifths for key in part.keys)
+
+
+def _printed_by(parts: Sequence[Part], measure: int) -> int | None:
+    """The signature that most parts have in a measure; None without parts."""
+    in_force = [[key.fifths for key in part.keys_of(staff=1) if key.measure <= measure] for part in parts]
+    votes = Counter(fifths[-1] for fifths in in_force if fifths)
+    return votes.most_common(1)[0][0] if votes else None
+
+
+def _spelled(fifths: int, concert: int | None) -> int:
+    """A sounding signature in the spelling of the concert parts, or else within seven signs."""
+    if concert is not None and (fifths - concert) % 12 == 0:
+        return concert
+    while fifths > 7:
+        fifths -= 12
+    while fifths < -7:
+        fifths += 12
+    return fifths
