@@ -155,15 +155,27 @@ def test_a_change_of_sections_is_in_force_at_once(library):
     assert do(library, add_section, band, section("Horn")) == {"Air"}
     assert do(library, add_section, band, section("Clarinet")) == {"Bourree"}
     horn = section_of(library, "Horn")
-    assert do(library, change_section, replace(horn, name="Horns", level=4.0)) == set()
-    assert do(library, change_section, replace(horn, instrument="piano")) == {"Air", "Dance", "Canon"}
+    assert do(library, change_section, replace(horn, name="Horns", level=4.0), by=BY) == set()
+    assert do(library, change_section, replace(horn, instrument="piano"), by=BY) == {"Air", "Dance", "Canon"}
     assert do(library, remove_section, horn.id) == {"Dance", "Canon"}
     drums = section_of(library, "Snare Drum")
-    assert do(library, change_section, replace(drums, size=2)) == {"Bourree"}, "two share the drums out"
-    assert do(library, change_section, replace(drums, size=1)) == {"Bourree"}
+    assert do(library, change_section, replace(drums, size=2), by=BY) == {"Bourree"}, (
+        "two share the drums out"
+    )
+    assert do(library, change_section, replace(drums, size=1), by=BY) == {"Bourree"}
     assert do(library, add_player, drums.id, "Bo") == set()
     assert do(library, add_player, drums.id, "Kim") == {"Bourree"}
     assert do(library, add_sections_from_piece, band, AIR, level=2.0) == {"Air"}
+
+
+def test_an_instrument_of_a_section_that_is_taken_back_is_in_force_at_once(library):
+    do(library, add_section, band_of(library), section("Horn"))
+    horn, before = section_of(library, "Horn"), levels(library)
+    assert do(library, change_section, replace(horn, instrument="piano"), by=BY)
+    with library() as work:
+        (newest, *_) = list_journal(work).entries
+    do(library, undo_change, newest.change.id, BY, Means(AnyFile(), Studies()))
+    assert levels(library) == before
 
 
 def test_a_correction_and_a_published_grade_are_in_force_at_once_and_undone(library):
