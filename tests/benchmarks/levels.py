@@ -38,7 +38,7 @@ from planner.levels.adjustment import share_of
 from planner.study.basics import basic_facts
 from planner.study.difficulty.difficulty import measure_dimensions, rate
 from planner.study.difficulty.evidence import gather
-from planner.study.difficulty.weights import PLAYED, SUNG
+from planner.study.difficulty.weights import BY_ITSELF, PLAYED, SUNG
 from planner.study.facts import StudyFacts
 from planner.study.notes.columns import columns_of
 from planner.study.spots.spots import find_spots
@@ -67,6 +67,8 @@ LEAST: dict[str, float] = {
 too little of (odd meters, hands), and what the laws ask for (twice as fast is harder)."""
 SHRINKAGE = 100.0
 """How many graded parts the prior weighs in the fit. Source: house choice, against over-fitting."""
+LEFT_OUT = {"independence": BY_ITSELF}
+"""Level that stands for a dimension that a part does not have, where that is not the lowest."""
 FAR = 1.0
 """Levels from which a part is far off."""
 
@@ -127,7 +129,7 @@ def panel() -> tuple[PanelPart, ...]:
             found.append(
                 PanelPart(
                     row["part"], file, row["kind"], float(row["mean"]), float(given.parts[at].level or 0.0),
-                    tuple(own.get(name, LOWEST_LEVEL) - LOWEST_LEVEL for name in DIMENSIONS),
+                    tuple(own.get(name, LEFT_OUT.get(name, LOWEST_LEVEL)) - LOWEST_LEVEL for name in DIMENSIONS),
                     each is not None and each.family == "voice", given.parts[at].contributions,
                 )
             )  # fmt: skip
