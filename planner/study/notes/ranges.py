@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import takewhile
 
 import numpy as np
 
@@ -144,7 +145,16 @@ def _played_there(part: PartColumns, instrument: Instrument, here: Transposition
         for each in INSTRUMENTS
         if each.transposition.semitones == now and each.family == instrument.family and each.full is not None
     ]
-    return tuple([each for each in others if each.group == instrument.group] or others)
+    nearest = max((_kinship(instrument, each) for each in others), default=0)
+    return tuple(each for each in others if _kinship(instrument, each) == nearest)
+
+
+def _kinship(one: Instrument, other: Instrument) -> int:
+    """How near two instruments are: names their sounds share (``wind.flutes.flute``), one kind nearest."""
+    if one.group == other.group:
+        return 9
+    names = zip(one.sound.split("."), other.sound.split("."), strict=False)
+    return len(list(takewhile(lambda pair: pair[0] == pair[1], names)))
 
 
 def _beyond(
