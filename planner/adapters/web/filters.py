@@ -3,6 +3,7 @@
 from flask import Flask
 
 from planner.core.instruments import get_instrument
+from planner.services.levels.criteria import LimitVerdict
 from planner.study.difficulty.grade_charts import Bounds
 from planner.wording import guide, issues, words
 from planner.wording.director import levels, matching, plan, playability
@@ -20,7 +21,8 @@ def register(app: Flask) -> None:
         comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons, chart_note=chart_note,
         check_note=playability.check_note, fix_note=playability.fix_note,
-        slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
+        slot_reasons=plan.slot_reasons, measured=difficulty.measured_words,
+        limit_value=limit_value, issue=issues.issue_sentence,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
 
@@ -28,6 +30,11 @@ def register(app: Flask) -> None:
 def chart_note(held: Bounds) -> str:
     """That the published grade charts hold a part's level up."""
     return levels.chart_note(held.broken, held.floor)
+
+
+def limit_value(verdict: LimitVerdict) -> str:
+    """What a limit allows."""
+    return difficulty.allowed_words(verdict.limit, verdict.value)
 
 
 def minutes(seconds: float) -> str:

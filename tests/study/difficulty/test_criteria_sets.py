@@ -1,7 +1,9 @@
 """The published sets: what the pages they come from say, and worked examples; and own sets."""
 
+import re
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
@@ -245,6 +247,13 @@ def test_a_file_without_a_named_set_is_refused_with_the_form_to_write(text):
     with pytest.raises(InputError, match=r"own\.toml") as error:
         list(read_sets("own.toml", text))
     assert "[[set]]" in error.value.hint
+
+
+def test_the_set_in_the_readme_can_be_read_as_it_stands():
+    readme = (Path(__file__).resolve().parents[3] / "README.md").read_text(encoding="utf-8")
+    (text,) = re.findall(r"```toml\n(.*?)```", readme, re.DOTALL)
+    (found,) = read_sets("own.toml", text)
+    assert [limit for limit, _ in found.limits] == [Limit.METERS, Limit.CONCERT_KEYS, Limit.MINUTES]
 
 
 def test_every_limit_says_what_it_takes_and_every_published_value_is_that():
