@@ -215,8 +215,23 @@ def limit_sentence(result: LimitResult, numbers: Sequence[str] = ()) -> str:
     """
     if result.is_met:
         return f"{result.limit.replace('_', ' ').capitalize()} as allowed."
-    doubt = result.doubt
-    words = f"cannot be judged, because {DOUBTS[doubt](result)}" if doubt else LIMITS[result.limit](result)
+    if result.doubt:
+        return _stated(result, f"cannot be judged, because {DOUBTS[result.doubt](result)}", numbers)
+    return _stated(result, LIMITS[result.limit](result), numbers)
+
+
+def doubt_sentence(result: LimitResult, numbers: Sequence[str] = ()) -> str:
+    """Why a limit cannot be judged, where it stands beside that answer; empty where it can.
+
+    Example:
+        >>> doubt_sentence(LimitResult(Limit.BPM, False, doubt=Doubt.NO_TEMPO))
+        'No tempo is printed.'
+    """
+    return _stated(result, DOUBTS[result.doubt](result), numbers) if result.doubt else ""
+
+
+def _stated(result: LimitResult, words: str, numbers: Sequence[str]) -> str:
+    """Words about a limit as a sentence, with the part and the first of its bars."""
     more = len(result.measures) - 1
     where = f" ({bars(numbers, result.measures[0])}" if result.measures else ""
     where += f" and {more} more)" if more > 0 else ")" if where else ""

@@ -127,7 +127,7 @@ def test_a_piece_is_held_against_published_limits_with_three_answers_in_words(cl
     assert f'href="{lantern}/criteria"' in page_of(client, lantern)
     choice = page_of(client, f"{lantern}/criteria")
     assert 'option value="fba-md"' in choice
-    assert "Because" not in choice
+    assert "What was found" not in choice
     folder = tools.settings.home / "criteria"
     folder.mkdir()
     (folder / "ours.toml").write_text(
@@ -141,7 +141,7 @@ def test_a_piece_is_held_against_published_limits_with_three_answers_in_words(cl
         ("Number of bars", "✓ Met"), ("Meters", "✕ Broken"), ("Written ranges", "? Cannot be judged"),
     ]  # fmt: skip
     assert "1 of 3 limits broken, 1 cannot be judged." in page
-    assert "Cannot be judged, because no part is for Harp." in page
+    assert "<li>No part is for Harp.</li>" in page
     assert '<option value="ours" selected>Our own</option>' in page
 
 

@@ -14,7 +14,7 @@ from planner.core.score import KeySignature, TempoMark
 from planner.errors import InputError
 from planner.study.basics import basic_facts
 from planner.study.difficulty.criteria import hold_set, list_sets, read_sets
-from planner.study.difficulty.criteria_values import TAKES, fault_of
+from planner.study.difficulty.criteria_values import TAKES, Kind, demand
 from planner.study.notes.columns import columns_of
 from planner.wording.study.difficulty import limit_sentence
 from tests.builders import make_part, make_score
@@ -246,7 +246,7 @@ def test_a_value_that_a_limit_cannot_take_is_refused_with_what_it_takes(line, wo
 def test_a_file_without_a_named_set_is_refused_with_the_form_to_write(text):
     with pytest.raises(InputError, match=r"own\.toml") as error:
         list(read_sets("own.toml", text))
-    assert "[[set]]" in error.value.hint
+    assert "[[set]]" in error.value.hint, "with the line to write"
 
 
 def test_the_set_in_the_readme_can_be_read_as_it_stands():
@@ -258,5 +258,6 @@ def test_the_set_in_the_readme_can_be_read_as_it_stands():
 
 def test_every_limit_says_what_it_takes_and_every_published_value_is_that():
     assert set(TAKES) == set(Limit)
-    values = [(limit, value) for each in SETS.values() for limit, value in each.limits]
-    assert [(limit, value) for limit, value in values if fault_of(limit, value)] == []
+    assert set(TAKES.values()) == set(Kind)
+    for limit, value in some([pair for each in SETS.values() for pair in each.limits]):
+        assert demand(limit, value) is None
