@@ -18,15 +18,29 @@ class Dimension(StrEnum):
         return member
 
     RHYTHM = "rhythm"
+    VARIETY = "variety", "rhythm"
+    SYNCOPATION = "syncopation", "rhythm"
     METER = "meter"
     KEY = "key"
+    ACCIDENTALS = "accidentals", "key"
+    TRANSPOSITION = "transposition", "key"
     RANGE = "range"
+    POSITION = "position", "range"
+    LEDGER = "ledger lines", "range"
+    CLEF = "clef", "range"
     MOTION = "motion"
+    NOTES = "notes", "motion"
+    CHORDS = "chords", "motion"
     DENSITY = "density", "motion"
+    RUNS = "runs", "motion"
     INDEPENDENCE = "independence"
+    HANDS = "hands", "independence"
+    RESTS = "rests", "independence"
     ROADMAP = "roadmap"
     EXPRESSION = "expression"
     ENDURANCE = "endurance", "range"
+    CHARTS = "published charts"
+    """What the grade charts say of all of it together: evidence of a level, and no skill."""
 
     @property
     def skill(self) -> "Dimension":
@@ -39,10 +53,10 @@ class Dimension(StrEnum):
         return Dimension(self._skill)
 
 
-DIMENSIONS: tuple[str, ...] = tuple(each.value for each in Dimension)
+DIMENSIONS: tuple[str, ...] = tuple(each.value for each in Dimension if each is not Dimension.CHARTS)
 """The dimensions of difficulty; each gives its own level from 0.5 to 6."""
 
-FOCUSES: tuple[str, ...] = tuple(each.value for each in Dimension if each.skill is each)
+FOCUSES: tuple[str, ...] = tuple(name for name in DIMENSIONS if Dimension(name).skill == name)
 """The skills a slot can train."""
 
 
@@ -60,30 +74,38 @@ class Quantity(StrEnum):
 
     FIGURE = "hardest common figure", "rank"
     """0 (whole beats) to 6 (the finest divisions), see ``study.difficulty.rhythm_dimensions``."""
-    SYNCOPATED_NOTES = "syncopated notes", "share"
+    BAR_RHYTHMS = "different bar rhythms in sixteen bars", "bars"
+    SYNCOPATED_NOTES = "syncopated or tied notes", "share"
     METER = "hardest meter"
     """terms: the time signature; none where no meter is printed."""
     METER_CHANGES = "changes of meter"
     SIGNATURE = "fullest signature", "fifths"
     """Sharps above 0, flats below, as written for the part."""
-    ACCIDENTALS = "printed accidentals"
     SIGNATURE_CHANGES = "changes of signature"
-    MINOR = "minor home key", "truth"
+    OUTSIDE_SIGNATURE = "notes outside the signature", "share"
+    DIFFERENT_ALTERED = "different notes outside the signature"
+    TRANSPOSED_BY = "what the player transposes by", "semitones"
     COMPASS = "compass"
     """notes: lowest and highest, as written."""
+    ABOVE_POSITION = "notes above first position", "share"
+    LEDGER_LINES = "ledger lines to a note", "lines"
+    OTHER_CLEF = "notes in another than the usual clef", "share"
+    CLEF_CHANGES = "changes of clef"
     ONE_NOTE = "a single note", "truth"
     LEAPS = "leaps", "share"
-    WIDEST_INTERVAL = "widest interval", "semitones"
-    BREAK_CROSSINGS = "crossings of the break", "share"
-    SLIDE_MOVES = "long slide moves", "share"
-    VALVE_CHANGES = "awkward valve changes", "share"
-    STRING_CROSSINGS = "jumps over a string", "share"
+    WIDEST_INTERVAL = "widest interval", "staff steps"
+    STAFF_PLACES = "different places on the staff among 64 notes", "places"
+    CHORDS = "attacks of several notes", "share"
     ATTACKS = "attacks in the busiest bars", "a second"
+    QUICK_NOTES = "notes at four a second or quicker", "share"
     UNSHARED_ATTACKS = "attacks shared with nobody", "share"
+    BY_ITSELF = "nobody plays beside it", "truth"
+    ONE_HAND = "attacks of one hand alone", "share"
     ENTRANCES = "entrances after rests"
-    RHYTHMS_BESIDE = "rhythms beside the top line"
     JUMPS = "jumps of the roadmap"
     MARKS = "kinds of marks"
+    CHART_GRADE = "grade of the published charts that nine notes in ten keep to"
+    """terms: the limits that set it."""
     LONGEST_STRETCH = "longest stretch without a rest", "quarters"
 
 

@@ -1,6 +1,6 @@
-"""Whether the lungs and the lip last: phrases against a breath, and partials jumped over."""
+"""Whether the lungs and the lip last: stretches without a place to breathe, and partials jumped over."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -9,56 +9,66 @@ from planner.matching.part_check import Check, CheckKind, Fix, Severity
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.difficulty.scales import on_scale
 from planner.study.facts import StudyFacts
+from planner.study.lines.breath_places import Stretch, stretches
 from planner.study.lines.technique import joined, partials_skipped, written_for
 from planner.study.lines.technique_tables import (
     BREATH_SECONDS,
     BREATH_SHARE,
+    BREATH_WORTH,
     EASY_PARTIALS,
     FULL_INHALE_SECONDS,
-    REFILL_SECONDS,
+    LEAST_FILL,
 )
-from planner.study.notes.columns import TICKS_PER_QUARTER
 
 
 def air_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
-    """Breath and partials of a wind part; singers breathe with the words, which are not known here."""
+    """Breath of singers and wind players, partials of brass."""
     instrument = each.instrument
-    if instrument is None or instrument.family not in ("woodwind", "brass") or not each.has_melody:
+    if instrument is None or not each.has_melody:
         return
-    yield from breath_checks(each, facts, level)
+    if instrument.family in ("woodwind", "brass", "voice"):
+        yield from breath_checks(each, facts, level)
     if instrument.family == "brass":
         yield from partial_checks(each)
 
 
-def breaths(each: PartEvidence, facts: StudyFacts) -> tuple[tuple[float, int, float], ...]:
-    """Each stretch between places to breathe: seconds, first measure, seconds of rest before it."""
-    line = each.lines[0]
-    if not len(line):
-        return ()
-    seconds_per_tick = 60.0 / (np.array(facts.quarter_bpm)[line.measure] * TICKS_PER_QUARTER)
-    gaps = np.maximum(0, line.onset[1:] - line.end[:-1]) * seconds_per_tick[1:]
-    starts = np.r_[0, np.flatnonzero(gaps > REFILL_SECONDS) + 1]
-    stops = np.r_[starts[1:] - 1, len(line) - 1]
-    rests = np.r_[FULL_INHALE_SECONDS, gaps[starts[1:] - 1]]
-    lengths = (line.end[stops] - line.onset[starts]) * seconds_per_tick[starts]
-    return tuple(zip(lengths.tolist(), line.measure[starts].tolist(), rests.tolist(), strict=True))
+def out_of_breath(line: Sequence[Stretch], breath_s: float) -> tuple[tuple[Stretch, float], ...]:
+    """The stretches for which there is not air enough, if every place before them is used to breathe.
+
+    Each with the seconds for which the air before it lasts: each second takes its share of a full breath of
+    ``breath_s`` seconds; a place gives back what its pause is of a full inhale (Huron and Berec 2009), and
+    fills up to ``LEAST_FILL`` at the least.
+
+    Example:
+        >>> long, short = Stretch(0, 3, 9.0, 1.3), Stretch(4, 5, 5.0, 0.3)
+        >>> out_of_breath((long, short), 8.0) == ((long, 8.0),), out_of_breath((short,), 8.0)
+        (True, ())
+    """
+    found, air = list[tuple[Stretch, float]](), 1.0
+    for stretch in line:
+        air = min(1.0, max(LEAST_FILL, air + stretch.pause_s / FULL_INHALE_SECONDS))
+        if stretch.seconds > air * breath_s:
+            found.append((stretch, air * breath_s))
+        air = max(0.0, air - stretch.seconds / breath_s)
+    return tuple(found)
 
 
 def breath_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
-    """Stretches longer than the breath that was taken before them."""
+    """The bars in which there is no place to breathe, where they are a fair share of the part."""
     assert each.instrument
-    capacity = on_scale(level, BREATH_SECONDS) * BREATH_SHARE.get(each.instrument.id, 1.0)
-    found = []
-    for seconds, measure, rest in breaths(each, facts):
-        filled = min(1.0, rest / FULL_INHALE_SECONDS)
-        if seconds > capacity * filled and seconds > capacity * 0.5:
-            found.append((seconds, measure))
-    if found:
-        longest, measure = max(found)
+    line = stretches(each.part, facts.quarter_bpm)
+    breath_s = on_scale(level, BREATH_SECONDS) * BREATH_SHARE.get(each.instrument.id, 1.0)
+    found = out_of_breath(line, breath_s)
+    if not found:
+        return
+    share = sum(stretch.seconds for stretch, _ in found) / sum(stretch.seconds for stretch in line)
+    if share >= BREATH_WORTH:
+        longest, lasts = max(found, key=lambda pair: pair[0].seconds)
         yield Check(
-            CheckKind.BREATH, Severity.WARNING, Fix.MARK_BREATHS,
-            measures=tuple(sorted({start for _, start in found})),
-            numbers=named(stretches=len(found), level=level, seconds=longest, worst=measure),
+            CheckKind.BREATH, Severity.WARNING, Fix.STAGGER_BREATHS,
+            measures=tuple(sorted({at for s, _ in found for at in range(s.measure, s.end_measure + 1)})),
+            numbers=named(share=share, level=level, seconds=longest.seconds, worst=longest.measure,
+                          breath=lasts),
         )  # fmt: skip
 
 

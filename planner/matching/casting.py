@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from planner.core.ensemble import Section
+from planner.core.ensemble import Role, Section
 from planner.core.instruments import INSTRUMENTS, recognise
 from planner.core.profile import PartProfile
+from planner.study.difficulty.roles import roles_of
 
 
 class How(StrEnum):
@@ -120,13 +121,15 @@ class Casting:
 
     Attributes:
         readings: In section order; a section's main part comes first.
-        uncovered: Parts with notes that nobody reads, in score order.
+        uncovered: Parts with notes that nobody reads, in score order, but for ``practice``.
         idle: Ids of the sections that have no part.
+        practice: Names of parts printed for rehearsals, which are not read.
     """
 
     readings: tuple[CastPart, ...]
     uncovered: tuple[Uncovered, ...]
     idle: tuple[int, ...]
+    practice: tuple[str, ...] = ()
 
     def part_of(self, section_id: int) -> CastPart | None:
         """The main part of a section, or None when it has none."""
@@ -150,7 +153,7 @@ def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Cas
     percussion section as far as it has players.
 
     Args:
-        parts: Of the piece; parts without notes are left aside.
+        parts: Of the piece; parts without notes, and those for practice only, are left aside.
         sections: Of the ensemble.
 
     Example:
@@ -158,7 +161,9 @@ def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Cas
         >>> cast_parts([part], [Section(5, "Clarinet 2", "clarinet-bflat", chair=2)]).part_of(5).part
         'Clarinet 2'
     """
-    seats = _seats([part for part in parts if part.notes > 0])
+    playing = [part for part in parts if part.notes > 0]
+    practice = [part for part, role in zip(playing, roles_of(playing), strict=True) if role is Role.PRACTICE]
+    seats = _seats([part for part in playing if part not in practice])
     readings = [reading for section in sections if (reading := _cast(section, seats)) is not None]
     readings += _share_drums(seats, sections, readings)
     order = {section.id: at for at, section in enumerate(sections)}
@@ -168,6 +173,7 @@ def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Cas
         readings=tuple(readings),
         uncovered=tuple(_uncovered(seat, sections) for seat in seats if seat.part.name not in taken),
         idle=tuple(s.id for s in sections if not any(r.section_id == s.id for r in readings)),
+        practice=tuple(part.name for part in practice),
     )
 
 

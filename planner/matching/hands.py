@@ -10,25 +10,23 @@ from planner.matching.part_check import Check, CheckKind, Fix, Severity
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.difficulty.scales import on_scale
 from planner.study.facts import StudyFacts
+from planner.study.lines.slide import SLIDE_MOVE, SLIDES, slide_moves
+from planner.study.lines.strings import STRINGS, positions_needed, strings_skipped
 from planner.study.lines.technique import (
     HARD_VALVE_COST,
     breaks_crossed,
     joined,
-    slide_moves,
-    strings_skipped,
+    seconds_between,
     valve_costs,
     written_for,
 )
-from planner.study.lines.technique_tables import (
-    DRUM_RANGES,
-    PERCUSSION_CHANGE_SECONDS,
-    POSITION_LEVEL,
-    REACH,
-    RETUNE_SECONDS,
-    SLIDE_MOVE,
-    STRINGS,
-)
-from planner.study.notes.columns import TICKS_PER_QUARTER, Ints
+from planner.study.lines.technique_tables import PERCUSSION_CHANGE_SECONDS, POSITION_LEVEL, QUICK_SECONDS
+from planner.study.lines.timpani import DRUM_RANGES, RETUNE_SECONDS, Retuning, Stroke, retunings
+from planner.study.notes.attack_lines import AttackLine
+from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Ints
+
+LEAST_TIMES, LEAST_SHARE = 2, 0.01
+"""Awkward motions are worth a word from two on, and from one in a hundred notes. House choice."""
 
 
 def hand_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
@@ -41,23 +39,27 @@ def hand_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator
     elif instrument.family == "percussion":
         yield from percussion_checks(each, facts)
     elif each.has_melody and len(each.lines[0]) > 1:
-        yield from motion_checks(each, instrument.group)
-        yield from position_checks(each, instrument.group, level)
+        yield from motion_checks(each, facts, level)
+        yield from position_checks(each, level)
 
 
-def motion_checks(each: PartEvidence, group: str) -> Iterator[Check]:
-    """Break crossings, valve changes, slide moves and skipped strings: how many, and where."""
-    line = each.lines[0]
+def motion_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
+    """Break crossings, valve changes, slide moves and jumps over a string too quick for a level: where."""
+    assert each.instrument
+    group, line = each.instrument.group, each.lines[0]
     notes, near = written_for(each, line), joined(line)
+    quick = near & (seconds_between(line, facts) < on_scale(level, QUICK_SECONDS))
+    long_moves, moves_fix = _long_slide_moves(group, notes, near, quick)
+    jumps = strings_skipped(group, notes, near, highest_position(group, level)) > 0
     for kind, pairs, fix in (
         (CheckKind.CLARINET_BREAK, breaks_crossed(group, notes, near), Fix.RIGHT_HAND_DOWN),
         (CheckKind.VALVE_CHANGES, valve_costs(group, notes) >= HARD_VALVE_COST, Fix.SILENT_FINGERING),
-        (CheckKind.SLIDE_MOVES, slide_moves(group, notes) >= SLIDE_MOVE, Fix.ALTERNATE_POSITION),
-        (CheckKind.STRING_CROSSINGS, strings_skipped(group, notes) > 0, Fix.NEIGHBORING_STRINGS),
+        (CheckKind.SLIDE_MOVES, long_moves, moves_fix),
+        (CheckKind.STRING_CROSSINGS, jumps, Fix.BOW_NEAR_MIDDLE_STRING),
     ):
-        found = pairs & near
-        if found.any():
-            times = named(times=int(found.sum()))
+        found = pairs & quick
+        if int(found.sum()) >= max(LEAST_TIMES, LEAST_SHARE * len(notes)):
+            times = named(times=int(found.sum()), level=level)
             yield Check(
                 kind, Severity.NOTE, fix,
                 measures=tuple(np.unique(line.measure[1:][found]).tolist()),
@@ -65,79 +67,82 @@ def motion_checks(each: PartEvidence, group: str) -> Iterator[Check]:
             )  # fmt: skip
 
 
-def positions_needed(group: str, notes: Ints) -> Ints:
-    """Lowest left-hand position in which each note can be played; 0 below the open strings."""
-    strings, reach = np.array(STRINGS[group]), np.array(REACH[group])
-    string = np.searchsorted(strings, notes, side="right") - 1
-    above = notes - strings[np.maximum(string, 0)]
-    place = np.where(string >= 0, np.searchsorted(reach, above, side="left") + 1, 0)
-    found: Ints = np.where(above == 0, 1, place)
-    return found
+def _long_slide_moves(group: str, notes: Ints, near: Bools, quick: Bools) -> tuple[Bools, Fix]:
+    """Long moves that no alternate saves, and what helps: an F attachment where it saves them all."""
+    found = slide_moves(group, notes, near) >= SLIDE_MOVE
+    if not (found & quick).any() or group not in SLIDES:
+        return found, Fix.MOVE_EARLY
+    attached = slide_moves(group, notes, near, attachment=True) >= SLIDE_MOVE
+    saved = not SLIDES[group][2] and not (attached & quick).any()
+    return found, Fix.F_ATTACHMENT if saved else Fix.MOVE_EARLY
 
 
-def position_checks(each: PartEvidence, group: str, level: float) -> Iterator[Check]:
+def highest_position(group: str, level: float) -> int:
+    """The highest position in which a string player of a level reads; 1 of other instruments."""
+    return round(on_scale(level, POSITION_LEVEL[group])) if group in POSITION_LEVEL else 1
+
+
+def position_checks(each: PartEvidence, level: float) -> Iterator[Check]:
     """Notes above the position a string player of that level reads in."""
+    assert each.instrument
+    group, line = each.instrument.group, each.lines[0]
     if group not in STRINGS:
         return
-    line = each.lines[0]
-    needed = positions_needed(group, written_for(each, line))
-    allowed = round(on_scale(level, tuple((lv, float(p)) for p, lv in POSITION_LEVEL)))
-    beyond = needed > max(1, allowed)
+    notes = written_for(each, line)
+    needed, allowed = positions_needed(group, notes), highest_position(group, level)
+    comfort = each.instrument.comfortable(level)
+    beyond = needed > allowed
+    if comfort is not None:  # what lies outside is reported as such
+        beyond &= (notes >= comfort[0]) & (notes <= comfort[1])
     if beyond.any():
         yield Check(
-            CheckKind.POSITIONS, Severity.WARNING, Fix.FINGERING_OR_OCTAVE,
+            CheckKind.POSITIONS, Severity.WARNING, Fix.FINGERING,
             measures=tuple(np.unique(line.measure[beyond]).tolist()),
             numbers=named(notes=int(beyond.sum()), allowed=allowed, highest=int(needed[beyond].max())),
         )  # fmt: skip
 
 
-def retunings(pitches: Ints, drums: int) -> list[tuple[int, int, int]]:
-    """When a drum must change pitch with so many drums: ``(attack index, from, to)``.
-
-    A drum that has the pitch is used; else, of those whose range holds it, the one not needed for longest.
-    """
-    ranges = DRUM_RANGES[:drums] if drums >= len(DRUM_RANGES) else DRUM_RANGES[1 : 1 + drums]
-    tuned: list[int | None] = [None] * len(ranges)
-    changes = []
-    for at, pitch in enumerate(pitches.tolist()):
-        if pitch in tuned:
-            continue
-        able = [d for d, (low, high) in enumerate(ranges) if low <= pitch <= high] or [0]
-        free = [d for d in able if tuned[d] is None]
-        drum = free[0] if free else max(able, key=lambda d: _next_use(tuned[d], pitches[at:]))
-        if tuned[drum] is not None:
-            changes.append((at, int(tuned[drum] or 0), int(pitch)))
-        tuned[drum] = pitch
-    return changes
-
-
-def _next_use(pitch: int | None, coming: Ints) -> int:
-    found = np.flatnonzero(coming == pitch)
-    return int(found[0]) if found.size else len(coming)
+def drum_strokes(line: AttackLine, facts: StudyFacts) -> tuple[Stroke, ...]:
+    """The strokes of a timpani part, two drums at once where two heads are struck."""
+    per_tick = 60.0 / (np.array(facts.quarter_bpm) * TICKS_PER_QUARTER)
+    begins = np.r_[0.0, np.cumsum(np.diff(line.onset) * per_tick[line.measure[:-1]])]
+    ends = begins + (line.end - line.onset) * per_tick[line.measure]
+    return tuple(
+        Stroke(tuple(int(p) for p in dict.fromkeys(pair) if p == p), begin, end)
+        for pair, begin, end in zip(
+            zip(line.bottom.tolist(), line.top.tolist(), strict=True), begins.tolist(), ends.tolist(),
+            strict=True,
+        )
+    )  # fmt: skip
 
 
 def timpani_checks(each: PartEvidence, facts: StudyFacts) -> Iterator[Check]:
     """Retunings that four drums cannot avoid, and the time for the quickest."""
     line = each.lines[0]
-    pitches = np.nan_to_num(line.top, nan=-1).astype(np.int64)
-    changes = retunings(pitches, len(DRUM_RANGES))
+    changes = retunings(drum_strokes(line, facts), DRUM_RANGES)
     if not changes:
         return
-    bars, times = [], []
-    for at, old, _ in changes:
-        before = np.flatnonzero(pitches[:at] == old)
-        last = int(line.end[before[-1]]) if before.size else 0
-        bpm = facts.quarter_bpm[int(line.measure[at])]
-        times.append((int(line.onset[at]) - last) / TICKS_PER_QUARTER * 60.0 / bpm)
-        bars.append(int(line.measure[at]))
-    quickest = int(np.argmin(times))
+    quickest = min(changes, key=lambda change: change.seconds)
     yield Check(
         CheckKind.TIMPANI_RETUNING,
-        Severity.WARNING if times[quickest] < RETUNE_SECONDS else Severity.NOTE,
+        Severity.WARNING if quickest.seconds < RETUNE_SECONDS else Severity.NOTE,
         Fix.ADD_DRUM,
-        measures=tuple(sorted(set(bars))),
-        numbers=named(times=len(changes), seconds=times[quickest], worst=bars[quickest]),
-    )
+        measures=tuple(np.unique(line.measure[[change.at for change in changes]]).tolist()),
+        numbers=named(times=len(changes), seconds=max(0.0, quickest.seconds),
+                      worst=int(line.measure[quickest.at])),
+        terms=_pitch_names(each, quickest),
+    )  # fmt: skip
+
+
+def _pitch_names(each: PartEvidence, change: Retuning) -> tuple[str, str]:
+    """The pitches a drum leaves and takes, spelled as the part writes them."""
+    part = each.part.part
+    spelled = {
+        int(note.pitch.midi) + part.transposition_at(note.measure).semitones: note.pitch.pitch_class_name
+        for note in part.notes
+        if note.pitch is not None
+    }
+    return spelled[change.before], spelled[change.after]
 
 
 def percussion_checks(each: PartEvidence, facts: StudyFacts) -> Iterator[Check]:

@@ -15,33 +15,37 @@ class Severity(StrEnum):
     """Worth knowing."""
 
 
+TOO_HIGH, TOO_LOW = "too high", "too low"
+
+
 class CheckKind(StrEnum):
     """What was looked at. Beside each: its numbers (``measures`` are always where)."""
 
     FULL_RANGE = "full range"
-    """``notes`` the instrument does not have."""
+    """``notes`` the instrument does not have; terms: ``TOO_HIGH`` or ``TOO_LOW``."""
     COMFORTABLE_RANGE = "comfortable range"
-    """``notes`` outside what a player of ``level`` reaches in comfort."""
+    """``notes`` outside what a player of ``level`` reaches in comfort; terms as above."""
     TESSITURA = "tessitura"
     """``share`` of the playing time in the top fifth of what ``level`` reaches."""
     TIME_HIGH = "time spent high"
     """``seconds`` there without a rest."""
     BREATH = "breath"
-    """``stretches`` longer than a breath at ``level``, the longest of ``seconds`` from measure ``worst``."""
+    """No place to breathe for ``share`` of the playing time, for ``seconds`` at the longest, from measure
+    ``worst``; a breath lasts ``breath`` seconds at ``level``."""
     PARTIALS = "partials"
     """``leaps`` over more than ``partials``."""
     CLARINET_BREAK = "clarinet break"
-    """``times`` crossed."""
+    """``times`` crossed too quickly for ``level``."""
     VALVE_CHANGES = "valve changes"
-    """``times`` an awkward one."""
+    """``times`` an awkward one, too quick for ``level``."""
     SLIDE_MOVES = "slide moves"
-    """``times`` a move of ``positions`` or more."""
+    """``times`` a move of ``positions`` or more that no alternate position saves, too quick for ``level``."""
     STRING_CROSSINGS = "string crossings"
-    """``times`` a jump over a string."""
+    """``times`` a jump over a string that no fingering saves, too quick for ``level``."""
     POSITIONS = "positions"
-    """``notes`` above position ``allowed``, up to position ``highest``."""
+    """``notes`` in comfort above position ``allowed``, up to position ``highest``."""
     TIMPANI_RETUNING = "timpani retuning"
-    """``times`` with four drums, the quickest in ``seconds`` before measure ``worst``."""
+    """``times`` with four drums, the quickest in ``seconds`` before measure ``worst``; terms: from, to."""
     PERCUSSION_CHANGES = "percussion changes"
     """``times`` a quick one; the quickest in ``seconds`` before measure ``worst``; terms: from, to."""
 
@@ -50,21 +54,29 @@ class Fix(StrEnum):
     """What would help."""
 
     OCTAVE_LOWER = "octave lower"
+    """Of all notes of ``measures``."""
     OCTAVE_HIGHER = "octave higher"
+    NOTES_OCTAVE_LOWER = "these notes an octave lower"
+    """Of the notes that were found alone."""
+    NOTES_OCTAVE_HIGHER = "these notes an octave higher"
     OTHER_SECTION = "other section"
-    """``fix_part`` has these notes too."""
+    """``helper`` plays these notes too, in comfort."""
     CUE = "cue"
-    """``fix_part`` has a cue that covers them."""
-    GIVE_AWAY = "give away"
+    """``helper`` has a cue with these notes and can play it in comfort."""
+    GIVE_TO = "give to"
+    """``helper`` rests here and can play these notes in comfort."""
+    LEAVE_OUT = "leave out"
+    """Nobody else can play them."""
     REST_OR_SHARE = "rest or share"
     ALTERNATE_PLAYERS = "alternate players"
-    MARK_BREATHS = "mark breaths"
+    STAGGER_BREATHS = "stagger breaths"
     BUZZ_FIRST = "buzz first"
     RIGHT_HAND_DOWN = "right hand down"
     SILENT_FINGERING = "silent fingering"
-    ALTERNATE_POSITION = "alternate position"
-    NEIGHBORING_STRINGS = "neighboring strings"
-    FINGERING_OR_OCTAVE = "fingering or octave"
+    F_ATTACHMENT = "F attachment"
+    MOVE_EARLY = "move early"
+    BOW_NEAR_MIDDLE_STRING = "bow near the middle string"
+    FINGERING = "fingering"
     ADD_DRUM = "add drum"
     TWO_PLAYERS = "two players"
 
@@ -79,7 +91,7 @@ class Check:
         fix: What would help.
         measures: Written positions, ascending; empty when it holds throughout.
         numbers: Named numbers; the kind says which.
-        fix_part: Name of the part that helps, where the fix is one.
+        helper: Name of the section that helps, where one does.
         instrument: Id of the instrument it is played on.
         terms: Names the kind speaks of.
     """
@@ -89,7 +101,7 @@ class Check:
     fix: Fix
     measures: tuple[int, ...] = ()
     numbers: tuple[tuple[str, float], ...] = ()
-    fix_part: str = ""
+    helper: str = ""
     instrument: str = ""
     terms: tuple[str, ...] = ()
 

@@ -1,14 +1,15 @@
 """Whether a section of some level can play a part on its instrument, and what would mend what it cannot."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from planner.core.fact import named
 from planner.matching.breath import air_checks
 from planner.matching.hands import hand_checks
-from planner.matching.part_check import Check, CheckKind, Fix, Severity
-from planner.study.difficulty.evidence import Evidence, PartEvidence
+from planner.matching.part_check import TOO_HIGH, TOO_LOW, Check, CheckKind, Fix, Severity
+from planner.matching.remedies import Reader, range_remedy, written
+from planner.study.difficulty.evidence import PartEvidence
 from planner.study.facts import StudyFacts
 from planner.study.lines.technique import written_for
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Ints
@@ -19,19 +20,21 @@ HIGH_SECONDS = 20.0
 """Seconds in the top fifth without a rest that tire a player. House choice."""
 
 
-def check_part(each: PartEvidence, facts: StudyFacts, evidence: Evidence, level: float) -> tuple[Check, ...]:
+def check_part(
+    each: PartEvidence, facts: StudyFacts, level: float, others: Sequence[Reader] = ()
+) -> tuple[Check, ...]:
     """Every check of one part at the level of the section that reads it, what cannot be played first.
 
     Args:
         each: The part, on the section's own instrument.
         facts: What the study settled.
-        evidence: What was measured of all parts.
         level: Of the section.
+        others: The other sections, who may help.
     """
     if each.instrument is None:
         return ()
     found = [
-        *range_checks(each, evidence, level),
+        *range_checks(each, level, others),
         *height_checks(each, facts, level),
         *air_checks(each, facts, level),
         *hand_checks(each, facts, level),
@@ -40,53 +43,32 @@ def check_part(each: PartEvidence, facts: StudyFacts, evidence: Evidence, level:
     return tuple(sorted(found, key=lambda check: (rank[check.severity], check.kind)))
 
 
-def range_checks(each: PartEvidence, evidence: Evidence, level: float) -> Iterator[Check]:
+def range_checks(each: PartEvidence, level: float, others: Sequence[Reader] = ()) -> Iterator[Check]:
     """Notes the instrument does not have, and notes outside comfort at a level."""
     instrument = each.instrument
     if instrument is None or instrument.full is None or not each.has_melody:
         return
-    line = each.lines[0]
-    notes = written_for(each, line)
-    comfort = instrument.comfortable(level) or (0.0, 127.0)
-    missing = (notes < instrument.full.low_midi) | (notes > instrument.full.high_midi)
-    strained = ((notes < comfort[0]) | (notes > comfort[1])) & ~missing
+    own = written(each)
+    missing = own.outside(instrument.full.low_midi, instrument.full.high_midi)
+    strained = own.outside(*(instrument.comfortable(level) or (0.0, 127.0)))
+    lacking = missing[0] | missing[1]
     cases = (
-        (missing, CheckKind.FULL_RANGE, Severity.ERROR),
-        (strained, CheckKind.COMFORTABLE_RANGE, Severity.WARNING),
+        (missing[0], CheckKind.FULL_RANGE, Severity.ERROR, TOO_HIGH),
+        (missing[1], CheckKind.FULL_RANGE, Severity.ERROR, TOO_LOW),
+        (strained[0] & ~lacking, CheckKind.COMFORTABLE_RANGE, Severity.WARNING, TOO_HIGH),
+        (strained[1] & ~lacking, CheckKind.COMFORTABLE_RANGE, Severity.WARNING, TOO_LOW),
     )
-    for outside, kind, severity in cases:
+    for outside, kind, severity, how in cases:
         if outside.any():
-            fix, other = range_fix(each, evidence, outside, comfort)
+            fix, helper = range_remedy(each, outside, level, others)
             yield Check(
                 kind, severity, fix,
-                measures=tuple(np.unique(line.measure[outside]).tolist()),
+                measures=tuple(np.unique(own.line.measure[outside]).tolist()),
                 numbers=named(notes=int(outside.sum()), level=level),
-                fix_part=other,
+                helper=helper,
                 instrument=instrument.id,
+                terms=(how,),
             )  # fmt: skip
-
-
-def range_fix(
-    each: PartEvidence, evidence: Evidence, outside: Bools, comfort: tuple[float, float]
-) -> tuple[Fix, str]:
-    """What would help with notes out of reach, an octave first; and the part that helps, if one does."""
-    line = each.lines[0]
-    notes = written_for(each, line)[outside]
-    for octaves, fix in ((-12, Fix.OCTAVE_LOWER), (12, Fix.OCTAVE_HIGHER)):
-        if ((notes + octaves >= comfort[0]) & (notes + octaves <= comfort[1])).all():
-            return fix, ""
-    places = set(zip(line.onset[outside].tolist(), (line.top[outside] % 12).tolist(), strict=True))
-    for other in evidence.parts:
-        if other is None or other is each or not other.has_melody:
-            continue
-        theirs = other.lines[0]
-        if places <= set(zip(theirs.onset.tolist(), (theirs.top % 12).tolist(), strict=True)):
-            return Fix.OTHER_SECTION, other.part.part.name
-    measures = set(line.measure[outside].tolist())
-    for other in evidence.parts:
-        if other and any(note.is_cue and note.measure in measures for note in other.part.part.notes):
-            return Fix.CUE, other.part.part.name
-    return Fix.GIVE_AWAY, ""
 
 
 def height_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:

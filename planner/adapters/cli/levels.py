@@ -36,7 +36,7 @@ from planner.wording.director.levels import (
     table_lines,
 )
 from planner.wording.director.matching import cover_notes, fit_note, uncovered_notes
-from planner.wording.director.playability import check_note, fix_note
+from planner.wording.director.playability import PROBLEMS, advice_sentence, check_note, fix_note
 from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
 
@@ -60,7 +60,7 @@ def show_levels(
     """Show a piece's levels by part and dimension, what makes them, and how the ensemble stands to them.
 
     PIECE is a title or a number. With --checks each part is held against the range, the breath and the
-    hands of its section, with the bars and what would mend it.
+    hands of its section: problem by problem, the worst first, with sections, bars and what would help.
     """
     tools = session.tools
     with tools.work() as work:
@@ -137,10 +137,10 @@ def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | No
         held = found.get((fit.section.id, fit.cast.part))
         if held is not None and held.held:
             out.print(f"    {chart_note(held.held.broken, held.held.floor)}", markup=False)
-        for each in held.checks if held else ():
-            note = check_note(each, checked.measure_numbers if checked else ())
-            out.print(f"    {each.severity}, {each.kind}: {note}", markup=False)
-            out.print(f"      {fix_note(each)}", markup=False)
+        if part and checked and held:
+            for check in held.checks:
+                note = check_note(check, checked.measure_numbers)
+                out.print(f"    {check.severity}: {note} {fix_note(check.fix, check.helper)}", markup=False)
     if part:
         return
     for sentence in uncovered_notes(outlook):
@@ -150,6 +150,20 @@ def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | No
             out.print(f"    {note}", markup=False)
     if outlook.idle:
         out.print(f"  Without a part: {', '.join(section.name for section in outlook.idle)}.", markup=False)
+    if checked:
+        _print_problems(checked)
+
+
+def _print_problems(checked: PartChecks) -> None:
+    """The problems, the worst first, with who has them and what would help."""
+    if not checked.problems:
+        out.print("\nNothing stands in the way of any section.", markup=False)
+        return
+    out.print("\nWhat the sections should know", markup=False)
+    for problem in checked.problems:
+        out.print(f"  {problem.severity}: {PROBLEMS[problem.kind]}", markup=False)
+        for advice in problem.advice:
+            out.print(f"    {advice_sentence(advice, checked.measure_numbers)}", markup=False)
 
 
 def _view_as_json(view: LevelsView, rows: list[LevelRow], checked: PartChecks | None) -> dict[str, Any]:
@@ -169,11 +183,19 @@ def _view_as_json(view: LevelsView, rows: list[LevelRow], checked: PartChecks | 
                 "verdict": fit.verdict,
                 "checks": [
                     {"name": c.kind, "severity": c.severity, "sentence": check_note(c, numbers),
-                     "measures": list(c.measures), "mend": fix_note(c)}
+                     "measures": list(c.measures), "mend": fix_note(c.fix, c.helper)}
                     for c in found.get((fit.section.id, fit.cast.part), ())
                 ],
             }
             for fit in (view.outlook.fits if view.outlook else ())
+        ],
+        "problems": [
+            {
+                "name": p.kind, "severity": p.severity, "title": PROBLEMS[p.kind],
+                "sentences": [advice_sentence(advice, numbers) for advice in p.advice],
+                "sections": [f.section.name for f in p.found],
+            }
+            for p in (checked.problems if checked else ())
         ],
         "uncovered": list(uncovered_notes(view.outlook)) if view.outlook else [],
         "idle": [section.name for section in view.outlook.idle] if view.outlook else [],

@@ -17,12 +17,19 @@ def register(app: Flask) -> None:
     app.jinja_env.filters.update(
         key=words.key, pitch=words.pitch, minutes=minutes, day=words.short_day, longday=words.long_day,
         instrument=instrument_name, first_tempo=guide.first_tempo, sheet_name=sheet_name,
-        reading_note=matching.reading_note, comfort_note=matching.comfort_note,
+        reading_note=matching.reading_note, apart_notes=matching.apart_notes,
+        level_heading=matching.level_heading, comfort_note=matching.comfort_note,
         comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons, chart_note=chart_note,
+<<<<<<< HEAD
         check_note=playability.check_note, fix_note=playability.fix_note,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words,
         limit_value=limit_value, issue=issues.issue_sentence,
+=======
+        advice_lines=playability.advice_lines, problem_title=playability.PROBLEMS.get,
+        fix_note=playability.fix_note,
+        slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
+>>>>>>> main
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
 

@@ -13,7 +13,9 @@ from planner.errors import InputError, NotFoundError
 from planner.levels.adjustment import Adjustment
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
-from planner.services.levels.in_force import Moved, index_levels, read_corrections
+from planner.services.levels.in_force import read_corrections
+from planner.services.levels.index import Moved
+from planner.services.levels.section_levels import follow_levels
 from planner.services.ports import FileStore, OpenWork, ProfileSource, UnitOfWork
 from planner.services.toolbox import changing
 
@@ -75,7 +77,7 @@ def correct_level(
             work.corrections.remove_level(piece_id, part, dimension)
         else:
             work.corrections.put_level(LevelCorrection(piece_id, float(level), part, dimension))
-    moved = sorted(index_levels(work), key=lambda each: each.piece.id != piece_id)
+    moved = sorted(follow_levels(work), key=lambda each: each.piece.id != piece_id)
     after = read_corrections(work).adjustment
     return CorrectionReport(work.pieces.get(piece_id), before, after, tuple(moved))
 
@@ -114,7 +116,7 @@ def correct_instrument(
         with recorded(work, ChangeKind.INSTRUMENT, piece_subject(piece, part=name), by):
             work.corrections.put_instrument(piece_id, name, chosen)
         work.pieces.replace_profile(piece_id, profile)
-        index_levels(work, [piece_id])
+        follow_levels(work, [piece_id])
         return work.pieces.get(piece_id)
 
 

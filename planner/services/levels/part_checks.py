@@ -12,7 +12,9 @@ from planner.matching.coverage import Missing, find_cover
 from planner.matching.outlook import PieceOutlook, outlook_of
 from planner.matching.part_check import Check
 from planner.matching.playability import check_part
-from planner.services.levels.in_force import profile_in_force
+from planner.matching.problems import Found, Problem, by_problem
+from planner.matching.remedies import Reader
+from planner.services.levels.in_force import read_corrections
 from planner.services.ports import FileStore, ScoreReader, UnitOfWork
 from planner.study.basics import basic_facts
 from planner.study.corrected import with_instruments
@@ -63,6 +65,13 @@ class PartChecks:
     outlook: PieceOutlook
     measure_numbers: BarNames = NO_BARS
 
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What all sections should know, worst first."""
+        return by_problem(
+            Found(each.section, each.cast, check) for each in self.sections for check in each.checks
+        )
+
 
 def check_for_ensemble(
     work: UnitOfWork, files: FileStore, reader: ScoreReader, piece_id: int, ensemble: Ensemble
@@ -74,9 +83,10 @@ def check_for_ensemble(
         ScoreReadError: If the score can no longer be read.
     """
     piece = work.pieces.get(piece_id)
-    profile = profile_in_force(work, piece)
+    corrections = read_corrections(work)
+    profile = corrections.levels_of(piece, work.pieces.profile(piece_id)).profile
     instruments = work.corrections.instruments(piece_id)
-    outlook = outlook_of(piece, profile, ensemble)
+    outlook = outlook_of(piece, profile, ensemble, own_level=corrections.own_level(piece_id))
     score = with_instruments(reader.read(files.path_of(piece.source)), instruments)
     sections = {section.id: section for section in ensemble.sections}
     missing = [part.part for part in outlook.uncovered]
@@ -109,16 +119,21 @@ def check_sections(
     facts = basic_facts(columns)
     evidence = gather(columns, facts)
     place = {part.name: at for at, part in enumerate(score.parts)}
-    found = []
-    for reading in readings:
+    parts = [evidence.parts[place[reading.part]] if reading.part in place else None for reading in readings]
+    readers: list[Reader | None] = []
+    for reading, each in zip(readings, parts, strict=True):
         section = sections[reading.section_id]
-        each = evidence.parts[place[reading.part]] if reading.part in place else None
+        level = round(section.level, 1)
+        readers.append(Reader(section.name, _played_by(each, section), level) if each is not None else None)
+    found = []
+    for reading, each, reader in zip(readings, parts, readers, strict=True):
+        section = sections[reading.section_id]
         held: Bounds | None = None
         checks: tuple[Check, ...] = ()
-        if each is not None:
+        if each is not None and reader is not None:
             held = _held_up(chart_bounds(each, columns, facts), levels.get(reading.part))
-            level = round(section.level, 1)
-            checks = check_part(_played_by(each, section), facts, evidence, level)
+            others = [other for other in readers if other is not None and other.name != reader.name]
+            checks = check_part(reader.part, facts, reader.level, others)
         found.append(SectionChecks(section, reading, held, checks))
     return tuple(found)
 

@@ -53,7 +53,11 @@ def view_levels(work: UnitOfWork, piece_id: int, ensemble: Ensemble | None = Non
             replace(row, question=questions.get(row.name), instrument_is_own=row.name in instruments)
             for row in parts
         ),
-        outlook=outlook_of(piece, found.profile, ensemble) if ensemble else None,
+        outlook=(
+            outlook_of(piece, found.profile, ensemble, own_level=corrections.own_level(piece.id))
+            if ensemble
+            else None
+        ),
         own=own,
         adjustment=corrections.adjustment,
     )

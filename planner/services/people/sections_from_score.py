@@ -1,16 +1,19 @@
 """Make an ensemble's sections from the parts of a score it plays."""
 
-from planner.core.ensemble import Section
+from planner.core.ensemble import Role, Section
 from planner.core.instruments import recognise
 from planner.errors import InputError
-from planner.services.people.roster import add_section, get_ensemble
+from planner.services.people.roster import add_sections, get_ensemble
 from planner.services.ports import UnitOfWork
+from planner.study.difficulty.roles import roles_of
 
 
 def add_sections_from_piece(
     work: UnitOfWork, ensemble_id: int, piece_id: int, *, level: float
 ) -> tuple[Section, ...]:
     """Add one section for each part of a piece whose instrument is known and whose name is still free.
+
+    A part for practice only gets none.
 
     Args:
         work: An open unit of work.
@@ -25,13 +28,14 @@ def add_sections_from_piece(
         InputError: If no part of the piece has a known instrument, or the level lies off the scale.
     """
     parts = work.pieces.profile(piece_id).parts
-    known = [part for part in parts if part.instrument]
+    roles = zip(parts, roles_of(parts), strict=True)
+    known = [part for part, role in roles if part.instrument and role is not Role.PRACTICE]
     if not known:
         raise InputError("No part of that piece has an instrument the planner knows.")
     taken = {section.name for section in work.ensembles.get(ensemble_id).sections}
+    first: dict[str, Section] = {}
     for part in known:
-        if part.name not in taken:
-            taken.add(part.name)
-            chair = recognise(part.name).chair or 1
-            add_section(work, ensemble_id, Section(0, part.name, part.instrument, chair, level=level))
+        chair = recognise(part.name).chair or 1
+        first.setdefault(part.name, Section(0, part.name, part.instrument, chair, level=level))
+    add_sections(work, ensemble_id, [section for name, section in first.items() if name not in taken])
     return get_ensemble(work, ensemble_id).sections

@@ -31,7 +31,8 @@ def _reasons(
     facts: TermFacts, term_problem: TermProblem, slot: Slot, outlook: PieceOutlook, before: Sequence[Slot]
 ) -> Iterator[Reason]:
     problem = term_problem.problem
-    day = problem.days[problem.day_by_date[slot.on]]
+    at = problem.day_by_date[slot.on]
+    day = problem.days[at]
     if slot.is_pinned:
         yield Reason(ReasonKind.PINNED)
     level = problem.piece_by_id[slot.piece_id].level
@@ -44,7 +45,7 @@ def _reasons(
     yield from _featured(facts, slot, before)
     hardest = outlook.hardest
     if hardest is not None and hardest.level is not None:
-        share = expected_share(hardest.section.level + day.growth, hardest.level)
+        share = expected_share(problem.level_on(hardest.section.id, at), hardest.level)
         yield Reason(ReasonKind.HARDEST, named(share=round(share, 3)), section_id=hardest.section.id)
     yield _time(outlook, term_problem.times[slot.piece_id], facts.term.minutes)
 

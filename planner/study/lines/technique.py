@@ -7,20 +7,18 @@ from typing import Protocol
 
 import numpy as np
 
-from planner.core.difficulty import Challenge, ChallengeKind, Measured, Quantity
+from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import named
 from planner.core.instruments import Instrument
 from planner.study.facts import StudyFacts
+from planner.study.lines.slide import SLIDE_MOVE, SLIDES, slide_moves
+from planner.study.lines.strings import STRINGS, strings_skipped
 from planner.study.lines.technique_tables import (
     BREAK,
     HORN_PARTIALS,
     LOWERED,
     OPEN_NOTES,
-    POSITIONS,
     READS_LIKE_TRUMPET,
-    SLIDE,
-    SLIDE_MOVE,
-    STRINGS,
     VALVE_COST,
     VALVES,
 )
@@ -97,16 +95,6 @@ def breaks_crossed(group: str, notes: Ints, near: Bools) -> Bools:
     return crossed
 
 
-def slide_moves(group: str, notes: Ints) -> Ints:
-    """Positions the slide travels between neighbouring notes, in standard positions; 0 off the table."""
-    shift = SLIDE.get(group)
-    if shift is None:
-        return np.zeros(max(0, len(notes) - 1), dtype=np.int64)
-    positions = np.array([POSITIONS.get(valves_for(int(n) + shift), 0) for n in notes], dtype=np.int64)
-    known = (positions[1:] > 0) & (positions[:-1] > 0)
-    return np.where(known, np.abs(np.diff(positions)), 0)
-
-
 def partials_skipped(group: str, notes: Ints) -> Ints:
     """Partials passed over between neighbouring notes of a brass instrument."""
     if group == "horn-f":
@@ -117,16 +105,6 @@ def partials_skipped(group: str, notes: Ints) -> Ints:
         return np.zeros(max(0, len(notes) - 1), dtype=np.int64)
     places = np.searchsorted(series, notes + shift, side="left")
     skipped: Ints = np.maximum(0, np.abs(np.diff(places)) - 1)
-    return skipped
-
-
-def strings_skipped(group: str, notes: Ints) -> Ints:
-    """Strings jumped over between neighbouring notes, each on its lowest possible position."""
-    strings = STRINGS.get(group)
-    if strings is None:
-        return np.zeros(max(0, len(notes) - 1), dtype=np.int64)
-    used = np.searchsorted(np.array(strings), notes, side="right")
-    skipped: Ints = np.maximum(0, np.abs(np.diff(used)) - 1)
     return skipped
 
 
@@ -141,7 +119,7 @@ def valve_costs(group: str, notes: Ints) -> Floats:
 
 def _has_technique(group: str) -> bool:
     """Whether instruments of a group have a break, a slide, valves or strings that these tables know."""
-    return any(group in table for table in (BREAK, SLIDE, READS_LIKE_TRUMPET, STRINGS))
+    return any(group in table for table in (BREAK, SLIDES, READS_LIKE_TRUMPET, STRINGS))
 
 
 def technique_challenges(each: PlayedPart, facts: StudyFacts) -> Iterator[Challenge]:
@@ -156,11 +134,11 @@ def technique_challenges(each: PlayedPart, facts: StudyFacts) -> Iterator[Challe
     quick = seconds_between(line, facts) < 0.5
     crossed = breaks_crossed(instrument.group, notes, near & quick)
     yield from _counted(line, crossed, ChallengeKind.BREAK_CROSSING, 0.35)
-    far = (slide_moves(instrument.group, notes) >= SLIDE_MOVE) & near & quick
+    far = (slide_moves(instrument.group, notes, near) >= SLIDE_MOVE) & near & quick
     yield from _counted(line, far, ChallengeKind.SLIDE_MOVE, 0.45, positions=SLIDE_MOVE)
     hard = (valve_costs(instrument.group, notes) >= HARD_VALVE_COST) & near & quick
     yield from _counted(line, hard, ChallengeKind.VALVE_CHANGE, 0.3)
-    skips = (strings_skipped(instrument.group, notes) > 0) & near & quick
+    skips = (strings_skipped(instrument.group, notes, near) > 0) & near & quick
     yield from _counted(line, skips, ChallengeKind.STRING_CROSSING, 0.3)
 
 
@@ -179,32 +157,3 @@ def seconds_between(line: AttackLine, facts: StudyFacts) -> Floats:
     quarters = np.diff(line.onset) / TICKS_PER_QUARTER
     seconds: Floats = quarters * 60.0 / np.array(facts.quarter_bpm)[line.measure[:-1]]
     return seconds
-
-
-def technique_level(each: PlayedPart) -> tuple[float, tuple[Measured, ...]]:
-    """What the instrument's technique adds to the level of motion, and what was measured for it.
-
-    Source: house choice: a clarinet that crosses the break leaves grade 1 (nemusicpub.com/grading); the
-    other additions are of the same size.
-    """
-    instrument: Instrument | None = each.instrument
-    if instrument is None or not _has_technique(instrument.group):
-        return 0.0, ()
-    if not each.has_melody or len(each.lines[0]) < 2:
-        return 0.0, ()
-    line = each.lines[0]
-    notes, near = written_for(each, line), joined(line)
-    share = 1.0 / max(1, int(near.sum()))
-    found = {
-        Quantity.BREAK_CROSSINGS: float((breaks_crossed(instrument.group, notes, near)).sum()) * share,
-        Quantity.SLIDE_MOVES: float(((slide_moves(instrument.group, notes) >= SLIDE_MOVE) & near).sum())
-        * share,
-        Quantity.VALVE_CHANGES: float(
-            ((valve_costs(instrument.group, notes) >= HARD_VALVE_COST) & near).sum()
-        )
-        * share,
-        Quantity.STRING_CROSSINGS: float(((strings_skipped(instrument.group, notes) > 0) & near).sum())
-        * share,
-    }
-    quantity, most = max(found.items(), key=lambda pair: pair[1])
-    return (min(1.0, 6.0 * most), (Measured(quantity, round(most, 4)),)) if most else (0.0, ())

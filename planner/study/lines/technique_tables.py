@@ -1,4 +1,4 @@
-"""Fingerings, slide positions, strings and lungs: the facts behind the technical checks."""
+"""Fingerings, partials, breath and time: the facts behind the technical checks."""
 
 VALVES: tuple[str, ...] = ("0", "1", "2", "3", "12", "13", "23", "123")
 VALVE_COST: tuple[tuple[float, ...], ...] = (
@@ -21,17 +21,13 @@ OPEN_NOTES: tuple[int, ...] = (60, 67, 72, 76, 79, 84, 88)
 """Written MIDI numbers of the open notes of a trumpet in standard fingering: C4 G4 C5 E5 G5 C6 E6."""
 LOWERED: tuple[str, ...] = ("0", "2", "1", "12", "23", "13", "123")
 """Valves for so many semitones below an open note. Source: every fingering chart (common practice)."""
-POSITIONS: dict[str, int] = {"0": 1, "2": 2, "1": 3, "12": 4, "23": 5, "13": 6, "123": 7}
-"""The slide position that lengthens a trombone as those valves do. Source: common practice."""
 
 READS_LIKE_TRUMPET: dict[str, int] = {
     "trumpet-bflat": 0, "cornet-bflat": 0, "cornet-eflat": 0, "flugelhorn": 0, "tenor-horn-eflat": 0,
-    "mellophone-f": 0, "euphonium-treble": 0, "euphonium": 14, "tuba": 26, "trumpet-piccolo-bflat": 12,
+    "mellophone-f": 0, "euphonium-treble": 0, "euphonium": 14, "tuba": 26, "trumpet-piccolo-bflat": 0,
 }  # fmt: skip
 """By instrument group: semitones from its written note to the trumpet note with the same valves; the tuba is
 taken as a B♭ tuba. Source: common practice, from memory."""
-SLIDE: dict[str, int] = {"trombone": 14, "trombone-bass": 14, "trombone-treble": 0}
-"""The same for trombones."""
 HORN_PARTIALS: tuple[int, ...] = (48, 55, 60, 64, 67, 70, 72, 74, 76, 78, 79, 81, 82, 83, 84)
 """Written MIDI numbers of partials 2 to 16 of the F side of a horn. Source: harmonic series."""
 
@@ -41,24 +37,28 @@ BREAK: dict[str, int] = {
 }  # fmt: skip
 """Written MIDI number of the first note above the break, B4. Source: common practice."""
 
-STRINGS: dict[str, tuple[int, ...]] = {
-    "violin": (55, 62, 69, 76), "viola": (48, 55, 62, 69), "cello": (36, 43, 50, 57),
-    "double-bass": (40, 45, 50, 55),
+POSITION_LEVEL: dict[str, tuple[tuple[float, float], ...]] = {
+    "violin": ((1.5, 1), (2.0, 3), (4.0, 5), (6.0, 8)), "viola": ((1.5, 1), (2.0, 3), (4.0, 3), (6.0, 7)),
+    "cello": ((1.5, 1), (2.0, 3), (4.0, 4), (6.0, 7)),
+    "double-bass": ((0.5, 1), (1.0, 3), (2.0, 4), (4.0, 5), (6.0, 7)),
 }  # fmt: skip
-"""Written MIDI numbers of the open strings. Source: common practice."""
-REACH: dict[str, tuple[int, ...]] = {
-    "violin": (7, 9, 11, 12, 14, 16, 17, 19), "viola": (7, 9, 11, 12, 14, 16, 17, 19),
-    "cello": (5, 7, 9, 10, 12, 14, 16), "double-bass": (4, 5, 7, 9, 10, 12, 14),
-}  # fmt: skip
-"""Semitones above an open string within reach of the first, second, third … position. From memory."""
-POSITION_LEVEL: tuple[tuple[int, float], ...] = ((1, 0.5), (3, 2.0), (5, 4.0), (8, 6.0))
-"""Highest position expected from a level. Source: string charts (docslib.org/doc/12446430: third position
-with grades 2 to 2½; zicatomusic.com: fifth at 4); the end from memory."""
+"""By level, the highest position expected. Source: string charts (docslib.org/doc/12446430: first position
+up to 1½, with third for the double bass, and third at 2 to 2½, fourth for the bass; zicatomusic.com and
+kendormusic.com: at 4 fifth for first violins and basses, third for violas, fourth for cellos; the former has
+first position alone at 2); level 6 from memory."""
 
 REFILL_SECONDS = 0.25
-"""A player refills at any longer rest. Source: Huron & Berec 2009, Empirical Musicology Review 4(3)."""
+"""A player refills in any longer rest. Source: Huron & Berec 2009, Empirical Musicology Review 4(3)."""
 FULL_INHALE_SECONDS = 1.3
 """Source: the same."""
+LEAST_FILL = 0.75
+"""Share of a breath that is there after the quickest refill. House choice: players go ahead of time, and the
+seconds that a breath lasts leave a reserve."""
+CLIPPED_NOTE = 1 / 3
+"""Share of a note that must sound where its end is given up for a breath. House choice: a quarter becomes a
+triplet eighth, so that there is room for a refill in quarters up to 160."""
+BREATH_WORTH = 0.1
+"""Share of the playing time without a place to breathe from which it is worth a word. House choice."""
 BREATH_SECONDS: tuple[tuple[float, float], ...] = ((0.5, 5.0), (2.0, 8.0), (4.0, 12.0), (6.0, 16.0))
 """Seconds one breath lasts, by level. Source: common practice, from memory; loud low notes take more."""
 BREATH_SHARE: dict[str, float] = {
@@ -70,13 +70,10 @@ BREATH_SHARE: dict[str, float] = {
 }
 """Instruments that spend a breath faster or slower. From memory."""
 
-DRUM_RANGES: tuple[tuple[int, int], ...] = ((36, 45), (41, 48), (46, 53), (50, 57))
-"""Sounding MIDI numbers of a set of four timpani (32, 29, 26, 23 inch). From memory."""
-RETUNE_SECONDS = 4.0
-"""Seconds to retune one drum while counting. Source: house choice."""
 PERCUSSION_CHANGE_SECONDS = 1.5
 """Seconds to lay down one instrument and take up the next. Source: house choice."""
-SLIDE_MOVE = 4
-"""Slide positions from which a move is long. Source: house choice: more than half of the slide."""
 EASY_PARTIALS = 2
 """Partials that may be skipped without a second thought. Source: house choice."""
+QUICK_SECONDS: tuple[tuple[float, float], ...] = ((0.5, 0.6), (2.0, 0.45), (4.0, 0.3), (6.0, 0.2))
+"""By level, the seconds from one note to the next below which an awkward motion catches a reader. House
+choice: quarters at 100 for beginners, sixteenths at 72 for the best."""

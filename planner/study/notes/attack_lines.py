@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from planner.core.score import Part
 from planner.study.notes.arrays import differences, distinct, first_places
 from planner.study.notes.columns import Bools, Columns, Floats, Ints, PartColumns
 
@@ -74,6 +75,29 @@ def _line_of(part: PartColumns, mask: Bools) -> AttackLine:
         part.index, onset, ends, part.measure[tops], part.sounding[tops], bottom, part.written[tops],
         heads, part.note[tops],
     )  # fmt: skip
+
+
+def upper_voices(part: Part) -> dict[int, tuple[int, str]]:
+    """For each measure, staff and voice of the one who plays the upper line of a part for several.
+
+    Where a measure has one voice alone, everybody plays it.
+    """
+    found: dict[int, tuple[int, str]] = {}
+    for note in part.notes:
+        voice = (note.staff, note.voice)
+        least = found.setdefault(note.measure, voice)
+        if (voice[0], len(voice[1]), voice[1]) < (least[0], len(least[1]), least[1]):
+            found[note.measure] = voice
+    return found
+
+
+def upper_voice_line(part: PartColumns) -> AttackLine | None:
+    """The attacks of the upper line of a part for several; None of a part that never plays."""
+    voices = upper_voices(part.part)
+    notes = part.part.notes
+    own = [voices[notes[at].measure] == (notes[at].staff, notes[at].voice) for at in part.note.tolist()]
+    mask = np.array(own, dtype=np.bool_)
+    return _line_of(part, mask) if (mask & part.struck).any() else None
 
 
 def _extend(onset: Ints, ends: Ints, tied_onset: Ints, tied_end: Ints) -> None:

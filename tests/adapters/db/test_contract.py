@@ -11,7 +11,7 @@ from planner.adapters.db import open_library
 from planner.adapters.db.engine import url_of
 from planner.core.catalogue import catalogue_of
 from planner.core.difficulty import Challenge, ChallengeKind
-from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis, StartKind
 from planner.core.fact import named
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
@@ -295,6 +295,7 @@ def test_an_ensemble_comes_back_with_sections_and_players(library):
     changed = replace(
         band.sections[0], name="Flute 1", level=2.25, level_error=0.5, start_level=2.0, start_error=0.7,
         start_on=DAY, chair=2, size=7, instrument="piccolo",
+        start_basis=StartBasis(StartKind.PLACEMENT, level=2.5, share=0.8),
     )  # fmt: skip
     with library() as work:
         work.ensembles.update_section(changed)
@@ -331,6 +332,17 @@ def test_an_exposure_is_kept_once(library):
         work.ensembles.add_exposure(exposure)
         work.ensembles.add_exposure(exposure)
         assert list(work.ensembles.exposures(band.id)) == [exposure]
+
+
+def test_an_exposure_is_taken_back_alone(library):
+    piece_id, band = add_piece(library), add_band(library)
+    read = Exposure(band.id, piece_id, "read", DAY)
+    with library() as work:
+        for exposure in (read, replace(read, how="heard"), replace(read, on=None)):
+            work.ensembles.add_exposure(exposure)
+        work.ensembles.remove_exposure(read)
+        work.ensembles.remove_exposure(read)
+        assert list(work.ensembles.exposures(band.id)) == [replace(read, how="heard"), replace(read, on=None)]
 
 
 def test_an_exposure_speaks_of_things_that_are_there(library):
@@ -422,7 +434,7 @@ def test_a_result_and_a_mark_replace_those_of_the_same_day(library):
     flute = band.sections[0]
     with library() as work:
         first = Result(band.id, flute.id, piece_id, DAY, 0.5, 0.75, 84.0, ("key", "rhythm"), "windy")
-        for result in (first, replace(first, first_share=0.6, problems=())):
+        for result in (first, replace(first, first_share=0.6, problems=()), replace(first, counts=False)):
             work.results.put(result)
             assert list(work.results.list_results(band.id)) == [result]
         assert list(work.results.list_results(band.id, date(2026, 9, 4))) == []
@@ -506,6 +518,27 @@ def test_many_pieces_are_read_in_one_go_as_they_are_read_one_by_one(library):
         assert (work.pieces.get_all([]), work.pieces.profiles([]), work.pieces.titles([])) == ({}, {}, {})
         counts = [work.pieces.count(is_levelled=asked) for asked in (None, True, False)]
         assert counts == [3, 2, 1]
+
+
+def test_a_result_is_taken_out_alone(library):
+    piece, band, choir = add_piece(library), add_band(library), add_band(library, "Choir")
+    other = add_piece(library, "Other")
+    flute, alto = band.sections[0].id, choir.sections[0].id
+    with library() as work:
+        kept = [
+            Result(band.id, flute, other, DAY, 0.9),
+            Result(band.id, flute, piece, date(2026, 9, 4), 0.9),
+            Result(choir.id, alto, piece, DAY, 0.9),
+        ]
+        for result in (Result(band.id, flute, piece, DAY, 0.5), *kept):
+            work.results.put(result)
+        work.results.remove(flute, piece, DAY)
+        work.results.remove(flute, piece, DAY)
+        left = set(work.results.list_results())
+        assert left == set(kept)
+        assert list(work.results.ensembles_that_read([piece])) == sorted([band.id, choir.id])
+        assert list(work.results.ensembles_that_read([other, 10**6])) == [band.id]
+        assert list(work.results.ensembles_that_read([])) == []
 
 
 def test_exposures_results_and_plans_of_all_are_those_of_each(library):

@@ -70,7 +70,9 @@ BY_PLAYER = [
     ["Present"], DATES, ["Ann", "Flute", 1, 1], ["Ben", "Flute", 0, 1], ["Cy", "Clarinet 2", 1], [], [],
     ["Mark"], DATES, ["Ann", "Flute", 91, 90], ["Ben", "Flute", None, 88], ["Cy", "Clarinet 2", 70],
 ]  # fmt: skip
-READINGS = ["Section", "Piece", "First reading", "Second reading", "Gain", "Counts", "Mark", "Note"]
+READINGS = [
+    "Section", "Piece", "First reading", "Second reading", "Gain", "Counts", "Mark", "Note", "For the level",
+]  # fmt: skip
 PLAYERS = ["Section", "Player", "Present", "Section's mark", "Own mark", "Mark", None, "Note"]
 FILL_IN = ["Fill in the tinted cells; the rest follows."]
 FIRST_DAY = [

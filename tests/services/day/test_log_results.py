@@ -11,7 +11,7 @@ from planner.levels.belief import DEFAULT_ERROR, Reading, estimate
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.people.roster import change_section
 from planner.services.term.match_pieces import match
-from tests.fakes import at_a_door, changing
+from tests.fakes import BY, at_a_door, changing
 from tests.services.term.library_for_plans import TUESDAY, make_library
 
 THURSDAY = TUESDAY + timedelta(days=2)
@@ -26,7 +26,7 @@ def log(library, ensemble_id, on, piece_id, shares):
     sections = sections_of(library, ensemble_id)
     with changing(library) as work:
         entries = [ResultEntry(sections[name].id, piece_id, share) for name, share in shares.items()]
-        return log_results(work, ensemble_id, on, entries)
+        return log_results(work, ensemble_id, on, entries, by=BY)
 
 
 def first_piece(library):
@@ -130,7 +130,7 @@ def test_an_impossible_entry_is_refused_and_nothing_is_stored(wrong):
     good = ResultEntry(flute.id, first_piece(library), 0.9)
     before = library.state
     with library() as work, pytest.raises(InputError, match="Flute"):
-        log_results(work, ensemble_id, TUESDAY, [good, replace(good, **wrong)])
+        log_results(work, ensemble_id, TUESDAY, [good, replace(good, **wrong)], by=BY)
     assert library.state == before
 
 
@@ -139,7 +139,7 @@ def test_results_of_strangers_or_of_no_piece_are_refused():
     flute = sections_of(library, ensemble_id)["Flute"]
     for entry in (ResultEntry(999, first_piece(library), 0.9), ResultEntry(flute.id, 999, 0.9)):
         with library() as work, pytest.raises(NotFoundError):
-            log_results(work, ensemble_id, TUESDAY, [entry])
+            log_results(work, ensemble_id, TUESDAY, [entry], by=BY)
 
 
 def test_a_result_without_an_exposure_still_uses_the_piece_up():
@@ -157,7 +157,7 @@ def test_a_level_changed_by_hand_is_the_directors_word_from_now_on():
     ids = sorted(library.state.pieces)
     log(library, ensemble_id, TUESDAY, ids[0], {"Flute": 0.2})
     flute = sections_of(library, ensemble_id)["Flute"]
-    at_a_door(library, change_section, replace(flute, level=3.0))
+    at_a_door(library, change_section, replace(flute, level=3.0), by=BY)
     by_hand = sections_of(library, ensemble_id)["Flute"]
     assert (by_hand.level, by_hand.start_level, by_hand.level_error) == (3.0, 3.0, None)
     assert by_hand.start_on == TUESDAY + timedelta(days=1)
@@ -171,5 +171,5 @@ def test_saving_a_section_with_its_level_rounded_changes_nothing():
     library, ensemble_id, _ = make_library()
     log(library, ensemble_id, TUESDAY, first_piece(library), {"Flute": 0.97})
     flute = sections_of(library, ensemble_id)["Flute"]
-    at_a_door(library, change_section, replace(flute, level=round(flute.level, 1), size=5))
+    at_a_door(library, change_section, replace(flute, level=round(flute.level, 1), size=5), by=BY)
     assert sections_of(library, ensemble_id)["Flute"] == replace(flute, size=5)
