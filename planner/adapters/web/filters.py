@@ -21,15 +21,9 @@ def register(app: Flask) -> None:
         level_heading=matching.level_heading, comfort_note=matching.comfort_note,
         comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons, chart_note=chart_note,
-<<<<<<< HEAD
-        check_note=playability.check_note, fix_note=playability.fix_note,
-        slot_reasons=plan.slot_reasons, measured=difficulty.measured_words,
-        limit_value=limit_value, issue=issues.issue_sentence,
-=======
         advice_lines=playability.advice_lines, problem_title=playability.PROBLEMS.get,
-        fix_note=playability.fix_note,
+        fix_note=playability.fix_note, limit_value=limit_value,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
->>>>>>> main
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
 
