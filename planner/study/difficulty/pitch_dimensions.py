@@ -114,7 +114,7 @@ def level_for(instrument: Instrument, low: float, high: float) -> float:
     Example:
         >>> from planner.core.instruments import get_instrument
         >>> level_for(get_instrument("clarinet-bflat"), 52, 70)
-        0.5
+        1.0
     """
     levels = [level for level, _ in instrument.by_level]
     lows = [cell.low_midi for _, cell in instrument.by_level]
