@@ -39,8 +39,6 @@ class Dimension(StrEnum):
     ROADMAP = "roadmap"
     EXPRESSION = "expression"
     ENDURANCE = "endurance", "range"
-    CHARTS = "published charts"
-    """What the grade charts say of all of it together: evidence of a level, and no skill."""
 
     @property
     def skill(self) -> "Dimension":
@@ -53,7 +51,7 @@ class Dimension(StrEnum):
         return Dimension(self._skill)
 
 
-DIMENSIONS: tuple[str, ...] = tuple(each.value for each in Dimension if each is not Dimension.CHARTS)
+DIMENSIONS: tuple[str, ...] = tuple(each.value for each in Dimension)
 """The dimensions of difficulty; each gives its own level from 0.5 to 6."""
 
 FOCUSES: tuple[str, ...] = tuple(name for name in DIMENSIONS if Dimension(name).skill == name)
@@ -104,8 +102,6 @@ class Quantity(StrEnum):
     ENTRANCES = "entrances after rests"
     JUMPS = "jumps of the roadmap"
     MARKS = "kinds of marks"
-    CHART_GRADE = "grade of the published charts that nine notes in ten keep to"
-    """terms: the limits that set it."""
     LONGEST_STRETCH = "longest stretch without a rest", "quarters"
 
 

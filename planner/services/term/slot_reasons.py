@@ -9,7 +9,7 @@ from planner.levels.curve import expected_share
 from planner.matching.outlook import PieceOutlook
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.term.reading_time import ReadingTime
-from planner.services.term.term_problem import TermFacts, TermProblem, dimension_levels
+from planner.services.term.term_problem import TermFacts, TermProblem, skill_levels
 from planner.wording.words import bar_names, printed_ends
 
 
@@ -40,7 +40,7 @@ def _reasons(
     yield Reason(
         ReasonKind.TRAINS,
         named(named=term_problem.named.get(slot.focus, 0)),
-        evidence=dimension_levels(outlook.profile).get(slot.focus),
+        evidence=skill_levels(outlook.profile).get(slot.focus),
     )
     yield from _featured(facts, slot, before)
     hardest = outlook.hardest

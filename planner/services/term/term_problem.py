@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from planner.core.difficulty import FOCUSES
+from planner.core.difficulty import FOCUSES, Dimension
 from planner.core.ensemble import Ensemble
 from planner.core.profile import Contribution, PieceProfile
 from planner.core.term import Plan, Result, Slot, Term, Wish
@@ -208,19 +208,19 @@ def _nearest(
     return tuple(piece for piece in pieces if piece.piece_id in kept), [nearest_note(len(pieces), len(kept))]
 
 
-def dimension_levels(profile: PieceProfile) -> dict[str, Contribution]:
-    """For each dimension of difficulty, the piece's contribution, or the highest among its parts."""
-    found: dict[str, Contribution] = {c.name: c for c in profile.contributions}
-    if not found:
-        for part in profile.parts:
-            for c in part.contributions:
-                if c.name not in found or c.level > found[c.name].level:
-                    found[c.name] = c
+def skill_levels(profile: PieceProfile) -> dict[str, Contribution]:
+    """For each skill the hardest of its dimensions in the piece, or among its parts."""
+    found: dict[str, Contribution] = {}
+    every = profile.contributions or [c for part in profile.parts for c in part.contributions]
+    for each in every:
+        skill = Dimension(each.name).skill
+        if skill not in found or each.level > found[skill].level:
+            found[skill] = each
     return found
 
 
 def _trains(profile: PieceProfile) -> tuple[tuple[str, int], ...]:
-    levels = dimension_levels(profile)
+    levels = skill_levels(profile)
     base = profile.level or 0.0
     trains = [
         (focus, 2 if levels[focus].level >= base - STRONG_FOCUS else 1)

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
+from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import Contribution
 from planner.study.difficulty.evidence import Evidence, PartEvidence, gather
-from planner.study.difficulty.grade_charts import charts_level
 from planner.study.difficulty.key_dimensions import accidentals_level, key_level, transposition_level
 from planner.study.difficulty.page_dimensions import (
     clef_and_ledger_levels,
@@ -32,17 +32,17 @@ from planner.study.difficulty.rhythm_dimensions import (
 )
 from planner.study.difficulty.scales import DimensionLevel, bounded
 from planner.study.difficulty.speed_dimensions import density_level, runs_level
-from planner.study.difficulty.together import level_together
-from planner.study.difficulty.weights import WEIGHTS, weighted
+from planner.study.difficulty.together import contributions_together, level_together
+from planner.study.difficulty.weights import scale_of
 from planner.study.facts import StudyFacts
 from planner.study.lines.technique import written_for
 from planner.study.notes.columns import Columns
 
 STANDARD_ERROR, WIDE_ERROR = 0.5, 0.8
-"""Standard error of a level; the wider one where the instrument is not known, or no chart speaks.
+"""Standard error of a level; the wider one where the instrument is not known.
 
-Source: residuals of the graded hymns and piano pieces around the fitted line, about half a level; the wider
-one is a house choice.
+Source: parts graded from their page scatter by 0.35 around levels that never saw them, and their grades by as
+much around the truth, together half a level; the wider one is a house choice.
 """
 
 
@@ -76,11 +76,9 @@ def _own(
     own += [hands_level(between)] if between is not None else []
     if each.family in CHORDS_OF_A_PLAYER:
         own.append(chords_level(lines))
-    printed = printed_notes(part)
-    charts = charts_level(each, printed, columns, facts)
-    own += [charts] if charts else []
     if not part.is_pitched:
         return tuple(own)
+    printed = printed_notes(part)
     if instrument and instrument.id in BOWED:
         own.append(position_level(written_for(each, lines[0]), instrument.group))
     else:
@@ -125,20 +123,22 @@ def rate(columns: Columns, facts: StudyFacts, evidence: Evidence | None = None) 
         evidence: What ``evidence.gather`` measured of it; measured anew when not given.
     """
     evidence = evidence or gather(columns, facts)
-    levels = measure_dimensions(columns, facts, evidence)
     parts = tuple(
-        combine(found, is_known=each is not None and each.instrument is not None)
-        for found, each in zip(levels, evidence.parts, strict=True)
+        combine(levels, each.family, is_known=each.instrument is not None) if each else PartLevel(None, None)
+        for levels, each in zip(measure_dimensions(columns, facts, evidence), evidence.parts, strict=True)
     )
-    level = level_together([each.level for each in parts if each.level is not None])
-    return DifficultyStudy(parts, level, ())
+    group = [part for part, is_own in zip(parts, evidence.group, strict=True) if is_own]
+    levels = [part.level for part in group if part.level is not None]
+    return DifficultyStudy(
+        parts, level_together(levels), contributions_together(levels, [part.contributions for part in group])
+    )
 
 
-def combine(levels: tuple[DimensionLevel, ...], *, is_known: bool = True) -> PartLevel:
+def combine(levels: tuple[DimensionLevel, ...], family: str, *, is_known: bool) -> PartLevel:
     """One level out of the dimensions': where every part begins, and each dimension's share above it."""
-    if not levels:
-        return PartLevel(None, None)
-    level = weighted({each.name: each.level for each in levels}, WEIGHTS)
-    parts = [Contribution(e.name, round(e.level, 2), WEIGHTS[e.name], e.evidence) for e in levels]
-    parts.sort(key=lambda c: (-c.weight * (c.level - 0.5), c.name))
-    return PartLevel(round(bounded(level), 2), STANDARD_ERROR if is_known else WIDE_ERROR, tuple(parts))
+    scale = scale_of(family)
+    found = [Contribution(e.name, round(e.level, 2), scale.weights[e.name], e.evidence) for e in levels]
+    total = scale.total({each.name: each.level for each in found})
+    found = [each for each in found if each.weight]
+    found.sort(key=lambda c: (-c.weight * (c.level - LOWEST_LEVEL), c.name))
+    return PartLevel(round(bounded(total), 2), STANDARD_ERROR if is_known else WIDE_ERROR, tuple(found))

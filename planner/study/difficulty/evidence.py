@@ -69,7 +69,7 @@ def gather(columns: Columns, facts: StudyFacts) -> Evidence:
         rates = attack_rates(lines, columns, facts)
         found.append(PartEvidence(part, instrument_of(part), lines, rhythm, measure_range(part), rates))
     group = _group(columns, lines_of_parts)
-    return Evidence(tuple(found), measure_texture(columns, lines_of_parts, group), group)
+    return Evidence(tuple(found), measure_texture(columns, lines_of_parts, beats.start, group), group)
 
 
 def _group(columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ...], ...]) -> tuple[bool, ...]:

@@ -12,16 +12,19 @@ from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, PartColumns
 
-ALONE: Anchors = ((0, 0.5), (1, 1.3), (3, 2.2), (8, 3.0), (30, 3.6), (80, 4.4), (200, 6.0))
+ALONE: Anchors = (
+    (0, 0.5), (2, 1.2), (5, 2.1), (10, 3.0), (20, 3.6), (40, 4.4), (64, 6.0),
+)  # fmt: skip
 """Attacks not shared by the others in the loneliest 16 bars, to level.
 
 Source: house choice: the first few partings cost most, for whoever never moves with the others gets nothing
 from them any more.
 """
 BY_ITSELF = 3.0
-"""Level that stands for independence where there is nobody to be held against: nothing helps, nothing hinders.
+"""Level that stands for independence where there is nobody to be held against.
 
-Source: house choice: a part that shares no rhythm with the others for a bar in every two.
+Source: house choice: nothing helps and nothing hinders, as for a part that goes its own way in ten beats of
+sixteen bars.
 """
 HANDS: Anchors = ((0.0, 0.5), (0.2, 1.6), (0.5, 3.2), (0.8, 4.8), (1.0, 6.0))
 """Share of the attacks that one hand of a keyboard has alone, to level. Source: house choice."""
@@ -84,7 +87,7 @@ def rests_before(line: AttackLine, columns: Columns) -> Floats:
 def clef_and_ledger_levels(
     columns: Columns, part: PartColumns, printed: PrintedNotes, instrument: Instrument | None
 ) -> tuple[DimensionLevel, DimensionLevel]:
-    """How much stands in a clef that its players read less often, and how far from the staff the notes lie."""
+    """How much stands in a clef that its players read less often, and how far from the staff notes lie."""
     usual = _usual_clefs(part, instrument)
     other, lines, changes = 0, 0, 0
     for staff in range(1, max(1, part.part.staves) + 1):

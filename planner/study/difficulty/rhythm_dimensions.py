@@ -60,11 +60,14 @@ VARIETY: Anchors = ((1, 0.5), (2, 1.0), (4, 2.0), (6, 2.9), (8, 3.7), (10, 4.5),
 Source: house choice. A reader takes in a rhythm at a glance when the bar before had it (Thul and Toussaint,
 ISMIR 2008, on the information in rhythms); how many must be taken in anew is the load.
 """
-SURPRISE: Anchors = ((0.3, 0.0), (0.8, 0.4), (1.3, 0.9), (1.8, 1.4), (2.5, 2.0))
+SURPRISE: Anchors = ((0.3, 0.0), (0.8, 0.5), (1.3, 1.1), (1.8, 1.8), (2.5, 2.6))
 """Bits by which the next note value surprises who knows the last one, to what they add. Source: house choice
 on Shannon's conditional entropy."""
 SYNCOPATION: Anchors = ((0.0, 0.5), (0.05, 1.5), (0.15, 3.0), (0.3, 4.5), (0.6, 6.0))
-"""Share of notes syncopated or tied, to level. Source: house choice; charts: "very easy" at 1½, at will from 4."""
+"""Share of notes syncopated or tied, to level.
+
+Source: house choice; charts have "very easy" syncopation at 1½ and all of it from 4.
+"""
 TIED = 0.5
 """What a tied head weighs beside a syncopated attack. Source: house choice."""
 LEAST_SYNCOPATED = 0.005
@@ -72,7 +75,7 @@ LEAST_SYNCOPATED = 0.005
 
 METERS: dict[str, float] = {
     "2/4": 0.5, "4/4": 0.5, "3/4": 0.75, "2/2": 1.5, "6/8": 1.5, "3/8": 2.0, "3/2": 2.0, "4/2": 1.5,
-    "6/4": 2.0, "9/8": 2.5, "12/8": 2.5, "4/8": 2.0, "2/8": 2.0, "5/4": 3.0, "5/8": 4.0, "7/8": 4.0,
+    "6/4": 2.0, "9/8": 2.5, "12/8": 2.5, "4/8": 1.0, "2/8": 1.0, "5/4": 3.0, "5/8": 4.0, "7/8": 4.0,
     "7/4": 4.0, "8/8": 4.0, "10/8": 4.0, "11/8": 5.0,
 }  # fmt: skip
 """Source: nemusicpub.com/grading up to 2; zicatomusic.com/grade-levels (easy 5/4 and 7/8 at 3 for strings);
@@ -96,10 +99,10 @@ class Beats:
     is_compound: Bools
 
 
-LONGEST_BEAT = 1.5
-"""Seconds from which a pulse is too long to be felt as one beat: it is counted in its thirds or halves.
+LONGEST_BEAT = 1.0
+"""Seconds from which a pulse of several units of the meter is counted in its units: a slow 6/8 in six.
 
-Source: the longest interval that people still tap with ease is about 1.5 to 1.8 s (Fraisse 1982, from memory).
+Source: conductors subdivide below about 60 a minute (common practice).
 """
 
 
@@ -111,13 +114,27 @@ def beats_of(columns: Columns, facts: StudyFacts) -> Beats:
     length = differences(start, columns.total)
     measure = np.maximum(np.searchsorted(columns.measure_start, start, side="right") - 1, 0)
     seconds = length / TICKS_PER_QUARTER * 60.0 / np.array(facts.quarter_bpm)[measure]
-    parts = np.where(_is_ternary(length), 3, 2)
-    parts = np.where((seconds > LONGEST_BEAT) & (length % parts == 0) & (length > 0), parts, 1)
+    unit = _units(columns, facts)[measure]
+    parts = np.where((seconds > LONGEST_BEAT) & (length > 0) & (length % unit == 0), length // unit, 1)
+    parts = np.where(parts <= MOST_UNITS, parts, 1)
     if (parts > 1).any():
         inside = np.arange(int(parts.sum())) - np.repeat(np.cumsum(parts) - parts, parts)
         start = np.repeat(start, parts) + inside * np.repeat(length // parts, parts)
         length = np.repeat(length // parts, parts)
     return Beats(start, length, _is_ternary(length))
+
+
+MOST_UNITS = 4
+"""Units of the meter in a pulse that may be counted one by one."""
+
+
+def _units(columns: Columns, facts: StudyFacts) -> Ints:
+    """Ticks of the lower number of the meter in each measure; a quarter where there is none."""
+    found = np.full(max(1, len(columns.measure_start)), TICKS_PER_QUARTER, dtype=np.int64)
+    for span in facts.meters:
+        lower = span.time.rpartition("/")[2]
+        found[span.measure :] = 4 * TICKS_PER_QUARTER // int(lower) if lower.isdigit() else TICKS_PER_QUARTER
+    return found
 
 
 def _is_ternary(length: Ints) -> Bools:

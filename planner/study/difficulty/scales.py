@@ -58,8 +58,8 @@ def power_mean(values: Floats, power: float, weights: "np.ndarray[Any, Any] | No
         weights: Weight of each; alike when not given.
 
     Example:
-        >>> round(power_mean(np.array([1.0, 1.0, 3.0]), 1.0), 2), round(power_mean(np.array([1.0, 1.0, 3.0]), 3.0), 2)
-        (1.67, 2.13)
+        >>> [round(power_mean(np.array([1.0, 1.0, 3.0]), power), 2) for power in (1.0, 3.0)]
+        [1.67, 2.13]
     """
     return float(np.average(values**power, weights=weights) ** (1.0 / power))
 
@@ -78,8 +78,8 @@ def expected_kinds(values: Ints, drawn: int, total: int = 0) -> float:
         Rarefaction by drawing with replacement (Heck, van Belle and Simberloff 1975, Ecology 56:1459).
 
     Example:
-        >>> round(expected_kinds(np.array([1, 1, 1, 1]), 16), 2), round(expected_kinds(np.array([1, 2]), 16), 2)
-        (1.0, 2.0)
+        >>> [round(expected_kinds(np.array(values), 16), 2) for values in ([1, 1, 1, 1], [1, 2])]
+        [1.0, 2.0]
     """
     if not len(values):
         return 0.0

@@ -10,7 +10,8 @@ from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats
 
 DENSITY: Anchors = (
-    (0.25, 0.5), (0.5, 1.1), (1.0, 1.9), (2.0, 2.8), (4.0, 3.8), (8.0, 4.9), (12.0, 5.5), (16.0, 6.0),
+    (1.0, 0.5), (1.5, 0.9), (2.0, 1.4), (3.0, 2.3), (4.0, 3.0), (6.0, 4.0), (8.0, 4.7), (12.0, 5.5),
+    (16.0, 6.0),
 )  # fmt: skip
 """Notes a second to level: about one level for each doubling.
 
@@ -23,9 +24,11 @@ DENSITY_POWER = 3.0
 
 QUICK = 4.0
 """Notes a second from which a note is quick, as in a run. Source: house choice, as for the spots."""
+SLOWEST_QUICK = 2.0
+"""Notes a second from which a note begins to count as quick. Source: house choice."""
 QUICKEST = 12.0
 """Notes a second at which no note is quicker to a reader. From memory: the limit of fingers and bows."""
-RUNS: Anchors = ((0.0, 0.5), (0.1, 1.4), (0.25, 2.4), (0.5, 3.8), (0.75, 5.0), (1.0, 6.0))
+RUNS: Anchors = ((0.0, 0.5), (0.1, 1.2), (0.3, 2.4), (0.5, 3.6), (0.7, 4.8), (0.9, 6.0))
 """How much of the part is quick (1: all of it, as quick as can be), to level. Source: house choice."""
 
 
@@ -54,7 +57,7 @@ def runs_level(lines: tuple[AttackLine, ...], facts: StudyFacts) -> DimensionLev
         if len(line) > 1:
             seconds = np.diff(line.onset) / TICKS_PER_QUARTER * 60.0 / bpm[line.measure[:-1]]
             rate = 1.0 / np.maximum(seconds, 1e-3)
-            steps = np.log2(rate / (QUICK / 2)) / np.log2(QUICKEST / (QUICK / 2))
+            steps = np.log2(rate / SLOWEST_QUICK) / np.log2(QUICKEST / SLOWEST_QUICK)
             quick = max(quick, float(np.clip(steps, 0.0, 1.0).mean()))
             share = max(share, float((rate >= QUICK - 0.01).mean()))
     evidence = (Measured(Quantity.QUICK_NOTES, round(share, 4)),) if share >= 0.005 else ()

@@ -25,9 +25,9 @@ class Texture:
     """Independence of the parts.
 
     Attributes:
-        alone: For each part, attacks in its loneliest ``WINDOW`` measures, each counted by the share of
-            ``SUPPORT`` other lines (or of those that sound, if they are fewer) that do not attack with it;
-            None where no other part ever sounds with it.
+        alone: For each part, beats in its loneliest ``WINDOW`` measures in which it attacks alone, each
+            counted by the share of ``SUPPORT`` other lines (or of those that sound, if they are fewer) that
+            do not attack with it; None where no other part ever sounds with it.
         unshared: The mean of that share over all its attacks, 0 to 1; 0 where ``alone`` is None.
         between_hands: For each part on several staves, the share of its attacks that one hand has alone; None
             for other parts.
@@ -39,7 +39,7 @@ class Texture:
 
 
 def measure_texture(
-    columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ...], ...], group: tuple[bool, ...]
+    columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ...], ...], beats: Ints, group: tuple[bool, ...]
 ) -> Texture:
     """Compare every part of the score with the others.
 
@@ -49,6 +49,7 @@ def measure_texture(
     Args:
         columns: The score.
         lines_of_parts: For each part its lines, none for a silent one.
+        beats: Ticks at which beats begin, ascending.
         group: For each part whether it is one of the group's own lines.
     """
     hands = tuple(_between_hands(lines) for lines in lines_of_parts)
@@ -67,16 +68,18 @@ def measure_texture(
     measure = np.searchsorted(columns.measure_start, moments, side="right") - 1
     codes = np.array([_codes(columns, onset, pitch) for _, (onset, _, pitch) in playing])
     own = np.array([group[at] for at, _ in playing])
-    lonely_in_group, accompanied_in_group = _lonely(attacks[own], sounding[own], codes[own], measure)
-    lonely_among_all, accompanied_among_all = _lonely(attacks, sounding, codes, measure)
+    among = {
+        True: _lonely(attacks[own], sounding[own], codes[own], measure),
+        False: _lonely(attacks, sounding, codes, measure),
+    }
+    opens = np.flatnonzero(np.append(True, np.diff(np.searchsorted(beats, moments, side="right")) > 0))
     for row, (at, _) in enumerate(playing):
-        lonely, accompanied = (
-            (lonely_in_group, accompanied_in_group) if own[row] else (lonely_among_all, accompanied_among_all)
-        )
+        lonely, accompanied = among[bool(own[row])]
         struck = attacks[row]
         if (struck & accompanied).any():
             weights = np.where(struck, lonely, 0.0)
-            by_measure = np.bincount(measure, weights, len(columns.measure_start)).astype(np.float64)
+            by_beat = np.maximum.reduceat(weights, opens)
+            by_measure = np.bincount(measure[opens], by_beat, len(columns.measure_start)).astype(np.float64)
             alone[at] = most_in_window(by_measure, WINDOW)
             unshared[at] = float(weights.sum() / struck.sum())
     return Texture(tuple(alone), tuple(unshared), hands)
@@ -86,11 +89,16 @@ def _lonely(attacks: Bools, sounding: Bools, codes: Ints, measure: Ints) -> tupl
     """How lonely an attack is at each moment, 0 to 1, and where more than one line sounds."""
     if not len(attacks):
         return np.zeros(len(measure)), np.zeros(len(measure), dtype=np.bool_)
-    first = _is_first(codes)[:, measure]
-    together, present = (attacks & first).sum(axis=0), (sounding & first).sum(axis=0)
-    need = within(present - 1, 1, SUPPORT)
-    lonely: Floats = np.where(present > 1, np.maximum(0.0, need - (together - 1)) / need, 0.0)
-    return lonely, present > 1
+    line_of = _lines_of(codes)[:, measure]
+    together, present = np.zeros_like(attacks), np.zeros_like(attacks)
+    every = np.arange(len(measure))
+    for row in range(len(attacks)):
+        together[line_of[row], every] |= attacks[row]
+        present[line_of[row], every] |= sounding[row]
+    attacking, heard = together.sum(axis=0), present.sum(axis=0)
+    need = within(heard - 1, 1, SUPPORT)
+    lonely: Floats = np.where(heard > 1, np.maximum(0.0, need - (attacking - 1)) / need, 0.0)
+    return lonely, heard > 1
 
 
 def _merged(lines: tuple[AttackLine, ...]) -> tuple[Ints, Ints, Ints]:
@@ -114,7 +122,7 @@ def _classes(line: AttackLine) -> Ints:
 
 
 def _codes(columns: Columns, onset: Ints, pitch: Ints) -> Ints:
-    """A number for each measure, equal for equal attacks on equal pitch classes; 0 where nothing is struck."""
+    """A number for each measure, equal for equal attacks on equal pitch classes; 0 where none is struck."""
     measure = np.searchsorted(columns.measure_start, onset, side="right") - 1
     offset = (onset - columns.measure_start[measure]).astype(np.uint64)
     mixed = (offset * np.uint64(16) + (pitch + 1).astype(np.uint64) + np.uint64(1)) * np.uint64(
@@ -127,12 +135,16 @@ def _codes(columns: Columns, onset: Ints, pitch: Ints) -> Ints:
     return codes.view(np.int64)
 
 
-def _is_first(codes: Ints) -> Bools:
-    """For each part and measure: no part before it plays the same there; shape ``(n_parts, n_measures)``."""
-    first = np.ones(codes.shape, dtype=np.bool_)
-    for row in range(1, len(codes)):
-        first[row] = ~((codes[:row] == codes[row]) & (codes[row] != 0)).any(axis=0)
-    return first
+def _lines_of(codes: Ints) -> Ints:
+    """For each part and measure the first part that plays the same there; shape ``(n_parts, n_measures)``.
+
+    Where a part strikes nothing it goes on with the line that it was.
+    """
+    struck = codes != 0
+    last = np.maximum.accumulate(np.where(struck, np.arange(codes.shape[1]), 0), axis=1)
+    carried = np.take_along_axis(codes, last, axis=1)
+    found: Ints = np.array([(carried == row).argmax(axis=0) for row in carried], dtype=np.int64)
+    return found
 
 
 def _between_hands(lines: tuple[AttackLine, ...]) -> float | None:
