@@ -155,12 +155,14 @@ def test_a_change_of_sections_is_in_force_at_once(library):
     assert do(library, add_section, band, section("Horn")) == {"Air"}
     assert do(library, add_section, band, section("Clarinet")) == {"Bourree"}
     horn = section_of(library, "Horn")
-    assert do(library, change_section, replace(horn, name="Horns", level=4.0)) == set()
-    assert do(library, change_section, replace(horn, instrument="piano")) == {"Air", "Dance", "Canon"}
+    assert do(library, change_section, replace(horn, name="Horns", level=4.0), by=BY) == set()
+    assert do(library, change_section, replace(horn, instrument="piano"), by=BY) == {"Air", "Dance", "Canon"}
     assert do(library, remove_section, horn.id) == {"Dance", "Canon"}
     drums = section_of(library, "Snare Drum")
-    assert do(library, change_section, replace(drums, size=2)) == {"Bourree"}, "two share the drums out"
-    assert do(library, change_section, replace(drums, size=1)) == {"Bourree"}
+    assert do(library, change_section, replace(drums, size=2), by=BY) == {"Bourree"}, (
+        "two share the drums out"
+    )
+    assert do(library, change_section, replace(drums, size=1), by=BY) == {"Bourree"}
     assert do(library, add_player, drums.id, "Bo") == set()
     assert do(library, add_player, drums.id, "Kim") == {"Bourree"}
     assert do(library, add_sections_from_piece, band, AIR, level=2.0) == {"Air"}
