@@ -7,7 +7,7 @@ from enum import StrEnum
 from functools import cache, lru_cache
 
 from planner.core.ensemble import Role, Section
-from planner.core.instruments import INSTRUMENTS, recognise
+from planner.core.instruments import INSTRUMENTS, read_name
 from planner.core.profile import PartProfile
 from planner.study.difficulty.roles import is_named_solo, roles_of
 
@@ -53,9 +53,9 @@ KIN: tuple[tuple[str, ...], ...] = (
     ("cello", "bassoon"),
     ("mallets", "glockenspiel", "xylophone", "marimba", "vibraphone", "chimes"),
     ("soprano", "mezzo-soprano", "voice"),
-    ("alto", "mezzo-soprano"),
+    ("alto", "mezzo-soprano", "voice"),
     ("tenor", "voice"),
-    ("baritone-voice", "bass-voice"),
+    ("baritone-voice", "bass-voice", "voice"),
     ("guitar", "guitar-electric"),
     ("synthesizer", "piano"),
 )
@@ -139,10 +139,11 @@ class Casting:
 
 @dataclass(frozen=True, slots=True)
 class _Seat:
-    """A part with its chairs, and whether it is a solo apart from the group."""
+    """A part with its chairs, the singers that share it, and whether it is a solo apart from the group."""
 
     part: PartProfile
     chairs: tuple[int, ...]
+    singers: tuple[str, ...] = ()
     is_solo: bool = False
 
 
@@ -195,25 +196,29 @@ def _seats(parts: Sequence[PartProfile]) -> tuple[list[_Seat], tuple[str, ...]]:
     playing = [part for part in parts if part.notes > 0]
     seats: list[_Seat] = []
     practice: list[str] = []
-    before: Counter[str] = Counter()
+    before: Counter[tuple[str, tuple[str, ...]]] = Counter()
     for part, role in zip(playing, roles_of(playing), strict=True):
         if role is Role.PRACTICE:
             practice.append(part.name)
             continue
+        chairs, singers = _named(part.name)
         is_solo = role is Role.SOLOIST
-        before[part.instrument] += not is_solo
-        counted = 1 if is_solo else before[part.instrument]
-        seats.append(_Seat(part, _chairs(part.name) or (counted,), is_solo))
+        before[part.instrument, singers] += not is_solo
+        counted = 1 if is_solo else before[part.instrument, singers]
+        seats.append(_Seat(part, chairs or (counted,), singers, is_solo))
     return seats, tuple(practice)
 
 
 @lru_cache(maxsize=4096)
-def _chairs(name: str) -> tuple[int, ...]:
-    return recognise(name).chairs
+def _named(name: str) -> tuple[tuple[int, ...], tuple[str, ...]]:
+    """The chairs that a part's name tells, and the singers that share it."""
+    reading = read_name(name)
+    return reading.chairs, reading.singers
 
 
 def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
     own = [seat for seat in seats if seat.part.instrument == section.instrument]
+    own = own or [seat for seat in seats if section.instrument in seat.singers]
     if own:
         return _chair_of(section, own)
     choices = (

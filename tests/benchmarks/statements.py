@@ -46,6 +46,8 @@ CASES: Mapping[str, str] = {
     "levels.checks": "/library/1/levels/checks",
     "sections.listing": "/sections/",
     "sections.edit": "/sections/1",
+    "sections.level": "/sections/1/level",
+    "sections.levels": "/sections/levels",
     "match.show": "/match/",
     "term.show": "/term/1",
     "term.new": "/term/new",

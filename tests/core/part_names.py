@@ -10,6 +10,7 @@ from planner.core.pitch import Transposition
 from planner.core.score import Clef
 
 TABLE = Path(__file__).with_name("part_names.csv")
+MORE = Path(__file__).with_name("part_names_more.csv")
 CLEFS = {
     "treble": Clef(0, "G", 2), "bass": Clef(0, "F", 4), "alto": Clef(0, "C", 3), "tenor": Clef(0, "C", 4),
     "soprano": Clef(0, "C", 1), "treble-8vb": Clef(0, "G", 2, -1), "percussion": Clef(0, "percussion", 2),
@@ -66,9 +67,9 @@ def _neighbour(text: str) -> PartPage:
     return PartPage(name, transposition=move, clef=clef, is_sung="sung" in rest, compass=compass)
 
 
-def rows() -> list[Row]:
+def rows(table: Path = TABLE) -> list[Row]:
     """Every row of the table, numbered from 1."""
-    lines = [line for line in TABLE.read_text(encoding="utf-8").splitlines() if not line.startswith("#")]
+    lines = [line for line in table.read_text(encoding="utf-8").splitlines() if not line.startswith("#")]
     return [_row(number, row) for number, row in enumerate(csv.DictReader(lines, delimiter=";"), start=1)]
 
 

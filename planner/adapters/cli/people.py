@@ -21,7 +21,7 @@ from planner.adapters.cli.context import (
 )
 from planner.core.change import Author
 from planner.core.ensemble import Ensemble, Exposure, Section, StartBasis, StartKind, basis_values
-from planner.core.instruments import get_instrument, recognise
+from planner.core.instruments import get_instrument, ids_named
 from planner.errors import InputError, NotFoundError
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
@@ -215,16 +215,18 @@ def _read_rows(path: Path) -> list[dict[str, str]]:
 def _section_of(row: dict[str, str], number: int, have: dict[str, Section]) -> Section:
     name = row["name"].strip()
     known = have.get(name, Section(0, name, ""))
-    try:
-        instrument = get_instrument(row["instrument"].strip()).id
-    except KeyError:
-        instrument = recognise(row["instrument"]).instrument
-    if not instrument:
+    meant = ids_named(row["instrument"])
+    if not meant:
         raise InputError(f"Row {number}: the planner knows no instrument “{row['instrument']}”.")
+    if len(meant) > 1:
+        names = " or ".join(f"“{get_instrument(each).name}”" for each in meant)
+        raise InputError(
+            f"Row {number}: “{row['instrument']}” can be several instruments.", hint=f"Say {names}."
+        )
     try:
         return replace(
             known,
-            instrument=instrument,
+            instrument=meant[0],
             chair=int(row["chair"] or 1),
             size=int(row["players"] or 1),
             level=float(row["level"]),

@@ -5,8 +5,9 @@ Ranges are *written* pitches. ``get_instrument("horn-f")`` gives one row;
 """
 
 from planner.core.instruments.model import LANGUAGES, SOURCES, Instrument, RangeCell
+from planner.core.instruments.naming import read_name
 from planner.core.instruments.part_page import PartPage, page_of
-from planner.core.instruments.recognise import Recognition, recognise, recognise_together
+from planner.core.instruments.recognise import Recognition, ids_named, recognise, recognise_together
 from planner.core.instruments.table import COLUMN_SOURCES, INSTRUMENTS, get_instrument
 
 __all__ = [
@@ -19,7 +20,9 @@ __all__ = [
     "RangeCell",
     "Recognition",
     "get_instrument",
+    "ids_named",
     "page_of",
+    "read_name",
     "recognise",
     "recognise_together",
 ]

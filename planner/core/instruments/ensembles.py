@@ -19,7 +19,8 @@ _BAND = """
 0.4 clarinet-eflat baritone-horn baritone-horn-treble flugelhorn double-bass drum-set english-horn chimes
   vibraphone marimba tambourine triangle clarinet-contrabass clarinet-contra-alto mellophone-f
   saxophone-soprano suspended-cymbal gong tuba-bflat-treble tuba-eflat-treble piano tenor-horn-eflat
-0.1 horn-eflat trumpet-c cornet-eflat harp bass-guitar guitar celesta contrabassoon wood-block
+0.25 horn-eflat
+0.1 trumpet-c cornet-eflat harp bass-guitar guitar celesta contrabassoon wood-block
   sleigh-bells castanets cowbell claves tom-toms temple-blocks whip ratchet shaker maracas guiro bongos congas
   tenor-drum hi-hat crotales wind-chimes trombone-treble saxophone-bass steel-drums timbales clarinet-c
 0.02 cello voice soprano alto tenor baritone-voice bass-voice trumpet-eflat clarinet-a organ synthesizer
@@ -61,8 +62,9 @@ _CHOIR = """
 1 soprano alto tenor bass-voice
 0.4 piano voice
 0.2 organ baritone-voice
-0.06 mezzo-soprano
-0.03 flute violin cello oboe trumpet-bflat double-bass percussion drum-set guitar bass-guitar harp
+0.05 harpsichord
+0.03 mezzo-soprano
+0.02 flute violin cello oboe trumpet-bflat double-bass percussion drum-set guitar bass-guitar harp
 """
 _SONG = """
 1 voice piano

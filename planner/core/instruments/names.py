@@ -24,14 +24,14 @@ NAMES: dict[str, str] = {
         "|Flauta/Flautas/Fl./Flauta travesera/Flauta traversa"
     ),
     "flute-alto": (
-        "Alto Flute/Alto Flutes/A. Fl."
+        "Alto Flute/Alto Flutes/A. Fl./AFl"
         "|Flauto contralto/Flauti contralti"
         "|Flûte alto/Flûtes altos"
         "|Altflöte/Altflöten"
         "|Flauta contralto/Flautas contraltos/Flauta alto/Flauta en sol"
     ),
     "flute-bass": (
-        "Bass Flute/Bass Flutes/B. Fl."
+        "Bass Flute/Bass Flutes/B. Fl./BFl"
         "|Flauto basso/Flauti bassi"
         "|Flûte basse/Flûtes basses"
         "|Bassflöte/Bassflöten"
@@ -52,7 +52,7 @@ NAMES: dict[str, str] = {
         "|Oboe de amor/Oboes de amor/Oboe d'amore"
     ),
     "english-horn": (
-        "English Horn/English Horns/E. H./Eng. Hn./Cor Anglais/C. A."
+        "English Horn/English Horns/E. H./Eng. Hn./Cor Anglais/C. A./E. Hn./EHn"
         "|Corno inglese/Corni inglesi/C. ingl."
         "|Cor anglais/Cors anglais/C. A./Cor à l'anglais"
         "|Englischhorn/Englischhörner/Engl. Hr./Engl. Horn/Altoboe/Englisch Horn"
@@ -66,7 +66,7 @@ NAMES: dict[str, str] = {
         "|Fagot/Fagotes/Fag./Fgt."
     ),
     "contrabassoon": (
-        "Contrabassoon/Contrabassoons/Cbsn./C. Bn./Double Bassoon"
+        "Contrabassoon/Contrabassoons/Cbsn./C. Bn./Double Bassoon/CBsn/Cbn"
         "|Controfagotto/Controfagotti/Cfg./C. Fag./Contrafagotto/Contrafagotti"
         "|Contrebasson/Contrebassons/C. Bon."
         "|Kontrafagott/Kontrafagotte/K. Fag./Kfg./Contrafagott"
@@ -108,21 +108,21 @@ NAMES: dict[str, str] = {
         "|Clarinete en la/Clarinetes en la"
     ),
     "basset-horn": (
-        "Basset Horn/Basset Horns"
+        "Basset Horn/Basset Horns/Bassett Horn"
         "|Corno di bassetto/Corni di bassetto"
         "|Cor de basset/Cors de basset"
         "|Bassetthorn/Bassetthörner"
         "|Corno di bassetto/Cornos di bassetto/Corno de basset"
     ),
     "clarinet-alto": (
-        "Alto Clarinet/Alto Clarinets/A. Cl./E♭ Alto Clarinet"
+        "Alto Clarinet/Alto Clarinets/A. Cl./E♭ Alto Clarinet/ACl"
         "|Clarinetto contralto/Clarinetti contralti"
         "|Clarinette alto/Clarinettes altos"
         "|Altklarinette/Altklarinetten"
         "|Clarinete alto/Clarinetes altos/Clarinete contralto"
     ),
     "clarinet-bass": (
-        "Bass Clarinet/Bass Clarinets/B. Cl./Bs. Cl./Bass Cl."
+        "Bass Clarinet/Bass Clarinets/B. Cl./Bs. Cl./Bass Cl./BCl/BsCl"
         "|Clarinetto basso/Clarinetti bassi/Cl. b./Clarone"
         "|Clarinette basse/Clarinettes basses"
         "|Bassklarinette/Bassklarinetten/B.-Kl./Baßklarinette"
@@ -144,7 +144,7 @@ NAMES: dict[str, str] = {
         "|Clarinete contrabajo/Clarinetes contrabajos"
     ),
     "saxophone-soprano": (
-        "Soprano Saxophone/Soprano Saxophones/Soprano Sax/S. Sax/Sop. Sax."
+        "Soprano Saxophone/Soprano Saxophones/Soprano Sax/S. Sax/Sop. Sax./SSax/Ssx"
         "|Sassofono soprano/Sassofoni soprani/Sax soprano"
         "|Saxophone soprano/Saxophones sopranos"
         "|Sopransaxophon/Sopransaxophone/Sopransaxofon/Sopransax"
@@ -152,7 +152,7 @@ NAMES: dict[str, str] = {
     ),
     "saxophone-alto": (
         "Alto Saxophone/Alto Saxophones/Alto Sax/A. Sax/A. Sx./Saxophone/Saxophones/Alto Saxes/Sax/"
-        "Saxes"
+        "Saxes/ASax/Asx/A. Sx"
         "|Sassofono contralto/Sassofoni contralti/Sax contralto/Sassofono/Sassofoni/"
         "Saxofono contralto/Saxofono/Saxofoni"
         "|Saxophone alto/Saxophones altos/Sax alto/Saxophone/Saxophones"
@@ -160,7 +160,7 @@ NAMES: dict[str, str] = {
         "|Saxofón alto/Saxofones altos/Saxo alto/Saxofón contralto/Saxofón/Saxofones"
     ),
     "saxophone-tenor": (
-        "Tenor Saxophone/Tenor Saxophones/Tenor Sax/T. Sax/T. Sx./Tenor Saxes"
+        "Tenor Saxophone/Tenor Saxophones/Tenor Sax/T. Sax/T. Sx./Tenor Saxes/TSax/Tsx"
         "|Sassofono tenore/Sassofoni tenori/Sax tenore"
         "|Saxophone ténor/Saxophones ténors/Sax ténor"
         "|Tenorsaxophon/Tenorsaxophone/Tenorsaxofon/T.-Sax./Tenorsax"
@@ -168,7 +168,7 @@ NAMES: dict[str, str] = {
     ),
     "saxophone-baritone": (
         "Baritone Saxophone/Baritone Saxophones/Baritone Sax/Bari Sax/B. Sax/Bar. Sax./Bari/"
-        "Bari Saxes/Bari. Sax"
+        "Bari Saxes/Bari. Sax/BSax/Barsx/Bari Sx/B. Sx"
         "|Sassofono baritono/Sassofoni baritoni/Sax baritono"
         "|Saxophone baryton/Saxophones barytons/Sax baryton"
         "|Baritonsaxophon/Baritonsaxophone/Baritonsaxofon/Baritonsax/Barisax"
@@ -212,7 +212,8 @@ NAMES: dict[str, str] = {
         "|Flauta dulce bajo/Flautas dulces bajos/Flauta de pico bajo"
     ),
     "horn-f": (
-        "Horn/Horns/Hn./Hrn./French Horn/French Horns/F Horn/F. Hn./Natural Horn/Valve Horn"
+        "Horn/Horns/Hn./Hrn./French Horn/French Horns/F Horn/F. Hn./Natural Horn/Valve Horn/Fr. Hn./"
+        "Fr. Horn/Hns."
         "|Corno/Corni/Cor./Corno da caccia"
         "|Cor/Cors/Cor d'harmonie/Cors d'harmonie/Cor à pistons/Cor chromatique"
         "|Horn/Hörner/Hr./Waldhorn/Waldhörner/Hrn./Ventilhorn/Ventilhörner/Naturhorn"
@@ -248,14 +249,15 @@ NAMES: dict[str, str] = {
         "|Corneta soprano/Cornetas sopranos/Cornetín en mi♭"
     ),
     "flugelhorn": (
-        "Flugelhorn/Flugelhorns/Flghn./Flug./Flgl./Flugel/Fluegelhorn/Flugel Horn"
+        "Flugelhorn/Flugelhorns/Flghn./Flug./Flgl./Flugel/Fluegelhorn/Flugel Horn/Flhn./Flg./"
+        "Flugelhorn Solo"
         "|Flicorno/Flicorni/Flicorno soprano/Flicorno sopr."
         "|Bugle/Bugles/Bugle soprano"
         "|Flügelhorn/Flügelhörner/Flghr."
         "|Fiscorno/Fiscornos/Fliscorno/Fliscornos"
     ),
     "tenor-horn-eflat": (
-        "Tenor Horn/Tenor Horns/Alto Horn/Alto Horns/E♭ Horn/Solo Horn (brass band)/Solo Horn/"
+        "Tenor Horn/Tenor Horns/Alto Horn/Alto Horns/Solo Horn (brass band)/Solo Horn/"
         "Peck Horn"
         "|Flicorno contralto/Genis/Clavicorno"
         "|Alto/Saxhorn alto/Saxhorn alto mi♭/Bugle alto"
@@ -270,14 +272,15 @@ NAMES: dict[str, str] = {
         "|Melófono/Melófonos"
     ),
     "trombone-alto": (
-        "Alto Trombone/Alto Trombones/A. Tbn."
+        "Alto Trombone/Alto Trombones/A. Tbn./ATbn/A. Trb"
         "|Trombone alto/Tromboni alti/Trombone contralto"
         "|Trombone alto/Trombones altos"
         "|Altposaune/Altposaunen"
         "|Trombón alto/Trombones altos/Trombón contralto"
     ),
     "trombone": (
-        "Trombone/Trombones/Tbn./Trb./Tenor Trombone/Trom./Trombone B.C./Trombone BC/Tbns."
+        "Trombone/Trombones/Tbn./Trb./Tenor Trombone/Trom./Trombone B.C./Trombone BC/Tbns./Bone/"
+        "Bones/Trbn./T. Trb/T. Tbn/Tromb."
         "|Trombone/Tromboni/Trb./Tbn./Trombone tenore/Tromboni tenori"
         "|Trombone/Trombones/Trb./Trombone ténor/Trombone à coulisse/Trombones à coulisse"
         "|Posaune/Posaunen/Pos./Tenorposaune/Tenorposaunen/Zugposaune"
@@ -291,24 +294,24 @@ NAMES: dict[str, str] = {
         "|Trombón en clave de sol/Trombones en clave de sol"
     ),
     "trombone-bass": (
-        "Bass Trombone/Bass Trombones/B. Tbn./Bs. Tbn."
+        "Bass Trombone/Bass Trombones/B. Tbn./Bs. Tbn./Bass Bone/BTbn/BTrb/Bass Tbn./B. Trb"
         "|Trombone basso/Tromboni bassi/Trb. b."
         "|Trombone basse/Trombones basses"
-        "|Bassposaune/Bassposaunen/B.-Pos./Baßposaune"
+        "|Bassposaune/Bassposaunen/B.-Pos./Baßposaune/Btb."
         "|Trombón bajo/Trombones bajos"
     ),
     "euphonium": (
         "Euphonium/Euphoniums/Euph./Euphonium B.C./Euphonium BC/Tenor Tuba"
         "|Eufonio/Eufoni/Bombardino/Flicorno basso/Flicorno tenore-baritono"
         "|Euphonium/Euphoniums/Saxhorn basse/Basse à pistons/Petite basse/Tuba ténor"
-        "|Euphonium/Euphonien/Tenorbariton/Bariton im Bassschlüssel/Tenortuba"
+        "|Euphonium/Euphonien/Tenorbariton/Tenortuba"
         "|Bombardino/Bombardinos/Bdno./Eufonio/Eufonios"
     ),
     "euphonium-treble": (
         "Euphonium T.C./Euphonium (treble clef)/Euphonium TC/Euph. TC/Euphonium treble clef"
         "|Eufonio in chiave di violino"
         "|Euphonium en clef de sol"
-        "|Euphonium im Violinschlüssel/Bariton im Violinschlüssel"
+        "|Euphonium im Violinschlüssel"
         "|Bombardino en clave de sol/Bombardinos en clave de sol/Eufonio en clave de sol"
     ),
     "baritone-horn": (
@@ -322,7 +325,7 @@ NAMES: dict[str, str] = {
         "Baritone T.C./Baritone (treble clef)/Baritone TC/Bar. TC/Baritone treble clef"
         "|Flicorno baritono in chiave di violino"
         "|Baryton en clef de sol"
-        "|Tenorhorn im Violinschlüssel"
+        "|Tenorhorn im Violinschlüssel/Bariton im Violinschlüssel"
         "|Barítono en clave de sol/Barítonos en clave de sol"
     ),
     "tuba": (
@@ -332,10 +335,10 @@ NAMES: dict[str, str] = {
         "|Tuba/Tubas/Contrebasse à vent/Tuba basse/Tuba contrebasse/Saxhorn contrebasse/"
         "Soubassophone/Hélicon"
         "|Tuba/Tuben/Basstuba/Baßtuba/Tb./Kontrabasstuba/Helikon/Sousaphon"
-        "|Tuba/Tubas/Tba./Tuba baja/Helicón/Sousafón"
+        "|Tuba/Tubas/Tba./Tuba baja/Helicón/Sousafón/Bajo de viento"
     ),
     "tuba-eflat-treble": (
-        "E♭ Bass/E♭ Basses/E♭ Tuba T.C./E♭ Tuba treble clef"
+        "E♭ Bass/E♭ Basses/E♭ Tuba T.C./E♭ Tuba treble clef/E♭ Tuba (treble clef)"
         "|Basso in Mi♭"
         "|Contrebasse en mi♭"
         "|Es-Bass"
@@ -349,7 +352,7 @@ NAMES: dict[str, str] = {
         "|Bajo en si♭/Bajos en si♭"
     ),
     "glockenspiel": (
-        "Bells/Glockenspiel/Orchestra Bells/Glock./Bls./Bell Lyre/Orch. Bells/Bell Lira"
+        "Bells/Glockenspiel/Orchestra Bells/Glock./Bls./Bell Lyre/Orch. Bells/Glsp./Gls./Bell Lira"
         "|Campanelli/Campanello/Glockenspiel/Camp."
         "|Jeu de timbres/Glockenspiel/Carillon/Jeu de clochettes"
         "|Glockenspiel/Glockenspiele/Glsp./Lyra"
@@ -364,7 +367,7 @@ NAMES: dict[str, str] = {
         "|Xilófono/Xilófonos/Xilo./Xilofón"
     ),
     "marimba": (
-        "Marimba/Marimbas/Mar./Mrb."
+        "Marimba/Marimbas/Mar./Mrb./Mba."
         "|Marimba/Marimbe"
         "|Marimba/Marimbas"
         "|Marimba/Marimbas/Marimbaphon"
@@ -378,7 +381,7 @@ NAMES: dict[str, str] = {
         "|Vibráfono/Vibráfonos/Vibr./Vibráfon"
     ),
     "chimes": (
-        "Chimes/Tubular Bells/Chm./Tub. Bells"
+        "Chimes/Tubular Bells/Chm./Tub. Bells/T. Bells/Tub. Bell/Tub. B."
         "|Campane tubolari/Campane/Campane tubulari/Campana"
         "|Cloches tubulaires/Cloches"
         "|Röhrenglocken/Glocken/Rohrenglocken/Röhrenglocke"
@@ -413,7 +416,8 @@ NAMES: dict[str, str] = {
         "|Tambores metálicos/Tambor metálico/Steel drums/Tambor de acero/Tambores de acero"
     ),
     "snare-drum": (
-        "Snare Drum/Snare Drums/S. D./S. Dr./Snare/Side Drum/Sn. Dr./Snares/Military Drum/Field Snare"
+        "Snare Drum/Snare Drums/S. D./S. Dr./Snare/Side Drum/Sn. Dr./Snares/SD/Snr./Military Drum/"
+        "Field Snare"
         "|Tamburo/Tamburi/Tamburo militare/Cassa chiara/Tamburo piccolo/Rullante/Tamburo rullante"
         "|Caisse claire/Caisses claires/C. cl./Tambour/Tambours/Caisse cl."
         "|Kleine Trommel/Kleine Trommeln/Kl. Tr./Militärtrommel/Kl. Trommel/Kleine Tr./"
@@ -421,18 +425,18 @@ NAMES: dict[str, str] = {
         "|Caja/Cajas/Caja clara/Redoblante/Redoblantes/Tambor/Tarola"
     ),
     "tenor-drum": (
-        "Tenor Drum/Tenor Drums/T. D./Field Drum"
+        "Tenor Drum/Tenor Drums/T. D./Field Drum/TD/Quads/Quints/Quad Toms"
         "|Cassa rullante/Casse rullanti"
         "|Caisse roulante/Caisses roulantes"
         "|Rührtrommel/Wirbeltrommel/Tenortrommel"
         "|Caja rodante/Tambor tenor/Tambor mayor/Caja redoblante"
     ),
     "bass-drum": (
-        "Bass Drum/Bass Drums/B. D./Bs. Dr."
+        "Bass Drum/Bass Drums/B. D./Bs. Dr./BD/Bass Dr."
         "|Gran cassa/Grancassa/G. C./Cassa/Gr. Cassa/Tamburo grande/Tamburo grosso"
         "|Grosse caisse/Grosses caisses/Gr. C."
         "|Große Trommel/Gr. Tr./Grosse Trommel/Gr. Trommel/Große Tr."
-        "|Bombo/Bombos/Bbo./Gran caja/Tambor grande"
+        "|Bombo/Bombos/Bbo./Bombo sinfónico/Gran caja/Tambor grande"
     ),
     "tom-toms": (
         "Tom-toms/Tom-tom/Toms/Tom Toms/Tom"
@@ -471,7 +475,7 @@ NAMES: dict[str, str] = {
         "|Platos/Plato/Platillos/Platillo/Platos de choque/Pltos./Platillos de choque/Címbalos"
     ),
     "suspended-cymbal": (
-        "Suspended Cymbal/Suspended Cymbals/Sus. Cym./Susp. Cymbal"
+        "Suspended Cymbal/Suspended Cymbals/Sus. Cym./Susp. Cymbal/Sus. Cymbal/S. Cym."
         "|Piatto sospeso/Piatti sospesi"
         "|Cymbale suspendue/Cymbales suspendues"
         "|Hängendes Becken/Hängebecken"
@@ -514,7 +518,7 @@ NAMES: dict[str, str] = {
         "|Cortina/Cortinas/Cortinilla/Campanillas de viento"
     ),
     "wood-block": (
-        "Wood Block/Wood Blocks/Woodblock/W. B."
+        "Wood Block/Wood Blocks/Woodblock/W. B./Wd. Bl."
         "|Blocco di legno/Wood-block"
         "|Bloc de bois/Wood-block/Wood-bloc/Blocs de bois"
         "|Holzblock/Holzblöcke"
@@ -549,7 +553,7 @@ NAMES: dict[str, str] = {
         "|Percusión/Percusiones/Perc."
     ),
     "violin": (
-        "Violin/Violins/Vln./Vn./Fiddle/Violin Solo"
+        "Violin/Violins/Vln./Vn./Fiddle/Violin Solo/Vlns./Vns."
         "|Violino/Violini/Vl./Vln./Viol./Vni./Vno."
         "|Violon/Violons/Vons/Von/Vn."
         "|Violine/Violinen/Geige/Geigen/Vl./Viol."
@@ -571,13 +575,13 @@ NAMES: dict[str, str] = {
     ),
     "double-bass": (
         "Double Bass/Double Basses/D. B./Db./String Bass/Str. Bass/Contrabass/Contrabasses/Cb./"
-        "Upright Bass/Bass Viol/Contra Bass/Bass Fiddle/Acoustic Bass/Str. B."
+        "Upright Bass/Bass Viol/Contra Bass/Bass Fiddle/Cbs./Kontrabass/Acoustic Bass/Str. B."
         "|Contrabbasso/Contrabbassi/Cb./Violone/Contrabasso/Contrabassi/C. basso/C.basso"
         "|Contrebasse/Contrebasses/C. B./Contre-basse/Contrebasse à cordes/Contrebasses à cordes"
         "|Kontrabass/Kontrabässe/Kb./Kontrabaß/Contrabass/Bassgeige/Kontrab."
         "|Contrabajo/Contrabajos/Cb."
     ),
-    "harp": ("Harp/Harps/Hp.|Arpa/Arpe|Harpe/Harpes|Harfe/Harfen/Hrf.|Arpa/Arpas"),
+    "harp": ("Harp/Harps/Hp.|Arpa/Arpe|Harpe/Harpes|Harfe/Harfen/Hrf./Hf./Hfe.|Arpa/Arpas"),
     "guitar": (
         "Guitar/Guitars/Gtr./Acoustic Guitar/Classical Guitar"
         "|Chitarra/Chitarre/Chit."
@@ -623,7 +627,7 @@ NAMES: dict[str, str] = {
         "|Órgano/Órganos/Org./Órgano de tubos"
     ),
     "harpsichord": (
-        "Harpsichord/Harpsichords/Hpsd./Hch./Continuo/Basso Continuo/B. C./Figured Bass"
+        "Harpsichord/Harpsichords/Hpsd./Hch./Continuo/Basso Continuo/B. C./Figured Bass/Hpd."
         "|Clavicembalo/Cembalo/Clavicembali/Continuo/Basso continuo/Cimbalo"
         "|Clavecin/Clavecins/Basse continue"
         "|Cembalo/Cembali/Cemb./Generalbass"
@@ -633,14 +637,14 @@ NAMES: dict[str, str] = {
         "Celesta/Celestas/Cel./Celeste|Celesta/Celeste|Célesta/Célestas|Celesta/Celesten|Celesta/Celestas"
     ),
     "accordion": (
-        "Accordion/Accordions/Acc."
+        "Accordion/Accordions/Acc./Accord./Accdn."
         "|Fisarmonica/Fisarmoniche"
         "|Accordéon/Accordéons"
         "|Akkordeon/Akkordeons/Ziehharmonika/Handharmonika"
         "|Acordeón/Acordeones"
     ),
     "synthesizer": (
-        "Synthesizer/Synthesizers/Synth/Keyboard/Keyboards"
+        "Synthesizer/Synthesizers/Synth/Keyboard/Keyboards/Kbd./Keys/Syn./Electric Piano"
         "|Sintetizzatore/Sintetizzatori"
         "|Synthétiseur/Clavier"
         "|Synthesizer/Keyboard"
@@ -661,7 +665,8 @@ NAMES: dict[str, str] = {
         "|Mezzosoprano/Mezzosopranos/Mezzo-soprano"
     ),
     "alto": (
-        "Alto/Altos/A./Contralto/Contraltos/Altus/Countertenor/Contratenor"
+        "Alto/Altos/A./Contralto/Contraltos/Altus/Countertenor/Contratenor/CT/Counter-tenor/"
+        "Counter Tenor"
         "|Contralto/Contralti/Alto/Alti/Contr."
         "|Alto/Altos/Contralto/Haute-contre"
         "|Alt/Alte/Altstimme"

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache, lru_cache
 
 from planner.core.instruments.names import NAMES
-from planner.core.instruments.shared_names import COMPOUNDS, QUALIFIERS, SHARED
+from planner.core.instruments.shared_names import COMPOUNDS, QUALIFIERS, SHARED, UNKNOWN
 from planner.core.instruments.table import INSTRUMENTS, get_instrument
 
 Weights = dict[str, float]
@@ -21,7 +21,7 @@ class NameReading:
     Attributes:
         mentions: For each instrument named, in order, ``(id, weight)`` of what its name can stand for.
         is_whole: Nothing was left over but chairs, keys and little words.
-        is_blank: It says nothing about the instrument: empty, or "Part 3".
+        is_blank: It says nothing about the instrument: empty, or "Part 3", whose number is no chair.
         key: Key named (``"bb"``), or empty.
         register: ``"low"`` (basso) or ``"high"`` (alto) when said of the key, else empty.
         clef: ``treble`` or ``bass`` when the name says which clef it is written in, else empty.
@@ -40,6 +40,12 @@ class NameReading:
     def ids(self) -> tuple[tuple[str, ...], ...]:
         """For each instrument named, the ids its name can stand for, the likeliest first."""
         return tuple(tuple(id_ for id_, _ in mention) for mention in self.mentions)
+
+    @property
+    def singers(self) -> tuple[str, ...]:
+        """Ids of the singers that share the part, when it names several: those of "SATB"."""
+        first, *rest = self.ids or ((),)
+        return tuple(ids[0] for ids in rest) if first == ("voice",) else ()
 
 
 _ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii": 8}
@@ -67,7 +73,8 @@ _FILLER = _words(
     "tuned drums high low sounding written transposed concert pitch orchestra band choir i desk desks sic "
     "stand lead large great gran grand grande grosse grosser senza sans ohne pour per para il el los las "
     "lo gli clave clef parte stimme nat natural crook pistons ventil to change changes muta and und et e y u "
-    "auch mit avec with also doubling doubles ossia an den dem zu a2 a3 a4"
+    "auch mit avec with also doubling doubles ossia an den dem zu a2 a3 a4 "
+    "ped pedal man manual manuals marching lead reduction accompaniment firmus"
 )
 _PARTING = _words("/ , ; ( ) & + and und et e y u con mit avec with auch also doubling doubles muta")
 _BLANK = _words(
@@ -86,7 +93,7 @@ _REGISTERS = {
     "aigu": "high", "alta": "high",
 }  # fmt: skip
 _CLEF = re.compile(
-    r"\b(treble|bass)[ -]?clef\b|\b(t|b)\. ?c\b\.?|(?<=\w )\(?(tc|bc)\b|\bclef de (sol|fa)\b"
+    r"\b(treble|bass)[ -]?clef\b|\b(t|b)\. ?c\b\.?|(?<=\w )\(?(tc|bc)\b|\bcle(?:f)? de (sol|fa)\b"
     r"|\bim (violin|bass)schlussel\b|\b(?:in )?chiave di (violino|basso)\b|\ben clave de (sol|fa)\b"
 )
 _TREBLE_WORDS = frozenset({"treble", "t", "tc", "sol", "violin", "violino"})
@@ -156,9 +163,18 @@ def _with_other_keys(weights: Weights) -> Weights:
         for i in INSTRUMENTS
         if i.id not in weights and ((i.group == id_ and id_ in _IN_KEYS) or i.id == f"{id_}-treble")
     }
-    return {**others, **weights}
+    sizes = {
+        size: _OTHER_SIZE
+        for id_, weight in weights.items()
+        if weight == 1.0 and id_ in _IN_SIZES
+        for size in COMPOUNDS[id_].values()
+    }
+    return {**sizes, **others, **weights}
 
 
+_IN_SIZES = ("clarinet-bflat", "flute", "trumpet-bflat")
+_OTHER_SIZE = 0.06
+"""Weight of another size of an instrument: a bass clarinet called "Clarinet"."""
 _IN_KEYS = ("horn-f", "trumpet-bflat", "trumpet-piccolo-bflat", "cornet-bflat", "clarinet-bflat", "tuba")
 _OTHER_CLEF = 0.5
 """Weight of the part in treble clef of an instrument that usually reads bass clef."""
@@ -207,10 +223,10 @@ def read_name(text: str) -> NameReading:
     tokens = _TOKEN.findall(folded)
     words = words_of(folded)
     is_plain = not _SEPARATORS & set(tokens) or (
-        "(" in tokens and not _SEPARATORS & set(tokens) - {"(", ")"} and min(map(len, words)) > 1
+        "(" in tokens and not _SEPARATORS & set(tokens) - {"(", ")"} and all(len(word) > 1 for word in words)
     )
     whole = _index().get(" ".join(words)) if is_plain else None
-    if whole and not (len(words) > 1 and any(_plain_key(word) for word in words)):
+    if whole and UNKNOWN not in whole and not (len(words) > 1 and any(_plain_key(word) for word in words)):
         return NameReading((_ordered(whole),), is_whole=True, clef=clef)
     singers = _voice_letters(words)
     if singers:
@@ -257,15 +273,15 @@ def _items(tokens: Sequence[str]) -> list[_Item]:
     index, found, at = _index(), [], 0
     words = [token.strip(".'") if token not in _SEPARATORS else token for token in tokens]
     while at < len(words):
-        length = next((n for n in range(min(_LONGEST, len(words) - at), 0, -1) if _is_name(words, at, n)), 0)
+        length = next(
+            (n for n in range(min(_LONGEST + 2, len(words) - at), 0, -1) if _is_name(words, at, n)), 0
+        )
         if length:
-            phrase = " ".join(words[at : at + length])
-            found.append(
-                _Item(tuple(words[at : at + length]), dict(index[phrase]), QUALIFIERS.get(phrase, ""))
-            )
+            phrase = _phrase(words[at : at + length])
+            found.append(_Item(tuple(phrase.split()), dict(index[phrase]), QUALIFIERS.get(phrase, "")))
             at += length
             continue
-        split = _split_compound(words[at])
+        split = _plural(words[at]) or _split_compound(words[at])
         if _is_choir(words[at]):
             found.append(_Item((words[at],), {"voice": 1.0}))
         elif split:
@@ -279,13 +295,20 @@ def _items(tokens: Sequence[str]) -> list[_Item]:
 
 def _is_name(words: Sequence[str], at: int, length: int) -> bool:
     """A spelling of the table stands there. A single letter or number beside others is never a name."""
-    phrase = words[at : at + length]
-    if " ".join(phrase) not in _index():
+    word = words[at]
+    if word in _SEPARATORS or _phrase(words[at : at + length]) not in _index():
         return False
     if length == 1:
-        is_key = len(words) > 1 and bool(_plain_key(phrase[0]))
-        return not (len(phrase[0]) == 1 or phrase[0] in _ROMAN or _is_register(words, at) or is_key)
+        is_key = len(words) > 1 and bool(_plain_key(word))
+        return not (len(word) == 1 or word in _ROMAN or _is_register(words, at) or is_key)
     return True
+
+
+def _phrase(words: Sequence[str]) -> str:
+    """The words as one spelling; brackets around a word of it do not part them: "Schlagzeug (Set) 1"."""
+    plain = [word for word in words if word not in ("(", ")")]
+    is_explained = words[-1] == ")" and words.count("(") == 1 and all(len(word) > 1 for word in plain)
+    return " ".join(plain if is_explained else words)
 
 
 def _is_register(words: Sequence[str], at: int) -> bool:
@@ -300,6 +323,12 @@ def _names_crooks(words: Sequence[str]) -> bool:
     return any(
         id_.startswith(("horn-", "trumpet-", "cornet-")) for word in words for id_ in _index().get(word, ())
     )
+
+
+def _plural(word: str) -> list[_Item]:
+    """A plural that the table does not spell: "Vlns."."""
+    one = word.removesuffix("s")
+    return [_Item((word,), dict(_index()[one]))] if one != word and len(one) > 2 and one in _index() else []
 
 
 def _split_compound(word: str) -> list[_Item]:
@@ -317,7 +346,7 @@ def _split_compound(word: str) -> list[_Item]:
 
 
 def _takes_keys(weights: Weights) -> bool:
-    return any(get_instrument(id_).family in _TRANSPOSED for id_ in weights)
+    return any(get_instrument(id_).family in _TRANSPOSED for id_ in weights if id_)
 
 
 def _combined(items: Sequence[_Item]) -> list[_Item]:
@@ -345,9 +374,8 @@ def _partner(before: Sequence[_Item], item: _Item) -> int | None:
             is_pair = bool(other.size) != bool(item.size) and bool((item if other.size else other).weights)
             between = {each.words[0] for each in before[at + 1 :]}
             noun = item if other.size else other
-            if between & {"/", ",", ";", "&", "+", ")"} or ("(" in between and not _is_sized(noun)):
-                return None
-            if "(" in between and other.size:
+            is_apart = "(" in between and not (_is_sized(noun) or other.size)
+            if is_apart or between & {"/", ",", ";", "&", "+", ")"}:
                 return None
             return at if is_pair else None
         if word in ("and", "und", "et", "e", "y"):
@@ -357,7 +385,7 @@ def _partner(before: Sequence[_Item], item: _Item) -> int | None:
 
 def _base(weights: Weights) -> str:
     """The instrument that the sizes of a name are counted from; empty when it is not built in sizes."""
-    for id_ in sorted(weights, key=lambda each: -weights[each]):
+    for id_ in sorted(filter(None, weights), key=lambda each: -weights[each]):
         group = get_instrument(id_).group
         if id_ in COMPOUNDS:
             return id_
@@ -387,10 +415,6 @@ def _treble_kin(id_: str) -> Weights:
     return {i.id: 0.5 for i in INSTRUMENTS if i.id == f"{id_}-treble"}
 
 
-UNKNOWN = ""
-"""Stands among the weights for an instrument that the table has not."""
-
-
 def _reading(items: Sequence[_Item], clef: str) -> NameReading:
     mentions, is_plain = _merged(items)
     key, register, left = "", "", 0
@@ -415,7 +439,7 @@ def _reading(items: Sequence[_Item], clef: str) -> NameReading:
         elif word not in _BLANK and not re.match(r"^p\d+$", word):
             left += 1
     if len(mentions) > 1 and all(_is_singer(mention) for mention in mentions):
-        mentions.insert(0, {"voice": 1.0})
+        mentions = [{"voice": 1.0}, *(_singers(mention) for mention in mentions)]
     unknown = any(UNKNOWN in mention for mention in mentions)
     kept = tuple(_ordered({id_: w for id_, w in mention.items() if id_}) for mention in mentions)
     return NameReading(
@@ -425,13 +449,17 @@ def _reading(items: Sequence[_Item], clef: str) -> NameReading:
         key=key,
         register=register,
         clef=clef,
-        chairs=tuple(dict.fromkeys(chairs)),
+        chairs=tuple(dict.fromkeys(chairs)) if mentions or left else (),
     )
 
 
 def _is_singer(mention: Weights) -> bool:
     most = max(mention.values())
     return any(id_ and w == most and get_instrument(id_).family == "voice" for id_, w in mention.items())
+
+
+def _singers(mention: Weights) -> Weights:
+    return {id_: w for id_, w in mention.items() if id_ and get_instrument(id_).family == "voice"}
 
 
 def _is_spare(word: str, mentions: Sequence[Weights]) -> bool:
@@ -457,7 +485,7 @@ def _merged(items: Sequence[_Item]) -> tuple[list[Weights], bool]:
             is_beside = is_beside and _chair(item.words[0]) is None and item.words[0] not in _PARTING
             continue
         last = found[-1] if found else {}
-        both = {id_: w for id_, w in item.weights.items() if id_ in last}
+        both = {id_: w for id_, w in item.weights.items() if min(w, last.get(id_, 0.0)) > _OTHER_SIZE}
         if both:
             found[-1] = both
         elif is_beside and max(last, key=lambda id_: last[id_]) in _KIND_OF_DRUM:

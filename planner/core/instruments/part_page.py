@@ -1,12 +1,12 @@
 """What the page says about one part, and how well that fits each instrument of the table."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import exp
 
 from planner.core.instruments.model import Instrument
 from planner.core.instruments.naming import NameReading, read_name
-from planner.core.instruments.table import INSTRUMENTS
+from planner.core.instruments.table import INSTRUMENTS, get_instrument
 from planner.core.pitch import Pitch, Transposition
 from planner.core.score import Clef, Part
 
@@ -113,8 +113,43 @@ def main_and_others(reading: NameReading) -> tuple[dict[str, float], tuple[str, 
     first, rest = reading.mentions[0], reading.mentions[1:]
     if first[0][0] in GENERIC and len(rest) == 1 and rest[0][0][0] not in GENERIC:
         return dict(rest[0]), ()
-    own = {id_ for id_, _ in first}
-    return dict(first), tuple(dict.fromkeys(m[0][0] for m in rest if m[0][0] not in own))
+    likely = {id_ for id_, weight in first if weight > _SELDOM_SO_CALLED}
+    family = get_instrument(first[0][0]).family
+    others = (
+        next((id_ for id_, _ in mention if get_instrument(id_).family == family), mention[0][0])
+        for mention in rest
+        if mention[0][0] not in likely
+    )
+    return dict(first), tuple(dict.fromkeys(others))
+
+
+_SELDOM_SO_CALLED = 0.1
+
+
+def contradicts(instrument: Instrument, page: PartPage) -> bool:
+    """Something on the page cannot be for that instrument: a clef it never reads, another key.
+
+    Example:
+        >>> contradicts(INSTRUMENTS[1], PartPage("Flute", clef=Clef(0, "F", 4)))
+        True
+    """
+    clef = clef_name(page.clef)
+    is_bowed_or_blown = instrument.family in ("woodwind", "brass") or instrument.id in ("violin", "viola")
+    if is_bowed_or_blown and clef and clef not in instrument.clefs:
+        return True
+    if not instrument.is_pitched:
+        return False
+    key = reading_of(page).key
+    if (
+        instrument.family in _IN_KEYS
+        and instrument.id not in _LOW_BRASS
+        and key not in ("", _key_of(instrument))
+    ):
+        return True
+    if page.transposition is None or not page.transposition.semitones:
+        return False
+    away = page.transposition.semitones - instrument.transposition.semitones
+    return bool(away % 12) and instrument.id not in _FREE
 
 
 @lru_cache(maxsize=4096)
@@ -155,7 +190,7 @@ def _name(instrument: Instrument, main: dict[str, float], reading: NameReading, 
     """What the name says. A sung line may be named for the instrument that plays it back."""
     if not main:
         return 1.0 if reading.is_blank else 0.02
-    weight = main.get(instrument.id, 0.0) * (1.0 if reading.is_whole else 0.6)
+    weight = main.get(instrument.id, 0.0) * (1.0 if reading.is_whole else 0.2)
     if weight:
         return weight
     if instrument.family != "voice":
@@ -167,18 +202,27 @@ _LOW_BRASS = frozenset({"trombone", "trombone-bass", "trombone-alto", "euphonium
 """Written at sounding pitch, whatever key the instrument is said to be in."""
 
 
+_IN_KEYS = ("woodwind", "brass")
+"""Families whose names say the key that they are written in."""
+
+
+def _key_of(instrument: Instrument) -> str:
+    """What its written C sounds."""
+    return instrument.transposition.to_sounding(Pitch("C", 4)).pitch_class_name.lower()
+
+
 def _key(instrument: Instrument, main: dict[str, float], reading: NameReading) -> float:
     """The key that the name says, against the one the instrument is written in."""
     clef = 1.0
     if reading.clef:
-        agrees = (reading.clef == "treble") == (instrument.clefs[0] in ("treble", "treble-8vb"))
-        clef = 0.9 if agrees else 0.1
+        clef = (
+            0.9 if instrument.clefs[0] == reading.clef else 0.2 if reading.clef in instrument.clefs else 0.005
+        )
     if not reading.key:
         return clef
-    if instrument.family not in ("woodwind", "brass"):
+    if instrument.family not in _IN_KEYS:
         return clef * (0.02 if instrument.id in main and instrument.family != "percussion" else 1.0)
-    own = instrument.transposition.to_sounding(Pitch("C", 4)).pitch_class_name.lower()
-    if own != reading.key:
+    if _key_of(instrument) != reading.key:
         return clef * (0.3 if instrument.id in _LOW_BRASS else 0.003)
     is_low = instrument.id.endswith("-basso")
     if reading.register:
@@ -190,6 +234,7 @@ _FREE = frozenset({"timpani", "mallets", "percussion"})
 _OCTAVES_ASIDE = frozenset({
     "piccolo", "glockenspiel", "xylophone", "crotales", "celesta", "double-bass", "guitar", "bass-guitar",
     "guitar-electric", "contrabassoon", "recorder-soprano", "recorder-bass", "banjo", "flute-bass", "tenor",
+    "horn-c",
 })  # fmt: skip
 """Instruments often written at sounding pitch, octave aside, so that no transposition means nothing."""
 
@@ -197,7 +242,8 @@ _OCTAVES_ASIDE = frozenset({
 def _transposition(instrument: Instrument, printed: Transposition | None, has_transposing: bool) -> float:
     own = instrument.transposition.semitones
     if instrument.id in _FREE or not instrument.is_pitched:
-        return 1.0 if printed is None or not printed.semitones else 0.2
+        is_moved = printed is not None and bool(printed.semitones)
+        return 1.0 if not is_moved else 0.2 if instrument.id == "timpani" else 0.01
     is_octave = instrument.id in _OCTAVES_ASIDE
     if printed is None:
         if own == 0:
@@ -206,7 +252,7 @@ def _transposition(instrument: Instrument, printed: Transposition | None, has_tr
     if printed.semitones == own:
         return 1.0
     if (printed.semitones - own) % 12 == 0:
-        return 0.7 if is_octave else 0.05
+        return 0.7 if is_octave else 0.01
     return 0.03 if printed.semitones == 0 else 5e-6
 
 
@@ -226,7 +272,7 @@ def _clef(instrument: Instrument, clef: str, is_percussion: bool) -> float:
     if is_drum:
         return 0.1 if clef in ("treble", "bass") else 1e-3
     if instrument.id == "voice":
-        return 0.5 if clef in ("treble", "bass", "treble-8vb") else 0.2
+        return {"treble": 0.6, "bass": 0.2}.get(clef, 0.1)
     if instrument.family == "keyboard" and clef in instrument.clefs:
         return 0.5
     if clef in instrument.clefs:
@@ -299,7 +345,7 @@ def _lyrics(instrument: Instrument, is_sung: bool) -> float:
 
 def _staves(instrument: Instrument, staves: int) -> float:
     if staves < 2:
-        return 0.1 if instrument.staves > 1 else 1.0
+        return 0.2 if instrument.staves > 1 else 1.0
     if instrument.staves > 1:
         return 0.9
     return 0.1 if instrument.id in ("marimba", "mallets", "voice", "percussion", "vibraphone") else 0.01
@@ -324,13 +370,12 @@ def _compass(instrument: Instrument, compass: tuple[int, int] | None) -> float:
         return 1.0
     if instrument.id == "voice":
         return sum(_near(ends, compass, _NARROW) for ends in _USUAL.values()) / len(_USUAL)
-    if instrument.id in _USUAL:
-        near = _near(_USUAL[instrument.id], compass, _NARROW)
-        return max(near, _STRAY * (2.5 * _WIDE) ** -2) * _reached(instrument, compass)
-    usual = instrument.comfortable(3) if instrument.by_level else None
+    usual = _spans()[instrument.id][1]
+    far = (2.5 * _WIDE) ** -2
     if usual is None:
-        return (2.5 * _WIDE) ** -2 * _reached(instrument, compass)
-    return max(_near(usual, compass, _WIDE), _STRAY * (2.5 * _WIDE) ** -2) * _reached(instrument, compass)
+        return far * _reached(instrument, compass)
+    spread = _NARROW if instrument.id in _USUAL else _WIDE
+    return max(_near(usual, compass, spread), _STRAY * far) * _reached(instrument, compass)
 
 
 _STRAY = 0.05
@@ -344,15 +389,28 @@ def _near(usual: tuple[float, float], compass: tuple[int, int], spread: float) -
 
 def _reached(instrument: Instrument, compass: tuple[int, int]) -> float:
     """How much speaks against an instrument that does not have all the notes; a stray one is no proof."""
-    if instrument.full is None:
+    span = _spans()[instrument.id][0]
+    if span is None:
         return 1.0
-    beyond = max(0, instrument.full.low_midi - compass[0]) + max(0, compass[1] - instrument.full.high_midi)
+    beyond = max(0, span[0] - compass[0]) + max(0, compass[1] - span[1])
     return exp(-0.5 * min(beyond, 14))
+
+
+@cache
+def _spans() -> dict[str, tuple[tuple[int, int] | None, tuple[float, float] | None]]:
+    """The compass of each instrument on the MIDI scale, and where its parts usually lie."""
+    return {
+        i.id: (
+            (i.full.low_midi, i.full.high_midi) if i.full else None,
+            _USUAL.get(i.id) or (i.comfortable(3) if i.by_level else None),
+        )
+        for i in INSTRUMENTS
+    }
 
 
 def _other(main: dict[str, float], reading: NameReading, page: PartPage) -> float:
     """How probable the page is for an instrument that the table has not."""
-    found = 3e-4 if reading.is_whole else 0.5 if main else 0.3 if reading.is_blank else 1.0
+    found = 3e-4 if reading.is_whole else 1.0 if main else 0.3 if reading.is_blank else 1.0
     if page.transposition is not None and page.transposition.semitones:
         found *= 0.05
     if page.sound or page.midi_program is not None:
@@ -361,6 +419,8 @@ def _other(main: dict[str, float], reading: NameReading, page: PartPage) -> floa
         found *= 5e-4
     if page.compass is not None:
         found *= 0.001
-    if page.clef is not None:
+    if page.is_percussion or clef_name(page.clef) == "percussion":
+        found *= 0.02
+    elif page.clef is not None:
         found *= 0.3
     return found * (0.9 if page.staves < 2 else 0.1)

@@ -11,10 +11,17 @@ from functools import lru_cache
 from math import log2
 
 from planner.core.instruments.ensembles import KINDS, shares_in
-from planner.core.instruments.part_page import PartPage, fit_of, main_and_others, reading_of
+from planner.core.instruments.part_page import (
+    PartPage,
+    contradicts,
+    fit_of,
+    main_and_others,
+    reading_of,
+)
 from planner.core.instruments.table import INSTRUMENTS, get_instrument
 from planner.core.pitch import Transposition
 from planner.core.score import Clef
+from planner.core.text import folded
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +50,7 @@ class Recognition:
         return bool(self.instrument) and not self.doubts
 
 
-DOUBT = 0.75
+DOUBT = 0.7
 """Chance of being right below which the director is asked. Source: house choice."""
 _GUESS = 0.3
 """Chance below which not even a guess is made."""
@@ -100,6 +107,23 @@ def recognise(
     return recognise_together((page,), ensemble)[0]
 
 
+def ids_named(text: str) -> tuple[str, ...]:
+    """What a director can mean by a word for an instrument: an id, its name in the table, or any name of it.
+
+    Returns:
+        One id where it is clear, several where it is not, the likeliest first; none when nothing fits.
+
+    Example:
+        >>> ids_named("B♭ clarinet"), ids_named("Fliscorno"), ids_named("kazoo")
+        (('clarinet-bflat',), ('flugelhorn',), ())
+    """
+    for instrument in INSTRUMENTS:
+        if folded(text) in (folded(instrument.id), folded(instrument.name)):
+            return (instrument.id,)
+    found = recognise(text)
+    return found.doubts or ((found.instrument,) if found.instrument else ())
+
+
 @lru_cache(maxsize=4096)
 def recognise_together(pages: tuple[PartPage, ...], ensemble: str = "") -> tuple[Recognition, ...]:
     """The instruments of all parts of a score, each in the light of the others.
@@ -132,35 +156,52 @@ def recognise_together(pages: tuple[PartPage, ...], ensemble: str = "") -> tuple
 
 def _recognition(page: PartPage, summed: dict[str, float]) -> Recognition:
     reading = reading_of(page)
-    _, doubled = main_and_others(reading)
+    main, doubled = main_and_others(reading)
     whole = sum(summed.values())
     ranked = sorted(((chance / whole, id_) for id_, chance in summed.items() if id_), reverse=True)
     chance, best = _merged_kind(ranked, reading.key, page)
     chair = reading.chairs[0] if reading.chairs else None
-    if chance < _GUESS:
+    is_read = bool(main) or reading.is_blank or bool(page.sound) or page.is_sung or page.is_percussion
+    if chance < _GUESS or not is_read or not _may_be(best, main):
         return Recognition("", 0.0, chair, (), reading.chairs)
     doubts: tuple[str, ...] = ()
+    if contradicts(get_instrument(best), page):
+        chance = min(chance, _CONTRADICTED)
     if chance < DOUBT:
-        rivals = [id_ for each, id_ in ranked if each >= _ASKED and id_ != best]
+        rivals = [id_ for each, id_ in ranked if each >= _ASKED and id_ != best and _may_be(id_, main)]
         doubts = (best, *rivals[: _MOST_ASKED - 1])
     others = tuple(id_ for id_ in doubled if id_ != best)
     return Recognition(best, round(chance, 3), chair, doubts, reading.chairs, others)
+
+
+_CONTRADICTED = 0.5
+"""Most confidence in an instrument that something on the page cannot be for. House choice."""
+
+
+def _may_be(id_: str, main: dict[str, float]) -> bool:
+    """The name stands for it, or names nothing, or it is a singer, whose part may be named for a sound."""
+    return not main or id_ in main or get_instrument(id_).family == "voice"
 
 
 def _merged_kind(ranked: Sequence[tuple[float, str]], key: str, page: PartPage) -> tuple[float, str]:
     """The likeliest instrument and its chance, with what need not be told apart counted together.
 
     Which of its keys a trumpet is in does not matter where no key is named and none is printed; which singer
-    sings a part does not where the page says no more than that it is sung.
+    sings a song does not where the page says no more than that it is sung.
     """
     chance, best = ranked[0]
     own = get_instrument(best)
     if not key and page.transposition is None:
         chance = sum(each for each, id_ in ranked if _is_crook(id_, best))
     singers = sum(each for each, id_ in ranked if get_instrument(id_).family == "voice")
-    if own.family == "voice" and chance < DOUBT <= singers:
+    unsaid = sum(each for each, id_ in ranked if id_ == "voice")
+    if own.family == "voice" and chance < DOUBT <= singers and unsaid >= _GENERAL:
         return singers, "voice"
     return chance, best
+
+
+_GENERAL = 0.15
+"""Chance of a line that is for no singer in particular from which it is taken for that. House choice."""
 
 
 def _is_crook(id_: str, best: str) -> bool:
@@ -204,11 +245,8 @@ def _along(fits: Sequence[dict[str, float]], kind: str) -> tuple[float, list[dic
     log_total = 0.0
     forward: list[dict[str, float]] = []
     for place, own in enumerate(here):
-        pulled = (
-            _pulled(forward[-1], own, downwards=True)
-            if place
-            else dict.fromkeys(own, 1.0) | _TOP.get(kind, {})
-        )
+        top = {**dict.fromkeys(own, 1.0), **_TOP.get(kind, {})}
+        pulled = _pulled(forward[-1], own, downwards=True) if place else top
         reached = {id_: chance * pulled[id_] for id_, chance in own.items()}
         total = sum(reached.values())
         log_total += log2(total)

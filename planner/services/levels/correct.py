@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from planner.core.change import Author, ChangeKind
 from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
-from planner.core.instruments import INSTRUMENTS, recognise
+from planner.core.instruments import get_instrument, ids_named
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
@@ -144,15 +144,14 @@ def _instrument_named(name: str) -> str:
     """Id of an instrument by id or name.
 
     Raises:
-        InputError: If the table has none.
+        InputError: If the table has none, or several.
     """
-    wanted = folded(name)
-    for instrument in INSTRUMENTS:
-        if wanted in (folded(instrument.id), folded(instrument.name)):
-            return instrument.id
-    found = recognise(name)
-    if found.is_sure:
-        return found.instrument
+    found = ids_named(name)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        names = " or ".join(f"“{get_instrument(each).name}”" for each in found)
+        raise InputError(f"“{name}” can be several instruments.", hint=f"Say {names}.")
     raise InputError(
         f"The instrument table has no “{name}”.", hint="Give a name such as “B♭ Clarinet”, or its id."
     )

@@ -1,7 +1,11 @@
 """Make an ensemble's sections from the parts of a score it plays."""
 
+from collections import Counter
+from collections.abc import Sequence
+
 from planner.core.ensemble import Role, Section
-from planner.core.instruments import recognise
+from planner.core.instruments import get_instrument, read_name
+from planner.core.profile import PartProfile
 from planner.errors import InputError
 from planner.services.people.roster import add_sections, get_ensemble
 from planner.services.ports import UnitOfWork
@@ -34,8 +38,23 @@ def add_sections_from_piece(
         raise InputError("No part of that piece has an instrument the planner knows.")
     taken = {section.name for section in work.ensembles.get(ensemble_id).sections}
     first: dict[str, Section] = {}
-    for part in known:
-        chair = recognise(part.name).chair or 1
-        first.setdefault(part.name, Section(0, part.name, part.instrument, chair, level=level))
+    for name, chair, part in _seats(known):
+        first.setdefault(name, Section(0, name, part.instrument, chair, level=level))
     add_sections(work, ensemble_id, [section for name, section in first.items() if name not in taken])
     return get_ensemble(work, ensemble_id).sections
+
+
+def _seats(parts: Sequence[PartProfile]) -> list[tuple[str, int, PartProfile]]:
+    """Name and chair of each part's section; one whose name says nothing is called by its instrument."""
+    found: list[tuple[str, int, PartProfile]] = []
+    unnamed = Counter(part.instrument for part in parts if read_name(part.name).is_blank)
+    counted: Counter[str] = Counter()
+    for part in parts:
+        reading = read_name(part.name)
+        if not reading.is_blank:
+            found.append((part.name, reading.chairs[0] if reading.chairs else 1, part))
+            continue
+        counted[part.instrument] += 1
+        chair, name = counted[part.instrument], get_instrument(part.instrument).name
+        found.append((f"{name} {chair}" if unnamed[part.instrument] > 1 else name, chair, part))
+    return found

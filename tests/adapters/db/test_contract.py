@@ -10,6 +10,7 @@ from sqlalchemy import create_engine, text
 from planner.adapters.db import open_library
 from planner.adapters.db.engine import url_of
 from planner.core.catalogue import catalogue_of
+from planner.core.change import Change, ChangeKind, Subject
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis, StartKind
 from planner.core.fact import named
@@ -18,7 +19,7 @@ from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfi
 from planner.core.term import Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
-from tests.fakes import ANOTHER_CATALOGUE, FakeLibrary, make_profile, make_source
+from tests.fakes import ANOTHER_CATALOGUE, BY, FakeLibrary, make_profile, make_source
 
 DAY = date(2026, 9, 3)
 RUN = Challenge(1, ChallengeKind.RUN, 0.8, 2, numbers=(("notes", 9),))
@@ -570,6 +571,21 @@ def test_many_pieces_are_read_in_one_go_as_they_are_read_one_by_one(library):
         assert (work.pieces.get_all([]), work.pieces.profiles([]), work.pieces.titles([])) == ({}, {}, {})
         counts = [work.pieces.count(is_levelled=asked) for asked in (None, True, False)]
         assert counts == [3, 2, 1]
+
+
+def test_entries_about_a_thing_are_those_of_its_kind(library):
+    flute, horn = Subject("section", 1, "Flute"), Subject("section", 2, "Horn")
+    with library() as work:
+        for kind, subject in (
+            (ChangeKind.SECTION, flute), (ChangeKind.SECTION, horn), (ChangeKind.LEVEL, flute),
+            (ChangeKind.SECTION, replace(flute, name="Flutes")),
+        ):  # fmt: skip
+            work.changes.add(Change(0, kind, subject, {"size": 1}, {"size": 2}, BY))
+        found = work.changes.about(ChangeKind.SECTION, flute)
+        assert [(each.kind, each.subject.name) for each in found] == [
+            (ChangeKind.SECTION, "Flute"), (ChangeKind.SECTION, "Flutes"),
+        ]  # fmt: skip
+        assert work.changes.later_of(found[0]) == found[1:]
 
 
 def test_a_result_is_taken_out_alone(library):

@@ -168,6 +168,16 @@ def test_a_change_of_sections_is_in_force_at_once(library):
     assert do(library, add_sections_from_piece, band, AIR, level=2.0) == {"Air"}
 
 
+def test_an_instrument_of_a_section_that_is_taken_back_is_in_force_at_once(library):
+    do(library, add_section, band_of(library), section("Horn"))
+    horn, before = section_of(library, "Horn"), levels(library)
+    assert do(library, change_section, replace(horn, instrument="piano"), by=BY)
+    with library() as work:
+        (newest, *_) = list_journal(work).entries
+    do(library, undo_change, newest.change.id, BY, Means(AnyFile(), Studies()))
+    assert levels(library) == before
+
+
 def test_a_correction_and_a_published_grade_are_in_force_at_once_and_undone(library):
     means = Means(AnyFile(), Studies())
 
