@@ -22,7 +22,11 @@ HIGH_SECONDS = 20.0
 
 
 def check_part(
-    each: PartEvidence, facts: StudyFacts, level: float, others: Sequence[Reader] = ()
+    each: PartEvidence,
+    facts: StudyFacts,
+    level: float,
+    others: Sequence[Reader] = (),
+    players: int = 1,
 ) -> tuple[Check, ...]:
     """Every check of one part at the level of the section that reads it, what cannot be played first.
 
@@ -31,14 +35,15 @@ def check_part(
         facts: What the study settled.
         level: Of the section.
         others: The other sections, who may help.
+        players: How many read the part together.
     """
     if each.instrument is None:
         return ()
     found = [
         *range_checks(each, level, others),
-        *height_checks(each, facts, level),
-        *air_checks(each, facts, level),
-        *hand_checks(each, facts, level),
+        *height_checks(each, facts, level, players),
+        *air_checks(each, facts, level, players),
+        *hand_checks(each, facts, level, players),
     ]
     rank = {severity: at for at, severity in enumerate(Severity)}
     return tuple(sorted(found, key=lambda check: (rank[check.severity], check.kind)))
@@ -74,7 +79,7 @@ def range_checks(each: PartEvidence, level: float, others: Sequence[Reader] = ()
             )  # fmt: skip
 
 
-def height_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
+def height_checks(each: PartEvidence, facts: StudyFacts, level: float, players: int = 1) -> Iterator[Check]:
     """Tessitura, and time spent high without a rest."""
     instrument = each.instrument
     comfort = instrument.comfortable(level) if instrument else None
@@ -90,9 +95,8 @@ def height_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterat
         )
     longest, measure = _longest_high(line.onset, line.end, high, line.measure, facts)
     if longest >= HIGH_SECONDS:
-        yield Check(
-            CheckKind.TIME_HIGH, Severity.WARNING, Fix.ALTERNATE_PLAYERS, (measure,), named(seconds=longest)
-        )
+        fix = Fix.ALTERNATE_PLAYERS if players > 1 else Fix.REST_IN_TUTTI
+        yield Check(CheckKind.TIME_HIGH, Severity.WARNING, fix, (measure,), named(seconds=longest))
 
 
 def _longest_high(

@@ -132,7 +132,7 @@ def check_sections(
         if each is not None and reader is not None:
             held = _held_up(chart_bounds(each, columns, facts), levels.get(reading.part))
             others = [other for other in readers if other is not None and other.name != reader.name]
-            checks = check_part(reader.part, facts, reader.level, others)
+            checks = check_part(reader.part, facts, reader.level, others, section.size)
         found.append(SectionChecks(section, reading, held, checks))
     return tuple(found)
 
