@@ -50,7 +50,7 @@ def check_part(
 
 
 def range_checks(each: PartEvidence, level: float, others: Sequence[Reader] = ()) -> Iterator[Check]:
-    """Notes the instrument does not have, and notes outside comfort at a level."""
+    """Notes the instrument does not have, and notes outside comfort at a level: a check a remedy."""
     instrument = each.instrument
     if instrument is None or instrument.full is None or not each.has_melody:
         return
@@ -65,18 +65,29 @@ def range_checks(each: PartEvidence, level: float, others: Sequence[Reader] = ()
         (strained[1] & ~lacking, CheckKind.COMFORTABLE_RANGE, Severity.WARNING, TOO_LOW),
     )
     for outside, kind, severity, how in cases:
-        if outside.any():
-            fix, helper = range_remedy(each, outside, level, others)
+        remedies: dict[tuple[Fix, str], list[Bools]] = {}
+        for passage in passages(own.line.measure, outside):
+            fix, helper = range_remedy(each, passage, level, others)
             if fix is Fix.LEAVE_OUT and kind is CheckKind.COMFORTABLE_RANGE and instrument.group in STRINGS:
                 fix = Fix.FINGERING  # up the string every note is there
+            remedies.setdefault((fix, helper), []).append(passage)
+        for (fix, helper), together in remedies.items():
+            those = np.any(together, axis=0)
             yield Check(
                 kind, severity, fix,
-                measures=tuple(np.unique(own.line.measure[outside]).tolist()),
-                numbers=named(notes=int(outside.sum()), level=level),
+                measures=tuple(np.unique(own.line.measure[those]).tolist()),
+                numbers=named(notes=int(those.sum()), level=level),
                 helper=helper,
                 instrument=instrument.id,
                 terms=(how,),
             )  # fmt: skip
+
+
+def passages(measures: Ints, outside: Bools) -> Iterator[Bools]:
+    """The notes out of reach, those of bars that follow one another together."""
+    bars = np.unique(measures[outside])
+    for run in np.split(bars, np.flatnonzero(np.diff(bars) > 1) + 1) if len(bars) else ():
+        yield np.asarray(outside & np.isin(measures, run))
 
 
 def height_checks(each: PartEvidence, facts: StudyFacts, level: float, players: int = 1) -> Iterator[Check]:

@@ -51,7 +51,7 @@ NUMBERS = ("1", "2", "2a", "3", "4", "5", "6", "7")
          "the quickest B♭ to C in 2 seconds before bar 3."),
         (CheckKind.PERCUSSION_CHANGES, (3,), named(times=1, seconds=0.62, worst=3), ("triangle", "cymbals"),
          "Quick changes of instrument: 1 in bar 3, "
-         "the quickest triangle to cymbals in 0.6 seconds before bar 3."),
+         "the quickest triangle to cymbals in 0.6 seconds in bar 3."),
     ],
 )  # fmt: skip
 def test_what_was_found_with_the_printed_bars(kind, measures, numbers, terms, sentence):

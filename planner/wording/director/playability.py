@@ -10,6 +10,8 @@ from planner.wording.words import bars, count_of, in_one_breath, listed, percent
 
 Numbers = Sequence[str]
 """Printed bar numbers by written measure."""
+NO_PAUSE_SECONDS = 0.05
+"""Seconds below which a tenth of a second would be said as none. House choice."""
 MOST_PLACES = 8
 """Most places of a list of bars; those beyond are counted. House choice."""
 
@@ -157,9 +159,10 @@ def _retuning(check: Check, numbers: Numbers) -> str:
 
 def _percussion_changes(check: Check, numbers: Numbers) -> str:
     before, after = check.terms
-    quickest = f"{before} to {after} in {check.number('seconds'):.1f} seconds"
-    worst = bars(numbers, _count(check, "worst"))
-    return f"{_count(check, 'times')} in {_bars(check, numbers)}, the quickest {quickest} before {worst}"
+    seconds, worst = check.number("seconds"), bars(numbers, _count(check, "worst"))
+    pause = f"{seconds:.1f} seconds" if seconds >= NO_PAUSE_SECONDS else "no time"
+    quickest = f"{before} to {after} in {pause} in {worst}"
+    return f"{_count(check, 'times')} in {_bars(check, numbers)}, the quickest {quickest}"
 
 
 _WHERE: dict[CheckKind, Callable[[Check, Numbers], str]] = {
@@ -186,7 +189,7 @@ _FIX = {
     Fix.OTHER_SECTION: "{helper} has these notes too, in comfort: leave them to that section.",
     Fix.CUE: "{helper} has them as cues and can play them in comfort.",
     Fix.GIVE_TO: "{helper} rests here and can play them in comfort.",
-    Fix.LEAVE_OUT: "No other section has them in comfort: leave them out, or rewrite them.",
+    Fix.LEAVE_OUT: "No other section has them in comfort: rewrite them, or leave them out.",
     Fix.REST_OR_SHARE: "Let players rest, or split the part.",
     Fix.ALTERNATE_PLAYERS: "Alternate players, or rest in the tutti.",
     Fix.REST_IN_TUTTI: "Rest in the tutti.",
