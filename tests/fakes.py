@@ -89,6 +89,8 @@ class State:
     results: dict[tuple, object] = field(default_factory=dict)
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
+    lines: dict[int, tuple] = field(default_factory=dict)
+    levels_for: dict[tuple[int, int], float | None] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
     kept_studies: dict[int, object] = field(default_factory=dict)
     changes: dict[int, object] = field(default_factory=dict)
@@ -230,6 +232,12 @@ class FakePieces:
         )
         self.state.profiles[piece_id] = profile
         self.state.kept_studies.pop(piece_id, None)
+        self._forget_worked_out(piece_id)
+
+    def _forget_worked_out(self, piece_id: int) -> None:
+        self.state.lines.pop(piece_id, None)
+        for key in [key for key in self.state.levels_for if key[1] == piece_id]:
+            del self.state.levels_for[key]
 
     def list_pieces(self, query):
         met = {}
@@ -237,10 +245,11 @@ class FakePieces:
             room = found("ensemble", self.state.ensembles, query.fresh_for)
             everyone = list(self.state.ensembles.values())
             met = find_met_pieces(room, self.state.exposures, query.fresh_on or date.today(), everyone)
-        fits = [p for p in self.state.pieces.values() if p.id not in met and _fits(p, query)]
+        levels = self.levels_for(query.level_for, self.state.pieces)
+        fits = [p for p in self.state.pieces.values() if p.id not in met and _fits(p, query, levels[p.id])]
         keys = {
             "title": lambda p: (folded(p.title), p.id),
-            "level": lambda p: (p.level is None, p.level or 0, folded(p.title), p.id),
+            "level": lambda p: (levels[p.id] is None, levels[p.id] or 0, folded(p.title), p.id),
             "added": lambda p: (-p.added_on.toordinal(), -p.id),
         }
         fits.sort(key=keys[query.order])
@@ -268,6 +277,26 @@ class FakePieces:
         for piece_id, level in levels.items():
             self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
 
+    def store_lines(self, parts) -> None:
+        for piece_id, some in parts.items():
+            self.state.lines[piece_id] = tuple(
+                PartProfile(p.name, p.instrument, 0, p.notes, None, None, p.level) for p in some
+            )
+
+    def lines(self) -> dict[int, tuple[PartProfile, ...]]:
+        return dict(self.state.lines)
+
+    def store_levels_for(self, ensemble_id: int, levels) -> None:
+        self.state.levels_for |= {(ensemble_id, piece_id): level for piece_id, level in levels.items()}
+
+    def forget_levels_for(self, ensemble_id: int) -> None:
+        for key in [key for key in self.state.levels_for if key[0] == ensemble_id]:
+            del self.state.levels_for[key]
+
+    def levels_for(self, ensemble_id: int | None, piece_ids) -> dict[int, float | None]:
+        stored, pieces = self.state.levels_for, self.get_all(piece_ids)
+        return {i: stored.get((ensemble_id, i), piece.level) for i, piece in pieces.items()}
+
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
         spoken_of = (
@@ -281,14 +310,14 @@ class FakePieces:
             self.state.wishes[term_id] = tuple(w for w in wishes if w.piece_id != piece_id)
         del self.state.pieces[piece_id], self.state.profiles[piece_id], self.state.corrected[piece_id]
         self.state.kept_studies.pop(piece_id, None)
+        self._forget_worked_out(piece_id)
         for table in (self.state.levels, self.state.instruments):
             for key in [key for key in table if key[0] == piece_id]:
                 del table[key]
 
 
-def _fits(piece: Piece, query) -> bool:
+def _fits(piece: Piece, query, level: float | None) -> bool:
     words = folded(searched_text(piece))
-    level = piece.level
     return (
         all(word in words for word in folded(query.text).split())
         and (query.level_from is None or (level is not None and level >= query.level_from))
@@ -365,6 +394,9 @@ class FakeEnsembles:
             raise NotFoundError("section", exposure.section_id)
         if exposure not in self.state.exposures:
             self.state.exposures.append(exposure)
+
+    def remove_exposure(self, exposure: Exposure) -> None:
+        self.state.exposures = [e for e in self.state.exposures if e != exposure]
 
     def exposures(self, ensemble_id: int | None = None):
         return tuple(e for e in self.state.exposures if ensemble_id in (None, e.ensemble_id))
@@ -456,6 +488,12 @@ class FakeResults:
         found("piece", self.state.pieces, result.piece_id)
         self.state.results[(result.section_id, result.piece_id, result.on)] = result
 
+    def remove(self, section_id: int, piece_id: int, on: date) -> None:
+        self.state.results.pop((section_id, piece_id, on), None)
+
+    def ensembles_that_read(self, piece_ids):
+        return tuple(sorted({r.ensemble_id for r in self.state.results.values() if r.piece_id in piece_ids}))
+
     def list_results(self, ensemble_id: int | None = None, on: date | None = None):
         results = sorted(self.state.results.values(), key=lambda r: r.on)
         return tuple(r for r in results if ensemble_id in (None, r.ensemble_id) and on in (None, r.on))
@@ -534,10 +572,13 @@ class FakeChanges:
         return tuple(each for each in newest if before is None or each.id < before)[:limit]
 
     def later_of(self, change):
+        return tuple(each for each in self.about(change.kind, change.subject) if each.id > change.id)
+
+    def about(self, kind, subject):
         return tuple(
             each
             for each in sorted(self.state.changes.values(), key=lambda each: each.id)
-            if each.id > change.id and each.kind == change.kind and each.subject.is_same_thing(change.subject)
+            if each.kind == kind and each.subject.is_same_thing(subject)
         )
 
     def of_job(self, job_id: int):

@@ -329,7 +329,10 @@ def test_a_service_is_given_an_open_unit_of_work_and_leaves_the_commit_to_the_do
     assert ways_around_the_door("roster", "def add(work: UnitOfWork): work.commit()")
 
 
-VALUES = {"str", "int", "bool", "float", "None", "type", "Any", "tuple", "Transposition", "Clef", "BarNames"}
+VALUES = {
+    "str", "int", "bool", "float", "None", "type", "Any", "tuple", "Transposition", "Clef", "BarNames",
+    "PartPage",
+}  # fmt: skip
 """What a function with a memory may be asked about: values that are equal when they say the same."""
 
 

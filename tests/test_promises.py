@@ -39,6 +39,11 @@ SAME_AS = {
     "sections.add": ("sections --file", "add_section"),
     "sections.create": ("sections --new", "add_ensemble"),
     "sections.edit": ("sections --file", "change_section"),
+    "sections.start": (
+        "sections start --years --last-year --last-level --weeks --placement --level",
+        "set_start",
+    ),
+    "sections.take_back": ("sections start --take-back", "take_back_start"),
     "sections.from_piece": ("sections --from-piece", "add_sections_from_piece"),
     "term.download": ("plan", "publish_plan"),
     "term.new": ("plan --first", "keep_term"),
@@ -190,3 +195,5 @@ def test_serving_the_pages_has_old_studies_made_again(tools, monkeypatch):
     monkeypatch.setattr("planner.adapters.web.serve.create_server", lambda *_, **__: Server())
     serve_pages(tools)
     assert [job.result["studied"] for job in studied] == [1]
+    with tools.work() as work:
+        assert set(work.pieces.lines()) == set(work.pieces.titles()), "levels for ensembles are worked out"

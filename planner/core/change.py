@@ -43,6 +43,10 @@ class ChangeKind(StrEnum):
     """Which instrument a part is for."""
     STUDY = "study"
     """The study of a piece, made again by a newer version of the program."""
+    RESULTS = "results"
+    """How sections read a piece on a day."""
+    SECTION = "section"
+    """A section: its name, instrument, chair, players, and where its level starts."""
 
 
 @dataclass(frozen=True, slots=True)

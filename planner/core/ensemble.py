@@ -1,8 +1,10 @@
 """Who plays: ensembles, their sections and players, and what they have already met."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from enum import StrEnum
+from typing import Any, Literal
 
 LOWEST_LEVEL = 0.5
 HIGHEST_LEVEL = 6.0
@@ -20,6 +22,75 @@ class Player:
     left: date | None = None
 
 
+class Role(StrEnum):
+    """What a part of a score is to the group that reads it."""
+
+    SECTION = "section"
+    """One of the group's own lines: a section reads it."""
+    SOLOIST = "soloist"
+    """A solo line apart from the group."""
+    ACCOMPANIST = "accompanist"
+    """A keyboard, harp or guitar that accompanies the group, or a reduction of what it plays."""
+    PRACTICE = "practice"
+    """Printed for rehearsals, not read in performance."""
+
+
+class StartKind(StrEnum):
+    """What a section's starting level rests on."""
+
+    WORD = "word"
+    """The director's own number."""
+    YEARS = "years"
+    """How long its players have played."""
+    LAST_YEAR = "last year"
+    """Its level at the end of last year, carried over the summer."""
+    PLACEMENT = "placement"
+    """One reading of a part whose level is known."""
+
+
+@dataclass(frozen=True, slots=True)
+class StartBasis:
+    """From what a starting level was worked out, as the director gave it.
+
+    Attributes:
+        kind: What it rests on.
+        years: Years of playing, 0 or more; of ``YEARS``.
+        level: Last year's level, or the level of the part read; of ``LAST_YEAR`` and ``PLACEMENT``.
+        error: Standard error of last year's level; None when only the director's word stands behind it.
+        share: Share of measures right, 0 to 1; of ``PLACEMENT``.
+        weeks: Weeks since last year's level held; of ``LAST_YEAR``.
+    """
+
+    kind: StartKind = StartKind.WORD
+    years: float | None = None
+    level: float | None = None
+    error: float | None = None
+    share: float | None = None
+    weeks: float | None = None
+
+
+def basis_values(basis: StartBasis) -> dict[str, Any]:
+    """A basis as JSON values by name, those that are not given left out.
+
+    Example:
+        >>> basis_values(StartBasis(StartKind.YEARS, years=2))
+        {'kind': 'years', 'years': 2}
+    """
+    values = {name: getattr(basis, name) for name in ("years", "level", "error", "share", "weeks")}
+    return {"kind": str(basis.kind)} | {name: value for name, value in values.items() if value is not None}
+
+
+def basis_of(values: Mapping[str, Any]) -> StartBasis:
+    """The basis that ``basis_values`` wrote; without values the director's word.
+
+    Example:
+        >>> basis_of({}).kind, basis_of({"kind": "years", "years": 2}).years
+        (<StartKind.WORD: 'word'>, 2)
+    """
+    kind = StartKind(values.get("kind", StartKind.WORD))
+    return StartBasis(kind, **{name: value for name, value in values.items() if name != "kind"})
+
+
 @dataclass(frozen=True, slots=True)
 class Section:
     """Players who read the same part.
@@ -33,9 +104,10 @@ class Section:
         level: Reading level, 0.5 to 6.0.
         level_error: Standard error of that level; None when only the director's word stands behind it.
         players: Those known by name; may be fewer than ``size``.
-        start_level: The director's word from which results move ``level``; None while no result is in.
+        start_level: Level from which results move ``level``; None while no result is in.
         start_error: Standard error of ``start_level``; None when only the director's word stands behind it.
         start_on: Results before this date are already in ``start_level``; None counts all of them.
+        start_basis: From what ``start_level`` was worked out.
     """
 
     id: int
@@ -49,6 +121,7 @@ class Section:
     start_level: float | None = None
     start_error: float | None = None
     start_on: date | None = None
+    start_basis: StartBasis = StartBasis()
 
 
 @dataclass(frozen=True, slots=True)

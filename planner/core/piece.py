@@ -36,7 +36,8 @@ class Piece:
         id: Identity in the library; 0 before it is stored.
         title, composer, arranger, rights: As printed, corrected by the director where needed; these and
             ``published_grade`` and ``tags`` are the fields of ``core.catalogue``.
-        level: What study, corrections and published grade come to, as lists are sorted by; None unknown.
+        level: What study, corrections and published grade come to as if all its parts were read; None
+            unknown. For an ensemble it is another: of the parts that its sections read.
         studied_level: The study's level.
         published_grade: Publisher's grade if entered; on the same ½ to 6 scale.
         home_key, meters, part_count, playing_seconds: Copied from the study for lists and filters.
@@ -85,7 +86,8 @@ class PieceQuery:
 
     ``text`` matches title, composer and arranger, whatever the case and the accents; ``order`` is
     ``title``, ``level`` or ``added``. ``fresh_for`` is an ensemble; ``fresh_on`` the date whose
-    players count (None: today). ``limit`` 0 means all.
+    players count (None: today). ``level_for`` is an ensemble too, by whose levels pieces are narrowed and
+    ordered (None: as if all parts were read). ``limit`` 0 means all.
     """
 
     text: str = ""
@@ -99,6 +101,7 @@ class PieceQuery:
     limit: int = 50
     tag: str = ""
     fresh_on: date | None = None
+    level_for: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

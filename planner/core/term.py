@@ -168,6 +168,7 @@ class Result:
         tempo_bpm: Tempo of the first reading in beats a minute, when noted.
         problems: Focus words naming what went wrong.
         note: Free words.
+        counts: Whether it moves the section's level. One that does not uses the piece up all the same.
     """
 
     ensemble_id: int
@@ -179,6 +180,7 @@ class Result:
     tempo_bpm: float | None = None
     problems: tuple[str, ...] = ()
     note: str = ""
+    counts: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,10 @@ from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import Contribution, PartProfile, PieceProfile
 from planner.levels.refit import Correction, Refit, refit, with_published_grade
-from planner.study.difficulty.difficulty import PEAK, STANDARD_ERROR, WIDE_ERROR
+from planner.study.difficulty.difficulty import STANDARD_ERROR, WIDE_ERROR
+from planner.study.difficulty.roles import parts_of_group
 from planner.study.difficulty.scales import bounded
-from planner.study.difficulty.weights import WEIGHTS, piece_level, piece_sum
+from planner.study.difficulty.together import contributions_together, level_together
 
 OFFSET_SHRINKAGE = 5.0
 """How many corrections of a dimension the study's own word weighs.
@@ -48,15 +49,18 @@ class Adjustment:
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
-    """An adjustment made ready for many parts: weights and offsets by dimension, and what a sum gains."""
+    """An adjustment made ready for many parts: by dimension what weights gain, and offsets; what a sum gains."""
 
-    weights: Mapping[str, float]
+    moves: Mapping[str, float]
     offsets: Mapping[str, float]
     added: float
 
     @classmethod
     def of(cls, adjustment: Adjustment) -> "_Rule":
-        return cls(dict(adjustment.refit.weights), dict(adjustment.offsets), adjustment.refit.offset)
+        return cls(dict(adjustment.refit.moves), dict(adjustment.offsets), adjustment.refit.offset)
+
+
+_NEUTRAL = _Rule({}, {}, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,10 +108,7 @@ def fit_adjustment(corrected: Sequence[Corrected]) -> Adjustment:
 
 
 def _evidence(each: Corrected, offsets: Mapping[str, float]) -> list[Correction]:
-    """Levels as a whole that the director set, each with its dimensions as they are in force.
-
-    What the charts held the study's level to stays: only the director's difference counts.
-    """
+    """Levels as a whole that the director set, each with its dimensions as they are in force."""
     found = []
     for correction in (correction for correction in each.own if not correction.dimension):
         contributions = _contributions(each.profile, correction.part)
@@ -115,13 +116,8 @@ def _evidence(each: Corrected, offsets: Mapping[str, float]) -> list[Correction]
         if studied is None or not contributions:
             continue
         own = {one.dimension: one.level for one in each.own if one.dimension and one.part == correction.part}
-        moved = _moved(contributions, own, offsets, WEIGHTS)
-        step = (
-            correction.level - studied
-            if correction.part
-            else piece_sum(correction.level) - piece_sum(studied)
-        )
-        found.append(Correction(moved, piece_level(_sum(contributions, WEIGHTS) + step)))
+        moved = _moved(contributions, own, _Rule({}, offsets, 0.0))
+        found.append(Correction(moved, correction.level - studied - _step(contributions, moved)))
     return found
 
 
@@ -143,71 +139,91 @@ def in_force(
     if adjustment.is_neutral and not own and (published_grade is None or profile.level is None):
         return LevelsInForce(profile, error)
     own_levels = {(one.part, one.dimension): one.level for one in own}
-    taught = _taught(profile, _Rule.of(adjustment), own_levels)
-    level = taught.level
-    if level is not None and published_grade is not None:
-        level, error = with_published_grade(level, error or WIDE_ERROR, published_grade)
-        taught = replace(taught, level=level)
-    if ("", "") in own_levels:
-        taught = _set_to(
-            own_levels["", ""], _taught(profile, _Rule.of(fit_adjustment(())), own_levels), own_levels
-        )
-    return LevelsInForce(taught, error)
+    word = own_levels.get(("", ""))
+    parts = _taught(profile, _Rule.of(adjustment) if word is None else _NEUTRAL, own_levels)
+    level = _together(parts)
+    if word is not None:
+        parts = _shifted_to(word, parts, own_levels)
+        level = word
+    elif level is not None and published_grade is not None:
+        target, error = with_published_grade(level, error or WIDE_ERROR, published_grade)
+        parts = _shifted_to(target, parts, own_levels)
+        level = _together(parts)
+    contributions = _whole(parts, own_levels)
+    return LevelsInForce(replace(profile, level=level, parts=parts, contributions=contributions), error)
 
 
-def _taught(profile: PieceProfile, rule: _Rule, own_levels: Mapping[tuple[str, str], float]) -> PieceProfile:
-    """The levels by the adjustment and by what the director set of parts and dimensions."""
-    taught = tuple(_part(part, rule, own_levels) for part in profile.parts)
-    parts = tuple(
-        replace(p, level=own_levels[p.name, ""]) if (p.name, "") in own_levels else p for p in taught
-    )
-    contributions = _whole(profile, taught, rule, own_levels)
-    level = profile.level
-    step = _step(profile.contributions, contributions, rule) + _peak_step(taught, parts)
-    if level is not None and abs(step) > 1e-9:
-        level = round(bounded(piece_level(piece_sum(level) + step)), 2)
-    return replace(profile, level=level, parts=parts, contributions=contributions)
+def _taught(
+    profile: PieceProfile, rule: _Rule, own_levels: Mapping[tuple[str, str], float]
+) -> tuple[PartProfile, ...]:
+    """The parts by the adjustment and by what the director set of parts and dimensions.
 
-
-def _set_to(level: float, profile: PieceProfile, own_levels: Mapping[tuple[str, str], float]) -> PieceProfile:
-    """The piece at the director's level; its parts move along, but those the director set as well."""
-    shift = 0.0 if profile.level is None else level - profile.level
-    parts = tuple(p if (p.name, "") in own_levels else _shifted(p, shift) for p in profile.parts)
-    return replace(profile, level=level, parts=parts)
-
-
-def _part(part: PartProfile, rule: _Rule, own_levels: Mapping[tuple[str, str], float]) -> PartProfile:
-    own = {
-        dimension: level for (name, dimension), level in own_levels.items() if name == part.name and dimension
+    A dimension that the director set for the whole piece moves in every part as far as it moves in the whole.
+    """
+    whole: dict[str, float] = {each.name: each.level for each in profile.contributions}
+    moves = {
+        dimension: level - whole[dimension]
+        for (part, dimension), level in own_levels.items()
+        if not part and dimension in whole
     }
-    moved = _moved(part.contributions, own, rule.offsets, rule.weights)
-    step = _step(part.contributions, moved, rule)
-    level = part.level if part.level is None or abs(step) < 1e-9 else round(bounded(part.level + step), 2)
-    return replace(part, level=level, contributions=moved)
+    found = []
+    for part in profile.parts:
+        own = {
+            dimension: level
+            for (name, dimension), level in own_levels.items()
+            if name == part.name and dimension
+        }
+        offsets = {name: moves.get(name, rule.offsets.get(name, 0.0)) for name in {*rule.offsets, *moves}}
+        moved = _moved(part.contributions, own, replace(rule, offsets=offsets))
+        step = _step(part.contributions, moved) + (rule.added if part.contributions else 0.0)
+        level = part.level
+        if level is not None and abs(step) > 1e-9:
+            level = round(bounded(level + step), 2)
+        found.append(replace(part, level=own_levels.get((part.name, ""), level), contributions=moved))
+    return tuple(found)
+
+
+def _group(parts: Sequence[PartProfile]) -> list[PartProfile]:
+    """The group's own lines that have a level."""
+    rated = [part for part in parts if part.level is not None]
+    return [part for part, is_own in zip(rated, parts_of_group(rated), strict=True) if is_own]
+
+
+def _together(parts: Sequence[PartProfile]) -> float | None:
+    return level_together([part.level for part in _group(parts) if part.level is not None])
 
 
 def _whole(
-    profile: PieceProfile,
-    parts: Sequence[PartProfile],
-    rule: _Rule,
-    own_levels: Mapping[tuple[str, str], float],
+    parts: Sequence[PartProfile], own_levels: Mapping[tuple[str, str], float]
 ) -> tuple[Contribution, ...]:
-    """The piece's dimensions: each moves as the harder parts' move, independence by its own offset."""
-    moves = dict(rule.offsets)
-    for name in {*rule.offsets, *(dimension for part, dimension in own_levels if part and dimension)}:
-        if name != "independence":
-            before, after = (_peak(_dimensions(those, name)) for those in (profile.parts, parts))
-            if before is not None and after is not None:
-                moves[name] = after - before
-    own = {dimension: level for (name, dimension), level in own_levels.items() if not name and dimension}
-    return _moved(profile.contributions, own, moves, rule.weights)
+    """What makes the piece, from its parts; a dimension that the director set stands as set."""
+    group = _group(parts)
+    levels = [part.level for part in group if part.level is not None]
+    found = contributions_together(levels, [part.contributions for part in group])
+    own = {dimension: level for (part, dimension), level in own_levels.items() if not part and dimension}
+    return tuple(replace(each, level=own.get(each.name, each.level)) for each in found)
+
+
+def _shifted_to(
+    level: float, parts: Sequence[PartProfile], own_levels: Mapping[tuple[str, str], float]
+) -> tuple[PartProfile, ...]:
+    """The parts moved alike so that together they come to a level; those that the director set stay."""
+    shift, moved = 0.0, tuple(parts)
+    for _ in range(_STEPS):
+        found = _together(moved)
+        if found is None or abs(found - level) < _NEAR:
+            break
+        shift += level - found
+        moved = tuple(p if (p.name, "") in own_levels else _shifted(p, shift) for p in parts)
+    return moved
+
+
+_STEPS, _NEAR = 6, 0.005
+"""Steps towards a level, and how near is there: levels are kept to hundredths."""
 
 
 def _moved(
-    contributions: Sequence[Contribution],
-    own: Mapping[str, float],
-    offsets: Mapping[str, float],
-    weights: Mapping[str, float],
+    contributions: Sequence[Contribution], own: Mapping[str, float], rule: _Rule
 ) -> tuple[Contribution, ...]:
     """Contributions with levels moved and weights in force, the largest share first."""
     found = []
@@ -215,9 +231,10 @@ def _moved(
         name, level = each.name, each.level
         if name in own:
             level = own[name]
-        elif offsets.get(name):
-            level = round(bounded(level + offsets[name]), 2)
-        found.append(Contribution(name, level, weights.get(name, each.weight), each.evidence))
+        elif rule.offsets.get(name):
+            level = round(bounded(level + rule.offsets[name]), 2)
+        weight = max(0.0, each.weight + rule.moves.get(name, 0.0))
+        found.append(Contribution(name, level, weight, each.evidence))
     return tuple(sorted(found, key=lambda each: (-share_of(each), each.name)))
 
 
@@ -232,32 +249,9 @@ def share_of(contribution: Contribution) -> float:
     return contribution.weight * (contribution.level - LOWEST_LEVEL)
 
 
-def _step(before: Sequence[Contribution], after: Sequence[Contribution], rule: _Rule) -> float:
-    """How far a weighted sum moves."""
-    if not before:
-        return 0.0
-    return _sum(after, rule.weights) + rule.added - _sum(before, WEIGHTS)
-
-
-def _sum(contributions: Sequence[Contribution], weights: Mapping[str, float]) -> float:
-    return LOWEST_LEVEL + sum(weights[each.name] * (each.level - LOWEST_LEVEL) for each in contributions)
-
-
-def _peak_step(before: Sequence[PartProfile], after: Sequence[PartProfile]) -> float:
-    """How far the harder parts' level moves by the director's word on single parts."""
-    if before == after:
-        return 0.0
-    old, new = (_peak([part.level for part in parts if part.level is not None]) for parts in (before, after))
-    return (new or 0.0) - (old or 0.0)
-
-
-def _peak(levels: Sequence[float]) -> float | None:
-    """Mean of levels in which the higher ones count for more; None of none."""
-    return float((sum(level**PEAK for level in levels) / len(levels)) ** (1 / PEAK)) if levels else None
-
-
-def _dimensions(parts: Sequence[PartProfile], name: str) -> list[float]:
-    return [each.level for part in parts for each in part.contributions if each.name == name]
+def _step(before: Sequence[Contribution], after: Sequence[Contribution]) -> float:
+    """How far the dimensions' shares move together."""
+    return sum(share_of(each) for each in after) - sum(share_of(each) for each in before)
 
 
 def _shifted(part: PartProfile, shift: float) -> PartProfile:

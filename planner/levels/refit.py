@@ -10,7 +10,7 @@ from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import Contribution
 from planner.study.difficulty.scales import bounded
-from planner.study.difficulty.weights import WEIGHTS, piece_sum
+from planner.study.difficulty.weights import PLAYED
 
 CORRECTION_SHRINKAGE = 15.0
 """How many corrected pieces the shipped weights weigh.
@@ -27,10 +27,10 @@ Canadian Music Educator).
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """A level set by the director for a piece, with the dimensions' levels the study found in it."""
+    """How far a director set a level from what the dimensions make it, with those dimensions."""
 
     contributions: tuple[Contribution, ...]
-    level: float
+    difference: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +44,15 @@ class WeightChange:
 
 @dataclass(frozen=True, slots=True)
 class Refit:
-    """Weights after corrections.
+    """What corrections do to every sum.
 
     Attributes:
-        weights: Name and weight of each dimension.
-        offset: Added to every piece's weighted sum.
-        changes: Weights that moved by a hundredth or more, the largest move first.
+        moves: For each dimension what its weight gains; no weight falls below 0.
+        offset: Added to every level.
+        changes: Weights of what is played that moved by a hundredth or more, the largest move first.
     """
 
-    weights: tuple[tuple[str, float], ...]
+    moves: tuple[tuple[str, float], ...]
     offset: float
     changes: tuple[WeightChange, ...]
 
@@ -71,24 +71,24 @@ def refit(corrections: Sequence[Correction], shrinkage: float = CORRECTION_SHRIN
         >>> refit(()).changes
         ()
     """
-    start = np.array([WEIGHTS[name] for name in DIMENSIONS])
     if not corrections:
-        return Refit(tuple(zip(DIMENSIONS, start.tolist(), strict=True)), 0.0, ())
+        return Refit((), 0.0, ())
     features = np.array([_features(each.contributions) for each in corrections])
-    wanted = np.array([piece_sum(each.level) for each in corrections]) - LOWEST_LEVEL
-    missing = wanted - features @ start
+    missing = np.array([each.difference for each in corrections])
     offset = float(missing.sum() / (len(corrections) + shrinkage / 3.0))
     left = missing - offset
     hold = shrinkage * np.eye(len(DIMENSIONS))
     moved = np.linalg.solve(features.T @ features + hold, features.T @ left)
-    weights = np.round(np.maximum(0.0, start + moved), 3)
-    changes = [
-        WeightChange(name, float(old), float(new))
-        for name, old, new in zip(DIMENSIONS, start, weights, strict=True)
-        if abs(new - old) >= 0.01
-    ]
+    moves = tuple(
+        (name, round(float(move), 3)) for name, move in zip(DIMENSIONS, moved, strict=True) if round(move, 3)
+    )
+    changes = []
+    for name, move in moves:
+        old = PLAYED.weights[name]
+        if abs(max(0.0, old + move) - old) >= 0.01:
+            changes.append(WeightChange(name, old, round(max(0.0, old + move), 3)))
     changes.sort(key=lambda change: (-abs(change.after - change.before), change.name))
-    return Refit(tuple(zip(DIMENSIONS, weights.tolist(), strict=True)), round(offset, 3), tuple(changes))
+    return Refit(moves, round(offset, 3), tuple(changes))
 
 
 def _features(contributions: tuple[Contribution, ...]) -> list[float]:

@@ -1,15 +1,15 @@
 """What makes the levels of a piece and of its parts, row by row."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from planner.core.difficulty import DIMENSIONS, LevelCorrection
-from planner.core.ensemble import LOWEST_LEVEL
+from planner.core.difficulty import DIMENSIONS, FOCUSES, Dimension, LevelCorrection
+from planner.core.instruments import get_instrument
 from planner.core.issue import Issue
 from planner.core.profile import Contribution, PartProfile, PieceProfile
 from planner.levels.adjustment import Adjustment, LevelsInForce, share_of
-from planner.study.difficulty.weights import piece_level, weighted
+from planner.study.difficulty.weights import scale_of
 
 SMALL_SHARE = 0.05
 """A share below half a tenth of a level is not worth naming."""
@@ -18,14 +18,10 @@ SMALL_SHARE = 0.05
 class HeldBy(StrEnum):
     """Why a level is not what its shares add up to."""
 
-    CHARTS_LIFT = "charts lift"
-    """The published grade charts lift it."""
-    CHARTS_HOLD = "charts hold"
-    """The published grade charts hold it down."""
+    END = "end"
+    """The scale ends there."""
     PIECE = "piece"
     """A part moves along with the director's level of the piece."""
-    SCALE = "scale"
-    """The sum of a whole piece stands elsewhere among published grades."""
     PUBLISHED = "published"
     """The publisher's grade is weighed in."""
 
@@ -49,6 +45,20 @@ class Cell:
     share: float
     contribution: Contribution
     is_own: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SkillCell:
+    """The dimensions of one skill together: the highest of their levels, and what they make of the level.
+
+    ``is_own`` says that the director set one of them, ``leads`` that no skill makes more.
+    """
+
+    name: str
+    level: float
+    share: float
+    is_own: bool
+    leads: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +97,20 @@ class LevelRow:
     question: Issue | None = None
     instrument_is_own: bool = False
 
+    @property
+    def skills(self) -> tuple[SkillCell | None, ...]:
+        """The cells by skill in the order of ``FOCUSES``; None where no dimension of it applies."""
+        found: list[SkillCell | None] = []
+        for skill in FOCUSES:
+            cells = [cell for cell in self.cells if cell and Dimension(cell.name).skill == skill]
+            together = SkillCell(
+                skill, max(cell.level for cell in cells), round(sum(cell.share for cell in cells), 2),
+                is_own=any(cell.is_own for cell in cells),
+            ) if cells else None  # fmt: skip
+            found.append(together)
+        most = max((each.share for each in found if each), default=0.0)
+        return tuple(replace(each, leads=0.0 < most == each.share) if each else None for each in found)
+
 
 def rows_of(
     found: LevelsInForce,
@@ -105,51 +129,54 @@ def rows_of(
         published_grade: The publisher's, if it is known.
     """
     moves_along = any(not each.part and not each.dimension for each in own)
-    parts = tuple(
-        _part_row(part, old, adjustment, _own_levels(own, part.name), moves_along=moves_along)
-        for part, old in zip(found.profile.parts, studied.parts, strict=True)
+    moved_by = (
+        HeldBy.PIECE if moves_along else HeldBy.PUBLISHED if published_grade is not None else HeldBy.END
     )
-    return _piece_row(found, studied, adjustment, _own_levels(own, ""), published_grade), parts
+    offset = 0.0 if moves_along else adjustment.refit.offset
+    parts = tuple(
+        _row(
+            part, old, _own_levels(own, part.name), base=scale_of(_family(part.instrument)).base + offset,
+            name=part.name, instrument=part.instrument, error=part.level_error, moved_by=moved_by,
+        )
+        for part, old in zip(found.profile.parts, studied.parts, strict=True)
+    )  # fmt: skip
+    base = (studied.level or 0.0) - sum(share_of(each) for each in studied.contributions) + offset
+    whole = _row(
+        found.profile, studied, _own_levels(own, ""), base=base, error=found.error,
+        moved_by=HeldBy.PUBLISHED if published_grade is not None else HeldBy.END,
+        published_grade=published_grade,
+    )  # fmt: skip
+    return whole, parts
 
 
-def _part_row(
-    part: PartProfile,
-    old: PartProfile,
-    adjustment: Adjustment,
+def _family(instrument: str) -> str:
+    try:
+        return get_instrument(instrument).family
+    except KeyError:
+        return ""
+
+
+def _row(
+    now: PartProfile | PieceProfile,
+    old: PartProfile | PieceProfile,
     own: Mapping[str, float],
     *,
-    moves_along: bool,
+    base: float,
+    error: float | None,
+    moved_by: HeldBy,
+    name: str = "",
+    instrument: str = "",
+    published_grade: float | None = None,
 ) -> LevelRow:
-    cells = _cells(part.contributions, old.contributions, own)
-    base, total = _sum(part.contributions, 0.0 if moves_along else adjustment.refit.offset)
-    held = _held_by_charts(part.level, total, is_own="" in own)
+    """A row: what its shares are added to, what they come to, and why the level is not that sum."""
+    cells = _cells(now.contributions, old.contributions, own)
+    total = base + sum(share_of(each) for each in now.contributions)
+    is_own = "" in own
+    is_held = now.level is not None and not is_own and abs(now.level - total) >= SMALL_SHARE
     return LevelRow(
-        name=part.name, instrument=part.instrument, level=part.level, error=part.level_error,
-        studied=old.level, is_own="" in own, cells=cells, makes=_makes(part.contributions, cells),
-        base=base, total=total, held=HeldBy.PIECE if held and moves_along else held,
-    )  # fmt: skip
-
-
-def _piece_row(
-    found: LevelsInForce,
-    studied: PieceProfile,
-    adjustment: Adjustment,
-    own: Mapping[str, float],
-    published_grade: float | None,
-) -> LevelRow:
-    profile, is_own = found.profile, "" in own
-    cells = _cells(profile.contributions, studied.contributions, own)
-    base, total = _sum(profile.contributions, 0.0 if is_own else adjustment.refit.offset)
-    on_scale = round(piece_level(total), 2)
-    held = _held_by_charts(profile.level, on_scale, is_own=is_own)
-    if not held and not is_own and profile.level is not None and abs(on_scale - total) >= SMALL_SHARE:
-        held = HeldBy.SCALE
-    if published_grade is not None and not is_own:
-        held = HeldBy.PUBLISHED
-    return LevelRow(
-        name="", instrument="", level=profile.level, error=found.error, studied=studied.level, is_own=is_own,
-        cells=cells, makes=_makes(profile.contributions, cells), base=base, total=total, held=held,
-        published_grade=published_grade,
+        name=name, instrument=instrument, level=now.level, error=error, studied=old.level, is_own=is_own,
+        cells=cells, makes=_makes(now.contributions, cells), base=round(base, 2), total=round(total, 2),
+        held=moved_by if is_held else None, published_grade=published_grade,
     )  # fmt: skip
 
 
@@ -178,17 +205,3 @@ def _makes(contributions: tuple[Contribution, ...], cells: tuple[Cell | None, ..
     by_name = {cell.name: cell for cell in cells if cell}
     ordered = sorted(contributions, key=lambda each: (-share_of(each), each.name))
     return tuple(by_name[each.name] for each in ordered if share_of(each) >= SMALL_SHARE)
-
-
-def _sum(contributions: tuple[Contribution, ...], offset: float) -> tuple[float, float]:
-    """What shares are added to, and the sum of all."""
-    levels: dict[str, float] = {each.name: each.level for each in contributions}
-    weights: dict[str, float] = {each.name: each.weight for each in contributions}
-    total = weighted(levels, weights) + offset
-    return round(LOWEST_LEVEL + offset, 2), round(total, 2)
-
-
-def _held_by_charts(level: float | None, total: float, *, is_own: bool) -> HeldBy | None:
-    if level is None or is_own or abs(level - total) < SMALL_SHARE:
-        return None
-    return HeldBy.CHARTS_LIFT if level > total else HeldBy.CHARTS_HOLD

@@ -12,6 +12,7 @@ from planner.core.pitch import Pitch
 from planner.core.profile import PartProfile, PieceProfile
 from planner.levels.curve import expected_share
 from planner.matching.casting import Casting, CastPart, How, Uncovered, cast_parts
+from planner.matching.for_whom import READ_BY_NOBODY, LevelForEnsemble, level_of_readings
 
 HARD_BELOW = 0.70
 EASY_ABOVE = 0.95
@@ -94,6 +95,8 @@ class PieceOutlook:
         fits: Each reading of the casting, in its order.
         sections: Of the ensemble.
         met: That someone in the room can know it; None when it is fresh.
+        by_parts: How hard the parts that are read make it.
+        own_level: The director's level of the piece; None where they set none.
     """
 
     piece: Piece
@@ -102,6 +105,16 @@ class PieceOutlook:
     fits: tuple[PartFit, ...]
     sections: tuple[Section, ...] = ()
     met: Exposure | None = None
+    by_parts: LevelForEnsemble = READ_BY_NOBODY
+    own_level: float | None = None
+
+    @property
+    def level(self) -> float | None:
+        """Level of the piece for this ensemble: the director's word, else what the parts that are read make.
+
+        None when no section reads a part whose level is known.
+        """
+        return self.by_parts.level if self.own_level is None else self.own_level
 
     @property
     def can_be_cast(self) -> bool:
@@ -116,8 +129,9 @@ class PieceOutlook:
 
     @property
     def hardest(self) -> PartFit | None:
-        """The part that lies highest above its section."""
+        """The part that lies highest above its section, of those that make the level."""
         known = [fit for fit in self.fits if fit.level is not None]
+        known = [fit for fit in known if fit.cast in self.by_parts.counted] or known
         return max(known, key=lambda f: (f.level or 0.0) - f.section.level, default=None)
 
     @property
@@ -154,7 +168,11 @@ class PieceOutlook:
 
 
 def outlook_of(
-    piece: Piece, profile: PieceProfile, ensemble: Ensemble, met: Exposure | None = None
+    piece: Piece,
+    profile: PieceProfile,
+    ensemble: Ensemble,
+    met: Exposure | None = None,
+    own_level: float | None = None,
 ) -> PieceOutlook:
     """One piece as the ensemble would meet it.
 
@@ -163,12 +181,14 @@ def outlook_of(
         profile: Its study, with the levels in force.
         ensemble: Who reads.
         met: That someone in the room can know it; None when it is fresh, or when that does not matter.
+        own_level: The level the director set for the piece as a whole; None where they set none.
     """
     casting = cast_parts(profile.parts, ensemble.sections)
     parts = {part.name: part for part in profile.parts}
     sections = {section.id: section for section in ensemble.sections}
     fits = tuple(_fit(sections[cast.section_id], cast, parts[cast.part]) for cast in casting.readings)
-    return PieceOutlook(piece, profile, casting, fits, ensemble.sections, met)
+    by_parts = level_of_readings(profile.parts, casting.readings)
+    return PieceOutlook(piece, profile, casting, fits, ensemble.sections, met, by_parts, own_level)
 
 
 def _fit(section: Section, cast: CastPart, part: PartProfile) -> PartFit:

@@ -279,9 +279,8 @@ def place_cost(problem: PlanProblem, piece: Candidate, day: int) -> int:
 
 def part_gaps(problem: PlanProblem, piece: Candidate, day: int) -> list[tuple[int, float]]:
     """Section id and how far its part lies above it on a day (negative: below), in levels."""
-    growth = problem.days[day].growth
     return [
-        (section, level - (problem.section_by_id[section].level + growth))
+        (section, level - problem.level_on(section, day))
         for section, level in piece.parts
         if section in problem.section_by_id
     ]

@@ -62,12 +62,20 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class PlanSection:
-    """A section as the plan sees it: its level on the first day of the term."""
+    """A section as the plan sees it.
+
+    Attributes:
+        id, name, size: Which, and how many players.
+        level: Its level now.
+        by_day: The level expected of it on each day of the problem; empty where ``level`` and what all
+            sections gain by the day say it.
+    """
 
     id: int
     name: str
     level: float
     size: int = 1
+    by_day: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +186,11 @@ class PlanProblem:
         return frozenset(
             (pin.piece_id, self.day_by_date[pin.on]) for pin in self.pins if pin.on in self.day_by_date
         )
+
+    def level_on(self, section_id: int, day: int) -> float:
+        """The level that is expected of a section on a day."""
+        section = self.section_by_id[section_id]
+        return section.by_day[day] if section.by_day else section.level + self.days[day].growth
 
     def is_pinned(self, piece_id: int, day: int) -> bool:
         """Whether the director put this piece on this very day, whatever the plan would prefer."""

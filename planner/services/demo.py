@@ -5,13 +5,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
 
+from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble, Exposure, Player
 from planner.core.piece import PieceQuery
 from planner.core.term import PlayerMark, Slot, Term
 from planner.errors import ConflictError, InputError
 from planner.levels.curve import expected_share
 from planner.services.day.gradebook import publish_gradebook
-from planner.services.day.log_results import ResultEntry, log_results, part_level
+from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.demo_band import (
     BAND_KIND,
     BAND_NAME,
@@ -25,6 +26,7 @@ from planner.services.demo_band import (
     wobble,
 )
 from planner.services.levels.in_force import profile_in_force
+from planner.services.levels.section_levels import part_level
 from planner.services.library.import_scores import import_paths
 from planner.services.people.roster import add_ensemble, add_section, record_exposure
 from planner.services.ports import UnitOfWork
@@ -131,7 +133,7 @@ def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[
         with changing(tools.work) as work:
             slots = plan.on(on) if plan else ()
             entries = [e for slot in slots for e in _entries(work, ensemble, slot, true_level, number)]
-            log_results(work, ensemble.id, on, entries)
+            log_results(work, ensemble.id, on, entries, by=Author(Door.COMMAND, tools.now()))
             _mark_absences(work, ensemble, on, number)
         yield f"{on}: results of {len(entries)} sections logged."
 
@@ -149,7 +151,11 @@ def _entries(
         first = round(min(1.0, max(0.0, share)), 2)
         second = round(first + (1 - first) / 2, 2)
         problems = (slot.focus,) if first < 0.8 else ()
-        yield ResultEntry(section.id, slot.piece_id, first, second, problems=problems)
+        missing = [player for player in section.players if away(player.name, number)]
+        yield ResultEntry(
+            section.id, slot.piece_id, first, second, problems=problems,
+            counts=2 * len(missing) < len(section.players),
+        )  # fmt: skip
 
 
 def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int) -> None:

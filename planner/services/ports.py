@@ -8,12 +8,12 @@ from pathlib import Path
 from types import TracebackType
 from typing import Protocol, Self
 
-from planner.core.change import Author, Change, Values
+from planner.core.change import Author, Change, ChangeKind, Subject, Values
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
-from planner.core.profile import PieceProfile
+from planner.core.profile import PartProfile, PieceProfile
 from planner.core.score import Score
 from planner.core.term import Plan, PlayerMark, Result, Term, Wish
 from planner.errors import PlannerError
@@ -246,10 +246,40 @@ class PieceRepository(Protocol):
         ...
 
     def store_levels(self, levels: Mapping[int, float | None]) -> None:
-        """Store the levels that pieces come to, for lists to be filtered and sorted by.
+        """Store the levels that pieces come to as a whole, for lists to be filtered and sorted by.
 
-        They are worked out in ``services.levels.in_force`` from the study, the corrections and the
+        They are worked out in ``services.levels.index`` from the study, the corrections and the
         published grade, and stored from there alone; a study just stored stands at its own level.
+        """
+        ...
+
+    def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
+        """Store name, instrument, notes and level in force of the parts of some pieces."""
+        ...
+
+    def lines(self) -> Mapping[int, tuple[PartProfile, ...]]:
+        """By piece, what ``store_lines`` stored of its parts; all else in them is empty.
+
+        A piece just stored or studied again has none until they are stored anew.
+        """
+        ...
+
+    def store_levels_for(self, ensemble_id: int, levels: Mapping[int, float | None]) -> None:
+        """Store the levels of some pieces for an ensemble; None where no section reads the piece.
+
+        Worked out and stored in ``services.levels.index`` alone. A piece just stored or studied again has
+        none until it is worked out anew.
+        """
+        ...
+
+    def forget_levels_for(self, ensemble_id: int) -> None:
+        """Take out all levels that are stored for an ensemble."""
+        ...
+
+    def levels_for(self, ensemble_id: int | None, piece_ids: Collection[int]) -> Mapping[int, float | None]:
+        """Levels of some pieces for an ensemble; of one that has none stored, the level of the whole score.
+
+        For no ensemble it is the level of the whole score. A piece that is not there is left out.
         """
         ...
 
@@ -285,6 +315,10 @@ class EnsembleRepository(Protocol):
         """Store; the same exposure twice is kept once."""
         ...
 
+    def remove_exposure(self, exposure: Exposure) -> None:
+        """Take an exposure back; nothing happens when it is not there."""
+        ...
+
     def exposures(self, ensemble_id: int | None = None) -> Sequence[Exposure]:
         """What an ensemble and its sections, or all of them, have met, in the order it was entered."""
         ...
@@ -314,6 +348,14 @@ class ResultRepository(Protocol):
 
     def put(self, result: Result) -> None:
         """Store, or replace the one of the same section, piece and date."""
+        ...
+
+    def remove(self, section_id: int, piece_id: int, on: date) -> None:
+        """Take a result out; nothing happens when there is none."""
+        ...
+
+    def ensembles_that_read(self, piece_ids: Collection[int]) -> Sequence[int]:
+        """The ensembles that have results of some of these pieces."""
         ...
 
     def list_results(self, ensemble_id: int | None = None, on: date | None = None) -> Sequence[Result]:
@@ -381,6 +423,10 @@ class ChangeRepository(Protocol):
 
     def later_of(self, change: Change) -> Sequence[Change]:
         """Entries of the same kind about the same thing that were written after it, oldest first."""
+        ...
+
+    def about(self, kind: ChangeKind, subject: Subject) -> Sequence[Change]:
+        """All entries of a kind about the same thing, oldest first."""
         ...
 
     def of_job(self, job_id: int) -> Sequence[Change]:

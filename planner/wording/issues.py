@@ -71,8 +71,11 @@ def _drum(issue: Issue, numbers: Numbers) -> str:
 
 
 def _question(issue: Issue, numbers: Numbers) -> str:
-    names = (get_instrument(str(each)).name for each in issue.all("instrument"))
-    return f"Is the part “{' '.join(issue.part.split())}” for {' or '.join(names)}?"
+    names = [get_instrument(str(each)).name for each in issue.all("instrument")]
+    part = f"Is the part “{' '.join(issue.part.split())}”"
+    if len(names) == 1:
+        return f"{part} really for {names[0]}? Its page leaves that open."
+    return f"{part} for {' or '.join(names)}?"
 
 
 def _differs(issue: Issue, numbers: Numbers) -> str:

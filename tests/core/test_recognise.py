@@ -1,4 +1,4 @@
-"""Recognising the instrument of a part from names in four languages, clefs and transpositions."""
+"""Recognising the instrument of a part from names in five languages, clefs and transpositions."""
 
 import xml.etree.ElementTree as ET
 import zipfile
@@ -44,6 +44,14 @@ B_FLAT, B_FLAT_LOW = Transposition(-1, -2), Transposition(-1, -2, -1)
         ("Klavier", "piano"), ("Cembalo", "harpsichord"), ("Sopran", "soprano"), ("Ténor", "tenor"),
         ("Alto 2", "alto"), ("E-Bass", "bass-guitar"), ("Gitarre", "guitar"), ("Oboe  2", "oboe"),
         ("Chant\nVoice", "voice"), ("Bb (basso) Horn 1", "horn-bflat-basso"),
+        ("Flautín", "piccolo"), ("Requinto", "clarinet-eflat"), ("Clarinete bajo", "clarinet-bass"),
+        ("Saxofón barítono", "saxophone-baritone"), ("Trompa 3ª en Fa", "horn-f"), ("Trompeta 1ª",
+        "trumpet-bflat"),
+        ("Fiscorno", "flugelhorn"), ("Fliscorno", "flugelhorn"), ("Bombardino", "euphonium"), ("Caja",
+        "snare-drum"),
+        ("Bombo", "bass-drum"), ("Platillos", "cymbals"), ("Violonchelo", "cello"), ("Contrabajo",
+        "double-bass"),
+        ("Tiple", "soprano"), ("Láminas", "mallets"), ("Corno inglés", "english-horn"),
     ],
 )  # fmt: skip
 def test_names_alone_are_understood(name, expected):

@@ -27,19 +27,20 @@ POINTS = st.lists(
 def test_the_order_in_which_results_are_entered_does_not_matter(points, random):
     shuffled = points[:]
     random.shuffle(shuffled)
-    for one, other in zip(
-        some(trace_level(2.0, None, points)), trace_level(2.0, None, shuffled), strict=True
-    ):
-        assert one == pytest.approx(other, abs=1e-6)
+    one, other = trace_level(2.0, None, points), trace_level(2.0, None, shuffled)
+    for here, there in zip(some(one.days), other.days, strict=True):
+        assert here.after.level == pytest.approx(there.after.level, abs=1e-6)
+        assert here.after.error == pytest.approx(there.after.error, abs=1e-6)
 
 
 def test_no_results_trace_nothing():
-    assert trace_level(2.0, None, []) == []
+    assert trace_level(2.0, None, []).days == ()
+    assert trace_level(2.0, None, []).now.level == 2.0
 
 
 def test_a_section_that_reads_better_than_believed_climbs_to_its_true_level():
     points = [LevelPoint(START + timedelta(days=4 * n), 2.0, expected_share(2.9, 2.0)) for n in range(14)]
-    levels = [level for level, _ in trace_level(2.0, None, points)]
+    levels = [day.after.level for day in trace_level(2.0, None, points).days]
     assert levels == sorted(levels)
     assert levels[-1] == pytest.approx(2.9, abs=0.15)
 
@@ -47,7 +48,7 @@ def test_a_section_that_reads_better_than_believed_climbs_to_its_true_level():
 def test_a_gap_without_results_widens_the_doubt():
     close = [LevelPoint(START, 2.0, 0.84), LevelPoint(START + timedelta(days=1), 2.0, 0.84)]
     apart = [LevelPoint(START, 2.0, 0.84), LevelPoint(START + timedelta(days=300), 2.0, 0.84)]
-    assert trace_level(2.0, None, apart)[-1][1] > trace_level(2.0, None, close)[-1][1]
+    assert trace_level(2.0, None, apart).now.error > trace_level(2.0, None, close).now.error
 
 
 def test_the_forecast_grows_steadily_and_its_doubt_with_the_root_of_time():

@@ -39,6 +39,27 @@ def test_one_part_for_two_chairs_is_read_by_both():
     assert read == {1: ("Horns 1, 2", "own"), 2: ("Horns 1, 2", "own")}
 
 
+def test_one_part_for_several_singers_is_read_by_all_that_it_names():
+    choir = [section(n, each, each) for n, each in enumerate(("soprano", "alto", "tenor", "bass-voice"), 1)]
+    _, read = cast([part("SATB", "voice")], choir)
+    assert read == dict.fromkeys((1, 2, 3, 4), ("SATB", "own"))
+    _, read = cast([part("S.A.", "voice"), part("T.B.", "voice")], choir)
+    assert read == {1: ("S.A.", "own"), 2: ("S.A.", "own"), 3: ("T.B.", "own"), 4: ("T.B.", "own")}
+
+
+def test_a_part_for_the_whole_choir_is_read_by_every_singer():
+    choir = [section(n, each, each) for n, each in enumerate(("soprano", "alto", "tenor", "bass-voice"), 1)]
+    casting, read = cast([part("Choir", "voice")], choir)
+    assert read == dict.fromkeys((1, 2, 3, 4), ("Choir", "substitute"))
+    assert casting.idle == ()
+
+
+def test_the_number_of_a_part_without_a_name_is_no_chair():
+    parts = [part("Part 1", "soprano"), part("Part 2", "alto")]
+    _, read = cast(parts, [section(1, "Sopranos", "soprano"), section(2, "Altos", "alto")])
+    assert read == {1: ("Part 1", "own"), 2: ("Part 2", "own")}
+
+
 def test_a_third_chair_is_folded_into_the_nearest():
     parts = [part(f"Clarinet {n}", "clarinet-bflat") for n in (1, 2)]
     casting, read = cast(parts, [section(3, "Clarinet 3", "clarinet-bflat", 3)])

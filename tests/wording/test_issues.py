@@ -271,6 +271,10 @@ SENTENCES = [
         "Is the part “Alto” for Viola or Alto?",
     ),
     (
+        Issue("instrument-unsure", "note", "Flute", values=(("instrument", "flute"),)),
+        "Is the part “Flute” really for Flute? Its page leaves that open.",
+    ),
+    (
         Issue("drum-with-pitches", "note", "Drum", values=valued(instrument="snare-drum")),
         "The part “Drum” is for Snare Drum but has pitches: they are taken for places on the staff.",
     ),

@@ -2,6 +2,7 @@
 
 import csv
 import io
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,9 +19,13 @@ from planner.adapters.cli.context import (
     pick_piece,
     print_json,
 )
-from planner.core.ensemble import Ensemble, Exposure, Section
-from planner.core.instruments import get_instrument, recognise
+from planner.core.change import Author
+from planner.core.ensemble import Ensemble, Exposure, Section, StartBasis, StartKind, basis_values
+from planner.core.instruments import get_instrument, ids_named
 from planner.errors import InputError, NotFoundError
+from planner.levels.history import LevelTrace
+from planner.services.changes.records import Means
+from planner.services.levels.section_levels import section_evidence
 from planner.services.people.roster import (
     EXPOSURE_KINDS,
     add_ensemble,
@@ -29,14 +34,16 @@ from planner.services.people.roster import (
     record_exposure,
 )
 from planner.services.people.sections_from_score import add_sections_from_piece
+from planner.services.people.starts import set_start, take_back_start
 from planner.services.ports import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
+from planner.wording.director.sections import misfit_notes, range_text, start_in_sentence, start_text
 
 _COLUMNS = ("name", "instrument", "chair", "players", "level")
 
 
-@click.command()
+@click.group(invoke_without_command=True)
 @ensemble_option
 @click.option("--new", "is_new", is_flag=True, help="Begin the ensemble named with --ensemble.")
 @click.option("--kind", default="band", show_default=True, help="Kind of a new ensemble.")
@@ -48,9 +55,9 @@ _COLUMNS = ("name", "instrument", "chair", "players", "level")
 )  # fmt: skip
 @format_option
 @home_option
-@click.pass_obj
+@click.pass_context
 def sections(
-    session: Session,
+    context: click.Context,
     ensemble_name: str | None,
     is_new: bool,
     kind: str,
@@ -60,7 +67,10 @@ def sections(
     form: str,
 ) -> None:
     """Show an ensemble's sections, or set them up."""
-    open_work = session.tools.work
+    if context.invoked_subcommand is not None:
+        return
+    session: Session = context.obj
+    open_work, today = session.tools.work, session.tools.today()
     with changing(open_work) if is_new or from_piece or table else open_work() as work:
         if is_new:
             add_ensemble(work, ensemble_name or "", kind)
@@ -68,17 +78,18 @@ def sections(
         if from_piece:
             add_sections_from_piece(work, ensemble.id, pick_piece(work, from_piece).id, level=level)
         if table is not None:
-            _take_table(work, work.ensembles.get(ensemble.id), table)
+            _take_table(work, work.ensembles.get(ensemble.id), table, session.author())
         ensemble = work.ensembles.get(ensemble.id)
+        evidence = section_evidence(work, ensemble, today=today)
+    traces = {i: each.trace for i, each in evidence.items()}
     if form == "json":
-        print_json(
-            {"format": "sections", "version": 1, "ensemble": ensemble.name, "sections": _rows(ensemble)}
-        )
+        rows = _rows(ensemble, traces)
+        print_json({"format": "sections", "version": 1, "ensemble": ensemble.name, "sections": rows})
     else:
-        _print_sections(ensemble)
+        _print_sections(ensemble, traces)
 
 
-def _rows(ensemble: Ensemble) -> list[dict[str, object]]:
+def _rows(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> list[dict[str, object]]:
     return [
         {
             "name": s.name,
@@ -87,28 +98,105 @@ def _rows(ensemble: Ensemble) -> list[dict[str, object]]:
             "players": s.size,
             "level": round(s.level, 2),
             "level_error": s.level_error,
+            "low": round(trace.now.low, 2),
+            "high": round(trace.now.high, 2),
+            "start": {
+                "level": round(trace.start.level, 2),
+                "on": s.start_on,
+                "basis": basis_values(s.start_basis),
+            },
+            "unexpected": trace.misfit.kind if trace.misfit else None,
         }
-        for s in ensemble.sections
+        for s, trace in ((s, traces[s.id]) for s in ensemble.sections)
     ]
 
 
-def _print_sections(ensemble: Ensemble) -> None:
+def _print_sections(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> None:
     sheet = Table(title=ensemble.name, title_justify="left", box=None, pad_edge=False)
-    for heading in ("Section", "Instrument", "Players", "Level", "Error"):
+    for heading in ("Section", "Instrument", "Players", "Level", "Between", "Starts"):
         sheet.add_column(heading)
     for s in ensemble.sections:
-        sure = f"± {s.level_error:.1f}" if s.level_error is not None else "your word"
-        sheet.add_row(s.name, get_instrument(s.instrument).name, str(s.size), f"{s.level:.1f}", sure)
+        between, start = range_text(traces[s.id].now), start_text(s.start_basis)
+        instrument = get_instrument(s.instrument).name
+        sheet.add_row(s.name, instrument, str(s.size), f"{s.level:.1f}", between, start)
     out.print(sheet)
+    out.print("Between: nineteen times in twenty the section's true level lies there.")
+    misfits = {s.name: traces[s.id].misfit for s in ensemble.sections}
+    read = sum(bool(trace.days) for trace in traces.values())
+    for note in misfit_notes({name: one for name, one in misfits.items() if one}, read):
+        out.print(note, markup=False)
 
 
-def _take_table(work: UnitOfWork, ensemble: Ensemble, path: Path) -> None:
+@sections.command()
+@click.argument("section")
+@click.option("--years", type=float, help="Years its players have played, on the average.")
+@click.option("--last-year", is_flag=True, help="From its results of before this term, carried over summer.")
+@click.option("--last-level", type=float, help="Its level at the end of last year.")
+@click.option("--weeks", type=float, help="Weeks since last year's level (default 10).")
+@click.option("--placement", help="LEVEL,BARS: a reading of a part of that level, bars right of 100.")
+@click.option("--level", type=float, help="Your own number: what was read before is in it.")
+@click.option("--take-back", is_flag=True, help="Take the last change of its start back.")
+@ensemble_option
+@home_option
+@click.pass_obj
+def start(
+    session: Session,
+    section: str,
+    years: float | None,
+    last_year: bool,
+    last_level: float | None,
+    weeks: float | None,
+    placement: str | None,
+    level: float | None,
+    take_back: bool,
+    ensemble_name: str | None,
+) -> None:
+    """Say where a SECTION's level starts: years of playing, last year, a placement reading, your number."""
+    given = [
+        years is not None, last_year or last_level is not None, placement is not None, level is not None,
+        take_back,
+    ]  # fmt: skip
+    if sum(given) != 1:
+        raise InputError(
+            "Say where the level starts, in one way: --years, --last-year (or --last-level), --placement, "
+            "--level, or --take-back."
+        )
+    if years is not None:
+        basis = StartBasis(StartKind.YEARS, years=years)
+    elif placement is not None:
+        basis = _placement(placement)
+    elif level is not None:
+        basis = StartBasis(StartKind.WORD, level=level)
+    else:
+        basis = StartBasis(StartKind.LAST_YEAR, level=last_level, weeks=weeks)
+    tools, by = session.tools, session.author()
+    with changing(tools.work) as work:
+        section_id = _section_id(pick_ensemble(work, ensemble_name), section)
+        if take_back:
+            found = take_back_start(work, section_id, by, Means(tools.files, tools.studies))
+        else:
+            found = set_start(work, section_id, basis, today=tools.today(), by=by)
+    out.print(f"{found.name} starts {start_in_sentence(found.start_basis)}.", markup=False)
+    out.print(f"It stands at level {found.level:.1f}.", markup=False)
+
+
+def _placement(text: str) -> StartBasis:
+    level, _, bars = text.partition(",")
+    try:
+        return StartBasis(StartKind.PLACEMENT, level=float(level), share=float(bars) / 100)
+    except ValueError:
+        raise InputError(
+            f"“{text}” is not a placement reading; write level and bars right of 100, as “2.5,80”."
+        ) from None
+
+
+def _take_table(work: UnitOfWork, ensemble: Ensemble, path: Path, by: Author) -> None:
     """Add or change sections from a table."""
     have = {section.name: section for section in ensemble.sections}
     wanted = [_section_of(row, number, have) for number, row in enumerate(_read_rows(path), start=2)]
     for section in wanted:
         if section.id:
-            change_section(work, section)
+            change_section(work, section, by=by)
         else:
             add_section(work, ensemble.id, section)
 
@@ -127,16 +215,18 @@ def _read_rows(path: Path) -> list[dict[str, str]]:
 def _section_of(row: dict[str, str], number: int, have: dict[str, Section]) -> Section:
     name = row["name"].strip()
     known = have.get(name, Section(0, name, ""))
-    try:
-        instrument = get_instrument(row["instrument"].strip()).id
-    except KeyError:
-        instrument = recognise(row["instrument"]).instrument
-    if not instrument:
+    meant = ids_named(row["instrument"])
+    if not meant:
         raise InputError(f"Row {number}: the planner knows no instrument “{row['instrument']}”.")
+    if len(meant) > 1:
+        names = " or ".join(f"“{get_instrument(each).name}”" for each in meant)
+        raise InputError(
+            f"Row {number}: “{row['instrument']}” can be several instruments.", hint=f"Say {names}."
+        )
     try:
         return replace(
             known,
-            instrument=instrument,
+            instrument=meant[0],
             chair=int(row["chair"] or 1),
             size=int(row["players"] or 1),
             level=float(row["level"]),

@@ -2,7 +2,8 @@
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -22,10 +23,10 @@ from planner.adapters.cli.context import (
     print_json,
     term_option,
 )
-from planner.core.ensemble import Ensemble
+from planner.core.ensemble import Ensemble, Section
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import ResultEntry, log_results, stored_entries
 from planner.services.ports import UnitOfWork
 from planner.services.term.match_pieces import MatchView, match
 from planner.services.term.plan_term import PlanView, ban, pin, plan_term, withdraw_wish
@@ -35,6 +36,7 @@ from planner.services.toolbox import changing
 from planner.wording.director.levels import section_moved
 from planner.wording.director.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
 from planner.wording.director.plan import slot_reasons
+from planner.wording.director.sections import misfit_notes
 from planner.wording.words import WEEKDAYS
 
 _SHORT_WEEKDAYS = {name[:3].lower(): at for at, name in enumerate(WEEKDAYS)}
@@ -67,7 +69,8 @@ def _match_as_json(view: MatchView) -> dict[str, object]:
         "met": view.met,
         "uncastable": view.uncastable,
         "candidates": [
-            {"id": c.piece.id, "title": c.piece.title, "level": c.piece.level, "minutes": round(c.minutes, 1),
+            {"id": c.piece.id, "title": c.piece.title, "level": c.outlook.level,
+             "minutes": round(c.minutes, 1),
              "hardest": c.outlook.hardest.section.name if c.outlook.hardest else None,
              "reasons": ranking_reasons(c.outlook), "uncovered": uncovered_notes(c.outlook),
              "out_of_range": comfort_notes(c.outlook)}
@@ -87,7 +90,7 @@ def _print_match(view: MatchView) -> None:
     for heading in ("Level", "Min.", "Piece", "Why"):
         sheet.add_column(heading)
     for one in view.candidates:
-        level = "" if one.piece.level is None else f"{one.piece.level:.1f}"
+        level = "" if one.outlook.level is None else f"{one.outlook.level:.1f}"
         why = verdict_summary(one.outlook.fits)
         sheet.add_row(level, f"{one.minutes:.0f}", one.piece.title, why)
     out.print(sheet)
@@ -202,7 +205,7 @@ def _plan_as_json(view: PlanView, files: Sequence[Path]) -> dict[str, object]:
         "proven": view.plan.is_proven,
         "slots": [
             {"on": s.slot.on.isoformat(), "position": s.slot.position, "piece": s.piece.title,
-             "piece_id": s.piece.id, "level": s.piece.level, "focus": s.slot.focus, "featured": s.featured,
+             "piece_id": s.piece.id, "level": s.level, "focus": s.slot.focus, "featured": s.featured,
              "minutes": s.slot.minutes, "pinned": s.slot.is_pinned, "past": s.is_past,
              "reasons": slot_reasons(s.slot, view.ensemble.sections)}
             for s in view.slots
@@ -218,7 +221,7 @@ def _print_plan(view: PlanView, files: Sequence[Path]) -> None:
     for heading in ("Day", "Level", "Piece", "Focus", "Leading"):
         sheet.add_column(heading)
     for one in view.slots:
-        level = "" if one.piece.level is None else f"{one.piece.level:.1f}"
+        level = "" if one.level is None else f"{one.level:.1f}"
         mark = " (pinned)" if one.slot.is_pinned else ""
         day = f"{WEEKDAYS[one.slot.on.weekday()][:3]} {one.slot.on}"
         sheet.add_row(day, level, one.piece.title + mark, one.slot.focus, one.featured)
@@ -235,8 +238,13 @@ def _print_plan(view: PlanView, files: Sequence[Path]) -> None:
 @click.argument("readings", nargs=-1)
 @click.option(
     "--file", "table", type=click.Path(exists=True, dir_okay=False, path_type=Path),
-    help="CSV with the columns section, first, second, problems (bars right of 100).",
+    help="CSV with the columns section, first, second, problems (bars right of 100), counts (yes or no).",
 )  # fmt: skip
+@click.option(
+    "--does-not-count", "set_aside", multiple=True,
+    help="A section whose result moves no level, or ‘all’: a fire drill, half the section away.",
+)  # fmt: skip
+@click.option("--counts", "back", multiple=True, help="A section whose result counts again, or ‘all’.")
 @ensemble_option
 @term_option
 @format_option
@@ -248,11 +256,16 @@ def results(
     piece: str | None,
     readings: Sequence[str],
     table: Path | None,
+    set_aside: Sequence[str],
+    back: Sequence[str],
     ensemble_name: str | None,
     term_name: str | None,
     form: str,
 ) -> None:
-    """Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100)."""
+    """Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).
+
+    "Flute=" takes the result back.
+    """
     tools, day = session.tools, parse_date(on)
     with changing(tools.work) as work:
         ensemble = pick_ensemble(work, ensemble_name)
@@ -266,21 +279,50 @@ def results(
                 raise InputError(f"{len(slots)} pieces are planned for {on}; say which with --piece.")
             piece_id = slots[0].piece_id
         rows = _table_rows(table) if table else [_reading(text) for text in readings]
-        if not rows:
+        entries = {entry.section_id: entry for entry in (_entry(ensemble, piece_id, row) for row in rows)}
+        stored = stored_entries(work, ensemble.id, day, piece_id)
+        entries = _marked(ensemble, entries, stored, set_aside, counts=False)
+        entries = _marked(ensemble, entries, stored, back, counts=True)
+        if not entries:
             raise InputError("Give at least one reading, such as “Flute=85”, or a table with --file.")
-        logged = log_results(work, ensemble.id, day, [_entry(ensemble, piece_id, row) for row in rows])
+        logged = log_results(work, ensemble.id, day, list(entries.values()), by=session.author())
     if form == "json":
         print_json({
             "format": "logged-day", "version": 1, "on": on,
             "levels": [{"section": c.section.name, "before": round(c.before, 2), "after": round(c.after, 2)}
                        for c in logged.changes],
+            "unexpected": [{"section": name, "kind": m.kind, "since": m.since, "until": m.until,
+                            "days": m.days} for name, m in logged.misfits.items()],
         })  # fmt: skip
         return
     for change in logged.changes:
         out.print(section_moved(change.section.name, change.before, change.after, change.error), markup=False)
+    if not logged.changes:
+        out.print("Saved. No level moves.")
+    for note in misfit_notes(logged.misfits, len({result.section_id for result in logged.results})):
+        out.print(note, markup=False)
 
 
-Row = tuple[str, str, str, str]
+Row = tuple[str, str, str, str, str]
+
+
+def _marked(
+    ensemble: Ensemble,
+    entries: Mapping[int, ResultEntry],
+    stored: Mapping[int, ResultEntry],
+    names: Sequence[str],
+    *,
+    counts: bool,
+) -> dict[int, ResultEntry]:
+    """The entries with some sections' results counting or not, those entered before among them."""
+    known, marked = {**stored, **entries}, dict(entries)
+    for name in names:
+        ids = list(known) if name.strip().casefold() == "all" else [_section_named(ensemble, name).id]
+        for section_id in ids:
+            if section_id not in known:
+                raise NotFoundError("result", f"of {name.strip()} on that day", hint="Enter it first.")
+            marked[section_id] = replace(known[section_id], counts=counts)
+    return marked
 
 
 def _reading(text: str) -> Row:
@@ -288,7 +330,7 @@ def _reading(text: str) -> Row:
     if not equals:
         raise InputError(f"“{text}” is not a reading; write it as “Flute=85” or “Flute=85,95”.")
     first, _, second = shares.partition(",")
-    return name.strip(), first, second, ""
+    return name.strip(), first, second, "", ""
 
 
 def _table_rows(path: Path) -> list[Row]:
@@ -299,21 +341,41 @@ def _table_rows(path: Path) -> list[Row]:
     if rows and not {"section", "first"} <= set(rows[0]):
         raise InputError(f"{path.name} needs the columns section and first.")
     return [
-        (row["section"], row["first"], row.get("second") or "", row.get("problems") or "")
+        (
+            row["section"],
+            row["first"],
+            row.get("second") or "",
+            row.get("problems") or "",
+            row.get("counts") or "",
+        )
         for row in rows
         if (row["first"] or "").strip()
     ]
 
 
 def _entry(ensemble: Ensemble, piece_id: int, row: Row) -> ResultEntry:
-    name, first, second, problems = row
+    name, first, second, problems, counts = row
+    section = _section_named(ensemble, name)
+    share = _share(name, first) if first.strip() else None
+    again = _share(name, second) if second.strip() else None
+    words = tuple(word for word in problems.replace(",", " ").split() if word)
+    return ResultEntry(section.id, piece_id, share, again, problems=words, counts=_yes_or_no(name, counts))
+
+
+def _section_named(ensemble: Ensemble, name: str) -> Section:
     section = next((s for s in ensemble.sections if s.name.casefold() == name.strip().casefold()), None)
     if section is None:
         raise NotFoundError("section", f"“{name}” in {ensemble.name}")
-    share = _share(name, first)
-    again = _share(name, second) if second.strip() else None
-    words = tuple(word for word in problems.replace(",", " ").split() if word)
-    return ResultEntry(section.id, piece_id, share, again, problems=words)
+    return section
+
+
+def _yes_or_no(section: str, text: str) -> bool | None:
+    """Whether a result counts; None where the table does not say."""
+    known = {"": None, "yes": True, "no": False}
+    word = text.strip().casefold()
+    if word not in known:
+        raise InputError(f"{section}: under “counts” write yes or no, not “{text.strip()}”.")
+    return known[word]
 
 
 def _share(section: str, text: str) -> float:

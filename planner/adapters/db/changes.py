@@ -78,14 +78,17 @@ class SqlChanges:
 
     def later_of(self, change: Change) -> Sequence[Change]:
         """Entries of the same kind about the same thing that were written after it, oldest first."""
-        later = select(ChangeRow).where(
-            ChangeRow.id > change.id,
-            ChangeRow.kind == change.kind.value,
-            ChangeRow.subject_kind == change.subject.kind,
-            ChangeRow.subject_id == change.subject.id,
+        return tuple(each for each in self.about(change.kind, change.subject) if each.id > change.id)
+
+    def about(self, kind: ChangeKind, subject: Subject) -> Sequence[Change]:
+        """All entries of a kind about the same thing, oldest first."""
+        about = select(ChangeRow).where(
+            ChangeRow.kind == kind.value,
+            ChangeRow.subject_kind == subject.kind,
+            ChangeRow.subject_id == subject.id,
         )
-        found = (_change_of(row) for row in self._session.scalars(later.order_by(ChangeRow.id)))
-        return tuple(each for each in found if each.subject.is_same_thing(change.subject))
+        found = (_change_of(row) for row in self._session.scalars(about.order_by(ChangeRow.id)))
+        return tuple(each for each in found if each.subject.is_same_thing(subject))
 
     def of_job(self, job_id: int) -> Sequence[Change]:
         """The entries that long work has written, oldest first."""

@@ -15,7 +15,15 @@ from planner.adapters.db.tables import (
     ResultRow,
     SectionRow,
 )
-from planner.core.ensemble import Ensemble, Exposure, ExposureKind, Player, Section
+from planner.core.ensemble import (
+    Ensemble,
+    Exposure,
+    ExposureKind,
+    Player,
+    Section,
+    basis_of,
+    basis_values,
+)
 from planner.errors import ConflictError, NotFoundError
 
 _ExposureValues = tuple[int, int, ExposureKind, date | None, int | None, str]
@@ -141,6 +149,12 @@ class SqlEnsembles:
             )
             self._session.flush()
 
+    def remove_exposure(self, exposure: Exposure) -> None:
+        """Take an exposure back; nothing happens when it is not there."""
+        for row in self._alike(exposure):
+            self._session.delete(row)
+        self._session.flush()
+
     def exposures(self, ensemble_id: int | None = None) -> Sequence[Exposure]:
         """What an ensemble and its sections, or all of them, have met, in the order it was entered."""
         of_whom = () if ensemble_id is None else (ExposureRow.ensemble_id == ensemble_id,)
@@ -210,6 +224,7 @@ def _copy_section(row: SectionRow, section: Section) -> None:
         setattr(row, name, getattr(section, name))
     for name in ("start_level", "start_error", "start_on"):
         setattr(row, name, getattr(section, name))
+    row.start_basis = basis_values(section.start_basis)
 
 
 def _ensemble_of(row: EnsembleRow) -> Ensemble:
@@ -230,6 +245,7 @@ def _section_of(row: SectionRow) -> Section:
         start_level=row.start_level,
         start_error=row.start_error,
         start_on=row.start_on,
+        start_basis=basis_of(row.start_basis),
     )
 
 

@@ -7,8 +7,11 @@ from typing import Any, TypeVar
 from sqlalchemy import (
     Boolean,
     ColumnElement,
+    Select,
+    case,
     delete,
     func,
+    insert,
     literal,
     literal_column,
     select,
@@ -20,8 +23,10 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.outline import outline_of, pack, unpack
 from planner.adapters.db.tables import (
+    EnsembleLevelRow,
     ExposureRow,
     KeptStudyRow,
+    PieceLinesRow,
     PieceMeterRow,
     PieceRow,
     PieceTagRow,
@@ -33,7 +38,7 @@ from planner.adapters.db.tables import (
 from planner.core.catalogue import COLUMNS, PRINTED, printed_of, searched_text
 from planner.core.freshness import find_met_pieces
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
-from planner.core.profile import PROFILE_VERSION, PieceProfile
+from planner.core.profile import PROFILE_VERSION, PartProfile, PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
@@ -45,6 +50,7 @@ Source: SQLITE_MAX_VARIABLE_NUMBER is 32766 since SQLite 3.32; PostgreSQL number
 """
 
 T = TypeVar("T", int, str)
+Statement = TypeVar("Statement", bound="Select[*tuple[Any, ...]]")
 
 _MAKE_AGAIN = "It is made again in the background; look again soon, or add its score file again."
 
@@ -235,18 +241,22 @@ class SqlPieces:
         self._session.execute(delete(KeptStudyRow).where(KeptStudyRow.piece_id == piece_id))
         self._session.flush()
         self.store_levels({piece_id: profile.level})
+        for table in (PieceLinesRow, EnsembleLevelRow):
+            self._session.execute(delete(table).where(table.piece_id == piece_id))
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
         conditions = [*_conditions(query), *self._fresh(query)]
-        page = select(PieceRow).where(*conditions).order_by(*_order(query.order))
+        page = _beside_levels(select(PieceRow), query.level_for)
+        page = page.where(*conditions).order_by(*_order(query))
         if query.limit:
             page = page.limit(query.limit)
         page = page.offset(query.offset) if query.offset else page
         found = self._pieces_of(self._session.scalars(page).all())
         if not query.limit and not query.offset:
             return found, len(found)
-        total = self._session.scalar(select(func.count(PieceRow.id)).where(*conditions)) or 0
+        counted = _beside_levels(select(func.count(PieceRow.id)), query.level_for).where(*conditions)
+        total = self._session.scalar(counted) or 0
         return found, total
 
     def count(self, *, is_levelled: bool | None = None) -> int:
@@ -290,6 +300,60 @@ class SqlPieces:
             rows = [{"id": piece_id, "level": level} for piece_id, level in levels.items()]
             self._session.execute(update(PieceRow), rows)
             self._session.expire_all()
+
+    def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
+        """Store name, instrument, notes and level in force of the parts of some pieces."""
+        rows = [
+            {"piece_id": piece_id, "lines": [[p.name, p.instrument, p.notes, p.level] for p in some]}
+            for piece_id, some in parts.items()
+        ]
+        self._replace(PieceLinesRow, PieceLinesRow.piece_id, rows)
+
+    def lines(self) -> Mapping[int, tuple[PartProfile, ...]]:
+        """By piece, what ``store_lines`` stored of its parts; all else in them is empty."""
+        stored = self._session.execute(select(PieceLinesRow.piece_id, PieceLinesRow.lines))
+        return {
+            row.piece_id: tuple(
+                PartProfile(name, instrument, 0, notes, None, None, level)
+                for name, instrument, notes, level in row.lines
+            )
+            for row in stored
+        }
+
+    def store_levels_for(self, ensemble_id: int, levels: Mapping[int, float | None]) -> None:
+        """Store the levels of some pieces for an ensemble; None where no section reads the piece."""
+        rows = [
+            {"ensemble_id": ensemble_id, "piece_id": piece_id, "level": level}
+            for piece_id, level in levels.items()
+        ]
+        own = EnsembleLevelRow.ensemble_id == ensemble_id
+        self._replace(EnsembleLevelRow, EnsembleLevelRow.piece_id, rows, own)
+
+    def forget_levels_for(self, ensemble_id: int) -> None:
+        """Take out all levels that are stored for an ensemble."""
+        self._session.execute(delete(EnsembleLevelRow).where(EnsembleLevelRow.ensemble_id == ensemble_id))
+
+    def levels_for(self, ensemble_id: int | None, piece_ids: Collection[int]) -> Mapping[int, float | None]:
+        """Levels of some pieces for an ensemble; of the whole score for one that has none stored."""
+        found: dict[int, float | None] = {}
+        for chunk in _chunks(piece_ids):
+            levels = select(PieceRow.id, _level(ensemble_id).label("level")).where(PieceRow.id.in_(chunk))
+            rows = self._session.execute(_beside_levels(levels, ensemble_id))
+            found |= {row.id: row.level for row in rows}
+        return found
+
+    def _replace(
+        self,
+        table: type[PieceLinesRow | EnsembleLevelRow],
+        piece: InstrumentedAttribute[int],
+        rows: Sequence[Mapping[str, Any]],
+        *conditions: ColumnElement[bool],
+    ) -> None:
+        """Rows in place of those of the same pieces."""
+        for chunk in _chunks([row["piece_id"] for row in rows]):
+            self._session.execute(delete(table).where(piece.in_(chunk), *conditions))
+        if rows:
+            self._session.execute(insert(table), rows)
 
     def remove(self, piece_id: int) -> None:
         """Take a piece out.
@@ -359,9 +423,9 @@ def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:
     for word in folded(query.text).split():
         yield PieceRow.search_text.contains(word, autoescape=True)
     if query.level_from is not None:
-        yield PieceRow.level >= query.level_from
+        yield _level(query.level_for) >= query.level_from
     if query.level_to is not None:
-        yield PieceRow.level <= query.level_to
+        yield _level(query.level_for) <= query.level_to
     if query.key:
         yield PieceRow.home_key == query.key
     if query.meter:
@@ -371,11 +435,26 @@ def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:
         yield PieceRow.id.in_(tagged)
 
 
-def _order(name: str) -> tuple[ColumnElement[Any], ...]:
+def _level(ensemble_id: int | None) -> ColumnElement[float | None]:
+    """The level for an ensemble, in a statement beside its levels; for none, of the whole score."""
+    if ensemble_id is None:
+        return PieceRow.level.expression
+    return case((EnsembleLevelRow.piece_id.is_not(None), EnsembleLevelRow.level), else_=PieceRow.level)
+
+
+def _beside_levels(statement: Statement, ensemble_id: int | None) -> Statement:
+    if ensemble_id is None:
+        return statement
+    own = (EnsembleLevelRow.piece_id == PieceRow.id) & (EnsembleLevelRow.ensemble_id == ensemble_id)
+    return statement.outerjoin(EnsembleLevelRow, own)
+
+
+def _order(query: PieceQuery) -> tuple[ColumnElement[Any], ...]:
     title = (PieceRow.sort_title.expression, PieceRow.id.expression)
-    if name == "level":
-        return (PieceRow.level.is_(None), PieceRow.level.expression, *title)
-    if name == "added":
+    if query.order == "level":
+        level = _level(query.level_for)
+        return (level.is_(None), level, *title)
+    if query.order == "added":
         return (PieceRow.added_on.desc(), PieceRow.id.desc())
     return title
 

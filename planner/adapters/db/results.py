@@ -1,9 +1,9 @@
 """Results of readings and players' marks in the database."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import PieceRow, PlayerMarkRow, PlayerRow, ResultRow, SectionRow
@@ -39,8 +39,25 @@ class SqlResults:
         row.ensemble_id = result.ensemble_id
         row.first_share, row.second_share = result.first_share, result.second_share
         row.tempo_bpm, row.problems, row.note = result.tempo_bpm, list(result.problems), result.note
+        row.counts = result.counts
         self._session.add(row)
         self._session.flush()
+
+    def remove(self, section_id: int, piece_id: int, on: date) -> None:
+        """Take a result out; nothing happens when there is none."""
+        self._session.execute(
+            delete(ResultRow).where(
+                ResultRow.section_id == section_id,
+                ResultRow.piece_id == piece_id,
+                ResultRow.on_day == on,
+            )
+        )
+        self._session.expire_all()
+
+    def ensembles_that_read(self, piece_ids: Collection[int]) -> Sequence[int]:
+        """The ensembles that have results of some of these pieces."""
+        found = select(ResultRow.ensemble_id).where(ResultRow.piece_id.in_(sorted(set(piece_ids))))
+        return tuple(self._session.scalars(found.distinct().order_by(ResultRow.ensemble_id)))
 
     def list_results(self, ensemble_id: int | None = None, on: date | None = None) -> Sequence[Result]:
         """Results by date, of one ensemble or of all, of one day or of all."""
@@ -92,4 +109,5 @@ def _result_of(row: ResultRow) -> Result:
         tempo_bpm=row.tempo_bpm,
         problems=tuple(row.problems),
         note=row.note,
+        counts=row.counts,
     )

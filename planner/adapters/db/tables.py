@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from typing import Any, ClassVar
 
-from sqlalchemy import JSON, Double, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint
+from sqlalchemy import JSON, Double, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint, true
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 _NAMING = {
@@ -47,8 +47,8 @@ class PieceRow(Base):
 
     ``corrected`` names the columns the director changed by hand, which a newer study
     leaves alone; ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
-    the director's corrections and the published grade come to: worked out from them, by which lists
-    are filtered and sorted, and written by ``SqlPieces.store_levels`` alone.
+    the director's corrections and the published grade come to for all parts together: worked out from
+    them and written by ``SqlPieces.store_levels`` alone; for one ensemble see ``EnsembleLevelRow``.
     """
 
     __tablename__ = "pieces"
@@ -126,6 +126,34 @@ class KeptStudyRow(Base):
     detail: Mapped[str] = mapped_column(Text)
 
 
+class PieceLinesRow(Base):
+    """Name, instrument, notes and level in force of each part of a piece: what casting and levels need.
+
+    Worked out from the study and the corrections, so that the level for an ensemble can be found for
+    thousands of pieces without opening their studies.
+    """
+
+    __tablename__ = "piece_lines"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    lines: Mapped[list[list[Any]]] = mapped_column(JSON)
+
+
+class EnsembleLevelRow(Base):
+    """The level of a piece for an ensemble, empty where no section of it reads the piece.
+
+    Worked out; a piece without a row stands at the level of the whole score.
+    """
+
+    __tablename__ = "ensemble_levels"
+
+    ensemble_id: Mapped[int] = mapped_column(ForeignKey("ensembles.id", ondelete="CASCADE"), primary_key=True)
+    piece_id: Mapped[int] = mapped_column(
+        ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
+    level: Mapped[float | None]
+
+
 class LevelCorrectionRow(Base):
     """A level of a piece, a part or one dimension as the director sees it; empty words mean the whole."""
 
@@ -177,6 +205,7 @@ class SectionRow(Base):
     start_level: Mapped[float | None]
     start_error: Mapped[float | None]
     start_on: Mapped[date | None]
+    start_basis: Mapped[dict[str, Any]] = mapped_column(JSON, server_default="{}")
 
     players: Mapped[list["PlayerRow"]] = relationship(order_by="PlayerRow.id", lazy="joined")
 
@@ -317,6 +346,7 @@ class ResultRow(Base):
     tempo_bpm: Mapped[float | None]
     problems: Mapped[list[str]] = mapped_column(JSON)
     note: Mapped[str] = mapped_column(Text)
+    counts: Mapped[bool] = mapped_column(server_default=true())
 
 
 class PlayerMarkRow(Base):

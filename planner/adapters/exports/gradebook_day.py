@@ -23,9 +23,20 @@ from planner.adapters.exports.workbook import (
     width_for,
 )
 from planner.services.sheets.views import GradebookDay, GradebookSheet
+from planner.wording.director.sections import OUT_WORDS
 from planner.wording.words import full_day, short_day
 
-_SECTION_HEADS = ("Section", "Piece", "First reading", "Second reading", "Gain", "Counts", "Mark", "Note")
+_SECTION_HEADS = (
+    "Section",
+    "Piece",
+    "First reading",
+    "Second reading",
+    "Gain",
+    "Counts",
+    "Mark",
+    "Note",
+    "For the level",
+)
 _PLAYER_HEADS = ("Section", "Player", "Present", "Section's mark", "Own mark", "Mark", "", "Note")
 _FIRST = 6
 _ROWS_ON_A_PAGE = 75
@@ -71,7 +82,7 @@ def fill_day(page: Worksheet, sheet: GradebookSheet, day: GradebookDay, paper: s
     players = _players(page, day, rows, start)
     sections = width_for((name for _, name in sheet.sections), least=16, most=34)
     second = width_for((*day.pieces, *(player.player for player in day.players)), least=22, most=44)
-    set_widths(page, (sections, second, 13, 13, 11, 11, 10, 36))
+    set_widths(page, (sections, second, 13, 13, 11, 11, 10, 36, 15))
     page.freeze_panes = f"A{_FIRST}"
     fits = page.max_row <= _ROWS_ON_A_PAGE
     for_printing(page, paper=paper, pages_high=1 if fits else 0)
@@ -97,6 +108,8 @@ def _readings(page: Worksheet, day: GradebookDay) -> dict[int, list[int]]:
         formula(cell_at(page, row, 6), counted_share(f"C{row}", f"D{row}"), PERCENT)
         formula(cell_at(page, row, 7), mark_of(f"F{row}"), MARK)
         entry(cell_at(page, row, 8), reading.note)
+        if not reading.counts:
+            put_text(cell_at(page, row, 9), OUT_WORDS)
         rows.setdefault(reading.section_id, []).append(row)
     if day.readings:
         shares.add(f"C{_FIRST}:D{_FIRST + len(day.readings) - 1}")

@@ -9,7 +9,7 @@ the tests music21, partitura and verovio read the same files as witnesses.
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -27,7 +27,7 @@ from planner.adapters.scores.reading.printed_text import printed
 from planner.adapters.scores.reading.ties import mend_ties
 from planner.adapters.scores.reading.walk import PartWalk
 from planner.adapters.scores.writing.movements import cut_movement, movement_starts
-from planner.core.instruments.recognise import recognise
+from planner.core.instruments import page_of, recognise_together
 from planner.core.issue import Issue, valued
 from planner.core.score import Part, Score, TempoMark
 from planner.errors import ScoreReadError
@@ -187,7 +187,7 @@ def _read_tree(name: str, root: etree._Element, issues: tuple[Issue, ...]) -> _P
     score = Score(
         title=title,
         measures=measures,
-        parts=tuple(_part(listed, draft) for (listed, _), draft in zip(pairs, drafts, strict=True)),
+        parts=_with_instruments([_part(listed, own) for (listed, _), own in zip(pairs, drafts, strict=True)]),
         subtitle=heading.subtitle,
         creators=heading.creators,
         rights=heading.rights,
@@ -273,24 +273,18 @@ def _merge_tempos(drafts: list[PartDraft]) -> tuple[TempoMark, ...]:
     return tuple(sorted(found.values(), key=lambda t: (t.measure, t.onset_quarters)))
 
 
+def _with_instruments(parts: Sequence[Part]) -> tuple[Part, ...]:
+    """The parts with their instruments, each recognised in the light of the others."""
+    found = recognise_together(tuple(page_of(part) for part in parts))
+    return tuple(replace(part, instrument=own.instrument) for part, own in zip(parts, found, strict=True))
+
+
 def _part(listed: ListedPart, draft: PartDraft) -> Part:
-    """The finished part, with its instrument."""
-    is_percussion = bool(draft.notes) and all(note.pitch is None for note in draft.notes if not note.is_rest)
-    has_heads = any(not note.is_rest for note in draft.notes)
-    found = recognise(
-        listed.name,
-        listed.abbreviation,
-        listed.sound,
-        listed.midi_program,
-        draft.transpositions[0][1] if draft.transpositions else None,
-        draft.clefs[0] if draft.clefs else None,
-        is_percussion and has_heads,
-    )
+    """The finished part, but for its instrument."""
     return Part(
         id=listed.id,
         name=listed.name,
         abbreviation=listed.abbreviation,
-        instrument=found.instrument,
         sound=listed.sound,
         midi_program=listed.midi_program,
         transpositions=tuple(draft.transpositions),

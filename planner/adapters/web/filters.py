@@ -3,9 +3,8 @@
 from flask import Flask
 
 from planner.core.instruments import get_instrument
-from planner.study.difficulty.grade_charts import Bounds
 from planner.wording import guide, issues, words
-from planner.wording.director import levels, matching, plan, playability
+from planner.wording.director import matching, plan, playability
 from planner.wording.director.changes import by_whom, moment, who
 from planner.wording.study import difficulty
 from planner.wording.study.roadmap import spoken_roadmap
@@ -16,19 +15,16 @@ def register(app: Flask) -> None:
     app.jinja_env.filters.update(
         key=words.key, pitch=words.pitch, minutes=minutes, day=words.short_day, longday=words.long_day,
         instrument=instrument_name, first_tempo=guide.first_tempo, sheet_name=sheet_name,
-        reading_note=matching.reading_note, comfort_note=matching.comfort_note,
+        reading_note=matching.reading_note, apart_notes=matching.apart_notes,
+        level_heading=matching.level_heading, for_whom_note=matching.for_whom_note,
+        not_scored_note=matching.not_scored_note, comfort_note=matching.comfort_note,
         comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
-        cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons, chart_note=chart_note,
+        cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons,
         advice_lines=playability.advice_lines, problem_title=playability.PROBLEMS.get,
         fix_note=playability.fix_note,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
-
-
-def chart_note(held: Bounds) -> str:
-    """That the published grade charts hold a part's level up."""
-    return levels.chart_note(held.broken, held.floor)
 
 
 def minutes(seconds: float) -> str:

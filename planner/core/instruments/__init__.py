@@ -1,11 +1,13 @@
 """The instrument table: what each instrument is, reads, reaches and is called.
 
 Ranges are *written* pitches. ``get_instrument("horn-f")`` gives one row;
-``recognise(...)`` finds the row for a part from what its page says.
+``recognise_together(...)`` finds the row of each part of a score from what the pages say.
 """
 
 from planner.core.instruments.model import LANGUAGES, SOURCES, Instrument, RangeCell
-from planner.core.instruments.recognise import Recognition, recognise
+from planner.core.instruments.naming import read_name
+from planner.core.instruments.part_page import PartPage, page_of
+from planner.core.instruments.recognise import Recognition, ids_named, recognise, recognise_together
 from planner.core.instruments.table import COLUMN_SOURCES, INSTRUMENTS, get_instrument
 
 __all__ = [
@@ -14,8 +16,13 @@ __all__ = [
     "LANGUAGES",
     "SOURCES",
     "Instrument",
+    "PartPage",
     "RangeCell",
     "Recognition",
     "get_instrument",
+    "ids_named",
+    "page_of",
+    "read_name",
     "recognise",
+    "recognise_together",
 ]

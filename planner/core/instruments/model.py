@@ -7,7 +7,7 @@ from typing import Any, Literal
 from planner.core.pitch import CONCERT, Pitch, Transposition
 
 Family = Literal["woodwind", "brass", "percussion", "strings", "plucked", "keyboard", "voice"]
-LANGUAGES: tuple[str, ...] = ("en", "it", "fr", "de")
+LANGUAGES: tuple[str, ...] = ("en", "it", "fr", "de", "es")
 
 SOURCES: dict[str, str] = {
     "OL": "Orchestra Library, reference tables: instrument ranges, orchestralibrary.com/reftables/rang.html",

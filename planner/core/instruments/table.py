@@ -11,7 +11,7 @@ from planner.core.instruments.strings import STRINGS
 from planner.core.instruments.winds import WINDS
 
 COLUMN_SOURCES: dict[str, str] = {
-    "names": "common score-order terms of the four languages, from memory",
+    "names": "common score-order terms of the five languages, from memory",
     "family": "common practice",
     "clefs": "common practice",
     "transposition": "standard facts; the MusicXML 4.0 definition of transpose gives the sign",

@@ -2,14 +2,20 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
+from operator import eq
 from typing import Any
 
 from planner.core.catalogue import PRINTED, catalogue_of
 from planner.core.change import ChangeKind, Subject, Values
 from planner.core.difficulty import LevelCorrection
+from planner.core.ensemble import Exposure, Section, basis_of, basis_values
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
-from planner.services.levels.in_force import index_levels
+from planner.core.term import Result
+from planner.services.levels.index import has_other_seats, index_ensemble
+from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
+from planner.services.people.find import find_section
 from planner.services.ports import FileStore, ProfileSource, UnitOfWork
 
 
@@ -30,11 +36,13 @@ class Record:
         write: Puts some values back; None where nothing can be put back. Its last argument is
             what ``prepare`` returned.
         prepare: Slow work that putting back needs, done before anything is written.
+        is_same: Whether a value, by name, still says what it said; what only describes is passed over.
     """
 
     read: Callable[[UnitOfWork, Subject], Values]
     write: Callable[[UnitOfWork, Subject, Values, Any], None] | None = None
     prepare: Callable[[UnitOfWork, Subject, Values, Means], Any] | None = None
+    is_same: Callable[[Any, Any], bool] = eq
 
 
 def piece_subject(piece: Piece, **within: str) -> Subject:
@@ -62,7 +70,7 @@ def _write_details(work: UnitOfWork, subject: Subject, values: Values, _prepared
         if name not in PRINTED
     }
     work.pieces.update(replace(work.pieces.get(subject.id), **others))
-    index_levels(work, [subject.id])
+    follow_levels(work, [subject.id])
 
 
 def _place(subject: Subject) -> tuple[str, str]:
@@ -81,7 +89,7 @@ def _write_level(work: UnitOfWork, subject: Subject, values: Values, _prepared: 
         work.corrections.remove_level(subject.id, part, dimension)
     else:
         work.corrections.put_level(LevelCorrection(subject.id, level, part, dimension))
-    index_levels(work)
+    follow_levels(work)
 
 
 def _read_instrument(work: UnitOfWork, subject: Subject) -> Values:
@@ -99,7 +107,7 @@ def _study_with_instrument(work: UnitOfWork, subject: Subject, values: Values, m
 def _write_instrument(work: UnitOfWork, subject: Subject, values: Values, profile: PieceProfile) -> None:
     work.corrections.put_instrument(subject.id, subject.within["part"], values["instrument"] or "")
     work.pieces.replace_profile(subject.id, profile)
-    index_levels(work, [subject.id])
+    follow_levels(work, [subject.id])
 
 
 def _read_study(work: UnitOfWork, subject: Subject) -> Values:
@@ -107,10 +115,111 @@ def _read_study(work: UnitOfWork, subject: Subject) -> Values:
     return {"study_version": work.pieces.study_version(subject.id), "studied_level": piece.studied_level}
 
 
+READ_NOTE = "results entered"
+"""Note of an exposure that entering results made, and that taking them all back takes back."""
+
+
+def reading_subject(piece_id: int, title: str, ensemble_id: int, on: date) -> Subject:
+    """An ensemble's reading of a piece on a day, as the journal speaks of it.
+
+    Example:
+        >>> reading_subject(3, "Rondo", 1, date(2026, 9, 1)).within
+        {'ensemble': '1', 'on': '2026-09-01'}
+    """
+    return Subject("reading", piece_id, title, {"ensemble": str(ensemble_id), "on": on.isoformat()})
+
+
+def put_result(work: UnitOfWork, subject: Subject, section_id: int, result: Result | None) -> None:
+    """Store a result of a reading, or take it out; the piece is met as long as there is one."""
+    ensemble_id, on = _reading(subject)
+    if result is None:
+        work.results.remove(section_id, subject.id, on)
+    else:
+        work.results.put(result)
+    met = Exposure(ensemble_id, subject.id, "read", on, note=READ_NOTE)
+    if not any(r.piece_id == subject.id for r in work.results.list_results(ensemble_id, on)):
+        work.ensembles.remove_exposure(met)
+    elif not any(replace(e, note=READ_NOTE) == met for e in work.ensembles.exposures(ensemble_id)):
+        work.ensembles.add_exposure(met)
+
+
+def _reading(subject: Subject) -> tuple[int, date]:
+    return int(subject.within["ensemble"]), date.fromisoformat(subject.within["on"])
+
+
+def _read_results(work: UnitOfWork, subject: Subject) -> Values:
+    work.pieces.get(subject.id)
+    ensemble_id, on = _reading(subject)
+    names = {section.id: section.name for section in work.ensembles.get(ensemble_id).sections}
+    return {
+        str(r.section_id): {
+            "section": names[r.section_id], "first": r.first_share, "second": r.second_share,
+            "tempo": r.tempo_bpm, "problems": list(r.problems), "note": r.note, "counts": r.counts,
+        }
+        for r in work.results.list_results(ensemble_id, on)
+        if r.piece_id == subject.id
+    }  # fmt: skip
+
+
+def _write_results(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
+    ensemble_id, on = _reading(subject)
+    for section, value in values.items():
+        result = value and Result(
+            ensemble_id, int(section), subject.id, on, value["first"], value["second"], value["tempo"],
+            tuple(value["problems"]), value["note"], value["counts"],
+        )  # fmt: skip
+        put_result(work, subject, int(section), result)
+    refresh_levels(work, section_evidence(work, work.ensembles.get(ensemble_id)))
+
+
+def _is_same_result(one: Any, other: Any) -> bool:
+    """A section's new name changes nothing of how it read."""
+    return bool(one and other and {**one, "section": ""} == {**other, "section": ""}) or one == other
+
+
+def section_subject(section: Section) -> Subject:
+    """A section, as the journal speaks of it."""
+    return Subject("section", section.id, section.name)
+
+
+def _read_section(work: UnitOfWork, subject: Subject) -> Values:
+    _, section = find_section(work, subject.id)
+    is_started = section.start_level is not None
+    start = {
+        "level": section.start_level if is_started else section.level,
+        "error": section.start_error if is_started else section.level_error,
+        "on": section.start_on.isoformat() if section.start_on else None,
+        "basis": basis_values(section.start_basis),
+    }
+    return {
+        "name": section.name, "instrument": section.instrument, "chair": section.chair,
+        "players": section.size, "start": start,
+    }  # fmt: skip
+
+
+def _write_section(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
+    ensemble, before = find_section(work, subject.id)
+    fields = {"name": "name", "instrument": "instrument", "chair": "chair", "players": "size"}
+    section = replace(before, **{fields[name]: value for name, value in values.items() if name in fields})
+    start = values.get("start")
+    if start is not None:
+        section = replace(
+            section, level=start["level"], level_error=start["error"], start_level=start["level"],
+            start_error=start["error"], start_on=date.fromisoformat(start["on"]) if start["on"] else None,
+            start_basis=basis_of(start["basis"]),
+        )  # fmt: skip
+    work.ensembles.update_section(section)
+    if has_other_seats(before, section):
+        index_ensemble(work, ensemble.id)
+    refresh_levels(work, section_evidence(work, work.ensembles.get(ensemble.id)))
+
+
 RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.DETAILS: Record(_read_details, _write_details),
     ChangeKind.LEVEL: Record(_read_level, _write_level),
     ChangeKind.INSTRUMENT: Record(_read_instrument, _write_instrument, _study_with_instrument),
     ChangeKind.STUDY: Record(_read_study),
+    ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
+    ChangeKind.SECTION: Record(_read_section, _write_section),
 }
 """The kinds of things that can change. What comes later adds its own here."""

@@ -6,6 +6,7 @@ from typing import Any
 from planner.core.change import Author, Change, Subject
 from planner.errors import ConflictError, NotFoundError
 from planner.services.changes.records import RECORDS, Means
+from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork
 from planner.wording.director.changes import changed_since_sentence, undone_already_sentence
 
@@ -59,7 +60,8 @@ def _check_values(work: UnitOfWork, change: Change) -> None:
         now = RECORDS[change.kind].read(work, change.subject)
     except NotFoundError as error:
         raise NotFoundError(change.subject.kind, f"“{change.subject.name}”") from error
-    moved = {name: now.get(name) for name, value in change.after.items() if now.get(name) != value}
+    is_same = RECORDS[change.kind].is_same
+    moved = {name: now.get(name) for name, value in change.after.items() if not is_same(now.get(name), value)}
     if not moved:
         return
     later = [each for each in work.changes.later_of(change) if _touches(each, moved)]
@@ -74,4 +76,6 @@ def _touches(change: Change, values: dict[str, Any]) -> bool:
 
 
 def _as_named_now(work: UnitOfWork, subject: Subject) -> Subject:
-    return replace(subject, name=work.pieces.get(subject.id).title) if subject.kind == "piece" else subject
+    if subject.kind == "section":
+        return replace(subject, name=find_section(work, subject.id)[1].name)
+    return replace(subject, name=work.pieces.get(subject.id).title)

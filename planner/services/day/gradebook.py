@@ -127,7 +127,9 @@ def _day(
 def _reading(section_id: int, section: str, piece: str, result: Result | None) -> SectionReading:
     if result is None:
         return SectionReading(section_id, section, piece)
-    return SectionReading(section_id, section, piece, result.first_share, result.second_share, result.note)
+    return SectionReading(
+        section_id, section, piece, result.first_share, result.second_share, result.note, result.counts
+    )
 
 
 def _player(player: Player, section_id: int, section: str, mark: PlayerMark | None) -> PlayerDay:

@@ -23,18 +23,27 @@ class SectionRow:
 
 @dataclass(frozen=True, slots=True)
 class SlotView:
-    """A slot with its piece, its study, and the results so far."""
+    """A slot with its piece, its study, the results so far, and the level of the piece for the ensemble."""
 
     slot: Slot
     piece: Piece
     profile: PieceProfile
     featured: str
     rows: tuple[SectionRow, ...]
+    level: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class LoggedPiece:
+    """A piece that has results on a day although it is not planned there."""
+
+    piece: Piece
+    rows: tuple[SectionRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class DayView:
-    """One reading day of a term with the days around it."""
+    """One reading day of a term with the days around it, and what was read on it besides the plan."""
 
     term: Term
     ensemble: Ensemble
@@ -42,6 +51,7 @@ class DayView:
     slots: tuple[SlotView, ...]
     before: date | None
     after: date | None
+    besides: tuple[LoggedPiece, ...] = ()
 
 
 def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
@@ -58,10 +68,12 @@ def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     plan = work.terms.plan(term_id)
     results = work.results.list_results(term.ensemble_id, on)
     planned = [slot for slot in (plan.on(on) if plan else ()) if slot.piece_id != OPEN_PIECE]
-    pieces = work.pieces.get_all({slot.piece_id for slot in planned})
-    profiles = work.pieces.profiles(pieces)
+    planned_ids, logged_ids = ({one.piece_id for one in those} for those in (planned, results))
+    pieces = work.pieces.get_all(planned_ids | logged_ids)
+    profiles = work.pieces.profiles(planned_ids)
+    levels = work.pieces.levels_for(ensemble.id, pieces)
     slots = tuple(
-        _slot_view(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, results)
+        _slot_view(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, results, levels)
         for slot in planned
     )
     at = dates.index(on)
@@ -72,20 +84,34 @@ def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
         slots=slots,
         before=dates[at - 1] if at else None,
         after=dates[at + 1] if at + 1 < len(dates) else None,
+        besides=tuple(
+            LoggedPiece(pieces[piece_id], _rows(piece_id, ensemble, results))
+            for piece_id in sorted(logged_ids - planned_ids)
+        ),
     )
 
 
 def _slot_view(
-    slot: Slot, piece: Piece, profile: PieceProfile, ensemble: Ensemble, results: Sequence[Result]
+    slot: Slot,
+    piece: Piece,
+    profile: PieceProfile,
+    ensemble: Ensemble,
+    results: Sequence[Result],
+    levels: Mapping[int, float | None],
 ) -> SlotView:
-    logged = {r.section_id: r for r in results if r.piece_id == slot.piece_id}
     return SlotView(
         slot=slot,
         piece=piece,
         profile=profile,
         featured=section_name(ensemble, slot.featured_section_id),
-        rows=tuple(SectionRow(section, logged.get(section.id)) for section in ensemble.sections),
+        rows=_rows(slot.piece_id, ensemble, results),
+        level=levels[piece.id],
     )
+
+
+def _rows(piece_id: int, ensemble: Ensemble, results: Sequence[Result]) -> tuple[SectionRow, ...]:
+    logged = {r.section_id: r for r in results if r.piece_id == piece_id}
+    return tuple(SectionRow(section, logged.get(section.id)) for section in ensemble.sections)
 
 
 def section_name(ensemble: Ensemble, section_id: int | None) -> str:
@@ -95,11 +121,12 @@ def section_name(ensemble: Ensemble, section_id: int | None) -> str:
 
 @dataclass(frozen=True, slots=True)
 class PlannedPiece:
-    """A slot in the calendar."""
+    """A slot in the calendar, with the level of its piece for the ensemble."""
 
     slot: Slot
     piece: Piece
     featured: str
+    level: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +153,7 @@ def calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
     ensemble = work.ensembles.get(term.ensemble_id)
     read_on = {result.on for result in work.results.list_results(term.ensemble_id)}
     pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots} if plan else ())
+    levels = work.pieces.levels_for(ensemble.id, pieces)
     weeks: list[CalendarWeek] = []
     monday = term.first - timedelta(days=term.first.weekday())
     while monday <= term.last:
@@ -133,7 +161,7 @@ def calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
         days = tuple(
             CalendarDay(
                 on=on,
-                slots=_planned(plan, on, ensemble, pieces),
+                slots=_planned(plan, on, ensemble, pieces, levels),
                 is_off=on in term.days_off,
                 has_results=on in read_on,
             )
@@ -146,10 +174,19 @@ def calendar(work: UnitOfWork, term: Term) -> tuple[CalendarWeek, ...]:
 
 
 def _planned(
-    plan: Plan | None, on: date, ensemble: Ensemble, pieces: Mapping[int, Piece]
+    plan: Plan | None,
+    on: date,
+    ensemble: Ensemble,
+    pieces: Mapping[int, Piece],
+    levels: Mapping[int, float | None],
 ) -> tuple[PlannedPiece, ...]:
     return tuple(
-        PlannedPiece(slot, pieces[slot.piece_id], section_name(ensemble, slot.featured_section_id))
+        PlannedPiece(
+            slot,
+            pieces[slot.piece_id],
+            section_name(ensemble, slot.featured_section_id),
+            levels[slot.piece_id],
+        )
         for slot in (plan.on(on) if plan else ())
         if slot.piece_id != OPEN_PIECE
     )
@@ -157,10 +194,14 @@ def _planned(
 
 @dataclass(frozen=True, slots=True)
 class RecordRow:
-    """One section's shares of measures right on the first reading, day by day (None: did not read)."""
+    """One section's shares of measures right on the first reading, day by day (None: did not read).
+
+    ``out`` is True on the days on which none of its results counts for its level.
+    """
 
     name: str
     shares: tuple[float | None, ...]
+    out: tuple[bool, ...] = ()
 
     @property
     def average(self) -> float | None:
@@ -187,7 +228,11 @@ def read_record(work: UnitOfWork, term: Term) -> Record:
     ]
     days = tuple(sorted({result.on for result in results}))
     rows = tuple(
-        RecordRow(section.name, tuple(_share(results, section.id, on) for on in days))
+        RecordRow(
+            section.name,
+            tuple(_share(results, section.id, on) for on in days),
+            tuple(_is_out(results, section.id, on) for on in days),
+        )
         for section in ensemble.sections
     )
     return Record(days, rows)
@@ -209,3 +254,8 @@ def next_reading_day(work: UnitOfWork, term: Term, today: date) -> date:
     if not ahead:
         raise NotFoundError("planned day", f"ahead in {term.name}", hint="Plan the term, or say the day.")
     return ahead[0]
+
+
+def _is_out(results: Sequence[Result], section_id: int, on: date) -> bool:
+    counting = [r.counts for r in results if r.section_id == section_id and r.on == on]
+    return bool(counting) and not any(counting)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from planner.core.change import Author, ChangeKind
 from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
-from planner.core.instruments import INSTRUMENTS, recognise
+from planner.core.instruments import get_instrument, ids_named
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
@@ -13,7 +13,9 @@ from planner.errors import InputError, NotFoundError
 from planner.levels.adjustment import Adjustment
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
-from planner.services.levels.in_force import Moved, index_levels, read_corrections
+from planner.services.levels.in_force import read_corrections
+from planner.services.levels.index import Moved
+from planner.services.levels.section_levels import follow_levels
 from planner.services.ports import FileStore, OpenWork, ProfileSource, UnitOfWork
 from planner.services.toolbox import changing
 
@@ -75,7 +77,7 @@ def correct_level(
             work.corrections.remove_level(piece_id, part, dimension)
         else:
             work.corrections.put_level(LevelCorrection(piece_id, float(level), part, dimension))
-    moved = sorted(index_levels(work), key=lambda each: each.piece.id != piece_id)
+    moved = sorted(follow_levels(work), key=lambda each: each.piece.id != piece_id)
     after = read_corrections(work).adjustment
     return CorrectionReport(work.pieces.get(piece_id), before, after, tuple(moved))
 
@@ -114,7 +116,7 @@ def correct_instrument(
         with recorded(work, ChangeKind.INSTRUMENT, piece_subject(piece, part=name), by):
             work.corrections.put_instrument(piece_id, name, chosen)
         work.pieces.replace_profile(piece_id, profile)
-        index_levels(work, [piece_id])
+        follow_levels(work, [piece_id])
         return work.pieces.get(piece_id)
 
 
@@ -142,15 +144,14 @@ def _instrument_named(name: str) -> str:
     """Id of an instrument by id or name.
 
     Raises:
-        InputError: If the table has none.
+        InputError: If the table has none, or several.
     """
-    wanted = folded(name)
-    for instrument in INSTRUMENTS:
-        if wanted in (folded(instrument.id), folded(instrument.name)):
-            return instrument.id
-    found = recognise(name)
-    if found.is_sure:
-        return found.instrument
+    found = ids_named(name)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        names = " or ".join(f"“{get_instrument(each).name}”" for each in found)
+        raise InputError(f"“{name}” can be several instruments.", hint=f"Say {names}.")
     raise InputError(
         f"The instrument table has no “{name}”.", hint="Give a name such as “B♭ Clarinet”, or its id."
     )

@@ -14,12 +14,11 @@ from planner.matching.part_check import Check
 from planner.matching.playability import check_part
 from planner.matching.problems import Found, Problem, by_problem
 from planner.matching.remedies import Reader
-from planner.services.levels.in_force import profile_in_force
+from planner.services.levels.in_force import read_corrections
 from planner.services.ports import FileStore, ScoreReader, UnitOfWork
 from planner.study.basics import basic_facts
 from planner.study.corrected import with_instruments
 from planner.study.difficulty.evidence import PartEvidence, gather
-from planner.study.difficulty.grade_charts import Bounds, chart_bounds
 from planner.study.notes.columns import columns_of
 from planner.wording.words import BarNames, bar_names
 
@@ -31,13 +30,11 @@ class SectionChecks:
     Attributes:
         section: Who reads.
         cast: Which part, and how the section comes to it.
-        held: The limits of the published grade charts that hold its level up; None where they do not.
         checks: What was found, what cannot be played first; each with its bars and what would mend it.
     """
 
     section: Section
     cast: CastPart
-    held: Bounds | None
     checks: tuple[Check, ...]
 
 
@@ -83,9 +80,10 @@ def check_for_ensemble(
         ScoreReadError: If the score can no longer be read.
     """
     piece = work.pieces.get(piece_id)
-    profile = profile_in_force(work, piece)
+    corrections = read_corrections(work)
+    profile = corrections.levels_of(piece, work.pieces.profile(piece_id)).profile
     instruments = work.corrections.instruments(piece_id)
-    outlook = outlook_of(piece, profile, ensemble)
+    outlook = outlook_of(piece, profile, ensemble, own_level=corrections.own_level(piece_id))
     score = with_instruments(reader.read(files.path_of(piece.source)), instruments)
     sections = {section.id: section for section in ensemble.sections}
     missing = [part.part for part in outlook.uncovered]
@@ -93,7 +91,7 @@ def check_for_ensemble(
     return PartChecks(
         piece=piece,
         ensemble=ensemble,
-        sections=check_sections(score, readings, sections, {p.name: p.level for p in profile.parts}),
+        sections=check_sections(score, readings, sections),
         missing=find_cover(score, missing, list(dict.fromkeys(r.part for r in readings))),
         outlook=outlook,
         measure_numbers=bar_names(profile),
@@ -104,7 +102,6 @@ def check_sections(
     score: Score,
     readings: Sequence[CastPart],
     sections: Mapping[int, Section],
-    levels: Mapping[str, float | None],
 ) -> tuple[SectionChecks, ...]:
     """Every check of every reading; a part read on another instrument is held against that one.
 
@@ -112,7 +109,6 @@ def check_sections(
         score: The piece, its parts' names told apart.
         readings: Who reads what.
         sections: By id.
-        levels: Level of each part by name.
     """
     columns = columns_of(score)
     facts = basic_facts(columns)
@@ -127,21 +123,12 @@ def check_sections(
     found = []
     for reading, each, reader in zip(readings, parts, readers, strict=True):
         section = sections[reading.section_id]
-        held: Bounds | None = None
         checks: tuple[Check, ...] = ()
         if each is not None and reader is not None:
-            held = _held_up(chart_bounds(each, columns, facts), levels.get(reading.part))
             others = [other for other in readers if other is not None and other.name != reader.name]
             checks = check_part(reader.part, facts, reader.level, others, section.size)
-        found.append(SectionChecks(section, reading, held, checks))
+        found.append(SectionChecks(section, reading, checks))
     return tuple(found)
-
-
-def _held_up(bounds: Bounds | None, level: float | None) -> Bounds | None:
-    """The charts' limits where they, and nothing else, hold a part's level up."""
-    if bounds is None or not bounds.broken or level is None or level > bounds.floor + 0.01:
-        return None
-    return bounds
 
 
 def _played_by(each: PartEvidence, section: Section) -> PartEvidence:

@@ -13,7 +13,8 @@ from planner.core.text import folded
 from planner.errors import InputError
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
-from planner.services.levels.in_force import index_levels, profile_in_force
+from planner.services.levels.in_force import profile_in_force
+from planner.services.levels.section_levels import follow_levels
 from planner.services.ports import UnitOfWork
 from planner.wording.director.catalogue import WORDS, label_in_sentence
 
@@ -26,11 +27,14 @@ class PiecePage:
         pieces: On this page.
         total: How many match in all.
         query: What was asked.
+        levels: By piece, its level for the ensemble that was asked for, else as if all its parts were read;
+            None where it is not known, or where no section reads the piece.
     """
 
     pieces: Sequence[Piece]
     total: int
     query: PieceQuery
+    levels: Mapping[int, float | None]
 
     @property
     def first(self) -> int:
@@ -56,7 +60,8 @@ def list_pieces(work: UnitOfWork, query: PieceQuery) -> PiecePage:
     if query.level_from is not None and query.level_to is not None and query.level_from > query.level_to:
         raise InputError("The lowest level asked for is above the highest.", hint="Swap the two.")
     pieces, total = work.pieces.list_pieces(query)
-    return PiecePage(pieces, total, query)
+    levels = work.pieces.levels_for(query.level_for, [piece.id for piece in pieces])
+    return PiecePage(pieces, total, query, levels)
 
 
 def list_choices(work: UnitOfWork) -> PieceChoices:
@@ -93,7 +98,7 @@ def correct_piece(work: UnitOfWork, piece_id: int, values: Mapping[str, Value], 
     changes: Mapping[str, Any] = {name: _checked(FIELDS[name], value) for name, value in values.items()}
     with recorded(work, ChangeKind.DETAILS, piece_subject(piece), by):
         work.pieces.update(replace(piece, **changes))
-    index_levels(work, [piece_id])
+    follow_levels(work, [piece_id])
     return work.pieces.get(piece_id)
 
 
@@ -119,7 +124,7 @@ def remove_piece(work: UnitOfWork, piece_id: int) -> Piece:
     was_taught_by = bool(work.corrections.levels(piece_id))
     work.pieces.remove(piece_id)
     if was_taught_by:
-        index_levels(work)
+        follow_levels(work)
     return piece
 
 

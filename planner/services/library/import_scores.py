@@ -15,7 +15,7 @@ from planner.core.piece import Piece, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, ExportError, InputError, PlannerError, ScoreReadError
-from planner.services.levels.in_force import index_levels
+from planner.services.levels.section_levels import follow_levels
 from planner.services.library.score_files import (
     SCORE_SUFFIXES,
     Refusal,
@@ -259,7 +259,7 @@ def _store(run: _Import, file: ScoreFile, profile: PieceProfile) -> None:
             work.pieces.replace_profile(piece_id, profile, file.source)
         else:
             piece_id, found = work.pieces.add(file.source, profile, run.today), run.added
-        index_levels(work, [piece_id])
+        follow_levels(work, [piece_id])
         piece = work.pieces.get(piece_id)
     if before is not None:
         run.files.remove(before.source)

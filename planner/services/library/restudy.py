@@ -14,7 +14,8 @@ from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
 from planner.services.jobs.manage import LISTED, OPEN, start_job
 from planner.services.jobs.run import Steps
-from planner.services.levels.in_force import index_levels
+from planner.services.levels.index import index_levels
+from planner.services.levels.section_levels import follow_levels
 from planner.services.ports import Studied, UnitOfWork
 from planner.services.toolbox import Toolbox, changing
 from planner.study.version import STUDY_VERSION
@@ -152,7 +153,7 @@ def _store(
             return
         with recorded(work, ChangeKind.STUDY, piece_subject(now), by, job=steps.job.id):
             work.pieces.replace_profile(piece.id, profile)
-        index_levels(work, [piece.id])
+        follow_levels(work, [piece.id])
 
 
 def _keep_old(tools: Toolbox, steps: Steps, piece: Piece, error: PlannerError) -> None:
@@ -162,6 +163,7 @@ def _keep_old(tools: Toolbox, steps: Steps, piece: Piece, error: PlannerError) -
             work.pieces.keep_study(KeptStudy(piece.id, STUDY_VERSION, error.slug, detail))
         except NotFoundError:
             return
+        index_levels(work, [piece.id])
     steps.refuse(piece.title, error, piece.id)
 
 

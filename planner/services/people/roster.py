@@ -4,10 +4,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from planner.core.change import Author, ChangeKind
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL, Ensemble, Exposure, Player, Section
 from planner.core.freshness import was_there
-from planner.errors import InputError, NotFoundError
-from planner.services.day.log_results import take_word
+from planner.errors import InputError
+from planner.services.changes.journal import recorded
+from planner.services.changes.records import section_subject
+from planner.services.levels.index import has_other_seats, index_ensemble
+from planner.services.levels.section_levels import take_word
+from planner.services.people.find import find_player, find_section
 from planner.services.ports import UnitOfWork
 
 EXPOSURE_KINDS = ("performed", "rehearsed", "read", "heard")
@@ -45,19 +50,36 @@ def add_section(work: UnitOfWork, ensemble_id: int, section: Section) -> Section
         InputError: If a value cannot hold.
         ConflictError: If the ensemble has a section of that name.
     """
-    section_id = work.ensembles.add_section(ensemble_id, _checked(section))
-    return _section_in(work.ensembles.get(ensemble_id), section_id)
+    return add_sections(work, ensemble_id, [section])[0]
 
 
-def change_section(work: UnitOfWork, section: Section) -> None:
-    """Store everything of a section but its players; a new level is the director's word from now on.
+def add_sections(work: UnitOfWork, ensemble_id: int, sections: Sequence[Section]) -> tuple[Section, ...]:
+    """New sections, as they are stored.
+
+    Raises:
+        InputError: If a value cannot hold.
+        ConflictError: If the ensemble has a section of one of the names.
+    """
+    ids = [work.ensembles.add_section(ensemble_id, _checked(section)) for section in sections]
+    index_ensemble(work, ensemble_id)
+    ensemble = work.ensembles.get(ensemble_id)
+    return tuple(_section_in(ensemble, section_id) for section_id in ids)
+
+
+def change_section(work: UnitOfWork, section: Section, *, by: Author) -> None:
+    """Store everything of a section but its players, and journal it.
+
+    A new level is the director's word from now on.
 
     Raises:
         InputError: If a value cannot hold.
         NotFoundError: If it is not there.
     """
-    ensemble, before = _find_section(work, section.id)
-    work.ensembles.update_section(take_word(work, ensemble, before, _checked(section)))
+    ensemble, before = find_section(work, section.id)
+    with recorded(work, ChangeKind.SECTION, section_subject(before), by):
+        work.ensembles.update_section(take_word(work, ensemble, before, _checked(section)))
+        if has_other_seats(before, section):
+            index_ensemble(work, ensemble.id)
 
 
 def remove_section(work: UnitOfWork, section_id: int) -> None:
@@ -66,7 +88,9 @@ def remove_section(work: UnitOfWork, section_id: int) -> None:
     Raises:
         ConflictError: If there are some.
     """
+    ensemble, _ = find_section(work, section_id)
     work.ensembles.remove_section(section_id)
+    index_ensemble(work, ensemble.id)
 
 
 def add_player(
@@ -84,7 +108,7 @@ def add_player(
         left: First day no longer in the room; None when still there.
     """
     player = _checked_player(Player(0, _name(name, "A player"), joined, left))
-    _, section = _find_section(work, section_id)
+    _, section = find_section(work, section_id)
     player_id = work.ensembles.add_player(section_id, player)
     _recount(work, section)
     return player_id
@@ -99,8 +123,8 @@ def move_player(work: UnitOfWork, player_id: int, section_id: int) -> None:
         NotFoundError: If player or section is not there.
         InputError: If the section belongs to another ensemble.
     """
-    ensemble, old, player = _find_player(work, player_id)
-    target, new = _find_section(work, section_id)
+    ensemble, old, player = find_player(work, player_id)
+    target, new = find_section(work, section_id)
     if target.id != ensemble.id:
         raise InputError(
             f"{new.name} is a section of {target.name}.", hint="Add the player there under the same name."
@@ -167,28 +191,14 @@ def _section_in(ensemble: Ensemble, section_id: int) -> Section:
 
 def _recount(work: UnitOfWork, before: Section) -> None:
     """Keep a section's size in step with its named players, if they were all named before."""
-    _, section = _find_section(work, before.id)
+    ensemble, section = find_section(work, before.id)
     named = _still_here(section)
     if named > section.size or _still_here(before) >= before.size:
-        work.ensembles.update_section(replace(section, size=max(1, named)))
+        counted = replace(section, size=max(1, named))
+        work.ensembles.update_section(counted)
+        if has_other_seats(section, counted):
+            index_ensemble(work, ensemble.id)
 
 
 def _still_here(section: Section) -> int:
     return sum(1 for player in section.players if player.left is None)
-
-
-def _find_section(work: UnitOfWork, section_id: int) -> tuple[Ensemble, Section]:
-    for ensemble in work.ensembles.list_ensembles():
-        for section in ensemble.sections:
-            if section.id == section_id:
-                return ensemble, section
-    raise NotFoundError("section", section_id)
-
-
-def _find_player(work: UnitOfWork, player_id: int) -> tuple[Ensemble, Section, Player]:
-    for ensemble in work.ensembles.list_ensembles():
-        for section in ensemble.sections:
-            for player in section.players:
-                if player.id == player_id:
-                    return ensemble, section, player
-    raise NotFoundError("player", player_id)

@@ -55,7 +55,11 @@ class GuideView:
 
 @dataclass(frozen=True, slots=True)
 class PlanRow:
-    """One slot of a plan. ``reading_bpm`` is in beats of ``beat_unit`` a minute; None when unknown."""
+    """One slot of a plan.
+
+    ``level`` is the piece's for the ensemble, None when unknown; ``reading_bpm`` is in beats of ``beat_unit``
+    a minute, None when unknown.
+    """
 
     on: date
     position: int
@@ -114,7 +118,7 @@ class ScaleStep:
 
 @dataclass(frozen=True, slots=True)
 class SectionReading:
-    """How a section read a piece; shares are None until entered."""
+    """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level."""
 
     section_id: int
     section: str
@@ -122,6 +126,7 @@ class SectionReading:
     first_share: float | None = None
     second_share: float | None = None
     note: str = ""
+    counts: bool = True
 
 
 @dataclass(frozen=True, slots=True)

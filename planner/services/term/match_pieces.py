@@ -99,7 +99,7 @@ def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = No
 
 
 def _match_piece(outlook: PieceOutlook) -> PieceMatch:
-    return PieceMatch(outlook, reading_time(outlook.profile, outlook.piece.level).minutes)
+    return PieceMatch(outlook, reading_time(outlook.profile, outlook.level).minutes)
 
 
 def _match_section(section: Section, candidates: Sequence[PieceMatch]) -> SectionMatch:

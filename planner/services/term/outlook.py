@@ -8,7 +8,7 @@ from planner.core.freshness import find_met_pieces
 from planner.core.piece import PieceQuery
 from planner.core.term import Result
 from planner.matching.outlook import PieceOutlook, outlook_of
-from planner.services.levels.in_force import outlines_in_force
+from planner.services.levels.in_force import outlines_and_corrections
 from planner.services.ports import UnitOfWork
 
 
@@ -26,9 +26,11 @@ def read_outlooks(
     met = met_pieces(work, ensemble, on)
     pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
     wanted = [p for p in pieces if p.level is not None and (p.id not in met or p.id in also)]
-    profiles = outlines_in_force(work, wanted)
+    profiles, corrections = outlines_and_corrections(work, wanted)
     outlooks = tuple(
-        outlook_of(p, profiles[p.id], ensemble, met.get(p.id)) for p in wanted if p.id in profiles
+        outlook_of(p, profiles[p.id], ensemble, met.get(p.id), corrections.own_level(p.id))
+        for p in wanted
+        if p.id in profiles
     )
     return outlooks, met
 

@@ -11,6 +11,7 @@ from planner.core.term import Plan, Slot, Term, Wish
 from planner.errors import ConflictError, InfeasiblePlanError, InputError, NotFoundError, PlanError
 from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE, Limits, PlanProblem
+from planner.services.levels.section_term import forecast_levels
 from planner.services.ports import OpenWork, UnitOfWork
 from planner.services.term.outlook import read_outlooks
 from planner.services.term.slot_reasons import reasons_for
@@ -24,12 +25,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class PlannedSlot:
-    """A slot with its piece, for pages and sheets."""
+    """A slot with its piece, for pages and sheets; ``level`` is the piece's for the ensemble."""
 
     slot: Slot
     piece: Piece
     featured: str
     is_past: bool
+    level: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +145,7 @@ def _facts(work: UnitOfWork, term_id: int, today: date) -> tuple[TermFacts, int]
         wishes=wishes,
         results=tuple(r for r in work.results.list_results(ensemble.id) if r.on <= term.last),
         today=today,
+        forecasts=forecast_levels(work, ensemble, term.reading_dates(), today),
     )
     return facts, len(met)
 
@@ -223,12 +226,14 @@ def _planned_slots(work: UnitOfWork, facts: TermFacts, plan: Plan) -> tuple[Plan
     names = {section.id: section.name for section in facts.ensemble.sections}
     logged = {result.on for result in facts.results}
     pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots})
+    levels = work.pieces.levels_for(facts.ensemble.id, pieces)
     return tuple(
         PlannedSlot(
             slot=slot,
             piece=pieces[slot.piece_id],
             featured=names.get(slot.featured_section_id or 0, ""),
             is_past=slot.on < facts.today or slot.on in logged,
+            level=levels[slot.piece_id],
         )
         for slot in plan.slots
     )

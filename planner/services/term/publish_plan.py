@@ -66,9 +66,10 @@ def plan_sheet(work: UnitOfWork, term_id: int, *, today: date, starts_at: time |
         raise NotFoundError("plan for the term", term.name, hint="Plan the term first.")
     ensemble = work.ensembles.get(term.ensemble_id)
     pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots})
-    profiles = work.pieces.profiles(pieces)
+    profiles, levels = work.pieces.profiles(pieces), work.pieces.levels_for(ensemble.id, pieces)
     rows = tuple(
-        _row(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, today) for slot in plan.slots
+        _row(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, today, levels[slot.piece_id])
+        for slot in plan.slots
     )
     return _sheet(term, ensemble, plan, rows, today, starts_at)
 
@@ -94,7 +95,14 @@ def _sheet(
     )
 
 
-def _row(slot: Slot, piece: Piece, profile: PieceProfile, ensemble: Ensemble, today: date) -> PlanRow:
+def _row(
+    slot: Slot,
+    piece: Piece,
+    profile: PieceProfile,
+    ensemble: Ensemble,
+    today: date,
+    level: float | None,
+) -> PlanRow:
     sections = {section.id: section.name for section in ensemble.sections}
     tempo = profile.tempo_bpm
     bpm = tempo.first_reading if tempo.first_reading is not None else tempo.reading
@@ -104,7 +112,7 @@ def _row(slot: Slot, piece: Piece, profile: PieceProfile, ensemble: Ensemble, to
         position=slot.position,
         title=piece.title or profile.title or "Untitled",
         credit=", ".join(name for name in (piece.composer, arranged) if name),
-        level=piece.level,
+        level=level,
         focus=slot.focus,
         featured=sections.get(slot.featured_section_id or 0, ""),
         minutes=slot.minutes,

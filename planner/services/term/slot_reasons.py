@@ -9,7 +9,7 @@ from planner.levels.curve import expected_share
 from planner.matching.outlook import PieceOutlook
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.term.reading_time import ReadingTime
-from planner.services.term.term_problem import TermFacts, TermProblem, dimension_levels
+from planner.services.term.term_problem import TermFacts, TermProblem, skill_levels
 from planner.wording.words import bar_names, printed_ends
 
 
@@ -31,7 +31,8 @@ def _reasons(
     facts: TermFacts, term_problem: TermProblem, slot: Slot, outlook: PieceOutlook, before: Sequence[Slot]
 ) -> Iterator[Reason]:
     problem = term_problem.problem
-    day = problem.days[problem.day_by_date[slot.on]]
+    at = problem.day_by_date[slot.on]
+    day = problem.days[at]
     if slot.is_pinned:
         yield Reason(ReasonKind.PINNED)
     level = problem.piece_by_id[slot.piece_id].level
@@ -39,12 +40,12 @@ def _reasons(
     yield Reason(
         ReasonKind.TRAINS,
         named(named=term_problem.named.get(slot.focus, 0)),
-        evidence=dimension_levels(outlook.profile).get(slot.focus),
+        evidence=skill_levels(outlook.profile).get(slot.focus),
     )
     yield from _featured(facts, slot, before)
     hardest = outlook.hardest
     if hardest is not None and hardest.level is not None:
-        share = expected_share(hardest.section.level + day.growth, hardest.level)
+        share = expected_share(problem.level_on(hardest.section.id, at), hardest.level)
         yield Reason(ReasonKind.HARDEST, named(share=round(share, 3)), section_id=hardest.section.id)
     yield _time(outlook, term_problem.times[slot.piece_id], facts.term.minutes)
 

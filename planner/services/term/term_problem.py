@@ -6,12 +6,13 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from planner.core.difficulty import FOCUSES
+from planner.core.difficulty import FOCUSES, Dimension
 from planner.core.ensemble import Ensemble
 from planner.core.profile import Contribution, PieceProfile
 from planner.core.term import Plan, Result, Slot, Term, Wish
 from planner.levels.curve import clip_level
 from planner.levels.forecast import GROWTH_A_WEEK
+from planner.levels.history import LevelBelief
 from planner.matching.outlook import PieceOutlook
 from planner.scheduling.check import is_readable, place_cost
 from planner.scheduling.problem import (
@@ -43,7 +44,10 @@ MOST_CANDIDATES = 400
 
 @dataclass(frozen=True, slots=True)
 class TermFacts:
-    """What the problem is made from; all read in one unit of work."""
+    """What the problem is made from; all read in one unit of work.
+
+    ``forecasts`` are the beliefs about each section on each reading day of the term, by section.
+    """
 
     term: Term
     ensemble: Ensemble
@@ -52,6 +56,7 @@ class TermFacts:
     wishes: tuple[Wish, ...]
     results: tuple[Result, ...]
     today: date
+    forecasts: Mapping[int, tuple[LevelBelief, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +92,7 @@ def build_problem(facts: TermFacts, limits: Limits) -> TermProblem:
         days=days,
         pieces=pieces,
         focuses=focuses,
-        sections=tuple(PlanSection(s.id, s.name, s.level, s.size) for s in facts.ensemble.sections),
+        sections=_sections(facts),
         featured=featured,
         past=past,
         pins=_wishes(facts.wishes, "pinned", dates, {slot.piece_id for slot in past}),
@@ -117,6 +122,15 @@ def _days(facts: TermFacts) -> tuple[PlanDay, ...]:
             )
         )
     return tuple(days)
+
+
+def _sections(facts: TermFacts) -> tuple[PlanSection, ...]:
+    return tuple(
+        PlanSection(
+            s.id, s.name, s.level, s.size, tuple(round(belief.level, 3) for belief in facts.forecasts[s.id])
+        )
+        for s in facts.ensemble.sections
+    )
 
 
 def _ramp(facts: TermFacts) -> tuple[float, float]:
@@ -151,12 +165,12 @@ def _past_slots(facts: TermFacts, past: Collection[date]) -> tuple[Slot, ...]:
 
 
 def _time(outlook: PieceOutlook, term: Term) -> ReadingTime:
-    return fitting_time(outlook.profile, term.minutes / max(1, term.slots), outlook.piece.level)
+    return fitting_time(outlook.profile, term.minutes / max(1, term.slots), outlook.level)
 
 
 def _candidate(outlook: PieceOutlook, time: ReadingTime) -> Candidate:
     piece = outlook.piece
-    level = piece.level or 0.0
+    level = outlook.level or 0.0
     if time.excerpt is not None and time.excerpt.level is not None:
         level = clip_level(time.excerpt.level + level - (outlook.profile.level or level))
     hardest: dict[int, float] = {}
@@ -182,8 +196,7 @@ def _nearest(
     if len(pieces) <= MOST_CANDIDATES:
         return pieces, []
     kept = {wish.piece_id for wish in facts.wishes if wish.kind == "pinned"}
-    sections = tuple(PlanSection(s.id, s.name, s.level, s.size) for s in facts.ensemble.sections)
-    problem = PlanProblem(tuple(days), pieces, (), sections, limits=limits)
+    problem = PlanProblem(tuple(days), pieces, (), _sections(facts), limits=limits)
     a_day = max(1, MOST_CANDIDATES // max(1, len(problem.free_days)))
     for day in problem.free_days:
         near = sorted(
@@ -195,19 +208,19 @@ def _nearest(
     return tuple(piece for piece in pieces if piece.piece_id in kept), [nearest_note(len(pieces), len(kept))]
 
 
-def dimension_levels(profile: PieceProfile) -> dict[str, Contribution]:
-    """For each dimension of difficulty, the piece's contribution, or the highest among its parts."""
-    found: dict[str, Contribution] = {c.name: c for c in profile.contributions}
-    if not found:
-        for part in profile.parts:
-            for c in part.contributions:
-                if c.name not in found or c.level > found[c.name].level:
-                    found[c.name] = c
+def skill_levels(profile: PieceProfile) -> dict[str, Contribution]:
+    """For each skill the hardest of its dimensions in the piece, or among its parts."""
+    found: dict[str, Contribution] = {}
+    every = profile.contributions or [c for part in profile.parts for c in part.contributions]
+    for each in every:
+        skill = Dimension(each.name).skill
+        if skill not in found or each.level > found[skill].level:
+            found[skill] = each
     return found
 
 
 def _trains(profile: PieceProfile) -> tuple[tuple[str, int], ...]:
-    levels = dimension_levels(profile)
+    levels = skill_levels(profile)
     base = profile.level or 0.0
     trains = [
         (focus, 2 if levels[focus].level >= base - STRONG_FOCUS else 1)

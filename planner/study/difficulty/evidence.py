@@ -1,18 +1,16 @@
 """What is measured of a part once, and read by levels, limits, spots and technique alike."""
 
-from collections import Counter
 from dataclasses import dataclass
 
-import numpy as np
-
 from planner.core.instruments import Instrument
-from planner.study.difficulty.page_dimensions import attack_rates
 from planner.study.difficulty.rhythm_dimensions import RhythmFacts, beats_of, measure_rhythm
+from planner.study.difficulty.roles import parts_of_group
+from planner.study.difficulty.speed_dimensions import attack_rates
 from planner.study.difficulty.texture import Texture, measure_texture
 from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine, attack_lines_of
 from planner.study.notes.columns import Columns, Floats, PartColumns
-from planner.study.notes.ranges import RangeFacts, instrument_of, measure_range
+from planner.study.notes.ranges import RangeFacts, family_of, instrument_of, measure_range
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,6 +34,11 @@ class PartEvidence:
     rates: Floats
 
     @property
+    def family(self) -> str:
+        """Family of its instrument; several staves make an unknown one a keyboard; empty when unknown."""
+        return family_of(self.part)
+
+    @property
     def has_melody(self) -> bool:
         """Pitched, and not a drum tuned to a few pitches."""
         return self.part.is_pitched and not (self.instrument and self.instrument.id == "timpani")
@@ -45,13 +48,13 @@ class PartEvidence:
 class Evidence:
     """Every part of a score in order (None for one that never plays), and how they move together.
 
-    ``shares`` is each part's weight in the piece: 1 shared out among the parts that double one line, 0 for
-    a silent part; so a line that is doubled counts once.
+    ``group`` says of each part whether it is one of the group's own lines, see ``roles``; False for a silent
+    part.
     """
 
     parts: tuple[PartEvidence | None, ...]
     texture: Texture
-    shares: tuple[float, ...] = ()
+    group: tuple[bool, ...] = ()
 
 
 def gather(columns: Columns, facts: StudyFacts) -> Evidence:
@@ -65,16 +68,13 @@ def gather(columns: Columns, facts: StudyFacts) -> Evidence:
         rhythm = tuple(measure_rhythm(line, beats) for line in lines)
         rates = attack_rates(lines, columns, facts)
         found.append(PartEvidence(part, instrument_of(part), lines, rhythm, measure_range(part), rates))
-    return Evidence(tuple(found), measure_texture(columns, lines_of_parts), _shares(lines_of_parts))
+    group = _group(columns, lines_of_parts)
+    return Evidence(tuple(found), measure_texture(columns, lines_of_parts, beats.start, group), group)
 
 
-def _shares(lines_of_parts: tuple[tuple[AttackLine, ...], ...]) -> tuple[float, ...]:
-    keys = [
-        tuple(
-            (line.onset.tobytes(), np.where(np.isnan(line.top), -1.0, line.top % 12).tobytes())
-            for line in lines
-        )
-        for lines in lines_of_parts
-    ]
-    count = Counter(keys)
-    return tuple(1.0 / count[key] if key else 0.0 for key in keys)
+def _group(columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ...], ...]) -> tuple[bool, ...]:
+    """Which parts are the group's own lines."""
+    playing = [at for at, lines in enumerate(lines_of_parts) if lines]
+    roles = parts_of_group([columns.parts[at].part for at in playing])
+    own = {at for at, is_own in zip(playing, roles, strict=True) if is_own}
+    return tuple(at in own for at in range(len(columns.parts)))

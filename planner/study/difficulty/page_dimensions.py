@@ -1,27 +1,46 @@
-"""What density, independence, roadmap, expression and endurance ask."""
+"""What the page asks beside rhythm and pitch: clefs, rests, marks, roadmap, endurance, the other parts."""
 
 import numpy as np
 
 from planner.core.difficulty import Dimension, Measured, Quantity
+from planner.core.instruments import Instrument
+from planner.core.instruments.part_page import clef_name
+from planner.core.score import Clef
+from planner.study.difficulty.printed import PrintedNotes, in_force
 from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, on_scale
-from planner.study.difficulty.texture import Texture
 from planner.study.facts import StudyFacts
-from planner.study.notes.arrays import quantile
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, PartColumns
 
-DENSITY: Anchors = (
-    (1.6, 0.5), (3.3, 1.0), (4.0, 2.0), (5.5, 3.0), (7.5, 4.0), (10.0, 5.0), (14.0, 6.0),
+ALONE: Anchors = (
+    (0, 0.5), (2, 1.2), (5, 2.1), (10, 3.0), (20, 3.6), (40, 4.4), (64, 6.0),
 )  # fmt: skip
-"""Attacks a second in the busiest bars to level.
+"""Attacks not shared by the others in the loneliest 16 bars, to level.
 
-Source: eighths at quarter = 100 belong to grade 1 and at 120 to grade 2, 3.3 and 4 a second (Teaching Music
-through Performance in Beginning Band). Steps above are ours.
+Source: house choice: the first few partings cost most, for whoever never moves with the others gets nothing
+from them any more.
 """
-ALONE: Anchors = ((0, 0.5), (1, 0.9), (3, 1.4), (8, 2.1), (20, 3.0), (50, 4.0), (120, 5.2), (200, 6.0))
-"""Attacks not shared by the others in the loneliest 16 bars, to level. Source: house choice."""
-BESIDE: Anchors = ((0, 0.5), (1, 0.9), (3, 1.4), (7, 2.0), (15, 2.9), (30, 4.0), (60, 5.2), (100, 6.0))
-"""Bar rhythms beside the top line's own in 16 bars, to level. Source: house choice."""
+BY_ITSELF = 3.0
+"""Level that stands for independence where there is nobody to be held against.
+
+Source: house choice: nothing helps and nothing hinders, as for a part that goes its own way in ten beats of
+sixteen bars.
+"""
+HANDS: Anchors = ((0.0, 0.5), (0.2, 1.6), (0.5, 3.2), (0.8, 4.8), (1.0, 6.0))
+"""Share of the attacks that one hand of a keyboard has alone, to level. Source: house choice."""
+RESTS: Anchors = ((0.0, 0.5), (1.0, 1.0), (3.0, 2.0), (6.0, 3.0), (10.0, 4.0), (16.0, 5.0), (25.0, 6.0))
+"""Entrances in sixteen bars, each counted by the doublings of its bars of rest, to level. House choice."""
+PHRASES = 16
+"""Bars that rests and changes of clef are counted in. Source: house choice: two eight-bar phrases."""
+
+LEDGER: Anchors = ((0.0, 0.5), (0.25, 1.2), (0.75, 2.2), (1.5, 3.5), (2.5, 5.0), (4.0, 6.0))
+"""Ledger lines to a note, on the whole, to level. Source: house choice."""
+OTHER_CLEF: Anchors = ((0.0, 0.5), (0.05, 1.5), (0.3, 3.0), (1.0, 4.5))
+"""Share of the notes in another than the usual clef, to level. From memory: tenor clef comes to bassoons,
+cellos and trombones at about level 4."""
+CLEF_CHANGES: Anchors = ((0.0, 0.0), (1.0, 0.4), (4.0, 1.0), (8.0, 1.5))
+SUNG_CLEFS = frozenset({"treble", "bass", "treble-8vb", ""})
+
 JUMPS: Anchors = ((0, 0.5), (1, 1.0), (3, 2.0), (6, 3.0), (12, 4.0), (24, 5.0))
 MARKS: Anchors = ((0, 0.5), (3, 1.0), (6, 2.0), (10, 3.0), (16, 4.0), (24, 5.0), (36, 6.0))
 STRETCH: Anchors = ((48, 0.5), (96, 1.0), (160, 2.0), (256, 3.0), (400, 4.0), (800, 5.0), (1500, 6.0))
@@ -30,40 +49,30 @@ STRETCH: Anchors = ((48, 0.5), (96, 1.0), (160, 2.0), (256, 3.0), (400, 4.0), (8
 Counted in notated time, for a faster tempo must not make a part easier. Source: house choice; 48 quarters
 are half a minute at a usual tempo.
 """
-ENTRANCES: Anchors = ((0, 0.0), (1, 0.1), (4, 0.25), (12, 0.5), (40, 0.8))
-"""Entrances, each counted by the doublings of its bars of rest, to what they add. House choice."""
 
 
-def attack_rates(lines: tuple[AttackLine, ...], columns: Columns, facts: StudyFacts) -> Floats:
-    """Attacks a second in each written measure, the busiest line's, shape ``(n_measures,)``."""
-    count = len(columns.measure_start)
-    attacks = np.max([np.bincount(line.measure, minlength=count) for line in lines], axis=0)
-    seconds = columns.measure_length / TICKS_PER_QUARTER * 60.0 / np.array(facts.quarter_bpm)
-    rates: Floats = np.divide(attacks, seconds, out=np.zeros(count), where=seconds > 0)
-    return rates
+def independence_level(alone: float | None, unshared: float) -> DimensionLevel:
+    """How much the part must be held against the others; as usual where there is nobody else."""
+    if alone is None:
+        return DimensionLevel(Dimension.INDEPENDENCE, BY_ITSELF, (Measured(Quantity.BY_ITSELF, 1),))
+    evidence = (Measured(Quantity.UNSHARED_ATTACKS, round(unshared, 4)),)
+    return DimensionLevel(Dimension.INDEPENDENCE, on_scale(alone, ALONE), evidence)
 
 
-def density_level(rates: Floats) -> DimensionLevel:
-    """Attacks a second that the busiest tenth of the playing bars asks for, the rest a little."""
-    playing = rates[rates > 0]
-    busy = quantile(playing, 0.9) if playing.size else 0.0
-    usual = float(playing.mean()) if playing.size else 0.0
-    level = on_scale(0.75 * busy + 0.25 * usual, DENSITY)
-    evidence = (Measured(Quantity.ATTACKS, busy),)
-    return DimensionLevel(Dimension.DENSITY, bounded(level), evidence)
+def hands_level(between: float) -> DimensionLevel:
+    """How often one hand plays without the other."""
+    return DimensionLevel(
+        Dimension.HANDS, on_scale(between, HANDS), (Measured(Quantity.ONE_HAND, round(between, 4)),)
+    )
 
 
-def independence_level(
-    part: PartColumns, lines: tuple[AttackLine, ...], columns: Columns, texture: Texture
-) -> DimensionLevel:
-    """How alone the part is with its rhythm, and how often it must find its way in after a rest."""
-    alone, unshared = texture.alone[part.index], texture.unshared[part.index]
+def rests_level(lines: tuple[AttackLine, ...], columns: Columns) -> DimensionLevel:
+    """How often a player must count rests and find the way in again."""
     bars = np.concatenate([rests_before(line, columns) for line in lines])
-    level = on_scale(alone, ALONE) + on_scale(float(np.log2(1.0 + bars).sum()), ENTRANCES)
-    evidence = [Measured(Quantity.UNSHARED_ATTACKS, round(unshared, 4))]
-    if len(bars):
-        evidence.append(Measured(Quantity.ENTRANCES, len(bars)))
-    return DimensionLevel(Dimension.INDEPENDENCE, bounded(level), tuple(evidence))
+    length = max(PHRASES, len(columns.measure_start))
+    counted = float(np.log2(1.0 + bars).sum()) * PHRASES / length
+    evidence = (Measured(Quantity.ENTRANCES, len(bars)),) if len(bars) else ()
+    return DimensionLevel(Dimension.RESTS, on_scale(counted, RESTS), evidence)
 
 
 def rests_before(line: AttackLine, columns: Columns) -> Floats:
@@ -75,13 +84,67 @@ def rests_before(line: AttackLine, columns: Columns) -> Floats:
     return found
 
 
-def whole_independence(texture: Texture, shares: tuple[float, ...]) -> DimensionLevel:
-    """How independently the parts move as a whole; ``shares`` is each part's weight, 0 when it is silent."""
-    weight = np.array(shares)
-    mean = float((np.array(texture.alone) * weight).sum() / weight.sum()) if weight.any() else 0.0
-    level = (2.0 * on_scale(mean, ALONE) + on_scale(texture.beside, BESIDE)) / 3.0
-    evidence = (Measured(Quantity.RHYTHMS_BESIDE, texture.beside),)
-    return DimensionLevel(Dimension.INDEPENDENCE, bounded(level), evidence)
+def clef_and_ledger_levels(
+    columns: Columns, part: PartColumns, printed: PrintedNotes, instrument: Instrument | None
+) -> tuple[DimensionLevel, DimensionLevel]:
+    """How much stands in a clef that its players read less often, and how far from the staff notes lie."""
+    usual = _usual_clefs(part, instrument)
+    other, lines, changes = 0, 0, 0
+    for staff in range(1, max(1, part.part.staves) + 1):
+        clefs = _clefs_of(part, staff)
+        here = (printed.staff == staff) & printed.pitched
+        if not clefs or not here.any():
+            continue
+        at = in_force(columns, [(clef.measure, clef.onset_quarters) for clef in clefs], printed.onset[here])
+        changes += len(clefs) - 1
+        if usual is not None:
+            other += int(np.array([clef_name(clef) not in usual for clef in clefs])[at].sum())
+        away = np.abs(printed.diatonic[here] - np.array([_middle(clef) for clef in clefs])[at])
+        lines += int(np.maximum(0, (away - 4) // 2).sum())
+    heads, bars = max(1, int(printed.pitched.sum())), max(PHRASES, len(columns.measure_start))
+    share, mean = other / heads, lines / heads
+    level = on_scale(share, OTHER_CLEF) + on_scale(changes * PHRASES / bars, CLEF_CHANGES)
+    evidence = [Measured(Quantity.OTHER_CLEF, round(share, 4))] if share >= 0.005 else []
+    evidence += [Measured(Quantity.CLEF_CHANGES, changes)] if changes else []
+    clef_level = DimensionLevel(Dimension.CLEF, bounded(level), tuple(evidence))
+    far = (Measured(Quantity.LEDGER_LINES, round(mean, 2)),) if mean >= 0.05 else ()
+    return clef_level, DimensionLevel(Dimension.LEDGER, on_scale(mean, LEDGER), far)
+
+
+def _clefs_of(part: PartColumns, staff: int) -> list[Clef]:
+    """The clefs of a staff in order, each where it differs from the one before."""
+    found: list[Clef] = []
+    own = (clef for clef in part.part.clefs if clef.staff == staff)
+    for clef in sorted(own, key=lambda clef: (clef.measure, clef.onset_quarters)):
+        if not found or _kind(found[-1]) != _kind(clef):
+            found.append(clef)
+    return found
+
+
+def _kind(clef: Clef) -> tuple[str, int, int]:
+    return clef.sign, clef.line, clef.octave_change
+
+
+def _usual_clefs(part: PartColumns, instrument: Instrument | None) -> frozenset[str] | None:
+    """Clefs that the part's players read every day; None where every clef is usual."""
+    if part.part.staves > 1 or (instrument and instrument.family in ("keyboard", "percussion", "plucked")):
+        return None
+    if instrument is None or instrument.family == "voice":
+        return SUNG_CLEFS
+    return frozenset({instrument.clefs[0], ""})
+
+
+_CLEF_STEP = {"G": 32, "F": 24, "C": 28}
+"""Staff step of the note that a clef names: G4, F3, C4."""
+
+
+def _middle(clef: Clef) -> int:
+    """Staff step of the middle line under a clef."""
+    return (
+        _CLEF_STEP.get(clef.sign, 34)
+        + 7 * clef.octave_change
+        + 2 * (3 - clef.line if clef.sign in _CLEF_STEP else 0)
+    )
 
 
 def roadmap_level(facts: StudyFacts) -> DimensionLevel:

@@ -1,92 +1,112 @@
-"""What the keys, the range and the motion of a part ask."""
+"""What the range and the motion of a part ask."""
 
-from itertools import pairwise
+from functools import cache
 
 import numpy as np
 
 from planner.core.difficulty import Dimension, Measured, Quantity
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.instruments import Instrument
-from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, on_scale
-from planner.study.facts import StudyFacts
+from planner.study.difficulty.scales import (
+    Anchors,
+    DimensionLevel,
+    bounded,
+    expected_kinds,
+    on_scale,
+    power_mean,
+)
+from planner.study.lines.strings import positions_needed
+from planner.study.lines.technique_tables import POSITION_LEVEL
+from planner.study.notes.arrays import counted, quantile
 from planner.study.notes.attack_lines import AttackLine
-from planner.study.notes.columns import Floats, PartColumns
-from planner.study.notes.ranges import RangeFacts, family_of, instrument_of
-
-FIFTHS: Anchors = ((0, 0.5), (1, 0.75), (2, 1.25), (3, 2.0), (4, 2.75), (5, 3.5), (6, 4.5), (7, 5.0))
-"""Sharps or flats as the player sees them, to level.
-
-Source: MSHSAA solo matrix (at most 3 flats or 1 sharp, then 4 and 2, then all) and the key columns of
-nemusicpub.com/grading, written for a B♭ instrument; steps between are ours.
-"""
-FIFTHS_SHARE: dict[str, float] = {"voice": 0.0, "keyboard": 0.35}
-"""How much the signature counts for those who finger it differently, or not at all.
-
-Source: house choice; the bare number of sharps and flats hardly predicts grade (our count on graded piano
-pieces: rank correlation 0.13).
-"""
-ACCIDENTALS: Anchors = ((0.0, 0.0), (0.01, 0.25), (0.04, 0.8), (0.1, 1.6), (0.2, 2.4), (0.4, 3.2))
-SIGNATURE_CHANGES: Anchors = ((0, 0.0), (1, 0.4), (3, 0.9), (6, 1.4))
-MINOR = 0.6
-"""Source: more reading errors in minor, Lewandowska & Schmuckler 2019; the size is ours."""
+from planner.study.notes.columns import Floats, Ints, PartColumns
+from planner.study.notes.ranges import RangeFacts
 
 WIDTH: Anchors = ((5, 0.5), (9, 1.0), (12, 1.5), (16, 2.25), (19, 3.0), (24, 4.0), (31, 5.0), (40, 6.0))
 """Semitones between lowest and highest note, for instruments without a range by level. Source: MSHSAA
 classes 1 and 2 (an octave and a third), 7thlettermusic.com (1½ octaves at 2, two at 3); ends are ours."""
 HANDS: Anchors = ((9, 0.5), (14, 1.0), (21, 2.0), (28, 3.0), (36, 4.0), (46, 5.0), (60, 6.0))
 """The same for one hand on a keyboard. Source: house choice."""
-LEAP_COST: Anchors = ((2, 0.0), (4, 0.15), (7, 0.5), (12, 1.0), (24, 2.0))
-"""Semitones to cost.
+NOTE_POWER = 3.0
+"""Exponent of the mean over notes: notes further out count for more, each by its share. House choice."""
+VOICE_WIDTH = 0.7
+"""How much of a singer's range is its width; the rest is where it lies. Source: house choice."""
+INNER = 0.05
+"""Share of the notes left aside at either end for the width that most of the part keeps within."""
+
+LEAP_COST: Anchors = ((1, 0.0), (2, 0.15), (4, 0.5), (7, 1.0), (14, 2.0))
+"""Staff steps to cost.
 
 Source: hand displacement of Chiu and Chen 2012, who count nothing below a fifth, half from there and all
 from an octave; that it rises in between, and on above the octave, is a house choice.
 """
 MOTION: Anchors = ((0.05, 0.5), (0.12, 1.0), (0.2, 1.75), (0.3, 2.75), (0.42, 3.75), (0.65, 5.0), (1.0, 6.0))
 
+NOTES_DRAWN = 64
+STAFF_PLACES: Anchors = ((1, 0.5), (3, 0.8), (5, 1.2), (8, 2.2), (11, 3.3), (14, 4.4), (17, 5.3), (21, 6.0))
+"""Different places on the staff expected among 64 notes, to level.
 
-def key_level(part: PartColumns, facts: StudyFacts) -> DimensionLevel:
-    """Sharps or flats as written for the part, printed accidentals, changes of signature, minor."""
-    share = FIFTHS_SHARE.get(family_of(part), 1.0)
-    signatures = [key.fifths for key in part.part.keys] or [0]
-    worst = max(signatures, key=abs)
-    at = next((key.measure for key in part.part.keys if key.fifths == worst), None)
-    printed = sum(
-        1 for n in part.note if part.part.notes[n].accidental and not part.part.notes[n].is_courtesy
-    )
-    changes = sum(a.fifths != b.fifths for a, b in pairwise(part.part.keys_of(staff=1)))
-    is_minor = facts.home_key.endswith("minor")
-    level = LOWEST_LEVEL + share * (on_scale(min(7, abs(worst)), FIFTHS) - LOWEST_LEVEL)
-    level += on_scale(printed / max(1, int(part.struck.sum())), ACCIDENTALS)
-    level += on_scale(changes, SIGNATURE_CHANGES) + (MINOR if is_minor else 0.0)
-    evidence = [Measured(Quantity.SIGNATURE, worst, at)]
-    evidence += [Measured(Quantity.ACCIDENTALS, printed)] if printed else []
-    evidence += [Measured(Quantity.SIGNATURE_CHANGES, changes)] if changes else []
-    evidence += [Measured(Quantity.MINOR, 1)] if is_minor else []
-    return DimensionLevel(Dimension.KEY, bounded(level), tuple(evidence))
+Source: on graded piano pieces the number of pitches in use follows the grade best (entropy of pitches, rank
+correlation 0.71 on the 660 pieces of Ramoneda and others, ISMIR 2024); the steps are a house choice on the
+charts' "first six notes" at ½ and an octave at 1.
+"""
+CHORDS: Anchors = ((0.0, 0.5), (0.1, 1.4), (0.4, 2.6), (1.0, 4.0), (2.0, 5.3), (3.0, 6.0))
+"""Further notes to an attack, to level. Source: house choice; string charts allow open double stops at 1½."""
+CHORDS_OF_A_PLAYER = frozenset({"keyboard", "strings", "plucked", "percussion"})
+"""Families that play several notes at once; elsewhere they are several players."""
 
 
-def range_level(part: PartColumns, lines: tuple[AttackLine, ...], compass: RangeFacts) -> DimensionLevel:
-    """The player level whose comfortable range holds the part, all of it and nearly all of it."""
+def range_level(
+    part: PartColumns, lines: tuple[AttackLine, ...], compass: RangeFacts, instrument: Instrument | None
+) -> DimensionLevel:
+    """The player level whose comfortable range holds the notes, those further out counting for more."""
     assert compass.written
-    instrument = instrument_of(part)
     span = (Measured(Quantity.COMPASS, notes=compass.written),)
     if instrument is None or not instrument.by_level:
         scale = HANDS if len(lines) > 1 else WIDTH
-        widths = [float(np.nanmax(line.top) - np.nanmin(line.bottom)) for line in lines if _pitched(line)]
-        return DimensionLevel(Dimension.RANGE, bounded(on_scale(float(np.mean(widths)), scale)), span)
+        widths = [_width(line.top, line.bottom) for line in lines if not np.isnan(line.top).all()]
+        return DimensionLevel(Dimension.RANGE, on_scale(float(np.mean(widths)), scale), span)
     shift = part.part.transposition.semitones - instrument.transposition.semitones
     pitches = part.written[~np.isnan(part.written)] + shift
-    inner = np.quantile(pitches, [0.025, 0.975], method="nearest")
-    whole = level_for(instrument, float(pitches.min()), float(pitches.max()))
-    most = level_for(instrument, float(inner[0]), float(inner[1]))
-    level = 0.6 * whole + 0.4 * most
+    numbers, counts = counted(pitches)
+    levels = np.array([level_for(instrument, float(number), float(number)) for number in numbers])
+    level = power_mean(levels, NOTE_POWER, counts)
     if instrument.family == "voice":
-        level = 0.3 * level + 0.7 * on_scale(float(np.ptp(pitches)), WIDTH)
+        level = (1.0 - VOICE_WIDTH) * level + VOICE_WIDTH * on_scale(_width(pitches, pitches), WIDTH)
     return DimensionLevel(Dimension.RANGE, bounded(level), span)
 
 
-def _pitched(line: AttackLine) -> bool:
-    return not bool(np.isnan(line.top).all())
+def _width(top: Floats, bottom: Floats) -> float:
+    """Semitones of the compass, mean of the whole and of what most notes keep within."""
+    high, low = top[~np.isnan(top)], bottom[~np.isnan(bottom)]
+    inner = quantile(high, 1.0 - INNER) - quantile(low, INNER)
+    return float((high.max() - low.min() + inner) / 2.0)
+
+
+def position_level(written: Ints, group: str) -> DimensionLevel:
+    """The left-hand positions of a bowed part, the higher ones counting for more.
+
+    Args:
+        written: Written MIDI numbers as the instrument reads them, at least one.
+        group: Violin, viola, cello or double bass.
+    """
+    needed = np.maximum(1, positions_needed(group, written))
+    numbers, counts = counted(needed)
+    anchors = _levels_of_positions(group)
+    levels = np.array([on_scale(float(number), anchors) for number in numbers])
+    above = float((needed > 1).mean())
+    evidence = (Measured(Quantity.ABOVE_POSITION, round(above, 4)),) if above >= 0.005 else ()
+    return DimensionLevel(Dimension.POSITION, bounded(power_mean(levels, NOTE_POWER, counts)), evidence)
+
+
+@cache
+def _levels_of_positions(group: str) -> Anchors:
+    """From a position to the lowest level at which it is expected; the first comes with the first lessons."""
+    found: list[tuple[float, float]] = [(1.0, LOWEST_LEVEL)]
+    for level, position in POSITION_LEVEL[group]:
+        if position > found[-1][0]:
+            found.append((float(position), level))
+    return tuple(found)
 
 
 def level_for(instrument: Instrument, low: float, high: float) -> float:
@@ -113,22 +133,47 @@ def _crossing(levels: list[float], borders: list[int], pitch: float) -> float:
     return HIGHEST_LEVEL
 
 
-def motion_level(
-    lines: tuple[AttackLine, ...], extra: float = 0.0, technique: tuple[Measured, ...] = ()
-) -> DimensionLevel:
-    """How much of the line leaps, and what the instrument's technique adds (``extra`` levels)."""
-    moves = [np.abs(line.moves) for line in lines if len(line.moves)]
+def motion_level(part: PartColumns) -> DimensionLevel:
+    """How much of each line leaps, in staff steps."""
+    moves = [np.abs(np.diff(line)) for line in _staff_lines(part) if len(line) > 1]
     if not moves:
         return DimensionLevel(Dimension.MOTION, LOWEST_LEVEL, (Measured(Quantity.ONE_NOTE, 1),))
     cost = float(np.mean([leap_costs(each).mean() for each in moves]))
     widest = int(max(each.max() for each in moves))
-    leaps = float(np.mean([(each > 4).mean() for each in moves]))
-    evidence = (
-        Measured(Quantity.LEAPS, round(leaps, 4)), Measured(Quantity.WIDEST_INTERVAL, widest), *technique,
-    )  # fmt: skip
-    return DimensionLevel(Dimension.MOTION, bounded(on_scale(cost, MOTION) + extra), evidence)
+    leaps = float(np.mean([(each > 2).mean() for each in moves]))
+    evidence = (Measured(Quantity.LEAPS, round(leaps, 4)), Measured(Quantity.WIDEST_INTERVAL, widest))
+    return DimensionLevel(Dimension.MOTION, on_scale(cost, MOTION), evidence)
 
 
-def leap_costs(semitones: Floats) -> Floats:
-    """Cost of each melodic interval, 0 for a step."""
-    return np.interp(semitones, [a for a, _ in LEAP_COST], [b for _, b in LEAP_COST])
+def leap_costs(steps: Floats) -> Floats:
+    """Cost of each melodic interval in staff steps, 0 for a step."""
+    return np.interp(steps, [a for a, _ in LEAP_COST], [b for _, b in LEAP_COST])
+
+
+def notes_level(part: PartColumns) -> DimensionLevel:
+    """How many different places on the staff a player must take in."""
+    places = max((expected_kinds(line, NOTES_DRAWN) for line in _staff_lines(part)), default=0.0)
+    return DimensionLevel(
+        Dimension.NOTES, on_scale(places, STAFF_PLACES), (Measured(Quantity.STAFF_PLACES, round(places, 1)),)
+    )
+
+
+def _staff_lines(part: PartColumns) -> list[Ints]:
+    """Staff steps of the highest head at each attack, for each staff in order of time."""
+    found = []
+    for staff in range(1, max(1, part.part.staves) + 1):
+        here = part.struck & (part.staff == staff) & ~np.isnan(part.written)
+        onset, steps = part.onset[here], part.diatonic[here]
+        order = np.lexsort((-steps, onset))
+        onset, steps = onset[order], steps[order]
+        if len(onset):
+            found.append(steps[np.append(True, onset[1:] != onset[:-1])])
+    return found
+
+
+def chords_level(lines: tuple[AttackLine, ...]) -> DimensionLevel:
+    """How many notes are struck at once, in the fuller of the hands."""
+    further = max(float(np.minimum(line.heads - 1, 3).mean()) for line in lines)
+    share = max(float((line.heads > 1).mean()) for line in lines)
+    evidence = (Measured(Quantity.CHORDS, round(share, 4)),) if share >= 0.005 else ()
+    return DimensionLevel(Dimension.CHORDS, on_scale(further, CHORDS), evidence)

@@ -7,11 +7,18 @@ from itertools import pairwise
 import numpy as np
 
 from planner.core.difficulty import Dimension, Measured, Quantity
-from planner.study.difficulty.scales import Anchors, DimensionLevel, bounded, on_scale
+from planner.study.difficulty.scales import (
+    Anchors,
+    DimensionLevel,
+    bounded,
+    expected_kinds,
+    on_scale,
+    power_mean,
+)
 from planner.study.facts import StudyFacts
 from planner.study.notes.arrays import counted, differences, numbered, quantile
 from planner.study.notes.attack_lines import AttackLine
-from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats, Ints
+from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Floats, Ints, PartColumns
 
 SIMPLE_CELLS: dict[int, float] = {1: 0.5, 2: 1.0, 4: 2.25, 3: 2.5, 8: 4.5, 6: 3.75, 16: 5.5, 5: 5.0, 7: 5.5}
 """Level of a beat divided into so many in simple time.
@@ -37,27 +44,47 @@ NO_ATTACK_ON_BEAT = 0.5
 """Added when a beat is entered late: dotted figures and ties over the beat (1½ for the dotted quarter)."""
 UNEVEN = 0.25
 """Added when the parts of the beat are not all struck. Source: both house choice on the charts' order."""
-SYNCOPATION: Anchors = ((0.0, 0.0), (0.03, 0.3), (0.1, 0.7), (0.3, 1.4), (0.6, 2.0))
-SURPRISE: Anchors = ((0.3, 0.0), (0.8, 0.5), (1.3, 1.1), (1.8, 1.8), (2.5, 2.6))
-"""Bits by which the next note value surprises who knows the last one, to what they add. Source: house choice
-on Shannon's conditional entropy; on the graded hymns it tells more than the values themselves."""
 
 FIGURE_LEVELS = (0.5, 1.0, 1.5, 2.0, 2.75, 3.75, 4.75)
 """Levels from which the hardest common figure is of the next rank: whole beats, beats in two, figures that
 begin after the beat, beats in three or four, broken figures of short notes, fine or crossed divisions, the
 finest divisions."""
+FIGURE_POWER = 3.0
+"""Exponent of the mean over beats: harder figures count for more, a single one by its share. House choice."""
+
+BARS_DRAWN = 16
+"""Bars in which different rhythms are counted: two eight-bar phrases. Source: house choice."""
+VARIETY: Anchors = ((1, 0.5), (2, 1.0), (4, 2.0), (6, 2.9), (8, 3.7), (10, 4.5), (12, 5.2), (16, 6.0))
+"""Different bar rhythms expected in sixteen bars, to level.
+
+Source: house choice. A reader takes in a rhythm at a glance when the bar before had it (Thul and Toussaint,
+ISMIR 2008, on the information in rhythms); how many must be taken in anew is the load.
+"""
+SURPRISE: Anchors = ((0.3, 0.0), (0.8, 0.5), (1.3, 1.1), (1.8, 1.8), (2.5, 2.6))
+"""Bits by which the next note value surprises who knows the last one, to what they add. Source: house choice
+on Shannon's conditional entropy."""
+SYNCOPATION: Anchors = ((0.0, 0.5), (0.05, 1.5), (0.15, 3.0), (0.3, 4.5), (0.6, 6.0))
+"""Share of notes syncopated or tied, to level.
+
+Source: house choice; charts have "very easy" syncopation at 1½ and all of it from 4.
+"""
+TIED = 0.5
+"""What a tied head weighs beside a syncopated attack. Source: house choice."""
 LEAST_SYNCOPATED = 0.005
 """Share of syncopated notes that rounds to one in a hundred; fewer are not worth a word."""
 
 METERS: dict[str, float] = {
     "2/4": 0.5, "4/4": 0.5, "3/4": 0.75, "2/2": 1.5, "6/8": 1.5, "3/8": 2.0, "3/2": 2.0, "4/2": 1.5,
-    "6/4": 2.0, "9/8": 2.5, "12/8": 2.5, "4/8": 2.0, "5/4": 3.0, "5/8": 4.0, "7/8": 4.0, "7/4": 4.0,
-    "8/8": 4.0, "10/8": 4.0, "11/8": 5.0,
+    "6/4": 2.0, "9/8": 2.5, "12/8": 2.5, "4/8": 1.0, "2/8": 1.0, "5/4": 3.0, "5/8": 4.0, "7/8": 4.0,
+    "7/4": 4.0, "8/8": 4.0, "10/8": 4.0, "11/8": 5.0,
 }  # fmt: skip
 """Source: nemusicpub.com/grading up to 2; zicatomusic.com/grade-levels (easy 5/4 and 7/8 at 3 for strings);
 5/8 and 7/8 at 4 in band from memory."""
 OTHER_METER = 5.0
-METER_CHANGES: Anchors = ((0, 0.0), (1, 0.5), (3, 1.0), (8, 1.5), (20, 2.0))
+NO_METER = 2.0
+METER_CHANGES: Anchors = ((0, 0.0), (1, 0.3), (3, 0.8), (8, 1.5), (20, 2.0))
+METER_POWER = 3.0
+"""Exponent of the mean over bars, so that one odd bar counts by its share. Source: house choice."""
 
 
 SIXTY_FOURTH = TICKS_PER_QUARTER // 16
@@ -72,15 +99,48 @@ class Beats:
     is_compound: Bools
 
 
+LONGEST_BEAT = 1.0
+"""Seconds from which a pulse of several units of the meter is counted in its units: a slow 6/8 in six.
+
+Source: conductors subdivide below about 60 a minute (common practice).
+"""
+
+
 def beats_of(columns: Columns, facts: StudyFacts) -> Beats:
-    """The pulses as arrays; one beat a measure where none is felt."""
+    """The beats that players count, at their tempo; one beat a measure where none is felt."""
     start = facts.pulse_ticks(columns)
     if not len(start):
         start = columns.measure_start
     length = differences(start, columns.total)
+    measure = np.maximum(np.searchsorted(columns.measure_start, start, side="right") - 1, 0)
+    seconds = length / TICKS_PER_QUARTER * 60.0 / np.array(facts.quarter_bpm)[measure]
+    unit = _units(columns, facts)[measure]
+    parts = np.where((seconds > LONGEST_BEAT) & (length > 0) & (length % unit == 0), length // unit, 1)
+    parts = np.where(parts <= MOST_UNITS, parts, 1)
+    if (parts > 1).any():
+        inside = np.arange(int(parts.sum())) - np.repeat(np.cumsum(parts) - parts, parts)
+        start = np.repeat(start, parts) + inside * np.repeat(length // parts, parts)
+        length = np.repeat(length // parts, parts)
+    return Beats(start, length, _is_ternary(length))
+
+
+MOST_UNITS = 4
+"""Units of the meter in a pulse that may be counted one by one."""
+
+
+def _units(columns: Columns, facts: StudyFacts) -> Ints:
+    """Ticks of the lower number of the meter in each measure; a quarter where there is none."""
+    found = np.full(max(1, len(columns.measure_start)), TICKS_PER_QUARTER, dtype=np.int64)
+    for span in facts.meters:
+        lower = span.time.rpartition("/")[2]
+        found[span.measure :] = 4 * TICKS_PER_QUARTER // int(lower) if lower.isdigit() else TICKS_PER_QUARTER
+    return found
+
+
+def _is_ternary(length: Ints) -> Bools:
     units = length // SIXTY_FOURTH
-    ternary = (length % SIXTY_FOURTH == 0) & (units > 0) & (units % 3 == 0)
-    return Beats(start, length, ternary)
+    found: Bools = (length % SIXTY_FOURTH == 0) & (units > 0) & (units % 3 == 0)
+    return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,14 +152,12 @@ class RhythmFacts:
         finest: Into how many parts that beat is divided, same shape.
         levels: Level of its figure, same shape.
         off: True for each attack off the beat that sounds over the next beat, shape ``(n_attacks,)``.
-        surprise: Bits by which the next note value surprises.
     """
 
     beat: Ints
     finest: Ints
     levels: Floats
     off: Bools
-    surprise: float
 
     @property
     def syncopated(self) -> float:
@@ -122,7 +180,36 @@ def measure_rhythm(line: AttackLine, beats: Beats) -> RhythmFacts:
     levels += np.where((finest > struck) & (finest > 2), UNEVEN, 0.0)
     after = np.append(beats.start, beats.start[-1] + beats.length[-1])[np.minimum(at + 1, len(beats.start))]
     syncopated = (offset > 0) & (line.end > after)
-    return RhythmFacts(at[groups], finest, levels, syncopated, surprise_bits(np.diff(line.onset)))
+    return RhythmFacts(at[groups], finest, levels, syncopated)
+
+
+def _cell_levels(finest: Ints, compound: Bools) -> Floats:
+    kinds, back = numbered(finest)
+    simple = np.array([SIMPLE_CELLS.get(k, OTHER_CELL) for k in kinds.tolist()])[back]
+    ternary = np.array([COMPOUND_CELLS.get(k, OTHER_CELL) for k in kinds.tolist()])[back]
+    levels: Floats = np.where(compound, ternary, simple)
+    return levels
+
+
+def rhythm_level(found: tuple[RhythmFacts, ...]) -> DimensionLevel:
+    """The figures of its beats, the harder ones counting for more."""
+    levels = np.concatenate([each.levels for each in found])
+    rank = bisect_right(FIGURE_LEVELS, quantile(levels, 0.95)) - 1
+    level = power_mean(levels, FIGURE_POWER)
+    return DimensionLevel(Dimension.RHYTHM, bounded(level), (Measured(Quantity.FIGURE, rank),))
+
+
+def variety_level(lines: tuple[AttackLine, ...], columns: Columns) -> DimensionLevel:
+    """How many different bar rhythms sixteen of its bars hold, and how often the next value surprises."""
+    kinds = max(
+        expected_kinds(codes[codes != 0], BARS_DRAWN)
+        for codes in (bar_rhythms(columns, line) for line in lines)
+    )
+    surprise = max(surprise_bits(np.diff(line.onset)) for line in lines)
+    level = on_scale(kinds, VARIETY) + on_scale(surprise, SURPRISE)
+    return DimensionLevel(
+        Dimension.VARIETY, bounded(level), (Measured(Quantity.BAR_RHYTHMS, round(kinds, 2)),)
+    )
 
 
 def surprise_bits(values: Ints) -> float:
@@ -146,34 +233,40 @@ def _entropy(values: Ints) -> float:
     return float(-(counts * np.log2(counts)).sum())
 
 
-def _cell_levels(finest: Ints, compound: Bools) -> Floats:
-    kinds, back = numbered(finest)
-    simple = np.array([SIMPLE_CELLS.get(k, OTHER_CELL) for k in kinds.tolist()])[back]
-    ternary = np.array([COMPOUND_CELLS.get(k, OTHER_CELL) for k in kinds.tolist()])[back]
-    levels: Floats = np.where(compound, ternary, simple)
-    return levels
+def bar_rhythms(columns: Columns, line: AttackLine) -> Ints:
+    """A number for the rhythm of each measure, equal for equal attack places; 0 where nothing is struck."""
+    offset = (line.onset - columns.measure_start[line.measure]).astype(np.uint64)
+    mixed = (offset + np.uint64(0x9E3779B97F4A7C15)) * np.uint64(0xBF58476D1CE4E5B9)
+    mixed = (mixed ^ (mixed >> np.uint64(29))) * np.uint64(0x94D049BB133111EB)
+    codes = np.zeros(len(columns.measure_start), dtype=np.uint64)
+    starts = np.flatnonzero(np.append(True, line.measure[1:] != line.measure[:-1]))
+    codes[line.measure[starts]] = np.add.reduceat(mixed ^ (mixed >> np.uint64(32)), starts)
+    return codes.view(np.int64)
 
 
-def rhythm_level(found: tuple[RhythmFacts, ...]) -> DimensionLevel:
-    """The part's rhythm: its hardest figures, how hard they are on the whole, syncopation, surprise."""
-    levels = np.concatenate([each.levels for each in found])
-    syncopated = max(each.syncopated for each in found)
-    surprise = max(each.surprise for each in found)
-    hard, usual = quantile(levels, 0.95), float(levels.mean())
-    level = 0.5 * hard + 0.3 * usual + on_scale(syncopated, SYNCOPATION) + on_scale(surprise, SURPRISE)
-    evidence = [Measured(Quantity.FIGURE, bisect_right(FIGURE_LEVELS, hard) - 1)]
-    if syncopated >= LEAST_SYNCOPATED:
-        evidence.append(Measured(Quantity.SYNCOPATED_NOTES, round(syncopated, 4)))
-    return DimensionLevel(Dimension.RHYTHM, bounded(level), tuple(evidence))
+def syncopation_level(found: tuple[RhythmFacts, ...], part: PartColumns) -> DimensionLevel:
+    """Notes that begin off the beat and sound over the next, and notes held on by a tie."""
+    off = max(each.syncopated for each in found)
+    tied = 1.0 - float(part.struck.mean())
+    share = off + TIED * tied
+    evidence = (Measured(Quantity.SYNCOPATED_NOTES, round(share, 4)),) if share >= LEAST_SYNCOPATED else ()
+    return DimensionLevel(Dimension.SYNCOPATION, on_scale(share, SYNCOPATION), evidence)
 
 
-def meter_level(facts: StudyFacts) -> DimensionLevel:
-    """The hardest meter, and how often it changes."""
+def meter_level(facts: StudyFacts, count: int) -> DimensionLevel:
+    """The meters by the bars that stand in them, the harder ones counting for more, and their changes.
+
+    Args:
+        facts: What the study settled.
+        count: Measures of the score.
+    """
     if not facts.meters:
-        return DimensionLevel(Dimension.METER, 2.0, (Measured(Quantity.METER),))
-    hardest = max(facts.meters, key=lambda span: METERS.get(plain_meter(span.time), OTHER_METER))
+        return DimensionLevel(Dimension.METER, NO_METER, (Measured(Quantity.METER),))
+    levels = [METERS.get(plain_meter(span.time), OTHER_METER) for span in facts.meters]
+    bars = np.diff([*(span.measure for span in facts.meters), max(count, facts.meters[-1].measure + 1)])
+    hardest = max(zip(levels, facts.meters, strict=True), key=lambda pair: pair[0])[1]
     changes = sum(a.time != b.time for a, b in pairwise(facts.meters))
-    level = METERS.get(plain_meter(hardest.time), OTHER_METER) + on_scale(changes, METER_CHANGES)
+    level = power_mean(np.array(levels), METER_POWER, bars) + on_scale(changes, METER_CHANGES)
     evidence = [Measured(Quantity.METER, measure=hardest.measure, terms=(hardest.time,))]
     evidence += [Measured(Quantity.METER_CHANGES, changes)] if changes else []
     return DimensionLevel(Dimension.METER, bounded(level), tuple(evidence))

@@ -1,4 +1,4 @@
-"""How independently the parts move: who attacks with whom, and which rhythms go beside the tune."""
+"""What a player must hold against the others: who attacks with whom."""
 
 from dataclasses import dataclass
 
@@ -9,12 +9,10 @@ from planner.study.notes.attack_lines import AttackLine, most_in_window
 from planner.study.notes.columns import Bools, Columns, Floats, Ints
 
 WINDOW = 16
-"""Measures in which partings are counted, so that a long piece is not harder for being long.
+"""Measures in which unshared attacks are counted, so that a long piece is not harder for being long.
 
 Source: house choice: two eight-bar phrases.
 """
-
-
 SUPPORT = 3
 """Other lines that must attack with a player for the attack to be no lonelier than in a hymn sung by four.
 
@@ -24,81 +22,135 @@ Source: house choice.
 
 @dataclass(frozen=True, eq=False)
 class Texture:
-    """Independence of the parts and of the whole.
+    """Independence of the parts.
 
     Attributes:
-        alone: For each part, attacks in its loneliest ``WINDOW`` measures, each counted by the share of
-            ``SUPPORT`` other sounding lines that do not attack with it. 0 for a solo.
-        unshared: For each part, the mean of that share over all its attacks, 0 to 1.
-        beside: Different bar rhythms in the richest ``WINDOW`` measures that the top line never has there.
+        alone: For each part, beats in its loneliest ``WINDOW`` measures in which it attacks alone, each
+            counted by the share of ``SUPPORT`` other lines (or of those that sound, if they are fewer) that
+            do not attack with it; None where no other part ever sounds with it.
+        unshared: The mean of that share over all its attacks, 0 to 1; 0 where ``alone`` is None.
+        between_hands: For each part on several staves, the share of its attacks that one hand has alone; None
+            for other parts.
     """
 
-    alone: tuple[float, ...]
+    alone: tuple[float | None, ...]
     unshared: tuple[float, ...]
-    beside: int
+    between_hands: tuple[float | None, ...]
 
 
-def measure_texture(columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ...], ...]) -> Texture:
-    """Compare every line of the score with the others."""
-    lines = [line for group in lines_of_parts for line in group]
-    silent = tuple(0.0 for _ in columns.parts)
-    if len(lines) < 2:
-        return Texture(silent, silent, 0)
-    moments = distinct(np.concatenate([line.onset for line in lines]))
-    attacks, sounding = _grid(lines, moments)
-    together, present = attacks.sum(axis=0), sounding.sum(axis=0)
-    need = within(present - 1, 1, SUPPORT)
-    lonely = np.where(present > 1, np.maximum(0.0, need - (together - 1)) / need, 0.0)
-    measure = np.searchsorted(columns.measure_start, moments, side="right") - 1
-    alone, unshared = [0.0] * len(columns.parts), [0.0] * len(columns.parts)
-    for line, row in zip(lines, attacks, strict=True):
-        weights = np.where(row, lonely, 0.0)
-        by_measure = np.bincount(measure, weights, len(columns.measure_start)).astype(np.float64)
-        alone[line.part] = max(alone[line.part], most_in_window(by_measure, WINDOW))
-        unshared[line.part] = max(unshared[line.part], float(weights.sum() / max(1, row.sum())))
-    return Texture(tuple(alone), tuple(unshared), _beside(columns, lines))
+def measure_texture(
+    columns: Columns, lines_of_parts: tuple[tuple[AttackLine, ...], ...], beats: Ints, group: tuple[bool, ...]
+) -> Texture:
+    """Compare every part of the score with the others.
 
+    In each measure parts that play the same rhythm on the same notes, octave aside, are one line, so that a
+    doubling changes nothing for anybody. Whoever only accompanies the group is nobody to be held against.
 
-def _grid(lines: list[AttackLine], moments: Ints) -> tuple[Bools, Bools]:
-    """Which line attacks, and which sounds, at each moment; both of shape ``(n_lines, n_moments)``."""
-    attacks = np.zeros((len(lines), len(moments)), dtype=np.bool_)
+    Args:
+        columns: The score.
+        lines_of_parts: For each part its lines, none for a silent one.
+        beats: Ticks at which beats begin, ascending.
+        group: For each part whether it is one of the group's own lines.
+    """
+    hands = tuple(_between_hands(lines) for lines in lines_of_parts)
+    alone: list[float | None] = [None] * len(columns.parts)
+    unshared = [0.0] * len(columns.parts)
+    playing = [(at, _merged(lines)) for at, lines in enumerate(lines_of_parts) if lines]
+    if len(playing) < 2:
+        return Texture(tuple(alone), tuple(unshared), hands)
+    moments = distinct(np.concatenate([onset for _, (onset, _, _) in playing]))
+    attacks = np.zeros((len(playing), len(moments)), dtype=np.bool_)
     sounding = np.zeros_like(attacks)
-    for row, line in enumerate(lines):
-        attacks[row, np.searchsorted(moments, line.onset)] = True
-        last = np.searchsorted(line.onset, moments, side="right") - 1
-        sounding[row] = (last >= 0) & (line.end[np.maximum(last, 0)] > moments)
-    return attacks, sounding
+    for row, (_, (onset, end, _)) in enumerate(playing):
+        attacks[row, np.searchsorted(moments, onset)] = True
+        last = np.searchsorted(onset, moments, side="right") - 1
+        sounding[row] = (last >= 0) & (end[np.maximum(last, 0)] > moments)
+    measure = np.searchsorted(columns.measure_start, moments, side="right") - 1
+    codes = np.array([_codes(columns, onset, pitch) for _, (onset, _, pitch) in playing])
+    own = np.array([group[at] for at, _ in playing])
+    among = {
+        True: _lonely(attacks[own], sounding[own], codes[own], measure),
+        False: _lonely(attacks, sounding, codes, measure),
+    }
+    opens = np.flatnonzero(np.append(True, np.diff(np.searchsorted(beats, moments, side="right")) > 0))
+    for row, (at, _) in enumerate(playing):
+        lonely, accompanied = among[bool(own[row])]
+        struck = attacks[row]
+        if (struck & accompanied).any():
+            weights = np.where(struck, lonely, 0.0)
+            by_beat = np.maximum.reduceat(weights, opens)
+            by_measure = np.bincount(measure[opens], by_beat, len(columns.measure_start)).astype(np.float64)
+            alone[at] = most_in_window(by_measure, WINDOW)
+            unshared[at] = float(weights.sum() / struck.sum())
+    return Texture(tuple(alone), tuple(unshared), hands)
 
 
-def bar_rhythms(columns: Columns, line: AttackLine) -> Ints:
-    """A number for the rhythm of each measure, equal for equal attack places; 0 where nothing is struck."""
-    offset = (line.onset - columns.measure_start[line.measure]).astype(np.uint64)
-    mixed = (offset + np.uint64(0x9E3779B97F4A7C15)) * np.uint64(0xBF58476D1CE4E5B9)
+def _lonely(attacks: Bools, sounding: Bools, codes: Ints, measure: Ints) -> tuple[Floats, Bools]:
+    """How lonely an attack is at each moment, 0 to 1, and where more than one line sounds."""
+    if not len(attacks):
+        return np.zeros(len(measure)), np.zeros(len(measure), dtype=np.bool_)
+    line_of = _lines_of(codes)[:, measure]
+    together, present = np.zeros_like(attacks), np.zeros_like(attacks)
+    every = np.arange(len(measure))
+    for row in range(len(attacks)):
+        together[line_of[row], every] |= attacks[row]
+        present[line_of[row], every] |= sounding[row]
+    attacking, heard = together.sum(axis=0), present.sum(axis=0)
+    need = within(heard - 1, 1, SUPPORT)
+    lonely: Floats = np.where(heard > 1, np.maximum(0.0, need - (attacking - 1)) / need, 0.0)
+    return lonely, heard > 1
+
+
+def _merged(lines: tuple[AttackLine, ...]) -> tuple[Ints, Ints, Ints]:
+    """Attacks of all lines of one part: onsets, how far each reaches, and the pitch class on top."""
+    if len(lines) == 1:
+        line = lines[0]
+        return line.onset, np.maximum.accumulate(line.end), _classes(line)
+    onset = np.concatenate([line.onset for line in lines])
+    order = np.argsort(onset, kind="stable")
+    end = np.concatenate([line.end for line in lines])[order]
+    pitch = np.concatenate([_classes(line) for line in lines])[order]
+    onset = onset[order]
+    opens = np.flatnonzero(np.append(True, onset[1:] != onset[:-1]))
+    reach = np.maximum.accumulate(np.maximum.reduceat(end, opens))
+    return onset[opens], reach, pitch[opens]
+
+
+def _classes(line: AttackLine) -> Ints:
+    classes: Ints = np.where(np.isnan(line.top), -1.0, line.top % 12).astype(np.int64)
+    return classes
+
+
+def _codes(columns: Columns, onset: Ints, pitch: Ints) -> Ints:
+    """A number for each measure, equal for equal attacks on equal pitch classes; 0 where none is struck."""
+    measure = np.searchsorted(columns.measure_start, onset, side="right") - 1
+    offset = (onset - columns.measure_start[measure]).astype(np.uint64)
+    mixed = (offset * np.uint64(16) + (pitch + 1).astype(np.uint64) + np.uint64(1)) * np.uint64(
+        0xBF58476D1CE4E5B9
+    )
     mixed = (mixed ^ (mixed >> np.uint64(29))) * np.uint64(0x94D049BB133111EB)
     codes = np.zeros(len(columns.measure_start), dtype=np.uint64)
-    starts = np.flatnonzero(np.append(True, line.measure[1:] != line.measure[:-1]))
-    codes[line.measure[starts]] = np.add.reduceat(mixed ^ (mixed >> np.uint64(32)), starts)
+    starts = np.flatnonzero(np.append(True, measure[1:] != measure[:-1]))
+    codes[measure[starts]] = np.add.reduceat(mixed ^ (mixed >> np.uint64(32)), starts)
     return codes.view(np.int64)
 
 
-def _beside(columns: Columns, lines: list[AttackLine]) -> int:
-    """Different bar rhythms beside those of the top line, in the richest window."""
-    count = len(columns.measure_start)
-    codes = np.array([bar_rhythms(columns, line) for line in lines])
-    heights = np.array([_heights(line, count) for line in lines])
-    top = codes[np.argmax(heights, axis=0), np.arange(count)]
-    best = 0
-    for start in range(0, max(1, count - WINDOW + 1), WINDOW // 4):
-        span = slice(start, start + WINDOW)
-        best = max(best, len(np.setdiff1d(codes[:, span], np.append(top[span], 0))))
-    return best
+def _lines_of(codes: Ints) -> Ints:
+    """For each part and measure the first part that plays the same there; shape ``(n_parts, n_measures)``.
+
+    Where a part strikes nothing it goes on with the line that it was.
+    """
+    struck = codes != 0
+    last = np.maximum.accumulate(np.where(struck, np.arange(codes.shape[1]), 0), axis=1)
+    carried = np.take_along_axis(codes, last, axis=1)
+    found: Ints = np.array([(carried == row).argmax(axis=0) for row in carried], dtype=np.int64)
+    return found
 
 
-def _heights(line: AttackLine, count: int) -> Floats:
-    """Mean highest sounding pitch by measure; below everything where the line is silent or unpitched."""
-    pitched = ~np.isnan(line.top)
-    measure, top = line.measure[pitched], line.top[pitched]
-    heads = np.bincount(measure, minlength=count)
-    sums = np.bincount(measure, weights=top, minlength=count)
-    means: Floats = np.divide(sums, heads, out=np.full(count, -1.0), where=heads > 0)
-    return means
+def _between_hands(lines: tuple[AttackLine, ...]) -> float | None:
+    if len(lines) < 2:
+        return None
+    onset = np.sort(np.concatenate([line.onset for line in lines]))
+    opens = np.flatnonzero(np.append(True, onset[1:] != onset[:-1]))
+    counts = np.diff(np.append(opens, len(onset)))
+    return float((counts == 1).mean())

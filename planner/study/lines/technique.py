@@ -7,7 +7,7 @@ from typing import Protocol
 
 import numpy as np
 
-from planner.core.difficulty import Challenge, ChallengeKind, Measured, Quantity
+from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import named
 from planner.core.instruments import Instrument
 from planner.study.facts import StudyFacts
@@ -165,32 +165,3 @@ def seconds_between(line: AttackLine, facts: StudyFacts) -> Floats:
     quarters = np.diff(line.onset) / TICKS_PER_QUARTER
     seconds: Floats = quarters * 60.0 / np.array(facts.quarter_bpm)[line.measure[:-1]]
     return seconds
-
-
-def technique_level(each: PlayedPart) -> tuple[float, tuple[Measured, ...]]:
-    """What the instrument's technique adds to the level of motion, and what was measured for it.
-
-    Source: house choice: a clarinet that crosses the break leaves grade 1 (nemusicpub.com/grading); the
-    other additions are of the same size.
-    """
-    instrument: Instrument | None = each.instrument
-    if instrument is None or not _has_technique(instrument.group):
-        return 0.0, ()
-    if not each.has_melody or len(each.lines[0]) < 2:
-        return 0.0, ()
-    line = each.lines[0]
-    notes, near = written_for(each, line), joined(line)
-    share = 1.0 / max(1, int(near.sum()))
-    found = {
-        Quantity.BREAK_CROSSINGS: float((breaks_crossed(instrument.group, notes, near)).sum()) * share,
-        Quantity.SLIDE_MOVES: float(((slide_moves(instrument.group, notes, near) >= SLIDE_MOVE) & near).sum())
-        * share,
-        Quantity.VALVE_CHANGES: float(
-            ((valve_costs(instrument.group, notes) >= HARD_VALVE_COST) & near).sum()
-        )
-        * share,
-        Quantity.STRING_CROSSINGS: float(((strings_skipped(instrument.group, notes, near) > 0) & near).sum())
-        * share,
-    }
-    quantity, most = max(found.items(), key=lambda pair: pair[1])
-    return (min(1.0, 6.0 * most), (Measured(quantity, round(most, 4)),)) if most else (0.0, ())

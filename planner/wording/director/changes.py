@@ -1,12 +1,15 @@
 """Words for the journal of changes: what was changed, by whom, when."""
 
 from collections.abc import Mapping
-from datetime import datetime, tzinfo
+from datetime import date, datetime, tzinfo
 from typing import Any
 
 from planner.core.change import Author, Change, ChangeKind, Door
-from planner.core.instruments import get_instrument
+from planner.core.ensemble import basis_of
 from planner.wording.director.catalogue import label_in_sentence, value_in_sentence
+from planner.wording.director.matching import instrument_name
+from planner.wording.director.sections import start_text
+from planner.wording.words import listed, short_day
 
 _DOORS = {Door.PAGE: "this computer", Door.COMMAND: "the command line"}
 
@@ -50,27 +53,29 @@ def change_sentence(change: Change, count: int = 1) -> str:
     """What was changed, in one sentence; ``count`` is how many changes of long work it stands for."""
     if change.kind == ChangeKind.STUDY:
         return _study_sentence(change, count)
+    if change.kind == ChangeKind.RESULTS:
+        return f"{_of_what(change)}: {_results_text(change)}."
     values = "; ".join(
         f"{_name_of(change, name)} now {_value(change.kind, name, value)}"
         f" (was {_value(change.kind, name, change.before.get(name))})"
         for name, value in change.after.items()
     )
-    return f"“{change.subject.name}”: {values}."
+    return f"{_of_what(change)}: {values}."
 
 
 def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change | None) -> str:
     """Why a change cannot be taken back: what is not as it left it, and which later change made it so."""
-    names = " and ".join(_name_of(change, name) for name in now)
-    values = " and ".join(_value(change.kind, name, value) for name, value in now.items())
+    names = listed([_name_of(change, name) for name in now])
+    values = listed([_value(change.kind, name, value) for name, value in now.items()])
     have = "have" if len(now) > 1 or "tags" in now else "has"
     since = f" {by_whom(later.by)}, {moment(later.by.at)} (change {later.id})" if later else ""
-    return f"The {names} of “{change.subject.name}” {have} been changed since{since}: now {values}."
+    return f"The {names} of {_of_what(change)} {have} been changed since{since}: now {values}."
 
 
 def undone_already_sentence(change: Change, undo: Change | None = None) -> str:
     """Why a change cannot be taken back a second time."""
     when = f" {by_whom(undo.by)}, {moment(undo.by.at)}" if undo else ""
-    return f"That change of “{change.subject.name}” was taken back already{when}."
+    return f"That change of {_of_what(change)} was taken back already{when}."
 
 
 def _study_sentence(change: Change, count: int) -> str:
@@ -83,7 +88,85 @@ def _study_sentence(change: Change, count: int) -> str:
     return f"{sentence}."
 
 
+NAMED_ONE_BY_ONE = 4
+"""Results of one change that are named one by one; more are summed up (house choice)."""
+
+
+def _of_what(change: Change) -> str:
+    """The thing a change is about: a title, with the day where it is about a reading."""
+    name = f"“{change.subject.name}”"
+    on = change.subject.within.get("on")
+    return f"{name} on {short_day(date.fromisoformat(on))}" if on else name
+
+
+def _results_text(change: Change) -> str:
+    """What was done to results: each by its section, or how many alike."""
+    if len(change.after) <= NAMED_ONE_BY_ONE:
+        return "; ".join(
+            f"{_section_of(change, key)} {_one_result(change.before.get(key), value)}"
+            for key, value in change.after.items()
+        )
+    kinds = {_what_was_done(change.before.get(key), value) for key, value in change.after.items()}
+    done = kinds.pop() if len(kinds) == 1 else "changed"
+    return f"results of {len(change.after)} sections {done}"
+
+
+def _what_was_done(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> str:
+    if not before:
+        return "entered"
+    if not after:
+        return "taken back"
+    if {**before, "counts": None} == {**after, "counts": None}:
+        return "count again" if after["counts"] else "no longer count"
+    return "changed"
+
+
+def _one_result(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> str:
+    """What was done to one result."""
+    done = _what_was_done(before, after)
+    if done == "entered":
+        return f"{_result(after)}, entered"
+    if done == "taken back":
+        return f"taken back (was {_result(before)})"
+    if done == "changed":
+        return f"now {_result(after)} (was {_result(before)})"
+    return f"{done.replace('count', 'counts')} ({_result({**(after or {}), 'counts': True})})"
+
+
+def _section_of(change: Change, key: str) -> str:
+    value = change.after.get(key) or change.before.get(key) or {}
+    return str(value.get("section", f"section {key}"))
+
+
+def _result(value: Mapping[str, Any] | None) -> str:
+    """A result in a sentence.
+
+    Example:
+        >>> _result({"first": 0.8, "second": None, "problems": ["rhythm"], "counts": False})
+        '80 of 100 with trouble in rhythm, not counting'
+    """
+    if not value:
+        return "not entered"
+    text = f"{round(100 * value['first'])}"
+    if value["second"] is not None:
+        text += f", then {round(100 * value['second'])}"
+    text += " of 100"
+    if value["problems"]:
+        text += f" with trouble in {listed(value['problems'])}"
+    return text if value["counts"] else f"{text}, not counting"
+
+
+def _start(value: Mapping[str, Any]) -> str:
+    text = f"{value['level']:.1f}, {start_text(basis_of(value['basis']))}"
+    on = f", from {short_day(date.fromisoformat(value['on']))} on" if value["on"] else ""
+    return text + on
+
+
 def _name_of(change: Change, name: str) -> str:
+    if change.kind == ChangeKind.RESULTS:
+        return f"result of {_section_of(change, name)}"
+    if name == "start":
+        return "starting level"
     part, dimension = (change.subject.within.get(each, "") for each in ("part", "dimension"))
     words = label_in_sentence(name) if change.kind == ChangeKind.DETAILS else name
     if dimension:
@@ -94,11 +177,14 @@ def _name_of(change: Change, name: str) -> str:
 def _value(kind: ChangeKind, name: str, value: Any) -> str:
     if kind == ChangeKind.DETAILS:
         return value_in_sentence(name, value)
+    if kind == ChangeKind.RESULTS:
+        return _result(value)
+    if name == "start":
+        return _start(value)
+    if name == "name":
+        return f"“{value}”"
     if value is None:
         return "as the study finds it" if kind == ChangeKind.LEVEL else "as printed"
-    if kind == ChangeKind.INSTRUMENT:
-        try:
-            return get_instrument(value).name
-        except KeyError:
-            return str(value)
+    if name == "instrument":
+        return instrument_name(value)
     return f"{value:g}"

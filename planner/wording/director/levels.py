@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 
-from planner.core.difficulty import DIMENSIONS, LevelCorrection
+from planner.core.difficulty import FOCUSES, LevelCorrection
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.levels.adjustment import Adjustment
-from planner.levels.rows import Cell, HeldBy, LevelRow
+from planner.levels.rows import HeldBy, LevelRow, SkillCell
 from planner.wording.director.matching import instrument_name
-from planner.wording.words import capital, count_of, listed
+from planner.wording.words import capital, count_of
 
 SAME_LEVEL = 0.05
 """Levels less apart read the same to a tenth."""
@@ -21,20 +21,6 @@ def grade_text(grade: float) -> str:
         ('½', '3')
     """
     return "½" if grade == LOWEST_LEVEL else f"{grade:g}"
-
-
-def chart_note(broken: Sequence[str], floor: float) -> str:
-    """That the published grade charts hold a part's level up, and by which of their limits.
-
-    Example:
-        >>> chart_note(("range", "keys"), 0.5)
-        'In range and keys it goes beyond grade ½ of the published charts, so it is never placed below.'
-    """
-    grade = grade_text(floor)
-    return (
-        f"In {listed(broken)} it goes beyond grade {grade} of the published charts, so it is never placed "
-        "below."
-    )
 
 
 def section_moved(section: str, before: float, after: float, error: float) -> str:
@@ -51,13 +37,9 @@ def section_moved(section: str, before: float, after: float, error: float) -> st
 
 
 SHORT = dict(
-    zip(
-        DIMENSIONS,
-        ("rhythm", "meter", "key", "range", "motion", "dens.", "indep.", "roadm.", "expr.", "endur."),
-        strict=True,
-    )
+    zip(FOCUSES, ("rhythm", "meter", "key", "range", "motion", "indep.", "roadm.", "expr."), strict=True)
 )
-"""Dimensions as narrow headings."""
+"""Skills as narrow headings."""
 
 
 def level_text(level: float | None, error: float | None = None) -> str:
@@ -88,38 +70,32 @@ def held_text(row: LevelRow) -> str:
     """Why a level is not what its shares add up to; empty when it is."""
     if row.held is None or row.level is None:
         return ""
-    charts = "The published grade charts" if row.name else "The grade charts of its parts"
     match row.held:
-        case HeldBy.CHARTS_LIFT:
-            return f"{charts} lift it to {row.level:.1f}."
-        case HeldBy.CHARTS_HOLD:
-            return f"{charts} hold it at {row.level:.1f}."
+        case HeldBy.END:
+            return f"The scale ends at {row.level:.1f}."
         case HeldBy.PIECE:
             return f"It moves along with your level of the piece, to {row.level:.1f}."
-        case HeldBy.SCALE:
-            return (
-                f"For a whole piece a sum of {row.total:.1f} is level {row.level:.1f} on the scale of "
-                "published grades."
-            )
         case HeldBy.PUBLISHED:
+            if row.published_grade is None:
+                return f"It moves along with the published grade of the piece, to {row.level:.1f}."
             return f"Weighed with the published grade {row.published_grade:g}, it stands at {row.level:.1f}."
 
 
 def table_lines(whole: LevelRow, parts: Sequence[LevelRow]) -> list[str]:
-    """The levels as text: one line a part, one column a dimension, ``*`` at what the director set."""
+    """The levels as text: one line a part, one column a skill, ``*`` at what the director set."""
     width = max([len("whole piece"), *(min(26, len(row.name)) for row in parts)])
-    head = f"{'':<{width}}  level  " + " ".join(f"{SHORT[name]:>6}" for name in DIMENSIONS)
+    head = f"{'':<{width}}  level  " + " ".join(f"{SHORT[name]:>6}" for name in FOCUSES)
     return [head.rstrip(), *(_table_line(row, width) for row in (whole, *parts))]
 
 
 def _table_line(row: LevelRow, width: int) -> str:
     name = (row.name or "whole piece")[:26]
     level = "  –  " if row.level is None else f"{row.level:.1f}{'*' if row.is_own else ' '}"
-    cells = " ".join(_cell_text(cell) for cell in row.cells)
+    cells = " ".join(_cell_text(cell) for cell in row.skills)
     return f"{name:<{width}}  {level:>5}  {cells}".rstrip()
 
 
-def _cell_text(cell: Cell | None) -> str:
+def _cell_text(cell: SkillCell | None) -> str:
     return f"{'–':>5} " if cell is None else f"{cell.level:>5.1f}{'*' if cell.is_own else ' '}"
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from planner.core.ensemble import Section
+from planner.core.ensemble import Role, Section
 from planner.core.instruments import get_instrument
 from planner.matching.casting import CastPart, How, Remedy, Uncovered
 from planner.matching.coverage import Cover, Missing
@@ -37,6 +37,51 @@ def reading_note(cast: CastPart, section: Section) -> str:
             return f"{name} reads a part printed for {other}: check that the players know that reading."
         case How.SHARED:
             return f"{name} splits {cast.part} among its players."
+
+
+def level_heading(ensemble: str) -> str:
+    """For whom a level holds: an ensemble by its name, or one that covers every part.
+
+    Example:
+        >>> level_heading("Lantern Street Band"), level_heading("")
+        ('Level for Lantern Street Band', 'Level for a full ensemble')
+    """
+    return f"Level for {ensemble or 'a full ensemble'}"
+
+
+def for_whom_note(ensemble: str) -> str:
+    """For whom the levels of a list hold, and what counts.
+
+    Example:
+        >>> for_whom_note("")
+        'Levels are for a full ensemble, with every part covered.'
+    """
+    if ensemble:
+        return f"Levels are for {ensemble}: they count the parts its sections read, the hardest most."
+    return "Levels are for a full ensemble, with every part covered."
+
+
+def not_scored_note(kind: str) -> str:
+    """That an ensemble of a kind reads nothing of a piece.
+
+    Example:
+        >>> not_scored_note("band")
+        'not scored for this band'
+    """
+    return f"not scored for this {kind}"
+
+
+def apart_notes(outlook: PieceOutlook) -> tuple[str, ...]:
+    """What is read beside the group and does not make the level, and what is not read at all."""
+    names = {section.id: section.name for section in outlook.sections}
+    notes = []
+    for reading, role in outlook.by_parts.apart:
+        what = "a solo" if role is Role.SOLOIST else "accompaniment"
+        reader = names[reading.section_id]
+        reads = "is" if reader == reading.part else f"is read by {reader} and is"
+        notes.append(f"{reading.part} {reads} {what}, so it does not count toward the level.")
+    notes += [f"{part} is for rehearsal only; nobody reads it." for part in outlook.casting.practice]
+    return tuple(notes)
 
 
 def uncovered_note(part: Uncovered, sections: Sequence[Section]) -> str:

@@ -27,27 +27,55 @@ def _plain(words: str) -> Callable[[Measured], str]:
     return lambda _: words
 
 
+_INTERVALS = ("unison", "second", "third", "fourth", "fifth", "sixth", "seventh", "octave")
+
+
+def _interval(steps: int) -> str:
+    """An interval of so many staff steps by its name; beyond two octaves in steps.
+
+    Example:
+        >>> _interval(4), _interval(9), _interval(20)
+        ('a fifth', 'a third over an octave', '20 steps')
+    """
+    if steps <= 7:
+        return f"{'an' if steps == 7 else 'a'} {_INTERVALS[steps]}"
+    return f"a {_INTERVALS[steps - 7]} over an octave" if steps < 14 else f"{steps} steps"
+
+
 MEASURED: Mapping[Quantity, Callable[[Measured], str]] = {
     Quantity.FIGURE: lambda it: FIGURES[int(it.number)],
-    Quantity.SYNCOPATED_NOTES: _share("of the notes syncopated"),
+    Quantity.BAR_RHYTHMS: lambda it: (
+        f"about {count_of(max(1, round(it.number)), 'different rhythm')} in sixteen bars"
+    ),
+    Quantity.SYNCOPATED_NOTES: _share("of the notes syncopated or tied"),
     Quantity.METER: lambda it: it.terms[0] if it.terms else "no meter is printed",
     Quantity.METER_CHANGES: _counted("change", after=" of meter"),
     Quantity.SIGNATURE: lambda it: signature(int(it.number)),
-    Quantity.ACCIDENTALS: _counted("accidental"),
     Quantity.SIGNATURE_CHANGES: _counted("change", after=" of signature"),
-    Quantity.MINOR: _plain("minor"),
+    Quantity.OUTSIDE_SIGNATURE: _share("of the notes outside the signature"),
+    Quantity.DIFFERENT_ALTERED: _counted("different one"),
+    Quantity.TRANSPOSED_BY: lambda it: (
+        f"read {count_of(abs(int(it.number)), 'semitone')} "
+        f"{'higher' if it.number > 0 else 'lower'} than printed"
+    ),
     Quantity.COMPASS: lambda it: " to ".join(pitch(name) for name in it.notes),
+    Quantity.ABOVE_POSITION: _share("of the notes above first position"),
+    Quantity.LEDGER_LINES: lambda it: f"{it.number:.1f} ledger lines to a note",
+    Quantity.OTHER_CLEF: _share("of the notes in a less usual clef"),
+    Quantity.CLEF_CHANGES: _counted("change", after=" of clef"),
     Quantity.ONE_NOTE: _plain("one note"),
     Quantity.LEAPS: _share("leaps"),
-    Quantity.WIDEST_INTERVAL: lambda it: f"the widest {count_of(int(it.number), 'semitone')}",
-    Quantity.BREAK_CROSSINGS: _plain("crossings of the break"),
-    Quantity.SLIDE_MOVES: _plain("long slide moves"),
-    Quantity.VALVE_CHANGES: _plain("awkward valve changes"),
-    Quantity.STRING_CROSSINGS: _plain("jumps over a string"),
+    Quantity.WIDEST_INTERVAL: lambda it: f"the widest {_interval(int(it.number))}",
+    Quantity.STAFF_PLACES: lambda it: (
+        f"about {count_of(max(1, round(it.number)), 'different note')} on the staff"
+    ),
+    Quantity.CHORDS: _share("of the attacks are chords"),
     Quantity.ATTACKS: lambda it: f"{it.number:.1f} notes a second at full tempo in the busiest bars",
+    Quantity.QUICK_NOTES: _share("of the notes at four a second or quicker"),
     Quantity.UNSHARED_ATTACKS: _share("of its notes begin alone"),
+    Quantity.BY_ITSELF: _plain("nobody to hold it against, counted as usual"),
+    Quantity.ONE_HAND: _share("of the attacks in one hand alone"),
     Quantity.ENTRANCES: _counted("entrance", after=" after rests"),
-    Quantity.RHYTHMS_BESIDE: _counted("rhythm", after=" beside the top line in the richest sixteen bars"),
     Quantity.JUMPS: lambda it: count_of(int(it.number), "jump") if it.number else "straight through",
     Quantity.MARKS: _counted("kind", after=" of marks"),
     Quantity.LONGEST_STRETCH: _counted("quarter", after=" without a rest"),
@@ -59,8 +87,8 @@ def measured_words(evidence: Iterable[Measured]) -> str:
     """What was measured for the level of one dimension, as a list; empty without evidence.
 
     Example:
-        >>> measured_words((Measured(Quantity.LEAPS, 0.25), Measured(Quantity.WIDEST_INTERVAL, 12)))
-        '25% leaps, the widest 12 semitones'
+        >>> measured_words((Measured(Quantity.LEAPS, 0.25), Measured(Quantity.WIDEST_INTERVAL, 7)))
+        '25% leaps, the widest an octave'
     """
     return ", ".join(MEASURED[each.quantity](each) for each in evidence)
 

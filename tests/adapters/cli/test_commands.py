@@ -206,6 +206,17 @@ def test_a_table_with_a_bad_row_changes_nothing(run, tmp_path):
     assert before == after
 
 
+def test_a_word_for_several_instruments_in_a_table_is_refused_with_the_choices(run, tmp_path):
+    table = tmp_path / "sections.csv"
+    table.write_text("name,instrument,chair,players,level\nLow,Bass,1,1,2\n")
+    code, _, err = run("sections", "--file", str(table))
+    assert code == 2
+    said = " ".join(err.split())
+    assert "Row 2: “Bass” can be several instruments." in said
+    assert "“Double Bass”" in said
+    assert "“Tuba”" in said
+
+
 def test_met_makes_a_piece_not_fresh(run):
     _, out, _ = run("match", "--format", "json")
     title = json.loads(out)["candidates"][0]["title"]

@@ -19,6 +19,7 @@ from planner.adapters.db import migrate, open_library
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.tables import Base
 from planner.core.difficulty import LevelCorrection
+from planner.core.ensemble import StartKind
 from planner.core.fact import named
 from planner.core.piece import Piece, PieceQuery, SourceFile
 from planner.core.term import Reason, ReasonKind
@@ -149,6 +150,27 @@ def test_sentences_of_old_plans_are_read_as_reasons(engine, tmp_path):
     with open_library(tmp_path / "library.sqlite") as library, library() as work:
         (slot,) = work.terms.plan(1).slots
     assert slot.reasons == tuple(reason for _, reason in SENTENCES if reason is not None)
+
+
+def test_old_results_count_and_old_starts_are_the_directors_word(engine, tmp_path):
+    migrate.upgrade(engine, "0008")
+    rows = {**OLD_ROWS, "results": {
+        "ensemble_id": 1, "section_id": 1, "piece_id": 1, "on_day": "2026-01-06", "first_share": 0.8,
+        "problems": "[]", "note": "",
+    }}  # fmt: skip
+    del rows["ensembles"]
+    with engine.begin() as connection:
+        for statement in OLD_PLAN[:2]:
+            connection.execute(text(statement))
+        for table, values in rows.items():
+            columns = ", ".join(f":{name}" for name in values)
+            connection.execute(text(f"INSERT INTO {table} ({', '.join(values)}) VALUES ({columns})"), values)
+    migrate.upgrade(engine)
+    with open_library(tmp_path / "library.sqlite") as library, library() as work:
+        (result,) = work.results.list_results()
+        (horn,) = work.ensembles.get(1).sections
+    assert result.counts
+    assert horn.start_basis.kind == StartKind.WORD
 
 
 def test_up_twice_changes_nothing(engine):

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from planner.adapters.db import open_library
 from planner.core.catalogue import CATALOGUE, FieldKind
-from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis
 from planner.core.piece import SourceFile
 from planner.core.profile import PROFILE_FORMAT, PROFILE_VERSION, Contribution, PieceProfile
 from planner.core.term import Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
@@ -114,7 +114,7 @@ def test_a_piece_and_its_study_come_back(library, data):
         st.builds(
             Section, st.just(0), text, text, whole, whole, number, maybe_number,
             st.lists(st.builds(Player, st.just(0), text, maybe_day, maybe_day), max_size=3).map(tuple),
-            maybe_number, maybe_number, maybe_day,
+            maybe_number, maybe_number, maybe_day, anything_of(StartBasis),
         ),
         max_size=3, unique_by=lambda section: section.name,
     ),
@@ -176,7 +176,7 @@ def test_results_marks_and_exposures_come_back(library, data):
     result = data.draw(
         st.builds(
             Result, st.just(band.id), st.just(flute.id), st.just(piece_id), day, number, maybe_number,
-            maybe_number, words, text,
+            maybe_number, words, text, st.booleans(),
         )
     )  # fmt: skip
     mark = data.draw(

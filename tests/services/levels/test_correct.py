@@ -177,6 +177,8 @@ def test_an_instrument_that_no_table_has_is_refused(tmp_path):
     desk = Desk(tmp_path)
     with pytest.raises(InputError, match="has no “kazoo band”"):
         correct_instrument(desk.library, desk.files, desk.studies, 1, "Flute", "kazoo band")
+    with pytest.raises(InputError, match="“Bass” can be several instruments"):
+        correct_instrument(desk.library, desk.files, desk.studies, 1, "Flute", "Bass")
     with pytest.raises(NotFoundError, match="no part “Viola”"):
         correct_instrument(desk.library, desk.files, desk.studies, 1, "Viola", "oboe")
     assert desk.instrument == "flute"

@@ -10,7 +10,8 @@ from planner.adapters.db import open_library
 from planner.core.piece import PieceQuery
 from planner.errors import ConflictError
 from planner.services.levels.correct import correct_instrument, correct_level
-from planner.services.levels.in_force import combined_levels, index_levels, profile_in_force
+from planner.services.levels.in_force import profile_in_force
+from planner.services.levels.index import index_levels
 from planner.services.library.catalogue import correct_piece, remove_piece
 from planner.services.library.import_scores import import_paths
 from planner.services.ports import Studied
@@ -65,7 +66,6 @@ def levels(library):
     with library() as work:
         pieces, _ = work.pieces.list_pieces(PieceQuery(order="level", limit=0))
         stored = {piece.id: piece.level for piece in pieces}
-        assert stored == combined_levels(work, pieces)
         for piece in pieces:
             assert piece.level == profile_in_force(work, piece).level
         assert index_levels(work) == ()
@@ -116,7 +116,8 @@ def test_a_piece_of_an_older_study_stands_where_the_director_put_it_else_as_stud
         work.pieces.add(make_source("old"), replace(rated("Old", 3.0), version=0), DAY)
         correct_level(work, 1, 4.0)
         old = work.pieces.find_by_hash(make_source("old").sha256)
-        assert combined_levels(work, [old]) == {old.id: old.studied_level}
+        index_levels(work)
+        assert work.pieces.get(old.id).level == old.studied_level
 
 
 def test_lists_can_be_put_right_when_their_levels_were_spoilt(library, desk):

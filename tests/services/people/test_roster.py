@@ -8,7 +8,7 @@ import pytest
 from planner.core.ensemble import Exposure, Section
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.people import roster as people
-from tests.fakes import FakeLibrary, at_a_door, make_profile, make_source
+from tests.fakes import BY, FakeLibrary, at_a_door, make_profile, make_source
 
 START, CONCERT, TODAY = date(2025, 9, 1), date(2026, 5, 2), date(2026, 9, 3)
 
@@ -62,7 +62,7 @@ def test_two_ensembles_cannot_share_a_name(library, band):
 def test_a_section_that_cannot_be_is_refused(library, band, changes, said):
     wrong = replace(band.sections[0], **changes)
     for attempt in (
-        lambda: at_a_door(library, people.change_section, wrong),
+        lambda: at_a_door(library, people.change_section, wrong, by=BY),
         lambda: at_a_door(library, people.add_section, band.id, wrong),
     ):
         with pytest.raises(InputError) as error:
@@ -71,7 +71,7 @@ def test_a_section_that_cannot_be_is_refused(library, band, changes, said):
 
 
 def test_a_section_is_changed_and_removed(library, band):
-    at_a_door(library, people.change_section, replace(band.sections[0], level=2.5))
+    at_a_door(library, people.change_section, replace(band.sections[0], level=2.5), by=BY)
     assert sections(library, band)["Flute"].level == 2.5
     at_a_door(library, people.remove_section, band.sections[0].id)
     assert list(sections(library, band)) == ["Horn"]

@@ -7,6 +7,7 @@ from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.profile import Contribution, PartProfile
 from planner.core.term import Term
+from planner.services.levels.index import index_ensemble
 from tests.fakes import FakeLibrary, make_profile, make_source
 
 TUESDAY = date(2026, 9, 1)
@@ -24,13 +25,16 @@ BAND = Ensemble(
 PARTS = (("Flute", "flute", 0), ("Clarinet 1", "clarinet-bflat", -2), ("Clarinet 2", "clarinet-bflat", -2),
          ("Trumpet", "trumpet-bflat", -2))  # fmt: skip
 
+OFF = (-0.3, -0.1, 0.2, -0.1)
+"""How far each part lies from the level that they make together, about."""
+
 
 def make_piece_profile(number: int, level: float, strong: str, **changes):
-    """A piece for the four sections; ``strong`` is the skill that stands out."""
+    """A piece for the four sections, whose parts make its level; ``strong`` is the skill that stands out."""
     contributions = tuple(Contribution(f, level + (0.3 if f == strong else -0.8), 0.1) for f in FOCUSES)
     parts = tuple(
-        PartProfile(name, instrument, shift, 60, ("C4", "G4"), ("C4", "G4"), level + 0.1 * at, contributions)
-        for at, (name, instrument, shift) in enumerate(PARTS)
+        PartProfile(name, instrument, shift, 60, ("C4", "G4"), ("C4", "G4"), level + off, contributions)
+        for off, (name, instrument, shift) in zip(OFF, PARTS, strict=True)
     )
     profile = make_profile(
         f"Piece {number}", level=level, parts=parts, contributions=contributions, playing_seconds=80.0
@@ -60,6 +64,7 @@ def _fill(work, pieces, weeks, players, term):
         )
         band = replace(BAND, sections=seated)
     ensemble_id = work.ensembles.add(band)
+    index_ensemble(work, ensemble_id)
     last = date.fromordinal(TUESDAY.toordinal() + 7 * weeks - 1)
     settings = {"minutes": 12.0, **term}
     term_id = work.terms.add(Term(0, ensemble_id, "Autumn", TUESDAY, last, (1, 3), **settings))

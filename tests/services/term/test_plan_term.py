@@ -15,7 +15,7 @@ from planner.scheduling import check
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.term.plan_term import ban, pin, plan_term, save_checked, withdraw_wish
 from planner.services.term.term_problem import build_problem
-from tests.fakes import make_source, within
+from tests.fakes import BY, make_source, within
 from tests.services.term.library_for_plans import TUESDAY, make_library, make_piece_profile
 
 LIMIT_S = 600.0
@@ -33,7 +33,7 @@ def test_every_day_gets_a_fresh_piece_with_a_focus_a_featured_section_and_reason
     assert all(s.featured and [r.kind for r in s.slot.reasons] == usual for s in view.slots)
     for at, one in enumerate(view.slots):
         reasons = {r.kind: r for r in one.slot.reasons}
-        assert reasons[ReasonKind.LEVEL].number("level") == pytest.approx(one.piece.level, abs=0.01)
+        assert reasons[ReasonKind.LEVEL].number("level") == pytest.approx(one.level, abs=0.01)
         assert reasons[ReasonKind.TRAINS].evidence.name == one.slot.focus
         assert reasons[ReasonKind.FEATURES].section_id == one.slot.featured_section_id
         before = [
@@ -161,8 +161,9 @@ def test_good_results_raise_the_levels_of_what_comes_next_and_poor_ones_lower_th
             first = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S).slots[0]
             sections = work.ensembles.get(ensemble_id).sections
             log_results(
-                work, ensemble_id, TUESDAY, [ResultEntry(s.id, first.piece.id, share) for s in sections]
-            )
+                work, ensemble_id, TUESDAY, [ResultEntry(s.id, first.piece.id, share) for s in sections],
+                by=BY,
+            )  # fmt: skip
             again = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
         assert again.slots[0].slot == first.slot, "a logged day is past, even today"
         ahead = [s.piece.level for s in again.slots[1:]]
@@ -179,7 +180,7 @@ def test_a_skill_that_went_wrong_comes_up_more_often():
             first = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S).slots[0]
             sections = work.ensembles.get(ensemble_id).sections
             entries = [ResultEntry(s.id, first.piece.id, 0.84, problems=problems) for s in sections]
-            log_results(work, ensemble_id, TUESDAY, entries)
+            log_results(work, ensemble_id, TUESDAY, entries, by=BY)
             again = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
         return [s.slot.focus for s in again.slots[1:]].count("key")
 

@@ -12,7 +12,7 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import DIMENSIONS, FOCUSES
 from planner.core.instruments import INSTRUMENTS
 from planner.errors import InputError
 from planner.services.levels.correct import CorrectionReport, correct_instrument, correct_level
@@ -35,6 +35,7 @@ def show(piece_id: int) -> str:
         view=view,
         piece=view.piece,
         dimensions=DIMENSIONS,
+        skills=FOCUSES,
         instruments=INSTRUMENTS,
         makes={row.name: makes_text(row) for row in (view.whole, *view.parts)},
         corrections=[(one, correction_text(one)) for one in view.own],

@@ -3,7 +3,7 @@
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
-from typing import cast
+from typing import TypeGuard, cast
 from urllib.parse import urlencode
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
@@ -17,6 +17,7 @@ from planner.adapters.web.context import (
     changing,
     date_argument,
     ensemble_in_view,
+    ensembles,
     number_argument,
     reading,
     term_in_view,
@@ -28,6 +29,7 @@ from planner.core.fact import Topic
 from planner.core.piece import PieceQuery
 from planner.core.profile import PieceProfile
 from planner.errors import InputError, NotFoundError, ScoreReadError
+from planner.matching.outlook import outlook_of
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
 from planner.services.library.catalogue import (
@@ -65,10 +67,13 @@ _NOT_DRAWN = (
 @pages.get("/")
 def pieces() -> str:
     """The list, searched and narrowed by the address."""
-    query = _query()
+    for_whom = _for_whom()
+    query = _query(for_whom)
     page = list_pieces(reading(), query)
     return render_template(
         "library/list.html",
+        for_whom=for_whom,
+        choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
         jobs=list_jobs(reading(), tools().locks, only_open=True),
         **words(),
         ensemble=ensemble_in_view(),
@@ -82,8 +87,15 @@ def pieces() -> str:
     )
 
 
-def _query() -> PieceQuery:
-    ensemble = ensemble_in_view()
+def _for_whom() -> Ensemble | None:
+    """Whose levels are shown: the ensemble asked for, else the one in view; None for the full score."""
+    able = {str(ensemble.id): ensemble for ensemble in ensembles() if ensemble.sections}
+    in_view = ensemble_in_view()
+    return able.get(request.args.get("for", str(in_view.id) if in_view else ""))
+
+
+def _query(for_whom: Ensemble | None) -> PieceQuery:
+    ensemble = for_whom or ensemble_in_view()
     return PieceQuery(
         text=request.args.get("text", "").strip(),
         level_from=number_argument("from"),
@@ -96,6 +108,7 @@ def _query() -> PieceQuery:
         order=request.args.get("order", "title"),
         offset=int(number_argument("offset") or 0),
         limit=PAGE_SIZE,
+        level_for=for_whom.id if for_whom else None,
     )
 
 
@@ -113,6 +126,7 @@ def piece(piece_id: int) -> str:
     chosen = chosen if chosen in names else ""
     ensemble = ensemble_in_view()
     part = profile.part(chosen) if chosen else None
+    own = own_level(reading(), piece_id)
     return render_template(
         "library/piece.html",
         ensemble=ensemble,
@@ -127,8 +141,13 @@ def piece(piece_id: int) -> str:
         contributions=[(each, measured_words(each.evidence)) for each in (part or profile).contributions],
         old_study=_old_study(piece_id),
         met=_met(ensemble, piece_id) if ensemble else [],
-        own_level=own_level(reading(), piece_id),
+        own_level=own,
+        outlook=outlook_of(found, profile, ensemble, own_level=own) if _has_sections(ensemble) else None,
     )
+
+
+def _has_sections(ensemble: Ensemble | None) -> TypeGuard[Ensemble]:
+    return ensemble is not None and bool(ensemble.sections)
 
 
 def _old_study(piece_id: int) -> str:

@@ -1,5 +1,6 @@
 """Pages of the people: ensembles, their sections and players."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from operator import attrgetter
 
@@ -7,17 +8,27 @@ from flask import Blueprint, flash, redirect, render_template, request, session,
 from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import (
+    author,
     changing,
     date_argument,
     ensemble_in_view,
     needed_number,
+    number_argument,
     reading,
     term_in_view,
+    terms_in_view,
+    tools,
 )
-from planner.core.ensemble import Ensemble, Section
+from planner.adapters.web.level_chart import NARROW, WIDE, draw_level, draw_small, shared_span
+from planner.core.ensemble import Ensemble, Section, StartBasis, StartKind
 from planner.core.instruments import INSTRUMENTS
-from planner.errors import NotFoundError
+from planner.core.term import Term
+from planner.errors import InputError, NotFoundError
 from planner.levels.curve import TARGET_SHARE
+from planner.levels.history import LevelTrace
+from planner.services.changes.records import Means
+from planner.services.levels.section_levels import section_evidence
+from planner.services.levels.section_term import sections_over_term
 from planner.services.people.roster import (
     add_ensemble,
     add_player,
@@ -27,6 +38,17 @@ from planner.services.people.roster import (
     remove_section,
 )
 from planner.services.people.sections_from_score import add_sections_from_piece
+from planner.services.people.starts import last_start_change, set_start, take_back_start
+from planner.wording.director.sections import (
+    focus_text,
+    growth_text,
+    interval_text,
+    misfit_notes,
+    misfit_text,
+    range_text,
+    start_in_sentence,
+    start_text,
+)
 
 pages = Blueprint("sections", __name__, url_prefix="/sections")
 
@@ -36,10 +58,17 @@ _BY_NAME = sorted(INSTRUMENTS, key=attrgetter("name"))
 @pages.get("/")
 def listing() -> str:
     """Every section of the ensemble in view."""
+    ensemble = ensemble_in_view()
+    evidence = section_evidence(reading(), ensemble, today=tools().today()) if ensemble else {}
+    traces = {i: each.trace for i, each in evidence.items()}
     return render_template(
         "sections/list.html",
-        ensemble=ensemble_in_view(),
+        ensemble=ensemble,
         term=term_in_view(),
+        traces=traces,
+        misfits=_misfits(ensemble, traces) if ensemble else (),
+        range_text=range_text,
+        start_text=start_text,
         ensembles=list_ensembles(reading()),
         instruments=_BY_NAME,
         titles=reading().pieces.titles(),
@@ -87,16 +116,126 @@ def edit(section_id: int) -> str | Response:
     section = _find(section_id)
     if request.method == "POST":
         with changing() as work:
-            change_section(work, _section_from_form(section))
+            change_section(work, _section_from_form(section), by=author())
         flash("Saved.")
         return redirect(url_for("sections.listing"))
+    ensemble = _ensemble()
+    trace = section_evidence(reading(), ensemble, today=tools().today())[section_id].trace
     return render_template(
         "sections/edit.html",
-        ensemble=ensemble_in_view(),
+        ensemble=ensemble,
         term=term_in_view(),
         section=section,
+        trace=trace,
+        misfit=misfit_text(section.name, trace.misfit) if trace.misfit else "",
+        start=start_text(section.start_basis),
+        begun=section.level if section.start_level is None else section.start_level,
+        interval=interval_text(trace.now),
+        can_take_back=last_start_change(reading(), section) is not None,
         instruments=_BY_NAME,
     )
+
+
+@pages.post("/<int:section_id>/start")
+def start(section_id: int) -> Response:
+    """Let the level start anew, from years, from last year or from a placement reading."""
+    kind = request.form.get("kind", "")
+    share = number_argument("bars_right")
+    if share is not None and not 0 <= share <= 100:
+        raise InputError(f"Bars right of 100 lie from 0 to 100, not {share:g}.")
+    basis = StartBasis(
+        StartKind(kind) if kind in set(StartKind) else StartKind.WORD,
+        years=number_argument("years"),
+        level=number_argument("level"),
+        share=None if share is None else share / 100,
+        weeks=number_argument("weeks"),
+    )
+    with changing() as work:
+        section = set_start(work, section_id, basis, today=tools().today(), by=author())
+    begins = start_in_sentence(section.start_basis)
+    flash(f"{section.name} starts {begins}. It stands at level {section.level:.1f} now.")
+    return redirect(url_for("sections.edit", section_id=section_id))
+
+
+@pages.post("/<int:section_id>/start/back")
+def take_back(section_id: int) -> Response:
+    """Take the newest change of where the level starts back."""
+    box = tools()
+    with changing() as work:
+        section = take_back_start(work, section_id, author(), Means(box.files, box.studies))
+    flash(f"Taken back. {section.name} starts {start_in_sentence(section.start_basis)}.")
+    return redirect(url_for("sections.edit", section_id=section_id))
+
+
+@pages.get("/levels")
+def levels() -> str:
+    """Every section's level over the term, small, side by side."""
+    ensemble, term = _ensemble(), _term_shown()
+    views = sections_over_term(reading(), ensemble, term, tools().today())
+    span = shared_span(views.values())
+    return render_template(
+        "sections/levels.html",
+        ensemble=ensemble,
+        term=term,
+        views=views,
+        terms=terms_in_view(),
+        chosen=request.args.get("term"),
+        drawn={i: draw_small(view, span) for i, view in views.items()},
+        misfits=_misfits(ensemble, {i: view.trace for i, view in views.items()}),
+        range_text=range_text,
+    )
+
+
+@pages.get("/<int:section_id>/level")
+def level(section_id: int) -> str:
+    """One section's level over the term, with its results and forecasts."""
+    ensemble, term, section = _ensemble(), _term_shown(), _find(section_id)
+    view = sections_over_term(reading(), ensemble, term, tools().today())[section_id]
+    trace, ids = view.trace, [each.id for each in ensemble.sections]
+    at = ids.index(section_id)
+    return render_template(
+        "sections/level.html",
+        ensemble=ensemble,
+        term=term,
+        section=section,
+        view=view,
+        terms=terms_in_view(),
+        chosen=request.args.get("term"),
+        wide=draw_level(view, WIDE),
+        narrow=draw_level(view, NARROW),
+        before=ensemble.sections[at - 1] if at else None,
+        after=ensemble.sections[at + 1] if at + 1 < len(ids) else None,
+        start=start_text(section.start_basis),
+        begun=section.level if section.start_level is None else section.start_level,
+        interval=interval_text(view.now),
+        range_text=range_text,
+        growth=growth_text(trace.days[-1].growth) if trace.days else "",
+        misfit=misfit_text(section.name, trace.misfit) if trace.misfit else "",
+        by_focus=[focus_text(each) for each in trace.by_focus],
+        days={day.on: day for day in trace.days},
+        reading_days=term.reading_dates() if term else (),
+    )
+
+
+def _term_shown() -> Term | None:
+    """The term that is asked for, else the one in view; None when there is none.
+
+    Raises:
+        NotFoundError: If there is no such term.
+    """
+    asked = number_argument("term")
+    if asked is None:
+        return term_in_view()
+    found = next((term for term in terms_in_view() if term.id == int(asked)), None)
+    if found is None:
+        raise NotFoundError("term", int(asked))
+    return found
+
+
+def _misfits(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> list[str]:
+    names = {section.id: section.name for section in ensemble.sections}
+    misfits = {names[i]: trace.misfit for i, trace in traces.items() if trace.misfit}
+    return misfit_notes(misfits, sum(bool(trace.days) for trace in traces.values()))
 
 
 @pages.post("/<int:section_id>/remove")
