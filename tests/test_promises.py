@@ -195,3 +195,5 @@ def test_serving_the_pages_has_old_studies_made_again(tools, monkeypatch):
     monkeypatch.setattr("planner.adapters.web.serve.create_server", lambda *_, **__: Server())
     serve_pages(tools)
     assert [job.result["studied"] for job in studied] == [1]
+    with tools.work() as work:
+        assert set(work.pieces.lines()) == set(work.pieces.titles()), "levels for ensembles are worked out"

@@ -96,6 +96,14 @@ def test_twice_as_fast_is_heard_in_every_measure(score):
     assert [2 * bpm for bpm in slow] == pytest.approx(list(fast))
 
 
+def test_a_tempo_counted_in_another_note_is_the_same_speed():
+    score = variations.at_tempo(make_score(make_part("C4*4 | C4*4")), 120)
+    (mark,) = variations.counted_in(score, Fraction(2)).tempos
+    assert (mark.beat_unit_quarters, mark.bpm, mark.quarter_bpm) == (2, 60.0, 120.0)
+    words = (TempoMark(0, Fraction(0), "Allegro"),)
+    assert variations.counted_in(replace(score, tempos=words), HALF).tempos == words
+
+
 # Pitch
 
 
@@ -286,6 +294,25 @@ def test_rests_in_halves_rest_as_long(score):
 
     assert rested(halves) == rested(score)
     assert [n for n in notes_of(halves) if not n.is_rest] == [n for n in notes_of(score) if not n.is_rest]
+
+
+def test_music_twice_in_a_row_is_the_same_bars_again(score):
+    twice = variations.twice_in_a_row(score)
+    count = len(score.measures)
+    assert len(twice.measures) == 2 * count
+    assert [m.index for m in twice.measures] == list(range(2 * count))
+    ends = [m.start_quarters + m.length_quarters for m in twice.measures[:-1]]
+    assert [m.start_quarters for m in twice.measures[1:]] == ends
+    for part, both in zip(some(score.parts), twice.parts, strict=True):
+        again = [replace(n, measure=n.measure - count) for n in both.notes[len(part.notes) :]]
+        assert again == list(both.notes[: len(part.notes)]) == list(part.notes)
+        assert [k.fifths for k in both.keys] == 2 * [k.fifths for k in part.keys]
+
+
+def test_flags_for_beams(score):
+    flags = variations.without_beams(score)
+    assert [n.beams for n in notes_of(flags)] == [() for _ in notes_of(score)]
+    assert [n.value for n in notes_of(flags)] == [n.value for n in notes_of(score)]
 
 
 # Single notes

@@ -142,6 +142,19 @@ def _quicker(mark: TempoMark, factor: float) -> TempoMark:
     )
 
 
+def counted_in(score: Score, factor: Fraction) -> Score:
+    """The same speeds counted in a note ``factor`` times as long; marks without a number as they were."""
+    return replace(score, tempos=tuple(_counted(mark, factor) for mark in score.tempos))
+
+
+def _counted(mark: TempoMark, factor: Fraction) -> TempoMark:
+    if mark.beat_unit_quarters is None or mark.bpm is None:
+        return mark
+    high = None if mark.bpm_high is None else mark.bpm_high / float(factor)
+    unit, bpm = mark.beat_unit_quarters * factor, mark.bpm / float(factor)
+    return replace(mark, beat_unit_quarters=unit, bpm=bpm, bpm_high=high)
+
+
 # Pitch
 
 
@@ -373,6 +386,48 @@ def in_reverse_order(score: Score) -> Score:
     last = len(score.parts) - 1
     marks = tuple(m if m.part < 0 else replace(m, part=last - m.part) for m in score.marks)
     return replace(score, parts=score.parts[::-1], marks=marks)
+
+
+def without_beams(score: Score) -> Score:
+    """Every note with a flag of its own."""
+    return _each_note(score, lambda note: replace(note, beams=()))
+
+
+def twice_in_a_row(score: Score) -> Score:
+    """The whole written music again behind itself, without roadmap marks; the tempo of the first time."""
+    count = len(score.measures)
+    length = sum((measure.length_quarters for measure in score.measures), Fraction(0))
+    again = [
+        replace(m, index=m.index + count, start_quarters=m.start_quarters + length) for m in score.measures
+    ]
+    tempos = tuple(replace(mark, measure=mark.measure + count) for mark in score.tempos)
+    parts = tuple(_twice(part, count) for part in score.parts)
+    return replace(
+        score, measures=(*score.measures, *again), parts=parts, marks=(), tempos=(*score.tempos, *tempos)
+    )
+
+
+def _twice(part: Part, count: int) -> Part:
+    def later(items: tuple[Placed, ...]) -> tuple[Placed, ...]:
+        return (*items, *(replace(each, measure=each.measure + count) for each in items))
+
+    lines = [
+        replace(o, measure=o.measure + count, end_measure=o.end_measure + count) for o in part.octave_lines
+    ]
+    hairpins = [
+        replace(
+            each, measure=each.measure + count,
+            end_measure=None if each.end_measure is None else each.end_measure + count,
+        )
+        for each in part.hairpins
+    ]  # fmt: skip
+    shifts = [(at + count, shift) for at, shift in part.transpositions]
+    return replace(
+        part, notes=later(part.notes), clefs=later(part.clefs), keys=later(part.keys),
+        words=later(part.words), dynamics=later(part.dynamics), hairpins=(*part.hairpins, *hairpins),
+        octave_lines=(*part.octave_lines, *lines), transpositions=(*part.transpositions, *shifts),
+        times=(*part.times, *(replace(each, measure=each.measure + count) for each in part.times)),
+    )  # fmt: skip
 
 
 def with_lyrics(score: Score) -> Score:

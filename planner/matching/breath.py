@@ -29,7 +29,7 @@ def air_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[
     if instrument.family in ("woodwind", "brass", "voice"):
         yield from breath_checks(each, facts, level)
     if instrument.family == "brass":
-        yield from partial_checks(each)
+        yield from partial_checks(each, level)
 
 
 def out_of_breath(line: Sequence[Stretch], breath_s: float) -> tuple[tuple[Stretch, float], ...]:
@@ -40,7 +40,7 @@ def out_of_breath(line: Sequence[Stretch], breath_s: float) -> tuple[tuple[Stret
     fills up to ``LEAST_FILL`` at the least.
 
     Example:
-        >>> long, short = Stretch(0, 3, 9.0, 1.3), Stretch(4, 5, 5.0, 0.3)
+        >>> long, short = Stretch(0, 3, 9.0, 1.3, (0, 3)), Stretch(4, 5, 5.0, 0.3, (4, 5))
         >>> out_of_breath((long, short), 8.0) == ((long, 8.0),), out_of_breath((short,), 8.0)
         (True, ())
     """
@@ -64,23 +64,25 @@ def breath_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterat
     share = sum(stretch.seconds for stretch, _ in found) / sum(stretch.seconds for stretch in line)
     if share >= BREATH_WORTH:
         longest, lasts = max(found, key=lambda pair: pair[0].seconds)
+        bars = {at for stretch, _ in found for at in range(stretch.bars[0], stretch.bars[1] + 1)}
         yield Check(
             CheckKind.BREATH, Severity.WARNING, Fix.STAGGER_BREATHS,
-            measures=tuple(sorted({at for s, _ in found for at in range(s.measure, s.end_measure + 1)})),
+            measures=tuple(sorted(bars)),
             numbers=named(share=share, level=level, seconds=longest.seconds, worst=longest.measure,
                           breath=lasts),
         )  # fmt: skip
 
 
-def partial_checks(each: PartEvidence) -> Iterator[Check]:
-    """Leaps that pass over several partials."""
+def partial_checks(each: PartEvidence, level: float) -> Iterator[Check]:
+    """Leaps that pass over more partials than players of a level take without a second thought."""
     assert each.instrument
+    easy = round(on_scale(level, EASY_PARTIALS))
     line = each.lines[0]
     skipped = partials_skipped(each.instrument.group, written_for(each, line))
-    wide = (skipped > EASY_PARTIALS) & joined(line)
+    wide = (skipped > easy) & joined(line)
     if wide.any():
         yield Check(
             CheckKind.PARTIALS, Severity.NOTE, Fix.BUZZ_FIRST,
             measures=tuple(np.unique(line.measure[1:][wide]).tolist()),
-            numbers=named(leaps=int(wide.sum()), partials=EASY_PARTIALS),
+            numbers=named(leaps=int(wide.sum()), partials=easy),
         )  # fmt: skip

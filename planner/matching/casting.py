@@ -4,11 +4,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache, lru_cache
 
 from planner.core.ensemble import Role, Section
 from planner.core.instruments import INSTRUMENTS, read_name
 from planner.core.profile import PartProfile
-from planner.study.difficulty.roles import roles_of
+from planner.study.difficulty.roles import is_named_solo, roles_of
 
 
 class How(StrEnum):
@@ -138,20 +139,21 @@ class Casting:
 
 @dataclass(frozen=True, slots=True)
 class _Seat:
-    """A part with its chairs, and the singers that share it, if it names several."""
+    """A part with its chairs, the singers that share it, and whether it is a solo apart from the group."""
 
     part: PartProfile
     chairs: tuple[int, ...]
     singers: tuple[str, ...] = ()
+    is_solo: bool = False
 
 
 def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Casting:
     """Give each section the part it should read.
 
-    A section takes the part of its instrument and chair; else the nearest chair of
-    its instrument; else a part it can read as it stands; else its own instrument's
-    part in another key or clef. Drums no section claimed are shared out within the
-    percussion section as far as it has players.
+    A section takes the part of its instrument and chair; else the nearest chair of its instrument; else a
+    part it can read as it stands; else its own instrument's part in another key or clef. A solo is left to
+    the section called solo, unless its instrument has nothing else. Drums no section claimed are shared out
+    within the percussion section as far as it has players.
 
     Args:
         parts: Of the piece; parts without notes, and those for practice only, are left aside.
@@ -162,32 +164,56 @@ def cast_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> Cas
         >>> cast_parts([part], [Section(5, "Clarinet 2", "clarinet-bflat", chair=2)]).part_of(5).part
         'Clarinet 2'
     """
-    playing = [part for part in parts if part.notes > 0]
-    practice = [part for part, role in zip(playing, roles_of(playing), strict=True) if role is Role.PRACTICE]
-    seats = _seats([part for part in playing if part not in practice])
+    seats, practice = _seats(parts)
+    readings = _read(seats, sections)
+    taken, busy = {r.part for r in readings}, {r.section_id for r in readings}
+    return Casting(
+        readings=tuple(readings),
+        uncovered=tuple(_uncovered(seat, sections) for seat in seats if seat.part.name not in taken),
+        idle=tuple(s.id for s in sections if s.id not in busy),
+        practice=practice,
+    )
+
+
+def read_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> tuple[CastPart, ...]:
+    """The readings of ``cast_parts`` alone, for thousands of pieces at once."""
+    return tuple(_read(_seats(parts)[0], sections))
+
+
+def _read(seats: Sequence[_Seat], sections: Sequence[Section]) -> list[CastPart]:
     readings = [reading for section in sections if (reading := _cast(section, seats)) is not None]
     readings += _share_drums(seats, sections, readings)
     order = {section.id: at for at, section in enumerate(sections)}
     readings.sort(key=lambda r: order[r.section_id])
-    taken = {r.part for r in readings}
-    return Casting(
-        readings=tuple(readings),
-        uncovered=tuple(_uncovered(seat, sections) for seat in seats if seat.part.name not in taken),
-        idle=tuple(s.id for s in sections if not any(r.section_id == s.id for r in readings)),
-        practice=tuple(part.name for part in practice),
-    )
+    return readings
 
 
-def _seats(parts: Sequence[PartProfile]) -> list[_Seat]:
-    """Chairs as named; parts that name none are counted within their instrument."""
+def _seats(parts: Sequence[PartProfile]) -> tuple[list[_Seat], tuple[str, ...]]:
+    """Every part that is to be read with its chairs, and the names of those for practice only.
+
+    Chairs are as named; parts that name none are counted within their instrument.
+    """
+    playing = [part for part in parts if part.notes > 0]
     seats: list[_Seat] = []
-    counted: Counter[tuple[str, tuple[str, ...]]] = Counter()
-    for part in parts:
-        reading = read_name(part.name)
-        singers = reading.singers
-        counted[part.instrument, singers] += 1
-        seats.append(_Seat(part, reading.chairs or (counted[part.instrument, singers],), singers))
-    return seats
+    practice: list[str] = []
+    before: Counter[tuple[str, tuple[str, ...]]] = Counter()
+    for part, role in zip(playing, roles_of(playing), strict=True):
+        if role is Role.PRACTICE:
+            practice.append(part.name)
+            continue
+        chairs, singers = _named(part.name)
+        is_solo = role is Role.SOLOIST
+        before[part.instrument, singers] += not is_solo
+        counted = 1 if is_solo else before[part.instrument, singers]
+        seats.append(_Seat(part, chairs or (counted,), singers, is_solo))
+    return seats, tuple(practice)
+
+
+@lru_cache(maxsize=4096)
+def _named(name: str) -> tuple[tuple[int, ...], tuple[str, ...]]:
+    """The chairs that a part's name tells, and the singers that share it."""
+    reading = read_name(name)
+    return reading.chairs, reading.singers
 
 
 def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
@@ -208,7 +234,12 @@ def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
 
 
 def _chair_of(section: Section, seats: Sequence[_Seat]) -> CastPart:
-    """The seat of the section's chair, else the nearest one, the lower of two."""
+    """The seat of the section's chair, else the nearest one, the lower of two.
+
+    A solo is read by the section called solo, and by another only where its instrument has nothing else.
+    """
+    is_solo = is_named_solo(section.name)
+    seats = [seat for seat in seats if seat.is_solo == is_solo] or seats
     exact = [seat for seat in seats if section.chair in seat.chairs]
     if exact:
         return CastPart(section.id, exact[0].part.name, How.OWN)
@@ -216,15 +247,17 @@ def _chair_of(section: Section, seats: Sequence[_Seat]) -> CastPart:
     return CastPart(section.id, nearest.part.name, How.FOLDED)
 
 
-def _kin(instrument: str) -> list[str]:
-    return [other for row in KIN if instrument in row for other in row if other != instrument]
+@cache
+def _kin(instrument: str) -> tuple[str, ...]:
+    return tuple(other for row in KIN if instrument in row for other in row if other != instrument)
 
 
-def _same_in_another_key(instrument: str) -> list[str]:
+@cache
+def _same_in_another_key(instrument: str) -> tuple[str, ...]:
     group = _GROUP.get(instrument, instrument)
     crooks = [i.id for i in INSTRUMENTS if _GROUP[i.id] == group and i.id != instrument]
     clefs = [other for row in OTHER_CLEF if instrument in row for other in row if other != instrument]
-    return clefs + crooks
+    return (*clefs, *crooks)
 
 
 def _share_drums(

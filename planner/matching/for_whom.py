@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from planner.core.ensemble import Ensemble, Role
 from planner.core.profile import PartProfile
-from planner.matching.casting import CastPart, cast_parts
+from planner.matching.casting import CastPart, read_parts
 from planner.study.difficulty.roles import roles_of
 from planner.study.difficulty.together import level_together
 
@@ -54,12 +54,11 @@ def level_of_readings(parts: Sequence[PartProfile], readings: Sequence[CastPart]
     roles = dict(zip((part.name for part in playing), roles_of(playing), strict=True))
     levels = {part.name: part.level for part in playing}
     known = [reading for reading in readings if levels.get(reading.part) is not None]
-    counted = [reading for reading in known if roles[reading.part] is Role.SECTION] or known
-    return LevelForEnsemble(
-        level_together([level for each in counted if (level := levels[each.part]) is not None]),
-        tuple(counted),
-        tuple((each, roles[each.part]) for each in known if each not in counted),
-    )
+    group = [reading for reading in known if roles[reading.part] is Role.SECTION]
+    beside = [(each, roles[each.part]) for each in known if roles[each.part] is not Role.SECTION]
+    counted, apart = (group, beside) if group else (known, [])
+    level = level_together([level for each in counted if (level := levels[each.part]) is not None])
+    return LevelForEnsemble(level, tuple(counted), tuple(apart))
 
 
 def level_for(parts: Sequence[PartProfile], ensemble: Ensemble) -> float | None:
@@ -69,4 +68,4 @@ def level_for(parts: Sequence[PartProfile], ensemble: Ensemble) -> float | None:
         parts: Of the piece, with the levels in force; of each only name, instrument, notes and level count.
         ensemble: Who reads.
     """
-    return level_of_readings(parts, cast_parts(parts, ensemble.sections).readings).level
+    return level_of_readings(parts, read_parts(parts, ensemble.sections)).level

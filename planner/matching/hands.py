@@ -25,8 +25,8 @@ from planner.study.lines.timpani import DRUM_RANGES, RETUNE_SECONDS, Retuning, S
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Ints
 
-LEAST_TIMES, LEAST_SHARE = 2, 0.01
-"""Awkward motions are worth a word from two on, and from one in a hundred notes. House choice."""
+LEAST_TIMES, LEAST_SHARE = 2, 0.03
+"""Awkward motions are worth a word from two on, and from three in a hundred notes. House choice."""
 
 
 def hand_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:

@@ -129,8 +129,9 @@ class PieceOutlook:
 
     @property
     def hardest(self) -> PartFit | None:
-        """The part that lies highest above its section."""
+        """The part that lies highest above its section, of those that make the level."""
         known = [fit for fit in self.fits if fit.level is not None]
+        known = [fit for fit in known if fit.cast in self.by_parts.counted] or known
         return max(known, key=lambda f: (f.level or 0.0) - f.section.level, default=None)
 
     @property

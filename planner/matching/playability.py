@@ -11,6 +11,7 @@ from planner.matching.part_check import TOO_HIGH, TOO_LOW, Check, CheckKind, Fix
 from planner.matching.remedies import Reader, range_remedy, written
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.facts import StudyFacts
+from planner.study.lines.strings import STRINGS
 from planner.study.lines.technique import written_for
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Ints
 
@@ -61,6 +62,8 @@ def range_checks(each: PartEvidence, level: float, others: Sequence[Reader] = ()
     for outside, kind, severity, how in cases:
         if outside.any():
             fix, helper = range_remedy(each, outside, level, others)
+            if fix is Fix.LEAVE_OUT and kind is CheckKind.COMFORTABLE_RANGE and instrument.group in STRINGS:
+                fix = Fix.FINGERING  # up the string every note is there
             yield Check(
                 kind, severity, fix,
                 measures=tuple(np.unique(own.line.measure[outside]).tolist()),

@@ -16,7 +16,8 @@ WIDEST_SEAM = 12
 House choice: more would tear the line apart."""
 
 FEW_NOTES = 1 / 3
-"""Share of the notes of their bars that may be moved alone: with more the line is in shreds. House choice."""
+"""Share of the notes of their bars that may be moved alone if the line then leaps wider than it did: with
+more of them it is in shreds. House choice."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,8 +85,8 @@ def range_remedy(
         ):
             if can_move(own, in_bars, octave, comfort):
                 return of_bars, ""
-            is_few = outside.sum() <= FEW_NOTES * in_bars.sum()
-            if is_few and can_move(own, outside, octave, comfort):
+            is_few = bool(outside.sum() <= FEW_NOTES * in_bars.sum())
+            if can_move(own, outside, octave, comfort, widest_seam=WIDEST_SEAM if is_few else 0):
                 return of_notes, ""
     helpers = [other for other in others if _is_of_its_kind(each, other)]
     for tried, fix in ((_plays_them, Fix.OTHER_SECTION), (_has_a_cue, Fix.CUE), (_could_play, Fix.GIVE_TO)):
@@ -96,15 +97,24 @@ def range_remedy(
     return Fix.LEAVE_OUT, ""
 
 
-def can_move(own: Written, moved: Bools, semitones: int, comfort: tuple[float, float]) -> bool:
-    """Whether notes can be moved so far: all of them stay in comfort, and the line holds together."""
+def can_move(
+    own: Written,
+    moved: Bools,
+    semitones: int,
+    comfort: tuple[float, float],
+    widest_seam: int = WIDEST_SEAM,
+) -> bool:
+    """Whether notes can be moved so far: all of them stay in comfort, and the line holds together.
+
+    It does where it leaps into and out of them no wider than it did, or than ``widest_seam`` semitones.
+    """
     shift = np.where(moved, semitones, 0)
     high, low = own.high + shift, own.low + shift
     if ((high[moved] > comfort[1]) | (low[moved] < comfort[0])).any():
         return False
     seam = (moved[1:] != moved[:-1]) & joined(own.line)
     leap, before = np.abs(np.diff(high)), np.abs(np.diff(own.high))
-    return bool((leap[seam] <= np.maximum(WIDEST_SEAM, before[seam])).all())
+    return bool((leap[seam] <= np.maximum(widest_seam, before[seam])).all())
 
 
 def _is_of_its_kind(each: PartEvidence, other: Reader) -> bool:

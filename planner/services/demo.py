@@ -151,7 +151,11 @@ def _entries(
         first = round(min(1.0, max(0.0, share)), 2)
         second = round(first + (1 - first) / 2, 2)
         problems = (slot.focus,) if first < 0.8 else ()
-        yield ResultEntry(section.id, slot.piece_id, first, second, problems=problems)
+        missing = [player for player in section.players if away(player.name, number)]
+        yield ResultEntry(
+            section.id, slot.piece_id, first, second, problems=problems,
+            counts=2 * len(missing) < len(section.players),
+        )  # fmt: skip
 
 
 def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int) -> None:

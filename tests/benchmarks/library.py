@@ -19,7 +19,9 @@ from sqlalchemy import insert
 from planner.adapters.db import Library, open_library
 from planner.adapters.db.outline import outline_of, pack
 from planner.adapters.db.tables import (
+    EnsembleLevelRow,
     ExposureRow,
+    PieceLinesRow,
     PieceMeterRow,
     PieceRow,
     PieceTagRow,
@@ -32,9 +34,11 @@ from planner.bootstrap import Wiring
 from planner.config import load_settings
 from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import Ensemble, Player, Section
+from planner.core.instruments import INSTRUMENTS
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, PartProfile
 from planner.core.text import folded
+from planner.services.levels.index import index_ensemble
 from tests.fakes import make_profile
 
 DEMAND_MS = 150.0
@@ -69,7 +73,7 @@ def fill(library: Library, pieces: int, chance: random.Random) -> int:
     ]
     packed = [(pack(p), pack(outline_of(p))) for p in profiles]
     rows: dict[type, list[dict[str, object]]] = {
-        kind: [] for kind in (SourceFileRow, PieceRow, PieceMeterRow, PieceTagRow, ProfileRow)
+        kind: [] for kind in (SourceFileRow, PieceRow, PieceMeterRow, PieceTagRow, ProfileRow, PieceLinesRow)
     }
     for number in range(1, pieces + 1):
         for kind, row in piece_rows(number, chance, packed):
@@ -89,6 +93,10 @@ def fill(library: Library, pieces: int, chance: random.Random) -> int:
                 for piece in chance.sample(range(1, pieces + 1), pieces * 2 // 5)
             ],
         )  # fmt: skip
+        levels = [
+            {"ensemble_id": band, "piece_id": row["id"], "level": row["level"]} for row in rows[PieceRow]
+        ]
+        session.execute(insert(EnsembleLevelRow), levels)
         work.commit()
     return band
 
@@ -112,6 +120,8 @@ def piece_rows(
         *[(PieceMeterRow, {"piece_id": number, "position": n, "meter": m}) for n, m in enumerate(meters)],
         (PieceTagRow, {"piece_id": number, "position": 0, "tag": "Concert", "folded": "concert"}),
         (ProfileRow, {"piece_id": number, "version": 1, "whole": whole, "outline": outline}),
+        (PieceLinesRow, {"piece_id": number,
+                         "lines": [[f"Part {n}", INSTRUMENTS[n].id, 200, level] for n in range(14)]}),
     ]  # fmt: skip
 
 
@@ -119,6 +129,12 @@ def requests(band: int, pieces: int, chance: random.Random) -> dict[str, Callabl
     """Kinds of request, each a maker of queries."""
     return {
         "first page": lambda: PieceQuery(order=chance.choice(("title", "level", "added"))),
+        "for the band": lambda: PieceQuery(
+            order="level",
+            level_for=band,
+            level_from=chance.choice((None, 1.5)),
+            offset=chance.randrange(1000),
+        ),
         "some page": lambda: PieceQuery(
             order=chance.choice(("title", "level", "added")), offset=chance.randrange(pieces)
         ),
@@ -152,7 +168,8 @@ def p95(values: list[float]) -> float:
 def list_and_choose(library: Library, query: PieceQuery) -> int:
     """What the library page asks of the database: one page of pieces and the choices for its filters."""
     with library() as work:
-        _, total = work.pieces.list_pieces(query)
+        found, total = work.pieces.list_pieces(query)
+        work.pieces.levels_for(query.level_for, [piece.id for piece in found])
         work.pieces.choices()
     return total
 
@@ -162,7 +179,7 @@ def get_page(client: FlaskClient, query: PieceQuery) -> None:
     asked = {
         "text": query.text, "key": query.key, "meter": query.meter, "order": query.order, "tag": query.tag,
         "from": query.level_from or "", "to": query.level_to or "", "offset": query.offset or "",
-        "fresh": "1" if query.fresh_for else "",
+        "fresh": "1" if query.fresh_for else "", "for": query.level_for or "all",
     }  # fmt: skip
     answer = client.get("/library/", query_string=asked)
     assert answer.status_code == 200, answer.status
@@ -188,6 +205,11 @@ def run(pieces: int, times: int) -> dict[str, tuple[float, float]]:
         with library() as work:
             outlines = work.pieces.outlines(range(1, 501))
         each = 1000 * (time.process_time() - began) / len(outlines)
+        began = time.process_time()
+        with library() as work:
+            index_ensemble(work, band)
+        seconds = time.process_time() - began
+        print(f"levels of all pieces for an ensemble with other sections: {seconds:.1f} s of processor time")
         print(f"outlines for matching: {each:.2f} ms of processor time a piece of 14 parts")
     return found
 

@@ -23,6 +23,7 @@ from planner.core.instruments import INSTRUMENTS
 from planner.core.job import JobState
 from planner.core.profile import PieceProfile
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
+from planner.services.levels.index import index_levels
 from planner.services.ports import UnitOfWork
 from planner.study.study import study
 from tests.fakes import make_profile, make_source
@@ -45,6 +46,8 @@ CASES: Mapping[str, str] = {
     "levels.checks": "/library/1/levels/checks",
     "sections.listing": "/sections/",
     "sections.edit": "/sections/1",
+    "sections.level": "/sections/1/level",
+    "sections.levels": "/sections/levels",
     "match.show": "/match/",
     "term.show": "/term/1",
     "term.new": "/term/new",
@@ -119,6 +122,7 @@ def fill(work: UnitOfWork, size: int) -> None:
         slot = slots[at % len(slots)]
         work.results.put(Result(band, section.id, slot.piece_id, slot.on, 0.9))
         work.results.put_mark(PlayerMark(section.players[0].id, slot.on, is_present=at % 2 == 0))
+    index_levels(work)
 
 
 def _section(number: int) -> Section:

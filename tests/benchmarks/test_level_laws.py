@@ -1,12 +1,15 @@
 """The level laws: each kind of break is found; the laws hold on made music and on a draw of real files."""
 
 import random
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 
 from planner.core.difficulty import Dimension
+from planner.core.pitch import Transposition
 from planner.core.profile import Contribution
+from planner.core.score import Clef
 from planner.study.difficulty.difficulty import PartLevel
 from tests.benchmarks import level_laws
 from tests.benchmarks.level_laws import NOTHING, PLAYERS, Case, by_law, checks_of, cliffs, rows_of
@@ -23,6 +26,50 @@ def duet():
     return make_score(
         make_part(TUNE), make_part(LOW, name="Cello", instrument="cello", clef=("F", 4))
     )  # fmt: skip
+
+
+def band():
+    """A clarinet in B flat and a horn in F with a tune of quarters and eighths, and a snare drum."""
+    clarinet = make_part(
+        TUNE, name="Clarinet", instrument="clarinet-bflat", fifths=1, transposition=Transposition(-1, -2)
+    )
+    horn = make_part(
+        " | ".join(["r G4 r G4", "E4*2 D4 r"] * 6), name="Horn", instrument="horn-f",
+        transposition=Transposition(-4, -7),
+    )  # fmt: skip
+    drum = make_part(" | ".join(["C5*1/2 C5*1/2 C5 r C5"] * 12), name="Snare Drum", instrument="snare-drum")
+    heads = [replace(note, pitch=None, unpitched=note.pitch) for note in drum.notes]
+    heads = [replace(note, unpitched=None) if note.is_rest else note for note in heads]
+    return make_score(clarinet, horn, replace(drum, notes=tuple(heads), keys=()))
+
+
+def song():
+    """A singer in three flats, and a piano on two staves."""
+    singer = make_part(
+        " | ".join(["Eb4 F4 G4", "Ab4*2 G4", "F4 Eb4 D4", "Eb4*3"] * 4),
+        name="Voice",
+        instrument="voice",
+        fifths=-3,
+    )
+    piano = make_part(" | ".join(["Eb4+G4*1/2 Bb4*1/2 G4*1/2 Bb4*1/2 G4*1/2 Bb4*1/2"] * 16), fifths=-3)
+    bass = make_part(" | ".join(["Eb2*3", "Bb2*2 F2"] * 8))
+    notes = sorted(
+        (*piano.notes, *(replace(note, staff=2, voice="5") for note in bass.notes)),
+        key=lambda note: (note.measure, note.onset_quarters, note.staff),
+    )
+    keys = (*piano.keys, replace(piano.keys[0], staff=2))
+    clefs = (*piano.clefs, Clef(0, "F", 4, staff=2))
+    both = replace(
+        piano,
+        name="Piano",
+        id="Piano",
+        instrument="piano",
+        staves=2,
+        notes=tuple(notes),
+        keys=keys,
+        clefs=clefs,
+    )
+    return make_score(singer, both, time="3/4")
 
 
 def level(value, **amounts):
@@ -138,6 +185,27 @@ def test_a_solo_with_independence_is_found(monkeypatch):
     }  # fmt: skip
 
 
+def test_a_level_that_grows_with_length_is_found(monkeypatch):
+    law = level_laws.twice_in_a_row
+    assert broken(monkeypatch, lambda s, p: level(2.0), law) == set()
+    assert len(broken(monkeypatch, lambda s, p: level(len(p.notes) / 50), law)) == 1
+
+
+def test_a_level_that_is_not_its_sum_is_found(monkeypatch):
+    def judge(listed):
+        return lambda score, part: level(level_laws.base_of(part) + 0.5, range=listed)
+
+    assert broken(monkeypatch, judge(0.5), level_laws.adds_up) == set()
+    assert len(broken(monkeypatch, judge(0.7), level_laws.adds_up)) == 1
+
+
+def test_a_tempo_read_beside_its_beat_is_found(monkeypatch):
+    def by_number(score, part):
+        return level(max((mark.bpm or 0.0 for mark in score.tempos), default=60.0) / 40)
+
+    assert broken(monkeypatch, by_number, level_laws.what_changes_nothing) == {NOTHING}
+
+
 def test_steps_over_the_metronome_are_found(monkeypatch):
     def steep(score):
         return [level(1.0 + (bpm(score) > 100) + (bpm(score) > 130))]
@@ -181,9 +249,16 @@ def test_quick_parts_are_those_of_eighths_by_print():
     assert not level_laws.is_quick(part())
 
 
-def test_the_laws_are_kept_on_made_music():
-    checks = [*cliffs(PLAYERS[:1]), *checks_of(duet(), 1)]
-    assert len(by_law(checks)) >= 16
+@pytest.mark.parametrize("made", [duet, band, song])
+def test_the_laws_are_kept_on_made_music(made):
+    checks = checks_of(made(), 1)
+    assert len(by_law(checks)) >= 10
+    assert [check for check in checks if not check.keeps] == []
+
+
+def test_there_is_no_step_over_the_metronome():
+    checks = list(cliffs(PLAYERS[:1]))
+    assert len(by_law(checks)) >= 6
     assert [check for check in checks if not check.keeps] == []
 
 

@@ -143,6 +143,17 @@ def test_a_solo_line_does_not_make_the_level_of_the_strings():
     assert level_for(concerto, ensemble("Clarinet")) == 6.0
 
 
+def test_sections_read_the_line_of_the_group_and_the_soloist_the_solo():
+    names = ("Violin 1 solo", "Violin 1 tutti", "Violin 2", "Viola")
+    parts = [part(name, level) for name, level in zip(names, (6.0, 3.0, 2.0, 2.0), strict=True)]
+    strings = ensemble("Violin 1", "Violin 2", "Viola")
+    assert [reading.part for reading in cast_parts(parts, strings.sections).readings] == list(names[1:])
+    assert level_for(parts, strings) == level_for(parts[1:], strings)
+    with_soloist = ensemble(*names)
+    assert [reading.part for reading in cast_parts(parts, with_soloist.sections).readings] == list(names)
+    assert level_for(parts, with_soloist) == level_for(parts[1:], strings)
+
+
 def test_the_piano_of_a_piece_for_piano_is_the_piece():
     assert level_for([part("Piano", 3.4)], ensemble("Piano")) == 3.4
 

@@ -2,11 +2,8 @@
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
-from planner.core.pitch import Pitch
-from planner.matching.hands import retunings
 from planner.matching.part_check import Severity
 from planner.matching.playability import check_part
 from planner.study.difficulty.evidence import gather
@@ -15,15 +12,11 @@ from tests.builders import make_part, make_score
 from tests.study.difficulty.levels_help import facts_for
 
 
-def midi(names):
-    return np.array([int(Pitch.parse(name).midi) for name in names.split()])
-
-
 def checks_of(part, bpm):
     score = make_score(part)
     columns, facts = columns_of(score), facts_for(score, bpm)
     evidence = gather(columns, facts)
-    return {check.kind: check for check in check_part(evidence.parts[0], facts, evidence, 3.0)}
+    return {check.kind: check for check in check_part(evidence.parts[0], facts, 3.0)}
 
 
 def timpani(music, bpm=60.0):
@@ -44,23 +37,6 @@ def sticks(bars, bpm=60.0):
         for note, letter in zip(part.notes, letters, strict=True)
     )
     return checks_of(replace(part, notes=notes), bpm).get("percussion changes")
-
-
-# Four drums: F2 to A2 below, then to C3, F3 and A3 above; each tuned at its first note. Reckoned by hand.
-@pytest.mark.parametrize(
-    ("pitches", "drums", "changes"),
-    [
-        ("G2 C3 D3 G3", 4, []),
-        ("G2 C3 G2 D3 C3 G3 F#3", 4, [(6, "G3", "F#3")]),
-        ("G2 C3 D3 G3 F3 G3 D3", 4, [(4, "D3", "F3"), (6, "F3", "D3")]),
-        ("G2 C3 D3 G3 F3 D3 G3", 4, [(4, "G3", "F3"), (6, "F3", "G3")]),
-        ("G2 C3 D3", 2, [(2, "C3", "D3")]),
-        ("E3 F3", 2, [(1, "E3", "F3")]),
-    ],
-)
-def test_the_drum_that_is_retuned_is_the_one_not_needed_for_longest(pitches, drums, changes):
-    found = [(at, old, new) for at, old, new in retunings(midi(pitches), drums)]
-    assert found == [(at, *midi(f"{old} {new}").tolist()) for at, old, new in changes]
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,14 @@ from planner.wording.director.levels import (
     makes_text,
     table_lines,
 )
-from planner.wording.director.matching import cover_notes, fit_note, uncovered_notes
+from planner.wording.director.matching import (
+    apart_notes,
+    cover_notes,
+    fit_note,
+    level_heading,
+    not_scored_note,
+    uncovered_notes,
+)
 from planner.wording.director.playability import PROBLEMS, advice_sentence, check_note, fix_note
 from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
@@ -74,7 +81,12 @@ def show_levels(
     if form == "json":
         print_json(_view_as_json(view, rows, checked))
         return 0
-    out.print(f"{found.title}: level {level_text(view.whole.level, view.whole.error)}", markup=False)
+    out.print(found.title, markup=False)
+    if view.ensemble is not None and view.outlook is not None:
+        is_scored = view.outlook.level is not None or view.whole.level is None
+        level = level_text(view.outlook.level) if is_scored else not_scored_note(view.ensemble.kind)
+        out.print(f"{level_heading(view.ensemble.name)}: {level}", markup=False)
+    out.print(f"{level_heading('')}: {level_text(view.whole.level, view.whole.error)}", markup=False)
     out.print(makes_text(view.whole) + "\n", markup=False)
     if part:
         _print_part(rows[0])
@@ -140,7 +152,7 @@ def _print_ensemble(view: LevelsView, checked: PartChecks | None, part: str | No
                 out.print(f"    {check.severity}: {note} {fix_note(check.fix, check.helper)}", markup=False)
     if part:
         return
-    for sentence in uncovered_notes(outlook):
+    for sentence in (*apart_notes(outlook), *uncovered_notes(outlook)):
         out.print(f"  {sentence}", markup=False)
     for missing in checked.missing if checked else ():
         for note in cover_notes(missing):
@@ -171,6 +183,8 @@ def _view_as_json(view: LevelsView, rows: list[LevelRow], checked: PartChecks | 
         "version": 1,
         "id": view.piece.id,
         "title": view.piece.title,
+        "ensemble": view.ensemble.name if view.ensemble else None,
+        "level_for_ensemble": view.outlook.level if view.outlook else None,
         **_row_as_json(view.whole),
         "parts": [{"name": row.name, "instrument": row.instrument, **_row_as_json(row)} for row in rows],
         "sections": [

@@ -20,6 +20,7 @@ from planner.services.library.catalogue import correct_piece, read_values
 from planner.services.library.import_scores import ImportReport, import_paths
 from planner.services.toolbox import changing
 from planner.wording.director.catalogue import WORDS, catalogue_lines
+from planner.wording.director.matching import for_whom_note
 
 
 @click.command()
@@ -56,6 +57,8 @@ def add(session: Session, paths: tuple[Path, ...], as_one: bool, form: str) -> i
             out.print(f"{piece.title}: read again from its changed file", markup=False)
         for refusal in report.refused:
             notes.print(refusal.sentence, markup=False)
+        if report.added:
+            out.print(for_whom_note(""), markup=False)
         renewed = len(report.replaced) + len(report.studied_again)
         new = f"{len(report.added)} new" + (f", {renewed} studied again" if renewed else "")
         out.print(f"{new}, {len(report.unchanged)} unchanged, {len(report.refused)} refused.")

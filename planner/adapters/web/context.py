@@ -62,10 +62,18 @@ def author() -> Author:
     return Author(Door.PAGE, tools().now())
 
 
+def ensembles() -> Sequence[Ensemble]:
+    """All ensembles, read once for a request."""
+    if "ensembles" not in g:
+        g.ensembles = reading().ensembles.list_ensembles()
+    found: Sequence[Ensemble] = g.ensembles
+    return found
+
+
 def ensemble_in_view() -> Ensemble | None:
     """The ensemble chosen in this browser, else the first; None when there is none yet."""
     if "ensemble" not in g:
-        found = reading().ensembles.list_ensembles()
+        found = ensembles()
         g.ensemble = next((e for e in found if e.id == session.get("ensemble")), found[0] if found else None)
     ensemble: Ensemble | None = g.ensemble
     return ensemble

@@ -16,11 +16,11 @@ from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.services.levels.section_term import Moment, ResultPoint, SectionTerm
 from planner.wording.words import MONTHS
 
-LEFT, RIGHT, TOP = 30.0, 10.0, 10.0
+LEFT, RIGHT, TOP = 30.0, 10.0, 24.0
 LEVELS_HIGH, GAP, SHARES_HIGH, DATES_HIGH = 210.0, 34.0, 110.0, 26.0
-SMALL_HIGH = 96.0
+SMALL_HIGH = 110.0
 MONTH_WIDE = 34.0
-WIDE, NARROW, SMALL = 760, 360, 250
+WIDE, NARROW, SMALL = 980, 360, 250
 """Widths in pixels: of a page, of a telephone, of one chart among many."""
 
 LEAST_SPAN = 1.5
@@ -71,6 +71,7 @@ def draw_level(view: SectionTerm, width: int) -> Markup:
         *_level_lines(frame, step=0.5), *_share_lines(frame), *_dates(frame), *_today(frame, view.today),
         *_belief(frame, view), *_points(frame, view.results), *_expectations(frame, view.results),
     ]  # fmt: skip
+    parts.append(_text(LEFT, TOP - 10, "Reading level", "name"))
     return _svg(frame, parts, f"Reading level of {view.section.name} over the term, as in the table below")
 
 
@@ -198,12 +199,29 @@ def _area(frame: Frame, moments: Sequence[Moment]) -> str:
 
 
 def _points(frame: Frame, results: Iterable[ResultPoint], radius: float = 4.0) -> list[Markup]:
-    return [_dot(frame.x(each.on), frame.y(each.alone), each, radius) for each in results]
+    """Each result at the level it says by itself; one beyond the drawing is an arrow at its edge."""
+    return [
+        _dot(frame.x(each.on), frame.y(each.alone), each, radius)
+        if frame.low <= each.alone <= frame.high
+        else _arrow(frame, each, radius)
+        for each in results
+    ]
+
+
+def _kind(result: ResultPoint) -> str:
+    return "dot" if result.counts and not result.is_in_start else "dot hollow"
+
+
+def _arrow(frame: Frame, result: ResultPoint, radius: float) -> Markup:
+    x, y, way = frame.x(result.on), frame.y(result.alone), 1 if result.alone < frame.low else -1
+    return _path(
+        f"M{x - radius:g} {y - way * radius:g}H{x + radius:g}L{x:g} {y + way * radius:g}Z", _kind(result)
+    )
 
 
 def _dot(x: float, y: float, result: ResultPoint, radius: float) -> Markup:
-    kind = "dot" if result.counts and not result.is_in_start else "dot hollow"
-    return Markup('<circle class="{}" cx="{:g}" cy="{:g}" r="{:g}"/>').format(kind, x, y, radius)
+    shape = Markup('<circle class="{}" cx="{:g}" cy="{:g}" r="{:g}"/>')
+    return shape.format(_kind(result), x, y, radius)
 
 
 def _expectations(frame: Frame, results: Iterable[ResultPoint]) -> list[Markup]:

@@ -9,6 +9,7 @@ from planner.core.change import Author, Door
 from planner.errors import InputError
 from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.worker import Worker
+from planner.services.levels.index import index_the_rest
 from planner.services.library.restudy import start_restudy
 from planner.services.toolbox import Toolbox, changing
 
@@ -36,6 +37,7 @@ def serve_pages(tools: Toolbox) -> None:
             hint="Choose another with --port.",
         ) from error
     with changing(tools.work) as work:
+        index_the_rest(work)
         start_restudy(work, Author(Door.PAGE, tools.now()), is_asked_for=False)
     with Worker(tools, KINDS):
         server.run()

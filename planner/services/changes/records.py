@@ -13,6 +13,7 @@ from planner.core.ensemble import Exposure, Section, basis_of, basis_values
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 from planner.core.term import Result
+from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
 from planner.services.people.find import find_section
 from planner.services.ports import FileStore, ProfileSource, UnitOfWork
@@ -197,9 +198,9 @@ def _read_section(work: UnitOfWork, subject: Subject) -> Values:
 
 
 def _write_section(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
-    ensemble, section = find_section(work, subject.id)
+    ensemble, before = find_section(work, subject.id)
     fields = {"name": "name", "instrument": "instrument", "chair": "chair", "players": "size"}
-    section = replace(section, **{fields[name]: value for name, value in values.items() if name in fields})
+    section = replace(before, **{fields[name]: value for name, value in values.items() if name in fields})
     start = values.get("start")
     if start is not None:
         section = replace(
@@ -208,6 +209,8 @@ def _write_section(work: UnitOfWork, subject: Subject, values: Values, _prepared
             start_basis=basis_of(start["basis"]),
         )  # fmt: skip
     work.ensembles.update_section(section)
+    if has_other_seats(before, section):
+        index_ensemble(work, ensemble.id)
     refresh_levels(work, section_evidence(work, work.ensembles.get(ensemble.id)))
 
 

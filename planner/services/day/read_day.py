@@ -34,8 +34,16 @@ class SlotView:
 
 
 @dataclass(frozen=True, slots=True)
+class LoggedPiece:
+    """A piece that has results on a day although it is not planned there."""
+
+    piece: Piece
+    rows: tuple[SectionRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class DayView:
-    """One reading day of a term with the days around it."""
+    """One reading day of a term with the days around it, and what was read on it besides the plan."""
 
     term: Term
     ensemble: Ensemble
@@ -43,6 +51,7 @@ class DayView:
     slots: tuple[SlotView, ...]
     before: date | None
     after: date | None
+    besides: tuple[LoggedPiece, ...] = ()
 
 
 def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
@@ -59,8 +68,9 @@ def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     plan = work.terms.plan(term_id)
     results = work.results.list_results(term.ensemble_id, on)
     planned = [slot for slot in (plan.on(on) if plan else ()) if slot.piece_id != OPEN_PIECE]
-    pieces = work.pieces.get_all({slot.piece_id for slot in planned})
-    profiles = work.pieces.profiles(pieces)
+    planned_ids, logged_ids = ({one.piece_id for one in those} for those in (planned, results))
+    pieces = work.pieces.get_all(planned_ids | logged_ids)
+    profiles = work.pieces.profiles(planned_ids)
     levels = work.pieces.levels_for(ensemble.id, pieces)
     slots = tuple(
         _slot_view(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, results, levels)
@@ -74,6 +84,10 @@ def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
         slots=slots,
         before=dates[at - 1] if at else None,
         after=dates[at + 1] if at + 1 < len(dates) else None,
+        besides=tuple(
+            LoggedPiece(pieces[piece_id], _rows(piece_id, ensemble, results))
+            for piece_id in sorted(logged_ids - planned_ids)
+        ),
     )
 
 
@@ -85,15 +99,19 @@ def _slot_view(
     results: Sequence[Result],
     levels: Mapping[int, float | None],
 ) -> SlotView:
-    logged = {r.section_id: r for r in results if r.piece_id == slot.piece_id}
     return SlotView(
         slot=slot,
         piece=piece,
         profile=profile,
         featured=section_name(ensemble, slot.featured_section_id),
-        rows=tuple(SectionRow(section, logged.get(section.id)) for section in ensemble.sections),
+        rows=_rows(slot.piece_id, ensemble, results),
         level=levels[piece.id],
     )
+
+
+def _rows(piece_id: int, ensemble: Ensemble, results: Sequence[Result]) -> tuple[SectionRow, ...]:
+    logged = {r.section_id: r for r in results if r.piece_id == piece_id}
+    return tuple(SectionRow(section, logged.get(section.id)) for section in ensemble.sections)
 
 
 def section_name(ensemble: Ensemble, section_id: int | None) -> str:

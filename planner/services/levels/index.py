@@ -109,6 +109,14 @@ def index_ensemble(work: UnitOfWork, ensemble_id: int) -> None:
     _store_for(work, ensemble, found)
 
 
+def index_the_rest(work: UnitOfWork) -> None:
+    """Work out what a library of an older version of the program has not: the levels for its ensembles."""
+    lines = work.pieces.lines()
+    rest = [piece_id for piece_id in work.pieces.titles() if piece_id not in lines]
+    if rest:
+        index_levels(work, rest)
+
+
 def has_other_seats(before: Section, after: Section) -> bool:
     """Whether a changed section may read other parts than before.
 

@@ -61,8 +61,8 @@ class SectionTerm:
         trace: The belief from its start on.
         first, last: The days that are shown.
         today: The day it is looked at.
-        so_far: The belief from the first day to the last result.
-        ahead: The forecast from there, or from the first day, to the last day.
+        so_far: The belief from the first day, or the start, to the last result; empty before the start.
+        ahead: The forecast from there to the last day; empty where there are results after it.
         results: Those of the days shown, in order of date.
     """
 
@@ -143,13 +143,15 @@ def _over_term(
 ) -> SectionTerm:
     trace = each.trace
     inside = [day for day in trace.days if first <= day.on <= last]
-    begin = trace.start_on if trace.start_on and first < trace.start_on <= last else first
-    so_far = [Moment(begin, belief_before(trace, begin))]
+    begin = max(first, trace.start_on or first)
+    so_far = [Moment(begin, belief_before(trace, begin))] if begin <= last else []
     for day in inside:
         so_far += [Moment(day.on, day.before), Moment(day.on, day.after)]
-    at = so_far[-1]
-    steps = [at.on + timedelta(weeks=n) for n in range(1, (last - at.on).days // 7 + 1)]
-    ahead = [at, *(Moment(on, trace.forecast(on)) for on in [*steps, last] if on > at.on)]
+    ahead = []
+    if so_far and all(day.on <= last for day in trace.days):
+        at = so_far[-1]
+        steps = [at.on + timedelta(weeks=n) for n in range(1, (last - at.on).days // 7 + 1)]
+        ahead = [at, *(Moment(on, trace.forecast(on)) for on in [*steps, last] if on > at.on)]
     return SectionTerm(
         section=each.section,
         trace=trace,
@@ -157,7 +159,7 @@ def _over_term(
         last=last,
         today=today,
         so_far=tuple(so_far),
-        ahead=tuple(ahead) if trace.days == tuple(d for d in trace.days if d.on <= last) else (),
+        ahead=tuple(ahead),
         results=tuple(
             [
                 replace(_point(result, point, titles, trace), is_in_start=True)

@@ -21,6 +21,7 @@ class LevelsView:
         piece: Which.
         whole: The piece.
         parts: In score order.
+        ensemble: Whose outlook is shown; None without one.
         outlook: How the ensemble stands to it; None without an ensemble.
         own: The director's corrections of this piece.
         adjustment: What all corrections of the library teach.
@@ -29,6 +30,7 @@ class LevelsView:
     piece: Piece
     whole: LevelRow
     parts: tuple[LevelRow, ...]
+    ensemble: Ensemble | None
     outlook: PieceOutlook | None
     own: tuple[LevelCorrection, ...]
     adjustment: Adjustment
@@ -53,6 +55,7 @@ def view_levels(work: UnitOfWork, piece_id: int, ensemble: Ensemble | None = Non
             replace(row, question=questions.get(row.name), instrument_is_own=row.name in instruments)
             for row in parts
         ),
+        ensemble=ensemble,
         outlook=(
             outlook_of(piece, found.profile, ensemble, own_level=corrections.own_level(piece.id))
             if ensemble

@@ -32,8 +32,8 @@ _PRACTICE = re.compile(
     r"\b(?:"
     r"rehears(?:al|als|e|ing)|practi[cs](?:e|ing)(?! pads?\b)"
     r"|proben?(?:klavier|zwecken?|fassung)?|ubungs?(?:klavier|zwecken?|hilfe)?"
-    r"|zum (?:uben|proben|einstudieren)|einstudierung|korrepetition\w*"
-    r"|repetitions?|pour (?:l'etude|etudier|travailler)"
+    r"|zum (?:uben|einuben|proben|einstudieren)|einstudierung|korrepet\w*"
+    r"|repetitions?|(?:pour l'|d')etude|pour (?:etudier|travailler)"
     r"|prov[ae]|per (?:lo )?(?:studio|esercizio)|per studiare"
     r"|ensayos?|ensayar|para (?:el )?estudio|para practicar|ensaios?|ensaiar"
     r"|repetities?|oefen(?:en|piano|partij)?"
@@ -51,7 +51,9 @@ _REDUCTION = re.compile(
 _ACCOMPANIMENT = re.compile(r"\b(?:accomp\w*|begleit\w*|acomp\w*|akkomp\w*)\b")
 _CONTINUO = re.compile(r"\b(?:continuo|generalbass|thorough ?bass)\b|^b\. ?c\.?$")
 _SOLO = re.compile(
-    r"\b(?:sol[oi]|solos|soliste?s?|solist(?:in|en)?|solistas?|concertino|concertante|cantor)\b"
+    r"\b(?:sol[oi]|solos|soloists?|soliste?s?|solist(?:in|en|as?)?|concertino|concertante|cantor"
+    r"|solo(?:violin|violine|geige|viola|bratsche|cello|flote|oboe|klarinette|fagott|horn|trompete|posaune"
+    r"|klavier|stimmen?|gesang|sopran|alt|tenor|bariton|bass))\b"
 )
 _PRINCIPALE = re.compile(r"\bprincipale\b")
 _EVERYONE = re.compile(
@@ -118,6 +120,17 @@ def parts_of_group(parts: Sequence[NamedPart]) -> tuple[bool, ...]:
         parts: Those of one score that have notes.
     """
     return tuple(role is Role.SECTION for role in roles_of(parts))
+
+
+def is_named_solo(name: str) -> bool:
+    """Whether a part or a section is called a solo.
+
+    Example:
+        >>> is_named_solo("Violin 1 solo"), is_named_solo("Violin 1 tutti")
+        (True, False)
+    """
+    line = _Line.of(name, "")
+    return line.names(_SOLO) and not line.names(_EVERYONE)
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,15 +15,17 @@ import numpy as np
 from planner.core.score import Note
 from planner.study.lines.technique_tables import (
     CLIPPED_NOTE,
+    CLIPPED_STACCATO,
     FULL_INHALE_SECONDS,
     LEAST_FILL,
     REFILL_SECONDS,
 )
 from planner.study.notes.attack_lines import upper_voice_line, upper_voices
-from planner.study.notes.columns import TICKS_PER_QUARTER, Floats, PartColumns
+from planner.study.notes.columns import TICKS_PER_QUARTER, Floats, Ints, PartColumns
 
 BREATH_MARKS = frozenset({"breath-mark"})
 PAUSES = frozenset({"caesura"})
+STACCATO = frozenset({"staccato", "staccatissimo", "spiccato"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,12 +36,14 @@ class Stretch:
         measure, end_measure: Written positions in which it begins and ends.
         seconds: How long it lasts.
         pause_s: Seconds for the breath before it; a full one at the start.
+        bars: Of those the first and the last with no place inside; all of them where none is so.
     """
 
     measure: int
     end_measure: int
     seconds: float
     pause_s: float
+    bars: tuple[int, int]
 
 
 def stretches(part: PartColumns, quarter_bpm: Sequence[float]) -> tuple[Stretch, ...]:
@@ -62,8 +66,36 @@ def stretches(part: PartColumns, quarter_bpm: Sequence[float]) -> tuple[Stretch,
     lengths = np.add.reduceat(heard + rest, starts) - rest[lasts]
     before = np.r_[FULL_INHALE_SECONDS, pauses[starts[1:] - 1]]
     heads = np.searchsorted(part.onset, line.end[lasts], side="left") - 1
-    columns = (line.measure[starts], part.measure[heads], lengths, before)
-    return tuple(Stretch(*each) for each in zip(*(column.tolist() for column in columns), strict=True))
+    bars = zip(line.measure[starts].tolist(), part.measure[heads].tolist(), strict=True)
+    opens = [notes[at].onset_quarters == 0 for at in starts.tolist()]
+    closes = _fill_their_bar(part, heads, line.end[lasts])
+    return tuple(
+        Stretch(first, last, seconds, pause, _without_edges(first, last, opens[at], closes[at]))
+        for at, ((first, last), seconds, pause) in enumerate(
+            zip(bars, lengths.tolist(), before.tolist(), strict=True)
+        )
+    )
+
+
+def _fill_their_bar(part: PartColumns, heads: Ints, ends: Ints) -> list[bool]:
+    """For each stretch whether it ends where its bar ends."""
+    lengths = dict[int, Fraction]()
+    for note in part.part.notes:
+        until = note.onset_quarters + note.duration_quarters
+        lengths[note.measure] = max(until, lengths.get(note.measure, until))
+    onsets = [part.part.notes[at].onset_quarters for at in part.note[heads].tolist()]
+    inside = ((ends - part.onset[heads]) / TICKS_PER_QUARTER).tolist()
+    measures = part.measure[heads].tolist()
+    return [
+        float(onset) + beyond >= float(lengths[measure]) - 1e-6
+        for onset, beyond, measure in zip(onsets, inside, measures, strict=True)
+    ]
+
+
+def _without_edges(first: int, last: int, opens: bool, closes: bool) -> tuple[int, int]:
+    """The bars of a stretch without the one in which it begins, or ends, part of the way."""
+    begin, end = first + (not opens), last - (not closes)
+    return (begin, end) if begin <= end else (first, last)
 
 
 _Moment = tuple[int, Fraction]
@@ -84,7 +116,8 @@ def _pauses(part: PartColumns, notes: Sequence[Note], heard_s: Floats, rest_s: F
         if syllables:
             goes_on = word.endswith("-") or (goes_on and there not in syllables)
         if not goes_on:
-            found[at] += heard_s[at] * (1 - CLIPPED_NOTE)
+            is_short = not STACCATO.isdisjoint(note.articulations)
+            found[at] += heard_s[at] * (1 - (CLIPPED_STACCATO if is_short else CLIPPED_NOTE))
         if not BREATH_MARKS.isdisjoint(note.articulations):
             found[at] = max(found[at], LEAST_FILL * FULL_INHALE_SECONDS)
         if note.has_fermata or not PAUSES.isdisjoint(note.articulations):

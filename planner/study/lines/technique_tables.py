@@ -57,6 +57,8 @@ seconds that a breath lasts leave a reserve."""
 CLIPPED_NOTE = 1 / 3
 """Share of a note that must sound where its end is given up for a breath. House choice: a quarter becomes a
 triplet eighth, so that there is room for a refill in quarters up to 160."""
+CLIPPED_STACCATO = 1 / 4
+"""The same of a note with a staccato dot, which sounds for half of its length anyway. House choice."""
 BREATH_WORTH = 0.1
 """Share of the playing time without a place to breathe from which it is worth a word. House choice."""
 BREATH_SECONDS: tuple[tuple[float, float], ...] = ((0.5, 5.0), (2.0, 8.0), (4.0, 12.0), (6.0, 16.0))
@@ -72,8 +74,8 @@ BREATH_SHARE: dict[str, float] = {
 
 PERCUSSION_CHANGE_SECONDS = 1.5
 """Seconds to lay down one instrument and take up the next. Source: house choice."""
-EASY_PARTIALS = 2
-"""Partials that may be skipped without a second thought. Source: house choice."""
+EASY_PARTIALS: tuple[tuple[float, float], ...] = ((1.0, 1.0), (2.0, 2.0), (4.0, 3.0), (6.0, 5.0))
+"""By level, the partials that may be skipped without a second thought. Source: house choice."""
 QUICK_SECONDS: tuple[tuple[float, float], ...] = ((0.5, 0.6), (2.0, 0.45), (4.0, 0.3), (6.0, 0.2))
 """By level, the seconds from one note to the next below which an awkward motion catches a reader. House
 choice: quarters at 100 for beginners, sixteenths at 72 for the best."""

@@ -65,10 +65,10 @@ def retunings(
         enough_s: Seconds that a change takes.
 
     Example:
-        >>> pitches = (43, 48, 50, 55, 54)  # G2 C3 D3 G3 F♯3
+        >>> pitches = (43, 48, 50, 55, 53)  # G2 C3 D3 G3 F3
         >>> strokes = [Stroke((pitch,), at, at + 1) for at, pitch in enumerate(pitches)]
         >>> [(each.before, each.after, each.seconds) for each in retunings(strokes)]
-        [(50, 54, 1)]
+        [(50, 53, 1)]
     """
     costs: dict[Tuning, _Cost] = {(None,) * len(ranges): (0, 0, -inf)}
     steps: list[tuple[int, dict[Tuning, _Step]]] = []

@@ -22,7 +22,12 @@ from planner.study.time.tempo_signs import (
 from planner.study.time.tempo_words import side_of
 
 UNMARKED_RANGE = (80, 120)
-"""Beats a minute assumed where the page says nothing: moderate. House choice (the range of Moderato)."""
+"""Quarters a minute assumed where the page says nothing: moderate. House choice (the range of Moderato).
+
+Longer beats go slower, as under a word (``BEAT_EXPONENT``): four hymns in 2/2, 3/2 and 6/4 that print no
+number have one in another edition; it is within a fifth of what is so assumed, and 100 of their beats
+would be half as fast again to nearly twice as fast.
+"""
 
 BEAT_EXPONENT = 0.6
 """How much slower a long beat goes under the same word: the range is multiplied by length ** -0.6.
@@ -208,8 +213,8 @@ class _Course:
         return None
 
     def _assumed(self) -> Speed:
-        low, high = UNMARKED_RANGE
         beat = self._beats[0]
+        low, high = ranges_for_beat(*UNMARKED_RANGE, beat)[0]
         limit = self._limit(0, self._next_speed(-1)) / float(beat)
         return Speed(
             min(float(nearest_mark((low + high) / 2)), _mark_at_most(limit)), beat, low, high, "assumed"

@@ -103,7 +103,7 @@ def _results_text(change: Change) -> str:
     """What was done to results: each by its section, or how many alike."""
     if len(change.after) <= NAMED_ONE_BY_ONE:
         return "; ".join(
-            f"{_section_of(change, key)} now {_result(value)} (was {_result(change.before.get(key))})"
+            f"{_section_of(change, key)} {_one_result(change.before.get(key), value)}"
             for key, value in change.after.items()
         )
     kinds = {_what_was_done(change.before.get(key), value) for key, value in change.after.items()}
@@ -119,6 +119,18 @@ def _what_was_done(before: Mapping[str, Any] | None, after: Mapping[str, Any] | 
     if {**before, "counts": None} == {**after, "counts": None}:
         return "count again" if after["counts"] else "no longer count"
     return "changed"
+
+
+def _one_result(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> str:
+    """What was done to one result."""
+    done = _what_was_done(before, after)
+    if done == "entered":
+        return f"{_result(after)}, entered"
+    if done == "taken back":
+        return f"taken back (was {_result(before)})"
+    if done == "changed":
+        return f"now {_result(after)} (was {_result(before)})"
+    return f"{done.replace('count', 'counts')} ({_result({**(after or {}), 'counts': True})})"
 
 
 def _section_of(change: Change, key: str) -> str:

@@ -40,13 +40,35 @@ def reading_note(cast: CastPart, section: Section) -> str:
 
 
 def level_heading(ensemble: str) -> str:
-    """For whom a level holds: an ensemble by its name, or a whole score for none.
+    """For whom a level holds: an ensemble by its name, or one that covers every part.
 
     Example:
         >>> level_heading("Lantern Street Band"), level_heading("")
-        ('Level for Lantern Street Band', 'Level of the full score')
+        ('Level for Lantern Street Band', 'Level for a full ensemble')
     """
-    return f"Level for {ensemble}" if ensemble else "Level of the full score"
+    return f"Level for {ensemble or 'a full ensemble'}"
+
+
+def for_whom_note(ensemble: str) -> str:
+    """For whom the levels of a list hold, and what counts.
+
+    Example:
+        >>> for_whom_note("")
+        'Levels are for a full ensemble, with every part covered.'
+    """
+    if ensemble:
+        return f"Levels are for {ensemble}: they count the parts its sections read, the hardest most."
+    return "Levels are for a full ensemble, with every part covered."
+
+
+def not_scored_note(kind: str) -> str:
+    """That an ensemble of a kind reads nothing of a piece.
+
+    Example:
+        >>> not_scored_note("band")
+        'not scored for this band'
+    """
+    return f"not scored for this {kind}"
 
 
 def apart_notes(outlook: PieceOutlook) -> tuple[str, ...]:

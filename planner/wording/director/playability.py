@@ -119,9 +119,9 @@ def _breath(check: Check, numbers: Numbers) -> str:
 
 
 def _leaps(check: Check, numbers: Numbers) -> str:
-    partials = _count(check, "partials")
+    partials = count_of(_count(check, "partials"), "partial")
     leaps = count_of(_count(check, "leaps"), "leap")
-    return f"{leaps} over more than {partials} partials in {_bars(check, numbers)}"
+    return f"{leaps} over more than {partials} in {_bars(check, numbers)}"
 
 
 def _times(check: Check, numbers: Numbers) -> str:

@@ -62,9 +62,9 @@ def interval_text(belief: LevelBelief) -> str:
 
     Example:
         >>> interval_text(LevelBelief(2.5, 0.2, 2.1, 2.9))
-        'Between 2.1 and 2.9: nineteen times in twenty the level lies in it.'
+        'Nineteen times in twenty the true level lies between 2.1 and 2.9.'
     """
-    return f"Between {belief.low:.1f} and {belief.high:.1f}: nineteen times in twenty the level lies in it."
+    return f"Nineteen times in twenty the true level lies between {belief.low:.1f} and {belief.high:.1f}."
 
 
 def range_text(belief: LevelBelief) -> str:
@@ -144,7 +144,7 @@ def misfit_text(section: str, misfit: Misfit) -> str:
     Example:
         >>> from datetime import date
         >>> misfit_text("Clarinet 2", Misfit("lower", date(2026, 9, 1), date(2026, 9, 8), 3))
-        'Clarinet 2: three results in a row lower than expected. A hard week, or the level is too high?'
+        'Clarinet 2: three results in a row lower than expected. A hard week, or is the level too high?'
     """
     return f"{section}: {_run(misfit)} {misfit.kind} than expected. {_why(misfit)}"
 

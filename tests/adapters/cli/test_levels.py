@@ -1,6 +1,7 @@
 """The levels at the command line: shown, corrected, held against criteria."""
 
 import json
+import re
 
 import pytest
 
@@ -52,7 +53,7 @@ def test_one_part_is_shown_with_its_evidence_and_the_checks_of_its_section(run):
     code, out, _ = run("show", "Lantern Street", "--part", "trumpet 1", "--checks")
     assert code == 0
     assert "G5" in out
-    assert "comfortable range" in out
+    assert "out of comfortable reach" in out
     assert "an octave lower" in out
     assert "Tuba" not in out
 
@@ -166,3 +167,15 @@ def test_unknown_sets_and_files_that_are_no_scores_have_their_codes(run, tmp_pat
     text = tmp_path / "notes.mxl"
     text.write_text("no music", encoding="utf-8")
     assert run("criteria", "fba-md", str(text))[0] == 2
+
+
+def test_checks_are_shown_problem_by_problem_with_sections_and_bars(run):
+    code, out, _ = run("show", "Lantern Street", "--checks")
+    assert code == 0
+    known = out[out.index("What the sections should know") :]
+    assert known.count("Notes out of comfortable reach") == 1
+    assert re.search(r"Trumpet 1 \(level [\d.]+\): \d+ notes? too high in bars? \d+", " ".join(known.split()))
+    code, out, _ = run("show", "Lantern Street", "--checks", "--format", "json")
+    shown = json.loads(out)
+    by_section = sum(len(section["checks"]) for section in shown["sections"])
+    assert sum(len(problem["sections"]) for problem in shown["problems"]) == by_section > 0

@@ -10,6 +10,7 @@ from sqlalchemy import create_engine, text
 from planner.adapters.db import open_library
 from planner.adapters.db.engine import url_of
 from planner.core.catalogue import catalogue_of
+from planner.core.change import Change, ChangeKind, Subject
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis, StartKind
 from planner.core.fact import named
@@ -18,7 +19,7 @@ from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfi
 from planner.core.term import Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
-from tests.fakes import ANOTHER_CATALOGUE, FakeLibrary, make_profile, make_source
+from tests.fakes import ANOTHER_CATALOGUE, BY, FakeLibrary, make_profile, make_source
 
 DAY = date(2026, 9, 3)
 RUN = Challenge(1, ChallengeKind.RUN, 0.8, 2, numbers=(("notes", 9),))
@@ -113,6 +114,58 @@ def test_the_outline_leaves_out_only_the_long_lists(library):
         outline = work.pieces.outlines([piece_id, 10**6])
     parts = (replace(profile.parts[0], spots=()),)
     assert outline == {piece_id: replace(profile, harmony=(), parts=parts)}
+
+
+def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_score(library):
+    air, bourree, canon = (
+        add_piece(library, name, level=level) for name, level in zip("abc", (2.0, 3.0, 4.0), strict=True)
+    )
+    band, choir = add_band(library), add_band(library, "Choir")
+    with library() as work:
+        work.pieces.store_levels_for(band.id, {air: 3.5, bourree: None})
+        work.pieces.store_levels_for(choir.id, {air: 1.0})
+        work.pieces.store_levels_for(band.id, {air: 3.6})
+        work.commit()
+    with library() as work:
+        every = (air, bourree, canon, 10**6)
+        assert work.pieces.levels_for(band.id, every) == {air: 3.6, bourree: None, canon: 4.0}
+        assert work.pieces.levels_for(choir.id, every) == {air: 1.0, bourree: 3.0, canon: 4.0}
+        assert work.pieces.levels_for(None, every) == {air: 2.0, bourree: 3.0, canon: 4.0}
+        assert work.pieces.levels_for(band.id, ()) == {}
+    assert titles(library, order="level", level_for=band.id) == ["a", "c", "b"]
+    assert (
+        titles(library, order="level", level_for=choir.id)
+        == titles(library, order="level")
+        == ["a", "b", "c"]
+    )
+    assert titles(library, level_from=2.5, level_for=band.id) == ["a", "c"]
+    assert titles(library, level_to=3.6, level_for=band.id, limit=1) == ["a"]
+    with library() as work:
+        work.pieces.forget_levels_for(band.id)
+        assert work.pieces.levels_for(band.id, [bourree]) == {bourree: 3.0}
+        assert work.pieces.levels_for(choir.id, [air]) == {air: 1.0}
+        work.pieces.replace_profile(air, make_profile("a", level=5.0))
+        assert work.pieces.levels_for(choir.id, [air]) == {air: 5.0}
+
+
+def test_lines_of_pieces_come_back_and_go_with_the_study(library):
+    piece_id, other = add_piece(library, "a"), add_piece(library, "b")
+    parts = (
+        PartProfile("Horn", "horn-f", -7, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5),
+        PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
+    )
+    bare = (
+        PartProfile("Horn", "horn-f", 0, 3, None, None, None),
+        PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
+    )
+    with library() as work:
+        work.pieces.store_lines({piece_id: parts, other: parts[:1]})
+        work.pieces.store_lines({other: ()})
+        assert work.pieces.lines() == {piece_id: bare, other: ()}
+        work.pieces.replace_profile(piece_id, make_profile("a"))
+        assert work.pieces.lines() == {other: ()}
+        work.pieces.remove(other)
+        assert work.pieces.lines() == {}
 
 
 def test_the_catalogue_comes_back_and_stays_when_the_piece_is_studied_again(library):
@@ -518,6 +571,21 @@ def test_many_pieces_are_read_in_one_go_as_they_are_read_one_by_one(library):
         assert (work.pieces.get_all([]), work.pieces.profiles([]), work.pieces.titles([])) == ({}, {}, {})
         counts = [work.pieces.count(is_levelled=asked) for asked in (None, True, False)]
         assert counts == [3, 2, 1]
+
+
+def test_entries_about_a_thing_are_those_of_its_kind(library):
+    flute, horn = Subject("section", 1, "Flute"), Subject("section", 2, "Horn")
+    with library() as work:
+        for kind, subject in (
+            (ChangeKind.SECTION, flute), (ChangeKind.SECTION, horn), (ChangeKind.LEVEL, flute),
+            (ChangeKind.SECTION, replace(flute, name="Flutes")),
+        ):  # fmt: skip
+            work.changes.add(Change(0, kind, subject, {"size": 1}, {"size": 2}, BY))
+        found = work.changes.about(ChangeKind.SECTION, flute)
+        assert [(each.kind, each.subject.name) for each in found] == [
+            (ChangeKind.SECTION, "Flute"), (ChangeKind.SECTION, "Flutes"),
+        ]  # fmt: skip
+        assert work.changes.later_of(found[0]) == found[1:]
 
 
 def test_a_result_is_taken_out_alone(library):

@@ -200,8 +200,8 @@ def formats(page, *rows):
 def test_shares_are_shown_in_percent_marks_to_a_tenth_and_gains_with_their_sign(tmp_path):
     book = load_workbook(written(tmp_path))
     text, gain = "General", "+0%;-0%;0%"
-    assert formats(book["2026-09-03"], 6) == [[text, text, "0%", "0%", gain, "0%", "0.0", text]]
-    assert formats(book["2026-09-03"], 11) == [[text, text, text, "0.0", "0.0", "0.0", text, text]]
+    assert formats(book["2026-09-03"], 6) == [[text, text, "0%", "0%", gain, "0%", "0.0", text, text]]
+    assert formats(book["2026-09-03"], 11) == [[text, text, text, "0.0", "0.0", "0.0", text, text, text]]
     assert formats(book["Summary"], 5, 7) == [
         [text, "0", "0%", "0%", gain, "0.0"], [text, text, "0%", "0%", gain, "0.0"],
     ]  # fmt: skip
@@ -232,7 +232,7 @@ def test_headings_stand_over_their_column_as_its_figures_do(tmp_path):
     assert [cell.alignment.horizontal for cell in book["Summary"][9]] == ["left"] * 2 + ["center"] * 4
     assert [cell.alignment.horizontal for cell in book["2026-09-03"][5]] == ["left"] * 2 + ["center"] * 5 + [
         "left"
-    ]
+    ] * 2
     days = book["Sections by day"][2]
     assert [cell.alignment.horizontal for cell in days] == ["left"] * 2 + ["center"] * 3
 

@@ -44,6 +44,15 @@ def test_entries_stand_where_they_were_entered(tmp_path):
     ]  # fmt: skip
 
 
+def test_what_moves_no_level_is_marked_beside_its_note(tmp_path):
+    sheet = make_gradebook(*THREE_DAYS)
+    day = sheet.days[0]
+    readings = (day.readings[0], replace(day.readings[1], counts=False))
+    sheet = replace(sheet, days=(replace(day, readings=readings), *sheet.days[1:]))
+    page = load_workbook(GradebookWorkbook().write(sheet, tmp_path / "gradebook.xlsx"))["2026-09-03"]
+    assert [page.cell(row, 9).value for row in (5, 6, 7)] == ["For the level", None, "does not count"]
+
+
 def test_entry_cells_are_checked_and_all_else_that_follows_is_a_formula(tmp_path):
     page = load_workbook(write(tmp_path, *THREE_DAYS))["2026-09-03"]
     rules = {(str(r.sqref), r.type, r.formula1, r.formula2) for r in page.data_validations.dataValidation}

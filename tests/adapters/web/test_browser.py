@@ -67,8 +67,8 @@ def next_day(tools):
 @pytest.mark.parametrize(
     "address",
     ["/", "/library/", "/library/1", "/library/1?part=Tuba", "/library/1/levels",
-     "/library/1/levels/checks", "/sections/", "/sections/1", "/match/",
-     "/term/1", "/term/1/edit", "/term/new", "/gradebook/"],
+     "/library/1/levels/checks", "/sections/", "/sections/1", "/sections/1/level", "/sections/levels",
+     "/match/", "/term/1", "/term/1/edit", "/term/new", "/gradebook/"],
 )  # fmt: skip
 def test_every_page_fits_its_width(page, address):
     page.goto(address)
@@ -123,3 +123,67 @@ def test_the_first_stop_of_the_tab_key_leads_to_the_content(page):
     page.goto("/")
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.textContent") == "To the content"
+
+
+def test_a_result_is_entered_set_aside_and_taken_back_and_each_step_survives_a_reload(page, tools):
+    on = next_day(tools)
+    page.goto(f"/term/1/{on}/")
+    first = page.get_by_label("Flute, first reading")
+    box = page.get_by_label("Flute does not count")
+    save = page.get_by_role("button", name="Save the results")
+
+    def saved(note):
+        save.click()
+        expect(page.get_by_role("status")).to_have_count(1)
+        expect(page.get_by_role("status")).to_contain_text(note)
+        page.reload()
+        expect(page.get_by_role("status")).to_have_count(0)
+
+    first.fill("20")
+    saved("Flute moves down")
+    expect(first).to_have_value("20")
+    box.check()
+    saved("It does not count for the level. Flute moves up")
+    expect(box).to_be_checked()
+    saved("Nothing was changed.")
+    box.uncheck()
+    saved("Flute moves down")
+    expect(box).not_to_be_checked()
+    first.fill("")
+    saved("Took back 1 result. Flute moves up")
+    expect(first).to_have_value("")
+    with tools.work() as unit:
+        assert not unit.results.list_results(1, on)
+
+
+def test_a_start_is_chosen_changed_and_taken_back(page):
+    page.goto("/sections/1")
+    page.get_by_text("Start from years of playing").click()
+    page.get_by_label("Years of playing").fill("3")
+    page.get_by_role("button", name="Start from years").click()
+    expect(page.get_by_role("status")).to_contain_text("Flute starts from 3 years of playing")
+    page.reload()
+    expect(page.get_by_text(": from 3 years of playing.")).to_be_visible()
+    page.get_by_text("Start from a placement reading").click()
+    page.get_by_label("Level of the part they read").fill("2.5")
+    page.get_by_label("Bars right of 100").fill("80")
+    page.get_by_role("button", name="Start from this reading").click()
+    expect(page.get_by_text(": from a placement reading:")).to_be_visible()
+    back = page.get_by_role("button", name="Take the last change of the start back")
+    back.click()
+    expect(page.get_by_text(": from 3 years of playing.")).to_be_visible()
+    back.click()
+    expect(page.get_by_text(": your own number.")).to_be_visible()
+    expect(back).to_have_count(0)
+
+
+def test_a_chart_is_drawn_for_the_width(page):
+    page.goto("/sections/1/level")
+    shown = page.locator("main svg.chart[role=img]:visible")
+    expect(shown).to_have_count(1)
+    wide = page.viewport_size["width"]
+    box = shown.bounding_box()
+    assert box["x"] >= 0
+    assert box["x"] + box["width"] <= wide
+    smallest = shown.evaluate("s => s.getBoundingClientRect().width / s.viewBox.baseVal.width * 12")
+    assert smallest >= 11, "the words in it can be read"

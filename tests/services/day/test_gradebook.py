@@ -51,6 +51,16 @@ def test_each_section_has_a_row_for_each_piece_and_one_on_an_unplanned_day(term)
     assert [r.section for r in days[1].readings] == ["Flute", "Clarinet 1", "Clarinet 2", "Trumpet"]
 
 
+def test_a_result_that_moves_no_level_is_marked_and_stays(term):
+    library, term_id = term
+    with library() as work:
+        (result,) = work.results.list_results()
+        work.results.put(replace(result, counts=False))
+        work.commit()
+    entered = [r for r in sheet_of(library, term_id).days[0].readings if r.first_share is not None]
+    assert [(r.first_share, r.note, r.counts) for r in entered] == [(0.8, "sharp", False)]
+
+
 def test_results_and_marks_stand_where_they_belong(term):
     day = sheet_of(*term).days[0]
     entered = [r for r in day.readings if r.first_share is not None]

@@ -5,11 +5,12 @@ from datetime import timedelta
 
 import pytest
 
+from planner.core.ensemble import Exposure
 from planner.core.term import Result
 from planner.errors import InputError, NotFoundError
 from planner.levels.belief import DEFAULT_ERROR, Reading, estimate
 from planner.services.day.log_results import ResultEntry, log_results
-from planner.services.people.roster import change_section
+from planner.services.people.roster import change_section, record_exposure
 from planner.services.term.match_pieces import match
 from tests.fakes import BY, at_a_door, changing
 from tests.services.term.library_for_plans import TUESDAY, make_library
@@ -22,10 +23,10 @@ def sections_of(library, ensemble_id):
         return {s.name: s for s in work.ensembles.get(ensemble_id).sections}
 
 
-def log(library, ensemble_id, on, piece_id, shares):
+def log(library, ensemble_id, on, piece_id, shares, **marks):
     sections = sections_of(library, ensemble_id)
     with changing(library) as work:
-        entries = [ResultEntry(sections[name].id, piece_id, share) for name, share in shares.items()]
+        entries = [ResultEntry(sections[name].id, piece_id, share, **marks) for name, share in shares.items()]
         return log_results(work, ensemble_id, on, entries, by=BY)
 
 
@@ -173,3 +174,82 @@ def test_saving_a_section_with_its_level_rounded_changes_nothing():
     flute = sections_of(library, ensemble_id)["Flute"]
     at_a_door(library, change_section, replace(flute, level=round(flute.level, 1), size=5), by=BY)
     assert sections_of(library, ensemble_id)["Flute"] == replace(flute, size=5)
+
+
+def test_a_result_that_does_not_count_moves_no_level_and_uses_the_piece_up():
+    library, ensemble_id, _ = make_library()
+    piece_id = first_piece(library)
+    before = sections_of(library, ensemble_id)
+    logged = log(library, ensemble_id, TUESDAY, piece_id, {"Flute": 0.2}, counts=False)
+    assert logged.changes == ()
+    assert [result.counts for result in logged.results] == [False]
+    assert sections_of(library, ensemble_id) == before
+    with library() as work:
+        view = match(work, ensemble_id, THURSDAY)
+    assert piece_id not in {c.piece.id for c in view.candidates}
+
+
+def test_a_result_set_aside_leaves_the_level_of_the_others():
+    library, ensemble_id, _ = make_library()
+    ids = sorted(library.state.pieces)
+    log(library, ensemble_id, TUESDAY, ids[0], {"Flute": 0.9})
+    alone = sections_of(library, ensemble_id)["Flute"]
+    log(library, ensemble_id, THURSDAY, ids[1], {"Flute": 0.1})
+    assert sections_of(library, ensemble_id)["Flute"].level < alone.level
+    log(library, ensemble_id, THURSDAY, ids[1], {"Flute": 0.1}, counts=False)
+    assert sections_of(library, ensemble_id)["Flute"] == alone
+    log(library, ensemble_id, THURSDAY, ids[1], {"Flute": 0.1}, counts=True)
+    assert sections_of(library, ensemble_id)["Flute"].level < alone.level
+
+
+def test_a_result_set_aside_stays_so_when_it_is_entered_again_without_a_word():
+    library, ensemble_id, _ = make_library()
+    piece_id = first_piece(library)
+    log(library, ensemble_id, TUESDAY, piece_id, {"Flute": 0.1}, counts=False)
+    again = log(library, ensemble_id, TUESDAY, piece_id, {"Flute": 0.3})
+    assert [(result.first_share, result.counts) for result in again.results] == [(0.3, False)]
+
+
+def test_a_result_is_taken_back_with_all_it_did():
+    library, ensemble_id, _ = make_library()
+    piece_id = first_piece(library)
+    fresh = sections_of(library, ensemble_id)
+    log(library, ensemble_id, TUESDAY, piece_id, {"Flute": 0.2, "Trumpet": 0.9})
+    log(library, ensemble_id, TUESDAY, piece_id, {"Flute": None})
+    with library() as work:
+        assert {e.how for e in work.ensembles.exposures(ensemble_id)} == {"read"}, "Trumpet has read it"
+    log(library, ensemble_id, TUESDAY, piece_id, {"Trumpet": None})
+    log(library, ensemble_id, TUESDAY, piece_id, {"Trumpet": None})
+    after = sections_of(library, ensemble_id)
+    assert {name: s.level for name, s in after.items()} == {name: s.level for name, s in fresh.items()}
+    assert {s.level_error for s in after.values()} == {None}
+    with library() as work:
+        assert work.results.list_results() == ()
+        assert list(work.ensembles.exposures(ensemble_id)) == []
+        assert piece_id in {c.piece.id for c in match(work, ensemble_id, THURSDAY).candidates}
+
+
+def test_what_was_met_otherwise_stays_met_when_results_are_taken_back():
+    library, ensemble_id, _ = make_library()
+    piece_id = first_piece(library)
+    noted = Exposure(ensemble_id, piece_id, "read", TUESDAY)
+    at_a_door(library, record_exposure, noted)
+    log(library, ensemble_id, TUESDAY, piece_id, {"Flute": 0.2})
+    log(library, ensemble_id, TUESDAY, piece_id, {"Flute": None})
+    with library() as work:
+        assert list(work.ensembles.exposures(ensemble_id)) == [noted]
+
+
+def test_a_run_of_surprises_is_named_for_those_who_read():
+    library, ensemble_id, _ = make_library()
+    ids = sorted(library.state.pieces)
+    days = [TUESDAY + timedelta(days=7 * n) for n in range(12)]
+    for at, on in enumerate(days[:8]):
+        quiet = log(library, ensemble_id, on, ids[at], {"Flute": 0.9, "Trumpet": 0.85})
+        assert quiet.misfits == {}
+    for at, on in enumerate(days[8:], start=8):
+        last = log(library, ensemble_id, on, ids[at], {"Flute": 0.1, "Trumpet": 0.85})
+    assert set(last.misfits) == {"Flute"}
+    assert last.misfits["Flute"].kind == "lower"
+    other = log(library, ensemble_id, days[-1], ids[11], {"Trumpet": 0.84})
+    assert other.misfits == {}, "Flute was not entered this time"

@@ -31,7 +31,7 @@ def test_high_notes_are_named_with_their_bar_for_a_young_section_and_not_for_an_
     (high,) = [check for check in young.checks if check.kind == "comfortable range"]
     assert high.measures == (1,)
     assert high.number("notes") == 2
-    assert high.fix is Fix.OCTAVE_LOWER
+    assert high.fix is Fix.NOTES_OCTAVE_LOWER
     old = checks_of(trumpet(HIGH), Section(1, "Trumpet", "trumpet-bflat", level=5.5))
     assert "comfortable range" not in names(old)
 
@@ -64,3 +64,18 @@ def test_a_part_without_notes_or_instrument_is_passed_over():
     section = Section(1, "Flute", "kazoo", level=1.0)
     assert checks_of(silent, section).checks == ()
     assert checks_of(unknown, section).checks == ()
+
+
+def test_help_is_asked_of_sections_with_their_own_level_and_instrument():
+    """A flute's bars too high for it: another section that has them is named, if they suit its level."""
+    flute = make_part("Bb4 A5 C6 D6 | C5*4", name="Flute", instrument="flute")
+    oboe = make_part("Bb4 A5 C6 D6 | C5*4", name="Oboe", instrument="oboe")
+    readings = [CastPart(1, "Flute", How.OWN), CastPart(2, "Oboe", How.OWN)]
+
+    def advised(level):
+        sections = {1: Section(1, "Flutes", "flute", level=0.5), 2: Section(2, "Oboes", "oboe", level=level)}
+        first, _ = check_sections(make_score(flute, oboe), readings, sections, {})
+        return [(check.fix, check.helper) for check in first.checks if check.kind == "comfortable range"]
+
+    assert advised(3.0) == [(Fix.OTHER_SECTION, "Oboes")]
+    assert advised(0.5) == [(Fix.LEAVE_OUT, "")]

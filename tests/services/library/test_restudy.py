@@ -191,6 +191,7 @@ def test_a_missing_or_unreadable_file_keeps_its_older_study_and_is_named(desk):
         assert standing.kept == KeptStudy(desk.ids["c"], STUDY_VERSION, "score-read", "it is empty")
         assert "it is empty" in standing_sentence(standing.kept)
         assert study_standing(work, desk.ids["a"]).is_old is False
+        assert set(work.pieces.lines()) >= {desk.ids[name] for name in "abc"}, "lists go by what is kept too"
     assert "missing" in refusal_sentence(next(r for r in job.refusals if r.name == "b"))
 
 

@@ -34,6 +34,7 @@ BRASS_BAND = (
     "Klavier (zum Einstudieren)", "Klavier zur Übung", "Piano (pour les répétitions)", "Piano (pour l'étude)",
     "Pianoforte (solo per prova)", "Pianoforte per le prove", "Piano (sólo para ensayo)",
     "Piano (para los ensayos)", "Piano (para ensaio)", "Piano (alleen voor repetitie)",
+    "Klavier (zum Einüben)", "Piano d'étude", "Piano [rehearsal use only]",
     "Organ (for rehearsal only)", "For practice only",
 ])  # fmt: skip
 def test_what_is_printed_for_rehearsals_is_not_read(name: str) -> None:
@@ -81,7 +82,8 @@ def test_where_nothing_settles_it_a_section_reads_the_part(names: tuple[str, ...
     ("Solo Violin", STRINGS), ("Violino principale", STRINGS), ("Violino concertante", STRINGS),
     ("Solo Clarinet in Bb", STRINGS), ("Cor solo", STRINGS), ("Solo Trumpet", BAND), ("Alto Sax Solo", BAND),
     ("Solo Piano", (*BAND, *STRINGS)), ("Solo", CHOIR), ("Soprano solo", CHOIR), ("Cantor", CHOIR),
-    ("Solo Tenor", ("Choir",)),
+    ("Solo Tenor", ("Choir",)), ("Soloist", CHOIR), ("Solosopran", CHOIR), ("Solo-Violine", STRINGS),
+    ("Soliste", CHOIR),
 ])  # fmt: skip
 def test_a_solo_line_stands_apart_from_its_group(solo: str, group: tuple[str, ...]) -> None:
     assert roles(solo, *group) == [SOLOIST] + [SECTION] * len(group)

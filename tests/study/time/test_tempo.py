@@ -84,6 +84,17 @@ def test_in_six_eight_a_word_counts_dotted_quarters():
     assert found.tempo.unit == "dotted quarter"
 
 
+@pytest.mark.parametrize(
+    ("time", "bar", "printed"),
+    [("3/2", "C4*2 D4*2 E4*2", 110), ("6/4", "C4 D4 E4 F4 G4 A4", 170), ("2/2", "C4*2 D4*2", 120)],
+)
+def test_an_assumed_tempo_is_near_the_number_of_another_edition(time, bar, printed):
+    """Quarters a minute of hymns in the Open Hymnal (abc/: Rossetti, Toplady, Duke Street)."""
+    _, found = study_of(paced(" | ".join([bar] * 16), time=time))
+    assert found.tempo.source == "assumed"
+    assert found.quarter_bpm[0] == pytest.approx(printed, rel=0.2)
+
+
 def test_with_nothing_printed_the_tempo_is_assumed():
     _, found = study_of(paced(QUARTERS))
     assert (found.tempo.marked, found.tempo.source) == (None, "assumed")

@@ -103,18 +103,15 @@ def results(term_id: int, on: str) -> BaseResponse:
     """
     view = read_day(reading(), term_id, parse_date(on))
     piece_id, mark = int(needed_number("piece")), request.form.get("mark", "")
-    stored = stored_entries(reading(), view.ensemble.id, view.on, piece_id)
-    entries, typed = [], False
-    for section in view.ensemble.sections:
-        line, shown = _typed(section), _shown(section)
-        typed = typed or bool(line.first)
-        if mark and line.first:
-            line = replace(line, is_out=mark == "none")
-        if line != shown:
-            entries.append(_entry(line, shown, section, piece_id, stored.get(section.id)))
-    if not entries and not typed:
+    lines = {section.id: _typed(section) for section in view.ensemble.sections}
+    if mark:
+        lines = {i: replace(line, is_out=bool(line.first) and mark == "none") for i, line in lines.items()}
+    changed = [section for section in view.ensemble.sections if lines[section.id] != _shown(section)]
+    if not changed and not any(line.first for line in lines.values()):
         raise InputError("No section has a first reading yet.", hint="Enter at least one number.")
     with changing() as work:
+        stored = stored_entries(work, view.ensemble.id, view.on, piece_id)
+        entries = [_entry(lines[s.id], s, piece_id, stored.get(s.id)) for s in changed]
         logged = log_results(work, view.ensemble.id, view.on, entries, by=author())
     _flash_logged(entries, logged)
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#results")
@@ -129,10 +126,11 @@ def _flash_logged(entries: list[ResultEntry], logged: LoggedDay) -> None:
             [(c.section.name, c.before, c.after, c.error) for c in logged.changes],
             taken_back=len(entries) - len(kept),
             set_aside=sum(entry.counts is False for entry in kept),
-        )
+        ),
+        "results",
     )
     for note in misfit_notes(logged.misfits, len({result.section_id for result in logged.results})):
-        flash(note, "warning")
+        flash(note, "results warning")
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,13 +178,11 @@ def _shown(section: Section) -> Line:
     )  # fmt: skip
 
 
-def _entry(
-    line: Line, shown: Line, section: Section, piece_id: int, stored: ResultEntry | None
-) -> ResultEntry:
+def _entry(line: Line, section: Section, piece_id: int, stored: ResultEntry | None) -> ResultEntry:
     """What was changed in a line, over what is stored by now."""
     if not line.first:
         return ResultEntry(section.id, piece_id, None)
-    entry = stored or ResultEntry(section.id, piece_id, None)
+    shown, entry = _shown(section), stored or ResultEntry(section.id, piece_id, None)
     if stored is None or line.first != shown.first:
         entry = replace(entry, first_share=_share(f"first-{section.id}", section.name))
     if stored is None or line.second != shown.second:

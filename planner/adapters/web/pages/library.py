@@ -1,7 +1,7 @@
 """Pages of the library: the list, one piece with its study, adding and correcting."""
 
 import tempfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TypeGuard, cast
 from urllib.parse import urlencode
@@ -17,6 +17,7 @@ from planner.adapters.web.context import (
     changing,
     date_argument,
     ensemble_in_view,
+    ensembles,
     number_argument,
     reading,
     term_in_view,
@@ -42,7 +43,7 @@ from planner.services.library.catalogue import (
 )
 from planner.services.library.import_scores import import_paths, lies_nowhere
 from planner.services.library.restudy import study_standing
-from planner.services.people.roster import list_ensembles, list_exposures, record_exposure
+from planner.services.people.roster import list_exposures, record_exposure
 from planner.wording.director.catalogue import catalogue_lines
 from planner.wording.director.jobs import standing_sentence
 from planner.wording.issues import issue_sentence
@@ -66,14 +67,13 @@ _NOT_DRAWN = (
 @pages.get("/")
 def pieces() -> str:
     """The list, searched and narrowed by the address."""
-    found = list_ensembles(reading())
-    for_whom = _for_whom(found)
+    for_whom = _for_whom()
     query = _query(for_whom)
     page = list_pieces(reading(), query)
     return render_template(
         "library/list.html",
         for_whom=for_whom,
-        choices_for_whom=[ensemble for ensemble in found if ensemble.sections],
+        choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
         jobs=list_jobs(reading(), tools().locks, only_open=True),
         **words(),
         ensemble=ensemble_in_view(),
@@ -87,9 +87,9 @@ def pieces() -> str:
     )
 
 
-def _for_whom(found: Sequence[Ensemble]) -> Ensemble | None:
+def _for_whom() -> Ensemble | None:
     """Whose levels are shown: the ensemble asked for, else the one in view; None for the full score."""
-    able = {str(ensemble.id): ensemble for ensemble in found if ensemble.sections}
+    able = {str(ensemble.id): ensemble for ensemble in ensembles() if ensemble.sections}
     in_view = ensemble_in_view()
     return able.get(request.args.get("for", str(in_view.id) if in_view else ""))
 

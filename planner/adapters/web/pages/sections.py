@@ -16,11 +16,13 @@ from planner.adapters.web.context import (
     number_argument,
     reading,
     term_in_view,
+    terms_in_view,
     tools,
 )
 from planner.adapters.web.level_chart import NARROW, WIDE, draw_level, draw_small, shared_span
 from planner.core.ensemble import Ensemble, Section, StartBasis, StartKind
 from planner.core.instruments import INSTRUMENTS
+from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
 from planner.levels.curve import TARGET_SHARE
 from planner.levels.history import LevelTrace
@@ -168,7 +170,7 @@ def take_back(section_id: int) -> Response:
 @pages.get("/levels")
 def levels() -> str:
     """Every section's level over the term, small, side by side."""
-    ensemble, term = _ensemble(), term_in_view()
+    ensemble, term = _ensemble(), _term_shown()
     views = sections_over_term(reading(), ensemble, term, tools().today())
     span = shared_span(views.values())
     return render_template(
@@ -176,6 +178,8 @@ def levels() -> str:
         ensemble=ensemble,
         term=term,
         views=views,
+        terms=terms_in_view(),
+        chosen=request.args.get("term"),
         drawn={i: draw_small(view, span) for i, view in views.items()},
         misfits=_misfits(ensemble, {i: view.trace for i, view in views.items()}),
         range_text=range_text,
@@ -185,7 +189,7 @@ def levels() -> str:
 @pages.get("/<int:section_id>/level")
 def level(section_id: int) -> str:
     """One section's level over the term, with its results and forecasts."""
-    ensemble, term, section = _ensemble(), term_in_view(), _find(section_id)
+    ensemble, term, section = _ensemble(), _term_shown(), _find(section_id)
     view = sections_over_term(reading(), ensemble, term, tools().today())[section_id]
     trace, ids = view.trace, [each.id for each in ensemble.sections]
     at = ids.index(section_id)
@@ -195,6 +199,8 @@ def level(section_id: int) -> str:
         term=term,
         section=section,
         view=view,
+        terms=terms_in_view(),
+        chosen=request.args.get("term"),
         wide=draw_level(view, WIDE),
         narrow=draw_level(view, NARROW),
         before=ensemble.sections[at - 1] if at else None,
@@ -207,7 +213,23 @@ def level(section_id: int) -> str:
         misfit=misfit_text(section.name, trace.misfit) if trace.misfit else "",
         by_focus=[focus_text(each) for each in trace.by_focus],
         days={day.on: day for day in trace.days},
+        reading_days=term.reading_dates() if term else (),
     )
+
+
+def _term_shown() -> Term | None:
+    """The term that is asked for, else the one in view; None when there is none.
+
+    Raises:
+        NotFoundError: If there is no such term.
+    """
+    asked = number_argument("term")
+    if asked is None:
+        return term_in_view()
+    found = next((term for term in terms_in_view() if term.id == int(asked)), None)
+    if found is None:
+        raise NotFoundError("term", int(asked))
+    return found
 
 
 def _misfits(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> list[str]:

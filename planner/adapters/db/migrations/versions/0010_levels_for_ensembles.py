@@ -1,7 +1,7 @@
 """The level of each piece for each ensemble, and of each piece the lines from which it is worked out.
 
-Until now a list stood by the level of the whole score. Both tables are filled when a piece is studied again
-or an ensemble's sections change; until then the level of the whole score stands in.
+Until now a list stood by the level of the whole score, which stands in until both tables are filled: when
+the pages are served, a piece is studied again, or an ensemble's sections change.
 
 Revision 0010, after 0009.
 """
