@@ -16,12 +16,8 @@ from planner.core.ensemble import (
 from planner.core.term import Term
 from planner.errors import ConflictError, InputError
 from planner.levels.belief import DEFAULT_ERROR
-from planner.levels.history import (
-    start_from_last_year,
-    start_from_placement,
-    start_from_years,
-    trace_level,
-)
+from planner.levels.history import trace_level
+from planner.levels.starts import start_from_last_year, start_from_placement, start_from_years
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import Means, section_subject
 from planner.services.changes.undo import undo_change
