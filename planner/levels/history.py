@@ -29,7 +29,7 @@ PRIOR_NAMING = 4.0
 """Times named, as often as expected, that are added to the count of each skill. Source: house choice."""
 
 CLEAR_ERRORS = 2.0
-"""Standard errors by which an offset is away from none before it is told. Source: house choice."""
+"""Standard errors by which an offset is away from none before it is worth a word. Source: house choice."""
 
 MISFIT_SURPRISE = 2.0
 """Standard errors of the run as a whole. Source: house choice, see the figures for how often it is chance."""
@@ -258,15 +258,15 @@ def focus_offsets(points: Sequence[LevelPoint]) -> tuple[FocusOffset, ...]:
     """
     named: dict[str, int] = {}
     expected: dict[str, float] = {}
-    told = [point for point in points if point.counts and point.problems and point.demands]
-    for point in told:
+    naming = [point for point in points if point.counts and point.problems and point.demands]
+    for point in naming:
         missed = _missed(point)
         problems = set(point.problems)
         for focus in problems:
             named[focus] = named.get(focus, 0) + 1
         for focus, share in _named_alike(missed, len(problems & missed.keys())).items():
             expected[focus] = expected.get(focus, 0.0) + share
-    if len(told) < LEAST_NAMING:
+    if len(naming) < LEAST_NAMING:
         return ()
     found = []
     for focus, times in expected.items():
