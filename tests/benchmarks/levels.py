@@ -1,16 +1,17 @@
 """How well levels follow graded music.
 
-``python -m tests.benchmarks.levels [fit|worst|panel|pieces|samples]``: ``fit`` prints the weights fitted anew to
-the graded parts, as they stand in ``planner/study/difficulty/weights.py``; ``worst`` the twelve parts of the
-panel that are furthest off, with what makes their levels; ``panel`` all of them; ``pieces`` every graded piece
-with its level and ``samples`` every piece of the sample library; without a word it prints the figures.
+``python -m tests.benchmarks.levels [fit|worst|panel|pieces|samples]``: ``fit`` prints the weights fitted anew
+to the graded parts, as they stand in ``planner/study/difficulty/weights.py``; ``worst`` the twelve parts of the
+panel that are furthest off, with what makes their levels; ``panel`` all of them; ``pieces`` every graded
+piece with its level and ``samples`` every piece of the sample library; without a word it prints the figures.
 
 **The panel** holds parts that were graded from the picture of their page by the published charts, two or
-three times each; machine readings, evidence with an error of about a third of a level. The pictures showed one
-part alone, so that independence cannot show in them. Cross-validation: ten folds of pieces, drawn at random
-five times, the seed being the number of the draw; the weights of what is played and both bases are fitted on
-nine folds, the tenth only rated. Scales, prior, least weights and the weights of what is sung are the same in
-every fold. **Hymns and piano pieces** carry marks of an editor and of a publisher; nothing is fitted to them.
+three times each; machine readings, evidence with an error of about a third of a level. The pictures showed
+one part alone, so that independence cannot show in them. Cross-validation: ten folds of pieces, drawn at
+random five times, the seed being the number of the draw; the weights of what is played and both bases are
+fitted on nine folds, the tenth only rated. Scales, prior, least weights and the weights of what is sung are
+the same in every fold. **Hymns and piano pieces** carry marks of an editor and of a publisher; nothing is
+fitted to them.
 """
 
 import csv
