@@ -23,7 +23,7 @@ from statistics import NormalDist
 import numpy as np
 
 from planner.levels.evidence import CELLS, STEP, WAYS, DayEvidence, Floats, rows_to_one
-from planner.levels.forecast import DRIFT_A_WEEK, GROWTH_A_WEEK, GROWTH_SPREAD
+from planner.levels.forecast import DRIFT_A_WEEK, GROWING_WEEKS, GROWTH_A_WEEK, GROWTH_SPREAD
 
 DEFAULT_ERROR = 0.75
 """Standard error, in levels, of a level that only the director's word stands behind.
@@ -62,13 +62,13 @@ class Belief:
     shifts: Floats
 
     def carried(self, days: int) -> "Belief":
-        """The belief some days later, without results in between."""
+        """The belief some days later, without results in between; growth stops after ``GROWING_WEEKS``."""
         if days <= 0:
             return self
         tables, growths, ways, cells = self.weights.shape
         flat = self.weights.reshape(tables, growths * ways, cells)
         weights = np.matmul(flat, _drift_and_jumps(days)).reshape(self.weights.shape)
-        grown = self.shifts + GROWTHS * (days / 7)
+        grown = self.shifts + GROWTHS * min(days / 7, GROWING_WEEKS)
         steps = np.rint(grown / STEP).astype(int)
         for at in np.flatnonzero(steps):
             weights[:, at] = _moved(weights[:, at], int(steps[at]))

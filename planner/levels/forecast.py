@@ -15,3 +15,6 @@ DRIFT_A_WEEK = 0.04
 
 Source: house choice; over a term of 16 weeks it grows to 0.16 levels.
 """
+
+GROWING_WEEKS = 40.0
+"""Weeks without results after which growth is no longer taken for granted. Source: about a school year."""

@@ -1,6 +1,7 @@
 """What makes the levels of a piece and of its parts, row by row."""
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -151,10 +152,9 @@ def rows_of(
 
 def _base(part: PartProfile) -> float:
     """Where a part begins before any dimension counts."""
-    try:
+    family = ""
+    with suppress(KeyError):
         family = get_instrument(part.instrument).family
-    except KeyError:
-        family = ""
     return scale_of(family).base_for([each.name for each in part.contributions])
 
 

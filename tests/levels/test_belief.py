@@ -53,6 +53,12 @@ def test_growth_moves_the_level_and_time_widens_the_doubt(without_jumps):
     assert 0.5 < found.error < math.hypot(0.5, DRIFT_A_WEEK * 4, GROWTH_SPREAD * 16)
 
 
+def test_growth_is_not_taken_for_granted_over_years(without_jumps):
+    year, decade = moments([start_belief(2.0, 0.4).carried(7 * weeks) for weeks in (40, 520)])
+    assert decade.level == pytest.approx(year.level, abs=0.01)
+    assert decade.error > year.error
+
+
 def test_carrying_on_in_steps_is_carrying_on_at_once(without_jumps):
     start = start_belief(2.0, 0.4)
     stepped = start

@@ -16,12 +16,12 @@ from planner.core.ensemble import (
 from planner.core.term import Term
 from planner.errors import ConflictError, InputError
 from planner.levels.belief import DEFAULT_ERROR
-from planner.levels.history import (
+from planner.levels.history import trace_level
+from planner.levels.starts import (
     SUMMER_WEEKS,
     start_from_last_year,
     start_from_placement,
     start_from_years,
-    trace_level,
 )
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import Means, section_subject
