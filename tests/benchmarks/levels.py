@@ -1,8 +1,8 @@
 """How well levels follow graded music.
 
 ``python -m tests.benchmarks.levels [fit|worst|panel|pieces|samples]``: ``fit`` prints the weights fitted anew
-to the graded parts, as they stand in ``planner/study/difficulty/weights.py``; ``worst`` the twelve parts of the
-panel that are furthest off, with what makes their levels; ``panel`` all of them; ``pieces`` every graded
+to the graded parts, as they stand in ``planner/study/difficulty/weights.py``; ``worst`` the twelve parts of
+the panel that are furthest off, with what makes their levels; ``panel`` all of them; ``pieces`` every graded
 piece with its level and ``samples`` every piece of the sample library; without a word it prints the figures.
 
 **The panel** holds parts that were graded from the picture of their page by the published charts, two or

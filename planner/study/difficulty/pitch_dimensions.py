@@ -27,7 +27,7 @@ WIDTH: Anchors = ((5, 0.5), (9, 1.0), (12, 1.5), (16, 2.25), (19, 3.0), (24, 4.0
 classes 1 and 2 (an octave and a third), 7thlettermusic.com (1½ octaves at 2, two at 3); ends are ours."""
 HANDS: Anchors = ((9, 0.5), (14, 1.0), (21, 2.0), (28, 3.0), (36, 4.0), (46, 5.0), (60, 6.0))
 """The same for one hand on a keyboard. Source: house choice."""
-NOTE_POWER = 3.0
+NOTE_POWER = 2.0
 """Exponent of the mean over notes: notes further out count for more, each by its share. House choice."""
 VOICE_WIDTH = 0.7
 """How much of a singer's range is its width; the rest is where it lies. Source: house choice."""

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from planner.core.difficulty import Dimension
 from planner.core.ensemble import LOWEST_LEVEL
 
-BY_ITSELF = 3.0
+BY_ITSELF = 2.0
 """Level of independence at which the others neither help nor hinder.
 
-Source: house choice: a part that attacks alone in a third of its beats.
+Source: house choice: a part that attacks alone in a beat of every six or seven.
 """
 
 
@@ -48,12 +48,12 @@ class Scale:
 
 
 PLAYED = Scale(
-    0.21,
+    0.25,
     {
         "rhythm": 0.17, "variety": 0.18, "syncopation": 0.13, "meter": 0.14,
-        "key": 0.06, "accidentals": 0.26, "transposition": 0.2,
-        "range": 0.17, "position": 0.16, "ledger lines": 0.04, "clef": 0.11,
-        "motion": 0.12, "notes": 0.13, "chords": 0.07, "density": 0.25, "runs": 0.2,
+        "key": 0.06, "accidentals": 0.25, "transposition": 0.21,
+        "range": 0.17, "position": 0.15, "ledger lines": 0.05, "clef": 0.11,
+        "motion": 0.12, "notes": 0.13, "chords": 0.06, "density": 0.25, "runs": 0.2,
         "independence": 0.12, "hands": 0.1, "rests": 0.03,
         "roadmap": 0.02, "expression": 0.02, "endurance": 0.02,
     },
@@ -65,13 +65,13 @@ of levels; ``python -m tests.benchmarks.levels fit``, where prior, least weights
 """
 
 SUNG = Scale(
-    0.02,
+    0.55,
     {
         "rhythm": 0.15, "variety": 0.22, "syncopation": 0.03, "meter": 0.1,
         "key": 0.0, "accidentals": 0.35, "transposition": 0.0,
         "range": 0.02, "position": 0.0, "ledger lines": 0.0, "clef": 0.15,
         "motion": 0.2, "notes": 0.0, "chords": 0.0, "density": 0.2, "runs": 0.15,
-        "independence": 0.5, "hands": 0.0, "rests": 0.05,
+        "independence": 0.4, "hands": 0.0, "rests": 0.05,
         "roadmap": 0.01, "expression": 0.01, "endurance": 0.03,
     },
 )  # fmt: skip
