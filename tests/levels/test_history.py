@@ -177,7 +177,7 @@ def test_time_before_the_first_result_counts_where_its_start_has_a_date():
     read = [LevelPoint(at, 2.5, TARGET_SHARE, 0.5)]
     dated = trace_level(2.0, 0.2, read, start_on=START).days[0]
     undated = trace_level(2.0, 0.2, read).days[0]
-    assert dated.before.level == pytest.approx(2.5, abs=0.02)
+    assert dated.before.level == pytest.approx(2.0 + 20 * GROWTH_A_WEEK, abs=0.02)
     assert (undated.before.level, undated.before.error) == pytest.approx((2.0, 0.2), abs=0.005)
     assert dated.before.error > undated.before.error
 
