@@ -21,13 +21,13 @@ from planner.study.lines.technique_tables import (
 )
 
 
-def air_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
+def air_checks(each: PartEvidence, facts: StudyFacts, level: float, players: int = 1) -> Iterator[Check]:
     """Breath of singers and wind players, partials of brass."""
     instrument = each.instrument
     if instrument is None or not each.has_melody:
         return
     if instrument.family in ("woodwind", "brass", "voice"):
-        yield from breath_checks(each, facts, level)
+        yield from breath_checks(each, facts, level, players)
     if instrument.family == "brass":
         yield from partial_checks(each, level)
 
@@ -53,7 +53,7 @@ def out_of_breath(line: Sequence[Stretch], breath_s: float) -> tuple[tuple[Stret
     return tuple(found)
 
 
-def breath_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
+def breath_checks(each: PartEvidence, facts: StudyFacts, level: float, players: int = 1) -> Iterator[Check]:
     """The bars in which there is no place to breathe, where they are a fair share of the part."""
     assert each.instrument
     line = stretches(each.part, facts.quarter_bpm)
@@ -65,8 +65,9 @@ def breath_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterat
     if share >= BREATH_WORTH:
         longest, lasts = max(found, key=lambda pair: pair[0].seconds)
         bars = {at for stretch, _ in found for at in range(stretch.bars[0], stretch.bars[1] + 1)}
+        fix = Fix.STAGGER_BREATHS if players > 1 else Fix.LEAVE_A_NOTE
         yield Check(
-            CheckKind.BREATH, Severity.WARNING, Fix.STAGGER_BREATHS,
+            CheckKind.BREATH, Severity.WARNING, fix,
             measures=tuple(sorted(bars)),
             numbers=named(share=share, level=level, seconds=longest.seconds, worst=longest.measure,
                           breath=lasts),

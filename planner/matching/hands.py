@@ -21,7 +21,14 @@ from planner.study.lines.technique import (
     written_for,
 )
 from planner.study.lines.technique_tables import PERCUSSION_CHANGE_SECONDS, POSITION_LEVEL, QUICK_SECONDS
-from planner.study.lines.timpani import DRUM_RANGES, RETUNE_SECONDS, Retuning, Stroke, retunings
+from planner.study.lines.timpani import (
+    DRUM_RANGES,
+    RETUNE_SECONDS,
+    SMALLEST_DRUM,
+    Retuning,
+    Stroke,
+    retunings,
+)
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Ints
 
@@ -29,7 +36,7 @@ LEAST_TIMES, LEAST_SHARE = 2, 0.03
 """Awkward motions are worth a word from two on, and from three in a hundred notes. House choice."""
 
 
-def hand_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
+def hand_checks(each: PartEvidence, facts: StudyFacts, level: float, players: int = 1) -> Iterator[Check]:
     """Every check of fingers, slide, bow and sticks."""
     instrument = each.instrument
     if instrument is None:
@@ -37,7 +44,7 @@ def hand_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator
     if instrument.id == "timpani":
         yield from timpani_checks(each, facts)
     elif instrument.family == "percussion":
-        yield from percussion_checks(each, facts)
+        yield from percussion_checks(each, facts, players)
     elif each.has_melody and len(each.lines[0]) > 1:
         yield from motion_checks(each, facts, level)
         yield from position_checks(each, level)
@@ -119,14 +126,20 @@ def drum_strokes(line: AttackLine, facts: StudyFacts) -> tuple[Stroke, ...]:
 def timpani_checks(each: PartEvidence, facts: StudyFacts) -> Iterator[Check]:
     """Retunings that four drums cannot avoid, and the time for the quickest."""
     line = each.lines[0]
-    changes = retunings(drum_strokes(line, facts), DRUM_RANGES)
+    strokes = drum_strokes(line, facts)
+    changes = retunings(strokes, DRUM_RANGES)
     if not changes:
         return
     quickest = min(changes, key=lambda change: change.seconds)
+    severity, fix = Severity.NOTE, Fix.WRITE_CHANGES
+    if quickest.seconds < RETUNE_SECONDS:
+        five = (retunings(strokes, (*DRUM_RANGES, size)) for size in (*DRUM_RANGES, SMALLEST_DRUM))
+        saved = any(all(change.seconds >= RETUNE_SECONDS for change in found) for found in five)
+        severity, fix = Severity.WARNING, Fix.ADD_DRUM if saved else Fix.LEAVE_STROKES
     yield Check(
         CheckKind.TIMPANI_RETUNING,
-        Severity.WARNING if quickest.seconds < RETUNE_SECONDS else Severity.NOTE,
-        Fix.ADD_DRUM,
+        severity,
+        fix,
         measures=tuple(np.unique(line.measure[[change.at for change in changes]]).tolist()),
         numbers=named(times=len(changes), seconds=max(0.0, quickest.seconds),
                       worst=int(line.measure[quickest.at])),
@@ -145,7 +158,7 @@ def _pitch_names(each: PartEvidence, change: Retuning) -> tuple[str, str]:
     return spelled[change.before], spelled[change.after]
 
 
-def percussion_checks(each: PartEvidence, facts: StudyFacts) -> Iterator[Check]:
+def percussion_checks(each: PartEvidence, facts: StudyFacts, players: int = 1) -> Iterator[Check]:
     """Changes of instrument on a percussion line, and the seconds given for the quickest."""
     notes = each.part.part.notes
     struck = [(int(o), int(e), notes[n]) for o, e, n in zip(
@@ -159,7 +172,7 @@ def percussion_checks(each: PartEvidence, facts: StudyFacts) -> Iterator[Check]:
     if quick:
         seconds, measure, old, new = min(quick)
         yield Check(
-            CheckKind.PERCUSSION_CHANGES, Severity.NOTE, Fix.TWO_PLAYERS,
+            CheckKind.PERCUSSION_CHANGES, Severity.NOTE, Fix.TWO_PLAYERS if players > 1 else Fix.ONE_OF_TWO,
             measures=tuple(sorted({change[1] for change in quick})),
             numbers=named(times=len(quick), seconds=max(0.0, seconds), worst=measure),
             terms=(old, new),

@@ -69,7 +69,11 @@ class Fix(StrEnum):
     """Nobody else can play them."""
     REST_OR_SHARE = "rest or share"
     ALTERNATE_PLAYERS = "alternate players"
+    REST_IN_TUTTI = "rest in the tutti"
+    """Of a player alone on the part, who has nobody to alternate with."""
     STAGGER_BREATHS = "stagger breaths"
+    LEAVE_A_NOTE = "leave a note"
+    """To breathe, of a player alone on the part."""
     BUZZ_FIRST = "buzz first"
     RIGHT_HAND_DOWN = "right hand down"
     SILENT_FINGERING = "silent fingering"
@@ -77,8 +81,14 @@ class Fix(StrEnum):
     MOVE_EARLY = "move early"
     BOW_NEAR_MIDDLE_STRING = "bow near the middle string"
     FINGERING = "fingering"
+    WRITE_CHANGES = "write changes"
     ADD_DRUM = "add drum"
+    """A fifth drum of a usual size leaves time for every change."""
+    LEAVE_STROKES = "leave strokes"
+    """No fifth drum leaves time."""
     TWO_PLAYERS = "two players"
+    ONE_OF_TWO = "one of two"
+    """Of a player alone on the part."""
 
 
 @dataclass(frozen=True, slots=True)

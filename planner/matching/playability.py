@@ -22,7 +22,11 @@ HIGH_SECONDS = 20.0
 
 
 def check_part(
-    each: PartEvidence, facts: StudyFacts, level: float, others: Sequence[Reader] = ()
+    each: PartEvidence,
+    facts: StudyFacts,
+    level: float,
+    others: Sequence[Reader] = (),
+    players: int = 1,
 ) -> tuple[Check, ...]:
     """Every check of one part at the level of the section that reads it, what cannot be played first.
 
@@ -31,21 +35,22 @@ def check_part(
         facts: What the study settled.
         level: Of the section.
         others: The other sections, who may help.
+        players: How many read the part together.
     """
     if each.instrument is None:
         return ()
     found = [
         *range_checks(each, level, others),
-        *height_checks(each, facts, level),
-        *air_checks(each, facts, level),
-        *hand_checks(each, facts, level),
+        *height_checks(each, facts, level, players),
+        *air_checks(each, facts, level, players),
+        *hand_checks(each, facts, level, players),
     ]
     rank = {severity: at for at, severity in enumerate(Severity)}
     return tuple(sorted(found, key=lambda check: (rank[check.severity], check.kind)))
 
 
 def range_checks(each: PartEvidence, level: float, others: Sequence[Reader] = ()) -> Iterator[Check]:
-    """Notes the instrument does not have, and notes outside comfort at a level."""
+    """Notes the instrument does not have, and notes outside comfort at a level: a check a remedy."""
     instrument = each.instrument
     if instrument is None or instrument.full is None or not each.has_melody:
         return
@@ -60,21 +65,32 @@ def range_checks(each: PartEvidence, level: float, others: Sequence[Reader] = ()
         (strained[1] & ~lacking, CheckKind.COMFORTABLE_RANGE, Severity.WARNING, TOO_LOW),
     )
     for outside, kind, severity, how in cases:
-        if outside.any():
-            fix, helper = range_remedy(each, outside, level, others)
+        remedies: dict[tuple[Fix, str], list[Bools]] = {}
+        for passage in passages(own.line.measure, outside):
+            fix, helper = range_remedy(each, passage, level, others)
             if fix is Fix.LEAVE_OUT and kind is CheckKind.COMFORTABLE_RANGE and instrument.group in STRINGS:
                 fix = Fix.FINGERING  # up the string every note is there
+            remedies.setdefault((fix, helper), []).append(passage)
+        for (fix, helper), together in remedies.items():
+            those = np.any(together, axis=0)
             yield Check(
                 kind, severity, fix,
-                measures=tuple(np.unique(own.line.measure[outside]).tolist()),
-                numbers=named(notes=int(outside.sum()), level=level),
+                measures=tuple(np.unique(own.line.measure[those]).tolist()),
+                numbers=named(notes=int(those.sum()), level=level),
                 helper=helper,
                 instrument=instrument.id,
                 terms=(how,),
             )  # fmt: skip
 
 
-def height_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterator[Check]:
+def passages(measures: Ints, outside: Bools) -> Iterator[Bools]:
+    """The notes out of reach, those of bars that follow one another together."""
+    bars = np.unique(measures[outside])
+    for run in np.split(bars, np.flatnonzero(np.diff(bars) > 1) + 1) if len(bars) else ():
+        yield np.asarray(outside & np.isin(measures, run))
+
+
+def height_checks(each: PartEvidence, facts: StudyFacts, level: float, players: int = 1) -> Iterator[Check]:
     """Tessitura, and time spent high without a rest."""
     instrument = each.instrument
     comfort = instrument.comfortable(level) if instrument else None
@@ -90,9 +106,8 @@ def height_checks(each: PartEvidence, facts: StudyFacts, level: float) -> Iterat
         )
     longest, measure = _longest_high(line.onset, line.end, high, line.measure, facts)
     if longest >= HIGH_SECONDS:
-        yield Check(
-            CheckKind.TIME_HIGH, Severity.WARNING, Fix.ALTERNATE_PLAYERS, (measure,), named(seconds=longest)
-        )
+        fix = Fix.ALTERNATE_PLAYERS if players > 1 else Fix.REST_IN_TUTTI
+        yield Check(CheckKind.TIME_HIGH, Severity.WARNING, fix, (measure,), named(seconds=longest))
 
 
 def _longest_high(

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -33,6 +34,16 @@ class Reader:
     name: str
     part: PartEvidence
     level: float
+
+    @cached_property
+    def struck(self) -> dict[tuple[int, int], int]:
+        """By tick and sounding pitch class the attack of its first line."""
+        line = self.part.lines[0]
+        tops = np.nan_to_num(line.top).tolist()
+        return {
+            (on, int(top) % 12): at
+            for at, (on, top) in enumerate(zip(line.onset.tolist(), tops, strict=True))
+        }
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,13 +155,13 @@ def _in_comfort(other: Reader, high: Ints | Floats, low: Ints | Floats) -> bool:
 def _plays_them(each: PartEvidence, line: AttackLine, outside: Bools, other: Reader) -> bool:
     """Whether a section strikes the same notes at the same moments, octave aside, in its own comfort."""
     del each
-    theirs = written(other.part)
-    place = {(on, int(top) % 12): at for at, (on, top) in enumerate(
-        zip(theirs.line.onset.tolist(), np.nan_to_num(theirs.line.top).tolist(), strict=True))}  # fmt: skip
     wanted = [(on, int(top) % 12) for on, top in zip(
         line.onset[outside].tolist(), line.top[outside].tolist(), strict=True)]  # fmt: skip
-    found = [place[each] for each in wanted if each in place]
-    return len(found) == len(wanted) and _in_comfort(other, theirs.high[found], theirs.low[found])
+    found = [other.struck[each] for each in wanted if each in other.struck]
+    if len(found) < len(wanted):
+        return False
+    theirs = written(other.part)
+    return _in_comfort(other, theirs.high[found], theirs.low[found])
 
 
 def _has_a_cue(each: PartEvidence, line: AttackLine, outside: Bools, other: Reader) -> bool:

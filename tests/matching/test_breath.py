@@ -127,3 +127,16 @@ def test_after_a_short_rest_a_breath_is_not_full():
         assert (breath_of(part, "4/4", 60, 2.0) is not None) == is_long
     rested = make_part("C5*31/4 D5*1/4 r*3/2 C5*8", instrument="clarinet-bflat")
     assert breath_of(rested, "4/4", 60, 2.0) is None
+
+
+def test_a_player_alone_cannot_stagger_breaths_nor_alternate():
+    part = make_part(" | ".join(["G5*4~"] * 8 + ["G5*4"]), instrument="clarinet-bflat", transposition=B_FLAT)
+    score = make_score(part)
+    columns, facts = columns_of(score), facts_for(score, 60.0)
+    (each,) = gather(columns, facts).parts
+    for players, breath, high in (
+        (1, "leave a note", "rest in the tutti"),
+        (2, "stagger breaths", "alternate players"),
+    ):
+        fixes = {check.kind: check.fix for check in check_part(each, facts, 1.0, players=players)}
+        assert (fixes["breath"], fixes["time spent high"]) == (breath, high)

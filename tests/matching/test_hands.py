@@ -74,3 +74,29 @@ def test_the_quickest_change_of_sticks_is_the_one_named():
 def test_a_second_and_a_half_is_time_enough_to_change_sticks(bpm, is_quick):
     """Two beats of rest last exactly 1.5 seconds at 80 in the minute."""
     assert (sticks(["s r r t"], bpm) is not None) == is_quick
+
+
+@pytest.mark.parametrize(
+    ("music", "fix"),
+    [
+        ("G2 C3 D3 G3 | C3 r r r | F#3*4", "write changes"),  # four beats are time enough
+        ("G2 C3 D3 G3 | C3 r r F#3", "add drum"),  # a second small drum has F♯3 from the start
+        ("G3 F#3 F3 E3 | G3 F#3 F3 E3", "leave strokes"),  # four pitches for the two small drums, or three
+    ],
+)
+def test_what_helps_with_retunings_is_tried(music, fix):
+    assert timpani(music, bpm=60.0).fix == fix
+
+
+def test_one_player_is_not_told_to_share_a_line():
+    part = make_part("C5 C5 C5 C5", instrument="percussion", clef=("percussion", 2))
+    names = ("Snare Drum", "Triangle", "Snare Drum", "Triangle")
+    notes = tuple(
+        replace(note, pitch=None, unpitched=note.pitch, percussion=name)
+        for note, name in zip(part.notes, names, strict=True)
+    )
+    score = make_score(replace(part, notes=notes))
+    columns, facts = columns_of(score), facts_for(score, 100.0)
+    (each,) = gather(columns, facts).parts
+    fixes = [check_part(each, facts, 3.0, players=players)[0].fix for players in (1, 2)]
+    assert fixes == ["one of two", "two players"]

@@ -169,3 +169,19 @@ def test_many_notes_may_be_moved_alone_where_the_line_leaps_no_wider_for_it():
 def test_a_string_player_is_given_a_fingering_where_nothing_else_helps():
     violin = make_part("G3 A5 D6 A5 D6 A5 D6 A5", name="Violin", instrument="violin")
     assert advised(violin, 1.0) == [(Fix.FINGERING, "")]
+
+
+def test_each_passage_has_the_remedy_that_suits_it():
+    """Bar 1 can go down as a whole; of bars 3 and 4 an oboe has the notes, and of bar 6 nobody."""
+    music = f"C6*4 | C5*4 | {OUT} | {OUT} | C5*4 | {OUT} | C5*4 | C6*4"
+    helper = f"r*4 | r*4 | {OUT} | {OUT} | r*4 | C5*4 | r*4 | r*4"
+    score = make_score(flute(music), oboe(helper))
+    columns = columns_of(score)
+    own, other = gather(columns, facts_for(score)).parts
+    found = {
+        (check.fix, check.helper): check.measures
+        for check in range_checks(own, 0.5, [Reader("Oboe", other, 3.0)])
+    }
+    assert found == {
+        (Fix.OCTAVE_LOWER, ""): (0, 7), (Fix.OTHER_SECTION, "Oboe"): (2, 3), (Fix.LEAVE_OUT, ""): (5,),
+    }  # fmt: skip

@@ -30,7 +30,10 @@ NUMBERS = ("1", "2", "2a", "3", "4", "5", "6", "7")
         (CheckKind.TIME_HIGH, (1,), named(seconds=31.4), (),
          "High for long without a rest: 31 seconds, up to bar 2."),
         (CheckKind.BREATH, (3, 4, 5, 7), named(share=0.3, level=1.0, seconds=12.4, worst=3, breath=6.0), (),
-         "No place to breathe: bars 3–5 and 7 (up to 12 seconds from bar 3; a breath lasts about 6)."),
+         "No place to breathe: bars 3–5 and 7 "
+         "(the longest 12 seconds from bar 3; a breath lasts about 6)."),
+        (CheckKind.BREATH, (3, 4, 5), named(share=0.3, level=1.0, seconds=12.4, worst=3, breath=6.0), (),
+         "No place to breathe: bars 3–5 (12 seconds; a breath lasts about 6)."),
         (CheckKind.PARTIALS, (1,), named(leaps=1, partials=2), (),
          "Wide leaps for the lip: 1 leap over more than 2 partials in bar 2."),
         (CheckKind.CLARINET_BREAK, (1,), named(times=2, level=1.0), (),
@@ -48,7 +51,7 @@ NUMBERS = ("1", "2", "2a", "3", "4", "5", "6", "7")
          "the quickest B♭ to C in 2 seconds before bar 3."),
         (CheckKind.PERCUSSION_CHANGES, (3,), named(times=1, seconds=0.62, worst=3), ("triangle", "cymbals"),
          "Quick changes of instrument: 1 in bar 3, "
-         "the quickest triangle to cymbals in 0.6 seconds before bar 3."),
+         "the quickest triangle to cymbals in 0.6 seconds in bar 3."),
     ],
 )  # fmt: skip
 def test_what_was_found_with_the_printed_bars(kind, measures, numbers, terms, sentence):

@@ -126,7 +126,7 @@ def check_sections(
         checks: tuple[Check, ...] = ()
         if each is not None and reader is not None:
             others = [other for other in readers if other is not None and other.name != reader.name]
-            checks = check_part(reader.part, facts, reader.level, others)
+            checks = check_part(reader.part, facts, reader.level, others, section.size)
         found.append(SectionChecks(section, reading, checks))
     return tuple(found)
 

@@ -53,10 +53,18 @@ class PlayedPart(Protocol):
 
 
 def written_for(each: PlayedPart, line: AttackLine) -> Ints:
-    """Written MIDI numbers as the instrument of the table reads them; -1 for unpitched attacks."""
+    """Written MIDI numbers as the instrument of the table reads them; -1 for unpitched attacks.
+
+    Where a part changes its key on the way, a brass player keeps the instrument and reads on in another
+    crook; a clarinet or a flute is exchanged for another, and its page is read as it stands.
+    """
+    instrument = each.instrument
+    if instrument is not None and instrument.family == "brass":
+        played = line.top - instrument.transposition.semitones
+        return np.asarray(np.where(np.isnan(line.top), -1.0, played), dtype=np.int64)
     shift = 0
-    if each.instrument:
-        shift = each.part.part.transposition.semitones - each.instrument.transposition.semitones
+    if instrument is not None:
+        shift = each.part.part.transposition.semitones - instrument.transposition.semitones
     numbers: Ints = np.where(np.isnan(line.written), -1.0, line.written + shift).astype(np.int64)
     return numbers
 

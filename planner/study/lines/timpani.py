@@ -8,6 +8,8 @@ from math import inf
 DRUM_RANGES: tuple[tuple[int, int], ...] = ((36, 45), (41, 48), (46, 53), (50, 57))
 """Sounding MIDI numbers of a set of four timpani (32, 29, 26, 23 inch): C2 to A2, F2 to C3, B♭2 to F3, D3 to
 A3. From memory."""
+SMALLEST_DRUM = (53, 60)
+"""The fifth drum that some sets have (20 inch): F3 to C4. From memory."""
 RETUNE_SECONDS = 4.0
 """Seconds to retune one drum while counting. Source: house choice."""
 

@@ -10,6 +10,8 @@ from planner.wording.words import bars, count_of, in_one_breath, listed, percent
 
 Numbers = Sequence[str]
 """Printed bar numbers by written measure."""
+NO_PAUSE_SECONDS = 0.05
+"""Seconds below which a tenth of a second would be said as none. House choice."""
 MOST_PLACES = 8
 """Most places of a list of bars; those beyond are counted. House choice."""
 
@@ -114,8 +116,10 @@ def _time_high(check: Check, numbers: Numbers) -> str:
 
 
 def _breath(check: Check, numbers: Numbers) -> str:
-    longest = f"{check.number('seconds'):.0f} seconds from {bars(numbers, _count(check, 'worst'))}"
-    return f"{_bars(check, numbers)} (up to {longest}; a breath lasts about {check.number('breath'):.0f})"
+    longest = f"{check.number('seconds'):.0f} seconds"
+    if check.measures[-1] - check.measures[0] >= len(check.measures):
+        longest = f"the longest {longest} from {bars(numbers, _count(check, 'worst'))}"
+    return f"{_bars(check, numbers)} ({longest}; a breath lasts about {check.number('breath'):.0f})"
 
 
 def _leaps(check: Check, numbers: Numbers) -> str:
@@ -155,9 +159,10 @@ def _retuning(check: Check, numbers: Numbers) -> str:
 
 def _percussion_changes(check: Check, numbers: Numbers) -> str:
     before, after = check.terms
-    quickest = f"{before} to {after} in {check.number('seconds'):.1f} seconds"
-    worst = bars(numbers, _count(check, "worst"))
-    return f"{_count(check, 'times')} in {_bars(check, numbers)}, the quickest {quickest} before {worst}"
+    seconds, worst = check.number("seconds"), bars(numbers, _count(check, "worst"))
+    pause = f"{seconds:.1f} seconds" if seconds >= NO_PAUSE_SECONDS else "no time"
+    quickest = f"{before} to {after} in {pause} in {worst}"
+    return f"{_count(check, 'times')} in {_bars(check, numbers)}, the quickest {quickest}"
 
 
 _WHERE: dict[CheckKind, Callable[[Check, Numbers], str]] = {
@@ -184,10 +189,12 @@ _FIX = {
     Fix.OTHER_SECTION: "{helper} has these notes too, in comfort: leave them to that section.",
     Fix.CUE: "{helper} has them as cues and can play them in comfort.",
     Fix.GIVE_TO: "{helper} rests here and can play them in comfort.",
-    Fix.LEAVE_OUT: "No other section has them in comfort: leave them out, or rewrite them.",
+    Fix.LEAVE_OUT: "No other section has them in comfort: rewrite them, or leave them out.",
     Fix.REST_OR_SHARE: "Let players rest, or split the part.",
     Fix.ALTERNATE_PLAYERS: "Alternate players, or rest in the tutti.",
-    Fix.STAGGER_BREATHS: "Stagger the breathing; someone alone on the part leaves out a note.",
+    Fix.REST_IN_TUTTI: "Rest in the tutti.",
+    Fix.STAGGER_BREATHS: "Stagger the breathing within the section.",
+    Fix.LEAVE_A_NOTE: "Mark a note to leave out for a breath.",
     Fix.BUZZ_FIRST: "Buzz or sing the leap before playing it.",
     Fix.RIGHT_HAND_DOWN: "Keep the right hand down before the crossing.",
     Fix.SILENT_FINGERING: "Practice the two fingerings silently.",
@@ -195,6 +202,9 @@ _FIX = {
     Fix.MOVE_EARLY: "Clip the note before and move the slide early.",
     Fix.BOW_NEAR_MIDDLE_STRING: "Keep the bow close to the string between.",
     Fix.FINGERING: "Write in a fingering.",
-    Fix.ADD_DRUM: "Add a drum, or write the changes in.",
+    Fix.WRITE_CHANGES: "Write the changes into the part.",
+    Fix.ADD_DRUM: "A fifth drum leaves time for the changes.",
+    Fix.LEAVE_STROKES: "There is no time to retune: leave out some of these strokes.",
     Fix.TWO_PLAYERS: "Share the line between two players.",
+    Fix.ONE_OF_TWO: "One player cannot reach both in time: leave one of them out here.",
 }

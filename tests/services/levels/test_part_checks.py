@@ -16,9 +16,9 @@ def trumpet(music, name="Trumpet"):
     return make_part(music, name=name, instrument="trumpet-bflat", transposition=B_FLAT)
 
 
-def checks_of(part, section, how="own", level=1.0):
+def checks_of(part, section, how="own"):
     readings = [CastPart(section.id, part.name, How(how))]
-    (found,) = check_sections(make_score(part), readings, {section.id: section}, {part.name: level})
+    (found,) = check_sections(make_score(part), readings, {section.id: section})
     return found
 
 
@@ -50,14 +50,6 @@ def test_levels_are_told_to_a_tenth():
     assert levels == {1.0}
 
 
-def test_what_the_charts_forbid_is_told_only_where_it_holds_the_level_up():
-    sevens = trumpet("C4 D4 E4 F4 | C4*1/2 D4*1/2 E4*1/2 F4*1/2 G4*1/2 A4*1/2 B4*1/2 C5*1/2")
-    section = Section(1, "Trumpet", "trumpet-bflat", level=2.0)
-    held = checks_of(sevens, section, level=0.5)
-    assert (held.held.floor, held.held.broken) == (0.5, ("note values", "range"))
-    assert checks_of(sevens, section, level=3.0).held is None
-
-
 def test_a_part_without_notes_or_instrument_is_passed_over():
     silent = make_part("r r r r", name="Flute")
     unknown = make_part(LOW, name="Melody", instrument="")
@@ -74,7 +66,7 @@ def test_help_is_asked_of_sections_with_their_own_level_and_instrument():
 
     def advised(level):
         sections = {1: Section(1, "Flutes", "flute", level=0.5), 2: Section(2, "Oboes", "oboe", level=level)}
-        first, _ = check_sections(make_score(flute, oboe), readings, sections, {})
+        first, _ = check_sections(make_score(flute, oboe), readings, sections)
         return [(check.fix, check.helper) for check in first.checks if check.kind == "comfortable range"]
 
     assert advised(3.0) == [(Fix.OTHER_SECTION, "Oboes")]

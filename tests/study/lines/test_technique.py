@@ -1,11 +1,17 @@
 """Technique by instrument, against published difficulties and plain cases."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from planner.core.pitch import Pitch
-from planner.study.lines.technique import HARD_VALVE_COST, valve_costs, valves_for
+from planner.core.pitch import Pitch, Transposition
+from planner.study.difficulty.evidence import gather
+from planner.study.lines.technique import HARD_VALVE_COST, valve_costs, valves_for, written_for
 from planner.study.lines.technique_tables import VALVE_COST
+from planner.study.notes.columns import columns_of
+from tests.builders import make_part, make_score
+from tests.study.difficulty.levels_help import facts_for
 
 
 def midi(*names):
@@ -49,3 +55,20 @@ def test_notes_outside_the_chart_have_no_fingering():
 def test_a_hard_valve_change_is_in_the_hardest_quarter_of_the_published_table():
     costs = [cost for row, line in enumerate(VALVE_COST) for at, cost in enumerate(line) if at != row]
     assert sum(cost >= HARD_VALVE_COST for cost in costs) / len(costs) == 0.25
+
+
+def test_a_horn_that_changes_its_crook_is_read_by_what_sounds():
+    """Written C5 sounds F4 in F and E♭4 in E♭: B♭4 for a horn in F. A clarinet changes the instrument."""
+    f, e_flat = Transposition(-4, -7), Transposition(-5, -9)
+    horn = replace(make_part("C5*4 | C5*4", instrument="horn-f"), transpositions=((0, f), (1, e_flat)))
+    b_flat, a = Transposition(-1, -2), Transposition(-2, -3)
+    clarinet = replace(
+        make_part("C5*4 | C5*4", name="Clarinet", instrument="clarinet-bflat"),
+        transpositions=((0, b_flat), (1, a)),
+    )
+    score = make_score(horn, clarinet)
+    parts = gather(columns_of(score), facts_for(score)).parts
+    assert [written_for(each, each.lines[0]).tolist() for each in parts] == [
+        midi("C5", "Bb4"),
+        midi("C5", "C5"),
+    ]
