@@ -7,7 +7,7 @@ Source: house choice: the printed grades ½ to 3 are meant for about the first f
 36 weeks, so 0.6 to 0.75 levels a year.
 """
 
-GROWTH_SPREAD = 0.02
+GROWTH_SPREAD = 0.025
 """Standard deviation, in levels a week, by which sections differ in their growth. Source: house choice."""
 
 DRIFT_A_WEEK = 0.04
