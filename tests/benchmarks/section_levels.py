@@ -36,7 +36,8 @@ OFF_DAYS = (5, 10, 15, 20)
 """Days with results that are read one level lower in the paired runs."""
 
 TUNED_ON, REPORTED_ON, OTHERS = 1, 2, (3, 4)
-"""Seeds: the rivals were tuned on the first, the belief on that and the others; the floors are of the second."""
+"""Seeds: the rivals were tuned on the first, the belief on that and the others; the floors are of the second
+alone."""
 
 ELO_GAIN = 1.0
 """Levels. Chosen for Elo on the first seed, see ``tuning``."""

@@ -230,6 +230,12 @@ def test_a_dimension_counts_for_the_skill_that_stands_for_it():
     assert focus_offsets([named("motion", demands=dense)] * 10) == ()
 
 
+def test_a_dimension_of_an_older_study_is_passed_over():
+    old = (*DEMANDS, ("colour", 6.0))
+    assert focus_offsets([named("rhythm", demands=old)] * 10) == focus_offsets([named("rhythm")] * 10)
+    assert focus_offsets([named("rhythm", demands=(("colour", 6.0),))] * 10) == ()
+
+
 def test_the_trace_brings_the_skills():
     points = [replace(named("key"), on=START + at * WEEK) for at in range(10)]
     assert [each.focus for each in trace_level(2.0, None, points).by_focus] == ["key"]
