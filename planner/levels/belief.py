@@ -34,10 +34,10 @@ Source: house choice; a director's guess is within one level about four times in
 GROWTHS: Floats = GROWTH_A_WEEK + GROWTH_SPREAD * np.array([-2.0, -1.0, 0.0, 1.0, 2.0])
 """Levels a week that a section may gain."""
 
-JUMP_A_DAY = (0.012, 0.05)
+JUMP_A_DAY = (0.018, 0.05)
 """How likely the level has jumped (players come or go) since the last day with results: calm, watchful.
 
-Source: house choices. One in 80 days is about once a year for a section that reads twice a week; with one
+Source: house choices. One in 55 days is about once a year for a section that reads twice a week; with one
 in 20, eight results after a jump outweigh what was known before.
 """
 JUMP_A_WEEK = 0.005

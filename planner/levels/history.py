@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from planner.core.difficulty import Dimension
+from planner.core.difficulty import DIMENSIONS, Dimension
 from planner.levels.belief import DEFAULT_ERROR, Belief, Moments, moments, start_belief
 from planner.levels.curve import SLOPE, clip_level, expected_share
 from planner.levels.evidence import DayEvidence, weigh_days
@@ -22,6 +22,9 @@ MISFIT_DAYS = 3
 LEAST_SURPRISE = 0.5
 """Standard errors by which each day of the run is away from what was expected."""
 
+MISFIT_SURPRISE = 2.0
+"""Standard errors of the run as a whole. Source: house choice, see the figures for how often it is chance."""
+
 LEAST_NAMING = 6
 """Results with problems named before anything is said about a skill. Source: house choice."""
 
@@ -30,9 +33,6 @@ PRIOR_NAMING = 4.0
 
 CLEAR_ERRORS = 2.0
 """Standard errors by which an offset is away from none before it is worth a word. Source: house choice."""
-
-MISFIT_SURPRISE = 2.0
-"""Standard errors of the run as a whole. Source: house choice, see the figures for how often it is chance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,9 +277,14 @@ def focus_offsets(points: Sequence[LevelPoint]) -> tuple[FocusOffset, ...]:
 
 
 def _missed(point: LevelPoint) -> dict[str, float]:
-    """By focus, the share of bars that a section of the part's own level misses for it."""
+    """By focus, the share of bars that a section of the part's own level misses for it.
+
+    Dimensions that are no longer measured, as an older study names them, are passed over.
+    """
     found: dict[str, float] = {}
     for name, level in point.demands:
+        if name not in DIMENSIONS:
+            continue
         focus = Dimension(name).skill.value
         found[focus] = max(found.get(focus, 0.0), 1.0 - expected_share(point.part_level, level))
     return found

@@ -63,7 +63,7 @@ def start_from_last_year(level: float, error: float | None, weeks: float) -> tup
     Example:
         >>> start, error = start_from_last_year(2.5, 0.2, 10)
         >>> round(start, 2), round(error, 2)
-        (2.4, 0.38)
+        (2.42, 0.38)
     """
     sure = DEFAULT_ERROR if error is None else error
     gone = min(1.0, weeks / SUMMER_WEEKS)

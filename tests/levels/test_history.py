@@ -177,7 +177,7 @@ def test_time_before_the_first_result_counts_where_its_start_has_a_date():
     read = [LevelPoint(at, 2.5, TARGET_SHARE, 0.5)]
     dated = trace_level(2.0, 0.2, read, start_on=START).days[0]
     undated = trace_level(2.0, 0.2, read).days[0]
-    assert dated.before.level == pytest.approx(2.5, abs=0.02)
+    assert dated.before.level == pytest.approx(2.0 + 20 * GROWTH_A_WEEK, abs=0.02)
     assert (undated.before.level, undated.before.error) == pytest.approx((2.0, 0.2), abs=0.005)
     assert dated.before.error > undated.before.error
 
@@ -228,6 +228,12 @@ def test_thin_evidence_about_skills_is_silent():
 def test_a_dimension_counts_for_the_skill_that_stands_for_it():
     dense = (("rhythm", 1.0), ("motion", 1.0), ("density", 4.0))
     assert focus_offsets([named("motion", demands=dense)] * 10) == ()
+
+
+def test_a_dimension_of_an_older_study_is_passed_over():
+    old = (*DEMANDS, ("colour", 6.0))
+    assert focus_offsets([named("rhythm", demands=old)] * 10) == focus_offsets([named("rhythm")] * 10)
+    assert focus_offsets([named("rhythm", demands=(("colour", 6.0),))] * 10) == ()
 
 
 def test_the_trace_brings_the_skills():

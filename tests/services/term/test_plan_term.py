@@ -174,17 +174,18 @@ def test_good_results_raise_the_levels_of_what_comes_next_and_poor_ones_lower_th
 
 
 def test_a_skill_that_went_wrong_comes_up_more_often():
-    def times_key(problems):
+    def times_key(share, problems):
         library, ensemble_id, term_id = make_library(24, weeks=5)
         with library() as work:
             first = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S).slots[0]
             sections = work.ensembles.get(ensemble_id).sections
-            entries = [ResultEntry(s.id, first.piece.id, 0.84, problems=problems) for s in sections]
+            entries = [ResultEntry(s.id, first.piece.id, share, problems=problems) for s in sections]
             log_results(work, ensemble_id, TUESDAY, entries, by=BY)
             again = plan_term(within(work), term_id, TUESDAY, limit_s=LIMIT_S)
         return [s.slot.focus for s in again.slots[1:]].count("key")
 
-    assert times_key(("key",)) > times_key(())
+    for share in (0.75, 0.88):
+        assert times_key(share, ("key",)) > times_key(share, ())
 
 
 def test_a_long_piece_is_planned_as_its_excerpt_and_says_which_bars():
