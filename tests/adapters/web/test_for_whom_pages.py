@@ -91,7 +91,7 @@ def test_the_directors_own_level_is_shown_as_it_was_set(client, choir):
     client.post("/sections/ensembles/choose", data={"ensemble": choir_id})
     client.post(f"/library/{song}/levels/correct", data={"level": "3.7"})
     page = text_of(client.get(f"/library/{song}"))
-    assert "<dt>Level for Harbor Choir</dt><dd> <span class=\"level\"><b>3.7</b>" in page
+    assert '<dt>Level for Harbor Choir</dt><dd> <span class="level"><b>3.7</b>' in page
     assert "yours; the study says" in page
     assert "Level for a full ensemble" not in page, "one level for all"
     assert "<b>3.7</b>" in row_of(text_of(client.get("/library/")), "A Song of Three Parts")
