@@ -8,7 +8,7 @@ import pytest
 from planner.core.ensemble import StartBasis, StartKind
 from planner.core.term import Term
 from planner.errors import ConflictError, InputError
-from planner.levels.history import SUMMER_WEEKS, start_from_last_year, start_from_placement, start_from_years
+from planner.levels.starts import SUMMER_WEEKS, start_from_last_year, start_from_placement, start_from_years
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
 from planner.services.day.log_results import ResultEntry, log_results
