@@ -613,14 +613,16 @@ def profile_from_json(text: str, *, is_old: bool = False) -> PieceProfile:
     return profile
 
 
-def from_plain(kind: Any, value: Any) -> Any:
+def from_plain(kind: Any, value: Any, *, is_old: bool = False) -> Any:
     """A value of a declared type from its JSON form, as ``dataclasses.asdict`` and ``json`` wrote it.
+
+    With ``is_old`` an older program may have written it: what this one cannot read of it is left out.
 
     Example:
         >>> from_plain(tuple[KeySpan, ...], [{"measure": 3, "key": "F major"}])
         (KeySpan(measure=3, key='F major', relation=<KeyRelation.DISTANT: ''>, offset_quarters=0.0),)
     """
-    build = _builder(kind)
+    build = _builder(kind, is_old)
     return value if build is None else build(value)
 
 

@@ -44,6 +44,7 @@ CASES: Mapping[str, str] = {
     "library.opening": "/library/1/opening.svg",
     "levels.show": "/library/1/levels",
     "levels.checks": "/library/1/levels/checks",
+    "levels.criteria": "/library/1/levels/criteria",
     "sections.listing": "/sections/",
     "sections.edit": "/sections/1",
     "sections.level": "/sections/1/level",

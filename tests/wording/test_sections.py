@@ -69,7 +69,7 @@ def test_surprises_of_several_sections_are_one_note_a_kind():
 def test_a_day_on_which_everybody_reads_lower_is_asked_about_as_a_day():
     everyone = {f"Section {n}": run() for n in range(17)}
     (note,) = misfit_notes(everyone, 17)
-    assert note.startswith("All sections read lower than expected. If the day was out of the ordinary, ")
+    assert note.startswith("All sections read lower than expected. If those days were out of the ordinary, ")
     (note,) = misfit_notes(dict(list(everyone.items())[:10]), 17)
     assert note.startswith("10 of 17 sections read lower than expected.")
 

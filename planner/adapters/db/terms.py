@@ -177,5 +177,5 @@ def _slot_of(row: SlotRow) -> Slot:
         featured_section_id=row.featured_section_id,
         minutes=row.minutes,
         is_pinned=row.is_pinned,
-        reasons=tuple(from_plain(Reason, reason) for reason in row.reasons),
+        reasons=from_plain(tuple[Reason, ...], row.reasons, is_old=True),
     )

@@ -164,8 +164,8 @@ def misfit_notes(misfits: Mapping[str, Misfit], sections: int) -> list[str]:
         elif those and len(those) >= ALL_ALIKE * sections:
             names = "All sections" if len(those) == sections else f"{len(those)} of {sections} sections"
             notes.append(
-                f"{names} read {kind} than expected. If the day was out of the ordinary, "
-                "mark its results as not counting."
+                f"{names} read {kind} than expected. If those days were out of the ordinary, "
+                "mark their results as not counting."
             )
         elif those:
             runs = _named([f"{name} ({_run(each)})" for name, each in those.items()])

@@ -34,6 +34,18 @@ def test_a_result_is_set_aside_and_counts_again(run):
     assert levels(run)["Flute"]["level"] == before
 
 
+def test_a_run_of_surprises_is_asked_about_in_one_line(run):
+    for week in range(12):
+        share = 90 if week < 8 else 5
+        day = f"2027-{1 + week // 4:02d}-{1 + 7 * (week % 4):02d}"
+        code, out, _ = run("results", "--on", day, "--piece", "1", f"Flute={share}")
+        assert code == 0
+    assert "lower than expected. A hard week, or is the level too high?" in out.replace("\n", " ")
+    _, listing, _ = run("sections")
+    assert listing.replace("\n", " ").count("lower than expected.") == 1
+    assert levels(run)["Flute"]["unexpected"] == "lower"
+
+
 def test_a_table_says_which_results_count(run, tmp_path):
     table = tmp_path / "results.csv"
     table.write_text("section,first,second,problems,counts\nFlute,20,,,no\nOboe,20,,,yes\nHorn,30,,,\n")

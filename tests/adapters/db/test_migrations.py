@@ -18,12 +18,14 @@ from sqlalchemy import text
 from planner.adapters.db import migrate, open_library
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.tables import Base
-from planner.core.difficulty import LevelCorrection
-from planner.core.ensemble import StartKind
+from planner.core.difficulty import Dimension, LevelCorrection, Measured, Quantity
+from planner.core.ensemble import Ensemble, StartKind
 from planner.core.fact import named
 from planner.core.piece import Piece, PieceQuery, SourceFile
-from planner.core.term import Reason, ReasonKind
+from planner.core.profile import Contribution
+from planner.core.term import Plan, Reason, ReasonKind, Slot, Term
 from planner.errors import HomeError
+from tests.fakes import make_profile, make_source
 
 FIRST = "0001"
 OLD_ROWS = {
@@ -150,6 +152,35 @@ def test_sentences_of_old_plans_are_read_as_reasons(engine, tmp_path):
     with open_library(tmp_path / "library.sqlite") as library, library() as work:
         (slot,) = work.terms.plan(1).slots
     assert slot.reasons == tuple(reason for _, reason in SENTENCES if reason is not None)
+
+
+def test_of_an_older_plan_what_cannot_be_read_any_more_is_left_out(tmp_path):
+    with open_library(tmp_path / "library.sqlite") as library:
+        with library() as work:
+            piece = work.pieces.add(make_source(), make_profile(), date(2026, 1, 6))
+            band = work.ensembles.add(Ensemble(0, "Band"))
+            term = work.terms.add(Term(0, band, "Spring", date(2026, 1, 6), date(2026, 5, 26), (1,)))
+            evidence = Contribution(
+                Dimension.RHYTHM,
+                2.0,
+                0.1,
+                (Measured(Quantity.METER_CHANGES, 3.0), Measured(Quantity.COMPASS, 9.0)),
+            )
+            trains = Reason(ReasonKind.TRAINS, named(named=0), evidence=evidence)
+            slot = Slot(date(2026, 1, 6), 0, piece, "rhythm", reasons=(Reason(ReasonKind.PINNED), trains))
+            work.terms.save_plan(Plan(term, (slot,)))
+            work.commit()
+        with sqlite3.connect(tmp_path / "library.sqlite") as connection:
+            (reasons,) = connection.execute("SELECT reasons FROM slots").fetchone()
+            assert str(Quantity.METER_CHANGES) in reasons
+            older = reasons.replace(str(Quantity.METER_CHANGES), "stars on the cover")
+            older = older.replace('"pinned"', '"the moon"')
+            connection.execute("UPDATE slots SET reasons = ?", (older,))
+        connection.close()
+        with library() as work:
+            (read,) = work.terms.plan(term).slots
+    left = replace(evidence, evidence=evidence.evidence[1:])
+    assert read.reasons == (replace(trains, evidence=left),)
 
 
 def test_old_results_count_and_old_starts_are_the_directors_word(engine, tmp_path):

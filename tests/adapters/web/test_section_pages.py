@@ -234,6 +234,29 @@ def test_a_surprise_is_reported_where_the_level_is_shown(client, surprised):
         )
 
 
+def test_a_skill_is_named_only_where_results_leave_no_doubt(client, tools):
+    def read(days, problems):
+        with tools.work() as unit:
+            first, pieces = unit.terms.get(1).first, sorted(unit.pieces.titles())
+            for n in range(days):
+                result = Result(1, 1, pieces[n % 5], first + timedelta(days=3 * n), 0.75, problems=problems)
+                unit.results.put(result)
+            unit.commit()
+
+    def sentence():
+        with tools.work() as unit:
+            trace = section_evidence(unit, unit.ensembles.get(1), only=1)[1].trace
+        page = text_of(client.get("/sections/1/level"))
+        assert ("Skill by skill" in page) is bool(trace.by_focus)
+        return re.search(r"Rhythm: about [\d.]+ below its level \(went wrong \d+ times", page)
+
+    assert sentence() is None
+    read(1, ("rhythm",))
+    assert sentence() is None
+    read(20, ("rhythm",))
+    assert sentence() is not None
+
+
 def test_the_term_of_a_section_is_drawn_and_told(client, surprised):
     page = client.get("/sections/1/level").get_data(as_text=True)
     wide, narrow = (

@@ -8,7 +8,7 @@ import pytest
 from planner.adapters.db import open_library
 from planner.core.ensemble import Ensemble, Section, StartBasis, StartKind
 from planner.errors import ConflictError, NotFoundError
-from planner.levels.history import start_from_years
+from planner.levels.starts import start_from_years
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
 from planner.services.day.log_results import ResultEntry, log_results
