@@ -49,7 +49,7 @@ class Adjustment:
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
-    """An adjustment made ready for many parts: by dimension what weights gain, and offsets; what a sum gains."""
+    """An adjustment made ready for many parts: what weights and levels gain by dimension, and a sum."""
 
     moves: Mapping[str, float]
     offsets: Mapping[str, float]

@@ -23,9 +23,10 @@ Source: charts of reading levels for texts begin the "independent" level at 95 %
 bars count like words, and that this lies one level below, are house choices.
 """
 
-_TARGET_LOGIT = math.log(TARGET_SHARE / (1 - TARGET_SHARE))
+TARGET_LOGIT = math.log(TARGET_SHARE / (1 - TARGET_SHARE))
+"""The same as a logit."""
 
-SLOPE = math.log(EASY_SHARE / (1 - EASY_SHARE)) - _TARGET_LOGIT
+SLOPE = math.log(EASY_SHARE / (1 - EASY_SHARE)) - TARGET_LOGIT
 """Logits a level: 1.277, so that one level down gives ``EASY_SHARE`` and one level up about 0.60."""
 
 
@@ -58,7 +59,7 @@ def expected_share(section_level: float, part_level: float) -> float:
         >>> [round(expected_share(2.0, part), 2) for part in (1.0, 2.0, 3.0)]
         [0.95, 0.84, 0.6]
     """
-    return logistic(_TARGET_LOGIT + SLOPE * (section_level - part_level))
+    return logistic(TARGET_LOGIT + SLOPE * (section_level - part_level))
 
 
 def clip_level(level: float) -> float:

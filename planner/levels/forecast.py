@@ -1,39 +1,20 @@
-"""Where a section's level will be some weeks from now."""
+"""How a section's level moves from week to week when nobody measures it."""
 
-import math
-
-from planner.levels.belief import DEFAULT_ERROR
-from planner.levels.curve import clip_level
-
-GROWTH_A_WEEK = 0.02
-"""Levels a section is expected to gain a week.
+GROWTH_A_WEEK = 0.025
+"""Levels a section is expected to gain a week, before its own results say more.
 
 Source: house choice: the printed grades ½ to 3 are meant for about the first four school years of
-36 weeks, so 0.6 to 0.75 levels a year.
+36 weeks, so 0.6 to 0.75 levels a year; sections that read every week are taken to gain a little more.
 """
 
-DRIFT_A_WEEK = 0.05
-"""Standard deviation, in levels, by which a section's level wanders from the forecast in a week.
+GROWTH_SPREAD = 0.02
+"""Standard deviation, in levels a week, by which sections differ in their growth. Source: house choice."""
 
-Source: house choice; over a term of 16 weeks it grows to 0.2 levels.
+DRIFT_A_WEEK = 0.04
+"""Standard deviation, in levels, by which a section's level wanders from its growth in a week.
+
+Source: house choice; over a term of 16 weeks it grows to 0.16 levels.
 """
 
-
-def forecast_level(
-    level: float, error: float | None, weeks: float, *, growth_a_week: float = GROWTH_A_WEEK
-) -> tuple[float, float]:
-    """Level and standard error expected after some weeks without further results.
-
-    Args:
-        level: Level now.
-        error: Its standard error; None takes ``DEFAULT_ERROR``.
-        weeks: From now, 0 or more.
-        growth_a_week: Levels gained a week.
-
-    Example:
-        >>> level, error = forecast_level(2.0, 0.3, 16)
-        >>> round(level, 2), round(error, 2)
-        (2.32, 0.36)
-    """
-    sure = DEFAULT_ERROR if error is None else error
-    return clip_level(level + growth_a_week * weeks), math.hypot(sure, DRIFT_A_WEEK * math.sqrt(weeks))
+GROWING_WEEKS = 40.0
+"""Weeks without results after which growth is no longer taken for granted. Source: about a school year."""

@@ -2,13 +2,37 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
-from planner.levels.belief import DEFAULT_ERROR, Reading, estimate
-from planner.levels.curve import clip_level, expected_share
-from planner.levels.forecast import DRIFT_A_WEEK, GROWTH_A_WEEK, forecast_level
+import numpy as np
+
+from planner.core.difficulty import Dimension
+from planner.levels.belief import DEFAULT_ERROR, Belief, Moments, moments, start_belief
+from planner.levels.curve import SLOPE, clip_level, expected_share
+from planner.levels.evidence import DayEvidence, weigh_days
+
+LEAST_START_ERROR = 0.1
+"""No start is surer than this. Source: a level is printed to a tenth."""
+
+MISFIT_DAYS = 3
+"""Days in a row before a run is reported. Source: house choice: two bad days are a bad week."""
+
+LEAST_SURPRISE = 0.5
+"""Standard errors by which each day of the run is away from what was expected."""
+
+LEAST_NAMING = 6
+"""Results with problems named before anything is said about a skill. Source: house choice."""
+
+PRIOR_NAMING = 4.0
+"""Times named, as often as expected, that are added to the count of each skill. Source: house choice."""
+
+CLEAR_ERRORS = 2.0
+"""Standard errors by which an offset is away from none before it is worth a word. Source: house choice."""
+
+MISFIT_SURPRISE = 2.0
+"""Standard errors of the run as a whole. Source: house choice, see the figures for how often it is chance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +153,7 @@ class LevelTrace:
     misfit: Misfit | None = None
     by_focus: tuple[FocusOffset, ...] = ()
     start_on: date | None = None
+    _beliefs: tuple[Belief, ...] = field(default=(), repr=False, compare=False)
 
     @property
     def now(self) -> LevelBelief:
@@ -140,7 +165,7 @@ class LevelTrace:
         since = self.days[-1].on if self.days else self.start_on
         if since is None or on <= since:
             return self.now
-        return _belief(*forecast_level(self.now.level, self.now.error, (on - since).days / 7))
+        return _printed(moments([self._beliefs[len(self.days)].carried((on - since).days)])[0])
 
 
 def trace_level(
@@ -148,13 +173,13 @@ def trace_level(
 ) -> LevelTrace:
     """The belief about a section's level after each day that has results.
 
-    All results of one day are weighed together, so their order within it does not matter;
-    between days the belief is carried forward by the forecast.
+    All results of one day are weighed together, so their order within it does not matter; what sways the
+    whole section on a day sways all of them. Between days the level grows, drifts, and may jump.
 
     Args:
         start: Level before the first result.
         start_error: Its standard error; None for the director's word alone.
-        points: Results in any order.
+        points: Results in any order; those that do not count change nothing.
         start_on: As of which day the start is; None takes the day of the first result.
 
     Example:
@@ -162,63 +187,121 @@ def trace_level(
         >>> trace_level(2.0, None, [good]).now.level > 2.0
         True
     """
-    first = _belief(start, DEFAULT_ERROR if start_error is None else start_error)
-    belief, since = first, start_on
-    traced: list[DayBelief] = []
-    for day in sorted({point.on for point in points if point.counts}):
-        there = [p for p in points if p.on == day and p.counts]
-        weeks = 0.0 if since is None else max(0.0, (day - since).days / 7)
-        before = _belief(*forecast_level(belief.level, belief.error, weeks))
-        readings = [Reading(p.part_level, p.share, part_error=p.part_error) for p in there]
-        level, error = estimate((before.level, before.error), readings)
-        belief, since = _belief(clip_level(level), error), day
-        expected = sum(expected_share(before.level, p.part_level) for p in there) / len(there)
-        observed = sum(p.share for p in there) / len(there)
-        traced.append(
-            DayBelief(
-                day, before, belief, GROWTH_A_WEEK, DRIFT_A_WEEK, expected, observed,
-                (observed - expected) / 0.15, len(there),
-            )
-        )  # fmt: skip
-    return LevelTrace(first, tuple(traced), start_on=start_on)
+    error = DEFAULT_ERROR if start_error is None else max(start_error, LEAST_START_ERROR)
+    counted = sorted(
+        (p for p in points if p.counts), key=lambda p: (p.on, p.part_level, p.part_error, p.share)
+    )
+    on = sorted({point.on for point in counted})
+    evidence = weigh_days(
+        np.array([point.part_level for point in counted]),
+        np.array([point.part_error for point in counted]),
+        np.array([point.share for point in counted]),
+        [on.index(point.on) for point in counted],
+    )
+    belief, since = start_belief(start, error), start_on
+    before, after = [], [belief]
+    for day, results in zip(on, evidence, strict=True):
+        belief = belief if since is None else belief.carried((day - since).days)
+        before.append(belief)
+        belief = belief.weighed(results)
+        after.append(belief)
+        since = day
+    days = tuple(_day(*each) for each in zip(on, evidence, moments(before), moments(after[1:]), strict=True))
+    first = LevelBelief(start, error, clip_level(start - 1.96 * error), clip_level(start + 1.96 * error))
+    return LevelTrace(first, days, misfit_of(days), focus_offsets(counted), start_on, tuple(after))
 
 
-def _belief(level: float, error: float) -> LevelBelief:
-    return LevelBelief(level, error, clip_level(level - 1.96 * error), clip_level(level + 1.96 * error))
+def _day(on: date, results: DayEvidence, before: Moments, after: Moments) -> DayBelief:
+    expected, spread = before.expects(results)
+    return DayBelief(
+        on, _printed(before), _printed(after), after.growth, after.growth_error, expected, results.observed,
+        (results.observed - expected) / spread, results.results,
+    )  # fmt: skip
 
 
-def start_from_years(years: float) -> tuple[float, float]:
-    """Level and standard error of a section by the years it has played.
+def _printed(found: Moments) -> LevelBelief:
+    return LevelBelief(clip_level(found.level), found.error, clip_level(found.low), clip_level(found.high))
+
+
+def misfit_of(days: Sequence[DayBelief]) -> Misfit | None:
+    """The run of surprising days at the end, if it is long and surprising enough."""
+    if not days:
+        return None
+    sign = math.copysign(1.0, days[-1].surprise)
+    run: list[DayBelief] = []
+    for day in reversed(days):
+        if sign * day.surprise < LEAST_SURPRISE:
+            break
+        run.append(day)
+    together = sum(abs(day.surprise) for day in run) / math.sqrt(max(len(run), 1))
+    if len(run) < MISFIT_DAYS or together < MISFIT_SURPRISE:
+        return None
+    return Misfit("higher" if sign > 0 else "lower", run[-1].on, run[0].on, len(run))
+
+
+def focus_offsets(points: Sequence[LevelPoint]) -> tuple[FocusOffset, ...]:
+    """Skills that a section reads clearly better or worse than its level says.
+
+    A skill that a part asks much of is named often by any section. So the times each was named are held
+    against the times to be expected: each result's problems, shared out by the bars that a section of the
+    part's own level would miss in each dimension.
 
     Args:
-        years: School years on the instrument, 0 or more.
+        points: Results; those without problems, or whose part has no dimensions, say nothing here.
 
-    Example:
-        >>> start_from_years(0)[0]
-        0.5
+    Returns:
+        The clearest first; none while the evidence is thin.
+
+    Source:
+        A rate against its expectation under a gamma prior (Clayton and Kaldor 1987, Biometrics 43:671-681,
+        from memory); the strength of the prior and the bounds of silence are house choices.
     """
-    return clip_level(0.5 + 2.5 * years / 4), DEFAULT_ERROR
+    named: dict[str, int] = {}
+    expected: dict[str, float] = {}
+    naming = [point for point in points if point.counts and point.problems and point.demands]
+    for point in naming:
+        missed = _missed(point)
+        problems = set(point.problems)
+        for focus in problems:
+            named[focus] = named.get(focus, 0) + 1
+        for focus, share in _named_alike(missed, len(problems & missed.keys())).items():
+            expected[focus] = expected.get(focus, 0.0) + share
+    if len(naming) < LEAST_NAMING:
+        return ()
+    found = []
+    for focus, times in expected.items():
+        offset, error = _offset(named.get(focus, 0), times)
+        if abs(offset) >= CLEAR_ERRORS * error:
+            found.append(FocusOffset(focus, offset, error, named.get(focus, 0), times))
+    return tuple(sorted(found, key=lambda each: (-abs(each.offset), each.focus)))
 
 
-def start_from_last_year(level: float, error: float | None, weeks: float) -> tuple[float, float]:
-    """Level and standard error at the start of a year, by the level at the end of the last one.
-
-    Args:
-        level: Level then.
-        error: Its standard error; None for the director's word alone.
-        weeks: Weeks since then without rehearsals, 0 or more.
-    """
-    sure = DEFAULT_ERROR if error is None else error
-    return level, math.hypot(sure, DRIFT_A_WEEK * math.sqrt(weeks))
+def _missed(point: LevelPoint) -> dict[str, float]:
+    """By focus, the share of bars that a section of the part's own level misses for it."""
+    found: dict[str, float] = {}
+    for name, level in point.demands:
+        focus = Dimension(name).skill.value
+        found[focus] = max(found.get(focus, 0.0), 1.0 - expected_share(point.part_level, level))
+    return found
 
 
-def start_from_placement(part_level: float, share: float, part_error: float = 0.0) -> tuple[float, float]:
-    """Level and standard error of a section nothing is known about, by one reading.
+def _named_alike(missed: dict[str, float], problems: int) -> dict[str, float]:
+    """How often each focus is to be expected among some problems of one result, at most once each."""
+    left = dict(missed)
+    found: dict[str, float] = {}
+    share = 0.0
+    while left and problems - len(found):
+        share = (problems - len(found)) / sum(left.values())
+        full = [focus for focus, each in left.items() if share * each >= 1.0]
+        if not full:
+            break
+        for focus in full:
+            found[focus] = 1.0
+            del left[focus]
+    return found | {focus: share * each for focus, each in left.items()}
 
-    Args:
-        part_level: Level of the part that was read.
-        share: Share of bars right at first sight, 0 to 1.
-        part_error: Standard error of the part's level.
-    """
-    level, error = estimate((part_level, 1.0), [Reading(part_level, share, part_error=part_error)])
-    return clip_level(level), error
+
+def _offset(named: int, expected: float) -> tuple[float, float]:
+    """Levels above or under the section's, and the standard error."""
+    rate = (named + PRIOR_NAMING) / (expected + PRIOR_NAMING)
+    return -math.log(rate) / SLOPE, 1.0 / (SLOPE * math.sqrt(named + PRIOR_NAMING))

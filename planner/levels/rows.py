@@ -1,6 +1,7 @@
 """What makes the levels of a piece and of its parts, row by row."""
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -135,7 +136,7 @@ def rows_of(
     offset = 0.0 if moves_along else adjustment.refit.offset
     parts = tuple(
         _row(
-            part, old, _own_levels(own, part.name), base=scale_of(_family(part.instrument)).base + offset,
+            part, old, _own_levels(own, part.name), base=_base(part) + offset,
             name=part.name, instrument=part.instrument, error=part.level_error, moved_by=moved_by,
         )
         for part, old in zip(found.profile.parts, studied.parts, strict=True)
@@ -149,11 +150,12 @@ def rows_of(
     return whole, parts
 
 
-def _family(instrument: str) -> str:
-    try:
-        return get_instrument(instrument).family
-    except KeyError:
-        return ""
+def _base(part: PartProfile) -> float:
+    """Where a part begins before any dimension counts."""
+    family = ""
+    with suppress(KeyError):
+        family = get_instrument(part.instrument).family
+    return scale_of(family).base_for([each.name for each in part.contributions])
 
 
 def _row(

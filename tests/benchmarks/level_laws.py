@@ -323,15 +323,15 @@ def adds_up(case: Case) -> Iterator[Check]:
     """What is listed as making a part hard is its level, above where every part of its family begins."""
     for part, level in zip(case.score.parts, case.levels, strict=True):
         if level.level is not None:
-            total = bounded(base_of(part) + sum(amounts(level).values()))
+            total = bounded(base_of(part, level) + sum(amounts(level).values()))
             what = f"{level.level}, the sum is {total:.2f}"
             yield Check("what makes it hard adds up", part.name, abs(total - level.level) - ROUNDING, what)
 
 
-def base_of(part: Part) -> float:
-    """Where every part of its family begins."""
+def base_of(part: Part, level: PartLevel) -> float:
+    """Where a part of its family begins that has these dimensions."""
     family = get_instrument(part.instrument).family if part.instrument else ""
-    return scale_of(family).base
+    return scale_of(family).base_for([each.name for each in level.contributions])
 
 
 def on_its_own(case: Case) -> Iterator[Check]:
@@ -348,14 +348,7 @@ def on_its_own(case: Case) -> Iterator[Check]:
         off = abs(change(one, two)) - abs(gave - left) - ROUNDING
         yield Check("a solo differs by its independence at most", part.name, off, what)
         if part.staves == 1:
-            name = "a solo on one staff has no independence of its own"
-            yield Check(name, part.name, 0.0 if is_told_alone(two) else abs(left), what)
-
-
-def is_told_alone(level: PartLevel) -> bool:
-    """Whether the independence of a level is the middling one of a part that nobody plays beside."""
-    found = [c.evidence for c in level.contributions if c.name.value == "independence"]
-    return any(each.quantity.value == "nobody plays beside it" for evidence in found for each in evidence)
+            yield Check("a solo on one staff has no independence", part.name, abs(left), what)
 
 
 LAWS: tuple[Callable[[Case], Iterator[Check]], ...] = (

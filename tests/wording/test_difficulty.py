@@ -4,9 +4,18 @@ import pytest
 
 from planner.core.difficulty import Dimension, Measured, Quantity
 from planner.core.fact import named
-from planner.core.limit import Limit, LimitResult
+from planner.core.limit import Doubt, Limit, LimitResult
 from planner.core.profile import Contribution
-from planner.wording.study.difficulty import FIGURES, LIMITS, MEASURED, limit_sentence, measured_words
+from planner.wording.study.difficulty import (
+    DOUBTS,
+    FIGURES,
+    LIMIT_NAMES,
+    LIMITS,
+    MEASURED,
+    allowed_words,
+    limit_sentence,
+    measured_words,
+)
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
 
@@ -108,6 +117,20 @@ def test_the_contract_has_the_words_beside_the_values():
         (broken("written_flats", numbers=named(most=1)), "More than 1 flat"),
         (broken("written_sharps", numbers=named(most=3)), "More than 3 sharps"),
         (broken("ranges", numbers=named(notes=2), terms=("D4", "Eb6")), "2 notes outside D4 to E♭6"),
+        (broken("concert_keys", numbers=named(home=1, fifths=6), keys=("F# major",)),
+         "The piece is in F♯ major, six sharps"),
+        (broken("concert_keys", numbers=named(fifths=-7), keys=("Cb major",)),
+         "The signature of C♭ major, seven flats, belongs to no key that is allowed"),
+        (broken("concert_keys", numbers=named(fifths=0), keys=("A minor",)),
+         "The signature of A minor, no sharps or flats, belongs to no key that is allowed"),
+        (broken("concert_keys", numbers=named(fifths=8)),
+         "The signature of eight sharps belongs to no key that is allowed"),
+        (broken("written_sharps", numbers=named(most=3, fifths=6), keys=("F# major",)),
+         "More than 3 sharps: F♯ major, six sharps"),
+        (broken("written_flats", numbers=named(most=0, fifths=-1), keys=("D minor",)),
+         "More than 0 flats: D minor, one flat"),
+        (broken("bpm", numbers=named(slowest=168, fastest=200, least=60, most=108), terms=("Presto.",)),
+         "“Presto” is usually 168 to 200, 60 to 108 is allowed"),
     ],
 )  # fmt: skip
 def test_a_broken_limit_in_words(result, words):
@@ -126,4 +149,70 @@ def test_a_broken_limit_says_its_part_and_the_first_of_its_bars():
 
 def test_a_limit_that_is_met_and_every_limit_have_words():
     assert limit_sentence(LimitResult(Limit.METER_CHANGES, True)) == "Meter changes as allowed."
-    assert set(LIMITS) == set(Limit)
+    assert set(LIMITS) == set(LIMIT_NAMES) == set(Limit)
+
+
+def doubtful(limit, doubt, **values):
+    return LimitResult(Limit(limit), False, doubt=Doubt(doubt), **values)
+
+
+@pytest.mark.parametrize(
+    ("result", "words"),
+    [
+        (doubtful("measures", "no bars"), "Cannot be judged, because the score has no bars."),
+        (doubtful("values", "no notes"), "Cannot be judged, because the score has no notes."),
+        (doubtful("bpm", "no tempo"), "Cannot be judged, because no tempo is printed."),
+        (doubtful("minutes", "no tempo", numbers=named(slowest=7.25, fastest=1.4)),
+         "Cannot be judged, because no tempo is printed, and it could last 1.4 to 7.2 minutes."),
+        (doubtful("bpm", "tempo in words", numbers=named(slowest=58, fastest=84), terms=("Allegretto.",)),
+         "Cannot be judged, because the tempo is given only in words: “Allegretto” could be 58 to 84 beats a "
+         "minute."),
+        (doubtful("minutes", "tempo in words", numbers=named(slowest=3, fastest=2), terms=("Con moto",)),
+         "Cannot be judged, because the tempo is given only in words: at “Con moto” it could last 2.0 to 3.0 "
+         "minutes."),
+        (doubtful("meters", "no meter"), "Cannot be judged, because no time signature is printed."),
+        (doubtful("meters", "no meter", measures=(4,)),
+         "Cannot be judged, because it has bars without a time signature (bar 5)."),
+        (doubtful("concert_keys", "no pitches"), "Cannot be judged, because no part has pitches."),
+        (doubtful("timpani_pitches", "no pitches", part="Timpani"),
+         "Timpani: cannot be judged, because its notes have no pitches."),
+        (doubtful("concert_keys", "key unclear", keys=("D major", "B minor")),
+         "Cannot be judged, because the signature fits D major and B minor, and it is not clear which of the "
+         "two it is in."),
+        (doubtful("concert_keys", "key unclear"),
+         "Cannot be judged, because no part prints a key signature and it is not clear what key the piece is "
+         "in."),
+        (doubtful("ranges", "instrument unknown", part="Thing"),
+         "Thing: cannot be judged, because it is not known what instrument the part is for."),
+        (doubtful("range_semitones", "no winds"),
+         "Cannot be judged, because no part is for a wind instrument."),
+        (doubtful("ranges", "instruments absent", terms=("flute", "clarinet-bflat")),
+         "Cannot be judged, because no part is for Flute or B♭ Clarinet."),
+        (doubtful("ranges", "instruments absent", terms=("flute", "oboe", "bassoon", "tuba")),
+         "Cannot be judged, because no part is for an instrument that it names."),
+        (doubtful("values", "values unknown", numbers=named(notes=1), part="Alto", measures=(0, 2)),
+         "Alto: cannot be judged, because 1 note has no printed note value (bar 1 and 1 more)."),
+    ],
+)  # fmt: skip
+def test_why_a_limit_cannot_be_judged(result, words):
+    assert limit_sentence(result) == words
+
+
+def test_every_doubt_has_words():
+    assert set(DOUBTS) == set(Doubt)
+
+
+@pytest.mark.parametrize(
+    ("limit", "value", "words"),
+    [
+        ("measures", [40, 64], "40 to 64"), ("minutes", 2.5, "at most 2.5 minutes"),
+        ("meters", ["2/4", "3/4", "4/4"], "2/4, 3/4 and 4/4"), ("key_changes", 0, "none"),
+        ("meter_changes", 2, "at most 2"), ("concert_keys", ["Bb major", "G minor"], "B♭ major and G minor"),
+        ("concert_notes", ["Bb", "C"], "B♭ and C"), ("tuplets", False, "none"), ("rolls", True, "allowed"),
+        ("eighths_in_repeated_pairs", True, "in repeated pairs only"),
+        ("eighths_in_repeated_pairs", False, "any"), ("range_semitones", 16, "at most 16 semitones"),
+        ("ranges", {"flute": ["D4", "Eb6"]}, "Flute D4 to E♭6"),
+    ],
+)  # fmt: skip
+def test_what_a_limit_allows(limit, value, words):
+    assert allowed_words(Limit(limit), value) == words

@@ -45,7 +45,7 @@ LABELS: dict[Answer, str] = {Answer.MET: "met   ", Answer.BROKEN: "BROKEN", Answ
 def criteria(session: Session, name: str | None, file: Path | None, strict: bool, form: str) -> int:
     """Hold a score FILE against a set of published limits.
 
-    Each limit is met; or broken, by whom and in which bar; or cannot be judged, with the reason: marked ?
+    Each limit is met, is broken (by whom and in which bar), or cannot be judged (marked ?, with the reason).
 
     Alone it lists the sets; with a NAME it prints that set. Sets of your own go as .toml files into the
     folder criteria/ of the home.

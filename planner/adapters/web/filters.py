@@ -3,6 +3,7 @@
 from flask import Flask
 
 from planner.core.instruments import get_instrument
+from planner.services.levels.criteria import LimitVerdict
 from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability
 from planner.wording.director.changes import by_whom, moment, who
@@ -21,10 +22,15 @@ def register(app: Flask) -> None:
         comfort_notes=matching.comfort_notes, uncovered_notes=matching.uncovered_notes,
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons,
         advice_lines=playability.advice_lines, problem_title=playability.PROBLEMS.get,
-        fix_note=playability.fix_note,
+        fix_note=playability.fix_note, limit_value=limit_value,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
+
+
+def limit_value(verdict: LimitVerdict) -> str:
+    """What a limit allows."""
+    return difficulty.allowed_words(verdict.limit, verdict.value)
 
 
 def minutes(seconds: float) -> str:

@@ -124,6 +124,7 @@ def main_and_others(reading: NameReading) -> tuple[dict[str, float], tuple[str, 
 
 
 _SELDOM_SO_CALLED = 0.1
+"""Weight up to which a name is not thought to say an instrument again. House choice."""
 
 
 def contradicts(instrument: Instrument, page: PartPage) -> bool:
@@ -292,7 +293,6 @@ _SAME_SOUND = {
     "pluck.bass": "strings.contrabass", "pluck.bass.acoustic": "strings.contrabass",
 }  # fmt: skip
 _WOMEN = frozenset({"soprano", "mezzo-soprano", "alto"})
-_DEFAULT_SOUNDS = ("keyboard.piano", "")
 
 
 def _sound(instrument: Instrument, page: PartPage) -> float:

@@ -151,15 +151,17 @@ def recognise_together(pages: tuple[PartPage, ...], ensemble: str = "") -> tuple
         for summed, own in zip(chances, by_part, strict=True):
             for id_, chance in own.items():
                 summed[id_] = summed.get(id_, 0.0) + weight * chance
-    return tuple(_recognition(page, summed) for page, summed in zip(pages, chances, strict=True))
+    return tuple(
+        _recognition(page, summed, has_transposing) for page, summed in zip(pages, chances, strict=True)
+    )
 
 
-def _recognition(page: PartPage, summed: dict[str, float]) -> Recognition:
+def _recognition(page: PartPage, summed: dict[str, float], has_transposing: bool) -> Recognition:
     reading = reading_of(page)
     main, doubled = main_and_others(reading)
     whole = sum(summed.values())
     ranked = sorted(((chance / whole, id_) for id_, chance in summed.items() if id_), reverse=True)
-    chance, best = _merged_kind(ranked, reading.key, page)
+    chance, best = _merged_kind(ranked, is_plain=not (reading.key or page.transposition or has_transposing))
     chair = reading.chairs[0] if reading.chairs else None
     is_read = bool(main) or reading.is_blank or bool(page.sound) or page.is_sung or page.is_percussion
     if chance < _GUESS or not is_read or not _may_be(best, main):
@@ -183,15 +185,15 @@ def _may_be(id_: str, main: dict[str, float]) -> bool:
     return not main or id_ in main or get_instrument(id_).family == "voice"
 
 
-def _merged_kind(ranked: Sequence[tuple[float, str]], key: str, page: PartPage) -> tuple[float, str]:
+def _merged_kind(ranked: Sequence[tuple[float, str]], *, is_plain: bool) -> tuple[float, str]:
     """The likeliest instrument and its chance, with what need not be told apart counted together.
 
-    Which of its keys a trumpet is in does not matter where no key is named and none is printed; which singer
+    Which of its keys a trumpet is in does not matter in a score that names and prints none; which singer
     sings a song does not where the page says no more than that it is sung.
     """
     chance, best = ranked[0]
     own = get_instrument(best)
-    if not key and page.transposition is None:
+    if is_plain:
         chance = sum(each for each, id_ in ranked if _is_crook(id_, best))
     singers = sum(each for each, id_ in ranked if get_instrument(id_).family == "voice")
     unsaid = sum(each for each, id_ in ranked if id_ == "voice")

@@ -14,7 +14,7 @@ from planner.study.corrected import with_instruments
 from planner.study.difficulty.criteria import CriteriaSet, hold_set, list_sets
 from planner.study.notes.columns import columns_of
 from planner.study.study import with_distinct_names
-from planner.wording.study.difficulty import limit_sentence
+from planner.wording.study.difficulty import doubt_sentence, limit_sentence
 from planner.wording.words import bar_names
 
 T = TypeVar("T")
@@ -25,10 +25,18 @@ FOLDER = "criteria"
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What breaks a limit in one part or leaves it open, with the printed numbers of its bars in order."""
+    """What breaks a limit in one part or leaves it open.
+
+    Attributes:
+        part: Which; empty: the piece.
+        sentence: What was found, whole.
+        because: Of a limit that cannot be judged: the reason alone.
+        bars: Printed numbers of its bars in order.
+    """
 
     part: str
     sentence: str
+    because: str = ""
     bars: tuple[str, ...] = ()
 
 
@@ -160,7 +168,7 @@ def _verdict(
 
 def _finding(result: LimitResult, numbers: Sequence[str]) -> Finding:
     bars = tuple(numbers[at] for at in result.measures)
-    return Finding(result.part, limit_sentence(result, numbers), bars)
+    return Finding(result.part, limit_sentence(result, numbers), doubt_sentence(result, numbers), bars)
 
 
 def _folder(home: Path) -> Path | None:

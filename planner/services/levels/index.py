@@ -13,6 +13,7 @@ from planner.core.profile import PartProfile
 from planner.matching.for_whom import level_for
 from planner.services.levels.in_force import Corrections, read_corrections
 from planner.services.ports import UnitOfWork
+from planner.study.difficulty.roles import is_named_solo
 
 _CHUNK = 200
 _SMALL = 0.005
@@ -95,7 +96,7 @@ def _same(one: float | None, other: float | None) -> bool:
 def index_ensemble(work: UnitOfWork, ensemble_id: int) -> None:
     """Work out and store the level of every piece for one ensemble.
 
-    Call it in the transaction that changed which sections it has, or the instrument, chair or size of one.
+    Call it in the transaction that changed which sections it has, or one so that ``has_other_seats``.
     """
     ensemble = work.ensembles.get(ensemble_id)
     work.pieces.forget_levels_for(ensemble_id)
@@ -124,8 +125,15 @@ def has_other_seats(before: Section, after: Section) -> bool:
         >>> flutes = Section(1, "Flute", "flute", level=2.0)
         >>> has_other_seats(flutes, Section(1, "Flutes", "flute", level=3.0))
         False
+        >>> has_other_seats(flutes, Section(1, "Flute solo", "flute", level=2.0))
+        True
     """
-    return (before.instrument, before.chair, before.size) != (after.instrument, after.chair, after.size)
+    return _seat(before) != _seat(after)
+
+
+def _seat(section: Section) -> tuple[str, int, int, bool]:
+    """All that casting asks of a section."""
+    return section.instrument, section.chair, section.size, is_named_solo(section.name)
 
 
 def _store_for(work: UnitOfWork, ensemble: Ensemble, found: Mapping[int, _Found]) -> None:

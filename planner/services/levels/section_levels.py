@@ -48,13 +48,14 @@ class SectionEvidence:
 
 
 def section_evidence(
-    work: UnitOfWork, ensemble: Ensemble, *, today: date | None = None
+    work: UnitOfWork, ensemble: Ensemble, *, today: date | None = None, only: int | None = None
 ) -> Mapping[int, SectionEvidence]:
     """Every section's start, results and belief, by its id.
 
     Args:
         work: An open unit of work; nothing is changed.
         ensemble: Whose sections.
+        only: Of this section alone; None takes all.
         today: As of which day a level holds behind which no result and no date stands; None leaves it open.
     """
     results = work.results.list_results(ensemble.id)
@@ -62,7 +63,7 @@ def section_evidence(
     profiles = outlines_in_force(work, pieces.values())
     parts = {piece_id: _parts_read(profile, ensemble) for piece_id, profile in profiles.items()}
     found = {}
-    for section in ensemble.sections:
+    for section in (each for each in ensemble.sections if only in (None, each.id)):
         all_known = list(_known(section, results, profiles, parts))
         known = [each for each in all_known if section.start_on is None or each[0].on >= section.start_on]
         points = tuple(point for _, point in known)

@@ -82,10 +82,13 @@ class SectionTerm:
 
 
 def sections_over_term(
-    work: UnitOfWork, ensemble: Ensemble, term: Term | None, today: date
+    work: UnitOfWork, ensemble: Ensemble, term: Term | None, today: date, *, only: int | None = None
 ) -> Mapping[int, SectionTerm]:
-    """Every section's level over a term, by its id; without a term, from its first result on."""
-    evidence = section_evidence(work, ensemble, today=today)
+    """Every section's level over a term, or that of one alone, by its id.
+
+    Without a term, it runs from the first result on.
+    """
+    evidence = section_evidence(work, ensemble, today=today, only=only)
     read = {r.piece_id for each in evidence.values() for r in (*each.results, *(e[0] for e in each.earlier))}
     titles = work.pieces.titles(read)
     first, last = _span(tuple(evidence.values()), term, today)

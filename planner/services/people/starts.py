@@ -16,11 +16,12 @@ from planner.core.ensemble import (
 from planner.core.term import Term
 from planner.errors import ConflictError, InputError
 from planner.levels.belief import DEFAULT_ERROR
-from planner.levels.history import (
+from planner.levels.history import trace_level
+from planner.levels.starts import (
+    SUMMER_WEEKS,
     start_from_last_year,
     start_from_placement,
     start_from_years,
-    trace_level,
 )
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import Means, section_subject
@@ -28,9 +29,6 @@ from planner.services.changes.undo import undo_change
 from planner.services.levels.section_levels import refresh_levels, section_evidence, take_word
 from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork
-
-SUMMER_WEEKS = 10.0
-"""Weeks without rehearsals before a new school year, where nobody says how many (house choice)."""
 
 MOST_YEARS = 80.0
 """Years of playing beyond which a number is a slip of the pen (house choice)."""
@@ -131,7 +129,7 @@ def _last_year(work: UnitOfWork, ensemble: Ensemble, section: Section, first: da
         level = section.level if section.start_level is None else section.start_level
         began = replace(section, start_level=level, start_error=DEFAULT_ERROR, start_on=None)
     sections = tuple(began if each.id == section.id else each for each in ensemble.sections)
-    known = section_evidence(work, replace(ensemble, sections=sections))[section.id]
+    known = section_evidence(work, replace(ensemble, sections=sections), only=section.id)[section.id]
     points = [point for point in known.points if first is not None and point.on < first]
     start, error = known.trace.start.level, known.trace.start.error
     trace = trace_level(start, error, points, start_on=began.start_on)

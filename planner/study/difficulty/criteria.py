@@ -21,7 +21,7 @@ from planner.core.score import Score
 from planner.errors import InputError, NotFoundError
 from planner.study.basics import basic_facts
 from planner.study.difficulty.criteria_rules import RULES, hold
-from planner.study.difficulty.criteria_values import fault_of
+from planner.study.difficulty.criteria_values import demand
 from planner.study.facts import StudyFacts
 from planner.study.notes.columns import Columns, columns_of
 
@@ -74,31 +74,35 @@ def read_sets(file: str, text: str) -> Iterator[CriteriaSet]:
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{file} cannot be read as criteria: {error}.") from error
     if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables) or not tables:
-        raise InputError(f"{file} cannot be used as criteria: it has no set.", hint=_FORM)
+        raise InputError(
+            f"{file} cannot be used as criteria: it has no set.", hint="Begin each set with a line [[set]]."
+        )
     for table in tables:
         yield _read_set(file, table)
 
 
-_FORM = 'Begin each set with a line [[set]] and a line name = "…", as the program\'s own sets do.'
-
-
 def _read_set(file: str, table: dict[str, Any]) -> CriteriaSet:
-    start = f"{file} cannot be used as criteria"
     unknown = sorted(set(table) - _ABOUT - set(RULES))
     if unknown:
-        rules = f"Rules are: {', '.join(RULES)}."
-        raise InputError(f"{start}: it has no rule {unknown[0]!r}.", hint=rules)
+        raise InputError(
+            f"{file} cannot be used as criteria: it has no rule {unknown[0]!r}.",
+            hint=f"Rules are: {', '.join(RULES)}.",
+        )
     about = [table.get(key, "") for key in ("name", "title", "source")]
     if not all(isinstance(text, str) for text in about) or not about[0]:
-        raise InputError(f"{start}: a set has no name, or its name, title or source is not text.", hint=_FORM)
+        raise InputError(
+            f"{file} cannot be used as criteria: the name, title or source of a set is missing or no text.",
+            hint='Below each line [[set]] write a line such as name = "ours".',
+        )
     name, title, source = about
     for key in (key for key in table if key not in _ABOUT):
-        fault = fault_of(Limit(key), table[key])
-        if fault:
+        try:
+            demand(Limit(key), table[key])
+        except ValueError as error:
             raise InputError(
-                f"{start}: in the set “{name}”, {key} has a value of the wrong kind.",
-                hint=f"{key} takes {fault}.",
-            )
+                f"{file} cannot be used as criteria: in set “{name}”, {key} has a value of the wrong kind.",
+                hint=f"{key} takes {error}.",
+            ) from error
     limits = tuple((Limit(key), value) for key, value in table.items() if key not in _ABOUT)
     return CriteriaSet(name, title or name, source, limits)
 

@@ -89,9 +89,8 @@ def minutes(value: float, columns: Columns, facts: StudyFacts) -> Iterator[Limit
         doubt = Doubt.NO_TEMPO if tempo.marked is None else Doubt.TEMPO_IN_WORDS
         spread = named(slowest=slowest, fastest=fastest)
         yield _open(Limit.MINUTES, doubt, numbers=spread, terms=(tempo.words,) if tempo.words else ())
-    free = _free(facts)
-    if free:
-        yield _open(Limit.MINUTES, Doubt.NO_METER, free)
+    if _free(facts):
+        yield from _unmetered(Limit.MINUTES, columns, facts)
 
 
 def _tempo_between(facts: StudyFacts) -> tuple[float, float]:

@@ -2,15 +2,13 @@
 
 import re
 from collections.abc import Callable, Mapping
+from enum import StrEnum
 from typing import Any
 
 from planner.core.instruments import INSTRUMENTS
 from planner.core.limit import Limit
 from planner.core.pitch import Pitch
 from planner.study.difficulty.criteria_rules import MAJOR_FIFTHS, VALUES, signature_of
-
-Takes = tuple[Callable[[Any], bool], str]
-"""Whether a value will do, and what the limit takes, in words."""
 
 _NOTE = re.compile(r"[A-G](##?|bb?)?")
 _METER = re.compile(r"[1-9]\d*/(1|2|4|8|16|32)")
@@ -64,51 +62,78 @@ def _are_ranges(value: Any) -> bool:
     )
 
 
-_COUNT: Takes = (_is_count, "a whole number, such as 2")
-_SPAN: Takes = (_is_span, "the least and the most, such as [40, 64]")
-_FLAG: Takes = (lambda value: isinstance(value, bool), "true or false")
-_VALUES: Takes = (
-    _list_of(VALUES.__contains__), f'names of note values, such as ["half", "quarter"]: {", ".join(VALUES)}'
-)  # fmt: skip
+class Kind(StrEnum):
+    """What a limit takes."""
 
-TAKES: Mapping[Limit, Takes] = {
-    Limit.MEASURES: _SPAN,
-    Limit.MINUTES: (_is_number, "a number of minutes, such as 2.5"),
-    Limit.BPM: _SPAN,
-    Limit.METERS: (
-        _list_of(lambda text: _METER.fullmatch(text) is not None),
-        'time signatures, such as ["2/4", "6/8"]; cut time is "2/2"',
-    ),
-    Limit.METER_CHANGES: _COUNT,
-    Limit.CONCERT_KEYS: (_list_of(_is_key), 'keys, such as ["Bb major", "G minor"]'),
-    Limit.KEY_CHANGES: _COUNT,
-    Limit.CONCERT_NOTES: (
-        _list_of(lambda text: _NOTE.fullmatch(text) is not None), 'names of notes, such as ["Bb", "F#"]'
-    ),
-    Limit.VALUES: _VALUES,
-    Limit.PERCUSSION_VALUES: _VALUES,
-    Limit.EIGHTHS_IN_REPEATED_PAIRS: _FLAG,
-    Limit.TUPLETS: _FLAG,
-    Limit.ROLLS: _FLAG,
-    Limit.TIMPANI_PITCHES: _COUNT,
-    Limit.RANGE_SEMITONES: _COUNT,
-    Limit.WRITTEN_FLATS: _COUNT,
-    Limit.WRITTEN_SHARPS: _COUNT,
-    Limit.RANGES: (
-        _are_ranges,
-        "for each instrument the lowest and the highest written note, such as flute = [\"D4\", \"Eb6\"]; "
-        "an instrument is named as in clarinet-bflat, horn-f or saxophone-alto",
-    ),
-}  # fmt: skip
-"""For each limit the value it takes."""
+    COUNT = "count"
+    SPAN = "span"
+    FLAG = "flag"
+    MINUTES = "minutes"
+    METERS = "meters"
+    KEYS = "keys"
+    NOTES = "notes"
+    VALUES = "values"
+    RANGES = "ranges"
 
 
-def fault_of(limit: Limit, value: Any) -> str:
-    """What the limit takes, in words, when the value is not that; empty when it is.
+_WILL_DO: Mapping[Kind, Callable[[Any], bool]] = {
+    Kind.COUNT: _is_count,
+    Kind.SPAN: _is_span,
+    Kind.FLAG: lambda value: isinstance(value, bool),
+    Kind.MINUTES: _is_number,
+    Kind.METERS: _list_of(lambda text: _METER.fullmatch(text) is not None),
+    Kind.KEYS: _list_of(_is_key),
+    Kind.NOTES: _list_of(lambda text: _NOTE.fullmatch(text) is not None),
+    Kind.VALUES: _list_of(VALUES.__contains__),
+    Kind.RANGES: _are_ranges,
+}
+
+TAKES: Mapping[Limit, Kind] = {
+    Limit.MEASURES: Kind.SPAN,
+    Limit.MINUTES: Kind.MINUTES,
+    Limit.BPM: Kind.SPAN,
+    Limit.METERS: Kind.METERS,
+    Limit.METER_CHANGES: Kind.COUNT,
+    Limit.CONCERT_KEYS: Kind.KEYS,
+    Limit.KEY_CHANGES: Kind.COUNT,
+    Limit.CONCERT_NOTES: Kind.NOTES,
+    Limit.VALUES: Kind.VALUES,
+    Limit.PERCUSSION_VALUES: Kind.VALUES,
+    Limit.EIGHTHS_IN_REPEATED_PAIRS: Kind.FLAG,
+    Limit.TUPLETS: Kind.FLAG,
+    Limit.ROLLS: Kind.FLAG,
+    Limit.TIMPANI_PITCHES: Kind.COUNT,
+    Limit.RANGE_SEMITONES: Kind.COUNT,
+    Limit.WRITTEN_FLATS: Kind.COUNT,
+    Limit.WRITTEN_SHARPS: Kind.COUNT,
+    Limit.RANGES: Kind.RANGES,
+}
+"""For each limit what it takes."""
+
+
+def demand(limit: Limit, value: Any) -> None:
+    """Refuse a value that a limit cannot take.
+
+    Raises:
+        ValueError: If it cannot; with what it takes, in words.
 
     Example:
-        >>> fault_of(Limit.TUPLETS, "no"), fault_of(Limit.TUPLETS, False)
-        ('true or false', '')
+        >>> demand(Limit.TUPLETS, False)
+        >>> demand(Limit.TUPLETS, "no")
+        Traceback (most recent call last):
+        ValueError: true or false
     """
-    will_do, words = TAKES[limit]
-    return "" if will_do(value) else words
+    kind = TAKES[limit]
+    if not _WILL_DO[kind](value):
+        raise ValueError({
+            Kind.COUNT: "a whole number, such as 2",
+            Kind.SPAN: "the least and the most, such as [40, 64]",
+            Kind.FLAG: "true or false",
+            Kind.MINUTES: "a number of minutes, such as 2.5",
+            Kind.METERS: 'time signatures, such as ["2/4", "6/8"]; cut time is "2/2"',
+            Kind.KEYS: 'keys, such as ["Bb major", "G minor"]',
+            Kind.NOTES: 'names of notes, such as ["Bb", "F#"]',
+            Kind.VALUES: f'names of note values, such as ["half", "quarter"]: {", ".join(VALUES)}',
+            Kind.RANGES: 'for each instrument the lowest and the highest written note, such as '
+            'flute = ["D4", "Eb6"]; an instrument is named as in clarinet-bflat, horn-f or saxophone-alto',
+        }[kind])  # fmt: skip

@@ -67,13 +67,14 @@ def _own(
         syncopation_level(each.rhythm, part),
         density_level(each.rates),
         runs_level(lines, facts),
-        independence_level(texture.alone[part.index], texture.unshared[part.index]),
         rests_level(lines, columns),
         expression_level(part),
         endurance_level(lines),
     ]
     between = texture.between_hands[part.index]
     own += [hands_level(between)] if between is not None else []
+    unshared = texture.unshared[part.index]
+    own += [independence_level(unshared)] if unshared is not None else []
     if each.family in CHORDS_OF_A_PLAYER:
         own.append(chords_level(lines))
     if not part.is_pitched:

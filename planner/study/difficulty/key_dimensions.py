@@ -38,7 +38,7 @@ SIGNATURE_CHANGES: Anchors = ((0, 0.0), (1, 0.3), (3, 0.8), (6, 1.4))
 
 OUTSIDE: Anchors = ((0.0, 0.5), (0.02, 1.2), (0.06, 2.2), (0.12, 3.4), (0.2, 4.6), (0.4, 6.0))
 """Share of the notes outside the signature, to level."""
-KINDS: Anchors = ((0.0, 0.5), (1.0, 1.2), (3.0, 2.6), (6.0, 4.2), (9.0, 5.4), (12.0, 6.0))
+KINDS: Anchors = ((0.0, 0.5), (2.0, 1.3), (4.0, 2.6), (6.0, 4.0), (9.0, 5.4), (12.0, 6.0))
 """Different notes outside the signature expected among 64 notes, to level.
 
 Source: house choice on the charts' order: no accidentals at ½, few at 1, at will from 3.

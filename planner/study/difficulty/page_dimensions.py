@@ -12,19 +12,11 @@ from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, PartColumns
 
-ALONE: Anchors = (
-    (0, 0.5), (2, 1.2), (5, 2.1), (10, 3.0), (20, 3.6), (40, 4.4), (64, 6.0),
-)  # fmt: skip
-"""Attacks not shared by the others in the loneliest 16 bars, to level.
+UNSHARED: Anchors = ((0.0, 0.5), (0.1, 1.6), (0.2, 2.5), (0.35, 3.2), (0.6, 4.2), (1.0, 6.0))
+"""Share of the beats in which a part attacks alone, to level.
 
-Source: house choice: the first few partings cost most, for whoever never moves with the others gets nothing
-from them any more.
-"""
-BY_ITSELF = 3.0
-"""Level that stands for independence where there is nobody to be held against.
-
-Source: house choice: nothing helps and nothing hinders, as for a part that goes its own way in ten beats of
-sixteen bars.
+Source: house choice: the first partings cost most, for whoever seldom moves with the others gets little from
+them anyway.
 """
 HANDS: Anchors = ((0.0, 0.5), (0.2, 1.6), (0.5, 3.2), (0.8, 4.8), (1.0, 6.0))
 """Share of the attacks that one hand of a keyboard has alone, to level. Source: house choice."""
@@ -51,12 +43,10 @@ are half a minute at a usual tempo.
 """
 
 
-def independence_level(alone: float | None, unshared: float) -> DimensionLevel:
-    """How much the part must be held against the others; as usual where there is nobody else."""
-    if alone is None:
-        return DimensionLevel(Dimension.INDEPENDENCE, BY_ITSELF, (Measured(Quantity.BY_ITSELF, 1),))
+def independence_level(unshared: float) -> DimensionLevel:
+    """How much the part must be held against the others."""
     evidence = (Measured(Quantity.UNSHARED_ATTACKS, round(unshared, 4)),)
-    return DimensionLevel(Dimension.INDEPENDENCE, on_scale(alone, ALONE), evidence)
+    return DimensionLevel(Dimension.INDEPENDENCE, on_scale(unshared, UNSHARED), evidence)
 
 
 def hands_level(between: float) -> DimensionLevel:

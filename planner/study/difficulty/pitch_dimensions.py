@@ -31,8 +31,8 @@ NOTE_POWER = 3.0
 """Exponent of the mean over notes: notes further out count for more, each by its share. House choice."""
 VOICE_WIDTH = 0.7
 """How much of a singer's range is its width; the rest is where it lies. Source: house choice."""
-INNER = 0.05
-"""Share of the notes left aside at either end for the width that most of the part keeps within."""
+ENDS = (0.01, 0.04, 0.1)
+"""Shares of the notes left aside at either end for a width; the mean of three widths counts. House choice."""
 
 LEAP_COST: Anchors = ((1, 0.0), (2, 0.15), (4, 0.5), (7, 1.0), (14, 2.0))
 """Staff steps to cost.
@@ -77,10 +77,9 @@ def range_level(
 
 
 def _width(top: Floats, bottom: Floats) -> float:
-    """Semitones of the compass, mean of the whole and of what most notes keep within."""
+    """Semitones of the compass, the mean of what more and fewer of the notes keep within."""
     high, low = top[~np.isnan(top)], bottom[~np.isnan(bottom)]
-    inner = quantile(high, 1.0 - INNER) - quantile(low, INNER)
-    return float((high.max() - low.min() + inner) / 2.0)
+    return float(np.mean([quantile(high, 1.0 - end) - quantile(low, end) for end in ENDS]))
 
 
 def position_level(written: Ints, group: str) -> DimensionLevel:
@@ -115,7 +114,7 @@ def level_for(instrument: Instrument, low: float, high: float) -> float:
     Example:
         >>> from planner.core.instruments import get_instrument
         >>> level_for(get_instrument("clarinet-bflat"), 52, 70)
-        0.5
+        1.0
     """
     levels = [level for level, _ in instrument.by_level]
     lows = [cell.low_midi for _, cell in instrument.by_level]

@@ -5,14 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.study.notes.arrays import distinct, within
-from planner.study.notes.attack_lines import AttackLine, most_in_window
+from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import Bools, Columns, Floats, Ints
 
-WINDOW = 16
-"""Measures in which unshared attacks are counted, so that a long piece is not harder for being long.
-
-Source: house choice: two eight-bar phrases.
-"""
 SUPPORT = 3
 """Other lines that must attack with a player for the attack to be no lonelier than in a hymn sung by four.
 
@@ -25,16 +20,14 @@ class Texture:
     """Independence of the parts.
 
     Attributes:
-        alone: For each part, beats in its loneliest ``WINDOW`` measures in which it attacks alone, each
-            counted by the share of ``SUPPORT`` other lines (or of those that sound, if they are fewer) that
-            do not attack with it; None where no other part ever sounds with it.
-        unshared: The mean of that share over all its attacks, 0 to 1; 0 where ``alone`` is None.
+        unshared: For each part, the share of the beats it strikes in which it attacks alone, each counted by
+            the share of ``SUPPORT`` other lines (of those that sound, if they are fewer) that do not attack
+            with it; None where no other part ever sounds with it.
         between_hands: For each part on several staves, the share of its attacks that one hand has alone; None
             for other parts.
     """
 
-    alone: tuple[float | None, ...]
-    unshared: tuple[float, ...]
+    unshared: tuple[float | None, ...]
     between_hands: tuple[float | None, ...]
 
 
@@ -53,11 +46,10 @@ def measure_texture(
         group: For each part whether it is one of the group's own lines.
     """
     hands = tuple(_between_hands(lines) for lines in lines_of_parts)
-    alone: list[float | None] = [None] * len(columns.parts)
-    unshared = [0.0] * len(columns.parts)
+    unshared: list[float | None] = [None] * len(columns.parts)
     playing = [(at, _merged(lines)) for at, lines in enumerate(lines_of_parts) if lines]
     if len(playing) < 2:
-        return Texture(tuple(alone), tuple(unshared), hands)
+        return Texture(tuple(unshared), hands)
     moments = distinct(np.concatenate([onset for _, (onset, _, _) in playing]))
     attacks = np.zeros((len(playing), len(moments)), dtype=np.bool_)
     sounding = np.zeros_like(attacks)
@@ -77,12 +69,9 @@ def measure_texture(
         lonely, accompanied = among[bool(own[row])]
         struck = attacks[row]
         if (struck & accompanied).any():
-            weights = np.where(struck, lonely, 0.0)
-            by_beat = np.maximum.reduceat(weights, opens)
-            by_measure = np.bincount(measure[opens], by_beat, len(columns.measure_start)).astype(np.float64)
-            alone[at] = most_in_window(by_measure, WINDOW)
-            unshared[at] = float(weights.sum() / struck.sum())
-    return Texture(tuple(alone), tuple(unshared), hands)
+            by_beat = np.maximum.reduceat(np.where(struck, lonely, 0.0), opens)
+            unshared[at] = float(by_beat.sum() / np.maximum.reduceat(struck, opens).sum())
+    return Texture(tuple(unshared), hands)
 
 
 def _lonely(attacks: Bools, sounding: Bools, codes: Ints, measure: Ints) -> tuple[Floats, Bools]:

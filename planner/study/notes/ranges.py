@@ -1,7 +1,8 @@
 """How low and how high a part goes, and whether its instrument can."""
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 import numpy as np
 
@@ -121,16 +122,27 @@ def _out_of_range(part: PartColumns, heads: Ints) -> tuple[Issue, ...]:
         return ()
     changes = part.part.transpositions or ((0, part.part.transposition),)
     stops = [*(start for start, _ in changes[1:]), int(part.measure.max()) + 1]
-    beyond: dict[tuple[str, Instrument], list[Ints]] = {}
+    too_low: dict[Instrument, list[Ints]] = {}
+    too_high: dict[Instrument, list[Ints]] = {}
     for at, (start, transposition) in enumerate(changes):
         from_here = part.measure[heads] >= (start if at else 0)
         inside = heads[from_here & (part.measure[heads] < stops[at])]
-        for slug, missing, one in _beyond(part, inside, _played_there(part, instrument, transposition)):
-            beyond.setdefault((slug, one), []).append(missing)
-    return tuple(
-        issue
-        for (slug, one), found in beyond.items()
-        for issue in _range_issue(slug, part, np.concatenate(found), one)
+        held = _played_there(part, instrument, transposition)
+        if held:
+            low, high = _beyond(part, inside, held)
+            too_low.setdefault(held[0], []).append(low)
+            too_high.setdefault(held[0], []).append(high)
+    return (
+        *(
+            issue
+            for each, found in too_low.items()
+            for issue in _range_issue("below-range", part, found, each)
+        ),
+        *(
+            issue
+            for each, found in too_high.items()
+            for issue in _range_issue("above-range", part, found, each)
+        ),
     )
 
 
@@ -144,27 +156,34 @@ def _played_there(part: PartColumns, instrument: Instrument, here: Transposition
         for each in INSTRUMENTS
         if each.transposition.semitones == now and each.family == instrument.family and each.full is not None
     ]
-    return tuple([each for each in others if each.group == instrument.group] or others)
+    nearest = max((_kinship(instrument, each) for each in others), default=0)
+    return tuple(each for each in others if _kinship(instrument, each) == nearest)
 
 
-def _beyond(
-    part: PartColumns, heads: Ints, instruments: tuple[Instrument, ...]
-) -> Iterator[tuple[str, Ints, Instrument]]:
-    """The heads that none of the instruments has, low ones and high ones; none without instruments."""
-    if not instruments or not heads.size:
-        return
+def _kinship(one: Instrument, other: Instrument) -> int:
+    """How near two instruments are: names their sounds share (``wind.flutes.flute``), one kind nearest."""
+    if one.group == other.group:
+        return 9
+    names = zip(one.sound.split("."), other.sound.split("."), strict=False)
+    return len(list(takewhile(lambda pair: pair[0] == pair[1], names)))
+
+
+def _beyond(part: PartColumns, heads: Ints, instruments: tuple[Instrument, ...]) -> tuple[Ints, Ints]:
+    """The heads too low, and those too high, for every one of the instruments."""
     low, high = np.ones(len(heads), dtype=np.bool_), np.ones(len(heads), dtype=np.bool_)
     for each in instruments:
         assert each.full is not None
         read = part.sounding[heads] - each.transposition.semitones
         low &= read < each.full.low_midi
         high &= read > each.full.high_midi
-    yield "below-range", heads[low], instruments[0]
-    yield "above-range", heads[high], instruments[0]
+    return heads[low], heads[high]
 
 
-def _range_issue(slug: str, part: PartColumns, heads: Ints, instrument: Instrument) -> tuple[Issue, ...]:
-    """The issue of a part with these notes beyond the end of an instrument; none without notes."""
+def _range_issue(
+    slug: str, part: PartColumns, found: Sequence[Ints], instrument: Instrument
+) -> tuple[Issue, ...]:
+    """The issue of a part with notes beyond the end of an instrument; none without notes."""
+    heads = np.concatenate(found)
     if not heads.size or instrument.full is None:
         return ()
     border = instrument.full.low if slug == "below-range" else instrument.full.high

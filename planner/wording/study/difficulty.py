@@ -72,8 +72,7 @@ MEASURED: Mapping[Quantity, Callable[[Measured], str]] = {
     Quantity.CHORDS: _share("of the attacks are chords"),
     Quantity.ATTACKS: lambda it: f"{it.number:.1f} notes a second at full tempo in the busiest bars",
     Quantity.QUICK_NOTES: _share("of the notes at four a second or quicker"),
-    Quantity.UNSHARED_ATTACKS: _share("of its notes begin alone"),
-    Quantity.BY_ITSELF: _plain("nobody to hold it against, counted as usual"),
+    Quantity.UNSHARED_ATTACKS: _share("of its beats struck alone"),
     Quantity.ONE_HAND: _share("of the attacks in one hand alone"),
     Quantity.ENTRANCES: _counted("entrance", after=" after rests"),
     Quantity.JUMPS: lambda it: count_of(int(it.number), "jump") if it.number else "straight through",
@@ -137,20 +136,25 @@ def _named_signature(it: LimitResult) -> str:
 
 def _tempo(it: LimitResult) -> str:
     if it.terms:
-        return f"“{it.terms[0]}” is taken at {_spread(it)}, {_between(it)} is allowed"
+        return f"“{_tempo_words(it)}” is usually {_spread(it)}, {_between(it)} is allowed"
     return f"the tempo is {it.number('bpm'):g}, {_between(it)} is allowed"
+
+
+def _tempo_words(it: LimitResult) -> str:
+    return it.terms[0].rstrip(" .,:;")
 
 
 def _spread(it: LimitResult) -> str:
     low, high = sorted((it.number("slowest"), it.number("fastest")))
-    return f"{low:.3g} to {high:.3g}"
+    return f"{low:.1f} to {high:.1f} minutes" if it.limit is Limit.MINUTES else f"{low:.0f} to {high:.0f}"
 
 
 def _concert_key(it: LimitResult) -> str:
     named = _named_signature(it)
     if dict(it.numbers).get("home") or (it.keys and not named):
         return f"the piece is in {named or key(it.keys[0])}"
-    return f"the signature{f' of {named},' if named else ''} belongs to no key that is allowed"
+    of = f" of {named}{',' if it.keys else ''}" if named else ""
+    return f"the signature{of} belongs to no key that is allowed"
 
 
 LIMITS: Mapping[Limit, Callable[[LimitResult], str]] = {
@@ -179,21 +183,22 @@ LIMITS: Mapping[Limit, Callable[[LimitResult], str]] = {
 
 
 def _no_tempo(it: LimitResult) -> str:
-    if it.limit is Limit.MINUTES:
-        return "no tempo is printed, and it is long enough to last more or less than is allowed"
-    return "no tempo is printed"
+    lasts = f", and it could last {_spread(it)}" if it.limit is Limit.MINUTES else ""
+    return f"no tempo is printed{lasts}"
 
 
 def _tempo_in_words(it: LimitResult) -> str:
-    unit = "minutes" if it.limit is Limit.MINUTES else "beats a minute"
-    return f"the tempo stands in words only: “{it.terms[0]}” may mean {_spread(it)} {unit}"
+    words = f"“{_tempo_words(it)}”"
+    if it.limit is Limit.MINUTES:
+        return f"the tempo is given only in words: at {words} it could last {_spread(it)}"
+    return f"the tempo is given only in words: {words} could be {_spread(it)} beats a minute"
 
 
 def _key_unclear(it: LimitResult) -> str:
     if len(it.keys) < 2:
         return "no part prints a key signature and it is not clear what key the piece is in"
     one, other = map(key, it.keys)
-    return f"its signature is that of {one} and of {other}, and it is not clear which of them it is in"
+    return f"the signature fits {one} and {other}, and it is not clear which of the two it is in"
 
 
 def _absent(it: LimitResult) -> str:
@@ -208,7 +213,7 @@ DOUBTS: Mapping[Doubt, Callable[[LimitResult], str]] = {
     Doubt.NO_TEMPO: _no_tempo,
     Doubt.TEMPO_IN_WORDS: _tempo_in_words,
     Doubt.NO_METER: lambda it: (
-        "there is a passage without a time signature" if it.measures else "no time signature is printed"
+        "it has bars without a time signature" if it.measures else "no time signature is printed"
     ),
     Doubt.NO_PITCHES: lambda it: "its notes have no pitches" if it.part else "no part has pitches",
     Doubt.KEY_UNCLEAR: _key_unclear,
@@ -237,8 +242,23 @@ def limit_sentence(result: LimitResult, numbers: Sequence[str] = ()) -> str:
     """
     if result.is_met:
         return f"{result.limit.replace('_', ' ').capitalize()} as allowed."
-    doubt = result.doubt
-    words = f"cannot be judged, because {DOUBTS[doubt](result)}" if doubt else LIMITS[result.limit](result)
+    if result.doubt:
+        return _stated(result, f"cannot be judged, because {DOUBTS[result.doubt](result)}", numbers)
+    return _stated(result, LIMITS[result.limit](result), numbers)
+
+
+def doubt_sentence(result: LimitResult, numbers: Sequence[str] = ()) -> str:
+    """Why a limit cannot be judged, where it stands beside that answer; empty where it can.
+
+    Example:
+        >>> doubt_sentence(LimitResult(Limit.BPM, False, doubt=Doubt.NO_TEMPO))
+        'No tempo is printed.'
+    """
+    return _stated(result, DOUBTS[result.doubt](result), numbers) if result.doubt else ""
+
+
+def _stated(result: LimitResult, words: str, numbers: Sequence[str]) -> str:
+    """Words about a limit as a sentence, with the part and the first of its bars."""
     more = len(result.measures) - 1
     where = f" ({bars(numbers, result.measures[0])}" if result.measures else ""
     where += f" and {more} more)" if more > 0 else ")" if where else ""

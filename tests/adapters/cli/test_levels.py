@@ -135,6 +135,41 @@ def test_strict_turns_a_broken_limit_into_an_exit_code(run, home):
     assert (code, "every limit met" in out) == (0, True)
 
 
+def own_set(home, text):
+    (home / "criteria").mkdir(exist_ok=True)
+    (home / "criteria" / "ours.toml").write_text(f'[[set]]\nname = "ours"\n{text}\n', encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("limits", "answer", "code", "label", "summary"),
+    [
+        ('ranges = { harp = ["C2", "C6"] }', "cannot be judged", 8, "?       ranges",
+         "no limit broken, but 1 of 1 cannot be judged"),
+        ('ranges = { harp = ["C2", "C6"] }\nmeters = ["5/4"]', "broken", 4, "BROKEN  meters",
+         "1 of 2 limits broken, 1 cannot be judged"),
+        ("measures = [1, 500]", "met", 0, "met     measures", "every limit met"),
+    ],
+)  # fmt: skip
+def test_the_three_answers_differ_in_words_in_the_exit_code_and_in_json(
+    run, home, limits, answer, code, label, summary
+):
+    own_set(home, limits)
+    file = str(SAMPLE / "lantern-street.mxl")
+    found, out, _ = run("criteria", "ours", file, "--strict")
+    assert found == code
+    assert label in out
+    assert summary in out
+    assert run("criteria", "ours", file)[0] == 0, "without --strict it is a report"
+    report = json.loads(run("criteria", "ours", file, "--format", "json")[1])
+    assert report["answer"] == answer
+    first = report["limits"][0]
+    if first["answer"] == "cannot be judged":
+        assert first["is_met"] is False
+        assert first["faults"] == []
+        assert first["doubts"][0]["sentence"] == "Cannot be judged, because no part is for Harp."
+        assert first["doubts"][0]["sentence"] in out
+
+
 def test_a_set_in_the_home_takes_the_place_of_its_namesake(run, home):
     (home / "criteria").mkdir()
     text = '[[set]]\nname = "fba-md"\ntitle = "Our own"\nmeasures = [1, 500]\n'

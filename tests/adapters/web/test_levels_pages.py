@@ -121,3 +121,36 @@ def test_parts_nobody_reads_are_named_with_who_covers_them(client, lantern, tool
     page = page_of(client, f"{lantern}/checks")
     assert "Nobody reads Tuba" in page
     assert re.search(r"doubles \d+% of Tuba", page)
+
+
+def test_a_piece_is_held_against_published_limits_with_three_answers_in_words(client, lantern, tools):
+    assert f'href="{lantern}/criteria"' in page_of(client, lantern)
+    choice = page_of(client, f"{lantern}/criteria")
+    assert 'option value="fba-md"' in choice
+    assert "What was found" not in choice
+    folder = tools.settings.home / "criteria"
+    folder.mkdir()
+    (folder / "ours.toml").write_text(
+        '[[set]]\nname = "ours"\ntitle = "Our own"\nmeasures = [1, 500]\nmeters = ["5/4"]\n'
+        'ranges = { harp = ["C2", "C6"] }\n',
+        encoding="utf-8",
+    )
+    page = page_of(client, f"{lantern}/criteria?set=ours")
+    rows = re.findall(r'<th scope="row">([^<]+)<br>.*?<b>(.*?)</b>.*?</tr>', page, re.DOTALL)
+    assert rows == [
+        ("Number of bars", "✓ Met"), ("Meters", "✕ Broken"), ("Written ranges", "? Cannot be judged"),
+    ]  # fmt: skip
+    assert "1 of 3 limits broken, 1 cannot be judged." in page
+    assert "<li>No part is for Harp.</li>" in page
+    assert '<option value="ours" selected>Our own</option>' in page
+
+
+def test_a_set_or_piece_that_is_not_there_is_not_found_and_a_bad_file_is_named(client, lantern, tools):
+    assert client.get(f"{lantern}/criteria?set=nowhere").status_code == 404
+    assert client.get("/library/999/levels/criteria").status_code == 404
+    folder = tools.settings.home / "criteria"
+    folder.mkdir()
+    (folder / "ours.toml").write_text('[[set]]\nname = "ours"\nmeters = 4\n', encoding="utf-8")
+    answer = client.get(f"{lantern}/criteria")
+    assert answer.status_code == 422
+    assert "ours.toml" in answer.get_data(as_text=True)

@@ -8,7 +8,8 @@ import pytest
 from planner.core.ensemble import Exposure
 from planner.core.term import Result
 from planner.errors import InputError, NotFoundError
-from planner.levels.belief import DEFAULT_ERROR, Reading, estimate
+from planner.levels.belief import DEFAULT_ERROR
+from planner.levels.history import LevelPoint, trace_level
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.people.roster import change_section, record_exposure
 from planner.services.term.match_pieces import match
@@ -42,8 +43,9 @@ def test_a_result_is_stored_the_piece_used_up_and_the_level_moved():
     after = sections_of(library, ensemble_id)["Flute"]
     assert [(r.section_id, r.first_share) for r in logged.results] == [(before.id, 0.97)]
     part = library.state.profiles[piece_id].part("Flute")
-    expected = estimate((before.level, DEFAULT_ERROR), [Reading(part.level, 0.97)])
-    assert (after.level, after.level_error) == expected
+    read = LevelPoint(TUESDAY, part.level, 0.97, part.level_error or 0.0)
+    now = trace_level(before.level, None, [read]).now
+    assert (after.level, after.level_error) == (now.level, now.error)
     assert (after.start_level, after.start_error) == (before.level, None)
     assert logged.changes[0].section.name == "Flute"
     assert logged.changes[0].before != logged.changes[0].after

@@ -178,6 +178,35 @@ def test_an_instrument_of_a_section_that_is_taken_back_is_in_force_at_once(libra
     assert levels(library) == before
 
 
+def test_a_change_of_a_section_that_is_undone_leaves_no_level_behind(library):
+    before = levels(library)
+    flute = section_of(library, "Flute")
+    assert do(library, change_section, replace(flute, instrument="piano"), by=BY) >= {"Air", "Dance"}
+    with changing(library) as work:
+        undo_change(work, list_journal(work).entries[0].change.id, BY, Means(AnyFile(), Studies()))
+    assert levels(library) == before
+
+
+def test_a_section_that_is_called_a_solo_reads_the_solo(library):
+    def add_concerto(work):
+        work.pieces.add(make_source("Solo"), scored("Concerto", Tuba_solo=6.0, Flute=2.0, Tuba=2.0), DAY)
+        index_levels(work)
+
+    do(library, add_concerto)
+    assert levels(library)["Concerto"] == 2.0
+    tuba = section_of(library, "Tuba")
+    do(library, change_section, replace(tuba, instrument="piano"), by=BY)
+    with changing(library) as work:
+        add_section(work, band_of(library), section("Tuba solo"))
+    assert levels(library)["Concerto"] == 2.0, "the solo stands apart from the flute"
+    flute = section_of(library, "Flute")
+    do(library, change_section, replace(flute, instrument="piano"), by=BY)
+    assert levels(library)["Concerto"] == 6.0, "nothing else is read"
+    solo = section_of(library, "Tuba solo")
+    assert do(library, change_section, replace(solo, name="Tubas"), by=BY) >= {"Concerto"}
+    assert levels(library)["Concerto"] == 2.0
+
+
 def test_a_correction_and_a_published_grade_are_in_force_at_once_and_undone(library):
     means = Means(AnyFile(), Studies())
 

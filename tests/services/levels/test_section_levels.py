@@ -108,6 +108,15 @@ def test_a_published_grade_moves_those_who_read_at_the_level_of_the_piece(band):
     assert sections_of(library, ensemble_id)["Trumpet"].level > before.level
 
 
+def test_one_section_alone_is_what_it_is_among_all(band):
+    library, ensemble_id, _, _ = band
+    with library() as work:
+        ensemble = work.ensembles.get(ensemble_id)
+        everyone = section_evidence(work, ensemble)
+        for section in some(ensemble.sections):
+            assert section_evidence(work, ensemble, only=section.id) == {section.id: everyone[section.id]}
+
+
 def test_forecasts_start_at_the_last_result_and_grow_less_sure(band):
     library, ensemble_id, _, _ = band
     today = TUESDAY + WEEK

@@ -8,12 +8,12 @@ import pytest
 from planner.core.ensemble import StartBasis, StartKind
 from planner.core.term import Term
 from planner.errors import ConflictError, InputError
-from planner.levels.history import start_from_last_year, start_from_placement, start_from_years
+from planner.levels.history import SUMMER_WEEKS, start_from_last_year, start_from_placement, start_from_years
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.people.roster import change_section
-from planner.services.people.starts import SUMMER_WEEKS, set_start, take_back_start
+from planner.services.people.starts import set_start, take_back_start
 from tests.fakes import BY, FakeFiles, FakeStudies, at_a_door, changing
 from tests.services.term.library_for_plans import TUESDAY, make_library
 

@@ -8,6 +8,7 @@ from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.profile import Contribution, PartProfile
 from planner.core.term import Term
 from planner.services.levels.index import index_ensemble
+from planner.study.difficulty.together import level_together
 from tests.fakes import FakeLibrary, make_profile, make_source
 
 TUESDAY = date(2026, 9, 1)
@@ -37,7 +38,11 @@ def make_piece_profile(number: int, level: float, strong: str, **changes):
         for off, (name, instrument, shift) in zip(OFF, PARTS, strict=True)
     )
     profile = make_profile(
-        f"Piece {number}", level=level, parts=parts, contributions=contributions, playing_seconds=80.0
+        f"Piece {number}",
+        level=level_together([part.level for part in parts]),
+        parts=parts,
+        contributions=contributions,
+        playing_seconds=80.0,
     )
     return replace(profile, **changes)
 

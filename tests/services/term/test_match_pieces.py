@@ -87,7 +87,7 @@ def test_the_directors_correction_of_a_piece_moves_its_parts():
     at_a_door(library, correct_level, before.piece.id, before.piece.level + 1.0, by=BY)
     after = matched(library, ensemble_id).candidates[0]
     for one, other in zip(some(before.fits), after.fits, strict=True):
-        assert other.level == pytest.approx(one.level + 1.0)
+        assert other.level == pytest.approx(one.level + 1.0, abs=0.05), "all by the same, to make that level"
 
 
 def test_parts_nobody_reads_and_sections_without_a_part_are_named():

@@ -16,7 +16,11 @@ class Line:
 
 
 def roles(*names: str) -> list[Role]:
-    return list(roles_of([Line(name, recognise(name).instrument) for name in names]))
+    return list(roles_of([Line(name, instrument_of(name)) for name in names]))
+
+
+def instrument_of(name: str) -> str:
+    return "bass-voice" if name == "Bass" else recognise(name).instrument
 
 
 CHOIR = ("Soprano", "Alto", "Tenor", "Bass")

@@ -89,3 +89,49 @@ def test_each_end_sounds_by_the_transposition_of_its_own_bar():
     part = make_part("C4*4 | C5*4", instrument="clarinet-bflat", transposition=B_FLAT)
     part = replace(part, transpositions=((0, B_FLAT), (1, Transposition(-2, -3))))
     assert measure_range(columns_of(make_score(part)).parts[0]).sounding == ("Bb3", "A4")
+
+
+A = Transposition(-2, -3)
+PICCOLO = Transposition(0, 0, 1)
+
+
+def changing(music, instrument, *moves):
+    """Notes out of range in a part with another transposition in each bar."""
+    part = replace(make_part(music, instrument=instrument), transpositions=tuple(enumerate(moves)))
+    issues = measure_range(columns_of(make_score(part)).parts[0]).issues
+    return [(i.slug, i.measure, i.value("instrument"), i.value("border"), i.value("notes")) for i in issues]
+
+
+def test_a_clarinet_that_is_changed_for_another_keeps_its_written_ends():
+    """E3 on the clarinet in A sounds lower than the clarinet in B flat can play."""
+    assert changing("E3*4 | E3*4 | E3*4", "clarinet-bflat", B_FLAT, A, B_FLAT) == []
+    assert changing("E3*4 | Eb3*4", "clarinet-bflat", B_FLAT, A) == [
+        ("below-range", 1, "clarinet-a", "E3", 1)
+    ]
+
+
+def test_a_flute_that_takes_the_piccolo_is_judged_by_the_piccolo():
+    """Written C7 sounds C8 there, an octave above what a flute has; written D4 is its lowest note."""
+    concert = Transposition()
+    assert changing("C7*4 | C7*4", "flute", concert, PICCOLO) == []
+    found = changing("B3*4 | B3*4 | E7*4", "flute", concert, PICCOLO, concert)
+    assert {each[:3] for each in found} == {("below-range", 1, "piccolo"), ("above-range", 2, "flute")}
+
+
+def test_notes_out_of_range_on_one_instrument_are_counted_together_over_its_bars():
+    assert changing("Eb3*4 | Eb3*4 | D3*4", "clarinet-bflat", B_FLAT, A, B_FLAT) == [
+        ("below-range", 0, "clarinet-bflat", "E3", 2), ("below-range", 1, "clarinet-a", "E3", 1),
+    ]  # fmt: skip
+
+
+def test_a_transposition_that_no_instrument_of_the_family_has_is_not_judged():
+    assert changing("C5*4 | C2*4", "flute", Transposition(), Transposition(-1, -1, -3)) == []
+
+
+def test_a_horn_that_changes_its_crook_is_judged_by_each():
+    """Written D7 in low B flat sounds C6, which a horn in F would read as G6."""
+    f, low = Transposition(-4, -7), Transposition(-1, -2, -1)
+    assert changing("C5*4 | C6*4", "horn-f", f, low) == []
+    assert [each[:3] for each in changing("C5*4 | D7*4", "horn-f", f, low)] == [
+        ("above-range", 1, "horn-bflat-basso")
+    ]

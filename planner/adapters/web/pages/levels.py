@@ -1,4 +1,4 @@
-"""Pages of a piece's levels: the picture by part and dimension, corrections, and the checks of its parts."""
+"""Pages of a piece's levels: by part and dimension, corrections, checks of its parts, published limits."""
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -16,9 +16,11 @@ from planner.core.difficulty import DIMENSIONS, FOCUSES
 from planner.core.instruments import INSTRUMENTS
 from planner.errors import InputError
 from planner.services.levels.correct import CorrectionReport, correct_instrument, correct_level
+from planner.services.levels.criteria import hold_piece_against, list_criteria
 from planner.services.levels.part_checks import check_for_ensemble
 from planner.services.levels.view import view_levels
 from planner.wording.director.levels import adjustment_lines, correction_lines, correction_text, makes_text
+from planner.wording.study.difficulty import LIMIT_NAMES, summary_words
 
 pages = Blueprint("levels", __name__, url_prefix="/library/<int:piece_id>/levels")
 
@@ -52,6 +54,26 @@ def checks(piece_id: int) -> str:
     found = check_for_ensemble(reading(), tools().files, tools().reader, piece_id, ensemble)
     return render_template(
         "levels/checks.html", ensemble=ensemble, term=term_in_view(), piece=found.piece, found=found
+    )
+
+
+@pages.get("/criteria")
+def criteria(piece_id: int) -> str:
+    """The piece held against a set of published limits, once one is chosen."""
+    home, name = tools().settings.home, request.args.get("set", "")
+    report = None
+    if name:
+        report = hold_piece_against(reading(), tools().files, tools().reader, home, name, piece_id)
+    return render_template(
+        "levels/criteria.html",
+        ensemble=ensemble_in_view(),
+        term=term_in_view(),
+        piece=reading().pieces.get(piece_id),
+        sets=list_criteria(home),
+        chosen=name,
+        report=report,
+        summary=summary_words(report.counts) if report else "",
+        names=LIMIT_NAMES,
     )
 
 

@@ -120,7 +120,8 @@ def edit(section_id: int) -> str | Response:
         flash("Saved.")
         return redirect(url_for("sections.listing"))
     ensemble = _ensemble()
-    trace = section_evidence(reading(), ensemble, today=tools().today())[section_id].trace
+    known = section_evidence(reading(), ensemble, today=tools().today(), only=section_id)
+    trace = known[section_id].trace
     return render_template(
         "sections/edit.html",
         ensemble=ensemble,
@@ -190,7 +191,8 @@ def levels() -> str:
 def level(section_id: int) -> str:
     """One section's level over the term, with its results and forecasts."""
     ensemble, term, section = _ensemble(), _term_shown(), _find(section_id)
-    view = sections_over_term(reading(), ensemble, term, tools().today())[section_id]
+    views = sections_over_term(reading(), ensemble, term, tools().today(), only=section_id)
+    view = views[section_id]
     trace, ids = view.trace, [each.id for each in ensemble.sections]
     at = ids.index(section_id)
     return render_template(
