@@ -1,5 +1,5 @@
 """What a line asks of hands, lip and lungs on its instrument.
 
-``technique.technique_level`` says what that adds to a part's motion, ``technique.technique_challenges``
-where it is hard.
+``technique.technique_challenges`` says where it is hard; ``breath_places``, ``slide``, ``strings`` and
+``timpani`` how it is best played; ``breaths`` tells readers where to breathe.
 """
