@@ -12,7 +12,7 @@ from planner.core.profile import Contribution
 from planner.core.score import Clef
 from planner.study.difficulty.difficulty import PartLevel
 from tests.benchmarks import level_laws
-from tests.benchmarks.level_laws import NOTHING, PLAYERS, Case, by_law, checks_of, cliffs, rows_of
+from tests.benchmarks.level_laws import NOTHING, PLAYERS, REACHED, Case, by_law, checks_of, cliffs, rows_of
 from tests.builders import make_part, make_score
 from tests.checks import some
 from tests.reference import WHOLE, reference_data
@@ -253,11 +253,18 @@ def test_quick_parts_are_those_of_eighths_by_print():
     assert not level_laws.is_quick(part())
 
 
+def missed(checks):
+    """Laws that fewer parts keep than must, with the worst break of each."""
+    shares = {row.name: row for row in rows_of(checks)}
+    return [row.note for name, row in shares.items() if row.value < REACHED.get(name, 1.0)]
+
+
 @pytest.mark.parametrize("made", [duet, band, song])
 def test_the_laws_are_kept_on_made_music(made):
     checks = checks_of(made(), 1)
     assert len(by_law(checks)) >= 10
-    assert [check for check in checks if not check.keeps] == []
+    broken = [check for check in checks if not check.keeps]
+    assert [check for check in broken if check.law not in REACHED] == []
 
 
 def test_there_is_no_step_over_the_metronome():
@@ -266,9 +273,16 @@ def test_there_is_no_step_over_the_metronome():
     assert [check for check in checks if not check.keeps] == []
 
 
+def test_a_law_that_too_few_parts_keep_is_missed():
+    kept, off = (level_laws.Check(level_laws.SINGLE, "A", by, "what") for by in (0.0, 0.2))
+    assert missed([kept] * 19 + [off]) == []
+    assert len(missed([kept] * 9 + [off])) == 1
+    assert len(missed([kept] * 99 + [level_laws.Check(NOTHING, "A", 0.01, "what")])) == 1
+
+
 @pytest.mark.slow
 def test_the_laws_are_kept_on_real_files():
     reference_data()
     checks = level_laws.all_checks(seed=1, count=level_laws.FILES if WHOLE else 10)
     assert len(checks) > 1000
-    assert [row.note for row in rows_of(checks) if not row.holds] == []
+    assert missed(checks) == []
