@@ -19,7 +19,7 @@ Source: house choice, the same hold as on the offset of a whole level in ``corre
 """
 
 
-WEIGHT_SHRINKAGE = 90.0
+WEIGHT_SHRINKAGE = 180.0
 """Hold on the shipped weights when a director corrects whole levels.
 
 Source: house choice: one corrected level of a middling piece moves others by about a seventh of the
@@ -141,9 +141,9 @@ def in_force(
     own_levels = {(one.part, one.dimension): one.level for one in own}
     word = own_levels.get(("", ""))
     parts = _taught(profile, _Rule.of(adjustment) if word is None else _NEUTRAL, own_levels)
-    level = _together(parts)
+    level = None if profile.level is None else _together(parts)
     if word is not None:
-        parts = _shifted_to(word, parts, own_levels)
+        parts = parts if level is None else _shifted_to(word, parts, own_levels)
         level = word
     elif level is not None and published_grade is not None:
         target, error = with_published_grade(level, error or WIDE_ERROR, published_grade)

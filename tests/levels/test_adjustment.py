@@ -11,7 +11,8 @@ from planner.core.profile import Contribution, PartProfile
 from planner.levels.adjustment import Corrected, fit_adjustment, in_force
 from planner.levels.refit import PUBLISHED_ERROR
 from planner.study.difficulty.difficulty import STANDARD_ERROR, WIDE_ERROR
-from planner.study.difficulty.weights import WEIGHTS, piece_level, piece_sum, weighted
+from planner.study.difficulty.together import contributions_together, level_together
+from planner.study.difficulty.weights import PLAYED
 from tests.checks import some
 from tests.fakes import make_profile
 
@@ -19,20 +20,21 @@ levels = st.floats(0.5, 6.0).map(lambda x: round(x, 2))
 
 
 def contributions(found):
-    return tuple(Contribution(n, found[n], WEIGHTS[n]) for n in DIMENSIONS)
+    return tuple(Contribution(n, found[n], PLAYED.weights[n]) for n in DIMENSIONS)
 
 
 def part(name, found):
-    level = round(min(6.0, max(0.5, weighted(found, WEIGHTS))), 2)
+    level = round(min(6.0, max(0.5, PLAYED.total(found))), 2)
     return PartProfile(
         name, "flute", 0, 9, None, None, level, contributions(found), level_error=STANDARD_ERROR
     )
 
 
-def profile_of(whole, *parts):
-    level = round(piece_level(weighted(whole, WEIGHTS)), 2)
-    rated = tuple(part(f"Part {n}", found) for n, found in enumerate(parts or (whole,), start=1))
-    return make_profile(level=level, parts=rated, contributions=contributions(whole))
+def profile_of(*parts):
+    rated = tuple(part(f"Part {n}", found) for n, found in enumerate(parts, start=1))
+    levels = [each.level for each in rated]
+    made = contributions_together(levels, [each.contributions for each in rated])
+    return make_profile(level=level_together(levels), parts=rated, contributions=made)
 
 
 def flat(level, **others):
@@ -40,12 +42,12 @@ def flat(level, **others):
 
 
 dimensions = st.fixed_dictionaries(dict.fromkeys(DIMENSIONS, levels))
-profiles = st.builds(profile_of, dimensions, dimensions, dimensions)
+profiles = st.builds(profile_of, dimensions, dimensions)
 words = st.builds(
     LevelCorrection, st.just(1), levels, st.sampled_from(["", "Part 1", "Part 2"]),
     st.sampled_from(["", *DIMENSIONS]),
 )  # fmt: skip
-MIDDLE = profile_of(flat(1.6), flat(1.5), flat(1.7))
+MIDDLE = profile_of(flat(1.5), flat(1.7))
 
 
 def by_place(own):
@@ -133,10 +135,8 @@ def test_parts_move_with_their_corrected_piece_but_for_one_that_was_corrected_it
     own = (LevelCorrection(1, MIDDLE.level + 1.0), LevelCorrection(1, 1.0, "Part 2"))
     found = in_force(MIDDLE, fit_adjustment([Corrected(MIDDLE, own)]), own).profile
     assert found.part("Part 2").level == 1.0
-    before = in_force(MIDDLE, fit_adjustment(()), own[1:]).profile
-    assert found.part("Part 1").level == pytest.approx(
-        before.part("Part 1").level + found.level - before.level
-    )
+    assert found.part("Part 1").level > MIDDLE.part("Part 1").level
+    assert level_together([part.level for part in found.parts]) == pytest.approx(found.level, abs=0.011)
 
 
 def test_a_harder_part_makes_the_piece_harder():
@@ -180,22 +180,21 @@ def test_what_makes_most_of_a_level_stands_first():
     assert [each.name for each in found if each.level == 0.5] == ["rhythm"] == [found[-1].name]
 
 
-def test_a_dimension_of_the_whole_moves_as_the_harder_parts_do():
-    """Parts at 1 and 3 in rhythm; the first is corrected to 2: the mean of fourth powers says how far."""
-    piece = profile_of(flat(2.0), flat(1.5, rhythm=1.0), flat(1.5, rhythm=3.0))
-    own = (LevelCorrection(1, 2.0, "Part 1", "rhythm"),)
-    found = in_force(piece, fit_adjustment(()), own).profile
-    rhythm = {each.name: each.level for each in found.contributions}["rhythm"]
-    moved = ((2.0**4 + 3.0**4) / 2) ** 0.25 - ((1.0**4 + 3.0**4) / 2) ** 0.25
-    assert rhythm == pytest.approx(2.0 + moved, abs=0.006)
-
-
-def test_the_word_on_a_part_moves_the_piece_as_far_as_the_harder_parts_move():
+def test_the_word_on_a_part_moves_the_piece_to_what_its_parts_come_to():
     own = (LevelCorrection(1, 4.0, "Part 1"),)
     found = in_force(MIDDLE, fit_adjustment(()), own).profile
-    old, other = MIDDLE.part("Part 1").level, MIDDLE.part("Part 2").level
-    step = ((4.0**4 + other**4) / 2) ** 0.25 - ((old**4 + other**4) / 2) ** 0.25
-    assert found.level == pytest.approx(piece_level(piece_sum(MIDDLE.level) + step), abs=0.006)
+    assert found.level == level_together([4.0, MIDDLE.part("Part 2").level])
+
+
+def test_a_dimension_set_for_the_whole_moves_in_every_part():
+    own = (LevelCorrection(1, 3.6, "", "rhythm"),)
+    found = in_force(MIDDLE, fit_adjustment(()), own).profile
+    before = {each.name: each.level for each in MIDDLE.contributions}["rhythm"]
+    for part_ in found.parts:
+        old = {each.name: each.level for each in MIDDLE.part(part_.name).contributions}["rhythm"]
+        new = {each.name: each.level for each in part_.contributions}["rhythm"]
+        assert new - old == pytest.approx(3.6 - before, abs=0.011)
+    assert found.level > MIDDLE.level
 
 
 def test_a_level_is_as_sure_as_its_least_sure_part():

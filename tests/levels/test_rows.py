@@ -8,7 +8,7 @@ from planner.core.difficulty import DIMENSIONS, LevelCorrection, Measured, Quant
 from planner.core.profile import Contribution, PartProfile
 from planner.levels.adjustment import fit_adjustment, in_force
 from planner.levels.rows import SMALL_SHARE, HeldBy, rows_of
-from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted
+from planner.study.difficulty.weights import PLAYED
 from tests.fakes import make_profile
 
 FLAT = dict.fromkeys(DIMENSIONS, 1.6)
@@ -16,13 +16,13 @@ FLAT = dict.fromkeys(DIMENSIONS, 1.6)
 
 def contributions(levels):
     return tuple(
-        Contribution(name, level, WEIGHTS[name], (Measured(Quantity.ENTRANCES, at),))
+        Contribution(name, level, PLAYED.weights[name], (Measured(Quantity.ENTRANCES, at),))
         for at, (name, level) in enumerate(levels.items())
     )
 
 
 def profile_of(levels, *, part_shift=0.0, piece_shift=0.0):
-    total = weighted(levels, WEIGHTS)
+    total = PLAYED.total(levels)
     part = PartProfile(
         "Flute",
         "flute",
@@ -34,7 +34,7 @@ def profile_of(levels, *, part_shift=0.0, piece_shift=0.0):
         contributions(levels),
         level_error=0.5,
     )
-    level = round(piece_level(total) + piece_shift, 2)
+    level = round(total + piece_shift, 2)
     return make_profile(level=level, parts=(part,), contributions=contributions(levels))
 
 
@@ -45,28 +45,23 @@ def rows(profile, *own, grade=None):
 
 
 def test_shares_add_up_and_small_ones_are_left_out():
-    levels = FLAT | {"independence": 3.0, "meter": 0.6}
+    levels = FLAT | {"key": 6.0, "accidentals": 1.0, "meter": 0.6}
     _, (flute,) = rows(profile_of(levels))
     assert flute.base + sum(cell.share for cell in flute.cells) == pytest.approx(flute.total, abs=0.06)
-    assert flute.makes[0].name == "independence"
+    assert flute.makes[0].name == "key"
     shares = [cell.share for cell in flute.makes]
     assert shares == sorted(shares, reverse=True)
     assert min(shares) >= SMALL_SHARE > next(c.share for c in flute.cells if c.name == "meter")
-    own = list(DIMENSIONS).index("independence")
+    own = list(DIMENSIONS).index("key")
     assert flute.makes[0].contribution.evidence == (Measured(Quantity.ENTRANCES, own),)
     assert flute.held is None
 
 
-@pytest.mark.parametrize(("shift", "held"), [(0.4, HeldBy.CHARTS_LIFT), (-0.4, HeldBy.CHARTS_HOLD)])
-def test_a_level_apart_from_its_sum_is_held_by_the_charts(shift, held):
-    whole, (flute,) = rows(profile_of(FLAT, part_shift=shift, piece_shift=shift))
-    assert (whole.held, flute.held) == (held, held)
-
-
-def test_a_whole_piece_stands_where_its_sum_stands_among_published_grades():
-    whole, _ = rows(profile_of(FLAT))
-    assert abs(piece_level(whole.total) - whole.total) >= SMALL_SHARE
-    assert whole.held is HeldBy.SCALE
+def test_a_level_at_the_end_of_the_scale_is_not_its_sum():
+    levels = dict.fromkeys(DIMENSIONS, 6.0)
+    _, (flute,) = rows(profile_of(levels, part_shift=6.0 - PLAYED.total(levels)))
+    assert (flute.level, flute.held) == (6.0, HeldBy.END)
+    assert flute.total > 6.0
 
 
 def test_a_published_grade_is_named_unless_the_director_set_the_level():
@@ -79,11 +74,12 @@ def test_a_published_grade_is_named_unless_the_director_set_the_level():
 
 
 def test_what_shares_are_added_to_is_kept_to_a_hundredth_of_a_level():
-    """The scale begins at a half; the corrections add 0.123 to every piece."""
+    """The corrections add 0.123 to every level."""
     plain, profile = fit_adjustment(()), profile_of(FLAT)
     adjustment = replace(plain, refit=replace(plain.refit, offset=0.123))
     whole, (flute,) = rows_of(in_force(profile, plain, ()), profile, adjustment, ())
-    assert whole.base == flute.base == 0.62
+    assert flute.base == round(PLAYED.base + 0.123, 2)
+    assert whole.base == pytest.approx(flute.base, abs=0.02)
 
 
 def test_a_dimension_that_does_not_apply_has_no_cell_and_a_corrected_one_is_marked():

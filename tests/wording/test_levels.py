@@ -28,16 +28,19 @@ def test_what_makes_a_level():
 @pytest.mark.parametrize(
     ("name", "held", "sentence"),
     [
-        ("Flute", HeldBy.CHARTS_LIFT, "The published grade charts lift it to 1.5."),
-        ("", HeldBy.CHARTS_HOLD, "The grade charts of its parts hold it at 1.5."),
+        ("Flute", HeldBy.END, "The scale ends at 1.5."),
         ("Flute", HeldBy.PIECE, "It moves along with your level of the piece, to 1.5."),
-        ("", HeldBy.SCALE, "For a whole piece a sum of 0.9 is level 1.5 on the scale of published grades."),
         ("", HeldBy.PUBLISHED, "Weighed with the published grade 2, it stands at 1.5."),
     ],
 )
 def test_what_holds_a_level_elsewhere_than_its_sum(name, held, sentence):
     row = replace(ROW, name=name, level=1.5, held=held, published_grade=2.0)
     assert levels.makes_text(row) == f"It adds up to 0.9: 0.5 to start, range 0.4. {sentence}"
+
+
+def test_a_part_that_follows_a_published_grade_says_so():
+    row = replace(ROW, level=1.5, held=HeldBy.PUBLISHED)
+    assert levels.held_text(row) == "It moves along with the published grade of the piece, to 1.5."
 
 
 def test_the_table_marks_what_the_director_set():
@@ -52,7 +55,7 @@ def test_the_table_marks_what_the_director_set():
     )
     assert head.split() == ["level", *levels.SHORT.values()]
     assert whole.split()[:3] == ["whole", "piece", "–"]
-    assert oboe.split() == ["Oboe", "3.0*", "1.5", "–", "1.5*", *["1.5"] * 7]
+    assert oboe.split() == ["Oboe", "3.0*", "1.5", "–", "1.5*", *["1.5"] * 5]
 
 
 def test_what_a_correction_changed():

@@ -30,7 +30,7 @@ def test_each_kind_of_reason_has_its_sentence():
     ) == (
         "You put it on this day.",
         "Level 2.0; the term should stand at 2.0 by then.",
-        "Trains rhythm (25% of the notes syncopated). It was named as a problem three times.",
+        "Trains rhythm (25% of the notes syncopated or tied). It was named as a problem three times.",
         "Features Horn, last featured on September 1.",
         "Hardest for Horn: about 78% of the bars right at first sight.",
         "Takes 9 of the day's 10 minutes.",

@@ -1,55 +1,69 @@
-"""Who moves with whom: loneliness, rhythms beside the tune, and the lines they are measured on."""
+"""What a part must be held against: who attacks with whom, and the lines that it is measured on."""
 
 from dataclasses import replace
 
 import numpy as np
 
-from planner.study.difficulty.texture import bar_rhythms, measure_texture
+from planner.study.difficulty.rhythm_dimensions import bar_rhythms
+from planner.study.difficulty.texture import measure_texture
 from planner.study.notes.attack_lines import attack_lines_of, most_in_window
-from planner.study.notes.columns import columns_of
+from planner.study.notes.columns import TICKS_PER_QUARTER, columns_of
 from tests.builders import make_part, make_score
 
 
-def texture_of(*bars, **kwargs):
+def unshared(*bars, group=None):
     parts = [make_part(music, name=f"Part {n}") for n, music in enumerate(bars)]
-    columns = columns_of(make_score(*parts, **kwargs))
-    return measure_texture(columns, attack_lines_of(columns))
+    columns = columns_of(make_score(*parts))
+    beats = np.arange(0, columns.total, TICKS_PER_QUARTER)
+    found = measure_texture(columns, attack_lines_of(columns), beats, group or (True,) * len(parts))
+    return found.unshared
 
 
 def test_lines_in_one_rhythm_are_never_alone():
-    found = texture_of("C5 D5 E5*2", "C4 D4 E4*2", "G3 A3 G3*2", "C3 D3 C3*2")
-    assert found.alone == (0.0,) * 4
-    assert found.beside == 0
+    assert unshared("C5 D5 E5*2", "C4 D4 E4*2", "G3 A3 G3*2", "C3 D3 C3*2") == (0.0,) * 4
 
 
 def test_a_line_that_moves_while_three_hold_is_alone_with_each_of_its_notes():
-    found = texture_of("C5*4", "C4 D4 E4 F4", "G3*4", "C3*4")
+    found = unshared("C5*4", "C4 D4 E4 F4", "G3*4", "C3*4")
     # The first note is shared by all; three more are shared by nobody.
-    assert found.alone[1] == 3.0
-    assert found.unshared[1] == 0.75
-    assert found.alone[0] == 0.0
-    assert found.beside == 1
+    assert found[1] == 0.75
+    assert found[0] == 0.0
 
 
-def test_a_solo_is_not_called_independent():
-    assert texture_of("C5 D5 E5 F5").alone == (0.0,)
-
-
-def test_resting_lines_are_not_company():
-    found = texture_of("C5 D5 E5 F5", "r*4")
-    assert found.alone == (0.0, 0.0)
+def test_where_nobody_else_ever_sounds_there_is_nothing_to_be_independent_from():
+    assert unshared("C5 D5 E5 F5") == (None,)
+    assert unshared("C5 D5 E5 F5", "r*4") == (None, None)
 
 
 def test_three_others_are_company_enough_in_a_large_group():
-    together = ["C5 D5 E5 F5"] * 4
-    assert texture_of(*together, *["C4*4"] * 6).alone[0] == 0.0
+    together = ["C5 D5 E5 F5", "E5 F5 G5 A5", "G5 A5 B5 C6", "A4 B4 C5 D5"]
+    assert unshared(*together, *["C4*4"] * 6)[0] == 0.0
 
 
-def test_partings_are_counted_in_a_window_not_over_the_whole_piece():
+def test_length_does_not_count():
     move, hold = "C5 D5 E5 F5", "C4*4"
-    short = texture_of(" | ".join([move] * 16), " | ".join([hold] * 16))
-    long = texture_of(" | ".join([move] * 64), " | ".join([hold] * 64))
-    assert short.alone == long.alone
+    assert unshared(*(" | ".join([m] * 4) for m in (move, hold))) == unshared(
+        *(" | ".join([m] * 40) for m in (move, hold))
+    )
+
+
+def test_one_beat_counts_once_however_often_it_is_struck():
+    two, four = "C5*1/2 D5*1/2 G5*3", "C5*1/4 D5*1/4 E5*1/4 F5*1/4 G5*3"
+    assert unshared(two, "C4*4")[0] == unshared(four, "C4*4")[0] > 0.0
+
+
+def test_a_doubling_changes_nothing_for_anybody():
+    lines = ("C5 D5 E5*2", "C4*2 E4*2", "G3*4")
+    plain = unshared(*lines)
+    for doubled in ("C5 D5 E5*2", "C4 D4 E4*2", "G3*4"):
+        assert unshared(*lines, doubled)[:3] == plain
+
+
+def test_whoever_accompanies_is_nobody_to_be_held_against():
+    song = ("C5*2 D5*2", "C4*1/2 E4*1/2 G4*1/2 E4*1/2 C4*1/2 E4*1/2 G4*1/2 E4*1/2")
+    voice, piano = unshared(*song, group=(True, False))
+    assert voice is None
+    assert piano is not None
 
 
 def test_bars_with_equal_attacks_have_equal_numbers_and_others_not():
