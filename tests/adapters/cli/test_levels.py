@@ -7,6 +7,7 @@ import pytest
 
 from planner.adapters.cli.main import main
 from planner.config import packaged
+from planner.core.difficulty import FOCUSES
 from tests.conftest import wired
 
 SAMPLE = packaged("sample_library")
@@ -35,7 +36,7 @@ def test_a_piece_is_shown_by_part_and_dimension_with_what_makes_it(run):
     assert code == 0
     assert "It adds up to" in out
     horn = next(line for line in out.splitlines() if line.startswith("Horn in F"))
-    assert len(horn.split()) == 3 + 1 + 10
+    assert len(horn.split()) == 3 + 1 + len(FOCUSES)
     assert "Flute: It adds up to" in out
     assert "just readable" in out
 

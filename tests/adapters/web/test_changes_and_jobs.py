@@ -4,11 +4,13 @@ import re
 
 import pytest
 
+from planner.adapters.web.app import create_app
 from planner.core.job import JobState
 from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.worker import Worker, do_next
 from planner.services.library.restudy import start_restudy
 from tests.adapters.web.test_pages import text_of
+from tests.conftest import wired
 from tests.fakes import BY
 
 
@@ -39,8 +41,10 @@ def correct(client, title):
 
 
 @pytest.mark.parametrize("address", ["/changes/", "/jobs/"])
-def test_with_nothing_to_show_the_page_says_so(client, address):
-    response = client.get(address)
+def test_with_nothing_to_show_the_page_says_so(tmp_path, address):
+    box = wired(tmp_path)
+    response = create_app(box).test_client().get(address)
+    box.close()
     assert response.status_code == 200
     assert "Nothing" in text_of(response)
 

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from planner.core.difficulty import DIMENSIONS
+from planner.core.difficulty import FOCUSES
 from planner.core.piece import PieceQuery
 
 
@@ -26,12 +26,12 @@ def lantern(tools):
 
 def test_the_picture_says_each_level_as_a_number_and_as_a_length(client, lantern):
     page = page_of(client, lantern)
-    for name in DIMENSIONS:
+    for name in FOCUSES:
         assert f"<th>{name.capitalize()}</th>" in page
     horn = re.search(r'<th scope="row">Horn in F</th>.*?</tr>', page, re.DOTALL).group()
     drawn = re.findall(r'class="bar-number">(?:<b>)?([\d.]+)', horn)
     lengths = [float(width) for width in re.findall(r'<rect x="0" y="1" width="([\d.]+)"', horn)]
-    assert len(drawn) == len(lengths) == len(DIMENSIONS)
+    assert len(drawn) == len(lengths) == len(FOCUSES)
     assert all(
         length == pytest.approx(1 + (float(level) - 0.5) / 5.5 * 65, abs=0.7)
         for level, length in zip(drawn, lengths, strict=True)

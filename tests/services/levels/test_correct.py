@@ -15,7 +15,7 @@ from planner.services.levels.view import view_levels
 from planner.services.library.catalogue import correct_piece, get_piece
 from planner.services.library.import_scores import import_paths
 from planner.services.term.match_pieces import match
-from planner.study.difficulty.weights import WEIGHTS, piece_level, weighted
+from planner.study.difficulty.weights import PLAYED
 from tests.checks import some
 from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile, make_source
 from tests.services.term.library_for_plans import TUESDAY, make_library
@@ -28,13 +28,13 @@ correct_level, correct_instrument, correct_piece = (
 
 def rated(title, level):
     """A piece whose dimensions all lie at one level, with two parts."""
-    found = tuple(Contribution(name, level, WEIGHTS[name]) for name in DIMENSIONS)
-    raw = round(weighted({c.name: c.level for c in found}, WEIGHTS), 2)
+    found = tuple(Contribution(name, level, PLAYED.weights[name]) for name in DIMENSIONS)
+    raw = round(PLAYED.total({c.name: c.level for c in found}), 2)
     parts = tuple(
         PartProfile(name, instrument, 0, 20, ("C4", "G4"), ("C4", "G4"), raw, found, level_error=0.5)
         for name, instrument in (("Flute", "flute"), ("Oboe", "oboe"))
     )
-    return make_profile(title, level=round(piece_level(raw), 2), parts=parts, contributions=found)
+    return make_profile(title, level=raw, parts=parts, contributions=found)
 
 
 @pytest.fixture

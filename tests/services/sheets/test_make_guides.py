@@ -102,7 +102,7 @@ def test_the_head_says_who_what_when_and_how_fast():
     assert (view.title, view.part, view.ensemble, view.on) == ("Piece 9", "Flute", "Band", DAY)
     assert view.players == "Flute (3 players)"
     assert view.tempo == "♩ = 72"
-    assert dict(view.facts) == {"Meter": "4/4", "Bars": "40", "Train": "rhythm", "Level": "2.0"}
+    assert dict(view.facts) == {"Meter": "4/4", "Bars": "40", "Train": "rhythm", "Level": "1.7"}
     assert view.made_on == TODAY
 
 
