@@ -74,12 +74,13 @@ LEAST_SYNCOPATED = 0.005
 """Share of syncopated notes that rounds to one in a hundred; fewer are not worth a word."""
 
 METERS: dict[str, float] = {
-    "2/4": 0.5, "4/4": 0.5, "3/4": 0.75, "2/2": 1.5, "6/8": 1.5, "3/8": 2.0, "3/2": 1.5, "4/2": 1.0,
-    "6/4": 2.0, "9/8": 2.5, "12/8": 2.5, "4/8": 1.0, "2/8": 1.0, "5/4": 3.0, "5/8": 4.0, "7/8": 4.0,
+    "2/4": 0.5, "4/4": 0.5, "3/4": 0.75, "2/2": 1.5, "6/8": 1.5, "3/8": 1.25, "3/2": 1.5, "4/2": 1.0,
+    "6/4": 1.75, "9/8": 2.5, "12/8": 2.5, "4/8": 1.0, "2/8": 1.0, "5/4": 3.0, "5/8": 4.0, "7/8": 4.0,
     "7/4": 4.0, "8/8": 4.0, "10/8": 4.0, "11/8": 5.0,
 }  # fmt: skip
 """Source: nemusicpub.com/grading up to 2; zicatomusic.com/grade-levels (easy 5/4 and 7/8 at 3 for strings);
-5/8 and 7/8 at 4 in band from memory."""
+5/8 and 7/8 at 4 in band from memory. Meters over 2 and 8 that are counted like those over 4 stand nearer to
+these than in the charts, for the same time in other values is little harder (house choice)."""
 OTHER_METER = 5.0
 NO_METER = 2.0
 METER_CHANGES: Anchors = ((0, 0.0), (1, 0.3), (3, 0.8), (8, 1.5), (20, 2.0))

@@ -77,8 +77,8 @@ _LEAST_GROUP = 2
 def roles_of(parts: Sequence[NamedPart]) -> tuple[Role, ...]:
     """The role of each part, in the order given.
 
-    A keyboard accompanies where at least half of the other lines sing, or beside one other line; a harp or a
-    guitar accompanies singers alone. A line named solo is apart where a group is left beside it.
+    A keyboard accompanies where as many lines sing as other instruments play, or beside one other line; a
+    harp or a guitar accompanies singers alone. A line named solo is apart where a group is left beside it.
 
     Args:
         parts: Those of one score that have notes.
@@ -179,7 +179,8 @@ def _accompanists(lines: Sequence[_Line]) -> set[_Line]:
     others = [line for line in lines if not line.is_keyboard and line not in found]
     singers = [line for line in others if line.sings]
     is_solo_with_keyboard = len(others) == len(keyboards) == 1
-    if is_solo_with_keyboard or (singers and 2 * len(singers) >= len(others)):
+    players = {line.instrument for line in others if not line.sings}
+    if is_solo_with_keyboard or (singers and len(singers) >= len(players)):
         found.update(keyboards)
     if singers and all(line.sings or line.is_plucked for line in others):
         found.update(line for line in others if line.is_plucked)

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from planner.core.difficulty import Dimension
 from planner.core.ensemble import LOWEST_LEVEL
 
-BY_ITSELF = 2.0
+BY_ITSELF = 1.5
 """Level of independence at which the others neither help nor hinder.
 
-Source: house choice: a part that attacks alone in a beat of every six or seven.
+Source: house choice: a part that attacks alone in a beat of every ten.
 """
 
 
@@ -48,10 +48,10 @@ class Scale:
 
 
 PLAYED = Scale(
-    0.25,
+    0.24,
     {
-        "rhythm": 0.17, "variety": 0.18, "syncopation": 0.13, "meter": 0.14,
-        "key": 0.06, "accidentals": 0.25, "transposition": 0.21,
+        "rhythm": 0.17, "variety": 0.18, "syncopation": 0.13, "meter": 0.15,
+        "key": 0.09, "accidentals": 0.25, "transposition": 0.21,
         "range": 0.17, "position": 0.15, "ledger lines": 0.05, "clef": 0.11,
         "motion": 0.12, "notes": 0.13, "chords": 0.06, "density": 0.25, "runs": 0.2,
         "independence": 0.12, "hands": 0.1, "rests": 0.03,
@@ -65,7 +65,7 @@ of levels; ``python -m tests.benchmarks.levels fit``, where prior, least weights
 """
 
 SUNG = Scale(
-    0.55,
+    0.68,
     {
         "rhythm": 0.15, "variety": 0.22, "syncopation": 0.03, "meter": 0.1,
         "key": 0.0, "accidentals": 0.35, "transposition": 0.0,

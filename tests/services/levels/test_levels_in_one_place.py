@@ -96,7 +96,7 @@ def test_after_every_intention_the_level_of_lists_is_what_the_sources_come_to(li
     levels(library)
     correct_instrument(library, _AnyFile(), Studies(), 1, "Flute", "oboe")
     levels(library)
-    assert do(remove_piece, 3) >= {"Dance"}, "what it taught goes with it"
+    assert do(remove_piece, 3) >= {"Bourree"}, "what it taught goes with it"
     assert do(correct_level, 1, None) >= {"Air"}
     assert do(correct_level, 2, None, part="Flute") >= {"Bourree"}
     assert do(correct_piece, 4, {"published_grade": None}) == {"Dance"}
