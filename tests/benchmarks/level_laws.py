@@ -412,7 +412,8 @@ REACHED: dict[str, float] = {
 
 In parts of 32 to 50 notes one note may move the level by up to half of one: several dimensions see it. A line
 that others sing along stands lower than the same line alone, by 0.4 for a plain hymn: nobody there is neither
-help nor hindrance. A slow horn part gains 0.2 when it is twice as fast. A soprano's sixteenths rise by 0.8 between the two tempos.
+help nor hindrance. A slow horn part gains 0.2 when it is twice as fast. A soprano's sixteenths rise by 0.8
+between the two tempos.
 """
 
 
