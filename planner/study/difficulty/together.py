@@ -78,11 +78,11 @@ def contributions_together(
             if each.name == name
         ]
         weight = sum(float(share) * each.weight for share, each in own)
-        if not own or weight <= 0.0:
+        if not own:
             continue
         made = sum(float(share) * each.weight * (each.level - LOWEST_LEVEL) for share, each in own)
         most = max((each for _, each in own), key=lambda each: each.weight * (each.level - LOWEST_LEVEL))
-        level = bounded(LOWEST_LEVEL + made / weight)
+        level = bounded(LOWEST_LEVEL + made / weight) if weight > 0.0 else most.level
         found.append(Contribution(name, round(level, 2), round(weight, 4), most.evidence))
     found.sort(key=lambda each: (-each.weight * (each.level - LOWEST_LEVEL), each.name))
     return tuple(found)
