@@ -99,6 +99,11 @@ class LevelRow:
     instrument_is_own: bool = False
 
     @property
+    def rest(self) -> float:
+        """What all shares make together that are too small to be named."""
+        return round(self.total - self.base - sum(cell.share for cell in self.makes), 2)
+
+    @property
     def skills(self) -> tuple[SkillCell | None, ...]:
         """The cells by skill in the order of ``FOCUSES``; None where no dimension of it applies."""
         found: list[SkillCell | None] = []

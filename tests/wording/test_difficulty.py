@@ -46,6 +46,7 @@ def broken(limit, **values):
             (Measured(Quantity.OUTSIDE_SIGNATURE, 0.12), Measured(Quantity.DIFFERENT_ALTERED, 3)),
             "12% of the notes outside the signature, 3 different ones",
         ),
+        ((Measured(Quantity.DIFFERENT_ALTERED, 1),), "always the same one"),
         ((Measured(Quantity.TRANSPOSED_BY, -2),), "read 2 semitones lower than printed"),
         ((Measured(Quantity.COMPASS, notes=("Bb3", "F#5")),), "B♭3 to F♯5"),
         ((Measured(Quantity.ABOVE_POSITION, 0.2),), "20% of the notes above first position"),

@@ -22,6 +22,8 @@ def test_what_makes_a_level():
     assert levels.makes_text(own) == (
         "Your level is 2.0; by its dimensions it would be 0.9: 0.5 to start, range 0.4."
     )
+    more = replace(ROW, level=1.1, total=1.1)
+    assert levels.makes_text(more) == "It adds up to 1.1: 0.5 to start, range 0.4, the rest 0.2."
     assert levels.makes_text(replace(ROW, level=None)) == "Its level is not known."
 
 

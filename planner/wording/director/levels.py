@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from planner.core.difficulty import FOCUSES, LevelCorrection
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.levels.adjustment import Adjustment
-from planner.levels.rows import HeldBy, LevelRow, SkillCell
+from planner.levels.rows import SMALL_SHARE, HeldBy, LevelRow, SkillCell
 from planner.wording.director.matching import instrument_name
 from planner.wording.words import capital, count_of
 
@@ -59,7 +59,8 @@ def makes_text(row: LevelRow) -> str:
     if row.level is None:
         return "Its level is not known."
     shares = "".join(f", {cell.name} {cell.share:.1f}" for cell in row.makes)
-    parts = f"{row.base:.1f} to start{shares}."
+    rest = f", the rest {row.rest:.1f}" if row.rest >= SMALL_SHARE else ""
+    parts = f"{row.base:.1f} to start{shares}{rest}."
     if row.is_own:
         return f"Your level is {row.level:.1f}; by its dimensions it would be {row.total:.1f}: {parts}"
     total = row.total if row.held else row.level

@@ -53,7 +53,9 @@ MEASURED: Mapping[Quantity, Callable[[Measured], str]] = {
     Quantity.SIGNATURE: lambda it: signature(int(it.number)),
     Quantity.SIGNATURE_CHANGES: _counted("change", after=" of signature"),
     Quantity.OUTSIDE_SIGNATURE: _share("of the notes outside the signature"),
-    Quantity.DIFFERENT_ALTERED: _counted("different one"),
+    Quantity.DIFFERENT_ALTERED: lambda it: (
+        f"{it.number:.0f} different ones" if it.number > 1 else "always the same one"
+    ),
     Quantity.TRANSPOSED_BY: lambda it: (
         f"read {count_of(abs(int(it.number)), 'semitone')} "
         f"{'higher' if it.number > 0 else 'lower'} than printed"
