@@ -9,6 +9,38 @@ from planner.core.profile import Contribution
 
 
 @dataclass(frozen=True, slots=True)
+class Station:
+    """A group that reads in a room of its own.
+
+    Attributes:
+        name: E.g. ``"Brass"``.
+        section_ids: Who sits there; no section sits at two stations of a day.
+    """
+
+    name: str
+    section_ids: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DayShape:
+    """How one reading day differs from the others of its term.
+
+    Attributes:
+        on: Its date.
+        minutes: Minutes for reading; None as on other days.
+        slots: Pieces, or rounds on a day with stations; None as on other days.
+        stations: Groups that read at the same time in their own rooms, rotating; empty: all together.
+        absent: Sections that are away.
+    """
+
+    on: date
+    minutes: float | None = None
+    slots: int | None = None
+    stations: tuple[Station, ...] = ()
+    absent: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Term:
     """When an ensemble reads.
 
@@ -22,6 +54,10 @@ class Term:
         minutes: Minutes for sight-reading on a reading day.
         slots: Pieces on one day.
         start_level, target_level: Where the levels should begin and end; None follows the sections.
+        aims: Levels the line should pass on dates between; it may rise, rest and dip.
+        concerts: Dates of concerts; the reading day before one is easier.
+        shapes: Reading days that differ from the others.
+        announced_days: Days ahead, from today, within which a plan no longer changes by itself.
 
     Example:
         >>> t = Term(0, 1, "Two weeks", date(2026, 9, 1), date(2026, 9, 14), weekdays=(0, 3))
@@ -40,6 +76,10 @@ class Term:
     slots: int = 1
     start_level: float | None = None
     target_level: float | None = None
+    aims: tuple[tuple[date, float], ...] = ()
+    concerts: tuple[date, ...] = ()
+    shapes: tuple[DayShape, ...] = ()
+    announced_days: int = 14
 
     def reading_dates(self) -> tuple[date, ...]:
         """Every reading day's date, in order."""
@@ -102,13 +142,14 @@ class Slot:
 
     Attributes:
         on: Date of the reading day.
-        position: 0-based place within the day.
+        position: 0-based place within the day; on a day with stations the round.
         piece_id: What is read.
         focus: The skill it trains, one of ``core.difficulty.FOCUSES``.
         featured_section_id: Section whose part leads, or None.
         minutes: Minutes it is expected to take, study included.
         is_pinned: The director fixed this piece to this day.
         reasons: Why this piece here.
+        station: Which of the day's stations reads it, counted from 0; None: the whole ensemble.
     """
 
     on: date
@@ -119,16 +160,17 @@ class Slot:
     minutes: float = 0.0
     is_pinned: bool = False
     reasons: tuple[Reason, ...] = ()
+    station: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """A piece the director wants ``pinned`` to a date, or ``banned`` from it.
+    """A piece the director wants ``pinned`` to a date, ``banned`` from it, or read ``again`` on it.
 
-    ``on`` None means the whole term.
+    ``on`` None means the whole term; a second reading always has its date.
     """
 
-    kind: Literal["pinned", "banned"]
+    kind: Literal["pinned", "banned", "again"]
     piece_id: int
     on: date | None = None
 

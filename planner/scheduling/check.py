@@ -1,15 +1,18 @@
 """The rules and the cost of a term plan, stated in plain Python.
 
-This is the meaning of a plan; the solver only searches. It runs on every plan
-before it is saved, edited ones too.
+This is the meaning of a plan; the search only looks for one. It runs on every plan
+before it is saved, edited ones too. A rule is what may never happen in a room; all
+that is better or worse is a cost, so that a plan exists wherever there are pieces.
 """
 
 from collections import Counter
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from planner.core.term import Slot
-from planner.scheduling.problem import OPEN_PIECE, Candidate, PlanProblem
+from planner.levels.readable import HARD_BELOW, Ask, ask_of, reading_cost
+from planner.scheduling.problem import OPEN_PIECE, Candidate, PlanProblem, Sitting
 
 Slots = Sequence[Slot]
 
@@ -17,152 +20,156 @@ ROUNDING = 1e-9
 """Slack for comparing levels and minutes, which are decimal fractions."""
 
 FILLED = "every slot has a piece"
-ONCE = "no piece twice"
+ONCE = "no section meets a piece twice"
 FRESH = "only fresh pieces"
+FORCES = "the players there can read it together"
 MINUTES = "each day within its minutes"
-GENTLE = "levels rise gently to the target"
-READABLE = "every section can read its part"
-ROTATE = "focus skills rotate"
-TURNS = "sections take turns at being featured"
+READABLE = "no section is likely to be lost"
+FOLDERS = "a folder is in one room at a time"
+EASIER_FIRST = "the easier piece of a day comes first"
+FOCUSED = "a piece trains the skill it is there for"
+FEATURED = "a featured section has the tune, once a day"
 PINS = "pinned pieces keep their day"
 BANS = "banned pieces stay out"
-PAST = "past days stay"
+SETTLED = "past and announced days stay"
 
-OPEN_COST = 2000
+OPEN_COST = 4000
+OPEN_EARLY_COST = 5
+"""An open slot; and the sooner the day the more, as pieces can still be added."""
+
 SOME_FOCUS_COST = 15
+SAME_FOCUS_COST = 20
+MISSING_FOCUS_COST = 8
+UNEVEN_FOCUS_COST = 12
+"""A piece that trains its skill only somewhat; a skill again on the same or the next day; a run of days
+without a skill, for each run; a slot of the term by which a skill falls short."""
+
 SOME_FEATURE_COST = 10
 NO_FEATURE_COST = 40
 AGAIN_COST = 12
-OPEN_EARLY_COST = 5
-LEVEL_WEIGHT = 100
-HARD_WEIGHT = 100
-EASY_WEIGHT = 25
-"""Costs. Levels off target and parts off a section's level cost the square of the distance, so that
-one large miss is worse than several small ones; too hard costs four times too easy, since a lost
-section stops the reading. Source: house choices."""
+UNEVEN_TURN_COST = 25
+"""A section that has the tune only for a while; a piece that features nobody; a section featured again before
+half a round is over; each turn by which a section falls short of its share or goes beyond it."""
+
+TWO_HARD_COST = 30
+LIKE_COST = 6
+"""A day with a piece too hard for some section right after another such day; something that pieces of one
+day and the next have in common, such as composer, key or meter.
+
+Source of all costs: house choices, on the scale of ``levels.readable``.
+"""
 
 
 def check_filled(problem: PlanProblem, slots: Slots) -> bool:
-    """Every slot of every free day has one candidate (or is left open, where that is allowed)."""
+    """Every slot of every sitting has one candidate (or is left open, where that is allowed)."""
     free = _free(problem, slots)
     wanted = Counter(
-        (problem.days[day].on, position)
-        for day in problem.free_days
-        for position in range(problem.days[day].slots)
+        (problem.days[sitting.day].on, sitting.round + at, sitting.station)
+        for sitting in problem.sittings
+        for at in range(sitting.slots)
     )
     known = all(
         s.piece_id in problem.piece_by_id or (s.piece_id == OPEN_PIECE and problem.limits.may_leave_open)
         for s in free
     )
-    return known and wanted == Counter((s.on, s.position) for s in free)
+    return known and wanted == Counter((s.on, s.position, s.station) for s in free)
+
+
+def check_settled(problem: PlanProblem, slots: Slots) -> bool:
+    """Settled days hold exactly what they held."""
+    settled = {day.on for day in problem.days if day.is_settled}
+    kept = Counter((s.on, s.position, s.station, s.piece_id) for s in slots if s.on in settled)
+    return kept == Counter((s.on, s.position, s.station, s.piece_id) for s in problem.settled)
 
 
 def check_once(problem: PlanProblem, slots: Slots) -> bool:
-    """No piece stands in two slots, unless both lie in the past."""
-    past = {s.piece_id for s in problem.past}
-    free = Counter(s.piece_id for s in _free(problem, slots) if s.piece_id != OPEN_PIECE)
-    return all(count == 1 and piece not in past for piece, count in free.items())
+    """No section meets a piece in two slots, and none of a settled day comes back.
 
-
-def check_fresh(problem: PlanProblem, slots: Slots) -> bool:
-    """Nobody in the room has met a planned piece."""
-    return all(piece.is_fresh for _, piece in _chosen(problem, slots))
-
-
-def check_minutes(problem: PlanProblem, slots: Slots) -> bool:
-    """The pieces of a day fit into its minutes together."""
-    used: Counter[int] = Counter()
-    for slot, piece in _chosen(problem, slots):
-        used[problem.day_by_date[slot.on]] += whole_minutes(piece.minutes)
-    return all(total <= whole_minutes(problem.days[day].minutes) for day, total in used.items())
-
-
-def check_gentle(problem: PlanProblem, slots: Slots) -> bool:
-    """Levels keep near the target, no day rises far above the one before, and a day begins with the easier.
-
-    A piece the director pinned to its day is not judged, nor is the step to or from that
-    day, nor to or from a day with an open slot.
+    Groups that rotate through stations read the same piece on the same day only.
     """
-    for day, pieces in _by_day(problem, slots).items():
-        levels = [hundredths(piece.level) for piece in pieces]
-        if levels != sorted(levels):
+    settled = {s.piece_id for s in problem.settled}
+    met: set[tuple[int, int]] = set()
+    days: dict[int, int] = {}
+    for sitting, _, piece in _chosen(problem, slots):
+        pairs = {(piece.piece_id, section) for section in sitting.sections}
+        is_elsewhere = days.setdefault(piece.piece_id, sitting.day) != sitting.day
+        if piece.piece_id in settled or is_elsewhere or met & pairs or (not pairs and piece.piece_id in days):
             return False
-        target = hundredths(problem.days[day].target)
-        corridor = hundredths(problem.limits.corridor)
-        for piece, level in zip(pieces, levels, strict=True):
-            if abs(level - target) > corridor and not problem.is_pinned(piece.piece_id, day):
-                return False
-    return all(_step_is_gentle(problem, slots, a, b) for a, b in pairwise(problem.free_days))
-
-
-def _step_is_gentle(problem: PlanProblem, slots: Slots, first: int, second: int) -> bool:
-    if {first, second} & {day for _, day in problem.pinned_days}:
-        return True
-    days = _by_day(problem, slots)
-    before, after = days.get(first, []), days.get(second, [])
-    if (len(before), len(after)) != (problem.days[first].slots, problem.days[second].slots):
-        return True
-    low = len(after) * sum(hundredths(piece.level) for piece in before)
-    high = len(before) * sum(hundredths(piece.level) for piece in after)
-    return high - low <= hundredths(problem.limits.step) * len(before) * len(after)
-
-
-def check_readable(problem: PlanProblem, slots: Slots) -> bool:
-    """No section gets a part further above it than the reach; pieces pinned to their day are not judged."""
-    for slot, piece in _chosen(problem, slots):
-        day = problem.day_by_date[slot.on]
-        if not problem.is_pinned(piece.piece_id, day) and not is_readable(problem, piece, day):
-            return False
+        met |= pairs
     return True
 
 
-def check_rotation(problem: PlanProblem, slots: Slots) -> bool:
-    """A slot's focus is one its piece trains; no day repeats one of its own or of the day before.
-
-    Over the runs of days in ``problem.windows`` every focus comes up; a run with an open
-    slot is not judged.
-    """
-    names = {name for name, _ in problem.focuses}
-    if any(s.focus not in dict(piece.trains) or s.focus not in names for s, piece in _chosen(problem, slots)):
-        return False
-    used: dict[int, list[str]] = {day: [] for day in problem.free_days}
-    for slot, _ in _chosen(problem, slots):
-        used[problem.day_by_date[slot.on]].append(slot.focus)
-    if must_differ_in_day(problem) and any(len(set(f)) < len(f) for f in used.values()):
-        return False
-    if must_differ_next_day(problem) and any(set(used[a]) & set(used[b]) for a, b in pairwise(used)):
-        return False
-    short = {day for day in used if len(used[day]) < problem.days[day].slots}
-    return all(short & set(run) or names <= {f for day in run for f in used[day]} for run in problem.windows)
+def check_fresh(problem: PlanProblem, slots: Slots) -> bool:
+    """Nobody in the room has met a planned piece by its day."""
+    return all(sitting.day not in piece.stale_on for sitting, _, piece in _chosen(problem, slots))
 
 
-def must_differ_in_day(problem: PlanProblem) -> bool:
-    """Whether there are skills enough for the slots of a day to differ."""
-    return len(problem.focuses) >= problem.most_slots
-
-
-def must_differ_next_day(problem: PlanProblem) -> bool:
-    """Whether there are skills enough for two days in a row to differ in all slots."""
-    return len(problem.focuses) >= 2 * problem.most_slots
-
-
-def check_turns(problem: PlanProblem, slots: Slots) -> bool:
-    """A featured section has a part for it, once a day at most, and all come up about equally often."""
-    turning = {section for section, _, _ in problem.featured}
-    for slot, piece in _chosen(problem, slots):
-        featured = slot.featured_section_id
-        if featured is not None and (featured not in dict(piece.features) or featured not in turning):
-            return False
-    free = _free(problem, slots)
-    on_day = Counter((s.on, s.featured_section_id) for s in free if s.featured_section_id is not None)
-    if any(count > 1 for count in on_day.values()):
-        return False
-    times = Counter(s.featured_section_id for s in (*problem.past, *free))
-    has_open = any(s.piece_id == OPEN_PIECE for s in free)
+def check_forces(problem: PlanProblem, slots: Slots) -> bool:
+    """The ensemble, or the station, can read the piece together; what is pinned to its day is not judged."""
     return all(
-        times[section] <= most and (has_open or times[section] >= fewest)
-        for section, fewest, most in problem.featured
+        problem.is_pinned(piece.piece_id, sitting.day) or has_forces(problem, piece, sitting)
+        for sitting, _, piece in _chosen(problem, slots)
     )
+
+
+def check_minutes(problem: PlanProblem, slots: Slots) -> bool:
+    """The pieces of a sitting fit into its minutes together."""
+    used: Counter[Sitting] = Counter()
+    for sitting, _, piece in _chosen(problem, slots):
+        used[sitting] += whole_minutes(piece.minutes)
+    return all(total <= whole_minutes(sitting.minutes) for sitting, total in used.items())
+
+
+def check_readable(problem: PlanProblem, slots: Slots) -> bool:
+    """No section is likely to be lost; pieces pinned to their day are not judged."""
+    return all(
+        problem.is_pinned(piece.piece_id, sitting.day) or is_readable(problem, piece, sitting)
+        for sitting, _, piece in _chosen(problem, slots)
+    )
+
+
+def check_folders(problem: PlanProblem, slots: Slots) -> bool:
+    """No piece is in more rooms at once than it has sets, nor read while its folders are elsewhere."""
+    rooms: Counter[tuple[int, int, int]] = Counter()
+    for sitting, _, piece in _chosen(problem, slots):
+        rooms[piece.piece_id, sitting.day, sitting.round] += 1
+        if sitting.day in piece.away_on:
+            return False
+    return all(count <= problem.piece_by_id[piece].sets for (piece, _, _), count in rooms.items())
+
+
+def check_easier_first(problem: PlanProblem, slots: Slots) -> bool:
+    """Where the ensemble reads several pieces on a day, their levels rise."""
+    return all(
+        levels == sorted(levels)
+        for levels in (
+            [hundredths(piece.level) for piece in pieces]
+            for sitting, pieces in _by_sitting(problem, slots).items()
+            if sitting.station is None
+        )
+    )
+
+
+def check_focused(problem: PlanProblem, slots: Slots) -> bool:
+    """A slot's focus is one of the term that its piece trains."""
+    names = {name for name, _, _ in problem.focuses}
+    return all(s.focus in names and s.focus in dict(piece.trains) for _, s, piece in _chosen(problem, slots))
+
+
+def check_featured(problem: PlanProblem, slots: Slots) -> bool:
+    """A featured section takes turns, sits there, has the tune in the piece, and does so once a day."""
+    turning = {section for section, _, _ in problem.featured}
+    seen: set[tuple[int, int]] = set()
+    for sitting, slot, piece in _chosen(problem, slots):
+        section = slot.featured_section_id
+        if section is None:
+            continue
+        if section not in turning or section not in sitting.sections or section not in dict(piece.features):
+            return False
+        if (sitting.day, section) in seen:
+            return False
+        seen.add((sitting.day, section))
+    return True
 
 
 def check_pins(problem: PlanProblem, slots: Slots) -> bool:
@@ -173,29 +180,21 @@ def check_pins(problem: PlanProblem, slots: Slots) -> bool:
 
 def check_bans(problem: PlanProblem, slots: Slots) -> bool:
     """No banned piece stands on a day it is banned from."""
-    banned = {(ban.piece_id, ban.on) for ban in problem.bans}
-    return not any(
-        (s.piece_id, s.on) in banned or (s.piece_id, None) in banned for s in _free(problem, slots)
-    )
-
-
-def check_past(problem: PlanProblem, slots: Slots) -> bool:
-    """Past days hold exactly what they held."""
-    past = {day.on for day in problem.days if day.is_past}
-    kept = Counter((s.on, s.position, s.piece_id) for s in slots if s.on in past)
-    return kept == Counter((s.on, s.position, s.piece_id) for s in problem.past)
+    return not any(is_banned(problem, s.piece_id, s.on) for s in _free(problem, slots))
 
 
 CHECKS: dict[str, Callable[[PlanProblem, Slots], bool]] = {
     FILLED: check_filled,
-    PAST: check_past,
+    SETTLED: check_settled,
     ONCE: check_once,
     FRESH: check_fresh,
+    FORCES: check_forces,
     MINUTES: check_minutes,
-    GENTLE: check_gentle,
     READABLE: check_readable,
-    ROTATE: check_rotation,
-    TURNS: check_turns,
+    FOLDERS: check_folders,
+    EASIER_FIRST: check_easier_first,
+    FOCUSED: check_focused,
+    FEATURED: check_featured,
     PINS: check_pins,
     BANS: check_bans,
 }
@@ -207,88 +206,233 @@ def broken_rules(problem: PlanProblem, slots: Slots) -> tuple[str, ...]:
 
     Args:
         problem: What had to be filled.
-        slots: The plan, in any order, past slots included.
+        slots: The plan, in any order, settled slots included.
     """
     if not check_filled(problem, slots):
         return (FILLED,)
     return tuple(name for name, check in CHECKS.items() if not check(problem, slots))
 
 
-def cost(problem: PlanProblem, slots: Slots) -> int:
-    """What a plan costs; lower is better. Past slots cost nothing."""
-    total = 0
-    focus_cost = dict(problem.focuses)
-    for slot in _free(problem, slots):
-        if slot.piece_id == OPEN_PIECE:
-            total += open_cost(problem, problem.day_by_date[slot.on])
-            continue
-        piece = problem.piece_by_id[slot.piece_id]
-        total += place_cost(problem, piece, problem.day_by_date[slot.on])
-        total += focus_cost[slot.focus]
-        total += SOME_FOCUS_COST if dict(piece.trains)[slot.focus] < 2 else 0
-        total += _feature_cost(problem, piece, slot.featured_section_id)
-    return total + AGAIN_COST * count_again(problem, slots)
+@dataclass(frozen=True, slots=True)
+class PlanCost:
+    """What a plan costs, by what it costs for.
+
+    Attributes:
+        reading: How the parts suit the sections, and what the pieces cost on any day.
+        focus: Skills of the slots, repeated, missing and uneven ones.
+        turns: Featured sections.
+        variety: Hard days in a row, and likeness of neighbors.
+        change: Pieces taken from the day they had.
+        open: Slots left open.
+    """
+
+    reading: int
+    focus: int
+    turns: int
+    variety: int
+    change: int
+    open: int
+
+    @property
+    def total(self) -> int:
+        """All of it."""
+        return self.reading + self.focus + self.turns + self.variety + self.change + self.open
+
+    @property
+    def filled(self) -> int:
+        """All but what open slots and changes cost: what the readings themselves are worth."""
+        return self.reading + self.focus + self.turns + self.variety
 
 
-def count_again(problem: PlanProblem, slots: Slots) -> int:
-    """How often a section is featured within the turn gap after its last time, past days included."""
-    past = {(problem.day_by_date[s.on], s.featured_section_id) for s in problem.past}
-    free = {
-        (problem.day_by_date[s.on], s.featured_section_id)
-        for s in _free(problem, slots)
-        if s.featured_section_id is not None
-    }
-    return sum(
-        any((before, section) in past | free for before in range(day - problem.turn_gap, day))
-        for day, section in free
+def cost(problem: PlanProblem, slots: Slots) -> PlanCost:
+    """What a plan costs; lower is better. Settled slots cost nothing themselves."""
+    chosen = _chosen(problem, slots)
+    open_days = [s.on for s in _free(problem, slots) if s.piece_id == OPEN_PIECE]
+    return PlanCost(
+        reading=sum(piece_cost(problem, piece, sitting) for sitting, _, piece in chosen),
+        focus=_focus_cost(problem, slots),
+        turns=_turns_cost(problem, slots),
+        variety=TWO_HARD_COST * count_two_hard(problem, slots) + LIKE_COST * count_alike(problem, slots),
+        change=problem.limits.change_cost * count_changed(problem, slots),
+        open=sum(open_cost(problem, problem.day_by_date[on]) for on in open_days),
     )
 
 
+def _focus_cost(problem: PlanProblem, slots: Slots) -> int:
+    costs = {name: each for name, each, _ in problem.focuses}
+    own = 0
+    for _, slot, piece in _chosen(problem, slots):
+        own += costs[slot.focus] + (SOME_FOCUS_COST if dict(piece.trains)[slot.focus] < 2 else 0)
+    return (
+        own
+        + SAME_FOCUS_COST * count_same_focus(problem, slots)
+        + MISSING_FOCUS_COST * count_missing_focus(problem, slots)
+        + UNEVEN_FOCUS_COST * count_short_focus(problem, slots)
+    )
+
+
+def _turns_cost(problem: PlanProblem, slots: Slots) -> int:
+    if not problem.featured:
+        return 0
+    own = 0
+    for _, slot, piece in _chosen(problem, slots):
+        if slot.featured_section_id is None:
+            own += NO_FEATURE_COST
+        elif dict(piece.features)[slot.featured_section_id] < 2:
+            own += SOME_FEATURE_COST
+    uneven = UNEVEN_TURN_COST * count_uneven_turns(problem, slots)
+    return own + uneven + AGAIN_COST * count_again(problem, slots)
+
+
+def count_same_focus(problem: PlanProblem, slots: Slots) -> int:
+    """Slots whose skill comes up again on their day, and skills that a day takes from the day before.
+
+    Stations of one day are not held against each other, nor two settled days.
+    """
+    used = _focuses_by_day(problem, slots)
+    together = [day for day in problem.free_days if not problem.days[day].stations]
+    again = sum(used[day].total() - len(used[day]) for day in together)
+    pairs = [(a, b) for a, b in pairwise(range(len(problem.days))) if {a, b} & set(problem.free_days)]
+    return again + sum(len(used[a].keys() & used[b].keys()) for a, b in pairs)
+
+
+def count_missing_focus(problem: PlanProblem, slots: Slots) -> int:
+    """Skills that do not come up in a run of ``problem.windows``, all runs together."""
+    used = _focuses_by_day(problem, slots)
+    return sum(
+        not any(name in used[day] for day in run) for run in problem.windows for name, _, _ in problem.focuses
+    )
+
+
+def count_short_focus(problem: PlanProblem, slots: Slots) -> int:
+    """Slots by which skills fall short of their share of the term, settled days included."""
+    times = Counter(s.focus for s in slots if s.piece_id != OPEN_PIECE)
+    return sum(max(0, fewest - times[name]) for name, _, fewest in problem.focuses)
+
+
+def count_uneven_turns(problem: PlanProblem, slots: Slots) -> int:
+    """Turns by which sections fall short of their share or go beyond it, settled days included."""
+    times = Counter(s.featured_section_id for s in slots)
+    return sum(
+        max(0, fewest - times[section], times[section] - most) for section, fewest, most in problem.featured
+    )
+
+
+def count_again(problem: PlanProblem, slots: Slots) -> int:
+    """How often a section is featured on a free day within the turn gap after its last time."""
+    turns = {
+        (problem.day_by_date[s.on], s.featured_section_id)
+        for s in slots
+        if s.featured_section_id is not None and s.on in problem.day_by_date
+    }
+    return sum(
+        any((before, section) in turns for before in range(day - problem.turn_gap, day))
+        for day, section in turns
+        if not problem.days[day].is_settled
+    )
+
+
+def count_two_hard(problem: PlanProblem, slots: Slots) -> int:
+    """Free days with a piece too hard for some section right after another such free day."""
+    hard = {sitting.day for sitting, _, piece in _chosen(problem, slots) if is_hard(problem, piece, sitting)}
+    return sum({a, b} <= hard for a, b in pairwise(problem.free_days))
+
+
+def count_alike(problem: PlanProblem, slots: Slots) -> int:
+    """What pieces of a free day share with those of the free day before."""
+    traits: dict[int, set[str]] = {day: set() for day in problem.free_days}
+    for sitting, _, piece in _chosen(problem, slots):
+        traits[sitting.day] |= piece.likeness
+    return sum(len(traits[a] & traits[b]) for a, b in pairwise(problem.free_days))
+
+
+def count_changed(problem: PlanProblem, slots: Slots) -> int:
+    """Pieces of the plan in force that no longer stand on their day.
+
+    Those that may no longer stand there, whatever the plan, are not counted.
+    """
+    now = Counter((s.on, s.piece_id) for s in slots)
+    return sum((on, piece) not in now for on, piece in keepable(problem))
+
+
+def keepable(problem: PlanProblem) -> frozenset[tuple[object, int]]:
+    """Date and piece of the plan in force that could stay where they are, each judged by itself."""
+    found = set()
+    for slot in problem.stands:
+        sitting = problem.sitting_of(slot)
+        piece = problem.piece_by_id.get(slot.piece_id)
+        if sitting is not None and piece is not None and may_stand(problem, piece, sitting):
+            found.add((slot.on, slot.piece_id))
+    return frozenset(found)
+
+
 def open_cost(problem: PlanProblem, day: int) -> int:
-    """What an open slot costs on a day: the sooner the day the more, as pieces can still be added."""
+    """What an open slot costs on a day."""
     later = len(problem.free_days) - 1 - problem.free_days.index(day)
     return OPEN_COST + OPEN_EARLY_COST * later
 
 
-def unavoidable_cost(problem: PlanProblem) -> int:
-    """What every plan costs for slots that must stay open because there are too few pieces."""
-    if not problem.limits.may_leave_open:
-        return 0
-    return OPEN_COST * max(0, problem.open_slots - len(problem.pieces))
+def asks(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> list[tuple[int, Ask]]:
+    """What a piece asks of each section that sits there and reads it: section id and ask."""
+    found = []
+    for part in piece.parts:
+        if part.section_id in sitting.sections:
+            section = problem.section_by_id[part.section_id]
+            error = (section.errors[sitting.day] ** 2 + part.error**2) ** 0.5
+            found.append((part.section_id, ask_of(section.levels[sitting.day], part.level, error)))
+    return found
 
 
-def _feature_cost(problem: PlanProblem, piece: Candidate, featured: int | None) -> int:
-    if not problem.featured:
-        return 0
-    if featured is None:
-        return NO_FEATURE_COST
-    return SOME_FEATURE_COST if dict(piece.features)[featured] < 2 else 0
+def piece_cost(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> int:
+    """What a piece costs in a sitting for how its parts suit the sections, and on any day."""
+    each = [ask for _, ask in asks(problem, piece, sitting)]
+    return piece.cost + round(reading_cost(each, problem.days[sitting.day].aim))
 
 
-def place_cost(problem: PlanProblem, piece: Candidate, day: int) -> int:
-    """What a piece costs on a day for its level and for how its parts suit the sections."""
-    off = piece.level - problem.days[day].target
-    total = LEVEL_WEIGHT * off * off
-    gaps = part_gaps(problem, piece, day)
-    players = sum(problem.section_by_id[section].size for section, _ in gaps)
-    for section, gap in gaps:
-        weight = HARD_WEIGHT if gap > 0 else EASY_WEIGHT
-        total += weight * gap * gap * problem.section_by_id[section].size / players
-    return round(total)
+def is_hard(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> bool:
+    """Whether some section is expected to read less than what is just readable."""
+    return any(ask.share < HARD_BELOW for _, ask in asks(problem, piece, sitting))
 
 
-def part_gaps(problem: PlanProblem, piece: Candidate, day: int) -> list[tuple[int, float]]:
-    """Section id and how far its part lies above it on a day (negative: below), in levels."""
-    return [
-        (section, level - problem.level_on(section, day))
-        for section, level in piece.parts
-        if section in problem.section_by_id
-    ]
+def is_readable(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> bool:
+    """Whether no section there is likely to be lost."""
+    return all(ask.lost <= problem.limits.lost + ROUNDING for _, ask in asks(problem, piece, sitting))
 
 
-def is_readable(problem: PlanProblem, piece: Candidate, day: int) -> bool:
-    """Whether every section's part lies within its reach on a day."""
-    return all(gap <= problem.limits.reach + ROUNDING for _, gap in part_gaps(problem, piece, day))
+LEAST_BUSY = 0.5
+"""Least share of a station's players who have a part. Source: house choice."""
+
+
+def has_forces(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> bool:
+    """Whether the players there can read a piece together."""
+    if sitting.station is None:
+        return piece.is_for_all
+    size = {section: problem.section_by_id[section].size for section in sitting.sections}
+    busy = sum(size[part.section_id] for part in piece.parts if part.section_id in size)
+    return busy > 0 and busy >= LEAST_BUSY * sum(size.values())
+
+
+def is_banned(problem: PlanProblem, piece_id: int, on: object) -> bool:
+    """Whether the director keeps a piece off a date."""
+    return any(ban.piece_id == piece_id and ban.on in (None, on) for ban in problem.bans)
+
+
+def may_stand(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> bool:
+    """Whether a piece may be read in a sitting as far as the two alone can tell.
+
+    Rules over several slots (once, minutes together, folders in one round) are not asked.
+    """
+    day = problem.days[sitting.day]
+    is_pinned = problem.is_pinned(piece.piece_id, sitting.day)
+    return (
+        sitting.day not in piece.stale_on
+        and sitting.day not in piece.away_on
+        and whole_minutes(piece.minutes) <= whole_minutes(sitting.minutes)
+        and not is_banned(problem, piece.piece_id, day.on)
+        and all(slot.piece_id != piece.piece_id for slot in problem.settled)
+        and any(name in dict(piece.trains) for name, _, _ in problem.focuses)
+        and (is_pinned or (has_forces(problem, piece, sitting) and is_readable(problem, piece, sitting)))
+    )
 
 
 def hundredths(level: float) -> int:
@@ -302,18 +446,31 @@ def whole_minutes(minutes: float) -> int:
 
 
 def _free(problem: PlanProblem, slots: Slots) -> list[Slot]:
-    past = {day.on for day in problem.days if day.is_past}
-    return sorted((s for s in slots if s.on not in past), key=lambda s: (s.on, s.position))
+    settled = {day.on for day in problem.days if day.is_settled}
+    return sorted((s for s in slots if s.on not in settled), key=lambda s: (s.on, s.position, s.station or 0))
 
 
-def _chosen(problem: PlanProblem, slots: Slots) -> list[tuple[Slot, Candidate]]:
-    free = _free(problem, slots)
-    return [(s, problem.piece_by_id[s.piece_id]) for s in free if s.piece_id in problem.piece_by_id]
+def _chosen(problem: PlanProblem, slots: Slots) -> list[tuple[Sitting, Slot, Candidate]]:
+    """The slots of free days that hold a candidate, with where they are read."""
+    found = []
+    for slot in _free(problem, slots):
+        sitting, piece = problem.sitting_of(slot), problem.piece_by_id.get(slot.piece_id)
+        if sitting is not None and piece is not None:
+            found.append((sitting, slot, piece))
+    return found
 
 
-def _by_day(problem: PlanProblem, slots: Slots) -> dict[int, list[Candidate]]:
-    """The chosen pieces of each free day, by position."""
-    days: dict[int, list[Candidate]] = {}
-    for slot, piece in _chosen(problem, slots):
-        days.setdefault(problem.day_by_date[slot.on], []).append(piece)
-    return days
+def _by_sitting(problem: PlanProblem, slots: Slots) -> dict[Sitting, list[Candidate]]:
+    """The chosen pieces of each sitting, by position."""
+    found: dict[Sitting, list[Candidate]] = {}
+    for sitting, _, piece in _chosen(problem, slots):
+        found.setdefault(sitting, []).append(piece)
+    return found
+
+
+def _focuses_by_day(problem: PlanProblem, slots: Slots) -> dict[int, Counter[str]]:
+    used: dict[int, Counter[str]] = {day: Counter() for day in range(len(problem.days))}
+    for slot in slots:
+        if slot.piece_id != OPEN_PIECE and slot.on in problem.day_by_date:
+            used[problem.day_by_date[slot.on]][slot.focus] += 1
+    return used
