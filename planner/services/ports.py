@@ -283,6 +283,21 @@ class PieceRepository(Protocol):
         """
         ...
 
+    def copies(self, piece_ids: Collection[int] | None = None) -> Mapping[int, Mapping[str, int]]:
+        """By piece, copies by name of the part, of some pieces or of all.
+
+        Only parts whose copies the director counted are in it, and only pieces that have such parts.
+        """
+        ...
+
+    def put_copies(self, piece_id: int, part: str, copies: int | None) -> None:
+        """Store how many copies of a part there are; None when they are not counted.
+
+        Raises:
+            NotFoundError: If there is no such piece.
+        """
+        ...
+
     def remove(self, piece_id: int) -> None:
         """Take a piece out.
 
@@ -327,8 +342,20 @@ class EnsembleRepository(Protocol):
 class TermRepository(Protocol):
     """Terms, the director's wishes for them, and their plans."""
 
-    def add(self, term: Term) -> int: ...
+    def add(self, term: Term) -> int:
+        """Store a term, under its own id if it has one: a term that was taken out comes back as itself.
+
+        Raises:
+            ConflictError: If the ensemble has a term of that name.
+            NotFoundError: If the ensemble is not there.
+        """
+        ...
+
     def update(self, term: Term) -> None: ...
+    def remove(self, term_id: int) -> None:
+        """Take a term out with its wishes and its plan; results stay."""
+        ...
+
     def get(self, term_id: int) -> Term: ...
     def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]: ...
     def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None: ...
