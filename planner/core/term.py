@@ -1,9 +1,9 @@
 """A term of reading days, the plan that fills it, and what came out on each day."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from enum import StrEnum
-from typing import Literal
+from typing import Any, Literal
 
 from planner.core.profile import Contribution
 
@@ -87,6 +87,18 @@ class Term:
         dates = (self.first + timedelta(days=n) for n in range(days))
         return tuple(d for d in dates if d.weekday() in self.weekdays and d not in self.days_off)
 
+    def shape_on(self, on: date) -> DayShape:
+        """How a day differs from the others; one of its kind says nothing but its date."""
+        return next((shape for shape in self.shapes if shape.on == on), DayShape(on))
+
+    def slots_on(self, on: date) -> int:
+        """Pieces of a day, or its rounds if it has stations."""
+        return self.shape_on(on).slots or self.slots
+
+    def minutes_on(self, on: date) -> float:
+        """Minutes for reading on a day."""
+        return self.shape_on(on).minutes or self.minutes
+
 
 class ReasonKind(StrEnum):
     """Why a piece stands where it stands in a plan. Beside each: the values it carries."""
@@ -136,6 +148,19 @@ class Reason:
         return dict(self.numbers)[name]
 
 
+def reason_values(reason: Reason) -> dict[str, Any]:
+    """A reason as JSON values, for ``profile.from_plain``; what it does not carry is left out.
+
+    Example:
+        >>> reason_values(Reason(ReasonKind.FEATURES, section_id=3, last_on=date(2026, 9, 1)))
+        {'kind': <ReasonKind.FEATURES: 'features'>, 'section_id': 3, 'last_on': '2026-09-01'}
+    """
+    values = {name: value for name, value in asdict(reason).items() if value not in (None, ())}
+    if reason.last_on is not None:
+        values["last_on"] = reason.last_on.isoformat()
+    return values
+
+
 @dataclass(frozen=True, slots=True)
 class Slot:
     """One piece on one reading day.
@@ -175,6 +200,10 @@ class Wish:
     on: date | None = None
 
 
+AGAIN_SHARE = 0.5
+"""Share of its minutes that a second reading of a piece on a later day takes. Source: house choice."""
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """A filled term.
@@ -183,7 +212,8 @@ class Plan:
         term_id: The term it fills.
         slots: In order of date and position.
         cost: Cost by ``scheduling.check.cost``; lower is better.
-        bound: No plan can cost less than this; equals ``cost`` when proven best.
+        bound: No plan can cost less than this; equals ``cost`` when proven best, and 0 where nothing is
+            known of it, as after a change by hand.
         is_proven: The plan is proven best within the solver's tolerance.
     """
 

@@ -1,8 +1,7 @@
 """Terms, wishes and plans in the database."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import asdict
-from typing import Any, Literal, cast
+from typing import Literal, cast
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
@@ -24,7 +23,7 @@ from planner.adapters.db.tables import (
     WishRow,
 )
 from planner.core.profile import from_plain
-from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish
+from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
 
 
@@ -213,16 +212,8 @@ def _slot_row(slot: Slot) -> SlotRow:
         featured_section_id=slot.featured_section_id,
         minutes=slot.minutes,
         is_pinned=slot.is_pinned,
-        reasons=[_plain(reason) for reason in slot.reasons],
+        reasons=[reason_values(reason) for reason in slot.reasons],
     )
-
-
-def _plain(reason: Reason) -> dict[str, Any]:
-    """A reason as JSON values; what it does not carry is left out."""
-    values = {name: value for name, value in asdict(reason).items() if value not in (None, ())}
-    if reason.last_on is not None:
-        values["last_on"] = reason.last_on.isoformat()
-    return values
 
 
 def _slot_of(row: SlotRow) -> Slot:
