@@ -1,7 +1,7 @@
 """A term of reading days, the plan that fills it, and what came out on each day."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from enum import StrEnum
 from typing import Literal
 
@@ -22,6 +22,8 @@ class Term:
         minutes: Minutes for sight-reading on a reading day.
         slots: Pieces on one day.
         start_level, target_level: Where the levels should begin and end; None follows the sections.
+        starts_at: When reading begins on a day; None when that is left open.
+        time_zone: Whose clock ``starts_at`` is read on, by its IANA name; may be empty without one.
 
     Example:
         >>> t = Term(0, 1, "Two weeks", date(2026, 9, 1), date(2026, 9, 14), weekdays=(0, 3))
@@ -40,6 +42,8 @@ class Term:
     slots: int = 1
     start_level: float | None = None
     target_level: float | None = None
+    starts_at: time | None = None
+    time_zone: str = ""
 
     def reading_dates(self) -> tuple[date, ...]:
         """Every reading day's date, in order."""

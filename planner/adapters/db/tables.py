@@ -1,6 +1,6 @@
 """The library's tables as SQLAlchemy classes. They never leave this package."""
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any, ClassVar
 
 from sqlalchemy import JSON, Double, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint, true
@@ -253,6 +253,8 @@ class TermRow(Base):
     slots_a_day: Mapped[int]
     start_level: Mapped[float | None]
     target_level: Mapped[float | None]
+    starts_at: Mapped[time | None]
+    time_zone: Mapped[str] = mapped_column(Text, server_default="")
 
     weekdays: Mapped[list["TermWeekdayRow"]] = relationship(
         order_by="TermWeekdayRow.position", lazy="joined", cascade="all, delete-orphan"
@@ -280,6 +282,20 @@ class TermDayOffRow(Base):
     term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
     position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
     on_day: Mapped[date]
+
+
+class PublishedDayRow(Base):
+    """A reading day as a calendar file last had it; ``changed_at`` is UTC."""
+
+    __tablename__ = "published_days"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(Text, unique=True)
+    sequence: Mapped[int]
+    content: Mapped[str] = mapped_column(Text)
+    changed_at: Mapped[datetime]
+    is_cancelled: Mapped[bool]
 
 
 class WishRow(Base):

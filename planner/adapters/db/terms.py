@@ -122,6 +122,7 @@ class SqlTerms:
         row.first_day, row.last_day = term.first, term.last
         row.minutes, row.slots_a_day = term.minutes, term.slots
         row.start_level, row.target_level = term.start_level, term.target_level
+        row.starts_at, row.time_zone = term.starts_at, term.time_zone
         row.weekdays = [TermWeekdayRow(position=n, weekday=day) for n, day in enumerate(term.weekdays)]
         row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
 
@@ -139,6 +140,8 @@ def _term_of(row: TermRow) -> Term:
         slots=row.slots_a_day,
         start_level=row.start_level,
         target_level=row.target_level,
+        starts_at=row.starts_at,
+        time_zone=row.time_zone,
     )
 
 
