@@ -1,7 +1,7 @@
 """A term of reading days, the plan that fills it, and what came out on each day."""
 
 from dataclasses import asdict, dataclass
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from enum import StrEnum
 from typing import Any, Literal
 
@@ -58,6 +58,8 @@ class Term:
         concerts: Dates of concerts; the reading day before one is easier.
         shapes: Reading days that differ from the others.
         announced_days: Days ahead, from today, within which a plan no longer changes by itself.
+        starts_at: When reading begins on a day; None when that is left open.
+        time_zone: Whose clock ``starts_at`` is read on, by its IANA name; may be empty without one.
 
     Example:
         >>> t = Term(0, 1, "Two weeks", date(2026, 9, 1), date(2026, 9, 14), weekdays=(0, 3))
@@ -80,6 +82,8 @@ class Term:
     concerts: tuple[date, ...] = ()
     shapes: tuple[DayShape, ...] = ()
     announced_days: int = 14
+    starts_at: time | None = None
+    time_zone: str = ""
 
     def reading_dates(self) -> tuple[date, ...]:
         """Every reading day's date, in order."""

@@ -143,6 +143,7 @@ class SqlTerms:
         row.aims = [TermAimRow(on_day=on, level=level) for on, level in term.aims]
         row.concerts = [TermConcertRow(on_day=on) for on in term.concerts]
         row.shapes = [_shape_row(shape) for shape in term.shapes]
+        row.starts_at, row.time_zone = term.starts_at, term.time_zone
         row.weekdays = [TermWeekdayRow(position=n, weekday=day) for n, day in enumerate(term.weekdays)]
         row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
 
@@ -164,6 +165,8 @@ def _term_of(row: TermRow) -> Term:
         concerts=tuple(concert.on_day for concert in row.concerts),
         shapes=tuple(_shape_of(shape) for shape in row.shapes),
         announced_days=row.announced_days,
+        starts_at=row.starts_at,
+        time_zone=row.time_zone,
     )
 
 

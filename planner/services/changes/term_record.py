@@ -6,7 +6,7 @@ others. A term that is not there has no values: making one and taking it out are
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
-from datetime import date
+from datetime import date, time
 from typing import Any
 
 from planner.core.change import Subject, Values
@@ -101,6 +101,8 @@ def _fields(term: Term) -> dict[str, Any]:
         "aims": [[on.isoformat(), level] for on, level in term.aims],
         "concerts": [on.isoformat() for on in term.concerts],
         "announced_days": term.announced_days,
+        "starts_at": term.starts_at.isoformat() if term.starts_at else None,
+        "time_zone": term.time_zone,
     }
 
 
@@ -124,6 +126,8 @@ def _with_fields(term: Term, values: Values) -> Term:
         "aims": lambda aims: tuple((date.fromisoformat(on), level) for on, level in aims),
         "concerts": lambda days: tuple(date.fromisoformat(on) for on in days),
         "announced_days": int,
+        "starts_at": lambda text: time.fromisoformat(text) if text else None,
+        "time_zone": str,
     }
     changed: dict[str, Any] = {name: make(values[name]) for name, make in read.items() if name in values}
     shapes = {shape.on: shape for shape in term.shapes}

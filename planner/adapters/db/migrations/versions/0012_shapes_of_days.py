@@ -3,14 +3,14 @@
 Until now every day of a term was alike and everyone read together; a term keeps the usual horizon of
 announced days.
 
-Revision 0012, after 0010.
+Revision 0012, after 0011.
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "0012"
-down_revision = "0010"
+down_revision = "0011"
 branch_labels = None
 depends_on = None
 
