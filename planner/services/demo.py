@@ -121,7 +121,7 @@ def _set_term(tools: Toolbox, ensemble: Ensemble) -> Term:
     holidays = tuple(first + timedelta(weeks=8, days=n) for n in range(7))
     term = Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, holidays, minutes=MINUTES)
     with changing(tools.work) as work:
-        return keep_term(work, term)
+        return keep_term(work, term, by=Author(Door.COMMAND, tools.now()))
 
 
 def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[str]:

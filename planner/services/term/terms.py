@@ -6,29 +6,78 @@ from datetime import date, time, timedelta
 from difflib import get_close_matches
 from zoneinfo import available_timezones
 
-from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
-from planner.core.term import Term
-from planner.errors import InputError
+from planner.core.change import Author, ChangeKind
+from planner.core.term import Plan, Slot, Term
+from planner.errors import ConflictError, InputError
+from planner.services.changes.journal import record_new, recorded
+from planner.services.changes.term_record import term_subject
 from planner.services.ports import UnitOfWork
+from planner.services.term.term_checks import LONGEST_TERM_DAYS, checked_term
+from planner.wording.words import short_day
 
-LONGEST_TERM_DAYS = 400
-"""A little over a year. Source: house choice."""
 
+def keep_term(work: UnitOfWork, term: Term, *, by: Author) -> Term:
+    """Store a new term (id 0) or the changes to one, and journal it; as it is stored.
 
-def keep_term(work: UnitOfWork, term: Term) -> Term:
-    """Store a new term (id 0) or the changes to one; as it is stored.
+    Pieces planned on days that it no longer reads go back to the library, but for those that were read.
 
     Raises:
         InputError: If the dates, days or numbers cannot hold.
         NotFoundError: If the ensemble or the term is not there.
+        ConflictError: If its name is taken, or a piece is pinned to a day that it would no longer read.
     """
-    checked = _checked(term)
-    work.ensembles.get(checked.ensemble_id)
-    if checked.id:
-        work.terms.update(checked)
-    else:
+    checked = checked_term(replace(term, time_zone=_checked_zone(term)), work.ensembles.get(term.ensemble_id))
+    if not checked.id:
         checked = replace(checked, id=work.terms.add(checked))
+        record_new(work, ChangeKind.TERM, term_subject(checked), by)
+        return checked
+    with recorded(work, ChangeKind.TERM, term_subject(work.terms.get(checked.id)), by):
+        _drop_lost_days(work, checked)
+        work.terms.update(checked)
     return checked
+
+
+def remove_term(work: UnitOfWork, term_id: int, *, by: Author) -> Term:
+    """Take a term out with its wishes and its plan, and journal it; results stay. The term as it was.
+
+    Raises:
+        NotFoundError: If it is not there.
+    """
+    term = work.terms.get(term_id)
+    with recorded(work, ChangeKind.TERM, term_subject(term), by):
+        work.terms.remove(term_id)
+    return term
+
+
+def lost_slots(work: UnitOfWork, term: Term) -> tuple[Slot, ...]:
+    """Planned and not yet read pieces on days that a term, as it is to be, no longer reads."""
+    plan, dates = work.terms.plan(term.id), set(term.reading_dates())
+    read = {result.on for result in work.results.list_results(term.ensemble_id)}
+    return tuple(s for s in (plan.slots if plan else ()) if s.on not in dates and s.on not in read)
+
+
+def _drop_lost_days(work: UnitOfWork, term: Term) -> None:
+    """Wishes and planned pieces of days that the term no longer reads.
+
+    Raises:
+        ConflictError: If a piece is pinned to one of them, or read again on it.
+    """
+    dates, wishes = set(term.reading_dates()), work.terms.wishes(term.id)
+    for wish in wishes:
+        if wish.on is not None and wish.on not in dates and wish.kind != "banned":
+            title = work.pieces.get(wish.piece_id).title
+            raise ConflictError(
+                f"“{title}” is {'pinned to' if wish.kind == 'pinned' else 'read again on'} "
+                f"{short_day(wish.on)}, which would be no reading day.",
+                hint="Take that back first, or cancel the day and say what becomes of its pieces.",
+            )
+    kept = tuple(wish for wish in wishes if wish.on is None or wish.on in dates)
+    if kept != tuple(wishes):
+        work.terms.set_wishes(term.id, kept)
+    plan, lost = work.terms.plan(term.id), lost_slots(work, term)
+    if plan is not None and lost:
+        left = tuple(slot for slot in plan.slots if slot not in lost)
+        work.terms.save_plan(Plan(plan.term_id, left))
 
 
 def parse_days_off(text: str) -> tuple[date, ...]:
@@ -69,6 +118,39 @@ def spell_days_off(days: tuple[date, ...]) -> str:
         first.isoformat() if first == last else f"{first.isoformat()} to {last.isoformat()}"
         for first, last in stretches
     )
+
+
+def parse_aims(text: str) -> tuple[tuple[date, float], ...]:
+    """Levels to aim at on dates, from lines such as ``2026-10-15 2.5``.
+
+    Raises:
+        InputError: If a line is not one.
+
+    Example:
+        >>> parse_aims("2026-10-15 2.5")
+        ((datetime.date(2026, 10, 15), 2.5),)
+    """
+    found = []
+    for line in text.replace(";", "\n").splitlines():
+        day, _, level = line.strip().replace("=", " ").partition(" ")
+        if not day:
+            continue
+        try:
+            found.append((parse_date(day), float(level.strip().replace(",", "."))))
+        except ValueError:
+            hint = "Write the date and the level, as 2026-10-15 2.5."
+            raise InputError(f"“{line.strip()}” is not a level to aim at.", hint=hint) from None
+    return tuple(sorted(found))
+
+
+def spell_aims(aims: tuple[tuple[date, float], ...]) -> str:
+    """Levels to aim at as ``parse_aims`` reads them.
+
+    Example:
+        >>> spell_aims(((date(2026, 10, 15), 2.5),))
+        '2026-10-15 2.5'
+    """
+    return "\n".join(f"{on} {level:g}" for on, level in aims)
 
 
 def parse_date(text: str) -> date:
@@ -142,27 +224,3 @@ def _checked_zone(term: Term) -> str:
         hint = f"Do you mean {near[0]}?" if near else "Write a region and a city, such as America/Chicago."
         raise InputError(f"“{term.time_zone}” is not the name of a time zone.", hint=hint)
     return zones[name.casefold()]
-
-
-def _checked(term: Term) -> Term:
-    name = " ".join(term.name.split())
-    if not name:
-        raise InputError("A term needs a name.")
-    if term.last < term.first:
-        raise InputError("The term ends before it begins.", hint="Check its first and last day.")
-    if (term.last - term.first).days > LONGEST_TERM_DAYS:
-        raise InputError(f"A term lasts at most {LONGEST_TERM_DAYS} days.")
-    if not term.weekdays or any(not 0 <= day <= 6 for day in term.weekdays):
-        raise InputError("Choose at least one weekday for reading.")
-    if not 3 <= term.minutes <= 120:
-        raise InputError(f"Reading takes from 3 to 120 minutes a day, not {term.minutes:g}.")
-    if not 1 <= term.slots <= 4:
-        raise InputError(f"A day holds from 1 to 4 pieces, not {term.slots}.")
-    for level in (term.start_level, term.target_level):
-        if level is not None and not LOWEST_LEVEL <= level <= HIGHEST_LEVEL:
-            raise InputError(f"A level lies from {LOWEST_LEVEL} to {HIGHEST_LEVEL}, not at {level:g}.")
-    zone = _checked_zone(term)
-    checked = replace(term, name=name, weekdays=tuple(sorted(set(term.weekdays))), time_zone=zone)
-    if not checked.reading_dates():
-        raise InputError("No reading day is left between these dates.", hint="Check weekdays and days off.")
-    return checked
