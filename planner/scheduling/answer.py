@@ -131,6 +131,7 @@ class Conflict:
         mends: What would resolve it, each by itself.
         is_minimal: Whether it was proven that no rule can be left out of the set.
         is_exact: Whether it was proven that no cause can be left out.
+        left: Pieces that may stand on its days, as far as each by itself can tell.
         titles: Titles of the pieces it speaks of, by id.
         sections: Names of the sections it speaks of, by id.
     """
@@ -141,5 +142,6 @@ class Conflict:
     mends: tuple[Mend, ...] = ()
     is_minimal: bool = True
     is_exact: bool = True
+    left: tuple[int, ...] = ()
     titles: tuple[tuple[int, str], ...] = ()
     sections: tuple[tuple[int, str], ...] = ()

@@ -127,7 +127,7 @@ class Pairs:
 
 
 def pin_places(pairs: Pairs, causes: frozenset[Cause]) -> Iterator[tuple[int, tuple[int, ...]]]:
-    """For every pin in force the index of its piece, and the sittings that may have it; -1 for no candidate."""
+    """For every pin in force the index of its piece (-1: no candidate) and the sittings that may have it."""
     problem = pairs.problem
     index = {piece.piece_id: i for i, piece in enumerate(problem.pieces)}
     settled = {day.on for day in problem.days if day.is_settled}

@@ -1,6 +1,6 @@
 """From a proven conflict to what the director is shown of it: the rules, where they bite, what would help."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from planner.scheduling import check
@@ -64,7 +64,8 @@ def conflict_of(pairs: Pairs, narrowing: Narrowing, settles: Settles, *, is_mini
         replace(mend, is_enough=settles(mended(problem, mend), None) is True)
         for mend in dict.fromkeys(possible_mends(pairs, causes, settles))
     )
-    shown = merged(_with_pieces(pairs, causes))
+    shown = merged([*causes, *_by_piece(pairs, causes)])
+    left = _left(pairs, causes) if check.FILLED in rules else ()
     return Conflict(
         kind=_kind(rules),
         rules=rules,
@@ -72,7 +73,8 @@ def conflict_of(pairs: Pairs, narrowing: Narrowing, settles: Settles, *, is_mini
         mends=mends,
         is_minimal=is_minimal,
         is_exact=narrowing.is_exact,
-        titles=_titles(problem, [*(c.piece_ids for c in shown), *(m.piece_ids for m in mends)]),
+        left=left,
+        titles=_titles(problem, [left, *(c.piece_ids for c in shown), *(m.piece_ids for m in mends)]),
         sections=tuple(
             (section.id, section.name)
             for section in problem.sections
@@ -95,15 +97,27 @@ def _titles(problem: PlanProblem, ids: Iterable[tuple[int, ...]]) -> tuple[tuple
     return tuple((piece, known[piece].title) for piece in named if piece in known)
 
 
-def _with_pieces(pairs: Pairs, causes: Causes) -> list[Cause]:
-    """The causes; those about a day with the pieces that they alone keep off it."""
-    problem, found = pairs.problem, list(causes)
+def _by_piece(pairs: Pairs, causes: Causes) -> Iterator[Cause]:
+    """The causes about a day, by the pieces that they alone keep off it: of a pin only the pinned ones."""
+    problem = pairs.problem
     dates = {cause.on for cause in causes if cause.on}
+    is_filled = any(cause.rule == check.FILLED for cause in causes)
+    pinned = {piece for cause in causes if cause.rule == check.PINS for piece in cause.piece_ids}
     for at, sitting in enumerate(problem.sittings):
-        if problem.days[sitting.day].on not in dates:
-            continue
         for i, piece in enumerate(problem.pieces):
-            in_force = causes.intersection(pairs.forbidding(i, at))
+            is_asked = problem.days[sitting.day].on in dates and (is_filled or piece.piece_id in pinned)
+            in_force = causes.intersection(pairs.forbidding(i, at)) if is_asked else frozenset()
             if len({cause.rule for cause in in_force}) == 1:
-                found += [replace(cause, piece_ids=(piece.piece_id,)) for cause in in_force]
-    return found
+                yield from (replace(cause, piece_ids=(piece.piece_id,)) for cause in in_force)
+
+
+def _left(pairs: Pairs, causes: Causes) -> tuple[int, ...]:
+    """Pieces that may stand on a day that has to be filled."""
+    problem = pairs.problem
+    to_fill = {cause.on for cause in causes if cause.rule == check.FILLED}
+    here = [at for at, s in enumerate(problem.sittings) if problem.days[s.day].on in to_fill]
+    return tuple(
+        piece.piece_id
+        for i, piece in enumerate(problem.pieces)
+        if any(pairs.may(i, at, causes) for at in here)
+    )
