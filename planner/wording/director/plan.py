@@ -6,7 +6,7 @@ from planner.core.ensemble import Section
 from planner.core.profile import Contribution
 from planner.core.term import Plan, Reason, ReasonKind, Slot
 from planner.wording.study.difficulty import measured_words
-from planner.wording.words import count_of, day, often, percent
+from planner.wording.words import day, often, percent
 
 
 def slot_reasons(slot: Slot, sections: Sequence[Section]) -> tuple[str, ...]:
@@ -24,6 +24,20 @@ def _reason(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:
     match reason.kind:
         case ReasonKind.PINNED:
             return "You put it on this day."
+        case ReasonKind.AGAIN:
+            before = f", first on {day(reason.last_on)}" if reason.last_on else ""
+            return f"You wanted it read again{before}."
+        case ReasonKind.AIM:
+            share, aim = percent(reason.number("share")), percent(reason.number("aim"))
+            return f"The sections should get about {share} of the bars right; the day aims at {aim}."
+        case ReasonKind.EASIER:
+            concert = reason.last_on
+            when = (
+                f"the last reading before the concert on {day(concert)}"
+                if concert
+                else "the first reading after a break"
+            )
+            return f"An easier day: {when}."
         case ReasonKind.LEVEL:
             level, target = reason.number("level"), reason.number("target")
             return f"Level {level:.1f}; the term should stand at {target:.1f} by then."
