@@ -16,6 +16,7 @@ from unittest.mock import patch
 from planner.core.term import Slot
 from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE, Candidate, PlanProblem, Sitting
+from tests.benchmarks.plan_measures import own_price
 
 MOST_SWEEPS = 40
 """Far more than were ever needed; a plan gets cheaper with each exchange, so the end is certain anyway."""
@@ -123,8 +124,8 @@ class _Table:
         if not (self.may(second, one) and self.may(first, other)):
             return
         emptied = self.opened(self.opened(self.slots, one), other)
-        reading = self.reading(second, one) + self.reading(first, other)
-        if self.cost_without_open(emptied) + reading - self.most_gain(one) - self.most_gain(other) >= self.total:
+        alone = self.alone(second, one) + self.alone(first, other)
+        if self.cost_without_open(emptied) + alone - self.most_gain(emptied, one, other) >= self.total:
             return
         half = self.best(emptied, one, [second])
         plan = None if half is None else self.best(half, other, [first])
@@ -255,11 +256,23 @@ class _Table:
         plan[at] = Slot(plan[at].on, plan[at].position, OPEN_PIECE, "", station=plan[at].station)
         return plan
 
-    def most_gain(self, at: int) -> int:
-        """By how much a filled slot can at most make everything but its own reading cheaper."""
-        runs = sum(self.sitting[at].day in run for run in self.problem.windows)
-        skill = check.UNEVEN_FOCUS_COST + check.MISSING_FOCUS_COST * runs
-        return skill + check.UNEVEN_TURN_COST + 2 * self.problem.limits.change_cost
+    def alone(self, piece: Candidate, at: int) -> int:
+        """The least a piece adds there, but for what it makes cheaper elsewhere."""
+        return self.reading(piece, at) + own_price(self.problem, piece, self.sitting[at])
+
+    def most_gain(self, slots: Sequence[Slot], *places: int) -> int:
+        """By how much filling some open slots can at most make everything else cheaper."""
+        runs = sum(self.sitting[at].day in run for run in self.problem.windows for at in places)
+        missing = min(runs, check.count_missing_focus(self.problem, slots))
+        short = min(len(places), check.count_short_focus(self.problem, slots))
+        uneven = min(len(places), check.count_uneven_turns(self.problem, slots))
+        changed = min(len(places), check.count_changed(self.problem, slots))
+        return (
+            check.MISSING_FOCUS_COST * missing
+            + check.UNEVEN_FOCUS_COST * short
+            + check.UNEVEN_TURN_COST * uneven
+            + self.problem.limits.change_cost * changed
+        )
 
     def open_cost(self, at: int) -> int:
         """What the slot costs as long as it is open."""
