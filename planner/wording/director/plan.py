@@ -80,3 +80,100 @@ def proof_text(plan: Plan) -> str:
     if plan.is_proven:
         return f"Proven best to within {gap:.1f}% by the planning rules."
     return f"Meets the planning rules; a better plan could cost at most {gap:.1f}% less."
+
+
+DAY_OFF = "day off"
+"""Why nothing is read on a day that the term leaves out."""
+
+
+def open_day_reason(*, is_past: bool) -> str:
+    """Why a reading day has no piece. Either may be so: a plan keeps only the pieces it has.
+
+    Example:
+        >>> open_day_reason(is_past=True)
+        'nothing was planned'
+    """
+    if is_past:
+        return "nothing was planned"
+    return "left open: no fresh piece suits, or the term changed after it was planned"
+
+
+def calendar_title(titles: Sequence[str]) -> str:
+    """What a reading day is called in a calendar.
+
+    Example:
+        >>> calendar_title(["Rondo", "New Britain"])
+        'Sight-reading: Rondo; New Britain'
+    """
+    return f"Sight-reading: {'; '.join(titles)}"
+
+
+CANCELLED_TITLE = "No sight-reading"
+"""What a day is called in a calendar when it has fallen away."""
+
+
+def calendar_line(
+    title: str,
+    credit: str,
+    *,
+    level: float | None,
+    focus: str,
+    featured: str,
+    minutes: float,
+    tempo: tuple[str, int | None],
+) -> str:
+    """What a calendar says of a piece beside its title; ``tempo`` is the beat and how many a minute.
+
+    Example:
+        >>> calendar_line("Rondo", "Ada Weir", level=2.5, focus="rhythm", featured="", minutes=9.5,
+        ...               tempo=("half", 66))
+        'Rondo (Ada Weir): level 2.5, focus rhythm, 10 minutes, first reading half = 66'
+    """
+    beat, number = tempo
+    facts = [
+        f"level {level:.1f}" if level is not None else "",
+        f"focus {focus}",
+        f"featuring {featured}" if featured else "",
+        count_of(round(minutes), "minute") if minutes else "",
+        f"first reading {beat} = {number}" if number is not None else "",
+    ]
+    named = f"{title} ({credit})" if credit else title
+    return f"{named}: {', '.join(fact for fact in facts if fact)}"
+
+
+def open_slots_note(count: int) -> str:
+    """That slots stay open.
+
+    Example:
+        >>> open_slots_note(1)
+        'One slot stays open for want of fresh pieces that suit; add pieces and plan again.'
+    """
+    slots = "One slot stays" if count == 1 else f"{count} slots stay"
+    return f"{slots} open for want of fresh pieces that suit; add pieces and plan again."
+
+
+NOT_PROVEN = "The search ran out of time: the plan keeps every rule, but a better one may exist."
+
+
+def nearest_note(pieces: int, kept: int) -> str:
+    """That of a large library only the pieces nearest to the levels of the term were looked at."""
+    return f"Of {pieces} fresh pieces the {kept} nearest to the levels of the term were looked at."
+
+
+def skill_left_out_note(skill: str, pieces: int) -> str:
+    """That too few pieces train a skill for it to take turns.
+
+    Example:
+        >>> skill_left_out_note("key", 1)
+        'Only 1 fresh piece trains key, too few to come round all term; it is left out of the rotation.'
+    """
+    train = "trains" if pieces == 1 else "train"
+    return (
+        f"Only {count_of(pieces, 'fresh piece')} {train} {skill}, too few to come round all term; "
+        "it is left out of the rotation."
+    )
+
+
+def never_leads_note(section: str) -> str:
+    """That no fresh piece gives a section the lead."""
+    return f"{section} has no leading part in any fresh piece and cannot be featured."
