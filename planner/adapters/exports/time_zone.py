@@ -42,9 +42,7 @@ def _changes(zone: ZoneInfo, begin: datetime, end: datetime) -> Iterator[datetim
             low, high = moment, following
             while high - low > timedelta(seconds=1):
                 middle = low + timedelta(seconds=(high - low).total_seconds() // 2)
-                low, high = (
-                    (middle, high) if _shown(zone, middle) == _shown(zone, moment) else (low, middle)
-                )
+                low, high = (middle, high) if _shown(zone, middle) == _shown(zone, moment) else (low, middle)
             yield high
         moment = following
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Section
-from planner.core.term import Plan, Result, Slot, Term, Wish
+from planner.core.term import Plan, Result, Slot, Term, Wish, again_minutes
 from planner.levels.curve import clip_level
 from planner.levels.history import LevelBelief
 from planner.matching.outlook import PieceOutlook
@@ -376,7 +376,8 @@ def _again(facts: TermFacts, times: Mapping[int, ReadingTime], over: Collection[
         slots = facts.term.slots if shapes.get(on) is None else shapes[on]
         for at, piece in enumerate(asked, max(0, (slots or 0) - len(asked))):
             focus = _last_focus(facts, piece)
-            found.append(Slot(on, at, piece, focus, minutes=times[piece].minutes, is_pinned=True))
+            minutes = again_minutes(times[piece].minutes)
+            found.append(Slot(on, at, piece, focus, minutes=minutes, is_pinned=True))
     return tuple(found)
 
 

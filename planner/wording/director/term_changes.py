@@ -75,7 +75,7 @@ def term_value_name(name: str) -> str:
 
 def term_value(name: str, value: Any) -> str:
     """A value of a term in a sentence."""
-    kind, _, rest = name.partition(" ")
+    kind = name.partition(" ")[0]
     if kind == "day":
         return _pieces(value)
     if kind == "shape":
