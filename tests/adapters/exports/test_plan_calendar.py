@@ -112,13 +112,11 @@ def test_the_wall_time_stays_when_the_clocks_change_within_the_term(written):
 
 
 def test_a_reading_over_the_change_of_the_clocks_lasts_as_long_as_it_says(written):
-    """The night of November 1: 1:30 and half an hour later, when the clocks have gone back, it is 1:00."""
-    on = date(2026, 11, 1)
-    day = replace(timed(0), on=on, starts_at=time(0, 50), minutes=90.0)
+    """The night of March 14, 2027, when 2:00 becomes 3:00."""
+    day = replace(timed(0), on=date(2027, 3, 14), starts_at=time(1, 30), minutes=60.0)
     (event,) = events(written(day))
-    start, end = (event[name].dt.astimezone(UTC) for name in ("DTSTART", "DTEND"))
-    assert end - start in (timedelta(minutes=90), timedelta(minutes=30)), "1:20 comes twice that night"
-    assert event["DTEND"].dt.time() == time(1, 20)
+    assert event["DTEND"].dt.time() == time(3, 30)
+    assert event["DTEND"].dt.astimezone(UTC) - event["DTSTART"].dt.astimezone(UTC) == timedelta(hours=1)
 
 
 def read_by_dateutil(component):
@@ -127,7 +125,7 @@ def read_by_dateutil(component):
     return tzical(StringIO(text.replace("\r\n", "\n"))).get()
 
 
-@pytest.mark.parametrize("name", sorted(available_timezones() - {"localtime", "Factory"})[::12])
+@pytest.mark.parametrize("name", sorted(available_timezones() - {"localtime", "Factory"})[::30])
 def test_a_time_zone_has_the_offsets_of_the_database(name):
     """RFC 5545 3.6.5, read by dateutil, held against the time zone database at every sixth hour."""
     component = time_zone_component(name, date(2026, 9, 1), date(2027, 6, 1))

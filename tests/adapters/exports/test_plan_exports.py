@@ -120,7 +120,7 @@ def test_nothing_on_a_full_sheet_leaves_its_place(tmp_path):
     path = PlanPdf("letter").write(replace(make_plan(), rows=rows), tmp_path / "a.pdf")
     with pypdfium2.PdfDocument(path) as printed:
         assert len(printed) > 5
-        for at in range(0, len(printed), 3):
+        for at in (0, len(printed) // 2):
             boxes = letters_of(printed[at])
             assert len(boxes) > 300
             assert [box for box in boxes if not on_paper(box)] == []
