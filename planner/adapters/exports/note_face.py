@@ -28,7 +28,12 @@ Source: Unicode, Musical Symbols; SMuFL, metronome marks (metNoteWhole, metNoteH
 
 def note_face() -> BytesIO:
     """The typeface as a TrueType file: the same bytes every time."""
-    glyphs = {".notdef": TTGlyphPen(None).glyph(), "whole": _whole(), "half": _half(), "sixteenth": _sixteenth()}
+    glyphs = {
+        ".notdef": TTGlyphPen(None).glyph(),
+        "whole": _whole(),
+        "half": _half(),
+        "sixteenth": _sixteenth(),
+    }
     advances = {".notdef": _ADVANCE, "whole": _ADVANCE, "half": _ADVANCE, "sixteenth": _FLAGGED_ADVANCE}
     builder = FontBuilder(_UNITS, isTTF=True)
     builder.setupGlyphOrder(list(glyphs))

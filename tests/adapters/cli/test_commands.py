@@ -272,8 +272,11 @@ def test_a_time_of_day_is_set_for_the_term_at_hand(run, home):
 
 @pytest.mark.parametrize(
     ("given", "says"),
-    [(("--starts-at", "2 pm"), "not a time of day"), (("--time-zone", "Chicago time"), "not the name of a time zone")],
-)  # fmt: skip
+    [
+        (("--starts-at", "2 pm"), "not a time of day"),
+        (("--time-zone", "Chicago time"), "not the name of a time zone"),
+    ],
+)
 def test_a_time_that_is_none_ends_with_2(run, given, says):
     code, _, err = run("plan", *given)
     assert code == 2

@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from itertools import pairwise
 
 import pypdfium2
@@ -13,12 +13,11 @@ from pypdf import PdfReader
 from planner.adapters.exports.plan_ics import PlanCalendar
 from planner.adapters.exports.plan_pdf import PlanPdf
 from planner.adapters.exports.plan_xlsx import PlanWorkbook
-from tests.adapters.exports.recalculated import BOTH, errors_in
 from planner.adapters.exports.workbook import lines_of
 from planner.services.sheets.views import DayWithoutPiece
+from tests.adapters.exports.recalculated import BOTH, errors_in
 from tests.adapters.exports.views import DAY, make_calendar_day, make_plan, make_row
 from tests.checks import some
-
 
 WHOLE, HALF = "\ueca2", "\ueca3"
 """Notes of metronome marks. Source: SMuFL, metronome marks."""
@@ -42,7 +41,8 @@ def test_the_sheet_has_every_slot_with_its_facts(tmp_path):
         "September 2026", "Thu 3", "Piece 1", "Ada Weir", "pinned by the director", "1.5", "rhythm",
         "Clarinet 2", "♩ = 72", "Скерцо", "independence", "October 2026", "Thu 8", "♩. = 72", "2.2", "Thu 17",
         "left open: no fresh piece suits", "Thu 26 day off", "Proven best to within 0.6%",
-        f"{HALF} = 63", f"{WHOLE} = 44", "5 pieces on 5 reading days, levels 1.5 to 2.2", "Made August 30, 2026", "page 1 of 1",
+        f"{HALF} = 63", f"{WHOLE} = 44", "5 pieces on 5 reading days, levels 1.5 to 2.2",
+        "Made August 30, 2026", "page 1 of 1",
     ]  # fmt: skip
     assert [w for w in wanted if w not in text] == []
 
@@ -89,7 +89,7 @@ def letters_of(page):
 def on_paper(box):
     """Between the margins of 17 mm (letter paper), the foot included."""
     left, bottom, right, top = box
-    return 48 - 1 < left and right < 612 - 48 + 1 and 20 < bottom and top < 792 - 40
+    return left > 48 - 1 and right < 612 - 48 + 1 and bottom > 20 and top < 792 - 40
 
 
 def overlapping(boxes):

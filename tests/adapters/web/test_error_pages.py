@@ -31,7 +31,7 @@ def test_a_refused_form_leads_back_to_its_page(client):
 
 
 def test_what_the_page_was_asked_for_is_kept(client):
-    (link, *_) = refused(client, "/library/1/met", Referer="http://localhost/library/?text=a&sort=level")
+    (link, *_) = refused(client, Referer="http://localhost/library/?text=a&sort=level")
     assert link == ("/library/?text=a&amp;sort=level", "Back to the library")
     assert client.get("/library/?text=a&sort=level").status_code == 200
 
@@ -39,8 +39,8 @@ def test_what_the_page_was_asked_for_is_kept(client):
 @pytest.mark.parametrize("referer", [
     "http://elsewhere.example/term/1", "http://localhost.elsewhere.example/term/1",
     "http://localhost@elsewhere.example/term/1", "http://localhost:81/term/1", "javascript:alert(1)",
-    "//elsewhere.example/term/1", "http://localhost//elsewhere.example/term/1", "http://[bad/term/1", "term/1",
-    "http://localhost/nowhere", "http://localhost/static/programme.css", "http://localhost/term/1/plan.pdf",
+    "//elsewhere.example/term/1", "http://localhost//elsewhere.example/term/1", "http://[bad/term/1",
+    "term/1", "http://localhost/nowhere", "http://localhost/static/programme.css", "http://localhost/term/1/plan.pdf",
     "",
 ])  # fmt: skip
 def test_no_other_address_becomes_a_link(client, referer):

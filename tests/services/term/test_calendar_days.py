@@ -35,8 +35,7 @@ class Director:
         with changing(library) as work:
             self.band = work.ensembles.add(Ensemble(0, "Band", "band", (Section(0, "Flute", "flute"),)))
             self.pieces = [
-                work.pieces.add(make_source(f"{n}"), make_profile(f"Piece {n}"), FIRST)
-                for n in range(PIECES)
+                work.pieces.add(make_source(f"{n}"), make_profile(f"Piece {n}"), FIRST) for n in range(PIECES)
             ]
             self.term = work.terms.add(Term(0, self.band, "Autumn", FIRST, LAST, (1, 3)))
             work.terms.save_plan(Plan(self.term, ()))
@@ -153,7 +152,11 @@ HISTORIES = [pytest.param(number, marks=[pytest.mark.slow] if number >= 40 else 
 def test_a_calendar_ends_with_exactly_the_days_of_the_present_plan(number, tmp_path):
     """Whichever of the files it took in, as long as the last is among them."""
     chance = random.Random(number)
-    director, always, sometimes = Director(FakeLibrary(), tmp_path, chance), CalendarProgram(), CalendarProgram()
+    director, always, sometimes = (
+        Director(FakeLibrary(), tmp_path, chance),
+        CalendarProgram(),
+        CalendarProgram(),
+    )
     for _ in range(chance.randrange(3, 12)):
         director.act()
         if chance.random() < 0.7:
@@ -178,7 +181,9 @@ def director(tmp_path):
 
 def events(data):
     every = icalendar.Calendar.from_ical(data).walk("VEVENT")
-    return {e["DTSTART"].dt.date() if isinstance(e["DTSTART"].dt, datetime) else e["DTSTART"].dt: e for e in every}
+    return {
+        e["DTSTART"].dt.date() if isinstance(e["DTSTART"].dt, datetime) else e["DTSTART"].dt: e for e in every
+    }
 
 
 def sequences(data):
@@ -237,7 +242,9 @@ def test_a_time_of_day_changes_every_entry_once(director):
 
 def test_identities_are_random_and_name_nobody(director, tmp_path):
     uids = [str(event["UID"]) for event in events(director.publish()).values()]
-    assert all(re.fullmatch(r"[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}", u) for u in uids)
+    assert all(
+        re.fullmatch(r"[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}", u) for u in uids
+    )
     assert len(set(uids)) == len(uids)
     with open_library(tmp_path / "another.sqlite") as library:
         twin = Director(library, tmp_path, random.Random(7))

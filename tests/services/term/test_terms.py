@@ -27,7 +27,9 @@ def test_a_time_of_day_is_read_as_people_write_it(text, expected):
     assert parse_time(text) == expected
 
 
-@pytest.mark.parametrize("text", ["24:00", "14:60", "14", "2pm", "14:10 pm", "0:10 am", "noon", "14:10:30", "٢:١٠"])
+@pytest.mark.parametrize(
+    "text", ["24:00", "14:60", "14", "2pm", "14:10 pm", "0:10 am", "noon", "14:10:30", "٢:١٠"]
+)
 def test_what_is_no_time_of_day_is_refused(text):
     with pytest.raises(InputError, match="write it as 14:10 or 2:10 pm"):
         parse_time(text)
@@ -53,7 +55,9 @@ def kept(**changes):
     return at_a_door(library, keep_term, replace(TERM, ensemble_id=ensemble_id, name="Spring", **changes))
 
 
-@pytest.mark.parametrize("name", [CHICAGO, "america/chicago", " America/Chicago ", "America/New York", "US/Central"])
+@pytest.mark.parametrize(
+    "name", [CHICAGO, "america/chicago", " America/Chicago ", "America/New York", "US/Central"]
+)
 def test_a_zone_is_kept_as_the_database_spells_it(name):
     term = kept(starts_at=time(14, 10), time_zone=name)
     assert term.time_zone.casefold() == name.strip().replace(" ", "_").casefold()
