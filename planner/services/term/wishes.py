@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from planner.core.change import Author, ChangeKind
-from planner.core.term import AGAIN_SHARE, Reason, ReasonKind, Slot, Term, Wish
+from planner.core.term import Reason, ReasonKind, Slot, Term, Wish, again_minutes
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.scheduling import check
 from planner.scheduling.answer import Cause
@@ -62,7 +62,8 @@ def pin(
 
     Args:
         work: An open unit of work.
-        term_id, piece_id: What to pin.
+        term_id: The term.
+        piece_id: What to pin.
         on: The reading day; None for any.
         today: Days before it are past.
         by: Who pins it.
@@ -116,7 +117,8 @@ def read_again(
 
     Args:
         work: An open unit of work.
-        term_id, piece_id: What to read again.
+        term_id: The term.
+        piece_id: What to read again.
         on: The reading day.
         today: Days before it are past.
         by: Who asks for it.
@@ -238,7 +240,8 @@ def _refuse_announced(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None
         return
     if facts.printed.get(on):
         raise ConflictError(
-            f"The guides of {short_day(on)} are printed.", hint="Say that you want it anyway, or choose another day."
+            f"The guides of {short_day(on)} are printed.",
+            hint="Say that you want it anyway, or choose another day.",
         )
     if on < facts.today + timedelta(days=facts.term.announced_days):
         raise ConflictError(
@@ -256,7 +259,7 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
     problem = build_problem(facts, Limits(may_leave_open=True), opened=facts.term.reading_dates()).problem
     wish = PlanWish(ask.wish.piece_id, ask.wish.on)
     if wish.piece_id not in problem.piece_by_id:
-        raise ConflictError(f"No section can read “{ask.title}”.", hint="Look at its parts and your sections.")
+        raise _unreadable(ask)
     days = [problem.days[at].on for at in problem.free_days] if wish.on is None else [wish.on]
     _refuse_full(facts, ask)
     reasons = [_obstacles(problem, wish, on, is_insisted=is_insisted) for on in days]
@@ -266,16 +269,22 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
         can_insist = bool(causes) and all(cause.rule in INSISTED for cause in causes)
         raise ConflictError(
             " ".join(sentences) or f"{facts.term.name} has no day left for “{ask.title}”.",
-            hint="Say that you want it anyway, or choose another day." if can_insist else "Choose another day.",
+            hint="Say that you want it anyway, or choose another day."
+            if can_insist
+            else "Choose another day.",
         )
     conflict = pin_conflict(problem, wish)
     if conflict is not None:
         raise ConflictError(" ".join(conflict_sentences(conflict)), hint="Take another pin back first.")
 
 
-def _obstacles(
-    problem: PlanProblem, wish: PlanWish, on: date, *, is_insisted: bool
-) -> tuple[Cause, ...]:
+def _unreadable(ask: _Ask) -> ConflictError:
+    return ConflictError(
+        f"No section can read “{ask.title}”.", hint="Look at its parts, its level and your sections."
+    )
+
+
+def _obstacles(problem: PlanProblem, wish: PlanWish, on: date, *, is_insisted: bool) -> tuple[Cause, ...]:
     """What keeps a piece off a day, before the pin excuses it from anything."""
     plain = replace(problem, pins=tuple(p for p in problem.pins if p.piece_id != wish.piece_id))
     causes = why_not(plain, wish.piece_id, on)
@@ -355,16 +364,16 @@ def _refuse_no_room(facts: TermFacts, ask: _Ask) -> None:
     _refuse_full(facts, ask)
     built = build_problem(facts, Limits(may_leave_open=True), opened=facts.term.reading_dates())
     if ask.wish.piece_id not in built.times:
-        raise ConflictError(f"No section can read “{ask.title}”.", hint="Look at its parts and your sections.")
+        raise _unreadable(ask)
     minutes = {piece: time.minutes for piece, time in built.times.items()}
     again = [ask.wish.piece_id, *(w.piece_id for w in ask.others("again", on))]
-    needed = AGAIN_SHARE * sum(minutes.get(piece, 0.0) for piece in again)
+    needed = sum(again_minutes(minutes.get(piece, 0.0)) for piece in again)
     needed += sum(minutes.get(w.piece_id, 0.0) for w in ask.others("pinned", on))
     available = facts.term.minutes_on(on)
     if needed > available + check.ROUNDING:
         raise ConflictError(
-            f"{short_day(on)} has {available:g} minutes; reading “{ask.title}” again beside what is set for it "
-            f"takes {needed:.1f}.",
+            f"{short_day(on)} has {available:g} minutes; reading “{ask.title}” again beside what is set for "
+            f"it takes {needed:.1f}.",
             hint="Give the day more minutes, or choose another.",
         )
 

@@ -71,5 +71,5 @@ def refusal_sentences(
         elif cause.rule == check.READABLE:
             found.append(lost_sentence(title, (sections[i] for i in cause.section_ids if i in sections)))
         else:
-            found += obstacle_sentences((cause,), {i: f"“{title}”" for i in cause.piece_ids}, sections)
+            found += obstacle_sentences((cause,), dict.fromkeys(cause.piece_ids, f"“{title}”"), sections)
     return tuple(found)

@@ -22,9 +22,10 @@ from planner.adapters.web.download import as_download
 from planner.core.term import Plan, Term, Wish
 from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import calendar
-from planner.services.term.plan_term import ban, pin, plan_term, withdraw_wish
+from planner.services.term.plan_term import plan_term
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import at_time, keep_term, parse_date, parse_days_off, spell_days_off
+from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.wording.words import WEEKDAYS
 
 pages = Blueprint("term", __name__, url_prefix="/term")
@@ -98,11 +99,11 @@ def wish(term_id: int) -> BaseResponse:
     asked = request.form.get("do", "")
     with changing() as work:
         if asked == "pin":
-            pin(work, term_id, piece_id, on, today)
+            pin(work, term_id, piece_id, on, today, by=author())
         elif asked in ("ban", "ban-term"):
-            ban(work, term_id, piece_id, on if asked == "ban" else None, today)
+            ban(work, term_id, piece_id, on if asked == "ban" else None, today, by=author())
         elif asked in ("unpin", "unban"):
-            withdraw_wish(work, term_id, piece_id, on)
+            withdraw_wish(work, term_id, piece_id, on, by=author())
         else:
             raise InputError("That wish is not one the planner knows.", hint="Pin a piece or ban it.")
     flash("Noted. Plan again for it to take effect.")
@@ -119,7 +120,7 @@ def new() -> str | BaseResponse:
         today = tools().today()
         empty = Term(0, ensemble.id, "", today, today, ())
         with changing() as work:
-            kept = keep_term(work, _from_form(empty))
+            kept = keep_term(work, _from_form(empty), by=author())
         return redirect(url_for("term.show", term_id=kept.id))
     return _form_page(TermForm(), None)
 
@@ -130,7 +131,7 @@ def edit(term_id: int) -> str | BaseResponse:
     term, _, _ = _read(term_id)
     if request.method == "POST":
         with changing() as work:
-            keep_term(work, _from_form(term))
+            keep_term(work, _from_form(term), by=author())
         flash("Saved. Plan again for it to take effect.")
         return redirect(url_for("term.show", term_id=term_id))
     return _form_page(_to_form(term), term)
