@@ -4,7 +4,7 @@ A wish that cannot hold is refused at once, with the reason, and not stored. Wha
 against (a section likely lost, too few players with a part, a day that is announced) can be insisted on.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
@@ -12,6 +12,7 @@ from typing import Literal
 from planner.core.change import Author, ChangeKind
 from planner.core.term import Reason, ReasonKind, Slot, Term, Wish, again_minutes
 from planner.errors import ConflictError, InputError, NotFoundError
+from planner.matching.copies import lacks_copies
 from planner.scheduling import check
 from planner.scheduling.answer import Cause
 from planner.scheduling.causes import why_not
@@ -23,7 +24,12 @@ from planner.services.ports import UnitOfWork
 from planner.services.term.term_facts import read_facts
 from planner.services.term.term_problem import TermFacts, build_problem
 from planner.wording.director.conflict import conflict_sentences
-from planner.wording.director.wishes import known_sentence, refusal_sentences, wish_phrase
+from planner.wording.director.wishes import (
+    known_sentence,
+    refusal_sentences,
+    short_copies_sentence,
+    wish_phrase,
+)
 from planner.wording.words import short_day
 
 INSISTED = frozenset({check.FORCES, check.READABLE})
@@ -265,7 +271,7 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
     reasons = [_obstacles(problem, wish, on, is_insisted=is_insisted) for on in days]
     if not days or all(reasons):
         causes = min(reasons, key=len, default=())
-        sentences = _sentences(facts, ask, causes)
+        sentences = _sentences(facts, ask.wish.piece_id, ask.title, causes)
         can_insist = bool(causes) and all(cause.rule in INSISTED for cause in causes)
         raise ConflictError(
             " ".join(sentences) or f"{facts.term.name} has no day left for “{ask.title}”.",
@@ -291,18 +297,39 @@ def _obstacles(problem: PlanProblem, wish: PlanWish, on: date, *, is_insisted: b
     return tuple(cause for cause in causes if not (is_insisted and cause.rule in INSISTED))
 
 
-def _sentences(facts: TermFacts, ask: _Ask, causes: Iterable[Cause]) -> tuple[str, ...]:
+def why_not_there(
+    facts: TermFacts, problem: PlanProblem, piece_id: int, title: str, on: date
+) -> tuple[str, ...]:
+    """Why a piece cannot stand on a day, a sentence each; none when it can."""
+    return _sentences(facts, piece_id, title, why_not(problem, piece_id, on))
+
+
+def _sentences(facts: TermFacts, piece_id: int, title: str, causes: Iterable[Cause]) -> tuple[str, ...]:
     sections = {section.id: section.name for section in facts.ensemble.sections}
     causes = tuple(causes)
+    if not causes:
+        return ()
+    outlook = next((each for each in facts.outlooks if each.piece.id == piece_id), None)
+    short = lacks_copies(facts.copies.get(piece_id, {}), outlook) if outlook else ()
+    if short:
+        parts = [(each.part, each.needed, each.copies) for each in short]
+        causes = tuple(cause for cause in causes if cause.rule != check.FOLDERS)
+        return (short_copies_sentence(title, parts), *_sentences_of(facts, piece_id, title, sections, causes))
+    return _sentences_of(facts, piece_id, title, sections, causes)
+
+
+def _sentences_of(
+    facts: TermFacts, piece_id: int, title: str, sections: Mapping[int, str], causes: Sequence[Cause]
+) -> tuple[str, ...]:
     on = next((cause.on for cause in causes if cause.rule == check.FRESH), None)
-    known = facts.known[on].get(ask.wish.piece_id) if on else None
+    known = facts.known[on].get(piece_id) if on else None
     if known is None:
-        return refusal_sentences(causes, ask.title, sections, "")
+        return refusal_sentences(causes, title, sections, "")
     exposure = known.exposure
     whom = "another ensemble"
     if exposure.ensemble_id == facts.ensemble.id:
         whom = sections.get(exposure.section_id or 0, facts.ensemble.name)
-    return refusal_sentences(causes, ask.title, sections, known_sentence(ask.title, exposure, whom))
+    return refusal_sentences(causes, title, sections, known_sentence(title, exposure, whom))
 
 
 def _refuse_full(facts: TermFacts, ask: _Ask) -> None:
