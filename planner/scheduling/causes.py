@@ -2,7 +2,8 @@
 
 Plain Python without a solver, so that a page can ask why a piece does not stand on a
 day. A cause is a rule at one place: for rules about pairs of piece and sitting it is
-the day (and the section that would be lost), for pins, bans and repeats the piece.
+the day (and the section that would be lost), for pins and bans the piece; skills and
+repeats have one for the whole term.
 """
 
 from collections.abc import Iterable, Iterator
@@ -50,7 +51,7 @@ def every_cause(problem: PlanProblem) -> dict[str, tuple[Cause, ...]]:
         Cause(check.READABLE, on, (), (section.id,)) for on in dates for section in problem.sections
     )
     found[check.FOCUSED] = (Cause(check.FOCUSED),)
-    found[check.ONCE] = tuple(Cause(check.ONCE, None, (piece.piece_id,)) for piece in problem.pieces)
+    found[check.ONCE] = (Cause(check.ONCE),)
     found[check.BANS] = tuple(
         dict.fromkeys(Cause(check.BANS, ban.on, (ban.piece_id,)) for ban in problem.bans)
     )
@@ -76,7 +77,7 @@ def forbidding(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> tupl
     on = problem.days[sitting.day].on
     found = []
     if any(slot.piece_id == piece.piece_id for slot in problem.settled):
-        found.append(Cause(check.ONCE, None, (piece.piece_id,)))
+        found.append(Cause(check.ONCE))
     if sitting.day in piece.stale_on:
         found.append(Cause(check.FRESH, on))
     if sitting.day in piece.away_on or piece.sets < 1:

@@ -20,6 +20,9 @@ from planner.scheduling.rules import Demand, Grid, build_grid, demand_of, total,
 WORK = 30.0
 """Work for one explanation, in the solver's own measure, about a second each: the same on every machine."""
 
+BUILDING = 2e-5
+"""Work that is reckoned for each decision of a question put to the solver, in the same measure."""
+
 SHORTEST = 2.0
 """Minutes for which nobody looks for a piece if there are fewer. Source: house choice."""
 
@@ -45,11 +48,13 @@ def find_conflict(problem: PlanProblem, limit_s: float = 20.0, work: float = WOR
     conflict = conflict_of(pairs, narrowing, solver.settles, is_minimal=is_minimal)
     if conflict.kind is ConflictKind.PIN:
         return conflict
-    fillings = tuple(
-        replace(mend, is_enough=solver.settles(mended(problem, mend), None) is True)
+    enough = [
+        replace(mend, is_enough=True)
         for mend in solver.fillings(pairs, causes)
-    )
-    return replace(conflict, mends=(*fillings, *conflict.mends))
+        if solver.settles(mended(problem, mend), None) is True
+    ]
+    first = {mend.kind: mend for mend in reversed(enough)}
+    return replace(conflict, mends=(*reversed(first.values()), *conflict.mends))
 
 
 def impossible_plan(conflict: Conflict) -> InfeasiblePlanError:
@@ -75,6 +80,11 @@ class _Solver:
     ends: float
     work: float
 
+    @property
+    def is_over(self) -> bool:
+        """Whether time or work has run out."""
+        return self.work <= 0 or time.monotonic() >= self.ends
+
     def has_plan(self, pairs: Pairs, causes: Causes) -> bool | None:
         """Whether some plan keeps these causes; None when time or work ran out."""
         demand = without_plenty(pairs, causes, demand_of(pairs, causes))
@@ -86,6 +96,8 @@ class _Solver:
                 return answer
         if any(not _can_fill(pairs, causes, at) for at in demand.filled):
             return False
+        if self.is_over:
+            return None
         status = self._solve(build_grid(pairs, causes, demand), self._solver())
         if status == cp_model.INFEASIBLE:
             return False
@@ -98,6 +110,8 @@ class _Solver:
 
     def fillings(self, pairs: Pairs, causes: Causes) -> tuple[Mend, ...]:
         """The fewest pieces to add, or slots to leave open, so that there is a plan; none when unsettled."""
+        if self.is_over:
+            return ()
         demand = without_plenty(pairs, causes, demand_of(pairs, causes))
         grid = build_grid(pairs, causes, demand, may_open=True)
         grid.model.minimize(total(grid.open.values()))
@@ -117,7 +131,7 @@ class _Solver:
 
     def _solve(self, grid: Grid, solver: cp_model.CpSolver) -> Any:
         status = solver.solve(grid.model)
-        self.work -= solver.response_proto.deterministic_time
+        self.work -= solver.response_proto.deterministic_time + BUILDING * len(grid.place)
         return status
 
 
@@ -148,8 +162,13 @@ def _fillings(problem: PlanProblem, left: dict[int, int], room: dict[int, int]) 
         for at in left
         for section in problem.sittings[at].sections
     ]
-    tenths = min(room[at] // many for at, many in left.items())
+    sitting_of = problem.sittings
+    share = min(check.whole_minutes(sitting_of[at].minutes) // sitting_of[at].slots for at in left)
+    over = min(room[at] // many for at, many in left.items())
     level = sum(levels) / len(levels) if levels else None
-    add = Mend(MendKind.ADD_PIECES, dates, (), count, level, tenths / 10)
-    leave = Mend(MendKind.LEAVE_OPEN, dates, (), count)
-    return (add, leave) if add.minutes >= SHORTEST else (leave,)
+    adds = [
+        Mend(MendKind.ADD_PIECES, dates, (), count, level, tenths / 10)
+        for tenths in sorted({share, over}, reverse=True)
+        if tenths >= 10 * SHORTEST
+    ]
+    return (*adds, Mend(MendKind.LEAVE_OPEN, dates, (), count))
