@@ -1,7 +1,7 @@
 """Why no plan exists: rules that contradict each other, where they do, and what would resolve it."""
 
 import time
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from planner.errors import InfeasiblePlanError, PinFailsError, TooFewPiecesError
 from planner.scheduling import check
 from planner.scheduling.answer import Conflict, ConflictKind, Mend, MendKind
-from planner.scheduling.causes import Pairs, every_cause
+from planner.scheduling.causes import Lost, Pairs, every_cause
 from planner.scheduling.conflicts import conflict_of, narrowed
 from planner.scheduling.mends import mended
 from planner.scheduling.narrow import Causes
@@ -40,7 +40,7 @@ def find_conflict(problem: PlanProblem, limit_s: float = 20.0, work: float = WOR
         None when there is a plan, or when that could not be settled.
     """
     solver = _Solver(time.monotonic() + limit_s, work)
-    pairs = Pairs(problem)
+    pairs = Pairs(problem, solver.lost)
     causes = frozenset(cause for each in every_cause(problem).values() for cause in each)
     if solver.has_plan(pairs, causes) is not False:
         return None
@@ -75,10 +75,12 @@ class _Solver:
     Attributes:
         ends: On the monotonic clock.
         work: What is left, in the solver's own measure.
+        lost: What is known of who would be lost where.
     """
 
     ends: float
     work: float
+    lost: Lost = field(default_factory=dict)
 
     @property
     def is_over(self) -> bool:
@@ -106,7 +108,7 @@ class _Solver:
     def settles(self, problem: PlanProblem, causes: Causes | None) -> bool | None:
         """Whether a problem has a plan that keeps these causes, or all of its own."""
         own = frozenset(cause for each in every_cause(problem).values() for cause in each)
-        return self.has_plan(Pairs(problem), own if causes is None else causes)
+        return self.has_plan(Pairs(problem, self.lost), own if causes is None else causes)
 
     def fillings(self, pairs: Pairs, causes: Causes) -> tuple[Mend, ...]:
         """The fewest pieces to add, or slots to leave open, so that there is a plan; none when unsettled."""
