@@ -15,6 +15,7 @@ from sqlalchemy import (
     literal,
     literal_column,
     select,
+    true,
     union_all,
     update,
 )
@@ -23,10 +24,12 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.outline import outline_of, pack, unpack
 from planner.adapters.db.tables import (
+    CopyRow,
     EnsembleLevelRow,
     ExposureRow,
     KeptStudyRow,
     PieceLinesRow,
+    PieceLinkRow,
     PieceMeterRow,
     PieceRow,
     PieceTagRow,
@@ -341,6 +344,44 @@ class SqlPieces:
             rows = self._session.execute(_beside_levels(levels, ensemble_id))
             found |= {row.id: row.level for row in rows}
         return found
+
+    def links(self) -> Mapping[int, int]:
+        """By piece, the piece that it is another file of."""
+        rows = self._session.scalars(select(PieceLinkRow).order_by(PieceLinkRow.piece_id))
+        return {row.piece_id: row.same_as for row in rows}
+
+    def put_link(self, piece_id: int, same_as: int | None) -> None:
+        """Store that a piece is another file of the same piece; None takes that back."""
+        self._row(piece_id)
+        row = self._session.get(PieceLinkRow, piece_id)
+        if row is not None:
+            self._session.delete(row)
+            self._session.flush()
+        if same_as is not None:
+            self._row(same_as)
+            self._session.add(PieceLinkRow(piece_id=piece_id, same_as=same_as))
+        self._session.flush()
+
+    def copies(self, piece_ids: Collection[int] | None = None) -> Mapping[int, Mapping[str, int]]:
+        """By piece, the counted copies by name of the part."""
+        some_of = [CopyRow.piece_id.in_(chunk) for chunk in _chunks(piece_ids or ())]
+        found: dict[int, dict[str, int]] = {}
+        for some in [true()] if piece_ids is None else some_of:
+            for row in self._session.scalars(select(CopyRow).where(some)):
+                found.setdefault(row.piece_id, {})[row.part] = row.copies
+        return found
+
+    def put_copies(self, piece_id: int, part: str, copies: int | None) -> None:
+        """Store how many copies of a part there are; None when they are not counted."""
+        self._row(piece_id)
+        row = self._session.get(CopyRow, (piece_id, part))
+        if row is not None and copies is None:
+            self._session.delete(row)
+        elif row is not None and copies is not None:
+            row.copies = copies
+        elif copies is not None:
+            self._session.add(CopyRow(piece_id=piece_id, part=part, copies=copies))
+        self._session.flush()
 
     def _replace(
         self,

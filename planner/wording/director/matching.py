@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 from planner.core.ensemble import Role, Section
 from planner.core.instruments import get_instrument
+from planner.levels.readable import Verdict
 from planner.matching.casting import CastPart, How, Remedy, Uncovered
 from planner.matching.coverage import Cover, Missing
-from planner.matching.outlook import PartFit, PieceOutlook, Verdict
+from planner.matching.outlook import PartFit, PieceOutlook
 from planner.wording.words import percent, pitch, some_of
 
 

@@ -8,6 +8,7 @@ from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    author,
     changing,
     date_argument,
     ensemble_in_view,
@@ -23,7 +24,7 @@ from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import calendar
 from planner.services.term.plan_term import ban, pin, plan_term, withdraw_wish
 from planner.services.term.publish_plan import publish_plan
-from planner.services.term.terms import keep_term, parse_date, parse_days_off, spell_days_off
+from planner.services.term.terms import at_time, keep_term, parse_date, parse_days_off, spell_days_off
 from planner.wording.words import WEEKDAYS
 
 pages = Blueprint("term", __name__, url_prefix="/term")
@@ -41,6 +42,8 @@ class TermForm:
     minutes: str = "10"
     slots: int = 1
     target_level: str = ""
+    starts_at: str = ""
+    time_zone: str = ""
 
 
 @pages.get("/<int:term_id>")
@@ -78,6 +81,7 @@ def plan(term_id: int) -> BaseResponse:
         tools().work,
         term_id,
         tools().today(),
+        by=author(),
         limit_s=tools().settings.plan_limit_s,
         leave_open=not request.form.get("every_day"),
     )
@@ -134,14 +138,20 @@ def edit(term_id: int) -> str | BaseResponse:
 
 def _form_page(form: TermForm, term: Term | None) -> str:
     return render_template(
-        "term/edit.html", ensemble=ensemble_in_view(), term=term, form=form, weekdays=WEEKDAYS
+        "term/edit.html",
+        ensemble=ensemble_in_view(),
+        term=term,
+        form=form,
+        weekdays=WEEKDAYS,
+        machine_zone=tools().machine_zone(),
     )
 
 
 def _from_form(term: Term) -> Term:
     first, last = (parse_date(request.form.get(name, "")) for name in ("first", "last"))
+    starts_at, time_zone = (request.form.get(name, "") for name in ("starts_at", "time_zone"))
     return replace(
-        term,
+        at_time(term, starts_at, time_zone, tools().machine_zone()),
         name=request.form.get("name", ""),
         first=first,
         last=last,
@@ -163,6 +173,8 @@ def _to_form(term: Term) -> TermForm:
         minutes=f"{term.minutes:g}",
         slots=term.slots,
         target_level="" if term.target_level is None else f"{term.target_level:g}",
+        starts_at=f"{term.starts_at:%H:%M}" if term.starts_at else "",
+        time_zone=term.time_zone,
     )
 
 
@@ -172,8 +184,9 @@ def download(term_id: int, kind: str) -> Response:
     writers = [writer for writer in tools().plan_writers if writer.suffix == f".{kind}"]
     if not writers:
         raise NotFoundError("form of the plan", kind, hint="There are pdf, xlsx and ics.")
-    return as_download(
-        lambda folder: publish_plan(
-            reading(), writers, term_id=term_id, out_dir=folder, today=tools().today()
-        )[0]
-    )
+    with changing() as work:
+        return as_download(
+            lambda folder: publish_plan(
+                work, writers, term_id=term_id, out_dir=folder, today=tools().today(), now=tools().now()
+            )[0]
+        )
