@@ -4,7 +4,7 @@ The cost is kept up to date place by place and equals that of ``check`` at any t
 against that.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -63,6 +63,7 @@ class Draft:
         self.is_unused = board.sets > 0
         self.where: dict[int, list[int]] = {}
         self.minutes_left = list(board.room)
+        self.worth: Ints | None = None
         self._fewest_focus = np.array([fewest for _, _, fewest in problem.focuses], dtype=np.int64)
         self._fewest_turn = np.array([fewest for _, fewest, _ in problem.featured], dtype=np.int64)
         self._most_turn = np.array([most for _, _, most in problem.featured], dtype=np.int64)
@@ -249,7 +250,10 @@ class Draft:
     def fill(self, place: int, rank: int = 0) -> bool:
         """Put the piece that costs least, or the one so many ranks dearer, into an open place, if any may."""
         prices = self.prices(place)
-        costs = np.where(self.allowed(place), self.costs(place, prices), NEVER)
+        costs = self.costs(place, prices)
+        if self.worth is not None:
+            costs = costs + self.worth
+        costs = np.where(self.allowed(place), costs, NEVER)
         if not len(costs):
             return False
         if rank and len(costs) > rank:
@@ -268,14 +272,17 @@ class Draft:
         """Places that hold nothing."""
         return [place for place, held in enumerate(self.held) if held[0] == OPEN]
 
-    def restore(self, before: Sequence[Held], places: Sequence[int]) -> None:
-        """Bring places back to what they held."""
+    def restore(self, before: Sequence[Held], places: Iterable[int], total: int) -> None:
+        """Bring places back to what they held when the plan cost so much."""
         changed = [place for place in places if self.held[place] != before[place]]
         for place in changed:
-            self.take(place)
+            if self.held[place][0] != OPEN:
+                self._count(place, self.held[place], -1)
         for place in changed:
+            self.held[place] = before[place]
             if before[place][0] != OPEN:
-                self.put(place, before[place])
+                self._count(place, before[place], 1)
+        self.total = total
 
     def keeps_pins(self) -> bool:
         """Whether every pinned piece stands where it should."""

@@ -135,7 +135,7 @@ def _move_along(draft: Draft, chain: list[int]) -> None:
         put_cheapest(draft, piece, [place]) for place, piece in zip(chain, moved, strict=False)
     ) and draft.fill(chain[-1])
     if not done or draft.total >= total:
-        draft.restore(before, chain)
+        draft.restore(before, chain, total)
 
 
 def _make_room(draft: Draft, place: int) -> None:
@@ -151,4 +151,4 @@ def _make_room(draft: Draft, place: int) -> None:
             shortest = int(np.argmin(np.where(allowed, board.minutes, NEVER)))
             draft.put(each, draft.best_dress(shortest, draft.prices(each)))
     if draft.total >= total:
-        draft.restore(before, opened)
+        draft.restore(before, opened, total)
