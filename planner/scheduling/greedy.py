@@ -50,7 +50,7 @@ def put_cheapest(draft: Draft, piece: int, places: list[int]) -> bool:
         if draft.allowed(place)[piece]:
             prices = draft.prices(place)
             held = draft.best_dress(piece, prices)
-            cost = draft.price_of(place, held, prices)
+            cost = draft.price_of(place, held)
             if best is None or cost < best[0]:
                 best = cost, place, held
     if best is None:
@@ -80,7 +80,7 @@ def _put_standing(draft: Draft, slot: Slot) -> None:
         row = board.turns.index(slot.featured_section_id)
         if prices.turn[row] < NEVER and board.feature_cost[row, piece] < NEVER:
             turn = row
-    draft.put(place, (piece, focus, turn), prices)
+    draft.put(place, (piece, focus, turn))
 
 
 def fill_open(draft: Draft) -> None:

@@ -191,7 +191,7 @@ def _add_focus(made: _Model) -> None:
             if not problem.days[day].stations:
                 made.costs += [(y, check.SAME_FOCUS_COST) for y in here]
                 made.costs.append((used[day, f], -check.SAME_FOCUS_COST))
-        fewest = problem.focuses[f][2] - int(draft.focus_times[f])
+        fewest = problem.focuses[f][2] - draft.focuses.times[f]
         if fewest > 0:
             short = made.count(fewest, check.UNEVEN_FOCUS_COST)
             made.model.add(short + total(mine) >= fewest)
@@ -200,13 +200,13 @@ def _add_focus(made: _Model) -> None:
                 _cost_both(made, _use_of(draft, used, a, f), _use_of(draft, used, b, f), check.SAME_FOCUS_COST)
         for at, run in enumerate(problem.windows):
             inside = [used[day, f] for day in run if day in opened]
-            if inside and not draft.run_times[at, f]:
+            if inside and not draft.focuses.run_times[at][f]:
                 missing = made.bool(check.MISSING_FOCUS_COST)
                 made.model.add_bool_or([*inside, missing])
 
 
 def _use_of(draft: Draft, used: dict[tuple[int, int], Any], day: int, f: int) -> Any:
-    return used[day, f] if (day, f) in used else int(draft.focus_on[day, f] > 0)
+    return used[day, f] if (day, f) in used else int(draft.focuses.is_on(day, f))
 
 
 def _cost_both(made: _Model, a: Any, b: Any, cost: int) -> None:
@@ -230,7 +230,7 @@ def _add_turns(made: _Model) -> None:
             here = [g for (at, _, turn), g in made.g.items() if turn == t and board.sittings[at].day == day]
             has[day] = made.bool()
             made.model.add(total(here) == has[day])
-        times = int(draft.turn_times[t])
+        times = draft.turns.times[t]
         short = made.count(max(0, fewest - times), check.UNEVEN_TURN_COST)
         over = made.count(len(made.days) + max(0, times - most), check.UNEVEN_TURN_COST)
         made.model.add(short + total(list(has.values())) >= fewest - times)
@@ -245,7 +245,7 @@ def _add_again(made: _Model, t: int, has: dict[int, Any]) -> None:
         return
 
     def turn(day: int) -> Any:
-        return has[day] if day in has else int(draft.turn_on[day, t] > 0)
+        return has[day] if day in has else int(draft.turns.is_on(day, t))
 
     again: dict[int, Any] = {}
     for day in problem.free_days:
@@ -281,10 +281,10 @@ def _add_pairs(made: _Model) -> None:
     is_hard = {day: _any_of(made, here, len(board.places_on[day])) for day, here in hard.items()}
 
     def trait(day: int, k: int) -> Any:
-        return has.get((day, k), 0) if day in opened else int(draft.trait_on[day, k] > 0)
+        return has.get((day, k), 0) if day in opened else int(draft.alike.is_on(day, k))
 
     def too_hard(day: int) -> Any:
-        return is_hard.get(day, 0) if day in opened else int(draft.hard_on[day] > 0)
+        return is_hard.get(day, 0) if day in opened else int(draft.alike.is_hard(day))
 
     for a, b in pairwise(problem.free_days):
         if {a, b} & opened:

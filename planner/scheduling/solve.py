@@ -112,7 +112,7 @@ def _relax(draft: Draft, watch: _Watch) -> None:
     found = relaxation.solve(draft.held, lambda: watch.goes_on(best_of(draft)), ROUNDS)
     if found is not None:
         watch.bound = max(0.0, found.least)
-        draft.worth = np.rint(found.worth).astype(np.int64)
+        draft.worth = np.rint(found.worth).astype(np.int32)
 
 
 def _refuse_broken(draft: Draft, limit_s: float) -> None:
