@@ -59,7 +59,10 @@ def careful_plan(problem: PlanProblem, *, with_shelf: bool = True) -> tuple[Slot
 
 @contextmanager
 def remembered() -> Iterator[None]:
-    """While it lasts, the check works out what a piece asks in a sitting only once."""
+    """While it lasts, the check works out only once what a piece asks in a sitting, and what it reads of a plan.
+
+    Plans must not be changed in place meanwhile.
+    """
 
     def once(work_out: Callable[..., Any]) -> Callable[..., Any]:
         known: dict[tuple[int, int, int | None], Any] = {}
@@ -72,8 +75,21 @@ def remembered() -> Iterator[None]:
 
         return answer
 
-    names = ("piece_cost", "is_hard", "is_readable", "has_forces", "may_stand")
-    with patch.multiple(check, **{name: once(getattr(check, name)) for name in names}):
+    def lately(work_out: Callable[..., Any]) -> Callable[..., Any]:
+        last: list[Any] = [None, None]
+
+        def answer(problem: PlanProblem, slots: Sequence[Slot]) -> Any:
+            if last[0] is not slots:
+                last[:] = slots, work_out(problem, slots)
+            return last[1]
+
+        return answer
+
+    asked = ("piece_cost", "is_hard", "is_readable", "has_forces", "may_stand")
+    read = ("_chosen", "_focuses_by_day")
+    known = {name: once(getattr(check, name)) for name in asked}
+    known |= {name: lately(getattr(check, name)) for name in read}
+    with patch.multiple(check, **known):
         yield
 
 
