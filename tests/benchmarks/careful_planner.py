@@ -2,7 +2,7 @@
 
 What a patient person would do with the rules and prices of ``scheduling.check`` on a table: fill the days in
 order, each slot with the piece, skill and featured section that make the plan cheapest; then, as long as it
-helps, give one slot another piece from the shelf, or exchange the pieces of two slots. It knows the problem and
+helps, exchange the pieces of two slots, or give a slot another piece from the shelf. It knows the problem and
 the check, and nothing of the search.
 """
 
@@ -59,9 +59,9 @@ def careful_plan(problem: PlanProblem, *, with_shelf: bool = True) -> tuple[Slot
 
 @contextmanager
 def remembered() -> Iterator[None]:
-    """While it lasts, the check works out only once what a piece asks in a sitting, and what it reads of a plan.
+    """While it lasts, the check works out only once what a piece asks, and what stands in a plan.
 
-    Plans must not be changed in place meanwhile.
+    No plan may be changed in place meanwhile.
     """
 
     def once(work_out: Callable[..., Any]) -> Callable[..., Any]:
@@ -156,7 +156,8 @@ class _Table:
         standing = self.cost_of(slots) - self.open_cost(at)
         options = []
         for piece in allowed:
-            skill, focus = min((skills[name, tier], name) for name, tier in piece.trains if name in self.taught)
+            known = [(skills[name, tier], name) for name, tier in piece.trains if name in self.taught]
+            skill, focus = min(known)
             features = [(turns[s, tier], s) for s, tier in piece.features if (s, tier) in turns]
             turn, section = min([(turns[None, 0], 0), *features])
             options.append((self.reading(piece, at) + skill + turn, piece.piece_id, focus, section or None))
