@@ -1,9 +1,13 @@
 """How values are written on the pages."""
 
+from collections.abc import Sequence
+
 from flask import Flask
 
+from planner.core.ensemble import Ensemble
 from planner.core.instruments import get_instrument
 from planner.services.levels.criteria import LimitVerdict
+from planner.services.term.match_grid import GridCell, GridRow, WhyNot
 from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability
 from planner.wording.director.changes import by_whom, moment, who
@@ -23,6 +27,7 @@ def register(app: Flask) -> None:
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons,
         advice_lines=playability.advice_lines, problem_title=playability.PROBLEMS.get,
         fix_note=playability.fix_note, limit_value=limit_value,
+        why_not_note=why_not_note, cell_words=cell_words,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
@@ -31,6 +36,29 @@ def register(app: Flask) -> None:
 def limit_value(verdict: LimitVerdict) -> str:
     """What a limit allows."""
     return difficulty.allowed_words(verdict.limit, verdict.value)
+
+
+def why_not_note(row: GridRow, why: WhyNot, ensembles: Sequence[Ensemble]) -> str:
+    """Why a piece is left out of what can be planned."""
+    match why:
+        case WhyNot.MET:
+            return matching.met_note(row.met, ensembles) if row.met else ""
+        case WhyNot.NOT_CAST:
+            return matching.not_cast_note(row.uncovered)
+        case WhyNot.IDLE:
+            return matching.idle_note([cell.section.name for cell in row.cells if not cell.part])
+        case WhyNot.LOST:
+            return matching.lost_note([(cell.section.name, cell.ask.share) for cell in row.lost if cell.ask])
+        case WhyNot.NO_LEVEL:
+            return matching.NO_LEVEL_NOTE
+        case WhyNot.BANNED:
+            return matching.BANNED_NOTE
+
+
+def cell_words(cell: GridCell) -> str:
+    """One cell of the grid, for those who point at it."""
+    share = cell.ask.share if cell.ask else None
+    return matching.cell_words(cell.section.name, cell.part, cell.level, share)
 
 
 def minutes(seconds: float) -> str:
