@@ -91,6 +91,7 @@ class State:
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
     lines: dict[int, tuple] = field(default_factory=dict)
     levels_for: dict[tuple[int, int], float | None] = field(default_factory=dict)
+    copies: dict[tuple[int, str], int] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
     kept_studies: dict[int, object] = field(default_factory=dict)
     changes: dict[int, object] = field(default_factory=dict)
@@ -280,7 +281,11 @@ class FakePieces:
     def store_lines(self, parts) -> None:
         for piece_id, some in parts.items():
             self.state.lines[piece_id] = tuple(
-                PartProfile(p.name, p.instrument, 0, p.notes, None, None, p.level) for p in some
+                PartProfile(
+                    p.name, p.instrument, 0, p.notes, p.written_range, p.sounding_range, p.level,
+                    level_error=p.level_error,
+                )  # fmt: skip
+                for p in some
             )
 
     def lines(self) -> dict[int, tuple[PartProfile, ...]]:
@@ -297,6 +302,20 @@ class FakePieces:
         stored, pieces = self.state.levels_for, self.get_all(piece_ids)
         return {i: stored.get((ensemble_id, i), piece.level) for i, piece in pieces.items()}
 
+    def copies(self, piece_ids=None) -> dict[int, dict[str, int]]:
+        found: dict[int, dict[str, int]] = {}
+        for (piece_id, part), copies in self.state.copies.items():
+            if piece_ids is None or piece_id in piece_ids:
+                found.setdefault(piece_id, {})[part] = copies
+        return found
+
+    def put_copies(self, piece_id: int, part: str, copies: int | None) -> None:
+        self.get(piece_id)
+        if copies is None:
+            self.state.copies.pop((piece_id, part), None)
+        else:
+            self.state.copies[piece_id, part] = copies
+
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
         spoken_of = (
@@ -311,7 +330,7 @@ class FakePieces:
         del self.state.pieces[piece_id], self.state.profiles[piece_id], self.state.corrected[piece_id]
         self.state.kept_studies.pop(piece_id, None)
         self._forget_worked_out(piece_id)
-        for table in (self.state.levels, self.state.instruments):
+        for table in (self.state.levels, self.state.instruments, self.state.copies):
             for key in [key for key in table if key[0] == piece_id]:
                 del table[key]
 
@@ -371,6 +390,10 @@ class FakeEnsembles:
             raise ConflictError(f"{section.name} cannot be removed.")
         left = tuple(s for s in ensemble.sections if s.id != section_id)
         self.state.ensembles[ensemble.id] = replace(ensemble, sections=left)
+        for term in list(self.state.terms.values()):
+            self.state.terms[term.id] = replace(
+                term, shapes=tuple(_without_section(shape, section_id) for shape in term.shapes)
+            )
 
     def add_player(self, section_id: int, player: Player) -> int:
         ensemble, section = self._section(section_id)
@@ -430,6 +453,14 @@ def _check_section(ensemble: Ensemble, name: str, section_id: int | None) -> Non
         raise ConflictError(f"There is a section {name} already.")
 
 
+def _without_section(shape, section_id: int):
+    stations = tuple(
+        replace(station, section_ids=tuple(i for i in station.section_ids if i != section_id))
+        for station in shape.stations
+    )
+    return replace(shape, stations=stations, absent=tuple(i for i in shape.absent if i != section_id))
+
+
 class FakeTerms:
     def __init__(self, state: State) -> None:
         self.state = state
@@ -437,7 +468,7 @@ class FakeTerms:
     def add(self, term) -> int:
         found("ensemble", self.state.ensembles, term.ensemble_id)
         self._check(term)
-        term_id = self.state.next_id()
+        term_id = term.id or self.state.next_id()
         self.state.terms[term_id] = replace(term, id=term_id)
         return term_id
 
@@ -445,6 +476,12 @@ class FakeTerms:
         self.get(term.id)
         self._check(term)
         self.state.terms[term.id] = term
+
+    def remove(self, term_id: int) -> None:
+        self.get(term_id)
+        del self.state.terms[term_id]
+        self.state.wishes.pop(term_id, None)
+        self.state.plans.pop(term_id, None)
 
     def get(self, term_id: int):
         return found("term", self.state.terms, term_id)
@@ -462,7 +499,9 @@ class FakeTerms:
 
     def save_plan(self, plan) -> None:
         self.get(plan.term_id)
-        slots = tuple(sorted(plan.slots, key=lambda s: (s.on, s.position)))
+        slots = tuple(
+            sorted(plan.slots, key=lambda s: (s.on, s.position, -1 if s.station is None else s.station))
+        )
         self.state.plans[plan.term_id] = replace(plan, slots=slots)
 
     def plan(self, term_id: int):

@@ -195,7 +195,10 @@ class PlanProblem:
 
     @cached_property
     def sittings(self) -> tuple[Sitting, ...]:
-        """Every sitting of the free days, in order of day, round and station."""
+        """Every sitting of the free days, in order of day, round and station.
+
+        A station whose sections are all away does not sit.
+        """
         everyone = frozenset(section.id for section in self.sections)
         found = []
         for index in self.free_days:
@@ -207,6 +210,8 @@ class PlanProblem:
             for turn in range(day.slots):
                 for at, station in enumerate(day.stations):
                     sections = here & frozenset(station.section_ids)
+                    if not sections:
+                        continue
                     found.append(Sitting(index, 1, day.minutes / day.slots, sections, at, turn))
         return tuple(found)
 

@@ -254,7 +254,10 @@ class PieceRepository(Protocol):
         ...
 
     def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
-        """Store name, instrument, notes and level in force of the parts of some pieces."""
+        """Store of the parts of some pieces what casting and matching look at.
+
+        That is name, instrument, notes, ranges, and the level in force with its error.
+        """
         ...
 
     def lines(self) -> Mapping[int, tuple[PartProfile, ...]]:
@@ -280,6 +283,21 @@ class PieceRepository(Protocol):
         """Levels of some pieces for an ensemble; of one that has none stored, the level of the whole score.
 
         For no ensemble it is the level of the whole score. A piece that is not there is left out.
+        """
+        ...
+
+    def copies(self, piece_ids: Collection[int] | None = None) -> Mapping[int, Mapping[str, int]]:
+        """By piece, copies by name of the part, of some pieces or of all.
+
+        Only parts whose copies the director counted are in it, and only pieces that have such parts.
+        """
+        ...
+
+    def put_copies(self, piece_id: int, part: str, copies: int | None) -> None:
+        """Store how many copies of a part there are; None when they are not counted.
+
+        Raises:
+            NotFoundError: If there is no such piece.
         """
         ...
 
@@ -327,8 +345,20 @@ class EnsembleRepository(Protocol):
 class TermRepository(Protocol):
     """Terms, the director's wishes for them, and their plans."""
 
-    def add(self, term: Term) -> int: ...
+    def add(self, term: Term) -> int:
+        """Store a term, under its own id if it has one: a term that was taken out comes back as itself.
+
+        Raises:
+            ConflictError: If the ensemble has a term of that name.
+            NotFoundError: If the ensemble is not there.
+        """
+        ...
+
     def update(self, term: Term) -> None: ...
+    def remove(self, term_id: int) -> None:
+        """Take a term out with its wishes and its plan; results stay."""
+        ...
+
     def get(self, term_id: int) -> Term: ...
     def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]: ...
     def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None: ...

@@ -8,16 +8,23 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import (
+    WHOLE_ENSEMBLE,
+    AbsentSectionRow,
+    DayShapeRow,
     EnsembleRow,
     PlanRow,
     SlotRow,
+    StationRow,
+    StationSectionRow,
+    TermAimRow,
+    TermConcertRow,
     TermDayOffRow,
     TermRow,
     TermWeekdayRow,
     WishRow,
 )
 from planner.core.profile import from_plain
-from planner.core.term import Plan, Reason, Slot, Term, Wish
+from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish
 from planner.errors import ConflictError, NotFoundError
 
 
@@ -28,15 +35,16 @@ class SqlTerms:
         self._session = session
 
     def add(self, term: Term) -> int:
-        """Store a term.
+        """Store a term, under its own id if it has one: a term that was taken out comes back as itself.
 
         Raises:
             ConflictError: If the ensemble has a term of that name.
+            NotFoundError: If the ensemble is not there.
         """
         if self._session.get(EnsembleRow, term.ensemble_id) is None:
             raise NotFoundError("ensemble", term.ensemble_id)
         self._check_name(term)
-        row = TermRow()
+        row = TermRow(id=term.id or None)
         self._copy(row, term)
         self._session.add(row)
         self._session.flush()
@@ -46,9 +54,18 @@ class SqlTerms:
         """Store what changed in a term; its wishes and plan stay."""
         row = self._row(term.id)
         self._check_name(term)
-        row.weekdays, row.days_off = [], []
+        row.weekdays, row.days_off, row.aims, row.concerts, row.shapes = [], [], [], [], []
         self._session.flush()
         self._copy(row, term)
+        self._session.flush()
+
+    def remove(self, term_id: int) -> None:
+        """Take a term out with its wishes and its plan; results stay."""
+        row = self._row(term_id)
+        plan = self._session.get(PlanRow, term_id)
+        if plan is not None:
+            self._session.delete(plan)
+        self._session.delete(row)
         self._session.flush()
 
     def get(self, term_id: int) -> Term:
@@ -78,7 +95,8 @@ class SqlTerms:
             select(WishRow).where(WishRow.term_id == term_id).order_by(WishRow.position)
         )
         return tuple(
-            Wish(cast("Literal['pinned', 'banned']", row.kind), row.piece_id, row.on_day) for row in rows
+            Wish(cast("Literal['pinned', 'banned', 'again']", row.kind), row.piece_id, row.on_day)
+            for row in rows
         )
 
     def save_plan(self, plan: Plan) -> None:
@@ -122,6 +140,10 @@ class SqlTerms:
         row.first_day, row.last_day = term.first, term.last
         row.minutes, row.slots_a_day = term.minutes, term.slots
         row.start_level, row.target_level = term.start_level, term.target_level
+        row.announced_days = term.announced_days
+        row.aims = [TermAimRow(on_day=on, level=level) for on, level in term.aims]
+        row.concerts = [TermConcertRow(on_day=on) for on in term.concerts]
+        row.shapes = [_shape_row(shape) for shape in term.shapes]
         row.weekdays = [TermWeekdayRow(position=n, weekday=day) for n, day in enumerate(term.weekdays)]
         row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
 
@@ -139,11 +161,45 @@ def _term_of(row: TermRow) -> Term:
         slots=row.slots_a_day,
         start_level=row.start_level,
         target_level=row.target_level,
+        aims=tuple((aim.on_day, aim.level) for aim in row.aims),
+        concerts=tuple(concert.on_day for concert in row.concerts),
+        shapes=tuple(_shape_of(shape) for shape in row.shapes),
+        announced_days=row.announced_days,
+    )
+
+
+def _shape_row(shape: DayShape) -> DayShapeRow:
+    row = DayShapeRow(on_day=shape.on, minutes=shape.minutes, slots=shape.slots)
+    row.absent = [AbsentSectionRow(section_id=section) for section in shape.absent]
+    row.stations = [
+        StationRow(
+            position=position,
+            name=station.name,
+            sections=[
+                StationSectionRow(section_id=section, place=place)
+                for place, section in enumerate(station.section_ids)
+            ],
+        )
+        for position, station in enumerate(shape.stations)
+    ]
+    return row
+
+
+def _shape_of(row: DayShapeRow) -> DayShape:
+    return DayShape(
+        on=row.on_day,
+        minutes=row.minutes,
+        slots=row.slots,
+        stations=tuple(
+            Station(station.name, tuple(seat.section_id for seat in station.sections))
+            for station in row.stations
+        ),
+        absent=tuple(seat.section_id for seat in row.absent),
     )
 
 
 def _plan_of(row: PlanRow) -> Plan:
-    slots = sorted(row.slots, key=lambda slot: (slot.on_day, slot.position))
+    slots = sorted(row.slots, key=lambda slot: (slot.on_day, slot.position, slot.station))
     return Plan(row.term_id, tuple(_slot_of(slot) for slot in slots), row.cost, row.bound, row.is_proven)
 
 
@@ -151,6 +207,7 @@ def _slot_row(slot: Slot) -> SlotRow:
     return SlotRow(
         on_day=slot.on,
         position=slot.position,
+        station=WHOLE_ENSEMBLE if slot.station is None else slot.station,
         piece_id=slot.piece_id,
         focus=slot.focus,
         featured_section_id=slot.featured_section_id,
@@ -178,4 +235,5 @@ def _slot_of(row: SlotRow) -> Slot:
         minutes=row.minutes,
         is_pinned=row.is_pinned,
         reasons=from_plain(tuple[Reason, ...], row.reasons, is_old=True),
+        station=None if row.station == WHOLE_ENSEMBLE else row.station,
     )

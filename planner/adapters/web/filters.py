@@ -42,13 +42,13 @@ def why_not_note(row: GridRow, why: WhyNot, ensembles: Sequence[Ensemble]) -> st
     """Why a piece is left out of what can be planned."""
     match why:
         case WhyNot.MET:
-            return matching.met_note(row.met, ensembles) if row.met else ""
+            return matching.met_note(row.outlook.met, ensembles) if row.outlook.met else ""
         case WhyNot.NOT_CAST:
-            return matching.not_cast_note(row.uncovered)
+            return matching.not_cast_note([part.part for part in row.outlook.uncovered])
         case WhyNot.IDLE:
             return matching.idle_note([cell.section.name for cell in row.cells if not cell.part])
         case WhyNot.LOST:
-            return matching.lost_note([(cell.section.name, cell.ask.share) for cell in row.lost if cell.ask])
+            return matching.lost_note([(cell.section.name, cell.share or 0.0) for cell in row.lost])
         case WhyNot.NO_LEVEL:
             return matching.NO_LEVEL_NOTE
         case WhyNot.BANNED:
@@ -57,8 +57,7 @@ def why_not_note(row: GridRow, why: WhyNot, ensembles: Sequence[Ensemble]) -> st
 
 def cell_words(cell: GridCell) -> str:
     """One cell of the grid, for those who point at it."""
-    share = cell.ask.share if cell.ask else None
-    return matching.cell_words(cell.section.name, cell.part, cell.level, share)
+    return matching.cell_words(cell.section.name, cell.part, cell.level, cell.share)
 
 
 def minutes(seconds: float) -> str:

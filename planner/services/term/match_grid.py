@@ -1,28 +1,27 @@
 """The library held against an ensemble as a grid: one row a piece, one cell a section, and why not.
 
-All pieces are judged by their lines (name, instrument and level of each part), which opens no study; only the
-rows that are shown, or that a skill or a length is asked of, are looked at whole.
+All pieces are judged by their lines (what casting and matching look at in each part), which opens no study;
+only rows that are shown, or of which a skill or a length is asked, are looked at whole.
 """
 
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
+from math import isinf
 
 from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.freshness import find_met_pieces
 from planner.core.piece import Piece, PieceQuery
-from planner.core.profile import PartProfile
+from planner.core.profile import PartProfile, PieceProfile, Roadmap, Tempo
 from planner.core.term import Plan, Wish
-from planner.levels.curve import TARGET_SHARE
-from planner.levels.readable import Ask, Verdict, ask_of, reading_cost, verdict_of
-from planner.matching.casting import Casting, cast_parts
-from planner.matching.outlook import LEAST_BUSY, LEAST_COVERED, PieceOutlook, outlook_of
+from planner.levels.readable import Verdict
+from planner.matching.outlook import LEAST_COVERED, PartFit, PieceOutlook, outlook_of
 from planner.services.levels.in_force import outlines_and_corrections
 from planner.services.ports import UnitOfWork
 from planner.services.term.reading_time import reading_time
-from planner.services.term.term_problem import skill_levels
+from planner.services.term.term_problem import STRONG_FOCUS, skill_levels
 
 PAGE_ROWS = 40
 """Rows of one page (house choice)."""
@@ -93,19 +92,18 @@ class GridCell:
     Attributes:
         section: Who reads.
         part: The hardest part it reads; empty where it has none.
-        level: Level of that part.
-        ask: What that part asks of it; None without a part, or where its level is unknown.
+        level: Level of that part; None unknown.
+        share: Share of bars it should get right at first sight, 0 to 1; None unknown.
+        lost: Chance that it is lost, 0 to 1.
+        verdict: Too easy, just readable or too hard.
     """
 
     section: Section
     part: str = ""
     level: float | None = None
-    ask: Ask | None = None
-
-    @property
-    def verdict(self) -> Verdict:
-        """Too easy, just readable or too hard."""
-        return verdict_of(self.ask.share if self.ask else None)
+    share: float | None = None
+    lost: float = 0.0
+    verdict: Verdict = Verdict.UNKNOWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,37 +111,40 @@ class GridRow:
     """One piece.
 
     Attributes:
-        piece: Which.
-        level: Its level for the ensemble.
+        outlook: As the ensemble would meet it today; of its profile only the parts, until it is looked at whole.
         cells: One a section, in order of the ensemble.
-        cost: What reading it would cost now, 0 when every section is right on the aim; None when nobody reads.
         why_not: Why it is left out; empty when it can be planned.
-        met: That somebody in the room can know it.
-        uncovered: Parts that nobody reads.
         lost: Sections that are likely to be lost, the worst first.
+        level: Its level for the ensemble.
         planned_on: The day of this term on which it is planned.
         minutes: From "face up" to "pencils down"; None where its study was not looked at.
         skills: What it trains, the hardest first; empty where its study was not looked at.
-        outlook: The piece looked at whole; None where it was not.
     """
 
-    piece: Piece
-    level: float | None
+    outlook: PieceOutlook
     cells: tuple[GridCell, ...]
-    cost: float | None
     why_not: tuple[WhyNot, ...]
-    met: Exposure | None = None
-    uncovered: tuple[str, ...] = ()
     lost: tuple[GridCell, ...] = ()
+    level: float | None = None
     planned_on: date | None = None
     minutes: float | None = None
     skills: tuple[str, ...] = ()
-    outlook: PieceOutlook | None = None
+
+    @property
+    def piece(self) -> Piece:
+        """Which."""
+        return self.outlook.piece
+
+    @property
+    def cost(self) -> float | None:
+        """What reading it would cost today, as the plan counts; None when nobody reads."""
+        return None if isinf(self.outlook.cost) else self.outlook.cost
 
     @property
     def worst(self) -> GridCell | None:
         """The section that would get the fewest bars right."""
-        return min((c for c in self.cells if c.ask), key=lambda c: c.ask.share if c.ask else 1, default=None)
+        known = [cell for cell in self.cells if cell.share is not None]
+        return min(known, key=lambda cell: cell.share or 0.0, default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +212,7 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
     if query.focus or query.minutes is not None:
         found = [row for row in _looked_at(work, room, found) if _has_skill_and_length(row, query)]
     page = _in_order(found, query)[query.offset : query.offset + PAGE_ROWS]
-    if page and page[0].outlook is None:
+    if not (query.focus or query.minutes is not None):
         page = _looked_at(work, room, page)
     ready = [row for row in rows if not row.why_not]
     return MatchGrid(
@@ -253,71 +254,61 @@ class _Judge:
 
     def row(self, piece: Piece, parts: Sequence[PartProfile]) -> GridRow:
         """The piece before every section, and why it is left out."""
-        sections = self.room.ensemble.sections
-        casting = cast_parts(parts, sections)
-        cells = _cells(casting, parts, sections)
-        asks = [cell.ask for cell in cells if cell.ask]
-        lost = [cell for cell in cells if cell.ask and cell.ask.lost > self.lost]
+        outlook = outlook_of(piece, _bare(piece, parts), self.room.ensemble, self.met.get(piece.id))
+        cells = _cells(outlook)
+        lost = sorted((c for c in cells if c.lost > self.lost), key=lambda c: c.share or 0.0)
         return GridRow(
-            piece=piece,
-            level=self.levels.get(piece.id),
+            outlook=outlook,
             cells=cells,
-            cost=reading_cost(asks, TARGET_SHARE) if asks else None,
-            why_not=tuple(self._why_not(piece, parts, casting, asks, lost)),
-            met=self.met.get(piece.id),
-            uncovered=tuple(part.part for part in casting.uncovered),
-            lost=tuple(sorted(lost, key=lambda cell: cell.ask.share if cell.ask else 0.0)),
+            why_not=tuple(self._why_not(outlook, lost)),
+            lost=tuple(lost),
+            level=self.levels.get(piece.id),
             planned_on=self.planned.get(piece.id),
         )
 
-    def _why_not(
-        self,
-        piece: Piece,
-        parts: Sequence[PartProfile],
-        casting: Casting,
-        asks: Sequence[Ask],
-        lost: Sequence[GridCell],
-    ) -> list[WhyNot]:
-        covered = len({reading.part for reading in casting.readings})
-        busy, everybody = _players(self.room.ensemble, {r.section_id for r in casting.readings})
-        is_known = bool(parts) and (bool(asks) or not covered)
+    def _why_not(self, outlook: PieceOutlook, lost: Sequence[GridCell]) -> list[WhyNot]:
+        covered = len({fit.cast.part for fit in outlook.fits})
+        is_known = bool(outlook.readings) or bool(outlook.profile.parts and not covered)
         reasons = {
-            WhyNot.MET: piece.id in self.met,
+            WhyNot.MET: outlook.met is not None,
             WhyNot.NO_LEVEL: not is_known,
-            WhyNot.NOT_CAST: is_known
-            and (not covered or covered < LEAST_COVERED * (covered + len(casting.uncovered))),
-            WhyNot.IDLE: is_known and covered > 0 and busy < LEAST_BUSY * everybody,
+            WhyNot.NOT_CAST: is_known and covered < LEAST_COVERED * (covered + len(outlook.uncovered)),
+            WhyNot.IDLE: is_known and not outlook.can_be_cast,
             WhyNot.LOST: bool(lost),
-            WhyNot.BANNED: piece.id in self.banned,
+            WhyNot.BANNED: outlook.piece.id in self.banned,
         }
+        if reasons[WhyNot.NOT_CAST]:
+            reasons[WhyNot.IDLE] = False
         return [reason for reason, holds in reasons.items() if holds]
 
 
-def _players(ensemble: Ensemble, reading: Collection[int]) -> tuple[int, int]:
-    """Players that read, and all players."""
-    busy = sum(section.size for section in ensemble.sections if section.id in reading)
-    return busy, sum(section.size for section in ensemble.sections)
+def _bare(piece: Piece, parts: Sequence[PartProfile]) -> PieceProfile:
+    """A profile in which only the parts are known."""
+    return PieceProfile(
+        title=piece.title,
+        creators=(),
+        measures=0,
+        meters=(),
+        roadmap=Roadmap(()),
+        home_key=piece.home_key,
+        keys=(),
+        harmony=(),
+        tempo_bpm=Tempo(None, "quarter", 0),
+        playing_seconds=piece.playing_seconds,
+        level=piece.level,
+        parts=tuple(parts),
+    )
 
 
-def _cells(
-    casting: Casting, parts: Sequence[PartProfile], sections: Sequence[Section]
-) -> tuple[GridCell, ...]:
-    levels = {part.name: part.level for part in parts}
-    hardest: dict[int, tuple[float, str]] = {}
-    reads: dict[int, str] = {}
-    for reading in casting.readings:
-        reads.setdefault(reading.section_id, reading.part)
-        level = levels.get(reading.part)
-        if level is not None and level > hardest.get(reading.section_id, (0.0, ""))[0]:
-            hardest[reading.section_id] = (level, reading.part)
-    return tuple(_cell(section, hardest.get(section.id), reads.get(section.id, "")) for section in sections)
+def _cells(outlook: PieceOutlook) -> tuple[GridCell, ...]:
+    reads = {fit.section.id: fit for fit in (*reversed(outlook.fits), *outlook.readings)}
+    return tuple(_cell(section, reads.get(section.id)) for section in outlook.sections)
 
 
-def _cell(section: Section, hardest: tuple[float, str] | None, reads: str) -> GridCell:
-    if hardest is None:
-        return GridCell(section, reads)
-    level, part = hardest
-    return GridCell(section, part, level, ask_of(section.level, level, section.level_error or 0.0))
+def _cell(section: Section, fit: PartFit | None) -> GridCell:
+    if fit is None:
+        return GridCell(section)
+    return GridCell(section, fit.cast.part, fit.level, fit.share, fit.lost, fit.verdict)
 
 
 def _is_asked(row: GridRow, query: GridQuery) -> bool:
@@ -356,7 +347,7 @@ def _place(row: GridRow, order: Order) -> float | None:
         case Order.MINUTES:
             return row.piece.playing_seconds if row.minutes is None else row.minutes
         case Order.WORST:
-            return row.worst.ask.share if row.worst and row.worst.ask else None
+            return row.worst.share if row.worst else None
         case Order.TITLE:
             return 0.0
 
@@ -369,16 +360,21 @@ def _counts(ensemble: Ensemble, rows: Sequence[GridRow]) -> tuple[Mapping[Verdic
 def _looked_at(work: UnitOfWork, room: GridRoom, rows: Sequence[GridRow]) -> list[GridRow]:
     """The rows with what only their studies tell; one without a study stays as it is."""
     profiles, corrections = outlines_and_corrections(work, [row.piece for row in rows])
-    found = []
-    for row in rows:
-        profile = profiles.get(row.piece.id)
-        if profile is None:
-            found.append(row)
-            continue
-        own = corrections.own_level(row.piece.id)
-        outlook = outlook_of(row.piece, profile, room.ensemble, row.met, own)
-        minutes = reading_time(profile, outlook.level).minutes
-        by_level = sorted(skill_levels(profile).items(), key=lambda item: -item[1].level)
-        near = [name for name, each in by_level if each.level >= (profile.level or 0.0) - 0.25]
-        found.append(replace(row, outlook=outlook, minutes=minutes, skills=tuple(near)))
-    return found
+    return [
+        _look_at(row, profiles[row.piece.id], room.ensemble, corrections.own_level(row.piece.id))
+        if row.piece.id in profiles
+        else row
+        for row in rows
+    ]
+
+
+def _look_at(row: GridRow, profile: PieceProfile, ensemble: Ensemble, own_level: float | None) -> GridRow:
+    outlook = outlook_of(row.piece, profile, ensemble, row.outlook.met, own_level)
+    skills = sorted(skill_levels(profile).items(), key=lambda item: -item[1].level)
+    least = (profile.level or 0.0) - STRONG_FOCUS
+    return replace(
+        row,
+        outlook=outlook,
+        minutes=reading_time(profile, outlook.level).minutes,
+        skills=tuple(name for name, why in skills if why.level >= least),
+    )

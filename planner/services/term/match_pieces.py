@@ -6,7 +6,8 @@ from datetime import date
 
 from planner.core.ensemble import Ensemble, Section
 from planner.core.piece import Piece
-from planner.matching.outlook import PartFit, PieceOutlook, Verdict
+from planner.levels.readable import Verdict
+from planner.matching.outlook import PartFit, PieceOutlook
 from planner.services.ports import UnitOfWork
 from planner.services.term.outlook import read_outlooks
 from planner.services.term.reading_time import reading_time
