@@ -92,6 +92,9 @@ class State:
     lines: dict[int, tuple] = field(default_factory=dict)
     levels_for: dict[tuple[int, int], float | None] = field(default_factory=dict)
     copies: dict[tuple[int, str], int] = field(default_factory=dict)
+    links: dict[int, int] = field(default_factory=dict)
+    proposals: dict[int, dict] = field(default_factory=dict)
+    printed: dict[tuple[int, date], frozenset] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
     kept_studies: dict[int, object] = field(default_factory=dict)
     changes: dict[int, object] = field(default_factory=dict)
@@ -309,6 +312,17 @@ class FakePieces:
                 found.setdefault(piece_id, {})[part] = copies
         return found
 
+    def links(self) -> dict[int, int]:
+        return dict(self.state.links)
+
+    def put_link(self, piece_id: int, same_as: int | None) -> None:
+        self.get(piece_id)
+        if same_as is None:
+            self.state.links.pop(piece_id, None)
+        else:
+            self.get(same_as)
+            self.state.links[piece_id] = same_as
+
     def put_copies(self, piece_id: int, part: str, copies: int | None) -> None:
         self.get(piece_id)
         if copies is None:
@@ -333,6 +347,7 @@ class FakePieces:
         for table in (self.state.levels, self.state.instruments, self.state.copies):
             for key in [key for key in table if key[0] == piece_id]:
                 del table[key]
+        self.state.links = {one: other for one, other in self.state.links.items() if piece_id not in (one, other)}
 
 
 def _fits(piece: Piece, query, level: float | None) -> bool:
@@ -482,6 +497,8 @@ class FakeTerms:
         del self.state.terms[term_id]
         self.state.wishes.pop(term_id, None)
         self.state.plans.pop(term_id, None)
+        self.state.proposals.pop(term_id, None)
+        self.state.printed = {key: own for key, own in self.state.printed.items() if key[0] != term_id}
 
     def get(self, term_id: int):
         return found("term", self.state.terms, term_id)
@@ -504,11 +521,31 @@ class FakeTerms:
         )
         self.state.plans[plan.term_id] = replace(plan, slots=slots)
 
+    def remove_plan(self, term_id: int) -> None:
+        self.state.plans.pop(term_id, None)
+
     def plan(self, term_id: int):
         return self.state.plans.get(term_id)
 
     def plans(self, term_ids):
         return {i: self.state.plans[i] for i in term_ids if i in self.state.plans}
+
+    def save_proposal(self, term_id: int, values) -> None:
+        self.get(term_id)
+        self.state.proposals[term_id] = copy.deepcopy(dict(values))
+
+    def proposal(self, term_id: int):
+        return copy.deepcopy(self.state.proposals.get(term_id))
+
+    def remove_proposal(self, term_id: int) -> None:
+        self.state.proposals.pop(term_id, None)
+
+    def note_printed(self, term_id: int, on: date, piece_ids) -> None:
+        self.get(term_id)
+        self.state.printed[term_id, on] = frozenset(piece_ids)
+
+    def printed(self, term_id: int):
+        return {on: own for (of, on), own in self.state.printed.items() if of == term_id}
 
     def _check(self, term) -> None:
         for other in self.state.terms.values():

@@ -93,12 +93,18 @@ class ReasonKind(StrEnum):
 
     PINNED = "pinned"
     """The director put it on this day."""
+    AGAIN = "again"
+    """The director wanted it read again. last_on: when it was read before, None where nothing says so."""
     LEVEL = "level"
-    """numbers: level of what is read, target of the day."""
+    """Of plans made by earlier versions. numbers: level of what is read, target of the day."""
+    AIM = "aim"
+    """numbers: mean share of bars that the sections should get right, share the day aims at (``aim``)."""
+    EASIER = "easier"
+    """The day aims lower than those around it. last_on: the concert ahead; None: the first after a break."""
     TRAINS = "trains"
     """The slot's skill. evidence: the piece's own; numbers: named, how often results called it a problem."""
     FEATURES = "features"
-    """section_id: whose part leads; last_on: when it last did, None for the first time this term."""
+    """section_id: who has the tune; last_on: when it was last featured, None for the first time this term."""
     HARDEST = "hardest"
     """section_id: for whom the piece is hardest; numbers: share of measures they should get right."""
     TIME = "time"
@@ -182,9 +188,11 @@ class Plan:
     Attributes:
         term_id: The term it fills.
         slots: In order of date and position.
-        cost: Cost by ``scheduling.check.cost``; lower is better.
-        bound: No plan can cost less than this; equals ``cost`` when proven best.
+        cost: What its readings cost by ``scheduling.check.cost``, open slots left aside; lower is better.
+        bound: The readings of no plan with as many of them cost less than this.
         is_proven: The plan is proven best within the solver's tolerance.
+        made_from: Fingerprint of what it was made from; empty where nobody knows. While that is the same
+            there is nothing new to plan for.
     """
 
     term_id: int
@@ -192,6 +200,7 @@ class Plan:
     cost: float = 0.0
     bound: float = 0.0
     is_proven: bool = False
+    made_from: str = ""
 
     def on(self, day: date) -> tuple[Slot, ...]:
         """The slots of one day."""

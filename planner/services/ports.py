@@ -301,6 +301,18 @@ class PieceRepository(Protocol):
         """
         ...
 
+    def links(self) -> Mapping[int, int]:
+        """By piece, the piece that it is another file of, where the director linked them."""
+        ...
+
+    def put_link(self, piece_id: int, same_as: int | None) -> None:
+        """Store that a piece is another file of the same piece; None takes that back.
+
+        Raises:
+            NotFoundError: If one of the two is not there.
+        """
+        ...
+
     def remove(self, piece_id: int) -> None:
         """Take a piece out.
 
@@ -367,9 +379,33 @@ class TermRepository(Protocol):
         """Store as the term's current plan, in place of the one before."""
         ...
 
+    def remove_plan(self, term_id: int) -> None:
+        """Take the current plan of a term out; nothing happens when there is none."""
+        ...
+
     def plan(self, term_id: int) -> Plan | None: ...
     def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
         """The current plans of those terms that have one, by term."""
+        ...
+
+    def save_proposal(self, term_id: int, values: Values) -> None:
+        """Store what is proposed in place of the plan in force, in place of the proposal before."""
+        ...
+
+    def proposal(self, term_id: int) -> Values | None:
+        """What is proposed for a term, as it was stored."""
+        ...
+
+    def remove_proposal(self, term_id: int) -> None:
+        """Take a proposal out; nothing happens when there is none."""
+        ...
+
+    def note_printed(self, term_id: int, on: date, piece_ids: Collection[int]) -> None:
+        """Store for which pieces the guides of a day were printed last."""
+        ...
+
+    def printed(self, term_id: int) -> Mapping[date, frozenset[int]]:
+        """By day of a term, the pieces for which guides were printed last."""
         ...
 
 

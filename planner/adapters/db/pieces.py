@@ -29,6 +29,7 @@ from planner.adapters.db.tables import (
     ExposureRow,
     KeptStudyRow,
     PieceLinesRow,
+    PieceLinkRow,
     PieceMeterRow,
     PieceRow,
     PieceTagRow,
@@ -341,6 +342,23 @@ class SqlPieces:
             rows = self._session.execute(_beside_levels(levels, ensemble_id))
             found |= {row.id: row.level for row in rows}
         return found
+
+    def links(self) -> Mapping[int, int]:
+        """By piece, the piece that it is another file of."""
+        rows = self._session.scalars(select(PieceLinkRow).order_by(PieceLinkRow.piece_id))
+        return {row.piece_id: row.same_as for row in rows}
+
+    def put_link(self, piece_id: int, same_as: int | None) -> None:
+        """Store that a piece is another file of the same piece; None takes that back."""
+        self._row(piece_id)
+        row = self._session.get(PieceLinkRow, piece_id)
+        if row is not None:
+            self._session.delete(row)
+            self._session.flush()
+        if same_as is not None:
+            self._row(same_as)
+            self._session.add(PieceLinkRow(piece_id=piece_id, same_as=same_as))
+        self._session.flush()
 
     def copies(self, piece_ids: Collection[int] | None = None) -> Mapping[int, Mapping[str, int]]:
         """By piece, the counted copies by name of the part."""

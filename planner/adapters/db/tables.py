@@ -175,6 +175,15 @@ class CopyRow(Base):
     copies: Mapped[int]
 
 
+class PieceLinkRow(Base):
+    """That a piece is another file of the same piece, by the director's word."""
+
+    __tablename__ = "piece_links"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    same_as: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), index=True)
+
+
 class LevelCorrectionRow(Base):
     """A level of a piece, a part or one dimension as the director sees it; empty words mean the whole."""
 
@@ -429,12 +438,32 @@ class PlanRow(Base):
     cost: Mapped[float]
     bound: Mapped[float]
     is_proven: Mapped[bool]
+    made_from: Mapped[str] = mapped_column(Text, server_default="")
 
     slots: Mapped[list["SlotRow"]] = relationship(
         order_by="SlotRow.on_day, SlotRow.position, SlotRow.station",
         lazy="joined",
         cascade="all, delete-orphan",
     )
+
+
+class ProposalRow(Base):
+    """What is proposed in place of the current plan of a term, until it is taken or dropped."""
+
+    __tablename__ = "proposals"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    proposal: Mapped[dict[str, Any]] = mapped_column(JSON)
+
+
+class PrintedGuidesRow(Base):
+    """The pieces for which the guides of a reading day were printed last."""
+
+    __tablename__ = "printed_guides"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True)
 
 
 WHOLE_ENSEMBLE = -1

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict
+from datetime import date
 from typing import Any, Literal, cast
 
 from sqlalchemy import delete, select
@@ -13,6 +14,8 @@ from planner.adapters.db.tables import (
     DayShapeRow,
     EnsembleRow,
     PlanRow,
+    PrintedGuidesRow,
+    ProposalRow,
     SlotRow,
     StationRow,
     StationSectionRow,
@@ -23,6 +26,7 @@ from planner.adapters.db.tables import (
     TermWeekdayRow,
     WishRow,
 )
+from planner.core.change import Values
 from planner.core.profile import from_plain
 from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish
 from planner.errors import ConflictError, NotFoundError
@@ -106,10 +110,20 @@ class SqlTerms:
         if old is not None:
             self._session.delete(old)
             self._session.flush()
-        row = PlanRow(term_id=plan.term_id, cost=plan.cost, bound=plan.bound, is_proven=plan.is_proven)
+        row = PlanRow(
+            term_id=plan.term_id, cost=plan.cost, bound=plan.bound, is_proven=plan.is_proven,
+            made_from=plan.made_from,
+        )  # fmt: skip
         row.slots = [_slot_row(slot) for slot in plan.slots]
         self._session.add(row)
         self._session.flush()
+
+    def remove_plan(self, term_id: int) -> None:
+        """Take the current plan of a term out; nothing happens when there is none."""
+        row = self._session.get(PlanRow, term_id)
+        if row is not None:
+            self._session.delete(row)
+            self._session.flush()
 
     def plan(self, term_id: int) -> Plan | None:
         """The current plan of a term, if it has one."""
@@ -120,6 +134,44 @@ class SqlTerms:
         """The current plans of those terms that have one, by term."""
         found = select(PlanRow).where(PlanRow.term_id.in_(sorted(term_ids)))
         return {row.term_id: _plan_of(row) for row in self._session.scalars(found).unique()}
+
+    def save_proposal(self, term_id: int, values: Values) -> None:
+        """Store what is proposed for a term, in place of the proposal before."""
+        self._row(term_id)
+        self.remove_proposal(term_id)
+        self._session.add(ProposalRow(term_id=term_id, proposal=dict(values)))
+        self._session.flush()
+
+    def proposal(self, term_id: int) -> Values | None:
+        """What is proposed for a term, as it was stored."""
+        row = self._session.get(ProposalRow, term_id)
+        return row.proposal if row is not None else None
+
+    def remove_proposal(self, term_id: int) -> None:
+        """Take a proposal out; nothing happens when there is none."""
+        row = self._session.get(ProposalRow, term_id)
+        if row is not None:
+            self._session.delete(row)
+            self._session.flush()
+
+    def note_printed(self, term_id: int, on: date, piece_ids: Collection[int]) -> None:
+        """Store for which pieces the guides of a day were printed last."""
+        self._row(term_id)
+        self._session.execute(
+            delete(PrintedGuidesRow).where(PrintedGuidesRow.term_id == term_id, PrintedGuidesRow.on_day == on)
+        )
+        self._session.add_all(
+            PrintedGuidesRow(term_id=term_id, on_day=on, piece_id=piece) for piece in sorted(set(piece_ids))
+        )
+        self._session.flush()
+
+    def printed(self, term_id: int) -> Mapping[date, frozenset[int]]:
+        """By day of a term, the pieces for which guides were printed last."""
+        rows = self._session.scalars(select(PrintedGuidesRow).where(PrintedGuidesRow.term_id == term_id))
+        found: dict[date, frozenset[int]] = {}
+        for row in rows:
+            found[row.on_day] = found.get(row.on_day, frozenset()) | {row.piece_id}
+        return found
 
     def _row(self, term_id: int) -> TermRow:
         row = self._session.get(TermRow, term_id)
@@ -200,7 +252,9 @@ def _shape_of(row: DayShapeRow) -> DayShape:
 
 def _plan_of(row: PlanRow) -> Plan:
     slots = sorted(row.slots, key=lambda slot: (slot.on_day, slot.position, slot.station))
-    return Plan(row.term_id, tuple(_slot_of(slot) for slot in slots), row.cost, row.bound, row.is_proven)
+    return Plan(
+        row.term_id, tuple(_slot_of(slot) for slot in slots), row.cost, row.bound, row.is_proven, row.made_from
+    )
 
 
 def _slot_row(slot: Slot) -> SlotRow:
