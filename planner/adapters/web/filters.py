@@ -8,6 +8,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.instruments import get_instrument
 from planner.services.levels.criteria import LimitVerdict
 from planner.services.term.match_grid import GridCell, GridRow, WhyNot
+from planner.services.term.term_picture import SectionForecast
 from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability
 from planner.wording.director.changes import by_whom, moment, who
@@ -27,7 +28,10 @@ def register(app: Flask) -> None:
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons,
         advice_lines=playability.advice_lines, problem_title=playability.PROBLEMS.get,
         fix_note=playability.fix_note, limit_value=limit_value,
-        why_not_note=why_not_note, cell_words=cell_words,
+        why_not_note=why_not_note, cell_words=cell_words, skills_note=matching.skills_note,
+        slot_sentence=plan.slot_sentence, plan_button=plan.plan_button, wish_words=plan.wish_words,
+        open_places=plan.open_places, unlogged_words=plan.unlogged_words, proof_text=plan.proof_text,
+        share_list=share_list,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
@@ -58,6 +62,11 @@ def why_not_note(row: GridRow, why: WhyNot, ensembles: Sequence[Ensemble]) -> st
 def cell_words(cell: GridCell) -> str:
     """One cell of the grid, for those who point at it."""
     return matching.cell_words(cell.section.name, cell.part, cell.level, cell.share)
+
+
+def share_list(forecasts: Sequence[SectionForecast]) -> str:
+    """Sections with the bars each gets right."""
+    return plan.share_list([(each.section.name, each.share) for each in forecasts])
 
 
 def minutes(seconds: float) -> str:

@@ -5,7 +5,7 @@ only rows that are shown, or of which a skill or a length is asked, are looked a
 """
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
@@ -20,8 +20,8 @@ from planner.levels.readable import Verdict
 from planner.matching.outlook import LEAST_COVERED, PartFit, PieceOutlook, outlook_of
 from planner.services.levels.in_force import outlines_and_corrections
 from planner.services.ports import UnitOfWork
+from planner.services.term.demands import Ladder, skill_shares
 from planner.services.term.reading_time import reading_time
-from planner.services.term.term_problem import STRONG_FOCUS, skill_levels
 
 PAGE_ROWS = 40
 """Rows of one page (house choice)."""
@@ -118,7 +118,8 @@ class GridRow:
         level: Its level for the ensemble.
         planned_on: The day of this term on which it is planned.
         minutes: From "face up" to "pencils down"; None where its study was not looked at.
-        skills: What it trains, the hardest first; empty where its study was not looked at.
+        skills: Share of the level of what is read that each skill makes, the largest first; empty where its study
+            was not looked at.
     """
 
     outlook: PieceOutlook
@@ -128,7 +129,7 @@ class GridRow:
     level: float | None = None
     planned_on: date | None = None
     minutes: float | None = None
-    skills: tuple[str, ...] = ()
+    skills: tuple[tuple[str, float], ...] = ()
 
     @property
     def piece(self) -> Piece:
@@ -209,8 +210,12 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
     judge = _Judge(room, met, levels, lost)
     rows = [judge.row(piece, lines.get(piece.id, ())) for piece in pieces]
     found = [row for row in rows if _is_asked(row, query)]
-    if query.focus or query.minutes is not None:
-        found = [row for row in _looked_at(work, room, found) if _has_skill_and_length(row, query)]
+    if query.focus:
+        found = _training(query.focus, _looked_at(work, room, rows), {row.piece.id for row in found})
+    elif query.minutes is not None:
+        found = _looked_at(work, room, found)
+    if query.minutes is not None:
+        found = [row for row in found if row.minutes is not None and row.minutes <= query.minutes]
     page = _in_order(found, query)[query.offset : query.offset + PAGE_ROWS]
     if not (query.focus or query.minutes is not None):
         page = _looked_at(work, room, page)
@@ -321,9 +326,10 @@ def _is_asked(row: GridRow, query: GridQuery) -> bool:
     )
 
 
-def _has_skill_and_length(row: GridRow, query: GridQuery) -> bool:
-    is_short = query.minutes is None or (row.minutes is not None and row.minutes <= query.minutes)
-    return is_short and (not query.focus or query.focus in row.skills)
+def _training(skill: str, rows: Sequence[GridRow], wanted: Collection[int]) -> list[GridRow]:
+    """Of the wanted pieces those that train a skill, as the plan has it: against all the ensemble could read."""
+    ladder = Ladder([row.outlook for row in rows if row.outlook.readings and row.outlook.can_be_cast])
+    return [row for row in rows if row.piece.id in wanted and row.outlook.can_be_cast and row.outlook.readings and skill in dict(ladder.trains(row.piece.id))]
 
 
 def _in_order(rows: Sequence[GridRow], query: GridQuery) -> list[GridRow]:
@@ -370,11 +376,10 @@ def _looked_at(work: UnitOfWork, room: GridRoom, rows: Sequence[GridRow]) -> lis
 
 def _look_at(row: GridRow, profile: PieceProfile, ensemble: Ensemble, own_level: float | None) -> GridRow:
     outlook = outlook_of(row.piece, profile, ensemble, row.outlook.met, own_level)
-    skills = sorted(skill_levels(profile).items(), key=lambda item: -item[1].level)
-    least = (profile.level or 0.0) - STRONG_FOCUS
+    shares = skill_shares(outlook).items()
     return replace(
         row,
         outlook=outlook,
         minutes=reading_time(profile, outlook.level).minutes,
-        skills=tuple(name for name, why in skills if why.level >= least),
+        skills=tuple(sorted(shares, key=lambda item: -item[1])),
     )

@@ -8,7 +8,7 @@ from planner.levels.readable import Verdict, verdict_of
 from planner.matching.casting import CastPart, How, Remedy, Uncovered
 from planner.matching.coverage import Cover, Missing
 from planner.matching.outlook import PartFit, PieceOutlook
-from planner.wording.words import full_date, percent, pitch, some_of
+from planner.wording.words import full_date, listed, percent, pitch, some_of
 
 
 def instrument_name(instrument: str, unknown: str = "not known") -> str:
@@ -241,3 +241,14 @@ def cell_words(section: str, part: str, level: float | None, share: float | None
     if level is None or share is None:
         return f"{reads}: level not known."
     return f"{reads}, level {level:.1f}: about {percent(share)} of the bars right, {verdict_of(share)}."
+
+
+def skills_note(shares: Sequence[tuple[str, float]], most: int = 3) -> str:
+    """What makes a piece as hard as it is, the largest share first.
+
+    Example:
+        >>> skills_note([("rhythm", 0.41), ("key", 0.22)])
+        'What makes it hard: rhythm (41%) and key (22%).'
+    """
+    named = [f"{skill} ({percent(share)})" for skill, share in shares[:most] if round(share, 2) > 0]
+    return f"What makes it hard: {listed(named)}."
