@@ -15,11 +15,11 @@ from planner.levels.readable import EASY_ABOVE, HARD_BELOW, Verdict
 from planner.services.term.term_picture import DayPicture, SlotPicture, TermPicture
 from planner.wording.words import day, long_day, percent, short_day
 
-NAMES_WIDE, DAYS_WIDE, LEAST_COLUMN = 150.0, 1060.0, 26.0
+NAMES_WIDE, DAYS_WIDE, LEAST_COLUMN = 164.0, 1050.0, 26.0
 TOP, SHARES_HIGH, GAP, ROW, DATES_HIGH = 34.0, 210.0, 30.0, 17.0, 24.0
 LOWEST_SHARE = 0.4
 """The share at the foot of the drawing; what lies lower is drawn as an arrow there (house choice)."""
-DATE_WIDE = 46.0
+DATE_WIDE, COUNT_WIDE = 46.0, 24.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +91,10 @@ def _names(frame: _Frame, picture: TermPicture) -> Markup:
         parts.append(_text(right, frame.skills_top + ROW * at + 12, skill, "scale"))
     parts.append(_text(0, frame.sections_top - 9, "Has the tune", "name"))
     for at, section in enumerate(picture.ensemble.sections):
-        often = len(picture.turns_of(section.id))
-        kind = "scale" if often else "scale none"
+        often, y = len(picture.turns_of(section.id)), frame.sections_top + ROW * at + 12
         name = section.name if len(section.name) <= _NAME_LONG else f"{section.name[: _NAME_LONG - 1]}…"
-        parts.append(_text(right, frame.sections_top + ROW * at + 12, f"{name} {often or '–'}", kind))
+        parts.append(_text(right - COUNT_WIDE, y, name, "scale" if often else "scale none"))
+        parts.append(_text(right, y, f"{often}×" if often else "–", "scale name" if often else "scale none"))
     return _svg(NAMES_WIDE, frame.height, parts, "")
 
 
@@ -139,13 +139,15 @@ def _rows(frame: _Frame) -> list[Markup]:
 
 
 def _week_lines(frame: _Frame, picture: TermPicture) -> list[Markup]:
-    """A line before each week, its first date below where there is room."""
+    """A line before each week, every second one shaded under the turns, its first date where there is room."""
     parts, at, free = [], 0, 0.0
-    for week in picture.weeks:
+    reading = [week for week in picture.weeks if any(not each.is_off for each in week.days)]
+    for nth, week in enumerate(reading):
         count = sum(1 for each in week.days if not each.is_off)
-        if not count:
-            continue
         left = round(at * frame.column, 1)
+        if nth % 2:
+            box = f"M{left:g} {frame.sections_top:g}h{count * frame.column:g}V{frame.bottom:g}H{left:g}Z"
+            parts.append(_path(box, "odd-week"))
         parts.append(_path(f"M{left:g} {TOP - 6:g}V{frame.bottom:g}", "week"))
         if left >= free:
             first = next(each.on for each in week.days if not each.is_off)

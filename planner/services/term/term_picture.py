@@ -61,9 +61,9 @@ class SlotPicture:
         shares = [each.share for each in self.forecasts]
         return sum(shares) / len(shares) if shares else None
 
-    def of(self, verdict: Verdict) -> tuple[SectionForecast, ...]:
+    def of(self, verdict: str) -> tuple[SectionForecast, ...]:
         """The sections for which it is too hard, just readable or too easy; the worst first."""
-        found = [each for each in self.forecasts if each.verdict is verdict]
+        found = [each for each in self.forecasts if each.verdict == verdict]
         return tuple(sorted(found, key=lambda each: each.share))
 
 
