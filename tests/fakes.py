@@ -347,7 +347,9 @@ class FakePieces:
         for table in (self.state.levels, self.state.instruments, self.state.copies):
             for key in [key for key in table if key[0] == piece_id]:
                 del table[key]
-        self.state.links = {one: other for one, other in self.state.links.items() if piece_id not in (one, other)}
+        self.state.links = {
+            one: other for one, other in self.state.links.items() if piece_id not in (one, other)
+        }
 
 
 def _fits(piece: Piece, query, level: float | None) -> bool:

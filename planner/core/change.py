@@ -47,6 +47,8 @@ class ChangeKind(StrEnum):
     """How sections read a piece on a day."""
     SECTION = "section"
     """A section: its name, instrument, chair, players, and where its level starts."""
+    PLAN = "plan"
+    """The plan of a term, and what is proposed in its place."""
 
 
 @dataclass(frozen=True, slots=True)

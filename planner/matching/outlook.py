@@ -143,7 +143,7 @@ class PieceOutlook:
 
     @property
     def fixed_cost(self) -> int:
-        """What the piece costs on any day: parts nobody reads, players without a part, notes out of comfort."""
+        """What the piece costs on any day: parts nobody reads, idle players, notes out of comfort."""
         parts = len(self.uncovered) + len({reading.part for reading in self.casting.readings})
         players = sum(section.size for section in self.sections)
         uncovered = UNCOVERED_COST * len(self.uncovered) / max(1, parts)

@@ -86,11 +86,11 @@ def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> De
         f"{term.name}: {len(term.reading_dates())} reading days from {term.first} to {term.last}.",
     ]
     progress("Planning the term", 0, 2, "before the first day")
-    limit_s = tools.settings.plan_limit_s
-    plan_term(tools.work, term.id, term.first, limit_s=limit_s, leave_open=True)
+    limit_s, by = tools.settings.plan_limit_s, Author(Door.COMMAND, tools.now())
+    plan_term(tools.work, term.id, term.first, by=by, limit_s=limit_s, leave_open=True)
     lines += _log_first_days(tools, term, ensemble)
     progress("Planning the term", 1, 2, "again, after three days")
-    view = plan_term(tools.work, term.id, tools.today(), limit_s=limit_s, leave_open=True)
+    view = plan_term(tools.work, term.id, tools.today(), by=by, limit_s=limit_s, leave_open=True)
     progress("Planning the term", 2, 2, "")
     proven = "proven best by the rules" if view.plan.is_proven else "the best found in the time allowed"
     lines += [f"{len(view.slots)} readings planned, {proven}.", *view.notes]

@@ -170,7 +170,9 @@ def plan(
             withdraw_wish(work, term.id, *_wish(work, wish))
     with notes.status("Searching for the best plan …"):
         limit_s = limit_s or tools.settings.plan_limit_s
-        view = plan_term(tools.work, term.id, today, limit_s=limit_s, leave_open=not every_day)
+        view = plan_term(
+            tools.work, term.id, today, by=session.author(), limit_s=limit_s, leave_open=not every_day
+        )
     with tools.work() as work:
         files = publish_plan(
             work, tools.plan_writers, term_id=term.id, out_dir=tools.settings.exports_dir, today=today

@@ -463,7 +463,9 @@ class PrintedGuidesRow(Base):
 
     term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
     on_day: Mapped[date] = mapped_column(primary_key=True)
-    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True)
+    piece_id: Mapped[int] = mapped_column(
+        ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
 
 
 WHOLE_ENSEMBLE = -1

@@ -253,7 +253,12 @@ def _shape_of(row: DayShapeRow) -> DayShape:
 def _plan_of(row: PlanRow) -> Plan:
     slots = sorted(row.slots, key=lambda slot: (slot.on_day, slot.position, slot.station))
     return Plan(
-        row.term_id, tuple(_slot_of(slot) for slot in slots), row.cost, row.bound, row.is_proven, row.made_from
+        row.term_id,
+        tuple(_slot_of(slot) for slot in slots),
+        row.cost,
+        row.bound,
+        row.is_proven,
+        row.made_from,
     )
 
 

@@ -45,9 +45,7 @@ def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
 
 def skill_evidence(outlook: PieceOutlook, skill: str) -> Contribution | None:
     """Of what these sections read, what makes most of a skill's share in the level of a part."""
-    of_skill = [
-        each for part in _read(outlook) for each in part if Dimension(each.name).skill.value == skill
-    ]
+    of_skill = [each for part in _read(outlook) for each in part if Dimension(each.name).skill.value == skill]
     return max(of_skill, key=share_of, default=None)
 
 

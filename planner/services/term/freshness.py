@@ -109,8 +109,8 @@ def _planned(
     found = []
     for term_id, plan in work.terms.plans(list(terms)).items():
         ensemble_id = terms[term_id].ensemble_id
-        for slot in unlogged_slots(plan, by_ensemble.get(ensemble_id, ()), today):
-            found.append((Exposure(ensemble_id, slot.piece_id, "read", slot.on), Knowing.UNLOGGED))
+        unlogged = unlogged_slots(plan, by_ensemble.get(ensemble_id, ()), today)
+        found += [(Exposure(ensemble_id, s.piece_id, "read", s.on), Knowing.UNLOGGED) for s in unlogged]
         if term is None or term_id != term.id:
             ahead = (slot for slot in plan.slots if slot.on >= today and slot.piece_id != OPEN_PIECE)
             found += [(Exposure(ensemble_id, s.piece_id, "read", s.on), Knowing.PLANNED) for s in ahead]

@@ -1,7 +1,6 @@
 """What the library would ask of an ensemble: the common ground of matching and planning."""
 
 from collections.abc import Mapping
-from datetime import date
 
 from planner.core.ensemble import Ensemble
 from planner.core.piece import PieceQuery

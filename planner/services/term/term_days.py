@@ -13,13 +13,14 @@ from planner.levels.readable import EASY_ABOVE, HARD_BELOW
 from planner.scheduling.problem import PlanDay
 
 EASIER = 0.3
-"""Levels by which the last reading before a concert, and the first after a break, aims lower (house choice)."""
+"""Levels by which the reading before a concert, and the first after a break, aims lower (house choice)."""
 
 BREAK_DAYS = 7
 """Days in a row without a reading that make a break (house choice: a week of holidays)."""
 
 BEFORE_CONCERT_DAYS = 7
 """Most days between an easier reading and its concert (house choice)."""
+
 
 def _stretch_for(share: float) -> float:
     """Levels above a section of a part that it gets this share of right."""

@@ -45,7 +45,7 @@ FREEING_RULES = frozenset({
     check.FILLED, check.ONCE, check.FRESH, check.FORCES, check.MINUTES, check.READABLE, check.FOLDERS,
     check.PINS, check.BANS,
 })  # fmt: skip
-"""Rules whose breach frees a day that would stay. What only orders or names the pieces of a day frees none."""
+"""Rules whose breach frees a day that would stay. What only orders or names its pieces frees none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,22 +156,24 @@ class TermProblem:
 
     def filled_up(self, slots: Sequence[Slot]) -> tuple[Slot, ...]:
         """A plan as the rules look at it: places that hold nothing are open."""
-        problem = self.problem
-        kept = {day.on for day in problem.days if day.is_settled}
-        inside = [s for s in slots if s.on not in kept and problem.sitting_of(s) and s.piece_id != OPEN_PIECE]
-        taken = {(s.on, s.station, s.position) for s in inside}
-        places = (
-            (problem.days[sitting.day].on, sitting.station, sitting.round + at)
-            for sitting in problem.sittings
-            for at in range(sitting.slots)
-        )
-        opened = [Slot(on, at, OPEN_PIECE, "", station=st) for on, st, at in places if (on, st, at) not in taken]
-        return (*problem.settled, *inside, *opened)
+        return filled_up(self.problem, slots)
 
 
-def build_problem(
-    facts: TermFacts, limits: Limits, *, opened: Collection[date] | None = None
-) -> TermProblem:
+def filled_up(problem: PlanProblem, slots: Sequence[Slot]) -> tuple[Slot, ...]:
+    """A plan as the rules look at it: settled days as they are, places that hold nothing open."""
+    kept = {day.on for day in problem.days if day.is_settled}
+    inside = [s for s in slots if s.on not in kept and problem.sitting_of(s) and s.piece_id != OPEN_PIECE]
+    taken = {(s.on, s.station, s.position) for s in inside}
+    places = (
+        (problem.days[sitting.day].on, sitting.station, sitting.round + at)
+        for sitting in problem.sittings
+        for at in range(sitting.slots)
+    )
+    opened = (Slot(on, at, OPEN_PIECE, "", station=st) for on, st, at in places if (on, st, at) not in taken)
+    return (*problem.settled, *inside, *opened)
+
+
+def build_problem(facts: TermFacts, limits: Limits, *, opened: Collection[date] | None = None) -> TermProblem:
     """State what is to be filled and with what.
 
     Args:
@@ -186,9 +188,9 @@ def build_problem(
     pieces = _candidates(facts, times)
     loose = _loose_problem(facts, limits, pieces, over, again)
     if opened is None:
-        kept, breaches = _frozen(facts, loose)
+        kept, held, breaches = _frozen(facts, loose)
     else:
-        kept, breaches = {day.on for day in loose.days if day.on not in over} - set(opened), ()
+        kept, held, breaches = {day.on for day in loose.days} - {*over, *opened}, (), ()
     settled = {*over, *kept, *(day.on for day in loose.days if not day.slots)}
     days = tuple(replace(day, is_settled=day.on in settled) for day in loose.days)
     again_on = {(slot.on, slot.piece_id) for slot in again}
@@ -199,8 +201,9 @@ def build_problem(
         days=days,
         settled=tuple(slot for slot in own if slot.on in over or slot.on in kept),
         stands=tuple(slot for slot in own if slot.on not in settled),
+        pins=(*loose.pins, *(pin for pin in held if pin not in loose.pins)),
     )
-    return _with_turns(facts, problem, times, again, tuple(breaches))
+    return _with_turns(facts, problem, times, again, breaches)
 
 
 def _with_turns(
@@ -273,19 +276,24 @@ def _without(day: PlanDay, again: Sequence[Slot]) -> PlanDay:
     return replace(day, slots=max(0, day.slots - len(taken)), minutes=max(0.0, minutes)) if taken else day
 
 
-def _frozen(facts: TermFacts, loose: PlanProblem) -> tuple[frozenset[date], list[Breach]]:
-    """Days to come that stay as they are, and why others that should have stayed do not."""
-    kept, breaches = set(), []
+def _frozen(
+    facts: TermFacts, loose: PlanProblem
+) -> tuple[set[date], tuple[PlanWish, ...], tuple[Breach, ...]]:
+    """Days to come that stay, pieces that stay on days with open slots, and days that cannot stay."""
+    kept: set[date] = set()
+    held: list[PlanWish] = []
+    breaches: list[Breach] = []
     for day in loose.days:
         slots = tuple(s for s in facts.planned(day.on) if s.piece_id not in facts.again(day.on))
         if day.is_settled or not slots or not _should_stay(facts, day.on, slots):
             continue
         broken = breaches_on(loose, day.on, slots)
-        if broken:
-            breaches += broken
-        else:
+        breaches += broken
+        if not broken and len(slots) >= day.slots * max(1, len(day.stations)):
             kept.add(day.on)
-    return frozenset(kept), breaches
+        elif not broken:
+            held += [PlanWish(slot.piece_id, day.on) for slot in slots]
+    return kept, tuple(held), tuple(breaches)
 
 
 def _should_stay(facts: TermFacts, on: date, slots: Sequence[Slot]) -> bool:
@@ -308,10 +316,10 @@ def breaches_on(loose: PlanProblem, on: date, slots: Sequence[Slot]) -> list[Bre
         loose,
         days=tuple(replace(day, is_settled=day.on != on) for day in loose.days),
         pins=tuple(pin for pin in loose.pins if pin.on == on),
-        limits=replace(loose.limits, lost=loose.limits.lost + FROZEN_SLACK, may_leave_open=False),
+        limits=replace(loose.limits, lost=loose.limits.lost + FROZEN_SLACK, may_leave_open=True),
         stands=(),
     )
-    broken = [rule for rule in check.broken_rules(alone, (*alone.settled, *slots)) if rule in FREEING_RULES]
+    broken = [rule for rule in check.broken_rules(alone, filled_up(alone, slots)) if rule in FREEING_RULES]
     found = []
     for rule in broken:
         pieces = [slot.piece_id for slot in slots if _breaks(alone, slot, rule)]
@@ -391,9 +399,7 @@ def _candidates(facts: TermFacts, times: Mapping[int, ReadingTime]) -> tuple[Can
     ladder = Ladder(wanted)
     wanted = [o for o in wanted if _is_first_file(o, wanted, facts.linked, pinned, stands)]
     alike = telling_traits({o.piece.id: traits(o) for o in wanted})
-    return tuple(
-        _candidate(facts, o, times[o.piece.id], ladder, alike[o.piece.id]) for o in wanted
-    )
+    return tuple(_candidate(facts, o, times[o.piece.id], ladder, alike[o.piece.id]) for o in wanted)
 
 
 def _is_first_file(

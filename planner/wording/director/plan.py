@@ -25,6 +25,20 @@ def _reason(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:
     match reason.kind:
         case ReasonKind.PINNED:
             return "You put it on this day."
+        case ReasonKind.AGAIN:
+            before = f", first on {day(reason.last_on)}" if reason.last_on else ""
+            return f"You wanted it read again{before}."
+        case ReasonKind.AIM:
+            share, aim = percent(reason.number("share")), percent(reason.number("aim"))
+            return f"The sections should get about {share} of the bars right; the day aims at {aim}."
+        case ReasonKind.EASIER:
+            concert = reason.last_on
+            when = (
+                f"the last reading before the concert on {day(concert)}"
+                if concert
+                else "the first reading after a break"
+            )
+            return f"An easier day: {when}."
         case ReasonKind.LEVEL:
             level, target = reason.number("level"), reason.number("target")
             return f"Level {level:.1f}; the term should stand at {target:.1f} by then."
@@ -67,44 +81,6 @@ def proof_text(plan: Plan) -> str:
     if plan.is_proven:
         return f"Proven best to within {gap:.1f}% by the planning rules."
     return f"Meets the planning rules; a better plan could cost at most {gap:.1f}% less."
-
-
-def open_slots_note(count: int) -> str:
-    """That slots stay open.
-
-    Example:
-        >>> open_slots_note(1)
-        'One slot stays open for want of fresh pieces that suit; add pieces and plan again.'
-    """
-    slots = "One slot stays" if count == 1 else f"{count} slots stay"
-    return f"{slots} open for want of fresh pieces that suit; add pieces and plan again."
-
-
-NOT_PROVEN = "The search ran out of time: the plan keeps every rule, but a better one may exist."
-
-
-def nearest_note(pieces: int, kept: int) -> str:
-    """That of a large library only the pieces nearest to the levels of the term were looked at."""
-    return f"Of {pieces} fresh pieces the {kept} nearest to the levels of the term were looked at."
-
-
-def skill_left_out_note(skill: str, pieces: int) -> str:
-    """That too few pieces train a skill for it to take turns.
-
-    Example:
-        >>> skill_left_out_note("key", 1)
-        'Only 1 fresh piece trains key, too few to come round all term; it is left out of the rotation.'
-    """
-    train = "trains" if pieces == 1 else "train"
-    return (
-        f"Only {count_of(pieces, 'fresh piece')} {train} {skill}, too few to come round all term; "
-        "it is left out of the rotation."
-    )
-
-
-def never_leads_note(section: str) -> str:
-    """That no fresh piece gives a section the lead."""
-    return f"{section} has no leading part in any fresh piece and cannot be featured."
 
 
 def slot_sentence(slot: Slot, sections: Sequence[Section]) -> str:

@@ -8,6 +8,7 @@ from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    author,
     changing,
     date_argument,
     ensemble_in_view,
@@ -85,6 +86,7 @@ def plan(term_id: int) -> BaseResponse:
         tools().work,
         term_id,
         tools().today(),
+        by=author(),
         limit_s=tools().settings.plan_limit_s,
         leave_open=not request.form.get("every_day"),
     )
