@@ -7,10 +7,12 @@ from flask import Flask
 from planner.core.ensemble import Ensemble
 from planner.core.instruments import get_instrument
 from planner.services.levels.criteria import LimitVerdict
+from planner.services.term.freshness import Known
 from planner.services.term.match_grid import GridCell, GridRow, WhyNot
+from planner.services.term.show_proposal import ProposalView, ProposedDay
 from planner.services.term.term_picture import SectionForecast
 from planner.wording import guide, issues, words
-from planner.wording.director import matching, plan, playability
+from planner.wording.director import matching, plan, playability, proposal
 from planner.wording.director.changes import by_whom, moment, who
 from planner.wording.study import difficulty
 from planner.wording.study.roadmap import spoken_roadmap
@@ -31,7 +33,9 @@ def register(app: Flask) -> None:
         why_not_note=why_not_note, cell_words=cell_words, skills_note=matching.skills_note,
         slot_sentence=plan.slot_sentence, plan_button=plan.plan_button, wish_words=plan.wish_words,
         open_places=plan.open_places, unlogged_words=plan.unlogged_words, proof_text=plan.proof_text,
-        share_list=share_list,
+        share_list=share_list, known_words=proposal.known_words, known_note=known_note,
+        whole_gain=whole_gain, change_why=change_why, gain_words=proposal.gain_words,
+        broken_rule=proposal.broken_rule,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
@@ -67,6 +71,21 @@ def cell_words(cell: GridCell) -> str:
 def share_list(forecasts: Sequence[SectionForecast]) -> str:
     """Sections with the bars each gets right."""
     return plan.share_list([(each.section.name, each.share) for each in forecasts])
+
+
+def known_note(known: Known, ensembles: Sequence[Ensemble]) -> str:
+    """How somebody in the room comes to know a planned piece."""
+    return proposal.known_how(known.how, matching.met_note(known.exposure, ensembles))
+
+
+def whole_gain(view: ProposalView) -> str:
+    """What a proposal is worth as a whole."""
+    return proposal.whole_gain(view.proposal.gain, len(view.days), view.days_ahead)
+
+
+def change_why(one: ProposedDay) -> str:
+    """Why a day would change."""
+    return proposal.change_why(one.change.why, one.change.rule, one.culprit, one.change.together)
 
 
 def minutes(seconds: float) -> str:

@@ -9,7 +9,7 @@ from planner.core.piece import Piece
 from planner.core.term import Plan, Result, Slot, Station, Term, Wish
 from planner.levels.readable import Verdict, verdict_of
 from planner.scheduling import check
-from planner.scheduling.problem import OPEN_PIECE, PlanProblem, Sitting
+from planner.scheduling.problem import PlanProblem, Sitting
 from planner.services.term.term_problem import TermProblem
 
 
@@ -205,7 +205,7 @@ def _day(
     facts, day = term_problem.facts, term_problem.problem.days[at]
     results = [result for result in facts.results if result.on == day.on]
     slots = tuple(
-        _slot(term_problem, at, slot, pieces[slot.piece_id], levels.get(slot.piece_id), results)
+        slot_picture(term_problem, slot, pieces[slot.piece_id], levels.get(slot.piece_id), results)
         for slot in facts.planned(day.on)
         if slot.piece_id in pieces
     )
@@ -227,14 +227,21 @@ def _day(
     )
 
 
-def _slot(
+def slot_picture(
     term_problem: TermProblem,
-    at: int,
     slot: Slot,
     piece: Piece,
     level: float | None,
-    results: Sequence[Result],
+    results: Sequence[Result] = (),
 ) -> SlotPicture:
+    """One reading, with what the sections should get right of it, or what they got.
+
+    Args:
+        term_problem: The term, with the piece among its candidates.
+        slot: Which reading.
+        piece, level: What is read, and its level for the ensemble.
+        results: Of the day.
+    """
     sections = term_problem.facts.ensemble.sections
     names = {section.id: section.name for section in sections}
     read = {result.section_id: result.first_share for result in results if result.piece_id == slot.piece_id}
@@ -245,23 +252,20 @@ def _slot(
             if section.id in read
         ]
     else:
-        forecasts = forecast(term_problem.problem, sections, at, slot)
+        forecasts = forecast(term_problem.problem, sections, slot)
     return SlotPicture(slot, piece, level, names.get(slot.featured_section_id or 0, ""), tuple(forecasts))
 
 
-def forecast(
-    problem: PlanProblem, sections: Sequence[Section], at: int, slot: Slot
-) -> list[SectionForecast]:
-    """What each section should get right of a piece on a day of the problem; empty for an unknown piece.
+def forecast(problem: PlanProblem, sections: Sequence[Section], slot: Slot) -> list[SectionForecast]:
+    """What each section should get right of a piece on its day; empty for an unknown piece or day.
 
     Args:
         problem: With the piece among its candidates.
         sections: Of the ensemble.
-        at: Index of the day.
-        slot: The piece, and the station that reads it.
+        slot: The piece, its day, and the station that reads it.
     """
-    candidate = problem.piece_by_id.get(slot.piece_id)
-    if candidate is None or slot.piece_id == OPEN_PIECE:
+    candidate, at = problem.piece_by_id.get(slot.piece_id), problem.day_by_date.get(slot.on)
+    if candidate is None or at is None:
         return []
     day = problem.days[at]
     here = {section.id for section in sections} - day.absent
@@ -269,7 +273,7 @@ def forecast(
         here &= set(day.stations[slot.station].section_ids)
     asks = dict(check.asks(problem, candidate, Sitting(at, 1, day.minutes, frozenset(here))))
     return [
-        SectionForecast(section, asks[section.id].share, verdict_of(asks[section.id].share), asks[section.id].lost)
+        SectionForecast(section, ask.share, verdict_of(ask.share), ask.lost)
         for section in sections
-        if section.id in asks
+        if (ask := asks.get(section.id)) is not None
     ]

@@ -53,7 +53,6 @@ def show(term_id: int) -> str:
     term, today = reading().terms.get(term_id), tools().today()
     ensemble = next(each for each in ensembles() if each.id == term.ensemble_id)
     view = show_term(reading(), term, ensemble, today)
-    wishes = reading().terms.wishes(term_id)
     ahead = [day.on for day in view.picture.days if day.slots and day.on >= today]
     return render_template(
         "term/show.html",
@@ -63,13 +62,14 @@ def show(term_id: int) -> str:
         picture=view.picture,
         plan=view.plan,
         unlogged=view.unlogged,
+        breaches=view.breaches,
         drawing=draw_term(view.picture) if view.plan and view.picture.days else None,
         today=today,
         next_on=min(ahead, default=None),
         titles=view.titles,
-        wishes=wishes,
+        wishes=view.wishes,
         job=plan_job(reading(), tools().locks, term_id),
-        proposal=None,
+        has_proposal=reading().terms.proposal(term_id) is not None,
         **job_words(),
     )
 
