@@ -86,6 +86,7 @@ class State:
     terms: dict[int, object] = field(default_factory=dict)
     wishes: dict[int, tuple] = field(default_factory=dict)
     plans: dict[int, object] = field(default_factory=dict)
+    published: dict[int, dict] = field(default_factory=dict)
     results: dict[tuple, object] = field(default_factory=dict)
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
@@ -555,6 +556,19 @@ class FakeTerms:
                 raise ConflictError(f"There is a term {term.name} already.")
 
 
+class FakePublishedDays:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def days(self, term_id: int):
+        return tuple(day for _, day in sorted(self.state.published.get(term_id, {}).items()))
+
+    def put(self, term_id: int, days) -> None:
+        found("term", self.state.terms, term_id)
+        kept = self.state.published.setdefault(term_id, {})
+        kept.update({day.on: day for day in days})
+
+
 class FakeResults:
     def __init__(self, state: State) -> None:
         self.state = state
@@ -758,6 +772,7 @@ class FakeUnitOfWork:
         self.state = copy.deepcopy(self.library.state)
         self.pieces, self.ensembles = FakePieces(self.state), FakeEnsembles(self.state)
         self.terms, self.results = FakeTerms(self.state), FakeResults(self.state)
+        self.published = FakePublishedDays(self.state)
         self.corrections = FakeCorrections(self.state)
         self.changes, self.jobs = FakeChanges(self.state), FakeJobs(self.state)
         return self

@@ -1,9 +1,9 @@
 """A term of reading days, the plan that fills it, and what came out on each day."""
 
-from dataclasses import dataclass
-from datetime import date, timedelta
+from dataclasses import asdict, dataclass
+from datetime import date, time, timedelta
 from enum import StrEnum
-from typing import Literal
+from typing import Any, Literal
 
 from planner.core.profile import Contribution
 
@@ -58,6 +58,8 @@ class Term:
         concerts: Dates of concerts; the reading day before one is easier.
         shapes: Reading days that differ from the others.
         announced_days: Days ahead, from today, within which a plan no longer changes by itself.
+        starts_at: When reading begins on a day; None when that is left open.
+        time_zone: Whose clock ``starts_at`` is read on, by its IANA name; may be empty without one.
 
     Example:
         >>> t = Term(0, 1, "Two weeks", date(2026, 9, 1), date(2026, 9, 14), weekdays=(0, 3))
@@ -80,12 +82,26 @@ class Term:
     concerts: tuple[date, ...] = ()
     shapes: tuple[DayShape, ...] = ()
     announced_days: int = 14
+    starts_at: time | None = None
+    time_zone: str = ""
 
     def reading_dates(self) -> tuple[date, ...]:
         """Every reading day's date, in order."""
         days = (self.last - self.first).days + 1
         dates = (self.first + timedelta(days=n) for n in range(days))
         return tuple(d for d in dates if d.weekday() in self.weekdays and d not in self.days_off)
+
+    def shape_on(self, on: date) -> DayShape:
+        """How a day differs from the others; one of its kind says nothing but its date."""
+        return next((shape for shape in self.shapes if shape.on == on), DayShape(on))
+
+    def slots_on(self, on: date) -> int:
+        """Pieces of a day, or its rounds if it has stations."""
+        return self.shape_on(on).slots or self.slots
+
+    def minutes_on(self, on: date) -> float:
+        """Minutes for reading on a day."""
+        return self.shape_on(on).minutes or self.minutes
 
 
 class ReasonKind(StrEnum):
@@ -142,6 +158,19 @@ class Reason:
         return dict(self.numbers)[name]
 
 
+def reason_values(reason: Reason) -> dict[str, Any]:
+    """A reason as JSON values, for ``profile.from_plain``; what it does not carry is left out.
+
+    Example:
+        >>> reason_values(Reason(ReasonKind.FEATURES, section_id=3, last_on=date(2026, 9, 1)))
+        {'kind': <ReasonKind.FEATURES: 'features'>, 'section_id': 3, 'last_on': '2026-09-01'}
+    """
+    values = {name: value for name, value in asdict(reason).items() if value not in (None, ())}
+    if reason.last_on is not None:
+        values["last_on"] = reason.last_on.isoformat()
+    return values
+
+
 @dataclass(frozen=True, slots=True)
 class Slot:
     """One piece on one reading day.
@@ -181,6 +210,20 @@ class Wish:
     on: date | None = None
 
 
+AGAIN_SHARE = 0.5
+"""Share of its minutes that a second reading of a piece on a later day takes. Source: house choice."""
+
+
+def again_minutes(minutes: float) -> float:
+    """Minutes of a second reading, to a tenth, by those of the first.
+
+    Example:
+        >>> again_minutes(9.5)
+        4.8
+    """
+    return round(AGAIN_SHARE * minutes, 1)
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """A filled term.
@@ -189,7 +232,8 @@ class Plan:
         term_id: The term it fills.
         slots: In order of date and position.
         cost: What its readings cost by ``scheduling.check.cost``, open slots left aside; lower is better.
-        bound: The readings of no plan with as many of them cost less than this.
+        bound: The readings of no plan with as many of them cost less than this; 0 where nothing is known of
+            it, as after a change by hand.
         is_proven: The plan is proven best within the solver's tolerance.
         made_from: Fingerprint of what it was made from; empty where nobody knows. While that is the same
             there is nothing new to plan for.

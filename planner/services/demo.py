@@ -121,7 +121,7 @@ def _set_term(tools: Toolbox, ensemble: Ensemble) -> Term:
     holidays = tuple(first + timedelta(weeks=8, days=n) for n in range(7))
     term = Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, holidays, minutes=MINUTES)
     with changing(tools.work) as work:
-        return keep_term(work, term)
+        return keep_term(work, term, by=Author(Door.COMMAND, tools.now()))
 
 
 def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[str]:
@@ -166,8 +166,11 @@ def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int) 
 
 def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[Path]:
     out_dir, today = tools.settings.exports_dir, tools.today()
+    with changing(tools.work) as work:
+        yield from publish_plan(
+            work, tools.plan_writers, term_id=term.id, out_dir=out_dir, today=today, now=tools.now()
+        )
     with tools.work() as work:
-        yield from publish_plan(work, tools.plan_writers, term_id=term.id, out_dir=out_dir, today=today)
         yield publish_gradebook(work, tools.gradebook_writer, term_id=term.id, out_dir=out_dir, today=today)
         plan = work.terms.plan(term.id)
         ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []

@@ -14,6 +14,7 @@ from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PartProfile, PieceProfile
+from planner.core.published import PublishedDay
 from planner.core.score import Score
 from planner.core.term import Plan, PlayerMark, Result, Term, Wish
 from planner.errors import PlannerError
@@ -144,9 +145,16 @@ class GuideWriter(Protocol):
 
 
 class PlanWriter(Protocol):
-    """Lays out a term plan in one form (printed sheet, workbook or calendar)."""
+    """Lays out a term plan in one form (printed sheet, workbook or calendar).
+
+    Attributes:
+        suffix: Ending of its files.
+        updates_copies: Whether it brings copies that others have up to date, so that what it writes must
+            follow from what it wrote before.
+    """
 
     suffix: str
+    updates_copies: bool
 
     def write(self, sheet: PlanSheet, path: Path) -> Path:
         """Write it.
@@ -409,6 +417,22 @@ class TermRepository(Protocol):
         ...
 
 
+class PublishedDayRepository(Protocol):
+    """What calendar files say of the days of terms."""
+
+    def days(self, term_id: int) -> Sequence[PublishedDay]:
+        """Every day of a term that was ever written, by date."""
+        ...
+
+    def put(self, term_id: int, days: Sequence[PublishedDay]) -> None:
+        """Store some days of a term, or replace those of the same dates.
+
+        Raises:
+            NotFoundError: If there is no such term.
+        """
+        ...
+
+
 class ResultRepository(Protocol):
     """Results of readings and the players' own marks."""
 
@@ -567,6 +591,7 @@ class UnitOfWork(Protocol):
     pieces: PieceRepository
     ensembles: EnsembleRepository
     terms: TermRepository
+    published: PublishedDayRepository
     results: ResultRepository
     corrections: CorrectionRepository
     changes: ChangeRepository

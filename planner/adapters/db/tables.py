@@ -1,6 +1,6 @@
 """The library's tables as SQLAlchemy classes. They never leave this package."""
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any, ClassVar
 
 from sqlalchemy import (
@@ -284,6 +284,8 @@ class TermRow(Base):
     start_level: Mapped[float | None]
     target_level: Mapped[float | None]
     announced_days: Mapped[int] = mapped_column(server_default="14")
+    starts_at: Mapped[time | None]
+    time_zone: Mapped[str] = mapped_column(Text, server_default="")
 
     weekdays: Mapped[list["TermWeekdayRow"]] = relationship(
         order_by="TermWeekdayRow.position", lazy="joined", cascade="all, delete-orphan"
@@ -415,6 +417,20 @@ class AbsentSectionRow(Base):
     section_id: Mapped[int] = mapped_column(
         ForeignKey("sections.id", ondelete="CASCADE"), primary_key=True, index=True
     )
+
+
+class PublishedDayRow(Base):
+    """A reading day as a calendar file last had it; ``changed_at`` is UTC."""
+
+    __tablename__ = "published_days"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(Text, unique=True)
+    sequence: Mapped[int]
+    content: Mapped[str] = mapped_column(Text)
+    changed_at: Mapped[datetime]
+    is_cancelled: Mapped[bool]
 
 
 class WishRow(Base):

@@ -1,9 +1,8 @@
 """Terms, wishes and plans in the database."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import asdict
 from datetime import date
-from typing import Any, Literal, cast
+from typing import Literal, cast
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
@@ -28,7 +27,7 @@ from planner.adapters.db.tables import (
 )
 from planner.core.change import Values
 from planner.core.profile import from_plain
-from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish
+from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
 
 
@@ -196,6 +195,7 @@ class SqlTerms:
         row.aims = [TermAimRow(on_day=on, level=level) for on, level in term.aims]
         row.concerts = [TermConcertRow(on_day=on) for on in term.concerts]
         row.shapes = [_shape_row(shape) for shape in term.shapes]
+        row.starts_at, row.time_zone = term.starts_at, term.time_zone
         row.weekdays = [TermWeekdayRow(position=n, weekday=day) for n, day in enumerate(term.weekdays)]
         row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
 
@@ -217,6 +217,8 @@ def _term_of(row: TermRow) -> Term:
         concerts=tuple(concert.on_day for concert in row.concerts),
         shapes=tuple(_shape_of(shape) for shape in row.shapes),
         announced_days=row.announced_days,
+        starts_at=row.starts_at,
+        time_zone=row.time_zone,
     )
 
 
@@ -272,16 +274,8 @@ def _slot_row(slot: Slot) -> SlotRow:
         featured_section_id=slot.featured_section_id,
         minutes=slot.minutes,
         is_pinned=slot.is_pinned,
-        reasons=[_plain(reason) for reason in slot.reasons],
+        reasons=[reason_values(reason) for reason in slot.reasons],
     )
-
-
-def _plain(reason: Reason) -> dict[str, Any]:
-    """A reason as JSON values; what it does not carry is left out."""
-    values = {name: value for name, value in asdict(reason).items() if value not in (None, ())}
-    if reason.last_on is not None:
-        values["last_on"] = reason.last_on.isoformat()
-    return values
 
 
 def _slot_of(row: SlotRow) -> Slot:

@@ -48,6 +48,7 @@ class PlanPdf:
     """Fulfils ``services.ports.PlanWriter``: PDF, the same bytes for the same sheet."""
 
     suffix = ".pdf"
+    updates_copies = False
 
     def __init__(self, paper: str = "a4") -> None:
         register_fonts()

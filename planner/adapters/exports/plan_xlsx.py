@@ -38,6 +38,7 @@ class PlanWorkbook:
     """Fulfils ``services.ports.PlanWriter``: .xlsx."""
 
     suffix = ".xlsx"
+    updates_copies = False
 
     def __init__(self, paper: str = "a4") -> None:
         self._paper = paper

@@ -16,6 +16,7 @@ from planner.errors import (
     PlannerError,
     PlanTimeoutError,
 )
+from planner.wording.director.conflict import error_words
 
 STATUS: dict[type[PlannerError], HTTPStatus] = {
     InputError: HTTPStatus.UNPROCESSABLE_ENTITY,
@@ -63,7 +64,7 @@ def _page(status: int, message: str, hint: str = "", reference: str = "") -> tup
 
 
 def _deliberate(error: PlannerError) -> tuple[str, int]:
-    return _page(status_of(error), error.message, error.hint)
+    return _page(status_of(error), *error_words(error))
 
 
 def _stale_form(_error: CSRFError) -> tuple[str, int]:

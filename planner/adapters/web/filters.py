@@ -12,7 +12,7 @@ from planner.services.term.match_grid import GridCell, GridRow, WhyNot
 from planner.services.term.show_proposal import ProposalView, ProposedDay
 from planner.services.term.term_picture import SectionForecast
 from planner.wording import guide, issues, words
-from planner.wording.director import matching, plan, playability, proposal
+from planner.wording.director import matching, plan, playability, proposal, term_page
 from planner.wording.director.changes import by_whom, moment, who
 from planner.wording.study import difficulty
 from planner.wording.study.roadmap import spoken_roadmap
@@ -22,7 +22,7 @@ def register(app: Flask) -> None:
     """Add the filters to an application."""
     app.jinja_env.filters.update(
         key=words.key, pitch=words.pitch, minutes=minutes, day=words.short_day, longday=words.long_day,
-        instrument=instrument_name, first_tempo=guide.first_tempo, sheet_name=sheet_name,
+        instrument=instrument_name, first_tempo=guide.first_tempo_words, sheet_name=sheet_name,
         reading_note=matching.reading_note, apart_notes=matching.apart_notes,
         level_heading=matching.level_heading, for_whom_note=matching.for_whom_note,
         not_scored_note=matching.not_scored_note, comfort_note=matching.comfort_note,
@@ -31,8 +31,8 @@ def register(app: Flask) -> None:
         advice_lines=playability.advice_lines, problem_title=playability.PROBLEMS.get,
         fix_note=playability.fix_note, limit_value=limit_value,
         why_not_note=why_not_note, cell_words=cell_words, skills_note=matching.skills_note,
-        slot_sentence=plan.slot_sentence, plan_button=plan.plan_button, wish_words=plan.wish_words,
-        open_places=plan.open_places, unlogged_words=plan.unlogged_words, proof_text=plan.proof_text,
+        slot_sentence=term_page.slot_sentence, plan_button=term_page.plan_button, wish_words=term_page.wish_words,
+        open_places=term_page.open_places, unlogged_words=term_page.unlogged_words, proof_text=plan.proof_text,
         share_list=share_list, known_words=proposal.known_words, known_note=known_note,
         whole_gain=whole_gain, change_why=change_why, gain_words=proposal.gain_words,
         broken_rule=proposal.broken_rule,
@@ -70,7 +70,7 @@ def cell_words(cell: GridCell) -> str:
 
 def share_list(forecasts: Sequence[SectionForecast]) -> str:
     """Sections with the bars each gets right."""
-    return plan.share_list([(each.section.name, each.share) for each in forecasts])
+    return term_page.share_list([(each.section.name, each.share) for each in forecasts])
 
 
 def known_note(known: Known, ensembles: Sequence[Ensemble]) -> str:

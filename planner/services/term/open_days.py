@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from planner.core.term import Slot
+from planner.core.term import Slot, again_minutes
 from planner.levels.curve import clip_level
 from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE, Candidate, Sitting
@@ -179,10 +179,10 @@ def _again(term_problem: TermProblem, slots: Sequence[Slot], on: date) -> tuple[
         and day + AGAIN_AFTER <= on
         and (piece := problem.piece_by_id.get(piece_id)) is not None
         and piece.is_for_all
-        and piece.minutes <= sitting.minutes
+        and again_minutes(piece.minutes) <= sitting.minutes
     ]
     pieces.sort(key=lambda each: (each[0], each[1].piece_id))
     return tuple(
-        SecondReading(piece.piece_id, piece.title, last[piece.piece_id], piece.minutes)
+        SecondReading(piece.piece_id, piece.title, last[piece.piece_id], again_minutes(piece.minutes))
         for _, piece in pieces[:AGAIN_OFFERED]
     )

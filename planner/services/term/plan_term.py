@@ -1,4 +1,4 @@
-"""Fill a term with reading days: plan, propose what would be better, pin, ban, and plan again."""
+"""Fill a term with reading days: plan, propose what would be better, and plan again."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from planner.core.change import Author, ChangeKind
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
-from planner.core.term import Plan, Slot, Term, Wish
-from planner.errors import ConflictError, InputError, NotFoundError, PlanError
+from planner.core.term import Plan, Slot, Term
+from planner.errors import ConflictError, InputError, PlanError
 from planner.scheduling import check
 from planner.scheduling.answer import Ended
 from planner.scheduling.problem import OPEN_PIECE, Limits
@@ -371,61 +371,3 @@ def _planned_slots(work: UnitOfWork, facts: TermFacts, plan: Plan) -> tuple[Plan
         )
         for slot in plan.slots
     )
-
-
-def pin(work: UnitOfWork, term_id: int, piece_id: int, on: date | None, today: date) -> tuple[Wish, ...]:
-    """Fix a piece to a day (or, without one, to the term); takes effect when the term is planned again.
-
-    Raises:
-        NotFoundError: If term, piece or reading day does not exist.
-        ConflictError: If the day is past, or as many pieces are pinned to it as it has slots.
-    """
-    term = _checked_day(work, term_id, piece_id, on, today)
-    wishes = [
-        w
-        for w in work.terms.wishes(term_id)
-        if not (w.piece_id == piece_id and (w.kind == "pinned" or w.on in (on, None)))
-    ]
-    if on is not None and sum(1 for w in wishes if w.kind == "pinned" and w.on == on) >= term.slots:
-        raise ConflictError(f"{on} already has its pinned piece.", hint="Take that pin off first.")
-    return _store(work, term_id, [*wishes, Wish("pinned", piece_id, on)])
-
-
-def ban(work: UnitOfWork, term_id: int, piece_id: int, on: date | None, today: date) -> tuple[Wish, ...]:
-    """Keep a piece off a day (or, without one, out of the term); takes effect when planned again.
-
-    Raises:
-        NotFoundError: If term, piece or reading day does not exist.
-        ConflictError: If the day is past.
-    """
-    _checked_day(work, term_id, piece_id, on, today)
-    wishes = [
-        w
-        for w in work.terms.wishes(term_id)
-        if not (w.piece_id == piece_id and w.on == on)
-        and not (w.piece_id == piece_id and w.kind == "pinned" and on is None)
-    ]
-    return _store(work, term_id, [*wishes, Wish("banned", piece_id, on)])
-
-
-def withdraw_wish(work: UnitOfWork, term_id: int, piece_id: int, on: date | None) -> tuple[Wish, ...]:
-    """Take back a pin or a ban of a piece on a day."""
-    work.terms.get(term_id)
-    kept = [w for w in work.terms.wishes(term_id) if not (w.piece_id == piece_id and w.on == on)]
-    return _store(work, term_id, kept)
-
-
-def _checked_day(work: UnitOfWork, term_id: int, piece_id: int, on: date | None, today: date) -> Term:
-    term = work.terms.get(term_id)
-    work.pieces.get(piece_id)
-    if on is not None:
-        if on not in term.reading_dates():
-            raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
-        if on < today:
-            raise ConflictError(f"{on} is past and stays as it was.", hint="Choose a day to come.")
-    return term
-
-
-def _store(work: UnitOfWork, term_id: int, wishes: Sequence[Wish]) -> tuple[Wish, ...]:
-    work.terms.set_wishes(term_id, wishes)
-    return tuple(wishes)

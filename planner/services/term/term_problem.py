@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Section
-from planner.core.term import Plan, Result, Slot, Term, Wish
+from planner.core.term import Plan, Result, Slot, Term, Wish, again_minutes
 from planner.levels.curve import clip_level
 from planner.levels.history import LevelBelief
 from planner.matching.outlook import PieceOutlook
@@ -28,8 +28,8 @@ from planner.services.term.freshness import KnownOn
 from planner.services.term.reading_time import ReadingTime, fitting_time
 from planner.services.term.term_days import plan_days
 
-FOCUS_COST = 8
-PROBLEM_RELIEF = 2
+FOCUS_COST = 30
+PROBLEM_RELIEF = 6
 """A slot costs less on a skill that went wrong lately: so much less for each tenth of the results
 naming it. Source: house choices."""
 
@@ -376,7 +376,8 @@ def _again(facts: TermFacts, times: Mapping[int, ReadingTime], over: Collection[
         slots = facts.term.slots if shapes.get(on) is None else shapes[on]
         for at, piece in enumerate(asked, max(0, (slots or 0) - len(asked))):
             focus = _last_focus(facts, piece)
-            found.append(Slot(on, at, piece, focus, minutes=times[piece].minutes, is_pinned=True))
+            minutes = again_minutes(times[piece].minutes)
+            found.append(Slot(on, at, piece, focus, minutes=minutes, is_pinned=True))
     return tuple(found)
 
 

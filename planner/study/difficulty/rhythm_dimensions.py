@@ -49,7 +49,7 @@ FIGURE_LEVELS = (0.5, 1.0, 1.5, 2.0, 2.75, 3.75, 4.75)
 """Levels from which the hardest common figure is of the next rank: whole beats, beats in two, figures that
 begin after the beat, beats in three or four, broken figures of short notes, fine or crossed divisions, the
 finest divisions."""
-FIGURE_POWER = 3.0
+FIGURE_POWER = 2.0
 """Exponent of the mean over beats: harder figures count for more, a single one by its share. House choice."""
 
 BARS_DRAWN = 16

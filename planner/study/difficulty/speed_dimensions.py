@@ -58,7 +58,12 @@ def runs_level(lines: tuple[AttackLine, ...], facts: StudyFacts) -> DimensionLev
             seconds = np.diff(line.onset) / TICKS_PER_QUARTER * 60.0 / bpm[line.measure[:-1]]
             rate = 1.0 / np.maximum(seconds, 1e-3)
             steps = np.log2(rate / SLOWEST_QUICK) / np.log2(QUICKEST / SLOWEST_QUICK)
-            quick = max(quick, float(np.clip(steps, 0.0, 1.0).mean()))
+            quick = max(quick, _running(np.clip(steps, 0.0, 1.0)))
             share = max(share, float((rate >= QUICK - 0.01).mean()))
     evidence = (Measured(Quantity.QUICK_NOTES, round(share, 4)),) if share >= 0.005 else ()
     return DimensionLevel(Dimension.RUNS, on_scale(quick, RUNS), evidence)
+
+
+def _running(quick: Floats) -> float:
+    """Mean quickness of the notes that are reached and left quickly, by the slower of the two."""
+    return float(np.minimum(quick[:-1], quick[1:]).mean()) if len(quick) > 1 else 0.0

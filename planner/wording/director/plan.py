@@ -1,13 +1,12 @@
 """A term plan in words: why a piece stands on its day, and how good the plan is known to be."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 
 from planner.core.ensemble import Section
 from planner.core.profile import Contribution
-from planner.core.term import Plan, Reason, ReasonKind, Slot, Wish
+from planner.core.term import Plan, Reason, ReasonKind, Slot
 from planner.wording.study.difficulty import measured_words
-from planner.wording.words import capital, count_of, day, long_day, often, percent, some_of
+from planner.wording.words import count_of, day, often, percent
 
 
 def slot_reasons(slot: Slot, sections: Sequence[Section]) -> tuple[str, ...]:
@@ -83,124 +82,98 @@ def proof_text(plan: Plan) -> str:
     return f"Meets the planning rules; a better plan could cost at most {gap:.1f}% less."
 
 
-def slot_sentence(slot: Slot, sections: Sequence[Section]) -> str:
-    """Why a piece stands on its day, in one sentence; empty where no reason is stored.
+DAY_OFF = "day off"
+"""Why nothing is read on a day that the term leaves out."""
+
+
+def open_day_reason(*, is_past: bool) -> str:
+    """Why a reading day has no piece. Either may be so: a plan keeps only the pieces it has.
 
     Example:
-        >>> from planner.core.fact import named
-        >>> aim = Reason(ReasonKind.AIM, named(share=0.86, aim=0.84))
-        >>> slot_sentence(Slot(date(2026, 9, 1), 0, 7, "rhythm", reasons=(aim,)), ())
-        'About 86% of the bars right for an aim of 84%.'
+        >>> open_day_reason(is_past=True)
+        'nothing was planned'
     """
-    names = {section.id: section.name for section in sections}
-    clauses = [
-        clause
-        for reason in sorted(slot.reasons, key=lambda each: _ORDER.get(each.kind, len(_ORDER)))
-        if (reason.section_id is None or reason.section_id in names)
-        and (clause := _clause(reason, slot, names))
+    if is_past:
+        return "nothing was planned"
+    return "left open: no fresh piece suits, or the term changed after it was planned"
+
+
+def calendar_title(titles: Sequence[str]) -> str:
+    """What a reading day is called in a calendar.
+
+    Example:
+        >>> calendar_title(["Rondo", "New Britain"])
+        'Sight-reading: Rondo; New Britain'
+    """
+    return f"Sight-reading: {'; '.join(titles)}"
+
+
+CANCELLED_TITLE = "No sight-reading"
+"""What a day is called in a calendar when it has fallen away."""
+
+
+def calendar_line(
+    title: str,
+    credit: str,
+    *,
+    level: float | None,
+    focus: str,
+    featured: str,
+    minutes: float,
+    tempo: tuple[str, int | None],
+) -> str:
+    """What a calendar says of a piece beside its title; ``tempo`` is the beat and how many a minute.
+
+    Example:
+        >>> calendar_line("Rondo", "Ada Weir", level=2.5, focus="rhythm", featured="", minutes=9.5,
+        ...               tempo=("half", 66))
+        'Rondo (Ada Weir): level 2.5, focus rhythm, 10 minutes, first reading half = 66'
+    """
+    beat, number = tempo
+    facts = [
+        f"level {level:.1f}" if level is not None else "",
+        f"focus {focus}",
+        f"featuring {featured}" if featured else "",
+        count_of(round(minutes), "minute") if minutes else "",
+        f"first reading {beat} = {number}" if number is not None else "",
     ]
-    return f"{capital('; '.join(clauses))}." if clauses else ""
+    named = f"{title} ({credit})" if credit else title
+    return f"{named}: {', '.join(fact for fact in facts if fact)}"
 
 
-_ORDER = {
-    kind: at
-    for at, kind in enumerate([
-        ReasonKind.PINNED, ReasonKind.AGAIN, ReasonKind.EASIER, ReasonKind.TRAINS, ReasonKind.FEATURES,
-        ReasonKind.AIM,
-    ])
-}  # fmt: skip
-
-
-def _clause(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:
-    """A reason as part of a sentence; empty where another line of the day says the same."""
-    match reason.kind:
-        case ReasonKind.PINNED:
-            return "you pinned it here"
-        case ReasonKind.AGAIN:
-            before = f", first on {day(reason.last_on)}" if reason.last_on else ""
-            return f"you wanted it read again{before}"
-        case ReasonKind.EASIER:
-            concert = reason.last_on
-            return f"easier, before the concert on {day(concert)}" if concert else "easier, after the break"
-        case ReasonKind.TRAINS:
-            named = int(reason.number("named"))
-            lately = f", a problem {often(named)} lately" if named > 1 else ""
-            return f"trains {slot.focus}{lately}"
-        case ReasonKind.FEATURES:
-            section, last = names[reason.section_id or 0], reason.last_on
-            since = f"last on {day(last)}" if last else "for the first time this term"
-            return f"{section} has the tune, {since}"
-        case ReasonKind.AIM:
-            share, aim = percent(reason.number("share")), percent(reason.number("aim"))
-            return f"about {share} of the bars right for an aim of {aim}"
-        case ReasonKind.PASSAGE:
-            first, last_bar = reason.bars
-            return f"bars {first} to {last_bar} only, as the whole would not fit"
-        case ReasonKind.LEVEL | ReasonKind.HARDEST | ReasonKind.TIME:
-            return ""
-
-
-def plan_button(waiting: int, has_plan: bool) -> str:  # noqa: FBT001 - a filter of pages
-    """What the button that plans a term says.
+def open_slots_note(count: int) -> str:
+    """That slots stay open.
 
     Example:
-        >>> plan_button(3, True), plan_button(1, True), plan_button(0, True), plan_button(2, False)
-        ('3 changes wait: Plan again', '1 change waits: Plan again', 'Plan again', 'Plan this term')
+        >>> open_slots_note(1)
+        'One slot stays open for want of fresh pieces that suit; add pieces and plan again.'
     """
-    if not has_plan:
-        return "Plan this term"
-    if not waiting:
-        return "Plan again"
-    return f"{count_of(waiting, 'change')} {'waits' if waiting == 1 else 'wait'}: Plan again"
+    slots = "One slot stays" if count == 1 else f"{count} slots stay"
+    return f"{slots} open for want of fresh pieces that suit; add pieces and plan again."
 
 
-def wish_words(wish: Wish, title: str) -> str:
-    """What the director wants of a piece.
+NOT_PROVEN = "The search ran out of time: the plan keeps every rule, but a better one may exist."
+
+
+def nearest_note(pieces: int, kept: int) -> str:
+    """That of a large library only the pieces nearest to the levels of the term were looked at."""
+    return f"Of {pieces} fresh pieces the {kept} nearest to the levels of the term were looked at."
+
+
+def skill_left_out_note(skill: str, pieces: int) -> str:
+    """That too few pieces train a skill for it to take turns.
 
     Example:
-        >>> wish_words(Wish("banned", 7), "Rondo"), wish_words(Wish("pinned", 7, date(2026, 9, 1)), "Rondo")
-        ('“Rondo”: not this term', '“Rondo”: pinned to Tuesday, September 1')
+        >>> skill_left_out_note("key", 1)
+        'Only 1 fresh piece trains key, too few to come round all term; it is left out of the rotation.'
     """
-    match wish.kind, wish.on:
-        case "pinned", None:
-            return f"“{title}”: on some day of this term"
-        case "pinned", on:
-            return f"“{title}”: pinned to {long_day(on)}"
-        case "again", date() as on:
-            return f"“{title}”: again on {long_day(on)}"
-        case _, None:
-            return f"“{title}”: not this term"
-        case _, on:
-            return f"“{title}”: not on {long_day(on)}"
+    train = "trains" if pieces == 1 else "train"
+    return (
+        f"Only {count_of(pieces, 'fresh piece')} {train} {skill}, too few to come round all term; "
+        "it is left out of the rotation."
+    )
 
 
-def open_places(count: int) -> str:
-    """That something is still to be filled on a day.
-
-    Example:
-        >>> open_places(1), open_places(3)
-        ('Open', '3 places open')
-    """
-    return "Open" if count == 1 else f"{count} places open"
-
-
-def unlogged_words(count: int) -> str:
-    """That past readings have no result.
-
-    Example:
-        >>> unlogged_words(1)
-        '1 past reading has no results: was it read?'
-    """
-    if count == 1:
-        return "1 past reading has no results: was it read?"
-    return f"{count} past readings have no results: were they read?"
-
-
-def share_list(shares: Sequence[tuple[str, float]], most: int = 4) -> str:
-    """Sections with the bars each should get right.
-
-    Example:
-        >>> share_list([("Oboe", 0.61), ("Horn", 0.655)])
-        'Oboe 61% and Horn 66%'
-    """
-    return some_of([f"{name} {percent(share)}" for name, share in shares], most)
+def never_leads_note(section: str) -> str:
+    """That no fresh piece gives a section the lead."""
+    return f"{section} has no leading part in any fresh piece and cannot be featured."

@@ -61,9 +61,7 @@ def open_slots_note(count: int) -> str:
         'One slot stays open: no fresh piece that suits is left for it. See the day for what would fill it.'
     """
     slots, them = ("One slot stays", "it") if count == 1 else (f"{count} slots stay", "them")
-    return (
-        f"{slots} open: no fresh piece that suits is left for {them}. See the day for what would fill it."
-    )
+    return f"{slots} open: no fresh piece that suits is left for {them}. See the day for what would fill it."
 
 
 def open_for_now_note(count: int) -> str:
