@@ -50,7 +50,7 @@ def why_not_note(row: GridRow, why: WhyNot, ensembles: Sequence[Ensemble]) -> st
     """Why a piece is left out of what can be planned."""
     match why:
         case WhyNot.MET:
-            return matching.met_note(row.outlook.met, ensembles) if row.outlook.met else ""
+            return known_note(row.known, ensembles) if row.known else ""
         case WhyNot.NOT_CAST:
             return matching.not_cast_note([part.part for part in row.outlook.uncovered])
         case WhyNot.IDLE:

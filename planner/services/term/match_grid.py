@@ -6,7 +6,7 @@ only rows that are shown, or of which a skill or a length is asked, are looked a
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 from math import isinf
@@ -15,12 +15,13 @@ from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.freshness import find_met_pieces
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PartProfile, PieceProfile, Roadmap, Tempo
-from planner.core.term import Plan, Wish
+from planner.core.term import Plan, Term, Wish
 from planner.levels.readable import Verdict
 from planner.matching.outlook import LEAST_COVERED, PartFit, PieceOutlook, outlook_of
 from planner.services.levels.in_force import outlines_and_corrections
 from planner.services.ports import UnitOfWork
 from planner.services.term.demands import Ladder, skill_shares
+from planner.services.term.freshness import Known, known_by_day
 from planner.services.term.reading_time import reading_time
 
 PAGE_ROWS = 40
@@ -115,6 +116,7 @@ class GridRow:
         cells: One a section, in order of the ensemble.
         why_not: Why it is left out; empty when it can be planned.
         lost: Sections that are likely to be lost, the worst first.
+        known: How somebody in the room can know it; None when it is fresh.
         level: Its level for the ensemble.
         planned_on: The day of this term on which it is planned.
         minutes: From "face up" to "pencils down"; None where its study was not looked at.
@@ -126,6 +128,7 @@ class GridRow:
     cells: tuple[GridCell, ...]
     why_not: tuple[WhyNot, ...]
     lost: tuple[GridCell, ...] = ()
+    known: Known | None = None
     level: float | None = None
     planned_on: date | None = None
     minutes: float | None = None
@@ -183,16 +186,15 @@ class GridRoom:
 
     Attributes:
         ensemble: Who.
-        ensembles: All of the library, whose players may sit in this one too.
         on: The day whose players count.
-        plan, wishes: Of the term in view.
+        term, plan, wishes: The term in view, if any.
     """
 
     ensemble: Ensemble
-    ensembles: Sequence[Ensemble]
     on: date
+    term: Term | None = None
     plan: Plan | None = None
-    wishes: Sequence[Wish] = field(default=())
+    wishes: Sequence[Wish] = ()
 
 
 def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) -> MatchGrid:
@@ -205,9 +207,9 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
         lost: Chance of being lost at which no section is given a part, 0 to 1.
     """
     pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
-    met = _met(work, room, query.fresh_for)
+    known = _known(work, room, query.fresh_for)
     lines, levels = work.pieces.lines(), work.pieces.levels_for(room.ensemble.id, [p.id for p in pieces])
-    judge = _Judge(room, met, levels, lost)
+    judge = _Judge(room, known, levels, lost)
     rows = [judge.row(piece, lines.get(piece.id, ())) for piece in pieces]
     found = [row for row in rows if _is_asked(row, query)]
     if query.focus:
@@ -232,14 +234,18 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
     )
 
 
-def _met(work: UnitOfWork, room: GridRoom, fresh_for: int | None) -> Mapping[int, Exposure]:
+def _known(work: UnitOfWork, room: GridRoom, fresh_for: int | None) -> Mapping[int, Known]:
+    """Pieces that somebody can know on the day; of those a section met where it alone is asked."""
     if fresh_for == ANYBODY:
         return {}
-    others = [e for e in room.ensembles if e.id != room.ensemble.id]
+    if fresh_for is None:
+        days = known_by_day(work, room.ensemble, [room.on], term=room.term, today=room.on)
+        return days[room.on]
+    others = [e for e in work.ensembles.list_ensembles() if e.id != room.ensemble.id]
     read = (Exposure(r.ensemble_id, r.piece_id, "read", r.on, r.section_id) for r in work.results.list_results())
-    return find_met_pieces(
-        room.ensemble, [*work.ensembles.exposures(), *read], room.on, others, section_id=fresh_for
-    )
+    exposures = [*work.ensembles.exposures(), *read]
+    met = find_met_pieces(room.ensemble, exposures, room.on, others, section_id=fresh_for)
+    return {piece: Known(exposure) for piece, exposure in met.items()}
 
 
 class _Judge:
@@ -248,18 +254,20 @@ class _Judge:
     def __init__(
         self,
         room: GridRoom,
-        met: Mapping[int, Exposure],
+        known: Mapping[int, Known],
         levels: Mapping[int, float | None],
         lost: float,
     ) -> None:
-        self.room, self.met, self.levels, self.lost = room, met, levels, lost
+        self.room, self.known, self.levels, self.lost = room, known, levels, lost
         slots = room.plan.slots if room.plan else ()
         self.planned = {slot.piece_id: slot.on for slot in slots if slot.on >= room.on}
         self.banned = {wish.piece_id for wish in room.wishes if wish.kind == "banned" and wish.on is None}
 
     def row(self, piece: Piece, parts: Sequence[PartProfile]) -> GridRow:
         """The piece before every section, and why it is left out."""
-        outlook = outlook_of(piece, _bare(piece, parts), self.room.ensemble, self.met.get(piece.id))
+        known = self.known.get(piece.id)
+        met = known.exposure if known else None
+        outlook = outlook_of(piece, _bare(piece, parts), self.room.ensemble, met)
         cells = _cells(outlook)
         lost = sorted((c for c in cells if c.lost > self.lost), key=lambda c: c.share or 0.0)
         return GridRow(
@@ -267,6 +275,7 @@ class _Judge:
             cells=cells,
             why_not=tuple(self._why_not(outlook, lost)),
             lost=tuple(lost),
+            known=known,
             level=self.levels.get(piece.id),
             planned_on=self.planned.get(piece.id),
         )

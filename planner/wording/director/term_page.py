@@ -86,17 +86,10 @@ def wish_words(wish: Wish, title: str) -> str:
         >>> wish_words(Wish("banned", 7), "Rondo"), wish_words(Wish("pinned", 7, date(2026, 9, 1)), "Rondo")
         ('“Rondo”: not this term', '“Rondo”: pinned to Tuesday, September 1')
     """
-    match wish.kind, wish.on:
-        case "pinned", None:
-            return f"“{title}”: on some day of this term"
-        case "pinned", on:
-            return f"“{title}”: pinned to {long_day(on)}"
-        case "again", date() as on:
-            return f"“{title}”: again on {long_day(on)}"
-        case _, None:
-            return f"“{title}”: not this term"
-        case _, on:
-            return f"“{title}”: not on {long_day(on)}"
+    if wish.on is None:
+        return f"“{title}”: {'not this term' if wish.kind == 'banned' else 'on some day of this term'}"
+    how = {"pinned": "pinned to", "banned": "not on", "again": "again on"}[wish.kind]
+    return f"“{title}”: {how} {long_day(wish.on)}"
 
 
 def open_places(count: int) -> str:

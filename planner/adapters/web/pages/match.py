@@ -59,8 +59,8 @@ def show() -> str:
     terms = reading().terms
     room = GridRoom(
         ensemble,
-        ensembles(),
         today,
+        term,
         terms.plan(term.id) if term else None,
         terms.wishes(term.id) if term else (),
     )
