@@ -265,7 +265,7 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
     reasons = [_obstacles(problem, wish, on, is_insisted=is_insisted) for on in days]
     if not days or all(reasons):
         causes = min(reasons, key=len, default=())
-        sentences = _sentences(facts, ask, causes)
+        sentences = _sentences(facts, ask.wish.piece_id, ask.title, causes)
         can_insist = bool(causes) and all(cause.rule in INSISTED for cause in causes)
         raise ConflictError(
             " ".join(sentences) or f"{facts.term.name} has no day left for “{ask.title}”.",
@@ -291,18 +291,25 @@ def _obstacles(problem: PlanProblem, wish: PlanWish, on: date, *, is_insisted: b
     return tuple(cause for cause in causes if not (is_insisted and cause.rule in INSISTED))
 
 
-def _sentences(facts: TermFacts, ask: _Ask, causes: Iterable[Cause]) -> tuple[str, ...]:
+def why_not_there(
+    facts: TermFacts, problem: PlanProblem, piece_id: int, title: str, on: date
+) -> tuple[str, ...]:
+    """Why a piece cannot stand on a day, a sentence each; none when it can."""
+    return _sentences(facts, piece_id, title, why_not(problem, piece_id, on))
+
+
+def _sentences(facts: TermFacts, piece_id: int, title: str, causes: Iterable[Cause]) -> tuple[str, ...]:
     sections = {section.id: section.name for section in facts.ensemble.sections}
     causes = tuple(causes)
     on = next((cause.on for cause in causes if cause.rule == check.FRESH), None)
-    known = facts.known[on].get(ask.wish.piece_id) if on else None
+    known = facts.known[on].get(piece_id) if on else None
     if known is None:
-        return refusal_sentences(causes, ask.title, sections, "")
+        return refusal_sentences(causes, title, sections, "")
     exposure = known.exposure
     whom = "another ensemble"
     if exposure.ensemble_id == facts.ensemble.id:
         whom = sections.get(exposure.section_id or 0, facts.ensemble.name)
-    return refusal_sentences(causes, ask.title, sections, known_sentence(ask.title, exposure, whom))
+    return refusal_sentences(causes, title, sections, known_sentence(title, exposure, whom))
 
 
 def _refuse_full(facts: TermFacts, ask: _Ask) -> None:
