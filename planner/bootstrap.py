@@ -35,6 +35,7 @@ class Wiring:
         self.settings = settings
         self.today = today
         self.now: Callable[[], datetime] = partial(datetime.now, UTC)
+        self.machine_zone = _machine_zone
 
     @cached_property
     def work(self) -> Callable[[], UnitOfWork]:
@@ -135,6 +136,18 @@ class Wiring:
         from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
 
         return GradebookWorkbook(self.settings.paper)
+
+
+def _machine_zone() -> str:
+    """IANA name of the time zone that this machine is set to; empty when it does not say."""
+    from zoneinfo import ZoneInfoNotFoundError
+
+    from tzlocal import get_localzone_name
+
+    try:
+        return get_localzone_name() or ""
+    except (ZoneInfoNotFoundError, LookupError, ValueError):
+        return ""
 
 
 def serve(tools: Toolbox) -> None:

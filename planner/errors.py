@@ -1,11 +1,14 @@
-"""Every error the program raises on purpose. Imports nothing of the project.
+"""Every error the program raises on purpose. Imports nothing of the project when it runs.
 
 An error stops one request. A fault in the user's data that does not stop the
 work is an ``Issue`` value instead (``planner.core.issue``). Exit codes and HTTP
 statuses live at the edges (``adapters/cli`` and ``adapters/web``).
 """
 
-from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from planner.scheduling.answer import Conflict
 
 
 class PlannerError(Exception):
@@ -86,17 +89,28 @@ class PlanError(PlannerError):
 
 
 class InfeasiblePlanError(PlanError):
-    """The rules contradict each other: no plan can exist."""
+    """The rules contradict each other: no plan can exist.
+
+    The bare message names the rules; where people read it, ``wording.director.conflict`` says it in full.
+    """
 
     slug = "plan-impossible"
 
-    def __init__(self, rules: Sequence[str], *, hint: str = "") -> None:
-        named = "; ".join(rules)
-        super().__init__(
-            f"No plan can meet these rules together: {named}.",
-            hint=hint or "Relax one of them, add pieces, or shorten the term.",
-        )
-        self.rules = tuple(rules)
+    def __init__(self, conflict: "Conflict") -> None:
+        super().__init__(f"No plan can meet these rules together: {'; '.join(conflict.rules)}.")
+        self.conflict = conflict
+
+
+class TooFewPiecesError(InfeasiblePlanError):
+    """There are more slots than fresh pieces for them, whatever the other rules."""
+
+    slug = "plan-too-few-pieces"
+
+
+class PinFailsError(InfeasiblePlanError):
+    """A pin cannot hold, whatever stands in the other slots."""
+
+    slug = "plan-pin-fails"
 
 
 class PlanTimeoutError(PlanError):

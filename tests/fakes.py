@@ -86,11 +86,16 @@ class State:
     terms: dict[int, object] = field(default_factory=dict)
     wishes: dict[int, tuple] = field(default_factory=dict)
     plans: dict[int, object] = field(default_factory=dict)
+    published: dict[int, dict] = field(default_factory=dict)
     results: dict[tuple, object] = field(default_factory=dict)
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
     lines: dict[int, tuple] = field(default_factory=dict)
     levels_for: dict[tuple[int, int], float | None] = field(default_factory=dict)
+    copies: dict[tuple[int, str], int] = field(default_factory=dict)
+    links: dict[int, int] = field(default_factory=dict)
+    proposals: dict[int, dict] = field(default_factory=dict)
+    printed: dict[tuple[int, date], frozenset] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
     kept_studies: dict[int, object] = field(default_factory=dict)
     changes: dict[int, object] = field(default_factory=dict)
@@ -280,7 +285,11 @@ class FakePieces:
     def store_lines(self, parts) -> None:
         for piece_id, some in parts.items():
             self.state.lines[piece_id] = tuple(
-                PartProfile(p.name, p.instrument, 0, p.notes, None, None, p.level) for p in some
+                PartProfile(
+                    p.name, p.instrument, 0, p.notes, p.written_range, p.sounding_range, p.level,
+                    level_error=p.level_error,
+                )  # fmt: skip
+                for p in some
             )
 
     def lines(self) -> dict[int, tuple[PartProfile, ...]]:
@@ -297,6 +306,31 @@ class FakePieces:
         stored, pieces = self.state.levels_for, self.get_all(piece_ids)
         return {i: stored.get((ensemble_id, i), piece.level) for i, piece in pieces.items()}
 
+    def copies(self, piece_ids=None) -> dict[int, dict[str, int]]:
+        found: dict[int, dict[str, int]] = {}
+        for (piece_id, part), copies in self.state.copies.items():
+            if piece_ids is None or piece_id in piece_ids:
+                found.setdefault(piece_id, {})[part] = copies
+        return found
+
+    def links(self) -> dict[int, int]:
+        return dict(self.state.links)
+
+    def put_link(self, piece_id: int, same_as: int | None) -> None:
+        self.get(piece_id)
+        if same_as is None:
+            self.state.links.pop(piece_id, None)
+        else:
+            self.get(same_as)
+            self.state.links[piece_id] = same_as
+
+    def put_copies(self, piece_id: int, part: str, copies: int | None) -> None:
+        self.get(piece_id)
+        if copies is None:
+            self.state.copies.pop((piece_id, part), None)
+        else:
+            self.state.copies[piece_id, part] = copies
+
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
         spoken_of = (
@@ -311,9 +345,12 @@ class FakePieces:
         del self.state.pieces[piece_id], self.state.profiles[piece_id], self.state.corrected[piece_id]
         self.state.kept_studies.pop(piece_id, None)
         self._forget_worked_out(piece_id)
-        for table in (self.state.levels, self.state.instruments):
+        for table in (self.state.levels, self.state.instruments, self.state.copies):
             for key in [key for key in table if key[0] == piece_id]:
                 del table[key]
+        self.state.links = {
+            one: other for one, other in self.state.links.items() if piece_id not in (one, other)
+        }
 
 
 def _fits(piece: Piece, query, level: float | None) -> bool:
@@ -371,6 +408,10 @@ class FakeEnsembles:
             raise ConflictError(f"{section.name} cannot be removed.")
         left = tuple(s for s in ensemble.sections if s.id != section_id)
         self.state.ensembles[ensemble.id] = replace(ensemble, sections=left)
+        for term in list(self.state.terms.values()):
+            self.state.terms[term.id] = replace(
+                term, shapes=tuple(_without_section(shape, section_id) for shape in term.shapes)
+            )
 
     def add_player(self, section_id: int, player: Player) -> int:
         ensemble, section = self._section(section_id)
@@ -430,6 +471,14 @@ def _check_section(ensemble: Ensemble, name: str, section_id: int | None) -> Non
         raise ConflictError(f"There is a section {name} already.")
 
 
+def _without_section(shape, section_id: int):
+    stations = tuple(
+        replace(station, section_ids=tuple(i for i in station.section_ids if i != section_id))
+        for station in shape.stations
+    )
+    return replace(shape, stations=stations, absent=tuple(i for i in shape.absent if i != section_id))
+
+
 class FakeTerms:
     def __init__(self, state: State) -> None:
         self.state = state
@@ -437,7 +486,7 @@ class FakeTerms:
     def add(self, term) -> int:
         found("ensemble", self.state.ensembles, term.ensemble_id)
         self._check(term)
-        term_id = self.state.next_id()
+        term_id = term.id or self.state.next_id()
         self.state.terms[term_id] = replace(term, id=term_id)
         return term_id
 
@@ -445,6 +494,14 @@ class FakeTerms:
         self.get(term.id)
         self._check(term)
         self.state.terms[term.id] = term
+
+    def remove(self, term_id: int) -> None:
+        self.get(term_id)
+        del self.state.terms[term_id]
+        self.state.wishes.pop(term_id, None)
+        self.state.plans.pop(term_id, None)
+        self.state.proposals.pop(term_id, None)
+        self.state.printed = {key: own for key, own in self.state.printed.items() if key[0] != term_id}
 
     def get(self, term_id: int):
         return found("term", self.state.terms, term_id)
@@ -462,8 +519,13 @@ class FakeTerms:
 
     def save_plan(self, plan) -> None:
         self.get(plan.term_id)
-        slots = tuple(sorted(plan.slots, key=lambda s: (s.on, s.position)))
+        slots = tuple(
+            sorted(plan.slots, key=lambda s: (s.on, s.position, -1 if s.station is None else s.station))
+        )
         self.state.plans[plan.term_id] = replace(plan, slots=slots)
+
+    def remove_plan(self, term_id: int) -> None:
+        self.state.plans.pop(term_id, None)
 
     def plan(self, term_id: int):
         return self.state.plans.get(term_id)
@@ -471,10 +533,40 @@ class FakeTerms:
     def plans(self, term_ids):
         return {i: self.state.plans[i] for i in term_ids if i in self.state.plans}
 
+    def save_proposal(self, term_id: int, values) -> None:
+        self.get(term_id)
+        self.state.proposals[term_id] = copy.deepcopy(dict(values))
+
+    def proposal(self, term_id: int):
+        return copy.deepcopy(self.state.proposals.get(term_id))
+
+    def remove_proposal(self, term_id: int) -> None:
+        self.state.proposals.pop(term_id, None)
+
+    def note_printed(self, term_id: int, on: date, piece_ids) -> None:
+        self.get(term_id)
+        self.state.printed[term_id, on] = frozenset(piece_ids)
+
+    def printed(self, term_id: int):
+        return {on: own for (of, on), own in self.state.printed.items() if of == term_id}
+
     def _check(self, term) -> None:
         for other in self.state.terms.values():
             if (other.ensemble_id, other.name) == (term.ensemble_id, term.name) and other.id != term.id:
                 raise ConflictError(f"There is a term {term.name} already.")
+
+
+class FakePublishedDays:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def days(self, term_id: int):
+        return tuple(day for _, day in sorted(self.state.published.get(term_id, {}).items()))
+
+    def put(self, term_id: int, days) -> None:
+        found("term", self.state.terms, term_id)
+        kept = self.state.published.setdefault(term_id, {})
+        kept.update({day.on: day for day in days})
 
 
 class FakeResults:
@@ -680,6 +772,7 @@ class FakeUnitOfWork:
         self.state = copy.deepcopy(self.library.state)
         self.pieces, self.ensembles = FakePieces(self.state), FakeEnsembles(self.state)
         self.terms, self.results = FakeTerms(self.state), FakeResults(self.state)
+        self.published = FakePublishedDays(self.state)
         self.corrections = FakeCorrections(self.state)
         self.changes, self.jobs = FakeChanges(self.state), FakeJobs(self.state)
         return self

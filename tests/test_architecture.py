@@ -17,7 +17,7 @@ INWARD = {
     "levels": {"core", "study", "levels", "errors"},
     "matching": {"core", "study", "levels", "matching", "errors"},
     "scheduling": {"core", "levels", "scheduling", "errors"},
-    "wording": {"core", "levels", "matching", "wording", "errors"},
+    "wording": {"core", "levels", "matching", "scheduling", "wording", "errors"},
     "services": INSIDE,
     "adapters": {*INSIDE, "adapters"},
 }

@@ -47,6 +47,10 @@ class ChangeKind(StrEnum):
     """How sections read a piece on a day."""
     SECTION = "section"
     """A section: its name, instrument, chair, players, and where its level starts."""
+    TERM = "term"
+    """A term: its dates and aims, its days, wishes and plan; that it was made or taken out."""
+    COPIES = "copies"
+    """How many copies of the parts of a piece the library has."""
 
 
 @dataclass(frozen=True, slots=True)

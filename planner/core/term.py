@@ -1,9 +1,9 @@
 """A term of reading days, the plan that fills it, and what came out on each day."""
 
-from dataclasses import dataclass
-from datetime import date, timedelta
+from dataclasses import asdict, dataclass
+from datetime import date, time, timedelta
 from enum import StrEnum
-from typing import Literal
+from typing import Any, Literal
 
 from planner.core.profile import Contribution
 
@@ -58,6 +58,8 @@ class Term:
         concerts: Dates of concerts; the reading day before one is easier.
         shapes: Reading days that differ from the others.
         announced_days: Days ahead, from today, within which a plan no longer changes by itself.
+        starts_at: When reading begins on a day; None when that is left open.
+        time_zone: Whose clock ``starts_at`` is read on, by its IANA name; may be empty without one.
 
     Example:
         >>> t = Term(0, 1, "Two weeks", date(2026, 9, 1), date(2026, 9, 14), weekdays=(0, 3))
@@ -80,6 +82,8 @@ class Term:
     concerts: tuple[date, ...] = ()
     shapes: tuple[DayShape, ...] = ()
     announced_days: int = 14
+    starts_at: time | None = None
+    time_zone: str = ""
 
     def reading_dates(self) -> tuple[date, ...]:
         """Every reading day's date, in order."""
@@ -87,18 +91,36 @@ class Term:
         dates = (self.first + timedelta(days=n) for n in range(days))
         return tuple(d for d in dates if d.weekday() in self.weekdays and d not in self.days_off)
 
+    def shape_on(self, on: date) -> DayShape:
+        """How a day differs from the others; one of its kind says nothing but its date."""
+        return next((shape for shape in self.shapes if shape.on == on), DayShape(on))
+
+    def slots_on(self, on: date) -> int:
+        """Pieces of a day, or its rounds if it has stations."""
+        return self.shape_on(on).slots or self.slots
+
+    def minutes_on(self, on: date) -> float:
+        """Minutes for reading on a day."""
+        return self.shape_on(on).minutes or self.minutes
+
 
 class ReasonKind(StrEnum):
     """Why a piece stands where it stands in a plan. Beside each: the values it carries."""
 
     PINNED = "pinned"
     """The director put it on this day."""
+    AGAIN = "again"
+    """The director wanted it read again. last_on: when it was read before, None where nothing says so."""
     LEVEL = "level"
-    """numbers: level of what is read, target of the day."""
+    """Of plans made by earlier versions. numbers: level of what is read, target of the day."""
+    AIM = "aim"
+    """numbers: mean share of bars that the sections should get right, share the day aims at (``aim``)."""
+    EASIER = "easier"
+    """The day aims lower than those around it. last_on: the concert ahead; None: the first after a break."""
     TRAINS = "trains"
     """The slot's skill. evidence: the piece's own; numbers: named, how often results called it a problem."""
     FEATURES = "features"
-    """section_id: whose part leads; last_on: when it last did, None for the first time this term."""
+    """section_id: who has the tune; last_on: when it was last featured, None for the first time this term."""
     HARDEST = "hardest"
     """section_id: for whom the piece is hardest; numbers: share of measures they should get right."""
     TIME = "time"
@@ -134,6 +156,19 @@ class Reason:
             KeyError: If it has none of that name.
         """
         return dict(self.numbers)[name]
+
+
+def reason_values(reason: Reason) -> dict[str, Any]:
+    """A reason as JSON values, for ``profile.from_plain``; what it does not carry is left out.
+
+    Example:
+        >>> reason_values(Reason(ReasonKind.FEATURES, section_id=3, last_on=date(2026, 9, 1)))
+        {'kind': <ReasonKind.FEATURES: 'features'>, 'section_id': 3, 'last_on': '2026-09-01'}
+    """
+    values = {name: value for name, value in asdict(reason).items() if value not in (None, ())}
+    if reason.last_on is not None:
+        values["last_on"] = reason.last_on.isoformat()
+    return values
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +210,20 @@ class Wish:
     on: date | None = None
 
 
+AGAIN_SHARE = 0.5
+"""Share of its minutes that a second reading of a piece on a later day takes. Source: house choice."""
+
+
+def again_minutes(minutes: float) -> float:
+    """Minutes of a second reading, to a tenth, by those of the first.
+
+    Example:
+        >>> again_minutes(9.5)
+        4.8
+    """
+    return round(AGAIN_SHARE * minutes, 1)
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """A filled term.
@@ -182,9 +231,12 @@ class Plan:
     Attributes:
         term_id: The term it fills.
         slots: In order of date and position.
-        cost: Cost by ``scheduling.check.cost``; lower is better.
-        bound: No plan can cost less than this; equals ``cost`` when proven best.
+        cost: What its readings cost by ``scheduling.check.cost``, open slots left aside; lower is better. 0 where
+            nobody knows, as after a change by hand.
+        bound: The readings of no plan with as many of them cost less than this; 0 where nobody knows.
         is_proven: The plan is proven best within the solver's tolerance.
+        made_from: Fingerprint of what it was made from; empty where nobody knows. While that is the same
+            there is nothing new to plan for.
     """
 
     term_id: int
@@ -192,6 +244,7 @@ class Plan:
     cost: float = 0.0
     bound: float = 0.0
     is_proven: bool = False
+    made_from: str = ""
 
     def on(self, day: date) -> tuple[Slot, ...]:
         """The slots of one day."""

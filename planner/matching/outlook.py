@@ -2,46 +2,30 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
-from math import inf
+from math import hypot, inf
 
 from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.instruments import get_instrument
 from planner.core.piece import Piece
 from planner.core.pitch import Pitch
 from planner.core.profile import PartProfile, PieceProfile
-from planner.levels.curve import expected_share
+from planner.levels.belief import DEFAULT_ERROR
+from planner.levels.curve import TARGET_SHARE
+from planner.levels.readable import Ask, Verdict, ask_of, reading_cost, verdict_of
 from planner.matching.casting import Casting, CastPart, How, Uncovered, cast_parts
 from planner.matching.for_whom import READ_BY_NOBODY, LevelForEnsemble, level_of_readings
-
-HARD_BELOW = 0.70
-EASY_ABOVE = 0.95
-"""Expected shares between which a part is just readable.
-
-Source: 95 % as ``EASY_SHARE`` in ``levels/curve.py``; 70 % is a house choice, about six tenths of a level
-above the section.
-"""
 
 LEAST_COVERED = 0.5
 LEAST_BUSY = 0.5
 """Least share of a piece's parts somebody reads, and of the players who have a part, for the ensemble to
 read it together; below, it is another ensemble's music. Source: house choices."""
 
-UNCOVERED_COST = 0.5
-TOO_HARD_COST = 0.5
-RANGE_COST = 0.1
-"""Ranking costs beside the mean square of the distance in levels. Source: house choices."""
-EASY_COUNTS = 0.25
-"""What a level too easy weighs beside a level too hard. Source: house choice."""
-
-
-class Verdict(StrEnum):
-    """How a section would read its part at sight."""
-
-    TOO_EASY = "too easy"
-    JUST_READABLE = "just readable"
-    TOO_HARD = "too hard"
-    UNKNOWN = "unknown"
+UNCOVERED_COST = 150
+IDLE_COST = 150
+RANGE_COST = 40
+"""What a piece costs on any day, on the scale of ``levels.readable``: for the share of its parts that nobody
+reads, for the share of the players who have no part, and for the share of those who read whose part leaves
+their comfortable range. Source: house choices."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +52,8 @@ class PartFit:
         share: Expected share of measures right on the first reading; None unknown.
         verdict: What follows from the share.
         beyond: What lies outside the section's comfortable range; None when all is within it.
+        error: Standard error of the part's level.
+        lost: Chance that the section is lost in it, 0 to 1.
     """
 
     section: Section
@@ -76,12 +62,8 @@ class PartFit:
     share: float | None
     verdict: Verdict
     beyond: BeyondComfort | None = None
-
-    @property
-    def off(self) -> float:
-        """How badly the part's level suits the section, 0 when they are equal; unknown counts as level 0."""
-        gap = (self.level or 0.0) - self.section.level
-        return gap * gap * (1.0 if gap > 0 else EASY_COUNTS)
+    error: float = 0.0
+    lost: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,21 +132,34 @@ class PieceOutlook:
         return tuple(fit for fit in self.fits if fit.beyond is not None)
 
     @property
+    def readings(self) -> tuple[PartFit, ...]:
+        """For each section that reads a part of known level the hardest of its parts, in order."""
+        hardest: dict[int, PartFit] = {}
+        for fit in self.fits:
+            held = hardest.get(fit.section.id)
+            if fit.level is not None and (held is None or fit.level > (held.level or 0.0)):
+                hardest[fit.section.id] = fit
+        return tuple(hardest.values())
+
+    @property
+    def fixed_cost(self) -> int:
+        """What the piece costs on any day: parts nobody reads, idle players, notes out of comfort."""
+        parts = len(self.uncovered) + len({reading.part for reading in self.casting.readings})
+        players = sum(section.size for section in self.sections)
+        uncovered = UNCOVERED_COST * len(self.uncovered) / max(1, parts)
+        idle = IDLE_COST * sum(section.size for section in self.idle) / max(1, players)
+        beyond = len({fit.section.id for fit in self.beyond_comfort})
+        reading = len({fit.section.id for fit in self.fits})
+        return round(uncovered + idle + RANGE_COST * beyond / max(1, reading))
+
+    @property
     def cost(self) -> float:
-        """How badly the piece suits the ensemble: 0 when every part lies on its section's level.
+        """How badly the piece suits the ensemble as it reads today: what the plan says of it as well.
 
         Infinite when no part that is read has a level.
         """
-        known = [fit for fit in self.fits if fit.level is not None]
-        players = sum(fit.section.size for fit in known)
-        if not players:
-            return inf
-        off = sum(fit.section.size * fit.off for fit in known) / players
-        parts = len(self.uncovered) + len({reading.part for reading in self.casting.readings})
-        uncovered = UNCOVERED_COST * len(self.uncovered) / max(1, parts)
-        too_hard = sum(fit.section.size for fit in known if fit.verdict is Verdict.TOO_HARD) / players
-        out = RANGE_COST * sum(1 for fit in known if fit.beyond) / len(known)
-        return round(off + uncovered + TOO_HARD_COST * too_hard + out, 4)
+        asks = [Ask(fit.share, fit.lost) for fit in self.readings if fit.share is not None]
+        return round(reading_cost(asks, TARGET_SHARE)) + self.fixed_cost if asks else inf
 
 
 def outlook_of(
@@ -192,22 +187,17 @@ def outlook_of(
 
 
 def _fit(section: Section, cast: CastPart, part: PartProfile) -> PartFit:
-    share = None if part.level is None else expected_share(section.level, part.level)
-    return PartFit(section, cast, part.level, share, verdict_of(share), beyond_comfort(section, cast, part))
+    beyond = beyond_comfort(section, cast, part)
+    if part.level is None:
+        return PartFit(section, cast, None, None, Verdict.UNKNOWN, beyond)
+    error = part.level_error or 0.0
+    ask = ask_of(section.level, part.level, hypot(error_of(section), error))
+    return PartFit(section, cast, part.level, ask.share, verdict_of(ask.share), beyond, error, ask.lost)
 
 
-def verdict_of(share: float | None) -> Verdict:
-    """Too easy, just readable or too hard, by expected share.
-
-    Example:
-        >>> [str(verdict_of(share)) for share in (0.84, 0.5, None)]
-        ['just readable', 'too hard', 'unknown']
-    """
-    if share is None:
-        return Verdict.UNKNOWN
-    if share > EASY_ABOVE:
-        return Verdict.TOO_EASY
-    return Verdict.TOO_HARD if share < HARD_BELOW else Verdict.JUST_READABLE
+def error_of(section: Section) -> float:
+    """Standard error of a section's level, the usual one where only the director's word stands behind it."""
+    return DEFAULT_ERROR if section.level_error is None else section.level_error
 
 
 def beyond_comfort(section: Section, cast: CastPart, part: PartProfile) -> BeyondComfort | None:

@@ -12,7 +12,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.levels.curve import SLOPE, TARGET_LOGIT
-from planner.levels.readable import HARD_BELOW, LOSS_UNIT, LOST_GAP, LOST_WEIGHT, MEAN_WEIGHT, WORST_WEIGHT
+from planner.levels.readable import (
+    EASY_ABOVE,
+    HARD_BELOW,
+    LOSS_UNIT,
+    LOST_GAP,
+    LOST_WEIGHT,
+    MEAN_WEIGHT,
+    MIDDLE_WEIGHT,
+    OUT_WEIGHT,
+    WORST_WEIGHT,
+)
 from planner.scheduling import check
 from planner.scheduling.problem import Candidate, PlanProblem, Sitting
 
@@ -189,11 +199,16 @@ class _Parts:
         gap = self.level[:, sits] - own
         share = _shares(-gap)
         lost = _greatest_lost(gap, np.sqrt(doubt**2 + self.error[:, sits] ** 2), reads)
-        losses = np.where(reads, ((share - problem.days[at].aim) / LOSS_UNIT) ** 2, 0.0)
+        off = np.where(reads, (share - problem.days[at].aim) / LOSS_UNIT, 0.0)
+        losses = off**2
+        out = reads & ((share < HARD_BELOW) | (share > EASY_ABOVE))
         many = reads.sum(axis=1)
+        readers = np.maximum(many, 1)
         reading = (
             WORST_WEIGHT * losses.max(axis=1, initial=0.0)
-            + MEAN_WEIGHT * losses.sum(axis=1) / np.maximum(many, 1)
+            + MEAN_WEIGHT * losses.sum(axis=1) / readers
+            + MIDDLE_WEIGHT * (off.sum(axis=1) / readers) ** 2
+            + OUT_WEIGHT * out.sum(axis=1) / readers
             + LOST_WEIGHT * lost
         )
         cost = self.own_cost + np.rint(np.where(many > 0, reading, 0.0)).astype(np.int32)

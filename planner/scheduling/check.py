@@ -19,6 +19,9 @@ Slots = Sequence[Slot]
 ROUNDING = 1e-9
 """Slack for comparing levels and minutes, which are decimal fractions."""
 
+NOBODY = 0
+"""Stands for the readers where no section is known; ids of sections begin at 1."""
+
 FILLED = "every slot has a piece"
 ONCE = "no section meets a piece twice"
 FRESH = "only fresh pieces"
@@ -91,9 +94,9 @@ def check_once(problem: PlanProblem, slots: Slots) -> bool:
     met: set[tuple[int, int]] = set()
     days: dict[int, int] = {}
     for sitting, _, piece in _chosen(problem, slots):
-        pairs = {(piece.piece_id, section) for section in sitting.sections}
+        pairs = {(piece.piece_id, section) for section in sitting.sections} or {(piece.piece_id, NOBODY)}
         is_elsewhere = days.setdefault(piece.piece_id, sitting.day) != sitting.day
-        if piece.piece_id in settled or is_elsewhere or met & pairs or (not pairs and piece.piece_id in days):
+        if piece.piece_id in settled or is_elsewhere or met & pairs:
             return False
         met |= pairs
     return True
@@ -130,12 +133,12 @@ def check_readable(problem: PlanProblem, slots: Slots) -> bool:
 
 def check_folders(problem: PlanProblem, slots: Slots) -> bool:
     """No piece is in more rooms at once than it has sets, nor read while its folders are elsewhere."""
-    rooms: Counter[tuple[int, int, int]] = Counter()
-    for sitting, _, piece in _chosen(problem, slots):
-        rooms[piece.piece_id, sitting.day, sitting.round] += 1
-        if sitting.day in piece.away_on:
-            return False
-    return all(count <= problem.piece_by_id[piece].sets for (piece, _, _), count in rooms.items())
+    chosen = _chosen(problem, slots)
+    rooms = {(piece.piece_id, sitting) for sitting, _, piece in chosen}
+    at_once = Counter((piece_id, sitting.day, sitting.round) for piece_id, sitting in rooms)
+    return all(sitting.day not in piece.away_on for sitting, _, piece in chosen) and all(
+        count <= problem.piece_by_id[piece_id].sets for (piece_id, _, _), count in at_once.items()
+    )
 
 
 def check_easier_first(problem: PlanProblem, slots: Slots) -> bool:

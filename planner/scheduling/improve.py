@@ -5,10 +5,8 @@ import random
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-
 from planner.scheduling.draft import OPEN, Draft, Held
 from planner.scheduling.greedy import put_cheapest
-
 
 OPENED = (1, 2, 2, 3, 3, 4, 5, 6)
 """How many places a step opens: one of these."""

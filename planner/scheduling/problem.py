@@ -195,7 +195,10 @@ class PlanProblem:
 
     @cached_property
     def sittings(self) -> tuple[Sitting, ...]:
-        """Every sitting of the free days, in order of day, round and station."""
+        """Every sitting of the free days, in order of day, round and station.
+
+        A station whose sections are all away does not sit.
+        """
         everyone = frozenset(section.id for section in self.sections)
         found = []
         for index in self.free_days:
@@ -207,6 +210,8 @@ class PlanProblem:
             for turn in range(day.slots):
                 for at, station in enumerate(day.stations):
                     sections = here & frozenset(station.section_ids)
+                    if not sections:
+                        continue
                     found.append(Sitting(index, 1, day.minutes / day.slots, sections, at, turn))
         return tuple(found)
 
@@ -284,7 +289,8 @@ def turn_bounds(
 ) -> tuple[tuple[int, int, int], ...]:
     """How often each section should be featured over the whole term so that turns come out even.
 
-    The open slots are poured onto what was already featured until all stand level.
+    The open slots are poured onto what was already featured until all stand level; a section that few pieces
+    could feature fills up early, and the others take what is left.
 
     Args:
         names: Ids of the sections that take turns.
@@ -298,16 +304,19 @@ def turn_bounds(
     Example:
         >>> turn_bounds((1, 2), {1: 2}, 3, {1: 9, 2: 9})
         ((1, 2, 3), (2, 2, 3))
+        >>> turn_bounds((1, 2), {}, 5, {1: 9, 2: 1})
+        ((1, 4, 4), (2, 1, 1))
     """
-    counts = {name: past.get(name, 0) for name in names}
-    if not counts:
-        return ()
-    height = min(counts.values())
+    times = {name: past.get(name, 0) for name in names}
+    ends = {name: times[name] + able.get(name, 0) for name in names}
     left = open_slots
-    while left >= (below := sum(1 for c in counts.values() if c <= height)):
-        left -= below
-        height += 1
-    return tuple(
-        (s, max(c, min(height, c + able.get(s, 0))), max(c, height + (1 if left else 0)))
-        for s, c in counts.items()
-    )
+    while True:
+        not_full = [name for name in names if times[name] < ends[name]]
+        lowest = min((times[name] for name in not_full), default=0)
+        row = [name for name in not_full if times[name] == lowest]
+        if not row or left < len(row):
+            break
+        left -= len(row)
+        for name in row:
+            times[name] += 1
+    return tuple((s, count, count + (1 if left and s in row else 0)) for s, count in times.items())

@@ -1,19 +1,19 @@
-"""The rules of a term plan as constraints for the solver, one function a rule.
+"""The rules of a term plan as constraints for the solver, rule by rule and place by place.
 
 ``check.py`` says what each rule means; the tests hold the two against each other.
+Rules that only say where a piece may not stand are no constraints: such pairs are no
+decisions (``causes.forbidding``).
 """
 
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from itertools import pairwise
 from typing import Any
 
 from ortools.sat.python import cp_model
 
 from planner.scheduling import check
-from planner.scheduling.problem import Candidate, PlanProblem
-
-Constraint = cp_model.BoundedLinearExpression | bool
+from planner.scheduling.answer import Cause
+from planner.scheduling.causes import Pairs, pin_places
 
 
 def total(terms: Iterable[Any]) -> Any:
@@ -23,304 +23,205 @@ def total(terms: Iterable[Any]) -> Any:
 
 @dataclass
 class Grid:
-    """The decisions: which piece on which day, what it trains there, which section it features.
+    """The decisions: how many slots of a sitting a piece takes, or several pieces that are all the same here.
 
     Attributes:
         model: The solver's model.
-        problem: What has to be filled.
-        place: (piece index, day) to its literal; pairs that no rule allows are missing.
-        train: (piece index, day, focus): the piece stands there and trains that.
-        focus: (day, focus): how many pieces of the day train it.
-        leads: (piece index, day, section): the piece features that section; on days with several pieces.
-        featured: (day, section, tier).
-        unfeatured: Day to how many of its pieces feature nobody.
-        again: (day, section): featured again too soon.
-        open: Day to how many slots stay open; empty unless the limits allow it.
+        pairs: What has to be filled, and what may stand where.
+        causes: The rules in force, each at its places.
+        alike: Index of a piece to how many it stands for, itself included.
+        place: (index of the piece, index of the sitting); pairs that a cause forbids are missing.
+        open: Index of a sitting that has to be filled to how many of its slots stay open all the same.
     """
 
     model: cp_model.CpModel
-    problem: PlanProblem
+    pairs: Pairs
+    causes: frozenset[Cause]
+    alike: dict[int, int] = field(default_factory=dict)
     place: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
-    train: dict[tuple[int, int, str], cp_model.IntVar] = field(default_factory=dict)
-    focus: dict[tuple[int, str], cp_model.IntVar] = field(default_factory=dict)
-    leads: dict[tuple[int, int, int], cp_model.IntVar] = field(default_factory=dict)
-    featured: dict[tuple[int, int, int], cp_model.IntVar] = field(default_factory=dict)
-    unfeatured: dict[int, cp_model.IntVar] = field(default_factory=dict)
-    again: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
     open: dict[int, cp_model.IntVar] = field(default_factory=dict)
-    by_day: dict[int, list[tuple[int, cp_model.IntVar]]] = field(default_factory=dict)
     by_piece: dict[int, list[tuple[int, cp_model.IntVar]]] = field(default_factory=dict)
+    by_sitting: dict[int, list[tuple[int, cp_model.IntVar]]] = field(default_factory=dict)
 
-    def on(self, day: int) -> list[tuple[int, cp_model.IntVar]]:
-        """Indices of the pieces that may stand on a day, with their literals."""
-        return self.by_day.get(day, [])
+    def add_place(self, piece: int, sitting: int, most: int) -> None:
+        """One more decision."""
+        x = self.model.new_int_var(0, most, f"piece{piece}_in{sitting}")
+        self.place[piece, sitting] = x
+        self.by_piece.setdefault(piece, []).append((sitting, x))
+        self.by_sitting.setdefault(sitting, []).append((piece, x))
 
-    def of(self, i: int) -> list[tuple[int, cp_model.IntVar]]:
-        """The days a piece may stand on, with their literals."""
-        return self.by_piece.get(i, [])
-
-    def open_on(self, *days: int) -> Any:
-        """How many slots of some days stay open."""
-        return total(self.open[day] for day in days if day in self.open)
-
-    def level(self, day: int) -> Any:
-        """Levels of the pieces of a day together, in hundredths."""
-        return total(check.hundredths(self.problem.pieces[i].level) * x for i, x in self.on(day))
-
-
-Constraints = Iterator[Constraint]
-Forbid = Callable[[PlanProblem, Candidate, int], bool]
-Constrain = Callable[[Grid], Constraints]
+    def in_sitting(self, sitting: int) -> Any:
+        """How many slots of a sitting have a piece."""
+        return total(x for _, x in self.by_sitting.get(sitting, ()))
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
-    """A rule: pairs of piece and day it forbids outright, and constraints on the whole."""
+class Demand:
+    """What has to be decided, the rest of the term left out.
 
-    forbid: Forbid | None = None
-    constrain: Constrain | None = None
+    Attributes:
+        filled: Indices of the sittings whose slots all need a piece.
+        pinned: Indices of pieces that must stand somewhere, to the sittings one of which must have them.
+    """
 
-
-def _never(_grid: Grid) -> Constraints:
-    """Past days are no decisions at all, so nothing needs to be said."""
-    return iter(())
-
-
-def _filled(grid: Grid) -> Constraints:
-    for day in grid.problem.free_days:
-        yield total(x for _, x in grid.on(day)) + grid.open_on(day) >= grid.problem.days[day].slots
+    filled: tuple[int, ...]
+    pinned: tuple[tuple[int, tuple[int, ...]], ...]
 
 
-def _met_in_past(problem: PlanProblem, piece: Candidate, _day: int) -> bool:
-    return any(slot.piece_id == piece.piece_id for slot in problem.past)
+def demand_of(pairs: Pairs, causes: frozenset[Cause]) -> Demand:
+    """What the causes in force ask to be placed."""
+    problem = pairs.problem
+    dates = [problem.days[sitting.day].on for sitting in problem.sittings]
+    filled = tuple(at for at, on in enumerate(dates) if Cause(check.FILLED, on) in causes)
+    return Demand(filled, tuple(pin_places(pairs, causes)))
 
 
-def _once(grid: Grid) -> Constraints:
-    for i in range(len(grid.problem.pieces)):
-        days = grid.of(i)
-        if len(days) > 1:
-            yield total(x for _, x in days) <= 1
+def without_plenty(pairs: Pairs, causes: frozenset[Cause], demand: Demand) -> Demand:
+    """The demand without sittings that can always be filled, whatever stands in the others.
+
+    Such a sitting has more pieces that may stand there, each short enough for its share of the minutes, than
+    all sittings together have slots. Sittings that a pinned piece may need are kept.
+    """
+    problem = pairs.problem
+    kept = set(demand.filled)
+    needed = {at for _, places in demand.pinned for at in places}
+    while True:
+        slots = sum(problem.sittings[at].slots for at in kept) + len(demand.pinned)
+        plenty = {at for at in kept - needed if _has_plenty(pairs, causes, at, slots)}
+        if not plenty:
+            return Demand(tuple(sorted(kept)), demand.pinned)
+        kept -= plenty
 
 
-def _stale(_problem: PlanProblem, piece: Candidate, _day: int) -> bool:
-    return not piece.is_fresh
-
-
-def _too_long(problem: PlanProblem, piece: Candidate, day: int) -> bool:
-    return check.whole_minutes(piece.minutes) > check.whole_minutes(problem.days[day].minutes)
-
-
-def _minutes(grid: Grid) -> Constraints:
-    problem = grid.problem
-    for day in problem.free_days:
-        if problem.days[day].slots > 1:
-            used = total(check.whole_minutes(problem.pieces[i].minutes) * x for i, x in grid.on(day))
-            yield used <= check.whole_minutes(problem.days[day].minutes)
-
-
-def _off_target(problem: PlanProblem, piece: Candidate, day: int) -> bool:
-    off = abs(check.hundredths(piece.level) - check.hundredths(problem.days[day].target))
-    return off > check.hundredths(problem.limits.corridor) and not problem.is_pinned(piece.piece_id, day)
-
-
-def _gentle(grid: Grid) -> Constraints:
-    problem = grid.problem
-    highest = max((check.hundredths(p.level) for p in problem.pieces), default=0)
-    pinned = {day for _, day in problem.pinned_days}
-    for day, following in pairwise(problem.free_days):
-        if {day, following} & pinned:
+def _has_plenty(pairs: Pairs, causes: frozenset[Cause], at: int, least: int) -> bool:
+    problem, sitting = pairs.problem, pairs.problem.sittings[at]
+    is_timed = Cause(check.MINUTES, problem.days[sitting.day].on) in causes
+    room, count = check.whole_minutes(sitting.minutes), 0
+    for i, piece in enumerate(problem.pieces):
+        if is_timed and check.whole_minutes(piece.minutes) * sitting.slots > room:
             continue
-        here, there = problem.days[day].slots, problem.days[following].slots
-        step = check.hundredths(problem.limits.step) * here * there
-        freely = highest * here * there * grid.open_on(day, following)
-        yield here * grid.level(following) - there * grid.level(day) <= step + freely
+        count += pairs.may(i, at, causes)
+        if count >= least:
+            return True
+    return False
 
 
-def _out_of_reach(problem: PlanProblem, piece: Candidate, day: int) -> bool:
-    return not check.is_readable(problem, piece, day) and not problem.is_pinned(piece.piece_id, day)
-
-
-def _rotate(grid: Grid) -> Constraints:
-    problem = grid.problem
-    for day in problem.free_days:
-        yield total(grid.focus[day, n] for n, _ in problem.focuses) >= total(x for _, x in grid.on(day))
-    for name, _ in problem.focuses:
-        if check.must_differ_next_day(problem):
-            for day, following in pairwise(problem.free_days):
-                yield grid.focus[day, name] + grid.focus[following, name] <= 1
-        if check.must_differ_in_day(problem) and problem.most_slots > 1:
-            for day in problem.free_days:
-                yield grid.focus[day, name] <= 1
-        for run in problem.windows:
-            yield total(grid.focus[day, name] for day in run) + grid.open_on(*run) >= 1
-
-
-def _turns(grid: Grid) -> Constraints:
-    past = [slot.featured_section_id for slot in grid.problem.past]
-    any_open = grid.open_on(*grid.problem.free_days)
-    for section, fewest, most in grid.problem.featured:
-        times = total(g for (_, s, _), g in grid.featured.items() if s == section) + past.count(section)
-        yield times <= most
-        yield times + fewest * any_open >= fewest
-
-
-def _pins(grid: Grid) -> Constraints:
-    problem = grid.problem
-    index = {piece.piece_id: i for i, piece in enumerate(problem.pieces)}
-    stood = {(s.piece_id, s.on) for s in problem.past} | {(s.piece_id, None) for s in problem.past}
-    for pin in problem.pins:
-        if (pin.piece_id, pin.on) in stood:
-            continue
-        dates = ((problem.days[day].on, x) for day, x in grid.of(index.get(pin.piece_id, -1)))
-        yield total(x for on, x in dates if pin.on in (None, on)) >= 1
-
-
-def _banned(problem: PlanProblem, piece: Candidate, day: int) -> bool:
-    return any(
-        ban.piece_id == piece.piece_id and ban.on in (None, problem.days[day].on) for ban in problem.bans
-    )
-
-
-RULES: dict[str, Rule] = {
-    check.FILLED: Rule(constrain=_filled),
-    check.PAST: Rule(constrain=_never),
-    check.ONCE: Rule(_met_in_past, _once),
-    check.FRESH: Rule(_stale),
-    check.MINUTES: Rule(_too_long, _minutes),
-    check.GENTLE: Rule(_off_target, _gentle),
-    check.READABLE: Rule(_out_of_reach),
-    check.ROTATE: Rule(constrain=_rotate),
-    check.TURNS: Rule(constrain=_turns),
-    check.PINS: Rule(constrain=_pins),
-    check.BANS: Rule(_banned),
-}
-"""Every rule by the name the director sees; the same names as ``check.CHECKS``."""
-
-
-def build_grid(problem: PlanProblem, forbidding: Collection[str] | None = None) -> Grid:
-    """The decisions and what ties them together whatever the rules say.
+def build_grid(pairs: Pairs, causes: frozenset[Cause], demand: Demand, *, may_open: bool = False) -> Grid:
+    """The decisions that a demand needs, and the constraints of the causes in force.
 
     Args:
-        problem: What has to be filled.
-        forbidding: Names of the rules whose forbidden pairs of piece and day are left out; None for all.
+        pairs: Pieces and sittings.
+        causes: The rules in force, each at its places.
+        demand: What has to be placed.
+        may_open: Sittings that should be filled may keep slots open: ``Grid.open``.
     """
-    grid = Grid(cp_model.CpModel(), problem)
-    forbids = [
-        r.forbid for name, r in RULES.items() if r.forbid and (forbidding is None or name in forbidding)
-    ]
-    for i, piece in enumerate(problem.pieces):
-        for day in problem.free_days:
-            if not any(forbid(problem, piece, day) for forbid in forbids):
-                x = grid.model.new_bool_var(f"piece{i}_on{day}")
-                grid.place[i, day] = x
-                grid.by_day.setdefault(day, []).append((i, x))
-                grid.by_piece.setdefault(i, []).append((day, x))
-    for day in problem.free_days:
-        slots = problem.days[day].slots
-        if problem.limits.may_leave_open:
-            grid.open[day] = grid.model.new_int_var(0, slots, f"open{day}")
-        grid.model.add(total(x for _, x in grid.on(day)) + grid.open_on(day) <= slots)
-        _tie_focus(grid, day)
-    if problem.featured:
-        _tie_features(grid)
-        _mark_again(grid)
+    problem = pairs.problem
+    grid = Grid(cp_model.CpModel(), pairs, causes)
+    is_once = Cause(check.ONCE) in causes
+    pinned: dict[int, set[int]] = {}
+    for piece, places in demand.pinned:
+        for at in places:
+            pinned.setdefault(at, set()).add(piece)
+    grid.alike = _alike(pairs, causes, demand)
+    for at in sorted({*demand.filled, *pinned}):
+        slots = problem.sittings[at].slots
+        for i in grid.alike if at in demand.filled else sorted(pinned[at]):
+            if pairs.may(i, at, causes):
+                grid.add_place(i, at, min(slots, grid.alike[i]) if is_once else slots)
+    _fill(grid, demand, may_open=may_open)
+    _pin(grid, demand)
+    if is_once:
+        _once(grid)
+    _minutes(grid)
+    _folders(grid)
     return grid
 
 
-def _tie_focus(grid: Grid, day: int) -> None:
-    """A piece on a day trains at most one of its skills there.
+def _alike(pairs: Pairs, causes: frozenset[Cause], demand: Demand) -> dict[int, int]:
+    """One piece of each kind to how many there are: as long, and allowed in the same sittings.
 
-    One literal for each piece, day and skill is more than the meaning needs, but it
-    makes the linear relaxation tight, and with it the proof of how good a plan is.
+    Pinned pieces and those that stations may read, where groups rotate, stand for themselves.
     """
-    model, names = grid.model, [name for name, _ in grid.problem.focuses]
-    users: dict[str, list[cp_model.IntVar]] = {name: [] for name in names}
-    for i, x in grid.on(day):
-        own = []
-        for name, _ in grid.problem.pieces[i].trains:
-            if name in users:
-                literal = model.new_bool_var(f"piece{i}_on{day}_{name}")
-                grid.train[i, day, name] = literal
-                own.append(literal)
-                users[name].append(literal)
-        model.add(total(own) <= x)
-    for name in names:
-        grid.focus[day, name] = model.new_int_var(0, grid.problem.days[day].slots, f"{name}_on{day}")
-        model.add(grid.focus[day, name] == total(users[name]))
-
-
-def _tie_features(grid: Grid) -> None:
-    """A planned piece features at most one section, and a day each section at most once.
-
-    Which piece features whom over the whole term follows from the days, but saying it
-    tightens the relaxation.
-    """
-    model, problem = grid.model, grid.problem
-    able: dict[tuple[int, int], list[int]] = {
-        (s, tier): [] for s, _, _ in problem.featured for tier in (1, 2)
-    }
-    in_term: dict[tuple[int, int], list[cp_model.IntVar]] = {key: [] for key in able}
-    nobody = []
+    problem = pairs.problem
+    pinned = {piece for piece, _ in demand.pinned}
+    first: dict[object, int] = {}
+    count: dict[int, int] = {}
     for i, piece in enumerate(problem.pieces):
-        if not grid.of(i):
-            continue
-        own = [model.new_bool_var(f"piece{i}_nobody")]
-        nobody.append(own[0])
-        for key in piece.features:
-            if key in able:
-                own.append(model.new_bool_var(f"piece{i}_section{key[0]}"))
-                able[key].append(i)
-                in_term[key].append(own[-1])
-        model.add(total(own) == total(x for _, x in grid.of(i)))
-    for day in problem.free_days:
-        _feature_day(grid, day, able)
-    for (section, tier), literals in in_term.items():
-        over_days = total(grid.featured[day, section, tier] for day in problem.free_days)
-        model.add(over_days == total(literals))
-    model.add(total(grid.unfeatured.values()) == total(nobody))
+        places = tuple(at for at in demand.filled if pairs.may(i, at, causes))
+        is_own = i in pinned or any(problem.sittings[at].station is not None for at in places)
+        if places or is_own:
+            kind = i if is_own else (check.whole_minutes(piece.minutes), places)
+            same = first.setdefault(kind, i)
+            count[same] = count.get(same, 0) + 1
+    return count
 
 
-def _feature_day(grid: Grid, day: int, able: dict[tuple[int, int], list[int]]) -> None:
-    model, here, slots = grid.model, dict(grid.on(day)), grid.problem.days[day].slots
-    if slots > 1:
-        _feature_each(grid, day, {section for section, _ in able})
-    for (section, tier), pieces in able.items():
-        literal = model.new_bool_var(f"section{section}_{tier}_on{day}")
-        grid.featured[day, section, tier] = literal
-        if slots > 1:
-            model.add(literal == total(grid.leads[i, day, section] for i in pieces if i in here))
+def _fill(grid: Grid, demand: Demand, *, may_open: bool) -> None:
+    """No sitting has more pieces than slots; those that must be filled have no fewer."""
+    filled = set(demand.filled)
+    for at in sorted(filled | grid.by_sitting.keys()):
+        slots = grid.pairs.problem.sittings[at].slots
+        if at not in filled:
+            grid.model.add(grid.in_sitting(at) <= slots)
+        elif may_open:
+            grid.open[at] = grid.model.new_int_var(0, slots, f"open{at}")
+            grid.model.add(grid.in_sitting(at) + grid.open[at] == slots)
         else:
-            model.add(literal <= total(here[i] for i in pieces if i in here))
-    for section in {s for s, _ in able}:
-        model.add(grid.featured[day, section, 1] + grid.featured[day, section, 2] <= 1)
-    grid.unfeatured[day] = model.new_int_var(0, slots, f"nobody_on{day}")
-    chosen = total(grid.featured[day, s, t] for s, t in able)
-    model.add(chosen + grid.unfeatured[day] == total(here.values()))
+            grid.model.add(grid.in_sitting(at) == slots)
 
 
-def _feature_each(grid: Grid, day: int, turning: set[int]) -> None:
-    """On a day with several pieces it must be said which of them features whom."""
-    for i, x in grid.on(day):
-        own = []
-        for section, _ in grid.problem.pieces[i].features:
-            if section in turning:
-                grid.leads[i, day, section] = grid.model.new_bool_var(f"piece{i}_on{day}_section{section}")
-                own.append(grid.leads[i, day, section])
-        grid.model.add(total(own) <= x)
+def _pin(grid: Grid, demand: Demand) -> None:
+    for piece, places in demand.pinned:
+        grid.model.add(total(grid.place[piece, at] for at in places) >= 1)
 
 
-def _mark_again(grid: Grid) -> None:
-    """Mark a section that is featured again before the others had time for theirs."""
-    problem = grid.problem
-    past = {(problem.day_by_date[s.on], s.featured_section_id) for s in problem.past}
-    for day in problem.free_days if problem.turn_gap else ():
-        for section, _, _ in problem.featured:
-            now = grid.featured[day, section, 1] + grid.featured[day, section, 2]
-            again = grid.model.new_bool_var(f"section{section}_again_on{day}")
-            grid.again[day, section] = again
-            for before in range(max(0, day - problem.turn_gap), day):
-                if (before, section) in past:
-                    grid.model.add(now <= again)
-                elif (before, section, 1) in grid.featured:
-                    then = grid.featured[before, section, 1] + grid.featured[before, section, 2]
-                    grid.model.add(now + then <= 1 + again)
+def _once(grid: Grid) -> None:
+    """A piece stands on one day, and no section meets it in two sittings of that day."""
+    problem = grid.pairs.problem
+    for i, places in grid.by_piece.items():
+        if len(places) < 2:
+            continue
+        by_day: dict[int, list[tuple[int, cp_model.IntVar]]] = {}
+        for at, x in places:
+            by_day.setdefault(problem.sittings[at].day, []).append((at, x))
+        on_day = []
+        for day, here in by_day.items():
+            if len(here) == 1:
+                on_day.append(here[0][1])
+                continue
+            literal = grid.model.new_bool_var(f"piece{i}_on{day}")
+            on_day.append(literal)
+            readers: dict[int, list[cp_model.IntVar]] = {}
+            for at, x in here:
+                for section in problem.sittings[at].sections or {check.NOBODY}:
+                    readers.setdefault(section, []).append(x)
+            for literals in readers.values():
+                grid.model.add(total(literals) <= literal)
+        grid.model.add(total(on_day) <= grid.alike[i])
+
+
+def _minutes(grid: Grid) -> None:
+    """The pieces of a sitting fit into its minutes; a single one that does not is no decision at all."""
+    problem = grid.pairs.problem
+    for at, pieces in grid.by_sitting.items():
+        sitting = problem.sittings[at]
+        if sitting.slots > 1 and Cause(check.MINUTES, problem.days[sitting.day].on) in grid.causes:
+            used = total(check.whole_minutes(problem.pieces[i].minutes) * x for i, x in pieces)
+            grid.model.add(used <= check.whole_minutes(sitting.minutes))
+
+
+def _folders(grid: Grid) -> None:
+    """A piece is in no more rooms of one round than it has sets."""
+    problem = grid.pairs.problem
+    for i, places in grid.by_piece.items():
+        rooms: dict[tuple[int, int], list[cp_model.IntVar]] = {}
+        for at, x in places:
+            sitting = problem.sittings[at]
+            if (
+                sitting.station is not None
+                and Cause(check.FOLDERS, problem.days[sitting.day].on) in grid.causes
+            ):
+                rooms.setdefault((sitting.day, sitting.round), []).append(x)
+        for literals in rooms.values():
+            if len(literals) > problem.pieces[i].sets:
+                grid.model.add(total(literals) <= problem.pieces[i].sets)

@@ -23,6 +23,7 @@ from planner.services.demo_band import (
     TERM_NAME,
     TERM_WEEKS,
     away,
+    holidays,
     wobble,
 )
 from planner.services.levels.in_force import profile_in_force
@@ -80,17 +81,18 @@ def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> De
         raise InputError("No sample score could be read.", hint="; ".join(r.sentence for r in report.refused))
     ensemble = _set_up_band(tools)
     term = _set_term(tools, ensemble)
+    dates = term.reading_dates()
     lines = [
         f"{len(report.added)} pieces read and studied, {len(report.refused)} refused.",
         f"{ensemble.name}: {len(ensemble.sections)} sections.",
-        f"{term.name}: {len(term.reading_dates())} reading days from {term.first} to {term.last}.",
+        f"{term.name}: {len(dates)} reading days from {dates[0]} to {dates[-1]}.",
     ]
     progress("Planning the term", 0, 2, "before the first day")
-    limit_s = tools.settings.plan_limit_s
-    plan_term(tools.work, term.id, term.first, limit_s=limit_s, leave_open=True)
+    limit_s, by = tools.settings.plan_limit_s, Author(Door.COMMAND, tools.now())
+    plan_term(tools.work, term.id, term.first, by=by, limit_s=limit_s, leave_open=True)
     lines += _log_first_days(tools, term, ensemble)
     progress("Planning the term", 1, 2, "again, after three days")
-    view = plan_term(tools.work, term.id, tools.today(), limit_s=limit_s, leave_open=True)
+    view = plan_term(tools.work, term.id, tools.today(), by=by, limit_s=limit_s, leave_open=True)
     progress("Planning the term", 2, 2, "")
     proven = "proven best by the rules" if view.plan.is_proven else "the best found in the time allowed"
     lines += [f"{len(view.slots)} readings planned, {proven}.", *view.notes]
@@ -111,17 +113,17 @@ def _set_up_band(tools: Toolbox) -> Ensemble:
 
 
 def _set_term(tools: Toolbox, ensemble: Ensemble) -> Term:
-    """A term whose first three reading days lie just behind today."""
+    """A term whose first three reading days lie just behind today, with the school's days off."""
     first = tools.today()
     for _ in range(_LOGGED_DAYS):
         first -= timedelta(days=1)
-        while first.weekday() not in READING_WEEKDAYS:
+        while first.weekday() not in READING_WEEKDAYS or holidays(first, first):
             first -= timedelta(days=1)
     last = first + timedelta(weeks=TERM_WEEKS, days=-1)
-    holidays = tuple(first + timedelta(weeks=8, days=n) for n in range(7))
-    term = Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, holidays, minutes=MINUTES)
+    off = holidays(first, last)
+    term = Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, off, minutes=MINUTES)
     with changing(tools.work) as work:
-        return keep_term(work, term)
+        return keep_term(work, term, by=Author(Door.COMMAND, tools.now()))
 
 
 def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[str]:
@@ -166,8 +168,11 @@ def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int) 
 
 def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[Path]:
     out_dir, today = tools.settings.exports_dir, tools.today()
+    with changing(tools.work) as work:
+        yield from publish_plan(
+            work, tools.plan_writers, term_id=term.id, out_dir=out_dir, today=today, now=tools.now()
+        )
     with tools.work() as work:
-        yield from publish_plan(work, tools.plan_writers, term_id=term.id, out_dir=out_dir, today=today)
         yield publish_gradebook(work, tools.gradebook_writer, term_id=term.id, out_dir=out_dir, today=today)
         plan = work.terms.plan(term.id)
         ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []

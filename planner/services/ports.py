@@ -14,6 +14,7 @@ from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PartProfile, PieceProfile
+from planner.core.published import PublishedDay
 from planner.core.score import Score
 from planner.core.term import Plan, PlayerMark, Result, Term, Wish
 from planner.errors import PlannerError
@@ -144,9 +145,16 @@ class GuideWriter(Protocol):
 
 
 class PlanWriter(Protocol):
-    """Lays out a term plan in one form (printed sheet, workbook or calendar)."""
+    """Lays out a term plan in one form (printed sheet, workbook or calendar).
+
+    Attributes:
+        suffix: Ending of its files.
+        updates_copies: Whether it brings copies that others have up to date, so that what it writes must
+            follow from what it wrote before.
+    """
 
     suffix: str
+    updates_copies: bool
 
     def write(self, sheet: PlanSheet, path: Path) -> Path:
         """Write it.
@@ -254,7 +262,10 @@ class PieceRepository(Protocol):
         ...
 
     def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
-        """Store name, instrument, notes and level in force of the parts of some pieces."""
+        """Store of the parts of some pieces what casting and matching look at.
+
+        That is name, instrument, notes, ranges, and the level in force with its error.
+        """
         ...
 
     def lines(self) -> Mapping[int, tuple[PartProfile, ...]]:
@@ -280,6 +291,33 @@ class PieceRepository(Protocol):
         """Levels of some pieces for an ensemble; of one that has none stored, the level of the whole score.
 
         For no ensemble it is the level of the whole score. A piece that is not there is left out.
+        """
+        ...
+
+    def copies(self, piece_ids: Collection[int] | None = None) -> Mapping[int, Mapping[str, int]]:
+        """By piece, copies by name of the part, of some pieces or of all.
+
+        Only parts whose copies the director counted are in it, and only pieces that have such parts.
+        """
+        ...
+
+    def put_copies(self, piece_id: int, part: str, copies: int | None) -> None:
+        """Store how many copies of a part there are; None when they are not counted.
+
+        Raises:
+            NotFoundError: If there is no such piece.
+        """
+        ...
+
+    def links(self) -> Mapping[int, int]:
+        """By piece, the piece that it is another file of, where the director linked them."""
+        ...
+
+    def put_link(self, piece_id: int, same_as: int | None) -> None:
+        """Store that a piece is another file of the same piece; None takes that back.
+
+        Raises:
+            NotFoundError: If one of the two is not there.
         """
         ...
 
@@ -327,8 +365,20 @@ class EnsembleRepository(Protocol):
 class TermRepository(Protocol):
     """Terms, the director's wishes for them, and their plans."""
 
-    def add(self, term: Term) -> int: ...
+    def add(self, term: Term) -> int:
+        """Store a term, under its own id if it has one: a term that was taken out comes back as itself.
+
+        Raises:
+            ConflictError: If the ensemble has a term of that name.
+            NotFoundError: If the ensemble is not there.
+        """
+        ...
+
     def update(self, term: Term) -> None: ...
+    def remove(self, term_id: int) -> None:
+        """Take a term out with its wishes and its plan; results stay."""
+        ...
+
     def get(self, term_id: int) -> Term: ...
     def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]: ...
     def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None: ...
@@ -337,9 +387,49 @@ class TermRepository(Protocol):
         """Store as the term's current plan, in place of the one before."""
         ...
 
+    def remove_plan(self, term_id: int) -> None:
+        """Take the current plan of a term out; nothing happens when there is none."""
+        ...
+
     def plan(self, term_id: int) -> Plan | None: ...
     def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
         """The current plans of those terms that have one, by term."""
+        ...
+
+    def save_proposal(self, term_id: int, values: Values) -> None:
+        """Store what is proposed in place of the plan in force, in place of the proposal before."""
+        ...
+
+    def proposal(self, term_id: int) -> Values | None:
+        """What is proposed for a term, as it was stored."""
+        ...
+
+    def remove_proposal(self, term_id: int) -> None:
+        """Take a proposal out; nothing happens when there is none."""
+        ...
+
+    def note_printed(self, term_id: int, on: date, piece_ids: Collection[int]) -> None:
+        """Store for which pieces the guides of a day were printed last."""
+        ...
+
+    def printed(self, term_id: int) -> Mapping[date, frozenset[int]]:
+        """By day of a term, the pieces for which guides were printed last."""
+        ...
+
+
+class PublishedDayRepository(Protocol):
+    """What calendar files say of the days of terms."""
+
+    def days(self, term_id: int) -> Sequence[PublishedDay]:
+        """Every day of a term that was ever written, by date."""
+        ...
+
+    def put(self, term_id: int, days: Sequence[PublishedDay]) -> None:
+        """Store some days of a term, or replace those of the same dates.
+
+        Raises:
+            NotFoundError: If there is no such term.
+        """
         ...
 
 
@@ -501,6 +591,7 @@ class UnitOfWork(Protocol):
     pieces: PieceRepository
     ensembles: EnsembleRepository
     terms: TermRepository
+    published: PublishedDayRepository
     results: ResultRepository
     corrections: CorrectionRepository
     changes: ChangeRepository

@@ -17,30 +17,60 @@ HEADINGS: dict[str, str] = {
 }  # fmt: skip
 """Heading of each topic, as a player reads it."""
 
-_BEATS = {
-    "quarter": "♩", "eighth": "♪", "dotted quarter": "♩.", "dotted eighth": "♪.",
+_NOTES = {
+    "whole": "\N{MUSICAL SYMBOL WHOLE NOTE}", "half": "\N{MUSICAL SYMBOL HALF NOTE}", "quarter": "♩",
+    "eighth": "♪", "sixteenth": "\N{MUSICAL SYMBOL SIXTEENTH NOTE}",
 }  # fmt: skip
-"""Beats that the sheets' fonts have a note for; others are named: half, dotted half, whole."""
+"""Beats as notes; the sheets' typefaces have them all."""
 
 
 def metronome(unit: str, bpm: int | None) -> str:
-    """A metronome mark, the beat as a note where the fonts have it; empty without a number.
+    """A metronome mark for a printed sheet, the beat as a note; empty without a number.
 
     Example:
-        >>> metronome("dotted-quarter", 72), metronome("half", 60), metronome("quarter", None)
-        ('♩. = 72', 'half = 60', '')
+        >>> metronome("dotted-quarter", 72), metronome("quarter", None)
+        ('♩. = 72', '')
         >>> metronome("quarter", 36)
         '♪ = 72'
     """
-    if not bpm:
+    beat, number = counted_beat(unit, bpm)
+    if number is None:
         return ""
-    spoken, number = countable(unit.replace("-", " "), bpm).split(" = ")
-    return f"{_BEATS.get(spoken, spoken)} = {number}"
+    length, dot = beat.removeprefix("dotted "), "." if beat.startswith("dotted ") else ""
+    return f"{_NOTES[length]}{dot} = {number}" if length in _NOTES else f"{beat} = {number}"
+
+
+def counted_beat(unit: str, bpm: int | None) -> tuple[str, int | None]:
+    """The beat that a metronome counts, as a word, and how many a minute; no beat without a number.
+
+    Example:
+        >>> counted_beat("dotted-quarter", 72), counted_beat("quarter", 36), counted_beat("half", None)
+        (('dotted quarter', 72), ('eighth', 72), ('', None))
+    """
+    if not bpm:
+        return "", None
+    beat, number = countable(unit.replace("-", " "), bpm).split(" = ")
+    return beat, int(number)
 
 
 def first_tempo(tempo: Tempo) -> str:
-    """Tempo of the first reading, such as ``♩ = 76``; empty when it is not known."""
-    return metronome(tempo.unit, tempo.reading if tempo.first_reading is None else tempo.first_reading)
+    """Tempo of the first reading on a sheet, such as ``♩ = 76``; empty when it is not known."""
+    return metronome(tempo.unit, _first_bpm(tempo))
+
+
+def first_tempo_words(tempo: Tempo) -> str:
+    """The same in words, for pages: a browser need not have a typeface with every note.
+
+    Example:
+        >>> first_tempo_words(Tempo(96.0, "half", 80, first_reading=66))
+        'half = 66'
+    """
+    beat, number = counted_beat(tempo.unit, _first_bpm(tempo))
+    return f"{beat} = {number}" if number is not None else ""
+
+
+def _first_bpm(tempo: Tempo) -> int:
+    return tempo.reading if tempo.first_reading is None else tempo.first_reading
 
 
 def opening_caption(numbers: Sequence[str], last: int) -> str:

@@ -77,6 +77,7 @@ class Tools(Wiring):
         self.plan_writers = (self,)  # type: ignore[assignment,method-assign]
 
     suffix = ".xlsx"
+    updates_copies = False
 
     def write(self, _sheet: object, path: Path) -> Path:
         path.write_bytes(b"sheet")

@@ -1,15 +1,16 @@
 """Music for other forces is not proposed to an ensemble."""
 
-from math import inf
+from dataclasses import replace
+from math import exp, inf, log
 
 from planner.core.ensemble import Section
 from planner.core.profile import PartProfile
+from planner.levels.readable import Verdict, ask_of
 from planner.matching.casting import Casting, CastPart, How, Uncovered, cast_parts
 from planner.matching.outlook import (
     BeyondComfort,
     PartFit,
     PieceOutlook,
-    Verdict,
     beyond_comfort,
 )
 
@@ -79,25 +80,63 @@ def test_a_part_without_pitches_or_an_instrument_without_a_range_leaves_no_comfo
         assert beyond_comfort(section(1, instrument), cast, part_) is None
 
 
-def fit(number, size, gap, verdict=Verdict.JUST_READABLE, *, beyond=None, level=2.0):
+def fit(number, size, gap, *, beyond=None, level=2.0, error=0.4):
     """A section of level 2 whose part lies so far above it; ``gap`` None: of no known level."""
     reader = Section(number, f"Section {number}", "flute", level=level, size=size)
     cast = CastPart(number, f"Part {number}", How.OWN, printed_for="flute")
-    return PartFit(reader, cast, None if gap is None else level + gap, None, verdict, beyond)
+    if gap is None:
+        return PartFit(reader, cast, None, None, Verdict.UNKNOWN, beyond)
+    ask = ask_of(level, level + gap, error)
+    return PartFit(reader, cast, level + gap, ask.share, Verdict.JUST_READABLE, beyond, 0.0, ask.lost)
 
 
-def cost_of(*fits, uncovered=0):
+def outlook_with(*fits, uncovered=0, idle=()):
     missing = tuple(Uncovered(f"Missing {at}", "tuba") for at in range(uncovered))
-    casting = Casting(tuple(each.cast for each in fits), uncovered=missing, idle=())
-    return PieceOutlook(None, None, casting, fits, tuple(each.section for each in fits)).cost
+    casting = Casting(tuple(each.cast for each in fits), uncovered=missing, idle=tuple(s.id for s in idle))
+    return PieceOutlook(None, None, casting, fits, (*(each.section for each in fits), *idle))
+
+
+def cost_of(*fits, **others):
+    return outlook_with(*fits, **others).cost
+
+
+def curve(gap):
+    """The share right, from the two points of the scale: 84.13 % at no gap, 95 % one level down."""
+    at, down = log(0.8413 / 0.1587), log(0.95 / 0.05)
+    return 1 / (1 + exp((down - at) * gap - at))
 
 
 def test_the_cost_of_a_piece_by_hand():
-    """Squares of the distances by players; easy counts a quarter; half for parts uncovered or too hard."""
-    assert cost_of(fit(1, 4, 0.0), fit(2, 4, 0.0)) == 0.0
-    assert cost_of(fit(1, 3, 1.0), fit(2, 1, -2.0)) == (3 * 1.0 + 1 * 4.0 / 4) / 4
-    assert cost_of(fit(1, 4, 0.0), uncovered=1) == 0.5 * 1 / 2
-    assert cost_of(fit(1, 1, 0.0, Verdict.TOO_HARD), fit(2, 3, 0.0, Verdict.TOO_EASY)) == 0.5 * 1 / 4
-    assert cost_of(fit(1, 1, 0.0, beyond=BeyondComfort(up_to="C6")), fit(2, 9, 0.0)) == 0.1 * 1 / 2
-    assert cost_of(fit(1, 1, 1.0), fit(2, 5, None)) == 1.0, "a part of no known level says nothing"
+    """Tens of bars off the aim, squared: of the worst, of each, of the middle; and who is out of band.
+
+    How many players read a part does not count.
+    """
+    assert cost_of(fit(1, 4, 0.0, error=0.0), fit(2, 4, 0.0, error=0.0)) == 0
+    hard, easy = (10 * (curve(gap) - 0.8413) for gap in (1.0, -0.9))
+    middle, out = (hard + easy) / 2, 1 / 2
+    by_hand = round(30 * hard**2 + 30 * (hard**2 + easy**2) / 2 + 60 * middle**2 + 100 * out)
+    assert cost_of(fit(1, 3, 1.0, error=0.0), fit(2, 1, -0.9, error=0.0)) == by_hand
+    assert cost_of(fit(1, 1, 1.0, error=0.0), fit(2, 9, -0.9, error=0.0)) == by_hand
+
+
+def test_a_chance_of_being_lost_costs_even_where_the_share_is_right():
+    assert cost_of(fit(1, 4, 0.0, error=0.8)) == round(100 * ask_of(2.0, 2.0, 0.8).lost) > 3
+
+
+def test_what_a_piece_costs_on_any_day_by_hand():
+    """150 for all parts uncovered, 150 for all players idle, 40 for all sections out of comfort."""
+    on_level = [fit(1, 4, 0.0, error=0.0), fit(2, 8, 0.0, error=0.0)]
+    assert cost_of(*on_level, uncovered=1) == round(150 * 1 / 3)
+    assert cost_of(*on_level, idle=[section(3, "tuba", size=4)]) == round(150 * 4 / 16)
+    high = fit(1, 1, 0.0, error=0.0, beyond=BeyondComfort(up_to="C6"))
+    assert cost_of(high, on_level[1]) == 20
+
+
+def test_a_part_of_no_known_level_says_nothing_of_the_cost():
+    assert cost_of(fit(1, 1, 1.0), fit(2, 5, None)) == cost_of(fit(1, 1, 1.0))
     assert cost_of(fit(1, 1, None)) == inf
+
+
+def test_of_several_parts_a_section_counts_by_its_hardest():
+    harder = replace(fit(1, 4, 0.5), cast=CastPart(1, "Second", How.SHARED))
+    assert outlook_with(fit(1, 4, 0.0), harder, fit(2, 4, None)).readings == (harder,)

@@ -1,9 +1,10 @@
 """Who reads what, in words."""
 
 from planner.core.ensemble import Section
+from planner.levels.readable import Verdict
 from planner.matching.casting import Casting, CastPart, How, Remedy, Uncovered
 from planner.matching.coverage import Cover, Missing
-from planner.matching.outlook import BeyondComfort, PartFit, PieceOutlook, Verdict
+from planner.matching.outlook import BeyondComfort, PartFit, PieceOutlook
 from planner.wording.director import matching
 
 TRUMPET = Section(1, "Trumpet", "trumpet-bflat", size=3, level=2.0)

@@ -22,8 +22,10 @@ from planner.errors import (
     InfeasiblePlanError,
     InputError,
     NotFoundError,
+    PinFailsError,
     PlannerError,
     PlanTimeoutError,
+    TooFewPiecesError,
 )
 from planner.services.ports import UnitOfWork
 from planner.services.toolbox import Toolbox
@@ -35,6 +37,8 @@ EXIT_CODES: dict[type[PlannerError], int] = {
     InfeasiblePlanError: 5,
     PlanTimeoutError: 6,
     ExportError: 7,
+    TooFewPiecesError: 9,
+    PinFailsError: 10,
     PlannerError: 1,
 }
 
@@ -43,8 +47,8 @@ def exit_code_of(error: PlannerError) -> int:
     """Exit code of an error, by the nearest class in the table.
 
     Example:
-        >>> exit_code_of(InfeasiblePlanError(["no piece twice"]))
-        5
+        >>> exit_code_of(PlanTimeoutError(20))
+        6
     """
     return next(EXIT_CODES[kind] for kind in type(error).__mro__ if kind in EXIT_CODES)
 

@@ -104,7 +104,7 @@ def main(
     """Run one command and return its exit code.
 
     0 is success; 2 bad input, 3 not found, 4 conflict, 5 impossible plan, 6 out of time,
-    7 could not write, 1 any other failure.
+    7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold, 1 any other failure.
     """
     session = Session(build, serve, default_home or user_data_path("sight-reading-planner"))
     try:
@@ -119,7 +119,10 @@ def main(
     except PlannerError as error:
         if session.debug:
             notes.print_exception()
-        notes.print(error.message, markup=False)
-        if error.hint:
-            notes.print(error.hint, markup=False)
+        from planner.wording.director.conflict import error_words  # only a command that fails needs it
+
+        message, hint = error_words(error)
+        notes.print(message, markup=False)
+        if hint:
+            notes.print(hint, markup=False)
         return exit_code_of(error)

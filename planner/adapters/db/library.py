@@ -14,6 +14,7 @@ from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.jobs import SqlJobs
 from planner.adapters.db.migrate import upgrade
 from planner.adapters.db.pieces import SqlPieces
+from planner.adapters.db.published import SqlPublishedDays
 from planner.adapters.db.results import SqlResults
 from planner.adapters.db.terms import SqlTerms
 from planner.errors import ExportError
@@ -23,6 +24,7 @@ from planner.services.ports import (
     EnsembleRepository,
     JobRepository,
     PieceRepository,
+    PublishedDayRepository,
     ResultRepository,
     TermRepository,
     UnitOfWork,
@@ -38,6 +40,7 @@ class SqlUnitOfWork:
     pieces: PieceRepository
     ensembles: EnsembleRepository
     terms: TermRepository
+    published: PublishedDayRepository
     results: ResultRepository
     corrections: CorrectionRepository
     changes: ChangeRepository
@@ -53,6 +56,7 @@ class SqlUnitOfWork:
         event.listen(session, "loaded_as_persistent", lambda _session, row: read.append(row))
         self.pieces, self.ensembles = SqlPieces(session), SqlEnsembles(session)
         self.terms, self.results = SqlTerms(session), SqlResults(session)
+        self.published = SqlPublishedDays(session)
         self.corrections = SqlCorrections(session)
         self.changes, self.jobs = SqlChanges(session), SqlJobs(session)
         return self

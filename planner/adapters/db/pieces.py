@@ -15,6 +15,7 @@ from sqlalchemy import (
     literal,
     literal_column,
     select,
+    true,
     union_all,
     update,
 )
@@ -23,10 +24,12 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.outline import outline_of, pack, unpack
 from planner.adapters.db.tables import (
+    CopyRow,
     EnsembleLevelRow,
     ExposureRow,
     KeptStudyRow,
     PieceLinesRow,
+    PieceLinkRow,
     PieceMeterRow,
     PieceRow,
     PieceTagRow,
@@ -302,9 +305,9 @@ class SqlPieces:
             self._session.expire_all()
 
     def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
-        """Store name, instrument, notes and level in force of the parts of some pieces."""
+        """Store of the parts of some pieces what casting and matching look at."""
         rows = [
-            {"piece_id": piece_id, "lines": [[p.name, p.instrument, p.notes, p.level] for p in some]}
+            {"piece_id": piece_id, "lines": [_line(part) for part in some]}
             for piece_id, some in parts.items()
         ]
         self._replace(PieceLinesRow, PieceLinesRow.piece_id, rows)
@@ -313,11 +316,9 @@ class SqlPieces:
         """By piece, what ``store_lines`` stored of its parts; all else in them is empty."""
         stored = self._session.execute(select(PieceLinesRow.piece_id, PieceLinesRow.lines))
         return {
-            row.piece_id: tuple(
-                PartProfile(name, instrument, 0, notes, None, None, level)
-                for name, instrument, notes, level in row.lines
-            )
+            row.piece_id: tuple(_part_of(*line) for line in row.lines)
             for row in stored
+            if all(len(line) == LINE_FIELDS for line in row.lines)  # an older program stored fewer
         }
 
     def store_levels_for(self, ensemble_id: int, levels: Mapping[int, float | None]) -> None:
@@ -341,6 +342,44 @@ class SqlPieces:
             rows = self._session.execute(_beside_levels(levels, ensemble_id))
             found |= {row.id: row.level for row in rows}
         return found
+
+    def links(self) -> Mapping[int, int]:
+        """By piece, the piece that it is another file of."""
+        rows = self._session.scalars(select(PieceLinkRow).order_by(PieceLinkRow.piece_id))
+        return {row.piece_id: row.same_as for row in rows}
+
+    def put_link(self, piece_id: int, same_as: int | None) -> None:
+        """Store that a piece is another file of the same piece; None takes that back."""
+        self._row(piece_id)
+        row = self._session.get(PieceLinkRow, piece_id)
+        if row is not None:
+            self._session.delete(row)
+            self._session.flush()
+        if same_as is not None:
+            self._row(same_as)
+            self._session.add(PieceLinkRow(piece_id=piece_id, same_as=same_as))
+        self._session.flush()
+
+    def copies(self, piece_ids: Collection[int] | None = None) -> Mapping[int, Mapping[str, int]]:
+        """By piece, the counted copies by name of the part."""
+        some_of = [CopyRow.piece_id.in_(chunk) for chunk in _chunks(piece_ids or ())]
+        found: dict[int, dict[str, int]] = {}
+        for some in [true()] if piece_ids is None else some_of:
+            for row in self._session.scalars(select(CopyRow).where(some)):
+                found.setdefault(row.piece_id, {})[row.part] = row.copies
+        return found
+
+    def put_copies(self, piece_id: int, part: str, copies: int | None) -> None:
+        """Store how many copies of a part there are; None when they are not counted."""
+        self._row(piece_id)
+        row = self._session.get(CopyRow, (piece_id, part))
+        if row is not None and copies is None:
+            self._session.delete(row)
+        elif row is not None and copies is not None:
+            row.copies = copies
+        elif copies is not None:
+            self._session.add(CopyRow(piece_id=piece_id, part=part, copies=copies))
+        self._session.flush()
 
     def _replace(
         self,
@@ -539,3 +578,37 @@ def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piec
         added_on=row.added_on,
         tags=tuple(tags),
     )
+
+
+LINE_FIELDS = 7
+"""Values of a part that is stored as a line."""
+
+
+def _line(part: PartProfile) -> list[object]:
+    ranges = [part.written_range, part.sounding_range]
+    return [part.name, part.instrument, part.notes, part.level, part.level_error, *ranges]
+
+
+def _part_of(
+    name: str,
+    instrument: str,
+    notes: int,
+    level: float | None,
+    error: float | None,
+    written: Sequence[str] | None,
+    sounding: Sequence[str] | None,
+) -> PartProfile:
+    return PartProfile(
+        name=name,
+        instrument=instrument,
+        transposition_semitones=0,
+        notes=notes,
+        written_range=_ends(written),
+        sounding_range=_ends(sounding),
+        level=level,
+        level_error=error,
+    )
+
+
+def _ends(pitches: Sequence[str] | None) -> tuple[str, str] | None:
+    return (pitches[0], pitches[1]) if pitches else None

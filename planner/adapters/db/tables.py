@@ -1,9 +1,20 @@
 """The library's tables as SQLAlchemy classes. They never leave this package."""
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any, ClassVar
 
-from sqlalchemy import JSON, Double, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint, true
+from sqlalchemy import (
+    JSON,
+    Double,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    LargeBinary,
+    MetaData,
+    Text,
+    UniqueConstraint,
+    true,
+)
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 _NAMING = {
@@ -154,6 +165,25 @@ class EnsembleLevelRow(Base):
     level: Mapped[float | None]
 
 
+class CopyRow(Base):
+    """How many copies of a part the library has, where the director counted them."""
+
+    __tablename__ = "copies"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    part: Mapped[str] = mapped_column(Text, primary_key=True)
+    copies: Mapped[int]
+
+
+class PieceLinkRow(Base):
+    """That a piece is another file of the same piece, by the director's word."""
+
+    __tablename__ = "piece_links"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    same_as: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), index=True)
+
+
 class LevelCorrectionRow(Base):
     """A level of a piece, a part or one dimension as the director sees it; empty words mean the whole."""
 
@@ -253,12 +283,24 @@ class TermRow(Base):
     slots_a_day: Mapped[int]
     start_level: Mapped[float | None]
     target_level: Mapped[float | None]
+    announced_days: Mapped[int] = mapped_column(server_default="14")
+    starts_at: Mapped[time | None]
+    time_zone: Mapped[str] = mapped_column(Text, server_default="")
 
     weekdays: Mapped[list["TermWeekdayRow"]] = relationship(
         order_by="TermWeekdayRow.position", lazy="joined", cascade="all, delete-orphan"
     )
     days_off: Mapped[list["TermDayOffRow"]] = relationship(
         order_by="TermDayOffRow.position", lazy="selectin", cascade="all, delete-orphan"
+    )
+    aims: Mapped[list["TermAimRow"]] = relationship(
+        order_by="TermAimRow.on_day", lazy="selectin", cascade="all, delete-orphan"
+    )
+    concerts: Mapped[list["TermConcertRow"]] = relationship(
+        order_by="TermConcertRow.on_day", lazy="selectin", cascade="all, delete-orphan"
+    )
+    shapes: Mapped[list["DayShapeRow"]] = relationship(
+        order_by="DayShapeRow.on_day", lazy="selectin", cascade="all, delete-orphan"
     )
 
 
@@ -282,8 +324,117 @@ class TermDayOffRow(Base):
     on_day: Mapped[date]
 
 
+class TermAimRow(Base):
+    """A level that the line of a term passes on a date."""
+
+    __tablename__ = "term_aims"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    level: Mapped[float]
+
+
+class TermConcertRow(Base):
+    """The date of a concert in a term."""
+
+    __tablename__ = "term_concerts"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+
+
+class DayShapeRow(Base):
+    """A reading day that differs from the others of its term; what is empty is as on other days."""
+
+    __tablename__ = "day_shapes"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    minutes: Mapped[float | None]
+    slots: Mapped[int | None]
+
+    stations: Mapped[list["StationRow"]] = relationship(
+        order_by="StationRow.position", lazy="selectin", cascade="all, delete-orphan"
+    )
+    absent: Mapped[list["AbsentSectionRow"]] = relationship(
+        order_by="AbsentSectionRow.section_id", lazy="selectin", cascade="all, delete-orphan"
+    )
+
+
+class StationRow(Base):
+    """A group that reads in a room of its own on a day."""
+
+    __tablename__ = "stations"
+    __table_args__ = (
+        ForeignKeyConstraint(
+            ["term_id", "on_day"], ["day_shapes.term_id", "day_shapes.on_day"], ondelete="CASCADE"
+        ),
+    )
+
+    term_id: Mapped[int] = mapped_column(primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    name: Mapped[str] = mapped_column(Text)
+
+    sections: Mapped[list["StationSectionRow"]] = relationship(
+        order_by="StationSectionRow.place", lazy="selectin", cascade="all, delete-orphan"
+    )
+
+
+class StationSectionRow(Base):
+    """A section that sits at a station; ``place`` is its place in the list of that station."""
+
+    __tablename__ = "station_sections"
+    __table_args__ = (
+        ForeignKeyConstraint(
+            ["term_id", "on_day", "position"],
+            ["stations.term_id", "stations.on_day", "stations.position"],
+            ondelete="CASCADE",
+        ),
+    )
+
+    term_id: Mapped[int] = mapped_column(primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    section_id: Mapped[int] = mapped_column(
+        ForeignKey("sections.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
+    position: Mapped[int]
+    place: Mapped[int]
+
+
+class AbsentSectionRow(Base):
+    """A section that is away on a day."""
+
+    __tablename__ = "absent_sections"
+    __table_args__ = (
+        ForeignKeyConstraint(
+            ["term_id", "on_day"], ["day_shapes.term_id", "day_shapes.on_day"], ondelete="CASCADE"
+        ),
+    )
+
+    term_id: Mapped[int] = mapped_column(primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    section_id: Mapped[int] = mapped_column(
+        ForeignKey("sections.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
+
+
+class PublishedDayRow(Base):
+    """A reading day as a calendar file last had it; ``changed_at`` is UTC."""
+
+    __tablename__ = "published_days"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(Text, unique=True)
+    sequence: Mapped[int]
+    content: Mapped[str] = mapped_column(Text)
+    changed_at: Mapped[datetime]
+    is_cancelled: Mapped[bool]
+
+
 class WishRow(Base):
-    """A piece pinned to a day of a term, or banned from it."""
+    """A piece pinned to a day of a term, banned from it, or read again on it."""
 
     __tablename__ = "wishes"
 
@@ -303,20 +454,51 @@ class PlanRow(Base):
     cost: Mapped[float]
     bound: Mapped[float]
     is_proven: Mapped[bool]
+    made_from: Mapped[str] = mapped_column(Text, server_default="")
 
     slots: Mapped[list["SlotRow"]] = relationship(
-        order_by="SlotRow.on_day, SlotRow.position", lazy="joined", cascade="all, delete-orphan"
+        order_by="SlotRow.on_day, SlotRow.position, SlotRow.station",
+        lazy="joined",
+        cascade="all, delete-orphan",
     )
 
 
+class ProposalRow(Base):
+    """What is proposed in place of the current plan of a term, until it is taken or dropped."""
+
+    __tablename__ = "proposals"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    proposal: Mapped[dict[str, Any]] = mapped_column(JSON)
+
+
+class PrintedGuidesRow(Base):
+    """The pieces for which the guides of a reading day were printed last."""
+
+    __tablename__ = "printed_guides"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    piece_id: Mapped[int] = mapped_column(
+        ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
+
+
+WHOLE_ENSEMBLE = -1
+"""Station of a slot that the whole ensemble reads: part of a key, which cannot be empty."""
+
+
 class SlotRow(Base):
-    """One piece on one day of a plan."""
+    """One piece on one day of a plan, for everyone or for one station."""
 
     __tablename__ = "slots"
 
     term_id: Mapped[int] = mapped_column(ForeignKey("plans.term_id", ondelete="CASCADE"), primary_key=True)
     on_day: Mapped[date] = mapped_column(primary_key=True)
     position: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    station: Mapped[int] = mapped_column(
+        primary_key=True, autoincrement=False, server_default=str(WHOLE_ENSEMBLE)
+    )
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id"), index=True)
     focus: Mapped[str] = mapped_column(Text)
     featured_section_id: Mapped[int | None] = mapped_column(

@@ -1,23 +1,33 @@
 """Terms, wishes and plans in the database."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import asdict
-from typing import Any, Literal, cast
+from datetime import date
+from typing import Literal, cast
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import (
+    WHOLE_ENSEMBLE,
+    AbsentSectionRow,
+    DayShapeRow,
     EnsembleRow,
     PlanRow,
+    PrintedGuidesRow,
+    ProposalRow,
     SlotRow,
+    StationRow,
+    StationSectionRow,
+    TermAimRow,
+    TermConcertRow,
     TermDayOffRow,
     TermRow,
     TermWeekdayRow,
     WishRow,
 )
+from planner.core.change import Values
 from planner.core.profile import from_plain
-from planner.core.term import Plan, Reason, Slot, Term, Wish
+from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
 
 
@@ -28,15 +38,16 @@ class SqlTerms:
         self._session = session
 
     def add(self, term: Term) -> int:
-        """Store a term.
+        """Store a term, under its own id if it has one: a term that was taken out comes back as itself.
 
         Raises:
             ConflictError: If the ensemble has a term of that name.
+            NotFoundError: If the ensemble is not there.
         """
         if self._session.get(EnsembleRow, term.ensemble_id) is None:
             raise NotFoundError("ensemble", term.ensemble_id)
         self._check_name(term)
-        row = TermRow()
+        row = TermRow(id=term.id or None)
         self._copy(row, term)
         self._session.add(row)
         self._session.flush()
@@ -46,9 +57,18 @@ class SqlTerms:
         """Store what changed in a term; its wishes and plan stay."""
         row = self._row(term.id)
         self._check_name(term)
-        row.weekdays, row.days_off = [], []
+        row.weekdays, row.days_off, row.aims, row.concerts, row.shapes = [], [], [], [], []
         self._session.flush()
         self._copy(row, term)
+        self._session.flush()
+
+    def remove(self, term_id: int) -> None:
+        """Take a term out with its wishes and its plan; results stay."""
+        row = self._row(term_id)
+        plan = self._session.get(PlanRow, term_id)
+        if plan is not None:
+            self._session.delete(plan)
+        self._session.delete(row)
         self._session.flush()
 
     def get(self, term_id: int) -> Term:
@@ -78,7 +98,8 @@ class SqlTerms:
             select(WishRow).where(WishRow.term_id == term_id).order_by(WishRow.position)
         )
         return tuple(
-            Wish(cast("Literal['pinned', 'banned']", row.kind), row.piece_id, row.on_day) for row in rows
+            Wish(cast("Literal['pinned', 'banned', 'again']", row.kind), row.piece_id, row.on_day)
+            for row in rows
         )
 
     def save_plan(self, plan: Plan) -> None:
@@ -88,10 +109,20 @@ class SqlTerms:
         if old is not None:
             self._session.delete(old)
             self._session.flush()
-        row = PlanRow(term_id=plan.term_id, cost=plan.cost, bound=plan.bound, is_proven=plan.is_proven)
+        row = PlanRow(
+            term_id=plan.term_id, cost=plan.cost, bound=plan.bound, is_proven=plan.is_proven,
+            made_from=plan.made_from,
+        )  # fmt: skip
         row.slots = [_slot_row(slot) for slot in plan.slots]
         self._session.add(row)
         self._session.flush()
+
+    def remove_plan(self, term_id: int) -> None:
+        """Take the current plan of a term out; nothing happens when there is none."""
+        row = self._session.get(PlanRow, term_id)
+        if row is not None:
+            self._session.delete(row)
+            self._session.flush()
 
     def plan(self, term_id: int) -> Plan | None:
         """The current plan of a term, if it has one."""
@@ -102,6 +133,44 @@ class SqlTerms:
         """The current plans of those terms that have one, by term."""
         found = select(PlanRow).where(PlanRow.term_id.in_(sorted(term_ids)))
         return {row.term_id: _plan_of(row) for row in self._session.scalars(found).unique()}
+
+    def save_proposal(self, term_id: int, values: Values) -> None:
+        """Store what is proposed for a term, in place of the proposal before."""
+        self._row(term_id)
+        self.remove_proposal(term_id)
+        self._session.add(ProposalRow(term_id=term_id, proposal=dict(values)))
+        self._session.flush()
+
+    def proposal(self, term_id: int) -> Values | None:
+        """What is proposed for a term, as it was stored."""
+        row = self._session.get(ProposalRow, term_id)
+        return row.proposal if row is not None else None
+
+    def remove_proposal(self, term_id: int) -> None:
+        """Take a proposal out; nothing happens when there is none."""
+        row = self._session.get(ProposalRow, term_id)
+        if row is not None:
+            self._session.delete(row)
+            self._session.flush()
+
+    def note_printed(self, term_id: int, on: date, piece_ids: Collection[int]) -> None:
+        """Store for which pieces the guides of a day were printed last."""
+        self._row(term_id)
+        self._session.execute(
+            delete(PrintedGuidesRow).where(PrintedGuidesRow.term_id == term_id, PrintedGuidesRow.on_day == on)
+        )
+        self._session.add_all(
+            PrintedGuidesRow(term_id=term_id, on_day=on, piece_id=piece) for piece in sorted(set(piece_ids))
+        )
+        self._session.flush()
+
+    def printed(self, term_id: int) -> Mapping[date, frozenset[int]]:
+        """By day of a term, the pieces for which guides were printed last."""
+        rows = self._session.scalars(select(PrintedGuidesRow).where(PrintedGuidesRow.term_id == term_id))
+        found: dict[date, frozenset[int]] = {}
+        for row in rows:
+            found[row.on_day] = found.get(row.on_day, frozenset()) | {row.piece_id}
+        return found
 
     def _row(self, term_id: int) -> TermRow:
         row = self._session.get(TermRow, term_id)
@@ -122,6 +191,11 @@ class SqlTerms:
         row.first_day, row.last_day = term.first, term.last
         row.minutes, row.slots_a_day = term.minutes, term.slots
         row.start_level, row.target_level = term.start_level, term.target_level
+        row.announced_days = term.announced_days
+        row.aims = [TermAimRow(on_day=on, level=level) for on, level in term.aims]
+        row.concerts = [TermConcertRow(on_day=on) for on in term.concerts]
+        row.shapes = [_shape_row(shape) for shape in term.shapes]
+        row.starts_at, row.time_zone = term.starts_at, term.time_zone
         row.weekdays = [TermWeekdayRow(position=n, weekday=day) for n, day in enumerate(term.weekdays)]
         row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
 
@@ -139,33 +213,69 @@ def _term_of(row: TermRow) -> Term:
         slots=row.slots_a_day,
         start_level=row.start_level,
         target_level=row.target_level,
+        aims=tuple((aim.on_day, aim.level) for aim in row.aims),
+        concerts=tuple(concert.on_day for concert in row.concerts),
+        shapes=tuple(_shape_of(shape) for shape in row.shapes),
+        announced_days=row.announced_days,
+        starts_at=row.starts_at,
+        time_zone=row.time_zone,
+    )
+
+
+def _shape_row(shape: DayShape) -> DayShapeRow:
+    row = DayShapeRow(on_day=shape.on, minutes=shape.minutes, slots=shape.slots)
+    row.absent = [AbsentSectionRow(section_id=section) for section in shape.absent]
+    row.stations = [
+        StationRow(
+            position=position,
+            name=station.name,
+            sections=[
+                StationSectionRow(section_id=section, place=place)
+                for place, section in enumerate(station.section_ids)
+            ],
+        )
+        for position, station in enumerate(shape.stations)
+    ]
+    return row
+
+
+def _shape_of(row: DayShapeRow) -> DayShape:
+    return DayShape(
+        on=row.on_day,
+        minutes=row.minutes,
+        slots=row.slots,
+        stations=tuple(
+            Station(station.name, tuple(seat.section_id for seat in station.sections))
+            for station in row.stations
+        ),
+        absent=tuple(seat.section_id for seat in row.absent),
     )
 
 
 def _plan_of(row: PlanRow) -> Plan:
-    slots = sorted(row.slots, key=lambda slot: (slot.on_day, slot.position))
-    return Plan(row.term_id, tuple(_slot_of(slot) for slot in slots), row.cost, row.bound, row.is_proven)
+    slots = sorted(row.slots, key=lambda slot: (slot.on_day, slot.position, slot.station))
+    return Plan(
+        row.term_id,
+        tuple(_slot_of(slot) for slot in slots),
+        row.cost,
+        row.bound,
+        row.is_proven,
+        row.made_from,
+    )
 
 
 def _slot_row(slot: Slot) -> SlotRow:
     return SlotRow(
         on_day=slot.on,
         position=slot.position,
+        station=WHOLE_ENSEMBLE if slot.station is None else slot.station,
         piece_id=slot.piece_id,
         focus=slot.focus,
         featured_section_id=slot.featured_section_id,
         minutes=slot.minutes,
         is_pinned=slot.is_pinned,
-        reasons=[_plain(reason) for reason in slot.reasons],
+        reasons=[reason_values(reason) for reason in slot.reasons],
     )
-
-
-def _plain(reason: Reason) -> dict[str, Any]:
-    """A reason as JSON values; what it does not carry is left out."""
-    values = {name: value for name, value in asdict(reason).items() if value not in (None, ())}
-    if reason.last_on is not None:
-        values["last_on"] = reason.last_on.isoformat()
-    return values
 
 
 def _slot_of(row: SlotRow) -> Slot:
@@ -178,4 +288,5 @@ def _slot_of(row: SlotRow) -> Slot:
         minutes=row.minutes,
         is_pinned=row.is_pinned,
         reasons=from_plain(tuple[Reason, ...], row.reasons, is_old=True),
+        station=None if row.station == WHOLE_ENSEMBLE else row.station,
     )

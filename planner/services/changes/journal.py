@@ -58,6 +58,12 @@ def recorded(
         work.changes.add(Change(0, kind, subject, before, after, by, job=job))
 
 
+def record_new(work: UnitOfWork, kind: ChangeKind, subject: Subject, by: Author) -> None:
+    """Journal that a thing was just made; undoing that takes it out again."""
+    before, after = difference({}, RECORDS[kind].read(work, subject))
+    work.changes.add(Change(0, kind, subject, before, after, by))
+
+
 def list_journal(work: UnitOfWork, limit: int = LISTED, *, before: int | None = None) -> JournalPage:
     """The newest lines of the journal, or those older than an entry. Long work is one line."""
     found = work.changes.list_changes(limit + 1, before=before)

@@ -13,6 +13,7 @@ from planner.core.ensemble import Exposure, Section, basis_of, basis_values
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 from planner.core.term import Result
+from planner.services.changes.term_record import is_same_value, read_term, write_term
 from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
 from planner.services.people.find import find_section
@@ -214,6 +215,16 @@ def _write_section(work: UnitOfWork, subject: Subject, values: Values, _prepared
     refresh_levels(work, section_evidence(work, work.ensembles.get(ensemble.id)))
 
 
+def _read_copies(work: UnitOfWork, subject: Subject) -> Values:
+    work.pieces.get(subject.id)
+    return dict(work.pieces.copies([subject.id]).get(subject.id, {}))
+
+
+def _write_copies(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
+    for part, copies in values.items():
+        work.pieces.put_copies(subject.id, part, copies)
+
+
 RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.DETAILS: Record(_read_details, _write_details),
     ChangeKind.LEVEL: Record(_read_level, _write_level),
@@ -221,5 +232,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.STUDY: Record(_read_study),
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
     ChangeKind.SECTION: Record(_read_section, _write_section),
+    ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
+    ChangeKind.COPIES: Record(_read_copies, _write_copies),
 }
 """The kinds of things that can change. What comes later adds its own here."""

@@ -78,4 +78,7 @@ def _touches(change: Change, values: dict[str, Any]) -> bool:
 def _as_named_now(work: UnitOfWork, subject: Subject) -> Subject:
     if subject.kind == "section":
         return replace(subject, name=find_section(work, subject.id)[1].name)
+    if subject.kind == "term":
+        names = {term.id: term.name for term in work.terms.list_terms()}
+        return replace(subject, name=names.get(subject.id, subject.name))
     return replace(subject, name=work.pieces.get(subject.id).title)

@@ -9,6 +9,7 @@ from planner.core.job import Job, JobRefusal, JobState
 from planner.errors import ConflictError, NotFoundError, PlannerError
 from planner.services.ports import Progress
 from planner.services.toolbox import Toolbox, changing
+from planner.wording.director.conflict import error_words
 
 REPORT_EVERY_S = 0.5
 """How often progress is stored; each time costs a write to the disk (house choice)."""
@@ -65,7 +66,7 @@ Work = Callable[[Toolbox, Job, Steps], Values]
 
 def refusal_of(name: str, error: PlannerError, subject_id: int | None = None) -> JobRefusal:
     """An error as a value of a job."""
-    return JobRefusal(name, error.slug, error.message, subject_id)
+    return JobRefusal(name, error.slug, error_words(error)[0], subject_id)
 
 
 def run_job(

@@ -1,7 +1,7 @@
 """What the printed sheets hold: frozen views that a service fills and an exporter only lays out."""
 
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,19 +77,52 @@ class PlanRow:
 
 
 @dataclass(frozen=True, slots=True)
+class DayWithoutPiece:
+    """A day on which the ensemble would read, and why it does not, in a few words."""
+
+    on: date
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarDay:
+    """A reading day as calendars are to have it.
+
+    Attributes:
+        on: The day.
+        uid, sequence, changed_at: Its identity, how often it has changed, and when it last did (UTC).
+        title, lines: What its entry is called and says.
+        starts_at: When it begins by the clock of ``time_zone``; None for an entry of the whole day.
+        time_zone: IANA name; empty without ``starts_at``.
+        minutes: How long it lasts.
+        is_cancelled: It has fallen away, and calendars are to take it out.
+    """
+
+    on: date
+    uid: str
+    sequence: int
+    changed_at: datetime
+    title: str
+    lines: tuple[str, ...] = ()
+    starts_at: time | None = None
+    time_zone: str = ""
+    minutes: float = 0.0
+    is_cancelled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class PlanSheet:
     """A filled term.
 
     Attributes:
         term_id, term, ensemble: What was planned, for whom.
-        first, last: First and last date of the term.
+        first, last: First and last reading day of the term.
         minutes: Minutes for sight-reading on a reading day.
         rows: In order of date and position.
-        empty_days: Reading days without a piece.
-        days_off: Dates without a reading.
+        without_piece: In order of date: days off that would be reading days, and reading days left open.
         proof: How good the plan is known to be, as a sentence.
-        starts_at: When reading begins on a day; None when the term does not say.
         made_on, library_version: For the foot of the sheet.
+        calendar: The days for calendars, those that fell away among them; empty on a sheet for paper.
     """
 
     term_id: int
@@ -99,12 +132,11 @@ class PlanSheet:
     last: date
     minutes: float
     rows: tuple[PlanRow, ...]
-    empty_days: tuple[date, ...]
-    days_off: tuple[date, ...]
+    without_piece: tuple[DayWithoutPiece, ...]
     proof: str
     made_on: date
     library_version: str
-    starts_at: time | None = None
+    calendar: tuple[CalendarDay, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,26 +1,61 @@
-"""Fill a term with reading days: plan, pin, ban, and plan again."""
+"""Fill a term with reading days: plan, propose what would be better, and plan again."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from planner.core.change import Author, ChangeKind
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
-from planner.core.term import Plan, Slot, Term, Wish
-from planner.errors import ConflictError, InfeasiblePlanError, InputError, NotFoundError, PlanError
+from planner.core.term import Plan, Slot, Term
+from planner.errors import ConflictError, InputError, PlanError
 from planner.scheduling import check
-from planner.scheduling.problem import OPEN_PIECE, Limits, PlanProblem
-from planner.services.levels.section_term import forecast_levels
+from planner.scheduling.answer import Ended
+from planner.scheduling.problem import OPEN_PIECE, Limits
+from planner.services.changes.journal import recorded
+from planner.services.changes.term_record import term_subject
 from planner.services.ports import OpenWork, UnitOfWork
-from planner.services.term.outlook import read_outlooks
+from planner.services.term.freshness import unlogged_slots
+from planner.services.term.open_days import OpenDay, open_days
+from planner.services.term.proposals import (
+    Proposal,
+    changes_between,
+    cost_if_kept,
+    groups_of,
+    places,
+    proposal_view,
+    store_proposal,
+)
 from planner.services.term.slot_reasons import reasons_for
-from planner.services.term.term_problem import TermFacts, TermProblem, build_problem
+from planner.services.term.term_facts import fingerprint_of, read_facts
+from planner.services.term.term_problem import Breach, TermFacts, TermProblem, build_problem, filled_up
 from planner.services.toolbox import changing
-from planner.wording.director.plan import NOT_PROVEN, open_slots_note
+from planner.wording.director import proposal as words
 
 if TYPE_CHECKING:
-    from planner.scheduling.solve import Solution
+    from planner.scheduling.answer import Solution
+
+SearchProgress = Callable[[int, float, int], bool]
+"""Called as ``progress(cost so far, bound, filled slots)`` while the search goes on; False ends it."""
+
+RELABEL_COST = 15
+"""What another skill, or another featured section, for a piece that stays on its day must at least save: the
+day is printed and spoken of by it. Source: house choice."""
+
+
+class Outcome(StrEnum):
+    """What came of planning."""
+
+    STORED = "stored"
+    """There was no plan; this one is in force now."""
+    PROPOSED = "proposed"
+    """The plan in force stays until the director takes what is proposed."""
+    KEPT = "kept"
+    """Nothing better was found; the plan in force stays."""
+    UNCHANGED = "unchanged"
+    """Nothing has changed since the plan in force was made; nothing was searched."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +75,18 @@ class PlanView:
 
     Attributes:
         term, ensemble: What was planned for whom.
-        plan: As stored.
-        slots: In order of date and position.
-        open_dates: Dates with a slot left open.
+        plan: The plan in force.
+        slots: Its slots in order of date and position.
+        open_dates: Dates with a slot left open, one for each slot.
         notes: What the director should know, in sentences.
-        candidates: Fresh pieces that were looked at.
-        met: Pieces left out because someone in the room can know them.
+        candidates: Pieces that are fresh on some day to come.
+        met: Pieces left out because someone in the room can know them on all of these days.
         seconds: Time the search took.
+        outcome: What came of planning.
+        proposal: What is proposed in place of the plan; None when nothing is.
+        breaches: Days that should have stayed as they are and cannot, and why.
+        unlogged: Past slots of which nobody logged whether they were read.
+        open_days: What would fill each day with an open slot.
     """
 
     term: Term
@@ -58,6 +98,11 @@ class PlanView:
     candidates: int
     met: int
     seconds: float
+    outcome: Outcome = Outcome.STORED
+    proposal: Proposal | None = None
+    breaches: tuple[Breach, ...] = ()
+    unlogged: tuple[Slot, ...] = ()
+    open_days: tuple[OpenDay, ...] = ()
 
 
 def plan_term(
@@ -65,89 +110,170 @@ def plan_term(
     term_id: int,
     today: date,
     *,
+    by: Author,
     limit_s: float = 20.0,
+    steps: int | None = None,
     seed: int = 1,
-    workers: int = 1,
     leave_open: bool = False,
     limits: Limits | None = None,
+    progress: SearchProgress | None = None,
 ) -> PlanView:
-    """Plan what is still to come of a term; past and logged days stay as they are.
+    """Plan what is still to come of a term.
+
+    Past and logged days stay as they are; so do days that are announced, have printed guides or a pin that
+    stands, unless they break a rule now. The first plan is stored; while one is in force a better one is only
+    proposed (``services.term.proposals``). When nothing has changed since it was made nothing is searched.
 
     Args:
         open_work: Opens a transaction; none is open while the search runs.
         term_id: The term.
         today: Days before it are past.
+        by: Who plans, and when.
         limit_s: Wall seconds for the search.
+        steps: Steps of the search, the same on every machine; None for as many as the seconds allow.
         seed: Random seed.
-        workers: Threads; with one the same library gives the same plan.
         leave_open: Leave days open when there are too few fresh pieces, instead of refusing.
         limits: How strict the rules are; the usual ones when None.
+        progress: Told of each better plan; can end the search, and the best so far is kept.
 
     Raises:
         NotFoundError: If the term does not exist.
         InputError: If the term has no reading day left.
         InfeasiblePlanError: If no plan keeps all rules, with their names.
-        PlanTimeoutError: If time ran out before a plan or a proof was found.
+        PlanTimeoutError: If slots may not stay open, and time ran out before a plan or a proof was found.
         ConflictError: If the term was changed while the search ran; the plan from before stays.
     """
     from planner.scheduling.solve import solve  # the solver's library takes a second to load
 
     with open_work() as work:
-        facts, met = _facts(work, term_id, today)
-    wanted = replace(limits or Limits(), may_leave_open=leave_open)
-    term_problem = build_problem(facts, wanted)
-    if not term_problem.problem.free_days:
+        facts = read_facts(work, term_id, today)
+    term_problem = build_problem(facts, replace(limits or Limits(), may_leave_open=leave_open))
+    has_plan = facts.plan is not None and bool(facts.plan.slots)
+    if not any(on >= today for on in facts.term.reading_dates()):
         raise InputError(f"{facts.term.name} has no reading day left to plan.", hint="Lengthen the term.")
-    _refuse_too_few(term_problem.problem)
-    before = facts.plan.slots if facts.plan else ()
-    solution = solve(term_problem.problem, limit_s, seed=seed, workers=workers, hint=before)
-    slots = reasons_for(facts, term_problem, solution.slots)
-    plan = _as_plan(term_id, solution, slots)
+    if facts.plan is not None and has_plan:
+        view = _nothing_new(open_work, term_problem, facts.plan)
+        if view is not None:
+            return view
+    solution = solve(term_problem.problem, limit_s, steps=steps, seed=seed, progress=progress)
+    slots = _settled_down(term_problem, solution)
+    plan = _as_plan(term_problem, solution, slots)
+    notes = _ended_notes(solution)
+    if facts.plan is None or not has_plan:
+        with changing(open_work) as work:
+            _refuse_changed(work, facts)
+            with recorded(work, ChangeKind.TERM, term_subject(facts.term), by):
+                save_checked(work, term_problem, plan, slots)
+        return _shown(open_work, term_problem, plan, Outcome.STORED, notes, solution)
+    return _compared(open_work, term_problem, facts.plan, plan, slots, notes, solution)
+
+
+def _nothing_new(open_work: OpenWork, term_problem: TermProblem, in_force: Plan) -> PlanView | None:
+    """The plan in force where there is nothing to search for; None where there is."""
+    made_from = fingerprint_of(term_problem, in_force.slots)
+    has_open = any(
+        slot.piece_id == OPEN_PIECE
+        for slot in term_problem.filled_up(term_problem.without_again(in_force.slots))
+    )
+    if has_open and not term_problem.problem.limits.may_leave_open:
+        return None
+    if in_force.made_from == made_from:
+        return _shown(open_work, term_problem, in_force, Outcome.UNCHANGED, [words.UNCHANGED])
+    if not term_problem.problem.free_days and _has_again(term_problem, in_force):
+        return _shown(open_work, term_problem, in_force, Outcome.KEPT, [words.ALL_STAY])
+    with open_work() as work:
+        proposal = proposal_view(work, in_force.term_id)
+    if proposal is not None and proposal.made_from == made_from:
+        return _shown(open_work, term_problem, in_force, Outcome.PROPOSED, [_proposed_note(proposal)])
+    return None
+
+
+def _proposed_note(proposal: Proposal) -> str:
+    note = words.needed_note if proposal.against is None else words.proposed_note
+    return note(len(proposal.changes))
+
+
+def _compared(
+    open_work: OpenWork,
+    term_problem: TermProblem,
+    in_force: Plan,
+    plan: Plan,
+    slots: tuple[Slot, ...],
+    notes: list[str],
+    solution: "Solution",
+) -> PlanView:
+    """Propose a new plan where it is better than the one in force, or where that cannot stay."""
+    facts = term_problem.facts
+    against = cost_if_kept(term_problem, in_force.slots) if _has_again(term_problem, in_force) else None
+    cost = check.cost(term_problem.problem, slots)
+    made_from = fingerprint_of(term_problem, in_force.slots)
+    stays = against is not None and cost.total >= against.total
+    proposal = None
+    if not stays:
+        changes = changes_between(term_problem, in_force.slots, plan.slots)
+        stays = not changes
+        proposal = Proposal(
+            facts.term.id, facts.today, plan.slots, cost, against, changes, plan.bound, plan.is_proven,
+            made_from, term_problem.breaches,
+        )  # fmt: skip
     with changing(open_work) as work:
         _refuse_changed(work, facts)
-        save_checked(work, term_problem, plan, solution.slots)
-        shown = _planned_slots(work, facts, plan)
-    return _view(facts, term_problem, plan, solution, met, shown)
+        if proposal is None or stays:
+            in_force = replace(in_force, made_from=made_from)
+            work.terms.save_plan(in_force)
+            work.terms.remove_proposal(facts.term.id)
+        else:
+            store_proposal(work, proposal)
+    if proposal is None or stays:
+        return _shown(open_work, term_problem, in_force, Outcome.KEPT, [words.KEPT, *notes], solution)
+    notes = [_proposed_note(proposal), *notes]
+    return _shown(open_work, term_problem, in_force, Outcome.PROPOSED, notes, solution)
 
 
-def _refuse_too_few(problem: PlanProblem) -> None:
-    """Say the plainest reason first: more places to fill than fresh pieces to fill them with.
+def _has_again(term_problem: TermProblem, plan: Plan) -> bool:
+    """Whether a plan holds every second reading the director asked for."""
+    standing = {(slot.on, slot.piece_id) for slot in plan.slots}
+    return all((slot.on, slot.piece_id) in standing for slot in term_problem.again)
 
-    Raises:
-        InfeasiblePlanError: If so, and no place may stay open.
+
+def _settled_down(term_problem: TermProblem, solution: "Solution") -> tuple[Slot, ...]:
+    """The slots of a solution with as little of the plan in force changed as it can do without.
+
+    Where a piece stays on its day, so do its skill and whom it features, unless another saves enough; and
+    days that change together go back to what they were where that costs nothing.
     """
-    banned = {ban.piece_id for ban in problem.bans if ban.on is None}
-    fresh = sum(1 for piece in problem.pieces if piece.is_fresh and piece.piece_id not in banned)
-    pinned = sum(1 for pin in problem.pins if not problem.piece_by_id[pin.piece_id].is_fresh)
-    readings = sum(day.slots for day in problem.days if not day.is_past)
-    if not problem.limits.may_leave_open and fresh + pinned < readings:
-        raise InfeasiblePlanError(
-            (check.FILLED, check.ONCE),
-            hint=f"{readings} readings need a piece and {fresh} fresh ones suit the ensemble: "
-            "add scores, shorten the term, or let days stay open.",
-        )
-
-
-def _facts(work: UnitOfWork, term_id: int, today: date) -> tuple[TermFacts, int]:
-    term = work.terms.get(term_id)
-    ensemble = work.ensembles.get(term.ensemble_id)
-    wishes = tuple(work.terms.wishes(term_id))
-    pinned = [wish.piece_id for wish in wishes if wish.kind == "pinned"]
-    outlooks, met = read_outlooks(work, ensemble, max(today, term.first), also=pinned)
-    taken = _planned_elsewhere(work, term, today)
-    facts = TermFacts(
-        term=term,
-        ensemble=ensemble,
-        outlooks=tuple(
-            o for o in outlooks if o.piece.id not in taken and (o.can_be_cast or o.piece.id in pinned)
-        ),
-        plan=work.terms.plan(term_id),
-        wishes=wishes,
-        results=tuple(r for r in work.results.list_results(ensemble.id) if r.on <= term.last),
-        today=today,
-        forecasts=forecast_levels(work, ensemble, term.reading_dates(), today),
+    problem, facts = term_problem.problem, term_problem.facts
+    slots = tuple(solution.slots)
+    if facts.plan is None:
+        return slots
+    standing = {(s.on, s.position, s.station, s.piece_id): s for s in facts.plan.slots}
+    labels = [standing.get((s.on, s.position, s.station, s.piece_id), s) for s in slots]
+    kept = tuple(
+        replace(s, focus=old.focus, featured_section_id=old.featured_section_id)
+        for s, old in zip(slots, labels, strict=True)
     )
-    return facts, len(met)
+    moved = sum(places([one]) != places([other]) for one, other in zip(slots, kept, strict=True))
+    worth = check.cost(problem, slots).total + RELABEL_COST * moved
+    if moved and not check.broken_rules(problem, kept) and check.cost(problem, kept).total <= worth:
+        slots = kept
+    return _gone_back(term_problem, slots)
+
+
+def _gone_back(term_problem: TermProblem, slots: tuple[Slot, ...]) -> tuple[Slot, ...]:
+    problem = term_problem.problem
+    before = filled_up(problem, problem.stands)
+    total = check.cost(problem, slots).total
+    for group in groups_of(before, slots):
+        back = (*(s for s in slots if s.on not in group), *(s for s in before if s.on in group))
+        if not check.broken_rules(problem, back):
+            cost = check.cost(problem, back).total
+            if cost <= total:
+                slots, total = tuple(sorted(back, key=_order)), cost
+    return slots
+
+
+def _order(slot: Slot) -> tuple[date, int, int]:
+    return slot.on, slot.position, slot.station or 0
 
 
 def _refuse_changed(work: UnitOfWork, facts: TermFacts) -> None:
@@ -166,20 +292,25 @@ def _refuse_changed(work: UnitOfWork, facts: TermFacts) -> None:
         )
 
 
-def _planned_elsewhere(work: UnitOfWork, term: Term, today: date) -> set[int]:
-    """Pieces that another term of the same ensemble still means to read."""
-    others = [t for t in work.terms.list_terms(term.ensemble_id) if t.id != term.id]
-    plans = work.terms.plans([t.id for t in others])
-    return {slot.piece_id for plan in plans.values() for slot in plan.slots if slot.on >= today}
-
-
-def _as_plan(term_id: int, solution: "Solution", slots: Sequence[Slot]) -> Plan:
+def _as_plan(term_problem: TermProblem, solution: "Solution", slots: Sequence[Slot]) -> Plan:
+    """The slots as they are stored: with second readings, pins and reasons, without open slots."""
+    facts = term_problem.facts
+    pinned = {(wish.piece_id, wish.on) for wish in facts.wishes if wish.kind == "pinned"}
+    over = {day.on for day in term_problem.problem.days if day.is_settled}
+    filled = [
+        s if s.on in over else replace(s, is_pinned=bool({(s.piece_id, s.on), (s.piece_id, None)} & pinned))
+        for s in slots
+        if s.piece_id != OPEN_PIECE
+    ]
+    cost = check.cost(term_problem.problem, slots)
+    explained = reasons_for(term_problem, term_problem.whole_plan(filled))
     return Plan(
-        term_id=term_id,
-        slots=tuple(slot for slot in slots if slot.piece_id != OPEN_PIECE),
-        cost=float(solution.cost),
-        bound=solution.bound,
-        is_proven=solution.status == "optimal",
+        term_id=facts.term.id,
+        slots=explained,
+        cost=float(cost.filled + cost.change),
+        bound=min(float(cost.filled + cost.change), solution.bound),
+        is_proven=solution.is_proven,
+        made_from=fingerprint_of(term_problem, explained),
     )
 
 
@@ -195,30 +326,57 @@ def save_checked(work: UnitOfWork, term_problem: TermProblem, plan: Plan, slots:
     work.terms.save_plan(plan)
 
 
-def _view(
-    facts: TermFacts,
+def _ended_notes(solution: "Solution") -> list[str]:
+    """Why the search ended, where that is worth knowing."""
+    match solution.ended:
+        case Ended.TIME:
+            return [words.OUT_OF_TIME]
+        case Ended.ASKED:
+            return [words.STOPPED]
+    return []
+
+
+def _shown(
+    open_work: OpenWork,
     term_problem: TermProblem,
     plan: Plan,
-    solution: "Solution",
-    met: int,
-    slots: tuple[PlannedSlot, ...],
+    outcome: Outcome,
+    notes: list[str],
+    solution: "Solution | None" = None,
 ) -> PlanView:
-    open_dates = tuple(slot.on for slot in solution.slots if slot.piece_id == OPEN_PIECE)
-    notes = list(term_problem.notes)
-    if open_dates:
-        notes.append(open_slots_note(len(open_dates)))
-    if not plan.is_proven:
-        notes.append(NOT_PROVEN)
+    """The plan in force after planning, with what the director should know."""
+    facts, problem = term_problem.facts, term_problem.problem
+    with open_work() as work:
+        shown = _planned_slots(work, facts, plan)
+        proposal = proposal_view(work, facts.term.id)
+        unlevelled = work.pieces.count(is_levelled=False)
+    opened = open_days(term_problem, plan.slots, unlevelled)
+    unlogged = unlogged_slots(plan, facts.results, facts.today)
+    free = set(problem.free_days)
+    fresh = sum(1 for piece in problem.pieces if free - piece.stale_on)
+    open_slots = sum(each.slots for each in opened)
+    is_early = solution is not None and solution.ended in (Ended.TIME, Ended.ASKED)
+    if open_slots:
+        notes = [*notes, (words.open_for_now_note if is_early else words.open_slots_note)(open_slots)]
+    notes += [words.short_skill_note(each.skill, each.pieces, each.share) for each in term_problem.short]
+    notes += [words.never_featured_note(section.name) for section in term_problem.never_featured]
+    if unlogged:
+        notes.append(words.unlogged_note(sorted({slot.on for slot in unlogged})))
     return PlanView(
         term=facts.term,
         ensemble=facts.ensemble,
         plan=plan,
-        slots=slots,
-        open_dates=open_dates,
+        slots=shown,
+        open_dates=tuple(each.on for each in opened for _ in range(each.slots)),
         notes=tuple(notes),
-        candidates=sum(1 for outlook in facts.outlooks if outlook.met is None),
-        met=met,
-        seconds=solution.seconds,
+        candidates=fresh,
+        met=sum(1 for piece in problem.pieces if free and free <= piece.stale_on),
+        seconds=solution.seconds if solution else 0.0,
+        outcome=outcome,
+        proposal=proposal,
+        breaches=term_problem.breaches,
+        unlogged=unlogged,
+        open_days=opened,
     )
 
 
@@ -237,61 +395,3 @@ def _planned_slots(work: UnitOfWork, facts: TermFacts, plan: Plan) -> tuple[Plan
         )
         for slot in plan.slots
     )
-
-
-def pin(work: UnitOfWork, term_id: int, piece_id: int, on: date | None, today: date) -> tuple[Wish, ...]:
-    """Fix a piece to a day (or, without one, to the term); takes effect when the term is planned again.
-
-    Raises:
-        NotFoundError: If term, piece or reading day does not exist.
-        ConflictError: If the day is past, or as many pieces are pinned to it as it has slots.
-    """
-    term = _checked_day(work, term_id, piece_id, on, today)
-    wishes = [
-        w
-        for w in work.terms.wishes(term_id)
-        if not (w.piece_id == piece_id and (w.kind == "pinned" or w.on in (on, None)))
-    ]
-    if on is not None and sum(1 for w in wishes if w.kind == "pinned" and w.on == on) >= term.slots:
-        raise ConflictError(f"{on} already has its pinned piece.", hint="Take that pin off first.")
-    return _store(work, term_id, [*wishes, Wish("pinned", piece_id, on)])
-
-
-def ban(work: UnitOfWork, term_id: int, piece_id: int, on: date | None, today: date) -> tuple[Wish, ...]:
-    """Keep a piece off a day (or, without one, out of the term); takes effect when planned again.
-
-    Raises:
-        NotFoundError: If term, piece or reading day does not exist.
-        ConflictError: If the day is past.
-    """
-    _checked_day(work, term_id, piece_id, on, today)
-    wishes = [
-        w
-        for w in work.terms.wishes(term_id)
-        if not (w.piece_id == piece_id and w.on == on)
-        and not (w.piece_id == piece_id and w.kind == "pinned" and on is None)
-    ]
-    return _store(work, term_id, [*wishes, Wish("banned", piece_id, on)])
-
-
-def withdraw_wish(work: UnitOfWork, term_id: int, piece_id: int, on: date | None) -> tuple[Wish, ...]:
-    """Take back a pin or a ban of a piece on a day."""
-    work.terms.get(term_id)
-    kept = [w for w in work.terms.wishes(term_id) if not (w.piece_id == piece_id and w.on == on)]
-    return _store(work, term_id, kept)
-
-
-def _checked_day(work: UnitOfWork, term_id: int, piece_id: int, on: date | None, today: date) -> Term:
-    term = work.terms.get(term_id)
-    work.pieces.get(piece_id)
-    if on is not None:
-        if on not in term.reading_dates():
-            raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
-        if on < today:
-            raise ConflictError(f"{on} is past and stays as it was.", hint="Choose a day to come.")
-    return term
-
-
-def _store(work: UnitOfWork, term_id: int, wishes: Sequence[Wish]) -> tuple[Wish, ...]:
-    work.terms.set_wishes(term_id, wishes)
-    return tuple(wishes)

@@ -1,19 +1,21 @@
 """Publish a term plan: what the printed sheet, the workbook and the calendar say."""
 
 import re
-from collections.abc import Sequence
-from datetime import date, time
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from planner import __version__
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
-from planner.core.term import Plan, Slot, Term
+from planner.core.term import Slot, Term
 from planner.errors import NotFoundError
 from planner.services.ports import PlanWriter, Progress, UnitOfWork
-from planner.services.sheets.views import PlanRow, PlanSheet
-from planner.wording.director.plan import proof_text, slot_reasons
+from planner.services.sheets.views import DayWithoutPiece, PlanRow, PlanSheet
+from planner.services.term.calendar_days import update_calendar
+from planner.wording.director.plan import DAY_OFF, open_day_reason, proof_text, slot_reasons
 
 
 def publish_plan(
@@ -23,18 +25,21 @@ def publish_plan(
     term_id: int,
     out_dir: Path,
     today: date,
-    starts_at: time | None = None,
+    now: datetime,
     progress: Progress | None = None,
 ) -> tuple[Path, ...]:
     """Write the term's plan once with each writer.
 
+    A calendar file must bring up to date what calendars have from the one before, so what it says of each
+    day is remembered.
+
     Args:
-        work: An open unit of work; nothing is changed.
+        work: An open unit of work that is going to be committed.
         writers: One for each form wanted.
         term_id: Whose plan.
         out_dir: Folder that receives the files.
         today: Printed as the day they were made; earlier days count as past.
-        starts_at: When reading begins on a day; None makes calendar entries for whole days.
+        now: Noted for the days whose entry in a calendar changes.
         progress: Told after each file.
 
     Returns:
@@ -44,7 +49,10 @@ def publish_plan(
         NotFoundError: If there is no such term, or it has no plan yet.
         ExportError: If a file cannot be written.
     """
-    sheet = plan_sheet(work, term_id, today=today, starts_at=starts_at)
+    sheet = plan_sheet(work, term_id, today=today)
+    if any(writer.updates_copies for writer in writers):
+        days = update_calendar(work, work.terms.get(term_id), sheet.rows, now)
+        sheet = replace(sheet, calendar=days)
     written = []
     for writer in writers:
         path = out_dir / f"plan-{_safe(sheet.term) or term_id}{writer.suffix}"
@@ -54,8 +62,10 @@ def publish_plan(
     return tuple(written)
 
 
-def plan_sheet(work: UnitOfWork, term_id: int, *, today: date, starts_at: time | None = None) -> PlanSheet:
+def plan_sheet(work: UnitOfWork, term_id: int, *, today: date) -> PlanSheet:
     """The term's plan with titles, levels and tempos filled in.
+
+    A piece that was planned for a day which the term has lost since is left out, unless it was read on it.
 
     Raises:
         NotFoundError: If there is no such term, or it has no plan yet.
@@ -65,34 +75,37 @@ def plan_sheet(work: UnitOfWork, term_id: int, *, today: date, starts_at: time |
     if plan is None:
         raise NotFoundError("plan for the term", term.name, hint="Plan the term first.")
     ensemble = work.ensembles.get(term.ensemble_id)
-    pieces = work.pieces.get_all({slot.piece_id for slot in plan.slots})
+    dates = term.reading_dates()
+    kept = {*dates, *(result.on for result in work.results.list_results(ensemble.id))}
+    slots = [slot for slot in plan.slots if slot.on in kept]
+    pieces = work.pieces.get_all({slot.piece_id for slot in slots})
     profiles, levels = work.pieces.profiles(pieces), work.pieces.levels_for(ensemble.id, pieces)
     rows = tuple(
         _row(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, today, levels[slot.piece_id])
-        for slot in plan.slots
+        for slot in slots
     )
-    return _sheet(term, ensemble, plan, rows, today, starts_at)
-
-
-def _sheet(
-    term: Term, ensemble: Ensemble, plan: Plan, rows: tuple[PlanRow, ...], today: date, starts_at: time | None
-) -> PlanSheet:
-    filled = {row.on for row in rows}
     return PlanSheet(
         term_id=term.id,
         term=term.name,
         ensemble=ensemble.name,
-        first=term.first,
-        last=term.last,
+        first=dates[0],
+        last=dates[-1],
         minutes=term.minutes,
         rows=rows,
-        empty_days=tuple(day for day in term.reading_dates() if day not in filled),
-        days_off=tuple(sorted(day for day in term.days_off if term.first <= day <= term.last)),
+        without_piece=tuple(_without_piece(term, {row.on for row in rows}, today)),
         proof=proof_text(plan),
         made_on=today,
         library_version=__version__,
-        starts_at=starts_at,
     )
+
+
+def _without_piece(term: Term, filled: set[date], today: date) -> Iterator[DayWithoutPiece]:
+    reading = set(term.reading_dates())
+    for number in range((term.last - term.first).days + 1):
+        day = term.first + timedelta(days=number)
+        if day.weekday() in term.weekdays and day not in filled:
+            is_off = day not in reading
+            yield DayWithoutPiece(day, DAY_OFF if is_off else open_day_reason(is_past=day < today))
 
 
 def _row(

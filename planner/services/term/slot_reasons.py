@@ -2,52 +2,88 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from datetime import date
 
 from planner.core.fact import named
-from planner.core.term import Reason, ReasonKind, Slot
-from planner.levels.curve import expected_share
+from planner.core.term import Reason, ReasonKind, Slot, Term
 from planner.matching.outlook import PieceOutlook
+from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE
+from planner.services.term.demands import skill_evidence
 from planner.services.term.reading_time import ReadingTime
-from planner.services.term.term_problem import TermFacts, TermProblem, skill_levels
+from planner.services.term.term_days import easier_days
+from planner.services.term.term_problem import TermFacts, TermProblem
 from planner.wording.words import bar_names, printed_ends
 
 
-def reasons_for(facts: TermFacts, term_problem: TermProblem, slots: Sequence[Slot]) -> tuple[Slot, ...]:
-    """The slots with their reasons; past ones keep the reasons they had."""
+def reasons_for(term_problem: TermProblem, slots: Sequence[Slot]) -> tuple[Slot, ...]:
+    """The slots with their reasons; those of settled days keep the reasons they had."""
+    facts = term_problem.facts
     outlooks = {outlook.piece.id: outlook for outlook in facts.outlooks}
-    past = {day.on for day in term_problem.problem.days if day.is_past}
+    again = {(slot.on, slot.piece_id) for slot in term_problem.again}
+    settled = {day.on for day in term_problem.problem.days if day.is_settled}
     explained = []
     for at, slot in enumerate(slots):
-        if slot.on not in past and slot.piece_id != OPEN_PIECE:
-            reasons = _reasons(facts, term_problem, slot, outlooks[slot.piece_id], slots[:at])
+        is_again = (slot.on, slot.piece_id) in again
+        if slot.piece_id == OPEN_PIECE or (slot.on in settled and not is_again):
+            explained.append(slot)
+        elif is_again:
+            reasons = _of_second_reading(term_problem, slot, outlooks[slot.piece_id], slots[:at])
             explained.append(replace(slot, reasons=tuple(reasons)))
         else:
-            explained.append(slot)
+            reasons = _reasons(term_problem, slot, outlooks[slot.piece_id], slots[:at])
+            explained.append(replace(slot, reasons=tuple(reasons)))
     return tuple(explained)
 
 
 def _reasons(
-    facts: TermFacts, term_problem: TermProblem, slot: Slot, outlook: PieceOutlook, before: Sequence[Slot]
+    term_problem: TermProblem, slot: Slot, outlook: PieceOutlook, before: Sequence[Slot]
 ) -> Iterator[Reason]:
-    problem = term_problem.problem
-    at = problem.day_by_date[slot.on]
-    day = problem.days[at]
+    facts = term_problem.facts
     if slot.is_pinned:
         yield Reason(ReasonKind.PINNED)
-    level = problem.piece_by_id[slot.piece_id].level
-    yield Reason(ReasonKind.LEVEL, named(level=level, target=day.target))
+    yield from _levels(term_problem, slot)
     yield Reason(
         ReasonKind.TRAINS,
         named(named=term_problem.named.get(slot.focus, 0)),
-        evidence=skill_levels(outlook.profile).get(slot.focus),
+        evidence=skill_evidence(outlook, slot.focus),
     )
     yield from _featured(facts, slot, before)
-    hardest = outlook.hardest
-    if hardest is not None and hardest.level is not None:
-        share = expected_share(problem.level_on(hardest.section.id, at), hardest.level)
-        yield Reason(ReasonKind.HARDEST, named(share=round(share, 3)), section_id=hardest.section.id)
-    yield _time(outlook, term_problem.times[slot.piece_id], facts.term.minutes)
+    yield _time(term_problem, slot, outlook)
+
+
+def _of_second_reading(
+    term_problem: TermProblem, slot: Slot, outlook: PieceOutlook, before: Sequence[Slot]
+) -> Iterator[Reason]:
+    facts = term_problem.facts
+    read = [r.on for r in facts.results if r.piece_id == slot.piece_id and r.on < slot.on]
+    read += [s.on for s in before if s.piece_id == slot.piece_id and s.on < slot.on]
+    yield Reason(ReasonKind.AGAIN, last_on=max(read, default=None))
+    yield _time(term_problem, slot, outlook)
+
+
+def _levels(term_problem: TermProblem, slot: Slot) -> Iterator[Reason]:
+    """What the sections should get right, what the day aims at, and who is worst off."""
+    problem, term = term_problem.problem, term_problem.facts.term
+    sitting, piece = problem.sitting_of(slot), problem.piece_by_id[slot.piece_id]
+    if sitting is None:
+        return
+    asks = check.asks(problem, piece, sitting)
+    if not asks:
+        return
+    mean = sum(ask.share for _, ask in asks) / len(asks)
+    yield Reason(ReasonKind.AIM, named(share=round(mean, 3), aim=round(problem.days[sitting.day].aim, 3)))
+    if slot.on in easier_days(term):
+        yield Reason(ReasonKind.EASIER, last_on=_concert_after(term, slot))
+    section, ask = min(asks, key=lambda each: each[1].share)
+    yield Reason(ReasonKind.HARDEST, named(share=round(ask.share, 3)), section_id=section)
+
+
+def _concert_after(term: Term, slot: Slot) -> date | None:
+    """The concert that a day is the last reading before; None where it follows a break."""
+    dates = term.reading_dates()
+    ahead = [c for c in term.concerts if c >= slot.on and not any(slot.on < on <= c for on in dates)]
+    return min(ahead, default=None)
 
 
 def _featured(facts: TermFacts, slot: Slot, before: Sequence[Slot]) -> Iterator[Reason]:
@@ -57,8 +93,9 @@ def _featured(facts: TermFacts, slot: Slot, before: Sequence[Slot]) -> Iterator[
         yield Reason(ReasonKind.FEATURES, section_id=section, last_on=last)
 
 
-def _time(outlook: PieceOutlook, time: ReadingTime, available: float) -> Reason:
-    numbers = named(minutes=time.minutes, available=available)
+def _time(term_problem: TermProblem, slot: Slot, outlook: PieceOutlook) -> Reason:
+    time: ReadingTime = term_problem.times[slot.piece_id]
+    numbers = named(minutes=slot.minutes, available=term_problem.facts.term.minutes_on(slot.on))
     if time.excerpt is None:
         return Reason(ReasonKind.TIME, numbers)
     bars = printed_ends(bar_names(outlook.profile), time.excerpt.measure, time.excerpt.end_measure)

@@ -1,31 +1,83 @@
-"""Set a term: its dates, reading days, days off, and what it aims at."""
+"""Set a term: its dates, reading days, days off, time of day, and what it aims at."""
 
+import re
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, time, timedelta
+from difflib import get_close_matches
+from zoneinfo import available_timezones
 
-from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
-from planner.core.term import Term
-from planner.errors import InputError
+from planner.core.change import Author, ChangeKind
+from planner.core.term import Plan, Slot, Term
+from planner.errors import ConflictError, InputError
+from planner.services.changes.journal import record_new, recorded
+from planner.services.changes.term_record import term_subject
 from planner.services.ports import UnitOfWork
+from planner.services.term.term_checks import LONGEST_TERM_DAYS, checked_term
+from planner.wording.words import short_day
 
-LONGEST_TERM_DAYS = 400
-"""A little over a year. Source: house choice."""
 
+def keep_term(work: UnitOfWork, term: Term, *, by: Author) -> Term:
+    """Store a new term (id 0) or the changes to one, and journal it; as it is stored.
 
-def keep_term(work: UnitOfWork, term: Term) -> Term:
-    """Store a new term (id 0) or the changes to one; as it is stored.
+    Pieces planned on days that it no longer reads go back to the library, but for those that were read.
 
     Raises:
         InputError: If the dates, days or numbers cannot hold.
         NotFoundError: If the ensemble or the term is not there.
+        ConflictError: If its name is taken, or a piece is pinned to a day that it would no longer read.
     """
-    checked = _checked(term)
-    work.ensembles.get(checked.ensemble_id)
-    if checked.id:
-        work.terms.update(checked)
-    else:
+    checked = checked_term(replace(term, time_zone=_checked_zone(term)), work.ensembles.get(term.ensemble_id))
+    if not checked.id:
         checked = replace(checked, id=work.terms.add(checked))
+        record_new(work, ChangeKind.TERM, term_subject(checked), by)
+        return checked
+    with recorded(work, ChangeKind.TERM, term_subject(work.terms.get(checked.id)), by):
+        _drop_lost_days(work, checked)
+        work.terms.update(checked)
     return checked
+
+
+def remove_term(work: UnitOfWork, term_id: int, *, by: Author) -> Term:
+    """Take a term out with its wishes and its plan, and journal it; results stay. The term as it was.
+
+    Raises:
+        NotFoundError: If it is not there.
+    """
+    term = work.terms.get(term_id)
+    with recorded(work, ChangeKind.TERM, term_subject(term), by):
+        work.terms.remove(term_id)
+    return term
+
+
+def lost_slots(work: UnitOfWork, term: Term) -> tuple[Slot, ...]:
+    """Planned and not yet read pieces on days that a term, as it is to be, no longer reads."""
+    plan, dates = work.terms.plan(term.id), set(term.reading_dates())
+    read = {result.on for result in work.results.list_results(term.ensemble_id)}
+    return tuple(s for s in (plan.slots if plan else ()) if s.on not in dates and s.on not in read)
+
+
+def _drop_lost_days(work: UnitOfWork, term: Term) -> None:
+    """Wishes and planned pieces of days that the term no longer reads.
+
+    Raises:
+        ConflictError: If a piece is pinned to one of them, or read again on it.
+    """
+    dates, wishes = set(term.reading_dates()), work.terms.wishes(term.id)
+    for wish in wishes:
+        if wish.on is not None and wish.on not in dates and wish.kind != "banned":
+            title = work.pieces.get(wish.piece_id).title
+            raise ConflictError(
+                f"“{title}” is {'pinned to' if wish.kind == 'pinned' else 'read again on'} "
+                f"{short_day(wish.on)}, which would be no reading day.",
+                hint="Take that back first, or cancel the day and say what becomes of its pieces.",
+            )
+    kept = tuple(wish for wish in wishes if wish.on is None or wish.on in dates)
+    if kept != tuple(wishes):
+        work.terms.set_wishes(term.id, kept)
+    plan, lost = work.terms.plan(term.id), lost_slots(work, term)
+    if plan is not None and lost:
+        left = tuple(slot for slot in plan.slots if slot not in lost)
+        work.terms.save_plan(Plan(plan.term_id, left))
 
 
 def parse_days_off(text: str) -> tuple[date, ...]:
@@ -68,6 +120,39 @@ def spell_days_off(days: tuple[date, ...]) -> str:
     )
 
 
+def parse_aims(text: str) -> tuple[tuple[date, float], ...]:
+    """Levels to aim at on dates, from lines such as ``2026-10-15 2.5``.
+
+    Raises:
+        InputError: If a line is not one.
+
+    Example:
+        >>> parse_aims("2026-10-15 2.5")
+        ((datetime.date(2026, 10, 15), 2.5),)
+    """
+    found = []
+    for line in text.replace(";", "\n").splitlines():
+        day, _, level = line.strip().replace("=", " ").partition(" ")
+        if not day:
+            continue
+        try:
+            found.append((parse_date(day), float(level.strip().replace(",", "."))))
+        except ValueError:
+            hint = "Write the date and the level, as 2026-10-15 2.5."
+            raise InputError(f"“{line.strip()}” is not a level to aim at.", hint=hint) from None
+    return tuple(sorted(found))
+
+
+def spell_aims(aims: tuple[tuple[date, float], ...]) -> str:
+    """Levels to aim at as ``parse_aims`` reads them.
+
+    Example:
+        >>> spell_aims(((date(2026, 10, 15), 2.5),))
+        '2026-10-15 2.5'
+    """
+    return "\n".join(f"{on} {level:g}" for on, level in aims)
+
+
 def parse_date(text: str) -> date:
     """A date from ``YYYY-MM-DD``, spaces around it ignored.
 
@@ -80,24 +165,62 @@ def parse_date(text: str) -> date:
         raise InputError(f"“{text.strip()}” is not a date; write it as 2026-09-01.") from None
 
 
-def _checked(term: Term) -> Term:
-    name = " ".join(term.name.split())
+def at_time(term: Term, starts_at: str | None, time_zone: str | None, machine_zone: str) -> Term:
+    """The term with another time of day at which reading begins, all as it is written.
+
+    Args:
+        term: The term as it is.
+        starts_at: Such as ``14:10`` or ``2:10 pm``; empty for no time, None for the one it has.
+        time_zone: IANA name; None or empty for the one it has.
+        machine_zone: What stands in when a time is set and no zone is known; may be empty.
+
+    Raises:
+        InputError: If the time cannot be read.
+    """
+    begins = term.starts_at if starts_at is None else parse_time(starts_at)
+    zone = (time_zone or "").strip() or term.time_zone
+    return replace(term, starts_at=begins, time_zone=zone or (machine_zone if begins else ""))
+
+
+def parse_time(text: str) -> time | None:
+    """A time of day, spaces around it ignored; None when empty.
+
+    Raises:
+        InputError: If it is not one.
+
+    Example:
+        >>> parse_time("14:10"), parse_time("2:10 PM"), parse_time("12:05 a.m.")
+        (datetime.time(14, 10), datetime.time(14, 10), datetime.time(0, 5))
+    """
+    asked = text.strip().lower().replace(".", "")
+    if not asked:
+        return None
+    found = re.fullmatch(r"(\d{1,2}):(\d\d)(?::00)? ?(am|pm)?", asked, re.ASCII)
+    hour, minute, half = (int(found[1]), int(found[2]), found[3]) if found else (24, 0, None)
+    if half and 1 <= hour <= 12:
+        hour = hour % 12 + (12 if half == "pm" else 0)
+    elif half:
+        hour = 24
+    if hour > 23 or minute > 59:
+        raise InputError(f"“{text.strip()}” is not a time of day; write it as 14:10 or 2:10 pm.")
+    return time(hour, minute)
+
+
+def _checked_zone(term: Term) -> str:
+    """The term's time zone as the time zone database spells it.
+
+    Raises:
+        InputError: If that has none of the name, or a time of day has none.
+    """
+    name = term.time_zone.strip().replace(" ", "_")
     if not name:
-        raise InputError("A term needs a name.")
-    if term.last < term.first:
-        raise InputError("The term ends before it begins.", hint="Check its first and last day.")
-    if (term.last - term.first).days > LONGEST_TERM_DAYS:
-        raise InputError(f"A term lasts at most {LONGEST_TERM_DAYS} days.")
-    if not term.weekdays or any(not 0 <= day <= 6 for day in term.weekdays):
-        raise InputError("Choose at least one weekday for reading.")
-    if not 3 <= term.minutes <= 120:
-        raise InputError(f"Reading takes from 3 to 120 minutes a day, not {term.minutes:g}.")
-    if not 1 <= term.slots <= 4:
-        raise InputError(f"A day holds from 1 to 4 pieces, not {term.slots}.")
-    for level in (term.start_level, term.target_level):
-        if level is not None and not LOWEST_LEVEL <= level <= HIGHEST_LEVEL:
-            raise InputError(f"A level lies from {LOWEST_LEVEL} to {HIGHEST_LEVEL}, not at {level:g}.")
-    checked = replace(term, name=name, weekdays=tuple(sorted(set(term.weekdays))))
-    if not checked.reading_dates():
-        raise InputError("No reading day is left between these dates.", hint="Check weekdays and days off.")
-    return checked
+        if term.starts_at is not None:
+            hint = "Name it, such as America/Chicago."
+            raise InputError("This machine does not say which time zone it is in.", hint=hint)
+        return ""
+    zones = {zone.casefold(): zone for zone in available_timezones() - {"localtime", "Factory"}}
+    if name.casefold() not in zones:
+        near = [zones[zone] for zone in get_close_matches(name.casefold(), zones, n=1)]
+        hint = f"Do you mean {near[0]}?" if near else "Write a region and a city, such as America/Chicago."
+        raise InputError(f"“{term.time_zone}” is not the name of a time zone.", hint=hint)
+    return zones[name.casefold()]

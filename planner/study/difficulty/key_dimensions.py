@@ -17,7 +17,7 @@ from planner.study.difficulty.scales import (
     power_mean,
 )
 from planner.study.notes.arrays import differences, distinct
-from planner.study.notes.columns import Columns, Ints, PartColumns
+from planner.study.notes.columns import Bools, Columns, Ints, PartColumns
 from planner.study.notes.ranges import family_of
 
 FIFTHS: Anchors = ((0, 0.5), (1, 0.75), (2, 1.25), (3, 2.0), (4, 2.75), (5, 3.5), (6, 4.5), (7, 5.0))
@@ -87,8 +87,12 @@ def key_level(part: PartColumns, count: int) -> DimensionLevel:
 
 
 def accidentals_level(columns: Columns, part: PartColumns, printed: PrintedNotes) -> DimensionLevel:
-    """Notes outside the signature: how many, and how many different ones."""
-    outside, total = _outside(columns, part, printed), int(printed.pitched.sum())
+    """Notes outside the signature: how many, and how many different ones.
+
+    An altered note counts once in its bar, however often it is struck there: its accidental is read once.
+    """
+    first = _first_in_bar(columns, printed)
+    outside, total = _outside(columns, part, printed, first), int(printed.pitched.sum())
     share = len(outside) / max(1, total)
     kinds = expected_kinds(outside, NOTES_DRAWN, total)
     level = (on_scale(share, OUTSIDE) + on_scale(kinds, KINDS)) / 2.0
@@ -99,8 +103,17 @@ def accidentals_level(columns: Columns, part: PartColumns, printed: PrintedNotes
     return DimensionLevel(Dimension.ACCIDENTALS, level, tuple(evidence))
 
 
-def _outside(columns: Columns, part: PartColumns, printed: PrintedNotes) -> Ints:
-    """A number for each note outside its signature, equal for the same name."""
+def _first_in_bar(columns: Columns, printed: PrintedNotes) -> Bools:
+    """True for each note that its bar has not shown before on the same line and with the same accidental."""
+    measure = np.searchsorted(columns.measure_start, printed.onset, side="right")
+    place = np.stack([measure, printed.staff, printed.diatonic, printed.alter])
+    first = np.zeros(len(printed), dtype=np.bool_)
+    first[np.unique(place, axis=1, return_index=True)[1]] = True
+    return first
+
+
+def _outside(columns: Columns, part: PartColumns, printed: PrintedNotes, chosen: Bools) -> Ints:
+    """A number for each chosen note outside its signature, equal for the same name."""
     fifths = np.zeros(len(printed), dtype=np.int64)
     for staff in range(1, max(1, part.part.staves) + 1):
         keys = part.part.keys_of(staff=staff)
@@ -110,7 +123,7 @@ def _outside(columns: Columns, part: PartColumns, printed: PrintedNotes) -> Ints
             fifths[here] = np.array([key.fifths for key in keys])[at]
     usual = 10 * (printed.rank < fifths).astype(np.int64) - 10 * (6 - printed.rank < -fifths)
     codes = 1000 * (printed.rank + 1) + printed.alter
-    found: Ints = codes[printed.pitched & (printed.alter != usual)]
+    found: Ints = codes[chosen & printed.pitched & (printed.alter != usual)]
     return found
 
 

@@ -9,6 +9,7 @@ from planner.core.ensemble import basis_of
 from planner.wording.director.catalogue import label_in_sentence, value_in_sentence
 from planner.wording.director.matching import instrument_name
 from planner.wording.director.sections import start_text
+from planner.wording.director.term_changes import term_change_text, term_value, term_value_name
 from planner.wording.words import listed, short_day
 
 _DOORS = {Door.PAGE: "this computer", Door.COMMAND: "the command line"}
@@ -55,6 +56,8 @@ def change_sentence(change: Change, count: int = 1) -> str:
         return _study_sentence(change, count)
     if change.kind == ChangeKind.RESULTS:
         return f"{_of_what(change)}: {_results_text(change)}."
+    if change.kind == ChangeKind.TERM:
+        return f"{_of_what(change)}: {term_change_text(change)}."
     values = "; ".join(
         f"{_name_of(change, name)} now {_value(change.kind, name, value)}"
         f" (was {_value(change.kind, name, change.before.get(name))})"
@@ -165,6 +168,10 @@ def _start(value: Mapping[str, Any]) -> str:
 def _name_of(change: Change, name: str) -> str:
     if change.kind == ChangeKind.RESULTS:
         return f"result of {_section_of(change, name)}"
+    if change.kind == ChangeKind.TERM:
+        return term_value_name(name)
+    if change.kind == ChangeKind.COPIES:
+        return f"copies of {name}"
     if name == "start":
         return "starting level"
     part, dimension = (change.subject.within.get(each, "") for each in ("part", "dimension"))
@@ -179,6 +186,10 @@ def _value(kind: ChangeKind, name: str, value: Any) -> str:
         return value_in_sentence(name, value)
     if kind == ChangeKind.RESULTS:
         return _result(value)
+    if kind == ChangeKind.TERM:
+        return term_value(name, value)
+    if kind == ChangeKind.COPIES:
+        return "not counted" if value is None else str(value)
     if name == "start":
         return _start(value)
     if name == "name":

@@ -24,6 +24,20 @@ def _reason(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:
     match reason.kind:
         case ReasonKind.PINNED:
             return "You put it on this day."
+        case ReasonKind.AGAIN:
+            before = f", first on {day(reason.last_on)}" if reason.last_on else ""
+            return f"You wanted it read again{before}."
+        case ReasonKind.AIM:
+            share, aim = percent(reason.number("share")), percent(reason.number("aim"))
+            return f"The sections should get about {share} of the bars right; the day aims at {aim}."
+        case ReasonKind.EASIER:
+            concert = reason.last_on
+            when = (
+                f"the last reading before the concert on {day(concert)}"
+                if concert
+                else "the first reading after a break"
+            )
+            return f"An easier day: {when}."
         case ReasonKind.LEVEL:
             level, target = reason.number("level"), reason.number("target")
             return f"Level {level:.1f}; the term should stand at {target:.1f} by then."
@@ -66,6 +80,65 @@ def proof_text(plan: Plan) -> str:
     if plan.is_proven:
         return f"Proven best to within {gap:.1f}% by the planning rules."
     return f"Meets the planning rules; a better plan could cost at most {gap:.1f}% less."
+
+
+DAY_OFF = "day off"
+"""Why nothing is read on a day that the term leaves out."""
+
+
+def open_day_reason(*, is_past: bool) -> str:
+    """Why a reading day has no piece. Either may be so: a plan keeps only the pieces it has.
+
+    Example:
+        >>> open_day_reason(is_past=True)
+        'nothing was planned'
+    """
+    if is_past:
+        return "nothing was planned"
+    return "left open: no fresh piece suits, or the term changed after it was planned"
+
+
+def calendar_title(titles: Sequence[str]) -> str:
+    """What a reading day is called in a calendar.
+
+    Example:
+        >>> calendar_title(["Rondo", "New Britain"])
+        'Sight-reading: Rondo; New Britain'
+    """
+    return f"Sight-reading: {'; '.join(titles)}"
+
+
+CANCELLED_TITLE = "No sight-reading"
+"""What a day is called in a calendar when it has fallen away."""
+
+
+def calendar_line(
+    title: str,
+    credit: str,
+    *,
+    level: float | None,
+    focus: str,
+    featured: str,
+    minutes: float,
+    tempo: tuple[str, int | None],
+) -> str:
+    """What a calendar says of a piece beside its title; ``tempo`` is the beat and how many a minute.
+
+    Example:
+        >>> calendar_line("Rondo", "Ada Weir", level=2.5, focus="rhythm", featured="", minutes=9.5,
+        ...               tempo=("half", 66))
+        'Rondo (Ada Weir): level 2.5, focus rhythm, 10 minutes, first reading half = 66'
+    """
+    beat, number = tempo
+    facts = [
+        f"level {level:.1f}" if level is not None else "",
+        f"focus {focus}",
+        f"featuring {featured}" if featured else "",
+        count_of(round(minutes), "minute") if minutes else "",
+        f"first reading {beat} = {number}" if number is not None else "",
+    ]
+    named = f"{title} ({credit})" if credit else title
+    return f"{named}: {', '.join(fact for fact in facts if fact)}"
 
 
 def open_slots_note(count: int) -> str:

@@ -2,7 +2,7 @@
 
 import os
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime, time
 
 import pytest
 from sqlalchemy import create_engine, text
@@ -16,7 +16,19 @@ from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasi
 from planner.core.fact import named
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
-from planner.core.term import Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
+from planner.core.published import PublishedDay
+from planner.core.term import (
+    DayShape,
+    Plan,
+    PlayerMark,
+    Reason,
+    ReasonKind,
+    Result,
+    Slot,
+    Station,
+    Term,
+    Wish,
+)
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
 from tests.fakes import ANOTHER_CATALOGUE, BY, FakeLibrary, make_profile, make_source
@@ -151,11 +163,11 @@ def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_s
 def test_lines_of_pieces_come_back_and_go_with_the_study(library):
     piece_id, other = add_piece(library, "a"), add_piece(library, "b")
     parts = (
-        PartProfile("Horn", "horn-f", -7, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5),
+        PartProfile("Horn", "horn-f", -7, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5, values=("4",)),
         PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
     )
     bare = (
-        PartProfile("Horn", "horn-f", 0, 3, None, None, None),
+        PartProfile("Horn", "horn-f", 0, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5),
         PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
     )
     with library() as work:
@@ -447,7 +459,10 @@ def test_a_term_comes_back_and_can_be_changed(library):
         work.commit()
     with library() as work:
         assert work.terms.get(term_id) == make_term(band, id=term_id)
-        changed = make_term(band, id=term_id, weekdays=(1,), days_off=(), name="Fall", target_level=None)
+        changed = make_term(
+            band, id=term_id, weekdays=(1,), days_off=(), name="Fall", target_level=None,
+            starts_at=time(14, 10), time_zone="America/Chicago",
+        )  # fmt: skip
         work.terms.update(changed)
         work.commit()
     with library() as work:
@@ -457,6 +472,129 @@ def test_a_term_comes_back_and_can_be_changed(library):
         assert [term.id for term in work.terms.list_terms()] == [spring, term_id]
         with pytest.raises(ConflictError):
             work.terms.add(make_term(band))
+
+
+def test_days_of_a_term_that_differ_come_back(library):
+    band = add_band(library)
+    with library() as work:
+        flute = band.sections[0].id
+        horn = work.ensembles.add_section(band.id, Section(0, "Horn", "horn-f"))
+        tuba = work.ensembles.add_section(band.id, Section(0, "Tuba", "tuba"))
+        rooms = (Station("Low", (tuba, horn)), Station("High", (flute,)))
+        shaped = make_term(
+            band,
+            aims=((date(2026, 10, 1), 2.5), (date(2026, 11, 5), 2.25)),
+            concerts=(date(2026, 10, 30), date(2026, 12, 17)),
+            shapes=(
+                DayShape(DAY, minutes=12.5, stations=rooms, slots=3),
+                DayShape(date(2026, 9, 7), absent=(flute, tuba)),
+            ),
+            announced_days=7,
+        )
+        term_id = work.terms.add(shaped)
+        work.commit()
+    with library() as work:
+        assert work.terms.get(term_id) == replace(shaped, id=term_id)
+        turned = replace(shaped.shapes[0], stations=rooms[::-1])
+        other = replace(
+            shaped, id=term_id, aims=shaped.aims[1:], concerts=(), shapes=(turned,), announced_days=0
+        )
+        work.terms.update(other)
+        work.commit()
+    with library() as work:
+        assert work.terms.get(term_id) == other
+        work.ensembles.remove_section(horn)
+        work.commit()
+    with library() as work:
+        (left,) = work.terms.get(term_id).shapes
+    assert left.stations == (Station("High", (flute,)), Station("Low", (tuba,)))
+
+
+def test_stations_read_in_one_round_and_keep_their_places(library):
+    piece_id, band = add_piece(library), add_band(library)
+    slots = (
+        Slot(DAY, 0, piece_id, "key", station=0),
+        Slot(DAY, 0, piece_id, "rhythm", station=1),
+        Slot(DAY, 1, piece_id, "key", station=0),
+        Slot(date(2026, 9, 7), 0, piece_id, "key"),
+    )
+    with library() as work:
+        term_id = work.terms.add(make_term(band))
+        work.terms.save_plan(Plan(term_id, slots[::-1]))
+        work.commit()
+    with library() as work:
+        assert work.terms.plan(term_id).slots == slots
+
+
+def test_a_term_that_was_taken_out_can_come_back_as_itself(library):
+    piece_id, band = add_piece(library), add_band(library)
+    with library() as work:
+        term_id = work.terms.add(make_term(band))
+        work.terms.set_wishes(term_id, (Wish("again", piece_id, DAY),))
+        work.terms.save_plan(Plan(term_id, (Slot(DAY, 0, piece_id, "key"),)))
+        work.results.put(Result(band.id, band.sections[0].id, piece_id, DAY, 0.5))
+        work.commit()
+    with library() as work:
+        term = work.terms.get(term_id)
+        assert tuple(work.terms.wishes(term_id)) == (Wish("again", piece_id, DAY),)
+        work.terms.remove(term_id)
+        with pytest.raises(NotFoundError):
+            work.terms.get(term_id)
+        assert work.terms.plan(term_id) is None
+        work.commit()
+    with library() as work:
+        assert work.terms.add(term) == term_id
+        assert work.terms.get(term_id) == term
+        assert (work.terms.plan(term_id), list(work.terms.wishes(term_id))) == (None, [])
+        assert len(work.results.list_results(band.id)) == 1
+        assert work.terms.add(make_term(band, name="Spring")) not in (0, term_id)
+
+
+def test_copies_of_parts_are_counted_or_not(library):
+    air, bourree = add_piece(library, "air"), add_piece(library, "bourree")
+    with library() as work:
+        for part, copies in (
+            ("Flute 1", 3),
+            ("Flute 2", 2),
+            ("Flute 1", 4),
+            ("Flute 2", None),
+            ("Tuba", None),
+        ):
+            work.pieces.put_copies(air, part, copies)
+        work.pieces.put_copies(bourree, "Tuba", 0)
+        work.commit()
+    with library() as work:
+        assert work.pieces.copies() == {air: {"Flute 1": 4}, bourree: {"Tuba": 0}}
+        assert work.pieces.copies([air, 10**6]) == {air: {"Flute 1": 4}}
+        assert work.pieces.copies([]) == {}
+        work.pieces.remove(air)
+        assert work.pieces.copies() == {bourree: {"Tuba": 0}}
+
+
+def test_days_in_calendars_come_back_by_date_and_are_replaced(library):
+    band = add_band(library)
+    at = datetime(2026, 9, 3, 8, 30, 59, tzinfo=UTC)
+    later = PublishedDay(date(2026, 9, 10), "uid-b", 0, "b" * 64, at)
+    first = PublishedDay(DAY, "uid-a", 0, "a" * 64, at)
+    with library() as work:
+        term_id = work.terms.add(make_term(band))
+        other = work.terms.add(make_term(band, name="Spring"))
+        assert tuple(work.published.days(term_id)) == ()
+        work.published.put(term_id, (later, first))
+        work.published.put(other, (replace(first, uid="uid-c"),))
+        work.commit()
+    with library() as work:
+        assert tuple(work.published.days(term_id)) == (first, later)
+        changed = replace(first, sequence=1, content="c" * 64, is_cancelled=True)
+        work.published.put(term_id, (changed,))
+        work.published.put(term_id, ())
+        assert tuple(work.published.days(term_id)) == (changed, later)
+        assert [day.uid for day in work.published.days(other)] == ["uid-c"]
+        with pytest.raises(NotFoundError):
+            work.published.put(10**6, (first,))
+        work.commit()
+    with library() as work:
+        assert tuple(work.published.days(term_id)) == (changed, later)
 
 
 def test_wishes_and_plan_replace_those_before(library):
@@ -547,7 +685,9 @@ def test_a_removed_piece_takes_its_study_and_wishes_along_and_may_come_back(libr
     lambda work: work.ensembles.remove_section(9),
     lambda work: work.ensembles.add_player(9, Player(0, "Ida")),
     lambda work: work.ensembles.move_player(9, 9),
+    lambda work: work.pieces.put_copies(9, "Flute", 2),
     lambda work: work.terms.get(9),
+    lambda work: work.terms.remove(9),
     lambda work: work.terms.set_wishes(9, ()),
     lambda work: work.terms.save_plan(Plan(9, ())),
     lambda work: work.terms.add(Term(0, 9, "Autumn", DAY, DAY, (3,))),

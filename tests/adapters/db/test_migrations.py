@@ -204,6 +204,26 @@ def test_old_results_count_and_old_starts_are_the_directors_word(engine, tmp_pat
     assert horn.start_basis.kind == StartKind.WORD
 
 
+def test_an_older_plan_is_read_by_the_whole_ensemble_and_its_term_has_days_like_any_other(engine, tmp_path):
+    migrate.upgrade(engine, "0010")
+    slot = {
+        "term_id": 1, "on_day": "2026-01-06", "position": 0, "piece_id": 1, "focus": "rhythm",
+        "featured_section_id": 1, "minutes": 9.5, "is_pinned": 0, "reasons": "[]",
+    }  # fmt: skip
+    old = {name: rows for name, rows in OLD_ROWS.items() if name != "ensembles"}
+    with engine.begin() as connection:
+        for statement in OLD_PLAN:
+            connection.execute(text(statement))
+        for table, values in {**old, "slots": slot}.items():
+            columns = ", ".join(f":{name}" for name in values)
+            connection.execute(text(f"INSERT INTO {table} ({', '.join(values)}) VALUES ({columns})"), values)
+    migrate.upgrade(engine)
+    with open_library(tmp_path / "library.sqlite") as library, library() as work:
+        assert work.terms.plan(1).slots == (Slot(date(2026, 1, 6), 0, 1, "rhythm", 1, 9.5),)
+        term = work.terms.get(1)
+        assert (term.aims, term.concerts, term.shapes, term.announced_days) == ((), (), (), 14)
+
+
 def test_up_twice_changes_nothing(engine):
     migrate.upgrade(engine)
     before = shape(engine)

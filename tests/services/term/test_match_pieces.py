@@ -8,8 +8,9 @@ from planner.core.ensemble import Exposure
 from planner.core.profile import PartProfile
 from planner.errors import NotFoundError
 from planner.levels.curve import expected_share
+from planner.levels.readable import EASY_ABOVE, HARD_BELOW, Verdict
 from planner.matching.casting import Remedy, Uncovered
-from planner.matching.outlook import EASY_ABOVE, HARD_BELOW, BeyondComfort, Verdict
+from planner.matching.outlook import BeyondComfort
 from planner.services.levels.correct import correct_level
 from planner.services.term.match_pieces import match
 from tests.checks import some

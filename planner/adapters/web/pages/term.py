@@ -8,9 +8,11 @@ from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    author,
     changing,
     date_argument,
     ensemble_in_view,
+    ensembles,
     needed_number,
     number_argument,
     reading,
@@ -18,12 +20,15 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.download import as_download
+from planner.adapters.web.pages.jobs import words as job_words
+from planner.adapters.web.term_chart import draw_term
 from planner.core.term import Plan, Term, Wish
 from planner.errors import InputError, NotFoundError
-from planner.services.day.read_day import calendar
-from planner.services.term.plan_term import ban, pin, plan_term, withdraw_wish
+from planner.services.term.plan_term import plan_term
 from planner.services.term.publish_plan import publish_plan
-from planner.services.term.terms import keep_term, parse_date, parse_days_off, spell_days_off
+from planner.services.term.show_term import plan_job, show_term
+from planner.services.term.terms import at_time, keep_term, parse_date, parse_days_off, spell_days_off
+from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.wording.words import WEEKDAYS
 
 pages = Blueprint("term", __name__, url_prefix="/term")
@@ -41,28 +46,34 @@ class TermForm:
     minutes: str = "10"
     slots: int = 1
     target_level: str = ""
+    starts_at: str = ""
+    time_zone: str = ""
 
 
 @pages.get("/<int:term_id>")
 def show(term_id: int) -> str:
-    """The term as a calendar, week by week."""
-    term, plan, wishes = _read(term_id)
-    today = tools().today()
-    ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
-    ensemble = ensemble_in_view()
+    """The term at a glance, and day by day what is planned, why, and what each section should get right."""
+    term, today = reading().terms.get(term_id), tools().today()
+    ensemble = next(each for each in ensembles() if each.id == term.ensemble_id)
+    view = show_term(reading(), term, ensemble, today)
+    ahead = [day.on for day in view.picture.days if day.slots and day.on >= today]
     return render_template(
         "term/show.html",
         ensemble=ensemble,
         term=term,
         terms=terms_in_view(),
-        plan=plan,
-        weeks=calendar(reading(), term),
-        dates=term.reading_dates(),
+        picture=view.picture,
+        plan=view.plan,
+        unlogged=view.unlogged,
+        breaches=view.breaches,
+        drawing=draw_term(view.picture) if view.plan and view.picture.days else None,
         today=today,
-        next_on=ahead[0] if ahead else None,
-        titles=reading().pieces.titles(),
-        wishes=wishes,
-        plan_limit=tools().settings.plan_limit_s,
+        next_on=min(ahead, default=None),
+        titles=view.titles,
+        wishes=view.wishes,
+        job=plan_job(reading(), tools().locks, term_id),
+        has_proposal=reading().terms.proposal(term_id) is not None,
+        **job_words(),
     )
 
 
@@ -78,6 +89,7 @@ def plan(term_id: int) -> BaseResponse:
         tools().work,
         term_id,
         tools().today(),
+        by=author(),
         limit_s=tools().settings.plan_limit_s,
         leave_open=not request.form.get("every_day"),
     )
@@ -94,11 +106,11 @@ def wish(term_id: int) -> BaseResponse:
     asked = request.form.get("do", "")
     with changing() as work:
         if asked == "pin":
-            pin(work, term_id, piece_id, on, today)
+            pin(work, term_id, piece_id, on, today, by=author())
         elif asked in ("ban", "ban-term"):
-            ban(work, term_id, piece_id, on if asked == "ban" else None, today)
+            ban(work, term_id, piece_id, on if asked == "ban" else None, today, by=author())
         elif asked in ("unpin", "unban"):
-            withdraw_wish(work, term_id, piece_id, on)
+            withdraw_wish(work, term_id, piece_id, on, by=author())
         else:
             raise InputError("That wish is not one the planner knows.", hint="Pin a piece or ban it.")
     flash("Noted. Plan again for it to take effect.")
@@ -115,7 +127,7 @@ def new() -> str | BaseResponse:
         today = tools().today()
         empty = Term(0, ensemble.id, "", today, today, ())
         with changing() as work:
-            kept = keep_term(work, _from_form(empty))
+            kept = keep_term(work, _from_form(empty), by=author())
         return redirect(url_for("term.show", term_id=kept.id))
     return _form_page(TermForm(), None)
 
@@ -126,7 +138,7 @@ def edit(term_id: int) -> str | BaseResponse:
     term, _, _ = _read(term_id)
     if request.method == "POST":
         with changing() as work:
-            keep_term(work, _from_form(term))
+            keep_term(work, _from_form(term), by=author())
         flash("Saved. Plan again for it to take effect.")
         return redirect(url_for("term.show", term_id=term_id))
     return _form_page(_to_form(term), term)
@@ -134,14 +146,20 @@ def edit(term_id: int) -> str | BaseResponse:
 
 def _form_page(form: TermForm, term: Term | None) -> str:
     return render_template(
-        "term/edit.html", ensemble=ensemble_in_view(), term=term, form=form, weekdays=WEEKDAYS
+        "term/edit.html",
+        ensemble=ensemble_in_view(),
+        term=term,
+        form=form,
+        weekdays=WEEKDAYS,
+        machine_zone=tools().machine_zone(),
     )
 
 
 def _from_form(term: Term) -> Term:
     first, last = (parse_date(request.form.get(name, "")) for name in ("first", "last"))
+    starts_at, time_zone = (request.form.get(name, "") for name in ("starts_at", "time_zone"))
     return replace(
-        term,
+        at_time(term, starts_at, time_zone, tools().machine_zone()),
         name=request.form.get("name", ""),
         first=first,
         last=last,
@@ -163,6 +181,8 @@ def _to_form(term: Term) -> TermForm:
         minutes=f"{term.minutes:g}",
         slots=term.slots,
         target_level="" if term.target_level is None else f"{term.target_level:g}",
+        starts_at=f"{term.starts_at:%H:%M}" if term.starts_at else "",
+        time_zone=term.time_zone,
     )
 
 
@@ -172,8 +192,9 @@ def download(term_id: int, kind: str) -> Response:
     writers = [writer for writer in tools().plan_writers if writer.suffix == f".{kind}"]
     if not writers:
         raise NotFoundError("form of the plan", kind, hint="There are pdf, xlsx and ics.")
-    return as_download(
-        lambda folder: publish_plan(
-            reading(), writers, term_id=term_id, out_dir=folder, today=tools().today()
-        )[0]
-    )
+    with changing() as work:
+        return as_download(
+            lambda folder: publish_plan(
+                work, writers, term_id=term_id, out_dir=folder, today=tools().today(), now=tools().now()
+            )[0]
+        )

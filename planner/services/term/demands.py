@@ -1,0 +1,138 @@
+"""What a piece trains these sections in, whom it features, and what it has in common with others."""
+
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from planner.core.difficulty import FOCUSES, Dimension
+from planner.core.profile import Contribution, Excerpt, PieceProfile
+from planner.core.text import folded
+from planner.levels.adjustment import share_of
+from planner.matching.outlook import PieceOutlook
+
+STRONG_FROM, SOME_FROM = 2 / 3, 1 / 3
+"""A piece trains a skill strongly when at least two thirds of the library ask less of it, and somewhat when
+a third does. Source: house choices."""
+
+LEAST_SHARE = 0.02
+"""A skill that makes less of the level of what is read is not trained (house choice)."""
+
+LEADS_SHARE, SOME_LEAD_SHARE, SOME_LEAD_BARS = 0.5, 0.15, 4.0
+"""A section has the tune when so much of it is its own, and for a while when that share and so many bars are.
+Source: house choices."""
+
+MOST_ALIKE = 0.5
+"""What more of the pieces than this have in common sets none of them apart (house choice)."""
+
+
+def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
+    """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
+
+    Every section counts once. Parts without a level, or without what makes it, say nothing.
+    """
+    totals: Counter[str] = Counter()
+    count = 0
+    for contributions in _read(outlook):
+        makes = [(Dimension(each.name).skill.value, share_of(each)) for each in contributions]
+        whole = sum(share for _, share in makes)
+        if whole > 0:
+            count += 1
+            for skill, share in makes:
+                totals[skill] += share / whole
+    return {skill: round(total / count, 3) for skill, total in totals.items()}
+
+
+def skill_evidence(outlook: PieceOutlook, skill: str) -> Contribution | None:
+    """Of what these sections read, what makes most of a skill's share in the level of a part."""
+    of_skill = [each for part in _read(outlook) for each in part if Dimension(each.name).skill.value == skill]
+    return max(of_skill, key=share_of, default=None)
+
+
+def _read(outlook: PieceOutlook) -> list[tuple[Contribution, ...]]:
+    """What makes the level of each part that is read; of the piece where the study tells of no part."""
+    by_part = {part.name: part.contributions for part in outlook.profile.parts}
+    found = [by_part[fit.cast.part] for fit in outlook.fits if by_part.get(fit.cast.part)]
+    return found or [outlook.profile.contributions]
+
+
+class Ladder:
+    """Where a piece stands in its library, skill by skill.
+
+    Every piece asks something of rhythm, and of nearly every other skill; what a piece *trains* is what it
+    asks more of than others do. So the share of the level that a skill makes is held against the same share
+    in all other pieces the ensemble could read, met ones too: a piece of even demands trains what is rarest
+    elsewhere, and a hard piece trains no more skills than an easy one.
+    """
+
+    def __init__(self, outlooks: Sequence[PieceOutlook]) -> None:
+        self._shares = {outlook.piece.id: skill_shares(outlook) for outlook in outlooks}
+        every = self._shares.values()
+        self._steps = {skill: sorted(shares.get(skill, 0.0) for shares in every) for skill in FOCUSES}
+
+    def standing(self, piece_id: int, skill: str) -> float:
+        """Share of the library that asks less of a skill than a piece does, 0 to 1."""
+        steps = self._steps[skill]
+        return bisect_left(steps, self._shares[piece_id].get(skill, 0.0)) / max(1, len(steps))
+
+    def trains(self, piece_id: int) -> tuple[tuple[str, int], ...]:
+        """Focus and tier: 2 it trains it strongly, 1 somewhat; at least one if anything is known."""
+        shares = self._shares[piece_id]
+        able = [skill for skill in FOCUSES if shares.get(skill, 0.0) >= LEAST_SHARE]
+        found = [
+            (skill, 2 if at >= STRONG_FROM else 1)
+            for skill in able
+            if (at := self.standing(piece_id, skill)) >= SOME_FROM
+        ]
+        if not found and able:
+            best = max(able, key=lambda skill: (self.standing(piece_id, skill), shares[skill]))
+            return ((best, 1),)
+        return tuple(found)
+
+
+def features(outlook: PieceOutlook, excerpt: Excerpt | None = None) -> tuple[tuple[int, int], ...]:
+    """Sections that have the tune, and tier: 2 for most of it, 1 for a while.
+
+    Args:
+        outlook: Who reads which part.
+        excerpt: The passage that is read; None for all of the piece.
+    """
+    bars = tune_bars(outlook.profile, excerpt)
+    whole = sum(bars.values())
+    own: Counter[int] = Counter()
+    for section, part in {(fit.section.id, fit.cast.part) for fit in outlook.fits}:
+        own[section] += bars.get(part, 0.0)  # type: ignore[assignment]
+    found = []
+    for section, count in own.items():
+        if count >= LEADS_SHARE * whole > 0:
+            found.append((section, 2))
+        elif count >= SOME_LEAD_SHARE * whole > 0 and count >= SOME_LEAD_BARS:
+            found.append((section, 1))
+    return tuple(sorted(found))
+
+
+def tune_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[str, float]:
+    """Written bars in which each part has the tune, by name; a place inside a bar is taken as its middle."""
+    first, end = (0, profile.measures) if excerpt is None else (excerpt.measure, excerpt.end_measure + 1)
+    places = [span.measure + (0.5 if span.offset_quarters > 0 else 0.0) for span in profile.melody]
+    bars: dict[str, float] = {}
+    for (start, stop), span in zip(pairwise([*places, float(profile.measures)]), profile.melody, strict=True):
+        held = min(stop, end) - max(start, first)
+        if span.part and held > 0:
+            bars[span.part] = bars.get(span.part, 0.0) + held
+    return bars
+
+
+def traits(outlook: PieceOutlook) -> frozenset[str]:
+    """What a piece may have in common with its neighbors: composer, tags, home key and first meter."""
+    piece, profile = outlook.piece, outlook.profile
+    named = [("composer", folded(piece.composer)), *(("tag", folded(tag)) for tag in piece.tags)]
+    heard = [("key", profile.home_key), *(("meter", span.time) for span in profile.meters[:1])]
+    return frozenset(f"{kind} {value}" for kind, value in (*named, *heard) if value)
+
+
+def telling_traits(every: Mapping[int, frozenset[str]]) -> Mapping[int, frozenset[str]]:
+    """By piece its traits, without those that more than half of the pieces share."""
+    counts = Counter(trait for own in every.values() for trait in own)
+    common = {trait for trait, count in counts.items() if count > MOST_ALIKE * len(every)}
+    return {piece: own - common for piece, own in every.items()}
