@@ -1,10 +1,10 @@
 """Rules of a plan and conflicts held against other statements of them.
 
-``python -m tests.benchmarks.study_figures plan_rules`` prints how many random tiny terms agree plan by plan with
-a director's own statement of the rules (``tests.scheduling.director``), whether the solver's constraints have a
-plan just when trying all finds one, and of how many impossible terms another solver and another model
-(``tests.scheduling.milp_model``) confirm that there is no plan, that no rule can be left out of the set that is
-named, nor any cause, and that each mend that is called enough lets a plan exist.
+``python -m tests.benchmarks.study_figures plan_rules`` prints how many random tiny terms agree, plan by plan,
+with a director's own statement of the rules (``tests.scheduling.director``); whether the solver's constraints
+have a plan just when trying all finds one; and of how many impossible terms another solver with another model
+(``tests.scheduling.milp_model``) confirms that there is no plan, that no rule and no cause can be left out of
+those that are named, and that each mend that is called enough lets a plan exist.
 """
 
 import random
