@@ -5,13 +5,9 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-<<<<<<< HEAD
-from planner.errors import PlanTimeoutError
-=======
 import numpy as np
 
-from planner.errors import InfeasiblePlanError, PlanTimeoutError
->>>>>>> plan
+from planner.errors import PlanTimeoutError
 from planner.scheduling import check
 from planner.scheduling.answer import Ended, Solution
 from planner.scheduling.board import Board

@@ -306,18 +306,6 @@ def dressed(problem: PlanProblem, slots: tuple[Slot, ...], chance: random.Random
     return tuple(found)
 
 
-def best_cost(problem: PlanProblem) -> int | None:
-    """Least cost of a plan that keeps every rule, by trying all; None when there is none."""
-    costs = (
-        check.cost(problem, plan).total
-        for placing in every_placing(problem)
-        if not broken(problem, placing) - {check.FOCUSED, check.FEATURED}
-        for plan in every_dressing(problem, placing)
-        if not broken(problem, plan)
-    )
-    return min(costs, default=None)
-
-
 def every_dressing(problem: PlanProblem, placing: tuple[Slot, ...]) -> Iterator[tuple[Slot, ...]]:
     """A placing with every choice of skills and featured sections."""
     pieces = {p.piece_id: p for p in problem.pieces}
