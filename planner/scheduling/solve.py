@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.errors import InfeasiblePlanError, PlanTimeoutError
+from planner.errors import PlanTimeoutError
 from planner.scheduling import check
 from planner.scheduling.answer import Ended, Solution
 from planner.scheduling.board import Board
@@ -84,7 +84,7 @@ def solve(
         progress: Told the cost of the best plan, the bound and the places filled; False stops the search.
 
     Raises:
-        InfeasiblePlanError: If no plan keeps all rules.
+        InfeasiblePlanError: If no plan keeps all rules, with the conflict; the kinds of it have classes.
         PlanTimeoutError: If slots that must not stay open are still open, and no conflict was proven.
     """
     started = time.monotonic()
@@ -116,11 +116,13 @@ def _relax(draft: Draft, watch: _Watch) -> None:
 
 
 def _refuse_broken(draft: Draft, limit_s: float) -> None:
-    """Refuse a plan that misses pins, or has open places where none may be."""
+    """Refuse a plan that misses pins, or has open places where none may be, for what is true of the term."""
     problem = draft.board.problem
-    if draft.board.broken_pins or not draft.keeps_pins():
-        raise InfeasiblePlanError((check.PINS,))
-    if draft.open_places() and not problem.limits.may_leave_open:
-        if len(problem.pieces) < problem.open_slots:
-            raise InfeasiblePlanError((check.FILLED, check.ONCE))
+    misses_pins = bool(draft.board.broken_pins) or not draft.keeps_pins()
+    if misses_pins or (draft.open_places() and not problem.limits.may_leave_open):
+        from planner.scheduling.explain import find_conflict, impossible_plan  # loads the solver's library
+
+        conflict = find_conflict(problem, limit_s)
+        if conflict is not None:
+            raise impossible_plan(conflict)
         raise PlanTimeoutError(limit_s)
