@@ -224,6 +224,15 @@ class Draft:
                 self._count(place, before[place], 1)
         self.total = total
 
+    def hold(self, held: Sequence[Held]) -> None:
+        """Hold what another draft of the same term holds."""
+        changed = [place for place, each in enumerate(held) if each != self.held[place]]
+        for place in changed:
+            self.take(place)
+        for place in changed:
+            if held[place][0] != OPEN:
+                self.put(place, held[place])
+
     def keeps_pins(self) -> bool:
         """Whether every pinned piece stands where it should."""
         for piece, day in self.board.pins:

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from planner.scheduling.draft import OPEN, Draft, Held
 from planner.scheduling.greedy import put_cheapest
 
-OPENED = (1, 2, 2, 3, 3, 4, 5, 6)
+OPENED = (2, 3, 4, 5, 6, 8)
 """How many places a step opens: one of these."""
 
 PERMUTED = 0.5
 TRADED = (1, 2, 2, 2, 3, 3, 4)
 NEAR = 6
-RANKED = 0.1
+RANKED = 0.05
 """How often a place takes the second best piece."""
 
 WARM, COLD, STILL = 6.0, 0.3, 0.9
