@@ -105,7 +105,7 @@ def unlogged_note(days: Sequence[date]) -> str:
 
 
 _WHY = {
-    "rule": "What stands there breaks a rule now",
+    "rule": "Goes with days that cannot stay as they are",
     "open": "Fills an open place",
     "reading": "Suits the sections better",
     "focus": "Skills come up more evenly",
