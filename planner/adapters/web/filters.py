@@ -36,7 +36,7 @@ def register(app: Flask) -> None:
         open_places=term_page.open_places, unlogged_words=term_page.unlogged_words, proof_text=plan.proof_text,
         share_list=share_list, known_words=proposal.known_words, known_note=known_note,
         whole_gain=whole_gain, change_why=change_why, gain_words=proposal.gain_words,
-        broken_rule=proposal.broken_rule, choice_words=choice_words,
+        broken_rule=proposal.broken_rule, broken_days=proposal.broken_days, choice_words=choice_words,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip

@@ -65,7 +65,7 @@ def show(term_id: int) -> str:
         picture=view.picture,
         plan=view.plan,
         unlogged=view.unlogged,
-        breaches=view.breaches,
+        broken=view.broken,
         drawing=draw_term(view.picture) if view.plan and view.picture.days else None,
         today=today,
         next_on=min(ahead, default=None),
