@@ -4,7 +4,7 @@ A wish that cannot hold is refused at once, with the reason, and not stored. Wha
 against (a section likely lost, too few players with a part, a day that is announced) can be insisted on.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
@@ -12,6 +12,7 @@ from typing import Literal
 from planner.core.change import Author, ChangeKind
 from planner.core.term import Reason, ReasonKind, Slot, Term, Wish, again_minutes
 from planner.errors import ConflictError, InputError, NotFoundError
+from planner.matching.copies import lacks_copies
 from planner.scheduling import check
 from planner.scheduling.answer import Cause
 from planner.scheduling.causes import why_not
@@ -23,7 +24,12 @@ from planner.services.ports import UnitOfWork
 from planner.services.term.term_facts import read_facts
 from planner.services.term.term_problem import TermFacts, build_problem
 from planner.wording.director.conflict import conflict_sentences
-from planner.wording.director.wishes import known_sentence, refusal_sentences, wish_phrase
+from planner.wording.director.wishes import (
+    known_sentence,
+    refusal_sentences,
+    short_copies_sentence,
+    wish_phrase,
+)
 from planner.wording.words import short_day
 
 INSISTED = frozenset({check.FORCES, check.READABLE})
@@ -301,6 +307,20 @@ def why_not_there(
 def _sentences(facts: TermFacts, piece_id: int, title: str, causes: Iterable[Cause]) -> tuple[str, ...]:
     sections = {section.id: section.name for section in facts.ensemble.sections}
     causes = tuple(causes)
+    if not causes:
+        return ()
+    outlook = next((each for each in facts.outlooks if each.piece.id == piece_id), None)
+    short = lacks_copies(facts.copies.get(piece_id, {}), outlook) if outlook else ()
+    if short:
+        parts = [(each.part, each.needed, each.copies) for each in short]
+        causes = tuple(cause for cause in causes if cause.rule != check.FOLDERS)
+        return (short_copies_sentence(title, parts), *_sentences_of(facts, piece_id, title, sections, causes))
+    return _sentences_of(facts, piece_id, title, sections, causes)
+
+
+def _sentences_of(
+    facts: TermFacts, piece_id: int, title: str, sections: Mapping[int, str], causes: Sequence[Cause]
+) -> tuple[str, ...]:
     on = next((cause.on for cause in causes if cause.rule == check.FRESH), None)
     known = facts.known[on].get(piece_id) if on else None
     if known is None:

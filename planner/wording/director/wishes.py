@@ -1,6 +1,6 @@
 """Why a wish is refused, in words: what keeps a piece off a day, who knows it, what it contradicts."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from planner.core.ensemble import Exposure
@@ -51,6 +51,17 @@ def lost_sentence(title: str, sections: Iterable[str]) -> str:
         'Oboe would likely be lost in “Rondo”.'
     """
     return f"{listed(tuple(sections))} would likely be lost in “{title}”."
+
+
+def short_copies_sentence(title: str, parts: Sequence[tuple[str, int, int]]) -> str:
+    """Which parts have too few copies; each with its name, the copies needed and those there are.
+
+    Example:
+        >>> short_copies_sentence("Rondo", [("Clarinet 1", 2, 1)])
+        'There are too few copies of “Rondo”: Clarinet 1 needs 2 and has 1.'
+    """
+    said = [f"{part} needs {needed} and has {copies}" for part, needed, copies in parts]
+    return f"There are too few copies of “{title}”: {listed(said)}."
 
 
 def refusal_sentences(

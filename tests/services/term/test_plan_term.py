@@ -10,13 +10,14 @@ from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.profile import Excerpt
 from planner.core.term import Reason, ReasonKind, Term
-from planner.errors import ConflictError, InfeasiblePlanError, InputError, NotFoundError, PlanError
+from planner.errors import InfeasiblePlanError, InputError, PlanError
 from planner.scheduling import check
 from planner.services.day.log_results import ResultEntry, log_results
-from planner.services.term.plan_term import ban, pin, plan_term, save_checked, withdraw_wish
+from planner.services.term.plan_term import plan_term, save_checked
 from planner.services.term.proposals import take_proposal
 from planner.services.term.term_facts import read_facts
 from planner.services.term.term_problem import build_problem
+from planner.services.term.wishes import ban, pin
 from tests.fakes import BY, make_source, within
 from tests.services.term.library_for_plans import TUESDAY, make_library, make_piece_profile
 
@@ -104,7 +105,7 @@ def test_a_pinned_piece_keeps_its_day_and_past_days_stay_when_planned_again():
         used = {s.piece.id for s in first.slots}
         spare = next(p.id for p in work.pieces.list_pieces(query_all())[0] if p.id not in used)
         day = first.slots[5].slot.on
-        pin(work, term_id, spare, day, TUESDAY)
+        pin(work, term_id, spare, day, TUESDAY, by=BY)
         work.commit()
     later = first.slots[3].slot.on
     with library() as work:
@@ -122,44 +123,11 @@ def test_a_banned_piece_leaves_its_day_or_the_term():
     with library() as work:
         first = plan_term(within(work), term_id, TUESDAY, by=BY, steps=STEPS)
         unwanted, other = first.slots[0].slot, first.slots[1].slot
-        ban(work, term_id, unwanted.piece_id, None, TUESDAY)
-        ban(work, term_id, other.piece_id, other.on, TUESDAY)
+        ban(work, term_id, unwanted.piece_id, None, TUESDAY, by=BY)
+        ban(work, term_id, other.piece_id, other.on, TUESDAY, by=BY)
         again = taken(work, term_id, TUESDAY)
     assert unwanted.piece_id not in {s.piece.id for s in again.slots}
     assert other.piece_id not in {s.piece.id for s in again.slots if s.slot.on == other.on}
-
-
-def test_pin_and_ban_of_one_piece_replace_each_other_and_can_be_withdrawn():
-    library, _, term_id = make_library()
-    day = TUESDAY + timedelta(days=7)
-    with library() as work:
-        ban(work, term_id, 1, None, TUESDAY)
-        assert [w.kind for w in pin(work, term_id, 1, day, TUESDAY)] == ["pinned"]
-        assert [(w.kind, w.on) for w in ban(work, term_id, 1, None, TUESDAY)] == [("banned", None)]
-        assert withdraw_wish(work, term_id, 1, None) == ()
-
-
-@pytest.mark.parametrize(
-    ("piece_id", "day", "today", "error"),
-    [
-        (999, TUESDAY, TUESDAY, NotFoundError),
-        (1, TUESDAY + timedelta(days=1), TUESDAY, NotFoundError),
-        (1, TUESDAY, TUESDAY + timedelta(days=1), ConflictError),
-    ],
-)
-def test_wishes_for_unknown_pieces_no_reading_days_or_past_days_are_refused(piece_id, day, today, error):
-    library, _, term_id = make_library()
-    for wish in (pin, ban):
-        with library() as work, pytest.raises(error):
-            wish(work, term_id, piece_id, day, today)
-
-
-def test_a_second_pin_on_a_full_day_is_refused():
-    library, _, term_id = make_library()
-    with library() as work:
-        pin(work, term_id, 1, TUESDAY, TUESDAY)
-        with pytest.raises(ConflictError):
-            pin(work, term_id, 2, TUESDAY, TUESDAY)
 
 
 def test_a_term_that_is_over_has_nothing_to_plan():
@@ -253,10 +221,12 @@ def test_the_same_library_gives_the_same_plan():
 
 def test_a_plan_that_breaks_a_rule_is_not_saved():
     from planner.scheduling.problem import Limits
+
     library, _, term_id = make_library()
     with library() as work:
         view = plan_term(within(work), term_id, TUESDAY, by=BY, steps=STEPS)
-        problem = build_problem(read_facts(work, term_id, TUESDAY), Limits(), opened=view.term.reading_dates())
+        facts = read_facts(work, term_id, TUESDAY)
+        problem = build_problem(facts, Limits(), opened=view.term.reading_dates())
         twice = (view.plan.slots[1], *view.plan.slots[1:])
         edited = tuple(
             replace(s, on=d, position=0) for s, d in zip(twice, view.term.reading_dates(), strict=True)

@@ -1,4 +1,4 @@
-"""Wishes for a term: what cannot hold is refused at once with the reason and not stored; each is taken back."""
+"""Wishes for a term: what cannot hold is refused with the reason and not stored; each is taken back."""
 
 from dataclasses import replace
 from datetime import date, timedelta
@@ -6,8 +6,8 @@ from datetime import date, timedelta
 import pytest
 
 from planner.core.ensemble import Exposure
-from planner.core.term import Plan, Reason, ReasonKind, Result, Slot, Station, Wish
 from planner.core.term import DayShape as Shape
+from planner.core.term import Plan, Reason, ReasonKind, Result, Slot, Station, Wish
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
@@ -31,7 +31,9 @@ class Desk:
         with self.library() as work:
             self.ids = {title: piece for piece, title in work.pieces.titles().items()}
             self.sections = {s.name: s.id for s in work.ensembles.get(self.band_id).sections}
-        self.plan(*(Slot(on, 0, self.piece(10 + at), "rhythm", minutes=8.0) for at, on in enumerate(DAYS[:3])))
+        self.plan(
+            *(Slot(on, 0, self.piece(10 + at), "rhythm", minutes=8.0) for at, on in enumerate(DAYS[:3]))
+        )
 
     def piece(self, number):
         return self.ids[f"Piece {number}"]
@@ -265,9 +267,7 @@ def test_a_wish_is_given_another_day_or_stays_where_it_was(desk):
     desk.do(move_wish, Wish("pinned", desk.piece(5), LATE), DAYS[7], TODAY)
     assert desk.wishes() == (Wish("pinned", desk.piece(5), DAYS[7]),)
     desk.pin(6, LATE)
-    refused(
-        desk, "is full", desk.do, move_wish, Wish("pinned", desk.piece(6), LATE), DAYS[7], TODAY
-    )
+    refused(desk, "is full", desk.do, move_wish, Wish("pinned", desk.piece(6), LATE), DAYS[7], TODAY)
     desk.again(10, DAYS[8])
     again = Wish("again", desk.piece(10), DAYS[8])
     with pytest.raises(InputError, match="needs its day"):
