@@ -16,6 +16,7 @@ from planner.services.levels.section_term import forecast_levels
 from planner.services.ports import JobLocks, UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.freshness import unlogged_slots
+from planner.services.term.plan_job import PLAN
 from planner.services.term.proposals import breaches_of
 from planner.services.term.term_picture import TermPicture, term_picture
 from planner.services.term.term_problem import Breach, TermFacts, TermProblem, build_problem
@@ -158,10 +159,7 @@ def _broken(breach: Breach, picture: TermPicture, titles: Mapping[int, str]) -> 
     return BrokenDay(breach, titles.get(breach.piece_id or 0, ""), tuple(lost))
 
 
-def plan_job(work: UnitOfWork, locks: JobLocks, term_id: int) -> Job | None:
-    """The planning of a term that is under way or waits; None when none is."""
-    open_jobs = list_jobs(work, locks, only_open=True)
-    return next((job for job in open_jobs if job.kind == PLAN and job.request.get("term") == term_id), None)
-
-
-PLAN = "plan"
+def last_planning(work: UnitOfWork, locks: JobLocks, term_id: int) -> Job | None:
+    """The last time a term was planned, under way or over; None when it is not among the latest work."""
+    found = list_jobs(work, locks)
+    return next((job for job in found if job.kind == PLAN and job.request.get("term") == term_id), None)
