@@ -24,9 +24,9 @@ from planner.adapters.web.pages.jobs import words as job_words
 from planner.adapters.web.term_chart import draw_term
 from planner.core.term import Plan, Term, Wish
 from planner.errors import InputError, NotFoundError
-from planner.services.term.plan_term import plan_term
+from planner.services.term.plan_job import start_planning
 from planner.services.term.publish_plan import publish_plan
-from planner.services.term.show_term import plan_job, show_term
+from planner.services.term.show_term import last_planning, show_term
 from planner.services.term.terms import at_time, keep_term, parse_date, parse_days_off, spell_days_off
 from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.wording.words import WEEKDAYS
@@ -65,13 +65,13 @@ def show(term_id: int) -> str:
         picture=view.picture,
         plan=view.plan,
         unlogged=view.unlogged,
-        breaches=view.breaches,
+        broken=view.broken,
         drawing=draw_term(view.picture) if view.plan and view.picture.days else None,
         today=today,
         next_on=min(ahead, default=None),
         titles=view.titles,
         wishes=view.wishes,
-        job=plan_job(reading(), tools().locks, term_id),
+        job=last_planning(reading(), tools().locks, term_id),
         has_proposal=reading().terms.proposal(term_id) is not None,
         **job_words(),
     )
@@ -84,18 +84,9 @@ def _read(term_id: int) -> tuple[Term, Plan | None, Sequence[Wish]]:
 
 @pages.post("/<int:term_id>/plan")
 def plan(term_id: int) -> BaseResponse:
-    """Plan what is still to come."""
-    view = plan_term(
-        tools().work,
-        term_id,
-        tools().today(),
-        by=author(),
-        limit_s=tools().settings.plan_limit_s,
-        leave_open=not request.form.get("every_day"),
-    )
-    flash(f"{len(view.slots)} readings are planned.")
-    for note in view.notes:
-        flash(note, "warning")
+    """Have what is still to come planned, in the background."""
+    with changing() as work:
+        start_planning(work, term_id, author(), leave_open=not request.form.get("every_day"))
     return redirect(url_for("term.show", term_id=term_id))
 
 
