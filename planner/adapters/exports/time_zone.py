@@ -20,7 +20,8 @@ def time_zone_component(name: str, first: date, last: date) -> Timezone:
 
     Args:
         name: IANA name.
-        first, last: First and last date that events fall on.
+        first: First date that events fall on.
+        last: Last such date.
     """
     zone, component = ZoneInfo(name), Timezone()
     component.add("tzid", name)
