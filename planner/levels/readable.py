@@ -28,10 +28,16 @@ LOST_GAP = TARGET_LOGIT / SLOPE + math.log(1 / LOST_SHARE - 1) / SLOPE
 LOSS_UNIT = 0.10
 WORST_WEIGHT = 30
 MEAN_WEIGHT = 30
+MIDDLE_WEIGHT = 60
+OUT_WEIGHT = 100
 LOST_WEIGHT = 100
 """What a reading costs: the square of how many tens of bars in a hundred a section lies off the aim, once for
 the section that is worst off and once for the mean of all, whatever their size, so that one lost oboist
-matters; and the greatest chance of being lost. Source: house choices."""
+matters; the same square for the mean share of all, so that a library of uneven parts is not read too easy
+altogether for the sake of the worst; the share of sections for which the part is too hard or too easy; and the
+greatest chance of being lost. Source: house choices; those for the middle and for what is out of band are set
+so that the figures of ``tests.benchmarks.plan_figures`` come near what a library allows.
+"""
 
 
 class Verdict(StrEnum):
@@ -100,10 +106,17 @@ def reading_cost(asks: Sequence[Ask], aim: float) -> float:
 
     Example:
         >>> round(reading_cost([Ask(0.84, 0.0), Ask(0.64, 0.1)], 0.84), 6)
-        190.0
+        300.0
     """
     if not asks:
         return 0.0
     losses = [((ask.share - aim) / LOSS_UNIT) ** 2 for ask in asks]
-    lost = LOST_WEIGHT * max(ask.lost for ask in asks)
-    return WORST_WEIGHT * max(losses) + MEAN_WEIGHT * sum(losses) / len(losses) + lost
+    middle = ((sum(ask.share for ask in asks) / len(asks) - aim) / LOSS_UNIT) ** 2
+    out = sum(verdict_of(ask.share) is not Verdict.JUST_READABLE for ask in asks) / len(asks)
+    return (
+        WORST_WEIGHT * max(losses)
+        + MEAN_WEIGHT * sum(losses) / len(losses)
+        + MIDDLE_WEIGHT * middle
+        + OUT_WEIGHT * out
+        + LOST_WEIGHT * max(ask.lost for ask in asks)
+    )

@@ -31,7 +31,7 @@ def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
 
     Every section counts once. Parts without a level, or without what makes it, say nothing.
     """
-    totals: Counter[str] = Counter()
+    totals: dict[str, float] = {}
     count = 0
     for contributions in _read(outlook):
         makes = [(Dimension(each.name).skill.value, share_of(each)) for each in contributions]
@@ -39,7 +39,7 @@ def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
         if whole > 0:
             count += 1
             for skill, share in makes:
-                totals[skill] += share / whole
+                totals[skill] = totals.get(skill, 0.0) + share / whole
     return {skill: round(total / count, 3) for skill, total in totals.items()}
 
 
@@ -99,9 +99,9 @@ def features(outlook: PieceOutlook, excerpt: Excerpt | None = None) -> tuple[tup
     """
     bars = tune_bars(outlook.profile, excerpt)
     whole = sum(bars.values())
-    own: Counter[int] = Counter()
+    own: dict[int, float] = {}
     for section, part in {(fit.section.id, fit.cast.part) for fit in outlook.fits}:
-        own[section] += bars.get(part, 0.0)  # type: ignore[assignment]
+        own[section] = own.get(section, 0.0) + bars.get(part, 0.0)
     found = []
     for section, count in own.items():
         if count >= LEADS_SHARE * whole > 0:

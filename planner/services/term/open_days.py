@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from planner.core.term import Slot, again_minutes
 from planner.levels.curve import clip_level
 from planner.scheduling import check
+from planner.scheduling.causes import forbidding
 from planner.scheduling.problem import OPEN_PIECE, Candidate, Sitting
 from planner.services.term.term_problem import TermProblem, filled_up
 
@@ -148,20 +149,10 @@ def _room(term_problem: TermProblem, slots: Sequence[Slot], sitting: Sitting) ->
 
 def _kept_off(term_problem: TermProblem, piece: Candidate, sitting: Sitting, room: int) -> str:
     """The first rule that keeps a piece out of a sitting; empty where none does."""
-    problem = term_problem.problem
-    if sitting.day in piece.stale_on:
-        return check.FRESH
-    if sitting.day in piece.away_on:
-        return check.FOLDERS
-    if check.is_banned(problem, piece.piece_id, problem.days[sitting.day].on):
-        return check.BANS
-    if not check.has_forces(problem, piece, sitting):
-        return check.FORCES
-    if not check.is_readable(problem, piece, sitting):
-        return check.READABLE
-    if check.whole_minutes(piece.minutes) > room:
-        return check.MINUTES
-    return "" if check.may_stand(problem, piece, sitting) else check.FOCUSED
+    causes = forbidding(term_problem.problem, piece, sitting)
+    if causes:
+        return causes[0].rule
+    return check.MINUTES if check.whole_minutes(piece.minutes) > room else ""
 
 
 def _again(term_problem: TermProblem, slots: Sequence[Slot], on: date) -> tuple[SecondReading, ...]:

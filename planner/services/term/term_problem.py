@@ -29,8 +29,8 @@ from planner.services.term.freshness import KnownOn
 from planner.services.term.reading_time import ReadingTime, fitting_time
 from planner.services.term.term_days import plan_days
 
-FOCUS_COST = 8
-PROBLEM_RELIEF = 2
+FOCUS_COST = 30
+PROBLEM_RELIEF = 6
 """A slot costs less on a skill that went wrong lately: so much less for each tenth of the results
 naming it. Source: house choices."""
 
@@ -370,12 +370,10 @@ def _time(outlook: PieceOutlook, term: Term) -> ReadingTime:
 def _again(facts: TermFacts, times: Mapping[int, ReadingTime], over: Collection[date]) -> tuple[Slot, ...]:
     """Second readings on days to come, after the other pieces of their day."""
     by_id = {outlook.piece.id: outlook for outlook in facts.outlooks}
-    shapes = {shape.on: shape.slots for shape in facts.term.shapes}
     found = []
     for on in facts.term.reading_dates():
         asked = [piece for piece in facts.again(on) if piece in by_id and on not in over]
-        slots = facts.term.slots if shapes.get(on) is None else shapes[on]
-        for at, piece in enumerate(asked, max(0, (slots or 0) - len(asked))):
+        for at, piece in enumerate(asked, max(0, facts.term.slots_on(on) - len(asked))):
             focus = _last_focus(facts, piece)
             minutes = again_minutes(times[piece].minutes)
             found.append(Slot(on, at, piece, focus, minutes=minutes, is_pinned=True))
