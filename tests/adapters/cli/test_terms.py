@@ -17,10 +17,15 @@ def planned(run):
     return [(s["on"], s["piece"]) for s in json.loads(out)["slots"] if not s["past"]]
 
 
+def late(run):
+    """The same beyond the announced days."""
+    return [(on, piece) for on, piece in planned(run) if on >= "2026-12-15"]
+
+
 @pytest.fixture
 def days(run):
     """Dates of the plan to come, beyond those announced."""
-    return [on for on, _ in planned(run)][6:]
+    return [on for on, _ in late(run)]
 
 
 def refused(run, *argv, code=4):
@@ -44,14 +49,14 @@ def test_terms_are_listed_and_shown(run):
     assert "Terms of" in out
     _, out, _ = run("terms", "--format", "json")
     (term,) = json.loads(out)["terms"]
-    assert term["planned"] > 20
+    assert term["planned"] == len(planned(run)) > 4
     _, out, _ = run("terms", "show")
     assert "reading days of" in out
     assert "announced 14 days ahead" in out
 
 
 @pytest.mark.parametrize(("option", "value", "name", "stored"), [
-    ("--minutes", "12", "minutes", 12.0),
+    ("--minutes", "14", "minutes", 14.0),
     ("--slots", "2", "slots", 2),
     ("--target", "3", "target_level", 3.0),
     ("--announced", "7", "announced_days", 7),
@@ -102,7 +107,7 @@ def test_a_term_is_renamed_and_removed_and_comes_back(run):
 
 
 @pytest.mark.parametrize(("how", "says"), [
-    ("--move-on", "moved on"), ("--drop", "went back to the library"), ("--wait", "waits: plan again"),
+    ("--move-on", "stands on Dec 17 now"), ("--drop", "went back to the library"), ("--wait", "waits: plan again"),
 ])  # fmt: skip
 def test_a_day_is_cancelled_as_the_director_chooses_and_taken_back(run, days, how, says):
     before = shown(run)
@@ -139,9 +144,7 @@ def test_stations_are_named_by_hand(run, days):
     code, _, err = run(
         "terms", "day", days[0], "--station", "Front=Flute", "--station", "Back = Trumpet 1", "--slots", "2"
     )
-    if code:
-        assert "section" in err
-        pytest.fail(err)
+    assert code == 0, err
     (day,) = shown(run)["days"]
     assert set(day["stations"]) == {"Front", "Back"}
     assert "write it as" in refused(run, "terms", "day", days[0], "--station", "Front", code=2)
@@ -149,7 +152,7 @@ def test_stations_are_named_by_hand(run, days):
 
 
 def test_pieces_are_moved_and_swapped(run):
-    rows = planned(run)[6:]
+    rows = late(run)
     (day, piece), (other_day, other) = rows[0], rows[3]
     before = shown(run)
     code, _, err = run("terms", "swap", piece, other)
@@ -162,16 +165,16 @@ def test_pieces_are_moved_and_swapped(run):
 
 
 def test_wishes_are_made_and_taken_back(run, days):
-    rows = planned(run)
-    day, piece = rows[8]
+    rows = late(run)
+    day, piece = rows[2]
     assert run("terms", "pin", piece, "--on", day)[0] == 0
     assert shown(run)["wishes"] == [{"kind": "pinned", "piece": piece, "on": day}]
-    assert planned(run)[8] == (day, piece)
+    assert late(run) == rows
     assert "is pinned to" in refused(run, "terms", "ban", piece)
     assert run("terms", "free", piece, "--on", day)[0] == 0
     assert "no wish" in refused(run, "terms", "free", piece, "--on", day, code=3)
     assert run("terms", "ban", piece, "--on", days[-1])[0] == 0
-    assert run("terms", "again", rows[0][1], "--on", days[-1])[0] == 0
+    assert run("terms", "again", rows[0][1], "--on", "2027-02-02")[0] == 0
     kinds = {wish["kind"] for wish in shown(run)["wishes"]}
     assert kinds == {"banned", "again"}
 
