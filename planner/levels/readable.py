@@ -33,10 +33,11 @@ OUT_WEIGHT = 100
 LOST_WEIGHT = 100
 """What a reading costs: the square of how many tens of bars in a hundred a section lies off the aim, once for
 the section that is worst off and once for the mean of all, whatever their size, so that one lost oboist
-matters; the same square for the mean share of all, so that a library of uneven parts is not read too easy
-altogether for the sake of the worst; the share of sections for which the part is too hard or too easy; and the
-greatest chance of being lost. Source: house choices; those for the middle and for what is out of band are set
-so that the figures of ``tests.benchmarks.plan_figures`` come near what a library allows.
+matters; the same square for the mean share of all, so that not all of them read too easy for the sake of the
+worst; the share of sections whose part is too hard or too easy; and the greatest chance of being lost.
+
+Source: house choices; the weights of the mean share and of what is out of band are set so that the figures
+of ``tests.benchmarks.plan_figures`` come near what the libraries there allow.
 """
 
 

@@ -2,7 +2,7 @@
 
 What a patient person would do with the rules and prices of ``scheduling.check`` on a table: fill the days in
 order, each slot with the piece, skill and featured section that make the plan cheapest; then, as long as it
-helps, give one slot another piece from the shelf, or exchange the pieces of two slots. It knows the problem and
+helps, exchange the pieces of two slots, or give a slot another piece from the shelf. It knows the problem and
 the check, and nothing of the search.
 """
 
@@ -59,7 +59,10 @@ def careful_plan(problem: PlanProblem, *, with_shelf: bool = True) -> tuple[Slot
 
 @contextmanager
 def remembered() -> Iterator[None]:
-    """While it lasts, the check works out what a piece asks in a sitting only once."""
+    """While it lasts, the check works out only once what a piece asks, and what stands in a plan.
+
+    No plan may be changed in place meanwhile.
+    """
 
     def once(work_out: Callable[..., Any]) -> Callable[..., Any]:
         known: dict[tuple[int, int, int | None], Any] = {}
@@ -72,8 +75,21 @@ def remembered() -> Iterator[None]:
 
         return answer
 
-    names = ("piece_cost", "is_hard", "is_readable", "has_forces", "may_stand")
-    with patch.multiple(check, **{name: once(getattr(check, name)) for name in names}):
+    def lately(work_out: Callable[..., Any]) -> Callable[..., Any]:
+        last: list[Any] = [None, None]
+
+        def answer(problem: PlanProblem, slots: Sequence[Slot]) -> Any:
+            if last[0] is not slots:
+                last[:] = slots, work_out(problem, slots)
+            return last[1]
+
+        return answer
+
+    asked = ("piece_cost", "is_hard", "is_readable", "has_forces", "may_stand")
+    read = ("_chosen", "_focuses_by_day")
+    known = {name: once(getattr(check, name)) for name in asked}
+    known |= {name: lately(getattr(check, name)) for name in read}
+    with patch.multiple(check, **known):
         yield
 
 
@@ -140,7 +156,8 @@ class _Table:
         standing = self.cost_of(slots) - self.open_cost(at)
         options = []
         for piece in allowed:
-            skill, focus = min((skills[name, tier], name) for name, tier in piece.trains if name in self.taught)
+            known = [(skills[name, tier], name) for name, tier in piece.trains if name in self.taught]
+            skill, focus = min(known)
             features = [(turns[s, tier], s) for s, tier in piece.features if (s, tier) in turns]
             turn, section = min([(turns[None, 0], 0), *features])
             options.append((self.reading(piece, at) + skill + turn, piece.piece_id, focus, section or None))

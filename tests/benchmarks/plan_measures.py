@@ -1,7 +1,7 @@
 """What a plan is worth to the sections, and the best that any plan of a term could be, by a relaxation.
 
-The relaxation gives every slot any piece that may stand there, each piece once, and asks for nothing else: not
-for minutes together, skills over the term, turns or variety. What it finds no plan can undercut.
+The relaxation gives every slot any piece that may stand there, each piece once, and asks for nothing else:
+not for minutes together, skills over the term, turns or variety. What it finds no plan can undercut.
 Source of the assignment: ``scipy.optimize.linear_sum_assignment``.
 """
 
@@ -16,13 +16,12 @@ from planner.levels.readable import Verdict, verdict_of
 from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE, Candidate, PlanProblem, Sitting
 
-MOST_OUT = 0.10
-"""Share of readings out of band that a plan may have where the library allows it."""
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One section reading one piece of a plan: the share of bars it should get right, and the aim that day."""
+    """One section reading one piece: the share of bars it should get right, and the aim that day."""
 
     share: float
     aim: float
@@ -93,14 +92,37 @@ def least_out(problem: PlanProblem) -> float:
     That share is a ratio; the assignment that is best for a share of ``x`` minimizes the readings out of band
     less ``x`` for each reading, and ``x`` is the least share when that comes to 0 (Dinkelbach 1967).
     """
-    share, tally = 1.0, _tallies(problem)
-    while True:
+    tally = _tallies(problem)
+
+    def least(share: float) -> float:
         rows, columns = _assign(problem, lambda sitting, piece: tally[sitting, piece] @ (1.0, -share))
-        both = sum(tally[s, p] for s, p in zip(rows, columns, strict=True))
-        now = float(both[0] / both[1]) if len(rows) and both[1] else 0.0
-        if now >= share - 1e-9:
-            return now
-        share = now
+        out, readings = sum((tally[s, p] for s, p in zip(rows, columns, strict=True)), np.zeros(2))
+        return float(out / readings) if readings else 0.0
+
+    share, now = 1.0, least(1.0)
+    while now < share - ROUNDING:
+        share, now = now, least(now)
+    return now
+
+
+def least_bias(problem: PlanProblem) -> float:
+    """No plan that fills every slot has a mean share nearer its mean aim, in readings counted by slot.
+
+    Each slot counts by the mean of its readings, so that the relaxation stays an assignment. 0 where the
+    library has pieces on both sides of the aim.
+    """
+    lead: dict[tuple[int, int], float] = {}
+    for at, sitting in enumerate(problem.sittings):
+        for number, piece in enumerate(problem.pieces):
+            each = [ask.share for _, ask in check.asks(problem, piece, sitting)]
+            lead[at, number] = _mean(each) - problem.days[sitting.day].aim if each else 0.0
+    ends = []
+    for side in (1.0, -1.0):
+        rows, columns = _assign(problem, lambda sitting, piece, side=side: side * lead[sitting, piece])
+        ends.append(side * sum(lead[s, p] for s, p in zip(rows, columns, strict=True)) / max(1, len(rows)))
+        if ends[-1] * side > 0:
+            return abs(ends[-1])
+    return 0.0
 
 
 def least_cost(problem: PlanProblem) -> float:

@@ -1,7 +1,7 @@
 """Ten terms to plan: the demo band, a choir and an orchestra of real files, and made-up ones.
 
-The levels of the sections are set so that each library is partly too hard and partly too easy for them. What a
-piece trains, whom it features and what it costs on any day follow simple rules of this module, so that the
+The levels of the sections are set so that each library is partly too hard and partly too easy for them. What
+a piece trains, whom it features and what it costs on any day follow simple rules of this module, so that the
 terms do not change with what the services make of a library.
 """
 

@@ -12,6 +12,7 @@ from planner.adapters.web.context import (
     changing,
     date_argument,
     ensemble_in_view,
+    ensembles,
     needed_number,
     number_argument,
     reading,
@@ -19,11 +20,13 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.download import as_download
+from planner.adapters.web.pages.jobs import words as job_words
+from planner.adapters.web.term_chart import draw_term
 from planner.core.term import Plan, Term, Wish
 from planner.errors import InputError, NotFoundError
-from planner.services.day.read_day import calendar
-from planner.services.term.plan_term import plan_term
+from planner.services.term.plan_job import start_planning
 from planner.services.term.publish_plan import publish_plan
+from planner.services.term.show_term import last_planning, show_term
 from planner.services.term.terms import at_time, keep_term, parse_date, parse_days_off, spell_days_off
 from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.wording.words import WEEKDAYS
@@ -49,24 +52,28 @@ class TermForm:
 
 @pages.get("/<int:term_id>")
 def show(term_id: int) -> str:
-    """The term as a calendar, week by week."""
-    term, plan, wishes = _read(term_id)
-    today = tools().today()
-    ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
-    ensemble = ensemble_in_view()
+    """The term at a glance, and day by day what is planned, why, and what each section should get right."""
+    term, today = reading().terms.get(term_id), tools().today()
+    ensemble = next(each for each in ensembles() if each.id == term.ensemble_id)
+    view = show_term(reading(), term, ensemble, today)
+    ahead = [day.on for day in view.picture.days if day.slots and day.on >= today]
     return render_template(
         "term/show.html",
         ensemble=ensemble,
         term=term,
         terms=terms_in_view(),
-        plan=plan,
-        weeks=calendar(reading(), term),
-        dates=term.reading_dates(),
+        picture=view.picture,
+        plan=view.plan,
+        unlogged=view.unlogged,
+        broken=view.broken,
+        drawing=draw_term(view.picture) if view.plan and view.picture.days else None,
         today=today,
-        next_on=ahead[0] if ahead else None,
-        titles=reading().pieces.titles(),
-        wishes=wishes,
-        plan_limit=tools().settings.plan_limit_s,
+        next_on=min(ahead, default=None),
+        titles=view.titles,
+        wishes=view.wishes,
+        job=last_planning(reading(), tools().locks, term_id),
+        has_proposal=reading().terms.proposal(term_id) is not None,
+        **job_words(),
     )
 
 
@@ -77,18 +84,9 @@ def _read(term_id: int) -> tuple[Term, Plan | None, Sequence[Wish]]:
 
 @pages.post("/<int:term_id>/plan")
 def plan(term_id: int) -> BaseResponse:
-    """Plan what is still to come."""
-    view = plan_term(
-        tools().work,
-        term_id,
-        tools().today(),
-        by=author(),
-        limit_s=tools().settings.plan_limit_s,
-        leave_open=not request.form.get("every_day"),
-    )
-    flash(f"{len(view.slots)} readings are planned.")
-    for note in view.notes:
-        flash(note, "warning")
+    """Have what is still to come planned, in the background."""
+    with changing() as work:
+        start_planning(work, term_id, author(), leave_open=not request.form.get("every_day"))
     return redirect(url_for("term.show", term_id=term_id))
 
 
