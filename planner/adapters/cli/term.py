@@ -124,6 +124,7 @@ def _print_match(view: MatchView) -> None:
 @click.pass_obj
 def plan(
     session: Session,
+    /,
     ensemble_name: str | None,
     term_name: str | None,
     pins: Sequence[str],

@@ -134,7 +134,7 @@ def show(session: Session, ensemble_name: str | None, term_name: str | None, for
 @term_option
 @home_option
 @click.pass_obj
-def set_values(session: Session, ensemble_name: str | None, term_name: str | None, **asked: Any) -> None:
+def set_values(session: Session, /, ensemble_name: str | None, term_name: str | None, **asked: Any) -> None:
     """Change a term that is there; what is not named stays. Plan again for it to take effect."""
     if not is_changed(asked):
         raise InputError("Say what to change, such as --minutes 12 or --off 2026-10-12.")
@@ -244,7 +244,7 @@ def cancel(
 @home_option
 @click.pass_obj
 def day_command(
-    session: Session, on: str, ensemble_name: str | None, term_name: str | None, **asked: Any
+    session: Session, /, on: str, ensemble_name: str | None, term_name: str | None, **asked: Any
 ) -> None:
     """Give the reading day ON its own minutes, pieces, stations or absent sections; or show it."""
     day = parse_date(on)
