@@ -1,7 +1,7 @@
 """What a plan in force changes for, and what not: through the services, on a library in a real database.
 
-``python -m tests.benchmarks.plan_figures plan_stability`` prints the figures. A change is a day that the proposal
-would give another piece, skill or featured section; the plan in force itself changes only when one is taken.
+``python -m tests.benchmarks.plan_figures plan_stability`` prints the figures. A change is a day to which the
+proposal would give another piece, skill or featured section; the plan in force changes only when it is taken.
 """
 
 import random
@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from planner.core.ensemble import Section
-from planner.core.term import Plan, Slot
+from planner.core.term import Plan, Slot, Wish
 from planner.errors import PlannerError
 from planner.scheduling import check
 from planner.scheduling.problem import Limits
@@ -153,9 +153,10 @@ class Town:
             view = self.plan()
             where_it_stands.append(len(changed(view)))
             self.drop(view)
+            wish = Wish("pinned", one.piece_id, one.on)
             try:
                 with changing(self.world.open_work) as work:
-                    move_wish(work, self.term.id, one.piece_id, one.on, other.on, FIRST, by=BY)
+                    move_wish(work, self.term.id, wish, other.on, FIRST, by=BY)
             except PlannerError:
                 refused += 1
                 self.unpin(one.piece_id, one.on)
