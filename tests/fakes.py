@@ -285,7 +285,11 @@ class FakePieces:
     def store_lines(self, parts) -> None:
         for piece_id, some in parts.items():
             self.state.lines[piece_id] = tuple(
-                PartProfile(p.name, p.instrument, 0, p.notes, None, None, p.level) for p in some
+                PartProfile(
+                    p.name, p.instrument, 0, p.notes, p.written_range, p.sounding_range, p.level,
+                    level_error=p.level_error,
+                )  # fmt: skip
+                for p in some
             )
 
     def lines(self) -> dict[int, tuple[PartProfile, ...]]:

@@ -51,8 +51,6 @@ class ChangeKind(StrEnum):
     """A term: its dates and aims, its days, wishes and plan; that it was made or taken out."""
     COPIES = "copies"
     """How many copies of the parts of a piece the library has."""
-    PLAN = "plan"
-    """The plan of a term, and what is proposed in its place."""
 
 
 @dataclass(frozen=True, slots=True)

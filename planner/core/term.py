@@ -214,6 +214,16 @@ AGAIN_SHARE = 0.5
 """Share of its minutes that a second reading of a piece on a later day takes. Source: house choice."""
 
 
+def again_minutes(minutes: float) -> float:
+    """Minutes of a second reading, to a tenth, by those of the first.
+
+    Example:
+        >>> again_minutes(9.5)
+        4.8
+    """
+    return round(AGAIN_SHARE * minutes, 1)
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """A filled term.
@@ -221,9 +231,9 @@ class Plan:
     Attributes:
         term_id: The term it fills.
         slots: In order of date and position.
-        cost: What its readings cost by ``scheduling.check.cost``, open slots left aside; lower is better.
-        bound: The readings of no plan with as many of them cost less than this; 0 where nothing is known of
-            it, as after a change by hand.
+        cost: What its readings cost by ``scheduling.check.cost``, open slots left aside; lower is better. 0 where
+            nobody knows, as after a change by hand.
+        bound: The readings of no plan with as many of them cost less than this; 0 where nobody knows.
         is_proven: The plan is proven best within the solver's tolerance.
         made_from: Fingerprint of what it was made from; empty where nobody knows. While that is the same
             there is nothing new to plan for.

@@ -26,7 +26,7 @@ from planner.levels.readable import (
 from planner.scheduling import check
 from planner.scheduling.problem import Candidate, PlanProblem, Sitting
 
-Ints = NDArray[np.int64]
+Ints = NDArray[np.int32]
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
@@ -79,9 +79,9 @@ class Board:
         for place, (at, sitting) in enumerate(places):
             self.places_of[at].append(place)
             self.places_on[sitting.day].append(place)
-        self.minutes = np.array([check.whole_minutes(p.minutes) for p in problem.pieces], dtype=np.int64)
+        self.minutes = np.array([check.whole_minutes(p.minutes) for p in problem.pieces], dtype=np.int32)
         self.room = [check.whole_minutes(sitting.minutes) for sitting in self.sittings]
-        self.sets = np.array([p.sets for p in problem.pieces], dtype=np.int64)
+        self.sets = np.array([p.sets for p in problem.pieces], dtype=np.int32)
         self.open_cost = {day: check.open_cost(problem, day) for day in problem.free_days}
         self._read_pins()
         self.suits = _suits(problem, self._stays_home)
@@ -93,6 +93,19 @@ class Board:
         ).reshape(len(self.sittings), len(self.turns))
         self.traits, self.trait_count = _traits(problem)
         self.keep = _keep(problem, self.index_of)
+        self._add_rows()
+
+    def _add_rows(self) -> None:
+        """The same as plain numbers, where one is looked up at a time."""
+        known: dict[int, tuple[list[int], list[bool]]] = {}
+        for suit in self.suits:
+            if id(suit) not in known:
+                known[id(suit)] = suit.cost.tolist(), suit.is_hard.tolist()
+        self.cost_rows = [known[id(suit)][0] for suit in self.suits]
+        self.hard_rows = [known[id(suit)][1] for suit in self.suits]
+        self.focus_rows = self.focus_cost.T.tolist()
+        self.feature_rows = self.feature_cost.T.tolist()
+        self.minutes_row = self.minutes.tolist()
 
     def _read_pins(self) -> None:
         problem = self.problem
@@ -159,9 +172,9 @@ class _Parts:
                 if part.section_id in column:
                     at = row, column[part.section_id]
                     self.level[at], self.error[at], self.reads[at] = part.level, part.error, True
-        self.size = np.array([section.size for section in problem.sections], dtype=np.int64)
-        self.own_cost = np.array([piece.cost for piece in problem.pieces], dtype=np.int64)
-        self.minutes = np.array([check.whole_minutes(p.minutes) for p in problem.pieces], dtype=np.int64)
+        self.size = np.array([section.size for section in problem.sections], dtype=np.int32)
+        self.own_cost = np.array([piece.cost for piece in problem.pieces], dtype=np.int32)
+        self.minutes = np.array([check.whole_minutes(p.minutes) for p in problem.pieces], dtype=np.int32)
         settled = {slot.piece_id for slot in problem.settled}
         names = {name for name, _, _ in problem.focuses}
         self.is_free = np.array(
@@ -198,7 +211,7 @@ class _Parts:
             + OUT_WEIGHT * out.sum(axis=1) / readers
             + LOST_WEIGHT * lost
         )
-        cost = self.own_cost + np.rint(np.where(many > 0, reading, 0.0)).astype(np.int64)
+        cost = self.own_cost + np.rint(np.where(many > 0, reading, 0.0)).astype(np.int32)
         may_stand = self._fits(sitting) & (
             (self._has_forces(sitting, sits) & (lost <= problem.limits.lost + check.ROUNDING))
             | self._pinned(at)
@@ -247,7 +260,7 @@ def _greatest_lost(gap: Floats, error: Floats, reads: Bools) -> Floats:
 
 
 def _focus_costs(problem: PlanProblem) -> Ints:
-    table = np.full((len(problem.focuses), len(problem.pieces)), NEVER, dtype=np.int64)
+    table = np.full((len(problem.focuses), len(problem.pieces)), NEVER, dtype=np.int32)
     for row, (name, each, _) in enumerate(problem.focuses):
         for at, piece in enumerate(problem.pieces):
             tier = dict(piece.trains).get(name)
@@ -257,7 +270,7 @@ def _focus_costs(problem: PlanProblem) -> Ints:
 
 
 def _feature_costs(problem: PlanProblem) -> Ints:
-    table = np.full((len(problem.featured) + 1, len(problem.pieces)), NEVER, dtype=np.int64)
+    table = np.full((len(problem.featured) + 1, len(problem.pieces)), NEVER, dtype=np.int32)
     table[-1] = check.NO_FEATURE_COST if problem.featured else 0
     row_of = {section: row for row, (section, _, _) in enumerate(problem.featured)}
     for at, piece in enumerate(problem.pieces):
@@ -275,7 +288,7 @@ def _traits(problem: PlanProblem) -> tuple[Ints, int]:
             times[trait] = times.get(trait, 0) + 1
     names = {trait: at for at, trait in enumerate(t for t, many in times.items() if many > 1)}
     own = [sorted(names[t] for t in piece.likeness if t in names) for piece in problem.pieces]
-    table = np.full((max(map(len, own), default=0), len(own)), len(names), dtype=np.int64)
+    table = np.full((max(map(len, own), default=0), len(own)), len(names), dtype=np.int32)
     for at, traits in enumerate(own):
         table[: len(traits), at] = traits
     return table, len(names)

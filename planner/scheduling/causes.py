@@ -2,7 +2,8 @@
 
 Plain Python without a solver, so that a page can ask why a piece does not stand on a
 day. A cause is a rule at one place: for rules about pairs of piece and sitting it is
-the day (and the section that would be lost), for pins, bans and repeats the piece.
+the day (and the section that would be lost), for pins and bans the piece; skills and
+repeats have one for the whole term.
 """
 
 from collections.abc import Iterable, Iterator
@@ -50,7 +51,7 @@ def every_cause(problem: PlanProblem) -> dict[str, tuple[Cause, ...]]:
         Cause(check.READABLE, on, (), (section.id,)) for on in dates for section in problem.sections
     )
     found[check.FOCUSED] = (Cause(check.FOCUSED),)
-    found[check.ONCE] = tuple(Cause(check.ONCE, None, (piece.piece_id,)) for piece in problem.pieces)
+    found[check.ONCE] = (Cause(check.ONCE),)
     found[check.BANS] = tuple(
         dict.fromkeys(Cause(check.BANS, ban.on, (ban.piece_id,)) for ban in problem.bans)
     )
@@ -68,15 +69,32 @@ def every_cause(problem: PlanProblem) -> dict[str, tuple[Cause, ...]]:
     return {rule: found[rule] for rule in BINDING_RULES}
 
 
-def forbidding(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> tuple[Cause, ...]:
+def lost_sections(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> tuple[int, ...]:
+    """Sections there that are likely to be lost in a piece."""
+    return tuple(
+        section
+        for section, ask in check.asks(problem, piece, sitting)
+        if ask.lost > problem.limits.lost + check.ROUNDING
+    )
+
+
+def forbidding(
+    problem: PlanProblem, piece: Candidate, sitting: Sitting, lost: tuple[int, ...] | None = None
+) -> tuple[Cause, ...]:
     """Every cause that keeps a piece out of a sitting, as far as the two alone can tell.
 
     None is left exactly when ``check.may_stand`` holds.
+
+    Args:
+        problem: The problem.
+        piece: A candidate.
+        sitting: One of its sittings.
+        lost: ``lost_sections`` of the two, where they are known already.
     """
     on = problem.days[sitting.day].on
     found = []
     if any(slot.piece_id == piece.piece_id for slot in problem.settled):
-        found.append(Cause(check.ONCE, None, (piece.piece_id,)))
+        found.append(Cause(check.ONCE))
     if sitting.day in piece.stale_on:
         found.append(Cause(check.FRESH, on))
     if sitting.day in piece.away_on or piece.sets < 1:
@@ -93,12 +111,14 @@ def forbidding(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> tupl
     if not problem.is_pinned(piece.piece_id, sitting.day):
         if not check.has_forces(problem, piece, sitting):
             found.append(Cause(check.FORCES, on))
-        found += [
-            Cause(check.READABLE, on, (), (section,))
-            for section, ask in check.asks(problem, piece, sitting)
-            if ask.lost > problem.limits.lost + check.ROUNDING
-        ]
+        lost = lost_sections(problem, piece, sitting) if lost is None else lost
+        found += [Cause(check.READABLE, on, (), (section,)) for section in lost]
     return tuple(dict.fromkeys(found))
+
+
+Lost = dict[tuple[int, int, int | None], tuple[int, ...]]
+"""``lost_sections`` by piece, day and station: what takes longest to work out, and stays when wishes, minutes
+or folders change. Pieces that are only wished for, with ids below 0, are not in it."""
 
 
 @dataclass
@@ -107,23 +127,49 @@ class Pairs:
 
     Attributes:
         problem: Whose.
+        lost: Known from the same term with other wishes, minutes or folders; what is new is added.
     """
 
     problem: PlanProblem
+    lost: Lost = field(default_factory=dict)
     _known: dict[tuple[int, int], tuple[Cause, ...]] = field(default_factory=dict)
+    _masks: dict[tuple[int, int], int] = field(default_factory=dict)
+    _bits: dict[Cause, int] = field(default_factory=dict)
+    _in_force: dict[frozenset[Cause], int] = field(default_factory=dict)
 
     def forbidding(self, piece: int, sitting: int) -> tuple[Cause, ...]:
         """What keeps a piece out of a sitting, both by index."""
         key = (piece, sitting)
         if key not in self._known:
-            self._known[key] = forbidding(
-                self.problem, self.problem.pieces[piece], self.problem.sittings[sitting]
-            )
+            who, where = self.problem.pieces[piece], self.problem.sittings[sitting]
+            self._known[key] = forbidding(self.problem, who, where, self._lost(who, where))
         return self._known[key]
 
     def may(self, piece: int, sitting: int, causes: frozenset[Cause]) -> bool:
         """Whether a pair is allowed when just these causes are in force."""
-        return causes.isdisjoint(self.forbidding(piece, sitting))
+        mask = self._masks.get((piece, sitting))
+        if mask is None:
+            mask = self._masks[piece, sitting] = self._mask(self.forbidding(piece, sitting))
+        in_force = self._in_force.get(causes)
+        if in_force is None:
+            in_force = self._in_force[causes] = self._mask(causes)
+        return not mask & in_force
+
+    def _mask(self, causes: Iterable[Cause]) -> int:
+        """Causes as bits of a number, which are quicker to compare."""
+        mask = 0
+        for cause in causes:
+            mask |= 1 << self._bits.setdefault(cause, len(self._bits))
+        return mask
+
+    def _lost(self, piece: Candidate, sitting: Sitting) -> tuple[int, ...]:
+        key = (piece.piece_id, sitting.day, sitting.station)
+        if key not in self.lost:
+            found = lost_sections(self.problem, piece, sitting)
+            if piece.piece_id < 0:
+                return found
+            self.lost[key] = found
+        return self.lost[key]
 
 
 def pin_places(pairs: Pairs, causes: frozenset[Cause]) -> Iterator[tuple[int, tuple[int, ...]]]:

@@ -1,5 +1,6 @@
 """From a proven conflict to what the director is shown of it: the rules, where they bite, what would help."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
@@ -64,7 +65,7 @@ def conflict_of(pairs: Pairs, narrowing: Narrowing, settles: Settles, *, is_mini
         replace(mend, is_enough=settles(mended(problem, mend), None) is True)
         for mend in dict.fromkeys(possible_mends(pairs, causes, settles))
     )
-    shown = merged([*causes, *_by_piece(pairs, causes)])
+    shown = merged([*causes, *_by_piece(pairs, causes), *_repeats(problem, causes)])
     left = _left(pairs, causes) if check.FILLED in rules else ()
     return Conflict(
         kind=_kind(rules),
@@ -102,13 +103,26 @@ def _by_piece(pairs: Pairs, causes: Causes) -> Iterator[Cause]:
     problem = pairs.problem
     dates = {cause.on for cause in causes if cause.on}
     is_filled = any(cause.rule == check.FILLED for cause in causes)
-    pinned = {piece for cause in causes if cause.rule == check.PINS for piece in cause.piece_ids}
+    pins = [cause for cause in causes if cause.rule == check.PINS]
+    pinned = {piece for pin in pins for piece in pin.piece_ids}
+    is_anywhere = any(pin.on is None for pin in pins)
     for at, sitting in enumerate(problem.sittings):
         for i, piece in enumerate(problem.pieces):
-            is_asked = problem.days[sitting.day].on in dates and (is_filled or piece.piece_id in pinned)
+            is_day = is_anywhere or problem.days[sitting.day].on in dates
+            is_asked = is_day and (is_filled or piece.piece_id in pinned)
             in_force = causes.intersection(pairs.forbidding(i, at)) if is_asked else frozenset()
             if len({cause.rule for cause in in_force}) == 1:
                 yield from (replace(cause, piece_ids=(piece.piece_id,)) for cause in in_force)
+
+
+def _repeats(problem: PlanProblem, causes: Causes) -> Iterator[Cause]:
+    """The pinned pieces that would be read twice."""
+    settled = {slot.piece_id for slot in problem.settled}
+    pins = Counter(piece for cause in causes if cause.rule == check.PINS for piece in cause.piece_ids)
+    for cause in causes:
+        if cause.rule == check.ONCE:
+            twice = tuple(piece for piece, times in pins.items() if times > 1 or piece in settled)
+            yield replace(cause, piece_ids=twice)
 
 
 def _left(pairs: Pairs, causes: Causes) -> tuple[int, ...]:

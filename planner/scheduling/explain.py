@@ -1,7 +1,7 @@
 """Why no plan exists: rules that contradict each other, where they do, and what would resolve it."""
 
 import time
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from planner.errors import InfeasiblePlanError, PinFailsError, TooFewPiecesError
 from planner.scheduling import check
 from planner.scheduling.answer import Conflict, ConflictKind, Mend, MendKind
-from planner.scheduling.causes import Pairs, every_cause
+from planner.scheduling.causes import Lost, Pairs, every_cause
 from planner.scheduling.conflicts import conflict_of, narrowed
 from planner.scheduling.mends import mended
 from planner.scheduling.narrow import Causes
@@ -19,6 +19,9 @@ from planner.scheduling.rules import Demand, Grid, build_grid, demand_of, total,
 
 WORK = 30.0
 """Work for one explanation, in the solver's own measure, about a second each: the same on every machine."""
+
+BUILDING = 2e-5
+"""Work that is reckoned for each decision of a question put to the solver, in the same measure."""
 
 SHORTEST = 2.0
 """Minutes for which nobody looks for a piece if there are fewer. Source: house choice."""
@@ -37,7 +40,7 @@ def find_conflict(problem: PlanProblem, limit_s: float = 20.0, work: float = WOR
         None when there is a plan, or when that could not be settled.
     """
     solver = _Solver(time.monotonic() + limit_s, work)
-    pairs = Pairs(problem)
+    pairs = Pairs(problem, solver.lost)
     causes = frozenset(cause for each in every_cause(problem).values() for cause in each)
     if solver.has_plan(pairs, causes) is not False:
         return None
@@ -45,11 +48,13 @@ def find_conflict(problem: PlanProblem, limit_s: float = 20.0, work: float = WOR
     conflict = conflict_of(pairs, narrowing, solver.settles, is_minimal=is_minimal)
     if conflict.kind is ConflictKind.PIN:
         return conflict
-    fillings = tuple(
-        replace(mend, is_enough=solver.settles(mended(problem, mend), None) is True)
+    enough = [
+        replace(mend, is_enough=True)
         for mend in solver.fillings(pairs, causes)
-    )
-    return replace(conflict, mends=(*fillings, *conflict.mends))
+        if solver.settles(mended(problem, mend), None) is True
+    ]
+    first = {mend.kind: mend for mend in reversed(enough)}
+    return replace(conflict, mends=(*reversed(first.values()), *conflict.mends))
 
 
 def impossible_plan(conflict: Conflict) -> InfeasiblePlanError:
@@ -70,10 +75,17 @@ class _Solver:
     Attributes:
         ends: On the monotonic clock.
         work: What is left, in the solver's own measure.
+        lost: What is known of who would be lost where.
     """
 
     ends: float
     work: float
+    lost: Lost = field(default_factory=dict)
+
+    @property
+    def is_over(self) -> bool:
+        """Whether time or work has run out."""
+        return self.work <= 0 or time.monotonic() >= self.ends
 
     def has_plan(self, pairs: Pairs, causes: Causes) -> bool | None:
         """Whether some plan keeps these causes; None when time or work ran out."""
@@ -86,6 +98,8 @@ class _Solver:
                 return answer
         if any(not _can_fill(pairs, causes, at) for at in demand.filled):
             return False
+        if self.is_over:
+            return None
         status = self._solve(build_grid(pairs, causes, demand), self._solver())
         if status == cp_model.INFEASIBLE:
             return False
@@ -94,10 +108,12 @@ class _Solver:
     def settles(self, problem: PlanProblem, causes: Causes | None) -> bool | None:
         """Whether a problem has a plan that keeps these causes, or all of its own."""
         own = frozenset(cause for each in every_cause(problem).values() for cause in each)
-        return self.has_plan(Pairs(problem), own if causes is None else causes)
+        return self.has_plan(Pairs(problem, self.lost), own if causes is None else causes)
 
     def fillings(self, pairs: Pairs, causes: Causes) -> tuple[Mend, ...]:
         """The fewest pieces to add, or slots to leave open, so that there is a plan; none when unsettled."""
+        if self.is_over:
+            return ()
         demand = without_plenty(pairs, causes, demand_of(pairs, causes))
         grid = build_grid(pairs, causes, demand, may_open=True)
         grid.model.minimize(total(grid.open.values()))
@@ -117,7 +133,7 @@ class _Solver:
 
     def _solve(self, grid: Grid, solver: cp_model.CpSolver) -> Any:
         status = solver.solve(grid.model)
-        self.work -= solver.response_proto.deterministic_time
+        self.work -= solver.response_proto.deterministic_time + BUILDING * len(grid.place)
         return status
 
 
@@ -148,8 +164,13 @@ def _fillings(problem: PlanProblem, left: dict[int, int], room: dict[int, int]) 
         for at in left
         for section in problem.sittings[at].sections
     ]
-    tenths = min(room[at] // many for at, many in left.items())
+    sitting_of = problem.sittings
+    share = min(check.whole_minutes(sitting_of[at].minutes) // sitting_of[at].slots for at in left)
+    over = min(room[at] // many for at, many in left.items())
     level = sum(levels) / len(levels) if levels else None
-    add = Mend(MendKind.ADD_PIECES, dates, (), count, level, tenths / 10)
-    leave = Mend(MendKind.LEAVE_OPEN, dates, (), count)
-    return (add, leave) if add.minutes >= SHORTEST else (leave,)
+    adds = [
+        Mend(MendKind.ADD_PIECES, dates, (), count, level, tenths / 10)
+        for tenths in sorted({share, over}, reverse=True)
+        if tenths >= 10 * SHORTEST
+    ]
+    return (*adds, Mend(MendKind.LEAVE_OPEN, dates, (), count))

@@ -50,7 +50,7 @@ def put_cheapest(draft: Draft, piece: int, places: list[int]) -> bool:
         if draft.allowed(place)[piece]:
             prices = draft.prices(place)
             held = draft.best_dress(piece, prices)
-            cost = draft.price_of(place, held, prices)
+            cost = draft.price_of(place, held)
             if best is None or cost < best[0]:
                 best = cost, place, held
     if best is None:
@@ -80,7 +80,7 @@ def _put_standing(draft: Draft, slot: Slot) -> None:
         row = board.turns.index(slot.featured_section_id)
         if prices.turn[row] < NEVER and board.feature_cost[row, piece] < NEVER:
             turn = row
-    draft.put(place, (piece, focus, turn), prices)
+    draft.put(place, (piece, focus, turn))
 
 
 def fill_open(draft: Draft) -> None:
@@ -135,7 +135,7 @@ def _move_along(draft: Draft, chain: list[int]) -> None:
         put_cheapest(draft, piece, [place]) for place, piece in zip(chain, moved, strict=False)
     ) and draft.fill(chain[-1])
     if not done or draft.total >= total:
-        draft.restore(before, chain)
+        draft.restore(before, chain, total)
 
 
 def _make_room(draft: Draft, place: int) -> None:
@@ -151,4 +151,4 @@ def _make_room(draft: Draft, place: int) -> None:
             shortest = int(np.argmin(np.where(allowed, board.minutes, NEVER)))
             draft.put(each, draft.best_dress(shortest, draft.prices(each)))
     if draft.total >= total:
-        draft.restore(before, opened)
+        draft.restore(before, opened, total)

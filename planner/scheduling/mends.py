@@ -11,6 +11,8 @@ from planner.scheduling.problem import Candidate, PartAsked, PlanProblem, PlanWi
 
 MOST_PIECES = 3
 """Pieces named at most for one mend."""
+MOST_DAYS = 3
+"""Days for which one kind of mend is worked out at most, the soonest first."""
 LONGEST_TENTHS = 1200
 """A day is never asked to be longer by more than this many tenths of a minute: two hours."""
 
@@ -97,8 +99,9 @@ def possible_mends(pairs: Pairs, causes: Causes, settles: Settles) -> Iterator[M
             yield Mend(MendKind.UNPIN, on, cause.piece_ids)
         elif cause.rule == check.BANS:
             yield Mend(MendKind.UNBAN, on, cause.piece_ids)
-        elif cause.rule == check.MINUTES:
-            yield from _longer(problem, causes, cause, settles)
+    timed = sorted((c for c in causes if c.rule == check.MINUTES), key=lambda c: str(c.on))
+    for cause in timed[:MOST_DAYS]:
+        yield from _longer(problem, causes, cause, settles)
     for kind, rules in _LETTING_IN:
         if any(cause.rule in rules for cause in causes):
             yield from _by_piece(pairs, causes, kind, rules, settles)
@@ -129,7 +132,7 @@ def _by_piece(
 ) -> Iterator[Mend]:
     """Mends that let in one of the pieces that only these rules keep off a day of the conflict."""
     problem = pairs.problem
-    for day in _days_of(problem, causes):
+    for day in _days_of(problem, causes)[:MOST_DAYS]:
         on, found = problem.days[day].on, []
         dates = () if kind is MendKind.ADD_SKILL else (on,)
         for piece in _kept_off(pairs, day, rules, kind)[:TRIES]:

@@ -70,7 +70,7 @@ class _Board:
         if Cause(check.MINUTES, on) in self.causes and used > check.whole_minutes(sitting.minutes):
             return False
         others = [problem.sittings[where] for p, where in self.stands if p == piece]
-        if Cause(check.ONCE, None, (problem.pieces[piece].piece_id,)) in self.causes and any(
+        if Cause(check.ONCE) in self.causes and any(
             other.day != sitting.day or not other.sections.isdisjoint(sitting.sections) for other in others
         ):
             return False

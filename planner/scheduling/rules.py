@@ -23,12 +23,13 @@ def total(terms: Iterable[Any]) -> Any:
 
 @dataclass
 class Grid:
-    """The decisions: how many slots of a sitting a piece takes.
+    """The decisions: how many slots of a sitting a piece takes, or several pieces that are all the same here.
 
     Attributes:
         model: The solver's model.
         pairs: What has to be filled, and what may stand where.
         causes: The rules in force, each at its places.
+        alike: Index of a piece to how many it stands for, itself included.
         place: (index of the piece, index of the sitting); pairs that a cause forbids are missing.
         open: Index of a sitting that has to be filled to how many of its slots stay open all the same.
     """
@@ -36,6 +37,7 @@ class Grid:
     model: cp_model.CpModel
     pairs: Pairs
     causes: frozenset[Cause]
+    alike: dict[int, int] = field(default_factory=dict)
     place: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
     open: dict[int, cp_model.IntVar] = field(default_factory=dict)
     by_piece: dict[int, list[tuple[int, cp_model.IntVar]]] = field(default_factory=dict)
@@ -115,23 +117,43 @@ def build_grid(pairs: Pairs, causes: frozenset[Cause], demand: Demand, *, may_op
     """
     problem = pairs.problem
     grid = Grid(cp_model.CpModel(), pairs, causes)
-    once = {cause.piece_ids[0] for cause in causes if cause.rule == check.ONCE}
+    is_once = Cause(check.ONCE) in causes
     pinned: dict[int, set[int]] = {}
     for piece, places in demand.pinned:
         for at in places:
             pinned.setdefault(at, set()).add(piece)
+    grid.alike = _alike(pairs, causes, demand)
     for at in sorted({*demand.filled, *pinned}):
-        sitting = problem.sittings[at]
-        all_pieces = range(len(problem.pieces))
-        for i in all_pieces if at in demand.filled else sorted(pinned[at]):
+        slots = problem.sittings[at].slots
+        for i in grid.alike if at in demand.filled else sorted(pinned[at]):
             if pairs.may(i, at, causes):
-                grid.add_place(i, at, 1 if problem.pieces[i].piece_id in once else sitting.slots)
+                grid.add_place(i, at, min(slots, grid.alike[i]) if is_once else slots)
     _fill(grid, demand, may_open=may_open)
     _pin(grid, demand)
-    _once(grid, once)
+    if is_once:
+        _once(grid)
     _minutes(grid)
     _folders(grid)
     return grid
+
+
+def _alike(pairs: Pairs, causes: frozenset[Cause], demand: Demand) -> dict[int, int]:
+    """One piece of each kind to how many there are: as long, and allowed in the same sittings.
+
+    Pinned pieces and those that stations may read, where groups rotate, stand for themselves.
+    """
+    problem = pairs.problem
+    pinned = {piece for piece, _ in demand.pinned}
+    first: dict[object, int] = {}
+    count: dict[int, int] = {}
+    for i, piece in enumerate(problem.pieces):
+        places = tuple(at for at in demand.filled if pairs.may(i, at, causes))
+        is_own = i in pinned or any(problem.sittings[at].station is not None for at in places)
+        if places or is_own:
+            kind = i if is_own else (check.whole_minutes(piece.minutes), places)
+            same = first.setdefault(kind, i)
+            count[same] = count.get(same, 0) + 1
+    return count
 
 
 def _fill(grid: Grid, demand: Demand, *, may_open: bool) -> None:
@@ -153,11 +175,11 @@ def _pin(grid: Grid, demand: Demand) -> None:
         grid.model.add(total(grid.place[piece, at] for at in places) >= 1)
 
 
-def _once(grid: Grid, once: set[int]) -> None:
+def _once(grid: Grid) -> None:
     """A piece stands on one day, and no section meets it in two sittings of that day."""
     problem = grid.pairs.problem
     for i, places in grid.by_piece.items():
-        if problem.pieces[i].piece_id not in once or len(places) < 2:
+        if len(places) < 2:
             continue
         by_day: dict[int, list[tuple[int, cp_model.IntVar]]] = {}
         for at, x in places:
@@ -175,7 +197,7 @@ def _once(grid: Grid, once: set[int]) -> None:
                     readers.setdefault(section, []).append(x)
             for literals in readers.values():
                 grid.model.add(total(literals) <= literal)
-        grid.model.add(total(on_day) <= 1)
+        grid.model.add(total(on_day) <= grid.alike[i])
 
 
 def _minutes(grid: Grid) -> None:

@@ -23,6 +23,7 @@ from planner.services.demo_band import (
     TERM_NAME,
     TERM_WEEKS,
     away,
+    holidays,
     wobble,
 )
 from planner.services.levels.in_force import profile_in_force
@@ -80,10 +81,11 @@ def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> De
         raise InputError("No sample score could be read.", hint="; ".join(r.sentence for r in report.refused))
     ensemble = _set_up_band(tools)
     term = _set_term(tools, ensemble)
+    dates = term.reading_dates()
     lines = [
         f"{len(report.added)} pieces read and studied, {len(report.refused)} refused.",
         f"{ensemble.name}: {len(ensemble.sections)} sections.",
-        f"{term.name}: {len(term.reading_dates())} reading days from {term.first} to {term.last}.",
+        f"{term.name}: {len(dates)} reading days from {dates[0]} to {dates[-1]}.",
     ]
     progress("Planning the term", 0, 2, "before the first day")
     limit_s, by = tools.settings.plan_limit_s, Author(Door.COMMAND, tools.now())
@@ -111,15 +113,15 @@ def _set_up_band(tools: Toolbox) -> Ensemble:
 
 
 def _set_term(tools: Toolbox, ensemble: Ensemble) -> Term:
-    """A term whose first three reading days lie just behind today."""
+    """A term whose first three reading days lie just behind today, with the school's days off."""
     first = tools.today()
     for _ in range(_LOGGED_DAYS):
         first -= timedelta(days=1)
-        while first.weekday() not in READING_WEEKDAYS:
+        while first.weekday() not in READING_WEEKDAYS or holidays(first, first):
             first -= timedelta(days=1)
     last = first + timedelta(weeks=TERM_WEEKS, days=-1)
-    holidays = tuple(first + timedelta(weeks=8, days=n) for n in range(7))
-    term = Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, holidays, minutes=MINUTES)
+    off = holidays(first, last)
+    term = Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, off, minutes=MINUTES)
     with changing(tools.work) as work:
         return keep_term(work, term, by=Author(Door.COMMAND, tools.now()))
 

@@ -4,6 +4,7 @@ Everything here is made up; no person, school or town of that name is meant.
 """
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from planner.core.ensemble import Section
 
@@ -60,6 +61,26 @@ SECTIONS: tuple[DemoSection, ...] = (
 BAND_KIND = "band"
 HEARD_LAST_YEAR = ("Theme of Joy",)
 """Titles of the sample library that the band has performed, so that one piece is not fresh."""
+
+
+def holidays(first: date, last: date) -> tuple[date, ...]:
+    """The school's days off between two dates: the week of Thanksgiving, and two weeks of winter break.
+
+    Thanksgiving is the fourth Thursday of November. Winter break begins on the Monday of the week that
+    holds December 25. Source: common practice of American schools.
+
+    Example:
+        >>> [day.isoformat() for day in holidays(date(2026, 11, 1), date(2027, 2, 1))][::4]
+        ['2026-11-23', '2026-11-27', '2026-12-24', '2026-12-30']
+    """
+    days: list[date] = []
+    for year in range(first.year - 1, last.year + 1):
+        november, christmas = date(year, 11, 1), date(year, 12, 25)
+        thanksgiving = november + timedelta(days=(3 - november.weekday()) % 7, weeks=3)
+        monday = christmas - timedelta(days=christmas.weekday())
+        days += [thanksgiving + timedelta(days=n) for n in range(-3, 2)]
+        days += [monday + timedelta(days=n) for n in (*range(5), *range(7, 12))]
+    return tuple(day for day in days if first <= day <= last)
 
 
 def wobble(section: str, day: int) -> float:

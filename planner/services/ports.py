@@ -262,7 +262,10 @@ class PieceRepository(Protocol):
         ...
 
     def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
-        """Store name, instrument, notes and level in force of the parts of some pieces."""
+        """Store of the parts of some pieces what casting and matching look at.
+
+        That is name, instrument, notes, ranges, and the level in force with its error.
+        """
         ...
 
     def lines(self) -> Mapping[int, tuple[PartProfile, ...]]:

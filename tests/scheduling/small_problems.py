@@ -51,14 +51,16 @@ def make_problem(days: int = 3, pieces: int = 4, **changes) -> PlanProblem:
     return replace(plain, **changes)
 
 
-def random_problem(seed: int, *, most_slots: int = 4) -> PlanProblem:
+def random_problem(seed: int, *, most_slots: int = 4, most_pieces: int = 5) -> PlanProblem:
     """A tiny term of any shape: stations, absent sections, several slots, settled days, wishes.
 
     Args:
         seed: Same seed, same problem.
         most_slots: Slots still to fill at most, stations counted each.
+        most_pieces: Candidates at most.
     """
     chance = random.Random(f"tiny term {seed}")
+    rough = chance.choice((0.2, 0.2, 1.0))
     readers = chance.randint(0 if chance.random() < 0.08 else 1, 3)
     days = _days(chance, readers, most_slots)
     sections = tuple(
@@ -71,7 +73,8 @@ def random_problem(seed: int, *, most_slots: int = 4) -> PlanProblem:
         )
         for n in range(readers)
     )
-    pieces = tuple(_piece(chance, n + 1, readers, len(days)) for n in range(chance.randint(1, 5)))
+    count = max(1, chance.randint(1, most_pieces) - round(2 * rough) + 1)
+    pieces = tuple(_piece(chance, n + 1, readers, len(days), rough) for n in range(min(count, most_pieces)))
     names = chance.sample(SKILLS, chance.randint(1, 3))
     focuses = tuple((name, chance.randint(0, 5), chance.randint(0, 2)) for name in sorted(names))
     settled = _settled(chance, days, pieces, sections)
@@ -81,7 +84,7 @@ def random_problem(seed: int, *, most_slots: int = 4) -> PlanProblem:
         focuses=focuses,
         sections=sections,
         settled=settled,
-        pins=_wishes(chance, days, pieces, (0, 0, 1, 1, 2)),
+        pins=_wishes(chance, days, pieces, (0, 0, 1, 1, 2) if rough == 1.0 else (0, 0, 0, 1)),
         bans=_wishes(chance, days, pieces, (0, 0, 0, 1, 2)),
         limits=Limits(
             lost=chance.choice((0.1, 0.25, 0.25, 0.6)),
@@ -128,17 +131,17 @@ def _stations(chance: random.Random, readers: int) -> tuple[Station, ...]:
     return tuple(Station(f"Room {at + 1}", tuple(sorted(group))) for at, group in enumerate(groups))
 
 
-def _piece(chance: random.Random, number: int, readers: int, days: int) -> Candidate:
+def _piece(chance: random.Random, number: int, readers: int, days: int, rough: float) -> Candidate:
     def some(share: float, of: int) -> list[int]:
         return [n for n in range(of) if chance.random() < share]
 
-    level = chance.choice((1.4, 2.0, 2.0, 2.3, 3.0))
+    level = chance.choice((1.4, 2.0, 2.0, 2.3, 3.0 if rough == 1.0 else 2.1))
     return Candidate(
         number,
         f"Piece {number}",
         level,
         chance.choice((3.0, 4.0, 5.5, 6.0, 8.3)),
-        tuple((name, chance.choice((1, 2))) for name in SKILLS if chance.random() < 0.7),
+        tuple((name, chance.choice((1, 2))) for name in SKILLS if chance.random() < 1.0 - 0.3 * rough),
         tuple((n + 1, chance.choice((1, 2))) for n in some(0.5, readers)),
         tuple(
             PartAsked(n + 1, level + chance.choice((-0.5, 0.0, 0.0, 0.6)), chance.choice((0.0, 0.3)))
@@ -146,15 +149,15 @@ def _piece(chance: random.Random, number: int, readers: int, days: int) -> Candi
         ),
         cost=chance.choice((0, 0, 7)),
         likeness=frozenset(name for name in ("by Sousa", "in D", "in 6/8") if chance.random() < 0.4),
-        stale_on=frozenset(some(0.1, days)),
-        away_on=frozenset(some(0.08, days)),
-        is_for_all=chance.random() < 0.85,
+        stale_on=frozenset(some(0.1 * rough, days)),
+        away_on=frozenset(some(0.08 * rough, days)),
+        is_for_all=chance.random() < 1.0 - 0.15 * rough,
         sets=chance.choice((1, 1, 1, 2)),
     )
 
 
 def _settled(
-    chance: random.Random, days: tuple[PlanDay, ...], pieces: tuple[Candidate, ...], sections
+    chance: random.Random, days: tuple[PlanDay, ...], pieces: tuple[Candidate, ...], sections: tuple[PlanSection, ...]
 ) -> tuple[Slot, ...]:
     """What the settled days hold: candidates, pieces that are none, or nothing."""
     found, left = [], [*(piece.piece_id for piece in pieces), 90, 91, 92, 93, 94, 95]

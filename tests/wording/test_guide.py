@@ -20,7 +20,7 @@ from planner.wording.guide import (
     [
         (Tempo(96.0, "quarter", 80), "♩ = 80"),
         (Tempo(96.0, "dotted quarter", 80, first_reading=72), "♩. = 72"),
-        (Tempo(None, "half", 60), "half = 60"),
+        (Tempo(None, "half", 60), "\N{MUSICAL SYMBOL HALF NOTE} = 60"),
         (Tempo(None, "breve", 60), "breve = 60"),
         (Tempo(None, "quarter", 0), ""),
     ],

@@ -29,9 +29,10 @@ from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import ResultEntry, log_results, stored_entries
 from planner.services.ports import UnitOfWork
 from planner.services.term.match_pieces import MatchView, match
-from planner.services.term.plan_term import PlanView, ban, pin, plan_term, withdraw_wish
+from planner.services.term.plan_term import PlanView, plan_term
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import at_time, keep_term, parse_date, parse_days_off
+from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.services.toolbox import changing
 from planner.wording.director.levels import section_moved
 from planner.wording.director.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
@@ -116,7 +117,9 @@ def _print_match(view: MatchView) -> None:
 @click.option("--off", "days_off", multiple=True, help="A day off, or '2026-12-21 to 2027-01-01'.")
 @click.option("--minutes", type=float, help="Minutes a day for a new term (default 10).")
 @click.option("--slots", type=int, help="Pieces a day for a new term (default 1).")
-@click.option("--starts-at", help="When reading begins on a day, as 14:10 or '2:10 pm', for the calendar file.")
+@click.option(
+    "--starts-at", help="When reading begins on a day, as 14:10 or '2:10 pm', for the calendar file."
+)
 @click.option("--time-zone", help="Whose clock that is, as America/Chicago (default: this machine's).")
 @click.option("--target", type=float, help="Level to reach by the end of a new term.")
 @click.option("--pin", "pins", multiple=True, help="PIECE@DATE: put this piece on this day.")
@@ -153,7 +156,7 @@ def plan(
 
     With --first, --last and --weekday a new term is set first. Past days and pinned pieces stay.
     """
-    tools, today = session.tools, session.tools.today()
+    tools, today, by = session.tools, session.tools.today(), session.author()
     with changing(tools.work) as work:
         ensemble = pick_ensemble(work, ensemble_name)
         if first or last:
@@ -163,7 +166,7 @@ def plan(
                 _weekdays(weekdays), parse_days_off("\n".join(days_off)), minutes or 10.0, slots or 1,
                 target_level=target,
             )  # fmt: skip
-            term = keep_term(work, given)
+            term = keep_term(work, given, by=by)
         else:
             term = pick_term(work, ensemble, term_name, today)
         if starts_at is not None or time_zone is not None:
@@ -171,9 +174,9 @@ def plan(
         for action, wishes in ((pin, pins), (ban, bans)):
             for wish in wishes:
                 piece_id, on = _wish(work, wish)
-                action(work, term.id, piece_id, on, today)
+                action(work, term.id, piece_id, on, today, by=by)
         for wish in freed:
-            withdraw_wish(work, term.id, *_wish(work, wish))
+            withdraw_wish(work, term.id, *_wish(work, wish), by=by)
     with notes.status("Searching for the best plan …"):
         limit_s = limit_s or tools.settings.plan_limit_s
         view = plan_term(

@@ -305,9 +305,9 @@ class SqlPieces:
             self._session.expire_all()
 
     def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
-        """Store name, instrument, notes and level in force of the parts of some pieces."""
+        """Store of the parts of some pieces what casting and matching look at."""
         rows = [
-            {"piece_id": piece_id, "lines": [[p.name, p.instrument, p.notes, p.level] for p in some]}
+            {"piece_id": piece_id, "lines": [_line(part) for part in some]}
             for piece_id, some in parts.items()
         ]
         self._replace(PieceLinesRow, PieceLinesRow.piece_id, rows)
@@ -316,11 +316,9 @@ class SqlPieces:
         """By piece, what ``store_lines`` stored of its parts; all else in them is empty."""
         stored = self._session.execute(select(PieceLinesRow.piece_id, PieceLinesRow.lines))
         return {
-            row.piece_id: tuple(
-                PartProfile(name, instrument, 0, notes, None, None, level)
-                for name, instrument, notes, level in row.lines
-            )
+            row.piece_id: tuple(_part_of(*line) for line in row.lines)
             for row in stored
+            if all(len(line) == LINE_FIELDS for line in row.lines)  # an older program stored fewer
         }
 
     def store_levels_for(self, ensemble_id: int, levels: Mapping[int, float | None]) -> None:
@@ -580,3 +578,37 @@ def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piec
         added_on=row.added_on,
         tags=tuple(tags),
     )
+
+
+LINE_FIELDS = 7
+"""Values of a part that is stored as a line."""
+
+
+def _line(part: PartProfile) -> list[object]:
+    ranges = [part.written_range, part.sounding_range]
+    return [part.name, part.instrument, part.notes, part.level, part.level_error, *ranges]
+
+
+def _part_of(
+    name: str,
+    instrument: str,
+    notes: int,
+    level: float | None,
+    error: float | None,
+    written: Sequence[str] | None,
+    sounding: Sequence[str] | None,
+) -> PartProfile:
+    return PartProfile(
+        name=name,
+        instrument=instrument,
+        transposition_semitones=0,
+        notes=notes,
+        written_range=_ends(written),
+        sounding_range=_ends(sounding),
+        level=level,
+        level_error=error,
+    )
+
+
+def _ends(pitches: Sequence[str] | None) -> tuple[str, str] | None:
+    return (pitches[0], pitches[1]) if pitches else None

@@ -15,8 +15,10 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.cidfonts import UnicodeCIDFont
 from reportlab.pdfbase.ttfonts import TTFont
 
-SERIF, SANS, MUSIC_TEXT = "Programme", "ProgrammeSans", "MusicText"
-"""Families: running text, figures and small print, words inside engraved music."""
+from planner.adapters.exports.note_face import STAND_INS, note_face
+
+SERIF, SANS, MUSIC_TEXT, NOTES = "Programme", "ProgrammeSans", "MusicText", "Notes"
+"""Families: running text, figures and small print, words inside engraved music, notes that those lack."""
 
 _FILES = {
     SERIF: ("DejaVuSerif", "DejaVuSerif-Bold", "DejaVuSerif-Italic", "DejaVuSerif-BoldItalic"),
@@ -43,6 +45,7 @@ def register_fonts() -> None:
         pdfmetrics.registerFontFamily(
             family, normal=names[0], bold=names[1], italic=names[2], boldItalic=names[3]
         )
+    pdfmetrics.registerFont(TTFont(NOTES, note_face()))
 
 
 def font_name(family: str, *, bold: bool = False, italic: bool = False) -> str:
@@ -53,7 +56,7 @@ def font_name(family: str, *, bold: bool = False, italic: bool = False) -> str:
 def faced_runs(text: str, face: str) -> Iterator[tuple[str, str]]:
     """The text in pieces, each with the face that has its characters: ``(piece, face)``."""
     register_fonts()
-    for found, run in groupby(text, key=lambda char: _face_for(char, face)):
+    for found, run in groupby(text.translate(STAND_INS), key=lambda char: _face_for(char, face)):
         piece = "".join(run)
         yield (piece, found) if found else (_MISSING * len(piece), font_name(SERIF))
 
@@ -75,7 +78,7 @@ def text_width(text: str, face: str, size: float) -> float:
 def _face_for(char: str, face: str) -> str:
     """The face itself, else one of its weight, else any that has the character; empty for none."""
     style = face[face.index("-") :] if "-" in face else ""
-    for name in (face, SERIF + style, SERIF, SANS + style, SANS, MUSIC_TEXT):
+    for name in (face, SERIF + style, SERIF, SANS + style, SANS, MUSIC_TEXT, NOTES):
         if ord(char) in _characters(name):
             return name
     for name, blocks in _EAST_ASIAN:

@@ -1,8 +1,7 @@
 """The term plan as a printed sheet: a calendar table, one row a piece."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
-from itertools import groupby
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -19,7 +18,6 @@ from planner.adapters.exports.page import (
     Paper,
     draw_foot,
     draw_text,
-    fitted,
     new_canvas,
     paper_named,
     paragraph,
@@ -27,21 +25,23 @@ from planner.adapters.exports.page import (
     shortened,
     style,
 )
-from planner.services.sheets.views import PlanRow, PlanSheet
+from planner.services.sheets.views import DayWithoutPiece, PlanRow, PlanSheet
 from planner.wording.guide import metronome
-from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date, listed_dates
+from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
     ("Day", 0.095),
-    ("Piece", 0.385),
+    ("Piece", 0.375),
     ("Level", 0.065),
     ("Focus", 0.15),
     ("Featured", 0.145),
-    ("Min.", 0.05),
-    ("First reading", 0.11),
+    ("Min.", 0.055),
+    ("First reading", 0.115),
 )
 """Heading and share of the text width."""
 _SIZE = 9.0
+_LONG_TITLE = 48
+"""Letters of a term's name from which it is set smaller. House choice: what a line holds."""
 
 
 class PlanPdf:
@@ -66,7 +66,7 @@ class PlanPdf:
 
 
 def _draw(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> None:
-    pages = _pages(_blocks(sheet, paper), paper)
+    pages = _pages(sheet, paper)
     for number, blocks in enumerate(pages, start=1):
         y = _head(canvas, paper, sheet) if number == 1 else _short_head(canvas, paper, sheet)
         for block in blocks:
@@ -77,24 +77,41 @@ def _draw(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> None:
         canvas.showPage()
 
 
-_FIRST_HEAD, _NEXT_HEAD = 84.0, 24.0
+_NEXT_HEAD = 24.0
+_RULES = 14.0
+"""Height of the two rules beneath the head, with the room around them."""
+
+
+def _head_lines(sheet: PlanSheet) -> tuple[list[Paragraph], list[Paragraph]]:
+    """What stands above and beneath the rules of the first page."""
+    size = 20 if len(sheet.term) <= _LONG_TITLE else 14
+    title = paragraph(sheet.term, style(font_name(SERIF, bold=True), size, leading=1.2))
+    about = paragraph(
+        f"Sight-reading plan of {sheet.ensemble}", style(font_name(SERIF, italic=True), 11, color=SOFT)
+    )
+    small = style(font_name(SANS), _SIZE)
+    return [title, about], [paragraph(line, small) for line in _summary(sheet)]
+
+
+def _head_height(sheet: PlanSheet, paper: Paper) -> float:
+    above, beneath = _head_lines(sheet)
+    return _RULES + sum(_height(line, paper) for line in (*above, *beneath))
 
 
 def _head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:
-    y, bold = paper.height - paper.margin, font_name(SERIF, bold=True)
-    title, size = fitted(sheet.term, bold, 20, paper.text_width, least=12)
-    draw_text(canvas, paper.margin, y - 16, title, bold, size)
-    italic = font_name(SERIF, italic=True)
-    about = f"Sight-reading plan of {sheet.ensemble}"
-    about, size = fitted(about, italic, 11, paper.text_width, least=8)
-    draw_text(canvas, paper.margin, y - 33, about, italic, size, color=SOFT)
-    rule(canvas, paper.margin, y - 42, paper.text_width, thick=1.6)
-    rule(canvas, paper.margin, y - 45, paper.text_width, thick=0.4)
-    small = font_name(SANS)
-    for at, line in enumerate(_summary(sheet)):
-        text, size = fitted(line, small, 9, paper.text_width, least=7)
-        draw_text(canvas, paper.margin, y - 59 - 12 * at, text, small, size)
-    return y - _FIRST_HEAD
+    above, beneath = _head_lines(sheet)
+    y = _drawn(canvas, paper, above, paper.height - paper.margin)
+    rule(canvas, paper.margin, y - 5, paper.text_width, thick=1.6)
+    rule(canvas, paper.margin, y - 8, paper.text_width, thick=0.4)
+    return _drawn(canvas, paper, beneath, y - _RULES)
+
+
+def _drawn(canvas: Canvas, paper: Paper, lines: Sequence[Flowable], y: float) -> float:
+    """Where the last of these lines ends, the first beginning at ``y``."""
+    for line in lines:
+        y -= _height(line, paper)
+        line.drawOn(canvas, paper.margin, y)
+    return y
 
 
 def _summary(sheet: PlanSheet) -> tuple[str, str]:
@@ -115,48 +132,62 @@ def _short_head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:
     return y - _NEXT_HEAD
 
 
-def _pages(blocks: Sequence[tuple[Flowable, bool]], paper: Paper) -> list[list[Flowable]]:
-    """Blocks page by page; one marked to stay with the next is not left alone at the foot."""
+def _pages(sheet: PlanSheet, paper: Paper) -> list[list[Flowable]]:
+    """The days page by page: under each month, and at the head of each page, the columns are named."""
+    full = paper.height - paper.margin - paper.foot
     pages: list[list[Flowable]] = [[]]
-    room = paper.height - paper.margin - _FIRST_HEAD - paper.foot
-    for at, (block, stays) in enumerate(blocks):
-        height = _height(block, paper)
-        needed = height + (_height(blocks[at + 1][0], paper) if stays and at + 1 < len(blocks) else 0.0)
-        if needed > room and pages[-1]:
-            pages.append([])
-            room = paper.height - paper.margin - _NEXT_HEAD - paper.foot
-        pages[-1].append(block)
-        room -= height
+    room, month = full - _head_height(sheet, paper), ""
+    for name, block in _days(sheet, paper):
+        left: list[Flowable] = [block]
+        while left:
+            part = left.pop(0)
+            head = _month(name, paper, is_continued=name == month)
+            needed = 0.0 if pages[-1] and name == month else _height(head, paper)
+            if _height(part, paper) + needed > room:
+                if pages[-1]:
+                    pages.append([])
+                    room = full - _NEXT_HEAD
+                    left.insert(0, part)
+                    continue
+                part, *left = _split(part, paper, room - needed)
+            if needed:
+                pages[-1].append(head)
+            pages[-1].append(part)
+            room -= _height(part, paper) + needed
+            month = name
     return pages
+
+
+def _split(block: Flowable, paper: Paper, room: float) -> list[Flowable]:
+    """A day too long for any page in parts, the first of which fits."""
+    parts: list[Flowable] = block.split(paper.text_width, room)
+    return parts or [block]
 
 
 def _height(block: Flowable, paper: Paper) -> float:
     return float(block.wrap(paper.text_width, paper.height)[1])
 
 
-def _blocks(sheet: PlanSheet, paper: Paper) -> list[tuple[Flowable, bool]]:
-    """A heading for each month, its days beneath, and the days off at the end."""
-    days: dict[date, list[PlanRow]] = {day: [] for day in sheet.empty_days}
+def _days(sheet: PlanSheet, paper: Paper) -> Iterator[tuple[str, Flowable]]:
+    """Every day on which the ensemble reads or would read, with its month."""
+    days: dict[date, list[PlanRow]] = {}
     for row in sheet.rows:
         days.setdefault(row.on, []).append(row)
-    blocks: list[tuple[Flowable, bool]] = []
-    for (year, month), group in groupby(sorted(days), key=lambda day: (day.year, day.month)):
-        blocks.append((_month(f"{MONTHS[month - 1]} {year}", paper), True))
-        blocks += [(_day(day, days[day], paper), False) for day in group]
-    if sheet.days_off:
-        off = listed_dates(sheet.days_off)
-        blocks.append((paragraph(f"No reading: {off}.", style(font_name(SERIF, italic=True), 9.5)), False))
-    return blocks
+    without = {day.on: day for day in sheet.without_piece}
+    for on in sorted({*days, *without}):
+        block = _day(on, days[on], paper) if on in days else _day_without(without[on], paper)
+        yield f"{MONTHS[on.month - 1]} {on.year}", block
 
 
 def _widths(paper: Paper) -> list[float]:
     return [share * paper.text_width for _, share in _COLUMNS]
 
 
-def _month(name: str, paper: Paper) -> Table:
+def _month(name: str, paper: Paper, *, is_continued: bool) -> Table:
     small = style(font_name(SANS), 7.5, color=SOFT)
     heads: list[Paragraph | str] = [paragraph(text, small) for text, _ in _COLUMNS]
-    heads[:2] = [paragraph(name, style(font_name(SERIF, bold=True), 10.5, leading=1.1)), ""]
+    title = f"{name} (continued)" if is_continued else name
+    heads[:2] = [paragraph(title, style(font_name(SERIF, bold=True), 10.5, leading=1.1)), ""]
     table = Table([heads], colWidths=_widths(paper))
     table.setStyle(_cell_style([
         ("SPAN", (0, 0), (1, 0)), ("VALIGN", (0, 0), (-1, -1), "BOTTOM"),
@@ -165,23 +196,28 @@ def _month(name: str, paper: Paper) -> Table:
     return table
 
 
-def _day(day: date, rows: Sequence[PlanRow], paper: Paper) -> Table:
-    name = f"{WEEKDAYS[day.weekday()][:3]} {day.day}"
-    when = paragraph(name, style(font_name(SANS, bold=True), _SIZE))
+def _day(on: date, rows: Sequence[PlanRow], paper: Paper) -> Table:
     body = style(font_name(SANS), _SIZE)
     cells: list[list[object]] = [
-        [when if at == 0 else "", _piece(row), *(paragraph(text, body) for text in _values(row))]
+        [_date(on) if at == 0 else "", _piece(row), *(paragraph(text, body) for text in _values(row))]
         for at, row in enumerate(rows)
-    ] or [
-        [
-            when,
-            paragraph("nothing planned", style(font_name(SERIF, italic=True), _SIZE, color=SOFT)),
-            *[""] * 5,
-        ]
     ]
     past = [("BACKGROUND", (0, at), (-1, at), TINT) for at, row in enumerate(rows) if row.is_past]
-    table = Table(cells, colWidths=_widths(paper))
-    table.setStyle(_cell_style([("LINEABOVE", (0, 0), (-1, 0), 0.4, HAIRLINE), *past]))
+    return _day_table(cells, past, paper)
+
+
+def _day_without(day: DayWithoutPiece, paper: Paper) -> Table:
+    reason = paragraph(day.reason, style(font_name(SERIF, italic=True), _SIZE, color=SOFT))
+    return _day_table([[_date(day.on), reason, *[""] * 5]], [("SPAN", (1, 0), (-1, 0))], paper)
+
+
+def _date(on: date) -> Paragraph:
+    return paragraph(f"{WEEKDAYS[on.weekday()][:3]} {on.day}", style(font_name(SANS, bold=True), _SIZE))
+
+
+def _day_table(cells: list[list[object]], more: list[Any], paper: Paper) -> Table:
+    table = Table(cells, colWidths=_widths(paper), splitInRow=1)
+    table.setStyle(_cell_style([("LINEABOVE", (0, 0), (-1, 0), 0.4, HAIRLINE), *more]))
     return table
 
 
@@ -198,9 +234,9 @@ def _cell_style(more: list[Any]) -> TableStyle:
 
 def _piece(row: PlanRow) -> list[Paragraph]:
     notes = [text for text in (row.credit, "pinned by the director" if row.is_pinned else "") if text]
-    lines = [paragraph(row.title[:200], style(font_name(SERIF, bold=True), _SIZE + 0.5, leading=1.2))]
+    lines = [paragraph(row.title, style(font_name(SERIF, bold=True), _SIZE + 0.5, leading=1.2))]
     if notes:
-        lines.append(paragraph("; ".join(notes)[:200], style(font_name(SERIF, italic=True), 8.5, color=SOFT)))
+        lines.append(paragraph("; ".join(notes), style(font_name(SERIF, italic=True), 8.5, color=SOFT)))
     return lines
 
 

@@ -1,12 +1,17 @@
 """The term plan as a workbook: one sheet with the days, one with the reasons."""
 
+from collections.abc import Iterable, Iterator
+from datetime import date
 from pathlib import Path
 
 from openpyxl import Workbook
+from openpyxl.styles import Font
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.workbook import (
+    BODY,
     DAY,
+    HEADING,
     MARK,
     SMALL,
     TITLE,
@@ -22,16 +27,18 @@ from planner.adapters.exports.workbook import (
     save_workbook,
     set_widths,
 )
-from planner.services.sheets.views import PlanRow, PlanSheet
-from planner.wording.words import WEEKDAYS, full_date, listed_dates
+from planner.services.sheets.views import DayWithoutPiece, PlanRow, PlanSheet
+from planner.wording.guide import counted_beat
+from planner.wording.words import WEEKDAYS, full_date
 
 _HEADINGS = (
     "Date", "Day", "Piece", "By", "Level", "Focus", "Featured section", "Minutes", "First reading",
     "Beat", "Pinned",
 )  # fmt: skip
-_WIDTHS = (12, 11, 38, 26, 8, 14, 20, 10, 10, 14, 8)
+_WIDTHS = (12, 13, 38, 26, 8, 15, 20, 10, 10, 17, 9)
 _FIGURES = (1, 5, 8, 9)
 _FIRST_ROW = 6
+_PIECE = 3
 
 
 class PlanWorkbook:
@@ -53,50 +60,69 @@ class PlanWorkbook:
 
 
 def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
-    put_text(cell_at(page, 1, 1), sheet.term, TITLE)
     span = f"{full_date(sheet.first)} to {full_date(sheet.last)}, {sheet.minutes:g} minutes a day"
-    put_text(cell_at(page, 2, 1), f"Sight-reading plan of {sheet.ensemble}: {span}", SMALL)
     made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}."
-    put_text(cell_at(page, 3, 1), f"{sheet.proof} {made}", SMALL)
+    _line_across(page, 1, sheet.term, TITLE, _WIDTHS)
+    _line_across(page, 2, f"Sight-reading plan of {sheet.ensemble}: {span}", SMALL, _WIDTHS)
+    _line_across(page, 3, f"{sheet.proof} {made}", SMALL, _WIDTHS)
     heading_row(page, _FIRST_ROW - 1, _HEADINGS, figures=_FIGURES)
-    fit_height(page, _FIRST_ROW - 1, zip(_HEADINGS, _WIDTHS, strict=True))
-    for at, row in enumerate(sheet.rows):
-        _row(page, _FIRST_ROW + at, row)
-    last = _FIRST_ROW + max(len(sheet.rows), 1) - 1
+    fit_height(page, _FIRST_ROW - 1, zip(_HEADINGS, _WIDTHS, strict=True), HEADING)
+    last = _FIRST_ROW
+    for at, (on, line) in enumerate(_lines(sheet), start=_FIRST_ROW):
+        words = _words(line)
+        put_figure(cell_at(page, at, 1), on, DAY)
+        for column, text in {2: WEEKDAYS[on.weekday()], **words}.items():
+            is_reason = isinstance(line, DayWithoutPiece) and column == _PIECE
+            put_text(cell_at(page, at, column), text, SMALL if is_reason else BODY)
+            cell_at(page, at, column).alignment = WORDS
+        fit_height(page, at, ((text, _WIDTHS[column - 1]) for column, text in words.items()))
+        if isinstance(line, PlanRow):
+            _figures(page, at, line)
+        last = at
     put_text(cell_at(page, last + 2, 7), "Minutes in all", SMALL)
     formula(cell_at(page, last + 2, 8), f"=SUM(H{_FIRST_ROW}:H{last})", "0")
-    for at, (label, days) in enumerate(
-        (("No reading:", sheet.days_off), ("Nothing planned:", sheet.empty_days))
-    ):
-        if days:
-            put_text(
-                cell_at(page, last + 3 + at, 1),
-                f"{label} {listed_dates(days)}.",
-                SMALL,
-            )
     set_widths(page, _WIDTHS)
     page.freeze_panes = f"A{_FIRST_ROW}"
     page.auto_filter.ref = f"A{_FIRST_ROW - 1}:K{last}"
     for_printing(page, paper=paper, landscape=True, heading_rows=f"{_FIRST_ROW - 1}:{_FIRST_ROW - 1}")
 
 
-def _row(page: Worksheet, at: int, row: PlanRow) -> None:
-    words = {
-        2: WEEKDAYS[row.on.weekday()], 3: row.title, 4: row.credit, 6: row.focus, 7: row.featured,
-        10: row.beat_unit if row.reading_bpm else "", 11: "pinned" if row.is_pinned else "",
+def _lines(sheet: PlanSheet) -> Iterator[tuple[date, PlanRow | DayWithoutPiece]]:
+    """The pieces, and the days without one, in order."""
+    lines: list[PlanRow | DayWithoutPiece] = [*sheet.rows, *sheet.without_piece]
+    for line in sorted(lines, key=lambda each: (each.on, getattr(each, "position", 0))):
+        yield line.on, line
+
+
+def _words(line: PlanRow | DayWithoutPiece) -> dict[int, str]:
+    """What stands in the columns of words."""
+    if isinstance(line, DayWithoutPiece):
+        return {_PIECE: line.reason}
+    beat, _ = counted_beat(line.beat_unit, line.reading_bpm)
+    return {
+        _PIECE: line.title, 4: line.credit, 6: line.focus, 7: line.featured, 10: beat,
+        11: "pinned" if line.is_pinned else "",
     }  # fmt: skip
-    for column, text in words.items():
-        put_text(cell_at(page, at, column), text)
-        cell_at(page, at, column).alignment = WORDS
-    put_figure(cell_at(page, at, 1), row.on, DAY)
+
+
+def _figures(page: Worksheet, at: int, row: PlanRow) -> None:
     put_figure(cell_at(page, at, 5), row.level, MARK)
     put_figure(cell_at(page, at, 8), round(row.minutes, 1), "0")
-    put_figure(cell_at(page, at, 9), row.reading_bpm, "0")
-    fit_height(page, at, ((text, _WIDTHS[column - 1]) for column, text in words.items()))
+    put_figure(cell_at(page, at, 9), counted_beat(row.beat_unit, row.reading_bpm)[1], "0")
+
+
+def _line_across(page: Worksheet, row: int, text: str, font: Font, widths: Iterable[float]) -> None:
+    """Words over all columns, on as many lines as they take."""
+    wide = tuple(widths)
+    put_text(cell_at(page, row, 1), text, font)
+    cell_at(page, row, 1).alignment = WORDS
+    page.merge_cells(start_row=row, end_row=row, start_column=1, end_column=len(wide))
+    fit_height(page, row, ((text, sum(wide)),), font)
 
 
 def _reasons(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
-    put_text(cell_at(page, 1, 1), "Why each piece stands where it does", TITLE)
+    widths = (12, 38, 80)
+    _line_across(page, 1, "Why each piece stands where it does", TITLE, widths)
     heading_row(page, 3, ("Date", "Piece", "Reason"), figures=(1,))
     at = 4
     for row in sheet.rows:
@@ -105,8 +131,8 @@ def _reasons(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
             for column, text in ((2, row.title), (3, reason)):
                 put_text(cell_at(page, at, column), text)
                 cell_at(page, at, column).alignment = WORDS
-            fit_height(page, at, ((row.title, 38), (reason, 80)))
+            fit_height(page, at, ((row.title, widths[1]), (reason, widths[2])))
             at += 1
-    set_widths(page, (12, 38, 80))
+    set_widths(page, widths)
     page.freeze_panes = "A4"
     for_printing(page, paper=paper, landscape=True, heading_rows="3:3")

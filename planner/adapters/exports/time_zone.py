@@ -20,7 +20,8 @@ def time_zone_component(name: str, first: date, last: date) -> Timezone:
 
     Args:
         name: IANA name.
-        first, last: First and last date that events fall on.
+        first: First date that events fall on.
+        last: Last such date.
     """
     zone, component = ZoneInfo(name), Timezone()
     component.add("tzid", name)
@@ -42,9 +43,7 @@ def _changes(zone: ZoneInfo, begin: datetime, end: datetime) -> Iterator[datetim
             low, high = moment, following
             while high - low > timedelta(seconds=1):
                 middle = low + timedelta(seconds=(high - low).total_seconds() // 2)
-                low, high = (
-                    (middle, high) if _shown(zone, middle) == _shown(zone, moment) else (low, middle)
-                )
+                low, high = (middle, high) if _shown(zone, middle) == _shown(zone, moment) else (low, middle)
             yield high
         moment = following
 

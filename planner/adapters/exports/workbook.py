@@ -4,7 +4,6 @@ import re
 from collections.abc import Container, Iterable
 from datetime import date
 from pathlib import Path
-from textwrap import wrap
 from typing import Any, BinaryIO
 
 from openpyxl import Workbook
@@ -15,6 +14,7 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.base import write_export
+from planner.adapters.exports.fonts import SANS, font_name, text_width
 
 LONGEST_SHEET_NAME = 31
 """Source: limit of the spreadsheet format (ECMA-376 readers refuse longer names)."""
@@ -25,6 +25,12 @@ SMALL = Font(name="DejaVu Sans", size=9, italic=True, color="5C5750")
 ENTRY_FILL = PatternFill("solid", fgColor="FBF7E9")
 HEAD_FILL = PatternFill("solid", fgColor="ECE8DF")
 LINE = Border(bottom=Side(style="thin", color="9E978A"))
+_POINTS_A_CHARACTER, _CELL_EDGES = 5.25, 6.0
+"""Width of a column's unit and of the empty edges of a cell, in points.
+
+Source: ECMA-376 part 1, 18.3.1.13 (a digit of the standard font is 7 pixels wide); the edges leave some
+room beyond its 5 pixels.
+"""
 _EDGE = Side(style="thin", color="C9C2B4")
 BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
 WORDS = Alignment(horizontal="left", vertical="top", wrap_text=True)
@@ -120,13 +126,33 @@ def width_for(texts: Iterable[str], *, least: float, most: float) -> float:
     return min(most, max(least, 2.0 + 1.1 * max((len(text) for text in texts), default=0)))
 
 
-def fit_height(sheet: Worksheet, row: int, texts: Iterable[tuple[str, float]]) -> None:
+def fit_height(sheet: Worksheet, row: int, texts: Iterable[tuple[str, float]], font: Font = BODY) -> None:
     """Make a row high enough for wrapped words; ``(words, column width)``.
 
     Not every program works out heights on opening.
     """
-    lines = max((len(wrap(text, max(4, int(width)))) for text, width in texts), default=1)
-    sheet.row_dimensions[row].height = 14.5 * max(1, lines)
+    size = float(font.size)
+    lines = max((lines_of(text, width, size, bold=bool(font.bold)) for text, width in texts), default=1)
+    sheet.row_dimensions[row].height = 1.45 * size * max(1, lines)
+
+
+def lines_of(text: str, width: float, size: float, *, bold: bool = False) -> int:
+    """How many lines words take in a column so many characters wide, in the workbook's own typeface.
+
+    Example:
+        >>> lines_of("Fairground March", 38, 10.0), lines_of("Fairground March " * 4, 38, 10.0)
+        (1, 2)
+    """
+    face, room = font_name(SANS, bold=bold), max(1.0, _POINTS_A_CHARACTER * width - _CELL_EDGES)
+    lines, taken = 1, 0.0
+    for word in text.split():
+        wide = text_width(word, face, size)
+        space = text_width(" ", face, size) if taken else 0.0
+        if taken and taken + space + wide > room:
+            lines, taken, space = lines + 1, 0.0, 0.0
+        broken = int(wide // room)
+        lines, taken = lines + broken, taken + space + wide - broken * room
+    return lines
 
 
 def set_widths(sheet: Worksheet, widths: Iterable[float]) -> None:

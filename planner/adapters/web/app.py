@@ -17,6 +17,7 @@ from planner.adapters.web.pages import (
     levels,
     library,
     match,
+    plan,
     sections,
     term,
     today,
@@ -25,7 +26,7 @@ from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
-_BLUEPRINTS = (today, library, levels, sections, match, term, day, gradebook, jobs, changes)
+_BLUEPRINTS = (today, library, levels, sections, match, term, plan, day, gradebook, jobs, changes)
 
 
 def create_app(tools: Toolbox) -> Flask:

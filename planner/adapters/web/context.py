@@ -12,6 +12,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import InputError
 from planner.services.ports import UnitOfWork
+from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import Toolbox
 from planner.services.toolbox import changing as changing_library
@@ -33,10 +34,14 @@ def tools() -> Toolbox:
 
 
 def reading() -> UnitOfWork:
-    """What the page reads the library with: one for the whole request, closed at its end."""
+    """What the page reads the library with: one for the whole request, closed at its end.
+
+    A page that only shows asks the library nothing twice.
+    """
     if "reading" not in g:
-        g.reading = tools().work()
-        g.reading.__enter__()
+        g.opened = tools().work()
+        opened = g.opened.__enter__()
+        g.reading = read_once(opened) if request.method == "GET" else opened
     work: UnitOfWork = g.reading
     return work
 
@@ -52,7 +57,7 @@ def register(app: Flask) -> None:
 
 
 def _close(error: BaseException | None) -> None:
-    work: UnitOfWork | None = g.pop("reading", None)
+    work: UnitOfWork | None = g.pop("opened", None)
     if work is not None:
         work.__exit__(type(error) if error else None, error, None)
 
@@ -83,7 +88,8 @@ def terms_in_view() -> Sequence[Term]:
     """The terms of the ensemble in view, by first day."""
     if "terms" not in g:
         ensemble = ensemble_in_view()
-        g.terms = reading().terms.list_terms(ensemble.id) if ensemble else ()
+        every = reading().terms.list_terms() if ensemble else ()
+        g.terms = [term for term in every if ensemble and term.ensemble_id == ensemble.id]
     terms: Sequence[Term] = g.terms
     return terms
 

@@ -7,6 +7,7 @@ from flask import Flask, current_app, render_template
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, SecurityError
 
+from planner.adapters.web.back import way_back
 from planner.errors import (
     ConflictError,
     ExportError,
@@ -57,10 +58,10 @@ def register(app: Flask) -> None:
 
 def _page(status: int, message: str, hint: str = "", reference: str = "") -> tuple[str, int]:
     heading = _HEADINGS.get(HTTPStatus(status), "Something went wrong")
-    return (
-        render_template("error.html", heading=heading, message=message, hint=hint, reference=reference),
-        status,
+    page = render_template(
+        "error.html", heading=heading, message=message, hint=hint, reference=reference, back=way_back()
     )
+    return page, status
 
 
 def _deliberate(error: PlannerError) -> tuple[str, int]:

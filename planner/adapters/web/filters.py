@@ -1,11 +1,18 @@
 """How values are written on the pages."""
 
+from collections.abc import Sequence
+
 from flask import Flask
 
+from planner.core.ensemble import Ensemble
 from planner.core.instruments import get_instrument
 from planner.services.levels.criteria import LimitVerdict
+from planner.services.term.freshness import Known
+from planner.services.term.match_grid import GridCell, GridRow, WhyNot
+from planner.services.term.show_proposal import ProposalView, ProposedDay
+from planner.services.term.term_picture import SectionForecast
 from planner.wording import guide, issues, words
-from planner.wording.director import matching, plan, playability
+from planner.wording.director import matching, plan, playability, proposal, term_page
 from planner.wording.director.changes import by_whom, moment, who
 from planner.wording.study import difficulty
 from planner.wording.study.roadmap import spoken_roadmap
@@ -23,6 +30,12 @@ def register(app: Flask) -> None:
         cover_notes=matching.cover_notes, ranking_reasons=matching.ranking_reasons,
         advice_lines=playability.advice_lines, problem_title=playability.PROBLEMS.get,
         fix_note=playability.fix_note, limit_value=limit_value,
+        why_not_note=why_not_note, cell_words=cell_words, skills_note=matching.skills_note,
+        slot_sentence=term_page.slot_sentence, plan_button=term_page.plan_button, wish_words=term_page.wish_words,
+        open_places=term_page.open_places, unlogged_words=term_page.unlogged_words, proof_text=plan.proof_text,
+        share_list=share_list, known_words=proposal.known_words, known_note=known_note,
+        whole_gain=whole_gain, change_why=change_why, gain_words=proposal.gain_words,
+        broken_rule=proposal.broken_rule,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
@@ -31,6 +44,48 @@ def register(app: Flask) -> None:
 def limit_value(verdict: LimitVerdict) -> str:
     """What a limit allows."""
     return difficulty.allowed_words(verdict.limit, verdict.value)
+
+
+def why_not_note(row: GridRow, why: WhyNot, ensembles: Sequence[Ensemble]) -> str:
+    """Why a piece is left out of what can be planned."""
+    match why:
+        case WhyNot.MET:
+            return known_note(row.known, ensembles) if row.known else ""
+        case WhyNot.NOT_CAST:
+            return matching.not_cast_note([part.part for part in row.outlook.uncovered])
+        case WhyNot.IDLE:
+            return matching.idle_note([cell.section.name for cell in row.cells if not cell.part])
+        case WhyNot.LOST:
+            return matching.lost_note([(cell.section.name, cell.share or 0.0) for cell in row.lost])
+        case WhyNot.NO_LEVEL:
+            return matching.NO_LEVEL_NOTE
+        case WhyNot.BANNED:
+            return matching.BANNED_NOTE
+
+
+def cell_words(cell: GridCell) -> str:
+    """One cell of the grid, for those who point at it."""
+    return matching.cell_words(cell.section.name, cell.part, cell.level, cell.share)
+
+
+def share_list(forecasts: Sequence[SectionForecast]) -> str:
+    """Sections with the bars each gets right."""
+    return term_page.share_list([(each.section.name, each.share) for each in forecasts])
+
+
+def known_note(known: Known, ensembles: Sequence[Ensemble]) -> str:
+    """How somebody in the room comes to know a planned piece."""
+    return proposal.known_how(known.how, matching.met_note(known.exposure, ensembles))
+
+
+def whole_gain(view: ProposalView) -> str:
+    """What a proposal is worth as a whole."""
+    return proposal.whole_gain(view.proposal.gain, len(view.days), view.days_ahead)
+
+
+def change_why(one: ProposedDay) -> str:
+    """Why a day would change."""
+    return proposal.change_why(one.change.why, one.change.rule, one.culprit, one.change.together)
 
 
 def minutes(seconds: float) -> str:

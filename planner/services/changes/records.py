@@ -12,13 +12,12 @@ from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Exposure, Section, basis_of, basis_values
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
-from planner.core.term import Result, Term
+from planner.core.term import Result
 from planner.services.changes.term_record import is_same_value, read_term, write_term
 from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
 from planner.services.people.find import find_section
 from planner.services.ports import FileStore, ProfileSource, UnitOfWork
-from planner.services.term.plan_values import PROPOSAL, plan_of_values, plan_values
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,36 +225,6 @@ def _write_copies(work: UnitOfWork, subject: Subject, values: Values, _prepared:
         work.pieces.put_copies(subject.id, part, copies)
 
 
-def plan_subject(term: Term) -> Subject:
-    """The plan of a term, as the journal speaks of it."""
-    return Subject("term", term.id, term.name, {"of": "plan"})
-
-
-def _read_plan(work: UnitOfWork, subject: Subject) -> Values:
-    work.terms.get(subject.id)
-    return plan_values(work.terms.plan(subject.id)) | {PROPOSAL: work.terms.proposal(subject.id)}
-
-
-def _write_plan(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
-    plan = plan_of_values(subject.id, {**plan_values(work.terms.plan(subject.id)), **values})
-    if plan is None:
-        work.terms.remove_plan(subject.id)
-    else:
-        work.terms.save_plan(plan)
-    if PROPOSAL in values:
-        if values[PROPOSAL] is None:
-            work.terms.remove_proposal(subject.id)
-        else:
-            work.terms.save_proposal(subject.id, values[PROPOSAL])
-
-
-def _is_same_plan(one: Any, other: Any) -> bool:
-    """How good a plan is known to be, and what is proposed beside it, changes nothing of its days."""
-    both = [each for each in (one, other) if isinstance(each, dict)]
-    is_proposed = any("changes" in each for each in both)
-    return is_proposed or (len(both) == 2 and all("made_from" in each for each in both)) or one == other
-
-
 RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.DETAILS: Record(_read_details, _write_details),
     ChangeKind.LEVEL: Record(_read_level, _write_level),
@@ -265,6 +234,5 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.SECTION: Record(_read_section, _write_section),
     ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),
-    ChangeKind.PLAN: Record(_read_plan, _write_plan, is_same=_is_same_plan),
 }
 """The kinds of things that can change. What comes later adds its own here."""

@@ -18,6 +18,8 @@ from planner.wording.words import short_day
 
 SHAPE, WISH, DAY = "shape", "wish", "day"
 """First words of the names of values: a day that differs, a wish, the slots of a day."""
+PROPOSAL = "proposal"
+"""Name of the value that holds what is proposed in place of the plan."""
 
 
 def term_subject(term: Term) -> Subject:
@@ -43,6 +45,7 @@ def read_term(work: UnitOfWork, subject: Subject) -> Values:
             f"{DAY} {on}": [_slot_values(slot, titles) for slot in slots if slot.on == on]
             for on in sorted({slot.on for slot in slots})
         },
+        **({PROPOSAL: proposal} if (proposal := work.terms.proposal(term.id)) is not None else {}),
     }
 
 
@@ -62,16 +65,22 @@ def write_term(work: UnitOfWork, subject: Subject, values: Values, _prepared: An
         work.terms.add(_with_fields(_blank(subject.id, values), values))
     _write_wishes(work, subject.id, values)
     _write_days(work, subject.id, values)
+    if values.get(PROPOSAL) is not None:
+        work.terms.save_proposal(subject.id, values[PROPOSAL])
+    elif PROPOSAL in values:
+        work.terms.remove_proposal(subject.id)
 
 
 def is_same_value(one: Any, other: Any) -> bool:
-    """Whether a value still says what it said: new names, minutes and reasons change nothing of it."""
+    """Whether a value still says what it said: new names, minutes, reasons and proposals change nothing."""
     return bool(_essence(one) == _essence(other))
 
 
 def _essence(value: Any) -> Any:
     if isinstance(value, list) and value and isinstance(value[0], dict):
         return [(slot["position"], slot["station"], slot["piece"]) for slot in value]
+    if isinstance(value, dict) and "changes" in value:
+        return None
     if isinstance(value, dict):
         return {name: each for name, each in value.items() if name not in ("title", "sections")}
     return value

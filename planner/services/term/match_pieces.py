@@ -10,7 +10,7 @@ from planner.levels.readable import Verdict
 from planner.matching.outlook import PartFit, PieceOutlook
 from planner.services.ports import UnitOfWork
 from planner.services.term.demands import Ladder
-from planner.services.term.freshness import Known, Knowing, known_by_day
+from planner.services.term.freshness import Knowing, Known, known_by_day
 from planner.services.term.outlook import read_outlooks
 from planner.services.term.reading_time import reading_time
 

@@ -5,9 +5,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from planner.core.term import Slot
+from planner.core.term import Slot, again_minutes
 from planner.levels.curve import clip_level
 from planner.scheduling import check
+from planner.scheduling.causes import forbidding
 from planner.scheduling.problem import OPEN_PIECE, Candidate, Sitting
 from planner.services.term.term_problem import TermProblem, filled_up
 
@@ -148,20 +149,10 @@ def _room(term_problem: TermProblem, slots: Sequence[Slot], sitting: Sitting) ->
 
 def _kept_off(term_problem: TermProblem, piece: Candidate, sitting: Sitting, room: int) -> str:
     """The first rule that keeps a piece out of a sitting; empty where none does."""
-    problem = term_problem.problem
-    if sitting.day in piece.stale_on:
-        return check.FRESH
-    if sitting.day in piece.away_on:
-        return check.FOLDERS
-    if check.is_banned(problem, piece.piece_id, problem.days[sitting.day].on):
-        return check.BANS
-    if not check.has_forces(problem, piece, sitting):
-        return check.FORCES
-    if not check.is_readable(problem, piece, sitting):
-        return check.READABLE
-    if check.whole_minutes(piece.minutes) > room:
-        return check.MINUTES
-    return "" if check.may_stand(problem, piece, sitting) else check.FOCUSED
+    causes = forbidding(term_problem.problem, piece, sitting)
+    if causes:
+        return causes[0].rule
+    return check.MINUTES if check.whole_minutes(piece.minutes) > room else ""
 
 
 def _again(term_problem: TermProblem, slots: Sequence[Slot], on: date) -> tuple[SecondReading, ...]:
@@ -179,10 +170,10 @@ def _again(term_problem: TermProblem, slots: Sequence[Slot], on: date) -> tuple[
         and day + AGAIN_AFTER <= on
         and (piece := problem.piece_by_id.get(piece_id)) is not None
         and piece.is_for_all
-        and piece.minutes <= sitting.minutes
+        and again_minutes(piece.minutes) <= sitting.minutes
     ]
     pieces.sort(key=lambda each: (each[0], each[1].piece_id))
     return tuple(
-        SecondReading(piece.piece_id, piece.title, last[piece.piece_id], piece.minutes)
+        SecondReading(piece.piece_id, piece.title, last[piece.piece_id], again_minutes(piece.minutes))
         for _, piece in pieces[:AGAIN_OFFERED]
     )

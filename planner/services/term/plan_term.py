@@ -1,4 +1,4 @@
-"""Fill a term with reading days: plan, propose what would be better, pin, ban, and plan again."""
+"""Fill a term with reading days: plan, propose what would be better, and plan again."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 from planner.core.change import Author, ChangeKind
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
-from planner.core.term import Plan, Slot, Term, Wish
-from planner.errors import ConflictError, InputError, NotFoundError, PlanError
+from planner.core.term import Plan, Slot, Term
+from planner.errors import ConflictError, InputError, PlanError
 from planner.scheduling import check
 from planner.scheduling.answer import Ended
 from planner.scheduling.problem import OPEN_PIECE, Limits
 from planner.services.changes.journal import recorded
-from planner.services.changes.records import plan_subject
+from planner.services.changes.term_record import term_subject
 from planner.services.ports import OpenWork, UnitOfWork
 from planner.services.term.freshness import unlogged_slots
 from planner.services.term.open_days import OpenDay, open_days
@@ -151,22 +151,46 @@ def plan_term(
     has_plan = facts.plan is not None and bool(facts.plan.slots)
     if not any(on >= today for on in facts.term.reading_dates()):
         raise InputError(f"{facts.term.name} has no reading day left to plan.", hint="Lengthen the term.")
-    made_from = fingerprint_of(term_problem)
-    if facts.plan is not None and has_plan and facts.plan.made_from == made_from:
-        return _shown(open_work, term_problem, facts.plan, Outcome.UNCHANGED, [words.UNCHANGED])
-    if facts.plan is not None and has_plan and not term_problem.problem.free_days:
-        return _shown(open_work, term_problem, facts.plan, Outcome.KEPT, [words.ALL_STAY])
+    if facts.plan is not None and has_plan:
+        view = _nothing_new(open_work, term_problem, facts.plan)
+        if view is not None:
+            return view
     solution = solve(term_problem.problem, limit_s, steps=steps, seed=seed, progress=progress)
     slots = _settled_down(term_problem, solution)
-    plan = _as_plan(term_problem, solution, slots, made_from)
+    plan = _as_plan(term_problem, solution, slots)
     notes = _ended_notes(solution)
     if facts.plan is None or not has_plan:
         with changing(open_work) as work:
             _refuse_changed(work, facts)
-            with recorded(work, ChangeKind.PLAN, plan_subject(facts.term), by):
+            with recorded(work, ChangeKind.TERM, term_subject(facts.term), by):
                 save_checked(work, term_problem, plan, slots)
         return _shown(open_work, term_problem, plan, Outcome.STORED, notes, solution)
     return _compared(open_work, term_problem, facts.plan, plan, slots, notes, solution)
+
+
+def _nothing_new(open_work: OpenWork, term_problem: TermProblem, in_force: Plan) -> PlanView | None:
+    """The plan in force where there is nothing to search for; None where there is."""
+    made_from = fingerprint_of(term_problem, in_force.slots)
+    has_open = any(
+        slot.piece_id == OPEN_PIECE
+        for slot in term_problem.filled_up(term_problem.without_again(in_force.slots))
+    )
+    if has_open and not term_problem.problem.limits.may_leave_open:
+        return None
+    if in_force.made_from == made_from:
+        return _shown(open_work, term_problem, in_force, Outcome.UNCHANGED, [words.UNCHANGED])
+    if not term_problem.problem.free_days and _has_again(term_problem, in_force):
+        return _shown(open_work, term_problem, in_force, Outcome.KEPT, [words.ALL_STAY])
+    with open_work() as work:
+        proposal = proposal_view(work, in_force.term_id)
+    if proposal is not None and proposal.made_from == made_from:
+        return _shown(open_work, term_problem, in_force, Outcome.PROPOSED, [_proposed_note(proposal)])
+    return None
+
+
+def _proposed_note(proposal: Proposal) -> str:
+    note = words.needed_note if proposal.against is None else words.proposed_note
+    return note(len(proposal.changes))
 
 
 def _compared(
@@ -180,31 +204,30 @@ def _compared(
 ) -> PlanView:
     """Propose a new plan where it is better than the one in force, or where that cannot stay."""
     facts = term_problem.facts
-    against = cost_if_kept(term_problem, in_force.slots)
-    is_whole = _has_again(term_problem, in_force)
+    against = cost_if_kept(term_problem, in_force.slots) if _has_again(term_problem, in_force) else None
     cost = check.cost(term_problem.problem, slots)
-    stays = against is not None and is_whole and cost.total >= against.total
+    made_from = fingerprint_of(term_problem, in_force.slots)
+    stays = against is not None and cost.total >= against.total
     proposal = None
     if not stays:
         changes = changes_between(term_problem, in_force.slots, plan.slots)
         stays = not changes
         proposal = Proposal(
             facts.term.id, facts.today, plan.slots, cost, against, changes, plan.bound, plan.is_proven,
-            plan.made_from, term_problem.breaches,
+            made_from, term_problem.breaches,
         )  # fmt: skip
     with changing(open_work) as work:
         _refuse_changed(work, facts)
         if proposal is None or stays:
-            in_force = replace(in_force, made_from=plan.made_from)
+            in_force = replace(in_force, made_from=made_from)
             work.terms.save_plan(in_force)
             work.terms.remove_proposal(facts.term.id)
         else:
             store_proposal(work, proposal)
     if proposal is None or stays:
         return _shown(open_work, term_problem, in_force, Outcome.KEPT, [words.KEPT, *notes], solution)
-    days = len(proposal.changes)
-    note = words.needed_note(days) if against is None or not is_whole else words.proposed_note(days)
-    return _shown(open_work, term_problem, in_force, Outcome.PROPOSED, [note, *notes], solution)
+    notes = [_proposed_note(proposal), *notes]
+    return _shown(open_work, term_problem, in_force, Outcome.PROPOSED, notes, solution)
 
 
 def _has_again(term_problem: TermProblem, plan: Plan) -> bool:
@@ -269,7 +292,7 @@ def _refuse_changed(work: UnitOfWork, facts: TermFacts) -> None:
         )
 
 
-def _as_plan(term_problem: TermProblem, solution: "Solution", slots: Sequence[Slot], made_from: str) -> Plan:
+def _as_plan(term_problem: TermProblem, solution: "Solution", slots: Sequence[Slot]) -> Plan:
     """The slots as they are stored: with second readings, pins and reasons, without open slots."""
     facts = term_problem.facts
     pinned = {(wish.piece_id, wish.on) for wish in facts.wishes if wish.kind == "pinned"}
@@ -280,13 +303,14 @@ def _as_plan(term_problem: TermProblem, solution: "Solution", slots: Sequence[Sl
         if s.piece_id != OPEN_PIECE
     ]
     cost = check.cost(term_problem.problem, slots)
+    explained = reasons_for(term_problem, term_problem.whole_plan(filled))
     return Plan(
         term_id=facts.term.id,
-        slots=reasons_for(term_problem, term_problem.whole_plan(filled)),
+        slots=explained,
         cost=float(cost.filled + cost.change),
         bound=min(float(cost.filled + cost.change), solution.bound),
         is_proven=solution.is_proven,
-        made_from=made_from,
+        made_from=fingerprint_of(term_problem, explained),
     )
 
 
@@ -371,61 +395,3 @@ def _planned_slots(work: UnitOfWork, facts: TermFacts, plan: Plan) -> tuple[Plan
         )
         for slot in plan.slots
     )
-
-
-def pin(work: UnitOfWork, term_id: int, piece_id: int, on: date | None, today: date) -> tuple[Wish, ...]:
-    """Fix a piece to a day (or, without one, to the term); takes effect when the term is planned again.
-
-    Raises:
-        NotFoundError: If term, piece or reading day does not exist.
-        ConflictError: If the day is past, or as many pieces are pinned to it as it has slots.
-    """
-    term = _checked_day(work, term_id, piece_id, on, today)
-    wishes = [
-        w
-        for w in work.terms.wishes(term_id)
-        if not (w.piece_id == piece_id and (w.kind == "pinned" or w.on in (on, None)))
-    ]
-    if on is not None and sum(1 for w in wishes if w.kind == "pinned" and w.on == on) >= term.slots:
-        raise ConflictError(f"{on} already has its pinned piece.", hint="Take that pin off first.")
-    return _store(work, term_id, [*wishes, Wish("pinned", piece_id, on)])
-
-
-def ban(work: UnitOfWork, term_id: int, piece_id: int, on: date | None, today: date) -> tuple[Wish, ...]:
-    """Keep a piece off a day (or, without one, out of the term); takes effect when planned again.
-
-    Raises:
-        NotFoundError: If term, piece or reading day does not exist.
-        ConflictError: If the day is past.
-    """
-    _checked_day(work, term_id, piece_id, on, today)
-    wishes = [
-        w
-        for w in work.terms.wishes(term_id)
-        if not (w.piece_id == piece_id and w.on == on)
-        and not (w.piece_id == piece_id and w.kind == "pinned" and on is None)
-    ]
-    return _store(work, term_id, [*wishes, Wish("banned", piece_id, on)])
-
-
-def withdraw_wish(work: UnitOfWork, term_id: int, piece_id: int, on: date | None) -> tuple[Wish, ...]:
-    """Take back a pin or a ban of a piece on a day."""
-    work.terms.get(term_id)
-    kept = [w for w in work.terms.wishes(term_id) if not (w.piece_id == piece_id and w.on == on)]
-    return _store(work, term_id, kept)
-
-
-def _checked_day(work: UnitOfWork, term_id: int, piece_id: int, on: date | None, today: date) -> Term:
-    term = work.terms.get(term_id)
-    work.pieces.get(piece_id)
-    if on is not None:
-        if on not in term.reading_dates():
-            raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
-        if on < today:
-            raise ConflictError(f"{on} is past and stays as it was.", hint="Choose a day to come.")
-    return term
-
-
-def _store(work: UnitOfWork, term_id: int, wishes: Sequence[Wish]) -> tuple[Wish, ...]:
-    work.terms.set_wishes(term_id, wishes)
-    return tuple(wishes)

@@ -1,7 +1,8 @@
 """What is proposed in place of the plan in force: what it changes and why, what it gains; take or drop it."""
 
+import json
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import date
 from enum import StrEnum
 
@@ -13,10 +14,9 @@ from planner.scheduling import check
 from planner.scheduling.check import PlanCost
 from planner.scheduling.problem import OPEN_PIECE, Limits
 from planner.services.changes.journal import recorded
-from planner.services.changes.records import plan_subject
+from planner.services.changes.term_record import term_subject
 from planner.services.ports import UnitOfWork
-from planner.services.term.plan_values import plain_values
-from planner.services.term.term_facts import read_facts
+from planner.services.term.term_facts import fingerprint_of, read_facts
 from planner.services.term.term_problem import Breach, TermProblem, breaches_on, build_problem
 from planner.wording.director.proposal import cannot_take_sentence
 
@@ -123,7 +123,7 @@ def proposal_view(work: UnitOfWork, term_id: int) -> Proposal | None:
 
 def store_proposal(work: UnitOfWork, proposal: Proposal) -> None:
     """Keep a proposal until it is taken or dropped, in place of the one before."""
-    work.terms.save_proposal(proposal.term_id, plain_values(proposal))
+    work.terms.save_proposal(proposal.term_id, json.loads(json.dumps(asdict(proposal), default=str)))
 
 
 def take_proposal(
@@ -168,9 +168,9 @@ def take_proposal(
         cost=float(proposal.cost.filled + proposal.cost.change) if is_whole or plan is None else plan.cost,
         bound=proposal.bound if is_whole or plan is None else 0.0,
         is_proven=proposal.is_proven and is_whole,
-        made_from=proposal.made_from,
+        made_from=fingerprint_of(term_problem, slots),
     )
-    with recorded(work, ChangeKind.PLAN, plan_subject(work.terms.get(term_id)), by):
+    with recorded(work, ChangeKind.TERM, term_subject(work.terms.get(term_id)), by):
         work.terms.save_plan(taken_plan)
         if is_whole:
             work.terms.remove_proposal(term_id)
@@ -185,7 +185,7 @@ def drop_proposal(work: UnitOfWork, term_id: int, *, by: Author) -> None:
     """
     proposal = _needed(work, term_id)
     plan = work.terms.plan(term_id)
-    with recorded(work, ChangeKind.PLAN, plan_subject(work.terms.get(term_id)), by):
+    with recorded(work, ChangeKind.TERM, term_subject(work.terms.get(term_id)), by):
         work.terms.remove_proposal(term_id)
         if plan is not None:
             work.terms.save_plan(replace(plan, made_from=proposal.made_from))

@@ -95,9 +95,7 @@ def _featured(facts: TermFacts, slot: Slot, before: Sequence[Slot]) -> Iterator[
 
 def _time(term_problem: TermProblem, slot: Slot, outlook: PieceOutlook) -> Reason:
     time: ReadingTime = term_problem.times[slot.piece_id]
-    shapes = {shape.on: shape.minutes for shape in term_problem.facts.term.shapes}
-    available = shapes.get(slot.on) or term_problem.facts.term.minutes
-    numbers = named(minutes=time.minutes, available=available)
+    numbers = named(minutes=slot.minutes, available=term_problem.facts.term.minutes_on(slot.on))
     if time.excerpt is None:
         return Reason(ReasonKind.TIME, numbers)
     bars = printed_ends(bar_names(outlook.profile), time.excerpt.measure, time.excerpt.end_measure)

@@ -6,7 +6,7 @@ from itertools import pairwise
 from math import log
 
 from planner.core.ensemble import Ensemble
-from planner.core.term import DayShape, Term
+from planner.core.term import Term
 from planner.levels.curve import SLOPE, TARGET_LOGIT
 from planner.levels.history import LevelBelief
 from planner.levels.readable import EASY_ABOVE, HARD_BELOW
@@ -47,18 +47,17 @@ def plan_days(
         settled: Days on which nothing may change.
     """
     dates = term.reading_dates()
-    shapes = {shape.on: shape for shape in term.shapes}
     means = mean_levels(term, ensemble, forecasts)
     line, easier = line_of(term, means), easier_days(term)
     days = []
     for on, level, mean in zip(dates, line, means, strict=True):
-        shape = shapes.get(on, DayShape(on))
+        shape = term.shape_on(on)
         stretch = level - mean - (EASIER if on in easier else 0.0)
         days.append(
             PlanDay(
                 on=on,
-                minutes=term.minutes if shape.minutes is None else shape.minutes,
-                slots=term.slots if shape.slots is None else shape.slots,
+                minutes=term.minutes_on(on),
+                slots=term.slots_on(on),
                 stretch=round(min(MOST_STRETCH, max(LEAST_STRETCH, stretch)), 3),
                 is_settled=on in settled,
                 stations=shape.stations,

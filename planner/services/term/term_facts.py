@@ -2,11 +2,12 @@
 
 import hashlib
 from collections import Counter
-from dataclasses import fields, is_dataclass
+from collections.abc import Sequence
+from dataclasses import fields, is_dataclass, replace
 from datetime import date
 from enum import Enum
 
-from planner.core.term import Term
+from planner.core.term import Slot, Term
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.levels.section_term import forecast_levels
 from planner.services.ports import UnitOfWork
@@ -53,32 +54,33 @@ def _read_elsewhere(work: UnitOfWork, term: Term) -> dict[date, Counter[int]]:
     return found
 
 
-def fingerprint_of(term_problem: TermProblem) -> str:
+def fingerprint_of(term_problem: TermProblem, slots: Sequence[Slot]) -> str:
     """What a plan is made from in one word: while it stays the same there is nothing new to plan for.
 
     The passing of days changes nothing: neither which days are over or announced, nor how far ahead a level
-    is expected, nor that a planned day was not logged.
+    is expected, nor that a planned day was not logged. Nor does a pin where the piece stands already.
+
+    Args:
+        term_problem: The problem as it is now.
+        slots: The plan that is, or will be, in force.
     """
     facts, problem = term_problem.facts, term_problem.problem
-    own = {slot.piece_id for slot in facts.plan.slots} if facts.plan else set()
+    own, standing = {slot.piece_id for slot in slots}, {(slot.piece_id, slot.on) for slot in slots}
     known = tuple(
         (
             on,
-            tuple(
-                sorted(p for p, k in facts.known[on].items() if k.how is not Knowing.UNLOGGED or p not in own)
-            ),
+            tuple(sorted(p for p, k in there.items() if k.how is not Knowing.UNLOGGED or p not in own)),
         )
-        for on in facts.term.reading_dates()
+        for on, there in sorted(facts.known.items())
     )
     pieces = tuple(
         (p.piece_id, p.level, p.minutes, p.trains, p.features, p.parts, p.cost, p.likeness, p.sets)
         for p in problem.pieces
     )
-    made_from = (
-        facts.term, facts.ensemble, facts.wishes, facts.results, known, pieces, problem.limits,
-        tuple((on, tuple(sorted(own.items()))) for on, own in sorted(facts.away.items())),
-        tuple((each.on, each.rule, each.piece_id) for each in term_problem.breaches),
-    )  # fmt: skip
+    wishes = tuple(w for w in facts.wishes if w.kind != "pinned" or (w.piece_id, w.on) not in standing)
+    away = tuple((on, tuple(sorted(there.items()))) for on, there in sorted(facts.away.items()))
+    limits = replace(problem.limits, may_leave_open=True)
+    made_from = (facts.term, facts.ensemble, wishes, facts.results, known, pieces, away, limits)
     return hashlib.sha256(repr(_plain(made_from)).encode()).hexdigest()[:32]
 
 

@@ -7,9 +7,10 @@ from datetime import date, timedelta
 
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Section
-from planner.core.term import Plan, Result, Slot, Term, Wish
+from planner.core.term import Plan, Result, Slot, Term, Wish, again_minutes
 from planner.levels.curve import clip_level
 from planner.levels.history import LevelBelief
+from planner.matching.copies import sets_of
 from planner.matching.outlook import PieceOutlook
 from planner.scheduling import check
 from planner.scheduling.problem import (
@@ -28,8 +29,8 @@ from planner.services.term.freshness import KnownOn
 from planner.services.term.reading_time import ReadingTime, fitting_time
 from planner.services.term.term_days import plan_days
 
-FOCUS_COST = 8
-PROBLEM_RELIEF = 2
+FOCUS_COST = 30
+PROBLEM_RELIEF = 6
 """A slot costs less on a skill that went wrong lately: so much less for each tenth of the results
 naming it. Source: house choices."""
 
@@ -369,14 +370,13 @@ def _time(outlook: PieceOutlook, term: Term) -> ReadingTime:
 def _again(facts: TermFacts, times: Mapping[int, ReadingTime], over: Collection[date]) -> tuple[Slot, ...]:
     """Second readings on days to come, after the other pieces of their day."""
     by_id = {outlook.piece.id: outlook for outlook in facts.outlooks}
-    shapes = {shape.on: shape.slots for shape in facts.term.shapes}
     found = []
     for on in facts.term.reading_dates():
         asked = [piece for piece in facts.again(on) if piece in by_id and on not in over]
-        slots = facts.term.slots if shapes.get(on) is None else shapes[on]
-        for at, piece in enumerate(asked, max(0, (slots or 0) - len(asked))):
+        for at, piece in enumerate(asked, max(0, facts.term.slots_on(on) - len(asked))):
             focus = _last_focus(facts, piece)
-            found.append(Slot(on, at, piece, focus, minutes=times[piece].minutes, is_pinned=True))
+            minutes = again_minutes(times[piece].minutes)
+            found.append(Slot(on, at, piece, focus, minutes=minutes, is_pinned=True))
     return tuple(found)
 
 
@@ -429,7 +429,7 @@ def _candidate(
     if time.excerpt is not None and time.excerpt.level is not None:
         level = clip_level(time.excerpt.level + level - (outlook.profile.level or level))
     dates = facts.term.reading_dates()
-    sets = sets_of(outlook, facts.copies.get(piece.id, {}))
+    sets = sets_of(facts.copies.get(piece.id, {}), outlook)
     return Candidate(
         piece_id=piece.id,
         title=piece.title,
@@ -450,19 +450,6 @@ def _candidate(
         is_for_all=outlook.can_be_cast,
         sets=sets,
     )
-
-
-def sets_of(outlook: PieceOutlook, copies: Mapping[str, int]) -> int:
-    """Rooms that can have the folders of a piece at once: one, or more where enough copies were counted.
-
-    Every part that is read must have been counted; a room needs a copy for every player of it.
-    """
-    needed: Counter[str] = Counter()
-    for fit in outlook.fits:
-        needed[fit.cast.part] += fit.section.size
-    if not needed or not copies.keys() >= needed.keys():
-        return 1
-    return max(1, min(copies[part] // max(1, players) for part, players in needed.items()))
 
 
 def _focuses(

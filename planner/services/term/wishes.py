@@ -4,14 +4,15 @@ A wish that cannot hold is refused at once, with the reason, and not stored. Wha
 against (a section likely lost, too few players with a part, a day that is announced) can be insisted on.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
 
 from planner.core.change import Author, ChangeKind
-from planner.core.term import AGAIN_SHARE, Reason, ReasonKind, Slot, Term, Wish
+from planner.core.term import Reason, ReasonKind, Slot, Term, Wish, again_minutes
 from planner.errors import ConflictError, InputError, NotFoundError
+from planner.matching.copies import lacks_copies
 from planner.scheduling import check
 from planner.scheduling.answer import Cause
 from planner.scheduling.causes import why_not
@@ -23,7 +24,12 @@ from planner.services.ports import UnitOfWork
 from planner.services.term.term_facts import read_facts
 from planner.services.term.term_problem import TermFacts, build_problem
 from planner.wording.director.conflict import conflict_sentences
-from planner.wording.director.wishes import known_sentence, refusal_sentences, wish_phrase
+from planner.wording.director.wishes import (
+    known_sentence,
+    refusal_sentences,
+    short_copies_sentence,
+    wish_phrase,
+)
 from planner.wording.words import short_day
 
 INSISTED = frozenset({check.FORCES, check.READABLE})
@@ -62,7 +68,8 @@ def pin(
 
     Args:
         work: An open unit of work.
-        term_id, piece_id: What to pin.
+        term_id: The term.
+        piece_id: What to pin.
         on: The reading day; None for any.
         today: Days before it are past.
         by: Who pins it.
@@ -116,7 +123,8 @@ def read_again(
 
     Args:
         work: An open unit of work.
-        term_id, piece_id: What to read again.
+        term_id: The term.
+        piece_id: What to read again.
         on: The reading day.
         today: Days before it are past.
         by: Who asks for it.
@@ -238,7 +246,8 @@ def _refuse_announced(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None
         return
     if facts.printed.get(on):
         raise ConflictError(
-            f"The guides of {short_day(on)} are printed.", hint="Say that you want it anyway, or choose another day."
+            f"The guides of {short_day(on)} are printed.",
+            hint="Say that you want it anyway, or choose another day.",
         )
     if on < facts.today + timedelta(days=facts.term.announced_days):
         raise ConflictError(
@@ -256,44 +265,71 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
     problem = build_problem(facts, Limits(may_leave_open=True), opened=facts.term.reading_dates()).problem
     wish = PlanWish(ask.wish.piece_id, ask.wish.on)
     if wish.piece_id not in problem.piece_by_id:
-        raise ConflictError(f"No section can read “{ask.title}”.", hint="Look at its parts and your sections.")
+        raise _unreadable(ask)
     days = [problem.days[at].on for at in problem.free_days] if wish.on is None else [wish.on]
     _refuse_full(facts, ask)
     reasons = [_obstacles(problem, wish, on, is_insisted=is_insisted) for on in days]
     if not days or all(reasons):
         causes = min(reasons, key=len, default=())
-        sentences = _sentences(facts, ask, causes)
+        sentences = _sentences(facts, ask.wish.piece_id, ask.title, causes)
         can_insist = bool(causes) and all(cause.rule in INSISTED for cause in causes)
         raise ConflictError(
             " ".join(sentences) or f"{facts.term.name} has no day left for “{ask.title}”.",
-            hint="Say that you want it anyway, or choose another day." if can_insist else "Choose another day.",
+            hint="Say that you want it anyway, or choose another day."
+            if can_insist
+            else "Choose another day.",
         )
     conflict = pin_conflict(problem, wish)
     if conflict is not None:
         raise ConflictError(" ".join(conflict_sentences(conflict)), hint="Take another pin back first.")
 
 
-def _obstacles(
-    problem: PlanProblem, wish: PlanWish, on: date, *, is_insisted: bool
-) -> tuple[Cause, ...]:
+def _unreadable(ask: _Ask) -> ConflictError:
+    return ConflictError(
+        f"No section can read “{ask.title}”.", hint="Look at its parts, its level and your sections."
+    )
+
+
+def _obstacles(problem: PlanProblem, wish: PlanWish, on: date, *, is_insisted: bool) -> tuple[Cause, ...]:
     """What keeps a piece off a day, before the pin excuses it from anything."""
     plain = replace(problem, pins=tuple(p for p in problem.pins if p.piece_id != wish.piece_id))
     causes = why_not(plain, wish.piece_id, on)
     return tuple(cause for cause in causes if not (is_insisted and cause.rule in INSISTED))
 
 
-def _sentences(facts: TermFacts, ask: _Ask, causes: Iterable[Cause]) -> tuple[str, ...]:
+def why_not_there(
+    facts: TermFacts, problem: PlanProblem, piece_id: int, title: str, on: date
+) -> tuple[str, ...]:
+    """Why a piece cannot stand on a day, a sentence each; none when it can."""
+    return _sentences(facts, piece_id, title, why_not(problem, piece_id, on))
+
+
+def _sentences(facts: TermFacts, piece_id: int, title: str, causes: Iterable[Cause]) -> tuple[str, ...]:
     sections = {section.id: section.name for section in facts.ensemble.sections}
     causes = tuple(causes)
+    if not causes:
+        return ()
+    outlook = next((each for each in facts.outlooks if each.piece.id == piece_id), None)
+    short = lacks_copies(facts.copies.get(piece_id, {}), outlook) if outlook else ()
+    if short:
+        parts = [(each.part, each.needed, each.copies) for each in short]
+        causes = tuple(cause for cause in causes if cause.rule != check.FOLDERS)
+        return (short_copies_sentence(title, parts), *_sentences_of(facts, piece_id, title, sections, causes))
+    return _sentences_of(facts, piece_id, title, sections, causes)
+
+
+def _sentences_of(
+    facts: TermFacts, piece_id: int, title: str, sections: Mapping[int, str], causes: Sequence[Cause]
+) -> tuple[str, ...]:
     on = next((cause.on for cause in causes if cause.rule == check.FRESH), None)
-    known = facts.known[on].get(ask.wish.piece_id) if on else None
+    known = facts.known[on].get(piece_id) if on else None
     if known is None:
-        return refusal_sentences(causes, ask.title, sections, "")
+        return refusal_sentences(causes, title, sections, "")
     exposure = known.exposure
     whom = "another ensemble"
     if exposure.ensemble_id == facts.ensemble.id:
         whom = sections.get(exposure.section_id or 0, facts.ensemble.name)
-    return refusal_sentences(causes, ask.title, sections, known_sentence(ask.title, exposure, whom))
+    return refusal_sentences(causes, title, sections, known_sentence(title, exposure, whom))
 
 
 def _refuse_full(facts: TermFacts, ask: _Ask) -> None:
@@ -355,16 +391,16 @@ def _refuse_no_room(facts: TermFacts, ask: _Ask) -> None:
     _refuse_full(facts, ask)
     built = build_problem(facts, Limits(may_leave_open=True), opened=facts.term.reading_dates())
     if ask.wish.piece_id not in built.times:
-        raise ConflictError(f"No section can read “{ask.title}”.", hint="Look at its parts and your sections.")
+        raise _unreadable(ask)
     minutes = {piece: time.minutes for piece, time in built.times.items()}
     again = [ask.wish.piece_id, *(w.piece_id for w in ask.others("again", on))]
-    needed = AGAIN_SHARE * sum(minutes.get(piece, 0.0) for piece in again)
+    needed = sum(again_minutes(minutes.get(piece, 0.0)) for piece in again)
     needed += sum(minutes.get(w.piece_id, 0.0) for w in ask.others("pinned", on))
     available = facts.term.minutes_on(on)
     if needed > available + check.ROUNDING:
         raise ConflictError(
-            f"{short_day(on)} has {available:g} minutes; reading “{ask.title}” again beside what is set for it "
-            f"takes {needed:.1f}.",
+            f"{short_day(on)} has {available:g} minutes; reading “{ask.title}” again beside what is set for "
+            f"it takes {needed:.1f}.",
             hint="Give the day more minutes, or choose another.",
         )
 

@@ -31,7 +31,7 @@ from planner.study.difficulty.rhythm_dimensions import (
     variety_level,
 )
 from planner.study.difficulty.scales import DimensionLevel, bounded
-from planner.study.difficulty.speed_dimensions import density_level, runs_level
+from planner.study.difficulty.speed_dimensions import density_level, measure_seconds, runs_level
 from planner.study.difficulty.together import contributions_together, level_together
 from planner.study.difficulty.weights import scale_of
 from planner.study.facts import StudyFacts
@@ -60,12 +60,12 @@ def _own(
     each: PartEvidence, columns: Columns, facts: StudyFacts, evidence: Evidence
 ) -> tuple[DimensionLevel, ...]:
     part, lines, instrument, count = each.part, each.lines, each.instrument, len(columns.measure_start)
-    texture = evidence.texture
+    texture, seconds = evidence.texture, measure_seconds(columns, facts)
     own = [
         rhythm_level(each.rhythm),
         variety_level(lines, columns),
         syncopation_level(each.rhythm, part),
-        density_level(each.rates),
+        density_level(each.rates, seconds),
         runs_level(lines, facts),
         rests_level(lines, columns),
         expression_level(part),

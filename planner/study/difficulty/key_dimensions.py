@@ -89,10 +89,10 @@ def key_level(part: PartColumns, count: int) -> DimensionLevel:
 def accidentals_level(columns: Columns, part: PartColumns, printed: PrintedNotes) -> DimensionLevel:
     """Notes outside the signature: how many, and how many different ones.
 
-    A bar's note counts once, however often it is struck there: its accidental is read once.
+    An altered note counts once in its bar, however often it is struck there: its accidental is read once.
     """
     first = _first_in_bar(columns, printed)
-    outside, total = _outside(columns, part, printed, first), int((printed.pitched & first).sum())
+    outside, total = _outside(columns, part, printed, first), int(printed.pitched.sum())
     share = len(outside) / max(1, total)
     kinds = expected_kinds(outside, NOTES_DRAWN, total)
     level = (on_scale(share, OUTSIDE) + on_scale(kinds, KINDS)) / 2.0

@@ -34,11 +34,11 @@ VOICE_WIDTH = 0.7
 ENDS = (0.01, 0.04, 0.1)
 """Shares of the notes left aside at either end for a width; the mean of three widths counts. House choice."""
 
-LEAP_COST: Anchors = ((1, 0.0), (2, 0.15), (4, 0.5), (7, 1.0), (14, 2.0))
+LEAP_COST: Anchors = ((1, 0.0), (2, 0.15), (4, 0.5), (7, 1.0), (14, 1.25))
 """Staff steps to cost.
 
 Source: hand displacement of Chiu and Chen 2012, who count nothing below a fifth, half from there and all
-from an octave; that it rises in between, and on above the octave, is a house choice.
+from an octave; that it rises in between, and a little above the octave, is a house choice.
 """
 MOTION: Anchors = ((0.05, 0.5), (0.12, 1.0), (0.2, 1.75), (0.3, 2.75), (0.42, 3.75), (0.65, 5.0), (1.0, 6.0))
 

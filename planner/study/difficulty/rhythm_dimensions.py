@@ -76,7 +76,9 @@ LEAST_SYNCOPATED = 0.005
 METERS: dict[str, float] = {
     "2/4": 0.5, "4/4": 0.5, "3/4": 0.75, "2/2": 1.5, "6/8": 1.5, "3/8": 1.25, "3/2": 1.5, "4/2": 1.0,
     "6/4": 1.75, "9/8": 2.5, "12/8": 2.5, "4/8": 1.0, "2/8": 1.0, "5/4": 3.0, "5/8": 4.0, "7/8": 4.0,
-    "7/4": 4.0, "8/8": 4.0, "10/8": 4.0, "11/8": 5.0,
+    "7/4": 4.0, "8/8": 4.0, "10/8": 4.0, "11/8": 5.0, "1/4": 0.5, "1/2": 1.0, "2/1": 2.0, "3/1": 2.0,
+    "8/4": 1.0, "5/2": 3.5, "6/2": 2.25, "7/2": 4.5, "9/4": 3.0, "12/4": 3.0, "8/2": 2.0, "2/16": 1.5,
+    "3/16": 1.75, "4/16": 1.5, "6/16": 2.0, "9/16": 3.0, "12/16": 3.0, "5/16": 4.5, "7/16": 4.5,
 }  # fmt: skip
 """Source: nemusicpub.com/grading up to 2; zicatomusic.com/grade-levels (easy 5/4 and 7/8 at 3 for strings);
 5/8 and 7/8 at 4 in band from memory. Meters over 2 and 8 that are counted like those over 4 stand nearer to
@@ -105,6 +107,11 @@ LONGEST_BEAT = 1.0
 
 Source: conductors subdivide below about 60 a minute (common practice).
 """
+SHORTEST_BEAT = 0.3
+"""Seconds below which pulses are counted by threes or twos, as a scherzo's bars in one.
+
+Source: conductors beat a bar in one above about 200 quarters a minute (common practice).
+"""
 
 
 def beats_of(columns: Columns, facts: StudyFacts) -> Beats:
@@ -112,9 +119,10 @@ def beats_of(columns: Columns, facts: StudyFacts) -> Beats:
     start = facts.pulse_ticks(columns)
     if not len(start):
         start = columns.measure_start
+    start = _joined(start, columns, facts)
     length = differences(start, columns.total)
-    measure = np.maximum(np.searchsorted(columns.measure_start, start, side="right") - 1, 0)
-    seconds = length / TICKS_PER_QUARTER * 60.0 / np.array(facts.quarter_bpm)[measure]
+    measure = _measures_at(columns, start)
+    seconds = _seconds(length, measure, facts)
     unit = _units(columns, facts)[measure]
     parts = np.where((seconds > LONGEST_BEAT) & (length > 0) & (length % unit == 0), length // unit, 1)
     parts = np.where(parts <= MOST_UNITS, parts, 1)
@@ -123,6 +131,29 @@ def beats_of(columns: Columns, facts: StudyFacts) -> Beats:
         start = np.repeat(start, parts) + inside * np.repeat(length // parts, parts)
         length = np.repeat(length // parts, parts)
     return Beats(start, length, _is_ternary(length))
+
+
+def _joined(start: Ints, columns: Columns, facts: StudyFacts) -> Ints:
+    """The pulses that are left where those of a bar are too quick to be counted: every third, or every second."""
+    measure = _measures_at(columns, start)
+    is_quick = _seconds(differences(start, columns.total), measure, facts) < SHORTEST_BEAT
+    inside = np.bincount(measure, minlength=len(columns.measure_start))
+    all_quick = np.bincount(measure[is_quick], minlength=len(inside)) == inside
+    by = np.where(all_quick & (inside % 3 == 0), 3, np.where(all_quick & (inside % 2 == 0), 2, 1))[measure]
+    opens = np.flatnonzero(np.append(True, measure[1:] != measure[:-1]))
+    place = np.arange(len(start)) - np.repeat(opens, differences(opens, len(start)))
+    found: Ints = start[place % by == 0]
+    return found
+
+
+def _measures_at(columns: Columns, start: Ints) -> Ints:
+    found: Ints = np.maximum(np.searchsorted(columns.measure_start, start, side="right") - 1, 0)
+    return found
+
+
+def _seconds(length: Ints, measure: Ints, facts: StudyFacts) -> Floats:
+    found: Floats = length / TICKS_PER_QUARTER * 60.0 / np.array(facts.quarter_bpm)[measure]
+    return found
 
 
 MOST_UNITS = 4

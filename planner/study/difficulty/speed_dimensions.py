@@ -19,7 +19,7 @@ Source: house choice on the charts' order: eighths at quarter = 100 belong to gr
 (Teaching Music through Performance in Beginning Band); twice the notes a second are twice the notes to read
 in the span of the eye (Furneaux and Land 1999: about the same second, whatever the tempo).
 """
-DENSITY_POWER = 3.0
+DENSITY_POWER = 2.0
 """Exponent of the mean over playing bars: busy bars count for more. Source: house choice."""
 
 QUICK = 4.0
@@ -34,17 +34,28 @@ RUNS: Anchors = ((0.0, 0.5), (0.1, 1.2), (0.3, 2.4), (0.5, 3.6), (0.7, 4.8), (0.
 
 def attack_rates(lines: tuple[AttackLine, ...], columns: Columns, facts: StudyFacts) -> Floats:
     """Attacks a second in each written measure, the busiest line's, shape ``(n_measures,)``."""
-    count = len(columns.measure_start)
+    count, seconds = len(columns.measure_start), measure_seconds(columns, facts)
     attacks = np.max([np.bincount(line.measure, minlength=count) for line in lines], axis=0)
-    seconds = columns.measure_length / TICKS_PER_QUARTER * 60.0 / np.array(facts.quarter_bpm)
     rates: Floats = np.divide(attacks, seconds, out=np.zeros(count), where=seconds > 0)
     return rates
 
 
-def density_level(rates: Floats) -> DimensionLevel:
-    """Notes a second in the bars that play, the busier ones counting for more."""
-    playing = rates[rates > 0]
-    mean = power_mean(playing, DENSITY_POWER) if playing.size else 0.0
+def measure_seconds(columns: Columns, facts: StudyFacts) -> Floats:
+    """How long each written measure lasts, shape ``(n_measures,)``."""
+    seconds: Floats = columns.measure_length / TICKS_PER_QUARTER * 60.0 / np.array(facts.quarter_bpm)
+    return seconds
+
+
+def density_level(rates: Floats, seconds: Floats) -> DimensionLevel:
+    """Notes a second in the bars that play, the busier ones counting for more, each by its time.
+
+    Args:
+        rates: Attacks a second in each written measure.
+        seconds: How long each of them lasts.
+    """
+    plays = rates > 0
+    playing = rates[plays]
+    mean = power_mean(playing, DENSITY_POWER, seconds[plays]) if playing.size else 0.0
     busy = quantile(playing, 0.9) if playing.size else 0.0
     return DimensionLevel(Dimension.DENSITY, on_scale(mean, DENSITY), (Measured(Quantity.ATTACKS, busy),))
 

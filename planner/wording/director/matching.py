@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 
-from planner.core.ensemble import Role, Section
+from planner.core.ensemble import Ensemble, Exposure, Role, Section
 from planner.core.instruments import get_instrument
-from planner.levels.readable import Verdict
+from planner.levels.readable import Verdict, verdict_of
 from planner.matching.casting import CastPart, How, Remedy, Uncovered
 from planner.matching.coverage import Cover, Missing
 from planner.matching.outlook import PartFit, PieceOutlook
-from planner.wording.words import percent, pitch, some_of
+from planner.wording.words import full_date, listed, percent, pitch, some_of
 
 
 def instrument_name(instrument: str, unknown: str = "not known") -> str:
@@ -174,3 +174,81 @@ def _cover_note(cover: Cover, part: str) -> str:
     if cover.is_cue:
         return f"{cover.part} has {percent(cover.share)} of {part} as cues."
     return f"{cover.part} doubles {percent(cover.share)} of {part}."
+
+
+def met_note(exposure: Exposure, ensembles: Sequence[Ensemble]) -> str:
+    """Who knows a piece, and from when.
+
+    Example:
+        >>> met_note(Exposure(1, 7, "performed"), [Ensemble(1, "Lantern Street Band")])
+        'Lantern Street Band performed it.'
+    """
+    ensemble = next((each for each in ensembles if each.id == exposure.ensemble_id), None)
+    sections = ensemble.sections if ensemble else ()
+    section = next((each for each in sections if each.id == exposure.section_id), None)
+    name = ensemble.name if ensemble else "Another ensemble"
+    who = f"{section.name} of {name}" if section else name
+    when = f" on {full_date(exposure.on)}" if exposure.on else ""
+    return f"{who} {exposure.how} it{when}."
+
+
+def lost_note(sections: Sequence[tuple[str, float]]) -> str:
+    """For whom a piece is too hard, with the share of bars each would get right.
+
+    Example:
+        >>> lost_note([("Oboe", 0.52), ("Horn 2", 0.61)])
+        'Too hard for Oboe (52% of the bars) and Horn 2 (61% of the bars).'
+    """
+    return f"Too hard for {some_of([f'{name} ({percent(share)} of the bars)' for name, share in sections])}."
+
+
+def not_cast_note(uncovered: Sequence[str]) -> str:
+    """That too much of a piece would be missing.
+
+    Example:
+        >>> not_cast_note(["Violin 1", "Viola"])
+        'Too much would be missing: nobody reads Violin 1 and Viola.'
+    """
+    return f"Too much would be missing: nobody reads {some_of(uncovered)}."
+
+
+def idle_note(sections: Sequence[str]) -> str:
+    """That too many players would have nothing to read.
+
+    Example:
+        >>> idle_note(["Flute", "Oboe"])
+        'More than half of the players have no part: Flute and Oboe.'
+    """
+    return f"More than half of the players have no part: {some_of(sections)}."
+
+
+NO_LEVEL_NOTE = "The level of its parts is not known."
+BANNED_NOTE = "You kept it out of this term."
+
+
+def cell_words(section: str, part: str, level: float | None, share: float | None) -> str:
+    """One section before one piece.
+
+    Example:
+        >>> cell_words("Oboe", "Oboe 1", 2.64, 0.612)
+        'Oboe reads Oboe 1, level 2.6: about 61% of the bars right, too hard.'
+        >>> cell_words("Tuba", "", None, None)
+        'Tuba has no part.'
+    """
+    if not part:
+        return f"{section} has no part."
+    reads = f"{section} reads {part}" if part != section else section
+    if level is None or share is None:
+        return f"{reads}: level not known."
+    return f"{reads}, level {level:.1f}: about {percent(share)} of the bars right, {verdict_of(share)}."
+
+
+def skills_note(shares: Sequence[tuple[str, float]], most: int = 3) -> str:
+    """What makes a piece as hard as it is, the largest share first.
+
+    Example:
+        >>> skills_note([("rhythm", 0.41), ("key", 0.22)])
+        'What makes it hard: rhythm (41%) and key (22%).'
+    """
+    named = [f"{skill} ({percent(share)})" for skill, share in shares[:most] if round(share, 2) > 0]
+    return f"What makes it hard: {listed(named)}."

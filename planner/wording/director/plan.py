@@ -6,7 +6,7 @@ from planner.core.ensemble import Section
 from planner.core.profile import Contribution
 from planner.core.term import Plan, Reason, ReasonKind, Slot
 from planner.wording.study.difficulty import measured_words
-from planner.wording.words import day, often, percent
+from planner.wording.words import count_of, day, often, percent
 
 
 def slot_reasons(slot: Slot, sections: Sequence[Section]) -> tuple[str, ...]:

@@ -3,7 +3,19 @@
 from collections.abc import Sequence
 from datetime import date
 
-from planner.wording.words import count_of, short_day, some_of
+from planner.scheduling.check import (
+    BANS,
+    FILLED,
+    FOLDERS,
+    FORCES,
+    FRESH,
+    MINUTES,
+    ONCE,
+    PINS,
+    READABLE,
+    PlanCost,
+)
+from planner.wording.words import capital, count_of, listed, short_day, some_of
 
 UNCHANGED = "Nothing has changed since this plan was made."
 KEPT = "The plan stays: no better one was found as things are now."
@@ -49,9 +61,7 @@ def open_slots_note(count: int) -> str:
         'One slot stays open: no fresh piece that suits is left for it. See the day for what would fill it.'
     """
     slots, them = ("One slot stays", "it") if count == 1 else (f"{count} slots stay", "them")
-    return (
-        f"{slots} open: no fresh piece that suits is left for {them}. See the day for what would fill it."
-    )
+    return f"{slots} open: no fresh piece that suits is left for {them}. See the day for what would fill it."
 
 
 def open_for_now_note(count: int) -> str:
@@ -92,3 +102,114 @@ def unlogged_note(days: Sequence[date]) -> str:
     shown = some_of([short_day(on) for on in days])
     was, its = ("was it", "its") if len(days) == 1 else ("were they", "their")
     return f"Nothing is logged for {shown}: {was} read? Until you say so, {its} pieces count as read."
+
+
+_WHY = {
+    "rule": "What stands there breaks a rule now",
+    "open": "Fills an open place",
+    "reading": "Suits the sections better",
+    "focus": "Skills come up more evenly",
+    "turns": "Sections have the tune more evenly",
+    "variety": "More variety from day to day",
+}
+
+
+def change_why(why: str, rule: str, title: str, together: Sequence[date]) -> str:
+    """Why a day would change, and which days go with it.
+
+    Example:
+        >>> change_why("reading", "", "", [date(2026, 9, 8)])
+        'Suits the sections better. Goes with Sep 8.'
+        >>> change_why("rule", "only fresh pieces", "Rondo", [])
+        'Somebody in the room knows “Rondo” by now.'
+    """
+    first = broken_rule(rule, title) if rule else f"{_WHY[why]}."
+    with_others = f" Goes with {some_of([short_day(on) for on in together])}." if together else ""
+    return f"{first}{with_others}"
+
+
+def broken_rule(rule: str, title: str = "") -> str:
+    """That what is planned breaks a rule as things are now.
+
+    Example:
+        >>> broken_rule("no section is likely to be lost", "Rondo")
+        '“Rondo” is too hard by now: a section would likely be lost.'
+    """
+    piece = f"“{title}”" if title else "What is planned"
+    sentences = {
+        FRESH: f"Somebody in the room knows {piece if title else 'a planned piece'} by now.",
+        READABLE: f"{piece} is too hard by now: a section would likely be lost.",
+        FORCES: f"{piece} no longer suits who is there: too much would be missing.",
+        MINUTES: f"{piece} no longer fits into the minutes of the day.",
+        FOLDERS: f"The folders of {piece if title else 'a planned piece'} are in another room that day.",
+        BANS: f"You keep {piece if title else 'a planned piece'} off this day.",
+        PINS: "A piece you pinned to this day is not there yet.",
+        FILLED: "The day has other places than the plan knows.",
+        ONCE: f"{piece} is read on another day as well.",
+    }
+    return sentences.get(rule, f"It breaks a rule now: {rule}.")
+
+
+def gain_words(saved: PlanCost) -> str:
+    """What a change saves, by what it saves on, the largest first; what it costs after it.
+
+    The figures are those of the planning rules.
+
+    Example:
+        >>> gain_words(PlanCost(reading=180, focus=20, turns=0, variety=-6, change=-40, open=0))
+        'Suits the sections better by 180, skills by 20; costs 6 in variety and 40 for the change.'
+    """
+    names = {
+        "open": "fills open places, worth {}", "reading": "suits the sections better by {}",
+        "focus": "skills by {}", "turns": "turns at the tune by {}", "variety": "variety by {}",
+    }  # fmt: skip
+    losses = {
+        "reading": "{} in how it suits the sections", "focus": "{} in skills", "turns": "{} in turns at the tune",
+        "variety": "{} in variety", "change": "{} for the change", "open": "{} for open places",
+    }  # fmt: skip
+    values = {name: getattr(saved, name) for name in losses}
+    gains = [names[n].format(v) for n, v in sorted(values.items(), key=lambda item: -item[1]) if v > 0 and n in names]
+    costs = [losses[n].format(-v) for n, v in values.items() if v < 0]
+    parts = [", ".join(gains)] if gains else []
+    parts += [f"costs {listed(costs)}"] if costs else []
+    return f"{capital('; '.join(parts))}." if parts else "Costs and saves nothing."
+
+
+def whole_gain(gain: int | None, changed: int, ahead: int) -> str:
+    """What a proposal is worth as a whole.
+
+    Example:
+        >>> whole_gain(320, 4, 22), whole_gain(None, 1, 22)
+        ('It changes 4 of 22 days to come and is better by 320, changes counted.', 'It changes 1 of 22 days to come; the plan in force cannot stay as it is.')
+    """
+    changes = f"It changes {changed} of {count_of(ahead, 'day')} to come"
+    if gain is None:
+        return f"{changes}; the plan in force cannot stay as it is."
+    return f"{changes} and is better by {gain}, changes counted."
+
+
+def known_how(how: str, met: str) -> str:
+    """How somebody in the room comes to know a planned piece.
+
+    Example:
+        >>> known_how("met", "Oboe of Lantern Street Band read it on March 3, 2026.")
+        'Oboe of Lantern Street Band read it on March 3, 2026.'
+    """
+    match how:
+        case "unlogged":
+            return f"It may be known: it was planned before, and nobody logged that day. {met}"
+        case "planned":
+            return "Another plan has it earlier for some of these players."
+    return met
+
+
+def known_words(count: int) -> str:
+    """That planned pieces are not new to everybody.
+
+    Example:
+        >>> known_words(1), known_words(2)
+        ('A planned piece is not new to everyone in the room.', '2 planned pieces are not new to everyone in the room.')
+    """
+    if count == 1:
+        return "A planned piece is not new to everyone in the room."
+    return f"{count} planned pieces are not new to everyone in the room."

@@ -53,7 +53,7 @@ def term_change_text(change: Change) -> str:
     ]
     phrases += [_wish(change, name) for name in _named(change, "wish")]
     phrases += [_shape(name, change.after[name]) for name in _named(change, "shape")]
-    return "; ".join([*phrases, *_days(change)])
+    return "; ".join([*phrases, *(_days(change) or _proposal(change))])
 
 
 def term_value_name(name: str) -> str:
@@ -70,18 +70,22 @@ def term_value_name(name: str) -> str:
         return f"setting of {_day(rest)}"
     if kind == "wish":
         return "wish"
+    if kind == "proposal":
+        return "proposed plan"
     return _FIELDS.get(name, name)
 
 
 def term_value(name: str, value: Any) -> str:
     """A value of a term in a sentence."""
-    kind, _, rest = name.partition(" ")
+    kind = name.partition(" ")[0]
     if kind == "day":
         return _pieces(value)
     if kind == "shape":
         return _shape_text(value)
     if kind == "wish":
         return _wish_text(value) if value else "taken back"
+    if kind == "proposal":
+        return "there" if value else "gone"
     return _VALUES.get(name, _plain)(value)
 
 
@@ -159,6 +163,13 @@ def _days(change: Change) -> list[str]:
         f" (was {_pieces(change.before.get(name))})"
         for name in names
     ]
+
+
+def _proposal(change: Change) -> list[str]:
+    """What became of a proposed plan, where nothing else changed."""
+    if "proposal" not in change.after:
+        return []
+    return ["the proposed plan is back" if change.after["proposal"] else "the proposed plan dropped"]
 
 
 def _pieces(slots: Sequence[Mapping[str, Any]] | None) -> str:

@@ -1,6 +1,6 @@
 """Why a wish is refused, in words: what keeps a piece off a day, who knows it, what it contradicts."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from planner.core.ensemble import Exposure
@@ -53,6 +53,17 @@ def lost_sentence(title: str, sections: Iterable[str]) -> str:
     return f"{listed(tuple(sections))} would likely be lost in “{title}”."
 
 
+def short_copies_sentence(title: str, parts: Sequence[tuple[str, int, int]]) -> str:
+    """Which parts have too few copies; each with its name, the copies needed and those there are.
+
+    Example:
+        >>> short_copies_sentence("Rondo", [("Clarinet 1", 2, 1)])
+        'There are too few copies of “Rondo”: Clarinet 1 needs 2 and has 1.'
+    """
+    said = [f"{part} needs {needed} and has {copies}" for part, needed, copies in parts]
+    return f"There are too few copies of “{title}”: {listed(said)}."
+
+
 def refusal_sentences(
     causes: Iterable[Cause], title: str, sections: Mapping[int, str], known: str
 ) -> tuple[str, ...]:
@@ -71,5 +82,5 @@ def refusal_sentences(
         elif cause.rule == check.READABLE:
             found.append(lost_sentence(title, (sections[i] for i in cause.section_ids if i in sections)))
         else:
-            found += obstacle_sentences((cause,), {i: f"“{title}”" for i in cause.piece_ids}, sections)
+            found += obstacle_sentences((cause,), dict.fromkeys(cause.piece_ids, f"“{title}”"), sections)
     return tuple(found)

@@ -2,6 +2,7 @@
 
 import json
 import shutil
+from datetime import time
 from pathlib import Path
 
 import pytest
@@ -254,3 +255,29 @@ def test_the_demo_clears_only_what_an_earlier_demo_left(tmp_path):
     for _ in range(2):
         _fresh_demo_home(own)
     assert (own / "library.sqlite").read_text() == "the director's"
+
+
+def test_a_time_of_day_is_set_for_the_term_at_hand(run, home):
+    code, out, _ = run("plan", "--starts-at", "2:10 pm", "--time-zone", "america/chicago", "--format", "json")
+    assert code == 0
+    (calendar,) = [path for path in json.loads(out)["files"] if path.endswith(".ics")]
+    text = Path(calendar).read_text(encoding="utf-8")
+    assert "TZID:America/Chicago" in text
+    assert "T141000" in text
+    tools = wired(home)
+    with tools.work() as unit:
+        assert (unit.terms.get(1).starts_at, unit.terms.get(1).time_zone) == (time(14, 10), "America/Chicago")
+    tools.close()
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        (("--starts-at", "2 pm"), "not a time of day"),
+        (("--time-zone", "Chicago time"), "not the name of a time zone"),
+    ],
+)
+def test_a_time_that_is_none_ends_with_2(run, given, says):
+    code, _, err = run("plan", *given)
+    assert code == 2
+    assert says in err

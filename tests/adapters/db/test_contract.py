@@ -2,7 +2,7 @@
 
 import os
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime, time
 
 import pytest
 from sqlalchemy import create_engine, text
@@ -16,6 +16,7 @@ from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasi
 from planner.core.fact import named
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
+from planner.core.published import PublishedDay
 from planner.core.term import (
     DayShape,
     Plan,
@@ -162,11 +163,11 @@ def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_s
 def test_lines_of_pieces_come_back_and_go_with_the_study(library):
     piece_id, other = add_piece(library, "a"), add_piece(library, "b")
     parts = (
-        PartProfile("Horn", "horn-f", -7, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5),
+        PartProfile("Horn", "horn-f", -7, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5, values=("4",)),
         PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
     )
     bare = (
-        PartProfile("Horn", "horn-f", 0, 3, None, None, None),
+        PartProfile("Horn", "horn-f", 0, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5),
         PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
     )
     with library() as work:
@@ -458,7 +459,10 @@ def test_a_term_comes_back_and_can_be_changed(library):
         work.commit()
     with library() as work:
         assert work.terms.get(term_id) == make_term(band, id=term_id)
-        changed = make_term(band, id=term_id, weekdays=(1,), days_off=(), name="Fall", target_level=None)
+        changed = make_term(
+            band, id=term_id, weekdays=(1,), days_off=(), name="Fall", target_level=None,
+            starts_at=time(14, 10), time_zone="America/Chicago",
+        )  # fmt: skip
         work.terms.update(changed)
         work.commit()
     with library() as work:
@@ -565,6 +569,32 @@ def test_copies_of_parts_are_counted_or_not(library):
         assert work.pieces.copies([]) == {}
         work.pieces.remove(air)
         assert work.pieces.copies() == {bourree: {"Tuba": 0}}
+
+
+def test_days_in_calendars_come_back_by_date_and_are_replaced(library):
+    band = add_band(library)
+    at = datetime(2026, 9, 3, 8, 30, 59, tzinfo=UTC)
+    later = PublishedDay(date(2026, 9, 10), "uid-b", 0, "b" * 64, at)
+    first = PublishedDay(DAY, "uid-a", 0, "a" * 64, at)
+    with library() as work:
+        term_id = work.terms.add(make_term(band))
+        other = work.terms.add(make_term(band, name="Spring"))
+        assert tuple(work.published.days(term_id)) == ()
+        work.published.put(term_id, (later, first))
+        work.published.put(other, (replace(first, uid="uid-c"),))
+        work.commit()
+    with library() as work:
+        assert tuple(work.published.days(term_id)) == (first, later)
+        changed = replace(first, sequence=1, content="c" * 64, is_cancelled=True)
+        work.published.put(term_id, (changed,))
+        work.published.put(term_id, ())
+        assert tuple(work.published.days(term_id)) == (changed, later)
+        assert [day.uid for day in work.published.days(other)] == ["uid-c"]
+        with pytest.raises(NotFoundError):
+            work.published.put(10**6, (first,))
+        work.commit()
+    with library() as work:
+        assert tuple(work.published.days(term_id)) == (changed, later)
 
 
 def test_wishes_and_plan_replace_those_before(library):

@@ -1,10 +1,12 @@
 """Views to print: a guide, a plan and a gradebook, small and complete."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from planner.services.day.gradebook import SCALE
 from planner.services.sheets.views import (
+    CalendarDay,
+    DayWithoutPiece,
     GradebookDay,
     GradebookSheet,
     GuideExcerpt,
@@ -79,13 +81,29 @@ def make_plan(rows: int = 3, **changes) -> PlanSheet:
         last=date(2026, 12, 18),
         minutes=10.0,
         rows=tuple(make_row(n) for n in range(rows)),
-        empty_days=(date(2026, 12, 17),),
-        days_off=(date(2026, 11, 26),),
+        without_piece=(
+            DayWithoutPiece(date(2026, 11, 26), "day off"),
+            DayWithoutPiece(date(2026, 12, 17), "left open: no fresh piece suits"),
+        ),
         proof="Proven best to within 0.6% by the planning rules.",
         made_on=date(2026, 8, 30),
         library_version="0.1.0",
     )
     return replace(sheet, **changes)
+
+
+def make_calendar_day(number: int = 0, **changes) -> CalendarDay:
+    """The calendar's entry of the ``number``-th week, a whole day."""
+    day = CalendarDay(
+        on=DAY + timedelta(weeks=number),
+        uid=f"5a0f0000-0000-4000-8000-{number:012d}",
+        sequence=0,
+        changed_at=datetime(2026, 8, 30, 12, 0, 5, tzinfo=UTC),
+        title=f"Sight-reading: Piece {number + 1}",
+        lines=(f"Piece {number + 1}: level 1.5",),
+        minutes=10.0,
+    )
+    return replace(day, **changes)
 
 
 SECTIONS = ((1, "Flute"), (2, "Clarinet 2"))

@@ -2,7 +2,7 @@
 
 import io
 import re
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 
 import pytest
@@ -292,3 +292,45 @@ def test_a_fault_of_the_program_shows_a_reference_and_no_detail(app, monkeypatch
     assert response.status_code == 500
     assert "Reference" in text_of(response)
     assert "secret detail" not in text_of(response)
+
+
+def term_form(**changes):
+    form = {"name": "Reading term", "first": "2026-11-12", "last": "2027-03-03", "weekdays": ["1", "3"],
+            "minutes": "12", "slots": "1", "starts_at": "", "time_zone": ""}  # fmt: skip
+    return {**form, **changes}
+
+
+def test_a_time_of_day_is_set_in_the_zone_of_the_machine_and_shown_again(client, tools):
+    tools.machine_zone = lambda: "America/Denver"
+    assert 'placeholder="America/Denver"' in text_of(client.get("/term/1/edit"))
+    assert client.post("/term/1/edit", data=term_form(starts_at="14:10")).status_code == 302
+    with tools.work() as unit:
+        assert (unit.terms.get(1).starts_at, unit.terms.get(1).time_zone) == (time(14, 10), "America/Denver")
+    page = text_of(client.get("/term/1/edit"))
+    assert 'name="starts_at" value="14:10"' in page
+    assert 'name="time_zone" value="America/Denver"' in page
+    calendar = text_of(client.get("/term/1/plan.ics"))
+    assert "DTSTART;TZID=America/Denver:2026" in calendar
+    assert "T141000" in calendar
+
+
+def test_an_unknown_time_zone_is_refused_and_nothing_is_stored(client, tools):
+    answer = client.post("/term/1/edit", data=term_form(starts_at="14:10", time_zone="America/Chicgo"))
+    assert answer.status_code == 422
+    assert "Do you mean America/Chicago?" in text_of(answer)
+    with tools.work() as unit:
+        assert unit.terms.get(1).starts_at is None
+
+
+def test_the_calendar_file_remembers_what_it_gave_and_the_sheet_does_not(client, tools):
+    with tools.work() as unit:
+        given = unit.published.days(1)
+    assert given, "the demo wrote a calendar"
+    off = max(day.on for day in given)
+    client.post("/term/1/edit", data=term_form(days_off=f"2026-11-23 to 2026-11-27\n{off}"))
+    for kind, changed in (("pdf", False), ("xlsx", False), ("ics", True)):
+        assert client.get(f"/term/1/plan.{kind}").status_code == 200
+        with tools.work() as unit:
+            days = {day.on: day for day in unit.published.days(1)}
+        assert days[off].is_cancelled is changed, kind
+    assert "STATUS:CANCELLED" in text_of(client.get("/term/1/plan.ics"))

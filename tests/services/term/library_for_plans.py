@@ -5,7 +5,7 @@ from datetime import date
 
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Player, Section
-from planner.core.profile import Contribution, PartProfile
+from planner.core.profile import Contribution, MelodySpan, PartProfile
 from planner.core.term import Term
 from planner.services.levels.index import index_ensemble
 from planner.study.difficulty.together import level_together
@@ -31,7 +31,10 @@ OFF = (-0.3, -0.1, 0.2, -0.1)
 
 
 def make_piece_profile(number: int, level: float, strong: str, **changes):
-    """A piece for the four sections, whose parts make its level; ``strong`` is the skill that stands out."""
+    """A piece for the four sections, whose parts make its level; ``strong`` is the skill that stands out.
+
+    One section has the tune throughout, by number in turn.
+    """
     contributions = tuple(Contribution(f, level + (0.3 if f == strong else -0.8), 0.1) for f in FOCUSES)
     parts = tuple(
         PartProfile(name, instrument, shift, 60, ("C4", "G4"), ("C4", "G4"), level + off, contributions)
@@ -43,6 +46,7 @@ def make_piece_profile(number: int, level: float, strong: str, **changes):
         parts=parts,
         contributions=contributions,
         playing_seconds=80.0,
+        melody=(MelodySpan(0, 0.0, PARTS[number % len(PARTS)][0]),),
     )
     return replace(profile, **changes)
 

@@ -25,11 +25,14 @@ def cost_of(*levels, **changes):
 
 
 def of_gaps(*gaps):
-    """Cost of parts so far above their sections: how far off the aim, the worst and the mean, and lost."""
+    """Cost of parts so far above their sections: off the aim, the worst, each and the middle; out; lost."""
     shares = [1 / (1 + exp(SLOPE * gap - TARGET_LOGIT)) for gap in gaps]
     squares = [(10 * (share - 0.8413)) ** 2 for share in shares]
+    middle = (10 * (sum(shares) / len(shares) - 0.8413)) ** 2
+    out = sum(not 0.7 <= share <= 0.95 for share in shares) / len(shares)
     lost = max(0.5 * erfc((LOST_GAP - gap) / (0.75 * sqrt(2))) for gap in gaps)
-    return round(30 * max(squares) + 30 * sum(squares) / len(squares) + 100 * lost)
+    own = 30 * max(squares) + 30 * sum(squares) / len(squares)
+    return round(own + 60 * middle + 100 * out + 100 * lost)
 
 
 def test_the_band_of_these_tests_is_as_the_sums_take_it():

@@ -1,15 +1,16 @@
 """What a published plan says: titles, levels and tempos of the pieces, and how sure the plan is."""
 
 from dataclasses import replace
-from datetime import date, time
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
 
 from planner.core.piece import PieceQuery
 from planner.core.profile import Tempo
-from planner.core.term import Plan, Reason, ReasonKind, Slot
-from planner.errors import NotFoundError
+from planner.core.term import Plan, Reason, ReasonKind, Result, Slot
+from planner.errors import ExportError, NotFoundError
+from planner.services.sheets.views import DayWithoutPiece
 from planner.services.term.publish_plan import plan_sheet, proof_text, publish_plan
 from planner.study.difficulty.together import level_together
 from tests.fakes import at_a_door
@@ -17,13 +18,14 @@ from tests.services.term.library_for_plans import make_library
 
 DAY = date(2026, 9, 3)
 TODAY = date(2026, 9, 10)
+NOW = datetime(2026, 9, 10, 7, 30, tzinfo=UTC)
 
 
 class Writer:
     """Keeps the sheet in place of writing it."""
 
-    def __init__(self, suffix):
-        self.suffix = suffix
+    def __init__(self, suffix, updates_copies=False):
+        self.suffix, self.updates_copies = suffix, updates_copies
         self.sheet = None
 
     def write(self, sheet, path):
@@ -82,23 +84,82 @@ def test_a_first_reading_tempo_stands_before_the_reading_tempo(planned):
 def test_days_without_a_piece_are_listed(planned):
     library, term_id = planned
     sheet = at_a_door(library, plan_sheet, term_id, today=DAY)
-    assert sheet.empty_days == (
-        date(2026, 9, 8),
-        date(2026, 9, 10),
+    reason = "left open: no fresh piece suits, or the term changed after it was planned"
+    assert sheet.without_piece == (
+        DayWithoutPiece(date(2026, 9, 8), reason),
+        DayWithoutPiece(date(2026, 9, 10), reason),
     )
+    (past, _) = at_a_door(library, plan_sheet, term_id, today=date(2026, 9, 9)).without_piece
+    assert past.reason == "nothing was planned"
+
+
+def change_term(library, term_id, **changes):
+    with library() as work:
+        work.terms.update(replace(work.terms.get(term_id), **changes))
+        work.commit()
+
+
+def test_a_day_off_stands_among_the_days_and_ends_of_the_term_are_reading_days(planned):
+    library, term_id = planned
+    change_term(library, term_id, days_off=(date(2026, 9, 5), date(2026, 9, 8)), last=date(2026, 9, 11))
+    sheet = at_a_door(library, plan_sheet, term_id, today=DAY)
+    assert sheet.without_piece[0] == DayWithoutPiece(date(2026, 9, 8), "day off")
+    assert date(2026, 9, 5) not in [day.on for day in sheet.without_piece], "a Saturday is no reading day"
+    assert (sheet.first, sheet.last) == (date(2026, 9, 1), date(2026, 9, 10))
+
+
+def test_what_was_planned_for_a_day_that_the_term_lost_is_left_out_unless_it_was_read(planned):
+    library, term_id = planned
+    change_term(library, term_id, days_off=(DAY,))
+    assert [row.on for row in at_a_door(library, plan_sheet, term_id, today=DAY).rows] == [date(2026, 9, 1)]
+    with library() as work:
+        ensemble = work.ensembles.get(work.terms.get(term_id).ensemble_id)
+        slot = work.terms.plan(term_id).slots[1]
+        work.results.put(Result(ensemble.id, ensemble.sections[0].id, slot.piece_id, DAY, 0.8))
+        work.commit()
+    sheet = at_a_door(library, plan_sheet, term_id, today=DAY)
+    assert [row.on for row in sheet.rows] == [date(2026, 9, 1), DAY]
+    assert DAY not in [day.on for day in sheet.without_piece]
 
 
 def test_each_writer_gets_the_sheet_and_a_name_with_its_suffix(planned):
     library, term_id = planned
-    writers, told = [Writer(".pdf"), Writer(".ics")], []
+    writers, told = [Writer(".pdf"), Writer(".ics", updates_copies=True)], []
     paths = at_a_door(
         library, publish_plan, writers, term_id=term_id, out_dir=Path("out"), today=TODAY,
-        starts_at=time(8, 5), progress=lambda *args: told.append(args),
+        now=NOW, progress=lambda *args: told.append(args),
     )  # fmt: skip
     assert paths == (Path("out/plan-autumn.pdf"), Path("out/plan-autumn.ics"))
     assert writers[0].sheet == writers[1].sheet
-    assert writers[0].sheet.starts_at == time(8, 5)
+    assert [day.on for day in writers[1].sheet.calendar] == [date(2026, 9, 1), DAY]
+    with library() as work:
+        assert [day.on for day in work.published.days(term_id)] == [date(2026, 9, 1), DAY]
     assert told == [(1, 2, "plan-autumn.pdf"), (2, 2, "plan-autumn.ics")]
+
+
+def test_a_sheet_for_paper_leaves_nothing_behind(planned):
+    library, term_id = planned
+    writer = Writer(".pdf")
+    at_a_door(library, publish_plan, [writer], term_id=term_id, out_dir=Path("out"), today=TODAY, now=NOW)
+    assert writer.sheet.calendar == ()
+    with library() as work:
+        assert work.published.days(term_id) == ()
+
+
+def test_a_file_that_cannot_be_written_leaves_the_calendar_as_it_was(planned):
+    library, term_id = planned
+
+    class Full(Writer):
+        def write(self, sheet, path):
+            raise ExportError(path, "the disk is full")
+
+    with pytest.raises(ExportError):
+        at_a_door(
+            library, publish_plan, [Full(".ics", updates_copies=True)], term_id=term_id,
+            out_dir=Path("out"), today=TODAY, now=NOW,
+        )  # fmt: skip
+    with library() as work:
+        assert work.published.days(term_id) == ()
 
 
 def test_a_term_without_a_plan_is_said():

@@ -12,6 +12,7 @@ from planner.adapters.web.context import (
     changing,
     date_argument,
     ensemble_in_view,
+    ensembles,
     needed_number,
     number_argument,
     reading,
@@ -19,12 +20,15 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.download import as_download
+from planner.adapters.web.pages.jobs import words as job_words
+from planner.adapters.web.term_chart import draw_term
 from planner.core.term import Plan, Term, Wish
 from planner.errors import InputError, NotFoundError
-from planner.services.day.read_day import calendar
-from planner.services.term.plan_term import ban, pin, plan_term, withdraw_wish
+from planner.services.term.plan_term import plan_term
 from planner.services.term.publish_plan import publish_plan
+from planner.services.term.show_term import plan_job, show_term
 from planner.services.term.terms import at_time, keep_term, parse_date, parse_days_off, spell_days_off
+from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.wording.words import WEEKDAYS
 
 pages = Blueprint("term", __name__, url_prefix="/term")
@@ -48,24 +52,28 @@ class TermForm:
 
 @pages.get("/<int:term_id>")
 def show(term_id: int) -> str:
-    """The term as a calendar, week by week."""
-    term, plan, wishes = _read(term_id)
-    today = tools().today()
-    ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
-    ensemble = ensemble_in_view()
+    """The term at a glance, and day by day what is planned, why, and what each section should get right."""
+    term, today = reading().terms.get(term_id), tools().today()
+    ensemble = next(each for each in ensembles() if each.id == term.ensemble_id)
+    view = show_term(reading(), term, ensemble, today)
+    ahead = [day.on for day in view.picture.days if day.slots and day.on >= today]
     return render_template(
         "term/show.html",
         ensemble=ensemble,
         term=term,
         terms=terms_in_view(),
-        plan=plan,
-        weeks=calendar(reading(), term),
-        dates=term.reading_dates(),
+        picture=view.picture,
+        plan=view.plan,
+        unlogged=view.unlogged,
+        breaches=view.breaches,
+        drawing=draw_term(view.picture) if view.plan and view.picture.days else None,
         today=today,
-        next_on=ahead[0] if ahead else None,
-        titles=reading().pieces.titles(),
-        wishes=wishes,
-        plan_limit=tools().settings.plan_limit_s,
+        next_on=min(ahead, default=None),
+        titles=view.titles,
+        wishes=view.wishes,
+        job=plan_job(reading(), tools().locks, term_id),
+        has_proposal=reading().terms.proposal(term_id) is not None,
+        **job_words(),
     )
 
 
@@ -98,11 +106,11 @@ def wish(term_id: int) -> BaseResponse:
     asked = request.form.get("do", "")
     with changing() as work:
         if asked == "pin":
-            pin(work, term_id, piece_id, on, today)
+            pin(work, term_id, piece_id, on, today, by=author())
         elif asked in ("ban", "ban-term"):
-            ban(work, term_id, piece_id, on if asked == "ban" else None, today)
+            ban(work, term_id, piece_id, on if asked == "ban" else None, today, by=author())
         elif asked in ("unpin", "unban"):
-            withdraw_wish(work, term_id, piece_id, on)
+            withdraw_wish(work, term_id, piece_id, on, by=author())
         else:
             raise InputError("That wish is not one the planner knows.", hint="Pin a piece or ban it.")
     flash("Noted. Plan again for it to take effect.")
@@ -119,7 +127,7 @@ def new() -> str | BaseResponse:
         today = tools().today()
         empty = Term(0, ensemble.id, "", today, today, ())
         with changing() as work:
-            kept = keep_term(work, _from_form(empty))
+            kept = keep_term(work, _from_form(empty), by=author())
         return redirect(url_for("term.show", term_id=kept.id))
     return _form_page(TermForm(), None)
 
@@ -130,7 +138,7 @@ def edit(term_id: int) -> str | BaseResponse:
     term, _, _ = _read(term_id)
     if request.method == "POST":
         with changing() as work:
-            keep_term(work, _from_form(term))
+            keep_term(work, _from_form(term), by=author())
         flash("Saved. Plan again for it to take effect.")
         return redirect(url_for("term.show", term_id=term_id))
     return _form_page(_to_form(term), term)

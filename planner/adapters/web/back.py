@@ -1,0 +1,67 @@
+"""The way back from an error to the page whose form or link was refused."""
+
+from collections.abc import Iterator
+from urllib.parse import urlsplit
+
+from flask import current_app, request
+from werkzeug.exceptions import HTTPException
+from werkzeug.routing import RequestRedirect
+
+from planner.adapters.web.context import PageLink
+
+_WORDS = {
+    "today.show": "today's page",
+    "library.pieces": "the library",
+    "library.piece": "the piece",
+    "levels.show": "the levels of the piece",
+    "levels.checks": "the parts and sections of the piece",
+    "levels.criteria": "the published limits of the piece",
+    "sections.listing": "the sections",
+    "sections.edit": "the section",
+    "sections.levels": "the levels over the term",
+    "sections.level": "the section over the term",
+    "match.show": "the match",
+    "term.show": "the term",
+    "term.edit": "the dates of the term",
+    "term.new": "the new term",
+    "day.show": "the reading day",
+    "gradebook.show": "the gradebook",
+    "jobs.listing": "work under way",
+    "changes.listing": "the changes",
+}
+"""What the pages that hold forms and links are called in a sentence, by their endpoint."""
+
+
+def way_back() -> PageLink | None:
+    """The page that this request came from, if it is one of ours; None when there is none to go back to.
+
+    A browser that does not name the page is taken to that of the form, where form and answer share an
+    address. No address of another site, and none that is not a page here, ever becomes a link.
+    """
+    for path, query in _candidates():
+        words = _WORDS.get(_endpoint(path))
+        if words and not (request.method == "GET" and path == request.path):
+            return PageLink(f"Back to {words}", f"{path}?{query}" if query else path, is_current=False)
+    return None
+
+
+def _candidates() -> Iterator[tuple[str, str]]:
+    """Path and query of the pages that may have sent this request."""
+    try:
+        named = urlsplit(request.referrer or "")
+    except ValueError:
+        named = urlsplit("")
+    if named.scheme in ("http", "https") and named.netloc == request.host:
+        yield named.path, named.query
+    yield request.path, ""
+
+
+def _endpoint(path: str) -> str:
+    """What answers a visit of this path; empty when nothing does."""
+    adapter = current_app.create_url_adapter(request)
+    assert adapter is not None, "there is always one within a request"
+    try:
+        endpoint, _ = adapter.match(path, method="GET")
+    except (HTTPException, RequestRedirect):
+        return ""
+    return str(endpoint)

@@ -1,0 +1,75 @@
+"""Pages about the plan of a term: what is proposed, what must be asked, what else could stand on a day."""
+
+from datetime import date
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response as BaseResponse
+
+from planner.adapters.web.context import author, changing, ensembles, reading, tools
+from planner.core.ensemble import Ensemble
+from planner.core.term import Term
+from planner.errors import InputError, NotFoundError
+from planner.services.term.proposals import drop_proposal, take_proposal
+from planner.services.term.show_breaches import known_slots
+from planner.services.term.show_proposal import show_proposal
+from planner.services.term.terms import parse_date
+from planner.wording.words import count_of
+
+pages = Blueprint("plan", __name__, url_prefix="/term/<int:term_id>")
+
+
+@pages.get("/known")
+def known(term_id: int) -> str:
+    """Planned pieces that somebody in the room knows by now; with ``part`` for the inside of another page."""
+    term, ensemble = _term(term_id)
+    found = known_slots(reading(), term, ensemble, tools().today())
+    shown = "term/known_list.html" if request.args.get("part") else "term/known.html"
+    return render_template(shown, term=term, ensemble=ensemble, ensembles=ensembles(), known=found)
+
+
+@pages.get("/proposal")
+def proposal(term_id: int) -> str | BaseResponse:
+    """What a new plan would change, day by day."""
+    term, ensemble = _term(term_id)
+    view = show_proposal(reading(), term, ensemble, tools().today())
+    if view is None:
+        flash("Nothing is proposed; the plan stands.")
+        return redirect(url_for("term.show", term_id=term_id))
+    return render_template("term/proposal.html", term=term, ensemble=ensemble, view=view)
+
+
+@pages.post("/proposal")
+def decide(term_id: int) -> BaseResponse:
+    """Take the proposal, or some of its days, or keep the plan in force."""
+    asked = request.form.get("do", "")
+    days = [parse_date(each) for each in request.form.getlist("day")]
+    if asked == "keep":
+        with changing() as work:
+            drop_proposal(work, term_id, by=author())
+        flash("The plan stays as it was announced.")
+    elif asked in ("all", "some"):
+        _take(term_id, None if asked == "all" else days)
+    else:
+        raise InputError("Say whether to keep the plan or to take the new one.")
+    return redirect(url_for("term.show", term_id=term_id))
+
+
+def _take(term_id: int, days: list[date] | None) -> None:
+    if days is not None and not days:
+        raise InputError("No day is ticked.", hint="Tick the days to take, or take the whole plan.")
+    with changing() as work:
+        take_proposal(work, term_id, days, tools().today(), by=author())
+    flash("The new plan is in force." if days is None else f"{count_of(len(days), 'day')} taken from the new plan.")
+
+
+def _term(term_id: int) -> tuple[Term, Ensemble]:
+    """A term and whose it is.
+
+    Raises:
+        NotFoundError: If there is no such term.
+    """
+    terms = {term.id: term for term in reading().terms.list_terms()}
+    if term_id not in terms:
+        raise NotFoundError("term", term_id, hint="Look at the terms of your ensemble.")
+    term = terms[term_id]
+    return term, next(each for each in ensembles() if each.id == term.ensemble_id)

@@ -1,0 +1,64 @@
+"""A unit of work for reading that asks the library nothing twice.
+
+A page is put together from services that each read what they need; what one of them has read the next gets
+from here. Nothing may be changed through it: it would not see the change.
+"""
+
+from collections.abc import Callable, Collection
+from typing import Any, cast
+
+from planner.services.ports import UnitOfWork
+
+_BY_ID = frozenset({"get_all", "outlines"})
+"""Methods that answer for each of some pieces by itself: only those not asked for before are read."""
+
+
+def read_once(work: UnitOfWork) -> UnitOfWork:
+    """The same unit of work for reading; every answer is kept while it is open."""
+    return cast(UnitOfWork, _Remembered(work))
+
+
+class _Remembered:
+    def __init__(self, work: UnitOfWork) -> None:
+        self._work = work
+        self._rooms: dict[str, _Room] = {}
+
+    def __getattr__(self, name: str) -> "_Room":
+        if name not in self._rooms:
+            self._rooms[name] = _Room(getattr(self._work, name))
+        return self._rooms[name]
+
+
+class _Room:
+    """One repository."""
+
+    def __init__(self, repository: object) -> None:
+        self._repository = repository
+        self._answers: dict[tuple[object, ...], object] = {}
+        self._by_id: dict[str, dict[int, object]] = {name: {} for name in _BY_ID}
+
+    def __getattr__(self, name: str) -> Callable[..., Any]:
+        ask = getattr(self._repository, name)
+        if name in _BY_ID:
+            return lambda ids: self._some(name, ask, ids)
+        return lambda *args, **named: self._whole(name, ask, args, named)
+
+    def _some(self, name: str, ask: Callable[..., Any], ids: Collection[int]) -> dict[int, object]:
+        known = self._by_id[name]
+        missing = [each for each in dict.fromkeys(ids) if each not in known]
+        if missing:
+            found = ask(missing)
+            known.update({each: found.get(each) for each in missing})
+        return {each: known[each] for each in dict.fromkeys(ids) if known[each] is not None}
+
+    def _whole(
+        self, name: str, ask: Callable[..., Any], args: tuple[Any, ...], named: dict[str, Any]
+    ) -> object:
+        key = (name, *(_as_key(each) for each in args), *((n, _as_key(v)) for n, v in named.items()))
+        if key not in self._answers:
+            self._answers[key] = ask(*args, **named)
+        return self._answers[key]
+
+
+def _as_key(value: object) -> object:
+    return tuple(value) if isinstance(value, (list, set, frozenset, dict)) else value

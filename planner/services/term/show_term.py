@@ -1,0 +1,140 @@
+"""A term with its plan, as the page shows it."""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from planner.core.ensemble import Ensemble
+from planner.core.job import Job
+from planner.core.piece import Piece
+from planner.core.term import Plan, Slot, Term, Wish
+from planner.matching.outlook import outlook_of
+from planner.scheduling.problem import OPEN_PIECE, Limits
+from planner.services.jobs.manage import list_jobs
+from planner.services.levels.in_force import outlines_and_corrections
+from planner.services.levels.section_term import forecast_levels
+from planner.services.ports import JobLocks, UnitOfWork
+from planner.services.read_once import read_once
+from planner.services.term.freshness import unlogged_slots
+from planner.services.term.proposals import breaches_of
+from planner.services.term.term_picture import TermPicture, term_picture
+from planner.services.term.term_problem import Breach, TermFacts, TermProblem, build_problem
+
+
+@dataclass(frozen=True, slots=True)
+class UnloggedSlot:
+    """A reading of a past day of which nobody logged whether it took place."""
+
+    slot: Slot
+    piece: Piece
+
+
+@dataclass(frozen=True, slots=True)
+class TermView:
+    """What a page shows of a term.
+
+    Attributes:
+        picture: Day by day.
+        plan: In force; None while there is none.
+        unlogged: Past readings without a result.
+        breaches: Days to come whose plan breaks a rule as levels and sections are now.
+        wishes: The director's.
+        titles: Of the pieces of the plan and of the wishes.
+    """
+
+    picture: TermPicture
+    plan: Plan | None
+    unlogged: tuple[UnloggedSlot, ...]
+    breaches: tuple[Breach, ...]
+    wishes: tuple[Wish, ...]
+    titles: Mapping[int, str]
+
+
+@dataclass(frozen=True, slots=True)
+class TermRead:
+    """What is read of a term for its pages.
+
+    Attributes:
+        problem: The term, with the pieces of its plan and those asked for as candidates.
+        pieces: These and the pieces of wishes and results, by id.
+        levels: Levels of the candidates for the ensemble.
+    """
+
+    problem: TermProblem
+    pieces: Mapping[int, Piece]
+    levels: Mapping[int, float | None]
+
+    @property
+    def titles(self) -> dict[int, str]:
+        """Titles by piece."""
+        return {piece.id: piece.title for piece in self.pieces.values()}
+
+
+def read_term(
+    work: UnitOfWork, term: Term, ensemble: Ensemble, today: date, *, also: Collection[int] = ()
+) -> TermRead:
+    """The problem of a term with the pieces of its plan alone.
+
+    Whether somebody can know a piece, and where its folders are, is not asked.
+
+    Args:
+        work: An open unit of work; nothing is changed.
+        term, ensemble: What is shown.
+        today: Days before it are past.
+        also: Further pieces.
+    """
+    plan, results = work.terms.plan(term.id), work.results.list_results(ensemble.id)
+    wishes = tuple(work.terms.wishes(term.id))
+    planned = {slot.piece_id for slot in plan.slots if slot.piece_id != OPEN_PIECE} if plan else set()
+    wanted = planned | set(also)
+    others = {wish.piece_id for wish in wishes} | {result.piece_id for result in results}
+    pieces = work.pieces.get_all(wanted | others)
+    profiles, corrections = outlines_and_corrections(work, pieces.values())
+    outlooks = tuple(
+        outlook_of(pieces[i], profiles[i], ensemble, own_level=corrections.own_level(i))
+        for i in sorted(wanted)
+        if i in profiles
+    )
+    facts = TermFacts(
+        term=term,
+        ensemble=ensemble,
+        outlooks=outlooks,
+        plan=plan,
+        wishes=wishes,
+        results=tuple(result for result in results if result.on <= term.last),
+        today=today,
+        forecasts=forecast_levels(work, ensemble, term.reading_dates(), today),
+        known={},
+        away={},
+        linked={},
+        copies={},
+        printed={},
+    )
+    levels = {outlook.piece.id: outlook.level for outlook in outlooks}
+    return TermRead(build_problem(facts, Limits()), pieces, levels)
+
+
+def show_term(work: UnitOfWork, term: Term, ensemble: Ensemble, today: date) -> TermView:
+    """A term with its plan; arguments as for ``read_term``."""
+    read = read_term(read_once(work), term, ensemble, today)
+    facts = read.problem.facts
+    return TermView(
+        picture=term_picture(read.problem, read.pieces, read.levels),
+        plan=facts.plan,
+        unlogged=tuple(
+            UnloggedSlot(slot, read.pieces[slot.piece_id])
+            for slot in unlogged_slots(facts.plan, facts.results, today)
+        ),
+        breaches=breaches_of(read.problem, facts.plan.slots) if facts.plan else (),
+        wishes=facts.wishes,
+        titles=read.titles,
+    )
+
+
+def plan_job(work: UnitOfWork, locks: JobLocks, term_id: int) -> Job | None:
+    """The planning of a term that is under way or waits; None when none is."""
+    open_jobs = list_jobs(work, locks, only_open=True)
+    return next((job for job in open_jobs if job.kind == PLAN and job.request.get("term") == term_id), None)
+
+
+PLAN = "plan"

@@ -1,0 +1,124 @@
+"""What the page of a term says: why a piece stands on its day in one sentence, what waits, what is asked."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from planner.core.ensemble import Section
+from planner.core.term import Reason, ReasonKind, Slot, Wish
+from planner.wording.words import capital, count_of, day, long_day, often, percent, some_of
+
+
+def slot_sentence(slot: Slot, sections: Sequence[Section]) -> str:
+    """Why a piece stands on its day, in one sentence; empty where no reason is stored.
+
+    Example:
+        >>> from planner.core.fact import named
+        >>> aim = Reason(ReasonKind.AIM, named(share=0.86, aim=0.84))
+        >>> slot_sentence(Slot(date(2026, 9, 1), 0, 7, "rhythm", reasons=(aim,)), ())
+        'About 86% of the bars right for an aim of 84%.'
+    """
+    names = {section.id: section.name for section in sections}
+    clauses = [
+        clause
+        for reason in sorted(slot.reasons, key=lambda each: _ORDER.get(each.kind, len(_ORDER)))
+        if (reason.section_id is None or reason.section_id in names)
+        and (clause := _clause(reason, slot, names))
+    ]
+    return f"{capital('; '.join(clauses))}." if clauses else ""
+
+
+_ORDER = {
+    kind: at
+    for at, kind in enumerate([
+        ReasonKind.PINNED, ReasonKind.AGAIN, ReasonKind.EASIER, ReasonKind.TRAINS, ReasonKind.FEATURES,
+        ReasonKind.AIM,
+    ])
+}  # fmt: skip
+
+
+def _clause(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:
+    """A reason as part of a sentence; empty where another line of the day says the same."""
+    match reason.kind:
+        case ReasonKind.PINNED:
+            return "you pinned it here"
+        case ReasonKind.AGAIN:
+            before = f", first on {day(reason.last_on)}" if reason.last_on else ""
+            return f"you wanted it read again{before}"
+        case ReasonKind.EASIER:
+            concert = reason.last_on
+            return f"easier, before the concert on {day(concert)}" if concert else "easier, after the break"
+        case ReasonKind.TRAINS:
+            named = int(reason.number("named"))
+            lately = f", a problem {often(named)} lately" if named > 1 else ""
+            return f"trains {slot.focus}{lately}"
+        case ReasonKind.FEATURES:
+            section, last = names[reason.section_id or 0], reason.last_on
+            since = f"last on {day(last)}" if last else "for the first time this term"
+            return f"{section} has the tune, {since}"
+        case ReasonKind.AIM:
+            share, aim = percent(reason.number("share")), percent(reason.number("aim"))
+            return f"about {share} of the bars right for an aim of {aim}"
+        case ReasonKind.PASSAGE:
+            first, last_bar = reason.bars
+            return f"bars {first} to {last_bar} only, as the whole would not fit"
+        case ReasonKind.LEVEL | ReasonKind.HARDEST | ReasonKind.TIME:
+            return ""
+
+
+def plan_button(waiting: int, has_plan: bool) -> str:  # noqa: FBT001 - a filter of pages
+    """What the button that plans a term says.
+
+    Example:
+        >>> plan_button(3, True), plan_button(1, True), plan_button(0, True), plan_button(2, False)
+        ('3 changes wait: Plan again', '1 change waits: Plan again', 'Plan again', 'Plan this term')
+    """
+    if not has_plan:
+        return "Plan this term"
+    if not waiting:
+        return "Plan again"
+    return f"{count_of(waiting, 'change')} {'waits' if waiting == 1 else 'wait'}: Plan again"
+
+
+def wish_words(wish: Wish, title: str) -> str:
+    """What the director wants of a piece.
+
+    Example:
+        >>> wish_words(Wish("banned", 7), "Rondo"), wish_words(Wish("pinned", 7, date(2026, 9, 1)), "Rondo")
+        ('“Rondo”: not this term', '“Rondo”: pinned to Tuesday, September 1')
+    """
+    if wish.on is None:
+        return f"“{title}”: {'not this term' if wish.kind == 'banned' else 'on some day of this term'}"
+    how = {"pinned": "pinned to", "banned": "not on", "again": "again on"}[wish.kind]
+    return f"“{title}”: {how} {long_day(wish.on)}"
+
+
+def open_places(count: int) -> str:
+    """That something is still to be filled on a day.
+
+    Example:
+        >>> open_places(1), open_places(3)
+        ('Open', '3 places open')
+    """
+    return "Open" if count == 1 else f"{count} places open"
+
+
+def unlogged_words(count: int) -> str:
+    """That past readings have no result.
+
+    Example:
+        >>> unlogged_words(1)
+        '1 past reading has no results: was it read?'
+    """
+    if count == 1:
+        return "1 past reading has no results: was it read?"
+    return f"{count} past readings have no results: were they read?"
+
+
+def share_list(shares: Sequence[tuple[str, float]], most: int = 4) -> str:
+    """Sections with the bars each should get right.
+
+    Example:
+        >>> share_list([("Oboe", 0.61), ("Horn", 0.655)])
+        'Oboe 61% and Horn 66%'
+    """
+    return some_of([f"{name} {percent(share)}" for name, share in shares], most)

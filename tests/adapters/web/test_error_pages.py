@@ -1,0 +1,75 @@
+"""An error page leads back to the page whose form it refused, and nowhere else."""
+
+import re
+
+import pytest
+
+from planner.adapters.web import back
+from tests.checks import some
+
+ODD_TERM = {"name": "Odd", "first": "2027-03-01", "last": "2027-02-01", "weekdays": ["1"], "minutes": "10",
+            "slots": "1"}  # fmt: skip
+
+
+def links_of(answer):
+    """Address and words of the links in the page's content."""
+    content = answer.get_data(as_text=True).split('<main id="content">')[1].split("</main>")[0]
+    return re.findall(r'<a[^>]*href="([^"]*)"[^>]*>([^<]*)</a>', content)
+
+
+def refused(client, address="/term/1/wish", **headers):
+    answer = client.post(address, data={"piece": "many", "do": "pin"}, headers=headers)
+    assert answer.status_code in (404, 422)
+    return links_of(answer)
+
+
+def test_a_refused_form_leads_back_to_its_page(client):
+    assert refused(client, Referer="http://localhost/term/1") == [
+        ("/term/1", "Back to the term"),
+        ("/", "To today's page"),
+    ]
+
+
+def test_what_the_page_was_asked_for_is_kept(client):
+    (link, *_) = refused(client, Referer="http://localhost/library/?text=a&sort=level")
+    assert link == ("/library/?text=a&amp;sort=level", "Back to the library")
+    assert client.get("/library/?text=a&sort=level").status_code == 200
+
+
+@pytest.mark.parametrize("referer", [
+    "http://elsewhere.example/term/1", "http://localhost.elsewhere.example/term/1",
+    "http://localhost@elsewhere.example/term/1", "http://localhost:81/term/1", "javascript:alert(1)",
+    "//elsewhere.example/term/1", "http://localhost//elsewhere.example/term/1", "http://[bad/term/1",
+    "term/1", "http://localhost/nowhere", "http://localhost/static/programme.css", "http://localhost/term/1/plan.pdf",
+    "",
+])  # fmt: skip
+def test_no_other_address_becomes_a_link(client, referer):
+    assert [href for href, _ in refused(client, Referer=referer)] == ["/"]
+
+
+def test_a_browser_that_names_no_page_is_taken_to_the_form_at_the_same_address(client):
+    answer = client.post("/term/new", data=ODD_TERM)
+    assert answer.status_code == 422
+    assert links_of(answer)[0] == ("/term/new", "Back to the new term")
+
+
+def test_a_page_that_cannot_be_shown_does_not_lead_to_itself(client):
+    answer = client.get("/library/999", headers={"Referer": "http://localhost/library/999"})
+    assert [href for href, _ in links_of(answer)] == ["/"]
+    answer = client.get("/library/999", headers={"Referer": "http://localhost/library/"})
+    assert links_of(answer)[0] == ("/library/", "Back to the library")
+
+
+def test_a_stale_form_leads_back_too(app):
+    app.config["WTF_CSRF_ENABLED"] = True
+    answer = app.test_client().post("/term/1/plan", headers={"Referer": "http://localhost/term/1"})
+    assert answer.status_code == 400
+    assert links_of(answer)[0] == ("/term/1", "Back to the term")
+
+
+def test_every_page_to_go_back_to_has_its_words(app):
+    files = {"static", "day.guide", "gradebook.download", "jobs.state", "library.opening", "term.download"}
+    visited = {rule.endpoint for rule in app.url_map.iter_rules() if "GET" in rule.methods}
+    assert visited - files == set(back._WORDS)
+    for words in some(back._WORDS.values()):
+        assert not words[0].isupper()

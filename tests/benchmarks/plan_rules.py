@@ -1,0 +1,164 @@
+"""Rules of a plan and conflicts held against other statements of them.
+
+``python -m tests.benchmarks.study_figures plan_rules`` prints how many random tiny terms agree plan by plan with
+a director's own statement of the rules (``tests.scheduling.director``), whether the solver's constraints have a
+plan just when trying all finds one, and of how many impossible terms another solver and another model
+(``tests.scheduling.milp_model``) confirm that there is no plan, that no rule can be left out of the set that is
+named, nor any cause, and that each mend that is called enough lets a plan exist.
+"""
+
+import random
+import time
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from planner.scheduling import check
+from planner.scheduling.answer import Cause, Conflict
+from planner.scheduling.causes import every_cause
+from planner.scheduling.explain import find_conflict
+from planner.scheduling.mends import mended
+from planner.scheduling.problem import PlanProblem
+from tests.benchmarks.rows import Row
+from tests.scheduling.director import broken, dressed, every_placing
+from tests.scheduling.milp_model import by_cause, by_name, has_plan
+from tests.scheduling.small_problems import LIMIT_S, random_problem
+
+AGREEING = 400
+IMPOSSIBLE = 500
+WORK = 1000.0
+"""Far more work than any of these terms takes."""
+
+EVERYWHERE = set(every_cause(random_problem(0)))
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """What came of holding one term against the director's statement, plan by plan.
+
+    Attributes:
+        plans: Plans tried.
+        kept: Placings that keep every rule.
+        differences: Rules on which the two differ, each with its plan.
+        is_solver_right: Whether the constraints have a plan just when trying all found one.
+    """
+
+    plans: int
+    kept: int
+    differences: tuple[tuple[str, object], ...]
+    is_solver_right: bool
+
+
+def agreement(problem: PlanProblem, seed: int, every: int = 1) -> Agreement:
+    """Hold every placing of a term, and one with something wrong drawn for each, against the director.
+
+    Args:
+        problem: A tiny term.
+        seed: Draws what is wrong.
+        every: The rules are compared one by one on every so-manieth placing only.
+    """
+    chance, differences, plans, kept = random.Random(seed), [], 0, 0
+    for placing in every_placing(problem):
+        plans += 1
+        is_kept = not broken(problem, placing)
+        kept += is_kept
+        if is_kept != (not check.broken_rules(problem, placing)):
+            differences.append(("all", placing))
+        if plans % every == 0:
+            wrong = dressed(problem, placing, chance)
+            plans += 1
+            ours = {name for name, is_met in check.CHECKS.items() if not is_met(problem, wrong)}
+            differences += [(rule, wrong) for rule in ours ^ broken(problem, wrong)]
+    is_possible = find_conflict(problem, LIMIT_S, WORK) is None
+    return Agreement(plans, kept, tuple(differences), is_possible == (kept > 0))
+
+
+def impossible_terms(count: int) -> Iterator[tuple[PlanProblem, Conflict]]:
+    """Random terms without a plan, with their conflicts; of two sizes."""
+    seed = found = 0
+    while found < count:
+        size = (4, 5) if seed % 2 else (9, 9)
+        problem = random_problem(seed, most_slots=size[0], most_pieces=size[1])
+        seed += 1
+        if (conflict := find_conflict(problem, LIMIT_S, WORK)) is not None:
+            found += 1
+            yield problem, conflict
+
+
+def possible_terms(count: int) -> Iterator[PlanProblem]:
+    """Random terms in which no conflict was found."""
+    seed = found = 0
+    while found < count:
+        problem = random_problem(seed, most_slots=9, most_pieces=9)
+        seed += 1
+        if find_conflict(problem, LIMIT_S, WORK) is None:
+            found += 1
+            yield problem
+
+
+def faults(problem: PlanProblem, conflict: Conflict) -> list[str]:
+    """What another model finds wrong with a conflict; empty when it confirms all of it."""
+    rules, found = set(conflict.rules), []
+    if has_plan(problem, by_name(EVERYWHERE)):
+        found.append("there is a plan")
+    if has_plan(problem, by_name(rules)):
+        found.append("the rules named have a plan")
+    found += [f"not needed: {rule}" for rule in rules if not has_plan(problem, by_name(rules - {rule}))]
+    if has_plan(problem, by_cause(conflict)):
+        found.append("the causes named have a plan")
+    found += [
+        f"not needed: {cause}"
+        for cause, without in each_left_out(conflict)
+        if not has_plan(problem, by_cause(without))
+    ]
+    found += [
+        f"not enough: {mend}"
+        for mend in conflict.mends
+        if mend.is_enough and not has_plan(mended(problem, mend), by_name(EVERYWHERE))
+    ]
+    if not (conflict.is_minimal and conflict.is_exact):
+        found.append("not proven to be minimal")
+    return found
+
+
+def each_left_out(conflict: Conflict) -> Iterator[tuple[Cause, Conflict]]:
+    """Every single cause, with the conflict without it: of pins, bans and lost sections each by itself."""
+    for cause in conflict.causes:
+        others = tuple(other for other in conflict.causes if other != cause)
+        if cause.rule in (check.PINS, check.BANS):
+            parts = [
+                replace(cause, piece_ids=tuple(p for p in cause.piece_ids if p != piece))
+                for piece in cause.piece_ids
+            ]
+        elif cause.rule == check.READABLE:
+            parts = [
+                replace(cause, section_ids=tuple(s for s in cause.section_ids if s != section))
+                for section in cause.section_ids
+            ]
+        else:
+            parts = [None]
+        for part in parts:
+            yield cause, replace(conflict, causes=others if part is None else (*others, part))
+
+
+def rows() -> Iterable[Row]:
+    """The figures."""
+    start = time.perf_counter()
+    found = [agreement(random_problem(seed), seed) for seed in range(AGREEING)]
+    agree = sum(not each.differences for each in found)
+    yield Row("tiny terms: check and director agree on every plan", agree, AGREEING, "terms")
+    yield Row("  plans tried", sum(each.plans for each in found), unit="plans")
+    yield Row("  terms that have a plan", sum(each.kept > 0 for each in found), unit="terms")
+    right = sum(each.is_solver_right for each in found)
+    yield Row("tiny terms: constraints have a plan just when one exists", right, AGREEING, "terms")
+    terms = list(impossible_terms(IMPOSSIBLE))
+    wrong = [faults(problem, conflict) for problem, conflict in terms]
+    confirmed = sum(not each for each in wrong)
+    yield Row("impossible terms: confirmed and minimal by another model", confirmed, IMPOSSIBLE, "terms")
+    for kind, count in sorted(Counter(conflict.kind.value for _, conflict in terms).items()):
+        yield Row(f"  {kind}", count, unit="terms")
+    enough = sum(mend.is_enough for _, conflict in terms for mend in conflict.mends)
+    yield Row("  mends called enough, each tried", enough, unit="mends")
+    has = sum(has_plan(problem, by_name(EVERYWHERE)) for problem in possible_terms(IMPOSSIBLE))
+    yield Row("terms without a conflict: another model finds a plan", has, IMPOSSIBLE, "terms")
+    yield Row("  time", time.perf_counter() - start, unit="s")
