@@ -47,8 +47,12 @@ def test_the_careful_planner_goes_by_price_and_exchanges_what_stands_badly():
     even = one_section([2.0, 2.6, 1.2], 2)
     problem = replace(even, days=(replace(even.days[0], stretch=0.6), even.days[1]))
     assert [slot.piece_id for slot in careful_plan(problem)] == [2, 1]
-    other = replace(even, days=(replace(even.days[0], stretch=0.25), replace(even.days[1], stretch=0.6)))
-    assert [slot.piece_id for slot in careful_plan(replace(other, pieces=other.pieces[:2]))] == [1, 2]
+    rising = tuple(replace(day, stretch=s) for day, s in zip(even.days, (0.4, 0.9), strict=True))
+    greedy_first = replace(even, days=rising, pieces=even.pieces[:2])
+    near = [check.piece_cost(greedy_first, p, greedy_first.sittings[0]) for p in greedy_first.pieces]
+    assert near[1] < near[0], "the cheapest of the first day is the second piece, which belongs to the other"
+    for with_shelf in (False, True):
+        assert [slot.piece_id for slot in careful_plan(greedy_first, with_shelf=with_shelf)] == [1, 2]
 
 
 def test_the_careful_planner_places_pins_and_rotates_stations():
