@@ -117,7 +117,8 @@ def _print_match(view: MatchView) -> None:
 @click.option("--minutes", type=float, help="Minutes a day for a new term (default 10).")
 @click.option("--slots", type=int, help="Pieces a day for a new term (default 1).")
 @click.option(
-    "--starts-at", help="When reading begins on a day, as 14:10 or '2:10 pm', for the calendar file."
+    "--starts-at",
+    help="When reading begins on a day, as 14:10 or '2:10 pm', for the calendar file (empty: whole days).",
 )
 @click.option("--time-zone", help="Whose clock that is, as America/Chicago (default: this machine's).")
 @click.option("--target", type=float, help="Level to reach by the end of a new term.")

@@ -21,6 +21,7 @@ from planner.adapters.web.download import as_download
 from planner.core.term import Plan, Term, Wish
 from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import calendar
+from planner.services.ports import PlanWriter, UnitOfWork
 from planner.services.term.plan_term import ban, pin, plan_term, withdraw_wish
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import at_time, keep_term, parse_date, parse_days_off, spell_days_off
@@ -182,9 +183,15 @@ def download(term_id: int, kind: str) -> Response:
     writers = [writer for writer in tools().plan_writers if writer.suffix == f".{kind}"]
     if not writers:
         raise NotFoundError("form of the plan", kind, hint="There are pdf, xlsx and ics.")
+    if not writers[0].updates_copies:
+        return _published(reading(), writers, term_id)
     with changing() as work:
-        return as_download(
-            lambda folder: publish_plan(
-                work, writers, term_id=term_id, out_dir=folder, today=tools().today(), now=tools().now()
-            )[0]
-        )
+        return _published(work, writers, term_id)
+
+
+def _published(work: UnitOfWork, writers: Sequence[PlanWriter], term_id: int) -> Response:
+    return as_download(
+        lambda folder: publish_plan(
+            work, writers, term_id=term_id, out_dir=folder, today=tools().today(), now=tools().now()
+        )[0]
+    )
