@@ -1,6 +1,6 @@
 """Pages of a term: its dates, its calendar, planning, pins and bans, downloads."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
