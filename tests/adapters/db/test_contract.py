@@ -163,7 +163,9 @@ def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_s
 def test_lines_of_pieces_come_back_and_go_with_the_study(library):
     piece_id, other = add_piece(library, "a"), add_piece(library, "b")
     parts = (
-        PartProfile("Horn", "horn-f", -7, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5, values=("4",)),
+        PartProfile(
+            "Horn", "horn-f", -7, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5, values=("4",)
+        ),
         PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
     )
     bare = (
