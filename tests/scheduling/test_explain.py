@@ -40,7 +40,7 @@ class TestByHand:
         pieces = (piece(1, stale_on=stale), piece(2, stale_on=stale))
         conflict = find_conflict(replace(make_problem(days=2), pieces=pieces))
         assert conflict.kind is ConflictKind.TOO_FEW
-        assert conflict.causes == (Cause(check.FILLED, SECOND), Cause(check.FRESH, SECOND, (1, 2)))
+        assert conflict.causes == (Cause(check.FILLED, SECOND, slots=1), Cause(check.FRESH, SECOND, (1, 2)))
         assert conflict.titles == ((1, "Piece 1"), (2, "Piece 2"))
 
     def test_a_day_too_short_by_two_minutes_and_a_half(self):
@@ -48,7 +48,7 @@ class TestByHand:
         problem = replace(problem, days=(*problem.days[:2], day(2, minutes=5.5)))
         conflict = find_conflict(problem)
         assert conflict.kind is ConflictKind.RULES
-        assert conflict.causes == (Cause(check.FILLED, THIRD), Cause(check.MINUTES, THIRD, (1, 2, 3, 4)))
+        assert conflict.causes == (Cause(check.FILLED, THIRD, slots=1), Cause(check.MINUTES, THIRD, (1, 2, 3, 4)))
         assert Mend(MendKind.ADD_MINUTES, (THIRD,), minutes=2.5, is_enough=True) in conflict.mends
 
     def test_a_piece_to_add_suits_the_sections_of_the_day_in_level_and_minutes(self):
