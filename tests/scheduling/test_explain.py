@@ -48,7 +48,10 @@ class TestByHand:
         problem = replace(problem, days=(*problem.days[:2], day(2, minutes=5.5)))
         conflict = find_conflict(problem)
         assert conflict.kind is ConflictKind.RULES
-        assert conflict.causes == (Cause(check.FILLED, THIRD, slots=1), Cause(check.MINUTES, THIRD, (1, 2, 3, 4)))
+        assert conflict.causes == (
+            Cause(check.FILLED, THIRD, slots=1),
+            Cause(check.MINUTES, THIRD, (1, 2, 3, 4)),
+        )
         assert Mend(MendKind.ADD_MINUTES, (THIRD,), minutes=2.5, is_enough=True) in conflict.mends
 
     def test_a_piece_to_add_suits_the_sections_of_the_day_in_level_and_minutes(self):

@@ -1,4 +1,4 @@
-"""Out of time, too few pieces, rules that conflict, a pin that cannot hold: told apart by code and sentence."""
+"""Out of time, too few pieces, rules that conflict, a pin that fails: each has its code and its sentence."""
 
 import pytest
 
