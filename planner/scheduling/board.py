@@ -315,4 +315,3 @@ def _keep(problem: PlanProblem, index_of: dict[int, int]) -> dict[int, set[int]]
     for on, piece_id in check.keepable(problem):
         kept[problem.day_by_date[on]].add(index_of[piece_id])  # type: ignore[index]
     return kept
-

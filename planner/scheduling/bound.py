@@ -62,13 +62,16 @@ class Relaxation:
         self.params.SetIntegerParam(self.params.INCREMENTALITY, self.params.INCREMENTALITY_ON)
         self.goal = self.lp.Objective()
         self.goal.SetMinimization()
-        self.constant = float(board.problem.limits.change_cost * sum(len(kept) for kept in board.keep.values()))
+        self.constant = float(
+            board.problem.limits.change_cost * sum(len(kept) for kept in board.keep.values())
+        )
         self.rounds = 0
         self.columns: set[tuple[int, int, int, int]] = set()
         self._free = set(self.problem.free_days)
         self._base = self._base_costs()
         self._weights = [
-            1.0 / len(self.problem.days[s.day].stations) if s.station is not None else 1.0 for s in board.sittings
+            1.0 / len(self.problem.days[s.day].stations) if s.station is not None else 1.0
+            for s in board.sittings
         ]
         self._add_rows(still_open)
 
@@ -103,15 +106,15 @@ class Relaxation:
         opened = [self._var(0.0, board.sittings[at].slots if still_open else 0.0) for at in sittings]
         self._row([(o, 1.0) for o in opened], still_open, still_open)
         self.fill = [
-            self._row([(opened[at], 1.0)], board.sittings[at].slots, board.sittings[at].slots) for at in sittings
+            self._row([(opened[at], 1.0)], board.sittings[at].slots, board.sittings[at].slots)
+            for at in sittings
         ]
         self.minutes = [
-            self._row([], -math.inf, board.room[at]) if board.sittings[at].slots > 1 else None for at in sittings
+            self._row([], -math.inf, board.room[at]) if board.sittings[at].slots > 1 else None
+            for at in sittings
         ]
         self.once = [self._row([], -math.inf, 1.0) for _ in board.pieces]
-        self.pins = {
-            (piece, day): self._row([], 1.0) for piece, day in board.pins if day is not None
-        }
+        self.pins = {(piece, day): self._row([], 1.0) for piece, day in board.pins if day is not None}
         self.any_pins = {piece: self._row([], 1.0) for piece, day in board.pins if day is None}
         self._add_focus_rows()
         self._add_turn_rows()
@@ -200,9 +203,7 @@ class Relaxation:
     def _pair_rows(self, cost: int, which: list[int]) -> dict[tuple[int, int], Any]:
         """Rows of what costs when one free day has it and the next again; for days of one place only."""
         days = self.problem.free_days
-        has = {
-            (day, at): self._var(0.0, 1.0) for day in days if self._width(day) == 1 for at in which
-        }
+        has = {(day, at): self._var(0.0, 1.0) for day in days if self._width(day) == 1 for at in which}
         for a, b in pairwise(days):
             for at in which:
                 if (a, at) in has and (b, at) in has:

@@ -156,5 +156,3 @@ def _opened(draft: Draft, chance: random.Random) -> list[int]:
     ]
     near = chance.sample(near, min(len(near), many)) if near else []
     return [first, *(place for place in near if place != first)]
-
-

@@ -180,7 +180,9 @@ def _add_once(made: _Model) -> None:
             _add_once_in_rooms(made, piece, sittings)
         _keep_change(made, piece, sittings)
     for piece, day in board.pins:
-        wanted = [made.x[at, piece] for at in by_piece.get(piece, ()) if day in (None, board.sittings[at].day)]
+        wanted = [
+            made.x[at, piece] for at in by_piece.get(piece, ()) if day in (None, board.sittings[at].day)
+        ]
         if wanted and not made.draft.where.get(piece):
             made.model.add_bool_or(wanted)
 
@@ -223,7 +225,9 @@ def _add_focus(made: _Model) -> None:
             if len(board.places_on[day]) == 1:
                 made.model.add(total(here) == used[day, f])
             else:
-                made.model.add_max_equality(used[day, f], [*here, 0]) if here else made.model.add(used[day, f] == 0)
+                made.model.add_max_equality(used[day, f], [*here, 0]) if here else made.model.add(
+                    used[day, f] == 0
+                )
                 made.model.add(total(here) <= len(board.places_on[day]) * used[day, f])
             if not problem.days[day].stations:
                 made.costs += [(y, check.SAME_FOCUS_COST) for y in here]
@@ -234,7 +238,9 @@ def _add_focus(made: _Model) -> None:
             made.model.add(short + total(mine) >= fewest)
         for a, b in pairwise(range(len(problem.days))):
             if {a, b} & opened:
-                _cost_both(made, _use_of(draft, used, a, f), _use_of(draft, used, b, f), check.SAME_FOCUS_COST)
+                _cost_both(
+                    made, _use_of(draft, used, a, f), _use_of(draft, used, b, f), check.SAME_FOCUS_COST
+                )
         for at, run in enumerate(problem.windows):
             inside = [used[day, f] for day in run if day in opened]
             if inside and not draft.focuses.run_times[at][f]:
