@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from ortools.linear_solver import pywraplp
+from ortools.linear_solver import pywraplp  # type: ignore[import-untyped]
 
 from planner.scheduling import check
 from planner.scheduling.board import NEVER, Board
@@ -101,7 +101,7 @@ class Relaxation:
         return row
 
     def _add_rows(self, still_open: int) -> None:
-        board, problem = self.board, self.problem
+        board = self.board
         sittings = range(len(board.sittings))
         opened = [self._var(0.0, board.sittings[at].slots if still_open else 0.0) for at in sittings]
         self._row([(o, 1.0) for o in opened], still_open, still_open)
@@ -109,7 +109,7 @@ class Relaxation:
             self._row([(opened[at], 1.0)], board.sittings[at].slots, board.sittings[at].slots)
             for at in sittings
         ]
-        self.minutes = [
+        self.minutes: list[Any] = [
             self._row([], -math.inf, board.room[at]) if board.sittings[at].slots > 1 else None
             for at in sittings
         ]
@@ -167,7 +167,6 @@ class Relaxation:
         problem = self.problem
         gap = problem.turn_gap
         self.turn: dict[tuple[int, int], Any] = {}
-        self.turn_share = []
         for at, (section, fewest, most) in enumerate(problem.featured):
             times = sum(1 for s in problem.settled if s.featured_section_id == section)
             here = {day: self._var(0.0, 1.0) for day in problem.free_days}
@@ -277,9 +276,7 @@ class Relaxation:
 
     def _priced(self, at: int, once: Floats) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64]]:
         board, day = self.board, self.board.sittings[at].day
-        price: Callable[[Any], float] = (
-            (lambda row: float(row.dual_value())) if self.rounds else (lambda row: 0.0)
-        )
+        price = self._price
         focus = np.array(
             [
                 -price(self.least_focus[day, f])
@@ -317,8 +314,12 @@ class Relaxation:
             costs[piece] -= price(row)
         return costs, best_focus, best_turn
 
+    def _price(self, row: Any) -> float:
+        """What a row is worth to the relaxation; nothing before it is first solved."""
+        return float(row.dual_value()) if self.rounds else 0.0
+
     def _once_prices(self) -> Floats:
-        return np.array([row.dual_value() if self.rounds else 0.0 for row in self.once])
+        return np.array([self._price(row) for row in self.once])
 
     def _add_cheapest(self, excess: list[Floats], many: int, below: float) -> None:
         for at, costs in enumerate(excess):

@@ -323,7 +323,7 @@ def _add_pairs(made: _Model) -> None:
     has = {key: _any_of(made, here, len(board.places_on[key[0]])) for key, here in traits.items()}
     is_hard = {day: _any_of(made, here, len(board.places_on[day])) for day, here in hard.items()}
 
-    def trait(day: int, k: int) -> Any:
+    def shared(day: int, k: int) -> Any:
         return has.get((day, k), 0) if day in opened else int(draft.alike.is_on(day, k))
 
     def too_hard(day: int) -> Any:
@@ -333,7 +333,7 @@ def _add_pairs(made: _Model) -> None:
         if {a, b} & opened:
             _cost_both(made, too_hard(a), too_hard(b), check.TWO_HARD_COST)
             for k in range(board.trait_count):
-                _cost_both(made, trait(a, k), trait(b, k), check.LIKE_COST)
+                _cost_both(made, shared(a, k), shared(b, k), check.LIKE_COST)
 
 
 def _any_of(made: _Model, here: list[Any], most: int) -> Any:

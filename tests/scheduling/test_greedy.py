@@ -19,14 +19,14 @@ def planned(problem: PlanProblem) -> list[int]:
 
 
 def test_a_place_is_filled_by_moving_pieces_on_along_a_chain():
-    """Piece 1 fits anywhere, 2 the first two days, 3 the first only; the cheapest first would leave one open."""
+    """Piece 1 fits anywhere, 2 the first two days, 3 the first only."""
     pieces = (piece(1, cost=0), fresh_only_on(2, 0, 1), fresh_only_on(3, 0))
     problem = replace(make_problem(), pieces=pieces)
     assert planned(problem) == [3, 2, 1]
 
 
 def test_every_day_is_filled_where_there_is_just_one_way():
-    """Piece n is fresh up to day n: filled from the first day on without care, the last ones would stay open."""
+    """Piece n is fresh up to day n; filled without care the first days would stay open."""
     many = 9
     pieces = tuple(fresh_only_on(n + 1, *range(n + 1), of=many) for n in range(many))
     problem = replace(make_problem(days=many), pieces=pieces)

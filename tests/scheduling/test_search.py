@@ -1,4 +1,4 @@
-"""The parts of the search: a draft knows its cost, steps keep the rules, the bound is one, days refill exactly."""
+"""Parts of the search: a draft knows its cost, steps keep rules, the bound is one, days refill exactly."""
 
 import random
 from dataclasses import replace
@@ -40,7 +40,7 @@ def test_most_random_terms_are_of_use_here():
 
 
 @pytest.mark.parametrize("at", sampled(range(80), 40))
-def test_a_draft_knows_its_cost_and_keeps_the_rules_whatever_steps_are_made(at, monkeypatch):
+def test_a_draft_knows_its_cost_and_keeps_the_rules_whatever_steps_are_made(at):
     from planner.scheduling import improve as steps
 
     problem, chance = PROBLEMS[at], random.Random(at)
