@@ -228,9 +228,10 @@ class _Parts:
             + LOST_WEIGHT * lost
         )
         cost = self.own_cost + np.rint(np.where(many > 0, reading, 0.0)).astype(np.int32)
-        suits: Bools = self._has_forces(sitting, sits) & (lost <= problem.limits.lost + check.ROUNDING)
+        is_readable: Bools = np.less_equal(lost, problem.limits.lost + check.ROUNDING)
+        suits: Bools = self._has_forces(sitting, sits) & is_readable
         may_stand: Bools = self._fits(sitting) & (suits | self._pinned(at))
-        is_hard: Bools = (reads & (share < HARD_BELOW)).any(axis=1)
+        is_hard = np.asarray((reads & (share < HARD_BELOW)).any(axis=1), dtype=bool)
         return Suit(cost, may_stand, is_hard)
 
     def _fits(self, sitting: Sitting) -> Bools:

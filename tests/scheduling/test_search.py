@@ -13,8 +13,9 @@ from planner.scheduling.greedy import begin
 from planner.scheduling.improve import best_of, improve
 from planner.scheduling.problem import Limits
 from planner.scheduling.refill import every_choice, refill
+from planner.scheduling.trade import places_apart, share_out
 from tests.reference import sampled
-from tests.scheduling.small_problems import LIMIT_S, make_problem, random_problem
+from tests.scheduling.small_problems import LIMIT_S, make_problem, piece, random_problem
 
 MORE = 60
 """What a step may make a plan dearer in these tests, so that many plans are met."""
@@ -115,6 +116,35 @@ def test_days_weighed_at_once_know_their_cost(at):
     assert draft.total == cost_of(draft) <= before
     assert weighed.is_changed == (draft.total < before)
     assert check.broken_rules(problem, draft.slots()) == ()
+
+
+@pytest.mark.parametrize("at", sampled(range(80), 30))
+def test_pieces_shared_out_among_days_keep_the_rules_and_the_cost(at):
+    problem, chance = PROBLEMS[at], random.Random(at)
+    draft = begin(Board(problem))
+    for _ in range(10 if draft.board.size else 0):
+        before, total, places = list(draft.held), draft.total, places_apart(draft, chance)
+        share_out(draft, places)
+        assert draft.total == cost_of(draft)
+        if draft.keeps_pins():
+            assert check.broken_rules(problem, draft.slots()) == ()
+        else:
+            draft.restore(before, places, total)
+
+
+def test_pieces_are_shared_out_so_that_all_days_together_cost_least():
+    """Day by day the first would take what only it and the last can have; a flow sees both."""
+    dear = piece(3, cost=90)
+    problem = replace(
+        make_problem(days=3), pieces=(piece(1), piece(2, cost=50, stale_on=frozenset({2})), dear)
+    )
+    draft = Draft(Board(problem))
+    for place in range(3):
+        draft.fill(place)
+    before = draft.total
+    share_out(draft, [0, 1, 2])
+    assert draft.total == cost_of(draft) <= before
+    assert draft.open_places() == []
 
 
 def test_pieces_that_are_worth_more_elsewhere_are_left_for_there():
