@@ -303,7 +303,7 @@ def test_a_planted_odd_name_is_found(where, source):
     assert odd_names(Path(where), source)
 
 
-LONG_WORK = {"demo", "import_scores", "plan_term", "correct", "run", "worker", "restudy"}
+LONG_WORK = {"demo", "import_scores", "plan_term", "plan_job", "correct", "run", "worker", "restudy"}
 """Modules that read files, study or search between transactions; every other service is given an open one."""
 
 
