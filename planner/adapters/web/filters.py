@@ -9,8 +9,8 @@ from planner.core.instruments import get_instrument
 from planner.services.levels.criteria import LimitVerdict
 from planner.services.term.freshness import Known
 from planner.services.term.match_grid import GridCell, GridRow, WhyNot
-from planner.services.term.show_proposal import ProposalView, ProposedDay
 from planner.services.term.show_choices import Choice, ChoicesView
+from planner.services.term.show_proposal import ProposalView, ProposedDay
 from planner.services.term.term_picture import SectionForecast
 from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability, proposal, term_page

@@ -79,4 +79,8 @@ def _take(term_id: int, days: list[date] | None) -> None:
         raise InputError("No day is ticked.", hint="Tick the days to take, or take the whole plan.")
     with changing() as work:
         take_proposal(work, term_id, days, tools().today(), by=author())
-    flash("The new plan is in force." if days is None else f"{count_of(len(days), 'day')} taken from the new plan.")
+    flash(
+        "The new plan is in force."
+        if days is None
+        else f"{count_of(len(days), 'day')} taken from the new plan."
+    )
