@@ -1,8 +1,8 @@
 """Plans of ten terms beside those of a careful planner, and beside the best that a library allows.
 
-``python -m tests.benchmarks.plan_figures plan_quality`` prints the figures. Plans of both are made in the same
-run. A floor that no plan of a term could reach, by the relaxations of ``plan_measures``, is not asked of it; the
-share of the careful planner's cost always is, with the least that the bound leaves beside it.
+``python -m tests.benchmarks.plan_figures plan_quality`` prints the figures. Plans of both are made in the
+same run. A floor that no plan of a term could reach, by the relaxations of ``plan_measures``, is not asked of
+it; the share of the careful planner's cost always is, with the least that the bound leaves beside it.
 """
 
 import time

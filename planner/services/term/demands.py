@@ -26,6 +26,10 @@ MOST_ALIKE = 0.5
 """What more of the pieces than this have in common sets none of them apart (house choice)."""
 
 
+NOBODY = frozenset({"traditional", "trad", "anonymous", "anon", "folk song", "unknown"})
+"""What stands in place of a composer on tunes that have none: two of them have nothing in common by it."""
+
+
 def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
 
@@ -126,7 +130,8 @@ def tune_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[
 def traits(outlook: PieceOutlook) -> frozenset[str]:
     """What a piece may have in common with its neighbors: composer, tags, home key and first meter."""
     piece, profile = outlook.piece, outlook.profile
-    named = [("composer", folded(piece.composer)), *(("tag", folded(tag)) for tag in piece.tags)]
+    composer = folded(piece.composer).rstrip(".")
+    named = [("composer", "" if composer in NOBODY else composer), *(("tag", folded(tag)) for tag in piece.tags)]
     heard = [("key", profile.home_key), *(("meter", span.time) for span in profile.meters[:1])]
     return frozenset(f"{kind} {value}" for kind, value in (*named, *heard) if value)
 

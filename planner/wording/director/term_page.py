@@ -1,7 +1,6 @@
 """What the page of a term says: why a piece stands on its day in one sentence, what waits, what is asked."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 
 from planner.core.ensemble import Section
 from planner.core.term import Reason, ReasonKind, Slot, Wish
@@ -67,7 +66,7 @@ def _clause(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:
             return ""
 
 
-def plan_button(waiting: int, has_plan: bool) -> str:  # noqa: FBT001 - a filter of pages
+def plan_button(waiting: int, has_plan: bool) -> str:
     """What the button that plans a term says.
 
     Example:

@@ -1,6 +1,6 @@
 """Pages of a term: its dates, its calendar, planning, pins and bans, downloads."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
@@ -23,6 +23,7 @@ from planner.adapters.web.term_chart import draw_term
 from planner.adapters.web.term_form import NEW_TERM, changed_by_form, form_values
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
+from planner.services.ports import PlanWriter, UnitOfWork
 from planner.services.term.plan_job import start_planning
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.show_term import last_planning, show_term
@@ -145,9 +146,15 @@ def download(term_id: int, kind: str) -> Response:
     writers = [writer for writer in tools().plan_writers if writer.suffix == f".{kind}"]
     if not writers:
         raise NotFoundError("form of the plan", kind, hint="There are pdf, xlsx and ics.")
+    if not writers[0].updates_copies:
+        return _published(reading(), writers, term_id)
     with changing() as work:
-        return as_download(
-            lambda folder: publish_plan(
-                work, writers, term_id=term_id, out_dir=folder, today=tools().today(), now=tools().now()
-            )[0]
-        )
+        return _published(work, writers, term_id)
+
+
+def _published(work: UnitOfWork, writers: Sequence[PlanWriter], term_id: int) -> Response:
+    return as_download(
+        lambda folder: publish_plan(
+            work, writers, term_id=term_id, out_dir=folder, today=tools().today(), now=tools().now()
+        )[0]
+    )
