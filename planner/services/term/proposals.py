@@ -16,6 +16,7 @@ from planner.scheduling.problem import OPEN_PIECE, Limits
 from planner.services.changes.journal import recorded
 from planner.services.changes.term_record import term_subject
 from planner.services.ports import UnitOfWork
+from planner.services.term.slot_reasons import reasons_for
 from planner.services.term.term_facts import fingerprint_of, read_facts
 from planner.services.term.term_problem import Breach, TermProblem, breaches_on, build_problem
 from planner.wording.director.proposal import cannot_take_sentence
@@ -159,12 +160,14 @@ def take_proposal(
             key=lambda s: (s.on, s.position, s.station or 0),
         )
     )
-    term_problem = build_problem(read_facts(work, term_id, today), Limits(may_leave_open=True), opened=taken)
+    facts, limits = read_facts(work, term_id, today), Limits(may_leave_open=True)
+    term_problem = build_problem(facts, limits, opened=taken)
     _refuse_broken(term_problem, slots, taken, proposal)
     is_whole = taken == changed
+    every_day = build_problem(facts, limits, opened=facts.term.reading_dates())
     taken_plan = Plan(
         term_id,
-        slots,
+        reasons_for(every_day, slots),
         cost=float(proposal.cost.filled + proposal.cost.change) if is_whole or plan is None else plan.cost,
         bound=proposal.bound if is_whole or plan is None else 0.0,
         is_proven=proposal.is_proven and is_whole,

@@ -6,13 +6,19 @@ from datetime import timedelta
 import pytest
 
 from planner.core.ensemble import Exposure, Player
-from planner.core.term import Wish
+from planner.core.term import ReasonKind, Wish
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.scheduling import check, solve
 from planner.services.changes.undo import undo_change
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.term.plan_term import Outcome, plan_term
-from planner.services.term.proposals import ChangeWhy, drop_proposal, proposal_view, take_proposal
+from planner.services.term.proposals import (
+    ChangeWhy,
+    drop_proposal,
+    places,
+    proposal_view,
+    take_proposal,
+)
 from planner.wording.director import proposal as words
 from tests.checks import some
 from tests.fakes import BY, within
@@ -145,7 +151,7 @@ def test_taking_a_proposal_puts_it_in_force_and_undo_puts_the_plan_back(planned)
     meet(work, ensemble_id, view.plan.slots[8].piece_id)
     proposal = plan(work, term_id).proposal
     taken = take_proposal(work, term_id, None, TUESDAY, by=BY)
-    assert taken.slots == proposal.slots
+    assert [places([s]) for s in taken.slots] == [places([s]) for s in proposal.slots]
     assert work.terms.plan(term_id) == taken
     assert proposal_view(work, term_id) is None
     assert plan(work, term_id).outcome is Outcome.UNCHANGED
@@ -214,3 +220,16 @@ def test_a_search_cut_short_never_leaves_a_worse_plan(planned):
     assert cut.outcome is Outcome.KEPT
     assert words.STOPPED in cut.notes
     assert cut.plan.slots == view.plan.slots
+
+
+def test_after_taking_every_day_still_says_when_its_section_was_last_featured(planned):
+    work, ensemble_id, term_id, view = planned
+    meet(work, ensemble_id, view.plan.slots[8].piece_id)
+    plan(work, term_id)
+    taken = take_proposal(work, term_id, None, TUESDAY, by=BY)
+    last = {}
+    for slot in some(taken.slots):
+        for reason in slot.reasons:
+            if reason.kind is ReasonKind.FEATURES:
+                assert reason.last_on == last.get(reason.section_id)
+        last[slot.featured_section_id] = slot.on
