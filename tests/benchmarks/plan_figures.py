@@ -8,7 +8,7 @@ import sys
 
 from tests.benchmarks import study_figures
 
-MODULES = ("plan_quality", "plan_stability", "plan_year", "planning")
+MODULES = ("plan_quality", "plan_stability", "plan_year", "planning", "plan_rules")
 
 
 def main(names: list[str]) -> int:
