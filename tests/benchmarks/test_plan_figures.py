@@ -133,6 +133,7 @@ def test_the_table_names_what_it_measures(monkeypatch, capsys):
     assert plan_figures.main(["plan_year"]) == 1
     lines = capsys.readouterr().out.splitlines()
     assert any("year: error of the levels" in line and "BELOW" in line for line in lines)
+    assert plan_figures.main(["plan_luck"]) == 2
 
 
 @pytest.mark.slow
