@@ -524,9 +524,6 @@ class FakeTerms:
         )
         self.state.plans[plan.term_id] = replace(plan, slots=slots)
 
-    def remove_plan(self, term_id: int) -> None:
-        self.state.plans.pop(term_id, None)
-
     def plan(self, term_id: int):
         return self.state.plans.get(term_id)
 

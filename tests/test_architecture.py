@@ -32,7 +32,7 @@ OUTSIDE = {
 }
 SHARED = "children"
 """The adapter that others may use: it knows the operating system and nothing of scores or drawings."""
-SOLVER_FILES = {"rules.py", "explain.py", "relax.py", "bound.py", "refill.py"}
+SOLVER_FILES = {"rules.py", "explain.py", "bound.py", "refill.py"}
 HOMES = {
     "music21": "scores", "converter21": "scores", "verovio": "engraving", "svglib": "exports",
     "reportlab": "exports", "openpyxl": "exports", "icalendar": "exports", "sqlalchemy": "db",
@@ -303,7 +303,7 @@ def test_a_planted_odd_name_is_found(where, source):
     assert odd_names(Path(where), source)
 
 
-LONG_WORK = {"demo", "import_scores", "plan_term", "correct", "run", "worker", "restudy"}
+LONG_WORK = {"demo", "import_scores", "plan_term", "plan_job", "correct", "run", "worker", "restudy"}
 """Modules that read files, study or search between transactions; every other service is given an open one."""
 
 

@@ -231,8 +231,8 @@ class Plan:
     Attributes:
         term_id: The term it fills.
         slots: In order of date and position.
-        cost: What its readings cost by ``scheduling.check.cost``, open slots left aside; lower is better. 0 where
-            nobody knows, as after a change by hand.
+        cost: What its readings cost by ``scheduling.check.cost``, open slots left aside; lower is better. 0
+            where nobody knows, as after a change by hand.
         bound: The readings of no plan with as many of them cost less than this; 0 where nobody knows.
         is_proven: The plan is proven best within the solver's tolerance.
         made_from: Fingerprint of what it was made from; empty where nobody knows. While that is the same

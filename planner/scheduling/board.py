@@ -5,12 +5,15 @@ turns and traits are known by their index here; a place is one slot of one sitti
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from copy import copy
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.core.term import Slot
 from planner.levels.curve import SLOPE, TARGET_LOGIT
 from planner.levels.readable import (
     EASY_ABOVE,
@@ -24,7 +27,7 @@ from planner.levels.readable import (
     WORST_WEIGHT,
 )
 from planner.scheduling import check
-from planner.scheduling.problem import Candidate, PlanProblem, Sitting
+from planner.scheduling.problem import OPEN_PIECE, PlanProblem, Sitting
 
 Ints = NDArray[np.int32]
 Bools = NDArray[np.bool_]
@@ -94,6 +97,18 @@ class Board:
         self.traits, self.trait_count = _traits(problem)
         self.keep = _keep(problem, self.index_of)
         self._add_rows()
+
+    def standing(self, slots: Sequence[Slot]) -> "Board":
+        """The same board with another plan in force."""
+        free = {self.problem.days[day].on for day in self.problem.free_days}
+        other = copy(self)
+        other.problem = replace(self.problem, stands=tuple(slot for slot in slots if slot.on in free))
+        other.keep = {day: set() for day in self.problem.free_days}
+        for slot in other.problem.stands:
+            if slot.piece_id != OPEN_PIECE:
+                day = self.problem.day_by_date[slot.on]
+                other.keep[day].add(self.index_of[slot.piece_id])
+        return other
 
     def _add_rows(self) -> None:
         """The same as plain numbers, where one is looked up at a time."""
@@ -301,7 +316,3 @@ def _keep(problem: PlanProblem, index_of: dict[int, int]) -> dict[int, set[int]]
         kept[problem.day_by_date[on]].add(index_of[piece_id])  # type: ignore[index]
     return kept
 
-
-def trains(piece: Candidate, name: str) -> bool:
-    """Whether a piece trains a skill at all."""
-    return name in dict(piece.trains)

@@ -29,6 +29,10 @@ FIRST_COLUMNS, MORE_COLUMNS = 12, 4
 """Columns of each sitting at the start, and added at most in a round. Source: measured."""
 
 
+COMMON = 0.04
+"""Share of the candidates that must have a trait for the bound to ask about it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Bound:
     """What the relaxation says.
@@ -111,9 +115,10 @@ class Relaxation:
         self.any_pins = {piece: self._row([], 1.0) for piece, day in board.pins if day is None}
         self._add_focus_rows()
         self._add_turn_rows()
-        many = board.trait_count
-        self.traits = self._pair_rows([(check.LIKE_COST, range(many))])
-        self.hard = self._pair_rows([(check.TWO_HARD_COST, range(1))])
+        times = np.bincount(board.traits.ravel(), minlength=board.trait_count + 1)[:-1]
+        self._common = common = [int(k) for k in np.flatnonzero(times >= COMMON * len(board.pieces))]
+        self.traits = self._pair_rows(check.LIKE_COST, common)
+        self.hard = self._pair_rows(check.TWO_HARD_COST, [0])
 
     def _width(self, day: int) -> int:
         return len(self.board.places_on[day])
@@ -192,18 +197,18 @@ class Relaxation:
                 allowed,
             )
 
-    def _pair_rows(self, kinds: list[tuple[int, range]]) -> dict[tuple[int, int], Any]:
-        """Rows of what costs when one free day has it and the next again."""
-        found: dict[tuple[int, int], Any] = {}
-        for cost, which in kinds:
-            has = {(day, at): self._var(0.0, 1.0) for day in self.problem.free_days for at in which}
-            for (day, at), variable in has.items():
-                found[day, at] = self._row([(variable, float(self._width(day)))], 0.0)
-            for a, b in pairwise(self.problem.free_days):
-                for at in which:
+    def _pair_rows(self, cost: int, which: list[int]) -> dict[tuple[int, int], Any]:
+        """Rows of what costs when one free day has it and the next again; for days of one place only."""
+        days = self.problem.free_days
+        has = {
+            (day, at): self._var(0.0, 1.0) for day in days if self._width(day) == 1 for at in which
+        }
+        for a, b in pairwise(days):
+            for at in which:
+                if (a, at) in has and (b, at) in has:
                     both = self._var(cost)
                     self._row([(both, 1.0), (has[a, at], -1.0), (has[b, at], -1.0)], -1.0)
-        return found
+        return {key: self._row([(variable, 1.0)], 0.0) for key, variable in has.items()}
 
     def add(self, at: int, held: Held) -> None:
         """Add one column, once."""
@@ -230,9 +235,9 @@ class Relaxation:
         if turn < len(board.turns):
             self.turn[day, turn].SetCoefficient(x, 1.0)
         for trait in board.traits[:, piece]:
-            if trait < board.trait_count:
+            if (day, int(trait)) in self.traits:
                 self.traits[day, int(trait)].SetCoefficient(x, -1.0)
-        if board.suits[at].is_hard[piece]:
+        if board.suits[at].is_hard[piece] and (day, 0) in self.hard:
             self.hard[day, 0].SetCoefficient(x, -1.0)
 
     def solve(self, held: list[Held], goes_on: Callable[[], bool], rounds: int = 200) -> Bound | None:
@@ -250,7 +255,7 @@ class Relaxation:
             excess = self._excess()
             below = sum(self._below(at, costs) for at, costs in enumerate(excess))
             if best is None or value + below > best.least + SLACK:
-                worth = np.maximum(0.0, -self._once_prices(lambda row: float(row.dual_value())))
+                worth = np.maximum(0.0, -self._once_prices())
                 best = Bound(value + below - SLACK, np.array(excess), worth, below > -SLACK)
             if below > -SLACK:
                 break
@@ -265,10 +270,11 @@ class Relaxation:
 
     def _excess(self) -> list[Floats]:
         """For each sitting and piece the least reduced cost of its columns."""
-        self._dressed = [self._priced(at) for at in range(len(self.board.sittings))]
+        once = self._once_prices()
+        self._dressed = [self._priced(at, once) for at in range(len(self.board.sittings))]
         return [costs for costs, _, _ in self._dressed]
 
-    def _priced(self, at: int) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64]]:
+    def _priced(self, at: int, once: Floats) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64]]:
         board, day = self.board, self.board.sittings[at].day
         price: Callable[[Any], float] = (
             (lambda row: float(row.dual_value())) if self.rounds else (lambda row: 0.0)
@@ -291,14 +297,18 @@ class Relaxation:
         by_focus = board.focus_cost + focus[:, None]
         by_turn = board.feature_cost + turn[:, None]
         best_focus, best_turn = by_focus.argmin(axis=0), by_turn.argmin(axis=0)
-        costs = self._base[at] - price(self.fill[at]) - self._weights[at] * self._once_prices(price)
+        costs = self._base[at] - price(self.fill[at]) - self._weights[at] * once
         costs = costs + by_focus.min(axis=0) + by_turn.min(axis=0)
         if self.minutes[at] is not None:
             costs -= price(self.minutes[at]) * board.minutes
         if len(board.traits):
-            own = np.array([price(self.traits[day, k]) for k in range(board.trait_count)] + [0.0])
+            own = np.zeros(board.trait_count + 1)
+            for k in self._common:
+                if (day, k) in self.traits:
+                    own[k] = price(self.traits[day, k])
             costs += own[board.traits].sum(axis=0)
-        costs += price(self.hard[day, 0]) * board.suits[at].is_hard
+        if (day, 0) in self.hard:
+            costs += price(self.hard[day, 0]) * board.suits[at].is_hard
         for (piece, on), row in self.pins.items():
             if on == day:
                 costs[piece] -= price(row)
@@ -306,8 +316,8 @@ class Relaxation:
             costs[piece] -= price(row)
         return costs, best_focus, best_turn
 
-    def _once_prices(self, price: Callable[[Any], float]) -> Floats:
-        return np.array([price(row) for row in self.once])
+    def _once_prices(self) -> Floats:
+        return np.array([row.dual_value() if self.rounds else 0.0 for row in self.once])
 
     def _add_cheapest(self, excess: list[Floats], many: int, below: float) -> None:
         for at, costs in enumerate(excess):

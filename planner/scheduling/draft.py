@@ -74,6 +74,23 @@ class Draft:
             self.alike.hard_price(day),
         )
 
+    def dress_prices(self, place: int) -> Prices:
+        """Prices of focuses and turns alone."""
+        at, day = self.board.sitting_of[place], self.board.day_of[place]
+        return Prices(self.focuses.prices(day), self.turns.prices(day, at), None, 0)
+
+    def may_hold(self, place: int, piece: int) -> bool:
+        """Whether the rules let one piece into an open place, with all others as they are."""
+        board, at = self.board, self.board.sitting_of[place]
+        return bool(
+            board.suits[at].may_stand[piece]
+            and board.minutes_row[piece] <= self.minutes_left[at]
+            and (
+                self.is_unused[piece]
+                or (board.sittings[at].station is not None and self._may_share(piece, place))
+            )
+        )
+
     def costs(self, place: int, prices: Prices) -> Ints:
         """For each piece what it costs to put it into an open place; whether it may is not asked."""
         board, at = self.board, self.board.sitting_of[place]
@@ -206,6 +223,15 @@ class Draft:
             if before[place][0] != OPEN:
                 self._count(place, before[place], 1)
         self.total = total
+
+    def hold(self, held: Sequence[Held]) -> None:
+        """Hold what another draft of the same term holds."""
+        changed = [place for place, each in enumerate(held) if each != self.held[place]]
+        for place in changed:
+            self.take(place)
+        for place in changed:
+            if held[place][0] != OPEN:
+                self.put(place, held[place])
 
     def keeps_pins(self) -> bool:
         """Whether every pinned piece stands where it should."""

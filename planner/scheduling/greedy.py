@@ -5,8 +5,9 @@ from collections import deque
 import numpy as np
 
 from planner.core.term import Slot
-from planner.scheduling.board import Board
-from planner.scheduling.draft import NEVER, OPEN, Draft
+from planner.scheduling.board import NEVER, Board
+from planner.scheduling.draft import OPEN, Draft
+from planner.scheduling.problem import OPEN_PIECE
 
 PLENTY = 3
 """Sittings with more choices than so many times all places are filled day by day, scarcer ones before them."""
@@ -25,6 +26,19 @@ def begin(board: Board) -> Draft:
         draft.fill(place)
     fill_open(draft)
     return draft
+
+
+def stays_whole(draft: Draft) -> bool:
+    """Whether a draft just begun is the plan in force: nothing lost, nothing added."""
+    board = draft.board
+    stands = sorted((s.on, s.piece_id) for s in board.problem.stands if s.piece_id != OPEN_PIECE)
+    days = board.problem.days
+    now = sorted(
+        (days[board.day_of[place]].on, board.pieces[held[0]].piece_id)
+        for place, held in enumerate(draft.held)
+        if held[0] != OPEN
+    )
+    return stands == now
 
 
 def in_order(board: Board, places: list[int]) -> list[int]:

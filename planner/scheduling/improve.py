@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from planner.scheduling.draft import OPEN, Draft, Held
 from planner.scheduling.greedy import put_cheapest
 
-OPENED = (1, 2, 2, 3, 3, 4, 5, 6)
+OPENED = (2, 3, 4, 5, 6, 8)
 """How many places a step opens: one of these."""
 
-RANKED = 0.1
+PERMUTED = 0.5
+TRADED = (1, 2, 2, 2, 3, 3, 4)
+NEAR = 6
+RANKED = 0.05
 """How often a place takes the second best piece."""
 
 WARM, COLD, STILL = 6.0, 0.3, 0.9
@@ -65,21 +68,58 @@ def improve(draft: Draft, steps: int, chance: random.Random, goes_on: Callable[[
 
 def _step(draft: Draft, chance: random.Random, most: float) -> None:
     """Open a few places and fill them again; undone when the plan then costs more than ``most``."""
-    board = draft.board
-    opened = _opened(draft, chance)
-    before, total = list(draft.held), draft.total
+    if chance.random() < PERMUTED:
+        opened = _together(draft, chance)
+        before, total = list(draft.held), draft.total
+        kept = _permute(draft, opened, chance)
+    else:
+        opened = _opened(draft, chance)
+        before, total = list(draft.held), draft.total
+        kept = _refill(draft, opened, chance)
+    if not kept or draft.total > max(total, most):
+        draft.restore(before, opened, total)
+
+
+def _permute(draft: Draft, opened: list[int], chance: random.Random) -> bool:
+    """Let the pieces of these places trade places, each with the focus and turn that suit it there."""
+    pieces = [draft.take(place)[0] for place in opened]
+    moved = [*pieces[1:], pieces[0]]
+    order = list(zip(opened, moved, strict=True))
+    chance.shuffle(order)
+    for place, piece in order:
+        if piece == OPEN:
+            continue
+        if not draft.may_hold(place, piece):
+            return False
+        draft.put(place, draft.best_dress(piece, draft.dress_prices(place)))
+    return True
+
+
+def _refill(draft: Draft, opened: list[int], chance: random.Random) -> bool:
+    """Fill places again with whatever costs least, pinned pieces first."""
     pinned = []
     for place in opened:
         piece = draft.take(place)[0]
-        if piece in board.pinned and not draft.where[piece]:
+        if piece in draft.board.pinned and not draft.where[piece]:
             pinned.append(piece)
     chance.shuffle(opened)
-    kept = all(put_cheapest(draft, piece, _open_for(draft, piece, opened)) for piece in pinned)
+    if not all(put_cheapest(draft, piece, _open_for(draft, piece, opened)) for piece in pinned):
+        return False
     for place in opened:
-        if kept and draft.held[place][0] == OPEN:
+        if draft.held[place][0] == OPEN:
             draft.fill(place, rank=1 if chance.random() < RANKED else 0)
-    if not kept or draft.total > max(total, most):
-        draft.restore(before, opened, total)
+    return True
+
+
+def _together(draft: Draft, chance: random.Random) -> list[int]:
+    """Places that may trade pieces: one to four, near each other in time or anywhere."""
+    size = draft.board.size
+    many = min(size, chance.choice(TRADED))
+    first = chance.randrange(size)
+    if chance.random() < 0.5:
+        reach = range(max(0, first - NEAR), min(size, first + NEAR + 1))
+        return chance.sample(reach, min(many, len(reach)))
+    return chance.sample(range(size), many)
 
 
 def _open_for(draft: Draft, piece: int, opened: Sequence[int]) -> list[int]:

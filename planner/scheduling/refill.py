@@ -1,10 +1,11 @@
 """Filling a few days anew, exactly: all that the rules allow among promising pieces is weighed at once."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations, pairwise
 from typing import Any
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from planner.scheduling import check
@@ -55,18 +56,45 @@ class _Model:
         return sorted({self.board.sitting_of[place] for place in self.board.places_on[day]})
 
 
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """What came out.
+
+    Attributes:
+        is_changed: Whether the plan was changed.
+        least: No plan among these choices costs less, open places included; None when not known.
+    """
+
+    is_changed: bool
+    least: float | None = None
+
+
+def every_choice(board: Board) -> dict[int, list[int]]:
+    """For each sitting all pieces that may stand there."""
+    return {at: np.flatnonzero(suit.may_stand).tolist() for at, suit in enumerate(board.suits)}
+
+
 def refill(
-    draft: Draft, days: Collection[int], choices: dict[int, Iterable[int]], *, work: float, seed: int, limit_s: float
-) -> bool:
-    """Fill days anew among some pieces so that the plan costs least; False when it stays as it was.
+    draft: Draft,
+    days: Collection[int],
+    choices: Mapping[int, Sequence[int]],
+    *,
+    work: float,
+    seed: int,
+    limit_s: float,
+    must: bool = False,
+) -> Weighed:
+    """Fill days anew among some pieces so that the plan costs least.
 
     Args:
         draft: The plan; changed only when it gets cheaper.
         days: Indices of the days.
-        choices: For each sitting of these days the pieces to choose among; what it holds is added.
+        choices: For each sitting of these days the pieces to choose among; what it holds and what is pinned
+            there is added.
         work: How much the solver may work, in its own measure.
         seed: Random seed.
         limit_s: Wall seconds.
+        must: Change the plan even when it gets dearer, as one that keeps its pins does.
     """
     before, total_before = list(draft.held), draft.total
     places = [place for day in sorted(days) for place in draft.board.places_on[day]]
@@ -78,26 +106,35 @@ def refill(
     _add_focus(made)
     _add_turns(made)
     _add_pairs(made)
-    found = _search(made, before, places, work, seed, limit_s)
-    if found is not None:
-        _apply(made, found)
-    if found is None or draft.total >= total_before:
+    _say_what_stands(made, before, places)
+    solver = cp_model.CpSolver()
+    solver.parameters.max_time_in_seconds = max(0.01, limit_s)
+    solver.parameters.max_deterministic_time = work
+    solver.parameters.random_seed = seed
+    solver.parameters.num_workers = 1
+    solver.parameters.linearization_level = 2
+    if solver.solve(made.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         draft.restore(before, places, total_before)
-        return False
-    return True
+        return Weighed(is_changed=False)
+    _apply(made, solver)
+    least = solver.best_objective_bound + draft.total - solver.objective_value
+    if draft.total >= total_before and not must:
+        draft.restore(before, places, total_before)
+        return Weighed(is_changed=False, least=least)
+    return Weighed(is_changed=True, least=least)
 
 
-def _add_choices(made: _Model, choices: dict[int, Iterable[int]], before: list[Held]) -> None:
+def _add_choices(made: _Model, choices: Mapping[int, Sequence[int]], before: list[Held]) -> None:
     draft, board = made.draft, made.board
     for day in made.days:
         for at in made.sittings_on(day):
             held = {before[place][0] for place in board.places_of[at]} - {OPEN}
             pinned = {piece for piece, days in board.pinned.items() if not days or day in days}
-            wanted = sorted({*choices[at], *held, *pinned})
+            wanted = sorted({*choices.get(at, ()), *held, *pinned})
             suit = board.suits[at]
             here = []
             for piece in wanted:
-                if suit.may_stand[piece] and (draft.is_unused[piece]):
+                if suit.may_stand[piece] and draft.is_unused[piece]:
                     x = made.bool(int(suit.cost[piece]) - board.open_cost[day])
                     made.x[at, piece] = x
                     here.append(piece)
@@ -308,46 +345,25 @@ def _any_of(made: _Model, here: list[Any], most: int) -> Any:
     return any_one
 
 
-def _search(
-    made: _Model, before: list[Held], places: list[int], work: float, seed: int, limit_s: float
-) -> list[tuple[int, Held]] | None:
-    board = made.board
+def _say_what_stands(made: _Model, before: list[Held], places: list[int]) -> None:
+    """The aim of the search, and the plan it begins from."""
     made.model.minimize(
         cp_model.LinearExpr.weighted_sum([v for v, _ in made.costs], [c for _, c in made.costs])
     )
-    stands = {(board.sitting_of[place], *before[place]) for place in places}
-    for key, y in made.y.items():
-        made.model.add_hint(y, any((s[0], s[1], s[2]) == key for s in stands))
-    bare = {(s[0], s[1]) for s in stands}
-    for key, x in made.x.items():
-        made.model.add_hint(x, key in bare)
-    led = {(s[0], s[1], s[3]) for s in stands}
-    for key, g in made.g.items():
-        made.model.add_hint(g, key in led)
-    solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = max(0.01, limit_s)
-    solver.parameters.max_deterministic_time = work
-    solver.parameters.random_seed = seed
-    solver.parameters.num_workers = 1
-    solver.parameters.linearization_level = 2
-    status = solver.solve(made.model)
-    made.status = solver.status_name(status)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return None
-    found = []
+    stands = {(made.board.sitting_of[place], *before[place]) for place in places}
+    bare = {(at, piece) for at, piece, _, _ in stands}
+    trained = {(at, piece, focus) for at, piece, focus, _ in stands}
+    led = {(at, piece, turn) for at, piece, _, turn in stands}
+    for decisions, true in ((made.x, bare), (made.y, trained), (made.g, led)):
+        for key, decision in decisions.items():
+            made.model.add_hint(decision, key in true)
+
+
+def _apply(made: _Model, solver: cp_model.CpSolver) -> None:
+    board, draft = made.board, made.draft
+    focus = {(at, piece): f for (at, piece, f), y in made.y.items() if solver.boolean_value(y)}
+    turn = {(at, piece): t for (at, piece, t), g in made.g.items() if solver.boolean_value(g)}
     for (at, piece), x in made.x.items():
         if solver.boolean_value(x):
-            focus = next(f for (a, p, f), y in made.y.items() if (a, p) == (at, piece) and solver.boolean_value(y))
-            turn = next(
-                (t for (a, p, t), g in made.g.items() if (a, p) == (at, piece) and solver.boolean_value(g)),
-                len(board.turns),
-            )
-            found.append((at, (piece, focus, turn)))
-    return found
-
-
-def _apply(made: _Model, found: list[tuple[int, Held]]) -> None:
-    board, draft = made.board, made.draft
-    for at, held in found:
-        place = next(p for p in board.places_of[at] if draft.held[p][0] == OPEN)
-        draft.put(place, held)
+            place = next(p for p in board.places_of[at] if draft.held[p][0] == OPEN)
+            draft.put(place, (piece, focus[at, piece], turn.get((at, piece), len(board.turns))))

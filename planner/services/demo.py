@@ -31,7 +31,7 @@ from planner.services.levels.section_levels import part_level
 from planner.services.library.import_scores import import_paths
 from planner.services.people.roster import add_ensemble, add_section, record_exposure
 from planner.services.ports import UnitOfWork
-from planner.services.sheets.make_guides import make_guides
+from planner.services.sheets.make_guides import make_guides, note_guides
 from planner.services.term.plan_term import plan_term
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term
@@ -189,6 +189,9 @@ def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[P
                 paper=tools.settings.paper,
                 progress=lambda done, total, what: progress("Printing guides", done, total, what),
             )
+    with changing(tools.work) as work:
+        for on in ahead[:1]:
+            note_guides(work, term.id, on)
 
 
 def _listed(files: tuple[Path, ...]) -> list[str]:

@@ -387,10 +387,6 @@ class TermRepository(Protocol):
         """Store as the term's current plan, in place of the one before."""
         ...
 
-    def remove_plan(self, term_id: int) -> None:
-        """Take the current plan of a term out; nothing happens when there is none."""
-        ...
-
     def plan(self, term_id: int) -> Plan | None: ...
     def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
         """The current plans of those terms that have one, by term."""

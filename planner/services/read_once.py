@@ -34,7 +34,7 @@ class _Room:
 
     def __init__(self, repository: object) -> None:
         self._repository = repository
-        self._answers: dict[tuple[object, ...], object] = {}
+        self._answers: dict[str, object] = {}
         self._by_id: dict[str, dict[int, object]] = {name: {} for name in _BY_ID}
 
     def __getattr__(self, name: str) -> Callable[..., Any]:
@@ -54,11 +54,7 @@ class _Room:
     def _whole(
         self, name: str, ask: Callable[..., Any], args: tuple[Any, ...], named: dict[str, Any]
     ) -> object:
-        key = (name, *(_as_key(each) for each in args), *((n, _as_key(v)) for n, v in named.items()))
+        key = f"{name} {args!r} {named!r}"
         if key not in self._answers:
             self._answers[key] = ask(*args, **named)
         return self._answers[key]
-
-
-def _as_key(value: object) -> object:
-    return tuple(value) if isinstance(value, (list, set, frozenset, dict)) else value

@@ -1,10 +1,10 @@
 """Rules of a plan and conflicts held against other statements of them.
 
-``python -m tests.benchmarks.study_figures plan_rules`` prints how many random tiny terms agree plan by plan with
-a director's own statement of the rules (``tests.scheduling.director``), whether the solver's constraints have a
-plan just when trying all finds one, and of how many impossible terms another solver and another model
-(``tests.scheduling.milp_model``) confirm that there is no plan, that no rule can be left out of the set that is
-named, nor any cause, and that each mend that is called enough lets a plan exist.
+``python -m tests.benchmarks.study_figures plan_rules`` prints how many random tiny terms agree, plan by plan,
+with a director's own statement of the rules (``tests.scheduling.director``); whether the solver's constraints
+have a plan just when trying all finds one; and of how many impossible terms another solver with another model
+(``tests.scheduling.milp_model``) confirms that there is no plan, that no rule and no cause can be left out of
+those that are named, and that each mend that is called enough lets a plan exist.
 """
 
 import random
@@ -13,14 +13,17 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from planner.errors import InfeasiblePlanError
 from planner.scheduling import check
 from planner.scheduling.answer import Cause, Conflict
 from planner.scheduling.causes import every_cause
+from planner.scheduling.check import PlanCost
 from planner.scheduling.explain import find_conflict
 from planner.scheduling.mends import mended
 from planner.scheduling.problem import PlanProblem
+from planner.scheduling.solve import solve
 from tests.benchmarks.rows import Row
-from tests.scheduling.director import broken, dressed, every_placing
+from tests.scheduling.director import broken, dressed, every_dressing, every_placing
 from tests.scheduling.milp_model import by_cause, by_name, has_plan
 from tests.scheduling.small_problems import LIMIT_S, random_problem
 
@@ -30,6 +33,32 @@ WORK = 1000.0
 """Far more work than any of these terms takes."""
 
 EVERYWHERE = set(every_cause(random_problem(0)))
+
+
+BEST = 300
+STEPS = 400
+"""Steps of the search on terms of at most three slots."""
+
+
+def best_by_trying(problem: PlanProblem) -> PlanCost | None:
+    """Cost of the best of all plans that keep a director's rules; None when there is none."""
+    costs = (
+        check.cost(problem, plan)
+        for placing in every_placing(problem)
+        if not broken(problem, placing) - {check.FOCUSED, check.FEATURED}
+        for plan in every_dressing(problem, placing)
+        if not broken(problem, plan)
+    )
+    return min(costs, key=lambda cost: cost.total, default=None)
+
+
+def best_by_search(problem: PlanProblem) -> tuple[int | None, float]:
+    """Cost of the plan that the search finds, and its bound; None when it proves that there is none."""
+    try:
+        found = solve(problem, LIMIT_S, steps=STEPS, gap=0.0)
+    except InfeasiblePlanError:
+        return None, 0.0
+    return found.cost.total, found.bound
 
 
 @dataclass(frozen=True)
@@ -141,6 +170,10 @@ def each_left_out(conflict: Conflict) -> Iterator[tuple[Cause, Conflict]]:
             yield cause, replace(conflict, causes=others if part is None else (*others, part))
 
 
+def _tiny(seed: int) -> PlanProblem:
+    return random_problem(seed, most_slots=3)
+
+
 def rows() -> Iterable[Row]:
     """The figures."""
     start = time.perf_counter()
@@ -161,4 +194,10 @@ def rows() -> Iterable[Row]:
     yield Row("  mends called enough, each tried", enough, unit="mends")
     has = sum(has_plan(problem, by_name(EVERYWHERE)) for problem in possible_terms(IMPOSSIBLE))
     yield Row("terms without a conflict: another model finds a plan", has, IMPOSSIBLE, "terms")
+    both = [(best_by_trying(problem), best_by_search(problem)) for problem in map(_tiny, range(BEST))]
+    same = sum(found == (None if best is None else best.total) for best, (found, _) in both)
+    yield Row("tiny terms: the search finds the best of all plans", same, BEST, "terms")
+    yield Row("  terms that have a plan", sum(best is not None for best, _ in both), unit="terms")
+    true = sum(best is None or bound <= best.filled + best.change for best, (_, bound) in both)
+    yield Row("tiny terms: no plan costs less than the bound", true, BEST, "terms")
     yield Row("  time", time.perf_counter() - start, unit="s")

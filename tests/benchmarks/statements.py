@@ -23,8 +23,10 @@ from planner.core.instruments import INSTRUMENTS
 from planner.core.job import JobState
 from planner.core.profile import PieceProfile
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
+from planner.scheduling.check import PlanCost
 from planner.services.levels.index import index_levels
 from planner.services.ports import UnitOfWork
+from planner.services.term.proposals import DayChange, Proposal, store_proposal
 from planner.study.study import study
 from tests.fakes import make_profile, make_source
 
@@ -33,6 +35,7 @@ SIZES = (3, 300)
 FIRST = date(2026, 9, 1)
 TODAY = date(2026, 11, 25)
 AHEAD = TODAY + timedelta(days=1)
+FREE = TODAY + timedelta(days=9)
 BEHIND = TODAY - timedelta(days=1)
 SCORE = packaged("sample_library") / "six-small-steps.mxl"
 
@@ -49,7 +52,10 @@ CASES: Mapping[str, str] = {
     "sections.edit": "/sections/1",
     "sections.level": "/sections/1/level",
     "sections.levels": "/sections/levels",
-    "match.show": "/match/",
+    "match.show": "/match/?show=all&focus=rhythm",
+    "plan.known": "/term/1/known",
+    "plan.choices": f"/term/1/{FREE}/choices?position=0",
+    "plan.proposal": "/term/1/proposal",
     "term.show": "/term/1",
     "term.new": "/term/new",
     "term.edit": "/term/1/edit",
@@ -109,6 +115,9 @@ def fill(work: UnitOfWork, size: int) -> None:
     slots = [Slot(on, 0, piece, FOCUSES[0], minutes=5) for on, piece in zip(days, pieces, strict=False)]
     slots += [Slot(AHEAD, at, piece, FOCUSES[0], minutes=5) for at, piece in enumerate(pieces[-3:])]
     work.terms.save_plan(Plan(term_id, tuple(slots)))
+    other = (Slot(AHEAD, 0, pieces[0], FOCUSES[1], minutes=5),)
+    change = DayChange(AHEAD, tuple(slot for slot in slots if slot.on == AHEAD), other)
+    store_proposal(work, Proposal(term_id, TODAY, other, PlanCost(0, 0, 0, 0, 0, 0), None, (change,)))
     work.terms.set_wishes(term_id, [Wish("banned", piece) for piece in pieces[: size // 3]])
     for piece in pieces[: size // 3]:
         work.ensembles.add_exposure(Exposure(band, piece, "performed"))

@@ -44,8 +44,8 @@ def groups_of(problem: PlanProblem) -> list[Group]:
             found.append(Group(day, at, None, 0, frozenset(present), tuple(range(day.slots)), day.minutes))
         for station, group in enumerate(day.stations):
             here = frozenset(s for s in group.section_ids if s in present)
-            for turn in range(day.slots if here else 0):
-                found.append(Group(day, at, station, turn, here, (turn,), day.minutes / day.slots))
+            turns = range(day.slots if here else 0)
+            found += [Group(day, at, station, turn, here, (turn,), day.minutes / day.slots) for turn in turns]
     return found
 
 
@@ -87,7 +87,9 @@ def can_play(problem: PlanProblem, piece: Candidate, group: Group) -> bool:
     if group.station is None:
         return piece.is_for_all
     players = sum(s.size for s in problem.sections if s.id in group.sections)
-    playing = sum(s.size for p in piece.parts for s in problem.sections if s.id == p.section_id in group.sections)
+    playing = sum(
+        s.size for p in piece.parts for s in problem.sections if s.id == p.section_id in group.sections
+    )
     return playing > 0 and playing / players >= HALF_A_STATION
 
 
@@ -157,7 +159,9 @@ def _leaves_places(problem: PlanProblem, slots: tuple[Slot, ...]) -> bool:
     places = [(g.day.on, g.station, position) for g in groups_of(problem) for position in g.positions]
     settled = {day.on for day in problem.days if day.is_settled}
     open_slots = [s for s in slots if s.on not in settled]
-    allowed = {p.piece_id for p in problem.pieces} | ({OPEN_PIECE} if problem.limits.may_leave_open else set())
+    allowed = {p.piece_id for p in problem.pieces} | (
+        {OPEN_PIECE} if problem.limits.may_leave_open else set()
+    )
     taken = [(s.on, s.station, s.position) for s in open_slots]
     return (
         len(taken) != len(places)
@@ -168,7 +172,9 @@ def _leaves_places(problem: PlanProblem, slots: tuple[Slot, ...]) -> bool:
 
 def _touches_settled(problem: PlanProblem, slots: tuple[Slot, ...]) -> bool:
     def heads(some: tuple[Slot, ...], on: date) -> list[tuple[int, int, int]]:
-        return sorted((s.position, -1 if s.station is None else s.station, s.piece_id) for s in some if s.on == on)
+        return sorted(
+            (s.position, -1 if s.station is None else s.station, s.piece_id) for s in some if s.on == on
+        )
 
     return any(heads(slots, d.on) != heads(problem.settled, d.on) for d in problem.days if d.is_settled)
 
@@ -227,7 +233,9 @@ def _begins_hard(problem: PlanProblem, readings: list[Reading]) -> bool:
 
 def _misses_skill(problem: PlanProblem, readings: list[Reading]) -> bool:
     of_term = [name for name, _, _ in problem.focuses]
-    return any(r.slot.focus not in of_term or r.slot.focus not in [n for n, _ in r.piece.trains] for r in readings)
+    return any(
+        r.slot.focus not in of_term or r.slot.focus not in [n for n, _ in r.piece.trains] for r in readings
+    )
 
 
 def _features_wrongly(problem: PlanProblem, readings: list[Reading]) -> bool:
@@ -296,18 +304,6 @@ def dressed(problem: PlanProblem, slots: tuple[Slot, ...], chance: random.Random
             found[at] = replace(found[at], station=chance.choice((None, 0, 1)))
     chance.shuffle(found)
     return tuple(found)
-
-
-def best_cost(problem: PlanProblem) -> int | None:
-    """Least cost of a plan that keeps every rule, by trying all; None when there is none."""
-    costs = (
-        check.cost(problem, plan).total
-        for placing in every_placing(problem)
-        if not broken(problem, placing) - {check.FOCUSED, check.FEATURED}
-        for plan in every_dressing(problem, placing)
-        if not broken(problem, plan)
-    )
-    return min(costs, default=None)
 
 
 def every_dressing(problem: PlanProblem, placing: tuple[Slot, ...]) -> Iterator[tuple[Slot, ...]]:

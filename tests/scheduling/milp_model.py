@@ -64,7 +64,10 @@ class _Model:
         matrix = csr_matrix((values, (at_rows, at_columns)), shape=(len(rows), self.count))
         constraint = LinearConstraint(matrix, [r[1] for r in rows], [r[2] for r in rows])
         result = milp(
-            np.zeros(self.count), integrality=np.ones(self.count), bounds=Bounds(0, 1), constraints=[constraint]
+            np.zeros(self.count),
+            integrality=np.ones(self.count),
+            bounds=Bounds(0, 1),
+            constraints=[constraint],
         )
         assert result.status in (0, 2), result.message
         return bool(result.status == 0)
@@ -73,8 +76,8 @@ class _Model:
 def has_plan(problem: PlanProblem, is_kept: InForce) -> bool:
     """Whether slots can be given pieces so that the rules in force are kept.
 
-    Where slots need not be filled they may stay open. Settled days always are as they are; where they need not
-    stay, a pin to one holds.
+    Where slots need not be filled they may stay open. Settled days always are as they are; where they need
+    not stay, a pin to one holds.
     """
     model, groups = _Model(), groups_of(problem)
     x: dict[tuple[int, int, int], int] = {}
@@ -95,7 +98,9 @@ def has_plan(problem: PlanProblem, is_kept: InForce) -> bool:
             for turn in {g.round for g in groups if g.at == day and g.station is not None}:
                 if is_kept(check.FOLDERS, problem.days[day].on, None, None):
                     rooms = [g for g, group in enumerate(groups) if (group.at, group.round) == (day, turn)]
-                    model.add({v: 1.0 for (i2, g, _), v in x.items() if i2 == i and g in rooms}, 0.0, piece.sets)
+                    model.add(
+                        {v: 1.0 for (i2, g, _), v in x.items() if i2 == i and g in rooms}, 0.0, piece.sets
+                    )
     _pins(model, problem, groups, x, is_kept)
     return model.is_feasible()
 
@@ -119,7 +124,9 @@ def _allowed(problem: PlanProblem, group: Group, is_kept: InForce) -> list[int]:
     return found
 
 
-def _once(model: _Model, problem: PlanProblem, groups: list[Group], x: dict[tuple[int, int, int], int]) -> None:
+def _once(
+    model: _Model, problem: PlanProblem, groups: list[Group], x: dict[tuple[int, int, int], int]
+) -> None:
     for i in range(len(problem.pieces)):
         days: dict[int, int] = {}
         for (i2, g, _), v in x.items():
@@ -128,7 +135,7 @@ def _once(model: _Model, problem: PlanProblem, groups: list[Group], x: dict[tupl
                 if at not in days:
                     days[at] = model.variable()
                 model.add({v: 1.0, days[at]: -1.0}, -1.0, 0.0)
-        model.add({v: 1.0 for v in days.values()}, 0.0, 1.0)
+        model.add(dict.fromkeys(days.values(), 1.0), 0.0, 1.0)
         for section in (None, *(s.id for s in problem.sections)):
             readers = {
                 v: 1.0
@@ -139,7 +146,11 @@ def _once(model: _Model, problem: PlanProblem, groups: list[Group], x: dict[tupl
 
 
 def _pins(
-    model: _Model, problem: PlanProblem, groups: list[Group], x: dict[tuple[int, int, int], int], is_kept: InForce
+    model: _Model,
+    problem: PlanProblem,
+    groups: list[Group],
+    x: dict[tuple[int, int, int], int],
+    is_kept: InForce,
 ) -> None:
     settled = {d.on for d in problem.days if d.is_settled}
     for pin in problem.pins:

@@ -20,6 +20,8 @@ LIMIT_S = 600.0
 """Far more than any of these terms takes on a slow machine: what is found does not depend on it."""
 FIRST = date(2026, 9, 1)
 LOOSE = Limits(focus_window=0)
+MOST_DAYS = 9
+"""Days for which the sections of a plain term have a level, so that a test may give it more."""
 SKILLS = ("rhythm", "key", "meter")
 NAMES = ("Flute", "Tuba", "Horn", "Percussion")
 
@@ -45,7 +47,7 @@ def make_problem(days: int = 3, pieces: int = 4, **changes) -> PlanProblem:
         days=tuple(day(n) for n in range(days)),
         pieces=tuple(piece(n + 1) for n in range(pieces)),
         focuses=(("rhythm", 0, 0), ("key", 1, 0)),
-        sections=(section(1, days), section(2, days)),
+        sections=(section(1, MOST_DAYS), section(2, MOST_DAYS)),
         limits=LOOSE,
     )
     return replace(plain, **changes)
@@ -157,7 +159,10 @@ def _piece(chance: random.Random, number: int, readers: int, days: int, rough: f
 
 
 def _settled(
-    chance: random.Random, days: tuple[PlanDay, ...], pieces: tuple[Candidate, ...], sections: tuple[PlanSection, ...]
+    chance: random.Random,
+    days: tuple[PlanDay, ...],
+    pieces: tuple[Candidate, ...],
+    sections: tuple[PlanSection, ...],
 ) -> tuple[Slot, ...]:
     """What the settled days hold: candidates, pieces that are none, or nothing."""
     found, left = [], [*(piece.piece_id for piece in pieces), 90, 91, 92, 93, 94, 95]

@@ -17,6 +17,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "add": ("library", "Read and study score files or whole folders into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
+    "copies": ("copies", "Say how many copies of each part of a piece there are, or show them."),
     "correct": (
         "library",
         "Correct what the catalogue says of a piece: its title, its composer, its tags and so on.",
@@ -51,6 +52,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         'Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).',
     ),
     "sections": ("people", "Show an ensemble's sections, or set them up."),
+    "terms": (
+        "terms",
+        "List terms; show, change or remove one; cancel or set a day; pin, ban, move and swap pieces.",
+    ),
     "serve": ("show", "Serve the pages on this machine until stopped with Ctrl-C."),
 }
 """Name of each command: the module beside this one that holds it, and its line in the list of commands.

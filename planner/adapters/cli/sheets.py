@@ -16,8 +16,9 @@ from planner.adapters.cli.context import (
 )
 from planner.services.day.gradebook import publish_gradebook
 from planner.services.day.read_day import next_reading_day
-from planner.services.sheets.make_guides import make_guides
+from planner.services.sheets.make_guides import make_guides, note_guides
 from planner.services.term.terms import parse_date
+from planner.services.toolbox import changing
 
 
 @click.command()
@@ -48,6 +49,8 @@ def guides(
             paper=tools.settings.paper,
             progress=lambda done, total, what: bar.update(task, completed=done, total=total, what=what),
         )
+    with changing(tools.work) as work:
+        note_guides(work, term.id, day)
     if form == "json":
         print_json({"format": "files", "version": 1, "files": [str(path) for path in made]})
     else:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import click
 from rich.table import Table
@@ -23,6 +24,7 @@ from planner.adapters.cli.context import (
     print_json,
     term_option,
 )
+from planner.adapters.cli.term_values import changed_term, is_changed, new_term, value_options
 from planner.core.ensemble import Ensemble, Section
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
@@ -31,7 +33,7 @@ from planner.services.ports import UnitOfWork
 from planner.services.term.match_pieces import MatchView, match
 from planner.services.term.plan_term import PlanView, plan_term
 from planner.services.term.publish_plan import publish_plan
-from planner.services.term.terms import at_time, keep_term, parse_date, parse_days_off
+from planner.services.term.terms import keep_term, parse_date
 from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.services.toolbox import changing
 from planner.wording.director.levels import section_moved
@@ -39,8 +41,6 @@ from planner.wording.director.matching import comfort_notes, ranking_reasons, un
 from planner.wording.director.plan import slot_reasons
 from planner.wording.director.sections import misfit_notes
 from planner.wording.words import WEEKDAYS
-
-_SHORT_WEEKDAYS = {name[:3].lower(): at for at, name in enumerate(WEEKDAYS)}
 
 
 @click.command(name="match")
@@ -111,17 +111,7 @@ def _print_match(view: MatchView) -> None:
 @click.command()
 @ensemble_option
 @term_option
-@click.option("--first", help="First day of a new term, as 2026-09-01.")
-@click.option("--last", help="Last day of a new term.")
-@click.option("--weekday", "weekdays", multiple=True, help="Reading day, such as tue; give it once for each.")
-@click.option("--off", "days_off", multiple=True, help="A day off, or '2026-12-21 to 2027-01-01'.")
-@click.option("--minutes", type=float, help="Minutes a day for a new term (default 10).")
-@click.option("--slots", type=int, help="Pieces a day for a new term (default 1).")
-@click.option(
-    "--starts-at", help="When reading begins on a day, as 14:10 or '2:10 pm', for the calendar file."
-)
-@click.option("--time-zone", help="Whose clock that is, as America/Chicago (default: this machine's).")
-@click.option("--target", type=float, help="Level to reach by the end of a new term.")
+@value_options
 @click.option("--pin", "pins", multiple=True, help="PIECE@DATE: put this piece on this day.")
 @click.option(
     "--ban", "bans", multiple=True, help="PIECE or PIECE@DATE: not in the term, or not on that day."
@@ -134,43 +124,26 @@ def _print_match(view: MatchView) -> None:
 @click.pass_obj
 def plan(
     session: Session,
+    /,
     ensemble_name: str | None,
     term_name: str | None,
-    first: str | None,
-    last: str | None,
-    weekdays: Sequence[str],
-    days_off: Sequence[str],
-    minutes: float | None,
-    slots: int | None,
-    starts_at: str | None,
-    time_zone: str | None,
-    target: float | None,
     pins: Sequence[str],
     bans: Sequence[str],
     freed: Sequence[str],
     every_day: bool,
     limit_s: float | None,
     form: str,
+    **asked: Any,
 ) -> None:
     """Fill a term with reading days, or fill it again.
 
-    With --first, --last and --weekday a new term is set first. Past days and pinned pieces stay.
+    With --first, --last and --weekday a new term is set first, unless --term names one that is there: that
+    is changed, as by ‘planner terms set’. Past days and pinned pieces stay.
     """
     tools, today, by = session.tools, session.tools.today(), session.author()
     with changing(tools.work) as work:
         ensemble = pick_ensemble(work, ensemble_name)
-        if first or last:
-            given = Term(
-                0, ensemble.id, term_name or f"Term from {first}",
-                parse_date(first or ""), parse_date(last or ""),
-                _weekdays(weekdays), parse_days_off("\n".join(days_off)), minutes or 10.0, slots or 1,
-                target_level=target,
-            )  # fmt: skip
-            term = keep_term(work, given, by=by)
-        else:
-            term = pick_term(work, ensemble, term_name, today)
-        if starts_at is not None or time_zone is not None:
-            term = keep_term(work, at_time(term, starts_at, time_zone, tools.machine_zone()))
+        term = _term_asked(work, ensemble, term_name, asked, session)
         for action, wishes in ((pin, pins), (ban, bans)):
             for wish in wishes:
                 piece_id, on = _wish(work, wish)
@@ -193,11 +166,20 @@ def plan(
         _print_plan(view, files)
 
 
-def _weekdays(names: Sequence[str]) -> tuple[int, ...]:
-    found = [_SHORT_WEEKDAYS.get(name.strip().lower()[:3]) for name in names]
-    if not found or None in found:
-        raise InputError("Say the reading days with --weekday, such as --weekday tue --weekday thu.")
-    return tuple(day for day in found if day is not None)
+def _term_asked(
+    work: UnitOfWork, ensemble: Ensemble, name: str | None, asked: Mapping[str, Any], session: Session
+) -> Term:
+    """The term to plan: a new one, or one that is there with what was asked changed in it."""
+    today, zone = session.tools.today(), session.tools.machine_zone()
+    is_whole = bool(asked["first"] and asked["last"])
+    wanted = (name or (f"Term from {parse_date(asked['first'])}" if is_whole else "")).casefold()
+    there = [term for term in work.terms.list_terms(ensemble.id) if term.name.casefold() == wanted]
+    if is_whole and not there:
+        return keep_term(work, new_term(ensemble.id, name, asked, zone), by=session.author())
+    term = there[0] if there else pick_term(work, ensemble, name, today)
+    if is_changed(asked):
+        term = keep_term(work, changed_term(term, asked, zone), by=session.author())
+    return term
 
 
 def _wish(work: UnitOfWork, text: str) -> tuple[int, date | None]:

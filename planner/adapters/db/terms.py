@@ -117,13 +117,6 @@ class SqlTerms:
         self._session.add(row)
         self._session.flush()
 
-    def remove_plan(self, term_id: int) -> None:
-        """Take the current plan of a term out; nothing happens when there is none."""
-        row = self._session.get(PlanRow, term_id)
-        if row is not None:
-            self._session.delete(row)
-            self._session.flush()
-
     def plan(self, term_id: int) -> Plan | None:
         """The current plan of a term, if it has one."""
         row = self._session.get(PlanRow, term_id)

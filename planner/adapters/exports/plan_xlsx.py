@@ -1,6 +1,6 @@
 """The term plan as a workbook: one sheet with the days, one with the reasons."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
 
@@ -9,7 +9,6 @@ from openpyxl.styles import Font
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.workbook import (
-    BODY,
     DAY,
     HEADING,
     MARK,
@@ -69,15 +68,12 @@ def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
     fit_height(page, _FIRST_ROW - 1, zip(_HEADINGS, _WIDTHS, strict=True), HEADING)
     last = _FIRST_ROW
     for at, (on, line) in enumerate(_lines(sheet), start=_FIRST_ROW):
-        words = _words(line)
         put_figure(cell_at(page, at, 1), on, DAY)
-        for column, text in {2: WEEKDAYS[on.weekday()], **words}.items():
-            is_reason = isinstance(line, DayWithoutPiece) and column == _PIECE
-            put_text(cell_at(page, at, column), text, SMALL if is_reason else BODY)
-            cell_at(page, at, column).alignment = WORDS
-        fit_height(page, at, ((text, _WIDTHS[column - 1]) for column, text in words.items()))
+        _put_words(page, at, {2: WEEKDAYS[on.weekday()]})
         if isinstance(line, PlanRow):
-            _figures(page, at, line)
+            _row(page, at, line)
+        else:
+            put_text(cell_at(page, at, _PIECE), line.reason, SMALL)
         last = at
     put_text(cell_at(page, last + 2, 7), "Minutes in all", SMALL)
     formula(cell_at(page, last + 2, 8), f"=SUM(H{_FIRST_ROW}:H{last})", "0")
@@ -94,21 +90,23 @@ def _lines(sheet: PlanSheet) -> Iterator[tuple[date, PlanRow | DayWithoutPiece]]
         yield line.on, line
 
 
-def _words(line: PlanRow | DayWithoutPiece) -> dict[int, str]:
-    """What stands in the columns of words."""
-    if isinstance(line, DayWithoutPiece):
-        return {_PIECE: line.reason}
-    beat, _ = counted_beat(line.beat_unit, line.reading_bpm)
-    return {
-        _PIECE: line.title, 4: line.credit, 6: line.focus, 7: line.featured, 10: beat,
-        11: "pinned" if line.is_pinned else "",
+def _row(page: Worksheet, at: int, row: PlanRow) -> None:
+    beat, number = counted_beat(row.beat_unit, row.reading_bpm)
+    words = {
+        _PIECE: row.title, 4: row.credit, 6: row.focus, 7: row.featured, 10: beat,
+        11: "pinned" if row.is_pinned else "",
     }  # fmt: skip
-
-
-def _figures(page: Worksheet, at: int, row: PlanRow) -> None:
+    _put_words(page, at, words)
     put_figure(cell_at(page, at, 5), row.level, MARK)
     put_figure(cell_at(page, at, 8), round(row.minutes, 1), "0")
-    put_figure(cell_at(page, at, 9), counted_beat(row.beat_unit, row.reading_bpm)[1], "0")
+    put_figure(cell_at(page, at, 9), number, "0")
+    fit_height(page, at, ((text, _WIDTHS[column - 1]) for column, text in words.items()))
+
+
+def _put_words(page: Worksheet, at: int, words: Mapping[int, str]) -> None:
+    for column, text in words.items():
+        put_text(cell_at(page, at, column), text)
+        cell_at(page, at, column).alignment = WORDS
 
 
 def _line_across(page: Worksheet, row: int, text: str, font: Font, widths: Iterable[float]) -> None:

@@ -9,6 +9,7 @@ from planner.core.instruments import get_instrument
 from planner.services.levels.criteria import LimitVerdict
 from planner.services.term.freshness import Known
 from planner.services.term.match_grid import GridCell, GridRow, WhyNot
+from planner.services.term.show_choices import Choice, ChoicesView
 from planner.services.term.show_proposal import ProposalView, ProposedDay
 from planner.services.term.term_picture import SectionForecast
 from planner.wording import guide, issues, words
@@ -35,7 +36,7 @@ def register(app: Flask) -> None:
         open_places=term_page.open_places, unlogged_words=term_page.unlogged_words, proof_text=plan.proof_text,
         share_list=share_list, known_words=proposal.known_words, known_note=known_note,
         whole_gain=whole_gain, change_why=change_why, gain_words=proposal.gain_words,
-        broken_rule=proposal.broken_rule,
+        broken_rule=proposal.broken_rule, broken_days=proposal.broken_days, choice_words=choice_words,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
@@ -86,6 +87,21 @@ def whole_gain(view: ProposalView) -> str:
 def change_why(one: ProposedDay) -> str:
     """Why a day would change."""
     return proposal.change_why(one.change.why, one.change.rule, one.culprit, one.change.together)
+
+
+def choice_words(choice: Choice, view: ChoicesView) -> str:
+    """What another piece in a place would cost."""
+    then, now = choice.picture, view.now
+    shares = {f.section.id: f.share for f in now.forecasts} if now else {}
+    furthest = max(then.forecasts, key=lambda each: abs(each.share - view.aim), default=None)
+    return term_page.choice_words(
+        furthest.section.name if furthest else "",
+        furthest.share if furthest else 0.0,
+        shares.get(furthest.section.id) if furthest else None,
+        skills=(now.slot.focus if now else "", then.slot.focus),
+        featured=(now.featured if now else "", then.featured),
+        saved=choice.saved,
+    )
 
 
 def minutes(seconds: float) -> str:

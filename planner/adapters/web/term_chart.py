@@ -202,7 +202,9 @@ def _reading(frame: _Frame, x: float, each: DayPicture, slot: SlotPicture) -> It
     half = 3.5 if len(each.slots) > 1 else 5.0
     others = [forecast for forecast in slot.forecasts if forecast is not worst]
     strokes = "".join(f"M{x - half:g} {frame.y(one.share):g}h{2 * half:g}" for one in others)
-    title = f"{day(each.on)}, {slot.piece.title}: {worst.section.name} {percent(worst.share)}, {worst.verdict}"
+    title = (
+        f"{day(each.on)}, {slot.piece.title}: {worst.section.name} {percent(worst.share)}, {worst.verdict}"
+    )
     kind = "read" if worst.was_read else "expected"
     yield _path(strokes, f"section {kind}")
     span = f"M{x:g} {frame.y(max(one.share for one in slot.forecasts)):g}V{frame.y(worst.share):g}"

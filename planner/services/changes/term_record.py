@@ -4,7 +4,7 @@ Each of them is a value of its own, so that a change of one day can be taken bac
 others. A term that is not there has no values: making one and taking it out are changes like others.
 """
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
 from datetime import date, time
 from typing import Any
@@ -35,7 +35,7 @@ def read_term(work: UnitOfWork, subject: Subject) -> Values:
         return {}
     wishes, plan = work.terms.wishes(term.id), work.terms.plan(term.id)
     slots = plan.slots if plan else ()
-    titles = work.pieces.titles({one.piece_id for one in (*wishes, *slots)})
+    titles = work.pieces.titles({*(wish.piece_id for wish in wishes), *(slot.piece_id for slot in slots)})
     sections = {section.id: section.name for section in work.ensembles.get(term.ensemble_id).sections}
     return {
         **_fields(term),
@@ -122,7 +122,7 @@ def _blank(term_id: int, values: Values) -> Term:
 
 def _with_fields(term: Term, values: Values) -> Term:
     """A term with some values as ``_fields`` and ``_shape_values`` wrote them."""
-    read = {
+    read: dict[str, Callable[[Any], Any]] = {
         "name": str,
         "first": date.fromisoformat,
         "last": date.fromisoformat,

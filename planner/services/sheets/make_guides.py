@@ -100,6 +100,16 @@ def make_guides(
     return tuple(written)
 
 
+def note_guides(work: UnitOfWork, term_id: int, on: date) -> None:
+    """Remember that the guides of a day are printed: its plan stays from now on as long as no rule breaks.
+
+    Raises:
+        NotFoundError: If there is no such term.
+    """
+    plan = work.terms.plan(term_id)
+    work.terms.note_printed(term_id, on, [slot.piece_id for slot in plan.on(on)] if plan else [])
+
+
 def _cast(profile: PieceProfile, ensemble: Ensemble) -> dict[int, tuple[CastPart, ...]]:
     """Places of the parts that someone reads, with who reads them; all parts when nobody fits any."""
     casting = cast_parts(profile.parts, ensemble.sections)

@@ -26,12 +26,16 @@ MOST_ALIKE = 0.5
 """What more of the pieces than this have in common sets none of them apart (house choice)."""
 
 
+NOBODY = frozenset({"traditional", "trad", "anonymous", "anon", "folk song", "unknown"})
+"""What stands in place of a composer on tunes that have none: two of them have nothing in common by it."""
+
+
 def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
 
     Every section counts once. Parts without a level, or without what makes it, say nothing.
     """
-    totals: Counter[str] = Counter()
+    totals: dict[str, float] = {}
     count = 0
     for contributions in _read(outlook):
         makes = [(Dimension(each.name).skill.value, share_of(each)) for each in contributions]
@@ -39,7 +43,7 @@ def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
         if whole > 0:
             count += 1
             for skill, share in makes:
-                totals[skill] += share / whole
+                totals[skill] = totals.get(skill, 0.0) + share / whole
     return {skill: round(total / count, 3) for skill, total in totals.items()}
 
 
@@ -99,9 +103,9 @@ def features(outlook: PieceOutlook, excerpt: Excerpt | None = None) -> tuple[tup
     """
     bars = tune_bars(outlook.profile, excerpt)
     whole = sum(bars.values())
-    own: Counter[int] = Counter()
+    own: dict[int, float] = {}
     for section, part in {(fit.section.id, fit.cast.part) for fit in outlook.fits}:
-        own[section] += bars.get(part, 0.0)  # type: ignore[assignment]
+        own[section] = own.get(section, 0.0) + bars.get(part, 0.0)
     found = []
     for section, count in own.items():
         if count >= LEADS_SHARE * whole > 0:
@@ -126,7 +130,8 @@ def tune_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[
 def traits(outlook: PieceOutlook) -> frozenset[str]:
     """What a piece may have in common with its neighbors: composer, tags, home key and first meter."""
     piece, profile = outlook.piece, outlook.profile
-    named = [("composer", folded(piece.composer)), *(("tag", folded(tag)) for tag in piece.tags)]
+    composer = folded(piece.composer).rstrip(".")
+    named = [("composer", "" if composer in NOBODY else composer), *(("tag", folded(tag)) for tag in piece.tags)]
     heard = [("key", profile.home_key), *(("meter", span.time) for span in profile.meters[:1])]
     return frozenset(f"{kind} {value}" for kind, value in (*named, *heard) if value)
 

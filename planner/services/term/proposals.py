@@ -212,7 +212,11 @@ def _refuse_broken(
         raise ConflictError(
             "A day of this proposal is past, or something is logged for it.", hint="Plan the term again."
         )
-    broken = check.broken_rules(problem, term_problem.filled_up(term_problem.without_again(slots)))
+    # What a day that stays as it is owes the director is not asked of the others.
+    standing = {slot.piece_id for slot in problem.settled} | {slot.piece_id for slot in problem.stands}
+    pins = tuple(pin for pin in problem.pins if pin.on in taken or (not pin.on and pin.piece_id in standing))
+    filled = term_problem.filled_up(term_problem.without_again(slots))
+    broken = check.broken_rules(replace(problem, pins=pins), filled)
     if broken:
         others = sorted(
             {on for change in proposal.changes if change.on in taken for on in change.together} - set(taken)

@@ -16,6 +16,7 @@ from planner.services.levels.section_term import forecast_levels
 from planner.services.ports import JobLocks, UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.freshness import unlogged_slots
+from planner.services.term.plan_job import PLAN
 from planner.services.term.proposals import breaches_of
 from planner.services.term.term_picture import TermPicture, term_picture
 from planner.services.term.term_problem import Breach, TermFacts, TermProblem, build_problem
@@ -30,6 +31,21 @@ class UnloggedSlot:
 
 
 @dataclass(frozen=True, slots=True)
+class BrokenDay:
+    """A day to come whose plan breaks a rule as things are now.
+
+    Attributes:
+        breach: The day and the rule.
+        title: Of the piece that breaks it; empty where it is not one piece alone.
+        lost: Names of the sections that are likely to be lost in it.
+    """
+
+    breach: Breach
+    title: str = ""
+    lost: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class TermView:
     """What a page shows of a term.
 
@@ -37,7 +53,7 @@ class TermView:
         picture: Day by day.
         plan: In force; None while there is none.
         unlogged: Past readings without a result.
-        breaches: Days to come whose plan breaks a rule as levels and sections are now.
+        broken: Days to come whose plan breaks a rule as levels and sections are now.
         wishes: The director's.
         titles: Of the pieces of the plan and of the wishes.
     """
@@ -45,7 +61,7 @@ class TermView:
     picture: TermPicture
     plan: Plan | None
     unlogged: tuple[UnloggedSlot, ...]
-    breaches: tuple[Breach, ...]
+    broken: tuple[BrokenDay, ...]
     wishes: tuple[Wish, ...]
     titles: Mapping[int, str]
 
@@ -117,24 +133,33 @@ def read_term(
 def show_term(work: UnitOfWork, term: Term, ensemble: Ensemble, today: date) -> TermView:
     """A term with its plan; arguments as for ``read_term``."""
     read = read_term(read_once(work), term, ensemble, today)
-    facts = read.problem.facts
+    facts, picture = read.problem.facts, term_picture(read.problem, read.pieces, read.levels)
+    breaches = breaches_of(read.problem, facts.plan.slots) if facts.plan else ()
     return TermView(
-        picture=term_picture(read.problem, read.pieces, read.levels),
+        picture=picture,
         plan=facts.plan,
         unlogged=tuple(
             UnloggedSlot(slot, read.pieces[slot.piece_id])
             for slot in unlogged_slots(facts.plan, facts.results, today)
         ),
-        breaches=breaches_of(read.problem, facts.plan.slots) if facts.plan else (),
+        broken=tuple(_broken(breach, picture, read.titles) for breach in breaches),
         wishes=facts.wishes,
         titles=read.titles,
     )
 
 
-def plan_job(work: UnitOfWork, locks: JobLocks, term_id: int) -> Job | None:
-    """The planning of a term that is under way or waits; None when none is."""
-    open_jobs = list_jobs(work, locks, only_open=True)
-    return next((job for job in open_jobs if job.kind == PLAN and job.request.get("term") == term_id), None)
+def _broken(breach: Breach, picture: TermPicture, titles: Mapping[int, str]) -> BrokenDay:
+    here = [each for day in picture.days if day.on == breach.on for each in day.slots]
+    lost = [
+        forecast.section.name
+        for each in here
+        for forecast in each.forecasts
+        if each.slot.piece_id == breach.piece_id and forecast.lost > Limits().lost
+    ]
+    return BrokenDay(breach, titles.get(breach.piece_id or 0, ""), tuple(lost))
 
 
-PLAN = "plan"
+def last_planning(work: UnitOfWork, locks: JobLocks, term_id: int) -> Job | None:
+    """The last time a term was planned, under way or over; None when it is not among the latest work."""
+    found = list_jobs(work, locks)
+    return next((job for job in found if job.kind == PLAN and job.request.get("term") == term_id), None)

@@ -6,7 +6,7 @@ from typing import Any
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy
 
-_TITLES: Mapping[str, str] = {"restudy": "Studying pieces again"}
+_TITLES: Mapping[str, str] = {"restudy": "Studying pieces again", "plan": "Planning a term"}
 
 _STATES: Mapping[JobState, str] = {
     JobState.QUEUED: "waiting",
@@ -44,6 +44,8 @@ def progress_sentence(job: Job) -> str:
         return " ".join(refusal_sentence(each) for each in job.refusals if not each.name) or (
             "It stopped at a fault in the program; what was finished is kept."
         )
+    if job.kind == "plan":
+        return _search_sentence(job)
     of_all = f"{job.done} of {job.total} done" if job.total else "It begins"
     if job.state == JobState.STOPPED:
         return (
@@ -52,6 +54,26 @@ def progress_sentence(job: Job) -> str:
             else "Stopped before it began."
         )
     return f"{of_all}, last “{job.what}”." if job.what else f"{of_all}."
+
+
+def _search_sentence(job: Job) -> str:
+    """How far the search for a plan is: filled slots, what the best costs, and below what none can.
+
+    Example:
+        >>> from datetime import UTC, datetime
+        >>> from planner.core.change import Author, Door
+        >>> by = Author(Door.PAGE, datetime(2026, 9, 3, tzinfo=UTC))
+        >>> _search_sentence(Job(1, "plan", {}, JobState.RUNNING, by, done=36, what="4310 4120"))
+        '36 slots filled; the best plan costs 4,310, none can cost less than 4,120.'
+    """
+    if job.state == JobState.STOPPED:
+        return "Stopped before a plan was found; nothing has changed."
+    if not job.what:
+        return "It begins."
+    best, bound = (float(number) for number in job.what.split())
+    slots = "1 slot" if job.done == 1 else f"{job.done} slots"
+    proof = f", none can cost less than {bound:,.0f}" if bound > 0 else ""
+    return f"{slots} filled; the best plan costs {best:,.0f}{proof}."
 
 
 def result_sentence(job: Job) -> str:
@@ -64,12 +86,37 @@ def result_sentence(job: Job) -> str:
         >>> result_sentence(Job(1, "restudy", {}, JobState.DONE, by, result={"studied": 1, "kept": 0}))
         '1 piece was studied again.'
     """
+    if job.kind == "plan":
+        return _planned_sentence(job)
     studied, kept = int(job.result.get("studied", 0)), int(job.result.get("kept", 0))
     words = f"{_pieces(studied)} studied again."
     if kept:
         whose = "keeps its" if kept == 1 else "keep their"
         words += f" {_pieces(kept)} not studied again and {whose} older study."
     return words
+
+
+def _planned_sentence(job: Job) -> str:
+    """What came of planning.
+
+    Example:
+        >>> from datetime import UTC, datetime
+        >>> from planner.core.change import Author, Door
+        >>> by = Author(Door.PAGE, datetime(2026, 9, 3, tzinfo=UTC))
+        >>> found = {"outcome": "proposed", "readings": 36, "open": 0, "days": 3, "stopped": True}
+        >>> _planned_sentence(Job(1, "plan", {}, JobState.DONE, by, result=found))
+        'A plan is proposed that would change 3 days. The search was stopped early.'
+    """
+    found = job.result
+    readings, left_open, days = (int(found.get(name, 0)) for name in ("readings", "open", "days"))
+    planned = f"{readings} {'reading is' if readings == 1 else 'readings are'} planned"
+    words = {
+        "stored": f"{planned}{f', {left_open} left open' if left_open else ''}.",
+        "proposed": f"A plan is proposed that would change {days} {'day' if days == 1 else 'days'}.",
+        "kept": "The plan stays; no better one was found.",
+        "unchanged": "Nothing has changed since the plan was made.",
+    }.get(str(found.get("outcome", "")), planned + ".")
+    return f"{words} The search was stopped early." if found.get("stopped") else words
 
 
 def moved_sentence(moved: Mapping[str, Any]) -> str:

@@ -95,7 +95,7 @@ def open_day_reason(*, is_past: bool) -> str:
     """
     if is_past:
         return "nothing was planned"
-    return "left open: no fresh piece suits, or the term changed after it was planned"
+    return "left open: no fresh piece suits, or not planned yet"
 
 
 def calendar_title(titles: Sequence[str]) -> str:

@@ -105,7 +105,7 @@ def unlogged_note(days: Sequence[date]) -> str:
 
 
 _WHY = {
-    "rule": "What stands there breaks a rule now",
+    "rule": "Goes with days that cannot stay as they are",
     "open": "Fills an open place",
     "reading": "Suits the sections better",
     "focus": "Skills come up more evenly",
@@ -128,17 +128,27 @@ def change_why(why: str, rule: str, title: str, together: Sequence[date]) -> str
     return f"{first}{with_others}"
 
 
-def broken_rule(rule: str, title: str = "") -> str:
-    """That what is planned breaks a rule as things are now.
+def broken_days(count: int) -> str:
+    """That planned days cannot stay as they are.
 
     Example:
-        >>> broken_rule("no section is likely to be lost", "Rondo")
-        '“Rondo” is too hard by now: a section would likely be lost.'
+        >>> broken_days(1), broken_days(2)
+        ('1 planned day no longer holds.', '2 planned days no longer hold.')
+    """
+    return f"{count_of(count, 'planned day')} no longer {'holds' if count == 1 else 'hold'}."
+
+
+def broken_rule(rule: str, title: str = "", lost: Sequence[str] = ()) -> str:
+    """That what is planned breaks a rule as things are now; ``lost`` are sections that would be lost in it.
+
+    Example:
+        >>> broken_rule("no section is likely to be lost", "Rondo", ["Oboe"])
+        '“Rondo” is too hard: Oboe would likely be lost.'
     """
     piece = f"“{title}”" if title else "What is planned"
     sentences = {
         FRESH: f"Somebody in the room knows {piece if title else 'a planned piece'} by now.",
-        READABLE: f"{piece} is too hard by now: a section would likely be lost.",
+        READABLE: f"{piece} is too hard: {some_of(lost) or 'a section'} would likely be lost.",
         FORCES: f"{piece} no longer suits who is there: too much would be missing.",
         MINUTES: f"{piece} no longer fits into the minutes of the day.",
         FOLDERS: f"The folders of {piece if title else 'a planned piece'} are in another room that day.",

@@ -1,10 +1,11 @@
 """What the page of a term says: why a piece stands on its day in one sentence, what waits, what is asked."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 
 from planner.core.ensemble import Section
 from planner.core.term import Reason, ReasonKind, Slot, Wish
+from planner.scheduling.check import PlanCost
+from planner.wording.director.proposal import gain_words
 from planner.wording.words import capital, count_of, day, long_day, often, percent, some_of
 
 
@@ -65,7 +66,7 @@ def _clause(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:
             return ""
 
 
-def plan_button(waiting: int, has_plan: bool) -> str:  # noqa: FBT001 - a filter of pages
+def plan_button(waiting: int, has_plan: bool) -> str:
     """What the button that plans a term says.
 
     Example:
@@ -122,3 +123,32 @@ def share_list(shares: Sequence[tuple[str, float]], most: int = 4) -> str:
         'Oboe 61% and Horn 66%'
     """
     return some_of([f"{name} {percent(share)}" for name, share in shares], most)
+
+
+def choice_words(
+    section: str,
+    share: float,
+    now: float | None,
+    *,
+    skills: tuple[str, str],
+    featured: tuple[str, str],
+    saved: PlanCost,
+) -> str:
+    """What another piece in a place would cost, against the one that stands there.
+
+    Args:
+        section, share: Who would be furthest off the aim, and the bars it should get right, 0 to 1.
+        now: What that section should get right of the piece that stands there; None where it reads none.
+        skills, featured: Skill and section with the tune, now and then; empty for none.
+        saved: What it would save; negative where it costs more.
+
+    Example:
+        >>> worse = PlanCost(reading=-120, focus=0, turns=0, variety=0, change=0, open=0)
+        >>> choice_words("Oboe", 0.61, 0.78, skills=("rhythm", "key"), featured=("", "Horn"), saved=worse)
+        'Oboe would read 61% instead of 78%. Trains key instead of rhythm; Horn has the tune. Costs 120 in how it suits the sections.'
+    """
+    instead = f" instead of {percent(now)}" if now is not None and percent(now) != percent(share) else ""
+    hardest = f"{section} would read {percent(share)}{instead}." if section else ""
+    skill = f"trains {skills[1]}" + (f" instead of {skills[0]}" if skills[0] not in ("", skills[1]) else "")
+    tune = f"{featured[1]} has the tune" if featured[1] else "nobody in particular has the tune"
+    return " ".join(each for each in (hardest, f"{capital(skill)}; {tune}.", gain_words(saved)) if each)

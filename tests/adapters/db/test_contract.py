@@ -163,7 +163,9 @@ def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_s
 def test_lines_of_pieces_come_back_and_go_with_the_study(library):
     piece_id, other = add_piece(library, "a"), add_piece(library, "b")
     parts = (
-        PartProfile("Horn", "horn-f", -7, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5, values=("4",)),
+        PartProfile(
+            "Horn", "horn-f", -7, 3, ("C4", "C5"), ("F3", "F4"), None, level_error=0.5, values=("4",)
+        ),
         PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
     )
     bare = (
@@ -571,6 +573,70 @@ def test_copies_of_parts_are_counted_or_not(library):
         assert work.pieces.copies() == {bourree: {"Tuba": 0}}
 
 
+def test_files_of_one_piece_are_linked_and_the_link_goes_with_either(library):
+    air, copy, third = (add_piece(library, seed) for seed in ("air", "air again", "third"))
+    with library() as work:
+        work.pieces.put_link(copy, third)
+        work.pieces.put_link(copy, air)
+        work.pieces.put_link(third, air)
+        work.commit()
+    with library() as work:
+        assert work.pieces.links() == {copy: air, third: air}
+        work.pieces.put_link(third, None)
+        work.pieces.put_link(third, None)
+        assert work.pieces.links() == {copy: air}
+        with pytest.raises(NotFoundError):
+            work.pieces.put_link(copy, 10**6)
+        work.pieces.remove(air)
+        assert work.pieces.links() == {}
+
+
+def test_a_proposal_replaces_the_one_before_and_goes_with_its_term(library):
+    band = add_band(library)
+    with library() as work:
+        term_id = work.terms.add(make_term(band))
+        assert work.terms.proposal(term_id) is None
+        work.terms.save_proposal(term_id, {"changes": [1]})
+        work.terms.save_proposal(term_id, {"changes": [{"on": "2026-09-03"}], "gain": None})
+        work.commit()
+    with library() as work:
+        assert work.terms.proposal(term_id) == {"changes": [{"on": "2026-09-03"}], "gain": None}
+        work.terms.remove_proposal(term_id)
+        work.terms.remove_proposal(term_id)
+        assert work.terms.proposal(term_id) is None
+        work.terms.save_proposal(term_id, {"changes": []})
+        work.terms.remove(term_id)
+        assert work.terms.proposal(term_id) is None
+
+
+def test_printed_guides_are_remembered_by_day(library):
+    band, air, bourree = add_band(library), add_piece(library, "air"), add_piece(library, "bourree")
+    later = date(2026, 9, 10)
+    with library() as work:
+        term_id = work.terms.add(make_term(band))
+        work.terms.note_printed(term_id, DAY, [air])
+        work.terms.note_printed(term_id, DAY, [bourree, air, air])
+        work.terms.note_printed(term_id, later, [air])
+        work.commit()
+    with library() as work:
+        assert work.terms.printed(term_id) == {DAY: {air, bourree}, later: {air}}
+        work.terms.note_printed(term_id, later, [])
+        assert work.terms.printed(term_id).get(later, frozenset()) == frozenset()
+        work.terms.remove(term_id)
+        assert work.terms.printed(term_id) == {}
+
+
+def test_a_plan_says_what_it_was_made_from(library):
+    band, piece = add_band(library), add_piece(library)
+    with library() as work:
+        term_id = work.terms.add(make_term(band))
+        plan = Plan(term_id, (Slot(DAY, 0, piece, "key"),), 3.0, 2.0, made_from="abc")
+        work.terms.save_plan(plan)
+        work.commit()
+    with library() as work:
+        assert work.terms.plan(term_id) == plan
+
+
 def test_days_in_calendars_come_back_by_date_and_are_replaced(library):
     band = add_band(library)
     at = datetime(2026, 9, 3, 8, 30, 59, tzinfo=UTC)
@@ -686,6 +752,9 @@ def test_a_removed_piece_takes_its_study_and_wishes_along_and_may_come_back(libr
     lambda work: work.ensembles.add_player(9, Player(0, "Ida")),
     lambda work: work.ensembles.move_player(9, 9),
     lambda work: work.pieces.put_copies(9, "Flute", 2),
+    lambda work: work.pieces.put_link(9, 9),
+    lambda work: work.terms.save_proposal(9, {}),
+    lambda work: work.terms.note_printed(9, DAY, ()),
     lambda work: work.terms.get(9),
     lambda work: work.terms.remove(9),
     lambda work: work.terms.set_wishes(9, ()),

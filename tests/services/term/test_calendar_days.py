@@ -12,7 +12,7 @@ import pytest
 
 from planner.adapters.db import open_library
 from planner.adapters.exports.plan_ics import PlanCalendar
-from planner.core.ensemble import Ensemble, Section
+from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.term import Plan, Slot, Term
 from planner.services.term.publish_plan import publish_plan
 from planner.services.toolbox import changing
@@ -262,3 +262,15 @@ def test_the_time_of_a_change_never_goes_back(director):
         moments.append(data["LAST-MODIFIED"].dt)
     assert all(one <= other for one, other in pairwise(moments))
     assert moments[0] < moments[-1]
+
+
+def test_no_player_is_named(director):
+    with changing(director.library) as work:
+        (flute,) = work.ensembles.get(director.band).sections
+        work.ensembles.add_player(flute.id, Player(0, "Zebedee"))
+        slots = work.terms.plan(director.term).slots
+        featured = tuple(replace(slot, featured_section_id=flute.id) for slot in slots)
+        work.terms.save_plan(Plan(director.term, featured))
+    text = director.publish().decode().replace("\r\n ", "")
+    assert "featuring Flute" in text
+    assert "Zebedee" not in text

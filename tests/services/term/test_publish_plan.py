@@ -84,7 +84,7 @@ def test_a_first_reading_tempo_stands_before_the_reading_tempo(planned):
 def test_days_without_a_piece_are_listed(planned):
     library, term_id = planned
     sheet = at_a_door(library, plan_sheet, term_id, today=DAY)
-    reason = "left open: no fresh piece suits, or the term changed after it was planned"
+    reason = "left open: no fresh piece suits, or not planned yet"
     assert sheet.without_piece == (
         DayWithoutPiece(date(2026, 9, 8), reason),
         DayWithoutPiece(date(2026, 9, 10), reason),

@@ -22,7 +22,7 @@ from planner.core.term import Result
 from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import LoggedDay, ResultEntry, log_results, stored_entries
 from planner.services.day.read_day import DayView, SlotView, read_day
-from planner.services.sheets.make_guides import find_guides, make_guides
+from planner.services.sheets.make_guides import find_guides, make_guides, note_guides
 from planner.services.term.terms import parse_date
 from planner.wording.director.sections import misfit_notes, saved_text
 from planner.wording.guide import FOR_THE_ROOM
@@ -64,17 +64,20 @@ def _guides(view: DayView) -> list[Path]:
 @pages.post("/guides")
 def guides(term_id: int, on: str) -> BaseResponse:
     """Make the day's guides."""
+    day = parse_date(on)
     made = make_guides(
         reading(),
         tools().files,
         tools().engraver,
         tools().guide_writer,
         term_id=term_id,
-        on=parse_date(on),
+        on=day,
         out_dir=tools().settings.exports_dir,
         today=tools().today(),
         paper=tools().settings.paper,
     )
+    with changing() as work:
+        note_guides(work, term_id, day)
     flash(f"{len(made)} sheets are ready.")
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#guides")
 

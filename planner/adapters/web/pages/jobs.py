@@ -1,6 +1,6 @@
 """Pages of long work: how far it is, stopping it and going on with it."""
 
-from flask import Blueprint, flash, jsonify, redirect, render_template, url_for
+from flask import Blueprint, flash, jsonify, redirect, render_template, request, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
@@ -70,7 +70,7 @@ def stop(job_id: int) -> BaseResponse:
     """Ask a job to stop."""
     with changing() as work:
         stop_job(work, tools().locks, job_id)
-    return redirect(url_for("jobs.listing"))
+    return redirect(_back())
 
 
 @pages.post("/<int:job_id>/resume")
@@ -78,4 +78,11 @@ def resume(job_id: int) -> BaseResponse:
     """Go on with a job."""
     with changing() as work:
         resume_job(work, tools().locks, job_id)
-    return redirect(url_for("jobs.listing"))
+    return redirect(_back())
+
+
+def _back() -> str:
+    """The page the job was shown on, where its form names one of ours; else the list of long work."""
+    asked = request.form.get("back", "")
+    is_ours = asked.startswith("/") and not asked.startswith(("//", "/\\"))
+    return asked if is_ours else url_for("jobs.listing")

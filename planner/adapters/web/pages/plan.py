@@ -5,12 +5,20 @@ from datetime import date
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as BaseResponse
 
-from planner.adapters.web.context import author, changing, ensembles, reading, tools
+from planner.adapters.web.context import (
+    author,
+    changing,
+    ensembles,
+    number_argument,
+    reading,
+    tools,
+)
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
 from planner.services.term.proposals import drop_proposal, take_proposal
 from planner.services.term.show_breaches import known_slots
+from planner.services.term.show_choices import show_choices
 from planner.services.term.show_proposal import show_proposal
 from planner.services.term.terms import parse_date
 from planner.wording.words import count_of
@@ -25,6 +33,19 @@ def known(term_id: int) -> str:
     found = known_slots(reading(), term, ensemble, tools().today())
     shown = "term/known_list.html" if request.args.get("part") else "term/known.html"
     return render_template(shown, term=term, ensemble=ensemble, ensembles=ensembles(), known=found)
+
+
+@pages.get("/<on>/choices")
+def choices(term_id: int, on: str) -> str:
+    """What else could stand in one place of a day; with ``part`` for the inside of another page."""
+    term, ensemble = _term(term_id)
+    position, station = int(number_argument("position") or 0), number_argument("station")
+    day = parse_date(on)
+    view = show_choices(
+        reading(), term_id, day, position, None if station is None else int(station), tools().today()
+    )
+    shown = "term/choices_list.html" if request.args.get("part") else "term/choices.html"
+    return render_template(shown, term=term, ensemble=ensemble, on=day, view=view)
 
 
 @pages.get("/proposal")
@@ -59,7 +80,11 @@ def _take(term_id: int, days: list[date] | None) -> None:
         raise InputError("No day is ticked.", hint="Tick the days to take, or take the whole plan.")
     with changing() as work:
         take_proposal(work, term_id, days, tools().today(), by=author())
-    flash("The new plan is in force." if days is None else f"{count_of(len(days), 'day')} taken from the new plan.")
+    flash(
+        "The new plan is in force."
+        if days is None
+        else f"{count_of(len(days), 'day')} taken from the new plan."
+    )
 
 
 def _term(term_id: int) -> tuple[Term, Ensemble]:

@@ -1,0 +1,135 @@
+"""What else could stand in one place of a plan, and what each would cost."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields, replace
+from datetime import date
+
+from planner.core.term import Slot
+from planner.scheduling import check
+from planner.scheduling.check import PlanCost
+from planner.scheduling.problem import OPEN_PIECE, Candidate, PlanProblem, Sitting
+
+LOOKED_AT = 8
+"""Pieces looked at closely for each that is wanted, those that suit the sitting best by themselves first.
+
+Source: house choice.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One piece that could stand in a place.
+
+    Attributes:
+        slot: As it would stand, with the skill and the featured section that cost least.
+        slots: The whole plan with it.
+        saved: What the plan would save with it; negative where it would cost more.
+    """
+
+    slot: Slot
+    slots: tuple[Slot, ...]
+    saved: PlanCost
+
+
+def options(
+    problem: PlanProblem,
+    slots: Sequence[Slot],
+    on: date,
+    position: int,
+    station: int | None = None,
+    most: int = 3,
+) -> tuple[Option, ...]:
+    """The pieces that could stand in one place in place of what stands there, the cheapest first.
+
+    No rule is broken that the plan keeps now; nothing else of it changes, but for the order of the pieces of
+    that day.
+
+    Args:
+        problem: With the day free.
+        slots: The plan, open slots included.
+        on, position, station: Which place.
+        most: How many at most.
+
+    Raises:
+        LookupError: If the plan has no such place.
+    """
+    slots = [_sound(problem, slot) for slot in slots]
+    here = next((s for s in slots if (s.on, s.position, s.station) == (on, position, station)), None)
+    sitting = problem.sitting_of(here) if here is not None else None
+    if here is None or sitting is None:
+        raise LookupError(f"no place {position} on {on}")
+    used = {slot.piece_id for slot in slots}
+    able = [
+        piece
+        for piece in problem.pieces
+        if piece.piece_id not in used and check.may_stand(problem, piece, sitting)
+    ]
+    able.sort(key=lambda piece: (check.piece_cost(problem, piece, sitting), piece.piece_id))
+    before, broken = check.cost(problem, slots), frozenset(check.broken_rules(problem, slots))
+    found = [_best(problem, slots, here, piece, sitting, before, broken) for piece in able[: LOOKED_AT * most]]
+    kept = [option for option in found if option is not None]
+    return tuple(sorted(kept, key=lambda each: (-each.saved.total, each.slot.piece_id))[:most])
+
+
+def _best(
+    problem: PlanProblem,
+    slots: Sequence[Slot],
+    here: Slot,
+    piece: Candidate,
+    sitting: Sitting,
+    before: PlanCost,
+    broken: frozenset[str],
+) -> Option | None:
+    """The cheapest way for a piece to stand there; None where it would break a rule that is kept now."""
+    best: Option | None = None
+    for slot in _labelled(problem, here, piece, sitting):
+        whole = _in_order(problem, [slot if each is here else each for each in slots], slot.on)
+        if set(check.broken_rules(problem, whole)) - broken:
+            continue
+        saved = _difference(before, check.cost(problem, whole))
+        if best is None or saved.total > best.saved.total:
+            standing = next(s for s in whole if (s.on, s.piece_id) == (slot.on, slot.piece_id))
+            best = Option(standing, whole, saved)
+    return best
+
+
+def _sound(problem: PlanProblem, slot: Slot) -> Slot:
+    """A slot without a featured section that has no tune in it, and with a skill that its piece trains.
+
+    The study, and so what a piece is good for, may be newer than the plan.
+    """
+    piece = problem.piece_by_id.get(slot.piece_id)
+    if piece is None or problem.sitting_of(slot) is None:
+        return slot
+    skills, features = [name for name, _ in piece.trains], dict(piece.features)
+    return replace(
+        slot,
+        focus=slot.focus if slot.focus in skills or not skills else skills[0],
+        featured_section_id=slot.featured_section_id if slot.featured_section_id in features else None,
+    )
+
+
+def _labelled(problem: PlanProblem, here: Slot, piece: Candidate, sitting: Sitting) -> Iterator[Slot]:
+    """The piece in that place with every skill it trains and every section it features, or nobody."""
+    skills = {name for name, _, _ in problem.focuses}
+    turning = {section for section, _, _ in problem.featured} & sitting.sections
+    featured = [None, *(section for section, _ in piece.features if section in turning)]
+    for skill, _ in piece.trains:
+        if skill in skills:
+            for section in featured:
+                yield Slot(
+                    here.on, here.position, piece.piece_id, skill, section, piece.minutes, station=here.station
+                )
+
+
+def _in_order(problem: PlanProblem, slots: Sequence[Slot], on: date) -> tuple[Slot, ...]:
+    """The plan with the pieces of a day that all read together in the order of their levels."""
+    together = [s for s in slots if s.on == on and s.station is None and s.piece_id != OPEN_PIECE]
+    places = sorted(slot.position for slot in together)
+    by_level = sorted(together, key=lambda s: (problem.piece_by_id[s.piece_id].level, s.position))
+    placed = {slot: place for slot, place in zip(by_level, places, strict=True)}
+    return tuple(replace(s, position=placed[s]) if s in placed else s for s in slots)
+
+
+def _difference(one: PlanCost, other: PlanCost) -> PlanCost:
+    return PlanCost(**{f.name: getattr(one, f.name) - getattr(other, f.name) for f in fields(PlanCost)})
