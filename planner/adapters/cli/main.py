@@ -17,7 +17,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "add": ("library", "Read and study score files or whole folders into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
-    "copies": ("copies", "Say how many copies of each part of a piece there are, or show them."),
+    "copies": (
+        "copies",
+        'Say how many copies of each part of PIECE there are: COUNTS such as "Flute 1=4"; or show them.',
+    ),
     "correct": (
         "library",
         "Correct what the catalogue says of a piece: its title, its composer, its tags and so on.",
@@ -59,7 +62,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "sections": ("people", "Show an ensemble's sections, or set them up."),
     "terms": (
         "terms",
-        "List terms; show, change or remove one; cancel or set a day; pin, ban, move and swap pieces.",
+        "List an ensemble's terms, or change one of them.",
     ),
     "serve": ("show", "Serve the pages on this machine until stopped with Ctrl-C."),
 }
