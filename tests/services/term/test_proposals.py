@@ -234,9 +234,11 @@ def test_after_taking_every_day_still_says_when_its_section_was_last_featured(pl
     meet(work, ensemble_id, view.plan.slots[8].piece_id)
     plan(work, term_id)
     taken = take_proposal(work, term_id, None, TUESDAY, by=BY)
-    last = {}
-    for slot in some(taken.slots):
-        for reason in slot.reasons:
-            if reason.kind is ReasonKind.FEATURES:
-                assert reason.last_on == last.get(reason.section_id)
+    last, spoken, true = {}, [], []
+    for slot in taken.slots:
+        for reason in (each for each in slot.reasons if each.kind is ReasonKind.FEATURES):
+            spoken.append(reason.last_on)
+            true.append(last.get(reason.section_id))
         last[slot.featured_section_id] = slot.on
+    assert len(spoken) == 10
+    assert spoken == true
