@@ -20,6 +20,9 @@ from planner.scheduling.rules import Grid, build_grid, demand_of, share_of, tota
 WORK = 30.0
 """Work for one explanation, in the solver's own measure, about a second each: the same on every machine."""
 
+FILLING_WORK = 0.5
+"""Work for the fewest pieces to add; what is found by then is enough, if not always the fewest."""
+
 BUILDING = 2e-5
 """Work that is reckoned for each decision of a question put to the solver, in the same measure."""
 
@@ -113,17 +116,18 @@ class _Solver:
         return self.has_plan(Pairs(problem, self.lost), own if causes is None else causes)
 
     def fillings(self, pairs: Pairs, causes: Causes) -> tuple[Mend, ...]:
-        """The fewest pieces to add, and slots to leave open, so that there is a plan; none when unsettled.
+        """Pieces to add, and slots to leave open, so that there is a plan; none when that is not found.
 
-        Pieces to add may take the share of their slot in the minutes; or else what the others leave over.
+        They are as few as are found. Pieces to add may take the share of their slot in the minutes; or else
+        what the others leave over.
         """
         demand, problem = without_plenty(pairs, causes, demand_of(pairs, causes)), pairs.problem
         found = []
         for is_timed in (True, False):
             grid = build_grid(pairs, causes, demand, may_open=True, is_open_timed=is_timed)
             grid.model.minimize(total(grid.open.values()))
-            solver = self._solver()
-            if self.is_over or self._solve(grid, solver) != cp_model.OPTIMAL:
+            solver = self._solver(FILLING_WORK)
+            if self.is_over or self._solve(grid, solver) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 continue
             left = {at: solver.value(x) for at, x in grid.open.items() if solver.value(x)}
             room = {at: share_of(problem.sittings[at]) for at in left}
@@ -134,12 +138,12 @@ class _Solver:
             found += [added] if added.minutes >= SHORTEST else []
         return tuple(found)
 
-    def _solver(self) -> cp_model.CpSolver:
+    def _solver(self, most: float = WORK) -> cp_model.CpSolver:
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.linearization_level = 2
         solver.parameters.max_time_in_seconds = max(0.0, self.ends - time.monotonic())
-        solver.parameters.max_deterministic_time = max(0.0, self.work)
+        solver.parameters.max_deterministic_time = max(0.0, min(self.work, most))
         return solver
 
     def _solve(self, grid: Grid, solver: cp_model.CpSolver) -> Any:
