@@ -117,7 +117,6 @@ class GridRow:
         why_not: Why it is left out; empty when it can be planned.
         lost: Sections that are likely to be lost, the worst first.
         known: How somebody in the room can know it; None when it is fresh.
-        level: Its level for the ensemble.
         planned_on: The day of this term on which it is planned.
         minutes: From "face up" to "pencils down"; None where its study was not looked at.
         skills: Share of the level of what is read that each skill makes, the largest first; empty where its study
@@ -129,7 +128,6 @@ class GridRow:
     why_not: tuple[WhyNot, ...]
     lost: tuple[GridCell, ...] = ()
     known: Known | None = None
-    level: float | None = None
     planned_on: date | None = None
     minutes: float | None = None
     skills: tuple[tuple[str, float], ...] = ()
@@ -138,6 +136,11 @@ class GridRow:
     def piece(self) -> Piece:
         """Which."""
         return self.outlook.piece
+
+    @property
+    def level(self) -> float | None:
+        """Its level for the ensemble."""
+        return self.outlook.level
 
     @property
     def cost(self) -> float | None:
@@ -208,8 +211,9 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
     """
     pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
     known = _known(work, room, query.fresh_for)
-    lines, levels = work.pieces.lines(), work.pieces.levels_for(room.ensemble.id, [p.id for p in pieces])
-    judge = _Judge(room, known, levels, lost)
+    lines = work.pieces.lines()
+    own = {each.piece_id: each.level for each in work.corrections.levels() if not (each.part or each.dimension)}
+    judge = _Judge(room, known, own, lost)
     rows = [judge.row(piece, lines.get(piece.id, ())) for piece in pieces]
     found = [row for row in rows if _is_asked(row, query)]
     if query.focus:
@@ -255,10 +259,10 @@ class _Judge:
         self,
         room: GridRoom,
         known: Mapping[int, Known],
-        levels: Mapping[int, float | None],
+        own_levels: Mapping[int, float],
         lost: float,
     ) -> None:
-        self.room, self.known, self.levels, self.lost = room, known, levels, lost
+        self.room, self.known, self.own_levels, self.lost = room, known, own_levels, lost
         slots = room.plan.slots if room.plan else ()
         self.planned = {slot.piece_id: slot.on for slot in slots if slot.on >= room.on}
         self.banned = {wish.piece_id for wish in room.wishes if wish.kind == "banned" and wish.on is None}
@@ -267,7 +271,8 @@ class _Judge:
         """The piece before every section, and why it is left out."""
         known = self.known.get(piece.id)
         met = known.exposure if known else None
-        outlook = outlook_of(piece, _bare(piece, parts), self.room.ensemble, met)
+        own = self.own_levels.get(piece.id)
+        outlook = outlook_of(piece, _bare(piece, parts), self.room.ensemble, met, own)
         cells = _cells(outlook)
         lost = sorted((c for c in cells if c.lost > self.lost), key=lambda c: c.share or 0.0)
         return GridRow(
@@ -276,7 +281,6 @@ class _Judge:
             why_not=tuple(self._why_not(outlook, lost)),
             lost=tuple(lost),
             known=known,
-            level=self.levels.get(piece.id),
             planned_on=self.planned.get(piece.id),
         )
 

@@ -57,7 +57,7 @@ def show_choices(
         NotFoundError: If there is no such term or place.
         ConflictError: If the day is past, or something is logged for it.
     """
-    facts = read_facts(work, term_id, today)
+    facts = read_facts(work, term_id, today, asks_what_stays=False)
     if on not in facts.term.reading_dates():
         raise NotFoundError("reading day", f"{on} in {facts.term.name}", hint="Look at the term for its days.")
     built = build_problem(facts, Limits(may_leave_open=True), opened=[on])

@@ -124,7 +124,7 @@ def read_term(
         away={},
         linked={},
         copies={},
-        printed={},
+        printed=work.terms.printed(term.id),
     )
     levels = {outlook.piece.id: outlook.level for outlook in outlooks}
     return TermRead(build_problem(facts, Limits()), pieces, levels)
