@@ -244,11 +244,11 @@ def make_wishes(problem: PlanProblem) -> PlanProblem:
 
 
 def timed_conflicts() -> Iterator[tuple[str, float, Conflict | None]]:
-    """Each large impossible term with the seconds its explanation takes."""
+    """Each large impossible term with the seconds of processor time its explanation takes."""
     for name, problem in large_impossible_terms().items():
-        start = time.perf_counter()
-        conflict = find_conflict(problem)
-        yield name, time.perf_counter() - start, conflict
+        start = time.process_time()
+        conflict = find_conflict(problem, LIMIT_S)
+        yield name, time.process_time() - start, conflict
 
 
 def rows() -> Iterable[Row]:
@@ -280,7 +280,7 @@ def rows() -> Iterable[Row]:
     timed = list(timed_conflicts())
     exact = sum(c is not None and c.is_minimal and c.is_exact for _, _, c in timed)
     yield Row("large impossible terms: explained, proven minimal", exact, len(timed), "terms")
-    yield Row("  seconds, median", statistics.median(s for _, s, _ in timed), 5.0, "s", at_most=True)
+    yield Row("  processor time, median", statistics.median(s for _, s, _ in timed), 5.0, "s", at_most=True)
     for name, seconds, _ in timed:
         yield Row(f"  {name}", seconds, unit="s")
     yield Row("  time", time.perf_counter() - start, unit="s")
