@@ -178,7 +178,11 @@ def gain_words(saved: PlanCost) -> str:
         "variety": "{} in variety", "change": "{} for the change", "open": "{} for open places",
     }  # fmt: skip
     values = {name: getattr(saved, name) for name in losses}
-    gains = [names[n].format(v) for n, v in sorted(values.items(), key=lambda item: -item[1]) if v > 0 and n in names]
+    gains = [
+        names[n].format(v)
+        for n, v in sorted(values.items(), key=lambda item: -item[1])
+        if v > 0 and n in names
+    ]
     costs = [losses[n].format(-v) for n, v in values.items() if v < 0]
     parts = [", ".join(gains)] if gains else []
     parts += [f"costs {listed(costs)}"] if costs else []
