@@ -96,7 +96,9 @@ def test_absent_sections_have_no_forecast(desk):
 
 def test_days_that_stay_are_the_announced_ones(desk):
     days = picture(desk).days
-    assert [day.on for day in days if day.stays] == [d.on for d in days if d.on < TUESDAY + timedelta(days=14)]
+    assert [day.on for day in days if day.stays] == [
+        d.on for d in days if d.on < TUESDAY + timedelta(days=14)
+    ]
 
 
 def test_turns_are_those_of_the_plan(desk):
@@ -109,7 +111,13 @@ def test_turns_are_those_of_the_plan(desk):
 def test_a_wish_waits_until_the_plan_meets_it():
     plan = Plan(1, (Slot(TUESDAY, 0, 5, "key"), Slot(ON, 0, 6, "key")))
     met = [Wish("pinned", 6, ON), Wish("pinned", 5), Wish("banned", 6, TUESDAY), Wish("banned", 7)]
-    unmet = [Wish("pinned", 5, ON), Wish("pinned", 8), Wish("banned", 6, ON), Wish("banned", 5), Wish("again", 5, ON)]
+    unmet = [
+        Wish("pinned", 5, ON),
+        Wish("pinned", 8),
+        Wish("banned", 6, ON),
+        Wish("banned", 5),
+        Wish("again", 5, ON),
+    ]
     past = [Wish("pinned", 9, TUESDAY)]
     assert waiting_wishes(plan, [*met, *unmet], TUESDAY) == tuple(unmet)
     assert waiting_wishes(plan, past, ON) == ()
