@@ -121,7 +121,7 @@ def piece_rows(
         (PieceTagRow, {"piece_id": number, "position": 0, "tag": "Concert", "folded": "concert"}),
         (ProfileRow, {"piece_id": number, "version": 1, "whole": whole, "outline": outline}),
         (PieceLinesRow, {"piece_id": number,
-                         "lines": [[f"Part {n}", INSTRUMENTS[n].id, 200, level, None, None, None] for n in range(14)]}),
+                         "lines": [[f"Part {n}", INSTRUMENTS[n].id, 200, level, *[None] * 3] for n in range(14)]}),
     ]  # fmt: skip
 
 

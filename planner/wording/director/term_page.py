@@ -137,15 +137,17 @@ def choice_words(
     """What another piece in a place would cost, against the one that stands there.
 
     Args:
-        section, share: Who would be furthest off the aim, and the bars it should get right, 0 to 1.
+        section: Who would be furthest off the aim.
+        share: The bars it should get right, 0 to 1.
         now: What that section should get right of the piece that stands there; None where it reads none.
-        skills, featured: Skill and section with the tune, now and then; empty for none.
+        skills: The skill now, and then.
+        featured: The section with the tune now, and then; empty for none.
         saved: What it would save; negative where it costs more.
 
     Example:
-        >>> worse = PlanCost(reading=-120, focus=0, turns=0, variety=0, change=0, open=0)
+        >>> worse = PlanCost(reading=0, focus=-12, turns=0, variety=0, change=0, open=0)
         >>> choice_words("Oboe", 0.61, 0.78, skills=("rhythm", "key"), featured=("", "Horn"), saved=worse)
-        'Oboe would read 61% instead of 78%. Trains key instead of rhythm; Horn has the tune. Costs 120 in how it suits the sections.'
+        'Oboe would read 61% instead of 78%. Trains key instead of rhythm; Horn has the tune. Costs 12 in skills.'
     """
     instead = f" instead of {percent(now)}" if now is not None and percent(now) != percent(share) else ""
     hardest = f"{section} would read {percent(share)}{instead}." if section else ""

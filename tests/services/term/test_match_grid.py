@@ -185,6 +185,5 @@ def test_sections_are_counted_over_all_that_is_ready(desk):
     grid = desk.grid(text="Piece 1")
     for at in range(len(desk.ensemble.sections)):
         verdicts = [row.cells[at].verdict for row in desk.grid().rows]
-        assert {v: n for v, n in grid.counts[at].items() if n} == {
-            v: verdicts.count(v) for v in set(verdicts)
-        }
+        counted = {verdict: number for verdict, number in grid.counts[at].items() if number}
+        assert counted == {verdict: verdicts.count(verdict) for verdict in set(verdicts)}
