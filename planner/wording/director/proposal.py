@@ -175,7 +175,8 @@ def gain_words(saved: PlanCost) -> str:
     }  # fmt: skip
     losses = {
         "reading": "{} in how it suits the sections", "focus": "{} in skills",
-        "turns": "{} in turns at the tune", "variety": "{} in variety", "change": "{} for the change", "open": "{} for open places",
+        "turns": "{} in turns at the tune", "variety": "{} in variety", "change": "{} for the change",
+        "open": "{} for open places",
     }  # fmt: skip
     values = {name: getattr(saved, name) for name in losses}
     gains = [
