@@ -1,4 +1,4 @@
-"""Commands about terms and their days: each does what it says, is refused in a sentence, and has a way back."""
+"""Commands about terms and days: each does what it says, is refused in a sentence, and has a way back."""
 
 import json
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from planner.core.term import Plan
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
