@@ -117,8 +117,6 @@ def _shapes(rows: Mapping[str, list[Row[Any]]]) -> list[DayShape]:
     for row in sorted(rows["station"], key=lambda row: row.one):
         stations[row.on_day].append(Station(row.words, tuple(seats[row.on_day, row.one])))
     return [
-        DayShape(
-            row.on_day, row.number, row.one, tuple(stations[row.on_day]), tuple(absent[row.on_day])
-        )
+        DayShape(row.on_day, row.number, row.one, tuple(stations[row.on_day]), tuple(absent[row.on_day]))
         for row in sorted(rows["shape"], key=lambda row: row.on_day)
     ]

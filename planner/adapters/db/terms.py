@@ -25,8 +25,8 @@ from planner.adapters.db.tables import (
     TermWeekdayRow,
     WishRow,
 )
-from planner.core.change import Values
 from planner.adapters.db.term_parts import TermParts, read_terms
+from planner.core.change import Values
 from planner.core.profile import from_plain
 from planner.core.term import DayShape, Plan, Reason, Slot, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError

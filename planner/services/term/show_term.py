@@ -95,7 +95,8 @@ def read_term(
 
     Args:
         work: An open unit of work; nothing is changed.
-        term, ensemble: What is shown.
+        term: What is shown.
+        ensemble: Who reads.
         today: Days before it are past.
         also: Further pieces.
     """

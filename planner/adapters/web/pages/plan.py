@@ -1,6 +1,6 @@
 """Pages about the plan of a term: what is proposed, what must be asked, what else could stand on a day."""
 
-from datetime import date
+from datetime import date, timedelta
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as BaseResponse
@@ -44,7 +44,14 @@ def choices(term_id: int, on: str) -> str:
         reading(), term_id, day, position, None if station is None else int(station), tools().today()
     )
     shown = "term/choices_list.html" if request.args.get("part") else "term/choices.html"
-    return render_template(shown, term=term, ensemble=ensemble, on=day, view=view)
+    return render_template(
+        shown,
+        term=term,
+        ensemble=ensemble,
+        on=day,
+        view=view,
+        is_announced=day < tools().today() + timedelta(days=term.announced_days),
+    )
 
 
 @pages.get("/proposal")
