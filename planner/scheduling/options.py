@@ -66,7 +66,9 @@ def options(
     ]
     able.sort(key=lambda piece: (check.piece_cost(problem, piece, sitting), piece.piece_id))
     before, broken = check.cost(problem, slots), frozenset(check.broken_rules(problem, slots))
-    found = [_best(problem, slots, here, piece, sitting, before, broken) for piece in able[: LOOKED_AT * most]]
+    found = [
+        _best(problem, slots, here, piece, sitting, before, broken) for piece in able[: LOOKED_AT * most]
+    ]
     kept = [option for option in found if option is not None]
     return tuple(sorted(kept, key=lambda each: (-each.saved.total, each.slot.piece_id))[:most])
 
@@ -118,7 +120,13 @@ def _labelled(problem: PlanProblem, here: Slot, piece: Candidate, sitting: Sitti
         if skill in skills:
             for section in featured:
                 yield Slot(
-                    here.on, here.position, piece.piece_id, skill, section, piece.minutes, station=here.station
+                    here.on,
+                    here.position,
+                    piece.piece_id,
+                    skill,
+                    section,
+                    piece.minutes,
+                    station=here.station,
                 )
 
 
