@@ -45,6 +45,22 @@ SAME_AS = {
     ),
     "sections.take_back": ("sections start --take-back", "take_back_start"),
     "sections.from_piece": ("sections --from-piece", "add_sections_from_piece"),
+    "library.copies": ("copies", "count_copies"),
+    "term.edit": (
+        "terms set --name --first --last --weekday --off --read --minutes --slots --starts-at --time-zone "
+        "--start --no-start --target --no-target --aim --no-aim --concert --no-concert --announced",
+        "keep_term",
+    ),
+    "term.remove": ("terms remove", "remove_term"),
+    "term_days.cancel": ("terms cancel --move-on --drop --wait", "cancel_day"),
+    "term_days.move": ("terms move --to", "move_slot"),
+    "term_days.put": ("terms pin --on --anyway", "pin"),
+    "term_days.set_one": (
+        "terms day --minutes --slots --absent --all-present --station --stations --all-together "
+        "--like-others",
+        "set_day",
+    ),
+    "term_days.swap": ("terms swap", "swap_slots"),
     "term.download": ("plan", "publish_plan"),
     "term.new": ("plan --first", "keep_term"),
     "term.plan": ("plan", "plan_term"),
@@ -56,7 +72,6 @@ PAGES_ALONE = {
     "library.remove": "taking a piece or a section out",
     "sections.remove": "taking a piece or a section out",
     "sections.new_player": "naming players",
-    "term.edit": "changing a term's dates and aims",
 }
 """What no command does: the words with which the README says so."""
 

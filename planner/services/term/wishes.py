@@ -35,6 +35,8 @@ from planner.wording.words import short_day
 INSISTED = frozenset({check.FORCES, check.READABLE})
 """Rules that do not bind a pinned piece, once the director insists: they rest on estimates."""
 
+INSIST_HINT = "Ask for it anyway (a command with --anyway), or choose another day."
+
 Kind = Literal["pinned", "banned", "again"]
 
 
@@ -247,12 +249,12 @@ def _refuse_announced(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None
     if facts.printed.get(on):
         raise ConflictError(
             f"The guides of {short_day(on)} are printed.",
-            hint="Say that you want it anyway, or choose another day.",
+            hint=INSIST_HINT,
         )
     if on < facts.today + timedelta(days=facts.term.announced_days):
         raise ConflictError(
             f"The plan of {short_day(on)} is announced ({facts.term.announced_days} days ahead).",
-            hint="Say that you want it anyway, or choose a later day.",
+            hint=INSIST_HINT,
         )
 
 
@@ -275,9 +277,7 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
         can_insist = bool(causes) and all(cause.rule in INSISTED for cause in causes)
         raise ConflictError(
             " ".join(sentences) or f"{facts.term.name} has no day left for “{ask.title}”.",
-            hint="Say that you want it anyway, or choose another day."
-            if can_insist
-            else "Choose another day.",
+            hint=INSIST_HINT if can_insist else "Choose another day.",
         )
     conflict = pin_conflict(problem, wish)
     if conflict is not None:

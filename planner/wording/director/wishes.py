@@ -60,8 +60,8 @@ def short_copies_sentence(title: str, parts: Sequence[tuple[str, int, int]]) -> 
         >>> short_copies_sentence("Rondo", [("Clarinet 1", 2, 1)])
         'There are too few copies of “Rondo”: Clarinet 1 needs 2 and has 1.'
     """
-    said = [f"{part} needs {needed} and has {copies}" for part, needed, copies in parts]
-    return f"There are too few copies of “{title}”: {listed(said)}."
+    each = [f"{part} needs {needed} and has {copies}" for part, needed, copies in parts]
+    return f"There are too few copies of “{title}”: {listed(each)}."
 
 
 def refusal_sentences(
