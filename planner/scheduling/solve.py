@@ -42,7 +42,7 @@ LARGE, NEIGHBORS = 4_000, 3
 """Pairs from which on open days are weighed only with so many days before and after them."""
 
 WORK = 8.0
-"""Work for that, and for each try at days that would stay open, in the solver's own measure, about seconds."""
+"""Work for that, and for a try at days that would stay open, in the solver's own measure, about seconds."""
 
 Progress = Callable[[int, float, int], bool]
 """Asked now and then with the cost of the best plan, the bound, and how many places it fills; False stops."""

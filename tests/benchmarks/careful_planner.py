@@ -9,7 +9,7 @@ the check, and nothing of the search.
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from itertools import combinations, count
+from itertools import combinations
 from typing import Any
 from unittest.mock import patch
 
@@ -25,13 +25,16 @@ Pair = tuple[str, int | None]
 """Skill and featured section of a slot."""
 
 
-def careful_plan(problem: PlanProblem, *, with_shelf: bool = True) -> tuple[Slot, ...]:
+def careful_plan(
+    problem: PlanProblem, *, with_shelf: bool = True, sweeps: int = MOST_SWEEPS
+) -> tuple[Slot, ...]:
     """The careful planner's plan, settled slots included; what it cannot fill stays open.
 
     Args:
         problem: What to fill; slots may stay open whatever its limits say.
         with_shelf: After the days are filled, pieces from the shelf may take the place of planned ones, too.
             Without, only planned pieces change places.
+        sweeps: How often at most all slots are gone through again; 0 leaves them as the days were filled.
 
     Raises:
         AssertionError: If its plan breaks a rule of the check.
@@ -42,14 +45,14 @@ def careful_plan(problem: PlanProblem, *, with_shelf: bool = True) -> tuple[Slot
         table.place_pins()
         for at in table.places:
             table.refill(at)
-        for sweep in count():
+        for _ in range(sweeps):
             before = table.total
             if with_shelf:
                 for at in table.places:
                     table.refill(at)
             for one, other in combinations(table.places, 2):
                 table.exchange(one, other)
-            if table.total >= before or sweep >= MOST_SWEEPS:
+            if table.total >= before:
                 break
         slots = tuple(table.slots)
     broken = check.broken_rules(relaxed, slots)

@@ -116,12 +116,11 @@ def least_bias(problem: PlanProblem) -> float:
         for number, piece in enumerate(problem.pieces):
             each = [ask.share for _, ask in check.asks(problem, piece, sitting)]
             lead[at, number] = _mean(each) - problem.days[sitting.day].aim if each else 0.0
-    ends = []
     for side in (1.0, -1.0):
         rows, columns = _assign(problem, lambda sitting, piece, side=side: side * lead[sitting, piece])
-        ends.append(side * sum(lead[s, p] for s, p in zip(rows, columns, strict=True)) / max(1, len(rows)))
-        if ends[-1] * side > 0:
-            return abs(ends[-1])
+        nearest = side * sum(lead[s, p] for s, p in zip(rows, columns, strict=True)) / max(1, len(rows))
+        if nearest > 0:
+            return nearest
     return 0.0
 
 

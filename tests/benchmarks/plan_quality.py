@@ -33,6 +33,7 @@ class Comparison:
         name: The term.
         ours, careful: What the plans are worth; the careful planner's is its cheaper one of two, with and
             without pieces from the shelf after the days are filled.
+        day_by_day: The careful planner's before it exchanges anything.
         bound: No full plan costs less a slot, by the search's own proof or the relaxation.
         out, bias: The least that any full plan can have, by the relaxations.
         seconds: Wall time of the search.
@@ -41,6 +42,7 @@ class Comparison:
     name: str
     ours: Measures
     careful: Measures
+    day_by_day: Measures
     bound: float
     out: float
     bias: float
@@ -56,13 +58,14 @@ def compare(term: NamedTerm) -> Comparison:
     assert not check.broken_rules(problem, solution.slots)
     rivals = [measures_of(problem, careful_plan(problem, with_shelf=shelf)) for shelf in (False, True)]
     ours = measures_of(problem, solution.slots)
+    day_by_day = measures_of(problem, careful_plan(problem, sweeps=0))
     with remembered():
         bound = least_cost(problem)
         out, bias = least_out(problem), least_bias(problem)
     if not ours.open:
         bound = max(bound, solution.bound / max(1, ours.filled))
     careful = min(rivals, key=lambda rival: (rival.open, rival.cost))
-    return Comparison(term.name, ours, careful, bound, out, bias, seconds)
+    return Comparison(term.name, ours, careful, day_by_day, bound, out, bias, seconds)
 
 
 def rows() -> Iterator[Row]:
@@ -80,6 +83,10 @@ def rows_of(one: Comparison) -> Iterator[Row]:
     note = f"{ours.cost:.1f} and {careful.cost:.1f} a slot; no plan below {one.bound / careful.cost:.3f}"
     ratio = ours.cost / careful.cost
     yield Row(f"{name}: cost beside careful", ratio, CHEAPER, "ratio", at_most=True, note=note)
+    note = f"{one.day_by_day.cost:.1f} a slot, {one.day_by_day.open} open"
+    yield Row(
+        f"{name}: cost beside day by day alone", ours.cost / one.day_by_day.cost, None, "ratio", note=note
+    )
     yield Row(f"{name}: open slots more than careful", ours.open - careful.open, 0, "slots", at_most=True)
     note = f"careful {careful.out:.3f}, no plan below {one.out:.3f}"
     most = MOST_OUT if one.out <= MOST_OUT else None

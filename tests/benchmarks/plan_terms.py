@@ -57,10 +57,10 @@ UNCOVERED_COST, IDLE_COST, BEYOND_COST = 60, 40, 5
 """For all parts uncovered, all sections idle, and each reading out of comfort."""
 
 CHOIR_SECTIONS = (
-    ("Soprano", "soprano", 8, 2.5),
-    ("Alto", "alto", 7, 2.2),
-    ("Tenor", "tenor", 4, 2.0),
-    ("Bass", "bass-voice", 5, 1.9),
+    ("Soprano", "soprano", 8, 2.2),
+    ("Alto", "alto", 7, 1.9),
+    ("Tenor", "tenor", 4, 1.9),
+    ("Bass", "bass-voice", 5, 1.7),
 )
 ORCHESTRA_SECTIONS = (
     ("Flute", "flute", 2, 3.6),
@@ -95,7 +95,7 @@ def demo_term() -> NamedTerm:
     )
 
 
-def choir_term(hymns: int = 70) -> NamedTerm | None:
+def choir_term(hymns: int = 100) -> NamedTerm | None:
     """Hymns, psalms and part songs for a choir of four voices; None without the reference data."""
     data = reference_folder()
     if data is None:

@@ -70,7 +70,9 @@ def test_the_bounds_are_those_of_a_term_that_can_be_seen_through():
     problem = one_section([2.0, 2.2, 0.5, 0.6], 3)
     assert least_out(problem) == pytest.approx(1 / 3)
     assert least_out(one_section([2.0, 2.2, 1.9], 3)) == 0.0
-    assert least_bias(one_section([2.0, 2.4, 1.6], 3)) == 0.0
+    assert least_bias(one_section([2.0, 2.4, 1.6, 1.5], 3)) == 0.0
+    hard = one_section([2.5, 2.7], 2)
+    assert least_bias(hard) == pytest.approx(0.8413 - measures_of(hard, careful_plan(hard)).share, abs=1e-6)
     easy = one_section([1.0, 1.0], 2)
     assert least_bias(easy) == pytest.approx(0.95 - 0.8413, abs=1e-6)
     price = check.piece_cost(easy, easy.pieces[0], easy.sittings[0])
@@ -131,6 +133,7 @@ def test_the_table_names_what_it_measures(monkeypatch, capsys):
     assert plan_figures.main(["plan_year"]) == 1
     lines = capsys.readouterr().out.splitlines()
     assert any("year: error of the levels" in line and "BELOW" in line for line in lines)
+    assert plan_figures.main(["plan_luck"]) == 2
 
 
 @pytest.mark.slow

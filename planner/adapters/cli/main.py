@@ -49,10 +49,15 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "Note that the ensemble, or one section, has met PIECE (title or number): it is no longer fresh.",
     ),
     "plan": ("term", "Fill a term with reading days, or fill it again."),
+    "proposal": ("proposal", "Show what planning again would change, take it, or drop it."),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "results": (
         "term",
         'Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).',
+    ),
+    "same": (
+        "same",
+        "Say that PIECE and OTHER are files of the same piece, or show with which others PIECE is linked.",
     ),
     "sections": ("people", "Show an ensemble's sections, or set them up."),
     "terms": (

@@ -588,7 +588,7 @@ class JobRow(Base):
     finished_at: Mapped[datetime | None]
 
     refusals: Mapped[list["JobRefusalRow"]] = relationship(
-        order_by="JobRefusalRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="JobRefusalRow.position", lazy="joined", cascade="all, delete-orphan"
     )
 
 

@@ -1,7 +1,7 @@
-"""What belongs to terms, read in one statement: weekdays, days off, aims, concerts and days that differ."""
+"""Terms with all that belongs to them, in one statement: weekdays, days off, aims, concerts, other days."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -30,6 +30,7 @@ from planner.adapters.db.tables import (
     TermAimRow,
     TermConcertRow,
     TermDayOffRow,
+    TermRow,
     TermWeekdayRow,
 )
 from planner.core.term import DayShape, Station
@@ -46,27 +47,38 @@ class TermParts:
     shapes: list[DayShape] = field(default_factory=list)
 
 
-def read_parts(session: Session, term_ids: Collection[int]) -> Mapping[int, TermParts]:
-    """What belongs to some terms, by term; each of them has its parts, if only empty ones."""
-    found = {term_id: TermParts() for term_id in term_ids}
-    by_term: dict[int, dict[str, list[Row[Any]]]] = defaultdict(lambda: defaultdict(list))
-    for row in session.execute(union_all(*_selects(sorted(found)))) if found else ():
-        by_term[row.term_id][row.kind].append(row)
-    for term_id, rows in by_term.items():
-        found[term_id] = TermParts(
-            weekdays=[row.two for row in sorted(rows["weekday"], key=lambda row: row.one)],
-            days_off=[row.on_day for row in sorted(rows["off"], key=lambda row: row.one)],
-            aims=sorted((row.on_day, row.number) for row in rows["aim"]),
-            concerts=sorted(row.on_day for row in rows["concert"]),
-            shapes=_shapes(rows),
-        )
-    return found
+def read_terms(session: Session, *conditions: ColumnElement[bool]) -> list[tuple[TermRow, TermParts]]:
+    """Terms by first day with what belongs to them."""
+    parts = union_all(*_selects()).subquery()
+    asked = (
+        select(TermRow, *parts.c)
+        .outerjoin(parts, parts.c.term_id == TermRow.id)
+        .where(*conditions)
+        .order_by(TermRow.first_day, TermRow.id)
+    )
+    terms: dict[int, TermRow] = {}
+    rows: dict[int, dict[str, list[Row[Any]]]] = defaultdict(lambda: defaultdict(list))
+    for row in session.execute(asked):
+        terms[row.TermRow.id] = row.TermRow
+        if row.kind is not None:
+            rows[row.TermRow.id][row.kind].append(row)
+    return [(term, _parts_of(rows[term.id])) for term in terms.values()]
 
 
-def _selects(term_ids: Collection[int]) -> Iterable[Select[Any]]:
+def _parts_of(rows: Mapping[str, list[Row[Any]]]) -> TermParts:
+    return TermParts(
+        weekdays=[row.two for row in sorted(rows["weekday"], key=lambda row: row.one)],
+        days_off=[row.on_day for row in sorted(rows["off"], key=lambda row: row.one)],
+        aims=sorted((row.on_day, row.number) for row in rows["aim"]),
+        concerts=sorted(row.on_day for row in rows["concert"]),
+        shapes=_shapes(rows),
+    )
+
+
+def _selects() -> list[Select[Any]]:
     off, weekday, aim, concert = TermDayOffRow, TermWeekdayRow, TermAimRow, TermConcertRow
     shape, absent, station, seat = DayShapeRow, AbsentSectionRow, StationRow, StationSectionRow
-    chosen = [
+    return [
         _part("off", off.term_id, off.on_day, one=off.position),
         _part("weekday", weekday.term_id, None, one=weekday.position, two=weekday.weekday),
         _part("aim", aim.term_id, aim.on_day, number=aim.level),
@@ -75,10 +87,6 @@ def _selects(term_ids: Collection[int]) -> Iterable[Select[Any]]:
         _part("absent", absent.term_id, absent.on_day, one=absent.section_id),
         _part("station", station.term_id, station.on_day, one=station.position, words=station.name),
         _part("seat", seat.term_id, seat.on_day, one=seat.position, two=seat.place, three=seat.section_id),
-    ]
-    of_terms = [off, weekday, aim, concert, shape, absent, station, seat]
-    return [
-        part.where(row.term_id.in_(term_ids)) for part, row in zip(chosen, of_terms, strict=True)
     ]
 
 
@@ -109,8 +117,6 @@ def _shapes(rows: Mapping[str, list[Row[Any]]]) -> list[DayShape]:
     for row in sorted(rows["station"], key=lambda row: row.one):
         stations[row.on_day].append(Station(row.words, tuple(seats[row.on_day, row.one])))
     return [
-        DayShape(
-            row.on_day, row.number, row.one, tuple(stations[row.on_day]), tuple(absent[row.on_day])
-        )
+        DayShape(row.on_day, row.number, row.one, tuple(stations[row.on_day]), tuple(absent[row.on_day]))
         for row in sorted(rows["shape"], key=lambda row: row.on_day)
     ]

@@ -25,8 +25,8 @@ from planner.adapters.db.tables import (
     TermWeekdayRow,
     WishRow,
 )
+from planner.adapters.db.term_parts import TermParts, read_terms
 from planner.core.change import Values
-from planner.adapters.db.term_parts import TermParts, read_parts
 from planner.core.profile import from_plain
 from planner.core.term import DayShape, Plan, Reason, Slot, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
@@ -74,17 +74,15 @@ class SqlTerms:
 
     def get(self, term_id: int) -> Term:
         """The term, or ``NotFoundError``."""
-        row = self._row(term_id)
-        return _term_of(row, read_parts(self._session, [term_id])[term_id])
+        found = read_terms(self._session, TermRow.id == term_id)
+        if not found:
+            raise NotFoundError("term", term_id)
+        return _term_of(*found[0])
 
     def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]:
         """Terms by first day, of one ensemble or of all."""
-        found = select(TermRow).order_by(TermRow.first_day, TermRow.id)
-        if ensemble_id is not None:
-            found = found.where(TermRow.ensemble_id == ensemble_id)
-        rows = self._session.scalars(found).all()
-        parts = read_parts(self._session, [row.id for row in rows])
-        return tuple(_term_of(row, parts[row.id]) for row in rows)
+        of_one = [TermRow.ensemble_id == ensemble_id] if ensemble_id is not None else []
+        return tuple(_term_of(row, parts) for row, parts in read_terms(self._session, *of_one))
 
     def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None:
         """Store the wishes of a term in place of those before."""
@@ -128,6 +126,8 @@ class SqlTerms:
 
     def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
         """The current plans of those terms that have one, by term."""
+        if not term_ids:
+            return {}
         found = select(PlanRow).where(PlanRow.term_id.in_(sorted(term_ids)))
         return {row.term_id: _plan_of(row) for row in self._session.scalars(found).unique()}
 

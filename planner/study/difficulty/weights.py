@@ -6,12 +6,6 @@ from dataclasses import dataclass
 from planner.core.difficulty import Dimension
 from planner.core.ensemble import LOWEST_LEVEL
 
-BY_ITSELF = 1.5
-"""Level of independence at which the others neither help nor hinder.
-
-Source: house choice: a part that attacks alone in a beat of every ten.
-"""
-
 
 @dataclass(frozen=True, slots=True)
 class Scale:
@@ -20,20 +14,22 @@ class Scale:
     Attributes:
         base: Where every part begins, in levels.
         weights: For each dimension, levels added by each level that it stands above the lowest.
+        by_itself: Level of independence that stands for a part with nobody to be held against.
     """
 
     base: float
     weights: Mapping[str, float]
+    by_itself: float = LOWEST_LEVEL
 
     def base_for(self, names: Collection[str]) -> float:
         """Where a part begins that has these dimensions.
 
-        Where there is nobody to be independent from, independence is left out, and the part begins as high as
-        if nothing of the others helped or hindered it.
+        Where there is nobody to be independent from, independence is left out, and the part begins where
+        ``by_itself`` puts it.
         """
         if Dimension.INDEPENDENCE in names:
             return self.base
-        return self.base + self.weights[Dimension.INDEPENDENCE] * (BY_ITSELF - LOWEST_LEVEL)
+        return self.base + self.weights[Dimension.INDEPENDENCE] * (self.by_itself - LOWEST_LEVEL)
 
     def total(self, levels: Mapping[str, float]) -> float:
         """The sum for the levels of some dimensions, not yet held to the ends of the scale.

@@ -9,6 +9,7 @@ from planner.core.ensemble import Exposure, Player
 from planner.core.term import ReasonKind, Wish
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.scheduling import check, solve
+from planner.scheduling.answer import Ended
 from planner.services.changes.undo import undo_change
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.term.plan_term import Outcome, plan_term
@@ -212,14 +213,20 @@ def test_a_proposal_that_waits_is_shown_again_without_a_search(planned, monkeypa
     assert (again.outcome, again.proposal) == (Outcome.PROPOSED, first.proposal)
 
 
-def test_a_search_cut_short_never_leaves_a_worse_plan(planned):
+@pytest.mark.parametrize(
+    ("ended", "note"),
+    [(Ended.TIME, words.OUT_OF_TIME), (Ended.ASKED, words.STOPPED), (Ended.WORK, ""), (Ended.PROVEN, "")],
+)
+def test_a_search_cut_short_leaves_the_plan_and_only_then_says_so(planned, monkeypatch, ended, note):
     work, ensemble_id, term_id, view = planned
     used = {slot.piece_id for slot in view.plan.slots}
     meet(work, ensemble_id, next(p for p in work.pieces.titles() if p not in used))
+    found = solve.solve
+    monkeypatch.setattr(solve, "solve", lambda *given, **how: replace(found(*given, **how), ended=ended))
     cut = plan(work, term_id, progress=lambda *_: False)
     assert cut.outcome is Outcome.KEPT
-    assert words.STOPPED in cut.notes
     assert cut.plan.slots == view.plan.slots
+    assert [each for each in cut.notes if each in (words.OUT_OF_TIME, words.STOPPED)] == [note] * bool(note)
 
 
 def test_after_taking_every_day_still_says_when_its_section_was_last_featured(planned):
