@@ -20,9 +20,10 @@ class Texture:
     """Independence of the parts.
 
     Attributes:
-        unshared: For each part, the share of the beats it strikes in which it attacks alone, each counted by
-            the share of ``SUPPORT`` other lines (of those that sound, if they are fewer) that do not attack
-            with it; None where no other part ever sounds with it.
+        unshared: For each part, the share of the beats it sounds in which others do not do what it does,
+            strike or hold on; each counted by the square root of the share that is missing of ``SUPPORT``
+            other lines (of those that sound, if they are fewer), so that the first that goes elsewhere
+            counts most. None where no other part ever sounds with it.
         between_hands: For each part on several staves, the share of its attacks that one hand has alone; None
             for other parts.
     """
