@@ -104,9 +104,7 @@ def _others(attacks: Bools, sounding: Bools, codes: Ints, measure: Ints) -> _Oth
         present[line_of[row], every] |= sounding[row]
     attacking, heard = together.sum(axis=0), present.sum(axis=0)
     need = within(heard - 1, 1, SUPPORT)
-    moving, holding = (
-        np.maximum(0.0, need - (alike - 1)) / need for alike in (attacking, heard - attacking)
-    )
+    moving, holding = (np.maximum(0.0, need - (alike - 1)) / need for alike in (attacking, heard - attacking))
     return _Others(np.minimum(moving, 1.0), np.minimum(holding, 1.0), heard > 1)
 
 

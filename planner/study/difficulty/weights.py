@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from planner.core.difficulty import Dimension
 from planner.core.ensemble import LOWEST_LEVEL
 
+
 @dataclass(frozen=True, slots=True)
 class Scale:
     """How dimensions add up to a level.
