@@ -28,6 +28,7 @@ from planner.wording.director.wishes import (
     known_sentence,
     refusal_sentences,
     short_copies_sentence,
+    stands_already_sentence,
     wish_phrase,
 )
 from planner.wording.words import short_day
@@ -87,7 +88,8 @@ def pin(
     _refuse_contradiction(ask)
     kept = [w for w in ask.wishes if not (w.piece_id == piece_id and w.kind == "pinned")]
     facts = replace(read_facts(work, term_id, today), wishes=(*kept, ask.wish))
-    if on is None or piece_id not in {slot.piece_id for slot in facts.planned(on)}:
+    ahead = [day for day in facts.term.reading_dates() if day >= today] if on is None else [on]
+    if not any(slot.piece_id == piece_id for day in ahead for slot in facts.planned(day)):
         _refuse_announced(facts, ask, is_insisted=anyway)
         _refuse_pin(facts, ask, is_insisted=anyway)
     return _store(work, ask, (*kept, ask.wish), by)
@@ -264,7 +266,7 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
     Raises:
         ConflictError: With every reason.
     """
-    problem = build_problem(facts, Limits(may_leave_open=True), opened=facts.term.reading_dates()).problem
+    problem = build_problem(facts, Limits(may_leave_open=True)).problem
     wish = PlanWish(ask.wish.piece_id, ask.wish.on)
     if wish.piece_id not in problem.piece_by_id:
         raise _unreadable(ask)
@@ -309,6 +311,10 @@ def _sentences(facts: TermFacts, piece_id: int, title: str, causes: Iterable[Cau
     causes = tuple(causes)
     if not causes:
         return ()
+    once = [cause for cause in causes if cause.rule == check.ONCE]
+    stands = [s.on for s in (facts.plan.slots if facts.plan else ()) if s.piece_id == piece_id]
+    if once and stands and all(cause.rule != check.FRESH for cause in causes):
+        return (stands_already_sentence(title, stands[0]),)
     outlook = next((each for each in facts.outlooks if each.piece.id == piece_id), None)
     short = lacks_copies(facts.copies.get(piece_id, {}), outlook) if outlook else ()
     if short:
