@@ -70,7 +70,8 @@ def next_day(tools):
     ["/", "/library/", "/library/1", "/library/1?part=Tuba", "/library/1/levels",
      "/library/1/levels/checks", "/library/1/levels/criteria?set=fba-md",
      "/sections/", "/sections/1", "/sections/1/level", "/sections/levels",
-     "/match/", "/match/?show=all&order=worst", "/term/1", "/term/1/known", "/term/1/edit", "/term/new", "/gradebook/"],
+     "/match/", "/match/?show=all&order=worst", "/term/1", "/term/1/known",
+     "/term/1/edit", "/term/new", "/gradebook/"],
 )  # fmt: skip
 def test_every_page_fits_its_width(page, address):
     page.goto(address)
