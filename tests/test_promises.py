@@ -16,6 +16,7 @@ from planner.adapters.web.app import create_app
 from planner.adapters.web.serve import serve_pages
 from planner.core.job import JobState
 from planner.errors import InputError
+from planner.services.term.plan_job import plan_job
 from tests.checks import some
 from tests.conftest import wired
 
@@ -63,6 +64,7 @@ SAME_AS = {
     "term_days.swap": ("terms swap", "swap_slots"),
     "term.download": ("plan", "publish_plan"),
     "term.new": ("plan --first", "keep_term"),
+    "plan.decide": ("proposal --take --on --drop", "take_proposal"),
     "term.plan": ("plan", "plan_term"),
     "term.wish": ("plan --pin --ban --free", "withdraw_wish"),
 }
@@ -77,6 +79,10 @@ PAGES_ALONE = {
 
 OF_THE_VIEW = {"sections.choose"}
 """What only turns the pages to something else; a command is told each time, as with ``--ensemble``."""
+
+
+STARTS = {"start_planning": plan_job}
+"""Work that a page only asks for, and the worker beside the pages does."""
 
 
 def command_at(words: str) -> tuple[click.Command, list[str]]:
@@ -99,6 +105,7 @@ def names_used(door: Callable[..., object]) -> set[str]:
             value = place.get(name)
             if getattr(value, "__module__", "").startswith("planner."):
                 found.add(name)
+                waiting += [STARTS[name]] if name in STARTS else []
                 if inspect.isfunction(value) and value.__module__ == inspect.unwrap(door).__module__:
                     waiting.append(value)
     return found

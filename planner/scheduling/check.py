@@ -430,6 +430,7 @@ def may_stand(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> bool:
     return (
         sitting.day not in piece.stale_on
         and sitting.day not in piece.away_on
+        and piece.sets > 0
         and whole_minutes(piece.minutes) <= whole_minutes(sitting.minutes)
         and not is_banned(problem, piece.piece_id, day.on)
         and all(slot.piece_id != piece.piece_id for slot in problem.settled)

@@ -108,7 +108,8 @@ def solve(
 
     Args:
         problem: What has to be filled.
-        limit_s: Wall seconds after which the search stops early. A first plan is always made.
+        limit_s: Wall seconds after which the search stops early. A first plan is always made; the explanation
+            of a conflict may take as long again.
         steps: How many steps the search may take; None for as many as suit the term. The same problem, seed
             and steps give the same plan unless the clock stops it.
         seed: Random seed.

@@ -55,12 +55,12 @@ FOLDS, DRAWS = 10, 5
 PRIOR: dict[str, float] = {
     "rhythm": 0.2, "variety": 0.2, "syncopation": 0.12, "meter": 0.15, "key": 0.08, "accidentals": 0.25,
     "transposition": 0.15, "range": 0.15, "position": 0.15, "ledger lines": 0.03, "clef": 0.1,
-    "motion": 0.1, "notes": 0.12, "chords": 0.08, "density": 0.25, "runs": 0.2, "independence": 0.12,
+    "motion": 0.1, "notes": 0.12, "chords": 0.08, "density": 0.25, "runs": 0.2, "independence": 0.05,
     "hands": 0.1, "rests": 0.03, "roadmap": 0.02, "expression": 0.02, "endurance": 0.02,
 }  # fmt: skip
 """Weights before any graded part is seen. Source: house choice."""
 LEAST: dict[str, float] = {
-    "meter": 0.15, "density": 0.25, "runs": 0.2, "independence": 0.12, "hands": 0.1, "rests": 0.02,
+    "meter": 0.15, "density": 0.25, "runs": 0.2, "independence": 0.05, "hands": 0.1, "rests": 0.02,
     "roadmap": 0.02, "expression": 0.02, "endurance": 0.02, "syncopation": 0.05, "key": 0.08, "chords": 0.05,
     "ledger lines": 0.02,
 }  # fmt: skip

@@ -118,7 +118,7 @@ def test_three_weeks_of_two_bands_are_read_logged_planned_and_drawn():
     assert [(week.band, week.number) for week in weeks] == [
         (band, number) for number in range(3) for band in plan_year.BANDS
     ]
-    assert all(len(week.shares) == 20 and week.open == 0 for week in weeks)
+    assert all(len(week.shares) == 10 and week.open == 0 for week in weeks)
     first, last = ([week.error for week in weeks if week.number == at] for at in (0, 2))
     assert sum(last) < sum(first), "what was logged teaches the levels"
     rows = {row.name: row.value for row in plan_year.rows_of(weeks)}

@@ -31,6 +31,7 @@ class TestWhyNot:
         [
             (piece(1, stale_on=frozenset({1})), Cause(check.FRESH, SECOND, (1,))),
             (piece(1, away_on=frozenset({1})), Cause(check.FOLDERS, SECOND, (1,))),
+            (piece(1, sets=0), Cause(check.FOLDERS, SECOND, (1,))),
             (piece(1, minutes=12.5), Cause(check.MINUTES, SECOND, (1,), minutes=2.5)),
             (piece(1, trains=(("meter", 2),)), Cause(check.FOCUSED, None, (1,))),
             (piece(1, is_for_all=False), Cause(check.FORCES, SECOND, (1,))),

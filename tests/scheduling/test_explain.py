@@ -211,6 +211,28 @@ class TestNarrowing:
         assert kept == needed
         assert is_exact
 
+    def test_what_could_not_be_settled_is_kept_and_not_called_exact(self):
+        causes = [Cause("rule", None, (n,)) for n in range(4)]
+
+        def has_plan(some_causes):
+            return True if len(some_causes) == 3 else None
+
+        narrowing = Narrowing(has_plan, frozenset(causes))
+        narrowing.leave_out([frozenset({cause}) for cause in causes])
+        assert narrowing.causes == frozenset(causes)
+        assert narrowing.is_exact, "each by itself was needed"
+        unsure = Narrowing(lambda _: None, frozenset(causes))
+        unsure.leave_out([frozenset({cause}) for cause in causes])
+        assert (unsure.causes, unsure.is_exact) == (frozenset(causes), False)
+
+    def test_a_half_that_went_proves_nothing_of_the_other_unless_both_together_had_a_plan(self):
+        first, second = Cause("rule", None, (0,)), Cause("rule", None, (1,))
+        answers = {frozenset(): None, frozenset({second}): False}
+        narrowing = Narrowing(lambda some: answers[frozenset(some)], frozenset({first, second}))
+        narrowing.leave_out([frozenset({first}), frozenset({second})])
+        assert narrowing.causes == frozenset({second})
+        assert not narrowing.is_exact
+
     def test_a_small_conflict_among_many_takes_few_questions(self):
         assert self.run(64, {40})[2] <= 2 * 6 + 1
         assert self.run(1024, {40, 900})[2] <= 4 * 10 + 1

@@ -107,10 +107,10 @@ LONGEST_BEAT = 1.0
 
 Source: conductors subdivide below about 60 a minute (common practice).
 """
-SHORTEST_BEAT = 0.3
+SHORTEST_BEAT = 0.288
 """Seconds below which pulses are counted by threes or twos, as a scherzo's bars in one.
 
-Source: conductors beat a bar in one above about 200 quarters a minute (common practice).
+Source: house choice: quicker than a metronome goes, which ends at 208.
 """
 
 

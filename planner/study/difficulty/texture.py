@@ -20,9 +20,10 @@ class Texture:
     """Independence of the parts.
 
     Attributes:
-        unshared: For each part, the share of the beats it strikes in which it attacks alone, each counted by
-            the share of ``SUPPORT`` other lines (of those that sound, if they are fewer) that do not attack
-            with it; None where no other part ever sounds with it.
+        unshared: For each part, the share of the beats it sounds in which others do not do what it does,
+            strike or hold on; each counted by the square root of the share that is missing of ``SUPPORT``
+            other lines (of those that sound, if they are fewer), so that the first that goes elsewhere
+            counts most. None where no other part ever sounds with it.
         between_hands: For each part on several staves, the share of its attacks that one hand has alone; None
             for other parts.
     """
@@ -103,9 +104,7 @@ def _others(attacks: Bools, sounding: Bools, codes: Ints, measure: Ints) -> _Oth
         present[line_of[row], every] |= sounding[row]
     attacking, heard = together.sum(axis=0), present.sum(axis=0)
     need = within(heard - 1, 1, SUPPORT)
-    moving, holding = (
-        np.maximum(0.0, need - (alike - 1)) / need for alike in (attacking, heard - attacking)
-    )
+    moving, holding = (np.maximum(0.0, need - (alike - 1)) / need for alike in (attacking, heard - attacking))
     return _Others(np.minimum(moving, 1.0), np.minimum(holding, 1.0), heard > 1)
 
 

@@ -242,3 +242,23 @@ def test_after_taking_every_day_still_says_when_its_section_was_last_featured(pl
         last[slot.featured_section_id] = slot.on
     assert len(spoken) == 10
     assert spoken == true
+
+
+@pytest.mark.parametrize(("ended", "pieces", "goes_on"), [
+    (Ended.ASKED, 24, True), (Ended.TIME, 6, True), (Ended.TIME, 24, False), (Ended.WORK, 6, False),
+])  # fmt: skip
+def test_only_a_search_cut_short_before_it_was_full_is_gone_on_with(monkeypatch, ended, pieces, goes_on):
+    library, _, term_id = make_library(pieces)
+    found, searches = solve.solve, []
+
+    def cut(*given, **how):
+        searches.append(given)
+        return replace(found(*given, **how), ended=ended)
+
+    monkeypatch.setattr(solve, "solve", cut)
+    with library() as work:
+        first = plan(work, term_id)
+        assert bool(first.open_days) == (pieces < 10)
+        again = plan(work, term_id)
+    assert len(searches) == 1 + goes_on
+    assert again.plan.slots == first.plan.slots

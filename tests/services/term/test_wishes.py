@@ -124,7 +124,7 @@ def test_a_second_pin_of_a_piece_takes_the_place_of_the_first(desk):
 
 def test_a_piece_longer_than_its_day_is_refused_with_the_minutes(desk):
     desk.shape(Shape(LATE, minutes=3.0))
-    refused(desk, r"“Piece 5” is [\d.]+ minutes too long for September 22", desk.pin, 5, LATE)
+    refused(desk, r"“Piece 5” is [\d.]+ minutes too long for Sep 22", desk.pin, 5, LATE)
 
 
 def test_a_piece_of_an_announced_day_is_not_pinned_to_another(desk):
