@@ -286,9 +286,15 @@ class FakePieces:
         for piece_id, some in parts.items():
             self.state.lines[piece_id] = tuple(
                 PartProfile(
-                    p.name, p.instrument, 0, p.notes, p.written_range, p.sounding_range, p.level,
+                    p.name,
+                    p.instrument,
+                    0,
+                    p.notes,
+                    p.written_range,
+                    p.sounding_range,
+                    p.level,
                     level_error=p.level_error,
-                )  # fmt: skip
+                )
                 for p in some
             )
 

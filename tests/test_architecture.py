@@ -32,7 +32,7 @@ OUTSIDE = {
 }
 SHARED = "children"
 """The adapter that others may use: it knows the operating system and nothing of scores or drawings."""
-SOLVER_FILES = {"rules.py", "explain.py", "bound.py", "refill.py"}
+SOLVER_FILES = {"rules.py", "explain.py", "bound.py", "refill.py", "trade.py"}
 HOMES = {
     "music21": "scores", "converter21": "scores", "verovio": "engraving", "svglib": "exports",
     "reportlab": "exports", "openpyxl": "exports", "icalendar": "exports", "sqlalchemy": "db",

@@ -5,7 +5,9 @@ import inspect
 from planner import errors
 from planner.adapters.cli.context import exit_code_of
 from planner.adapters.web.errors import status_of
+from planner.scheduling.answer import Conflict, ConflictKind
 
+CONFLICT = Conflict(ConflictKind.RULES, ("no piece twice", "all filled"), ())
 KINDS = [
     kind for _, kind in inspect.getmembers(errors, inspect.isclass) if issubclass(kind, errors.PlannerError)
 ]
@@ -16,9 +18,11 @@ EXAMPLES = [
     errors.SettingsError("port must be a whole number."),
     errors.NotFoundError("piece", 7),
     errors.ConflictError("That piece is in a plan."),
-    errors.InfeasiblePlanError(["no piece twice", "every slot has a piece"]),
+    errors.InfeasiblePlanError(CONFLICT),
     errors.PlanTimeoutError(20),
     errors.ExportError("plan.pdf", "the disk is full"),
+    errors.TooFewPiecesError(CONFLICT),
+    errors.PinFailsError(CONFLICT),
 ]
 
 
@@ -36,9 +40,10 @@ def test_messages_are_sentences_that_keep_their_facts():
         assert error.message[0].isupper() or error.message.startswith(("march", "plan", "port"))
         assert error.message.endswith(".")
     assert EXAMPLES[1].message == "march.xml: it ends in the middle of bar 12."
-    assert EXAMPLES[6].rules == ("no piece twice", "every slot has a piece")
+    assert EXAMPLES[6].message == "No plan can meet these rules together: no piece twice; all filled."
+    assert EXAMPLES[6].conflict is CONFLICT
 
 
 def test_exit_codes_and_statuses_follow_the_class():
-    assert [exit_code_of(e) for e in EXAMPLES] == [2, 2, 2, 2, 3, 4, 5, 6, 7]
-    assert [int(status_of(e)) for e in EXAMPLES] == [422, 422, 422, 422, 404, 409, 422, 503, 500]
+    assert [exit_code_of(e) for e in EXAMPLES] == [2, 2, 2, 2, 3, 4, 5, 6, 7, 9, 10]
+    assert [int(status_of(e)) for e in EXAMPLES] == [422, 422, 422, 422, 404, 409, 422, 503, 500, 422, 422]

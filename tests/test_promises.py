@@ -16,6 +16,7 @@ from planner.adapters.web.app import create_app
 from planner.adapters.web.serve import serve_pages
 from planner.core.job import JobState
 from planner.errors import InputError
+from planner.services.term.plan_job import plan_job
 from tests.checks import some
 from tests.conftest import wired
 
@@ -45,8 +46,25 @@ SAME_AS = {
     ),
     "sections.take_back": ("sections start --take-back", "take_back_start"),
     "sections.from_piece": ("sections --from-piece", "add_sections_from_piece"),
+    "library.copies": ("copies", "count_copies"),
+    "term.edit": (
+        "terms set --name --first --last --weekday --off --read --minutes --slots --starts-at --time-zone "
+        "--start --no-start --target --no-target --aim --no-aim --concert --no-concert --announced",
+        "keep_term",
+    ),
+    "term.remove": ("terms remove", "remove_term"),
+    "term_days.cancel": ("terms cancel --move-on --drop --wait", "cancel_day"),
+    "term_days.move": ("terms move --to", "move_slot"),
+    "term_days.put": ("terms pin --on --anyway", "pin"),
+    "term_days.set_one": (
+        "terms day --minutes --slots --absent --all-present --station --stations --all-together "
+        "--like-others",
+        "set_day",
+    ),
+    "term_days.swap": ("terms swap", "swap_slots"),
     "term.download": ("plan", "publish_plan"),
     "term.new": ("plan --first", "keep_term"),
+    "plan.decide": ("proposal --take --on --drop", "take_proposal"),
     "term.plan": ("plan", "plan_term"),
     "term.wish": ("plan --pin --ban --free", "withdraw_wish"),
 }
@@ -56,12 +74,15 @@ PAGES_ALONE = {
     "library.remove": "taking a piece or a section out",
     "sections.remove": "taking a piece or a section out",
     "sections.new_player": "naming players",
-    "term.edit": "changing a term's dates and aims",
 }
 """What no command does: the words with which the README says so."""
 
 OF_THE_VIEW = {"sections.choose"}
 """What only turns the pages to something else; a command is told each time, as with ``--ensemble``."""
+
+
+STARTS = {"start_planning": plan_job}
+"""Work that a page only asks for, and the worker beside the pages does."""
 
 
 def command_at(words: str) -> tuple[click.Command, list[str]]:
@@ -84,6 +105,7 @@ def names_used(door: Callable[..., object]) -> set[str]:
             value = place.get(name)
             if getattr(value, "__module__", "").startswith("planner."):
                 found.add(name)
+                waiting += [STARTS[name]] if name in STARTS else []
                 if inspect.isfunction(value) and value.__module__ == inspect.unwrap(door).__module__:
                     waiting.append(value)
     return found

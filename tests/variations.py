@@ -102,10 +102,10 @@ def _reaches(note: Note, last: Measure) -> bool:
 
 
 def has_numbers(score: Score) -> bool:
-    """Whether every speed of the piece is set by a number, in print or for playback."""
+    """Whether a printed number sets every speed of the piece; one for playback gives way to words beside it."""
     columns = columns_of(score)
     spans = find_tempo(columns, find_meters(columns).spans).spans
-    return all(span.speed.source in ("metronome", "playback") for span in spans)
+    return all(span.speed.source == "metronome" for span in spans)
 
 
 def with_metronome(score: Score) -> Score:

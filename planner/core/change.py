@@ -49,6 +49,8 @@ class ChangeKind(StrEnum):
     """A section: its name, instrument, chair, players, and where its level starts."""
     TERM = "term"
     """A term: its dates and aims, its days, wishes and plan; that it was made or taken out."""
+    LINK = "link"
+    """Which other file holds the same piece."""
     COPIES = "copies"
     """How many copies of the parts of a piece the library has."""
 

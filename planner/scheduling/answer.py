@@ -56,6 +56,7 @@ class Cause:
         piece_ids: The pieces it concerns.
         section_ids: The sections it concerns.
         minutes: Minutes that are wanting; 0 where minutes are not what it is about.
+        slots: Slots of the day that need a piece; 0 where slots are not what it is about.
     """
 
     rule: str
@@ -63,6 +64,7 @@ class Cause:
     piece_ids: tuple[int, ...] = ()
     section_ids: tuple[int, ...] = ()
     minutes: float = 0.0
+    slots: int = 0
 
 
 class MendKind(StrEnum):

@@ -8,6 +8,7 @@ import math
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import cached_property
 
 import numpy as np
@@ -124,7 +125,7 @@ class Board:
 
     def _read_pins(self) -> None:
         problem = self.problem
-        settled = {(slot.piece_id, slot.on) for slot in problem.settled}
+        settled: set[tuple[int, date | None]] = {(slot.piece_id, slot.on) for slot in problem.settled}
         settled |= {(slot.piece_id, None) for slot in problem.settled}
         self.pins: list[tuple[int, int | None]] = []
         """Piece and day of each pin still to be kept; day None for any."""
@@ -227,11 +228,11 @@ class _Parts:
             + LOST_WEIGHT * lost
         )
         cost = self.own_cost + np.rint(np.where(many > 0, reading, 0.0)).astype(np.int32)
-        may_stand = self._fits(sitting) & (
-            (self._has_forces(sitting, sits) & (lost <= problem.limits.lost + check.ROUNDING))
-            | self._pinned(at)
-        )
-        return Suit(cost, may_stand, (reads & (share < HARD_BELOW)).any(axis=1))
+        is_readable: Bools = np.less_equal(lost, problem.limits.lost + check.ROUNDING)
+        suits: Bools = self._has_forces(sitting, sits) & is_readable
+        may_stand: Bools = self._fits(sitting) & (suits | self._pinned(at))
+        is_hard = np.asarray((reads & (share < HARD_BELOW)).any(axis=1), dtype=bool)
+        return Suit(cost, may_stand, is_hard)
 
     def _fits(self, sitting: Sitting) -> Bools:
         on = self.problem.days[sitting.day].on
@@ -315,4 +316,3 @@ def _keep(problem: PlanProblem, index_of: dict[int, int]) -> dict[int, set[int]]
     for on, piece_id in check.keepable(problem):
         kept[problem.day_by_date[on]].add(index_of[piece_id])  # type: ignore[index]
     return kept
-

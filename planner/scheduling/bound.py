@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from ortools.linear_solver import pywraplp
+from ortools.linear_solver import pywraplp  # type: ignore[import-untyped]
 
 from planner.scheduling import check
 from planner.scheduling.board import NEVER, Board
@@ -62,13 +62,16 @@ class Relaxation:
         self.params.SetIntegerParam(self.params.INCREMENTALITY, self.params.INCREMENTALITY_ON)
         self.goal = self.lp.Objective()
         self.goal.SetMinimization()
-        self.constant = float(board.problem.limits.change_cost * sum(len(kept) for kept in board.keep.values()))
+        self.constant = float(
+            board.problem.limits.change_cost * sum(len(kept) for kept in board.keep.values())
+        )
         self.rounds = 0
         self.columns: set[tuple[int, int, int, int]] = set()
         self._free = set(self.problem.free_days)
         self._base = self._base_costs()
         self._weights = [
-            1.0 / len(self.problem.days[s.day].stations) if s.station is not None else 1.0 for s in board.sittings
+            1.0 / len(self.problem.days[s.day].stations) if s.station is not None else 1.0
+            for s in board.sittings
         ]
         self._add_rows(still_open)
 
@@ -98,20 +101,20 @@ class Relaxation:
         return row
 
     def _add_rows(self, still_open: int) -> None:
-        board, problem = self.board, self.problem
+        board = self.board
         sittings = range(len(board.sittings))
         opened = [self._var(0.0, board.sittings[at].slots if still_open else 0.0) for at in sittings]
         self._row([(o, 1.0) for o in opened], still_open, still_open)
         self.fill = [
-            self._row([(opened[at], 1.0)], board.sittings[at].slots, board.sittings[at].slots) for at in sittings
+            self._row([(opened[at], 1.0)], board.sittings[at].slots, board.sittings[at].slots)
+            for at in sittings
         ]
-        self.minutes = [
-            self._row([], -math.inf, board.room[at]) if board.sittings[at].slots > 1 else None for at in sittings
+        self.minutes: list[Any] = [
+            self._row([], -math.inf, board.room[at]) if board.sittings[at].slots > 1 else None
+            for at in sittings
         ]
         self.once = [self._row([], -math.inf, 1.0) for _ in board.pieces]
-        self.pins = {
-            (piece, day): self._row([], 1.0) for piece, day in board.pins if day is not None
-        }
+        self.pins = {(piece, day): self._row([], 1.0) for piece, day in board.pins if day is not None}
         self.any_pins = {piece: self._row([], 1.0) for piece, day in board.pins if day is None}
         self._add_focus_rows()
         self._add_turn_rows()
@@ -164,7 +167,6 @@ class Relaxation:
         problem = self.problem
         gap = problem.turn_gap
         self.turn: dict[tuple[int, int], Any] = {}
-        self.turn_share = []
         for at, (section, fewest, most) in enumerate(problem.featured):
             times = sum(1 for s in problem.settled if s.featured_section_id == section)
             here = {day: self._var(0.0, 1.0) for day in problem.free_days}
@@ -200,9 +202,7 @@ class Relaxation:
     def _pair_rows(self, cost: int, which: list[int]) -> dict[tuple[int, int], Any]:
         """Rows of what costs when one free day has it and the next again; for days of one place only."""
         days = self.problem.free_days
-        has = {
-            (day, at): self._var(0.0, 1.0) for day in days if self._width(day) == 1 for at in which
-        }
+        has = {(day, at): self._var(0.0, 1.0) for day in days if self._width(day) == 1 for at in which}
         for a, b in pairwise(days):
             for at in which:
                 if (a, at) in has and (b, at) in has:
@@ -276,9 +276,7 @@ class Relaxation:
 
     def _priced(self, at: int, once: Floats) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64]]:
         board, day = self.board, self.board.sittings[at].day
-        price: Callable[[Any], float] = (
-            (lambda row: float(row.dual_value())) if self.rounds else (lambda row: 0.0)
-        )
+        price = self._price
         focus = np.array(
             [
                 -price(self.least_focus[day, f])
@@ -316,8 +314,12 @@ class Relaxation:
             costs[piece] -= price(row)
         return costs, best_focus, best_turn
 
+    def _price(self, row: Any) -> float:
+        """What a row is worth to the relaxation; nothing before it is first solved."""
+        return float(row.dual_value()) if self.rounds else 0.0
+
     def _once_prices(self) -> Floats:
-        return np.array([row.dual_value() if self.rounds else 0.0 for row in self.once])
+        return np.array([self._price(row) for row in self.once])
 
     def _add_cheapest(self, excess: list[Floats], many: int, below: float) -> None:
         for at, costs in enumerate(excess):

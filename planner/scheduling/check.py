@@ -37,7 +37,7 @@ BANS = "banned pieces stay out"
 SETTLED = "past and announced days stay"
 
 OPEN_COST = 4000
-OPEN_EARLY_COST = 5
+OPEN_EARLY_COST = 40
 """An open slot; and the sooner the day the more, as pieces can still be added."""
 
 SOME_FOCUS_COST = 15
@@ -430,6 +430,7 @@ def may_stand(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> bool:
     return (
         sitting.day not in piece.stale_on
         and sitting.day not in piece.away_on
+        and piece.sets > 0
         and whole_minutes(piece.minutes) <= whole_minutes(sitting.minutes)
         and not is_banned(problem, piece.piece_id, day.on)
         and all(slot.piece_id != piece.piece_id for slot in problem.settled)

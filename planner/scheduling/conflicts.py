@@ -65,7 +65,8 @@ def conflict_of(pairs: Pairs, narrowing: Narrowing, settles: Settles, *, is_mini
         replace(mend, is_enough=settles(mended(problem, mend), None) is True)
         for mend in dict.fromkeys(possible_mends(pairs, causes, settles))
     )
-    shown = merged([*causes, *_by_piece(pairs, causes), *_repeats(problem, causes)])
+    placed = [_with_slots(problem, cause) for cause in causes]
+    shown = merged([*placed, *_by_piece(pairs, causes), *_repeats(problem, causes)])
     left = _left(pairs, causes) if check.FILLED in rules else ()
     return Conflict(
         kind=_kind(rules),
@@ -113,6 +114,14 @@ def _by_piece(pairs: Pairs, causes: Causes) -> Iterator[Cause]:
             in_force = causes.intersection(pairs.forbidding(i, at)) if is_asked else frozenset()
             if len({cause.rule for cause in in_force}) == 1:
                 yield from (replace(cause, piece_ids=(piece.piece_id,)) for cause in in_force)
+
+
+def _with_slots(problem: PlanProblem, cause: Cause) -> Cause:
+    """A day that has to be filled, with how many slots it has."""
+    if cause.rule != check.FILLED:
+        return cause
+    here = [sitting for sitting in problem.sittings if problem.days[sitting.day].on == cause.on]
+    return replace(cause, slots=sum(sitting.slots for sitting in here))
 
 
 def _repeats(problem: PlanProblem, causes: Causes) -> Iterator[Cause]:

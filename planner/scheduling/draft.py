@@ -149,7 +149,7 @@ class Draft:
         """What it costs to put something into an open place, with all others as they are."""
         board, at = self.board, self.board.sitting_of[place]
         day, (piece, focus, turn) = board.day_of[place], held
-        cost = (
+        cost: int = (
             board.cost_rows[at][piece]
             + board.focus_rows[piece][focus]
             + self.focuses.price(day, focus)

@@ -15,10 +15,13 @@ from planner.scheduling.mends import mended
 from planner.scheduling.narrow import Causes
 from planner.scheduling.pins import pins_hold
 from planner.scheduling.problem import PlanProblem
-from planner.scheduling.rules import Demand, Grid, build_grid, demand_of, total, without_plenty
+from planner.scheduling.rules import Grid, build_grid, demand_of, share_of, total, without_plenty
 
 WORK = 30.0
 """Work for one explanation, in the solver's own measure, about a second each: the same on every machine."""
+
+FILLING_WORK = 0.5
+"""Work for the fewest pieces to add; what is found by then is enough, if not always the fewest."""
 
 BUILDING = 2e-5
 """Work that is reckoned for each decision of a question put to the solver, in the same measure."""
@@ -53,8 +56,9 @@ def find_conflict(problem: PlanProblem, limit_s: float = 20.0, work: float = WOR
         for mend in solver.fillings(pairs, causes)
         if solver.settles(mended(problem, mend), None) is True
     ]
-    first = {mend.kind: mend for mend in reversed(enough)}
-    return replace(conflict, mends=(*reversed(first.values()), *conflict.mends))
+    best = {mend.kind: mend for mend in reversed(enough)}
+    fillings = (best[kind] for kind in (MendKind.ADD_PIECES, MendKind.LEAVE_OPEN) if kind in best)
+    return replace(conflict, mends=(*fillings, *conflict.mends))
 
 
 def impossible_plan(conflict: Conflict) -> InfeasiblePlanError:
@@ -89,15 +93,16 @@ class _Solver:
 
     def has_plan(self, pairs: Pairs, causes: Causes) -> bool | None:
         """Whether some plan keeps these causes; None when time or work ran out."""
-        demand = without_plenty(pairs, causes, demand_of(pairs, causes))
+        demand = demand_of(pairs, causes)
         if any(not places for _, places in demand.pinned):
             return False
+        if any(not _can_fill(pairs, causes, at) for at in demand.filled):
+            return False
+        demand = without_plenty(pairs, causes, demand)
         if not demand.filled:
             answer = pins_hold(pairs, causes) if demand.pinned else True
             if answer is not None:
                 return answer
-        if any(not _can_fill(pairs, causes, at) for at in demand.filled):
-            return False
         if self.is_over:
             return None
         status = self._solve(build_grid(pairs, causes, demand), self._solver())
@@ -111,24 +116,34 @@ class _Solver:
         return self.has_plan(Pairs(problem, self.lost), own if causes is None else causes)
 
     def fillings(self, pairs: Pairs, causes: Causes) -> tuple[Mend, ...]:
-        """The fewest pieces to add, or slots to leave open, so that there is a plan; none when unsettled."""
-        if self.is_over:
-            return ()
-        demand = without_plenty(pairs, causes, demand_of(pairs, causes))
-        grid = build_grid(pairs, causes, demand, may_open=True)
-        grid.model.minimize(total(grid.open.values()))
-        solver = self._solver()
-        if self._solve(grid, solver) != cp_model.OPTIMAL:
-            return ()
-        left = {at: solver.value(x) for at, x in grid.open.items() if solver.value(x)}
-        return _fillings(pairs.problem, left, _room_left(grid, solver, demand)) if left else ()
+        """Pieces to add, and slots to leave open, so that there is a plan; none when that is not found.
 
-    def _solver(self) -> cp_model.CpSolver:
+        They are as few as are found. Pieces to add may take the share of their slot in the minutes; or else
+        what the others leave over.
+        """
+        demand, problem = without_plenty(pairs, causes, demand_of(pairs, causes)), pairs.problem
+        found = []
+        for is_timed in (True, False):
+            grid = build_grid(pairs, causes, demand, may_open=True, is_open_timed=is_timed)
+            grid.model.minimize(total(grid.open.values()))
+            solver = self._solver(FILLING_WORK)
+            if self.is_over or self._solve(grid, solver) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                continue
+            left = {at: solver.value(x) for at, x in grid.open.items() if solver.value(x)}
+            room = {at: share_of(problem.sittings[at]) for at in left}
+            if not is_timed:
+                room = {at: over // left[at] for at, over in _room_left(grid, solver).items() if at in left}
+                found.append(_filling(problem, MendKind.LEAVE_OPEN, left))
+            added = _filling(problem, MendKind.ADD_PIECES, left, min(room.values(), default=0))
+            found += [added] if added.minutes >= SHORTEST else []
+        return tuple(found)
+
+    def _solver(self, most: float = WORK) -> cp_model.CpSolver:
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.linearization_level = 2
         solver.parameters.max_time_in_seconds = max(0.0, self.ends - time.monotonic())
-        solver.parameters.max_deterministic_time = max(0.0, self.work)
+        solver.parameters.max_deterministic_time = max(0.0, min(self.work, most))
         return solver
 
     def _solve(self, grid: Grid, solver: cp_model.CpSolver) -> Any:
@@ -142,10 +157,10 @@ def _can_fill(pairs: Pairs, causes: Causes, at: int) -> bool:
     return any(pairs.may(i, at, causes) for i in range(len(pairs.problem.pieces)))
 
 
-def _room_left(grid: Grid, solver: cp_model.CpSolver, demand: Demand) -> dict[int, int]:
+def _room_left(grid: Grid, solver: cp_model.CpSolver) -> dict[int, int]:
     """Tenths of minutes that the pieces of each sitting leave over."""
     problem, room = grid.pairs.problem, {}
-    for at in demand.filled:
+    for at in grid.open:
         used = sum(
             check.whole_minutes(problem.pieces[i].minutes) * solver.value(x)
             for i, x in grid.by_sitting.get(at, ())
@@ -154,23 +169,17 @@ def _room_left(grid: Grid, solver: cp_model.CpSolver, demand: Demand) -> dict[in
     return room
 
 
-def _fillings(problem: PlanProblem, left: dict[int, int], room: dict[int, int]) -> tuple[Mend, ...]:
-    days = sorted({problem.sittings[at].day for at in left})
-    dates = tuple(problem.days[day].on for day in days)
+def _filling(problem: PlanProblem, kind: MendKind, left: dict[int, int], tenths: int = 0) -> Mend:
+    """Pieces to add, or slots to leave open: so many in each sitting."""
+    sittings = [problem.sittings[at] for at in left]
+    dates = tuple(problem.days[day].on for day in sorted({sitting.day for sitting in sittings}))
     count = sum(left.values())
+    if kind is MendKind.LEAVE_OPEN:
+        return Mend(kind, dates, count=count)
     levels = [
-        problem.section_by_id[section].levels[problem.sittings[at].day]
-        + problem.days[problem.sittings[at].day].stretch
-        for at in left
-        for section in problem.sittings[at].sections
+        problem.section_by_id[section].levels[sitting.day] + problem.days[sitting.day].stretch
+        for sitting in sittings
+        for section in sitting.sections
     ]
-    sitting_of = problem.sittings
-    share = min(check.whole_minutes(sitting_of[at].minutes) // sitting_of[at].slots for at in left)
-    over = min(room[at] // many for at, many in left.items())
     level = sum(levels) / len(levels) if levels else None
-    adds = [
-        Mend(MendKind.ADD_PIECES, dates, (), count, level, tenths / 10)
-        for tenths in sorted({share, over}, reverse=True)
-        if tenths >= 10 * SHORTEST
-    ]
-    return (*adds, Mend(MendKind.LEAVE_OPEN, dates, (), count))
+    return Mend(kind, dates, count=count, level=level, minutes=tenths / 10)

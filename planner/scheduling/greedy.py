@@ -10,7 +10,7 @@ from planner.scheduling.draft import OPEN, Draft
 from planner.scheduling.problem import OPEN_PIECE
 
 PLENTY = 3
-"""Sittings with more choices than so many times all places are filled day by day, scarcer ones before them."""
+"""Sittings with more choices than so many times all places are filled day by day, scarcer ones before."""
 
 
 def begin(board: Board) -> Draft:

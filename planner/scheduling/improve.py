@@ -7,19 +7,24 @@ from dataclasses import dataclass
 
 from planner.scheduling.draft import OPEN, Draft, Held
 from planner.scheduling.greedy import put_cheapest
+from planner.scheduling.trade import places_apart, share_out
 
-OPENED = (2, 3, 4, 5, 6, 8)
-"""How many places a step opens: one of these."""
+OPENED = (2, 3, 4, 5, 6, 8, 10)
+"""How many places a step opens and fills again: one of these."""
 
-PERMUTED = 0.5
-TRADED = (1, 2, 2, 2, 3, 3, 4)
-NEAR = 6
-RANKED = 0.05
-"""How often a place takes the second best piece."""
+TRADED, NEAR = (1, 2, 2, 2, 3, 3, 4), 6
+"""How many places a step lets trade pieces, and within how many places of each other, half of the time."""
 
-WARM, COLD, STILL = 6.0, 0.3, 0.9
+SHARED, PERMUTED, RANKED = 0.06, 0.5, 0.05
+"""Share of the steps that share pieces out among places of many days; of the others those that only trade
+pieces; and how often a place takes the second best piece."""
+
+WARM, COLD, STILL = 8.0, 0.3, 0.9
 """By how much a step may make a plan worse, in the mean, at first and at last, and the share of the steps at
-which the last is reached. Source: measured on terms of 36 to 108 readings."""
+which the last is reached.
+
+Source of all: measured on terms of 36 to 108 readings.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +73,12 @@ def improve(draft: Draft, steps: int, chance: random.Random, goes_on: Callable[[
 
 def _step(draft: Draft, chance: random.Random, most: float) -> None:
     """Open a few places and fill them again; undone when the plan then costs more than ``most``."""
-    if chance.random() < PERMUTED:
+    if chance.random() < SHARED:
+        opened = places_apart(draft, chance)
+        before, total = list(draft.held), draft.total
+        share_out(draft, opened)
+        kept = draft.keeps_pins()
+    elif chance.random() < PERMUTED:
         opened = _together(draft, chance)
         before, total = list(draft.held), draft.total
         kept = _permute(draft, opened, chance)
@@ -156,5 +166,3 @@ def _opened(draft: Draft, chance: random.Random) -> list[int]:
     ]
     near = chance.sample(near, min(len(near), many)) if near else []
     return [first, *(place for place in near if place != first)]
-
-

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from planner.scheduling import check
 from planner.scheduling.answer import Cause, Mend, MendKind
-from planner.scheduling.causes import Pairs
+from planner.scheduling.causes import BINDING_RULES, Pairs
 from planner.scheduling.narrow import Causes
 from planner.scheduling.problem import Candidate, PartAsked, PlanProblem, PlanWish
 
@@ -93,7 +93,7 @@ def possible_mends(pairs: Pairs, causes: Causes, settles: Settles) -> Iterator[M
         settles: Asked of the causes after a mend.
     """
     problem = pairs.problem
-    for cause in sorted(causes, key=lambda c: (str(c.on), c.piece_ids)):
+    for cause in sorted(causes, key=lambda c: (BINDING_RULES.index(c.rule), str(c.on), c.piece_ids)):
         on = () if cause.on is None else (cause.on,)
         if cause.rule == check.PINS:
             yield Mend(MendKind.UNPIN, on, cause.piece_ids)

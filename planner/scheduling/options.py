@@ -47,7 +47,9 @@ def options(
     Args:
         problem: With the day free.
         slots: The plan, open slots included.
-        on, position, station: Which place.
+        on: The day.
+        position: Which place of it.
+        station: Which station; None where all read together.
         most: How many at most.
 
     Raises:
@@ -66,7 +68,8 @@ def options(
     ]
     able.sort(key=lambda piece: (check.piece_cost(problem, piece, sitting), piece.piece_id))
     before, broken = check.cost(problem, slots), frozenset(check.broken_rules(problem, slots))
-    found = [_best(problem, slots, here, piece, sitting, before, broken) for piece in able[: LOOKED_AT * most]]
+    looked_at = able[: LOOKED_AT * most]
+    found = [_best(problem, slots, here, piece, sitting, before, broken) for piece in looked_at]
     kept = [option for option in found if option is not None]
     return tuple(sorted(kept, key=lambda each: (-each.saved.total, each.slot.piece_id))[:most])
 
@@ -117,8 +120,9 @@ def _labelled(problem: PlanProblem, here: Slot, piece: Candidate, sitting: Sitti
     for skill, _ in piece.trains:
         if skill in skills:
             for section in featured:
-                yield Slot(
-                    here.on, here.position, piece.piece_id, skill, section, piece.minutes, station=here.station
+                yield replace(
+                    Slot(here.on, here.position, piece.piece_id, skill, section, piece.minutes),
+                    station=here.station,
                 )
 
 
@@ -127,7 +131,7 @@ def _in_order(problem: PlanProblem, slots: Sequence[Slot], on: date) -> tuple[Sl
     together = [s for s in slots if s.on == on and s.station is None and s.piece_id != OPEN_PIECE]
     places = sorted(slot.position for slot in together)
     by_level = sorted(together, key=lambda s: (problem.piece_by_id[s.piece_id].level, s.position))
-    placed = {slot: place for slot, place in zip(by_level, places, strict=True)}
+    placed = dict(zip(by_level, places, strict=True))
     return tuple(replace(s, position=placed[s]) if s in placed else s for s in slots)
 
 

@@ -180,7 +180,9 @@ def _add_once(made: _Model) -> None:
             _add_once_in_rooms(made, piece, sittings)
         _keep_change(made, piece, sittings)
     for piece, day in board.pins:
-        wanted = [made.x[at, piece] for at in by_piece.get(piece, ()) if day in (None, board.sittings[at].day)]
+        wanted = [
+            made.x[at, piece] for at in by_piece.get(piece, ()) if day in (None, board.sittings[at].day)
+        ]
         if wanted and not made.draft.where.get(piece):
             made.model.add_bool_or(wanted)
 
@@ -223,7 +225,9 @@ def _add_focus(made: _Model) -> None:
             if len(board.places_on[day]) == 1:
                 made.model.add(total(here) == used[day, f])
             else:
-                made.model.add_max_equality(used[day, f], [*here, 0]) if here else made.model.add(used[day, f] == 0)
+                made.model.add_max_equality(used[day, f], [*here, 0]) if here else made.model.add(
+                    used[day, f] == 0
+                )
                 made.model.add(total(here) <= len(board.places_on[day]) * used[day, f])
             if not problem.days[day].stations:
                 made.costs += [(y, check.SAME_FOCUS_COST) for y in here]
@@ -234,7 +238,9 @@ def _add_focus(made: _Model) -> None:
             made.model.add(short + total(mine) >= fewest)
         for a, b in pairwise(range(len(problem.days))):
             if {a, b} & opened:
-                _cost_both(made, _use_of(draft, used, a, f), _use_of(draft, used, b, f), check.SAME_FOCUS_COST)
+                _cost_both(
+                    made, _use_of(draft, used, a, f), _use_of(draft, used, b, f), check.SAME_FOCUS_COST
+                )
         for at, run in enumerate(problem.windows):
             inside = [used[day, f] for day in run if day in opened]
             if inside and not draft.focuses.run_times[at][f]:
@@ -317,7 +323,7 @@ def _add_pairs(made: _Model) -> None:
     has = {key: _any_of(made, here, len(board.places_on[key[0]])) for key, here in traits.items()}
     is_hard = {day: _any_of(made, here, len(board.places_on[day])) for day, here in hard.items()}
 
-    def trait(day: int, k: int) -> Any:
+    def shared(day: int, k: int) -> Any:
         return has.get((day, k), 0) if day in opened else int(draft.alike.is_on(day, k))
 
     def too_hard(day: int) -> Any:
@@ -327,7 +333,7 @@ def _add_pairs(made: _Model) -> None:
         if {a, b} & opened:
             _cost_both(made, too_hard(a), too_hard(b), check.TWO_HARD_COST)
             for k in range(board.trait_count):
-                _cost_both(made, trait(a, k), trait(b, k), check.LIKE_COST)
+                _cost_both(made, shared(a, k), shared(b, k), check.LIKE_COST)
 
 
 def _any_of(made: _Model, here: list[Any], most: int) -> Any:

@@ -14,6 +14,7 @@ from ortools.sat.python import cp_model
 from planner.scheduling import check
 from planner.scheduling.answer import Cause
 from planner.scheduling.causes import Pairs, pin_places
+from planner.scheduling.problem import Sitting
 
 
 def total(terms: Iterable[Any]) -> Any:
@@ -106,7 +107,14 @@ def _has_plenty(pairs: Pairs, causes: frozenset[Cause], at: int, least: int) -> 
     return False
 
 
-def build_grid(pairs: Pairs, causes: frozenset[Cause], demand: Demand, *, may_open: bool = False) -> Grid:
+def build_grid(
+    pairs: Pairs,
+    causes: frozenset[Cause],
+    demand: Demand,
+    *,
+    may_open: bool = False,
+    is_open_timed: bool = False,
+) -> Grid:
     """The decisions that a demand needs, and the constraints of the causes in force.
 
     Args:
@@ -114,6 +122,7 @@ def build_grid(pairs: Pairs, causes: frozenset[Cause], demand: Demand, *, may_op
         causes: The rules in force, each at its places.
         demand: What has to be placed.
         may_open: Sittings that should be filled may keep slots open: ``Grid.open``.
+        is_open_timed: An open slot takes its share of the minutes of its sitting.
     """
     problem = pairs.problem
     grid = Grid(cp_model.CpModel(), pairs, causes)
@@ -132,7 +141,7 @@ def build_grid(pairs: Pairs, causes: frozenset[Cause], demand: Demand, *, may_op
     _pin(grid, demand)
     if is_once:
         _once(grid)
-    _minutes(grid)
+    _minutes(grid, is_open_timed=is_open_timed)
     _folders(grid)
     return grid
 
@@ -200,13 +209,20 @@ def _once(grid: Grid) -> None:
         grid.model.add(total(on_day) <= grid.alike[i])
 
 
-def _minutes(grid: Grid) -> None:
+def share_of(sitting: Sitting) -> int:
+    """Tenths of minutes for each slot of a sitting."""
+    return check.whole_minutes(sitting.minutes) // max(1, sitting.slots)
+
+
+def _minutes(grid: Grid, *, is_open_timed: bool) -> None:
     """The pieces of a sitting fit into its minutes; a single one that does not is no decision at all."""
     problem = grid.pairs.problem
     for at, pieces in grid.by_sitting.items():
         sitting = problem.sittings[at]
         if sitting.slots > 1 and Cause(check.MINUTES, problem.days[sitting.day].on) in grid.causes:
             used = total(check.whole_minutes(problem.pieces[i].minutes) * x for i, x in pieces)
+            if is_open_timed and at in grid.open:
+                used += share_of(sitting) * grid.open[at]
             grid.model.add(used <= check.whole_minutes(sitting.minutes))
 
 

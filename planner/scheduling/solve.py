@@ -42,7 +42,7 @@ LARGE, NEIGHBORS = 4_000, 3
 """Pairs from which on open days are weighed only with so many days before and after them."""
 
 WORK = 8.0
-"""Work for that, and for each try at days that would stay open, in the solver's own measure, about seconds."""
+"""Work for that, and for a try at days that would stay open, in the solver's own measure, about seconds."""
 
 Progress = Callable[[int, float, int], bool]
 """Asked now and then with the cost of the best plan, the bound, and how many places it fills; False stops."""
@@ -108,7 +108,8 @@ def solve(
 
     Args:
         problem: What has to be filled.
-        limit_s: Wall seconds after which the search stops early. A first plan is always made.
+        limit_s: Wall seconds after which the search stops early. A first plan is always made; the explanation
+            of a conflict may take as long again.
         steps: How many steps the search may take; None for as many as suit the term. The same problem, seed
             and steps give the same plan unless the clock stops it.
         seed: Random seed.

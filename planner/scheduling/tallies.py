@@ -70,7 +70,9 @@ class FocusTally:
             return self._again[day] + short
         has = self._has
         beside = int(has[day - 1, focus]) + int(has[day + 1, focus])
-        return check.SAME_FOCUS_COST * beside - check.MISSING_FOCUS_COST * int(self._missing[day, focus]) + short
+        return (
+            check.SAME_FOCUS_COST * beside - check.MISSING_FOCUS_COST * int(self._missing[day, focus]) + short
+        )
 
     def prices(self, day: int) -> Ints:
         """The same for every skill."""

@@ -54,7 +54,27 @@ class _Room:
     def _whole(
         self, name: str, ask: Callable[..., Any], args: tuple[Any, ...], named: dict[str, Any]
     ) -> object:
-        key = f"{name} {args!r} {named!r}"
+        key = _key(name, *args, **named)
         if key not in self._answers:
             self._answers[key] = ask(*args, **named)
+            self._learn(name, args, self._answers[key])
         return self._answers[key]
+
+    def _learn(self, name: str, args: tuple[Any, ...], answer: Any) -> None:
+        """Keep what an answer says of further questions."""
+        match name:
+            case "list_pieces":
+                self._by_id["get_all"].update({piece.id: piece for piece in answer[0]})
+            case "list_terms":
+                self._answers.update({_key("get", term.id): term for term in answer})
+            case "plans":
+                self._answers.update({_key("plan", term_id): answer.get(term_id) for term_id in args[0]})
+            case "list_results" if not args:
+                by_ensemble: dict[int, list[Any]] = {}
+                for result in answer:
+                    by_ensemble.setdefault(result.ensemble_id, []).append(result)
+                self._answers.update({_key(name, i): tuple(own) for i, own in by_ensemble.items()})
+
+
+def _key(name: str, *args: Any, **named: Any) -> str:
+    return f"{name} {args!r} {named!r}"

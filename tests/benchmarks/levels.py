@@ -39,7 +39,7 @@ from planner.levels.adjustment import share_of
 from planner.study.basics import basic_facts
 from planner.study.difficulty.difficulty import measure_dimensions, rate
 from planner.study.difficulty.evidence import gather
-from planner.study.difficulty.weights import BY_ITSELF, PLAYED, SUNG
+from planner.study.difficulty.weights import PLAYED, SUNG, scale_of
 from planner.study.facts import StudyFacts
 from planner.study.notes.columns import columns_of
 from planner.study.spots.spots import find_spots
@@ -55,12 +55,12 @@ FOLDS, DRAWS = 10, 5
 PRIOR: dict[str, float] = {
     "rhythm": 0.2, "variety": 0.2, "syncopation": 0.12, "meter": 0.15, "key": 0.08, "accidentals": 0.25,
     "transposition": 0.15, "range": 0.15, "position": 0.15, "ledger lines": 0.03, "clef": 0.1,
-    "motion": 0.1, "notes": 0.12, "chords": 0.08, "density": 0.25, "runs": 0.2, "independence": 0.12,
+    "motion": 0.1, "notes": 0.12, "chords": 0.08, "density": 0.25, "runs": 0.2, "independence": 0.05,
     "hands": 0.1, "rests": 0.03, "roadmap": 0.02, "expression": 0.02, "endurance": 0.02,
 }  # fmt: skip
 """Weights before any graded part is seen. Source: house choice."""
 LEAST: dict[str, float] = {
-    "meter": 0.15, "density": 0.25, "runs": 0.2, "independence": 0.12, "hands": 0.1, "rests": 0.02,
+    "meter": 0.15, "density": 0.25, "runs": 0.2, "independence": 0.05, "hands": 0.1, "rests": 0.02,
     "roadmap": 0.02, "expression": 0.02, "endurance": 0.02, "syncopation": 0.05, "key": 0.08, "chords": 0.05,
     "ledger lines": 0.02,
 }  # fmt: skip
@@ -68,8 +68,6 @@ LEAST: dict[str, float] = {
 too little of (odd meters, hands), and what the laws ask for (twice as fast is harder)."""
 SHRINKAGE = 100.0
 """How many graded parts the prior weighs in the fit. Source: house choice, against over-fitting."""
-LEFT_OUT = {"independence": BY_ITSELF}
-"""Level that stands for a dimension that a part does not have, where that is not the lowest."""
 FAR = 1.0
 """Levels from which a part is far off."""
 
@@ -127,11 +125,13 @@ def panel() -> tuple[PanelPart, ...]:
         for row in (row for row in rows if row["file"] == file):
             at = int(row["part_index"])
             own, each = {one.name.value: one.level for one in dimensions[at]}, evidence.parts[at]
+            family = each.family if each else ""
+            own.setdefault("independence", scale_of(family).by_itself)
             found.append(
                 PanelPart(
                     row["part"], file, row["kind"], float(row["mean"]), float(given.parts[at].level or 0.0),
-                    tuple(own.get(n, LEFT_OUT.get(n, LOWEST_LEVEL)) - LOWEST_LEVEL for n in DIMENSIONS),
-                    each is not None and each.family == "voice", given.parts[at].contributions,
+                    tuple(own.get(n, LOWEST_LEVEL) - LOWEST_LEVEL for n in DIMENSIONS),
+                    family == "voice", given.parts[at].contributions,
                 )
             )  # fmt: skip
     return tuple(found)

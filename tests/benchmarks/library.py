@@ -108,6 +108,7 @@ def piece_rows(
     title = f"{chance.choice(FIRST)} {chance.choice(SECOND)} No. {number}"
     composer, level = chance.choice(PEOPLE), round(chance.uniform(0.5, 6.0), 2)
     whole, outline = chance.choice(packed)
+    lines = [[f"Part {n}", INSTRUMENTS[n].id, 200, level, None, None, None] for n in range(14)]
     meters = chance.sample(METERS, chance.choice((1, 1, 1, 2, 3)))
     return [
         (SourceFileRow, {"id": number, "sha256": f"{number:064x}", "name": f"{number}.mxl", "size_bytes": 9,
@@ -120,8 +121,7 @@ def piece_rows(
         *[(PieceMeterRow, {"piece_id": number, "position": n, "meter": m}) for n, m in enumerate(meters)],
         (PieceTagRow, {"piece_id": number, "position": 0, "tag": "Concert", "folded": "concert"}),
         (ProfileRow, {"piece_id": number, "version": 1, "whole": whole, "outline": outline}),
-        (PieceLinesRow, {"piece_id": number,
-                         "lines": [[f"Part {n}", INSTRUMENTS[n].id, 200, level, None, None, None] for n in range(14)]}),
+        (PieceLinesRow, {"piece_id": number, "lines": lines}),
     ]  # fmt: skip
 
 

@@ -8,24 +8,26 @@ those that are named, and that each mend that is called enough lets a plan exist
 """
 
 import random
+import statistics
 import time
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from datetime import timedelta
 
 from planner.errors import InfeasiblePlanError
 from planner.scheduling import check
 from planner.scheduling.answer import Cause, Conflict
-from planner.scheduling.causes import every_cause
+from planner.scheduling.causes import every_cause, why_not
 from planner.scheduling.check import PlanCost
 from planner.scheduling.explain import find_conflict
 from planner.scheduling.mends import mended
-from planner.scheduling.problem import PlanProblem
+from planner.scheduling.problem import Candidate, PartAsked, PlanDay, PlanProblem, PlanSection, PlanWish
 from planner.scheduling.solve import solve
 from tests.benchmarks.rows import Row
 from tests.scheduling.director import broken, dressed, every_dressing, every_placing
 from tests.scheduling.milp_model import by_cause, by_name, has_plan
-from tests.scheduling.small_problems import LIMIT_S, random_problem
+from tests.scheduling.small_problems import FIRST, LIMIT_S, SKILLS, random_problem
 
 AGREEING = 400
 IMPOSSIBLE = 500
@@ -174,6 +176,81 @@ def _tiny(seed: int) -> PlanProblem:
     return random_problem(seed, most_slots=3)
 
 
+def large_term(
+    *,
+    pieces: int = 300,
+    days: int = 36,
+    slots: int = 3,
+    minutes: float = 20.0,
+    fresh: float = 1.0,
+    above: float = 0.0,
+) -> PlanProblem:
+    """A term of usual size for eight sections at about level 2, with pieces from level 1.5 to 3.5.
+
+    Args:
+        pieces, days, slots, minutes: Its size.
+        fresh: Share of the pieces that nobody knows.
+        above: Levels by which all pieces are harder.
+    """
+    chance = random.Random(7)
+    sections = tuple(
+        PlanSection(
+            number, f"Section {number}", 4,
+            tuple(2.0 + chance.gauss(0.0, 0.2) + 0.01 * day for day in range(days)), (0.3,) * days,
+        )
+        for number in range(1, 9)
+    )  # fmt: skip
+    found = []
+    for number in range(1, pieces + 1):
+        level = chance.uniform(1.5, 3.5) + above
+        parts = tuple(PartAsked(s.id, level + chance.gauss(0.0, 0.3), 0.2) for s in sections)
+        known = frozenset() if chance.random() < fresh else frozenset(range(days))
+        length, trains = float(chance.randint(4, 9)), tuple((name, 2) for name in chance.sample(SKILLS, 2))
+        found.append(Candidate(number, f"Piece {number}", level, length, trains, (), parts, stale_on=known))
+    dates = (FIRST + timedelta(days=7 * number) for number in range(days))
+    return PlanProblem(
+        days=tuple(PlanDay(on, minutes, slots) for on in dates),
+        pieces=tuple(found),
+        focuses=tuple((name, 0, 0) for name in SKILLS),
+        sections=sections,
+    )
+
+
+def large_impossible_terms() -> dict[str, PlanProblem]:
+    """Terms of usual and of great size without a plan, by what is wrong with them."""
+    wishes = make_wishes(large_term())
+    short_day = large_term(slots=1, minutes=8.0)
+    days = tuple(replace(day, minutes=3.0) if at == 10 else day for at, day in enumerate(short_day.days))
+    return {
+        "a third of the pieces fresh": large_term(fresh=0.34),
+        "days too short for three pieces": large_term(minutes=12.5),
+        "pieces too hard": large_term(slots=2, above=1.2),
+        "one day too short": replace(short_day, days=days),
+        "a pin against a ban": wishes,
+        "5,000 pieces too hard": large_term(pieces=5000, days=40, slots=2, above=2.2),
+    }
+
+
+def make_wishes(problem: PlanProblem) -> PlanProblem:
+    """A dozen pins that can hold, the first of them against a ban."""
+    dates = [day.on for day in problem.days]
+    pins = [PlanWish(n, dates[n] if n % 3 else None) for n in range(1, 30)]
+    able = [
+        pin
+        for pin in pins
+        if any(not why_not(problem, pin.piece_id, on) for on in dates if pin.on in (None, on))
+    ]
+    return replace(problem, pins=tuple(able[:12]), bans=(PlanWish(able[0].piece_id),))
+
+
+def timed_conflicts() -> Iterator[tuple[str, float, Conflict | None]]:
+    """Each large impossible term with the seconds of processor time its explanation takes."""
+    for name, problem in large_impossible_terms().items():
+        start = time.process_time()
+        conflict = find_conflict(problem, LIMIT_S)
+        yield name, time.process_time() - start, conflict
+
+
 def rows() -> Iterable[Row]:
     """The figures."""
     start = time.perf_counter()
@@ -200,4 +277,10 @@ def rows() -> Iterable[Row]:
     yield Row("  terms that have a plan", sum(best is not None for best, _ in both), unit="terms")
     true = sum(best is None or bound <= best.filled + best.change for best, (_, bound) in both)
     yield Row("tiny terms: no plan costs less than the bound", true, BEST, "terms")
+    timed = list(timed_conflicts())
+    exact = sum(c is not None and c.is_minimal and c.is_exact for _, _, c in timed)
+    yield Row("large impossible terms: explained, proven minimal", exact, len(timed), "terms")
+    yield Row("  processor time, median", statistics.median(s for _, s, _ in timed), 5.0, "s", at_most=True)
+    for name, seconds, _ in timed:
+        yield Row(f"  {name}", seconds, unit="s")
     yield Row("  time", time.perf_counter() - start, unit="s")

@@ -59,6 +59,7 @@ CASES: Mapping[str, str] = {
     "term.show": "/term/1",
     "term.new": "/term/new",
     "term.edit": "/term/1/edit",
+    "term_days.change": f"/term/1/{FREE}/change",
     "term.download": "/term/1/plan.xlsx",
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",

@@ -428,7 +428,7 @@ class TestChangeAndOpenSlots:
 
     def test_an_open_slot_costs_the_more_the_sooner_it_comes(self):
         problem = make_problem(days=3)
-        assert [check.open_cost(problem, at) for at in (0, 1, 2)] == [4010, 4005, 4000]
+        assert [check.open_cost(problem, at) for at in (0, 1, 2)] == [4080, 4040, 4000]
         begun = replace(problem, days=(day(0, is_settled=True), day(1), day(2)))
         assert [check.open_cost(begun, at) for at in (1, 2)] == [4005, 4000]
 
@@ -459,14 +459,14 @@ class TestMayStand:
         assert check.may_stand(problem, piece(1), sitting)
         spoilt = (
             piece(1, stale_on=frozenset({1})), piece(1, away_on=frozenset({1})), piece(1, minutes=10.1),
-            piece(1, trains=(("meter", 2),)), piece(1, is_for_all=False), piece(1, 5.0),
+            piece(1, sets=0), piece(1, trains=(("meter", 2),)), piece(1, is_for_all=False), piece(1, 5.0),
         )  # fmt: skip
-        assert [check.may_stand(problem, each, sitting) for each in spoilt] == [False] * 6
+        assert [check.may_stand(problem, each, sitting) for each in spoilt] == [False] * 7
         assert not check.may_stand(replace(problem, bans=(PlanWish(1, day(1).on),)), piece(1), sitting)
         assert check.may_stand(replace(problem, bans=(PlanWish(1, day(0).on),)), piece(1), sitting)
         assert not check.may_stand(replace(problem, settled=slots_of((0, 0, 1))), piece(1), sitting)
         pinned = replace(problem, pins=(PlanWish(1, day(1).on),))
-        assert [check.may_stand(pinned, each, sitting) for each in spoilt] == [False] * 4 + [True] * 2
+        assert [check.may_stand(pinned, each, sitting) for each in spoilt] == [False] * 5 + [True] * 2
 
 
 class TestProblem:

@@ -1,84 +1,163 @@
-"""How the search goes: by its own count of work, which is the same on every machine."""
+"""The search as a whole: what it promises of the plan that comes out, and how it ends."""
 
-import random
-import time
 from dataclasses import replace
 
 import pytest
-from ortools.sat.python import cp_model
 
+from planner.errors import InfeasiblePlanError, PlanTimeoutError
 from planner.scheduling import check
-from planner.scheduling.problem import Limits, PlanProblem, PlanSection, turn_bounds
+from planner.scheduling import solve as solving
+from planner.scheduling.answer import Ended
+from planner.scheduling.problem import OPEN_PIECE, PlanWish
 from planner.scheduling.solve import solve
-from tests.scheduling.small_problems import LIMIT_S, day, make_problem, piece
+from tests.benchmarks.planning import make_term
+from tests.reference import sampled
+from tests.scheduling.small_problems import FIRST, LIMIT_S, make_problem, random_problem
 
-SKILLS = ("rhythm", "key", "meter", "range", "tempo")
-SECTIONS = (1, 2, 3, 4)
-
-
-def usual_term(pieces: int = 60, days: int = 20, seed: int = 3) -> PlanProblem:
-    """A term of four sections with three times as many pieces as days, drawn with a seed."""
-    chance = random.Random(seed)
-
-    def drawn(number):
-        levels = [round(chance.uniform(1.2, 2.8), 2) for _ in range(5)]
-        return piece(
-            number, levels[0], minutes=round(chance.uniform(4, 9), 1),
-            trains=tuple((name, chance.choice((1, 2))) for name in chance.sample(SKILLS, 3)),
-            features=tuple((s, chance.choice((1, 2))) for s in chance.sample(SECTIONS, 2)),
-            parts=tuple(zip(SECTIONS, levels[1:], strict=True)),
-        )  # fmt: skip
-
-    library = tuple(drawn(n + 1) for n in range(pieces))
-    able = {s: sum(s in dict(p.features) for p in library) for s in SECTIONS}
-    return PlanProblem(
-        days=tuple(day(n, target=1.6 + 0.03 * n, growth=0.02 * n) for n in range(days)),
-        pieces=library,
-        focuses=tuple((name, cost) for cost, name in enumerate(SKILLS)),
-        sections=tuple(PlanSection(s, f"Section {s}", 1.7 + 0.1 * s, 3 + s) for s in SECTIONS),
-        featured=turn_bounds(SECTIONS, {}, days, able),
-        limits=Limits(1.0, 1.0, 1.3, 8),
-    )
+STEPS = 400
 
 
-@pytest.fixture
-def searches(monkeypatch):
-    """The work of each search, in the solver's own measure, as they are made."""
-    seen, plain = [], cp_model.CpSolver.solve
-
-    def counted(solver, *given):
-        status = plain(solver, *given)
-        seen.append(solver.response_proto.deterministic_time)
-        return status
-
-    monkeypatch.setattr(cp_model.CpSolver, "solve", counted)
-    return seen
+@pytest.fixture(scope="module")
+def usual():
+    """A term of 12 days and 60 pieces, and its plan."""
+    problem = make_term(60, 12, 1, 4, 0)
+    return problem, solve(problem, LIMIT_S, steps=STEPS, gap=0.0)
 
 
-def test_the_promising_decisions_of_a_usual_term_hold_a_proven_plan(searches):
-    """Measured: one search with half a unit of work; the whole problem at once takes several."""
-    problem = usual_term()
-    found = solve(problem, LIMIT_S)
-    assert found.status == "optimal"
-    assert not check.broken_rules(problem, found.slots)
-    assert found.cost <= found.bound + 0.01 * found.cost
-    assert len(searches) == 1
-    assert sum(searches) < 1.0
+def again(problem, solution):
+    stands = tuple(slot for slot in solution.slots if slot.piece_id != OPEN_PIECE)
+    return solve(replace(problem, stands=stands), LIMIT_S, steps=STEPS, gap=0.0)
 
 
-def test_the_same_problem_gives_the_same_plan():
-    assert solve(usual_term(), LIMIT_S).slots == solve(usual_term(), LIMIT_S).slots
+def test_the_plan_of_a_usual_term_keeps_every_rule_and_its_cost_is_that_of_the_rules(usual):
+    problem, solution = usual
+    assert check.broken_rules(problem, solution.slots) == ()
+    assert solution.cost == check.cost(problem, solution.slots)
+    assert solution.cost.open == 0
+    assert 0.8 * solution.cost.filled < solution.bound <= solution.cost.filled
 
 
-def test_a_solution_says_how_long_its_search_took():
-    began = time.monotonic()
-    found = solve(make_problem(), LIMIT_S)
-    assert 0 < found.seconds <= time.monotonic() - began
+def test_the_same_term_seed_and_steps_give_the_same_plan(usual):
+    problem, solution = usual
+    assert solve(problem, LIMIT_S, steps=STEPS, gap=0.0).slots == solution.slots
 
 
-def test_an_earlier_plan_may_lead_the_search_and_changes_nothing_that_is_proven():
-    problem = usual_term(30, 8)
-    found = solve(problem, LIMIT_S, gap=0.0)
-    again = solve(problem, LIMIT_S, gap=0.0, hint=found.slots)
-    assert again.cost == found.cost
-    assert solve(replace(problem, pieces=problem.pieces[::-1]), LIMIT_S, gap=0.0).cost == found.cost
+def test_more_steps_make_a_better_plan(usual):
+    problem, solution = usual
+    without = solve(problem, LIMIT_S, steps=0)
+    assert solution.cost.total < without.cost.total
+
+
+def test_planning_again_with_nothing_new_changes_nothing(usual):
+    problem, solution = usual
+    assert again(problem, solution).slots == solution.slots
+
+
+@pytest.mark.parametrize("seed", sampled(range(300), 25))
+def test_planning_a_random_term_again_changes_nothing_and_never_costs_more(seed):
+    problem = random_problem(seed, most_slots=6, most_pieces=9)
+    problem = replace(problem, limits=replace(problem.limits, may_leave_open=True, change_cost=40))
+    try:
+        solution = solve(problem, LIMIT_S, steps=100, gap=0.0)
+    except InfeasiblePlanError:
+        return
+    assert check.broken_rules(problem, solution.slots) == ()
+    stands = tuple(slot for slot in solution.slots if slot.piece_id != OPEN_PIECE)
+    second = solve(replace(problem, stands=stands), LIMIT_S, steps=100, gap=0.0)
+    assert second.slots == solution.slots
+
+
+def test_a_moved_pin_changes_its_days_and_no_others(usual):
+    problem, solution = usual
+    first, second = solution.slots[0], solution.slots[5]
+    pinned = replace(problem, pins=(PlanWish(first.piece_id, second.on),))
+    found = again(pinned, solution)
+    changed = {
+        slot.on
+        for slot, before in zip(found.slots, solution.slots, strict=True)
+        if slot.piece_id != before.piece_id
+    }
+    assert {first.on, second.on} <= changed
+    assert len(changed) <= 4
+
+
+def test_a_plan_in_force_is_left_when_it_no_longer_suits():
+    """Day by day the piece in force costs far more than a change does."""
+    problem = make_problem(days=2, pieces=4)
+    dear = tuple(replace(p, cost=200 if p.piece_id < 3 else 0) for p in problem.pieces)
+    stands = solve(replace(problem, pieces=problem.pieces[:2]), LIMIT_S, steps=50).slots
+    found = solve(replace(problem, pieces=dear, stands=stands), LIMIT_S, steps=200)
+    assert {slot.piece_id for slot in found.slots} == {3, 4}
+    assert found.cost.change == 2 * problem.limits.change_cost
+
+
+def test_it_says_how_it_goes_and_ends_when_it_is_asked_to(usual):
+    problem, _ = usual
+    seen = []
+
+    def progress(total, bound, filled):
+        seen.append((total, bound, filled))
+        return len(seen) < 30
+
+    found = solve(problem, LIMIT_S, steps=STEPS, gap=0.0, progress=progress)
+    assert len(seen) == 30
+    assert found.ended is Ended.ASKED
+    assert [total for total, _, _ in seen] == sorted((total for total, _, _ in seen), reverse=True)
+    assert {filled for _, _, filled in seen} == {problem.open_slots}
+    assert check.broken_rules(problem, found.slots) == ()
+
+
+def test_the_search_ends_as_soon_as_its_plan_is_near_enough_to_the_bound(usual):
+    problem, solution = usual
+    found = solve(problem, LIMIT_S, steps=STEPS, gap=0.9)
+    assert found.ended is Ended.PROVEN
+    assert found.cost.total >= solution.cost.total
+
+
+def test_without_any_time_there_is_a_full_plan_all_the_same(usual):
+    problem, _ = usual
+    found = solve(problem, 0.0)
+    assert found.ended is Ended.TIME
+    assert found.cost.open == 0
+    assert check.broken_rules(problem, found.slots) == ()
+
+
+def test_a_small_term_is_proven_best():
+    found = solve(make_problem(), LIMIT_S, steps=50, gap=0.0)
+    assert found.ended is Ended.PROVEN
+    assert found.is_proven
+    assert found.bound == pytest.approx(found.cost.filled)
+
+
+def test_slots_that_must_stay_open_are_a_conflict_where_they_may_not():
+    problem = make_problem(days=3, pieces=2)
+    with pytest.raises(InfeasiblePlanError):
+        solve(problem, LIMIT_S, steps=50)
+    left_open = replace(problem, limits=replace(problem.limits, may_leave_open=True))
+    found = solve(left_open, LIMIT_S, steps=50)
+    assert [slot.piece_id for slot in found.slots].count(OPEN_PIECE) == 1
+    assert found.slots[-1].piece_id == OPEN_PIECE
+
+
+def test_out_of_time_is_not_called_a_conflict(monkeypatch):
+    """The search leaves a slot open, and nobody can say that it must stay so."""
+    monkeypatch.setattr(solving, "find_conflict", lambda problem, limit_s: None)
+    with pytest.raises(PlanTimeoutError):
+        solve(make_problem(days=3, pieces=2), LIMIT_S, steps=50)
+
+
+def test_pins_that_cannot_hold_are_refused_even_where_slots_may_stay_open():
+    problem = make_problem(pins=(PlanWish(1, FIRST), PlanWish(2, FIRST)))
+    problem = replace(problem, limits=replace(problem.limits, may_leave_open=True))
+    with pytest.raises(InfeasiblePlanError):
+        solve(problem, LIMIT_S, steps=50)
+
+
+def test_pins_that_hold_in_one_way_only_are_kept():
+    """Piece 1 is pinned to no day and would be cheapest where piece 2 alone can go."""
+    problem = make_problem(days=2, pieces=0)
+    from tests.scheduling.small_problems import piece
+
+    only_first = piece(2, stale_on=frozenset({1}))
+    problem = replace(problem, pieces=(piece(1), only_first), pins=(PlanWish(1), PlanWish(2)))
+    assert [slot.piece_id for slot in solve(problem, LIMIT_S, steps=20).slots] == [2, 1]

@@ -17,7 +17,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "add": ("library", "Read and study score files or whole folders into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
-    "copies": ("copies", "Say how many copies of each part of a piece there are, or show them."),
+    "copies": (
+        "copies",
+        'Say how many copies of each part of PIECE there are: COUNTS such as "Flute 1=4"; or show them.',
+    ),
     "correct": (
         "library",
         "Correct what the catalogue says of a piece: its title, its composer, its tags and so on.",
@@ -46,15 +49,20 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "Note that the ensemble, or one section, has met PIECE (title or number): it is no longer fresh.",
     ),
     "plan": ("term", "Fill a term with reading days, or fill it again."),
+    "proposal": ("proposal", "Show what planning again would change, take it, or drop it."),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "results": (
         "term",
         'Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).',
     ),
+    "same": (
+        "same",
+        "Say that PIECE and OTHER are files of the same piece, or show with which others PIECE is linked.",
+    ),
     "sections": ("people", "Show an ensemble's sections, or set them up."),
     "terms": (
         "terms",
-        "List terms; show, change or remove one; cancel or set a day; pin, ban, move and swap pieces.",
+        "List an ensemble's terms, or change one of them.",
     ),
     "serve": ("show", "Serve the pages on this machine until stopped with Ctrl-C."),
 }

@@ -46,7 +46,7 @@ class SqlJobs:
         if states:
             newest = newest.where(JobRow.state.in_([state.value for state in states]))
         found = self._session.scalars(newest.execution_options(populate_existing=True))
-        return tuple(_job_of(row) for row in found)
+        return tuple(_job_of(row) for row in found.unique())
 
     def begin(self, job_id: int, at: datetime) -> bool:
         """Note that work on it begins or goes on; False when it is done already."""

@@ -288,19 +288,19 @@ class TermRow(Base):
     time_zone: Mapped[str] = mapped_column(Text, server_default="")
 
     weekdays: Mapped[list["TermWeekdayRow"]] = relationship(
-        order_by="TermWeekdayRow.position", lazy="joined", cascade="all, delete-orphan"
+        order_by="TermWeekdayRow.position", cascade="all, delete-orphan"
     )
     days_off: Mapped[list["TermDayOffRow"]] = relationship(
-        order_by="TermDayOffRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="TermDayOffRow.position", cascade="all, delete-orphan"
     )
     aims: Mapped[list["TermAimRow"]] = relationship(
-        order_by="TermAimRow.on_day", lazy="selectin", cascade="all, delete-orphan"
+        order_by="TermAimRow.on_day", cascade="all, delete-orphan"
     )
     concerts: Mapped[list["TermConcertRow"]] = relationship(
-        order_by="TermConcertRow.on_day", lazy="selectin", cascade="all, delete-orphan"
+        order_by="TermConcertRow.on_day", cascade="all, delete-orphan"
     )
     shapes: Mapped[list["DayShapeRow"]] = relationship(
-        order_by="DayShapeRow.on_day", lazy="selectin", cascade="all, delete-orphan"
+        order_by="DayShapeRow.on_day", cascade="all, delete-orphan"
     )
 
 
@@ -354,10 +354,10 @@ class DayShapeRow(Base):
     slots: Mapped[int | None]
 
     stations: Mapped[list["StationRow"]] = relationship(
-        order_by="StationRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="StationRow.position", cascade="all, delete-orphan"
     )
     absent: Mapped[list["AbsentSectionRow"]] = relationship(
-        order_by="AbsentSectionRow.section_id", lazy="selectin", cascade="all, delete-orphan"
+        order_by="AbsentSectionRow.section_id", cascade="all, delete-orphan"
     )
 
 
@@ -377,7 +377,7 @@ class StationRow(Base):
     name: Mapped[str] = mapped_column(Text)
 
     sections: Mapped[list["StationSectionRow"]] = relationship(
-        order_by="StationSectionRow.place", lazy="selectin", cascade="all, delete-orphan"
+        order_by="StationSectionRow.place", cascade="all, delete-orphan"
     )
 
 
@@ -588,7 +588,7 @@ class JobRow(Base):
     finished_at: Mapped[datetime | None]
 
     refusals: Mapped[list["JobRefusalRow"]] = relationship(
-        order_by="JobRefusalRow.position", lazy="selectin", cascade="all, delete-orphan"
+        order_by="JobRefusalRow.position", lazy="joined", cascade="all, delete-orphan"
     )
 
 

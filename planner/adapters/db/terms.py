@@ -25,9 +25,10 @@ from planner.adapters.db.tables import (
     TermWeekdayRow,
     WishRow,
 )
+from planner.adapters.db.term_parts import TermParts, read_terms
 from planner.core.change import Values
 from planner.core.profile import from_plain
-from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish, reason_values
+from planner.core.term import DayShape, Plan, Reason, Slot, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
 
 
@@ -73,14 +74,15 @@ class SqlTerms:
 
     def get(self, term_id: int) -> Term:
         """The term, or ``NotFoundError``."""
-        return _term_of(self._row(term_id))
+        found = read_terms(self._session, TermRow.id == term_id)
+        if not found:
+            raise NotFoundError("term", term_id)
+        return _term_of(*found[0])
 
     def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]:
         """Terms by first day, of one ensemble or of all."""
-        found = select(TermRow).order_by(TermRow.first_day, TermRow.id)
-        if ensemble_id is not None:
-            found = found.where(TermRow.ensemble_id == ensemble_id)
-        return tuple(_term_of(row) for row in self._session.scalars(found).unique())
+        of_one = [TermRow.ensemble_id == ensemble_id] if ensemble_id is not None else []
+        return tuple(_term_of(row, parts) for row, parts in read_terms(self._session, *of_one))
 
     def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None:
         """Store the wishes of a term in place of those before."""
@@ -124,6 +126,8 @@ class SqlTerms:
 
     def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
         """The current plans of those terms that have one, by term."""
+        if not term_ids:
+            return {}
         found = select(PlanRow).where(PlanRow.term_id.in_(sorted(term_ids)))
         return {row.term_id: _plan_of(row) for row in self._session.scalars(found).unique()}
 
@@ -193,22 +197,22 @@ class SqlTerms:
         row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
 
 
-def _term_of(row: TermRow) -> Term:
+def _term_of(row: TermRow, parts: TermParts) -> Term:
     return Term(
         id=row.id,
         ensemble_id=row.ensemble_id,
         name=row.name,
         first=row.first_day,
         last=row.last_day,
-        weekdays=tuple(day.weekday for day in row.weekdays),
-        days_off=tuple(day.on_day for day in row.days_off),
+        weekdays=tuple(parts.weekdays),
+        days_off=tuple(parts.days_off),
         minutes=row.minutes,
         slots=row.slots_a_day,
         start_level=row.start_level,
         target_level=row.target_level,
-        aims=tuple((aim.on_day, aim.level) for aim in row.aims),
-        concerts=tuple(concert.on_day for concert in row.concerts),
-        shapes=tuple(_shape_of(shape) for shape in row.shapes),
+        aims=tuple(parts.aims),
+        concerts=tuple(parts.concerts),
+        shapes=tuple(parts.shapes),
         announced_days=row.announced_days,
         starts_at=row.starts_at,
         time_zone=row.time_zone,
@@ -230,19 +234,6 @@ def _shape_row(shape: DayShape) -> DayShapeRow:
         for position, station in enumerate(shape.stations)
     ]
     return row
-
-
-def _shape_of(row: DayShapeRow) -> DayShape:
-    return DayShape(
-        on=row.on_day,
-        minutes=row.minutes,
-        slots=row.slots,
-        stations=tuple(
-            Station(station.name, tuple(seat.section_id for seat in station.sections))
-            for station in row.stations
-        ),
-        absent=tuple(seat.section_id for seat in row.absent),
-    )
 
 
 def _plan_of(row: PlanRow) -> Plan:

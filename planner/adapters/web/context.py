@@ -10,7 +10,7 @@ from flask import Flask, current_app, g, request, session, url_for
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
-from planner.errors import InputError
+from planner.errors import InputError, NotFoundError
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date
@@ -100,6 +100,18 @@ def term_in_view() -> Term | None:
     return next((term for term in terms if term.last >= today), terms[-1] if terms else None)
 
 
+def term_shown(term_id: int) -> tuple[Term, Ensemble]:
+    """The term a page is about, and whose it is.
+
+    Raises:
+        NotFoundError: If there is no such term.
+    """
+    term = next((each for each in reading().terms.list_terms() if each.id == term_id), None)
+    if term is None:
+        raise NotFoundError("term", term_id, hint="Look at the terms of your ensemble.")
+    return term, next(each for each in ensembles() if each.id == term.ensemble_id)
+
+
 def navigation() -> list[PageLink]:
     """The contents line, with the current page marked."""
     term = term_in_view()
@@ -111,7 +123,8 @@ def navigation() -> list[PageLink]:
         ("Term", url_for("term.show", term_id=term.id) if term else url_for("term.new"), "term"),
         ("Gradebook", url_for("gradebook.show"), "gradebook"),
     ]
-    here = {"day": "term", "levels": "library"}.get(request.blueprint or "", request.blueprint)
+    within = {"day": "term", "term_days": "term", "plan": "term", "levels": "library"}
+    here = within.get(request.blueprint or "", request.blueprint)
     return [PageLink(label, href, name == here) for label, href, name in pages]
 
 

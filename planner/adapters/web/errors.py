@@ -14,8 +14,10 @@ from planner.errors import (
     InfeasiblePlanError,
     InputError,
     NotFoundError,
+    PinFailsError,
     PlannerError,
     PlanTimeoutError,
+    TooFewPiecesError,
 )
 from planner.wording.director.conflict import error_words
 
@@ -24,6 +26,8 @@ STATUS: dict[type[PlannerError], HTTPStatus] = {
     NotFoundError: HTTPStatus.NOT_FOUND,
     ConflictError: HTTPStatus.CONFLICT,
     InfeasiblePlanError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    TooFewPiecesError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    PinFailsError: HTTPStatus.UNPROCESSABLE_ENTITY,
     PlanTimeoutError: HTTPStatus.SERVICE_UNAVAILABLE,
     ExportError: HTTPStatus.INTERNAL_SERVER_ERROR,
     PlannerError: HTTPStatus.INTERNAL_SERVER_ERROR,
@@ -56,8 +60,10 @@ def register(app: Flask) -> None:
     app.register_error_handler(Exception, _unexpected)
 
 
-def _page(status: int, message: str, hint: str = "", reference: str = "") -> tuple[str, int]:
-    heading = _HEADINGS.get(HTTPStatus(status), "Something went wrong")
+def _page(
+    status: int, message: str, hint: str = "", reference: str = "", heading: str = ""
+) -> tuple[str, int]:
+    heading = heading or _HEADINGS.get(HTTPStatus(status), "Something went wrong")
     page = render_template(
         "error.html", heading=heading, message=message, hint=hint, reference=reference, back=way_back()
     )
@@ -65,7 +71,8 @@ def _page(status: int, message: str, hint: str = "", reference: str = "") -> tup
 
 
 def _deliberate(error: PlannerError) -> tuple[str, int]:
-    return _page(status_of(error), *error_words(error))
+    heading = "No plan" if isinstance(error, InfeasiblePlanError) else ""
+    return _page(status_of(error), *error_words(error), heading=heading)
 
 
 def _stale_form(_error: CSRFError) -> tuple[str, int]:

@@ -139,7 +139,7 @@ def _rows(frame: _Frame) -> list[Markup]:
 
 
 def _week_lines(frame: _Frame, picture: TermPicture) -> list[Markup]:
-    """A line before each week, every second one shaded under the turns, its first date where there is room."""
+    """A line before each week, every second one shaded under the turns, dates where there is room."""
     parts, at, free = [], 0, 0.0
     reading = [week for week in picture.weeks if any(not each.is_off for each in week.days)]
     for nth, week in enumerate(reading):

@@ -225,6 +225,24 @@ def _write_copies(work: UnitOfWork, subject: Subject, values: Values, _prepared:
         work.pieces.put_copies(subject.id, part, copies)
 
 
+def _read_link(work: UnitOfWork, subject: Subject) -> Values:
+    work.pieces.get(subject.id)
+    other = work.pieces.links().get(subject.id)
+    return {"same_as": None if other is None else {"id": other, "title": work.pieces.get(other).title}}
+
+
+def _write_link(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
+    other = values["same_as"]
+    if other is not None:
+        work.pieces.get(other["id"])
+    work.pieces.put_link(subject.id, None if other is None else other["id"])
+
+
+def _is_same_link(one: Any, other: Any) -> bool:
+    """A piece's new title changes nothing of the link."""
+    return bool((one or {}).get("id") == (other or {}).get("id"))
+
+
 RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.DETAILS: Record(_read_details, _write_details),
     ChangeKind.LEVEL: Record(_read_level, _write_level),
@@ -234,5 +252,6 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.SECTION: Record(_read_section, _write_section),
     ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),
+    ChangeKind.LINK: Record(_read_link, _write_link, is_same=_is_same_link),
 }
 """The kinds of things that can change. What comes later adds its own here."""

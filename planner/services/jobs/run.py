@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from planner.core.change import Values
 from planner.core.job import Job, JobRefusal, JobState
-from planner.errors import ConflictError, NotFoundError, PlannerError
+from planner.errors import ConflictError, NotFoundError, PlanError, PlannerError
 from planner.services.ports import Progress
 from planner.services.toolbox import Toolbox, changing
 from planner.wording.director.conflict import error_words
@@ -65,8 +65,10 @@ Work = Callable[[Toolbox, Job, Steps], Values]
 
 
 def refusal_of(name: str, error: PlannerError, subject_id: int | None = None) -> JobRefusal:
-    """An error as a value of a job."""
-    return JobRefusal(name, error.slug, error_words(error)[0], subject_id)
+    """An error as a value of a job; of a plan that failed with what would help."""
+    message, hint = error_words(error)
+    words = f"{message} {hint}" if isinstance(error, PlanError) else message
+    return JobRefusal(name, error.slug, words, subject_id)
 
 
 def run_job(

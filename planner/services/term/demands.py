@@ -131,7 +131,8 @@ def traits(outlook: PieceOutlook) -> frozenset[str]:
     """What a piece may have in common with its neighbors: composer, tags, home key and first meter."""
     piece, profile = outlook.piece, outlook.profile
     composer = folded(piece.composer).rstrip(".")
-    named = [("composer", "" if composer in NOBODY else composer), *(("tag", folded(tag)) for tag in piece.tags)]
+    tags = (("tag", folded(tag)) for tag in piece.tags)
+    named = [("composer", "" if composer in NOBODY else composer), *tags]
     heard = [("key", profile.home_key), *(("meter", span.time) for span in profile.meters[:1])]
     return frozenset(f"{kind} {value}" for kind, value in (*named, *heard) if value)
 

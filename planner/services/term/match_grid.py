@@ -71,7 +71,8 @@ class GridQuery:
         minutes: Only pieces that take so many minutes at most.
         key: Only pieces in this home key; empty for any.
         text: In title, composer or arranger.
-        fresh_for: The section that must not know them; None everybody in the room; ``ANYBODY`` nobody is asked.
+        fresh_for: The section that must not know them; None for everybody in the room, ``ANYBODY`` where it
+            does not matter.
         offset: First row.
     """
 
@@ -112,16 +113,15 @@ class GridRow:
     """One piece.
 
     Attributes:
-        outlook: As the ensemble would meet it today; of its profile only the parts, until it is looked at whole.
+        outlook: As the ensemble would meet it today; its profile holds only parts until looked at whole.
         cells: One a section, in order of the ensemble.
         why_not: Why it is left out; empty when it can be planned.
         lost: Sections that are likely to be lost, the worst first.
         known: How somebody in the room can know it; None when it is fresh.
-        level: Its level for the ensemble.
         planned_on: The day of this term on which it is planned.
         minutes: From "face up" to "pencils down"; None where its study was not looked at.
-        skills: Share of the level of what is read that each skill makes, the largest first; empty where its study
-            was not looked at.
+        skills: Share of the level of what is read that each skill makes, the largest first; empty where its
+            study was not looked at.
     """
 
     outlook: PieceOutlook
@@ -129,7 +129,6 @@ class GridRow:
     why_not: tuple[WhyNot, ...]
     lost: tuple[GridCell, ...] = ()
     known: Known | None = None
-    level: float | None = None
     planned_on: date | None = None
     minutes: float | None = None
     skills: tuple[tuple[str, float], ...] = ()
@@ -138,6 +137,11 @@ class GridRow:
     def piece(self) -> Piece:
         """Which."""
         return self.outlook.piece
+
+    @property
+    def level(self) -> float | None:
+        """Its level for the ensemble."""
+        return self.outlook.level
 
     @property
     def cost(self) -> float | None:
@@ -160,7 +164,7 @@ class MatchGrid:
         query: What was asked.
         rows: Of this page.
         total: Rows on all pages.
-        ready, left_out: Pieces of the library that can be planned, and that are left out, whatever else was asked.
+        ready, left_out: Pieces that can be planned, and that are left out, whatever else was asked.
         counts: For each section, of the pieces that can be planned, how many are of each verdict.
         keys: Home keys to choose from.
     """
@@ -208,8 +212,10 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
     """
     pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
     known = _known(work, room, query.fresh_for)
-    lines, levels = work.pieces.lines(), work.pieces.levels_for(room.ensemble.id, [p.id for p in pieces])
-    judge = _Judge(room, known, levels, lost)
+    lines = work.pieces.lines()
+    of_pieces = (each for each in work.corrections.levels() if not (each.part or each.dimension))
+    own = {each.piece_id: each.level for each in of_pieces}
+    judge = _Judge(room, known, own, lost)
     rows = [judge.row(piece, lines.get(piece.id, ())) for piece in pieces]
     found = [row for row in rows if _is_asked(row, query)]
     if query.focus:
@@ -242,7 +248,8 @@ def _known(work: UnitOfWork, room: GridRoom, fresh_for: int | None) -> Mapping[i
         days = known_by_day(work, room.ensemble, [room.on], term=room.term, today=room.on)
         return days[room.on]
     others = [e for e in work.ensembles.list_ensembles() if e.id != room.ensemble.id]
-    read = (Exposure(r.ensemble_id, r.piece_id, "read", r.on, r.section_id) for r in work.results.list_results())
+    results = work.results.list_results()
+    read = (Exposure(r.ensemble_id, r.piece_id, "read", r.on, r.section_id) for r in results)
     exposures = [*work.ensembles.exposures(), *read]
     met = find_met_pieces(room.ensemble, exposures, room.on, others, section_id=fresh_for)
     return {piece: Known(exposure) for piece, exposure in met.items()}
@@ -255,10 +262,10 @@ class _Judge:
         self,
         room: GridRoom,
         known: Mapping[int, Known],
-        levels: Mapping[int, float | None],
+        own_levels: Mapping[int, float],
         lost: float,
     ) -> None:
-        self.room, self.known, self.levels, self.lost = room, known, levels, lost
+        self.room, self.known, self.own_levels, self.lost = room, known, own_levels, lost
         slots = room.plan.slots if room.plan else ()
         self.planned = {slot.piece_id: slot.on for slot in slots if slot.on >= room.on}
         self.banned = {wish.piece_id for wish in room.wishes if wish.kind == "banned" and wish.on is None}
@@ -267,7 +274,8 @@ class _Judge:
         """The piece before every section, and why it is left out."""
         known = self.known.get(piece.id)
         met = known.exposure if known else None
-        outlook = outlook_of(piece, _bare(piece, parts), self.room.ensemble, met)
+        own = self.own_levels.get(piece.id)
+        outlook = outlook_of(piece, _bare(piece, parts), self.room.ensemble, met, own)
         cells = _cells(outlook)
         lost = sorted((c for c in cells if c.lost > self.lost), key=lambda c: c.share or 0.0)
         return GridRow(
@@ -276,7 +284,6 @@ class _Judge:
             why_not=tuple(self._why_not(outlook, lost)),
             lost=tuple(lost),
             known=known,
-            level=self.levels.get(piece.id),
             planned_on=self.planned.get(piece.id),
         )
 
@@ -336,9 +343,10 @@ def _is_asked(row: GridRow, query: GridQuery) -> bool:
 
 
 def _training(skill: str, rows: Sequence[GridRow], wanted: Collection[int]) -> list[GridRow]:
-    """Of the wanted pieces those that train a skill, as the plan has it: against all the ensemble could read."""
-    ladder = Ladder([row.outlook for row in rows if row.outlook.readings and row.outlook.can_be_cast])
-    return [row for row in rows if row.piece.id in wanted and row.outlook.can_be_cast and row.outlook.readings and skill in dict(ladder.trains(row.piece.id))]
+    """Of the wanted pieces those that train a skill as the plan has it: held against all that can be read."""
+    able = [row for row in rows if row.outlook.readings and row.outlook.can_be_cast]
+    ladder = Ladder([row.outlook for row in able])
+    return [row for row in able if row.piece.id in wanted and skill in dict(ladder.trains(row.piece.id))]
 
 
 def _in_order(rows: Sequence[GridRow], query: GridQuery) -> list[GridRow]:

@@ -9,8 +9,7 @@ from planner.core.piece import Piece
 from planner.levels.readable import Verdict
 from planner.matching.outlook import PartFit, PieceOutlook
 from planner.services.ports import UnitOfWork
-from planner.services.term.demands import Ladder
-from planner.services.term.freshness import Knowing, Known, known_by_day
+from planner.services.term.freshness import Knowing, known_by_day
 from planner.services.term.outlook import read_outlooks
 from planner.services.term.reading_time import reading_time
 
@@ -50,90 +49,6 @@ class SectionMatch:
 
 
 @dataclass(frozen=True, slots=True)
-class MatchCell:
-    """What a piece asks of one section today.
-
-    Attributes:
-        section_id: Which.
-        part: Name of the part; the hardest where the section reads several.
-        level: Of the part; None not known.
-        share: Share of bars it should get right on the first reading; None not known.
-        lost: Chance that it is lost, 0 to 1.
-        verdict: What follows from the share.
-        is_beyond: The part leaves what the section reaches in comfort.
-    """
-
-    section_id: int
-    part: str
-    level: float | None
-    share: float | None
-    lost: float
-    verdict: Verdict
-    is_beyond: bool
-
-
-@dataclass(frozen=True, slots=True)
-class MatchRow:
-    """A piece of the library against every section.
-
-    Attributes:
-        piece: Which.
-        level: For the ensemble; None when no part that is read has a level.
-        minutes: For study, hearing, two readings and fixing.
-        key: Its home key.
-        trains: Focus and tier, 2 strongly, 1 somewhat.
-        cells: By section in score order; None where the section has no part.
-        cost: How badly it suits the ensemble; lower is better, infinite when nothing is known.
-        known: That somebody in the room can know it, and how; None when it is fresh.
-        is_for_all: The ensemble can read it together.
-        planned_on: The next day on which a plan of the ensemble has it; None when none has.
-    """
-
-    piece: Piece
-    level: float | None
-    minutes: float
-    key: str
-    trains: tuple[tuple[str, int], ...]
-    cells: tuple[MatchCell | None, ...]
-    cost: float
-    known: Known | None
-    is_for_all: bool
-    planned_on: date | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class MatchFilter:
-    """Which rows of a match to show; None and empty mean all.
-
-    Attributes:
-        focus: Pieces that train it.
-        minutes: Pieces that take no longer.
-        key: Pieces in that home key.
-        is_fresh: Only those that nobody in the room can know, or only the others.
-        verdict: Pieces that at least one section would read like this.
-        section_id: With ``verdict``: that section.
-    """
-
-    focus: str = ""
-    minutes: float | None = None
-    key: str = ""
-    is_fresh: bool | None = None
-    verdict: Verdict | None = None
-    section_id: int | None = None
-
-    def lets_through(self, row: MatchRow) -> bool:
-        """Whether a row is among those asked for."""
-        cells = [c for c in row.cells if c and self.section_id in (None, c.section_id)]
-        return (
-            (not self.focus or self.focus in dict(row.trains))
-            and (self.minutes is None or row.minutes <= self.minutes)
-            and (not self.key or row.key == self.key)
-            and (self.is_fresh is None or self.is_fresh == (row.known is None))
-            and (self.verdict is None or any(cell.verdict is self.verdict for cell in cells))
-        )
-
-
-@dataclass(frozen=True, slots=True)
 class MatchView:
     """The match of a library with an ensemble on a day.
 
@@ -145,7 +60,6 @@ class MatchView:
         met: Pieces left out because someone in the room can know them.
         unlevelled: Pieces left out because their level is unknown.
         uncastable: Pieces left out because too few of their parts, or of the players, would be busy.
-        rows: Every piece with a level, known ones and those for other forces too, best first.
     """
 
     ensemble: Ensemble
@@ -155,11 +69,6 @@ class MatchView:
     met: int
     unlevelled: int = 0
     uncastable: int = 0
-    rows: tuple[MatchRow, ...] = ()
-
-    def filtered(self, which: MatchFilter) -> tuple[MatchRow, ...]:
-        """The rows that a filter lets through, in their order."""
-        return tuple(row for row in self.rows if which.lets_through(row))
 
 
 def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = None) -> MatchView:
@@ -175,7 +84,6 @@ def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = No
         NotFoundError: If there is no such ensemble.
     """
     ensemble = work.ensembles.get(ensemble_id)
-    planned = _planned_days(work, ensemble_id, on)
     known = {
         piece: each
         for piece, each in known_by_day(work, ensemble, [on], today=on)[on].items()
@@ -187,8 +95,6 @@ def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = No
         (_match_piece(o) for o in fresh if o.can_be_cast),
         key=lambda m: (m.outlook.cost, m.piece.title, m.piece.id),
     )
-    ladder = Ladder([outlook for outlook in outlooks if outlook.can_be_cast])
-    rows = (_row(o, ladder, known.get(o.piece.id), planned.get(o.piece.id)) for o in outlooks)
     return MatchView(
         ensemble=ensemble,
         on=on,
@@ -197,41 +103,6 @@ def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = No
         met=len(known),
         unlevelled=work.pieces.count(is_levelled=False),
         uncastable=sum(1 for outlook in fresh if not outlook.can_be_cast),
-        rows=tuple(sorted(rows, key=lambda row: (row.cost, row.piece.title, row.piece.id))),
-    )
-
-
-def _planned_days(work: UnitOfWork, ensemble_id: int, on: date) -> dict[int, date]:
-    """By piece, the next day from ``on`` on which a plan of the ensemble has it."""
-    plans = work.terms.plans([term.id for term in work.terms.list_terms(ensemble_id)])
-    found: dict[int, date] = {}
-    for slot in (slot for plan in plans.values() for slot in plan.slots if slot.on >= on):
-        found[slot.piece_id] = min(slot.on, found.get(slot.piece_id, slot.on))
-    return found
-
-
-def _row(outlook: PieceOutlook, ladder: Ladder, known: Known | None, planned_on: date | None) -> MatchRow:
-    hardest = {fit.section.id: fit for fit in reversed(outlook.fits)}
-    hardest |= {fit.section.id: fit for fit in outlook.readings}
-    return MatchRow(
-        piece=outlook.piece,
-        level=outlook.level,
-        minutes=reading_time(outlook.profile, outlook.level).minutes,
-        key=outlook.profile.home_key,
-        trains=ladder.trains(outlook.piece.id) if outlook.can_be_cast else (),
-        cells=tuple(_cell(hardest.get(section.id)) for section in outlook.sections),
-        cost=outlook.cost,
-        known=known,
-        is_for_all=outlook.can_be_cast,
-        planned_on=planned_on,
-    )
-
-
-def _cell(fit: PartFit | None) -> MatchCell | None:
-    if fit is None:
-        return None
-    return MatchCell(
-        fit.section.id, fit.cast.part, fit.level, fit.share, fit.lost, fit.verdict, fit.beyond is not None
     )
 
 

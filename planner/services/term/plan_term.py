@@ -219,7 +219,7 @@ def _compared(
     with changing(open_work) as work:
         _refuse_changed(work, facts)
         if proposal is None or stays:
-            in_force = replace(in_force, made_from=made_from)
+            in_force = replace(in_force, made_from="" if _is_unfinished(solution) else made_from)
             work.terms.save_plan(in_force)
             work.terms.remove_proposal(facts.term.id)
         else:
@@ -310,8 +310,17 @@ def _as_plan(term_problem: TermProblem, solution: "Solution", slots: Sequence[Sl
         cost=float(cost.filled + cost.change),
         bound=min(float(cost.filled + cost.change), solution.bound),
         is_proven=solution.is_proven,
-        made_from=fingerprint_of(term_problem, explained),
+        made_from="" if _is_unfinished(solution) else fingerprint_of(term_problem, explained),
     )
+
+
+def _is_unfinished(solution: "Solution") -> bool:
+    """Whether planning again should search on although nothing changes: it was cut short before it was full.
+
+    A full plan for which only time ran out stays, so that a slow machine changes nothing either.
+    """
+    is_open = any(slot.piece_id == OPEN_PIECE for slot in solution.slots)
+    return solution.ended is Ended.ASKED or (solution.ended is Ended.TIME and is_open)
 
 
 def save_checked(work: UnitOfWork, term_problem: TermProblem, plan: Plan, slots: Sequence[Slot]) -> None:

@@ -16,6 +16,7 @@ from planner.scheduling.problem import OPEN_PIECE, Limits
 from planner.services.changes.journal import recorded
 from planner.services.changes.term_record import term_subject
 from planner.services.ports import UnitOfWork
+from planner.services.term.slot_reasons import reasons_for
 from planner.services.term.term_facts import fingerprint_of, read_facts
 from planner.services.term.term_problem import Breach, TermProblem, breaches_on, build_problem
 from planner.wording.director.proposal import cannot_take_sentence
@@ -46,8 +47,8 @@ class DayChange:
         on: The day.
         before, after: What stands there, and what would.
         together: Other days that have to change with it, as pieces move between them.
-        saved: What the change and those it goes together with save; None where the plan in force breaks a
-            rule, so that there is nothing to compare.
+        saved: What the change and those it goes together with save, the price of changing taken off; None
+            where what stands there breaks a rule, so that there is nothing to compare.
         why: What it is for.
         rule: The rule that is broken now, by its name; empty where none is.
         piece_id: The piece that breaks it; None where it is not one piece alone.
@@ -159,12 +160,14 @@ def take_proposal(
             key=lambda s: (s.on, s.position, s.station or 0),
         )
     )
-    term_problem = build_problem(read_facts(work, term_id, today), Limits(may_leave_open=True), opened=taken)
+    facts, limits = read_facts(work, term_id, today), Limits(may_leave_open=True)
+    term_problem = build_problem(facts, limits, opened=taken)
     _refuse_broken(term_problem, slots, taken, proposal)
     is_whole = taken == changed
+    every_day = build_problem(facts, limits, opened=facts.term.reading_dates())
     taken_plan = Plan(
         term_id,
-        slots,
+        reasons_for(every_day, slots),
         cost=float(proposal.cost.filled + proposal.cost.change) if is_whole or plan is None else plan.cost,
         bound=proposal.bound if is_whole or plan is None else 0.0,
         is_proven=proposal.is_proven and is_whole,
@@ -237,10 +240,10 @@ def changes_between(
         after: The proposed plan, without open slots.
     """
     found = []
+    breaches = breaches_of(term_problem, before)
     for group in groups_of(before, after):
-        swapped = (*(s for s in before if s.on not in group), *(s for s in after if s.on in group))
-        saved = _saved(term_problem, before, swapped)
-        broken = {breach.on: breach for breach in breaches_of(term_problem, before) if breach.on in group}
+        saved = _saved(term_problem, before, after, group)
+        broken = {breach.on: breach for breach in breaches if breach.on in group}
         why = _why(term_problem, before, group, saved, is_broken=bool(broken))
         for on in sorted(group):
             breach = broken.get(on)
@@ -300,13 +303,35 @@ def cost_if_kept(term_problem: TermProblem, slots: Sequence[Slot]) -> PlanCost |
     return None if check.broken_rules(problem, filled) else check.cost(problem, filled)
 
 
-def _saved(term_problem: TermProblem, before: Sequence[Slot], swapped: Sequence[Slot]) -> PlanCost | None:
-    old, new = (cost_if_kept(term_problem, slots) for slots in (before, swapped))
-    if old is None or new is None:
+def _saved(
+    term_problem: TermProblem, before: Sequence[Slot], after: Sequence[Slot], group: Collection[date]
+) -> PlanCost | None:
+    """What some days save: the mean of what they save as the first to change and as the last.
+
+    So the savings of all add up to the gain where days touch each other only two by two.
+    """
+    first = (before, (*(s for s in before if s.on not in group), *(s for s in after if s.on in group)))
+    last = ((*(s for s in after if s.on not in group), *(s for s in before if s.on in group)), after)
+    found = []
+    for old, new in (first, last):
+        costs = [cost_if_kept(term_problem, slots) for slots in (old, new)]
+        if costs[0] is not None and costs[1] is not None:
+            found.append(costs_less(costs[0], costs[1]))
+    if not found:
         return None
-    return PlanCost(
-        **{each.name: getattr(old, each.name) - getattr(new, each.name) for each in fields(PlanCost)}
-    )
+    names = [each.name for each in fields(PlanCost)]
+    return PlanCost(**{name: round(sum(getattr(c, name) for c in found) / len(found)) for name in names})
+
+
+def costs_less(old: PlanCost, new: PlanCost) -> PlanCost:
+    """By how much one plan costs less than another, by what it costs for.
+
+    Example:
+        >>> costs_less(PlanCost(9, 5, 0, 0, 0, 0), PlanCost(4, 6, 0, 0, 1, 0)).total
+        3
+    """
+    names = [each.name for each in fields(PlanCost)]
+    return PlanCost(**{name: getattr(old, name) - getattr(new, name) for name in names})
 
 
 def _why(

@@ -32,7 +32,8 @@ def known_slots(work: UnitOfWork, term: Term, ensemble: Ensemble, today: date) -
 
     Args:
         work: An open unit of work; nothing is changed.
-        term, ensemble: Whose plan.
+        term: Whose plan.
+        ensemble: Who reads.
         today: Days before it are past.
     """
     plan = work.terms.plan(term.id)

@@ -50,16 +50,19 @@ def show_choices(
     Args:
         work: An open unit of work; nothing is changed.
         term_id: Which term.
-        on, position, station: Which place.
+        on: The day.
+        position: Which place of it.
+        station: Which station; None where all read together.
         today: Days before it are past.
 
     Raises:
         NotFoundError: If there is no such term or place.
         ConflictError: If the day is past, or something is logged for it.
     """
-    facts = read_facts(work, term_id, today)
+    facts = read_facts(work, term_id, today, asks_what_stays=False)
     if on not in facts.term.reading_dates():
-        raise NotFoundError("reading day", f"{on} in {facts.term.name}", hint="Look at the term for its days.")
+        place = f"{on} in {facts.term.name}"
+        raise NotFoundError("reading day", place, hint="Look at the term for its days.")
     built = build_problem(facts, Limits(may_leave_open=True), opened=[on])
     if built.problem.days[built.problem.day_by_date[on]].is_settled:
         raise ConflictError(f"{on} is over and stays as it was.", hint="Choose a day to come.")

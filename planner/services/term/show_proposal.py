@@ -1,4 +1,4 @@
-"""What is proposed in place of a plan, day by day, with what each section should get right before and after."""
+"""What is proposed in place of a plan, day by day, with what the sections should get right."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -51,7 +51,8 @@ def show_proposal(work: UnitOfWork, term: Term, ensemble: Ensemble, today: date)
 
     Args:
         work: An open unit of work; nothing is changed.
-        term, ensemble: For whom.
+        term: Which term.
+        ensemble: Who reads.
         today: Days before it are past.
     """
     work = read_once(work)

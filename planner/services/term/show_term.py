@@ -95,7 +95,8 @@ def read_term(
 
     Args:
         work: An open unit of work; nothing is changed.
-        term, ensemble: What is shown.
+        term: What is shown.
+        ensemble: Who reads.
         today: Days before it are past.
         also: Further pieces.
     """
@@ -124,7 +125,7 @@ def read_term(
         away={},
         linked={},
         copies={},
-        printed={},
+        printed=work.terms.printed(term.id),
     )
     levels = {outlook.piece.id: outlook.level for outlook in outlooks}
     return TermRead(build_problem(facts, Limits()), pieces, levels)

@@ -25,7 +25,8 @@ def reasons_for(term_problem: TermProblem, slots: Sequence[Slot]) -> tuple[Slot,
     explained = []
     for at, slot in enumerate(slots):
         is_again = (slot.on, slot.piece_id) in again
-        if slot.piece_id == OPEN_PIECE or (slot.on in settled and not is_again):
+        is_known = slot.piece_id in term_problem.problem.piece_by_id
+        if slot.piece_id == OPEN_PIECE or not is_known or (slot.on in settled and not is_again):
             explained.append(slot)
         elif is_again:
             reasons = _of_second_reading(term_problem, slot, outlooks[slot.piece_id], slots[:at])

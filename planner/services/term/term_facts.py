@@ -16,8 +16,14 @@ from planner.services.term.outlook import read_outlooks
 from planner.services.term.term_problem import TermFacts, TermProblem
 
 
-def read_facts(work: UnitOfWork, term_id: int, today: date) -> TermFacts:
+def read_facts(work: UnitOfWork, term_id: int, today: date, *, asks_what_stays: bool = True) -> TermFacts:
     """What a term is planned from.
+
+    Args:
+        work: An open unit of work; nothing is changed.
+        term_id: Which term.
+        today: Days before it are past.
+        asks_what_stays: Whether days with printed guides have to be known.
 
     Raises:
         NotFoundError: If there is no such term.
@@ -27,6 +33,8 @@ def read_facts(work: UnitOfWork, term_id: int, today: date) -> TermFacts:
     dates = term.reading_dates()
     known = known_by_day(work, ensemble, dates, term=term, today=today)
     ahead = next((on for on in dates if on >= today), dates[-1])
+    away = _read_elsewhere(work, term)
+    has_rooms = bool(away) or any(shape.stations for shape in term.shapes)
     return TermFacts(
         term=term,
         ensemble=ensemble,
@@ -37,10 +45,10 @@ def read_facts(work: UnitOfWork, term_id: int, today: date) -> TermFacts:
         today=today,
         forecasts=forecast_levels(work, ensemble, dates, today),
         known=known,
-        away=_read_elsewhere(work, term),
+        away=away,
         linked=linked_pieces(work),
-        copies=work.pieces.copies(),
-        printed=work.terms.printed(term_id),
+        copies=work.pieces.copies() if has_rooms else {},
+        printed=work.terms.printed(term_id) if asks_what_stays else {},
     )
 
 

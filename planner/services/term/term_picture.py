@@ -1,4 +1,4 @@
-"""A term as the director sees it: by reading day its aim, what each section should get right, skills, turns."""
+"""A term as the director sees it: day by day its aim, what the sections should get right, skills, turns."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -151,7 +151,8 @@ def term_picture(
 
     Args:
         term_problem: The term with at least the pieces of its plan among the candidates.
-        pieces, levels: The pieces of the plan, and their levels for the ensemble.
+        pieces: The pieces of the plan.
+        levels: Their levels for the ensemble.
     """
     facts, problem = term_problem.facts, term_problem.problem
     drawn = {on: _day(term_problem, at, pieces, levels) for on, at in problem.day_by_date.items()}
@@ -191,12 +192,16 @@ def _weeks(term: Term, today: date, drawn: Mapping[date, DayPicture]) -> tuple[W
             drawn.get(on, DayPicture(on, is_off=True, is_past=on < today, is_concert=on in term.concerts))
             for on in dates
             if term.first <= on <= term.last
-            and (on in drawn or on in term.concerts or (on.weekday() in term.weekdays and on in term.days_off))
+            and (on in drawn or on in term.concerts or _is_left_out(term, on))
         ]
         if days:
             found.append(WeekPicture(monday, tuple(days)))
         monday += timedelta(days=7)
     return tuple(found)
+
+
+def _is_left_out(term: Term, on: date) -> bool:
+    return on.weekday() in term.weekdays and on in term.days_off
 
 
 def _day(
@@ -239,7 +244,8 @@ def slot_picture(
     Args:
         term_problem: The term, with the piece among its candidates.
         slot: Which reading.
-        piece, level: What is read, and its level for the ensemble.
+        piece: What is read.
+        level: Its level for the ensemble.
         results: Of the day.
     """
     sections = term_problem.facts.ensemble.sections

@@ -28,12 +28,15 @@ from planner.wording.director.wishes import (
     known_sentence,
     refusal_sentences,
     short_copies_sentence,
+    stands_already_sentence,
     wish_phrase,
 )
 from planner.wording.words import short_day
 
 INSISTED = frozenset({check.FORCES, check.READABLE})
 """Rules that do not bind a pinned piece, once the director insists: they rest on estimates."""
+
+INSIST_HINT = "Ask for it anyway (a command with --anyway), or choose another day."
 
 Kind = Literal["pinned", "banned", "again"]
 
@@ -85,7 +88,8 @@ def pin(
     _refuse_contradiction(ask)
     kept = [w for w in ask.wishes if not (w.piece_id == piece_id and w.kind == "pinned")]
     facts = replace(read_facts(work, term_id, today), wishes=(*kept, ask.wish))
-    if on is None or piece_id not in {slot.piece_id for slot in facts.planned(on)}:
+    ahead = [day for day in facts.term.reading_dates() if day >= today] if on is None else [on]
+    if not any(slot.piece_id == piece_id for day in ahead for slot in facts.planned(day)):
         _refuse_announced(facts, ask, is_insisted=anyway)
         _refuse_pin(facts, ask, is_insisted=anyway)
     return _store(work, ask, (*kept, ask.wish), by)
@@ -247,12 +251,12 @@ def _refuse_announced(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None
     if facts.printed.get(on):
         raise ConflictError(
             f"The guides of {short_day(on)} are printed.",
-            hint="Say that you want it anyway, or choose another day.",
+            hint=INSIST_HINT,
         )
     if on < facts.today + timedelta(days=facts.term.announced_days):
         raise ConflictError(
             f"The plan of {short_day(on)} is announced ({facts.term.announced_days} days ahead).",
-            hint="Say that you want it anyway, or choose a later day.",
+            hint=INSIST_HINT,
         )
 
 
@@ -262,7 +266,7 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
     Raises:
         ConflictError: With every reason.
     """
-    problem = build_problem(facts, Limits(may_leave_open=True), opened=facts.term.reading_dates()).problem
+    problem = build_problem(facts, Limits(may_leave_open=True)).problem
     wish = PlanWish(ask.wish.piece_id, ask.wish.on)
     if wish.piece_id not in problem.piece_by_id:
         raise _unreadable(ask)
@@ -275,9 +279,7 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
         can_insist = bool(causes) and all(cause.rule in INSISTED for cause in causes)
         raise ConflictError(
             " ".join(sentences) or f"{facts.term.name} has no day left for “{ask.title}”.",
-            hint="Say that you want it anyway, or choose another day."
-            if can_insist
-            else "Choose another day.",
+            hint=INSIST_HINT if can_insist else "Choose another day.",
         )
     conflict = pin_conflict(problem, wish)
     if conflict is not None:
@@ -309,6 +311,10 @@ def _sentences(facts: TermFacts, piece_id: int, title: str, causes: Iterable[Cau
     causes = tuple(causes)
     if not causes:
         return ()
+    once = [cause for cause in causes if cause.rule == check.ONCE]
+    stands = [s.on for s in (facts.plan.slots if facts.plan else ()) if s.piece_id == piece_id]
+    if once and stands and all(cause.rule != check.FRESH for cause in causes):
+        return (stands_already_sentence(title, stands[0]),)
     outlook = next((each for each in facts.outlooks if each.piece.id == piece_id), None)
     short = lacks_copies(facts.copies.get(piece_id, {}), outlook) if outlook else ()
     if short:

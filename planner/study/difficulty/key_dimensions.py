@@ -36,7 +36,7 @@ KEY_POWER = 3.0
 """Exponent of the mean over bars: a fuller signature counts by its share. Source: house choice."""
 SIGNATURE_CHANGES: Anchors = ((0, 0.0), (1, 0.3), (3, 0.8), (6, 1.4))
 
-OUTSIDE: Anchors = ((0.0, 0.5), (0.03, 1.0), (0.06, 2.0), (0.12, 3.4), (0.2, 4.6), (0.4, 6.0))
+OUTSIDE: Anchors = ((0.0, 0.5), (0.06, 1.6), (0.12, 2.9), (0.2, 4.3), (0.4, 6.0))
 """Share of the notes outside the signature, to level."""
 KINDS: Anchors = ((0.0, 0.5), (1.0, 0.6), (2.0, 1.2), (4.0, 2.6), (6.0, 4.0), (9.0, 5.4), (12.0, 6.0))
 """Different notes outside the signature expected among 64 notes, to level.

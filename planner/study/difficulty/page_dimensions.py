@@ -12,8 +12,8 @@ from planner.study.facts import StudyFacts
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats, PartColumns
 
-UNSHARED: Anchors = ((0.0, 0.5), (0.05, 0.9), (0.1, 1.5), (0.2, 2.4), (0.35, 3.2), (0.6, 4.2), (1.0, 6.0))
-"""Share of the beats in which a part attacks alone, to level.
+UNSHARED: Anchors = ((0.0, 0.5), (0.05, 1.4), (0.1, 2.2), (0.2, 3.5), (0.35, 4.7), (0.6, 5.5), (1.0, 6.0))
+"""Share of the beats in which a part is parted from the others, to level.
 
 Source: house choice: the first partings cost most, for whoever seldom moves with the others gets little from
 them anyway.

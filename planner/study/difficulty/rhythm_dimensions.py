@@ -60,7 +60,7 @@ VARIETY: Anchors = ((1, 0.5), (2, 1.0), (4, 2.0), (6, 2.9), (8, 3.7), (10, 4.5),
 Source: house choice. A reader takes in a rhythm at a glance when the bar before had it (Thul and Toussaint,
 ISMIR 2008, on the information in rhythms); how many must be taken in anew is the load.
 """
-SURPRISE: Anchors = ((0.3, 0.0), (0.8, 0.5), (1.3, 1.1), (1.8, 1.8), (2.5, 2.6))
+SURPRISE: Anchors = ((0.3, 0.0), (0.8, 0.3), (1.3, 0.7), (1.8, 1.1), (2.5, 1.6))
 """Bits by which the next note value surprises who knows the last one, to what they add. Source: house choice
 on Shannon's conditional entropy."""
 SYNCOPATION: Anchors = ((0.0, 0.5), (0.05, 1.5), (0.15, 3.0), (0.3, 4.5), (0.6, 6.0))
@@ -107,10 +107,10 @@ LONGEST_BEAT = 1.0
 
 Source: conductors subdivide below about 60 a minute (common practice).
 """
-SHORTEST_BEAT = 0.3
+SHORTEST_BEAT = 0.288
 """Seconds below which pulses are counted by threes or twos, as a scherzo's bars in one.
 
-Source: conductors beat a bar in one above about 200 quarters a minute (common practice).
+Source: house choice: quicker than a metronome goes, which ends at 208.
 """
 
 

@@ -10,8 +10,8 @@ from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Floats
 
 DENSITY: Anchors = (
-    (1.0, 0.5), (1.5, 0.9), (2.0, 1.4), (3.0, 2.3), (4.0, 3.0), (6.0, 4.0), (8.0, 4.7), (12.0, 5.5),
-    (16.0, 6.0),
+    (0.5, 0.5), (1.0, 1.05), (1.5, 1.5), (2.0, 1.9), (3.0, 2.6), (4.0, 3.2), (6.0, 4.1), (8.0, 4.8),
+    (12.0, 5.5), (16.0, 6.0),
 )  # fmt: skip
 """Notes a second to level: about one level for each doubling.
 

@@ -20,9 +20,10 @@ class Texture:
     """Independence of the parts.
 
     Attributes:
-        unshared: For each part, the share of the beats it strikes in which it attacks alone, each counted by
-            the share of ``SUPPORT`` other lines (of those that sound, if they are fewer) that do not attack
-            with it; None where no other part ever sounds with it.
+        unshared: For each part, the share of the beats it sounds in which others do not do what it does,
+            strike or hold on; each counted by the square root of the share that is missing of ``SUPPORT``
+            other lines (of those that sound, if they are fewer), so that the first that goes elsewhere
+            counts most. None where no other part ever sounds with it.
         between_hands: For each part on several staves, the share of its attacks that one hand has alone; None
             for other parts.
     """
@@ -61,23 +62,40 @@ def measure_texture(
     codes = np.array([_codes(columns, onset, pitch) for _, (onset, _, pitch) in playing])
     own = np.array([group[at] for at, _ in playing])
     among = {
-        True: _lonely(attacks[own], sounding[own], codes[own], measure),
-        False: _lonely(attacks, sounding, codes, measure),
+        True: _others(attacks[own], sounding[own], codes[own], measure),
+        False: _others(attacks, sounding, codes, measure),
     }
     opens = np.flatnonzero(np.append(True, np.diff(np.searchsorted(beats, moments, side="right")) > 0))
     for row, (at, _) in enumerate(playing):
-        lonely, accompanied = among[bool(own[row])]
-        struck = attacks[row]
-        if (struck & accompanied).any():
-            by_beat = np.maximum.reduceat(np.where(struck, lonely, 0.0), opens)
-            unshared[at] = float(by_beat.sum() / np.maximum.reduceat(struck, opens).sum())
+        others = among[bool(own[row])]
+        plays = sounding[row] & others.accompanied
+        if plays.any():
+            parted = np.where(plays, np.where(attacks[row], others.moving, others.holding), 0.0)
+            by_beat = np.maximum.reduceat(np.sqrt(parted), opens)
+            unshared[at] = float(by_beat.sum() / np.maximum.reduceat(sounding[row], opens).sum())
     return Texture(tuple(unshared), hands)
 
 
-def _lonely(attacks: Bools, sounding: Bools, codes: Ints, measure: Ints) -> tuple[Floats, Bools]:
-    """How lonely an attack is at each moment, 0 to 1, and where more than one line sounds."""
+@dataclass(frozen=True, eq=False)
+class _Others:
+    """What a line has of the others at each moment; arrays of shape ``(n_moments,)``.
+
+    Attributes:
+        moving: How far a line that attacks is left alone, 0 to 1: the share of the support missing.
+        holding: The same for a line that holds on.
+        accompanied: True where more than one line sounds.
+    """
+
+    moving: Floats
+    holding: Floats
+    accompanied: Bools
+
+
+def _others(attacks: Bools, sounding: Bools, codes: Ints, measure: Ints) -> _Others:
+    """How many lines attack and hold at each moment."""
     if not len(attacks):
-        return np.zeros(len(measure)), np.zeros(len(measure), dtype=np.bool_)
+        nobody = np.zeros(len(measure))
+        return _Others(nobody, nobody, np.zeros(len(measure), dtype=np.bool_))
     line_of = _lines_of(codes)[:, measure]
     together, present = np.zeros_like(attacks), np.zeros_like(attacks)
     every = np.arange(len(measure))
@@ -86,8 +104,8 @@ def _lonely(attacks: Bools, sounding: Bools, codes: Ints, measure: Ints) -> tupl
         present[line_of[row], every] |= sounding[row]
     attacking, heard = together.sum(axis=0), present.sum(axis=0)
     need = within(heard - 1, 1, SUPPORT)
-    lonely: Floats = np.where(heard > 1, np.maximum(0.0, need - (attacking - 1)) / need, 0.0)
-    return lonely, heard > 1
+    moving, holding = (np.maximum(0.0, need - (alike - 1)) / need for alike in (attacking, heard - attacking))
+    return _Others(np.minimum(moving, 1.0), np.minimum(holding, 1.0), heard > 1)
 
 
 def _merged(lines: tuple[AttackLine, ...]) -> tuple[Ints, Ints, Ints]:

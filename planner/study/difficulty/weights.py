@@ -6,12 +6,6 @@ from dataclasses import dataclass
 from planner.core.difficulty import Dimension
 from planner.core.ensemble import LOWEST_LEVEL
 
-BY_ITSELF = 1.5
-"""Level of independence at which the others neither help nor hinder.
-
-Source: house choice: a part that attacks alone in a beat of every ten.
-"""
-
 
 @dataclass(frozen=True, slots=True)
 class Scale:
@@ -20,20 +14,22 @@ class Scale:
     Attributes:
         base: Where every part begins, in levels.
         weights: For each dimension, levels added by each level that it stands above the lowest.
+        by_itself: Level of independence that stands for a part with nobody to be held against.
     """
 
     base: float
     weights: Mapping[str, float]
+    by_itself: float = LOWEST_LEVEL
 
     def base_for(self, names: Collection[str]) -> float:
         """Where a part begins that has these dimensions.
 
-        Where there is nobody to be independent from, independence is left out, and the part begins as high as
-        if nothing of the others helped or hindered it.
+        Where there is nobody to be independent from, independence is left out, and the part begins where
+        ``by_itself`` puts it.
         """
         if Dimension.INDEPENDENCE in names:
             return self.base
-        return self.base + self.weights[Dimension.INDEPENDENCE] * (BY_ITSELF - LOWEST_LEVEL)
+        return self.base + self.weights[Dimension.INDEPENDENCE] * (self.by_itself - LOWEST_LEVEL)
 
     def total(self, levels: Mapping[str, float]) -> float:
         """The sum for the levels of some dimensions, not yet held to the ends of the scale.
@@ -48,13 +44,13 @@ class Scale:
 
 
 PLAYED = Scale(
-    0.24,
+    0.05,
     {
-        "rhythm": 0.17, "variety": 0.18, "syncopation": 0.13, "meter": 0.15,
-        "key": 0.09, "accidentals": 0.25, "transposition": 0.21,
-        "range": 0.17, "position": 0.15, "ledger lines": 0.05, "clef": 0.11,
-        "motion": 0.12, "notes": 0.13, "chords": 0.06, "density": 0.25, "runs": 0.2,
-        "independence": 0.12, "hands": 0.1, "rests": 0.03,
+        "rhythm": 0.21, "variety": 0.24, "syncopation": 0.13, "meter": 0.15,
+        "key": 0.09, "accidentals": 0.28, "transposition": 0.2,
+        "range": 0.16, "position": 0.16, "ledger lines": 0.05, "clef": 0.1,
+        "motion": 0.11, "notes": 0.17, "chords": 0.07, "density": 0.25, "runs": 0.2,
+        "independence": 0.05, "hands": 0.1, "rests": 0.03,
         "roadmap": 0.02, "expression": 0.02, "endurance": 0.02,
     },
 )  # fmt: skip
@@ -65,21 +61,23 @@ of levels; ``python -m tests.benchmarks.levels fit``, where prior, least weights
 """
 
 SUNG = Scale(
-    0.68,
+    1.05,
     {
-        "rhythm": 0.15, "variety": 0.22, "syncopation": 0.03, "meter": 0.1,
-        "key": 0.0, "accidentals": 0.35, "transposition": 0.0,
-        "range": 0.02, "position": 0.0, "ledger lines": 0.0, "clef": 0.15,
-        "motion": 0.2, "notes": 0.0, "chords": 0.0, "density": 0.2, "runs": 0.15,
-        "independence": 0.4, "hands": 0.0, "rests": 0.05,
-        "roadmap": 0.01, "expression": 0.01, "endurance": 0.03,
+        "rhythm": 0.1, "variety": 0.15, "syncopation": 0.03, "meter": 0.08,
+        "key": 0.0, "accidentals": 0.25, "transposition": 0.0,
+        "range": 0.05, "position": 0.0, "ledger lines": 0.0, "clef": 0.15,
+        "motion": 0.18, "notes": 0.05, "chords": 0.0, "density": 0.3, "runs": 0.1,
+        "independence": 0.22, "hands": 0.0, "rests": 0.05,
+        "roadmap": 0.03, "expression": 0.01, "endurance": 0.05,
     },
+    by_itself=1.5,
 )  # fmt: skip
 """Of everything that is sung.
 
 A singer has no keys: what must be heard before it sounds (accidentals, leaps, a line held against the others)
-weighs more, where the fingers go weighs nothing. Source: house choice of the weights, looked at on the hymns
-with an editor's marks; the base fitted to sung parts graded from their page.
+weighs more, where the fingers go weighs nothing. One who sings alone stands where a part stands that is parted
+from the others in one beat of twenty. Source: house choice of the weights, looked at on every second of the
+hymns with an editor's marks; the base fitted to sung parts graded from their page.
 """
 
 

@@ -172,6 +172,8 @@ def _name_of(change: Change, name: str) -> str:
         return term_value_name(name)
     if change.kind == ChangeKind.COPIES:
         return f"copies of {name}"
+    if change.kind == ChangeKind.LINK:
+        return "other file"
     if name == "start":
         return "starting level"
     part, dimension = (change.subject.within.get(each, "") for each in ("part", "dimension"))
@@ -188,6 +190,8 @@ def _value(kind: ChangeKind, name: str, value: Any) -> str:
         return _result(value)
     if kind == ChangeKind.TERM:
         return term_value(name, value)
+    if kind == ChangeKind.LINK:
+        return f"“{value['title']}”" if value else "none"
     if kind == ChangeKind.COPIES:
         return "not counted" if value is None else str(value)
     if name == "start":

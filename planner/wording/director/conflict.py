@@ -8,7 +8,7 @@ from math import ceil, floor
 from planner.errors import InfeasiblePlanError, PlannerError
 from planner.scheduling import check
 from planner.scheduling.answer import Cause, Conflict, ConflictKind, Mend, MendKind
-from planner.wording.words import capital, counted, day, listed, some_of
+from planner.wording.words import capital, counted, listed, short_day, some_of
 
 Names = Mapping[int, str]
 
@@ -32,11 +32,11 @@ def headline(conflict: Conflict) -> str:
     Example:
         >>> pin = Cause(check.PINS, date(2026, 11, 3), (7,))
         >>> headline(Conflict(ConflictKind.PIN, (check.PINS,), (pin,), titles=((7, "Air"),)))
-        'Air cannot be pinned to November 3.'
+        '“Air” cannot be pinned to Nov 3.'
         >>> headline(Conflict(ConflictKind.TOO_FEW, (), (Cause(check.FILLED, date(2026, 11, 3)),)))
-        'There are too few fresh pieces for November 3.'
+        'There are too few fresh pieces for Nov 3.'
     """
-    titles, days = dict(conflict.titles), _days(_dates(conflict, check.FILLED))
+    titles, days = _quoted(conflict), _days(_dates(conflict, check.FILLED))
     match conflict.kind:
         case ConflictKind.PIN:
             return _pins_headline(_single(_of(conflict, check.PINS)), titles)
@@ -50,8 +50,10 @@ def headline(conflict: Conflict) -> str:
 
 def conflict_sentences(conflict: Conflict) -> tuple[str, ...]:
     """Why, one sentence for each thing without which there would be a plan."""
-    titles, sections = dict(conflict.titles), dict(conflict.sections)
-    causes = [cause for cause in conflict.causes if cause.rule not in (check.FILLED, check.PINS)]
+    titles, sections = _quoted(conflict), dict(conflict.sections)
+    causes = [cause for cause in conflict.causes if cause.rule not in _IN_HEADLINE]
+    if conflict.kind is not ConflictKind.PIN:
+        causes = [cause for cause in causes if cause.piece_ids or cause.rule not in _WITH_SLOTS]
     found = [
         _cause_sentence(cause, dates, titles, sections, conflict.kind) for cause, dates in _by_days(causes)
     ]
@@ -66,7 +68,7 @@ def conflict_sentences(conflict: Conflict) -> tuple[str, ...]:
 
 def mend_sentences(conflict: Conflict) -> tuple[str, ...]:
     """What would help, each by itself: first what is enough, then what may not be."""
-    titles = dict(conflict.titles)
+    titles = _quoted(conflict)
     enough = [_mend(mend, titles) for mend in conflict.mends if mend.is_enough]
     other = [_mend(mend, titles) for mend in conflict.mends if not mend.is_enough]
     found = []
@@ -83,13 +85,21 @@ def obstacle_sentences(causes: Iterable[Cause], titles: Names, sections: Names) 
 
     Example:
         >>> why = (Cause(check.MINUTES, date(2026, 11, 3), (7,), minutes=2.5),)
-        >>> obstacle_sentences(why, {7: "Air"}, {})
-        ('Air is 2.5 minutes too long for November 3.',)
+        >>> obstacle_sentences(why, {7: "“Air”"}, {})
+        ('“Air” is 2.5 minutes too long for Nov 3.',)
     """
     return tuple(
         _cause_sentence(cause, (cause.on,) if cause.on else (), titles, sections, ConflictKind.PIN)
         for cause in causes
     )
+
+
+def _quoted(conflict: Conflict) -> Names:
+    return {piece: f"“{title}”" for piece, title in conflict.titles}
+
+
+_IN_HEADLINE = (check.FILLED, check.PINS)
+_WITH_SLOTS = (check.MINUTES, check.FOLDERS)
 
 
 def _of(conflict: Conflict, rule: str) -> list[Cause]:
@@ -101,12 +111,16 @@ def _dates(conflict: Conflict, rule: str) -> list[date]:
 
 
 def _days(dates: Sequence[date]) -> str:
-    return some_of([day(on) for on in dates], MOST_DAYS)
+    return some_of([short_day(on) for on in dates], MOST_DAYS)
 
 
-def _named(ids: Iterable[int], names: Names, joined: str = "and") -> str:
-    each = some_of([names[number] for number in ids if number in names])
-    return each if joined == "and" else each.replace(" and ", f" {joined} ")
+def _named(ids: Iterable[int], names: Names, most: int = 4) -> str:
+    return some_of([names[number] for number in ids if number in names], most)
+
+
+def _either(ids: Iterable[int], names: Names) -> str:
+    *others, last = [names[number] for number in ids if number in names] or ["that piece"]
+    return f"{', '.join(others)} or {last}" if others else last
 
 
 def _by_days(causes: Sequence[Cause]) -> list[tuple[Cause, tuple[date, ...]]]:
@@ -128,35 +142,46 @@ def _pins_headline(pins: Sequence[Cause], titles: Names) -> str:
     if len(pins) > 1:
         return f"These pins cannot hold together: {'; '.join(_pin(pin, titles) for pin in pins)}."
     pieces = _named(pins[0].piece_ids, titles) or "The pinned piece"
-    on = pins[0].on
-    return f"{pieces} cannot be pinned to {day(on)}." if on else f"{pieces} cannot be placed in this term."
+    if pins[0].on is None:
+        return f"{pieces} cannot be placed in this term."
+    return f"{pieces} cannot be pinned to {short_day(pins[0].on)}."
 
 
 def _pin(pin: Cause, titles: Names) -> str:
     pieces = _named(pin.piece_ids, titles) or "a piece that cannot be planned"
-    return f"{pieces} on {day(pin.on)}" if pin.on else f"{pieces} on some day"
+    return f"{pieces} on {short_day(pin.on)}" if pin.on else f"{pieces} on some day"
 
 
 def _left(conflict: Conflict, titles: Names) -> str:
-    days = _dates(conflict, check.FILLED)
-    there = "that day" if len(days) == 1 else "these days"
+    """How many slots need a piece, and which pieces are left for them."""
+    slots = sum(cause.slots for cause in conflict.causes)
+    need = "One slot needs a piece" if slots == 1 else f"{capital(counted(slots))} slots need a piece"
     if not conflict.left:
-        return f"No other piece is left for {there}."
-    if len(conflict.left) > MOST_LEFT:
-        return f"{len(conflict.left)} pieces are left for {there}."
+        return f"{need}, and none is left."
     be = "is" if len(conflict.left) == 1 else "are"
-    return f"Only {_named(conflict.left, titles)} {be} left for {there}."
+    many = len(conflict.left) > MOST_LEFT
+    left = f"{len(conflict.left)} pieces" if many else _named(conflict.left, titles, most=MOST_LEFT)
+    if len(conflict.left) < slots:
+        return f"{need}, and only {left} {be} left."
+    return f"{need}; {left} {be} left, but {_in_the_way(conflict)}."
 
 
 def _bare_pins(conflict: Conflict, titles: Names) -> str:
     """A pin that fails although no other rule stands against it."""
-    pins = _of(conflict, check.PINS)
-    pieces = [piece for cause in pins for piece in cause.piece_ids]
-    if any(piece not in titles for piece in pieces):
+    pins = _single(_of(conflict, check.PINS))
+    if any(pin.piece_ids[0] not in titles for pin in pins):
         return "That piece is not among those that this ensemble can be given."
-    if len(pieces) > 1:
+    if len(pins) > 1:
         return "There are more pinned pieces than slots."
     return "That is not a reading day of the term."
+
+
+def _in_the_way(conflict: Conflict) -> str:
+    if check.MINUTES in conflict.rules:
+        return "together they take more minutes than there are"
+    if check.FOLDERS in conflict.rules:
+        return "a set of folders is in one room at a time"
+    return "they cannot be shared out so that every slot has one"
 
 
 def _cause_sentence(
@@ -166,7 +191,7 @@ def _cause_sentence(
     be = "is" if len(cause.piece_ids) < 2 else "are"
     match cause.rule:
         case check.ONCE if kind is ConflictKind.PIN:
-            return f"No section reads {pieces} twice."
+            return f"{pieces} already has another day, and no section reads a piece twice."
         case check.ONCE:
             return "No section reads a piece twice."
         case check.SETTLED:
@@ -189,7 +214,7 @@ def _cause_sentence(
             return f"{pieces} {be} too long for {days}."
         case check.READABLE if pieces:
             lost = _named(cause.section_ids, sections)
-            return f"{lost} would probably be lost in {pieces} on {days}."
+            return f"{lost} would likely be lost in {pieces} on {days}."
         case _:
             return _together(cause, days, sections)
 
@@ -218,7 +243,7 @@ def _minutes(minutes: float) -> str:
 
 
 def _mend(mend: Mend, titles: Names) -> str:
-    days, pieces = _days(mend.on), _named(mend.piece_ids, titles, "or") or "that piece"
+    days, pieces = _days(mend.on), _either(mend.piece_ids, titles)
     match mend.kind:
         case MendKind.ADD_PIECES:
             level = "" if mend.level is None else f" of about level {mend.level:.1f}"

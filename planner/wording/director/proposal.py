@@ -174,11 +174,16 @@ def gain_words(saved: PlanCost) -> str:
         "focus": "skills by {}", "turns": "turns at the tune by {}", "variety": "variety by {}",
     }  # fmt: skip
     losses = {
-        "reading": "{} in how it suits the sections", "focus": "{} in skills", "turns": "{} in turns at the tune",
-        "variety": "{} in variety", "change": "{} for the change", "open": "{} for open places",
+        "reading": "{} in how it suits the sections", "focus": "{} in skills",
+        "turns": "{} in turns at the tune", "variety": "{} in variety", "change": "{} for the change",
+        "open": "{} for open places",
     }  # fmt: skip
     values = {name: getattr(saved, name) for name in losses}
-    gains = [names[n].format(v) for n, v in sorted(values.items(), key=lambda item: -item[1]) if v > 0 and n in names]
+    gains = [
+        names[n].format(v)
+        for n, v in sorted(values.items(), key=lambda item: -item[1])
+        if v > 0 and n in names
+    ]
     costs = [losses[n].format(-v) for n, v in values.items() if v < 0]
     parts = [", ".join(gains)] if gains else []
     parts += [f"costs {listed(costs)}"] if costs else []
@@ -189,8 +194,10 @@ def whole_gain(gain: int | None, changed: int, ahead: int) -> str:
     """What a proposal is worth as a whole.
 
     Example:
-        >>> whole_gain(320, 4, 22), whole_gain(None, 1, 22)
-        ('It changes 4 of 22 days to come and is better by 320, changes counted.', 'It changes 1 of 22 days to come; the plan in force cannot stay as it is.')
+        >>> whole_gain(320, 4, 22)
+        'It changes 4 of 22 days to come and is better by 320, changes counted.'
+        >>> whole_gain(None, 1, 22)
+        'It changes 1 of 22 days to come; the plan in force cannot stay as it is.'
     """
     changes = f"It changes {changed} of {count_of(ahead, 'day')} to come"
     if gain is None:
@@ -217,8 +224,8 @@ def known_words(count: int) -> str:
     """That planned pieces are not new to everybody.
 
     Example:
-        >>> known_words(1), known_words(2)
-        ('A planned piece is not new to everyone in the room.', '2 planned pieces are not new to everyone in the room.')
+        >>> known_words(2)
+        '2 planned pieces are not new to everyone in the room.'
     """
     if count == 1:
         return "A planned piece is not new to everyone in the room."

@@ -53,7 +53,10 @@ def term_change_text(change: Change) -> str:
     ]
     phrases += [_wish(change, name) for name in _named(change, "wish")]
     phrases += [_shape(name, change.after[name]) for name in _named(change, "shape")]
-    return "; ".join([*phrases, *(_days(change) or _proposal(change))])
+    return (
+        "; ".join([*phrases, *(_days(change) or _proposal(change))])
+        or "what its pieces are there for changed"
+    )
 
 
 def term_value_name(name: str) -> str:
@@ -155,14 +158,11 @@ def _shape_text(value: Mapping[str, Any] | None) -> str:
 
 
 def _days(change: Change) -> list[str]:
-    names = _named(change, "day")
+    pieces = {n: (_pieces(change.after[n]), _pieces(change.before.get(n))) for n in _named(change, "day")}
+    names = [name for name, (now, before) in pieces.items() if now != before]
     if len(names) > NAMED_ONE_BY_ONE:
         return [f"the plan of {len(names)} days changed"]
-    return [
-        f"{_day(name.partition(' ')[2])} now {_pieces(change.after[name])}"
-        f" (was {_pieces(change.before.get(name))})"
-        for name in names
-    ]
+    return [f"{_day(n.partition(' ')[2])} now {pieces[n][0]} (was {pieces[n][1]})" for n in names]
 
 
 def _proposal(change: Change) -> list[str]:

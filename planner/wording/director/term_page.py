@@ -13,6 +13,7 @@ def slot_sentence(slot: Slot, sections: Sequence[Section]) -> str:
     """Why a piece stands on its day, in one sentence; empty where no reason is stored.
 
     Example:
+        >>> from datetime import date
         >>> from planner.core.fact import named
         >>> aim = Reason(ReasonKind.AIM, named(share=0.86, aim=0.84))
         >>> slot_sentence(Slot(date(2026, 9, 1), 0, 7, "rhythm", reasons=(aim,)), ())
@@ -84,6 +85,7 @@ def wish_words(wish: Wish, title: str) -> str:
     """What the director wants of a piece.
 
     Example:
+        >>> from datetime import date
         >>> wish_words(Wish("banned", 7), "Rondo"), wish_words(Wish("pinned", 7, date(2026, 9, 1)), "Rondo")
         ('“Rondo”: not this term', '“Rondo”: pinned to Tuesday, September 1')
     """
@@ -137,15 +139,17 @@ def choice_words(
     """What another piece in a place would cost, against the one that stands there.
 
     Args:
-        section, share: Who would be furthest off the aim, and the bars it should get right, 0 to 1.
+        section: Who would be furthest off the aim.
+        share: The bars it should get right, 0 to 1.
         now: What that section should get right of the piece that stands there; None where it reads none.
-        skills, featured: Skill and section with the tune, now and then; empty for none.
+        skills: The skill now, and then.
+        featured: The section with the tune now, and then; empty for none.
         saved: What it would save; negative where it costs more.
 
     Example:
-        >>> worse = PlanCost(reading=-120, focus=0, turns=0, variety=0, change=0, open=0)
-        >>> choice_words("Oboe", 0.61, 0.78, skills=("rhythm", "key"), featured=("", "Horn"), saved=worse)
-        'Oboe would read 61% instead of 78%. Trains key instead of rhythm; Horn has the tune. Costs 120 in how it suits the sections.'
+        >>> worse = PlanCost(reading=0, focus=-12, turns=0, variety=0, change=0, open=0)
+        >>> choice_words("Oboe", 0.61, 0.78, skills=("key", "key"), featured=("", "Horn"), saved=worse)
+        'Oboe would read 61% instead of 78%. Trains key; Horn has the tune. Costs 12 in skills.'
     """
     instead = f" instead of {percent(now)}" if now is not None and percent(now) != percent(share) else ""
     hardest = f"{section} would read {percent(share)}{instead}." if section else ""

@@ -53,6 +53,16 @@ def lost_sentence(title: str, sections: Iterable[str]) -> str:
     return f"{listed(tuple(sections))} would likely be lost in “{title}”."
 
 
+def stands_already_sentence(title: str, on: date) -> str:
+    """That a piece stands on a day that stays as it is.
+
+    Example:
+        >>> stands_already_sentence("Rondo", date(2026, 9, 3))
+        '“Rondo” stands on Sep 3, and that day stays as it is: move or swap it there by hand.'
+    """
+    return f"“{title}” stands on {short_day(on)}, and that day stays as it is: move or swap it there by hand."
+
+
 def short_copies_sentence(title: str, parts: Sequence[tuple[str, int, int]]) -> str:
     """Which parts have too few copies; each with its name, the copies needed and those there are.
 
@@ -60,8 +70,8 @@ def short_copies_sentence(title: str, parts: Sequence[tuple[str, int, int]]) -> 
         >>> short_copies_sentence("Rondo", [("Clarinet 1", 2, 1)])
         'There are too few copies of “Rondo”: Clarinet 1 needs 2 and has 1.'
     """
-    said = [f"{part} needs {needed} and has {copies}" for part, needed, copies in parts]
-    return f"There are too few copies of “{title}”: {listed(said)}."
+    each = [f"{part} needs {needed} and has {copies}" for part, needed, copies in parts]
+    return f"There are too few copies of “{title}”: {listed(each)}."
 
 
 def refusal_sentences(

@@ -1,6 +1,7 @@
 """The commands over a home where the demo ran: what they print, what they store, how they end."""
 
 import json
+import re
 import shutil
 from datetime import time
 from pathlib import Path
@@ -125,10 +126,11 @@ def test_plan_keeps_a_pin_and_writes_the_three_files(run):
     assert {path.rsplit(".", 1)[1] for path in after["files"]} == {"pdf", "xlsx", "ics"}
 
 
-def test_an_impossible_plan_ends_with_5_and_names_the_rules(run):
+def test_a_term_with_more_slots_than_pieces_ends_with_9_and_names_days_and_what_would_help(run):
     code, _, err = run("plan", "--every-day")
-    assert code == 5
-    assert "every slot has a piece" in err
+    assert code == 9
+    assert err.startswith("There are too few fresh pieces for ")
+    assert re.search(r"or let \w+ slots? stay\s+open", err)
 
 
 def test_a_new_term_is_set_and_planned(run):

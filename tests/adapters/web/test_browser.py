@@ -1,6 +1,7 @@
 """A director's morning in a real browser: every page at two widths, from results to the next plan."""
 
 import contextlib
+import re
 import threading
 
 import pytest
@@ -69,7 +70,7 @@ def next_day(tools):
     ["/", "/library/", "/library/1", "/library/1?part=Tuba", "/library/1/levels",
      "/library/1/levels/checks", "/library/1/levels/criteria?set=fba-md",
      "/sections/", "/sections/1", "/sections/1/level", "/sections/levels",
-     "/match/", "/term/1", "/term/1/edit", "/term/new", "/gradebook/"],
+     "/match/", "/match/?show=all&order=worst", "/term/1", "/term/1/known", "/term/1/edit", "/term/new", "/gradebook/"],
 )  # fmt: skip
 def test_every_page_fits_its_width(page, address):
     page.goto(address)
@@ -106,18 +107,32 @@ def test_results_go_in_by_keyboard_and_the_level_moves(page, tools):
     assert (stored.first_share, stored.second_share) == (0.3, 0.6)
 
 
-def test_a_piece_is_pinned_and_the_plan_follows(page, tools):
-    page.goto("/term/1")
-    chosen = page.locator("select[name=on] option").last.get_attribute("value")
-    fresh = page.locator(".day:not(.past) .title a").first.inner_text()
-    page.locator("select[name=piece]").select_option(label=fresh)
-    page.locator("select[name=on]").select_option(chosen)
-    page.get_by_role("button", name="Pin", exact=True).click()
-    page.get_by_role("button", name="Plan again").click()
-    expect(page.get_by_role("status").first).to_contain_text("planned")
+def test_a_piece_is_pinned_from_the_grid_and_waits_on_the_term_page(page, tools):
     with tools.work() as unit:
-        (slot,) = [s for s in unit.terms.plan(1).slots if str(s.on) == chosen]
-        assert unit.pieces.get(slot.piece_id).title == fresh
+        slot = max(unit.terms.plan(1).slots, key=lambda slot: slot.on)
+    page.goto("/match/?show=all")
+    row = page.locator(f"#piece-{slot.piece_id}")
+    row.locator("summary").click()
+    row.locator("select[name=on]").select_option(str(slot.on))
+    row.get_by_label("even if").check()
+    row.get_by_role("button", name="Pin to this day").click()
+    expect(page.get_by_role("button", name="Plan again")).to_be_visible()
+    with tools.work() as unit:
+        assert [(w.piece_id, w.on) for w in unit.terms.wishes(1) if w.kind == "pinned"] == [
+            (slot.piece_id, slot.on)
+        ]
+
+
+def test_the_term_scrolls_in_its_own_box_and_a_day_gets_its_choices_when_opened(page):
+    page.goto("/term/1")
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    box = page.locator(".term-drawing .scrolls")
+    if page.viewport_size["width"] < 500:
+        assert box.evaluate("box => box.scrollWidth > box.clientWidth")
+    day = page.locator(".day.next")
+    day.get_by_text("Other pieces for this day").click()
+    expect(day.get_by_text(re.compile("would read|No other fresh piece"))).to_be_visible(timeout=30000)
+
 
 
 def test_the_first_stop_of_the_tab_key_leads_to_the_content(page):

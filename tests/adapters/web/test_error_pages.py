@@ -5,7 +5,10 @@ import re
 import pytest
 
 from planner.adapters.web import back
+from planner.scheduling.explain import find_conflict, impossible_plan
+from planner.scheduling.problem import PlanWish
 from tests.checks import some
+from tests.scheduling.small_problems import make_problem
 
 ODD_TERM = {"name": "Odd", "first": "2027-03-01", "last": "2027-02-01", "weekdays": ["1"], "minutes": "10",
             "slots": "1"}  # fmt: skip
@@ -73,3 +76,18 @@ def test_every_page_to_go_back_to_has_its_words(app):
     assert visited - files == set(back._WORDS)
     for words in some(back._WORDS.values()):
         assert not words[0].isupper()
+
+
+def test_a_term_without_a_plan_says_why_and_what_would_help(app):
+    conflict = find_conflict(make_problem(days=2, pieces=2, bans=(PlanWish(1),)))
+
+    def refuse():
+        raise impossible_plan(conflict)
+
+    app.add_url_rule("/no-plan", view_func=refuse)
+    answer = app.test_client().get("/no-plan")
+    page = answer.get_data(as_text=True)
+    assert answer.status_code == 422
+    assert "<h1>No plan</h1>" in page
+    assert "You keep “Piece 1” out of the term." in page
+    assert "or take back the ban on “Piece 1”." in page

@@ -102,7 +102,11 @@ def test_match_and_term_go_by_the_level_for_the_ensemble(client, tools):
     with tools.work() as work:
         band, plan = get_ensemble(work, 1), work.terms.plan(1)
         levels = work.pieces.levels_for(1, {slot.piece_id for slot in plan.slots})
-    assert f"<th>Level for {band.name}</th>" in text_of(client.get("/match/"))
+        of_all = work.pieces.levels_for(1, work.pieces.titles())
+    rows = re.findall(
+        r'id="piece-(\d+)".*?<td class="number">([\d.]+)</td>', text_of(client.get("/match/?show=all"))
+    )
+    assert {int(piece): level for piece, level in rows} == {i: f"{each:.1f}" for i, each in of_all.items()}
     page = text_of(client.get("/term/1"))
     for slot in plan.slots:
         assert f"level {levels[slot.piece_id]:.1f} · {slot.focus}" in page

@@ -221,27 +221,6 @@ def test_a_day_that_is_no_reading_day_is_not_found(client):
     assert client.get("/term/1/tomorrow/").status_code == 422
 
 
-def test_planning_again_keeps_past_days_and_a_pin(client, tools):
-    with tools.work() as unit:
-        before = unit.terms.plan(1)
-        target = max(slot.on for slot in before.slots)
-        first = min((s for s in before.slots if s.on >= TODAY), key=lambda s: s.on)
-    assert target > first.on
-    client.post("/term/1/wish", data={"piece": first.piece_id, "on": str(target), "do": "pin"})
-    assert client.post("/term/1/plan").status_code == 302
-    with tools.work() as unit:
-        after = unit.terms.plan(1)
-    assert [s.piece_id for s in after.on(target)] == [first.piece_id]
-    past = [s.piece_id for s in before.slots if s.on < TODAY]
-    assert [s.piece_id for s in after.slots if s.on < TODAY] == past
-
-
-def test_insisting_on_every_day_with_too_few_pieces_names_the_rules(client):
-    answer = client.post("/term/1/plan", data={"every_day": "1"})
-    assert answer.status_code == 422
-    assert "every slot has a piece" in text_of(answer)
-
-
 def test_a_term_that_ends_before_it_begins_is_refused(client):
     answer = client.post(
         "/term/new",
@@ -287,7 +266,7 @@ def test_a_fault_of_the_program_shows_a_reference_and_no_detail(app, monkeypatch
     def broken(*_args):
         raise RuntimeError("secret detail")
 
-    monkeypatch.setattr("planner.adapters.web.pages.match.match", broken)
+    monkeypatch.setattr("planner.adapters.web.pages.match.match_grid", broken)
     response = app.test_client().get("/match/")
     assert response.status_code == 500
     assert "Reference" in text_of(response)

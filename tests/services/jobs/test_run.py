@@ -6,7 +6,8 @@ import pytest
 
 from planner.core.change import Author, Door
 from planner.core.job import JobRefusal, JobState
-from planner.errors import ConflictError, InputError, NotFoundError
+from planner.errors import ConflictError, InputError, NotFoundError, PlanTimeoutError
+from planner.scheduling.explain import find_conflict, impossible_plan
 from planner.services.jobs import run
 from planner.services.jobs.manage import (
     as_it_stands,
@@ -19,6 +20,7 @@ from planner.services.jobs.manage import (
 from planner.services.jobs.run import run_job
 from planner.services.jobs.worker import do_next
 from tests.fakes import FakeLibrary, FakeLocks
+from tests.scheduling.small_problems import make_problem
 
 AT = datetime(2026, 9, 3, 8, 30, tzinfo=UTC)
 BY = Author(Door.PAGE, AT)
@@ -215,3 +217,14 @@ def test_the_job_that_has_waited_longest_comes_first(tools):
     while do_next(tools, kinds):
         pass
     assert order == ["first", "second"]
+
+
+def test_a_plan_that_failed_is_refused_with_what_would_help_other_work_with_the_bare_reason():
+    locked = InputError("The cupboard is locked.", hint="Open it.")
+    assert run.refusal_of("", locked).detail == "The cupboard is locked."
+    assert run.refusal_of("", PlanTimeoutError(20)).detail == str(PlanTimeoutError(20))
+    none = impossible_plan(find_conflict(make_problem(days=3, pieces=2)))
+    refusal = run.refusal_of("", none)
+    assert refusal.slug == "plan-too-few-pieces"
+    assert refusal.detail.startswith("There are too few fresh pieces for ")
+    assert "or let one slot stay open" in refusal.detail

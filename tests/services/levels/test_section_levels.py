@@ -20,7 +20,7 @@ from planner.services.levels.section_term import (
     sections_over_term,
 )
 from planner.services.library.catalogue import correct_piece
-from planner.services.term.plan_term import _facts
+from planner.services.term.term_facts import read_facts
 from planner.services.term.term_problem import build_problem
 from tests.checks import some
 from tests.fakes import BY, FakeFiles, FakeStudies, at_a_door, changing
@@ -148,14 +148,15 @@ def test_the_plan_goes_by_the_forecast_of_each_section(band):
     library, ensemble_id, term_id, _ = band
     today = TUESDAY + 2 * WEEK
     with library() as work:
-        facts, _ = _facts(work, term_id, today)
+        facts = read_facts(work, term_id, today)
         days = facts.term.reading_dates()
         ahead = forecast_levels(work, work.ensembles.get(ensemble_id), days, today)
     problem = build_problem(facts, Limits(may_leave_open=True)).problem
     for section in some(problem.sections):
         for day in range(len(days)):
-            expected = ahead[section.id][day].level
-            assert problem.level_on(section.id, day) == pytest.approx(expected, abs=0.001)
+            expected = ahead[section.id][day]
+            assert section.levels[day] == pytest.approx(expected.level, abs=0.001)
+            assert section.errors[day] == pytest.approx(expected.error, abs=0.001)
 
 
 class TestOverATerm:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from planner.core.term import Plan
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
@@ -58,7 +59,7 @@ def test_a_piece_with_too_few_copies_is_not_planned_nor_pinned(desk):
     plan = plan_term(library, term_id, TUESDAY, by=BY, steps=50, leave_open=True).plan
     first = plan.slots[0].piece_id
     with library() as work:
-        work.terms.remove_plan(term_id)
+        work.terms.save_plan(Plan(term_id, ()))
         work.commit()
     at_a_door(library, count_copies, first, {"Clarinet 2": 1}, by=BY)
     again = plan_term(library, term_id, TUESDAY, by=BY, steps=50, leave_open=True).plan

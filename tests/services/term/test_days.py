@@ -225,7 +225,7 @@ def test_a_day_made_too_short_gives_its_piece_back_but_not_a_pinned_one(desk):
     desk.undo()
     assert desk.pieces() == before
     desk.pin(piece, DAYS[6])
-    refused(desk, ConflictError, "minutes too long for September 22", desk.set, DAYS[6], minutes=4.0)
+    refused(desk, ConflictError, "minutes too long for Sep 22", desk.set, DAYS[6], minutes=4.0)
 
 
 def test_of_two_pieces_the_first_stays_when_only_one_is_read():
@@ -306,7 +306,7 @@ def test_a_piece_banned_from_a_day_is_not_moved_to_it(desk):
     with desk.library() as work:
         work.terms.set_wishes(desk.term_id, [Wish("banned", piece, DAYS[7])])
         work.commit()
-    refused(desk, ConflictError, "You keep .* off September 24", desk.do, move_slot, place(DAYS[3]), DAYS[7])
+    refused(desk, ConflictError, "You keep .* off Sep 24", desk.do, move_slot, place(DAYS[3]), DAYS[7])
 
 
 def test_a_second_reading_is_moved_by_its_wish_alone(desk):

@@ -6,13 +6,20 @@ from datetime import timedelta
 import pytest
 
 from planner.core.ensemble import Exposure, Player
-from planner.core.term import Wish
+from planner.core.term import ReasonKind, Wish
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.scheduling import check, solve
+from planner.scheduling.answer import Ended
 from planner.services.changes.undo import undo_change
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.term.plan_term import Outcome, plan_term
-from planner.services.term.proposals import ChangeWhy, drop_proposal, proposal_view, take_proposal
+from planner.services.term.proposals import (
+    ChangeWhy,
+    drop_proposal,
+    places,
+    proposal_view,
+    take_proposal,
+)
 from planner.wording.director import proposal as words
 from tests.checks import some
 from tests.fakes import BY, within
@@ -145,7 +152,7 @@ def test_taking_a_proposal_puts_it_in_force_and_undo_puts_the_plan_back(planned)
     meet(work, ensemble_id, view.plan.slots[8].piece_id)
     proposal = plan(work, term_id).proposal
     taken = take_proposal(work, term_id, None, TUESDAY, by=BY)
-    assert taken.slots == proposal.slots
+    assert [places([s]) for s in taken.slots] == [places([s]) for s in proposal.slots]
     assert work.terms.plan(term_id) == taken
     assert proposal_view(work, term_id) is None
     assert plan(work, term_id).outcome is Outcome.UNCHANGED
@@ -206,11 +213,52 @@ def test_a_proposal_that_waits_is_shown_again_without_a_search(planned, monkeypa
     assert (again.outcome, again.proposal) == (Outcome.PROPOSED, first.proposal)
 
 
-def test_a_search_cut_short_never_leaves_a_worse_plan(planned):
+@pytest.mark.parametrize(
+    ("ended", "note"),
+    [(Ended.TIME, words.OUT_OF_TIME), (Ended.ASKED, words.STOPPED), (Ended.WORK, ""), (Ended.PROVEN, "")],
+)
+def test_a_search_cut_short_leaves_the_plan_and_only_then_says_so(planned, monkeypatch, ended, note):
     work, ensemble_id, term_id, view = planned
     used = {slot.piece_id for slot in view.plan.slots}
     meet(work, ensemble_id, next(p for p in work.pieces.titles() if p not in used))
+    found = solve.solve
+    monkeypatch.setattr(solve, "solve", lambda *given, **how: replace(found(*given, **how), ended=ended))
     cut = plan(work, term_id, progress=lambda *_: False)
     assert cut.outcome is Outcome.KEPT
-    assert words.STOPPED in cut.notes
     assert cut.plan.slots == view.plan.slots
+    assert [each for each in cut.notes if each in (words.OUT_OF_TIME, words.STOPPED)] == [note] * bool(note)
+
+
+def test_after_taking_every_day_still_says_when_its_section_was_last_featured(planned):
+    work, ensemble_id, term_id, view = planned
+    meet(work, ensemble_id, view.plan.slots[8].piece_id)
+    plan(work, term_id)
+    taken = take_proposal(work, term_id, None, TUESDAY, by=BY)
+    last, spoken, true = {}, [], []
+    for slot in taken.slots:
+        for reason in (each for each in slot.reasons if each.kind is ReasonKind.FEATURES):
+            spoken.append(reason.last_on)
+            true.append(last.get(reason.section_id))
+        last[slot.featured_section_id] = slot.on
+    assert len(spoken) == 10
+    assert spoken == true
+
+
+@pytest.mark.parametrize(("ended", "pieces", "goes_on"), [
+    (Ended.ASKED, 24, True), (Ended.TIME, 6, True), (Ended.TIME, 24, False), (Ended.WORK, 6, False),
+])  # fmt: skip
+def test_only_a_search_cut_short_before_it_was_full_is_gone_on_with(monkeypatch, ended, pieces, goes_on):
+    library, _, term_id = make_library(pieces)
+    found, searches = solve.solve, []
+
+    def cut(*given, **how):
+        searches.append(given)
+        return replace(found(*given, **how), ended=ended)
+
+    monkeypatch.setattr(solve, "solve", cut)
+    with library() as work:
+        first = plan(work, term_id)
+        assert bool(first.open_days) == (pieces < 10)
+        again = plan(work, term_id)
+    assert len(searches) == 1 + goes_on
+    assert again.plan.slots == first.plan.slots

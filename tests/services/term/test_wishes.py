@@ -124,7 +124,18 @@ def test_a_second_pin_of_a_piece_takes_the_place_of_the_first(desk):
 
 def test_a_piece_longer_than_its_day_is_refused_with_the_minutes(desk):
     desk.shape(Shape(LATE, minutes=3.0))
-    refused(desk, r"“Piece 5” is [\d.]+ minutes too long for September 22", desk.pin, 5, LATE)
+    refused(desk, r"“Piece 5” is [\d.]+ minutes too long for Sep 22", desk.pin, 5, LATE)
+
+
+def test_a_piece_of_an_announced_day_is_not_pinned_to_another(desk):
+    refused(desk, "“Piece 10” stands on Sep 1, and that day stays as it is", desk.pin, 10, LATE)
+    refused(desk, "“Piece 10” stands on Sep 1", desk.pin, 10, LATE, anyway=True)
+    assert desk.pin(10, None) == (Wish("pinned", desk.piece(10), None),), "it stands on a day to come"
+
+
+def test_a_piece_of_a_later_day_is_pinned_to_another(desk):
+    desk.plan(Slot(LATE, 0, desk.piece(5), "rhythm", minutes=8.0))
+    assert desk.pin(5, DAYS[7]) == (Wish("pinned", desk.piece(5), DAYS[7]),)
 
 
 def test_pins_that_take_more_minutes_together_than_the_day_has_are_refused():

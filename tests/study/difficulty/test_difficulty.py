@@ -301,3 +301,40 @@ def test_the_level_of_a_piece_is_made_of_what_makes_its_parts():
     )
     made = bases + sum(each.weight * (each.level - 0.5) for each in found.contributions)
     assert made == pytest.approx(found.level, abs=0.02)
+
+
+def test_an_altered_note_counts_once_in_its_bar_however_often_it_is_struck():
+    once = "C5 D5 E5*2 | F#5 E5 D5*2"
+    many = "C5 D5 E5*2 | F#5*1/4 F#5*1/4 F#5*1/4 F#5*1/4 E5 D5*2"
+    twice = "C5 D5 E5*2 | F#5 E5 F5 G#5"
+    assert 0.5 < dimension(rated(many), "accidentals") <= dimension(rated(once), "accidentals")
+    assert dimension(rated(twice), "accidentals") > dimension(rated(once), "accidentals")
+
+
+def test_a_short_bar_counts_for_density_by_its_time():
+    plain = " | ".join(["C5 D5 E5 F5"] * 8)
+    with_pickup = f"C5*1/4 D5*1/4 | {plain}"
+    rise = dimension(rated(with_pickup), "density") - dimension(rated(plain), "density")
+    # Counted as a bar like the others, its two sixteenths would add 0.8.
+    assert 0.0 < rise < 0.2
+
+
+def test_a_run_needs_more_than_one_quick_step():
+    pairs = " | ".join(["C5*1/4 D5*7/4 E5*2"] * 8)
+    runs = " | ".join(["C5*1/4 D5*1/4 E5*1/4 F5*1/4 G5*3"] * 8)
+    assert dimension(rated(pairs), "runs") == 0.5 < dimension(rated(runs), "runs")
+
+
+def test_pulses_too_quick_to_count_are_read_as_the_same_music_in_slower_ones():
+    quick = make_score(make_part(" | ".join(["C5 D5 E5", "G5*2 F5"] * 8)), time="3/4")
+    slow = make_score(make_part(" | ".join(["C5*1/2 D5*1/2 E5*1/2", "G5 F5*1/2"] * 8)), time="3/8")
+    levels = [
+        dimension(rate(columns_of(score), facts_for(score, bpm)), "rhythm")
+        for score, bpm in ((quick, 300.0), (slow, 150.0))
+    ]
+    assert levels[0] == levels[1] > 0.5
+
+
+def test_who_sings_alone_is_not_read_as_one_who_sings_with_all():
+    assert scale_of("voice").base_for(()) > scale_of("voice").base_for(("independence",))
+    assert scale_of("").base_for(()) == scale_of("").base_for(("independence",))

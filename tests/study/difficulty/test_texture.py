@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
 from planner.study.difficulty.rhythm_dimensions import bar_rhythms
 from planner.study.difficulty.texture import measure_texture
@@ -23,11 +24,12 @@ def test_lines_in_one_rhythm_are_never_alone():
     assert unshared("C5 D5 E5*2", "C4 D4 E4*2", "G3 A3 G3*2", "C3 D3 C3*2") == (0.0,) * 4
 
 
-def test_a_line_that_moves_while_three_hold_is_alone_with_each_of_its_notes():
-    found = unshared("C5*4", "C4 D4 E4 F4", "G3*4", "C3*4")
-    # The first note is shared by all; three more are shared by nobody.
+def test_a_line_that_moves_while_others_hold_is_alone_and_they_are_parted_from_it():
+    found = unshared("C5*4", "C4 D4 E4 F4", "G3*4", "E3*4")
+    # The first beat is shared by all; in three more one line moves, and each that holds misses one of three.
     assert found[1] == 0.75
-    assert found[0] == 0.0
+    for holding in (0, 2, 3):
+        assert found[holding] == pytest.approx(0.75 * (1 / 3) ** 0.5)
 
 
 def test_where_nobody_else_ever_sounds_there_is_nothing_to_be_independent_from():

@@ -28,7 +28,7 @@ from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.fact import Topic
 from planner.core.piece import PieceQuery
 from planner.core.profile import PieceProfile
-from planner.errors import InputError, NotFoundError, ScoreReadError
+from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
 from planner.matching.outlook import outlook_of
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
@@ -41,6 +41,7 @@ from planner.services.library.catalogue import (
     read_values,
     remove_piece,
 )
+from planner.services.library.copies import copies_of, count_copies
 from planner.services.library.import_scores import import_paths, lies_nowhere
 from planner.services.library.restudy import study_standing
 from planner.services.people.roster import list_exposures, record_exposure
@@ -142,6 +143,7 @@ def piece(piece_id: int) -> str:
         old_study=_old_study(piece_id),
         met=_met(ensemble, piece_id) if ensemble else [],
         own_level=own,
+        copies=copies_of(reading(), piece_id),
         outlook=outlook_of(found, profile, ensemble, own_level=own) if _has_sections(ensemble) else None,
     )
 
@@ -249,6 +251,38 @@ def correct(piece_id: int) -> BaseResponse:
             correct_level(work, piece_id, level, by=author())
     flash("Saved.")
     return redirect(url_for("library.piece", piece_id=piece_id))
+
+
+@pages.post("/<int:piece_id>/copies")
+def copies(piece_id: int) -> BaseResponse:
+    """Store how many copies of the parts there are; what was counted elsewhere meanwhile stays, or is told.
+
+    The form sends each number as it was shown beside what stands in it now.
+    """
+    parts = request.form.getlist("part")
+    typed, shown = (dict(zip(parts, request.form.getlist(name), strict=False)) for name in ("count", "shown"))
+    changed = {part: text.strip() for part, text in typed.items() if text.strip() != shown.get(part, "")}
+    with changing() as work:
+        now = copies_of(work, piece_id)
+        for part, text in changed.items():
+            if str(now.get(part, "")) not in (shown[part], text):
+                raise ConflictError(
+                    f"The copies of {part} were counted anew meanwhile: now {now.get(part)}.",
+                    hint="Open the page again and look.",
+                )
+        count_copies(
+            work, piece_id, {part: _copies(part, text) for part, text in changed.items()}, by=author()
+        )
+    flash("Saved.")
+    return redirect(url_for("library.piece", piece_id=piece_id))
+
+
+def _copies(part: str, text: str) -> int | None:
+    if not text:
+        return None
+    if not text.isascii() or not text.isdigit():
+        raise InputError(f"{part}: “{text}” is not a number of copies.")
+    return int(text)
 
 
 @pages.post("/<int:piece_id>/met")

@@ -1,6 +1,6 @@
 """Pages about the plan of a term: what is proposed, what must be asked, what else could stand on a day."""
 
-from datetime import date
+from datetime import date, timedelta
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as BaseResponse
@@ -11,11 +11,10 @@ from planner.adapters.web.context import (
     ensembles,
     number_argument,
     reading,
+    term_shown,
     tools,
 )
-from planner.core.ensemble import Ensemble
-from planner.core.term import Term
-from planner.errors import InputError, NotFoundError
+from planner.errors import InputError
 from planner.services.term.proposals import drop_proposal, take_proposal
 from planner.services.term.show_breaches import known_slots
 from planner.services.term.show_choices import show_choices
@@ -29,7 +28,7 @@ pages = Blueprint("plan", __name__, url_prefix="/term/<int:term_id>")
 @pages.get("/known")
 def known(term_id: int) -> str:
     """Planned pieces that somebody in the room knows by now; with ``part`` for the inside of another page."""
-    term, ensemble = _term(term_id)
+    term, ensemble = term_shown(term_id)
     found = known_slots(reading(), term, ensemble, tools().today())
     shown = "term/known_list.html" if request.args.get("part") else "term/known.html"
     return render_template(shown, term=term, ensemble=ensemble, ensembles=ensembles(), known=found)
@@ -38,20 +37,27 @@ def known(term_id: int) -> str:
 @pages.get("/<on>/choices")
 def choices(term_id: int, on: str) -> str:
     """What else could stand in one place of a day; with ``part`` for the inside of another page."""
-    term, ensemble = _term(term_id)
+    term, ensemble = term_shown(term_id)
     position, station = int(number_argument("position") or 0), number_argument("station")
     day = parse_date(on)
     view = show_choices(
         reading(), term_id, day, position, None if station is None else int(station), tools().today()
     )
     shown = "term/choices_list.html" if request.args.get("part") else "term/choices.html"
-    return render_template(shown, term=term, ensemble=ensemble, on=day, view=view)
+    return render_template(
+        shown,
+        term=term,
+        ensemble=ensemble,
+        on=day,
+        view=view,
+        is_announced=day < tools().today() + timedelta(days=term.announced_days),
+    )
 
 
 @pages.get("/proposal")
 def proposal(term_id: int) -> str | BaseResponse:
     """What a new plan would change, day by day."""
-    term, ensemble = _term(term_id)
+    term, ensemble = term_shown(term_id)
     view = show_proposal(reading(), term, ensemble, tools().today())
     if view is None:
         flash("Nothing is proposed; the plan stands.")
@@ -85,16 +91,3 @@ def _take(term_id: int, days: list[date] | None) -> None:
         if days is None
         else f"{count_of(len(days), 'day')} taken from the new plan."
     )
-
-
-def _term(term_id: int) -> tuple[Term, Ensemble]:
-    """A term and whose it is.
-
-    Raises:
-        NotFoundError: If there is no such term.
-    """
-    terms = {term.id: term for term in reading().terms.list_terms()}
-    if term_id not in terms:
-        raise NotFoundError("term", term_id, hint="Look at the terms of your ensemble.")
-    term = terms[term_id]
-    return term, next(each for each in ensembles() if each.id == term.ensemble_id)

@@ -11,9 +11,9 @@ from planner.adapters.web.context import (
     changing,
     date_argument,
     ensemble_in_view,
-    ensembles,
     needed_number,
     reading,
+    term_shown,
     terms_in_view,
     tools,
 )
@@ -38,8 +38,7 @@ pages = Blueprint("term", __name__, url_prefix="/term")
 @pages.get("/<int:term_id>")
 def show(term_id: int) -> str:
     """The term at a glance, and day by day what is planned, why, and what each section should get right."""
-    term, today = reading().terms.get(term_id), tools().today()
-    ensemble = next(each for each in ensembles() if each.id == term.ensemble_id)
+    (term, ensemble), today = term_shown(term_id), tools().today()
     view = show_term(reading(), term, ensemble, today)
     ahead = [day.on for day in view.picture.days if day.slots and day.on >= today]
     return render_template(

@@ -1,0 +1,88 @@
+"""Commands about a proposed plan and about files of one piece."""
+
+import json
+
+import pytest
+
+
+def as_json(run, *argv):
+    code, out, err = run(*argv, "--format", "json")
+    assert (code, err) == (0, "")
+    return json.loads(out)
+
+
+def planned(run):
+    return {
+        slot["on"]: slot["piece"]
+        for slot in as_json(run, "plan", "--limit-s", "5")["slots"]
+        if not slot["past"]
+    }
+
+
+@pytest.fixture
+def at_rest(run):
+    """The demo's term with nothing proposed."""
+    if as_json(run, "proposal")["days"]:
+        assert run("proposal", "--drop")[0] == 0
+    return run
+
+
+def known_by_now(run):
+    """Has the ensemble meet the last piece of its plan, so that planning again has to propose another."""
+    plan = planned(run)
+    on = max(plan)
+    assert run("met", plan[on])[0] == 0
+    return plan, on
+
+
+def test_a_proposal_is_shown_taken_and_undone(at_rest):
+    run = at_rest
+    assert as_json(run, "proposal")["days"] == []
+    before, on = known_by_now(run)
+    assert planned(run) == before, "the plan in force stays"
+    days = {day["on"]: day for day in as_json(run, "proposal")["days"]}
+    assert days[on]["before"] == [before[on]]
+    assert before[on] in days[on]["why"]
+    code, out, err = run("proposal")
+    assert (code, err) == (0, "")
+    assert before[on] in out
+    code, out, err = run("proposal", "--take")
+    assert code == 0, err
+    assert "The plan is changed." in out
+    assert "Nothing is proposed." in out
+    after = [piece for day, piece in planned(run).items() if day == on]
+    assert after == days[on]["after"], "where no other piece suits the day stays open"
+    newest = as_json(run, "changes")["changes"][0]["id"]
+    assert run("changes", "undo", str(newest))[0] == 0
+    assert planned(run) == before
+
+
+def test_a_proposal_that_is_dropped_leaves_the_plan(at_rest):
+    run = at_rest
+    before, on = known_by_now(run)
+    planned(run)
+    code, out, _ = run("proposal", "--drop")
+    assert code == 0
+    assert "The plan stays as it is." in out
+    assert planned(run)[on] == before[on]
+    assert as_json(run, "proposal")["days"] == []
+
+
+def test_what_cannot_be_taken_is_refused(at_rest):
+    run = at_rest
+    code, _, err = run("proposal", "--take")
+    assert code != 0
+    assert "There is no proposal" in err
+    code, _, err = run("proposal", "--on", "2026-12-15")
+    assert code == 2
+    assert "--take" in err
+
+
+def test_files_of_one_piece_are_linked_shown_and_taken_apart(run):
+    titles = sorted(set(planned(run).values()))[:2]
+    code, out, err = run("same", *titles)
+    assert (code, err) == (0, "")
+    assert titles[1] in out
+    assert [row["title"] for row in as_json(run, "same", titles[1])["files"]] == titles[:1]
+    assert run("same", titles[0], "--apart")[0] == 0
+    assert as_json(run, "same", titles[1])["files"] == []
