@@ -137,7 +137,7 @@ def rows_of(weeks: Sequence[Week]) -> Iterator[Row]:
     yield Row("year: open slots", sum(week.open for week in weeks), 0, "slots", at_most=True)
 
 
-COLORS = ("#1b6ca8", "#c4501b")
+COLORS, DASHES = ("#1b6ca8", "#c4501b"), (None, (6, 3))
 WIDTH, PANEL, LEFT, GAP = 760, 150, 60, 46
 
 
@@ -160,7 +160,8 @@ def draw(weeks: Sequence[Week]) -> Drawing:
         picture.add(_panel(bottom, lines, span))
     for at, band in enumerate(bands):
         x = LEFT + 170 * at
-        picture.add(Line(x, 14, x + 24, 14, strokeColor=HexColor(COLORS[at]), strokeWidth=2))
+        look = {"strokeColor": HexColor(COLORS[at]), "strokeDashArray": DASHES[at]}
+        picture.add(Line(x, 14, x + 24, 14, strokeWidth=2, **look))
         picture.add(String(x + 30, 10, band, fontSize=11))
     picture.add(String(WIDTH - 60, 10, "week", fontSize=11))
     return picture
@@ -178,6 +179,7 @@ def _panel(bottom: float, lines: list[list[tuple[float, float]]], span: list[flo
     for at in range(len(lines)):
         plot.lines[at].strokeColor = HexColor(COLORS[at])
         plot.lines[at].strokeWidth = 1.6
+        plot.lines[at].strokeDashArray = DASHES[at]
     return plot
 
 
