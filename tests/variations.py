@@ -102,7 +102,7 @@ def _reaches(note: Note, last: Measure) -> bool:
 
 
 def has_numbers(score: Score) -> bool:
-    """Whether a printed number sets every speed of the piece; one for playback gives way to words beside it."""
+    """Whether a printed number sets every speed; one for playback gives way to words beside it."""
     columns = columns_of(score)
     spans = find_tempo(columns, find_meters(columns).spans).spans
     return all(span.speed.source == "metronome" for span in spans)
