@@ -102,7 +102,7 @@ def _reaches(note: Note, last: Measure) -> bool:
 
 
 def has_numbers(score: Score) -> bool:
-    """Whether a printed number sets every speed: words alone, or beside playback, keep a mark from following."""
+    """Whether printed numbers alone set every speed: where words stand without one, not all of it follows."""
     columns = columns_of(score)
     spans = find_tempo(columns, find_meters(columns).spans).spans
     is_printed = all(mark.beat_unit_quarters is not None and mark.bpm is not None for mark in score.tempos)
