@@ -102,10 +102,11 @@ def _reaches(note: Note, last: Measure) -> bool:
 
 
 def has_numbers(score: Score) -> bool:
-    """Whether a printed number sets every speed of the piece; one for playback gives way to words beside it."""
+    """Whether a printed number sets every speed: words alone, or beside playback, keep a mark from following."""
     columns = columns_of(score)
     spans = find_tempo(columns, find_meters(columns).spans).spans
-    return all(span.speed.source == "metronome" for span in spans)
+    is_printed = all(mark.beat_unit_quarters is not None and mark.bpm is not None for mark in score.tempos)
+    return is_printed and all(span.speed.source == "metronome" for span in spans)
 
 
 def with_metronome(score: Score) -> Score:

@@ -37,7 +37,7 @@ BANS = "banned pieces stay out"
 SETTLED = "past and announced days stay"
 
 OPEN_COST = 4000
-OPEN_EARLY_COST = 40
+OPEN_EARLY_COST = 20
 """An open slot; and the sooner the day the more, as pieces can still be added."""
 
 SOME_FOCUS_COST = 15

@@ -274,7 +274,8 @@ def test_there_is_no_step_over_the_metronome():
 
 
 def test_a_law_that_too_few_parts_keep_is_missed():
-    kept, off = (level_laws.Check(level_laws.SINGLE, "A", by, "what") for by in (0.0, 0.2))
+    law = "a solo differs by its independence at most"
+    kept, off = (level_laws.Check(law, "A", by, "what") for by in (0.0, 0.2))
     assert missed([kept] * 19 + [off]) == []
     assert len(missed([kept] * 9 + [off])) == 1
     assert len(missed([kept] * 99 + [level_laws.Check(NOTHING, "A", 0.01, "what")])) == 1

@@ -82,20 +82,20 @@ def test_piano_pieces_with_a_publishers_grades():
     reference_data()
     marks, found = np.array([each[1:] for each in levels.graded_pieces("chopin", "henle_grade_1_to_9")]).T
     assert len(marks) == 20
-    assert agreement(found, marks) >= 0.70
+    assert agreement(found, marks) >= 0.77
 
 
 @pytest.mark.slow
 def test_hymns_with_an_editors_marks():
     """They should reach 0.75, and the table says so; here what is reached is kept.
 
-    The marks follow how often the voices part, and little else; a weight of independence that reaches 0.75
-    lets a single note move a part by more than the laws of levels allow.
+    The marks follow how often the voices part, and little else: weights searched on one half of the hymns
+    reach 0.69 on the other, and those that reach 0.75 on all were searched on all.
     """
     reference_data()
     marks, found = np.array([each[1:] for each in levels.graded_pieces("hymns", "complexity_1_to_5")]).T
     assert len(marks) >= 150
-    assert agreement(found, marks) >= 0.60
+    assert agreement(found, marks) >= 0.71
 
 
 @pytest.mark.slow
@@ -103,4 +103,4 @@ def test_the_sample_library_stands_near_the_levels_it_was_written_for():
     """Their order should agree by 0.85 with what they were written for; what is reached is kept."""
     apart, order = levels.sample_rows()
     assert apart.holds
-    assert order.value >= 0.80
+    assert order.value >= 0.83

@@ -34,7 +34,6 @@ def read_facts(work: UnitOfWork, term_id: int, today: date, *, asks_what_stays: 
     known = known_by_day(work, ensemble, dates, term=term, today=today)
     ahead = next((on for on in dates if on >= today), dates[-1])
     away = _read_elsewhere(work, term)
-    has_rooms = bool(away) or any(shape.stations for shape in term.shapes)
     return TermFacts(
         term=term,
         ensemble=ensemble,
@@ -47,7 +46,7 @@ def read_facts(work: UnitOfWork, term_id: int, today: date, *, asks_what_stays: 
         known=known,
         away=away,
         linked=linked_pieces(work),
-        copies=work.pieces.copies() if has_rooms else {},
+        copies=work.pieces.copies(),
         printed=work.terms.printed(term_id) if asks_what_stays else {},
     )
 

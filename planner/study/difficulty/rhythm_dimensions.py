@@ -134,7 +134,7 @@ def beats_of(columns: Columns, facts: StudyFacts) -> Beats:
 
 
 def _joined(start: Ints, columns: Columns, facts: StudyFacts) -> Ints:
-    """The pulses that are left where those of a bar are too quick to be counted: every third, or every second."""
+    """The pulses that are counted: every third or every second one of a bar whose pulses are too quick."""
     measure = _measures_at(columns, start)
     is_quick = _seconds(differences(start, columns.total), measure, facts) < SHORTEST_BEAT
     inside = np.bincount(measure, minlength=len(columns.measure_start))

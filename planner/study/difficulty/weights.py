@@ -75,9 +75,9 @@ SUNG = Scale(
 """Of everything that is sung.
 
 A singer has no keys: what must be heard before it sounds (accidentals, leaps, a line held against the others)
-weighs more, where the fingers go weighs nothing. One who sings alone stands where a part stands that is parted
-from the others in one beat of twenty. Source: house choice of the weights, looked at on every second of the
-hymns with an editor's marks; the base fitted to sung parts graded from their page.
+weighs more, where the fingers go weighs nothing. One who sings alone stands where a part stands that is
+parted from the others in one beat of twenty. Source: house choice of the weights, looked at on the hymns with
+an editor's marks; the base fitted to sung parts graded from their page.
 """
 
 

@@ -161,31 +161,21 @@ def broken_rule(rule: str, title: str = "", lost: Sequence[str] = ()) -> str:
 
 
 def gain_words(saved: PlanCost) -> str:
-    """What a change saves, by what it saves on, the largest first; what it costs after it.
-
-    The figures are those of the planning rules.
+    """What a change saves and what it costs, in the figures of the planning rules.
 
     Example:
         >>> gain_words(PlanCost(reading=180, focus=20, turns=0, variety=-6, change=-40, open=0))
-        'Suits the sections better by 180, skills by 20; costs 6 in variety and 40 for the change.'
+        'Saves 180 in how it suits the sections and 20 in skills; costs 6 in variety and 40 for the change.'
     """
     names = {
-        "open": "fills open places, worth {}", "reading": "suits the sections better by {}",
-        "focus": "skills by {}", "turns": "turns at the tune by {}", "variety": "variety by {}",
+        "reading": "in how it suits the sections", "focus": "in skills", "turns": "in turns at the tune",
+        "variety": "in variety", "change": "for the change",
     }  # fmt: skip
-    losses = {
-        "reading": "{} in how it suits the sections", "focus": "{} in skills",
-        "turns": "{} in turns at the tune", "variety": "{} in variety", "change": "{} for the change",
-        "open": "{} for open places",
-    }  # fmt: skip
-    values = {name: getattr(saved, name) for name in losses}
-    gains = [
-        names[n].format(v)
-        for n, v in sorted(values.items(), key=lambda item: -item[1])
-        if v > 0 and n in names
-    ]
-    costs = [losses[n].format(-v) for n, v in values.items() if v < 0]
-    parts = [", ".join(gains)] if gains else []
+    values = {name: int(getattr(saved, name)) for name in names}
+    gains = [f"{value} {names[name]}" for name, value in values.items() if value > 0]
+    costs = [f"{-value} {names[name]}" for name, value in values.items() if value < 0]
+    parts = ["fills an open place"] if saved.open > 0 else ["opens a place"] if saved.open < 0 else []
+    parts += [f"saves {listed(gains)}"] if gains else []
     parts += [f"costs {listed(costs)}"] if costs else []
     return f"{capital('; '.join(parts))}." if parts else "Costs and saves nothing."
 

@@ -118,10 +118,13 @@ def test_plan_keeps_a_pin_and_writes_the_three_files(run):
     _, out, _ = run("plan", "--format", "json")
     before = json.loads(out)
     coming = [s for s in before["slots"] if not s["past"]]
-    first, last = coming[0], coming[-1]
-    code, out, _ = run("plan", "--pin", f"{first['piece']}@{last['on']}", "--format", "json")
+    first, last = coming[-2], coming[-1]
+    code, out, err = run("plan", "--pin", f"{first['piece']}@{last['on']}", "--format", "json")
+    assert code == 0, err
     after = json.loads(out)
-    assert code == 0
+    assert after["slots"] == before["slots"], "the plan in force stays until the director takes another"
+    assert run("proposal", "--take")[0] == 0
+    after["slots"] = json.loads(run("plan", "--format", "json")[1])["slots"]
     assert [s["piece"] for s in after["slots"] if s["on"] == last["on"]] == [first["piece"]]
     assert {path.rsplit(".", 1)[1] for path in after["files"]} == {"pdf", "xlsx", "ics"}
 

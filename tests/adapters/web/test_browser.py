@@ -70,7 +70,8 @@ def next_day(tools):
     ["/", "/library/", "/library/1", "/library/1?part=Tuba", "/library/1/levels",
      "/library/1/levels/checks", "/library/1/levels/criteria?set=fba-md",
      "/sections/", "/sections/1", "/sections/1/level", "/sections/levels",
-     "/match/", "/match/?show=all&order=worst", "/term/1", "/term/1/known", "/term/1/edit", "/term/new", "/gradebook/"],
+     "/match/", "/match/?show=all&order=worst", "/term/1", "/term/1/known",
+     "/term/1/edit", "/term/new", "/gradebook/"],
 )  # fmt: skip
 def test_every_page_fits_its_width(page, address):
     page.goto(address)
@@ -132,7 +133,6 @@ def test_the_term_scrolls_in_its_own_box_and_a_day_gets_its_choices_when_opened(
     day = page.locator(".day.next")
     day.get_by_text("Other pieces for this day").click()
     expect(day.get_by_text(re.compile("would read|No other fresh piece"))).to_be_visible(timeout=30000)
-
 
 
 def test_the_first_stop_of_the_tab_key_leads_to_the_content(page):
