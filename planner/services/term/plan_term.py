@@ -13,7 +13,7 @@ from planner.core.term import Plan, Slot, Term
 from planner.errors import ConflictError, InputError, PlanError
 from planner.scheduling import check
 from planner.scheduling.answer import Ended
-from planner.scheduling.problem import OPEN_PIECE, Limits
+from planner.scheduling.problem import OPEN_PIECE, Limits, PlanProblem
 from planner.services.changes.journal import recorded
 from planner.services.changes.term_record import term_subject
 from planner.services.ports import OpenWork, UnitOfWork
@@ -24,7 +24,6 @@ from planner.services.term.proposals import (
     changes_between,
     cost_if_kept,
     groups_of,
-    places,
     proposal_view,
     store_proposal,
 )
@@ -252,11 +251,33 @@ def _settled_down(term_problem: TermProblem, solution: "Solution") -> tuple[Slot
         replace(s, focus=old.focus, featured_section_id=old.featured_section_id)
         for s, old in zip(slots, labels, strict=True)
     )
-    moved = sum(places([one]) != places([other]) for one, other in zip(slots, kept, strict=True))
-    worth = check.cost(problem, slots).total + RELABEL_COST * moved
-    if moved and not check.broken_rules(problem, kept) and check.cost(problem, kept).total <= worth:
-        slots = kept
+    slots = _labels_back(problem, slots, kept)
     return _gone_back(term_problem, slots)
+
+
+def _labels_back(problem: PlanProblem, slots: tuple[Slot, ...], kept: tuple[Slot, ...]) -> tuple[Slot, ...]:
+    """Slots with the skill and the featured section they had, but for those that save ``RELABEL_COST`` each.
+
+    All go back where they save less together, so that labels that only changed places do not count.
+
+    Args:
+        problem: What is planned.
+        slots: As the search has them.
+        kept: The same pieces with the labels they had, in the same order.
+    """
+    total = check.cost(problem, slots).total
+    if not check.broken_rules(problem, kept) and check.cost(problem, kept).total <= total + RELABEL_COST:
+        return kept
+    went_back = True
+    while went_back:
+        went_back = False
+        for at, (one, other) in enumerate(zip(slots, kept, strict=True)):
+            back = (*slots[:at], other, *slots[at + 1 :])
+            if one != other and not check.broken_rules(problem, back):
+                cost = check.cost(problem, back).total
+                if cost <= total + RELABEL_COST:
+                    slots, total, went_back = back, cost, True
+    return slots
 
 
 def _gone_back(term_problem: TermProblem, slots: tuple[Slot, ...]) -> tuple[Slot, ...]:

@@ -29,8 +29,8 @@ from planner.services.term.freshness import KnownOn
 from planner.services.term.reading_time import ReadingTime, fitting_time
 from planner.services.term.term_days import plan_days
 
-FOCUS_COST = 30
-PROBLEM_RELIEF = 6
+FOCUS_COST = 40
+PROBLEM_RELIEF = 8
 """A slot costs less on a skill that went wrong lately: so much less for each tenth of the results
 naming it. Source: house choices."""
 
