@@ -317,9 +317,12 @@ def test_a_refused_form_comes_back_as_it_was_typed_and_a_mended_one_is_stored(cl
     answer = client.post("/term/1/edit", data=typed)
     page = text_of(answer)
     assert answer.status_code == 422
-    assert "Not saved." in page and "“next friday” is not a date" in page
+    assert "Not saved." in page
+    assert "“next friday” is not a date" in page
     assert stored() == before
-    again = fields_of(re.search(r"<form method=\"post\" class=\"term-form\">(.*?)</form>", page, re.DOTALL)[1])
+    again = fields_of(
+        re.search(r"<form method=\"post\" class=\"term-form\">(.*?)</form>", page, re.DOTALL)[1]
+    )
     assert again == typed
     mended = with_values(again, days_off="12/22/2026")
     assert client.post("/term/1/edit", data=mended).status_code == 302
@@ -332,4 +335,6 @@ def test_a_new_term_without_weekdays_keeps_what_was_typed(client):
     page = text_of(answer)
     assert answer.status_code == 422
     assert "Choose at least one weekday" in page
-    assert 'value="Spring"' in page and 'value="2027-05-28"' in page and "5/20/2027</textarea>" in page
+    assert 'value="Spring"' in page
+    assert 'value="2027-05-28"' in page
+    assert "5/20/2027</textarea>" in page
