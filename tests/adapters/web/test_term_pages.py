@@ -320,7 +320,8 @@ def test_a_refused_form_comes_back_as_it_was_typed_and_a_mended_one_is_stored(cl
     assert "Not saved." in page
     assert "“next friday” is not a date" in page
     assert stored() == before
-    again = fields_of(
+    form = r"<form method=\"post\" class=\"term-form\">(.*?)</form>"
+    again = fields_of(re.search(form, page, re.DOTALL)[1])
         re.search(r"<form method=\"post\" class=\"term-form\">(.*?)</form>", page, re.DOTALL)[1]
     )
     assert again == typed
