@@ -322,8 +322,6 @@ def test_a_refused_form_comes_back_as_it_was_typed_and_a_mended_one_is_stored(cl
     assert stored() == before
     form = r"<form method=\"post\" class=\"term-form\">(.*?)</form>"
     again = fields_of(re.search(form, page, re.DOTALL)[1])
-        re.search(r"<form method=\"post\" class=\"term-form\">(.*?)</form>", page, re.DOTALL)[1]
-    )
     assert again == typed
     mended = with_values(again, days_off="12/22/2026")
     assert client.post("/term/1/edit", data=mended).status_code == 302
