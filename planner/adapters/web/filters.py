@@ -6,6 +6,7 @@ from flask import Flask
 
 from planner.core.ensemble import Ensemble
 from planner.core.instruments import get_instrument
+from planner.levels.readable import Verdict
 from planner.services.levels.criteria import LimitVerdict
 from planner.services.term.freshness import Known
 from planner.services.term.match_grid import GridCell, GridRow, WhyNot
@@ -71,8 +72,10 @@ def cell_words(cell: GridCell) -> str:
 
 
 def share_list(forecasts: Sequence[SectionForecast]) -> str:
-    """Sections with the bars each gets right."""
-    return term_page.share_list([(each.section.name, each.share) for each in forecasts])
+    """Sections of one verdict with the bars each gets right, those furthest off first."""
+    is_easy = any(each.verdict is Verdict.TOO_EASY for each in forecasts)
+    furthest = sorted(forecasts, key=lambda each: each.share, reverse=is_easy)
+    return term_page.share_list([(each.section.name, each.share) for each in furthest])
 
 
 def known_note(known: Known, ensembles: Sequence[Ensemble]) -> str:
@@ -82,7 +85,7 @@ def known_note(known: Known, ensembles: Sequence[Ensemble]) -> str:
 
 def whole_gain(view: ProposalView) -> str:
     """What a proposal is worth as a whole."""
-    return proposal.whole_gain(view.proposal.gain, len(view.days), view.days_ahead)
+    return proposal.whole_gain(view.proposal.gain, len(view.days), view.days_ahead, view.filled)
 
 
 def change_why(one: ProposedDay) -> str:

@@ -15,7 +15,7 @@ from planner.levels.readable import EASY_ABOVE, HARD_BELOW, Verdict
 from planner.services.term.term_picture import DayPicture, SlotPicture, TermPicture
 from planner.wording.words import day, long_day, percent, short_day
 
-NAMES_WIDE, DAYS_WIDE, LEAST_COLUMN = 164.0, 1050.0, 26.0
+NAMES_WIDE, DAYS_WIDE, LEAST_COLUMN = 184.0, 1030.0, 26.0
 TOP, SHARES_HIGH, GAP, ROW, DATES_HIGH = 34.0, 210.0, 30.0, 17.0, 24.0
 LOWEST_SHARE = 0.4
 """The share at the foot of the drawing; what lies lower is drawn as an arrow there (house choice)."""
@@ -99,7 +99,7 @@ def _names(frame: _Frame, picture: TermPicture) -> Markup:
 
 
 _SCALE = (0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
-_NAME_LONG = 18
+_NAME_LONG = 24
 
 
 def _days(frame: _Frame, picture: TermPicture) -> Markup:

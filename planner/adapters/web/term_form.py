@@ -63,6 +63,15 @@ def form_values(term: Term) -> dict[str, str]:
     }
 
 
+def form_as_sent(form: MultiDict[str, str]) -> dict[str, str]:
+    """The form as somebody filled it, and beside each field what it was made from.
+
+    The page that says what cannot be used shows it again, so that nothing typed is lost.
+    """
+    shown = {f"shown-{name}": _lines(form.get(f"shown-{name}", NEW_TERM[name])) for name in LABELS}
+    return {name: _typed(form, name, shown[f"shown-{name}"]) for name in LABELS} | shown
+
+
 def changed_by_form(term: Term, form: MultiDict[str, str], machine_zone: str) -> Term:
     """A term with what was changed in its form.
 

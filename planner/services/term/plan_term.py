@@ -386,7 +386,10 @@ def _shown(
     fresh = sum(1 for piece in problem.pieces if free - piece.stale_on)
     open_slots = sum(each.slots for each in opened)
     is_early = solution is not None and solution.ended in (Ended.TIME, Ended.ASKED)
-    if open_slots:
+    filled = proposal.filled if proposal is not None else 0
+    if open_slots and filled > 0:
+        notes = [*notes, words.filled_by_new_note(open_slots, filled)]
+    elif open_slots:
         notes = [*notes, (words.open_for_now_note if is_early else words.open_slots_note)(open_slots)]
     notes += [words.short_skill_note(each.skill, each.pieces, each.share) for each in term_problem.short]
     notes += [words.never_featured_note(section.name) for section in term_problem.never_featured]

@@ -97,6 +97,11 @@ class Proposal:
         """How much less the whole costs, changes included; None where there is nothing to compare."""
         return None if self.against is None else self.against.total - self.cost.total
 
+    @property
+    def filled(self) -> int:
+        """How many more places hold a piece than in the plan in force; negative where fewer do."""
+        return sum(len(change.after) - len(change.before) for change in self.changes)
+
 
 def proposal_view(work: UnitOfWork, term_id: int) -> Proposal | None:
     """What is proposed for a term, less what stands in its plan already; None when nothing is.

@@ -45,6 +45,11 @@ class ProposalView:
     days: tuple[ProposedDay, ...]
     days_ahead: int
 
+    @property
+    def filled(self) -> int:
+        """How many places that are open now it fills, over those it opens."""
+        return self.proposal.filled
+
 
 def show_proposal(work: UnitOfWork, term: Term, ensemble: Ensemble, today: date) -> ProposalView | None:
     """What is proposed for a term; None when nothing is.

@@ -99,6 +99,12 @@ class DayPicture:
     stations: tuple[Station, ...] = ()
     absent: tuple[Section, ...] = ()
 
+    @property
+    def first_open(self) -> int:
+        """The first position that no piece has, where all read together."""
+        taken = {each.slot.position for each in self.slots}
+        return next(at for at in range(len(taken) + 1) if at not in taken)
+
 
 @dataclass(frozen=True, slots=True)
 class WeekPicture:

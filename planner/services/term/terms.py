@@ -154,15 +154,24 @@ def spell_aims(aims: tuple[tuple[date, float], ...]) -> str:
 
 
 def parse_date(text: str) -> date:
-    """A date from ``YYYY-MM-DD``, spaces around it ignored.
+    """A date from ``YYYY-MM-DD`` or, as Americans write it, ``9/1/2026``; spaces around it ignored.
 
     Raises:
         InputError: If it is not one.
+
+    Example:
+        >>> parse_date("2026-09-01") == parse_date("9/1/2026")
+        True
     """
+    written = text.strip()
+    month, _, rest = written.partition("/")
+    day, _, year = rest.partition("/")
     try:
-        return date.fromisoformat(text.strip())
+        if month.isdigit() and day.isdigit() and len(year) == 4 and year.isdigit():
+            return date(int(year), int(month), int(day))
+        return date.fromisoformat(written)
     except ValueError:
-        raise InputError(f"“{text.strip()}” is not a date; write it as 2026-09-01.") from None
+        raise InputError(f"“{written}” is not a date; write it as 2026-09-01 or 9/1/2026.") from None
 
 
 def at_time(term: Term, starts_at: str | None, time_zone: str | None, machine_zone: str) -> Term:

@@ -64,6 +64,18 @@ def open_slots_note(count: int) -> str:
     return f"{slots} open: no fresh piece that suits is left for {them}. See the day for what would fill it."
 
 
+def filled_by_new_note(count: int, filled: int) -> str:
+    """That a new plan, not taken yet, fills open slots.
+
+    Example:
+        >>> filled_by_new_note(5, 4), filled_by_new_note(1, 1)
+        ('The new plan would fill 4 of 5 open places.', 'The new plan would fill the open place.')
+    """
+    if filled < count:
+        return f"The new plan would fill {filled} of {count} open places."
+    return f"The new plan would fill {'the open place' if count == 1 else f'all {count} open places'}."
+
+
 def open_for_now_note(count: int) -> str:
     """That slots stay open because the search ended early."""
     slots = "One slot is" if count == 1 else f"{count} slots are"
@@ -161,38 +173,54 @@ def broken_rule(rule: str, title: str = "", lost: Sequence[str] = ()) -> str:
 
 
 def gain_words(saved: PlanCost) -> str:
-    """What a change saves and what it costs, in the figures of the planning rules.
+    """What a change gains and what it loses, in points of the planning rules.
+
+    A filled place is worth more than whatever its piece loses elsewhere, so that stands alone.
 
     Example:
         >>> gain_words(PlanCost(reading=180, focus=20, turns=0, variety=-6, change=-40, open=0))
-        'Saves 180 in how it suits the sections and 20 in skills; costs 6 in variety and 40 for the change.'
+        'Gains 180 points in fit and 20 in skills; loses 6 in variety and 40 for the change.'
+        >>> gain_words(PlanCost(reading=-141, focus=-30, turns=0, variety=0, change=0, open=1))
+        'Fills an open place.'
     """
     names = {
-        "reading": "in how it suits the sections", "focus": "in skills", "turns": "in turns at the tune",
+        "reading": "in fit", "focus": "in skills", "turns": "in turns at the tune",
         "variety": "in variety", "change": "for the change",
     }  # fmt: skip
     values = {name: int(getattr(saved, name)) for name in names}
-    gains = [f"{value} {names[name]}" for name, value in values.items() if value > 0]
-    costs = [f"{-value} {names[name]}" for name, value in values.items() if value < 0]
-    parts = ["fills an open place"] if saved.open > 0 else ["opens a place"] if saved.open < 0 else []
-    parts += [f"saves {listed(gains)}"] if gains else []
-    parts += [f"costs {listed(costs)}"] if costs else []
-    return f"{capital('; '.join(parts))}." if parts else "Costs and saves nothing."
+    if saved.open > 0:
+        return "Fills an open place."
+    gains = [(value, names[name]) for name, value in values.items() if value > 0]
+    losses = [(-value, names[name]) for name, value in values.items() if value < 0]
+    parts = ["leaves a place open"] if saved.open < 0 else []
+    parts += [f"gains {_points(gains, says_unit=True)}"] if gains else []
+    parts += [f"loses {_points(losses, says_unit=not gains)}"] if losses else []
+    return f"{capital('; '.join(parts))}." if parts else "Neither gains nor loses points."
 
 
-def whole_gain(gain: int | None, changed: int, ahead: int) -> str:
+def _points(each: Sequence[tuple[int, str]], *, says_unit: bool) -> str:
+    (value, name), *rest = each
+    unit = (" point" if value == 1 else " points") if says_unit else ""
+    return listed([f"{value}{unit} {name}", *(f"{value} {name}" for value, name in rest)])
+
+
+def whole_gain(gain: int | None, changed: int, ahead: int, filled: int = 0) -> str:
     """What a proposal is worth as a whole.
 
     Example:
         >>> whole_gain(320, 4, 22)
-        'It changes 4 of 22 days to come and is better by 320, changes counted.'
+        'It changes 4 of the 22 days ahead and gains 320 points, with each change charged for.'
+        >>> whole_gain(15320, 4, 22, filled=3)
+        'It changes 4 of the 22 days ahead and fills 3 open places.'
         >>> whole_gain(None, 1, 22)
-        'It changes 1 of 22 days to come; the plan in force cannot stay as it is.'
+        'It changes 1 of the 22 days ahead; the plan in force cannot stay as it is.'
     """
-    changes = f"It changes {changed} of {count_of(ahead, 'day')} to come"
+    changes = f"It changes {changed} of the {count_of(ahead, 'day')} ahead"
     if gain is None:
         return f"{changes}; the plan in force cannot stay as it is."
-    return f"{changes} and is better by {gain}, changes counted."
+    if filled > 0:
+        return f"{changes} and fills {count_of(filled, 'open place')}."
+    return f"{changes} and gains {count_of(gain, 'point')}, with each change charged for."
 
 
 def known_how(how: str, met: str) -> str:

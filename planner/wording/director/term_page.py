@@ -6,7 +6,7 @@ from planner.core.ensemble import Section
 from planner.core.term import Reason, ReasonKind, Slot, Wish
 from planner.scheduling.check import PlanCost
 from planner.wording.director.proposal import gain_words
-from planner.wording.words import capital, count_of, day, long_day, often, percent, some_of
+from planner.wording.words import capital, count_of, day, listed, long_day, often, percent
 
 
 def slot_sentence(slot: Slot, sections: Sequence[Section]) -> str:
@@ -17,7 +17,7 @@ def slot_sentence(slot: Slot, sections: Sequence[Section]) -> str:
         >>> from planner.core.fact import named
         >>> aim = Reason(ReasonKind.AIM, named(share=0.86, aim=0.84))
         >>> slot_sentence(Slot(date(2026, 9, 1), 0, 7, "rhythm", reasons=(aim,)), ())
-        'About 86% of the bars right for an aim of 84%.'
+        'About 86% of the bars right (aim: 84%).'
     """
     names = {section.id: section.name for section in sections}
     clauses = [
@@ -51,15 +51,14 @@ def _clause(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:
             return f"easier, before the concert on {day(concert)}" if concert else "easier, after the break"
         case ReasonKind.TRAINS:
             named = int(reason.number("named"))
-            lately = f", a problem {often(named)} lately" if named > 1 else ""
-            return f"trains {slot.focus}{lately}"
+            return f"{slot.focus} was a problem {often(named)} lately" if named > 1 else ""
         case ReasonKind.FEATURES:
             section, last = names[reason.section_id or 0], reason.last_on
-            since = f"last on {day(last)}" if last else "for the first time this term"
-            return f"{section} has the tune, {since}"
+            since = f", last on {day(last)}" if last else " for the first time this term"
+            return f"the tune goes to {section}{since}"
         case ReasonKind.AIM:
             share, aim = percent(reason.number("share")), percent(reason.number("aim"))
-            return f"about {share} of the bars right for an aim of {aim}"
+            return f"about {share} of the bars right (aim: {aim})"
         case ReasonKind.PASSAGE:
             first, last_bar = reason.bars
             return f"bars {first} to {last_bar} only, as the whole would not fit"
@@ -117,14 +116,17 @@ def unlogged_words(count: int) -> str:
     return f"{count} past readings have no results: were they read?"
 
 
-def share_list(shares: Sequence[tuple[str, float]], most: int = 4) -> str:
-    """Sections with the bars each should get right.
+def share_list(shares: Sequence[tuple[str, float]], most: int = 2) -> str:
+    """Sections with the bars each should get right; those after the first ``most`` are counted.
 
     Example:
         >>> share_list([("Oboe", 0.61), ("Horn", 0.655)])
         'Oboe 61% and Horn 66%'
+        >>> share_list([("Oboe", 0.61), ("Horn", 0.655), ("Tuba", 0.66)])
+        'Oboe 61%, Horn 66% and 1 more'
     """
-    return some_of([f"{name} {percent(share)}" for name, share in shares], most)
+    more = [f"{len(shares) - most} more"] if len(shares) > most else []
+    return listed([*(f"{name} {percent(share)}" for name, share in shares[:most]), *more])
 
 
 def choice_words(
@@ -136,7 +138,7 @@ def choice_words(
     featured: tuple[str, str],
     saved: PlanCost,
 ) -> str:
-    """What another piece in a place would cost, against the one that stands there.
+    """What another piece in a place would gain and lose, against the one that stands there.
 
     Args:
         section: Who would be furthest off the aim.
@@ -144,15 +146,15 @@ def choice_words(
         now: What that section should get right of the piece that stands there; None where it reads none.
         skills: The skill now, and then.
         featured: The section with the tune now, and then; empty for none.
-        saved: What it would save; negative where it costs more.
+        saved: What it would gain; negative where it loses.
 
     Example:
         >>> worse = PlanCost(reading=0, focus=-12, turns=0, variety=0, change=0, open=0)
         >>> choice_words("Oboe", 0.61, 0.78, skills=("key", "key"), featured=("", "Horn"), saved=worse)
-        'Oboe would read 61% instead of 78%. Trains key; Horn has the tune. Costs 12 in skills.'
+        'Oboe would read 61% instead of 78%. Trains key; the tune goes to Horn. Loses 12 points in skills.'
     """
     instead = f" instead of {percent(now)}" if now is not None and percent(now) != percent(share) else ""
     hardest = f"{section} would read {percent(share)}{instead}." if section else ""
     skill = f"trains {skills[1]}" + (f" instead of {skills[0]}" if skills[0] not in ("", skills[1]) else "")
-    tune = f"{featured[1]} has the tune" if featured[1] else "nobody in particular has the tune"
+    tune = f"the tune goes to {featured[1]}" if featured[1] else "no section is featured"
     return " ".join(each for each in (hardest, f"{capital(skill)}; {tune}.", gain_words(saved)) if each)

@@ -309,3 +309,31 @@ def test_copies_are_counted_on_the_piece_and_taken_back(client, tools):
         == 302
     )
     assert counted() == {}
+
+
+def test_a_refused_form_comes_back_as_it_was_typed_and_a_mended_one_is_stored(client, stored):
+    before = stored()
+    typed = with_values(edit_form(client), name="Winter term", days_off="12/22/2026\nnext friday")
+    answer = client.post("/term/1/edit", data=typed)
+    page = text_of(answer)
+    assert answer.status_code == 422
+    assert "Not saved." in page
+    assert "“next friday” is not a date" in page
+    assert stored() == before
+    form = r"<form method=\"post\" class=\"term-form\">(.*?)</form>"
+    again = fields_of(re.search(form, page, re.DOTALL)[1])
+    assert again == typed
+    mended = with_values(again, days_off="12/22/2026")
+    assert client.post("/term/1/edit", data=mended).status_code == 302
+    assert (edit_form(client)["name"], edit_form(client)["days_off"]) == ("Winter term", "2026-12-22")
+
+
+def test_a_new_term_without_weekdays_keeps_what_was_typed(client):
+    values = {"name": "Spring", "first": "2027-03-08", "last": "2027-05-28", "minutes": "9", "slots": "1"}
+    answer = client.post("/term/new", data=values | {"announced_days": "14", "concerts": "5/20/2027"})
+    page = text_of(answer)
+    assert answer.status_code == 422
+    assert "Choose at least one weekday" in page
+    assert 'value="Spring"' in page
+    assert 'value="2027-05-28"' in page
+    assert "5/20/2027</textarea>" in page

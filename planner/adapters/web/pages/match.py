@@ -108,7 +108,7 @@ def _headings(query: GridQuery) -> dict[str, SortLink]:
         "level": _heading(query, Order.LEVEL, "Level", "number"),
         "minutes": _heading(query, Order.MINUTES, "Minutes", "number"),
         "worst": _heading(query, Order.WORST, "Hardest for"),
-        "cost": _heading(query, Order.COST, "Cost", "number"),
+        "cost": _heading(query, Order.COST, "Off aim", "number"),
     }
 
 

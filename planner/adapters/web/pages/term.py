@@ -18,9 +18,10 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.download import as_download
+from planner.adapters.web.errors import status_of
 from planner.adapters.web.pages.jobs import words as job_words
 from planner.adapters.web.term_chart import draw_term
-from planner.adapters.web.term_form import NEW_TERM, changed_by_form, form_values
+from planner.adapters.web.term_form import NEW_TERM, changed_by_form, form_as_sent, form_values
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
 from planner.services.ports import PlanWriter, UnitOfWork
@@ -29,6 +30,7 @@ from planner.services.term.publish_plan import publish_plan
 from planner.services.term.show_term import last_planning, show_term
 from planner.services.term.terms import keep_term, lost_slots, remove_term
 from planner.services.term.wishes import ban, pin, withdraw_wish
+from planner.wording.director.conflict import error_words
 from planner.wording.director.term_days import fallen_sentence
 from planner.wording.words import WEEKDAYS
 
@@ -83,12 +85,12 @@ def wish(term_id: int) -> BaseResponse:
             withdraw_wish(work, term_id, piece_id, on, by=author())
         else:
             raise InputError("That wish is not one the planner knows.", hint="Pin a piece or ban it.")
-    flash("Noted. Plan again for it to take effect.")
+    flash("Noted. It takes effect when you plan again.")
     return redirect(url_for("term.show", term_id=term_id))
 
 
 @pages.route("/new", methods=["GET", "POST"])
-def new() -> str | BaseResponse:
+def new() -> str | BaseResponse | tuple[str, int]:
     """Begin a term."""
     ensemble = ensemble_in_view()
     if ensemble is None:
@@ -96,24 +98,31 @@ def new() -> str | BaseResponse:
     if request.method == "POST":
         today = tools().today()
         empty = Term(0, ensemble.id, "", today, today, ())
-        with changing() as work:
-            kept = keep_term(work, changed_by_form(empty, request.form, tools().machine_zone()), by=author())
+        try:
+            with changing() as work:
+                changed = changed_by_form(empty, request.form, tools().machine_zone())
+                kept = keep_term(work, changed, by=author())
+        except InputError as error:
+            return _form_again(error, None)
         return redirect(url_for("term.show", term_id=kept.id))
     return _form_page(NEW_TERM, None)
 
 
 @pages.route("/<int:term_id>/edit", methods=["GET", "POST"])
-def edit(term_id: int) -> str | BaseResponse:
+def edit(term_id: int) -> str | BaseResponse | tuple[str, int]:
     """Change a term's dates and aims; what was changed elsewhere meanwhile stays, or is told."""
     if request.method == "GET":
         term = reading().terms.get(term_id)
         return _form_page(form_values(term), term)
-    with changing() as work:
-        changed = changed_by_form(work.terms.get(term_id), request.form, tools().machine_zone())
-        lost = [slot.piece_id for slot in lost_slots(work, changed)]
-        keep_term(work, changed, by=author())
-        fallen = fallen_sentence(lost, work.pieces.titles(lost))
-    flash("Saved. Plan again for it to take effect.")
+    try:
+        with changing() as work:
+            changed = changed_by_form(work.terms.get(term_id), request.form, tools().machine_zone())
+            lost = [slot.piece_id for slot in lost_slots(work, changed)]
+            keep_term(work, changed, by=author())
+            fallen = fallen_sentence(lost, work.pieces.titles(lost))
+    except InputError as error:
+        return _form_again(error, reading().terms.get(term_id))
+    flash("Saved. It takes effect when you plan again.")
     if fallen:
         flash(fallen)
     return redirect(url_for("term.show", term_id=term_id))
@@ -128,12 +137,18 @@ def remove(term_id: int) -> BaseResponse:
     return redirect(url_for("changes.listing"))
 
 
-def _form_page(form: Mapping[str, str], term: Term | None) -> str:
+def _form_again(error: InputError, term: Term | None) -> tuple[str, int]:
+    """The form as it was filled in, with what cannot be used; nothing is stored."""
+    return _form_page(form_as_sent(request.form), term, error), status_of(error)
+
+
+def _form_page(form: Mapping[str, str], term: Term | None, refused: InputError | None = None) -> str:
     return render_template(
         "term/edit.html",
         ensemble=ensemble_in_view(),
         term=term,
         form=form,
+        refused=error_words(refused) if refused else None,
         weekdays=WEEKDAYS,
         machine_zone=tools().machine_zone(),
     )

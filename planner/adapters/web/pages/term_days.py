@@ -173,7 +173,7 @@ def put(term_id: int, on: str) -> BaseResponse:
             read_again(work, term_id, piece_id, day, today, by=author(), anyway=is_insisted)
         else:
             raise InputError("That wish is not one the planner knows.", hint="Pin a piece or keep it off.")
-    flash("Noted. Plan again for it to take effect.")
+    flash("Noted. It takes effect when you plan again.")
     return _back(term_id, day)
 
 
