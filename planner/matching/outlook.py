@@ -1,7 +1,7 @@
 """What a piece would ask of each section of an ensemble, and how well it suits them together."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import hypot, inf
 
 from planner.core.ensemble import Ensemble, Exposure, Section
@@ -206,25 +206,30 @@ def beyond_comfort(section: Section, cast: CastPart, part: PartProfile) -> Beyon
     Pitches are as the section reads them: as printed, or written for its own instrument where it reads a
     part printed in another key.
     """
+    ends = part.sounding_range if cast.how is How.TRANSPOSING else part.written_range
+    if not ends:
+        return None
+    return _beyond(section.instrument, section.level, (ends[0], ends[1]), cast.how is How.TRANSPOSING)
+
+
+@lru_cache(maxsize=8192)
+def _beyond(
+    instrument_id: str, level: float, ends: tuple[str, str], is_transposing: bool
+) -> BeyondComfort | None:
+    """As ``beyond_comfort``: parts of a library have few ranges, and thousands are judged at once."""
     try:
-        instrument = get_instrument(section.instrument)
+        instrument = get_instrument(instrument_id)
     except KeyError:
         return None
-    comfortable = instrument.comfortable(section.level)
-    pitches = _as_read(section, cast, part)
-    if comfortable is None or not pitches:
+    comfortable = instrument.comfortable(level)
+    if comfortable is None:
         return None
+    pitches = [Pitch.parse(name) for name in ends]
+    if is_transposing:
+        pitches = [instrument.transposition.to_written(pitch) for pitch in pitches]
     low, high = pitches
     beyond = BeyondComfort(
         down_to=str(low) if low.midi < comfortable[0] else "",
         up_to=str(high) if high.midi > comfortable[1] else "",
     )
     return beyond if beyond.down_to or beyond.up_to else None
-
-
-def _as_read(section: Section, cast: CastPart, part: PartProfile) -> Sequence[Pitch]:
-    """Lowest and highest pitch as the section reads them; empty without pitches."""
-    if cast.how is not How.TRANSPOSING:
-        return [Pitch.parse(name) for name in part.written_range or ()]
-    own = get_instrument(section.instrument).transposition
-    return [own.to_written(Pitch.parse(name)) for name in part.sounding_range or ()]

@@ -23,6 +23,7 @@ from planner.services.ports import UnitOfWork
 from planner.services.term.demands import Ladder, skill_shares
 from planner.services.term.freshness import Known, known_by_day
 from planner.services.term.reading_time import reading_time
+from planner.study.fit.fit import measure_reading
 
 PAGE_ROWS = 40
 """Rows of one page (house choice)."""
@@ -217,7 +218,7 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
     own = {each.piece_id: each.level for each in of_pieces}
     judge = _Judge(room, known, own, lost)
     rows = [judge.row(piece, lines.get(piece.id, ())) for piece in pieces]
-    found = [row for row in rows if _is_asked(row, query)]
+    found = [row for row in rows if _is_asked(row, query) and _may_fit(row, query.minutes)]
     if query.focus:
         found = _training(query.focus, _looked_at(work, room, rows), {row.piece.id for row in found})
     elif query.minutes is not None:
@@ -340,6 +341,16 @@ def _is_asked(row: GridRow, query: GridQuery) -> bool:
         and (not query.key or row.piece.home_key == query.key)
         and query.text.casefold() in words
     )
+
+
+def _may_fit(row: GridRow, minutes: float | None) -> bool:
+    """Whether a piece could fit into so many minutes, were its readings at the marked tempo.
+
+    They are never quicker, so that no study need be opened of a piece for which even this is too long.
+    """
+    if minutes is None or row.level is None:
+        return True
+    return measure_reading(row.piece.playing_seconds / 60.0, 1.0, row.level).total <= minutes
 
 
 def _training(skill: str, rows: Sequence[GridRow], wanted: Collection[int]) -> list[GridRow]:

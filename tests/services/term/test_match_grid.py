@@ -154,6 +154,16 @@ def test_the_filters_leave_what_they_say(desk):
     assert short.total == sum(1 for each in minutes if each <= minutes[4])
 
 
+def test_no_study_is_opened_of_pieces_that_are_too_long_at_any_tempo(desk, monkeypatch):
+    opened = []
+    outlines = desk.work.pieces.outlines
+    monkeypatch.setattr(desk.work.pieces, "outlines", lambda ids: opened.extend(ids) or outlines(ids))
+    assert desk.grid(minutes=1.0).total == 0
+    assert opened == []
+    assert desk.grid(minutes=60.0).total == desk.grid().total > 0
+    assert opened
+
+
 def test_what_trains_a_skill_is_what_the_plan_takes_it_for(desk):
     rows = desk.grid(show=Shown.ALL).rows
     ladder = Ladder([row.outlook for row in rows if row.outlook.can_be_cast])

@@ -1,7 +1,7 @@
 """Pages of the library: the list, one piece with its study, adding and correcting."""
 
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TypeGuard, cast
 from urllib.parse import urlencode
@@ -28,6 +28,7 @@ from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.fact import Topic
 from planner.core.piece import PieceQuery
 from planner.core.profile import PieceProfile
+from planner.core.text import folded
 from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
 from planner.matching.outlook import outlook_of
 from planner.services.jobs.manage import list_jobs
@@ -43,6 +44,7 @@ from planner.services.library.catalogue import (
 )
 from planner.services.library.copies import copies_of, count_copies
 from planner.services.library.import_scores import import_paths, lies_nowhere
+from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.library.restudy import study_standing
 from planner.services.people.roster import list_exposures, record_exposure
 from planner.wording.director.catalogue import catalogue_lines
@@ -144,6 +146,7 @@ def piece(piece_id: int) -> str:
         met=_met(ensemble, piece_id) if ensemble else [],
         own_level=own,
         copies=copies_of(reading(), piece_id),
+        same=same_pieces(reading(), piece_id),
         outlook=outlook_of(found, profile, ensemble, own_level=own) if _has_sections(ensemble) else None,
     )
 
@@ -283,6 +286,42 @@ def _copies(part: str, text: str) -> int | None:
     if not text.isascii() or not text.isdigit():
         raise InputError(f"{part}: “{text}” is not a number of copies.")
     return int(text)
+
+
+@pages.post("/<int:piece_id>/same")
+def same(piece_id: int) -> BaseResponse:
+    """Say that another piece of the library, named by its title or number, is a file of the same piece."""
+    name = request.form.get("other", "").strip()
+    with changing() as work:
+        link_pieces(work, piece_id, _piece_named(work.pieces.titles(), name, piece_id), by=author())
+    flash("Saved: whoever has met one of them has met both.")
+    return redirect(url_for("library.piece", piece_id=piece_id))
+
+
+@pages.post("/<int:piece_id>/apart")
+def apart(piece_id: int) -> BaseResponse:
+    """Take the piece apart from its other files."""
+    with changing() as work:
+        unlink_piece(work, piece_id, by=author())
+    flash("Saved: this file stands alone again.")
+    return redirect(url_for("library.piece", piece_id=piece_id))
+
+
+def _piece_named(titles: Mapping[int, str], name: str, piece_id: int) -> int:
+    """The piece with that number, or the only other one with that title."""
+    found = [one for one, title in titles.items() if one != piece_id and folded(title) == folded(name)]
+    if len(found) == 1:
+        return found[0]
+    if name.isascii() and name.isdigit() and int(name) in titles:
+        return int(name)
+    if found:
+        numbers = ", ".join(str(one) for one in found)
+        raise InputError(
+            f"Several other pieces are called “{name}”.", hint=f"Name one by its number: {numbers}."
+        )
+    raise InputError(
+        f"No other piece is called “{name}”.", hint="Copy its title from the library, or type its number."
+    )
 
 
 @pages.post("/<int:piece_id>/met")
