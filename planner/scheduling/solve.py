@@ -41,12 +41,13 @@ SMALL = 400
 LARGE, NEIGHBORS = 4_000, 3
 """Pairs from which on open days are weighed only with so many days before and after them."""
 
-WINDOW, WINDOW_WORK, STEPS_A_WINDOW = 10, 1.0, 400
-"""Places of days in a row that are weighed at once when a new plan is nearly made, the work for each such window,
-and of how many steps each takes the place. Source: measured on terms of 36 to 108 readings."""
+WINDOW, WINDOW_WORK, STEPS_A_WINDOW = 12, 1.0, 400
+"""Places of days in a row that are weighed at once when a new plan is nearly made, the work for each such
+window, and for how many steps there is one more. Source: measured on terms of 36 to 108 readings."""
 
-NEAR_BEST = 0.5
-"""Pieces are weighed where reading them raises the bound by at most this share of what the plan is above it."""
+NEAR_BEST = 0.2
+"""Pieces are weighed where they raise the bound by at most this share of what the plan is above it. Source:
+measured likewise."""
 
 WORK = 8.0
 """Work for that, and for a try at days that would stay open, in the solver's own measure, about seconds."""
