@@ -1,5 +1,6 @@
 """Finding a cheap plan, with a bound that says how good it is."""
 
+import math
 import random
 import time
 from collections.abc import Callable, Sequence
@@ -205,7 +206,7 @@ def _relax(draft: Draft, watch: _Watch, share: float = 1.0) -> Bound | None:
     relaxation = Relaxation(draft.board, draft.board.size - best.filled)
     found = relaxation.solve(draft.held, lambda: watch.goes_on(best) and time.monotonic() < ends, ROUNDS)
     if found is not None:
-        watch.bound = max(watch.bound, found.least)
+        watch.bound = max(watch.bound, float(math.ceil(found.least)))  # plans cost whole numbers
         draft.worth = np.rint(found.worth).astype(np.int32)
     return found
 
