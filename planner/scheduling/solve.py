@@ -1,5 +1,6 @@
 """Finding a cheap plan, with a bound that says how good it is."""
 
+import math
 import random
 import time
 from collections.abc import Callable, Sequence
@@ -11,7 +12,7 @@ from planner.errors import PlanError, PlanTimeoutError
 from planner.scheduling import check
 from planner.scheduling.answer import Ended, Solution
 from planner.scheduling.board import Board
-from planner.scheduling.bound import Relaxation
+from planner.scheduling.bound import Bound, Relaxation
 from planner.scheduling.draft import Draft
 from planner.scheduling.explain import find_conflict, impossible_plan
 from planner.scheduling.greedy import begin, stays_whole
@@ -40,6 +41,14 @@ SMALL = 400
 
 LARGE, NEIGHBORS = 4_000, 3
 """Pairs from which on open days are weighed only with so many days before and after them."""
+
+WINDOW, WINDOW_WORK, STEPS_A_WINDOW = 12, 1.0, 400
+"""Places of days in a row that are weighed at once when a new plan is nearly made, the work for each such
+window, and for how many steps there is one more. Source: measured on terms of 36 to 108 readings."""
+
+NEAR_BEST = 0.2
+"""Pieces are weighed where they raise the bound by at most this share of what the plan is above it. Source:
+measured likewise."""
 
 WORK = 8.0
 """Work for that, and for a try at days that would stay open, in the solver's own measure, about seconds."""
@@ -146,12 +155,46 @@ def _search(draft: Draft, steps: int, seed: int, watch: _Watch) -> None:
     chance = random.Random(seed)  # noqa: S311 - a search, not a secret
     first = int(FIRST_SHARE * steps)
     improve(draft, first, chance, watch.seeks)
-    if steps:
-        _relax(draft, watch, share=0.5)
+    found = _relax(draft, watch, share=0.5) if steps else None
     improve(draft, steps - first, chance, watch.seeks)
+    if found is not None:
+        _weigh_windows(draft, found, steps // STEPS_A_WINDOW, seed, watch)
 
 
-def _relax(draft: Draft, watch: _Watch, share: float = 1.0) -> None:
+def _weigh_windows(draft: Draft, bound: Bound, most: int, seed: int, watch: _Watch) -> None:
+    """Weigh a few days in a row at once, window by window, among the pieces the bound finds promising.
+
+    Args:
+        draft: The plan so far; it never gets dearer.
+        bound: Says which pieces those are.
+        most: Windows to weigh at most; fewer when a whole round of them changes nothing.
+        seed: Random seed.
+        watch: When to stop.
+    """
+    windows, idle = _windows(draft.board), 0
+    for done in range(most if windows else 0):
+        best = best_of(draft)
+        if not watch.seeks(best) or idle == len(windows):
+            return
+        slack = NEAR_BEST * (best.readings - bound.least)
+        near = {at: np.flatnonzero(costs <= slack).tolist() for at, costs in enumerate(bound.excess)}
+        weighed = refill(
+            draft, windows[done % len(windows)], near, work=WINDOW_WORK, seed=seed, limit_s=watch.left_s
+        )
+        idle = 0 if weighed.is_changed else idle + 1
+
+
+def _windows(board: Board) -> list[list[int]]:
+    """Runs of free days with about ``WINDOW`` places, each half over the one before."""
+    days = list(board.problem.free_days)
+    a_day = max(1, board.size // max(1, len(days)))
+    many = max(2, WINDOW // a_day)
+    return [
+        days[first : first + many] for first in range(0, max(1, len(days) - many // 2), max(1, many // 2))
+    ]
+
+
+def _relax(draft: Draft, watch: _Watch, share: float = 1.0) -> Bound | None:
     """Bound the problem, and let what each piece is worth elsewhere lead the search from here on.
 
     Args:
@@ -163,8 +206,9 @@ def _relax(draft: Draft, watch: _Watch, share: float = 1.0) -> None:
     relaxation = Relaxation(draft.board, draft.board.size - best.filled)
     found = relaxation.solve(draft.held, lambda: watch.goes_on(best) and time.monotonic() < ends, ROUNDS)
     if found is not None:
-        watch.bound = max(watch.bound, found.least)
+        watch.bound = max(watch.bound, float(math.ceil(found.least)))  # plans cost whole numbers
         draft.worth = np.rint(found.worth).astype(np.int32)
+    return found
 
 
 def _settle(draft: Draft, steps: int, seed: int, watch: _Watch) -> None:
