@@ -16,8 +16,9 @@ settings.load_profile("any machine")  # how fast a machine draws examples says n
 
 TODAY = date(2026, 11, 25)
 DEMO_PIECES = (
-    "lightly-row", "windmill", "new-britain", "lantern-street", "the-old-clock", "merry-gentlemen", "surprise",
+    "lightly-row", "windmill", "new-britain", "lantern-street", "the-old-clock", "merry-gentlemen",
     "scarborough-fair", "market-bells", "aura-lee", "go-down-moses", "early-in-the-morning", "ferry-song",
+    "surprise",
 )  # fmt: skip
 
 
