@@ -145,7 +145,7 @@ class CalendarProgram:
         return days
 
 
-HISTORIES = [pytest.param(number, marks=[pytest.mark.slow] if number >= 40 else []) for number in range(200)]
+HISTORIES = [pytest.param(number, marks=[pytest.mark.slow] if number >= 40 else []) for number in range(80)]
 
 
 @pytest.mark.parametrize("number", HISTORIES)
