@@ -109,7 +109,7 @@ def test_match_and_term_go_by_the_level_for_the_ensemble(client, tools):
     assert {int(piece): level for piece, level in rows} == {i: f"{each:.1f}" for i, each in of_all.items()}
     page = text_of(client.get("/term/1"))
     for slot in plan.slots:
-        assert f"level {levels[slot.piece_id]:.1f} · {slot.focus}" in page
+        assert f"level {levels[slot.piece_id]:.1f} · trains {slot.focus}" in page
     day = text_of(client.get(f"/term/1/{plan.slots[-1].on}/"))
     assert f"<dt>Level for {band.name}</dt>" in day
     assert f"<b>{levels[plan.slots[-1].piece_id]:.1f}</b>" in day
