@@ -25,10 +25,14 @@ SLOW_SEED = "3"
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Under ``PLANNER_SLOW_SHARE``, as in ``.ci/run``, keep that share of the slow tests: always the same."""
     share = float(os.environ.get("PLANNER_SLOW_SHARE", "1"))
-    dropped = [item for item in items if item.get_closest_marker("slow") and not _is_drawn(item, share)]
+    kept: list[pytest.Item] = []
+    dropped: list[pytest.Item] = []
+    for item in items:
+        is_kept = item.get_closest_marker("slow") is None or _is_drawn(item, share)
+        (kept if is_kept else dropped).append(item)
     if dropped:
         config.hook.pytest_deselected(items=dropped)
-        items[:] = [item for item in items if item not in dropped]
+        items[:] = kept
 
 
 def _is_drawn(item: pytest.Item, share: float) -> bool:

@@ -25,6 +25,10 @@ LOST_SHARE = 0.5
 LOST_GAP = TARGET_LOGIT / SLOPE + math.log(1 / LOST_SHARE - 1) / SLOPE
 """Levels a part lies above a section that gets just ``LOST_SHARE`` right: about 1.3."""
 
+LEAST_BUSY = 0.5
+"""Least share of the players in a room who have a part, for them to read a piece together. Source: house
+choice."""
+
 LOSS_UNIT = 0.10
 WORST_WEIGHT = 30
 MEAN_WEIGHT = 30

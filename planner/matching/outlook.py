@@ -11,14 +11,13 @@ from planner.core.pitch import Pitch
 from planner.core.profile import PartProfile, PieceProfile
 from planner.levels.belief import DEFAULT_ERROR
 from planner.levels.curve import TARGET_SHARE
-from planner.levels.readable import Ask, Verdict, ask_of, reading_cost, verdict_of
+from planner.levels.readable import LEAST_BUSY, Ask, Verdict, ask_of, reading_cost, verdict_of
 from planner.matching.casting import Casting, CastPart, How, Uncovered, cast_parts
 from planner.matching.for_whom import READ_BY_NOBODY, LevelForEnsemble, level_of_readings
 
 LEAST_COVERED = 0.5
-LEAST_BUSY = 0.5
-"""Least share of a piece's parts somebody reads, and of the players who have a part, for the ensemble to
-read it together; below, it is another ensemble's music. Source: house choices."""
+"""Least share of a piece's parts somebody reads for the ensemble to read it together; below, it is another
+ensemble's music. Source: house choice."""
 
 UNCOVERED_COST = 150
 IDLE_COST = 150

@@ -19,6 +19,7 @@ from planner.levels.curve import SLOPE, TARGET_LOGIT
 from planner.levels.readable import (
     EASY_ABOVE,
     HARD_BELOW,
+    LEAST_BUSY,
     LOSS_UNIT,
     LOST_GAP,
     LOST_WEIGHT,
@@ -256,7 +257,7 @@ class _Parts:
         if sitting.station is None:
             return self.is_for_all
         busy = (self.reads & sits) @ self.size
-        enough: Bools = (busy > 0) & (busy >= check.LEAST_BUSY * self.size[sits].sum())
+        enough: Bools = (busy > 0) & (busy >= LEAST_BUSY * self.size[sits].sum())
         return enough
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from planner.core.term import Slot
-from planner.levels.readable import HARD_BELOW, Ask, ask_of, reading_cost
+from planner.levels.readable import HARD_BELOW, LEAST_BUSY, Ask, ask_of, reading_cost
 from planner.scheduling.problem import OPEN_PIECE, Candidate, PlanProblem, Sitting
 
 Slots = Sequence[Slot]
@@ -400,10 +400,6 @@ def is_hard(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> bool:
 def is_readable(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> bool:
     """Whether no section there is likely to be lost."""
     return all(ask.lost <= problem.limits.lost + ROUNDING for _, ask in asks(problem, piece, sitting))
-
-
-LEAST_BUSY = 0.5
-"""Least share of a station's players who have a part. Source: house choice."""
 
 
 def has_forces(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> bool:

@@ -5,11 +5,9 @@ against other statements of them; the floor of each figure stands beside what wa
 the modules.
 """
 
-import importlib
 import sys
-import time
 
-from tests.benchmarks.study_figures import line
+from tests.benchmarks.study_figures import print_rows
 
 MODULES = ("plan_quality", "plan_stability", "plan_year", "planning", "plan_rules")
 
@@ -20,14 +18,7 @@ def main(names: list[str]) -> int:
     if unknown:
         print(f"no figures of {', '.join(unknown)}; choose from {', '.join(MODULES)}")
         return 2
-    missed = 0
-    for name in names or MODULES:
-        begin = time.perf_counter()
-        for row in importlib.import_module(f"tests.benchmarks.{name}").rows():
-            missed += not row.holds
-            print(line(row), flush=True)
-        print(f"  … {name}: {time.perf_counter() - begin:.0f} s", flush=True)
-    return 1 if missed else 0
+    return print_rows(names or MODULES)
 
 
 if __name__ == "__main__":

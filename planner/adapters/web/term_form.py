@@ -20,26 +20,9 @@ from planner.services.term.terms import (
     spell_aims,
     spell_days_off,
 )
+from planner.wording.director.term_changes import TERM_FIELDS
 
-LABELS = {
-    "name": "name",
-    "first": "first day",
-    "last": "last day",
-    "weekdays": "weekdays",
-    "days_off": "days off",
-    "minutes": "minutes a day",
-    "slots": "pieces a day",
-    "starts_at": "time of day",
-    "time_zone": "time zone",
-    "start_level": "level to begin at",
-    "target_level": "level to reach",
-    "aims": "levels to aim at",
-    "concerts": "concerts",
-    "announced_days": "days announced ahead",
-}
-"""Every field of the form, in its order, as a sentence names it."""
-
-NEW_TERM = dict.fromkeys(LABELS, "") | {"minutes": "10", "slots": "1", "announced_days": "14"}
+NEW_TERM = dict.fromkeys(TERM_FIELDS, "") | {"minutes": "10", "slots": "1", "announced_days": "14"}
 """What the form of a new term holds."""
 
 
@@ -68,8 +51,8 @@ def form_as_sent(form: MultiDict[str, str]) -> dict[str, str]:
 
     The page that says what cannot be used shows it again, so that nothing typed is lost.
     """
-    shown = {f"shown-{name}": _lines(form.get(f"shown-{name}", NEW_TERM[name])) for name in LABELS}
-    return {name: _typed(form, name, shown[f"shown-{name}"]) for name in LABELS} | shown
+    shown = {f"shown-{name}": _lines(form.get(f"shown-{name}", NEW_TERM[name])) for name in TERM_FIELDS}
+    return {name: _typed(form, name, shown[f"shown-{name}"]) for name in TERM_FIELDS} | shown
 
 
 def changed_by_form(term: Term, form: MultiDict[str, str], machine_zone: str) -> Term:
@@ -84,12 +67,12 @@ def changed_by_form(term: Term, form: MultiDict[str, str], machine_zone: str) ->
         InputError: If a value cannot be read.
         ConflictError: If another changed a value that was changed here, since the form was shown.
     """
-    shown = {name: _lines(form.get(f"shown-{name}", NEW_TERM[name])) for name in LABELS}
-    typed = {name: _typed(form, name, shown[name]) for name in LABELS}
+    shown = {name: _lines(form.get(f"shown-{name}", NEW_TERM[name])) for name in TERM_FIELDS}
+    typed = {name: _typed(form, name, shown[name]) for name in TERM_FIELDS}
     changed = {name: text for name, text in typed.items() if text != shown[name] or not term.id}
     if term.id:
         _refuse_overtaken(term, changed, shown)
-    values = {name: _READ[name](text, LABELS[name]) for name, text in changed.items() if name in _READ}
+    values = {name: _READ[name](text, TERM_FIELDS[name]) for name, text in changed.items() if name in _READ}
     if "starts_at" in changed or "time_zone" in changed:
         term = at_time(term, changed.get("starts_at"), changed.get("time_zone"), machine_zone)
     return replace(term, **values)
@@ -100,7 +83,7 @@ def _refuse_overtaken(term: Term, changed: Mapping[str, str], shown: Mapping[str
     for name, text in changed.items():
         if now[name] not in (shown[name], text):
             raise ConflictError(
-                f"The {LABELS[name]} of {term.name} changed since you opened this page: now "
+                f"The {TERM_FIELDS[name]} of {term.name} changed since you opened this page: now "
                 f"“{now[name].replace(chr(10), ', ') or 'none'}”. Nothing was overwritten.",
                 hint="Open the page again and look.",
             )

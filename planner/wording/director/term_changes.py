@@ -10,7 +10,7 @@ from planner.wording.words import WEEKDAYS, count_of, listed, listed_dates, shor
 NAMED_ONE_BY_ONE = 4
 """Days of one change that are named one by one; more are counted (house choice)."""
 
-_FIELDS = {
+TERM_FIELDS = {
     "name": "name",
     "first": "first day",
     "last": "last day",
@@ -18,14 +18,15 @@ _FIELDS = {
     "days_off": "days off",
     "minutes": "minutes a day",
     "slots": "pieces a day",
+    "starts_at": "time of day",
+    "time_zone": "time zone",
     "start_level": "level to begin at",
     "target_level": "level to reach",
     "aims": "levels to aim at",
     "concerts": "concerts",
     "announced_days": "days announced ahead",
-    "starts_at": "time of day",
-    "time_zone": "time zone",
 }
+"""The values of a term, in the order of their form, as a sentence names them."""
 
 _WISHES = {"pinned": "pinned to", "banned": "kept off", "again": "read again on"}
 
@@ -45,7 +46,7 @@ def term_change_text(change: Change) -> str:
         return "a new term"
     if "name" in change.after and change.after["name"] is None:
         return "taken out"
-    fields = [name for name in change.after if name in _FIELDS]
+    fields = [name for name in change.after if name in TERM_FIELDS]
     phrases = [
         f"{term_value_name(name)} now {term_value(name, change.after[name])}"
         f" (was {term_value(name, change.before.get(name))})"
@@ -75,7 +76,7 @@ def term_value_name(name: str) -> str:
         return "wish"
     if kind == "proposal":
         return "proposed plan"
-    return _FIELDS.get(name, name)
+    return TERM_FIELDS.get(name, name)
 
 
 def term_value(name: str, value: Any) -> str:

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import pytest
 from werkzeug.datastructures import MultiDict
 
-from planner.adapters.web.term_form import LABELS
+from planner.wording.director.term_changes import TERM_FIELDS
 
 ANNOUNCED = "2026-12-15"
 """The first day beyond the announced ones."""
@@ -96,7 +96,7 @@ CHANGES = {
 
 def test_every_field_of_a_term_is_changed_shown_again_and_taken_back(client, tools, stored):
     before, form = stored(), edit_form(client)
-    assert {name.removeprefix("shown-") for name in form} == set(LABELS)
+    assert {name.removeprefix("shown-") for name in form} == set(TERM_FIELDS)
     answer = client.post("/term/1/edit", data=with_values(form, **CHANGES, weekdays=["1", "3"]))
     assert answer.status_code == 302, text_of(answer)
     again = edit_form(client)
