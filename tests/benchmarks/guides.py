@@ -5,7 +5,9 @@ Reading and studying the piece are not in it: a study is made once, when a piece
 """
 
 import resource
+import sys
 import time
+from collections.abc import Iterator
 from copy import deepcopy
 from dataclasses import replace
 from datetime import date
@@ -23,6 +25,8 @@ from planner.core.piece import SourceFile
 from planner.core.term import Plan, Slot, Term
 from planner.services.sheets.make_guides import make_guides
 from planner.study.study import study
+from tests.benchmarks.rows import Row
+from tests.benchmarks.study_figures import print_rows
 from tests.drawing import clean_root, write_clean
 from tests.fakes import FakeLibrary, at_a_door, make_source
 from tests.reference import reference_folder
@@ -93,27 +97,18 @@ def _processor_s() -> float:
     return time.process_time() + ended.ru_utime + ended.ru_stime
 
 
-def rows() -> tuple[tuple[str, float, float], ...]:
-    """``(what, seconds a page, demand)``: sheets and packet together, over the packet's pages."""
+def rows() -> Iterator[Row]:
+    """Seconds a page, sheets and packet together, over the packet's pages."""
     pieces = sorted(SAMPLES.glob("*.mxl"))[:1]
     data = reference_folder()
     if data is not None:
         pieces += [data / "ensembles" / "orchestra" / "Brahms_Op.45_1.mxl"]
-    found = []
     for path in pieces:
         with TemporaryDirectory() as folder:
             seconds, pages = measure(path, Path(folder))
-        found.append((f"guides of {path.stem} with {PARTS} parts", seconds / pages, DEMAND_S))
-    return tuple(found)
-
-
-def main() -> None:
-    """Print the table."""
-    for what, seconds, demand in rows():
-        print(
-            f"{what}: {seconds:.3f} s a page; demand {demand:g}: {'met' if seconds <= demand else 'NOT MET'}"
-        )
+        name = f"guides of {path.stem} with {PARTS} parts, a page"
+        yield Row(name, seconds / pages, DEMAND_S, "s", at_most=True)
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(print_rows((), ("guides",)))

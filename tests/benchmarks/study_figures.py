@@ -7,17 +7,17 @@ import importlib
 import pkgutil
 import sys
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from tests.benchmarks.rows import Row
 
 
-def sources(names: list[str]) -> Iterator[str]:
-    """The modules that measure something, or the named ones."""
+def sources() -> Iterator[str]:
+    """The modules of this folder that measure something, by name."""
     for found in pkgutil.iter_modules([str(Path(__file__).parent)]):
         text = (Path(__file__).parent / f"{found.name}.py").read_text(encoding="utf-8")
-        if "\ndef rows()" in text and (not names or found.name in names):
+        if "\ndef rows(" in text:
             yield found.name
 
 
@@ -29,21 +29,29 @@ def line(row: Row) -> str:
     return f"{row.name:<64} {row.value:>9.3f} {row.unit:<7} {floor:<8} {verdict:<5}{note}"
 
 
-def main(names: list[str]) -> int:
-    """Print the table; 1 when a floor is missed."""
-    return print_rows(sources(names))
+def print_rows(names: Sequence[str], modules: Sequence[str]) -> int:
+    """Print the rows of the named modules, or of all, each with its time.
 
-
-def print_rows(modules: Iterable[str]) -> int:
-    """Print the rows of some modules of this folder, each with its time; 1 when a floor is missed."""
+    Returns:
+        1 when a floor is missed, 2 when there is no module of some name.
+    """
+    unknown = sorted(set(names) - set(modules))
+    if unknown:
+        print(f"no figures of {', '.join(unknown)}; choose from {', '.join(modules)}")
+        return 2
     missed = 0
-    for name in modules:
+    for name in names or modules:
         begin = time.perf_counter()
         for row in importlib.import_module(f"tests.benchmarks.{name}").rows():
             missed += not row.holds
             print(line(row), flush=True)
         print(f"  … {name}: {time.perf_counter() - begin:.0f} s", flush=True)
     return 1 if missed else 0
+
+
+def main(names: list[str]) -> int:
+    """Print the table; as ``print_rows``."""
+    return print_rows(names, tuple(sources()))
 
 
 if __name__ == "__main__":
