@@ -16,7 +16,7 @@ from planner.adapters.web.app import create_app
 from planner.adapters.web.serve import serve_pages
 from planner.core.job import JobState
 from planner.errors import InputError
-from planner.services.term.plan_job import plan_job
+from planner.services.plan.plan_job import plan_job
 from tests.checks import some
 from tests.conftest import wired
 

@@ -11,14 +11,14 @@ import numpy as np
 from planner.errors import PlanError, PlanTimeoutError
 from planner.scheduling import check
 from planner.scheduling.answer import Ended, Solution
-from planner.scheduling.board import Board
-from planner.scheduling.bound import Bound, Relaxation
-from planner.scheduling.draft import Draft
-from planner.scheduling.explain import find_conflict, impossible_plan
-from planner.scheduling.greedy import begin, stays_whole
-from planner.scheduling.improve import Best, best_of, improve
+from planner.scheduling.explanation.explain import find_conflict, impossible_plan
 from planner.scheduling.problem import PlanProblem
-from planner.scheduling.refill import every_choice, refill
+from planner.scheduling.search.board import Board
+from planner.scheduling.search.bound import Bound, Relaxation
+from planner.scheduling.search.draft import Draft
+from planner.scheduling.search.greedy import begin, stays_whole
+from planner.scheduling.search.improve import Best, best_of, improve
+from planner.scheduling.search.refill import every_choice, refill
 
 GAP = 0.02
 """A plan proven within this share of the best is called proven."""

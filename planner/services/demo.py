@@ -30,9 +30,9 @@ from planner.services.levels.in_force import profile_in_force
 from planner.services.levels.section_levels import part_level
 from planner.services.library.import_scores import import_paths
 from planner.services.people.roster import add_ensemble, add_section, record_exposure
+from planner.services.plan.plan_term import plan_term
 from planner.services.ports import UnitOfWork
 from planner.services.sheets.make_guides import make_guides, note_guides
-from planner.services.term.plan_term import plan_term
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term
 from planner.services.toolbox import Toolbox, changing

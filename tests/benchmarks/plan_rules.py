@@ -18,10 +18,10 @@ from datetime import timedelta
 from planner.errors import InfeasiblePlanError
 from planner.scheduling import check
 from planner.scheduling.answer import Cause, Conflict
-from planner.scheduling.causes import every_cause, why_not
 from planner.scheduling.check import PlanCost
-from planner.scheduling.explain import find_conflict
-from planner.scheduling.mends import mended
+from planner.scheduling.explanation.causes import every_cause, why_not
+from planner.scheduling.explanation.explain import find_conflict
+from planner.scheduling.explanation.mends import mended
 from planner.scheduling.problem import Candidate, PartAsked, PlanDay, PlanProblem, PlanSection, PlanWish
 from planner.scheduling.solve import solve
 from tests.benchmarks.rows import Row

@@ -17,10 +17,10 @@ from planner.errors import PlannerError
 from planner.scheduling import check
 from planner.scheduling.problem import Limits
 from planner.services.people.roster import change_section
-from planner.services.term.plan_term import PlanView, plan_term
-from planner.services.term.proposals import drop_proposal, take_proposal
-from planner.services.term.term_facts import read_facts
-from planner.services.term.term_problem import TermProblem, build_problem
+from planner.services.plan.plan_term import PlanView, plan_term
+from planner.services.plan.proposals import drop_proposal, take_proposal
+from planner.services.plan.term_facts import read_facts
+from planner.services.plan.term_problem import TermProblem, build_problem
 from planner.services.term.wishes import move_wish, pin, withdraw_wish
 from planner.services.toolbox import changing
 from tests.benchmarks.plan_measures import least_out, readings_of

@@ -33,7 +33,7 @@ from planner.scheduling.problem import (
     turn_bounds,
 )
 from planner.services.demo_band import SECTIONS as DEMO_SECTIONS
-from planner.services.term.reading_time import fitting_time
+from planner.services.plan.reading_time import fitting_time
 from planner.study.study import study
 from tests.fakes import make_source
 from tests.reference import reference_folder

@@ -19,8 +19,8 @@ from reportlab.graphics.shapes import Drawing, Line, Rect, String
 from reportlab.lib.colors import HexColor
 
 from planner.levels.readable import Verdict, verdict_of
-from planner.services.term.plan_term import plan_term
-from planner.services.term.proposals import take_proposal
+from planner.services.plan.plan_term import plan_term
+from planner.services.plan.proposals import take_proposal
 from planner.services.toolbox import changing
 from tests.benchmarks.plan_world import BY, FIRST, PlanWorld, plan_world
 from tests.benchmarks.rows import Row

@@ -25,8 +25,8 @@ from planner.core.profile import PieceProfile
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.scheduling.check import PlanCost
 from planner.services.levels.index import index_levels
+from planner.services.plan.proposals import DayChange, Proposal, store_proposal
 from planner.services.ports import UnitOfWork
-from planner.services.term.proposals import DayChange, Proposal, store_proposal
 from planner.study.study import study
 from tests.fakes import make_profile, make_source
 

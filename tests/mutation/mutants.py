@@ -9,7 +9,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 TARGETS = (
-    "planner/scheduling/*.py",
+    "planner/scheduling/**/*.py",
     "planner/levels/*.py",
     "planner/matching/*.py",
     "planner/services/day/gradebook.py",

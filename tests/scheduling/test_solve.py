@@ -9,10 +9,10 @@ from planner.errors import InfeasiblePlanError, PlanTimeoutError
 from planner.scheduling import check
 from planner.scheduling import solve as solving
 from planner.scheduling.answer import Ended
-from planner.scheduling.board import Board
-from planner.scheduling.bound import Relaxation
-from planner.scheduling.greedy import begin
 from planner.scheduling.problem import OPEN_PIECE, PlanWish
+from planner.scheduling.search.board import Board
+from planner.scheduling.search.bound import Relaxation
+from planner.scheduling.search.greedy import begin
 from planner.scheduling.solve import solve
 from tests.benchmarks.planning import make_term
 from tests.reference import sampled

@@ -9,7 +9,7 @@ from planner.core.term import Station
 from planner.errors import InputError
 from planner.scheduling import check
 from planner.scheduling.answer import Cause, Mend, MendKind
-from planner.scheduling.explain import find_conflict, impossible_plan
+from planner.scheduling.explanation.explain import find_conflict, impossible_plan
 from planner.scheduling.problem import PartAsked, PlanWish
 from planner.wording.director.conflict import error_words, mend_sentences, obstacle_sentences
 from tests.scheduling.small_problems import FIRST, day, make_problem, piece

@@ -14,7 +14,7 @@ from planner.adapters.cli.context import (
     pick_piece,
     print_json,
 )
-from planner.adapters.cli.criteria import criteria
+from planner.adapters.cli.library.criteria import criteria
 from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import Ensemble
 from planner.errors import InputError

@@ -14,15 +14,15 @@ from planner.errors import PlannerError
 from planner.services.toolbox import Toolbox
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
-    "add": ("library", "Read and study score files or whole folders into the library."),
+    "add": ("library.pieces", "Read and study score files or whole folders into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
     "copies": (
-        "copies",
+        "library.copies",
         'Say how many copies of each part of PIECE there are: COUNTS such as "Flute 1=4"; or show them.',
     ),
     "correct": (
-        "library",
+        "library.pieces",
         "Correct what the catalogue says of a piece: its title, its composer, its tags and so on.",
     ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
@@ -43,30 +43,30 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "levels",
         "Difficulty levels: see them by part and dimension, correct them, hold a score against limits.",
     ),
-    "match": ("term", "Show what each section can just read, and the best fresh candidates."),
+    "match": ("term.plan", "Show what each section can just read, and the best fresh candidates."),
     "met": (
         "people",
         "Note that the ensemble, or one section, has met PIECE (title or number): it is no longer fresh.",
     ),
-    "plan": ("term", "Fill a term with reading days, or fill it again."),
-    "proposal": ("proposal", "Show what planning again would change, take it, or drop it."),
+    "plan": ("term.plan", "Fill a term with reading days, or fill it again."),
+    "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "results": (
-        "term",
+        "term.plan",
         'Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).',
     ),
     "same": (
-        "same",
+        "library.same",
         "Say that PIECE and OTHER are files of the same piece, or show with which others PIECE is linked.",
     ),
     "sections": ("people", "Show an ensemble's sections, or set them up."),
     "terms": (
-        "terms",
+        "term.terms",
         "List an ensemble's terms, or change one of them.",
     ),
     "serve": ("show", "Serve the pages on this machine until stopped with Ctrl-C."),
 }
-"""Name of each command: the module beside this one that holds it, and its line in the list of commands.
+"""Name of each command: the module below this room that holds it, and its line in the list of commands.
 
 A command's module, with the services behind it, is loaded when the command is called: ``--help`` is quick.
 """

@@ -8,11 +8,11 @@ from planner.core.ensemble import Ensemble
 from planner.core.instruments import get_instrument
 from planner.levels.readable import Verdict
 from planner.services.levels.criteria import LimitVerdict
-from planner.services.term.freshness import Known
-from planner.services.term.match_grid import GridCell, GridRow, WhyNot
-from planner.services.term.show_choices import Choice, ChoicesView
-from planner.services.term.show_proposal import ProposalView, ProposedDay
-from planner.services.term.term_picture import SectionForecast
+from planner.services.match.match_grid import GridCell, GridRow, WhyNot
+from planner.services.plan.freshness import Known
+from planner.services.term_page.show_choices import Choice, ChoicesView
+from planner.services.term_page.show_proposal import ProposalView, ProposedDay
+from planner.services.term_page.term_picture import SectionForecast
 from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability, proposal, term_page
 from planner.wording.director.changes import by_whom, moment, who

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from planner.levels.readable import EASY_ABOVE, HARD_BELOW, Verdict
-from planner.services.term.term_picture import DayPicture, SlotPicture, TermPicture
+from planner.services.term_page.term_picture import DayPicture, SlotPicture, TermPicture
 from planner.wording.words import day, long_day, percent, short_day
 
 NAMES_WIDE, DAYS_WIDE, LEAST_COLUMN = 184.0, 1030.0, 26.0

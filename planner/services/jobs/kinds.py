@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from planner.services.jobs.run import Work
 from planner.services.library.restudy import RESTUDY, restudy
-from planner.services.term.plan_job import PLAN, plan_job
+from planner.services.plan.plan_job import PLAN, plan_job
 
 KINDS: Mapping[str, Work] = {RESTUDY: restudy, PLAN: plan_job}
 """What the worker and the commands can do. What comes later adds its own here."""

@@ -1,1 +1,1 @@
-"""What a director does with a term: matching, planning, publishing."""
+"""What a director enters and announces of a term: its frame, days, wishes, stations, and the calendar."""

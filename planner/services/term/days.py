@@ -18,11 +18,11 @@ from planner.scheduling import check
 from planner.scheduling.problem import Limits
 from planner.services.changes.journal import recorded
 from planner.services.changes.term_record import term_subject
+from planner.services.plan.slot_reasons import reasons_for
+from planner.services.plan.term_facts import read_facts
+from planner.services.plan.term_problem import TermFacts, TermProblem, build_problem
 from planner.services.ports import UnitOfWork
-from planner.services.term.slot_reasons import reasons_for
 from planner.services.term.term_checks import checked_term
-from planner.services.term.term_facts import read_facts
-from planner.services.term.term_problem import TermFacts, TermProblem, build_problem
 from planner.services.term.wishes import refuse_past, why_not_there
 from planner.wording.words import short_day
 

@@ -15,14 +15,14 @@ from planner.errors import ConflictError, InputError, NotFoundError
 from planner.matching.copies import lacks_copies
 from planner.scheduling import check
 from planner.scheduling.answer import Cause
-from planner.scheduling.causes import why_not
-from planner.scheduling.pins import pin_conflict
+from planner.scheduling.explanation.causes import why_not
+from planner.scheduling.explanation.pins import pin_conflict
 from planner.scheduling.problem import Limits, PlanProblem, PlanWish
 from planner.services.changes.journal import recorded
 from planner.services.changes.term_record import term_subject
+from planner.services.plan.term_facts import read_facts
+from planner.services.plan.term_problem import TermFacts, build_problem
 from planner.services.ports import UnitOfWork
-from planner.services.term.term_facts import read_facts
-from planner.services.term.term_problem import TermFacts, build_problem
 from planner.wording.director.conflict import conflict_sentences
 from planner.wording.director.wishes import (
     known_sentence,

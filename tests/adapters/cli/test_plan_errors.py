@@ -4,7 +4,7 @@ import pytest
 
 from planner.adapters.cli.main import main
 from planner.errors import PlanTimeoutError
-from planner.scheduling.explain import find_conflict, impossible_plan
+from planner.scheduling.explanation.explain import find_conflict, impossible_plan
 from planner.scheduling.problem import PlanWish
 from tests.scheduling.small_problems import FIRST, make_problem
 

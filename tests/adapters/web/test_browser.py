@@ -42,7 +42,7 @@ def site(tools):
 
 
 def was_left(request):
-    """A drawing or the page's own mark that was on its way when the reader went to another page is no fault."""
+    """A drawing or the page's mark still on its way when the reader went to another page is no fault."""
     return request.failure == "net::ERR_ABORTED" and request.resource_type in ("image", "other")
 
 

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from planner.adapters.web import back
-from planner.scheduling.explain import find_conflict, impossible_plan
+from planner.scheduling.explanation.explain import find_conflict, impossible_plan
 from planner.scheduling.problem import PlanWish
 from tests.checks import some
 from tests.scheduling.small_problems import make_problem

@@ -5,7 +5,7 @@ from html import unescape
 
 from planner.levels.readable import verdict_of
 from planner.services.levels.index import index_levels
-from planner.services.term.match_grid import PAGE_ROWS
+from planner.services.match.match_grid import PAGE_ROWS
 from planner.services.toolbox import changing
 from tests.checks import some
 from tests.conftest import TODAY

@@ -11,8 +11,8 @@ from planner.errors import InputError, NotFoundError
 from planner.levels.belief import DEFAULT_ERROR
 from planner.levels.history import LevelPoint, trace_level
 from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.match.match_pieces import match
 from planner.services.people.roster import change_section, record_exposure
-from planner.services.term.match_pieces import match
 from tests.fakes import BY, at_a_door, changing
 from tests.services.term.library_for_plans import TUESDAY, make_library
 

@@ -7,7 +7,7 @@ import pytest
 from planner.core.change import Author, Door
 from planner.core.job import JobRefusal, JobState
 from planner.errors import ConflictError, InputError, NotFoundError, PlanTimeoutError
-from planner.scheduling.explain import find_conflict, impossible_plan
+from planner.scheduling.explanation.explain import find_conflict, impossible_plan
 from planner.services.jobs import run
 from planner.services.jobs.manage import (
     as_it_stands,

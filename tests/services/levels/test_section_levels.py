@@ -20,8 +20,8 @@ from planner.services.levels.section_term import (
     sections_over_term,
 )
 from planner.services.library.catalogue import correct_piece
-from planner.services.term.term_facts import read_facts
-from planner.services.term.term_problem import build_problem
+from planner.services.plan.term_facts import read_facts
+from planner.services.plan.term_problem import build_problem
 from tests.checks import some
 from tests.fakes import BY, FakeFiles, FakeStudies, at_a_door, changing
 from tests.services.term.library_for_plans import TUESDAY, make_library

@@ -8,7 +8,7 @@ from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
 from planner.services.library.copies import copies_of, count_copies
-from planner.services.term.plan_term import plan_term
+from planner.services.plan.plan_term import plan_term
 from planner.services.term.wishes import pin
 from planner.wording.director.changes import change_sentence
 from tests.fakes import BY, FakeFiles, FakeStudies, at_a_door

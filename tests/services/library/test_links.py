@@ -7,7 +7,7 @@ from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.journal import list_journal
 from planner.services.changes.undo import undo_change
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
-from planner.services.term.plan_term import plan_term
+from planner.services.plan.plan_term import plan_term
 from planner.wording.director.changes import change_sentence
 from tests.fakes import BY, within
 from tests.services.term.library_for_plans import TUESDAY, make_library

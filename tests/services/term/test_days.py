@@ -12,6 +12,7 @@ from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
+from planner.services.plan.plan_term import plan_term
 from planner.services.term.days import (
     Instead,
     Place,
@@ -21,7 +22,6 @@ from planner.services.term.days import (
     set_day,
     swap_slots,
 )
-from planner.services.term.plan_term import plan_term
 from planner.services.term.stations import propose_stations
 from planner.services.term.wishes import pin, read_again
 from planner.wording.director.changes import change_sentence

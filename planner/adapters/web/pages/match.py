@@ -16,7 +16,7 @@ from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble
 from planner.levels.readable import EASY_ABOVE, HARD_BELOW
 from planner.scheduling.problem import Limits
-from planner.services.term.match_grid import (
+from planner.services.match.match_grid import (
     ANYBODY,
     PAGE_ROWS,
     GridQuery,

@@ -15,11 +15,11 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.errors import InputError
-from planner.services.term.proposals import drop_proposal, take_proposal
-from planner.services.term.show_breaches import known_slots
-from planner.services.term.show_choices import show_choices
-from planner.services.term.show_proposal import show_proposal
+from planner.services.plan.proposals import drop_proposal, take_proposal
 from planner.services.term.terms import parse_date
+from planner.services.term_page.show_breaches import known_slots
+from planner.services.term_page.show_choices import show_choices
+from planner.services.term_page.show_proposal import show_proposal
 from planner.wording.words import count_of
 
 pages = Blueprint("plan", __name__, url_prefix="/term/<int:term_id>")

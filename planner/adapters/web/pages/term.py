@@ -24,12 +24,12 @@ from planner.adapters.web.term_chart import draw_term
 from planner.adapters.web.term_form import NEW_TERM, changed_by_form, form_as_sent, form_values
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
+from planner.services.plan.plan_job import start_planning
 from planner.services.ports import PlanWriter, UnitOfWork
-from planner.services.term.plan_job import start_planning
 from planner.services.term.publish_plan import publish_plan
-from planner.services.term.show_term import last_planning, show_term
 from planner.services.term.terms import keep_term, lost_slots, remove_term
 from planner.services.term.wishes import ban, pin, withdraw_wish
+from planner.services.term_page.show_term import last_planning, show_term
 from planner.wording.director.conflict import error_words
 from planner.wording.director.term_days import fallen_sentence
 from planner.wording.words import WEEKDAYS

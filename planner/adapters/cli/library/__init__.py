@@ -1,0 +1,1 @@
+"""Commands about the library: its pieces, copies, linked files, criteria."""

@@ -1,0 +1,1 @@
+"""Commands about a term: its plan, its days and wishes, the proposal."""

@@ -1,0 +1,1 @@
+"""What an ensemble can read now: pieces against sections."""
