@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from datetime import date
 
+MOST_BYTES = 50 * 2**20
+"""Largest score file taken. Source: house choice; open scores we read stay under 1 MB packed."""
+
 
 @dataclass(frozen=True, slots=True)
 class SourceFile:

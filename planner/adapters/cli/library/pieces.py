@@ -17,7 +17,7 @@ from planner.adapters.cli.context import (
 )
 from planner.core.catalogue import CATALOGUE, catalogue_of
 from planner.services.library.catalogue import correct_piece, read_values
-from planner.services.library.import_scores import ImportReport, import_paths
+from planner.services.imports.import_scores import ImportReport, import_paths
 from planner.services.toolbox import changing
 from planner.wording.director.catalogue import WORDS, catalogue_lines
 from planner.wording.director.matching import for_whom_note

@@ -43,7 +43,7 @@ from planner.services.library.catalogue import (
     remove_piece,
 )
 from planner.services.library.copies import copies_of, count_copies
-from planner.services.library.import_scores import import_paths, lies_nowhere
+from planner.services.imports.import_scores import import_paths, lies_nowhere
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.library.restudy import study_standing
 from planner.services.people.roster import list_exposures, record_exposure
