@@ -31,7 +31,7 @@ def changes(context: click.Context, limit: int, form: str) -> None:
                  "subject": {"kind": each.change.subject.kind, "id": each.change.subject.id,
                              "name": each.change.subject.name, "within": dict(each.change.subject.within)},
                  "before": dict(each.change.before), "after": dict(each.change.after),
-                 "undoes": each.change.undoes, "undone_by": each.change.undone_by, "count": each.count}
+                 "undoes": each.change.undoes, "undone_by": each.change.undone_by, "count": each.count.total if each.count else 1}
                 for each in page.entries
             ],
         })  # fmt: skip

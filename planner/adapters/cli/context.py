@@ -17,6 +17,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece, PieceQuery
 from planner.core.term import Term
 from planner.errors import (
+    ClusterError,
     ConflictError,
     ExportError,
     InfeasiblePlanError,
@@ -39,6 +40,7 @@ EXIT_CODES: dict[type[PlannerError], int] = {
     ExportError: 7,
     TooFewPiecesError: 9,
     PinFailsError: 10,
+    ClusterError: 11,
     PlannerError: 1,
 }
 
