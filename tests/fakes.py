@@ -735,6 +735,7 @@ class FakeJobs:
 
     def refuse(self, job_id: int, refusal) -> None:
         noted = {(each.name, each.subject_id): each for each in self.get(job_id).refusals}
+        noted.pop((refusal.name, refusal.subject_id), None)
         noted[refusal.name, refusal.subject_id] = refusal
         self._change(job_id, refusals=tuple(noted.values()))
 

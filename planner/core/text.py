@@ -1,4 +1,4 @@
-"""Text as it is compared and sorted, whatever the case, the accents and the white space; and as it is shown."""
+"""Text as it is compared and sorted, whatever the case, accents and white space; and as it is shown."""
 
 import unicodedata
 
@@ -22,7 +22,7 @@ def folded(text: str) -> str:
 
 
 def shown(name: str) -> str:
-    r"""A name from outside as it can be printed and stored: bytes and signs that no screen shows are spelled out.
+    r"""A name from outside as it can be printed and stored: what no screen shows is spelled out.
 
     Two names that differ stay different.
 

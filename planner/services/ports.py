@@ -557,7 +557,7 @@ class JobRepository(Protocol):
         ...
 
     def refuse(self, job_id: int, refusal: JobRefusal) -> None:
-        """Note something that could not be done; the same thing again changes the first note."""
+        """Note something that could not be done; the same thing again takes the place of the first note."""
         ...
 
     def forget_refusals(self, job_id: int) -> None:
@@ -633,7 +633,7 @@ class Inbox(Protocol):
         ...
 
     def put(self, arrival: str, name: str, content: IO[bytes]) -> None:
-        """Write a file of an arrival; ``name`` is its name, or its place in a folder, as the browser gives it.
+        """Write a file of an arrival; ``name`` is its name, or its place in a folder, as a browser gives it.
 
         Raises:
             NotFoundError: If there is no such arrival.

@@ -55,6 +55,16 @@ def exit_code_of(error: PlannerError) -> int:
     return next(EXIT_CODES[kind] for kind in type(error).__mro__ if kind in EXIT_CODES)
 
 
+def exit_code_of_slug(slug: str) -> int:
+    """Exit code of an error that was stored by its slug; 1 for one that has none of its own.
+
+    Example:
+        >>> exit_code_of_slug("cluster")
+        11
+    """
+    return next((code for kind, code in EXIT_CODES.items() if kind.slug == slug), 1)
+
+
 @dataclass
 class Session:
     """One run of the program.
@@ -95,11 +105,11 @@ notes = Console(stderr=True, highlight=False, soft_wrap=True)
 def progress_bar() -> Progress:
     """A bar on the error stream, so that piped output stays clean."""
     return Progress(
-        TextColumn("{task.description}"),
+        TextColumn("{task.description}", markup=False),
         BarColumn(bar_width=24),
         MofNCompleteColumn(),
         TimeElapsedColumn(),
-        TextColumn("{task.fields[what]}"),
+        TextColumn("{task.fields[what]}", markup=False),
         console=notes,
         transient=False,
     )

@@ -22,8 +22,7 @@ LOST_LIMIT_S = 60.0
 """How long a cluster without a worker, or without an answer, is waited for (house choice)."""
 
 AHEAD = 3
-"""Files that wait at the cluster for each of its hands: enough that none is idle, few enough to keep small what
-is in memory. House choice."""
+"""Files at the cluster for each of its hands: none is idle, and few are in memory (house choice)."""
 
 LOOK_EVERY_S = 2.0
 """How often to look whether the cluster is still there while no answer comes (house choice)."""
@@ -188,7 +187,7 @@ _GO_ON = "What was finished is kept; give the same command again to go on, with 
 
 def _connected(address: str) -> Any:
     try:
-        from distributed import Client
+        import distributed
     except ImportError as error:
         raise ClusterError(
             address,
@@ -197,10 +196,13 @@ def _connected(address: str) -> Any:
         ) from error
     logging.getLogger("distributed").setLevel(logging.CRITICAL)
     try:
-        client = Client(address, timeout=CONNECT_LIMIT_S, set_as_default=False)
+        make: Any = distributed.Client
+        client = make(address, timeout=CONNECT_LIMIT_S, set_as_default=False)
     except Exception as error:  # a name that is none, nobody there, somebody who speaks otherwise
         raise ClusterError(
-            address, "cannot be reached", hint="Give the address of its scheduler, such as tcp://10.0.0.5:8786."
+            address,
+            "cannot be reached",
+            hint="Give the address of its scheduler, such as tcp://10.0.0.5:8786.",
         ) from error
     try:
         client.wait_for_workers(1, timeout=CONNECT_LIMIT_S)

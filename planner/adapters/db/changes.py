@@ -117,7 +117,9 @@ class SqlChanges:
         """Identities of the things that entries of some kinds speak of, those that were taken back aside."""
         stands = and_(ChangeRow.undone_by.is_(None), ChangeRow.undoes.is_(None))
         of_kinds = ChangeRow.kind.in_([kind.value for kind in kinds])
-        return frozenset(self._session.scalars(select(ChangeRow.subject_id).where(of_kinds, stands).distinct()))
+        return frozenset(
+            self._session.scalars(select(ChangeRow.subject_id).where(of_kinds, stands).distinct())
+        )
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
         """Note by which entry it was taken back; False when that was noted before."""

@@ -28,7 +28,8 @@ class SqlJobs:
         if self._session.scalar(select(JobRow.id).where(JobRow.open_kind == kind)) is not None:
             raise ConflictError("That work is under way already.")
         row = JobRow(
-            kind=kind, open_kind=None if kind in SIDE_BY_SIDE else kind, request=dict(request), state=JobState.QUEUED.value,
+            kind=kind, open_kind=None if kind in SIDE_BY_SIDE else kind,
+            request=dict(request), state=JobState.QUEUED.value,
             door=by.door.value, account=by.account, at=stored_time(by.at),
             done=0, total=0, what="", result={}, is_stop_asked=False,
         )  # fmt: skip
@@ -72,7 +73,7 @@ class SqlJobs:
         return bool(asked.scalar())
 
     def refuse(self, job_id: int, refusal: JobRefusal) -> None:
-        """Note something that could not be done; the same thing again changes the first note."""
+        """Note something that could not be done; the same thing again takes the place of the first note."""
         self._row(job_id)
         mine = select(JobRefusalRow).where(JobRefusalRow.job_id == job_id)
         row = self._session.scalars(
@@ -82,16 +83,16 @@ class SqlJobs:
             )
         ).first()
         if row is not None:
-            row.slug, row.detail = refusal.slug, refusal.detail
-        else:
-            last = select(func.max(JobRefusalRow.position)).where(JobRefusalRow.job_id == job_id)
-            position = self._session.scalar(last)
-            self._session.add(
-                JobRefusalRow(
-                    job_id=job_id, position=0 if position is None else position + 1, name=refusal.name,
-                    slug=refusal.slug, detail=refusal.detail, subject_id=refusal.subject_id,
-                )
-            )  # fmt: skip
+            self._session.delete(row)
+            self._session.flush()
+        last = select(func.max(JobRefusalRow.position)).where(JobRefusalRow.job_id == job_id)
+        position = self._session.scalar(last)
+        self._session.add(
+            JobRefusalRow(
+                job_id=job_id, position=0 if position is None else position + 1, name=refusal.name,
+                slug=refusal.slug, detail=refusal.detail, subject_id=refusal.subject_id,
+            )
+        )  # fmt: skip
         self._session.flush()
 
     def forget_refusals(self, job_id: int) -> None:

@@ -1,4 +1,4 @@
-"""Studying a file that another machine sent: what a worker of a cluster runs, in guarded children of its own."""
+"""Studying a file that another machine sent: what a worker of a cluster runs, in guarded children."""
 
 import queue
 from pathlib import Path
@@ -41,7 +41,9 @@ def study_bytes(
         return result
     if is_whole:
         return (Studied(*cast(tuple[PieceProfile, bytes], result)),)
-    return tuple(Studied(*each) for each in cast(tuple[tuple[PieceProfile, bytes, bytes | None], ...], result))
+    return tuple(
+        Studied(*each) for each in cast(tuple[tuple[PieceProfile, bytes, bytes | None], ...], result)
+    )
 
 
 def _ask(request: Request, limits: tuple[float, int]) -> object:
@@ -57,5 +59,3 @@ def _ask(request: Request, limits: tuple[float, int]) -> object:
         return child.ask(request)
     finally:
         _idle.put((limits, child))
-
-

@@ -33,7 +33,9 @@ def undo_change(
     if change.kind == ChangeKind.PIECE:
         raise ConflictError(
             f"“{change.subject.name}” is not taken back alone.",
-            hint="Add its file again." if change.undoes else "Take its whole import back, or remove the piece.",
+            hint="Add its file again."
+            if change.undoes
+            else "Take its whole import back, or remove the piece.",
         )
     if record.write is None:
         raise ConflictError(
@@ -42,7 +44,9 @@ def undo_change(
         )
     _check(work, change)
     prepared = record.prepare(work, change.subject, change.before, means) if record.prepare else None
-    back = Change(0, change.kind, _as_named_now(work, change.subject), change.after, change.before, by, job=job)
+    back = Change(
+        0, change.kind, _as_named_now(work, change.subject), change.after, change.before, by, job=job
+    )
     undo_id = work.changes.add(replace(back, undoes=change.id))
     # From here on nobody else can write: what was read above may have changed while a piece was studied.
     if not work.changes.mark_undone(change.id, undo_id):

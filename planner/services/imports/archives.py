@@ -1,4 +1,4 @@
-"""Zips as folders of scores: what is in them is unpacked within limits, and never where a name in them says."""
+"""Zips as folders of scores: unpacked within limits, and never where a name in them says."""
 
 import stat
 import zipfile
@@ -35,7 +35,7 @@ DEEPEST = 3
 
 _END, _END_BYTES = b"PK\x05\x06", 22
 _LARGE_END, _LARGE_END_BYTES, _LOCATOR_BYTES = b"PK\x06\x06", 56, 20
-"""Beginnings and sizes of what ends a zip, and of what stands before that in a large one (APPNOTE 4.3.14-16)."""
+"""What ends a zip, and what stands before that in a large one. Source: APPNOTE.TXT 6.3, 4.3.14 to 4.3.16."""
 
 _CONTAINER = "META-INF/container.xml"
 """An entry of every compressed MusicXML file: such a zip is one score."""
@@ -175,7 +175,7 @@ def _is_wanted(member: zipfile.ZipInfo, suffixes: Collection[str]) -> bool:
 
 
 def _name_of(member: zipfile.ZipInfo) -> str:
-    """A member's name; one without a mark of its encoding is UTF-8 if it can be, else of the old code page."""
+    """A member's name; without a mark of its encoding it is UTF-8 if it can be, else of the old code page."""
     if member.flag_bits & _IS_UTF8:
         return member.filename
     try:
@@ -184,7 +184,9 @@ def _name_of(member: zipfile.ZipInfo) -> str:
         return member.filename
 
 
-def _take(work: _Unpacking, zipped: zipfile.ZipFile, member: zipfile.ZipInfo, named: Path, depth: int) -> None:
+def _take(
+    work: _Unpacking, zipped: zipfile.ZipFile, member: zipfile.ZipInfo, named: Path, depth: int
+) -> None:
     """Unpack one member: a score to its file, a zip to be looked into."""
     name = _name_of(member).replace("\\", "/")
     place = PurePosixPath(name)
@@ -207,7 +209,9 @@ def _take(work: _Unpacking, zipped: zipfile.ZipFile, member: zipfile.ZipInfo, na
         path.unlink()
         if most < MOST_BYTES or is_zip:
             raise _FullError
-        work.refuse(inside, f"unpacks to more than {MOST_BYTES // 2**20} MB, the most that is read as a score")
+        work.refuse(
+            inside, f"unpacks to more than {MOST_BYTES // 2**20} MB, the most that is read as a score"
+        )
     elif is_zip:
         _unpack(work, path, inside, depth + 1)
     else:

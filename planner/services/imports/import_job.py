@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.core.change import Author, Change, ChangeKind, Values
+from planner.core.change import Author, ChangeKind, Values
 from planner.core.job import Job, JobState
 from planner.core.piece import Piece
 from planner.core.text import shown
@@ -31,11 +31,13 @@ class Brought:
 
     Attributes:
         added: New ones that are still there.
-        renewed: Those that were there, with an older study or an older export of their file.
+        replaced: Those that were there with an older export of their file.
+        studied_again: Those that were there with an older study.
     """
 
     added: tuple[Piece, ...] = ()
-    renewed: tuple[Piece, ...] = ()
+    replaced: tuple[Piece, ...] = ()
+    studied_again: tuple[Piece, ...] = ()
 
 
 def start_import(
@@ -123,22 +125,14 @@ def import_job(
 
 def brought_by(work: UnitOfWork, job_id: int) -> Brought:
     """The pieces an import has stored, as they are now."""
-    entries = work.changes.of_job(job_id)
+    entries = [each for each in work.changes.of_job(job_id) if each.undone_by is None]
     pieces = work.pieces.get_all({each.subject.id for each in entries})
-    added = [each.subject.id for each in entries if _is_standing(each, ChangeKind.PIECE)]
-    renewed = [
-        each.subject.id
-        for each in entries
-        if _is_standing(each, ChangeKind.STUDY) or _is_standing(each, ChangeKind.FILE)
-    ]
-    return Brought(
-        tuple(pieces[i] for i in dict.fromkeys(added) if i in pieces),
-        tuple(pieces[i] for i in dict.fromkeys(renewed) if i in pieces and i not in set(added)),
-    )
 
+    def of_kind(kind: ChangeKind) -> tuple[Piece, ...]:
+        found = dict.fromkeys(each.subject.id for each in entries if each.kind == kind)
+        return tuple(pieces[piece_id] for piece_id in found if piece_id in pieces)
 
-def _is_standing(change: Change, kind: ChangeKind) -> bool:
-    return change.kind == kind and change.undone_by is None
+    return Brought(of_kind(ChangeKind.PIECE), of_kind(ChangeKind.FILE), of_kind(ChangeKind.STUDY))
 
 
 @contextmanager

@@ -401,9 +401,7 @@ def _journal_new(run: _Import, work: UnitOfWork, piece_id: int) -> None:
         after = {"file": piece.source.name, "given": run.log.given}
         before = dict.fromkeys(after)
         work.changes.add(
-            Change(
-                0, ChangeKind.PIECE, piece_subject(piece), before, after, run.log.by(), job=run.log.job
-            )
+            Change(0, ChangeKind.PIECE, piece_subject(piece), before, after, run.log.by(), job=run.log.job)
         )
 
 

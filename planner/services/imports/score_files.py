@@ -1,7 +1,7 @@
 """Which files of the given paths are scores, and what each holds.
 
-Nothing here waits or runs on without end: pipes, devices, sockets, links that lead nowhere and files too large
-for a score are refused in one sentence each, and the others go on.
+Nothing here waits or runs on without end: pipes, devices, sockets, links that lead nowhere and files too
+large for a score are refused in one sentence each, and the others go on.
 """
 
 import errno
@@ -76,8 +76,8 @@ def find_score_files(paths: Sequence[Path], suffixes: Collection[str] = SCORE_SU
     """The score files and zips among paths, folders walked through, in order and each once.
 
     Hidden files and folders (names that begin with a dot) inside a folder are passed over, and so are files
-    of other kinds. A link to a folder is not followed but refused: it may lead back, or out of what was meant.
-    A file named outright is always taken: whether it is a score, and if not why, is for the reader to say.
+    of other kinds. A link to a folder is refused, not followed: it may lead back, or out of what was meant. A
+    file named outright is always taken: whether it is a score, and if not why, is for the reader to say.
 
     Args:
         paths: Files and folders.

@@ -56,6 +56,18 @@ class Outlook:
     is_open: bool
 
 
+def import_of_change(work: UnitOfWork, change_id: int) -> int | None:
+    """The import that an entry of the journal stands for; None for every other entry.
+
+    Raises:
+        NotFoundError: If there is no such entry.
+    """
+    change = work.changes.get(change_id)
+    if change.job is None or change.undoes is not None:
+        return None
+    return change.job if work.jobs.get(change.job).kind == IMPORT else None
+
+
 def look_at_undo(work: UnitOfWork, locks: JobLocks, job_id: int) -> Outlook:
     """What taking an import back would do now.
 

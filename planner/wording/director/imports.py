@@ -31,20 +31,13 @@ def import_result_sentence(job: Job) -> str:
         >>> by = Author(Door.PAGE, datetime(2026, 9, 3, tzinfo=UTC))
         >>> found = {"added": 12, "renewed": 0, "unchanged": 3, "refused": 1}
         >>> import_result_sentence(Job(1, "import", {}, JobState.DONE, by, result=found))
-        '12 new pieces, 3 files already here, 1 file refused.'
+        '12 new, 3 unchanged, 1 refused.'
     """
-    found = job.result
     added, renewed, unchanged, refused = (
-        int(found.get(name, 0)) for name in ("added", "renewed", "unchanged", "refused")
+        int(job.result.get(name, 0)) for name in ("added", "renewed", "unchanged", "refused")
     )
-    parts = [_count(added, "new piece")]
-    if renewed:
-        parts.append(f"{_count(renewed, 'piece')} studied again")
-    if unchanged:
-        parts.append(f"{_count(unchanged, 'file')} already here")
-    if refused:
-        parts.append(f"{_count(refused, 'file')} refused")
-    return f"{', '.join(parts)}."
+    again = f", {renewed:,} studied again" if renewed else ""
+    return f"{added:,} new{again}, {unchanged:,} unchanged, {refused:,} refused."
 
 
 def undone_import_sentence(job: Job) -> str:
@@ -69,7 +62,7 @@ def undone_import_sentence(job: Job) -> str:
 
 
 def import_sentence(change: Change, count: WorkCount) -> str:
-    """A line of the journal for a whole import, or for one that was taken back; ``change`` is its newest entry.
+    """A line of the journal for a whole import, or for one taken back; ``change`` is its newest entry.
 
     Example:
         >>> from datetime import UTC, datetime
@@ -105,7 +98,11 @@ def _added(change: Change, new: int, standing: int) -> str:
         return f"“{change.subject.name}” was added"
     given = change.after.get("given")
     words = f"{_were(new, 'piece')} added" + (f" from “{given}”" if given else "")
-    return f"{words}; {standing} of them {'is' if standing == 1 else 'are'} left" if 0 < standing < new else words
+    return (
+        f"{words}; {standing} of them {'is' if standing == 1 else 'are'} left"
+        if 0 < standing < new
+        else words
+    )
 
 
 def _count(number: int, noun: str) -> str:

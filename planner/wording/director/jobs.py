@@ -151,7 +151,11 @@ def refusal_sentence(refusal: JobRefusal, kind: str = "restudy") -> str:
     """
     if kind == "import" and refusal.name:
         own = PurePosixPath(refusal.name).name
-        return refusal.name + refusal.detail.removeprefix(own) if refusal.detail.startswith(own) else refusal.detail
+        return (
+            refusal.name + refusal.detail.removeprefix(own)
+            if refusal.detail.startswith(own)
+            else refusal.detail
+        )
     if kind == "undo-import" and refusal.name:
         return f"“{refusal.name}”: {refusal.detail}"
     why = why_kept(refusal.slug, refusal.detail)

@@ -36,7 +36,10 @@ def test_inspect_prints_a_list_for_several_and_goes_on_after_a_bad_one(capsys, t
     good = str(packaged("sample_library") / "windmill.mxl")
     code, out, err = inspect(capsys, str(bad), good, "--format", "json")
     assert code == 2
-    assert [p["title"] for p in json.loads(out)] == ["Windmill"]
+    first, second = json.loads(out)
+    assert (first["file"], first["refused"]["kind"]) == (str(bad), "score-read")
+    assert "empty.musicxml: " in first["refused"]["sentence"]
+    assert (second["file"], second["title"]) == (good, "Windmill")
     assert "empty.musicxml" in err
 
 
@@ -45,7 +48,7 @@ def test_inspect_studies_each_movement_of_a_file_by_itself(capsys):
     code, out, _ = inspect(capsys, str(path), "--format", "json")
     whole = json.loads(out)
     assert code == 0
-    assert list(whole) == ["format", "version", "pieces"]
+    assert list(whole) == ["format", "version", "pieces", "file"]
     assert (whole["format"], whole["version"]) == ("piece-profile", 1)
     assert [piece["title"] for piece in whole["pieces"]] == [
         "Two movements: 1. Allegro",

@@ -31,6 +31,7 @@ from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
 from planner.matching.outlook import outlook_of
+from planner.services.imports.import_scores import import_paths, lies_nowhere
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
 from planner.services.library.catalogue import (
@@ -43,7 +44,6 @@ from planner.services.library.catalogue import (
     remove_piece,
 )
 from planner.services.library.copies import copies_of, count_copies
-from planner.services.imports.import_scores import import_paths, lies_nowhere
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.library.restudy import study_standing
 from planner.services.people.roster import list_exposures, record_exposure
