@@ -35,7 +35,10 @@ def inspect(session: Session, files: tuple[Path, ...], part: str | None, form: s
     refused = [outcome for outcome in outcomes if isinstance(outcome, PlannerError)]
     if form == "json":
         found = [_as_json(path, outcome) for path, outcome in zip(files, outcomes, strict=True)]
-        print_json(found if len(files) > 1 else found[0])
+        if len(files) > 1:
+            print_json([{"file": shown(str(path)), **each} for path, each in zip(files, found, strict=True)])
+        else:
+            print_json(found[0])
     else:
         studied = (outcome for outcome in outcomes if not isinstance(outcome, PlannerError))
         for profile in chain.from_iterable(studied):
@@ -46,11 +49,11 @@ def inspect(session: Session, files: tuple[Path, ...], part: str | None, form: s
 
 
 def _as_json(path: Path, outcome: Sequence[PieceProfile] | PlannerError) -> dict[str, Any]:
-    """What came of a file: its study, or why it was refused; its name stands last, beside the study."""
-    name = {"file": shown(str(path))}
+    """What came of a file: its study, or its name and why it was refused."""
     if isinstance(outcome, PlannerError):
-        return {**name, "refused": {"kind": outcome.slug, "sentence": shown(str(outcome))}}
-    return {**studies_to_dict(outcome), **name}
+        refused = {"kind": outcome.slug, "sentence": shown(str(outcome))}
+        return {"file": shown(str(path)), "refused": refused}
+    return studies_to_dict(outcome)
 
 
 COMMANDS = (inspect,)

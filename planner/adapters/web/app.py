@@ -13,6 +13,7 @@ from planner.adapters.web.pages import (
     changes,
     day,
     gradebook,
+    imports,
     jobs,
     levels,
     library,
@@ -27,7 +28,9 @@ from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
-_BLUEPRINTS = (today, library, levels, sections, match, term, term_days, plan, day, gradebook, jobs, changes)
+_BLUEPRINTS = (
+    today, library, imports, levels, sections, match, term, term_days, plan, day, gradebook, jobs, changes,
+)  # fmt: skip
 
 
 def create_app(tools: Toolbox) -> Flask:

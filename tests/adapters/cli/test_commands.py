@@ -48,7 +48,7 @@ def test_inspect_studies_each_movement_of_a_file_by_itself(capsys):
     code, out, _ = inspect(capsys, str(path), "--format", "json")
     whole = json.loads(out)
     assert code == 0
-    assert list(whole) == ["format", "version", "pieces", "file"]
+    assert list(whole) == ["format", "version", "pieces"]
     assert (whole["format"], whole["version"]) == ("piece-profile", 1)
     assert [piece["title"] for piece in whole["pieces"]] == [
         "Two movements: 1. Allegro",
