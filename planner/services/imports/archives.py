@@ -66,8 +66,8 @@ class _Unpacking:
 
     folder: Path
     suffixes: Collection[str]
-    left_bytes: int = MOST_UNPACKED_BYTES
-    left_members: int = MOST_MEMBERS
+    left_bytes: int
+    left_members: int
     count: int = 0
     out: Unpacked = field(default_factory=Unpacked)
 
@@ -90,7 +90,7 @@ def unpacked(archive: Path, suffixes: Collection[str] = SCORE_SUFFIXES) -> Itera
         ExportError: If there is no room to unpack it.
     """
     with TemporaryDirectory(prefix="planner-zip-") as folder:
-        work = _Unpacking(Path(folder), suffixes)
+        work = _Unpacking(Path(folder), suffixes, MOST_UNPACKED_BYTES, MOST_MEMBERS)
         try:
             _unpack(work, archive, archive, depth=1)
         except _FullError:

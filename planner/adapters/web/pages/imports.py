@@ -25,7 +25,7 @@ from planner.wording.director.imports import in_use_sentence
 pages = Blueprint("imports", __name__, url_prefix="/imports")
 
 FEW = 3
-"""Plain files that are read while the page waits, up to a minute; more go on in the background (house choice)."""
+"""Plain files that are read while the page waits; more go on in the background (house choice)."""
 
 _SHOWN = 500
 """Pieces and files that a page lists one by one; of more it says how many (house choice)."""
