@@ -74,7 +74,6 @@ class SqlJobs:
 
     def refuse(self, job_id: int, refusal: JobRefusal) -> None:
         """Note something that could not be done; the same thing again takes the place of the first note."""
-        self._row(job_id)
         mine = select(JobRefusalRow).where(JobRefusalRow.job_id == job_id)
         row = self._session.scalars(
             mine.where(

@@ -232,7 +232,7 @@ def make_use(desk, used):
     with changing(desk.work) as work:
         room = work.ensembles.add(Ensemble(0, "Band", "band"))
         term = work.terms.add(Term(0, room, "Fall", date(2026, 9, 1), date(2026, 12, 1), weekdays=(1,)))
-        work.terms.set_wishes(term, [Wish(used["Pinned"].id, "pin", date(2026, 9, 8))])
+        work.terms.set_wishes(term, [Wish("pinned", used["Pinned"].id, date(2026, 9, 8))])
         slot = Slot(date(2026, 9, 8), 0, used["Planned"].id, "rhythm")
         work.terms.save_plan(Plan(term, (slot,)))
         work.ensembles.add_exposure(Exposure(room, used["Met"].id, "performed"))
@@ -255,7 +255,8 @@ def test_pieces_that_were_used_since_are_named_and_kept(desk):
     why = make_use(desk, desk.pieces)
     with desk.work() as work:
         outlook = look_at_undo(work, desk.locks, job.id)
-    assert (outlook.goes, {each.title for each in outlook.kept}) == (1, set(why))
+    assert {each.title for each in outlook.kept} == set(why)
+    assert outlook.goes == 1
     undone = desk.undo(job)
     assert undone.result == {"taken": 1, "restored": 0, "kept": 5}
     assert {each.name: each.detail for each in undone.refusals} == why
