@@ -28,6 +28,7 @@ SAME_AS = {
     "day.guides": ("guides", "make_guides"),
     "day.results": ("results", "log_results"),
     "gradebook.download": ("gradebook", "publish_gradebook"),
+    "jobs.close": ("jobs close", "close_job"),
     "jobs.restudy": ("restudy", "start_restudy"),
     "jobs.resume": ("jobs resume", "resume_job"),
     "jobs.stop": ("jobs stop", "stop_job"),

@@ -43,8 +43,8 @@ def changes(context: click.Context, limit: int, form: str) -> None:
         out.print("Nothing has been changed yet.")
     for entry in page.entries:
         change = entry.change
-        back = f" Undoes change {change.undoes}." if change.undoes else ""
-        gone = f" Undone by change {change.undone_by}." if change.undone_by else ""
+        back = f" Undoes change {change.undoes}." if change.undoes and not entry.is_import else ""
+        gone = f" Undone by change {change.undone_by}." if change.undone_by and not entry.is_import else ""
         out.print(
             f"{change.id}  {moment(change.by.at)}, {who(change.by)}: "
             f"{change_sentence(change, entry.count)}{back}{gone}",

@@ -18,8 +18,9 @@ from planner.adapters.cli.context import (
 )
 from planner.core.job import Job, JobState
 from planner.errors import ConflictError
+from planner.services.imports.import_job import clear_arrival
 from planner.services.jobs.kinds import KINDS
-from planner.services.jobs.manage import as_it_stands, list_jobs, resume_job, stop_job
+from planner.services.jobs.manage import as_it_stands, close_job, list_jobs, resume_job, stop_job
 from planner.services.jobs.run import Work, run_job
 from planner.services.library.restudy import start_restudy
 from planner.services.toolbox import changing
@@ -176,6 +177,19 @@ def resume(session: Session, job_id: int) -> int:
     with changing(tools.work) as work:
         job = resume_job(work, tools.locks, job_id)
     return print_outcome(do_in_foreground(session, job))
+
+
+@jobs.command()
+@click.argument("job_id", metavar="NUMBER", type=int)
+@home_option
+@click.pass_obj
+def close(session: Session, job_id: int) -> None:
+    """Leave stopped work at what it finished; it is not offered to go on any more."""
+    tools = session.tools
+    with changing(tools.work) as work:
+        job = close_job(work, tools.locks, job_id, tools.now())
+    clear_arrival(tools, job)
+    out.print(f"{job_title(job.kind)}: {progress_sentence(job)}", markup=False)
 
 
 COMMANDS = (restudy, jobs)

@@ -32,6 +32,11 @@ class Entry:
     can_be_undone: bool = False
     undone: Change | None = None
 
+    @property
+    def is_import(self) -> bool:
+        """Whether the line stands for a whole import, or for one that was taken back."""
+        return self.count is not None and any(self.count.written.get(kind) for kind in BROUGHT)
+
 
 @dataclass(frozen=True, slots=True)
 class JournalPage:

@@ -110,8 +110,7 @@ def import_job(
             log=log,
         )
     report(found)
-    if arrival:
-        tools.inbox.remove(arrival)
+    clear_arrival(tools, job)
     with tools.work() as work:
         count = work.changes.count_of_jobs([job.id]).get(job.id)
     written = count.written if count else {}
@@ -121,6 +120,12 @@ def import_job(
         "unchanged": len(found.unchanged),
         "refused": len(found.refused),
     }
+
+
+def clear_arrival(tools: Toolbox, job: Job) -> None:
+    """Clear away what came in over a page for an import that will not go on any more."""
+    if job.kind == IMPORT and job.request["arrival"]:
+        tools.inbox.remove(job.request["arrival"])
 
 
 def brought_by(work: UnitOfWork, job_id: int) -> Brought:

@@ -10,7 +10,7 @@ from planner.errors import ConflictError, NotFoundError, PlannerError
 from planner.services.changes.journal import BROUGHT
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
-from planner.services.imports.import_job import IMPORT
+from planner.services.imports.import_job import IMPORT, clear_arrival
 from planner.services.jobs.manage import as_it_stands, start_job
 from planner.services.jobs.run import Steps
 from planner.services.plan.proposals import proposal_view
@@ -121,9 +121,8 @@ def undo_import_job(tools: Toolbox, job: Job, steps: Steps) -> Values:
     with changing(tools.work) as work:
         work.jobs.forget_refusals(job.id)
         entries = _standing(work, import_id)
-        arrival = str(work.jobs.get(import_id).request["arrival"])
-    if arrival:
-        tools.inbox.remove(arrival)
+        imported = work.jobs.get(import_id)
+    clear_arrival(tools, imported)
     done, kept = 0, 0
     steps.tell(done, len(entries))
     for some in _some_at_a_time([each for each in entries if each.kind == ChangeKind.PIECE]):

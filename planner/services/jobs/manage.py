@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import datetime
 
 from planner.core.change import Author, Values
 from planner.core.job import SIDE_BY_SIDE, Job, JobState
@@ -72,6 +73,20 @@ def resume_job(work: UnitOfWork, locks: JobLocks, job_id: int) -> Job:
         if job.kind not in SIDE_BY_SIDE and any(other.kind == job.kind for other in others):
             raise ConflictError("Newer work of the same kind is under way already.")
         work.jobs.queue_again(job_id)
+    return work.jobs.get(job_id)
+
+
+def close_job(work: UnitOfWork, locks: JobLocks, job_id: int, at: datetime) -> Job:
+    """Leave a stopped or failed job at what it finished: it will not go on any more.
+
+    Raises:
+        NotFoundError: If there is no such job.
+        ConflictError: If it is done, waiting or under way.
+    """
+    job = as_it_stands(work.jobs.get(job_id), locks)
+    if job.state not in (JobState.STOPPED, JobState.FAILED):
+        raise ConflictError("Only work that is stopped can be left at that.", hint="Stop it first.")
+    work.jobs.finish(job_id, JobState.DONE, at, {"closed": True})
     return work.jobs.get(job_id)
 
 

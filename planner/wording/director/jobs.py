@@ -93,6 +93,8 @@ def result_sentence(job: Job) -> str:
         >>> result_sentence(Job(1, "restudy", {}, JobState.DONE, by, result={"studied": 1, "kept": 0}))
         '1 piece was studied again.'
     """
+    if job.result.get("closed"):
+        return f"Left at {job.done} of {job.total}." if job.total else "Left before it began."
     if job.kind == "plan":
         return _planned_sentence(job)
     if job.kind == "import":

@@ -19,9 +19,7 @@ def make_zip(path, entries, method=zipfile.ZIP_DEFLATED):
 def seen(archive):
     """By place in the zip, the content of what can be read and the reason for what cannot."""
     with unpacked(archive) as inside:
-        read = {
-            each.named.relative_to(archive).as_posix(): each.path.read_bytes() for each in inside.files
-        }
+        read = {each.named.relative_to(archive).as_posix(): each.path.read_bytes() for each in inside.files}
         refused = {each.path.name: each.sentence for each in inside.refused}
         folders = {each.path for each in inside.files}
     assert not any(path.exists() for path in folders), "the files go with the block"
@@ -52,7 +50,9 @@ def test_a_zip_that_is_one_compressed_score_is_that_score(tmp_path):
         assert [each.path for each in inside.files] == [archive]
 
 
-@pytest.mark.parametrize("name", ["../evil.mxl", "/abs.mxl", "C:/win.mxl", "a/../../evil.mxl", "..\\evil.mxl"])
+@pytest.mark.parametrize(
+    "name", ["../evil.mxl", "/abs.mxl", "C:/win.mxl", "a/../../evil.mxl", "..\\evil.mxl"]
+)
 def test_a_name_that_leads_out_of_the_zip_is_refused_and_the_others_are_read(tmp_path, name):
     home = tmp_path / "home"
     home.mkdir()

@@ -6,9 +6,9 @@ from datetime import date
 import pytest
 
 from planner.errors import ExportError, InputError
+from planner.services.imports.import_scores import import_paths, lies_nowhere
 from planner.services.levels.correct import correct_level
 from planner.services.library.catalogue import correct_piece
-from planner.services.imports.import_scores import import_paths, lies_nowhere
 from planner.study.version import STUDY_VERSION
 from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile
 
