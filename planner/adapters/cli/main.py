@@ -14,7 +14,7 @@ from planner.errors import PlannerError
 from planner.services.toolbox import Toolbox
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
-    "add": ("library.pieces", "Read and study score files or whole folders into the library."),
+    "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
     "copies": (

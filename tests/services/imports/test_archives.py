@@ -1,4 +1,4 @@
-"""Zips: what is in them goes in, what is locked, damaged or tricky is named, and nothing is written elsewhere."""
+"""Zips: what is in them goes in, what is locked, damaged or tricky is named, nothing is written elsewhere."""
 
 import io
 import zipfile
