@@ -108,6 +108,7 @@ def import_job(
             place=lies_nowhere if arrival else lies_at,
             as_one=request["as_one"],
             log=log,
+            but=tools.settings.home,
         )
     report(found)
     clear_arrival(tools, job)
