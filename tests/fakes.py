@@ -749,7 +749,9 @@ class FakeJobs:
         elif job.state == JobState.RUNNING:
             self._change(job_id, is_stop_asked=True)
 
-    def queue_again(self, job_id: int) -> None:
+    def queue_again(self, job_id: int, request=None) -> None:
+        if request is not None:
+            self._change(job_id, request=dict(request))
         if self.get(job_id).state != JobState.DONE:
             self._change(job_id, state=JobState.QUEUED, is_stop_asked=False)
 

@@ -568,8 +568,8 @@ class JobRepository(Protocol):
         """A queued job is stopped at once, a running one is asked to."""
         ...
 
-    def queue_again(self, job_id: int) -> None:
-        """Put a job that is not done back among those that wait."""
+    def queue_again(self, job_id: int, request: Values | None = None) -> None:
+        """Put a job that is not done back among those that wait, with another request if one is given."""
         ...
 
     def finish(self, job_id: int, state: JobState, at: datetime, result: Values) -> None:

@@ -55,6 +55,7 @@ _LONGEST_NAME = 200
 
 _DAMAGED = (
     zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, RuntimeError, NotImplementedError,
+    IndexError,
 )  # fmt: skip
 """What reading a damaged zip raises; ``UnicodeError`` is a ``ValueError``."""
 
@@ -186,7 +187,11 @@ def _listed(file: IO[bytes]) -> zipfile.ZipFile:
 
 
 def _unmarked(data: bytearray) -> bytearray:
-    """A zip without the marks of UTF-8 in its list of contents at names that are none."""
+    """A zip without the marks of UTF-8 at names that are none, in its list of contents and at the members.
+
+    Raises:
+        IndexError: If it is damaged.
+    """
     end = data.rfind(_END)
     at = end - int.from_bytes(data[end + 12 : end + 16], "little")
     while data[at : at + 4] == _ENTRY:
@@ -194,7 +199,9 @@ def _unmarked(data: bytearray) -> bytearray:
         try:
             data[at + _ENTRY_BYTES : at + _ENTRY_BYTES + name].decode()
         except UnicodeDecodeError:
-            data[at + 9] &= ~(_IS_UTF8 >> 8) & 0xFF
+            member = int.from_bytes(data[at + 42 : at + 46], "little")
+            for mark in (at + 9, member + 7):
+                data[mark] &= ~(_IS_UTF8 >> 8) & 0xFF
         at += _ENTRY_BYTES + name + extra + remark
     return data
 
