@@ -2,8 +2,8 @@
 
 Run: ``python -m tests.benchmarks.cluster [SCORES]`` (default 60), on a machine with at least two cores that
 has nothing else to do. Each import goes into a new home over a cluster of its own, with real readers, studies
-and database; the workers are warmed by two scores first. Printed are the seconds of each, and the ratio beside
-the demand of 1.5.
+and database; the workers are warmed by two scores first. Printed are the seconds of each, and the ratio of
+the two beside the demand of 1.5.
 """
 
 import argparse
