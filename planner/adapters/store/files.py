@@ -18,6 +18,9 @@ _BLOCK_BYTES = 1 << 20
 _HALF = ".half-"
 """Begins the name of a file that is still being written."""
 
+_NEWER_MAKINGS = 5
+"""Makings of clean scores by newer programs that are cleared away as well (house choice)."""
+
 _STALE_S = 24 * 3600.0
 """Age at which a half-written file is surely left over from a run that was killed."""
 
@@ -175,11 +178,15 @@ class FolderStore:
         return self._folder / f"{source.sha256}{source.suffix}"
 
     def _clean_place(self, source: SourceFile) -> Path:
-        version = self._cleaner.version if self._cleaner else 0
+        return self._clean_of(source, self._cleaner.version if self._cleaner else 0)
+
+    def _clean_of(self, source: SourceFile, version: int) -> Path:
         return self._folder / "clean" / f"{source.sha256}-{version}.mxl"
 
     def _remove_clean(self, source: SourceFile, but: Path | None = None) -> None:
-        for path in (self._folder / "clean").glob(f"{source.sha256}-*.mxl"):
+        """Delete the clean scores of a file by their names: looking for them costs more with each piece."""
+        newest = (self._cleaner.version if self._cleaner else 0) + _NEWER_MAKINGS
+        for path in (self._clean_of(source, version) for version in range(newest + 1)):
             if path != but:
                 with suppress(OSError):
                     path.unlink(missing_ok=True)
