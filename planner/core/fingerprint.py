@@ -22,7 +22,7 @@ class Fingerprint:
 
     Attributes:
         music: Turns of every line by intervals and by how long each note is beside the one before it.
-        lines: Turns of every line by intervals alone, a repeated note counted once.
+        lines: Turns of what every line has on the beats, by intervals alone, a repeated note counted once.
         tune: Those of the leading line.
     """
 

@@ -6,8 +6,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.core.fingerprint import MOST_TURNS, Fingerprint
+from planner.core.score import TimeSignature
 from planner.study.form.leading_line import leading_line
-from planner.study.notes.columns import Columns, Floats, Ints, PartColumns
+from planner.study.notes.columns import (
+    TICKS_PER_QUARTER,
+    Columns,
+    Floats,
+    Ints,
+    PartColumns,
+    asked_once,
+)
 
 MUSIC_STEPS, TUNE_STEPS = 7, 8
 """Intervals in a turn, with note lengths and without (house choices: fewer are shared by strangers)."""
@@ -30,35 +38,50 @@ def find_fingerprint(columns: Columns) -> Fingerprint:
     """
     voices = [voice for part in columns.pitched() for voice in _voices(part)]
     leading = leading_line(columns)
-    tune = () if leading is None else (_without_repeats(leading.onset, leading.sounding),)
+    tune = [] if leading is None else [(leading.measure, leading.onset, leading.sounding)]
     return Fingerprint(
-        _kept(_turns(onset, pitch, MUSIC_STEPS, with_lengths=True) for onset, pitch in voices),
-        _kept(_turns(*_without_repeats(*voice), TUNE_STEPS, with_lengths=False) for voice in voices),
-        _kept(_turns(*voice, TUNE_STEPS, with_lengths=False) for voice in tune),
+        _kept(_turns(onset, pitch, MUSIC_STEPS, with_lengths=True) for _, onset, pitch in voices),
+        _kept(_turns(*_on_beats(columns, *each), TUNE_STEPS, with_lengths=False) for each in voices),
+        _kept(_turns(*_on_beats(columns, *each), TUNE_STEPS, with_lengths=False) for each in tune),
     )
 
 
-def _voices(part: PartColumns) -> list[tuple[Ints, Floats]]:
-    """Onsets and sounding pitches of the top and the bottom of each staff of a part."""
+def _voices(part: PartColumns) -> list[tuple[Ints, Ints, Floats]]:
+    """Measures, onsets and sounding pitches of the top and the bottom of each staff of a part."""
     voices = []
     for staff in np.unique(part.staff):
         here = (part.staff == staff) & part.struck & ~np.isnan(part.sounding)
-        onset, pitch = part.onset[here], part.sounding[here]
+        measure, onset, pitch = part.measure[here], part.onset[here], part.sounding[here]
         order = np.lexsort((pitch, onset))
-        onset, pitch = onset[order], pitch[order]
+        measure, onset, pitch = measure[order], onset[order], pitch[order]
         first = np.append(True, np.diff(onset) != 0)[: len(onset)]
         last = np.append(np.diff(onset) != 0, True)[: len(onset)]
-        voices.append((onset[last], pitch[last]))
+        voices.append((measure[last], onset[last], pitch[last]))
         if not np.array_equal(first, last):
-            voices.append((onset[first], pitch[first]))
+            voices.append((measure[first], onset[first], pitch[first]))
     return voices
 
 
-def _without_repeats(onset: Ints, pitch: Floats) -> tuple[Ints, Floats]:
-    known = ~np.isnan(pitch)
-    onset, pitch = onset[known], pitch[known]
+def _on_beats(columns: Columns, measure: Ints, onset: Ints, pitch: Floats) -> tuple[Ints, Floats]:
+    """What a line has on the beats, a repeated note once: passing notes differ from setting to setting."""
+    beats = _beats(columns)[measure]
+    ends = (columns.measure_start + columns.measure_length)[measure]
+    kept = ~np.isnan(pitch) & ((ends - onset) % beats == 0)
+    onset, pitch = onset[kept], pitch[kept]
     moves = np.append(True, np.diff(pitch) != 0)[: len(pitch)]
     return onset[moves], pitch[moves]
+
+
+@asked_once
+def _beats(columns: Columns) -> Ints:
+    """Ticks of a beat of each measure, counted from its end since a pickup has no beginning."""
+    return np.array([_beat(measure.time) for measure in columns.score.measures], dtype=np.int64)
+
+
+def _beat(time: TimeSignature) -> int:
+    unit = TICKS_PER_QUARTER * 4 // time.unit
+    is_compound = time.unit >= 8 and time.beats > 3 and time.beats % 3 == 0
+    return max(1, 3 * unit if is_compound else unit)
 
 
 def _turns(onset: Ints, pitch: Floats, steps: int, *, with_lengths: bool) -> Numbers:

@@ -10,7 +10,7 @@ from planner.core.fingerprint import MOST_TURNS, Fingerprint, Kin, Likeness
 SAME_MUSIC = 0.6
 """Share of its music that a piece shares with one that holds it (chorales of music21's corpus: copies share
 0.75 and more, other settings of the same tune at most 0.48)."""
-SAME_TUNE = 0.5
+SAME_TUNE = 0.35
 """Share of its tune that a piece shares with another setting of it (the same corpus)."""
 LEAST_TURNS = 12
 """Turns below which nothing is claimed (house choice)."""
