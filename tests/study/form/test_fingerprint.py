@@ -20,7 +20,7 @@ def tune(seed, bars=16, name="Flute"):
     rng = random.Random(seed)
     return make_part(
         " | ".join(
-            " ".join(f"{rng.choice(STEPS)}*{rng.choice(('1/2', '1'))}" for _ in range(4)) for _ in range(bars)
+            " ".join(f"{rng.choice(STEPS)}*{rng.choice(('1', '2'))}" for _ in range(4)) for _ in range(bars)
         ),
         name=name,
     )
