@@ -9,7 +9,7 @@ def alike_sentence(title: str, likeness: Likeness) -> str:
 
     Example:
         >>> alike_sentence("Rondo", Likeness(3, 8, Kin.SAME, 0.97))
-        'The same music as “Rondo”: 97 % of the shorter one is in the other.'
+        'The same music as “Rondo”: 97% of the shorter one is in the other.'
     """
     if likeness.kin is Kin.SAME:
         if likeness.share >= 0.995:
