@@ -1,6 +1,6 @@
 """Pages of a term: its dates, its calendar, planning, pins and bans, downloads."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
@@ -20,17 +20,17 @@ from planner.adapters.web.context import (
 from planner.adapters.web.download import as_download
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.pages.jobs import words as job_words
+from planner.adapters.web.shown import Form
 from planner.adapters.web.term_chart import draw_term
-from planner.adapters.web.term_form import NEW_TERM, changed_by_form, form_as_sent, form_values
+from planner.adapters.web.term_form import changed_by_form, first_form, form_again
 from planner.core.term import Term
-from planner.errors import InputError, NotFoundError
+from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
 from planner.services.plan.plan_job import start_planning
 from planner.services.ports import PlanWriter, UnitOfWork
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, lost_slots, remove_term
 from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.services.term_page.show_term import last_planning, show_term
-from planner.wording.director.conflict import error_words
 from planner.wording.director.term_days import fallen_sentence
 from planner.wording.words import WEEKDAYS
 
@@ -102,10 +102,10 @@ def new() -> str | BaseResponse | tuple[str, int]:
             with changing() as work:
                 changed = changed_by_form(empty, request.form, tools().machine_zone())
                 kept = keep_term(work, changed, by=author())
-        except InputError as error:
+        except (InputError, ConflictError) as error:
             return _form_again(error, None)
         return redirect(url_for("term.show", term_id=kept.id))
-    return _form_page(NEW_TERM, None)
+    return _form_page(first_form(None), None)
 
 
 @pages.route("/<int:term_id>/edit", methods=["GET", "POST"])
@@ -113,14 +113,14 @@ def edit(term_id: int) -> str | BaseResponse | tuple[str, int]:
     """Change a term's dates and aims; what was changed elsewhere meanwhile stays, or is told."""
     if request.method == "GET":
         term = reading().terms.get(term_id)
-        return _form_page(form_values(term), term)
+        return _form_page(first_form(term), term)
     try:
         with changing() as work:
             changed = changed_by_form(work.terms.get(term_id), request.form, tools().machine_zone())
             lost = [slot.piece_id for slot in lost_slots(work, changed)]
             keep_term(work, changed, by=author())
             fallen = fallen_sentence(lost, work.pieces.titles(lost))
-    except InputError as error:
+    except (InputError, ConflictError) as error:
         return _form_again(error, reading().terms.get(term_id))
     flash("Saved. It takes effect when you plan again.")
     if fallen:
@@ -137,18 +137,17 @@ def remove(term_id: int) -> BaseResponse:
     return redirect(url_for("changes.listing"))
 
 
-def _form_again(error: InputError, term: Term | None) -> tuple[str, int]:
-    """The form as it was filled in, with what cannot be used; nothing is stored."""
-    return _form_page(form_as_sent(request.form), term, error), status_of(error)
+def _form_again(error: PlannerError, term: Term | None) -> tuple[str, int]:
+    """The form as it was filled in, with why it was not taken; nothing is stored."""
+    return _form_page(form_again(error, term, request.form), term), status_of(error)
 
 
-def _form_page(form: Mapping[str, str], term: Term | None, refused: InputError | None = None) -> str:
+def _form_page(form: Form, term: Term | None) -> str:
     return render_template(
         "term/edit.html",
         ensemble=ensemble_in_view(),
         term=term,
         form=form,
-        refused=error_words(refused) if refused else None,
         weekdays=WEEKDAYS,
         machine_zone=tools().machine_zone(),
     )
