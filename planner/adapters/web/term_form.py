@@ -1,13 +1,13 @@
 """The form of a term: its values as text, what somebody changed in it, and how it comes back."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from werkzeug.datastructures import MultiDict
 
-from planner.adapters.web.shown import MARK, Form, Spell, Values, come_back, first_shown, meet
-from planner.core.term import Term
+from planner.adapters.web.shown import MARK, Form, Spell, Values, come_back, first_shown, mark_of, meet
+from planner.core.term import Term, Wish
 from planner.errors import InputError, PlannerError
 from planner.services.term.terms import (
     at_time,
@@ -82,6 +82,16 @@ def form_again(error: PlannerError, term: Term | None, form: MultiDict[str, str]
     """The form as somebody filled it, with why it was not taken."""
     stored = form_values(term) if term else NEW_TERM
     return come_back(error, stored, typed_values(form, stored), form.get(MARK, ""), _SPELL)
+
+
+def stored_wishes(wishes: Sequence[Wish], piece_id: int) -> Values:
+    """What is wished of a piece in a term, as its forms are made from."""
+    return {"wishes": " ".join(sorted(f"{w.kind}/{w.on or ''}" for w in wishes if w.piece_id == piece_id))}
+
+
+def wish_mark(wishes: Sequence[Wish], piece_id: int) -> str:
+    """What a form for the wishes of a piece was made from."""
+    return mark_of(stored_wishes(wishes, piece_id))
 
 
 def _read(name: str, text: str) -> Any:

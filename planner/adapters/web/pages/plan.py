@@ -1,6 +1,7 @@
 """Pages about the plan of a term: what is proposed, what must be asked, what else could stand on a day."""
 
 from datetime import date, timedelta
+from functools import partial
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as BaseResponse
@@ -14,6 +15,7 @@ from planner.adapters.web.context import (
     term_shown,
     tools,
 )
+from planner.adapters.web.term_form import wish_mark
 from planner.errors import InputError
 from planner.services.plan.proposals import drop_proposal, take_proposal
 from planner.services.term.terms import parse_date
@@ -50,6 +52,7 @@ def choices(term_id: int, on: str) -> str:
         ensemble=ensemble,
         on=day,
         view=view,
+        wish_mark=partial(wish_mark, reading().terms.wishes(term_id)),
         is_announced=day < tools().today() + timedelta(days=term.announced_days),
     )
 
