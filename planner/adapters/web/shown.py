@@ -100,10 +100,11 @@ def meet(stored: Values, typed: Values, mark: str) -> Meeting:
     Args:
         stored: What is stored now, by field: all that the form showed, and what it depends on.
         typed: What stands in the form, of the fields that were sent.
-        mark: What the form carried. Of a value that is not in it nobody knows what was shown, so that it
-            counts as changed elsewhere.
+        mark: What the form carried; a value that is not in it counts as shown empty, so that a form without
+            a mark can fill what is empty and overwrites nothing.
     """
-    shown = dict(pair.split(":", 1) for pair in mark.split() if ":" in pair)
+    shown = dict.fromkeys((*stored, *typed), _print(""))
+    shown |= dict(pair.split(":", 1) for pair in mark.split() if ":" in pair)
     return Meeting(
         stored,
         changed={name: text for name, text in typed.items() if _print(text) != shown.get(name)},
