@@ -158,8 +158,9 @@ def come_back(error: PlannerError, stored: Values, typed: Values, mark: str, spe
             {**stored, **typed}, mark, refused=" ".join(filter(None, error_words(error))), about=error.field
         )
     meeting = error.meeting
+    others = {name: text for name, text in typed.items() if name not in meeting.stored}
     return Form(
-        meeting.values,
+        {**meeting.values, **others},
         mark_of(meeting.stored),
         beside=_in_words(meeting.beside, spell),
         moved=_in_words(meeting.moved, spell),
