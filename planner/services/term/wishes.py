@@ -209,6 +209,18 @@ def _with_wish(work: UnitOfWork, ask: _Ask, today: date, *, is_insisted: bool = 
     return facts.wishes
 
 
+def wish_for(work: UnitOfWork, term_id: int, piece_id: int, on: date | None) -> Wish:
+    """What is wished of a piece for a day, or without one for the whole term.
+
+    Raises:
+        NotFoundError: If nothing is.
+    """
+    for wish in work.terms.wishes(term_id):
+        if (wish.piece_id, wish.on) == (piece_id, on):
+            return wish
+    raise _no_wish(work.pieces.get(piece_id).title, on)
+
+
 def _no_wish(title: str, on: date | None) -> NotFoundError:
     where = f"on {short_day(on)}" if on else "for the whole term"
     return NotFoundError("wish", f"for “{title}” {where}", hint="It may have been taken back already.")

@@ -132,8 +132,10 @@ def _wish(change: Change, name: str) -> str:
 
 
 def _wish_text(value: Mapping[str, Any], *, is_first: bool = True) -> str:
-    where = _day(value["on"]) if value.get("on") else "any day"
-    does = _WISHES[value["kind"]]
+    if value.get("on"):
+        does, where = _WISHES[value["kind"]], _day(value["on"])
+    else:
+        does, where = ("kept out of" if value["kind"] == "banned" else "pinned to"), "the term"
     return f"“{value['title']}” {does} {where}" if is_first else f"{does} {where}: “{value['title']}”"
 
 
