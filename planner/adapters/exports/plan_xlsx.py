@@ -73,9 +73,10 @@ def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
         if isinstance(line, PlanRow):
             _row(page, at, line)
         else:
-            put_text(
-                cell_at(page, at, _PIECE), line.text if isinstance(line, DayNote) else line.reason, SMALL
-            )
+            words = line.text if isinstance(line, DayNote) else line.reason
+            put_text(cell_at(page, at, _PIECE), words, SMALL)
+            cell_at(page, at, _PIECE).alignment = WORDS
+            fit_height(page, at, ((words, _WIDTHS[_PIECE - 1]),), SMALL)
         last = at
     put_text(cell_at(page, last + 2, 7), "Minutes in all", SMALL)
     formula(cell_at(page, last + 2, 8), f"=SUM(H{_FIRST_ROW}:H{last})", "0")

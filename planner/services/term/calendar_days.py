@@ -61,13 +61,19 @@ def _entries(term: Term, rows: Sequence[PlanRow]) -> Mapping[date, CalendarDay]:
             uid="",
             sequence=0,
             changed_at=_UNWRITTEN,
-            title=calendar_title([row.title for row in read]),
+            title=calendar_title(_titles(read)),
             lines=tuple(_line(row) for row in read),
             starts_at=term.starts_at,
             time_zone=term.time_zone if term.starts_at else "",
             minutes=_minutes(term, read),
         )
     return entries
+
+
+def _titles(rows: Sequence[PlanRow]) -> Sequence[str]:
+    """The titles of a day, at stations each once, since a piece goes from room to room."""
+    titles = [row.title for row in rows]
+    return list(dict.fromkeys(titles)) if any(row.room for row in rows) else titles
 
 
 def _minutes(term: Term, rows: Sequence[PlanRow]) -> float:

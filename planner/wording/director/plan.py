@@ -122,10 +122,10 @@ def calendar_title(titles: Sequence[str]) -> str:
     """What a reading day is called in a calendar.
 
     Example:
-        >>> calendar_title(["Rondo", "New Britain", "Rondo"])
+        >>> calendar_title(["Rondo", "New Britain"])
         'Sight-reading: Rondo; New Britain'
     """
-    return f"Sight-reading: {'; '.join(dict.fromkeys(titles))}"
+    return f"Sight-reading: {'; '.join(titles)}"
 
 
 CANCELLED_TITLE = "No sight-reading"
