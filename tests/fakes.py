@@ -549,6 +549,7 @@ class FakeTerms:
         self.state.wishes.pop(term_id, None)
         self.state.plans.pop(term_id, None)
         self.state.proposals.pop(term_id, None)
+        self.state.published.pop(term_id, None)
         self.state.printed = {key: own for key, own in self.state.printed.items() if key[0] != term_id}
 
     def get(self, term_id: int):
