@@ -30,21 +30,41 @@ NOBODY = frozenset({"traditional", "trad", "anonymous", "anon", "folk song", "un
 """What stands in place of a composer on tunes that have none: two of them have nothing in common by it."""
 
 
+def part_shares(contributions: Sequence[Contribution]) -> tuple[float, ...]:
+    """Share of the level of a part that each of ``FOCUSES`` makes, to four places; empty where none does.
+
+    Example:
+        >>> part_shares([Contribution(Dimension.KEY, 2.5, 0.1), Contribution(Dimension.RHYTHM, 1.5, 0.2)])[0]
+        0.5
+    """
+    makes = dict.fromkeys(FOCUSES, 0.0)
+    for each in contributions:
+        makes[Dimension(each.name).skill.value] += share_of(each)
+    whole = sum(makes.values())
+    return tuple(round(share / whole, 4) for share in makes.values()) if whole > 0 else ()
+
+
+def mean_shares(parts: Sequence[tuple[float, ...]]) -> Mapping[str, float]:
+    """The mean of ``part_shares`` of several parts, by skill; parts of which nothing is known do not count.
+
+    Example:
+        >>> mean_shares([()])
+        {}
+    """
+    known = [shares for shares in parts if shares]
+    return {
+        skill: round(sum(shares[at] for shares in known) / len(known), 3)
+        for at, skill in enumerate(FOCUSES if known else ())
+    }
+
+
 def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
 
-    Every section counts once. Parts without a level, or without what makes it, say nothing.
+    Every section counts once for each part it reads. Parts without a level, or without what makes it, say
+    nothing.
     """
-    totals: dict[str, float] = {}
-    count = 0
-    for contributions in _read(outlook):
-        makes = [(Dimension(each.name).skill.value, share_of(each)) for each in contributions]
-        whole = sum(share for _, share in makes)
-        if whole > 0:
-            count += 1
-            for skill, share in makes:
-                totals[skill] = totals.get(skill, 0.0) + share / whole
-    return {skill: round(total / count, 3) for skill, total in totals.items()}
+    return mean_shares([part_shares(contributions) for contributions in _read(outlook)])
 
 
 def skill_evidence(outlook: PieceOutlook, skill: str) -> Contribution | None:
@@ -69,9 +89,10 @@ class Ladder:
     elsewhere, and a hard piece trains no more skills than an easy one.
     """
 
-    def __init__(self, outlooks: Sequence[PieceOutlook]) -> None:
-        self._shares = {outlook.piece.id: skill_shares(outlook) for outlook in outlooks}
-        every = self._shares.values()
+    def __init__(self, shares: Mapping[int, Mapping[str, float]]) -> None:
+        """Take in by piece its ``skill_shares``."""
+        self._shares = shares
+        every = shares.values()
         self._steps = {skill: sorted(shares.get(skill, 0.0) for shares in every) for skill in FOCUSES}
 
     def standing(self, piece_id: int, skill: str) -> float:

@@ -24,7 +24,7 @@ from planner.scheduling.problem import (
     PlanWish,
     turn_bounds,
 )
-from planner.services.plan.demands import Ladder, features, telling_traits, traits
+from planner.services.plan.demands import Ladder, features, skill_shares, telling_traits, traits
 from planner.services.plan.freshness import KnownOn
 from planner.services.plan.reading_time import ReadingTime, fitting_time
 from planner.services.plan.term_days import plan_days
@@ -396,7 +396,7 @@ def _candidates(facts: TermFacts, times: Mapping[int, ReadingTime]) -> tuple[Can
         for o in facts.outlooks
         if o.readings and (o.can_be_cast or has_stations or o.piece.id in pinned | stands)
     ]
-    ladder = Ladder(wanted)
+    ladder = Ladder({o.piece.id: skill_shares(o) for o in wanted})
     wanted = [o for o in wanted if _is_first_file(o, wanted, facts.linked, pinned, stands)]
     alike = telling_traits({o.piece.id: traits(o) for o in wanted})
     return tuple(_candidate(facts, o, times[o.piece.id], ladder, alike[o.piece.id]) for o in wanted)
