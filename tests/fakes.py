@@ -547,6 +547,12 @@ class FakeTerms:
     def plans(self, term_ids):
         return {i: self.state.plans[i] for i in term_ids if i in self.state.plans}
 
+    def planned(self, term_ids):
+        plans = self.plans(term_ids)
+        return {
+            i: tuple(replace(s, reasons=()) for s in plan.slots) for i, plan in plans.items() if plan.slots
+        }
+
     def save_proposal(self, term_id: int, values) -> None:
         self.get(term_id)
         self.state.proposals[term_id] = copy.deepcopy(dict(values))

@@ -17,7 +17,7 @@ from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, Sourc
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
-from planner.core.term import Plan, PlayerMark, Result, Term, Wish
+from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
 
@@ -399,6 +399,10 @@ class TermRepository(Protocol):
     def plan(self, term_id: int) -> Plan | None: ...
     def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
         """The current plans of those terms that have one, by term."""
+        ...
+
+    def planned(self, term_ids: Collection[int]) -> Mapping[int, Sequence[Slot]]:
+        """What the current plans of some terms have, by term, in their order; without the reasons."""
         ...
 
     def save_proposal(self, term_id: int, values: Values) -> None:

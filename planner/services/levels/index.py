@@ -9,6 +9,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.core.asked import Asked, PieceLines, packed
+from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Section
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
@@ -63,10 +64,11 @@ class _Found:
         )
 
     def _skills(self, seated: Seated) -> Iterable[float]:
-        """As ``demands.skill_shares``."""
+        """As ``demands.skill_shares``, of every skill."""
         by_part = dict(zip((part.name for part in self.lines.parts), self.lines.skills, strict=True))
         read = [shares for each in seated.readings if (shares := by_part[each.part])]
-        return mean_shares(read or [self.lines.whole]).values()
+        shares = mean_shares(read or [self.lines.whole])
+        return [shares.get(skill, 0.0) for skill in FOCUSES]
 
 
 def index_levels(work: UnitOfWork, changed: Collection[int] | None = None) -> tuple[Moved, ...]:

@@ -20,7 +20,7 @@ from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.freshness import find_met_pieces
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PartProfile, PieceProfile, Roadmap, Tempo
-from planner.core.term import Plan, Term, Wish
+from planner.core.term import Slot, Term, Wish
 from planner.levels.many_readings import Bools, Floats
 from planner.levels.readable import EASY_ABOVE, HARD_BELOW, Verdict
 from planner.matching.library_fit import fit_library
@@ -198,13 +198,13 @@ class GridRoom:
     Attributes:
         ensemble: Who.
         on: The day whose players count.
-        term, plan, wishes: The term in view, if any.
+        term, slots, wishes: The term in view, if any, and what its plan in force has.
     """
 
     ensemble: Ensemble
     on: date
     term: Term | None = None
-    plan: Plan | None = None
+    slots: Sequence[Slot] = ()
     wishes: Sequence[Wish] = ()
 
 
@@ -280,8 +280,7 @@ class _Table:
         banned = {wish.piece_id for wish in room.wishes if wish.kind == "banned" and wish.on is None}
         self.why_not = self._why_not(known, banned)
         self.is_ready = ~np.logical_or.reduce([self.why_not[reason] for reason in WhyNot])
-        slots = room.plan.slots if room.plan else ()
-        self.planned = {slot.piece_id: slot.on for slot in slots if slot.on >= room.on}
+        self.planned = {slot.piece_id: slot.on for slot in room.slots if slot.on >= room.on}
 
     def _why_not(self, known: Collection[int], banned: Collection[int]) -> Mapping[WhyNot, Bools]:
         fit = self.fit
@@ -348,7 +347,7 @@ def _training(skill: str, table: _Table, wanted: Bools) -> Bools:
 def _skills(asked: Asked) -> Mapping[str, float]:
     """As ``demands.skill_shares``, the largest first."""
     shares = zip(FOCUSES, unpacked(asked.skills), strict=False)
-    return dict(sorted(shares, key=lambda each: -each[1]))
+    return dict(sorted((each for each in shares if each[1] > 0), key=lambda each: -each[1]))
 
 
 def _in_order(table: _Table, rows: Ints, query: GridQuery) -> Ints:

@@ -52,10 +52,8 @@ def mean_shares(parts: Sequence[tuple[float, ...]]) -> Mapping[str, float]:
         {}
     """
     known = [shares for shares in parts if shares]
-    return {
-        skill: round(sum(shares[at] for shares in known) / len(known), 3)
-        for at, skill in enumerate(FOCUSES if known else ())
-    }
+    totals = {skill: sum(shares[at] for shares in known) for at, skill in enumerate(FOCUSES)}
+    return {skill: round(total / len(known), 3) for skill, total in totals.items() if total > 0}
 
 
 def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:

@@ -55,8 +55,8 @@ def _read_elsewhere(work: UnitOfWork, term: Term) -> dict[date, Counter[int]]:
     """By date, how often each piece is read by other ensembles."""
     others = [each.id for each in work.terms.list_terms() if each.ensemble_id != term.ensemble_id]
     found: dict[date, Counter[int]] = {}
-    for plan in work.terms.plans(others).values():
-        for on, piece in {(slot.on, slot.piece_id) for slot in plan.slots if slot.piece_id != OPEN_PIECE}:
+    for slots in work.terms.planned(others).values():
+        for on, piece in {(slot.on, slot.piece_id) for slot in slots if slot.piece_id != OPEN_PIECE}:
             found.setdefault(on, Counter())[piece] += 1
     return found
 
