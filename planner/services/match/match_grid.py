@@ -14,8 +14,7 @@ from math import isinf
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.core.asked import Asked, PieceLines, unpacked
-from planner.core.difficulty import FOCUSES
+from planner.core.asked import Asked, PieceLines
 from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.freshness import find_met_pieces
 from planner.core.piece import Piece, PieceQuery
@@ -25,7 +24,7 @@ from planner.levels.many_readings import Bools, Floats
 from planner.levels.readable import EASY_ABOVE, HARD_BELOW, Verdict
 from planner.matching.library_fit import fit_library
 from planner.matching.outlook import PartFit, PieceOutlook, outlook_of
-from planner.services.plan.demands import Ladder
+from planner.services.plan.demands import Ladder, stored_shares
 from planner.services.plan.freshness import Known, known_by_day
 from planner.services.ports import UnitOfWork
 
@@ -346,8 +345,7 @@ def _training(skill: str, table: _Table, wanted: Bools) -> Bools:
 
 def _skills(asked: Asked) -> Mapping[str, float]:
     """As ``demands.skill_shares``, the largest first."""
-    shares = zip(FOCUSES, unpacked(asked.skills), strict=False)
-    return dict(sorted((each for each in shares if each[1] > 0), key=lambda each: -each[1]))
+    return dict(sorted(stored_shares(asked).items(), key=lambda each: -each[1]))
 
 
 def _in_order(table: _Table, rows: Ints, query: GridQuery) -> Ints:

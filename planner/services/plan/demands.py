@@ -5,11 +5,15 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
+from planner.core.asked import Asked, unpacked
 from planner.core.difficulty import FOCUSES, Dimension
+from planner.core.ensemble import Ensemble
 from planner.core.profile import Contribution, Excerpt, PieceProfile
 from planner.core.text import folded
 from planner.levels.adjustment import share_of
+from planner.matching.library_fit import fit_library
 from planner.matching.outlook import PieceOutlook
+from planner.services.ports import UnitOfWork
 
 STRONG_FROM, SOME_FROM = 2 / 3, 1 / 3
 """A piece trains a skill strongly when at least two thirds of the library ask less of it, and somewhat when
@@ -30,6 +34,10 @@ NOBODY = frozenset({"traditional", "trad", "anonymous", "anon", "folk song", "un
 """What stands in place of a composer on tunes that have none: two of them have nothing in common by it."""
 
 
+_FOCUS_OF: Mapping[str, int] = {each: FOCUSES.index(each.skill.value) for each in Dimension}
+"""By dimension the place of its skill among ``FOCUSES``."""
+
+
 def part_shares(contributions: Sequence[Contribution]) -> tuple[float, ...]:
     """Share of the level of a part that each of ``FOCUSES`` makes, to four places; empty where none does.
 
@@ -37,11 +45,11 @@ def part_shares(contributions: Sequence[Contribution]) -> tuple[float, ...]:
         >>> part_shares([Contribution(Dimension.KEY, 2.5, 0.1), Contribution(Dimension.RHYTHM, 1.5, 0.2)])[0]
         0.5
     """
-    makes = dict.fromkeys(FOCUSES, 0.0)
+    makes = [0.0] * len(FOCUSES)
     for each in contributions:
-        makes[Dimension(each.name).skill.value] += share_of(each)
-    whole = sum(makes.values())
-    return tuple(round(share / whole, 4) for share in makes.values()) if whole > 0 else ()
+        makes[_FOCUS_OF[each.name]] += share_of(each)
+    whole = sum(makes)
+    return tuple(round(share / whole, 4) for share in makes) if whole > 0 else ()
 
 
 def mean_shares(parts: Sequence[tuple[float, ...]]) -> Mapping[str, float]:
@@ -63,6 +71,20 @@ def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     nothing.
     """
     return mean_shares([part_shares(contributions) for contributions in _read(outlook)])
+
+
+def stored_shares(asked: Asked) -> Mapping[str, float]:
+    """``skill_shares`` as they are stored with what a piece asks of an ensemble."""
+    shares = zip(FOCUSES, unpacked(asked.skills), strict=False)
+    return {skill: share for skill, share in shares if share > 0}
+
+
+def library_shares(work: UnitOfWork, ensemble: Ensemble) -> Mapping[int, Mapping[str, float]]:
+    """Of every piece that an ensemble can read together its ``skill_shares``, without opening a study."""
+    asked = work.pieces.asked(ensemble.id)
+    fit = fit_library(list(asked.values()), ensemble)
+    able = (fit.is_read & fit.can_be_cast).tolist()
+    return {i: stored_shares(one) for (i, one), is_able in zip(asked.items(), able, strict=True) if is_able}
 
 
 def skill_evidence(outlook: PieceOutlook, skill: str) -> Contribution | None:

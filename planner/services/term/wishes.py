@@ -87,7 +87,7 @@ def pin(
         return ask.wishes
     _refuse_contradiction(ask)
     kept = [w for w in ask.wishes if not (w.piece_id == piece_id and w.kind == "pinned")]
-    facts = replace(read_facts(work, term_id, today), wishes=(*kept, ask.wish))
+    facts = replace(read_facts(work, term_id, today, only=[piece_id]), wishes=(*kept, ask.wish))
     ahead = [day for day in facts.term.reading_dates() if day >= today] if on is None else [on]
     if not any(slot.piece_id == piece_id for day in ahead for slot in facts.planned(day)):
         _refuse_announced(facts, ask, is_insisted=anyway)
@@ -143,7 +143,7 @@ def read_again(
         return ask.wishes
     _refuse_contradiction(ask)
     _refuse_unread(work, ask)
-    facts = replace(read_facts(work, term_id, today), wishes=(*ask.wishes, ask.wish))
+    facts = replace(read_facts(work, term_id, today, only=[piece_id]), wishes=(*ask.wishes, ask.wish))
     _refuse_announced(facts, ask, is_insisted=anyway)
     _refuse_no_room(facts, ask)
     return _store(work, ask, facts.wishes, by)
