@@ -95,6 +95,9 @@ class State:
     asked: dict[tuple[int, int], Asked] = field(default_factory=dict)
     copies: dict[tuple[int, str], int] = field(default_factory=dict)
     links: dict[int, int] = field(default_factory=dict)
+    likenesses: dict[tuple[int, int], object] = field(default_factory=dict)
+    compared: dict[int, PieceProfile] = field(default_factory=dict)
+    apart: set[tuple[int, int]] = field(default_factory=set)
     proposals: dict[int, dict] = field(default_factory=dict)
     printed: dict[tuple[int, date], frozenset] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
@@ -368,6 +371,45 @@ class FakePieces:
         self.state.links = {
             one: other for one, other in self.state.links.items() if piece_id not in (one, other)
         }
+        self.state.likenesses = {p: one for p, one in self.state.likenesses.items() if piece_id not in p}
+        self.state.apart = {pair for pair in self.state.apart if piece_id not in pair}
+        self.state.compared.pop(piece_id, None)
+
+
+class FakeLikenesses:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def fingerprints(self) -> dict[int, str]:
+        profiles = sorted(self.state.profiles.items())
+        return {piece_id: profile.fingerprint for piece_id, profile in profiles if profile.fingerprint}
+
+    def uncompared(self) -> frozenset[int]:
+        compared = self.state.compared
+        return frozenset(i for i, profile in self.state.profiles.items() if compared.get(i) is not profile)
+
+    def store(self, compared, found) -> None:
+        asked, known = set(compared), self.state.likenesses
+        self.state.likenesses = {pair: one for pair, one in known.items() if not asked & set(pair)}
+        self.state.likenesses |= {(one.piece_id, one.other_id): one for one in found}
+        self.state.compared |= {i: self.state.profiles[i] for i in asked}
+
+    def likenesses(self, piece_id: int | None = None, kin=None) -> list:
+        found = [
+            one
+            for pair, one in self.state.likenesses.items()
+            if (piece_id is None or piece_id in pair) and kin in (None, one.kin)
+        ]
+        return sorted(found, key=lambda one: (one.kin, -one.share, one.piece_id, one.other_id))
+
+    def kept_apart(self) -> frozenset[tuple[int, int]]:
+        return frozenset(self.state.apart)
+
+    def keep_apart(self, piece_id: int, other_id: int, *, is_apart: bool) -> None:
+        for each in (piece_id, other_id):
+            found("piece", self.state.pieces, each)
+        pair = (min(piece_id, other_id), max(piece_id, other_id))
+        (self.state.apart.add if is_apart else self.state.apart.discard)(pair)
 
 
 def _fits(piece: Piece, query, level: float | None) -> bool:
@@ -791,6 +833,7 @@ class FakeUnitOfWork:
     def __enter__(self):
         self.state = copy.deepcopy(self.library.state)
         self.pieces, self.ensembles = FakePieces(self.state), FakeEnsembles(self.state)
+        self.likenesses = FakeLikenesses(self.state)
         self.terms, self.results = FakeTerms(self.state), FakeResults(self.state)
         self.published = FakePublishedDays(self.state)
         self.corrections = FakeCorrections(self.state)

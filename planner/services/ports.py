@@ -1,6 +1,6 @@
 """What the services need from the outside world; adapters fulfil it, tests fake it."""
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -12,6 +12,7 @@ from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PieceProfile
@@ -339,6 +340,34 @@ class PieceRepository(Protocol):
         ...
 
 
+class LikenessRepository(Protocol):
+    """Which pieces hold the same music, and which of them the director keeps apart."""
+
+    def fingerprints(self) -> Mapping[int, str]:
+        """By piece, the fingerprint of its study, as text; a piece without one is left out."""
+        ...
+
+    def uncompared(self) -> frozenset[int]:
+        """The pieces whose study has not been compared with the others yet."""
+        ...
+
+    def store(self, compared: Collection[int], found: Iterable[Likeness]) -> None:
+        """Store what some pieces are like, in place of what was known of them, and that they are compared."""
+        ...
+
+    def likenesses(self, piece_id: int | None = None, kin: Kin | None = None) -> Sequence[Likeness]:
+        """Those of one piece, or of all, of one kind or of both: the nearest first."""
+        ...
+
+    def kept_apart(self) -> frozenset[tuple[int, int]]:
+        """Pairs of pieces, the smaller number first, that the director keeps apart."""
+        ...
+
+    def keep_apart(self, piece_id: int, other_id: int, *, is_apart: bool) -> None:
+        """Keep two pieces apart, or no longer; ``NotFoundError`` if one is not there."""
+        ...
+
+
 class EnsembleRepository(Protocol):
     """Ensembles with their sections, players and exposures."""
 
@@ -598,6 +627,7 @@ class UnitOfWork(Protocol):
     """One transaction: leaving the ``with`` without ``commit`` undoes everything."""
 
     pieces: PieceRepository
+    likenesses: LikenessRepository
     ensembles: EnsembleRepository
     terms: TermRepository
     published: PublishedDayRepository

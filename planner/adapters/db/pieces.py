@@ -578,6 +578,8 @@ def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
         study_version=profile.study_version,
         whole=pack(profile),
         outline=pack(outline_of(profile)),
+        fingerprint=profile.fingerprint,
+        is_compared=False,
     )
 
 

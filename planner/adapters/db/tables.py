@@ -13,6 +13,7 @@ from sqlalchemy import (
     MetaData,
     Text,
     UniqueConstraint,
+    false,
     true,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
@@ -124,6 +125,32 @@ class ProfileRow(Base):
     whole: Mapped[bytes] = mapped_column(LargeBinary)
     outline: Mapped[bytes] = mapped_column(LargeBinary)
     study_version: Mapped[int] = mapped_column(server_default="0", index=True)
+    fingerprint: Mapped[str] = mapped_column(Text, server_default="")
+    is_compared: Mapped[bool] = mapped_column(server_default=false(), index=True)
+
+
+class LikenessRow(Base):
+    """Two pieces that hold the same music or the same tune, the smaller number first."""
+
+    __tablename__ = "likenesses"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    other_id: Mapped[int] = mapped_column(
+        ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
+    kin: Mapped[str] = mapped_column(Text)
+    share: Mapped[float]
+
+
+class KeptApartRow(Base):
+    """Two pieces that the director keeps apart although their music is alike, the smaller number first."""
+
+    __tablename__ = "kept_apart"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    other_id: Mapped[int] = mapped_column(
+        ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
 
 
 class KeptStudyRow(Base):

@@ -16,6 +16,7 @@ from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, ExportError, InputError, PlannerError, ScoreReadError
 from planner.services.levels.section_levels import follow_levels
+from planner.services.library.likenesses import compare_new
 from planner.services.library.score_files import (
     SCORE_SUFFIXES,
     Refusal,
@@ -123,6 +124,8 @@ def import_paths(
             _take(run, fresh[which], outcome)
             done += 1
             tell(done, total, fresh[which].source.name)
+    with changing(open_work) as work:
+        compare_new(work)
     return run.report()
 
 

@@ -15,6 +15,7 @@ from planner.core.change import Change, ChangeKind, Subject
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis, StartKind
 from planner.core.fact import named
+from planner.core.fingerprint import Kin, Likeness
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
 from planner.core.published import PublishedDay
@@ -626,6 +627,31 @@ def test_files_of_one_piece_are_linked_and_the_link_goes_with_either(library):
         assert work.pieces.links() == {}
 
 
+def test_what_is_alike_is_stored_read_by_nearness_and_goes_with_either_piece(library):
+    air, copy, third = (add_piece(library, seed) for seed in ("air", "air again", "third"))
+    near, same = Likeness(air, third, Kin.TUNE, 0.6), Likeness(air, copy, Kin.SAME, 0.9)
+    with library() as work:
+        assert work.likenesses.uncompared() == {air, copy, third}
+        work.likenesses.store([air, copy, third], [near, same])
+        work.likenesses.keep_apart(copy, air, is_apart=True)
+        work.commit()
+    with library() as work:
+        assert work.likenesses.uncompared() == frozenset()
+        assert work.likenesses.likenesses() == [same, near]
+        assert work.likenesses.likenesses(third) == [near]
+        assert work.likenesses.likenesses(kin=Kin.TUNE) == [near]
+        assert work.likenesses.kept_apart() == {(air, copy)}
+        printed = replace(work.pieces.profile(copy), fingerprint="known")
+        work.pieces.replace_profile(copy, printed)
+        assert work.likenesses.uncompared() == {copy}
+        assert work.likenesses.fingerprints() == {copy: "known"}
+        work.likenesses.store([copy], [])
+        assert work.likenesses.likenesses() == [near]
+        work.pieces.remove(air)
+        assert work.likenesses.likenesses() == []
+        assert work.likenesses.kept_apart() == frozenset()
+
+
 def test_a_proposal_replaces_the_one_before_and_goes_with_its_term(library):
     band = add_band(library)
     with library() as work:
@@ -788,6 +814,7 @@ def test_a_removed_piece_takes_its_study_and_wishes_along_and_may_come_back(libr
     lambda work: work.ensembles.move_player(9, 9),
     lambda work: work.pieces.put_copies(9, "Flute", 2),
     lambda work: work.pieces.put_link(9, 9),
+    lambda work: work.likenesses.keep_apart(9, 10, is_apart=True),
     lambda work: work.terms.save_proposal(9, {}),
     lambda work: work.terms.note_printed(9, DAY, ()),
     lambda work: work.terms.get(9),

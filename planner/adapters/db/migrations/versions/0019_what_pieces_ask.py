@@ -3,14 +3,14 @@
 Until now a page opened studies to find them. The lines of the parts, which hold more now, are worked out anew
 with them: when the pages are served, a piece is studied again, or an ensemble's sections change.
 
-Revision 0019, after 0013.
+Revision 0019, after 0020.
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "0019"
-down_revision = "0013"
+down_revision = "0020"
 branch_labels = None
 depends_on = None
 
