@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from planner.core.asked import Asked, PieceLines
 from planner.core.catalogue import CATALOGUE, PRINTED, CatalogueField, FieldKind, printed_of, searched_text
 from planner.core.change import Author, Door
 from planner.core.difficulty import LevelCorrection
@@ -90,8 +91,8 @@ class State:
     results: dict[tuple, object] = field(default_factory=dict)
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
-    lines: dict[int, tuple] = field(default_factory=dict)
-    levels_for: dict[tuple[int, int], float | None] = field(default_factory=dict)
+    lines: dict[int, PieceLines] = field(default_factory=dict)
+    asked: dict[tuple[int, int], Asked] = field(default_factory=dict)
     copies: dict[tuple[int, str], int] = field(default_factory=dict)
     links: dict[int, int] = field(default_factory=dict)
     likenesses: dict[tuple[int, int], object] = field(default_factory=dict)
@@ -244,8 +245,8 @@ class FakePieces:
 
     def _forget_worked_out(self, piece_id: int) -> None:
         self.state.lines.pop(piece_id, None)
-        for key in [key for key in self.state.levels_for if key[1] == piece_id]:
-            del self.state.levels_for[key]
+        for key in [key for key in self.state.asked if key[1] == piece_id]:
+            del self.state.asked[key]
 
     def list_pieces(self, query):
         met = {}
@@ -285,9 +286,9 @@ class FakePieces:
         for piece_id, level in levels.items():
             self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
 
-    def store_lines(self, parts) -> None:
-        for piece_id, some in parts.items():
-            self.state.lines[piece_id] = tuple(
+    def store_lines(self, lines) -> None:
+        for piece_id, some in lines.items():
+            parts = tuple(
                 PartProfile(
                     p.name,
                     p.instrument,
@@ -298,22 +299,32 @@ class FakePieces:
                     p.level,
                     level_error=p.level_error,
                 )
-                for p in some
+                for p in some.parts
             )
+            self.state.lines[piece_id] = replace(some, parts=parts)
 
-    def lines(self) -> dict[int, tuple[PartProfile, ...]]:
-        return dict(self.state.lines)
+    def lines(self, piece_ids=None) -> dict[int, PieceLines]:
+        return {i: one for i, one in self.state.lines.items() if piece_ids is None or i in piece_ids}
 
-    def store_levels_for(self, ensemble_id: int, levels) -> None:
-        self.state.levels_for |= {(ensemble_id, piece_id): level for piece_id, level in levels.items()}
+    def store_asked(self, ensemble_id: int, asked) -> None:
+        self.state.asked |= {(ensemble_id, piece_id): one for piece_id, one in asked.items()}
+
+    def asked(self, ensemble_id: int) -> dict[int, Asked]:
+        return {piece: one for (whom, piece), one in self.state.asked.items() if whom == ensemble_id}
+
+    def find_ids(self, query) -> tuple[int, ...]:
+        return tuple(piece.id for piece in self.list_pieces(replace(query, offset=0, limit=0))[0])
 
     def forget_levels_for(self, ensemble_id: int) -> None:
-        for key in [key for key in self.state.levels_for if key[0] == ensemble_id]:
-            del self.state.levels_for[key]
+        for key in [key for key in self.state.asked if key[0] == ensemble_id]:
+            del self.state.asked[key]
 
     def levels_for(self, ensemble_id: int | None, piece_ids) -> dict[int, float | None]:
-        stored, pieces = self.state.levels_for, self.get_all(piece_ids)
-        return {i: stored.get((ensemble_id, i), piece.level) for i, piece in pieces.items()}
+        stored, pieces = self.state.asked, self.get_all(piece_ids)
+        return {
+            i: stored[ensemble_id, i].level if (ensemble_id, i) in stored else piece.level
+            for i, piece in pieces.items()
+        }
 
     def copies(self, piece_ids=None) -> dict[int, dict[str, int]]:
         found: dict[int, dict[str, int]] = {}
@@ -578,6 +589,12 @@ class FakeTerms:
 
     def plans(self, term_ids):
         return {i: self.state.plans[i] for i in term_ids if i in self.state.plans}
+
+    def planned(self, term_ids):
+        plans = self.plans(term_ids)
+        return {
+            i: tuple(replace(s, reasons=()) for s in plan.slots) for i, plan in plans.items() if plan.slots
+        }
 
     def save_proposal(self, term_id: int, values) -> None:
         self.get(term_id)

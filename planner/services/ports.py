@@ -8,16 +8,17 @@ from pathlib import Path
 from types import TracebackType
 from typing import Protocol, Self
 
+from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
-from planner.core.profile import PartProfile, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
-from planner.core.term import Plan, PlayerMark, Result, Term, Wish
+from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
 
@@ -262,30 +263,38 @@ class PieceRepository(Protocol):
         """
         ...
 
-    def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
-        """Store of the parts of some pieces what casting and matching look at.
+    def store_lines(self, lines: Mapping[int, PieceLines]) -> None:
+        """Store of some pieces what casting and matching look at.
 
-        That is name, instrument, notes, ranges, and the level in force with its error.
+        Worked out and stored in ``services.levels.index`` alone.
         """
         ...
 
-    def lines(self) -> Mapping[int, tuple[PartProfile, ...]]:
-        """By piece, what ``store_lines`` stored of its parts; all else in them is empty.
+    def lines(self, piece_ids: Collection[int] | None = None) -> Mapping[int, PieceLines]:
+        """By piece, what ``store_lines`` stored of it, of some pieces or of all.
 
         A piece just stored or studied again has none until they are stored anew.
         """
         ...
 
-    def store_levels_for(self, ensemble_id: int, levels: Mapping[int, float | None]) -> None:
-        """Store the levels of some pieces for an ensemble; None where no section reads the piece.
+    def store_asked(self, ensemble_id: int, asked: Mapping[int, Asked]) -> None:
+        """Store what some pieces ask of an ensemble, and with it their levels for it.
 
         Worked out and stored in ``services.levels.index`` alone. A piece just stored or studied again has
         none until it is worked out anew.
         """
         ...
 
+    def asked(self, ensemble_id: int) -> Mapping[int, Asked]:
+        """By piece what it asks of an ensemble; a piece of which it is not worked out is left out."""
+        ...
+
+    def find_ids(self, query: PieceQuery) -> Sequence[int]:
+        """The pieces that match a query, in its order; all of them, whatever its offset and limit."""
+        ...
+
     def forget_levels_for(self, ensemble_id: int) -> None:
-        """Take out all levels that are stored for an ensemble."""
+        """Take out all that is stored of what pieces ask of an ensemble, their levels for it too."""
         ...
 
     def levels_for(self, ensemble_id: int | None, piece_ids: Collection[int]) -> Mapping[int, float | None]:
@@ -419,6 +428,10 @@ class TermRepository(Protocol):
     def plan(self, term_id: int) -> Plan | None: ...
     def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
         """The current plans of those terms that have one, by term."""
+        ...
+
+    def planned(self, term_ids: Collection[int]) -> Mapping[int, Sequence[Slot]]:
+        """What the current plans of some terms have, by term, in their order; without the reasons."""
         ...
 
     def save_proposal(self, term_id: int, values: Values) -> None:

@@ -165,22 +165,23 @@ class KeptStudyRow(Base):
 
 
 class PieceLinesRow(Base):
-    """Name, instrument, notes and level in force of each part of a piece: what casting and levels need.
+    """Of each part of a piece what casting, levels and matching need, and how much slower it is first read.
 
-    Worked out from the study and the corrections, so that the level for an ensemble can be found for
+    Worked out from the study and the corrections, so that what a piece asks of an ensemble can be found for
     thousands of pieces without opening their studies.
     """
 
     __tablename__ = "piece_lines"
 
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
-    lines: Mapped[list[list[Any]]] = mapped_column(JSON)
+    lines: Mapped[dict[str, Any]] = mapped_column(JSON)
 
 
 class EnsembleLevelRow(Base):
-    """The level of a piece for an ensemble, empty where no section of it reads the piece.
+    """The level of a piece for an ensemble, empty where no section of it reads the piece, and what it asks.
 
-    Worked out; a piece without a row stands at the level of the whole score.
+    Worked out; a piece without a row stands at the level of the whole score. The others are as in
+    ``core.asked``.
     """
 
     __tablename__ = "ensemble_levels"
@@ -190,6 +191,11 @@ class EnsembleLevelRow(Base):
         ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
     )
     level: Mapped[float | None]
+    minutes: Mapped[float | None]
+    covered: Mapped[int] = mapped_column(server_default="0")
+    uncovered: Mapped[int] = mapped_column(server_default="0")
+    skills: Mapped[bytes | None] = mapped_column(LargeBinary)
+    seats: Mapped[bytes | None] = mapped_column(LargeBinary)
 
 
 class CopyRow(Base):
