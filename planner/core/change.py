@@ -51,6 +51,8 @@ class ChangeKind(StrEnum):
     """A term: its dates and aims, its days, wishes and plan; that it was made or taken out."""
     LINK = "link"
     """Which other file holds the same piece."""
+    APART = "kept-apart"
+    """That two pieces whose music is alike are kept apart."""
     COPIES = "copies"
     """How many copies of the parts of a piece the library has."""
     PIECE = "piece"

@@ -1,6 +1,6 @@
 """What the services need from the outside world; adapters fulfil it, tests fake it."""
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -8,15 +8,17 @@ from pathlib import Path
 from types import TracebackType
 from typing import IO, Protocol, Self
 
+from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
-from planner.core.profile import PartProfile, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
-from planner.core.term import Plan, PlayerMark, Result, Term, Wish
+from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
 
@@ -261,30 +263,38 @@ class PieceRepository(Protocol):
         """
         ...
 
-    def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
-        """Store of the parts of some pieces what casting and matching look at.
+    def store_lines(self, lines: Mapping[int, PieceLines]) -> None:
+        """Store of some pieces what casting and matching look at.
 
-        That is name, instrument, notes, ranges, and the level in force with its error.
+        Worked out and stored in ``services.levels.index`` alone.
         """
         ...
 
-    def lines(self) -> Mapping[int, tuple[PartProfile, ...]]:
-        """By piece, what ``store_lines`` stored of its parts; all else in them is empty.
+    def lines(self, piece_ids: Collection[int] | None = None) -> Mapping[int, PieceLines]:
+        """By piece, what ``store_lines`` stored of it, of some pieces or of all.
 
         A piece just stored or studied again has none until they are stored anew.
         """
         ...
 
-    def store_levels_for(self, ensemble_id: int, levels: Mapping[int, float | None]) -> None:
-        """Store the levels of some pieces for an ensemble; None where no section reads the piece.
+    def store_asked(self, ensemble_id: int, asked: Mapping[int, Asked]) -> None:
+        """Store what some pieces ask of an ensemble, and with it their levels for it.
 
         Worked out and stored in ``services.levels.index`` alone. A piece just stored or studied again has
         none until it is worked out anew.
         """
         ...
 
+    def asked(self, ensemble_id: int) -> Mapping[int, Asked]:
+        """By piece what it asks of an ensemble; a piece of which it is not worked out is left out."""
+        ...
+
+    def find_ids(self, query: PieceQuery) -> Sequence[int]:
+        """The pieces that match a query, in its order; all of them, whatever its offset and limit."""
+        ...
+
     def forget_levels_for(self, ensemble_id: int) -> None:
-        """Take out all levels that are stored for an ensemble."""
+        """Take out all that is stored of what pieces ask of an ensemble, their levels for it too."""
         ...
 
     def levels_for(self, ensemble_id: int | None, piece_ids: Collection[int]) -> Mapping[int, float | None]:
@@ -327,6 +337,34 @@ class PieceRepository(Protocol):
         Raises:
             ConflictError: If a plan, a result or an exposure speaks of it.
         """
+        ...
+
+
+class LikenessRepository(Protocol):
+    """Which pieces hold the same music, and which of them the director keeps apart."""
+
+    def fingerprints(self) -> Mapping[int, str]:
+        """By piece, the fingerprint of its study, as text; a piece without one is left out."""
+        ...
+
+    def uncompared(self) -> frozenset[int]:
+        """The pieces whose study has not been compared with the others yet."""
+        ...
+
+    def store(self, compared: Collection[int], found: Iterable[Likeness]) -> None:
+        """Store what some pieces are like, in place of what was known of them, and that they are compared."""
+        ...
+
+    def likenesses(self, piece_id: int | None = None, kin: Kin | None = None) -> Sequence[Likeness]:
+        """Those of one piece, or of all, of one kind or of both: the nearest first."""
+        ...
+
+    def kept_apart(self) -> frozenset[tuple[int, int]]:
+        """Pairs of pieces, the smaller number first, that the director keeps apart."""
+        ...
+
+    def keep_apart(self, piece_id: int, other_id: int, *, is_apart: bool) -> None:
+        """Keep two pieces apart, or no longer; ``NotFoundError`` if one is not there."""
         ...
 
 
@@ -390,6 +428,10 @@ class TermRepository(Protocol):
     def plan(self, term_id: int) -> Plan | None: ...
     def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
         """The current plans of those terms that have one, by term."""
+        ...
+
+    def planned(self, term_ids: Collection[int]) -> Mapping[int, Sequence[Slot]]:
+        """What the current plans of some terms have, by term, in their order; without the reasons."""
         ...
 
     def save_proposal(self, term_id: int, values: Values) -> None:
@@ -593,6 +635,7 @@ class UnitOfWork(Protocol):
     """One transaction: leaving the ``with`` without ``commit`` undoes everything."""
 
     pieces: PieceRepository
+    likenesses: LikenessRepository
     ensembles: EnsembleRepository
     terms: TermRepository
     published: PublishedDayRepository

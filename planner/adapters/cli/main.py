@@ -57,7 +57,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "same": (
         "library.same",
-        "Say that PIECE and OTHER are files of the same piece, or show with which others PIECE is linked.",
+        "Say that PIECE and OTHER are files of the same piece, or show what may be the same music.",
     ),
     "sections": ("people", "Show an ensemble's sections, or set them up."),
     "terms": (

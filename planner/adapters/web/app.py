@@ -10,6 +10,7 @@ from planner import __version__
 from planner.adapters.web import context, errors, filters
 from planner.adapters.web.context import navigation
 from planner.adapters.web.pages import (
+    alike,
     changes,
     day,
     gradebook,
@@ -29,7 +30,8 @@ from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, imports, levels, sections, match, term, term_days, plan, day, gradebook, jobs, changes,
+    today, library, alike, imports, levels, sections, match, term, term_days, plan, day, gradebook, jobs,
+    changes,
 )  # fmt: skip
 
 

@@ -264,6 +264,21 @@ def _write_link(work: UnitOfWork, subject: Subject, values: Values, _prepared: A
     work.pieces.put_link(subject.id, None if other is None else other["id"])
 
 
+def apart_subject(piece: Piece, other: Piece) -> Subject:
+    """Two pieces that may be kept apart, as the journal speaks of them."""
+    first, second = sorted((piece, other), key=lambda each: each.id)
+    return piece_subject(first, other=str(second.id), title=second.title)
+
+
+def _read_apart(work: UnitOfWork, subject: Subject) -> Values:
+    work.pieces.get(subject.id)
+    return {"apart": (subject.id, int(subject.within["other"])) in work.likenesses.kept_apart()}
+
+
+def _write_apart(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
+    work.likenesses.keep_apart(subject.id, int(subject.within["other"]), is_apart=values["apart"])
+
+
 def _is_same_link(one: Any, other: Any) -> bool:
     """A piece's new title changes nothing of the link."""
     return bool((one or {}).get("id") == (other or {}).get("id"))
@@ -277,6 +292,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
     ChangeKind.SECTION: Record(_read_section, _write_section),
     ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
+    ChangeKind.APART: Record(_read_apart, _write_apart),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),
     ChangeKind.LINK: Record(_read_link, _write_link, is_same=_is_same_link),
     ChangeKind.PIECE: Record(_read_piece),

@@ -30,6 +30,7 @@ from planner.services.imports.score_files import (
     lies_nowhere,
 )
 from planner.services.levels.section_levels import follow_levels
+from planner.services.library.likenesses import compare_new
 from planner.services.ports import FileStore, OpenWork, ProfileSource, Progress, Studied, UnitOfWork
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
@@ -176,6 +177,8 @@ def import_paths(
             run.total += len(inside.files) - count
             run.refuse(*inside.refused)
             _take_files(run, inside.files)
+    with changing(open_work) as work:
+        compare_new(work)
     return run.report()
 
 

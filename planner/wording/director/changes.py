@@ -103,6 +103,8 @@ NAMED_ONE_BY_ONE = 4
 def _of_what(change: Change) -> str:
     """The thing a change is about: a title, with the day where it is about a reading."""
     name = f"“{change.subject.name}”"
+    if change.kind == ChangeKind.APART:
+        return f"{name} and “{change.subject.within['title']}”"
     on = change.subject.within.get("on")
     return f"{name} on {short_day(date.fromisoformat(on))}" if on else name
 
@@ -181,6 +183,8 @@ def _name_of(change: Change, name: str) -> str:
         return f"copies of {name}"
     if change.kind == ChangeKind.LINK:
         return "other file"
+    if change.kind == ChangeKind.APART:
+        return "kept apart"
     if name == "start":
         return "starting level"
     part, dimension = (change.subject.within.get(each, "") for each in ("part", "dimension"))
@@ -201,6 +205,8 @@ def _value(kind: ChangeKind, name: str, value: Any) -> str:
         return term_value(name, value)
     if kind == ChangeKind.LINK:
         return f"“{value['title']}”" if value else "none"
+    if kind == ChangeKind.APART:
+        return "yes" if value else "no"
     if kind == ChangeKind.COPIES:
         return "not counted" if value is None else str(value)
     if name == "start":

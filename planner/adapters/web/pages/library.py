@@ -41,6 +41,7 @@ from planner.services.library.catalogue import (
     remove_piece,
 )
 from planner.services.library.copies import copies_of, count_copies
+from planner.services.library.likenesses import alike, count_open_pairs
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.library.restudy import study_standing
 from planner.services.people.roster import list_exposures, record_exposure
@@ -72,6 +73,7 @@ def pieces() -> str:
     page = list_pieces(reading(), query)
     return render_template(
         "library/list.html",
+        alike_count=count_open_pairs(reading()),
         for_whom=for_whom,
         choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
         jobs=list_jobs(reading(), tools().locks, only_open=True),
@@ -145,6 +147,7 @@ def piece(piece_id: int) -> str:
         own_level=own,
         copies=copies_of(reading(), piece_id),
         same=same_pieces(reading(), piece_id),
+        alike_pieces=alike(reading(), piece_id),
         outlook=outlook_of(found, profile, ensemble, own_level=own) if _has_sections(ensemble) else None,
     )
 
