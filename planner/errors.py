@@ -131,6 +131,16 @@ class PlanTimeoutError(PlanError):
         self.limit_s = limit_s
 
 
+class ClusterError(PlannerError):
+    """A cluster that should study files cannot be reached, or cannot do it."""
+
+    slug = "cluster"
+
+    def __init__(self, address: str, reason: str, *, hint: str = "") -> None:
+        super().__init__(f"The cluster {address} {reason}.", hint=hint)
+        self.address, self.reason = address, reason
+
+
 class ExportError(PlannerError):
     """A file could not be written."""
 

@@ -10,9 +10,11 @@ from planner import __version__
 from planner.adapters.web import context, errors, filters
 from planner.adapters.web.context import navigation
 from planner.adapters.web.pages import (
+    alike,
     changes,
     day,
     gradebook,
+    imports,
     jobs,
     levels,
     library,
@@ -27,7 +29,10 @@ from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
-_BLUEPRINTS = (today, library, levels, sections, match, term, term_days, plan, day, gradebook, jobs, changes)
+_BLUEPRINTS = (
+    today, library, alike, imports, levels, sections, match, term, term_days, plan, day, gradebook, jobs,
+    changes,
+)  # fmt: skip
 
 
 def create_app(tools: Toolbox) -> Flask:

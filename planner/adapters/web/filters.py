@@ -15,6 +15,7 @@ from planner.services.term_page.show_proposal import ProposalView, ProposedDay
 from planner.services.term_page.term_picture import SectionForecast
 from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability, proposal, term_page
+from planner.wording.director.alike import alike_sentence, count_sentence
 from planner.wording.director.changes import by_whom, moment, who
 from planner.wording.study import difficulty
 from planner.wording.study.roadmap import spoken_roadmap
@@ -37,6 +38,7 @@ def register(app: Flask) -> None:
         wish_words=term_page.wish_words, open_places=term_page.open_places,
         unlogged_words=term_page.unlogged_words, proof_text=plan.proof_text,
         share_list=share_list, share_percent=term_page.share_percent,
+        alike=alike_sentence, alike_count=count_sentence,
         known_words=proposal.known_words, known_note=known_note,
         whole_gain=whole_gain, change_why=change_why, gain_words=proposal.gain_words,
         broken_rule=proposal.broken_rule, broken_days=proposal.broken_days, choice_words=choice_words,

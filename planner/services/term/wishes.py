@@ -197,7 +197,7 @@ def _with_wish(work: UnitOfWork, ask: _Ask, today: date, *, is_insisted: bool = 
         return (*kept, wish)
     if wish.kind == "again":
         _refuse_unread(work, ask)
-    facts = replace(read_facts(work, ask.term.id, today), wishes=(*kept, wish))
+    facts = replace(read_facts(work, ask.term.id, today, only=[wish.piece_id]), wishes=(*kept, wish))
     if wish.kind == "again":
         _refuse_announced(facts, ask, is_insisted=is_insisted)
         _refuse_no_room(facts, ask)

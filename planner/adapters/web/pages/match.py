@@ -59,12 +59,12 @@ def show() -> str:
         return render_template("match/show.html", ensemble=ensemble, term=term, grid=None)
     query, today = _query(ensemble), tools().today()
     terms = reading().terms
-    plans = terms.plans([each.id for each in terms.list_terms()])
+    planned = terms.planned([each.id for each in terms.list_terms()])
     room = GridRoom(
         ensemble,
         today,
         term,
-        plans.get(term.id) if term else None,
+        planned.get(term.id, ()) if term else (),
         terms.wishes(term.id) if term else (),
     )
     grid = match_grid(reading(), room, query, Limits().lost)
