@@ -8,7 +8,7 @@ from planner.core.term import Slot
 from planner.errors import ConflictError, NotFoundError
 from planner.scheduling.check import PlanCost
 from planner.scheduling.options import options
-from planner.scheduling.problem import Limits
+from planner.scheduling.problem import OPEN_PIECE, Limits
 from planner.services.plan.open_days import OpenDay, open_day, why_left_out
 from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import TermProblem, build_problem
@@ -85,7 +85,8 @@ def show_choices(
 
     now = next((s for s in slots if (s.on, s.position, s.station) == (on, position, station)), None)
     planned = facts.plan.slots if facts.plan else ()
-    wanted = None if now is not None else open_day(built, planned, on, work.pieces.count(is_levelled=False))
+    is_open = now is None or now.piece_id == OPEN_PIECE
+    wanted = open_day(built, planned, on, work.pieces.count(is_levelled=False)) if is_open else None
     return ChoicesView(
         now=pictured(now) if now is not None and now.piece_id in outlooks else None,
         choices=tuple(Choice(pictured(each.slot), each.saved) for each in found),
