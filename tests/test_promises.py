@@ -61,6 +61,7 @@ SAME_AS = {
     "term_days.cancel": ("terms cancel --move-on --drop --wait", "cancel_day"),
     "term_days.move": ("terms move --to", "move_slot"),
     "term_days.put": ("terms pin --on --anyway", "pin"),
+    "term_days.reopen": ("terms reopen", "read_after_all"),
     "term_days.set_one": (
         "terms day --minutes --slots --absent --all-present --station --stations --all-together "
         "--like-others",

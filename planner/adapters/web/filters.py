@@ -10,6 +10,7 @@ from planner.levels.readable import Verdict
 from planner.services.levels.criteria import LimitVerdict
 from planner.services.match.match_grid import GridCell, GridRow, WhyNot
 from planner.services.plan.freshness import Known
+from planner.services.plan.open_days import OpenDay, SecondReading
 from planner.services.term_page.show_choices import Choice, ChoicesView
 from planner.services.term_page.show_proposal import ProposalView, ProposedDay
 from planner.services.term_page.term_picture import SectionForecast
@@ -37,6 +38,8 @@ def register(app: Flask) -> None:
         slot_sentence=term_page.slot_sentence, plan_button=term_page.plan_button,
         wish_words=term_page.wish_words, open_places=term_page.open_places,
         unlogged_words=term_page.unlogged_words, proof_text=plan.proof_text,
+        waits_here=term_page.waits_here, left_out_words=term_page.left_out_words,
+        wanted_words=wanted_words, again_words=again_words,
         share_list=share_list, share_percent=term_page.share_percent,
         alike=alike_sentence, alike_count=count_sentence,
         known_words=proposal.known_words, known_note=known_note,
@@ -79,6 +82,17 @@ def share_list(forecasts: Sequence[SectionForecast]) -> str:
     is_easy = any(each.verdict is Verdict.TOO_EASY for each in forecasts)
     furthest = sorted(forecasts, key=lambda each: each.share, reverse=is_easy)
     return term_page.share_list([(each.section.name, each.share) for each in furthest])
+
+
+def wanted_words(day: OpenDay) -> str:
+    """What would fill a day with open places."""
+    levels = (day.level_from, day.level_to)
+    return term_page.wanted_words(day.slots, day.minutes, levels, day.focus)
+
+
+def again_words(one: SecondReading) -> str:
+    """A piece that could be read a second time on a day."""
+    return term_page.again_words(one.title, one.last_on, one.minutes)
 
 
 def known_note(known: Known, ensembles: Sequence[Ensemble]) -> str:
