@@ -1,6 +1,7 @@
 """In-memory ports for service tests. ``tests/adapters/db/test_contract.py`` holds them to the real ones."""
 
 import copy
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
@@ -9,11 +10,11 @@ from pathlib import Path
 
 from planner.core.asked import Asked, PieceLines
 from planner.core.catalogue import CATALOGUE, PRINTED, CatalogueField, FieldKind, printed_of, searched_text
-from planner.core.change import Author, Door
+from planner.core.change import Author, Door, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.freshness import find_met_pieces
-from planner.core.job import Job, JobState
+from planner.core.job import SIDE_BY_SIDE, Job, JobState
 from planner.core.piece import Piece, PieceChoices, SourceFile
 from planner.core.profile import (
     PROFILE_VERSION,
@@ -560,6 +561,7 @@ class FakeTerms:
         self.state.wishes.pop(term_id, None)
         self.state.plans.pop(term_id, None)
         self.state.proposals.pop(term_id, None)
+        self.state.published.pop(term_id, None)
         self.state.printed = {key: own for key, own in self.state.printed.items() if key[0] != term_id}
 
     def get(self, term_id: int):
@@ -740,7 +742,18 @@ class FakeChanges:
         return tuple(each for each in ordered if each.job == job_id)
 
     def count_of_jobs(self, job_ids):
-        return {job_id: len(self.of_job(job_id)) for job_id in set(job_ids) if self.of_job(job_id)}
+        found = {}
+        for job_id in set(job_ids):
+            entries = self.of_job(job_id)
+            standing = Counter(e.kind for e in entries if e.undone_by is None and e.undoes is None)
+            if entries:
+                kinds = Counter(e.kind for e in entries)
+                found[job_id] = WorkCount(dict(kinds), {kind: standing[kind] for kind in kinds})
+        return found
+
+    def subjects_of(self, kinds):
+        stand = (e for e in self.state.changes.values() if e.undone_by is None and e.undoes is None)
+        return frozenset(e.subject.id for e in stand if e.kind in kinds)
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
         change = self.state.changes.get(change_id)
@@ -755,7 +768,8 @@ class FakeJobs:
         self.state = state
 
     def add(self, kind: str, request, by) -> int:
-        if any(job.kind == kind and job.state.is_open for job in self.state.jobs.values()):
+        is_open = any(job.kind == kind and job.state.is_open for job in self.state.jobs.values())
+        if is_open and kind not in SIDE_BY_SIDE:
             raise ConflictError("That work is under way already.")
         job = Job(self.state.next_id(), kind, dict(request), JobState.QUEUED, by)
         self.state.jobs[job.id] = job
@@ -780,10 +794,13 @@ class FakeJobs:
         return self.state.jobs[job_id].is_stop_asked
 
     def refuse(self, job_id: int, refusal) -> None:
-        told = self.get(job_id).refusals
-        same = (refusal.name, refusal.subject_id)
-        kept = tuple(each for each in told if (each.name, each.subject_id) != same)
-        self._change(job_id, refusals=(*kept, refusal))
+        noted = {(each.name, each.subject_id): each for each in self.get(job_id).refusals}
+        noted.pop((refusal.name, refusal.subject_id), None)
+        noted[refusal.name, refusal.subject_id] = refusal
+        self._change(job_id, refusals=tuple(noted.values()))
+
+    def forget_refusals(self, job_id: int) -> None:
+        self._change(job_id, refusals=())
 
     def ask_stop(self, job_id: int) -> None:
         job = self.get(job_id)

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Protocol, Self
+from typing import IO, Protocol, Self
 
 from planner.core.asked import Asked, PieceLines
-from planner.core.change import Author, Change, ChangeKind, Subject, Values
+from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fingerprint import Kin, Likeness
@@ -561,8 +561,12 @@ class ChangeRepository(Protocol):
         """The entries that long work has written, oldest first."""
         ...
 
-    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, int]:
-        """How many entries each piece of long work has written."""
+    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, WorkCount]:
+        """How many entries each piece of long work has written, by kind, and how many of them still hold."""
+        ...
+
+    def subjects_of(self, kinds: Collection[ChangeKind]) -> frozenset[int]:
+        """Identities of the things that entries of some kinds speak of, those that were taken back aside."""
         ...
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
@@ -577,7 +581,7 @@ class JobRepository(Protocol):
         """Queue a job.
 
         Raises:
-            ConflictError: If one of that kind is still open.
+            ConflictError: If one of that kind is still open, and the kind is none of ``SIDE_BY_SIDE``.
         """
         ...
 
@@ -596,6 +600,10 @@ class JobRepository(Protocol):
 
     def refuse(self, job_id: int, refusal: JobRefusal) -> None:
         """Note something that could not be done; the same thing again takes the place of the first note."""
+        ...
+
+    def forget_refusals(self, job_id: int) -> None:
+        """Take out what was noted as not done: it is tried again."""
         ...
 
     def ask_stop(self, job_id: int) -> None:
@@ -658,6 +666,35 @@ Doors use it, and long work (reading files, studying, searching a plan), which r
 works with none open and stores in another. Every other service is given an open unit of work and never
 commits it.
 """
+
+
+class Inbox(Protocol):
+    """Files that came in over a page and wait to be read: each arrival has a place of its own."""
+
+    def open(self) -> str:
+        """Make room for an arrival; its name. Rooms that nobody came back to for days are given up."""
+        ...
+
+    def put(self, arrival: str, name: str, content: IO[bytes]) -> None:
+        """Write a file of an arrival; ``name`` is its name, or its place in a folder, as a browser gives it.
+
+        Raises:
+            NotFoundError: If there is no such arrival.
+            ExportError: If it cannot be written.
+        """
+        ...
+
+    def paths(self, arrival: str) -> Sequence[Path]:
+        """The files and folders of an arrival.
+
+        Raises:
+            NotFoundError: If there is no such arrival.
+        """
+        ...
+
+    def remove(self, arrival: str) -> None:
+        """Take an arrival away with all its files; nothing happens when it is not there."""
+        ...
 
 
 class FileStore(Protocol):

@@ -194,7 +194,9 @@ class SqlTerms:
             TermRow.ensemble_id == term.ensemble_id, TermRow.name == term.name, TermRow.id != term.id
         )
         if self._session.scalar(taken) is not None:
-            raise ConflictError(f"There is a term {term.name} already.", hint="Choose another name.")
+            raise ConflictError(
+                f"There is a term {term.name} already.", hint="Choose another name.", field="name"
+            )
 
     @staticmethod
     def _copy(row: TermRow, term: Term) -> None:

@@ -14,6 +14,7 @@ from planner.adapters.web.pages import (
     changes,
     day,
     gradebook,
+    imports,
     jobs,
     levels,
     library,
@@ -29,20 +30,9 @@ from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today,
-    library,
-    alike,
-    levels,
-    sections,
-    match,
-    term,
-    term_days,
-    plan,
-    day,
-    gradebook,
-    jobs,
+    today, library, alike, imports, levels, sections, match, term, term_days, plan, day, gradebook, jobs,
     changes,
-)
+)  # fmt: skip
 
 
 def create_app(tools: Toolbox) -> Flask:

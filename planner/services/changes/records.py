@@ -1,7 +1,7 @@
 """What the journal knows of each kind of thing: how it is read, and how it is put back."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 from operator import eq
 from typing import Any
@@ -10,7 +10,7 @@ from planner.core.catalogue import PRINTED, catalogue_of
 from planner.core.change import ChangeKind, Subject, Values
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Exposure, Section, basis_of, basis_values
-from planner.core.piece import Piece
+from planner.core.piece import Piece, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.term import Result
 from planner.services.changes.term_record import is_same_value, read_term, write_term
@@ -215,6 +215,32 @@ def _write_section(work: UnitOfWork, subject: Subject, values: Values, _prepared
     refresh_levels(work, section_evidence(work, work.ensembles.get(ensemble.id)))
 
 
+def _read_piece(work: UnitOfWork, subject: Subject) -> Values:
+    return {"file": work.pieces.get(subject.id).source.name}
+
+
+def _read_file(work: UnitOfWork, subject: Subject) -> Values:
+    piece = work.pieces.get(subject.id)
+    return {"file": asdict(piece.source), "studied_level": piece.studied_level}
+
+
+def _is_same_file(one: Any, other: Any) -> bool:
+    """A file that lies elsewhere, and a newer study of it, change nothing of what it holds."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return bool(one["sha256"] == other["sha256"])
+    return not isinstance(one, Mapping) and not isinstance(other, Mapping)
+
+
+def _study_of_file(work: UnitOfWork, subject: Subject, values: Values, means: Means) -> PieceProfile:
+    path = means.files.path_of(SourceFile(**values["file"]))
+    return means.studies.study_corrected(path, work.corrections.instruments(subject.id))
+
+
+def _write_file(work: UnitOfWork, subject: Subject, values: Values, profile: PieceProfile) -> None:
+    work.pieces.replace_profile(subject.id, profile, SourceFile(**values["file"]))
+    follow_levels(work, [subject.id])
+
+
 def _read_copies(work: UnitOfWork, subject: Subject) -> Values:
     work.pieces.get(subject.id)
     return dict(work.pieces.copies([subject.id]).get(subject.id, {}))
@@ -269,5 +295,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.APART: Record(_read_apart, _write_apart),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),
     ChangeKind.LINK: Record(_read_link, _write_link, is_same=_is_same_link),
+    ChangeKind.PIECE: Record(_read_piece),
+    ChangeKind.FILE: Record(_read_file, _write_file, _study_of_file, _is_same_file),
 }
 """The kinds of things that can change. What comes later adds its own here."""
