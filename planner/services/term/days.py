@@ -321,7 +321,8 @@ class _Hand:
             if tuple(slots) != self.slots:
                 self._save(slots)
             return
-        facts = read_facts(self.work, self.term.id, self.today)
+        here = {slot.piece_id for slot in slots if slot.on in touched}
+        facts = read_facts(self.work, self.term.id, self.today, only=here)
         facts = replace(facts, plan=Plan(self.term.id, tuple(slots)))
         built = build_problem(facts, Limits(may_leave_open=True), opened=touched)
         standing = {(slot.piece_id, slot.on) for slot in slots}

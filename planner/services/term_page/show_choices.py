@@ -26,8 +26,8 @@ OFFERED = 3
 """Other pieces, and swaps, offered for a place (house choice)."""
 
 WHOLE, LOOKED_AT = 300, 60
-"""A library of more pieces is not looked at whole: only so many of those that suit the sections best that day,
-and of those so many that are short enough. Source: house choices, far more than are offered."""
+"""Of a library of more pieces than the first only so many are looked at that suit the sections best that day,
+and as many of those that are short enough. Source: house choices, far more than are offered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +52,7 @@ class SwapChoice:
         goes: The reading of the piece that stands there now, on the other day.
         there: The slot of the other day as it is now.
         saved: What the plan would save; negative where it would cost more.
+        aim: Share of bars right that the other day aims at, 0 to 1.
         is_announced: The plan of the other day is announced.
     """
 
@@ -59,6 +60,7 @@ class SwapChoice:
     goes: SlotPicture
     there: Slot
     saved: PlanCost
+    aim: float
     is_announced: bool
 
 
@@ -154,8 +156,14 @@ class _Table:
         on = swap.goes.on
         there = next(s for s in self.slots if (s.on, s.piece_id) == (on, swap.comes.piece_id))
         is_announced = (on - self.facts.today).days < self.facts.term.announced_days
+        problem = self.whole.problem
         return SwapChoice(
-            self.pictured(swap.comes), self.pictured(swap.goes), there, swap.saved, is_announced
+            comes=self.pictured(swap.comes),
+            goes=self.pictured(swap.goes),
+            there=there,
+            saved=swap.saved,
+            aim=problem.days[problem.day_by_date[on]].aim,
+            is_announced=is_announced,
         )
 
     def pictured(self, slot: Slot) -> SlotPicture:
