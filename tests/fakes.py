@@ -13,6 +13,7 @@ from planner.core.catalogue import CATALOGUE, PRINTED, CatalogueField, FieldKind
 from planner.core.change import Author, Door, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.fact import FactKind
 from planner.core.freshness import find_met_pieces
 from planner.core.job import SIDE_BY_SIDE, Job, JobState
 from planner.core.piece import Piece, PieceChoices, SourceFile
@@ -211,7 +212,8 @@ class FakePieces:
         return {
             i: replace(
                 self.state.profiles[i],
-                harmony=(), cadences=(), phrases=(), expression=(), facts=(), issues=(),
+                harmony=(), cadences=(), phrases=(), expression=(), issues=(),
+                facts=tuple(f for f in self.state.profiles[i].facts if f.kind is FactKind.DOUBLES_TUNE),
                 parts=tuple(
                     replace(part, spots=(), accidentals=(), dynamics=(), patterns=())
                     for part in self.state.profiles[i].parts

@@ -237,8 +237,9 @@ class PieceRepository(Protocol):
     def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
         """Profiles without their long lists, for matching and planning over many pieces at once.
 
-        Kept: everything of the piece but harmony, cadences, phrases, expression, facts and
-        issues; of each part everything but spots, accidentals, dynamics and patterns.
+        Kept: everything of the piece but harmony, cadences, phrases, expression, issues and facts, of which
+        those stay that say who doubles the tune; of each part everything but spots, accidentals, dynamics
+        and patterns.
         """
         ...
 

@@ -14,7 +14,7 @@ from planner.core.catalogue import catalogue_of
 from planner.core.change import Change, ChangeKind, Subject
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis, StartKind
-from planner.core.fact import named
+from planner.core.fact import Fact, FactKind, named
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
@@ -36,6 +36,7 @@ from planner.study.version import STUDY_VERSION
 from tests.fakes import ANOTHER_CATALOGUE, BY, FakeLibrary, make_profile, make_source
 
 DAY = date(2026, 9, 3)
+DOUBLING = Fact(FactKind.DOUBLES_TUNE, "Horn", ((0, 3),), ("Flute",))
 RUN = Challenge(1, ChallengeKind.RUN, 0.8, 2, numbers=(("notes", 9),))
 
 REASONS = (
@@ -122,12 +123,13 @@ def test_the_outline_leaves_out_only_the_long_lists(library):
     profile = make_profile(
         harmony=(HarmonySpan(0, 0.5, "tonic", "Bb"),),
         parts=(PartProfile("Horn", "horn-f", -7, 3, None, None, 3.0, spots=(Spot(1, (RUN,)),)),),
+        facts=(Fact(FactKind.HAS_TUNE, "Horn"), DOUBLING),
     )
     with library() as work:
         piece_id = work.pieces.add(make_source(), profile, DAY)
         outline = work.pieces.outlines([piece_id, 10**6])
     parts = (replace(profile.parts[0], spots=()),)
-    assert outline == {piece_id: replace(profile, harmony=(), parts=parts)}
+    assert outline == {piece_id: replace(profile, harmony=(), facts=(DOUBLING,), parts=parts)}
 
 
 def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_score(library):
