@@ -8,15 +8,18 @@ from typing import Protocol
 from planner.config import Settings
 from planner.services.ports import (
     BackupWriter,
+    Certificates,
     Engraver,
     FileStore,
     GradebookWriter,
     GuideWriter,
     JobLocks,
     OpenWork,
+    Passwords,
     PlanWriter,
     ProfileSource,
     ScoreReader,
+    SecretKeys,
     UnitOfWork,
 )
 
@@ -46,6 +49,12 @@ class Toolbox(Protocol):
     def backups(self) -> BackupWriter: ...
     @property
     def locks(self) -> JobLocks: ...
+    @property
+    def passwords(self) -> Passwords: ...
+    @property
+    def certificates(self) -> Certificates: ...
+    @property
+    def keys(self) -> SecretKeys: ...
     @property
     def now(self) -> Callable[[], datetime]: ...
     @property
