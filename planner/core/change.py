@@ -53,6 +53,10 @@ class ChangeKind(StrEnum):
     """Which other file holds the same piece."""
     COPIES = "copies"
     """How many copies of the parts of a piece the library has."""
+    ACCOUNT = "account"
+    """Who may open the pages: name, access and sections of an account; that it was made or removed."""
+    PASSWORD = "password"  # noqa: S105 (a kind of change)
+    """That the password of an account was set; never which."""
 
 
 @dataclass(frozen=True, slots=True)
