@@ -29,7 +29,7 @@ class ArgonPasswords:
     def hash(self, password: str) -> str:
         """A hash of the password, with its own salt."""
         with self._one_at_a_time:
-            return self._hasher.hash(password)
+            return self._hasher.hash(_bytes(password))
 
     def is_right(self, password: str, hashed: str) -> bool:
         """Whether it is the password of that hash; an empty hash takes as long to refuse as any other."""
@@ -37,7 +37,7 @@ class ArgonPasswords:
             self._of_nobody = self.hash(secrets.token_hex(32))
         with self._one_at_a_time:
             try:
-                self._hasher.verify(hashed or self._of_nobody, password)
+                self._hasher.verify(hashed or self._of_nobody, _bytes(password))
             except (VerificationError, InvalidHashError):
                 return False
         return bool(hashed)
@@ -45,3 +45,7 @@ class ArgonPasswords:
     def is_weak(self, hashed: str) -> bool:
         """Whether it was made with other numbers than those of today."""
         return self._hasher.check_needs_rehash(hashed)
+
+
+def _bytes(password: str) -> bytes:
+    return password.encode("utf-8", "surrogatepass")

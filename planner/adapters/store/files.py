@@ -54,6 +54,16 @@ class Home:
         return self.folder / "locks"
 
     @property
+    def session_key(self) -> Path:
+        """The key that signs session cookies."""
+        return self.folder / "session.key"
+
+    @property
+    def certificates(self) -> Path:
+        """The certificate with which pages are served to the room, and its key."""
+        return self.folder / "certificate"
+
+    @property
     def backups(self) -> Path:
         """Backups of the whole home."""
         return self.folder / "backups"
@@ -118,7 +128,6 @@ class FolderStore:
             with NamedTemporaryFile(dir=self._folder, prefix=_HALF, delete=False) as copy:
                 copy.write(clean)
             half = Path(copy.name)
-            half.chmod(0o644)
             half.replace(place)
         except OSError as error:
             raise ExportError(place, _reason(error)) from error
@@ -190,7 +199,6 @@ class FolderStore:
                 os.fsync(copy.fileno())
             if content != source.sha256:
                 raise InputError(f"{path.name} changed while it was read.", hint="Add it again.")
-            half.chmod(0o644)
             half.replace(target)
             _sync_folder(self._folder)
         except OSError as error:

@@ -1,6 +1,5 @@
 """Accounts: adding, changing and removing people who may open the pages, and their passwords."""
 
-import unicodedata
 from collections.abc import Collection
 from dataclasses import replace
 from datetime import datetime
@@ -9,7 +8,7 @@ from planner.core.account import Access, Account
 from planner.core.change import Author, ChangeKind
 from planner.core.text import folded
 from planner.errors import InputError, NotFoundError
-from planner.services.accounts.sign_in import name_key
+from planner.services.accounts.sign_in import name_key, normal_password
 from planner.services.changes.account_record import account_subject, check_directors
 from planner.services.changes.journal import record_new, recorded
 from planner.services.ports import Passwords, UnitOfWork
@@ -121,18 +120,6 @@ def set_password(
     work.accounts.end_all(account_id, but)
     work.accounts.put_tries(name_key(account.name), None)
     return work.accounts.get(account_id)
-
-
-def normal_password(password: str) -> str:
-    """A password as it is hashed: the same for every way a keyboard composes its letters.
-
-    Source: NFKC, as NIST SP 800-63B recommends for passwords in Unicode.
-
-    Example:
-        >>> normal_password("e\\u0301") == normal_password("\\u00e9")
-        True
-    """
-    return unicodedata.normalize("NFKC", password)
 
 
 def checked_password(password: str, name: str) -> str:

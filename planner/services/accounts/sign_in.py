@@ -2,6 +2,7 @@
 
 import ipaddress
 import secrets
+import unicodedata
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -82,8 +83,6 @@ def sign_in(
         WrongSignInError: If they do not belong together.
         TooManyTriesError: If there were too many wrong tries before.
     """
-    from planner.services.accounts.manage import normal_password
-
     keys = {name_key(name): BY_NAME, address_key(address): BY_ADDRESS}
     with changing(open_work) as work:
         work.accounts.forget_tries(now - _FORGET_TRIES)
@@ -93,7 +92,7 @@ def sign_in(
             raise TooManyTriesError(wait_s)
         for key in keys:
             work.accounts.put_tries(key, _one_more(before.get(key), now))
-        account = work.accounts.find_by_name(" ".join(name.split()))
+        account = work.accounts.find_by_name(" ".join(name.split())) if name.isprintable() else None
         hashed = work.accounts.password_hash(account.id) if account else ""
     normal = normal_password(password)
     if not passwords.is_right(normal, hashed) or account is None:
@@ -116,6 +115,18 @@ def signed_in(work: UnitOfWork, token: str, now: datetime) -> SignIn | None:
     if found is None or now - found.seen > IDLE or now - found.began > LONGEST:
         return None
     return found
+
+
+def normal_password(password: str) -> str:
+    """A password as it is hashed: the same for every way a keyboard composes its letters.
+
+    Source: NFKC, as NIST SP 800-63B recommends for passwords in Unicode.
+
+    Example:
+        >>> normal_password("e\\u0301") == normal_password("\\u00e9")
+        True
+    """
+    return unicodedata.normalize("NFKC", password)
 
 
 def name_key(name: str) -> str:
