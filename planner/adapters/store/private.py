@@ -14,22 +14,29 @@ from planner.errors import ExportError, HomeError
 OTHERS = stat.S_IRWXG | stat.S_IRWXO
 """The permissions of everyone but the owner."""
 
+_OURS = re.compile(
+    r"library\.sqlite(-wal|-shm|-journal)?|scores|drawings|exports|locks|backups|criteria|certificate"
+    r"|session\.key|made-by-the-demo|\.half-.*"
+)
+"""What a home holds."""
 _KEY = re.compile(r"[0-9a-f]{64}")
 
 
-def keep_to_owner(folder: Path) -> None:
+def keep_to_owner(home: Path) -> None:
     """Take a home and all in it from everyone but its owner, where an earlier program left it open.
 
-    Nothing is done where the folder is closed already: then nobody reaches what lies in it. What belongs to
-    somebody else, or lies on a disk without permissions, stays as it is.
+    What somebody else put beside it stays as it is, and so does then the folder itself; so does what belongs
+    to somebody else or lies on a disk without permissions. Where a folder is closed, nothing in it is reached.
     """
-    if os.name != "posix" or not _is_open(folder):
+    if os.name != "posix" or not home.is_dir():
         return
-    with suppress(OSError):
-        _close(folder)
-    for path in _everything_in(folder):
-        with suppress(OSError):
-            _close(path)
+    inside = list(home.iterdir())
+    ours = [path for path in inside if _OURS.fullmatch(path.name)]
+    for path in [home] if len(ours) == len(inside) else ours:
+        if not path.is_symlink() and _is_open(path):
+            for each in (path, *_everything_in(path)):
+                with suppress(OSError):
+                    _close(each)
 
 
 def close_new_files() -> None:

@@ -7,6 +7,8 @@ from datetime import date
 
 from flask import Flask, current_app, g, request, session, url_for
 
+from planner.adapters.web import access
+from planner.core.account import Access
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
@@ -62,15 +64,30 @@ def _close(error: BaseException | None) -> None:
         work.__exit__(type(error) if error else None, error, None)
 
 
+def local_address(asked: str) -> str:
+    """An address that a form or link names to go on to, if it is one of these pages; else empty.
+
+    Example:
+        >>> local_address("/term/1"), local_address("//elsewhere.example"), local_address("https://x.example")
+        ('/term/1', '', '')
+    """
+    is_ours = asked.startswith("/") and not asked.startswith(("//", "/\\")) and asked.isprintable()
+    return asked if is_ours else ""
+
+
 def author() -> Author:
     """Who sends this request, and when."""
-    return Author(Door.PAGE, tools().now())
+    return Author(Door.PAGE, tools().now(), access.account_name())
 
 
 def ensembles() -> Sequence[Ensemble]:
-    """All ensembles, read once for a request."""
+    """The ensembles that are open to whoever asks, read once for a request: a section leader's own."""
     if "ensembles" not in g:
-        g.ensembles = reading().ensembles.list_ensembles()
+        every = reading().ensembles.list_ensembles()
+        who = access.account()
+        if who is not None and who.access is Access.LEADER:
+            every = [each for each in every if any(who.sees(section.id) for section in each.sections)]
+        g.ensembles = every
     found: Sequence[Ensemble] = g.ensembles
     return found
 
@@ -114,18 +131,38 @@ def term_shown(term_id: int) -> tuple[Term, Ensemble]:
 
 def navigation() -> list[PageLink]:
     """The contents line, with the current page marked."""
+    if access.account() is None:
+        return []
     term = term_in_view()
+    of_term = "term.show" if term else "term.new"
     pages = [
-        ("Today", url_for("today.show"), "today"),
-        ("Library", url_for("library.pieces"), "library"),
-        ("Sections", url_for("sections.listing"), "sections"),
-        ("Match", url_for("match.show"), "match"),
-        ("Term", url_for("term.show", term_id=term.id) if term else url_for("term.new"), "term"),
-        ("Gradebook", url_for("gradebook.show"), "gradebook"),
+        ("Today", "today.show", {}),
+        ("Library", "library.pieces", {}),
+        ("Sections", "sections.listing", {}),
+        ("Match", "match.show", {}),
+        ("Term", of_term, {"term_id": term.id} if term else {}),
+        *(() if access.sees_all() else _own_sections()),
+        ("Gradebook", "gradebook.show", {}),
     ]
     within = {"day": "term", "term_days": "term", "plan": "term", "levels": "library"}
     here = within.get(request.blueprint or "", request.blueprint)
-    return [PageLink(label, href, name == here) for label, href, name in pages]
+    return [
+        PageLink(label, url_for(name, **named), _is_here(name, named, here))
+        for label, name, named in pages
+        if access.may(name)
+    ]
+
+
+def _own_sections() -> list[tuple[str, str, dict[str, int]]]:
+    ensemble = ensemble_in_view()
+    sections = ensemble.sections if ensemble else ()
+    return [(s.name, "sections.level", {"section_id": s.id}) for s in sections if access.sees(s.id)]
+
+
+def _is_here(name: str, named: dict[str, int], here: str | None) -> bool:
+    """Whether an entry of the contents line is the page that is shown, or the one it belongs to."""
+    is_one_of_several = "section_id" in named
+    return name.split(".")[0] == here and (not is_one_of_several or named == request.view_args)
 
 
 def number_argument(name: str) -> float | None:
