@@ -44,10 +44,17 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("read_memory_mb", 2048, "Memory in megabytes that reading one score file may take.", 256, 65536),
     Setting("workers", 0, "Score files read side by side; 0 means one for each core.", 0, 64),
     Setting("plan_limit_s", 20.0, "Seconds the search for a term plan may take.", 0.1, 3600),
-    Setting("host", "127.0.0.1", "Address the pages are served on; any but this machine's own needs accounts, and gets TLS."),
     Setting(
-        "password_memory_mb", 64.0, "Memory in megabytes that hashing a password takes, for good reasons much.",
-        0.03, 1024,
+        "host",
+        "127.0.0.1",
+        "Address the pages are served on; any other than the default needs accounts, and TLS comes with it.",
+    ),  # fmt: skip
+    Setting(
+        "password_memory_mb",
+        64.0,
+        "Memory in megabytes that checking a password takes: much, so that guessing is slow.",
+        0.03,
+        1024,
     ),
     Setting("port", 8765, "Port the pages are served on.", 1, 65535),
 )

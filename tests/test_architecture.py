@@ -37,7 +37,7 @@ HOMES = {
     "music21": "scores", "converter21": "scores", "verovio": "engraving", "svglib": "exports",
     "reportlab": "exports", "openpyxl": "exports", "icalendar": "exports", "sqlalchemy": "db",
     "alembic": "db", "flask": "web", "flask_wtf": "web", "flask_login": "web", "waitress": "web",
-    "click": "cli", "rich": "cli",
+    "click": "cli", "rich": "cli", "argon2": "passwords", "cryptography": "tls", "cheroot": "web",
 }  # fmt: skip
 
 
@@ -303,8 +303,8 @@ def test_a_planted_odd_name_is_found(where, source):
     assert odd_names(Path(where), source)
 
 
-LONG_WORK = {"demo", "import_scores", "plan_term", "plan_job", "correct", "run", "worker", "restudy"}
-"""Modules that read files, study or search between transactions; every other service is given an open one."""
+LONG_WORK = {"demo", "import_scores", "plan_term", "plan_job", "correct", "run", "worker", "restudy", "sign_in"}
+"""Modules that read files, study, search or compare passwords between transactions; every other service is given an open one."""
 
 
 def ways_around_the_door(name: str, source: str) -> list[str]:

@@ -25,8 +25,8 @@ _KEY = re.compile(r"[0-9a-f]{64}")
 def keep_to_owner(home: Path) -> None:
     """Take a home and all in it from everyone but its owner, where an earlier program left it open.
 
-    What somebody else put beside it stays as it is, and so does then the folder itself; so does what belongs
-    to somebody else or lies on a disk without permissions. Where a folder is closed, nothing in it is reached.
+    What somebody else put beside it stays as it is, and then so does the folder itself. What belongs to
+    somebody else stays too. Where a folder is closed already, nothing in it can be reached.
     """
     if os.name != "posix" or not home.is_dir():
         return

@@ -1,4 +1,4 @@
-"""A certificate that the home makes for itself: one that no authority vouches for, known by its fingerprint."""
+"""A certificate that the home makes for itself: no authority vouches for it, its fingerprint tells it."""
 
 import ipaddress
 import os
@@ -17,7 +17,7 @@ from planner.errors import ExportError
 from planner.services.ports import ServerCertificate
 
 _LASTS = timedelta(days=397)
-"""Source: the longest that browsers accept of a public certificate (CA/Browser Forum, 398 days); ours is alike."""
+"""Source: below the 398 days that browsers accept of public certificates (CA/Browser Forum)."""
 _RENEW_BEFORE = timedelta(days=30)
 """How long before its end a certificate is replaced (house choice)."""
 

@@ -10,12 +10,12 @@ from contextlib import suppress
 from enum import Enum
 from urllib.parse import urlsplit
 
-from flask import Flask, abort, current_app, flash, g, redirect, request, session, url_for
-from flask_login import LoginManager, UserMixin, current_user
+from flask import Flask, abort, current_app, flash, redirect, request, session, url_for
+from flask_login import LoginManager
 from werkzeug.wrappers import Response
 
-from planner.adapters.web import context
-from planner.core.account import Access, Account, SignIn
+from planner.adapters.web.context import THIS_MACHINE, Visitor, account, changing, reading, tools
+from planner.core.account import Access, Account
 from planner.errors import ConflictError, NotFoundError
 from planner.services.accounts.sign_in import SEEN_EVERY, signed_in
 from planner.services.people.find import find_section
@@ -111,21 +111,6 @@ GATES: Mapping[str, Gate] = {
 }
 """To whom each page is open, by its endpoint and for all its methods."""
 
-_THIS_MACHINE = Account(0, "", Access.DIRECTOR)
-"""Who sits here while there are no accounts."""
-_TOKEN = "token"  # noqa: S105 (the name under which a session holds it)
-
-
-class Visitor(UserMixin):  # type: ignore[misc]
-    """Somebody logged in, as Flask-Login knows them: by the token of their browser."""
-
-    def __init__(self, token: str, sign_in: SignIn) -> None:
-        self.token, self.account = token, sign_in.account
-
-    def get_id(self) -> str:
-        """The token."""
-        return self.token
-
 
 def register(app: Flask) -> None:
     """Put the door before every page of an application; it opens before forms are looked at."""
@@ -136,59 +121,17 @@ def register(app: Flask) -> None:
     app.jinja_env.globals.update(may=may)
 
 
-def account() -> Account | None:
-    """Who asks for this page; None for those who have not logged in."""
-    if "account" not in g:
-        g.account = _account()
-    found: Account | None = g.account
-    return found
-
-
-def account_name() -> str:
-    """The name of the account; empty without one."""
-    found = account()
-    return found.name if found else ""
-
-
-def has_accounts() -> bool:
-    """Whether people log in here."""
-    return account() is not _THIS_MACHINE
-
-
 def may(endpoint: str) -> bool:
     """Whether whoever asks for this page may open, or send a form to, another one."""
     gate, who = GATES.get(endpoint), account()
     return gate is not None and gate.is_open_to(who.access if who else None)
 
 
-def sees(section_id: int) -> bool:
-    """Whether players and results of a section are open to whoever asks for this page."""
-    who = account()
-    return who is not None and who.sees(section_id)
-
-
-def sees_all() -> bool:
-    """Whether everything is open to whoever asks for this page."""
-    who = account()
-    return who is not None and who.access is Access.DIRECTOR
-
-
-def token_here() -> str:
-    """The token of this browser; empty when nobody is logged in on it."""
-    return current_user.token if isinstance(current_user._get_current_object(), Visitor) else ""
-
-
-def forget_browser() -> None:
-    """Leave nothing of who used this browser."""
-    session.clear()
-    g.pop("account", None)
-
-
 def is_this_machine(address: str) -> bool:
     """Whether an address, or the name of a host, means this machine itself.
 
     Example:
-        >>> [is_this_machine(a) for a in ("127.0.0.1", "::1", "localhost", "192.168.1.5", "planner.local", "")]
+        >>> [is_this_machine(a) for a in ("127.0.0.1", "::1", "localhost", "10.0.0.7", "planner.local", "")]
         [True, True, True, False, False, False]
     """
     with suppress(ValueError):
@@ -198,21 +141,14 @@ def is_this_machine(address: str) -> bool:
     return address == "localhost"
 
 
-def _account() -> Account | None:
-    if isinstance(current_user._get_current_object(), Visitor):
-        found: Account = current_user.account
-        return found
-    return None if context.reading().accounts.is_any() else _THIS_MACHINE
-
-
 def _visitor(token: str) -> Visitor | None:
     """Who a browser belongs to, while they are logged in."""
-    now = context.tools().now()
-    found = signed_in(context.reading(), token, now)
+    now = tools().now()
+    found = signed_in(reading(), token, now)
     if found is None:
         return None
     if now - found.seen > SEEN_EVERY:
-        with suppress(ConflictError), context.changing() as work:
+        with suppress(ConflictError), changing() as work:
             work.accounts.see(token, now)
     return Visitor(token, found)
 
@@ -223,7 +159,7 @@ def _admit() -> Response | None:
     if gate is Gate.EVERYONE and request.endpoint == "static":
         return None
     who = account()
-    if who is _THIS_MACHINE and not _comes_from_here():
+    if who is THIS_MACHINE and not _comes_from_here():
         return _not_from_elsewhere()
     if gate is Gate.EVERYONE:
         return None
@@ -268,11 +204,11 @@ def _is_own(who: Account) -> bool:
     named = request.view_args or {}
     with suppress(NotFoundError):  # what is not there is told by its page
         if "section_id" in named:
-            find_section(context.reading(), named["section_id"])
+            find_section(reading(), named["section_id"])
             return who.sees(named["section_id"])
         if "term_id" in named:
-            terms = {term.id: term for term in context.reading().terms.list_terms()}
+            terms = {term.id: term for term in reading().terms.list_terms()}
             if named["term_id"] in terms:
-                ensemble = context.reading().ensembles.get(terms[named["term_id"]].ensemble_id)
+                ensemble = reading().ensembles.get(terms[named["term_id"]].ensemble_id)
                 return any(who.sees(section.id) for section in ensemble.sections)
     return True

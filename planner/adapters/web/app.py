@@ -7,7 +7,7 @@ from flask_wtf import CSRFProtect
 
 from planner import __version__
 from planner.adapters.web import access, context, errors, filters
-from planner.adapters.web.context import navigation
+from planner.adapters.web.navigation import navigation
 from planner.adapters.web.pages import (
     accounts,
     changes,
@@ -94,6 +94,6 @@ def as_host(name: str) -> str:
 
 def _for_every_page() -> dict[str, object]:
     return {
-        "nav": navigation(), "version": __version__, "visitor": access.account(),
-        "has_accounts": access.has_accounts(),
+        "nav": navigation(), "version": __version__, "visitor": context.account(),
+        "has_accounts": context.has_accounts(),
     }  # fmt: skip

@@ -2,13 +2,12 @@
 
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
 from datetime import date
 
-from flask import Flask, current_app, g, request, session, url_for
+from flask import Flask, current_app, g, request, session
+from flask_login import UserMixin, current_user
 
-from planner.adapters.web import access
-from planner.core.account import Access
+from planner.core.account import Access, Account, SignIn
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
@@ -19,14 +18,8 @@ from planner.services.term.terms import parse_date
 from planner.services.toolbox import Toolbox
 from planner.services.toolbox import changing as changing_library
 
-
-@dataclass(frozen=True, slots=True)
-class PageLink:
-    """One entry of the contents line."""
-
-    label: str
-    href: str
-    is_current: bool
+THIS_MACHINE = Account(0, "", Access.DIRECTOR)
+"""Who sits here while there are no accounts."""
 
 
 def tools() -> Toolbox:
@@ -75,16 +68,82 @@ def local_address(asked: str) -> str:
     return asked if is_ours else ""
 
 
+class Visitor(UserMixin):  # type: ignore[misc]
+    """Somebody logged in, as Flask-Login knows them: by the token of their browser."""
+
+    def __init__(self, token: str, sign_in: SignIn) -> None:
+        self.token, self.account = token, sign_in.account
+
+    def get_id(self) -> str:
+        """The token."""
+        return self.token
+
+
+def account() -> Account | None:
+    """Who asks for this page; None for those who have not logged in."""
+    if "account" not in g:
+        g.account = _account()
+    found: Account | None = g.account
+    return found
+
+
+def account_name() -> str:
+    """The name of the account; empty without one."""
+    found = account()
+    return found.name if found else ""
+
+
+def has_accounts() -> bool:
+    """Whether people log in here."""
+    return account() is not THIS_MACHINE
+
+
+def sees(section_id: int) -> bool:
+    """Whether players and results of a section are open to whoever asks for this page."""
+    who = account()
+    return who is not None and who.sees(section_id)
+
+
+def sees_all() -> bool:
+    """Whether everything is open to whoever asks for this page."""
+    who = account()
+    return who is not None and who.access is Access.DIRECTOR
+
+
+def own_sections() -> tuple[int, ...] | None:
+    """The sections whose results are open to whoever asks for this page; None for all of them."""
+    who = account()
+    return None if sees_all() else who.section_ids if who is not None else ()
+
+
+def token_here() -> str:
+    """The token of this browser; empty when nobody is logged in on it."""
+    return current_user.token if isinstance(current_user._get_current_object(), Visitor) else ""
+
+
+def forget_browser() -> None:
+    """Leave nothing of who used this browser."""
+    session.clear()
+    g.pop("account", None)
+
+
+def _account() -> Account | None:
+    if isinstance(current_user._get_current_object(), Visitor):
+        found: Account = current_user.account
+        return found
+    return None if reading().accounts.is_any() else THIS_MACHINE
+
+
 def author() -> Author:
     """Who sends this request, and when."""
-    return Author(Door.PAGE, tools().now(), access.account_name())
+    return Author(Door.PAGE, tools().now(), account_name())
 
 
 def ensembles() -> Sequence[Ensemble]:
     """The ensembles that are open to whoever asks, read once for a request: a section leader's own."""
     if "ensembles" not in g:
         every = reading().ensembles.list_ensembles()
-        who = access.account()
+        who = account()
         if who is not None and who.access is Access.LEADER:
             every = [each for each in every if any(who.sees(section.id) for section in each.sections)]
         g.ensembles = every
@@ -127,42 +186,6 @@ def term_shown(term_id: int) -> tuple[Term, Ensemble]:
     if term is None:
         raise NotFoundError("term", term_id, hint="Look at the terms of your ensemble.")
     return term, next(each for each in ensembles() if each.id == term.ensemble_id)
-
-
-def navigation() -> list[PageLink]:
-    """The contents line, with the current page marked."""
-    if access.account() is None:
-        return []
-    term = term_in_view()
-    of_term = "term.show" if term else "term.new"
-    pages = [
-        ("Today", "today.show", {}),
-        ("Library", "library.pieces", {}),
-        ("Sections", "sections.listing", {}),
-        ("Match", "match.show", {}),
-        ("Term", of_term, {"term_id": term.id} if term else {}),
-        *(() if access.sees_all() else _own_sections()),
-        ("Gradebook", "gradebook.show", {}),
-    ]
-    within = {"day": "term", "term_days": "term", "plan": "term", "levels": "library"}
-    here = within.get(request.blueprint or "", request.blueprint)
-    return [
-        PageLink(label, url_for(name, **named), _is_here(name, named, here))
-        for label, name, named in pages
-        if access.may(name)
-    ]
-
-
-def _own_sections() -> list[tuple[str, str, dict[str, int]]]:
-    ensemble = ensemble_in_view()
-    sections = ensemble.sections if ensemble else ()
-    return [(s.name, "sections.level", {"section_id": s.id}) for s in sections if access.sees(s.id)]
-
-
-def _is_here(name: str, named: dict[str, int], here: str | None) -> bool:
-    """Whether an entry of the contents line is the page that is shown, or the one it belongs to."""
-    is_one_of_several = "section_id" in named
-    return name.split(".")[0] == here and (not is_one_of_several or named == request.view_args)
 
 
 def number_argument(name: str) -> float | None:

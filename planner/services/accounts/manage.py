@@ -14,7 +14,7 @@ from planner.services.changes.journal import record_new, recorded
 from planner.services.ports import Passwords, UnitOfWork
 
 SHORTEST_PASSWORD = 10
-"""Letters of a password at least. House choice; NIST SP 800-63B asks for 8 or more, and for no mix of kinds."""
+"""Letters of a password at least. House choice; NIST SP 800-63B asks for 8 or more, of any kind."""
 
 _LONGEST_PASSWORD = 1000
 _LONGEST_NAME = 60
@@ -131,7 +131,8 @@ def checked_password(password: str, name: str) -> str:
     normal = normal_password(password)
     if len(normal) < SHORTEST_PASSWORD:
         raise InputError(
-            f"A password needs at least {SHORTEST_PASSWORD} letters.", hint="Three or four words make a good one."
+            f"A password needs at least {SHORTEST_PASSWORD} letters.",
+            hint="Three or four words make a good one.",
         )
     if len(normal) > _LONGEST_PASSWORD:
         raise InputError(f"A password has at most {_LONGEST_PASSWORD} letters.")

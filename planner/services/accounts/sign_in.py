@@ -1,6 +1,7 @@
 """Logging in: tries that are slowed down, being logged in for a while, logging out."""
 
 import ipaddress
+import math
 import secrets
 import unicodedata
 from contextlib import suppress
@@ -24,7 +25,7 @@ _FORGET_TRIES = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class Patience:
-    """After ``free`` failures in a row each further try waits, twice as long every time, up to ``longest_s``."""
+    """After ``free`` failures in a row a try waits, each time twice as long, up to ``longest_s``."""
 
     free: int
     longest_s: int
@@ -39,13 +40,13 @@ class Patience:
         """
         if tries is None or tries.failures < self.free:
             return 0
-        pause = min(self.longest_s, 2 ** min(tries.failures - self.free, 20))
-        return max(0, round(pause - (now - tries.last).total_seconds()))
+        pause = min(self.longest_s, 1 << min(tries.failures - self.free, 20))
+        return max(0, math.ceil(pause - (now - tries.last).total_seconds()))
 
 
 BY_NAME = Patience(5, 60)
 BY_ADDRESS = Patience(20, 900)
-"""House choices: a name is slowed soon and never locked, an address, which a school shares, later and longer."""
+"""House choices: a name waits soon and a minute at most, an address, which a school shares, later and longer."""
 
 
 class WrongSignInError(InputError):
@@ -75,7 +76,8 @@ def sign_in(
     Args:
         open_work: Opens the library.
         passwords: Compares passwords, as slowly for a name that is not there.
-        name, password: As typed.
+        name: As typed.
+        password: As typed.
         address: Of the browser.
         now: When, in UTC.
 
@@ -118,12 +120,12 @@ def signed_in(work: UnitOfWork, token: str, now: datetime) -> SignIn | None:
 
 
 def normal_password(password: str) -> str:
-    """A password as it is hashed: the same for every way a keyboard composes its letters.
+    r"""A password as it is hashed: the same for every way a keyboard composes its letters.
 
     Source: NFKC, as NIST SP 800-63B recommends for passwords in Unicode.
 
     Example:
-        >>> normal_password("e\\u0301") == normal_password("\\u00e9")
+        >>> normal_password("e\u0301") == normal_password("\u00e9")
         True
     """
     return unicodedata.normalize("NFKC", password)

@@ -9,7 +9,7 @@ from planner.wording.words import listed
 
 MAY: Mapping[Access, str] = {
     Access.DIRECTOR: "may do everything, and look after the others",
-    Access.LEADER: "sees plan and library, guides and results of their own sections, and enters those results",
+    Access.LEADER: "sees plan, library, and guides and results of their own sections; enters those results",
     Access.VIEWER: "sees plan, library and guides; no players, marks or results",
 }
 """What each kind of account may do, for those who choose."""

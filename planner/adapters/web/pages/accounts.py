@@ -5,8 +5,16 @@ from collections.abc import Mapping
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from planner.adapters.web.access import account, has_accounts
-from planner.adapters.web.context import author, changing, ensemble_in_view, reading, term_in_view, tools
+from planner.adapters.web.context import (
+    account,
+    author,
+    changing,
+    ensemble_in_view,
+    has_accounts,
+    reading,
+    term_in_view,
+    tools,
+)
 from planner.adapters.web.pages.sign_in import let_in
 from planner.core.account import Access, Account
 from planner.errors import ConflictError, InputError, NotFoundError, PlannerError

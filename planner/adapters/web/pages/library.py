@@ -12,6 +12,7 @@ from werkzeug.datastructures import FileStorage
 from werkzeug.utils import secure_filename
 from werkzeug.wrappers import Response as BaseResponse
 
+from planner.adapters.web.access import may
 from planner.adapters.web.context import (
     author,
     changing,
@@ -77,7 +78,7 @@ def pieces() -> str:
         "library/list.html",
         for_whom=for_whom,
         choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
-        jobs=list_jobs(reading(), tools().locks, only_open=True),
+        jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") else (),
         **words(),
         ensemble=ensemble_in_view(),
         term=term_in_view(),

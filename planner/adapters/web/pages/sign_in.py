@@ -4,8 +4,18 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask_login import login_user
 from werkzeug.wrappers import Response
 
-from planner.adapters.web.access import Visitor, account, account_name, forget_browser, has_accounts, token_here
-from planner.adapters.web.context import author, changing, local_address, tools
+from planner.adapters.web.context import (
+    Visitor,
+    account,
+    account_name,
+    author,
+    changing,
+    forget_browser,
+    has_accounts,
+    local_address,
+    token_here,
+    tools,
+)
 from planner.errors import InputError, NotFoundError
 from planner.services.accounts.manage import SHORTEST_PASSWORD, set_password
 from planner.services.accounts.sign_in import (
@@ -114,5 +124,3 @@ def _check_old_password() -> None:
         raise WrongSignInError("That is not your password of today.", hint="Type it once more.") from None
     with changing() as work:
         work.accounts.end(token)
-
-
