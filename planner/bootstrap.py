@@ -178,11 +178,11 @@ def _machine_zone() -> str:
         return ""
 
 
-def serve(tools: Toolbox) -> None:
-    """Serve the pages until stopped."""
+def serve(tools: Toolbox, announce: Callable[[str], None]) -> None:
+    """Serve the pages until stopped; ``announce`` is given where they are."""
     from planner.adapters.web.serve import serve_pages
 
-    serve_pages(tools)
+    serve_pages(tools, announce)
 
 
 def run() -> NoReturn:

@@ -48,7 +48,7 @@ SETTINGS: tuple[Setting, ...] = (
         "host",
         "127.0.0.1",
         "Address the pages are served on; any other than the default needs accounts, and TLS comes with it.",
-    ),  # fmt: skip
+    ),
     Setting(
         "password_memory_mb",
         64.0,
