@@ -46,7 +46,7 @@ class Patience:
 
 BY_NAME = Patience(5, 60)
 BY_ADDRESS = Patience(20, 900)
-"""House choices: a name waits soon, and a minute at most; an address, which a school shares, later, but longer."""
+"""House choices: a name waits soon, a minute at most; an address, which a school shares, later and longer."""
 
 
 class WrongSignInError(InputError):
