@@ -82,14 +82,15 @@ class _Connection(HTTPConnection):
         if not self._is_greeted:
             try:
                 self.socket.do_handshake()
-            except OSError as error:
+            except (OSError, ValueError) as error:
                 if getattr(error, "reason", "") == "HTTP_REQUEST":
-                    self._answer_in_plain_words()
+                    with suppress(OSError):  # past the encryption, which this browser does not speak
+                        socket.socket.sendall(self.socket, _PLAIN)
                 return False
             self._is_greeted = True
         return bool(super().communicate())  # type: ignore[no-untyped-call]
 
-    def _answer_in_plain_words(self) -> None:
-        """Tell a browser that came without encryption how to come."""
-        with suppress(OSError), socket.socket(fileno=self.socket.detach()) as plain:
-            plain.sendall(_PLAIN)
+    def close(self) -> None:
+        """Close it; one that a browser broke off is closed as well, and never ends the server."""
+        with suppress(OSError, ValueError):
+            super().close()  # type: ignore[no-untyped-call]

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from planner.adapters.store.private import HomeKeys, keep_to_owner
+from planner.bootstrap import run
 from planner.errors import ExportError, HomeError
 from planner.services.toolbox import changing
 from tests.checks import some
@@ -23,6 +24,22 @@ def open_to_others(folder: Path) -> list[str]:
     return sorted(str(path.relative_to(folder)) for path in found)
 
 
+def test_what_the_program_makes_from_its_start_on_is_its_owners_alone(tmp_path, monkeypatch):
+    closed = []
+    monkeypatch.setattr("planner.adapters.store.private.close_new_files", lambda: closed.append("first"))
+    monkeypatch.setattr("planner.adapters.cli.main.main", lambda *_, **__: closed.append("then") or 0)
+    with pytest.raises(SystemExit):
+        run()
+    assert closed == ["first", "then"]
+    code = (
+        "import os; os.umask(0o022); from planner.adapters.store.private import close_new_files as c; c(); "
+    )
+    make = "os.mkdir('d'); open('d/f', 'w').close(); os.mkdir('d/e')"
+    subprocess.run([sys.executable, "-c", code + make], check=True, cwd=tmp_path)
+    assert open_to_others(tmp_path / "d") == []
+
+
+@pytest.mark.slow
 def test_whatever_a_command_makes_in_a_home_is_its_owners_alone(tmp_path):
     """As a user runs it, under the mask that systems come with: library, scores, exports, backups, locks."""
     code = """

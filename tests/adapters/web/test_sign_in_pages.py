@@ -41,11 +41,9 @@ def test_one_logs_in_and_is_led_to_what_was_asked_for_and_out_again(client):
 
 
 @pytest.mark.usefixtures("people")
-@pytest.mark.parametrize(
-    "to", ["https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere", "x", "/\r\nx"]
-)
-def test_logging_in_leads_to_no_other_site(client, to):
-    assert log_in(client, to=to).location == "/"
+def test_logging_in_leads_to_no_other_site(client):
+    for to in ("https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere", "x", "/\r\nx"):
+        assert log_in(client, to=to).location == "/", to
 
 
 @pytest.mark.usefixtures("people")
@@ -117,17 +115,17 @@ def test_the_first_start_leads_to_the_first_account_which_is_a_directors(tools, 
     assert made.access is Access.DIRECTOR
 
 
-@pytest.mark.parametrize(("name", "password", "says"), [
-    ("", PASSWORD, "needs a name"), ("Dora", "short", "at least 10 letters"),
-    ("Dora Rector", "dora rector", "too easy to guess"), ("x" * 61, PASSWORD, "1 to 60 letters"),
-    ("Do\x00ra", PASSWORD, "needs a name"), ("Dora", "aaaaaaaaaaaa", "too easy"),
-])  # fmt: skip
-def test_a_refused_first_account_stores_nothing_and_keeps_the_name(tools, client, name, password, says):
-    answer = client.post("/access/", data={"name": name, "password": password})
-    assert answer.status_code == 422
-    assert says in words_on(answer)
-    if name == "Dora":
-        assert 'name="name" value="Dora"' in words_on(answer)
+def test_a_refused_first_account_stores_nothing_and_keeps_the_name(tools, client):
+    for name, password, words in (
+        ("", PASSWORD, "needs a name"), ("Dora", "short", "at least 10 letters"),
+        ("Dora Rector", "dora rector", "too easy to guess"), ("x" * 61, PASSWORD, "1 to 60 letters"),
+        ("Do\x00ra", PASSWORD, "needs a name"), ("Dora", "aaaaaaaaaaaa", "too easy"),
+    ):  # fmt: skip
+        answer = client.post("/access/", data={"name": name, "password": password})
+        assert answer.status_code == 422, name
+        page = words_on(answer)
+        assert words in page
+        assert name != "Dora" or 'name="name" value="Dora"' in page
     with tools.work() as work:
         assert not work.accounts.is_any()
 
