@@ -93,4 +93,4 @@ class _Connection(HTTPConnection):
     def close(self) -> None:
         """Close it; one that a browser broke off is closed as well, and never ends the server."""
         with suppress(OSError, ValueError):
-            super().close()  # type: ignore[no-untyped-call]
+            super().close()

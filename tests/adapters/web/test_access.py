@@ -270,7 +270,8 @@ def test_a_leader_gets_the_guide_of_their_own_part_and_no_other(app, guides):
 
 def test_without_accounts_the_pages_answer_this_machine_alone(app):
     for remote, host, status in (
-        ("127.0.0.1", "localhost", 200), ("::1", "localhost:8765", 200), ("::ffff:127.0.0.1", "127.0.0.1", 200),
+        ("127.0.0.1", "localhost", 200), ("::1", "localhost:8765", 200),
+        ("::ffff:127.0.0.1", "127.0.0.1", 200),
         ("192.168.1.9", "localhost", 403), ("10.0.0.7", "127.0.0.1", 403), ("", "localhost", 403),
     ):  # fmt: skip
         answer = app.test_client().get(

@@ -71,7 +71,7 @@ def test_nothing_older_than_tls_1_2_is_spoken(tools):
     with served(tools) as (port, certificate):
         with (
             socket.create_connection((HOST, port), timeout=20) as bare,
-            pytest.raises(OSError, match="SSL|TLS"),
+            pytest.raises(OSError, match=r"SSL|TLS"),
         ):
             old.wrap_socket(bare)
         assert ask(port, certificate)[0] == 200, "and the server goes on"
