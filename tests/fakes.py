@@ -419,6 +419,9 @@ class FakeEnsembles:
             raise ConflictError(f"{section.name} cannot be removed.")
         left = tuple(s for s in ensemble.sections if s.id != section_id)
         self.state.ensembles[ensemble.id] = replace(ensemble, sections=left)
+        for one in list(self.state.accounts.values()):
+            own = tuple(each for each in one.section_ids if each != section_id)
+            self.state.accounts[one.id] = replace(one, section_ids=own)
         for term in list(self.state.terms.values()):
             self.state.terms[term.id] = replace(
                 term, shapes=tuple(_without_section(shape, section_id) for shape in term.shapes)

@@ -843,7 +843,7 @@ def add_account(work, name="Dora", access=Access.DIRECTOR, sections=()):
 def test_accounts_are_found_by_name_whatever_its_capitals_and_taken_once(library):
     band = add_band(library)
     with library() as work:
-        section = work.ensembles.get(band).sections[0].id
+        section = band.sections[0].id
         assert not work.accounts.is_any()
         dora, lee = add_account(work), add_account(work, "lee", Access.LEADER, (section,))
         work.commit()
@@ -926,7 +926,7 @@ def test_failed_tries_are_counted_by_key_and_forgotten(library):
 def test_a_section_that_is_taken_out_is_nobodys_any_more(library):
     band = add_band(library)
     with library() as work:
-        section = work.ensembles.get(band).sections[0].id
+        section = band.sections[0].id
         lee = add_account(work, "Lee", Access.LEADER, (section,))
         work.commit()
     with library() as work:

@@ -274,9 +274,8 @@ def test_without_accounts_the_pages_answer_this_machine_alone(app):
         ("::ffff:127.0.0.1", "127.0.0.1", 200),
         ("192.168.1.9", "localhost", 403), ("10.0.0.7", "127.0.0.1", 403), ("", "localhost", 403),
     ):  # fmt: skip
-        answer = app.test_client().get(
-            "/log-in", environ_base={"REMOTE_ADDR": remote}, headers={"Host": host}
-        )
+        client, come_from = app.test_client(), {"REMOTE_ADDR": remote}
+        answer = client.get("/log-in", environ_base=come_from, headers={"Host": host})
         assert answer.status_code == (302 if status == 200 else 403), (remote, host)
         if status == 403:
             assert "answer only on the machine they run on" in answer.get_data(as_text=True)
