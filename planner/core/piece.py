@@ -2,6 +2,10 @@
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
+
+MOST_BYTES = 50 * 2**20
+"""Largest score file taken. Source: house choice; open scores we read stay under 1 MB packed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,17 @@ class Piece:
     source: SourceFile
     added_on: date
     tags: tuple[str, ...] = ()
+
+
+class PieceUse(StrEnum):
+    """What a director has done with a piece that would be lost with it, the strongest last."""
+
+    ENTERED = "entered"
+    WISHED = "wished"
+    PROPOSED = "proposed"
+    PLANNED = "planned"
+    MET = "met"
+    READ = "read"
 
 
 @dataclass(frozen=True, slots=True)

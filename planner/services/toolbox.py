@@ -13,6 +13,7 @@ from planner.services.ports import (
     FileStore,
     GradebookWriter,
     GuideWriter,
+    Inbox,
     JobLocks,
     OpenWork,
     Passwords,
@@ -35,6 +36,16 @@ class Toolbox(Protocol):
     def files(self) -> FileStore: ...
     @property
     def studies(self) -> ProfileSource: ...
+    def studies_on(self, cluster: str) -> ProfileSource:
+        """Studies files on the cluster at an address.
+
+        Raises:
+            ClusterError: If it cannot be reached, or the program for it is not installed.
+        """
+        ...
+
+    @property
+    def inbox(self) -> Inbox: ...
     @property
     def reader(self) -> ScoreReader: ...
     @property

@@ -64,6 +64,11 @@ class Home:
         return self.folder / "certificate"
 
     @property
+    def inbox(self) -> Path:
+        """Files that came in over a page and wait to be read."""
+        return self.folder / "inbox"
+
+    @property
     def backups(self) -> Path:
         """Backups of the whole home."""
         return self.folder / "backups"

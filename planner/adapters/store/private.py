@@ -15,7 +15,7 @@ OTHERS = stat.S_IRWXG | stat.S_IRWXO
 """The permissions of everyone but the owner."""
 
 _OURS = re.compile(
-    r"library\.sqlite(-wal|-shm|-journal)?|scores|drawings|exports|locks|backups|criteria|certificate"
+    r"library\.sqlite(-wal|-shm|-journal)?|scores|drawings|exports|locks|backups|inbox|criteria|certificate"
     r"|session\.key|made-by-the-demo|\.half-.*"
 )
 """What a home holds."""

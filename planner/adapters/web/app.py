@@ -10,9 +10,11 @@ from planner.adapters.web import access, context, errors, filters
 from planner.adapters.web.navigation import navigation
 from planner.adapters.web.pages import (
     accounts,
+    alike,
     changes,
     day,
     gradebook,
+    imports,
     jobs,
     levels,
     library,
@@ -29,8 +31,8 @@ from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, levels, sections, match, term, term_days, plan, day, gradebook, jobs, changes, sign_in,
-    accounts,
+    today, library, alike, imports, levels, sections, match, term, term_days, plan, day, gradebook, jobs,
+    changes, sign_in, accounts,
 )  # fmt: skip
 
 

@@ -5,11 +5,15 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
+from planner.core.asked import Asked, unpacked
 from planner.core.difficulty import FOCUSES, Dimension
+from planner.core.ensemble import Ensemble
 from planner.core.profile import Contribution, Excerpt, PieceProfile
 from planner.core.text import folded
 from planner.levels.adjustment import share_of
+from planner.matching.library_fit import fit_library
 from planner.matching.outlook import PieceOutlook
+from planner.services.ports import UnitOfWork
 
 STRONG_FROM, SOME_FROM = 2 / 3, 1 / 3
 """A piece trains a skill strongly when at least two thirds of the library ask less of it, and somewhat when
@@ -30,21 +34,57 @@ NOBODY = frozenset({"traditional", "trad", "anonymous", "anon", "folk song", "un
 """What stands in place of a composer on tunes that have none: two of them have nothing in common by it."""
 
 
+_FOCUS_OF: Mapping[str, int] = {each: FOCUSES.index(each.skill.value) for each in Dimension}
+"""By dimension the place of its skill among ``FOCUSES``."""
+
+
+def part_shares(contributions: Sequence[Contribution]) -> tuple[float, ...]:
+    """Share of the level of a part that each of ``FOCUSES`` makes, to four places; empty where none does.
+
+    Example:
+        >>> part_shares([Contribution(Dimension.KEY, 2.5, 0.1), Contribution(Dimension.RHYTHM, 1.5, 0.2)])[0]
+        0.5
+    """
+    makes = [0.0] * len(FOCUSES)
+    for each in contributions:
+        makes[_FOCUS_OF[each.name]] += share_of(each)
+    whole = sum(makes)
+    return tuple(round(share / whole, 4) for share in makes) if whole > 0 else ()
+
+
+def mean_shares(parts: Sequence[tuple[float, ...]]) -> Mapping[str, float]:
+    """The mean of ``part_shares`` of several parts, by skill; parts of which nothing is known do not count.
+
+    Example:
+        >>> mean_shares([()])
+        {}
+    """
+    known = [shares for shares in parts if shares]
+    totals = {skill: sum(shares[at] for shares in known) for at, skill in enumerate(FOCUSES)}
+    return {skill: round(total / len(known), 3) for skill, total in totals.items() if total > 0}
+
+
 def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
 
-    Every section counts once. Parts without a level, or without what makes it, say nothing.
+    Every section counts once for each part it reads. Parts without a level, or without what makes it, say
+    nothing.
     """
-    totals: dict[str, float] = {}
-    count = 0
-    for contributions in _read(outlook):
-        makes = [(Dimension(each.name).skill.value, share_of(each)) for each in contributions]
-        whole = sum(share for _, share in makes)
-        if whole > 0:
-            count += 1
-            for skill, share in makes:
-                totals[skill] = totals.get(skill, 0.0) + share / whole
-    return {skill: round(total / count, 3) for skill, total in totals.items()}
+    return mean_shares([part_shares(contributions) for contributions in _read(outlook)])
+
+
+def stored_shares(asked: Asked) -> Mapping[str, float]:
+    """``skill_shares`` as they are stored with what a piece asks of an ensemble."""
+    shares = zip(FOCUSES, unpacked(asked.skills), strict=False)
+    return {skill: share for skill, share in shares if share > 0}
+
+
+def library_shares(work: UnitOfWork, ensemble: Ensemble) -> Mapping[int, Mapping[str, float]]:
+    """Of every piece that an ensemble can read together its ``skill_shares``, without opening a study."""
+    asked = work.pieces.asked(ensemble.id)
+    fit = fit_library(list(asked.values()), ensemble)
+    able = (fit.is_read & fit.can_be_cast).tolist()
+    return {i: stored_shares(one) for (i, one), is_able in zip(asked.items(), able, strict=True) if is_able}
 
 
 def skill_evidence(outlook: PieceOutlook, skill: str) -> Contribution | None:
@@ -69,9 +109,10 @@ class Ladder:
     elsewhere, and a hard piece trains no more skills than an easy one.
     """
 
-    def __init__(self, outlooks: Sequence[PieceOutlook]) -> None:
-        self._shares = {outlook.piece.id: skill_shares(outlook) for outlook in outlooks}
-        every = self._shares.values()
+    def __init__(self, shares: Mapping[int, Mapping[str, float]]) -> None:
+        """Take in by piece its ``skill_shares``."""
+        self._shares = shares
+        every = shares.values()
         self._steps = {skill: sorted(shares.get(skill, 0.0) for shares in every) for skill in FOCUSES}
 
     def standing(self, piece_id: int, skill: str) -> float:

@@ -2,14 +2,14 @@
 
 Until now the pages answered this machine alone, and whoever sat at it.
 
-Revision 0014, after 0013.
+Revision 0014, after 0019.
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "0014"
-down_revision = "0013"
+down_revision = "0019"
 branch_labels = None
 depends_on = None
 
