@@ -67,11 +67,19 @@ def another_value(field: CatalogueField):
         FieldKind.TEXT: f"Another {field.name}",
         FieldKind.GRADE: 3.5,
         FieldKind.TAGS: ("march", "short"),
+        FieldKind.NOTE: f"Another {field.name},\nin two lines",
+        FieldKind.KEYS: ("Eb major", "C minor"),
+        FieldKind.METERS: ("6/8", "2/4"),
+        FieldKind.NUMBER: 72.5,
+        FieldKind.PARTS: ("Flute", "Horn in F, 1st", "Tuba"),
     }
     return values[field.kind]
 
 
-ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE}
+ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE if not field.is_of_paper}
+"""Another value of every field that a piece with a score has."""
+ANOTHER_ON_PAPER = {field.name: another_value(field) for field in CATALOGUE}
+"""Another value of every field that a piece on paper has."""
 
 
 @dataclass
@@ -125,6 +133,16 @@ class FakePieces:
         self.state.pieces[piece_id], self.state.corrected[piece_id] = blank, set()
         self.replace_profile(piece_id, profile)
         return piece_id
+
+    def add_on_paper(self, pieces) -> tuple[int, ...]:
+        ids = []
+        for piece, profile in pieces:
+            piece_id = piece.id or self.state.next_id()
+            self.state.pieces[piece_id] = replace(piece, id=piece_id)
+            self.state.corrected[piece_id] = set(PRINTED)
+            self.replace_profile(piece_id, profile)
+            ids.append(piece_id)
+        return tuple(ids)
 
     def get(self, piece_id: int) -> Piece:
         return found("piece", self.state.pieces, piece_id)

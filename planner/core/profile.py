@@ -477,9 +477,16 @@ class Excerpt:
     first_minutes: float | None = None
 
 
+UNCOUNTED = -1
+"""Notes of a part of which only the name is known: a part of a piece on paper."""
+
+
 @dataclass(frozen=True, slots=True)
 class PartProfile:
-    """What one part asks of its players. Ranges are ``(lowest, highest)`` names, or None without pitches."""
+    """What one part asks of its players. Ranges are ``(lowest, highest)`` names, or None without pitches.
+
+    ``notes`` is ``UNCOUNTED`` for a part on paper.
+    """
 
     name: str
     instrument: str
@@ -499,6 +506,11 @@ class PartProfile:
     patterns: tuple[Pattern, ...] = ()
     level_error: float | None = None
     signatures: tuple[PrintedSignature, ...] = ()
+
+    @property
+    def plays(self) -> bool:
+        """Whether it has notes, as far as anybody knows."""
+        return self.notes != 0
 
 
 UnnumberedKind = Literal["pickup", "upbeat", "rest", "extra"]
@@ -561,6 +573,11 @@ class PieceProfile:
     study_version: int = 0
     melody: tuple[MelodySpan, ...] = ()
     unnumbered: tuple[UnnumberedBar, ...] = ()
+
+    @property
+    def is_on_paper(self) -> bool:
+        """Whether it holds only what the director entered of a piece that has no score: no bar is known."""
+        return self.measures == 0
 
     def part(self, name: str) -> PartProfile:
         """The part of that name.

@@ -181,6 +181,13 @@ class PieceRepository(Protocol):
     """The pieces of the library."""
 
     def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int: ...
+    def add_on_paper(self, pieces: Sequence[tuple[Piece, PieceProfile]]) -> tuple[int, ...]:
+        """Store pieces that have no score file, with what is known of them; their ids, in order.
+
+        One that brings an id gets it back: a piece that was taken out comes back as itself.
+        """
+        ...
+
     def get(self, piece_id: int) -> Piece: ...
     def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
         """Pieces by id, read in one go; an id that is not there is left out."""

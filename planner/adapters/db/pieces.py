@@ -38,7 +38,7 @@ from planner.adapters.db.tables import (
     SlotRow,
     SourceFileRow,
 )
-from planner.core.catalogue import COLUMNS, PRINTED, printed_of, searched_text
+from planner.core.catalogue import COLUMNS, LISTS, PRINTED, printed_of, searched_text
 from planner.core.freshness import find_met_pieces
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PROFILE_VERSION, PartProfile, PieceProfile
@@ -72,7 +72,7 @@ class SqlPieces:
         """
         if self.find_by_hash(source.sha256) is not None:
             raise ConflictError(f"{source.name} is already in the library.")
-        row = PieceRow(added_on=added_on, corrected=[], published_grade=None)
+        row = PieceRow(added_on=added_on, corrected=[], **_EMPTY)
         row.source = SourceFileRow()
         _copy_source(row.source, source)
         _copy_study(row, profile)
@@ -83,6 +83,32 @@ class SqlPieces:
         self._session.flush()
         self.store_levels({piece_id: profile.level})
         return piece_id
+
+    def add_on_paper(self, pieces: Sequence[tuple[Piece, PieceProfile]]) -> tuple[int, ...]:
+        """Store pieces that have no score file, with what is known of them; their ids, in order.
+
+        One that brings an id gets it back.
+        """
+        rows = []
+        for piece, profile in pieces:
+            row = PieceRow(added_on=piece.added_on, corrected=list(PRINTED))
+            if piece.id:
+                row.id = piece.id
+            row.source = SourceFileRow()
+            _copy_source(row.source, piece.source)
+            _copy_catalogue(row, piece)
+            row.tags = _tag_rows(piece.tags)
+            _copy_study(row, profile)
+            rows.append(row)
+        self._session.add_all(rows)
+        self._session.flush()
+        ids = tuple(row.id for row in rows)
+        self._session.add_all(
+            _profile_row(piece_id, profile)
+            for piece_id, (_, profile) in zip(ids, pieces, strict=True)
+        )
+        self._session.flush()
+        return ids
 
     def get(self, piece_id: int) -> Piece:
         """The piece, or ``NotFoundError``."""
@@ -288,12 +314,11 @@ class SqlPieces:
         row = self._row(piece.id)
         corrected = {word for word in PRINTED if getattr(row, word) != getattr(piece, word)}
         row.corrected = sorted({*row.corrected, *corrected})
-        for name in COLUMNS:
-            setattr(row, name, getattr(piece, name))
+        _copy_catalogue(row, piece)
         if piece.tags != tuple(tag.tag for tag in row.tags):
             row.tags = []
             self._session.flush()
-            row.tags = [PieceTagRow(position=n, tag=t, folded=folded(t)) for n, t in enumerate(piece.tags)]
+            row.tags = _tag_rows(piece.tags)
         _index_words(row)
         self._session.flush()
 
@@ -539,6 +564,25 @@ def restore_printed(session: Session, row: PieceRow) -> None:
     _index_words(row)
 
 
+_EMPTY: Mapping[str, Any] = {
+    **dict.fromkeys(("title", "composer", "arranger", "rights", "rights_reason", "shelf", "remarks"), ""),
+    **dict.fromkeys(("published_grade", "tempo", "minutes"), None),
+    **{name: [] for name in LISTS},
+}
+"""The columns of a piece of which nothing is known."""
+
+
+def _tag_rows(tags: Sequence[str]) -> list[PieceTagRow]:
+    return [PieceTagRow(position=n, tag=tag, folded=folded(tag)) for n, tag in enumerate(tags)]
+
+
+def _copy_catalogue(row: PieceRow, piece: Piece) -> None:
+    """The columns that the director fills."""
+    for name in COLUMNS:
+        value = getattr(piece, name)
+        setattr(row, name, list(value) if name in LISTS else value)
+
+
 def _index_words(row: PieceRow) -> None:
     row.sort_title = folded(row.title)
     row.search_text = folded(searched_text(row))
@@ -566,7 +610,8 @@ def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
 
 def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piece:
     return Piece(
-        **{name: getattr(row, name) for name in COLUMNS},
+        **{name: getattr(row, name) for name in COLUMNS if name not in LISTS},
+        **{name: tuple(getattr(row, name)) for name in LISTS},
         id=row.id,
         level=row.level,
         studied_level=row.studied_level,

@@ -16,8 +16,10 @@ from planner.core.term import Result
 from planner.services.changes.term_record import is_same_value, read_term, write_term
 from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
+from planner.services.library.on_paper import store_catalogue
 from planner.services.people.find import find_section
 from planner.services.ports import FileStore, ProfileSource, UnitOfWork
+from planner.study.on_paper import profile_on_paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,7 @@ def _write_details(work: UnitOfWork, subject: Subject, values: Values, _prepared
         for name, value in values.items()
         if name not in PRINTED
     }
-    work.pieces.update(replace(work.pieces.get(subject.id), **others))
+    store_catalogue(work, [replace(work.pieces.get(subject.id), **others)])
     follow_levels(work, [subject.id])
 
 
@@ -102,6 +104,8 @@ def _study_with_instrument(work: UnitOfWork, subject: Subject, values: Values, m
     piece = work.pieces.get(subject.id)
     own = {**work.corrections.instruments(subject.id), subject.within["part"]: values["instrument"]}
     chosen = {part: instrument for part, instrument in own.items() if instrument}
+    if piece.is_on_paper:
+        return profile_on_paper(piece, chosen)
     return means.studies.study_corrected(means.files.path_of(piece.source), chosen)
 
 

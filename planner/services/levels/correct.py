@@ -18,6 +18,7 @@ from planner.services.levels.index import Moved
 from planner.services.levels.section_levels import follow_levels
 from planner.services.ports import FileStore, OpenWork, ProfileSource, UnitOfWork
 from planner.services.toolbox import changing
+from planner.study.on_paper import profile_on_paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +112,11 @@ def correct_instrument(
         piece = work.pieces.get(piece_id)
         name = _part_named(work.pieces.profile(piece_id), part, needed=True)
         instruments = {**work.corrections.instruments(piece_id), name: chosen}
-    profile = source.study_corrected(files.path_of(piece.source), {n: i for n, i in instruments.items() if i})
+    set_by_hand = {name: each for name, each in instruments.items() if each}
+    if piece.is_on_paper:
+        profile = profile_on_paper(piece, set_by_hand)
+    else:
+        profile = source.study_corrected(files.path_of(piece.source), set_by_hand)
     with changing(open_work) as work:
         with recorded(work, ChangeKind.INSTRUMENT, piece_subject(piece, part=name), by):
             work.corrections.put_instrument(piece_id, name, chosen)

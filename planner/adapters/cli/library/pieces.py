@@ -16,8 +16,9 @@ from planner.adapters.cli.context import (
     progress_bar,
 )
 from planner.core.catalogue import CATALOGUE, catalogue_of
-from planner.services.library.catalogue import correct_piece, read_values
+from planner.services.library.catalogue import correct_piece
 from planner.services.library.import_scores import ImportReport, import_paths
+from planner.services.library.typed import read_values
 from planner.services.toolbox import changing
 from planner.wording.director.catalogue import WORDS, catalogue_lines
 from planner.wording.director.matching import for_whom_note

@@ -39,13 +39,13 @@ from planner.services.library.catalogue import (
     list_choices,
     list_pieces,
     own_level,
-    read_values,
     remove_piece,
 )
 from planner.services.library.copies import copies_of, count_copies
 from planner.services.library.import_scores import import_paths, lies_nowhere
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.library.restudy import study_standing
+from planner.services.library.typed import read_values
 from planner.services.people.roster import list_exposures, record_exposure
 from planner.wording.director.catalogue import catalogue_lines
 from planner.wording.director.jobs import standing_sentence
