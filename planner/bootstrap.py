@@ -19,10 +19,13 @@ from planner.services.ports import (
     FileStore,
     GradebookWriter,
     GuideWriter,
+    Inbox,
     JobLocks,
     PlanWriter,
     ProfileSource,
     ScoreReader,
+    TableReader,
+    TableWriter,
     UnitOfWork,
 )
 from planner.services.toolbox import Toolbox
@@ -136,6 +139,29 @@ class Wiring:
         from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
 
         return GradebookWorkbook(self.settings.paper)
+
+
+    @cached_property
+    def tables(self) -> TableReader:
+        """Tables of the director's own."""
+        from planner.adapters.exports.tables.reader import TableFiles
+
+        return TableFiles()
+
+    @cached_property
+    def table_writers(self) -> tuple[TableWriter, ...]:
+        """Tables as a workbook and as text."""
+        from planner.adapters.exports.tables.writer import TextTable, WorkbookTable
+
+        return (WorkbookTable(), TextTable())
+
+    @cached_property
+    def inbox(self) -> Inbox:
+        """Files handed in on a page."""
+        from planner.adapters.store.files import Home
+        from planner.adapters.store.inbox import FolderInbox
+
+        return FolderInbox(Home(self.settings.home).inbox)
 
 
 def _machine_zone() -> str:

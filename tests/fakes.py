@@ -646,6 +646,9 @@ class FakeCorrections:
         own = self.state.corrected[piece_id]
         return {word: getattr(piece, word) if word in own else None for word in PRINTED}
 
+    def words_of(self, piece_ids):
+        return {i: self.words(i) for i in piece_ids if i in self.state.pieces}
+
     def put_words(self, piece_id: int, words) -> None:
         piece, profile = found("piece", self.state.pieces, piece_id), self.state.profiles[piece_id]
         for word, value in words.items():

@@ -51,6 +51,10 @@ class ChangeKind(StrEnum):
     """A term: its dates and aims, its days, wishes and plan; that it was made or taken out."""
     LINK = "link"
     """Which other file holds the same piece."""
+    CATALOGUE = "catalogue"
+    """Pieces that a file of the director's, or a form, brought or changed: their fields and copies."""
+    JOIN = "join"
+    """That the score of a piece on paper was found: whether it has one."""
     COPIES = "copies"
     """How many copies of the parts of a piece the library has."""
 

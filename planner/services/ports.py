@@ -16,6 +16,7 @@ from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, Sourc
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
+from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
@@ -174,6 +175,60 @@ class GradebookWriter(Protocol):
         Raises:
             ExportError: If the file cannot be written; nothing half-written is left.
         """
+        ...
+
+
+class TableReader(Protocol):
+    """Reads a table from a file of the director's own."""
+
+    def read(self, path: Path, choice: TableChoice) -> Table:
+        """Read the table of a file.
+
+        Raises:
+            InputError: If it cannot be read as a table.
+        """
+        ...
+
+
+class TableWriter(Protocol):
+    """Writes a table in one form, so that every cell comes back as it went.
+
+    Attributes:
+        suffix: Ending of its files.
+    """
+
+    suffix: str
+
+    def write(self, name: str, rows: Sequence[Sequence[str | float | None]], path: Path) -> Path:
+        """Write the rows, the first of them headings.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class Inbox(Protocol):
+    """Keeps files that were handed in on a page until they are taken, at most a day."""
+
+    def keep(self, data: bytes) -> str:
+        """Keep a file; the word by which it is found again.
+
+        Raises:
+            ExportError: If it cannot be written.
+        """
+        ...
+
+    def path_of(self, token: str) -> Path:
+        """Where a kept file lies.
+
+        Raises:
+            NotFoundError: If it is not there any more.
+        """
+        ...
+
+    def drop(self, token: str) -> None:
+        """Take a file out; nothing happens when it is not there."""
         ...
 
 
@@ -480,6 +535,10 @@ class CorrectionRepository(Protocol):
 
     def words(self, piece_id: int) -> Mapping[str, str | None]:
         """The printed fields of the catalogue as the director wrote them; None where they are as printed."""
+        ...
+
+    def words_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str | None]]:
+        """By piece, what ``words`` says of it; a piece that is not there is left out."""
         ...
 
     def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:

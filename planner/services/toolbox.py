@@ -12,11 +12,14 @@ from planner.services.ports import (
     FileStore,
     GradebookWriter,
     GuideWriter,
+    Inbox,
     JobLocks,
     OpenWork,
     PlanWriter,
     ProfileSource,
     ScoreReader,
+    TableReader,
+    TableWriter,
     UnitOfWork,
 )
 
@@ -42,6 +45,12 @@ class Toolbox(Protocol):
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
+    @property
+    def tables(self) -> TableReader: ...
+    @property
+    def table_writers(self) -> Sequence[TableWriter]: ...
+    @property
+    def inbox(self) -> Inbox: ...
     @property
     def backups(self) -> BackupWriter: ...
     @property

@@ -117,7 +117,7 @@ class SqlPieces:
     def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
         """Pieces by id, read in one go; an id that is not there is left out."""
         rows: list[PieceRow] = []
-        for chunk in _chunks(piece_ids):
+        for chunk in chunks(piece_ids):
             rows += self._session.scalars(select(PieceRow).where(PieceRow.id.in_(chunk)))
         return {piece.id: piece for piece in self._pieces_of(rows)}
 
@@ -146,7 +146,7 @@ class SqlPieces:
         One without a path keeps the path it has.
         """
         by_hash = {source.sha256: source for source in sources}
-        for chunk in _chunks(by_hash):
+        for chunk in chunks(by_hash):
             for row in self._session.scalars(select(SourceFileRow).where(SourceFileRow.sha256.in_(chunk))):
                 source = by_hash[row.sha256]
                 row.path = source.path or row.path
@@ -156,7 +156,7 @@ class SqlPieces:
     def cut_from(self, sha256s: Collection[str], study_version: int) -> Sequence[SourceFile]:
         """What was cut out of some contents and is stored with a study of that version or a newer one."""
         found: list[SourceFile] = []
-        for chunk in _chunks([each for each in sha256s if each]):
+        for chunk in chunks([each for each in sha256s if each]):
             rows = self._session.scalars(
                 select(SourceFileRow)
                 .join(PieceRow, PieceRow.source_id == SourceFileRow.id)
@@ -170,7 +170,7 @@ class SqlPieces:
     def find_studied(self, sha256s: Collection[str], study_version: int) -> Mapping[str, int]:
         """Hash to piece id of those contents that are stored with a study of that version or a newer one."""
         found: dict[str, int] = {}
-        for chunk in _chunks(sha256s):
+        for chunk in chunks(sha256s):
             rows = self._session.execute(
                 select(SourceFileRow.sha256, PieceRow.id)
                 .join(PieceRow, PieceRow.source_id == SourceFileRow.id)
@@ -241,7 +241,7 @@ class SqlPieces:
         self, column: InstrumentedAttribute[bytes], piece_ids: Collection[int]
     ) -> Mapping[int, PieceProfile]:
         found: dict[int, PieceProfile] = {}
-        for chunk in _chunks(piece_ids):
+        for chunk in chunks(piece_ids):
             rows = self._session.execute(
                 select(ProfileRow.piece_id, column.label("packed"), ProfileRow.study_version).where(
                     ProfileRow.piece_id.in_(chunk), ProfileRow.version == PROFILE_VERSION
@@ -362,7 +362,7 @@ class SqlPieces:
     def levels_for(self, ensemble_id: int | None, piece_ids: Collection[int]) -> Mapping[int, float | None]:
         """Levels of some pieces for an ensemble; of the whole score for one that has none stored."""
         found: dict[int, float | None] = {}
-        for chunk in _chunks(piece_ids):
+        for chunk in chunks(piece_ids):
             levels = select(PieceRow.id, _level(ensemble_id).label("level")).where(PieceRow.id.in_(chunk))
             rows = self._session.execute(_beside_levels(levels, ensemble_id))
             found |= {row.id: row.level for row in rows}
@@ -387,7 +387,7 @@ class SqlPieces:
 
     def copies(self, piece_ids: Collection[int] | None = None) -> Mapping[int, Mapping[str, int]]:
         """By piece, the counted copies by name of the part."""
-        some_of = [CopyRow.piece_id.in_(chunk) for chunk in _chunks(piece_ids or ())]
+        some_of = [CopyRow.piece_id.in_(chunk) for chunk in chunks(piece_ids or ())]
         found: dict[int, dict[str, int]] = {}
         for some in [true()] if piece_ids is None else some_of:
             for row in self._session.scalars(select(CopyRow).where(some)):
@@ -414,7 +414,7 @@ class SqlPieces:
         *conditions: ColumnElement[bool],
     ) -> None:
         """Rows in place of those of the same pieces."""
-        for chunk in _chunks([row["piece_id"] for row in rows]):
+        for chunk in chunks([row["piece_id"] for row in rows]):
             self._session.execute(delete(table).where(piece.in_(chunk), *conditions))
         if rows:
             self._session.execute(insert(table), rows)
@@ -442,7 +442,7 @@ class SqlPieces:
     def _pieces_of(self, rows: Sequence[PieceRow]) -> tuple[Piece, ...]:
         """Pieces with their meters and tags, all of them read in one go."""
         words: dict[tuple[str, int], list[str]] = {}
-        for chunk in _chunks([row.id for row in rows]):
+        for chunk in chunks([row.id for row in rows]):
             meters = select(
                 literal("meter"), PieceMeterRow.piece_id, PieceMeterRow.position, PieceMeterRow.meter
             ).where(PieceMeterRow.piece_id.in_(chunk))
@@ -478,7 +478,8 @@ class SqlPieces:
             yield literal_column(f"pieces.id NOT IN ({ids})", Boolean)
 
 
-def _chunks(values: Collection[T]) -> Iterator[list[T]]:
+def chunks(values: Collection[T]) -> Iterator[list[T]]:
+    """Values in lists that one statement can hold, each once and in order."""
     ordered = sorted(set(values))
     return (ordered[at : at + _CHUNK] for at in range(0, len(ordered), _CHUNK))
 

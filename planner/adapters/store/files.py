@@ -49,6 +49,11 @@ class Home:
         return self.folder / "exports"
 
     @property
+    def inbox(self) -> Path:
+        """Files that were handed in and wait to be taken; may be deleted at any time."""
+        return self.folder / "inbox"
+
+    @property
     def locks(self) -> Path:
         """Locks of the jobs that are under way."""
         return self.folder / "locks"

@@ -13,6 +13,7 @@ from planner.core.ensemble import Exposure, Section, basis_of, basis_values
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 from planner.core.term import Result
+from planner.services.changes.catalogue_record import is_same_value_of_piece, read_pieces, write_pieces
 from planner.services.changes.term_record import is_same_value, read_term, write_term
 from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
@@ -255,6 +256,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
     ChangeKind.SECTION: Record(_read_section, _write_section),
     ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
+    ChangeKind.CATALOGUE: Record(read_pieces, write_pieces, is_same=is_same_value_of_piece),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),
     ChangeKind.LINK: Record(_read_link, _write_link, is_same=_is_same_link),
 }

@@ -1,0 +1,38 @@
+"""What a file says of each piece, cell by cell: what is read back from it is the same."""
+
+from collections.abc import Mapping, Sequence
+
+from planner.core.catalogue import FIELDS
+from planner.core.listed import joined
+from planner.core.piece import Piece
+from planner.wording.director.catalogue import value_text
+from planner.wording.words import key
+
+
+def shown_text(piece: Piece, name: str, parts: Sequence[str]) -> str:
+    """A field of a piece as a file shows it; of a piece with a score what the study found.
+
+    Args:
+        piece: Which.
+        name: Of the field.
+        parts: Names of its parts, in score order.
+    """
+    if piece.is_on_paper or not FIELDS[name].is_of_paper:
+        return value_text(name, getattr(piece, name))
+    studied = {
+        "keys": key(piece.home_key) if piece.home_key else "",
+        "time_signatures": joined(piece.meters),
+        "minutes": f"{round(piece.playing_seconds / 60, 2):g}" if piece.playing_seconds else "",
+        "parts": joined(parts),
+    }
+    return studied.get(name, "")
+
+
+def copies_text(parts: Sequence[str], copies: Mapping[str, int]) -> str:
+    """The counted copies of the parts, in their order.
+
+    Example:
+        >>> copies_text(["Flute", "Oboe"], {"Oboe": 1, "Flute": 4})
+        'Flute=4; Oboe=1'
+    """
+    return joined([f"{name}={copies[name]}" for name in parts if name in copies])
