@@ -355,6 +355,11 @@ class FakePieces:
         else:
             self.state.copies[piece_id, part] = copies
 
+    def store_copies(self, counts) -> None:
+        for piece_id, parts in counts.items():
+            for part, copies in parts.items():
+                self.put_copies(piece_id, part, copies)
+
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
         spoken_of = (

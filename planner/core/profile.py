@@ -605,7 +605,19 @@ def profile_to_dict(profile: PieceProfile) -> dict[str, Any]:
 
 def profile_to_json(profile: PieceProfile) -> str:
     """The profile as compact JSON: same profile, same text."""
-    return json.dumps(profile_to_dict(profile), ensure_ascii=False, separators=(",", ":"))
+    data = _by_field(profile)
+    head = {key: data.pop(key) for key in ("format", "version")}
+    return json.dumps(head | data, ensure_ascii=False, separators=(",", ":"), default=_by_field)
+
+
+def _by_field(value: Any) -> dict[str, Any]:
+    """The fields of a dataclass, as they are: what they hold is asked for as it is written."""
+    return {name: getattr(value, name) for name in _names(type(value))}
+
+
+@cache
+def _names(kind: type) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
 
 
 def profile_from_json(text: str, *, is_old: bool = False) -> PieceProfile:

@@ -371,6 +371,10 @@ class PieceRepository(Protocol):
         """
         ...
 
+    def store_copies(self, counts: Mapping[int, Mapping[str, int | None]]) -> None:
+        """Store how many copies of some parts of many pieces there are; None when they are not counted."""
+        ...
+
     def links(self) -> Mapping[int, int]:
         """By piece, the piece that it is another file of, where the director linked them."""
         ...

@@ -6,6 +6,7 @@ the published grade (``levels.on_paper``).
 """
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 
@@ -65,7 +66,7 @@ def profile_on_paper(piece: Piece, instruments: Mapping[str, str] | None = None)
         playing_seconds=round(60.0 * (piece.minutes or 0.0), 1),
         level=None,
         parts=parts,
-        contributions=_asked("", 0, piece),
+        contributions=_asked("", 0, piece.keys, piece.time_signatures),
         study_version=STUDY_VERSION,
     )
 
@@ -78,7 +79,7 @@ def _part(name: str, instrument: str, piece: Piece) -> PartProfile:
         steps = -fifths_of(found.transposition)
     return PartProfile(
         name, instrument, semitones, UNCOUNTED, None, None, None,
-        contributions=_asked(family, steps, piece) if instrument else (),
+        contributions=_asked(family, steps, piece.keys, piece.time_signatures) if instrument else (),
     )  # fmt: skip
 
 
@@ -94,7 +95,10 @@ def key_fifths(key: str) -> int:
     return place - (3 if mode == "minor" else 0)
 
 
-def _asked(family: str, steps: int, piece: Piece) -> tuple[Contribution, ...]:
+@lru_cache(maxsize=4096)
+def _asked(
+    family: str, steps: int, keys: tuple[str, ...], time_signatures: tuple[str, ...]
+) -> tuple[Contribution, ...]:
     """What the keys and the meters that were entered ask of a part, in the measures of the study.
 
     How many bars stand in each is not known: each counts alike.
@@ -102,11 +106,11 @@ def _asked(family: str, steps: int, piece: Piece) -> tuple[Contribution, ...]:
     Args:
         family: Of the instrument; empty for the piece as a whole.
         steps: Fifths from the sounding key to the one on the part's page.
-        piece: What was entered.
+        keys, time_signatures: As entered, the first of the piece first.
     """
     weights, found = scale_of(family).weights, []
-    if piece.keys:
-        signs = [key_fifths(key) + steps for key in piece.keys]
+    if keys:
+        signs = [key_fifths(key) + steps for key in keys]
         signs = [each - 12 * round(each / 12) if abs(each) > _MOST_FIFTHS else each for each in signs]
         levels = np.array([on_scale(abs(each), FIFTHS) for each in signs])
         share = FIFTHS_SHARE.get(family, 1.0)
@@ -115,8 +119,8 @@ def _asked(family: str, steps: int, piece: Piece) -> tuple[Contribution, ...]:
         fullest = max(signs, key=abs)
         evidence = Measured(Quantity.SIGNATURE, fullest)
         found.append(Contribution(Dimension.KEY, round(level, 2), weights[Dimension.KEY], (evidence,)))
-    if piece.time_signatures:
-        meters = {time: METERS.get(plain_meter(time), OTHER_METER) for time in piece.time_signatures}
+    if time_signatures:
+        meters = {time: METERS.get(plain_meter(time), OTHER_METER) for time in time_signatures}
         level = power_mean(np.array(list(meters.values())), METER_POWER)
         level = bounded(level + on_scale(len(meters) - 1, METER_CHANGES))
         hardest = max(meters, key=lambda time: meters[time])

@@ -406,6 +406,23 @@ class SqlPieces:
             self._session.add(CopyRow(piece_id=piece_id, part=part, copies=copies))
         self._session.flush()
 
+    def store_copies(self, counts: Mapping[int, Mapping[str, int | None]]) -> None:
+        """Store how many copies of some parts of many pieces there are; None when they are not counted."""
+        there: dict[tuple[int, str], CopyRow] = {}
+        for chunk in chunks(counts):
+            for row in self._session.scalars(select(CopyRow).where(CopyRow.piece_id.in_(chunk))):
+                there[row.piece_id, row.part] = row
+        for piece_id, parts in counts.items():
+            for part, copies in parts.items():
+                found = there.get((piece_id, part))
+                if found is not None and copies is None:
+                    self._session.delete(found)
+                elif found is not None and copies is not None:
+                    found.copies = copies
+                elif copies is not None:
+                    self._session.add(CopyRow(piece_id=piece_id, part=part, copies=copies))
+        self._session.flush()
+
     def _replace(
         self,
         table: type[PieceLinesRow | EnsembleLevelRow],
@@ -600,12 +617,13 @@ def _unpacked(packed: bytes, study_version: int) -> PieceProfile | None:
 
 
 def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
+    whole, outline = pack(profile), outline_of(profile)
     return ProfileRow(
         piece_id=piece_id,
         version=profile.version,
         study_version=profile.study_version,
-        whole=pack(profile),
-        outline=pack(outline_of(profile)),
+        whole=whole,
+        outline=whole if outline == profile else pack(outline),
     )
 
 

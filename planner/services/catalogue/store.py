@@ -1,6 +1,6 @@
 """Storing what a file, or a form, brings: all of it in one transaction, under one entry of the journal."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -9,7 +9,7 @@ from planner.core.catalogue import FIELDS, Value
 from planner.core.change import Author, Change, ChangeKind, difference
 from planner.core.piece import Piece
 from planner.errors import ConflictError, InputError
-from planner.services.catalogue.preview import Preview, RowChange
+from planner.services.catalogue.preview import Preview
 from planner.services.changes.catalogue_record import catalogue_subject, read_pieces
 from planner.services.levels.section_levels import follow_levels
 from planner.services.library.on_paper import add_on_paper, blank_on_paper, store_catalogue
@@ -48,8 +48,8 @@ def store_rows(work: UnitOfWork, looked_at: Preview, name: str, by: Author, toda
     pieces = work.pieces.get_all(changed)
     store_catalogue(work, [_with(pieces[row.piece_id], row.values) for row in looked_at.changed])
     new = add_on_paper(work, [_with(blank_on_paper(today), row.values) for row in looked_at.new])
-    _store_copies(work, zip(changed, looked_at.changed, strict=True))
-    _store_copies(work, zip(new, looked_at.new, strict=True))
+    rows = zip((*changed, *new), (*looked_at.changed, *looked_at.new), strict=True)
+    work.pieces.store_copies({piece_id: row.copies for piece_id, row in rows if row.copies})
     follow_levels(work, [*changed, *new])
     subject = catalogue_subject(name, [*changed, *new])
     values = difference(before, read_pieces(work, subject))
@@ -90,9 +90,3 @@ def enter_piece(work: UnitOfWork, values: Mapping[str, Value], by: Author, today
 def _with(piece: Piece, values: Mapping[str, Value]) -> Piece:
     fields: Mapping[str, Any] = values
     return replace(piece, **fields)
-
-
-def _store_copies(work: UnitOfWork, rows: Iterable[tuple[int, RowChange]]) -> None:
-    for piece_id, row in rows:
-        for part, copies in row.copies.items():
-            work.pieces.put_copies(piece_id, part, copies)

@@ -90,19 +90,17 @@ def write_pieces(work: UnitOfWork, subject: Subject, values: Values, _prepared: 
                 words["title"] = own[OWN_TITLE]
             if words:
                 work.corrections.put_words(piece_id, words)
-        put_copies(work, piece_id, own)
+    _put_copies(work, stay)
     follow_levels(work, list(stay))
 
 
-def put_copies(work: UnitOfWork, piece_id: int, own: Mapping[str, Any]) -> None:
-    """Store the copies of a piece as a value says them; nothing happens where it says nothing."""
-    if COPIES not in own:
-        return
-    wanted = own[COPIES] or {}
-    now = work.pieces.copies([piece_id]).get(piece_id, {})
-    for part in {**now, **wanted}:
-        if now.get(part) != wanted.get(part):
-            work.pieces.put_copies(piece_id, part, wanted.get(part))
+def _put_copies(work: UnitOfWork, stay: Mapping[int, Mapping[str, Any]]) -> None:
+    """Store the copies of pieces as their values say them; nothing happens where they say nothing."""
+    wanted = {i: own[COPIES] or {} for i, own in stay.items() if COPIES in own}
+    now = work.pieces.copies(list(wanted))
+    work.pieces.store_copies(
+        {i: {part: copies.get(part) for part in {**now.get(i, {}), **copies}} for i, copies in wanted.items()}
+    )
 
 
 def _fields(own: Mapping[str, Any], *, is_whole: bool = False) -> dict[str, Any]:

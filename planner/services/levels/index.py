@@ -54,7 +54,7 @@ def index_levels(work: UnitOfWork, changed: Collection[int] | None = None) -> tu
         changed: Pieces whose study or published grade is new. When one of them has corrections, what those
             teach is new as well, and all pieces are looked at; so they are when it is None.
     """
-    if changed is not None and any(work.corrections.levels(piece_id) for piece_id in changed):
+    if changed is not None and are_corrected(work, changed):
         changed = None
     if changed is None:
         pieces: Sequence[Piece] = work.pieces.list_pieces(PieceQuery(limit=0))[0]
@@ -74,6 +74,13 @@ def index_levels(work: UnitOfWork, changed: Collection[int] | None = None) -> tu
         ]
     moved.sort(key=lambda each: (-abs((each.after or 0) - (each.before or 0)), each.piece.title))
     return tuple(moved)
+
+
+def are_corrected(work: UnitOfWork, piece_ids: Collection[int]) -> bool:
+    """Whether the director has corrected a level of one of some pieces."""
+    if len(piece_ids) == 1:
+        return bool(work.corrections.levels(next(iter(piece_ids))))
+    return not {one.piece_id for one in work.corrections.levels()}.isdisjoint(piece_ids)
 
 
 def _work_out(work: UnitOfWork, pieces: Sequence[Piece], corrections: Corrections) -> dict[int, _Found]:
