@@ -95,6 +95,18 @@ class Piece:
         """Whether it has no score file, only paper."""
         return self.source.is_on_paper
 
+    @property
+    def lacks(self) -> tuple[str, ...]:
+        """Fields that must be entered of a piece on paper before it can be planned; none with a score.
+
+        Of keys and meters one is enough, which ``keys`` stands for: without either nobody knows what skill
+        it trains.
+        """
+        if not self.is_on_paper:
+            return ()
+        has = {"parts": self.parts, "minutes": self.minutes, "keys": self.keys or self.time_signatures}
+        return tuple(name for name, value in has.items() if not value)
+
 
 @dataclass(frozen=True, slots=True)
 class KeptStudy:

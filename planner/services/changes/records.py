@@ -14,6 +14,7 @@ from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 from planner.core.term import Result
 from planner.services.changes.catalogue_record import is_same_value_of_piece, read_pieces, write_pieces
+from planner.services.changes.join_record import is_same_join, read_join, write_join
 from planner.services.changes.term_record import is_same_value, read_term, write_term
 from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
@@ -257,6 +258,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.SECTION: Record(_read_section, _write_section),
     ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
     ChangeKind.CATALOGUE: Record(read_pieces, write_pieces, is_same=is_same_value_of_piece),
+    ChangeKind.JOIN: Record(read_join, write_join, is_same=is_same_join),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),
     ChangeKind.LINK: Record(_read_link, _write_link, is_same=_is_same_link),
 }

@@ -138,6 +138,8 @@ def _part_named(profile: PieceProfile, name: str, *, needed: bool = False) -> st
 def _check_dimension(profile: PieceProfile, part: str, dimension: str) -> None:
     if not dimension:
         return
+    if profile.is_on_paper:
+        raise InputError("Of a piece on paper only the level as a whole can be set.")
     if dimension not in DIMENSIONS:
         raise InputError(f"“{dimension}” is not a dimension.", hint=f"Dimensions: {', '.join(DIMENSIONS)}.")
     contributions = profile.part(part).contributions if part else profile.contributions

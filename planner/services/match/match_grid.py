@@ -58,6 +58,7 @@ class WhyNot(StrEnum):
     IDLE = "idle"
     LOST = "lost"
     NO_LEVEL = "no level"
+    NOT_ENTERED = "not entered"
     BANNED = "banned"
 
 
@@ -293,7 +294,8 @@ class _Judge:
         is_known = bool(outlook.readings) or bool(outlook.profile.parts and not covered)
         reasons = {
             WhyNot.MET: outlook.met is not None,
-            WhyNot.NO_LEVEL: not is_known,
+            WhyNot.NO_LEVEL: not is_known and bool(outlook.profile.parts),
+            WhyNot.NOT_ENTERED: bool(outlook.piece.lacks),
             WhyNot.NOT_CAST: is_known and covered < LEAST_COVERED * (covered + len(outlook.uncovered)),
             WhyNot.IDLE: is_known and not outlook.can_be_cast,
             WhyNot.LOST: bool(lost),
@@ -408,6 +410,6 @@ def _look_at(row: GridRow, profile: PieceProfile, ensemble: Ensemble, own_level:
     return replace(
         row,
         outlook=outlook,
-        minutes=reading_time(profile, outlook.level).minutes,
-        skills=tuple(sorted(shares, key=lambda item: -item[1])),
+        minutes=None if "minutes" in row.piece.lacks else reading_time(profile, outlook.level).minutes,
+        skills=() if row.piece.is_on_paper else tuple(sorted(shares, key=lambda item: -item[1])),
     )

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from planner.core.difficulty import FOCUSES, Dimension
+from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import Contribution, Excerpt, PieceProfile
 from planner.core.text import folded
 from planner.levels.adjustment import share_of
@@ -33,13 +34,16 @@ NOBODY = frozenset({"traditional", "trad", "anonymous", "anon", "folk song", "un
 def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
 
-    Every section counts once. Parts without a level, or without what makes it, say nothing.
+    Every section counts once. Parts without a level, or without what makes it, say nothing. Of a piece on paper
+    only key and meter can be known; what they make is held against the whole level.
     """
     totals: dict[str, float] = {}
     count = 0
     for contributions in _read(outlook):
         makes = [(Dimension(each.name).skill.value, share_of(each)) for each in contributions]
         whole = sum(share for _, share in makes)
+        if outlook.piece.is_on_paper:
+            whole = max(whole, (outlook.level or LOWEST_LEVEL) - LOWEST_LEVEL)
         if whole > 0:
             count += 1
             for skill, share in makes:
@@ -71,6 +75,7 @@ class Ladder:
 
     def __init__(self, outlooks: Sequence[PieceOutlook]) -> None:
         self._shares = {outlook.piece.id: skill_shares(outlook) for outlook in outlooks}
+        self._on_paper = {outlook.piece.id for outlook in outlooks if outlook.piece.is_on_paper}
         every = self._shares.values()
         self._steps = {skill: sorted(shares.get(skill, 0.0) for shares in every) for skill in FOCUSES}
 
@@ -80,9 +85,13 @@ class Ladder:
         return bisect_left(steps, self._shares[piece_id].get(skill, 0.0)) / max(1, len(steps))
 
     def trains(self, piece_id: int) -> tuple[tuple[str, int], ...]:
-        """Focus and tier: 2 it trains it strongly, 1 somewhat; at least one if anything is known."""
+        """Focus and tier: 2 it trains it strongly, 1 somewhat; at least one if anything is known.
+
+        A piece on paper trains nothing but what was entered of it, however little that asks.
+        """
         shares = self._shares[piece_id]
-        able = [skill for skill in FOCUSES if shares.get(skill, 0.0) >= LEAST_SHARE]
+        least = 0.0 if piece_id in self._on_paper else LEAST_SHARE
+        able = [skill for skill in FOCUSES if skill in shares and shares[skill] >= least]
         found = [
             (skill, 2 if at >= STRONG_FROM else 1)
             for skill in able

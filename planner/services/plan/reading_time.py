@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from planner.core.profile import Excerpt, PieceProfile
 from planner.study.fit.fit import ReadingMinutes, measure_reading
+from planner.study.time.tempo import FIRST_READING_SHARE
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,8 @@ class ReadingTime:
 
 def reading_time(profile: PieceProfile, level: float | None = None) -> ReadingTime:
     """Minutes for the whole piece.
+
+    Of a piece on paper the tempo of the first reading is not known: the usual share of the marked one is taken.
 
     Args:
         profile: Its study.
@@ -45,6 +48,8 @@ def fitting_time(profile: PieceProfile, minutes: float, level: float | None = No
 def _steps(
     profile: PieceProfile, playing: float, level: float | None, excerpt: Excerpt | None
 ) -> ReadingTime:
+    if profile.is_on_paper:
+        return ReadingTime(measure_reading(playing, 1.0 / FIRST_READING_SHARE, level), None)
     tempo = profile.tempo_bpm
     marked = tempo.marked or float(tempo.reading)
     slower = marked / (tempo.first_reading or tempo.reading or marked)

@@ -97,10 +97,10 @@ def catalogue_options(command: Callable[..., int]) -> Callable[..., int]:
 @home_option
 @click.pass_obj
 def correct(session: Session, /, piece: str, form: str, **typed: str | None) -> int:
-    """Correct what the catalogue says of a piece: its title, its composer, its tags and so on.
+    """Correct what the catalog says of a piece: its title, its composer, its tags and so on.
 
     PIECE is a title or a number. An empty text empties a field. Without an option nothing is changed;
-    the catalogue of the piece is printed either way. To take a correction back: planner changes.
+    the catalog of the piece is printed either way. To take a correction back: planner changes.
     """
     given = {name: text for name, text in typed.items() if text is not None}
     with changing(session.tools.work) as work:

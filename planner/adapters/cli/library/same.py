@@ -5,6 +5,7 @@ import click
 from planner.adapters.cli.context import Session, format_option, home_option, out, pick_piece, print_json
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.toolbox import changing
+from planner.wording.director.catalogue_file import ON_PAPER
 
 
 @click.command()
@@ -36,7 +37,9 @@ def same(session: Session, piece: str, other: str | None, apart: bool, form: str
     if not files:
         out.print(f"“{found.title}” is not linked with another file.", markup=False)
     for each in files:
-        out.print(f"“{found.title}” is the same piece as “{each.title}” ({each.source.name}).", markup=False)
+        out.print(
+            f"“{found.title}” is the same piece as “{each.title}” ({each.source.name or ON_PAPER}).", markup=False
+        )
 
 
 COMMANDS = (same,)

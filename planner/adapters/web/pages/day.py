@@ -22,8 +22,9 @@ from planner.core.term import Result
 from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import LoggedDay, ResultEntry, log_results, stored_entries
 from planner.services.day.read_day import DayView, SlotView, read_day
-from planner.services.sheets.make_guides import find_guides, make_guides, note_guides
+from planner.services.sheets.make_guides import find_guides, make_guides, note_guides, without_guides
 from planner.services.term.terms import parse_date
+from planner.wording.director.on_paper import no_guide_note
 from planner.wording.director.sections import misfit_notes, saved_text
 from planner.wording.guide import FOR_THE_ROOM
 from planner.wording.study.sentences import sentences_of
@@ -78,7 +79,7 @@ def guides(term_id: int, on: str) -> BaseResponse:
     )
     with changing() as work:
         note_guides(work, term_id, day)
-    flash(f"{len(made)} sheets are ready.")
+    flash(f"{len(made)} sheets are ready. {no_guide_note(without_guides(reading(), term_id, day))}".rstrip())
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#guides")
 
 
