@@ -10,6 +10,7 @@ from planner import __version__
 from planner.adapters.web import context, errors, filters
 from planner.adapters.web.context import navigation
 from planner.adapters.web.pages import (
+    catalogue,
     changes,
     day,
     gradebook,
@@ -27,7 +28,7 @@ from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
-_BLUEPRINTS = (today, library, levels, sections, match, term, term_days, plan, day, gradebook, jobs, changes)
+_BLUEPRINTS = (today, library, catalogue, levels, sections, match, term, term_days, plan, day, gradebook, jobs, changes)
 
 
 def create_app(tools: Toolbox) -> Flask:

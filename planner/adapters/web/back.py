@@ -13,6 +13,8 @@ _WORDS = {
     "today.show": "today's page",
     "library.pieces": "the library",
     "library.piece": "the piece",
+    "catalogue.show": "the catalog",
+    "catalogue.look": "the list",
     "levels.show": "the levels of the piece",
     "levels.checks": "the parts and sections of the piece",
     "levels.criteria": "the published limits of the piece",
