@@ -72,14 +72,15 @@ def profile_on_paper(piece: Piece, instruments: Mapping[str, str] | None = None)
 
 
 def _part(name: str, instrument: str, piece: Piece) -> PartProfile:
-    family, steps, semitones = "", 0, 0
-    if instrument:
-        found = get_instrument(instrument)
-        family, semitones = found.family, found.transposition.semitones
-        steps = -fifths_of(found.transposition)
+    if not instrument:
+        return PartProfile(name, "", 0, UNCOUNTED, None, None, None)
+    found = get_instrument(instrument)
+    keys = piece.keys if found.is_pitched else ()
     return PartProfile(
-        name, instrument, semitones, UNCOUNTED, None, None, None,
-        contributions=_asked(family, steps, piece.keys, piece.time_signatures) if instrument else (),
+        name, instrument, found.transposition.semitones, UNCOUNTED, None, None, None,
+        contributions=_asked(
+            found.family, -fifths_of(found.transposition), keys, piece.time_signatures
+        ),
     )  # fmt: skip
 
 

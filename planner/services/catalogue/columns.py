@@ -33,7 +33,7 @@ _HEADINGS: Mapping[str, str] = {
     "shelf": (
         "shelf|shelf number|shelf no|shelf no.|shelf place|location|file|file number|file no|file no.|folder|"
         "drawer|box|cabinet|library number|library no|library no.|catalog number|catalogue number|"
-        "catalog no|catalog no.|call number|no|no.|#|number"
+        "lib. no.|lib no|catalog no|catalog no.|call number|no|no.|#|number"
     ),
     "tags": "tags|tag|category|categories|keywords|style|genre|type",
     "remarks": "remarks|remark|notes|note|comments|comment|memo",

@@ -7,7 +7,7 @@ from planner.core.catalogue import CATALOGUE, FieldKind
 from planner.core.piece import Piece, PieceQuery
 from planner.errors import InputError
 from planner.services.catalogue.columns import COPIES, LABELS, NUMBER
-from planner.services.catalogue.shown import copies_text, shown_text
+from planner.services.catalogue.shown import copies_text, part_names, shown_text
 from planner.services.ports import TableWriter, UnitOfWork
 from planner.wording.director.catalogue_file import ON_PAPER, SCORE_LABEL
 
@@ -18,11 +18,11 @@ _FIGURES = (FieldKind.GRADE, FieldKind.NUMBER)
 def catalogue_rows(work: UnitOfWork) -> list[list[str | float | None]]:
     """Every piece of the library in one row, by title, below the headings."""
     pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
-    lines, copies = work.pieces.lines(), work.pieces.copies()
+    named, copies = part_names(work, [piece.id for piece in pieces]), work.pieces.copies()
     heading: list[str | float | None] = [LABELS[NUMBER], *(LABELS[each.name] for each in CATALOGUE)]
     rows = [[*heading, LABELS[COPIES], SCORE_LABEL]]
     for piece in pieces:
-        parts = [part.name for part in lines[piece.id]] if piece.id in lines else list(piece.parts)
+        parts = named[piece.id]
         row: list[str | float | None] = [piece.id]
         row += [_cell(piece, each.name, each.kind, parts) for each in CATALOGUE]
         row.append(copies_text(parts, copies.get(piece.id, {})))

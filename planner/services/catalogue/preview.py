@@ -12,7 +12,7 @@ from planner.core.table import Row, Table, address
 from planner.core.text import folded
 from planner.errors import InputError
 from planner.services.catalogue.columns import COPIES, NUMBER, Columns
-from planner.services.catalogue.shown import copies_text, shown_text
+from planner.services.catalogue.shown import copies_text, part_names, shown_text
 from planner.services.library.copies import MOST_COPIES
 from planner.services.library.typed import read_number, typed_value
 from planner.services.ports import UnitOfWork
@@ -131,7 +131,7 @@ class _Reading:
         self._by_title: dict[str, list[Piece]] = defaultdict(list)
         for piece in pieces:
             self._by_title[folded(piece.title)].append(piece)
-        self._lines = {i: tuple(p.name for p in parts) for i, parts in work.pieces.lines().items()}
+        self._parts = part_names(work, self._pieces)
         self._copies = work.pieces.copies() if COPIES in self._places else {}
         self._seen: dict[object, int] = {}
         self._new: list[RowChange] = []
@@ -234,7 +234,7 @@ class _Reading:
         values: dict[str, Value] = {}
         cells: list[CellChange] = []
         left_out: list[CellRefusal] = []
-        parts = self._lines.get(piece.id, piece.parts) if piece else ()
+        parts = self._parts[piece.id] if piece else ()
         for each in CATALOGUE:
             text = texts.get(each.name)
             before = shown_text(piece, each.name, parts) if piece else ""

@@ -1,10 +1,11 @@
 """What a file says of each piece, cell by cell: what is read back from it is the same."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from planner.core.catalogue import FIELDS
 from planner.core.listed import joined
 from planner.core.piece import Piece
+from planner.services.ports import UnitOfWork
 from planner.wording.director.catalogue import value_text
 from planner.wording.words import key
 
@@ -26,6 +27,14 @@ def shown_text(piece: Piece, name: str, parts: Sequence[str]) -> str:
         "parts": joined(parts),
     }
     return studied.get(name, "")
+
+
+def part_names(work: UnitOfWork, piece_ids: Collection[int]) -> Mapping[int, tuple[str, ...]]:
+    """By piece, the names of its parts in score order."""
+    lines = work.pieces.lines()
+    rest = work.pieces.outlines([piece_id for piece_id in piece_ids if piece_id not in lines])
+    parts = {**lines, **{piece_id: profile.parts for piece_id, profile in rest.items()}}
+    return {piece_id: tuple(part.name for part in parts.get(piece_id, ())) for piece_id in piece_ids}
 
 
 def copies_text(parts: Sequence[str], copies: Mapping[str, int]) -> str:

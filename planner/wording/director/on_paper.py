@@ -1,6 +1,10 @@
 """Words for pieces that exist on paper alone: what is not known of them, and what follows from that."""
 
+from math import hypot
+
 from planner.core.piece import Piece
+from planner.levels.on_paper import PART_SPREAD
+from planner.levels.refit import PUBLISHED_ERROR
 from planner.wording.words import count_of, listed
 
 _LACKS = {
@@ -52,7 +56,8 @@ def unentered_note(count: int) -> str:
 def known_of(piece: Piece) -> tuple[str, ...]:
     """What is known of a piece on paper and what is not, a sentence each."""
     level = (
-        "Its level is the publisher's grade, for every part alike: nobody knows which part is harder."
+        f"Its level is the publisher's grade, give or take {PUBLISHED_ERROR:.1f}; each part's is the same, give or "
+        f"take {hypot(PUBLISHED_ERROR, PART_SPREAD):.1f}: nobody knows which is harder."
         if piece.published_grade is not None
         else "Its level is not known: enter the publisher's grade, or a level of your own."
     )

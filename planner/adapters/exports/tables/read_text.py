@@ -26,7 +26,7 @@ def read_text(name: str, data: bytes, choice: TableChoice) -> Table:
         raise InputError(f"{name} is not a table.", hint="Save it as .xlsx or as .csv.")
     announced = ""
     if text[:4].lower() == "sep=" and text[4:5] in SEPARATORS and text[5:6] in ("\r", "\n"):
-        announced, text = text[4], text[5:].lstrip("\r\n")
+        announced, text = text[4], text[5:].removeprefix("\r").removeprefix("\n")
     if len(choice.separator) > 1 or (choice.separator and choice.separator in '"\r\n'):
         raise InputError(f"“{choice.separator}” cannot stand between cells.", hint="Give one sign: , ; tab or |")
     separator = choice.separator or announced or _separator_of(text)

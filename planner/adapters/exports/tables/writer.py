@@ -35,6 +35,9 @@ class WorkbookTable:
         Raises:
             ExportError: If it cannot be written, or a text is longer than a cell holds.
         """
+        for value in (value for row in rows for value in row):
+            if isinstance(value, str) and len(stored_text(value)) > LONGEST_CELL:
+                raise ExportError(path, f"“{value[:40]}…” is longer than a cell of a workbook holds")
         book = Workbook(write_only=True)
         sheet: Any = book.create_sheet(name)
         sheet.freeze_panes = "A2"
@@ -42,7 +45,7 @@ class WorkbookTable:
             texts = [str(row[at]).partition("\n")[0][:80] for row in rows[:200] if row[at] is not None]
             sheet.column_dimensions[get_column_letter(at + 1)].width = width_for(texts, least=8, most=48)
         for number, row in enumerate(rows):
-            sheet.append([_cell(sheet, value, path, is_heading=not number) for value in row])
+            sheet.append([_cell(sheet, value, is_heading=not number) for value in row])
         book.properties.title = name
 
         def writer(out: BinaryIO) -> None:
@@ -51,17 +54,14 @@ class WorkbookTable:
         return write_export(path, writer)
 
 
-def _cell(sheet: Any, value: str | float | None, path: Path, *, is_heading: bool) -> Any:
+def _cell(sheet: Any, value: str | float | None, *, is_heading: bool) -> Any:
     if value is None or value == "":
         return None
     if not isinstance(value, str):
         cell = WriteOnlyCell(sheet, value)
         cell.font, cell.alignment = BODY, _FIGURES
         return cell
-    text = stored_text(value)
-    if len(text) > LONGEST_CELL:
-        raise ExportError(path, f"“{value[:40]}…” is longer than a cell of a workbook holds")
-    cell = WriteOnlyCell(sheet, text)
+    cell = WriteOnlyCell(sheet, stored_text(value))
     cell.data_type = "s"
     cell.font, cell.alignment = (HEADING, WORDS) if is_heading else (BODY, WORDS)
     if is_heading:
