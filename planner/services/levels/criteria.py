@@ -144,9 +144,10 @@ def hold_piece_against(
         ScoreReadError: If the score can no longer be read.
         InputError: If a criteria file cannot be used.
     """
-    criteria, piece = get_criteria(home, name), work.pieces.get(piece_id)
+    piece = work.pieces.get(piece_id)
     if piece.is_on_paper:
         raise ConflictError(no_score_note(piece.title), hint="Add its score file first.")
+    criteria = get_criteria(home, name)
     score = reader.read(files.path_of(piece.source))
     score = with_instruments(score, work.corrections.instruments(piece_id))
     return _report(criteria, score, piece.title, bar_names(work.pieces.profile(piece_id)))

@@ -30,7 +30,7 @@ def typed_value(field: CatalogueField, text: str) -> Value:
     Raises:
         InputError: If it cannot be read, or cannot hold.
     """
-    return checked_value(field, _READERS[field.kind](field, text.replace("\r\n", "\n").replace("\r", "\n")))
+    return checked_value(field, _read(field, text))
 
 
 def checked_value(field: CatalogueField, value: Any) -> Value:
@@ -248,4 +248,9 @@ def read_values(typed: Mapping[str, str]) -> dict[str, Value]:
     Raises:
         InputError: If a value cannot be read.
     """
-    return {name: _READERS[FIELDS[name].kind](FIELDS[name], text) for name, text in typed.items() if name in FIELDS}
+    return {name: _read(FIELDS[name], text) for name, text in typed.items() if name in FIELDS}
+
+
+def _read(field: CatalogueField, text: str) -> Any:
+    """A value as it was typed, lines parted as here and not as forms send them."""
+    return _READERS[field.kind](field, text.replace("\r\n", "\n").replace("\r", "\n"))
