@@ -140,7 +140,6 @@ class Wiring:
 
         return GradebookWorkbook(self.settings.paper)
 
-
     @cached_property
     def tables(self) -> TableReader:
         """Tables of the director's own."""

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import date
 
-
 ON_PAPER = "on-paper-"
 """What the identity of a piece begins with that has no score file: it exists on paper alone."""
 

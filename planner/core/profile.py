@@ -612,7 +612,8 @@ def profile_to_json(profile: PieceProfile) -> str:
 
 def _by_field(value: Any) -> dict[str, Any]:
     """The fields of a dataclass, as they are: what they hold is asked for as it is written."""
-    return {name: getattr(value, name) for name in _names(type(value))}
+    kind: type = type(value)
+    return {name: getattr(value, name) for name in _names(kind)}
 
 
 @cache

@@ -1,4 +1,4 @@
-"""What can be told of a piece that exists on paper alone: what the director entered, and what follows from it.
+"""What can be told of a piece that exists on paper alone: what the director entered, and what follows.
 
 No bar of it is known. Its profile holds its keys, its meters, its minutes and the names of its parts; a part
 has the instrument that its name tells, no range and no count of notes. Levels are not in it: they follow from
@@ -107,7 +107,8 @@ def _asked(
     Args:
         family: Of the instrument; empty for the piece as a whole.
         steps: Fifths from the sounding key to the one on the part's page.
-        keys, time_signatures: As entered, the first of the piece first.
+        keys: As entered, the home key first.
+        time_signatures: As entered, the first of the piece first.
     """
     weights, found = scale_of(family).weights, []
     if keys:

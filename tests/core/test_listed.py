@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 from planner.core.listed import joined, parted
 
 NAMES = st.lists(
-    st.text(st.characters(exclude_categories=("Cs", "Cc", "Zl", "Zp", "Zs")), min_size=1, max_size=12), max_size=6
+    st.text(st.characters(exclude_categories=("Cs", "Cc", "Zl", "Zp", "Zs")), min_size=1, max_size=12),
+    max_size=6,
 )
 
 

@@ -19,7 +19,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
     "catalog": (
         "library.catalogue",
-        "Take your own list of pieces in, give the library out as one, or enter a piece that is only on paper.",
+        "Take your own list of pieces in, give the library out as one, enter a piece that is only on paper.",
     ),
     "copies": (
         "library.copies",

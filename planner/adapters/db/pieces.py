@@ -104,8 +104,7 @@ class SqlPieces:
         self._session.flush()
         ids = tuple(row.id for row in rows)
         self._session.add_all(
-            _profile_row(piece_id, profile)
-            for piece_id, (_, profile) in zip(ids, pieces, strict=True)
+            _profile_row(piece_id, profile) for piece_id, (_, profile) in zip(ids, pieces, strict=True)
         )
         self._session.flush()
         return ids
@@ -627,10 +626,14 @@ def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
     )
 
 
+def _from_column(row: PieceRow, name: str) -> Any:
+    value = getattr(row, name)
+    return tuple(value) if name in LISTS else value
+
+
 def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piece:
     return Piece(
-        **{name: getattr(row, name) for name in COLUMNS if name not in LISTS},
-        **{name: tuple(getattr(row, name)) for name in LISTS},
+        **{name: _from_column(row, name) for name in COLUMNS},
         id=row.id,
         level=row.level,
         studied_level=row.studied_level,

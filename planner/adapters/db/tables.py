@@ -57,7 +57,8 @@ class PieceRow(Base):
     """A piece as it is listed.
 
     ``corrected`` names the columns the director changed by hand, which a newer study
-    leaves alone; ``keys`` to ``parts`` are what was entered of a piece on paper; ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
+    leaves alone; ``keys`` to ``parts`` are what was entered of a piece on paper.
+    ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
     the director's corrections and the published grade come to for all parts together: worked out from
     them and written by ``SqlPieces.store_levels`` alone; for one ensemble see ``EnsembleLevelRow``.
     """

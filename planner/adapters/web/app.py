@@ -28,7 +28,21 @@ from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
-_BLUEPRINTS = (today, library, catalogue, levels, sections, match, term, term_days, plan, day, gradebook, jobs, changes)
+_BLUEPRINTS = (
+    today,
+    library,
+    catalogue,
+    levels,
+    sections,
+    match,
+    term,
+    term_days,
+    plan,
+    day,
+    gradebook,
+    jobs,
+    changes,
+)
 
 
 def create_app(tools: Toolbox) -> Flask:

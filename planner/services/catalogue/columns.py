@@ -113,7 +113,10 @@ def with_columns(columns: Columns, said: Mapping[str, str]) -> Columns:
         if target not in TARGETS:
             raise InputError(f"“{target}” is no field.", hint=f"Fields: {', '.join(TARGETS)}.")
         if column and column.strip().upper() not in letters:
-            raise InputError(f"The file has no column {column}.", hint=f"Its columns: A to {max(letters, key=letters.__getitem__, default='A')}.")
+            raise InputError(
+                f"The file has no column {column}.",
+                hint=f"Its columns: A to {max(letters, key=letters.__getitem__, default='A')}.",
+            )
         targets = ["" if each == target else each for each in targets]
     claimed: dict[int, str] = {}
     for target, column in said.items():

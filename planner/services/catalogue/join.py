@@ -36,7 +36,12 @@ def join_score(work: UnitOfWork, piece_id: int, score_id: int, *, by: Author) ->
         raise InputError(f"“{score.title}” is on paper itself.", hint="Name the piece that has the score.")
     _refuse_used(work, score)
     subject = piece_subject(piece)
-    before = {"file": None, "sha256": None, "paper": what_stands(work, piece), "score": what_stands(work, score)}
+    before = {
+        "file": None,
+        "sha256": None,
+        "paper": what_stands(work, piece),
+        "score": what_stands(work, score),
+    }
     parts = [part.name for part in work.pieces.profile(score_id).parts]
     copies = _copies_by_part(work.pieces.copies([piece_id]).get(piece_id, {}), parts)
     give_score(work, piece, score)

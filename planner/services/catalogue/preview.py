@@ -183,8 +183,10 @@ class _Reading:
     def _piece_of(self, row: Row, texts: Mapping[str, str]) -> Piece | None:
         """The piece that a row is about; None for a new one."""
         piece = self._numbered(row, texts) or self._titled(row, texts)
-        key: object = piece.id if piece else tuple(
-            folded(texts.get(name, "")) for name in ("title", "composer", "arranger")
+        key: object = (
+            piece.id
+            if piece
+            else tuple(folded(texts.get(name, "")) for name in ("title", "composer", "arranger"))
         )
         if key in self._seen:
             raise _BadCellError(self._at(row, "title"), f"the same piece as in row {self._seen[key]}.")
@@ -265,7 +267,7 @@ class _Reading:
         parts: Sequence[str],
         cells: list[CellChange],
     ) -> Mapping[str, int | None]:
-        """The copies that a row counts anew; a piece on paper without a list of parts has those that it names."""
+        """The copies that a row counts anew; a piece on paper without a list of parts has those it names."""
         text, at = texts.get(COPIES, ""), self._at(row, COPIES)
         stored = self._copies.get(piece.id, {}) if piece else {}
         now = {name: stored[name] for name in parts if name in stored}

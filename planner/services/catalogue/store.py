@@ -65,7 +65,8 @@ def check_looked_at(now: Preview, fingerprint: str) -> None:
     """
     if now.fingerprint != fingerprint:
         raise ConflictError(
-            "The library has changed since you looked at this file.", hint="Look at it once more, then store it."
+            "The library has changed since you looked at this file.",
+            hint="Look at it once more, then store it.",
         )
 
 

@@ -1,7 +1,7 @@
 """Many pieces in one entry of the journal: what a file, or a form, brought and changed.
 
-Each field of each piece is a value of its own, named by the number of the piece and the field. A piece that is
-not there has no title; bringing it back gives it its own number again.
+Each field of each piece is a value of its own, named by the number of the piece and the field. A piece that
+is not there has no title; bringing it back gives it its own number again.
 """
 
 from collections import defaultdict
@@ -54,7 +54,7 @@ def is_same_value_of_piece(one: Any, other: Any) -> bool:
     return bool((one or None) == (other or None))
 
 
-def write_pieces(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
+def write_pieces(work: UnitOfWork, _subject: Subject, values: Values, _prepared: Any) -> None:
     """Put values back: pieces that were not there go, those that were come back.
 
     Raises:
@@ -80,9 +80,7 @@ def write_pieces(work: UnitOfWork, subject: Subject, values: Values, _prepared: 
             if i not in there
         ],
     )
-    store_catalogue(
-        work, [replace(there[i], **_fields(own)) for i, own in stay.items() if i in there]
-    )
+    store_catalogue(work, [replace(there[i], **_fields(own)) for i, own in stay.items() if i in there])
     for piece_id, own in stay.items():
         if piece_id in there:
             words = {name: own[name] for name in PRINTED if name in own}

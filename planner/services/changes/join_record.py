@@ -42,7 +42,9 @@ def what_stands(work: UnitOfWork, piece: Piece) -> dict[str, Any]:
 
 def put_back(work: UnitOfWork, piece_id: int, stood: Mapping[str, Any]) -> None:
     """Everything of a piece as ``what_stands`` kept it."""
-    fields = {n: tuple(value) if isinstance(value, list) else value for n, value in stood["fields"].items()}
+    fields: dict[str, Any] = {
+        name: tuple(value) if isinstance(value, list) else value for name, value in stood["fields"].items()
+    }
     work.pieces.update(replace(work.pieces.get(piece_id), **fields))
     work.corrections.put_words(piece_id, stood["words"])
     for one in work.corrections.levels(piece_id):

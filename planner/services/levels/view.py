@@ -53,9 +53,11 @@ def view_levels(work: UnitOfWork, piece_id: int, ensemble: Ensemble | None = Non
         whole=replace(whole, is_on_paper=piece.is_on_paper),
         parts=tuple(
             replace(
-                row, question=questions.get(row.name), instrument_is_own=row.name in instruments,
+                row,
+                question=questions.get(row.name),
+                instrument_is_own=row.name in instruments,
                 is_on_paper=piece.is_on_paper,
-            )  # fmt: skip
+            )
             for row in parts
         ),
         ensemble=ensemble,

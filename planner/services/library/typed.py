@@ -20,8 +20,11 @@ stay below the 32,767 letters that a cell of a workbook holds."""
 _BREAKS = "\n\t"
 _METER = re.compile(r"(\d{1,2}(?:\s*\+\s*\d{1,2})*)\s*/\s*(1|2|4|8|16|32)")
 _COMMON = {"c": "4/4", "c|": "2/2", "𝄴": "4/4", "¢": "2/2", "𝄵": "2/2"}
-_KEY = re.compile(r"([a-g])\s*(?:-\s*)?(bb|##|b|#|flat|sharp)?\s*(?:-\s*)?(major|maj|dur|minor|min|moll|m)?\.?", re.I)
-_GRADE = re.compile(r"(?:grade|gr|level)?\.?\s*(.+)", re.I)
+_KEY = re.compile(
+    r"([a-g])\s*(?:-\s*)?(bb|##|b|#|flat|sharp)?\s*(?:-\s*)?(major|maj|dur|minor|min|moll|m)?\.?",
+    re.IGNORECASE,
+)
+_GRADE = re.compile(r"(?:grade|gr|level)?\.?\s*(.+)", re.IGNORECASE)
 
 
 def typed_value(field: CatalogueField, text: str) -> Value:
@@ -58,7 +61,7 @@ def read_number(text: str) -> float | None:
     if half and not text:
         return half
     plain = text.replace(",", ".")
-    if not re.fullmatch(r"[+-]?\d{1,12}(\.\d{1,12})?", plain, re.A):
+    if not re.fullmatch(r"[+-]?\d{1,12}(\.\d{1,12})?", plain, re.ASCII):
         return None
     return float(plain) + half
 
@@ -74,7 +77,7 @@ def _read_number(field: CatalogueField, text: str) -> float | None:
 
 def _read_minutes(field: CatalogueField, text: str) -> float | None:
     """Minutes, also as minutes and seconds: 3:30."""
-    clock = re.fullmatch(r"\s*(\d{1,3}):([0-5]\d)\s*", text, re.A)
+    clock = re.fullmatch(r"\s*(\d{1,3}):([0-5]\d)\s*", text, re.ASCII)
     if field.name == "minutes" and clock:
         return round(int(clock[1]) + int(clock[2]) / 60, 4)
     return _read_number(field, text)

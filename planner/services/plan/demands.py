@@ -34,8 +34,8 @@ NOBODY = frozenset({"traditional", "trad", "anonymous", "anon", "folk song", "un
 def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
 
-    Every section counts once. Parts without a level, or without what makes it, say nothing. Of a piece on paper
-    only key and meter can be known; what they make is held against the whole level.
+    Every section counts once. Parts without a level, or without what makes it, say nothing. Of a piece on
+    paper only key and meter can be known; what they make is held against the whole level.
     """
     totals: dict[str, float] = {}
     count = 0

@@ -23,7 +23,8 @@ class ReadingTime:
 def reading_time(profile: PieceProfile, level: float | None = None) -> ReadingTime:
     """Minutes for the whole piece.
 
-    Of a piece on paper the tempo of the first reading is not known: the usual share of the marked one is taken.
+    Of a piece on paper the tempo of the first reading is not known: the usual share of the marked one is
+    taken.
 
     Args:
         profile: Its study.

@@ -15,7 +15,7 @@ FAULTS: Mapping[CellFault, str] = {
     CellFault.FORMULA: "a formula stands there; put its value in its place",
     CellFault.DATE: "the spreadsheet took it for a date; make the cell text and type it again",
     CellFault.ERROR: "the spreadsheet shows an error there",
-    CellFault.DIGITS: "the number has more digits than a spreadsheet keeps; make the cell text and type it again",
+    CellFault.DIGITS: "more digits than a spreadsheet keeps; make the cell text and type it again",
 }
 """Why a cell cannot be taken, as it stands after its address."""
 

@@ -10,7 +10,7 @@ from planner.wording.words import count_of, listed
 _LACKS = {
     "parts": "its parts",
     "minutes": "its minutes",
-    "keys": "its keys or its meters",
+    "keys": "its keys or meters",
 }
 
 NO_GUIDE = "It is on paper, without a score file: there is no guide for it."
@@ -34,11 +34,13 @@ def lacks_note(piece: Piece) -> str:
         >>> from planner.core.piece import ON_PAPER, SourceFile
         >>> paper = SourceFile(ON_PAPER, "", 0, "")
         >>> lacks_note(Piece(1, "Air", "", "", "", 2, None, 2, "", (), 0, 0, paper, date(2026, 9, 1)))
-        'It is on paper, and cannot be planned before you enter its parts, its minutes and its keys or its meters.'
+        'It is on paper: before it can be planned, enter its parts, its minutes and its keys or meters.'
     """
     if not piece.lacks:
         return ""
-    return f"It is on paper, and cannot be planned before you enter {listed([_LACKS[n] for n in piece.lacks])}."
+    return (
+        f"It is on paper, and cannot be planned before you enter {listed([_LACKS[n] for n in piece.lacks])}."
+    )
 
 
 def unentered_note(count: int) -> str:
@@ -46,18 +48,18 @@ def unentered_note(count: int) -> str:
 
     Example:
         >>> unentered_note(1)
-        '1 piece on paper left out because its parts, its minutes, or its keys or its meters are not entered.'
+        '1 piece on paper left out because its parts, its minutes, or its keys or meters are not entered.'
     """
     its = "its" if count == 1 else "their"
-    what = f"{its} parts, {its} minutes, or {its} keys or {its} meters"
+    what = f"{its} parts, {its} minutes, or {its} keys or meters"
     return f"{count_of(count, 'piece')} on paper left out because {what} are not entered."
 
 
 def known_of(piece: Piece) -> tuple[str, ...]:
     """What is known of a piece on paper and what is not, a sentence each."""
     level = (
-        f"Its level is the publisher's grade, give or take {PUBLISHED_ERROR:.1f}; each part's is the same, give or "
-        f"take {hypot(PUBLISHED_ERROR, PART_SPREAD):.1f}: nobody knows which is harder."
+        f"Its level is the publisher's grade, give or take {PUBLISHED_ERROR:.1f}; each part's is the same, "
+        f"give or take {hypot(PUBLISHED_ERROR, PART_SPREAD):.1f}: nobody knows which is harder."
         if piece.published_grade is not None
         else "Its level is not known: enter the publisher's grade, or a level of your own."
     )

@@ -37,7 +37,9 @@ def test_options_say_what_the_headings_do_not(run, tmp_path):
     path = written(tmp_path, "x|y\nAir|1\n", "utf-8")
     code, _, err = run("catalog", "look", path)
     assert (code, "No column holds the title" in err) == (2, True)
-    code, out, _ = run("catalog", "look", path, "--column", "title=A", "--column", "shelf=b", "--headings", "1")
+    code, out, _ = run(
+        "catalog", "look", path, "--column", "title=A", "--column", "shelf=b", "--headings", "1"
+    )
     assert (code, "1 new" in out) == (0, True)
     code, _, err = run("catalog", "look", path, "--separator", "tab", "--column", "title=B")
     assert (code, "has no column B" in err) == (2, True)
@@ -59,9 +61,11 @@ def test_the_catalog_goes_out_and_over_nothing(run, tools, tmp_path):
 
 
 def test_a_piece_on_paper_is_entered_and_planned_only_when_enough_is_known(run, tools):
-    code, out, err = run("catalog", "enter", "--title", "Old Mill", "--published-grade", "2", "--parts", "Flute; Tuba")
+    code, out, err = run(
+        "catalog", "enter", "--title", "Old Mill", "--published-grade", "2", "--parts", "Flute; Tuba"
+    )
     assert (code, "Entered as number" in out) == (0, True)
-    assert "before you enter its minutes and its keys or its meters" in err
+    assert "before it can be planned, enter its minutes and its keys or meters" in err
     assert "on paper left out because" in run("match")[1]
     code, out, _ = run("levels", "show", "Old Mill")
     assert (code, "2.0 ± 0.6 by what you entered" in out) == (0, True)

@@ -40,7 +40,9 @@ def as_text(rows, separator):
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t", "|"])
-@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "cp1252", "latin-1", "mac_roman"])
+@pytest.mark.parametrize(
+    "encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "cp1252", "latin-1", "mac_roman"]
+)
 def test_each_encoding_and_separator_is_found(tmp_path, separator, encoding):
     rows = ROWS if encoding.startswith("utf") else WESTERN
     if encoding == "latin-1":
@@ -160,12 +162,16 @@ def test_a_workbook_with_declarations_of_its_own_is_refused(tmp_path):
 CELL = st.text(st.characters(exclude_categories=("Cs",)), max_size=30)
 
 
-@pytest.mark.parametrize("writer", [WorkbookTable(), TextTable(), TextTable(";")], ids=["xlsx", "csv", "csv;"])
+@pytest.mark.parametrize(
+    "writer", [WorkbookTable(), TextTable(), TextTable(";")], ids=["xlsx", "csv", "csv;"]
+)
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(rows=st.lists(st.tuples(CELL, CELL, CELL), min_size=1, max_size=5))
 def test_every_cell_comes_back_as_it_went(tmp_path, writer, rows):
     path = tmp_path / f"list{writer.suffix}"
-    if writer.suffix == ".csv":  # a text file has no place for this sign, and no field of the catalog takes it
+    if (
+        writer.suffix == ".csv"
+    ):  # a text file has no place for this sign, and no field of the catalog takes it
         rows = [tuple(cell.replace("\0", "") for cell in row) for row in rows]
     written = [["head", "of", "each"], *[[f".{cell}." for cell in row] for row in rows]]
     writer.write("Catalog", written, path)

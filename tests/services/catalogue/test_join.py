@@ -124,7 +124,7 @@ def test_a_score_with_a_life_of_its_own_is_not_swallowed(shelf):
     library, paper, score = shelf
     met_everywhere(library, score)
     before = state(library, paper), state(library, score)
-    with pytest.raises(ConflictError, match="stands in the plan of Fall. Link the two"):
+    with pytest.raises(ConflictError, match=r"stands in the plan of Fall\. Link the two"):
         joined(library, paper, score)
     assert (state(library, paper), state(library, score)) == before
 

@@ -133,7 +133,10 @@ def test_markup_and_signs_are_carried_whole(library):
 def test_a_score_answers_its_own_questions_and_the_rest_of_the_row_is_stored(library):
     rondo = add_score(library, "Rondo")
     found, stored = take(library, HEADINGS, ("Rondo", "", "", "F", "", "9", "", "", "C-1"))
-    assert [(each.address, "says its" in each.sentence) for each in found.left_out] == [("D2", True), ("F2", True)]
+    assert [(each.address, "says its" in each.sentence) for each in found.left_out] == [
+        ("D2", True),
+        ("F2", True),
+    ]
     assert stored.changed == (rondo,)
     assert everything(library)[rondo][0]["shelf"] == "C-1"
 
@@ -169,7 +172,7 @@ def test_an_empty_cell_says_nothing_unless_it_is_to_empty(library):
         "composer", "published_grade", "keys", "time_signatures", "minutes", "parts", "copies", "shelf",
     }  # fmt: skip
     ((values, level, _, copies),) = everything(library).values()
-    assert (values["shelf"], values["parts"], level) == ("", (), None)
+    assert (values["shelf"], values["parts"], level, copies) == ("", (), None, {})
 
 
 def test_copies_alone_tell_the_parts_of_a_piece_on_paper(library):
@@ -180,7 +183,9 @@ def test_copies_alone_tell_the_parts_of_a_piece_on_paper(library):
 
 def test_columns_are_guessed_and_the_directors_word_holds():
     table = table_of(
-        ("Music of Room 12", "", ""), ("No.", "PIECE ", "Key Signature", "Mood", "Composer"), ("1", "Air", "C", "x")
+        ("Music of Room 12", "", ""),
+        ("No.", "PIECE ", "Key Signature", "Mood", "Composer"),
+        ("1", "Air", "C", "x"),
     )
     guessed = guess_columns(table)
     assert (guessed.heading_row, guessed.targets) == (2, ("shelf", "title", "keys", "", "composer"))
@@ -230,13 +235,19 @@ def test_a_piece_entered_by_hand_is_one_change(database):
         enter_piece(work, {"title": " "}, BY, DAY)
 
 
-LETTERS = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=20).map(lambda text: " ".join(text.split()))
+LETTERS = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=20).map(
+    lambda text: " ".join(text.split())
+)
 TITLES = LETTERS.filter(lambda text: text and ord(text[-1]) & 0xFFFE != 0xFFFE)
 NAMES = st.lists(LETTERS.filter(bool), max_size=4, unique_by=str.casefold)
 OF_FIELD = {
-    "text": LETTERS, "note": st.lists(LETTERS, max_size=3).map("\n".join), "tags": st.lists(LETTERS, max_size=3).map(",".join),
-    "grade": st.sampled_from(["", "0.5", "2", "3,5", "6"]), "number": st.sampled_from(["", "20", "72,5", "120.25"]),
-    "keys": st.sampled_from(["", "Bb major", "C; A minor"]), "meters": st.sampled_from(["", "4/4", "3+2/8; 2/2"]),
+    "text": LETTERS,
+    "note": st.lists(LETTERS, max_size=3).map("\n".join),
+    "tags": st.lists(LETTERS, max_size=3).map(",".join),
+    "grade": st.sampled_from(["", "0.5", "2", "3,5", "6"]),
+    "number": st.sampled_from(["", "20", "72,5", "120.25"]),
+    "keys": st.sampled_from(["", "Bb major", "C; A minor"]),
+    "meters": st.sampled_from(["", "4/4", "3+2/8; 2/2"]),
     "parts": NAMES.map("; ".join),
 }  # fmt: skip
 PIECE = st.fixed_dictionaries({

@@ -6,7 +6,15 @@ from typing import Any
 
 import click
 
-from planner.adapters.cli.context import Session, format_option, home_option, notes, out, pick_piece, print_json
+from planner.adapters.cli.context import (
+    Session,
+    format_option,
+    home_option,
+    notes,
+    out,
+    pick_piece,
+    print_json,
+)
 from planner.adapters.cli.library.pieces import catalogue_options
 from planner.core.catalogue import catalogue_of
 from planner.core.table import Table, TableChoice, column_letters
@@ -29,7 +37,7 @@ _SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "pipe": "|"}
 
 @click.group()
 def catalog() -> None:
-    """Take your own list of pieces in, give the library out as one, or enter a piece that is only on paper."""
+    """Take your own list of pieces in, give the library out as one, enter a piece that is only on paper."""
 
 
 def _file_options(command: Callable[..., int]) -> Callable[..., int]:
@@ -42,8 +50,8 @@ def _file_options(command: Callable[..., int]) -> Callable[..., int]:
         click.option("--headings", type=click.IntRange(0), help="Row of the headings; 0 for none."),
         click.option("--sheet", default="", help="Sheet of a workbook (default: the first)."),
         click.option("--encoding", default="", help="Of a text file, such as cp1252 or mac_roman."),
-        click.option("--separator", default="", help="Of a text file: comma, semicolon, tab, pipe or a sign."),
-        click.option("--empty-too", is_flag=True, help="An empty cell empties its field; else it says nothing."),
+        click.option("--separator", default="", help="Of a text file: comma, semicolon, tab, pipe."),
+        click.option("--empty-too", is_flag=True, help="An empty cell empties its field."),
     )):  # fmt: skip
         command = option(command)
     return command
@@ -55,7 +63,7 @@ def _file_options(command: Callable[..., int]) -> Callable[..., int]:
 @format_option
 @home_option
 @click.pass_obj
-def look(session: Session, file: Path, form: str, **options: Any) -> int:
+def look(session: Session, /, file: Path, form: str, **options: Any) -> int:
     """Show what taking FILE in would do: which columns hold what, and new, changed and refused rows."""
     table, columns = _read(session, file, options)
     with session.tools.work() as work:
@@ -74,7 +82,7 @@ def look(session: Session, file: Path, form: str, **options: Any) -> int:
 @format_option
 @home_option
 @click.pass_obj
-def take_in(session: Session, file: Path, form: str, **options: Any) -> int:
+def take_in(session: Session, /, file: Path, form: str, **options: Any) -> int:
     """Store the rows of FILE that can be stored, all together; one undo takes all of them back.
 
     FILE is a workbook (.xlsx) or a text file (.csv). The exit code is 2 when a row was refused.
@@ -115,14 +123,14 @@ def give_out(session: Session, file: Path, replace: bool, form: str) -> None:
 @format_option
 @home_option
 @click.pass_obj
-def enter(session: Session, /, form: str, **typed: str | None) -> None:
+def enter(session: Session, /, form: str, **typed: str | None) -> int:
     """Enter a piece that exists on paper only; --title is needed."""
     given = {name: text for name, text in typed.items() if text is not None}
     with changing(session.tools.work) as work:
         piece = enter_piece(work, read_values(given), session.author(), session.tools.today())
     if form == "json":
         print_json({"format": "piece-catalogue", "version": 1, "id": piece.id, **catalogue_of(piece)})
-        return
+        return 0
     out.print(f"Entered as number {piece.id}.", markup=False)
     width = max(len(label) for label in LABELS.values())
     for line in catalogue_lines(piece):
@@ -130,6 +138,7 @@ def enter(session: Session, /, form: str, **typed: str | None) -> None:
             out.print(f"{line.label:<{width}}  {line.text}", markup=False)
     if lacks_note(piece):
         notes.print(lacks_note(piece), markup=False)
+    return 0
 
 
 @catalog.command("join")
@@ -147,7 +156,9 @@ def join(session: Session, piece: str, score: str) -> None:
 def _read(session: Session, file: Path, options: dict[str, Any]) -> tuple[Table, Columns]:
     separator = _SEPARATORS.get(options["separator"].lower(), options["separator"])
     table = session.tools.tables.read(file, TableChoice(options["sheet"], options["encoding"], separator))
-    return table, with_columns(guess_columns(table, options["headings"]), dict(map(_column, options["columns"])))
+    return table, with_columns(
+        guess_columns(table, options["headings"]), dict(map(_column, options["columns"]))
+    )
 
 
 def _column(text: str) -> tuple[str, str]:

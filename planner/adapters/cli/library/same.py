@@ -38,7 +38,8 @@ def same(session: Session, piece: str, other: str | None, apart: bool, form: str
         out.print(f"“{found.title}” is not linked with another file.", markup=False)
     for each in files:
         out.print(
-            f"“{found.title}” is the same piece as “{each.title}” ({each.source.name or ON_PAPER}).", markup=False
+            f"“{found.title}” is the same piece as “{each.title}” ({each.source.name or ON_PAPER}).",
+            markup=False,
         )
 
 

@@ -37,8 +37,8 @@ from planner.services.term.terms import keep_term, parse_date
 from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.services.toolbox import changing
 from planner.wording.director.levels import section_moved
-from planner.wording.director.on_paper import unentered_note
 from planner.wording.director.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
+from planner.wording.director.on_paper import unentered_note
 from planner.wording.director.plan import slot_reasons
 from planner.wording.director.sections import misfit_notes
 from planner.wording.words import WEEKDAYS

@@ -28,16 +28,19 @@ def read_text(name: str, data: bytes, choice: TableChoice) -> Table:
     if text[:4].lower() == "sep=" and text[4:5] in SEPARATORS and text[5:6] in ("\r", "\n"):
         announced, text = text[4], text[5:].removeprefix("\r").removeprefix("\n")
     if len(choice.separator) > 1 or (choice.separator and choice.separator in '"\r\n'):
-        raise InputError(f"“{choice.separator}” cannot stand between cells.", hint="Give one sign: , ; tab or |")
+        raise InputError(
+            f"“{choice.separator}” cannot stand between cells.", hint="Give one sign: , ; tab or |"
+        )
     separator = choice.separator or announced or _separator_of(text)
     csv.field_size_limit(_LONGEST_CELL)
-    rows, reader = [], csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    rows: list[Row] = []
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     try:
         for cells in reader:
             rows.append(Row(len(rows) + 1, tuple(Cell(cell) for cell in cells)))
     except csv.Error as error:
         raise InputError(
-            f"{name}, row {len(rows) + 1}: a quotation mark opens a cell and is not closed where the cell ends.",
+            f"{name}, row {len(rows) + 1}: a quotation mark opens a cell and is not closed at its end.",
             hint="Double it, or take it out.",
         ) from error
     return Table(trimmed(rows), TableChoice(encoding=encoding, separator=separator))

@@ -103,12 +103,12 @@ def _number(value: float, shown_as: str) -> Cell:
 
 
 def plain_text(stored: str) -> str:
-    """Text as it is shown: a sign that the format writes by its number is that sign again.
+    r"""Text as it is shown: a sign that the format writes by its number is that sign again.
 
     Source: ECMA-376 part 1, 22.9.2.19 (``ST_Xstring``).
 
     Example:
         >>> plain_text("two_x000D_lines"), plain_text("_x005F_x0041_")
-        ('two\\rlines', '_x0041_')
+        ('two\rlines', '_x0041_')
     """
     return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), stored)

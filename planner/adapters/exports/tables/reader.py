@@ -29,7 +29,9 @@ class TableFiles:
                 raise InputError(f"{path.name} is larger than {MOST_BYTES // 1024**2} MB.")
             data = path.read_bytes()
         except OSError as error:
-            raise InputError(f"{path.name} cannot be opened: {(error.strerror or 'no access').lower()}.") from error
+            raise InputError(
+                f"{path.name} cannot be opened: {(error.strerror or 'no access').lower()}."
+            ) from error
         if data.startswith(_ZIP):
             return read_workbook(path.name, data, choice)
         if data.startswith(_OLD_WORKBOOK):

@@ -75,12 +75,12 @@ _FIGURES = Alignment(horizontal="right", vertical="top")
 
 
 def stored_text(text: str) -> str:
-    """Text as the format stores it: a sign that it cannot hold by its number.
+    r"""Text as the format stores it: a sign that it cannot hold by its number.
 
     Source: ECMA-376 part 1, 22.9.2.19 (``ST_Xstring``).
 
     Example:
-        >>> stored_text("two\\rlines"), stored_text("_x0041_")
+        >>> stored_text("two\rlines"), stored_text("_x0041_")
         ('two_x000D_lines', '_x005F_x0041_')
     """
     text = _LOOKS_ESCAPED.sub("_x005F_", text)

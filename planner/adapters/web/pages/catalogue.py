@@ -39,7 +39,7 @@ SAMPLES = 2
 """Rows below the headings that are shown beside each column (house choice)."""
 _SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "pipe"}
 _ENCODINGS = {
-    "utf-8": "UTF-8", "utf-16": "UTF-16", "cp1252": "Windows (1252)", "latin-1": "Latin-1", "mac_roman": "Mac",
+    "utf-8": "UTF-8", "utf-16": "UTF-16", "cp1252": "Windows", "latin-1": "Latin-1", "mac_roman": "Mac",
 }  # fmt: skip
 
 
