@@ -37,9 +37,9 @@ def levels_on_paper(
     error = None if level is None else PUBLISHED_ERROR if word is None else STANDARD_ERROR
     parts = []
     for part in profile.parts:
-        set_by_hand = own.get((part.name, ""))
-        if set_by_hand is not None:
-            parts.append(replace(part, level=set_by_hand, level_error=STANDARD_ERROR))
+        corrected = own.get((part.name, ""))
+        if corrected is not None:
+            parts.append(replace(part, level=corrected, level_error=STANDARD_ERROR))
         else:
             wide = None if error is None else round(hypot(error, PART_SPREAD), 2)
             parts.append(replace(part, level=level, level_error=wide))

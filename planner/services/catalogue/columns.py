@@ -101,7 +101,7 @@ def _targets(row: Row) -> tuple[str, ...]:
     return tuple(chosen)
 
 
-def with_columns(columns: Columns, said: Mapping[str, str]) -> Columns:
+def with_columns(columns: Columns, wanted: Mapping[str, str]) -> Columns:
     """The columns as the director says: by target a column's letters, or nothing to leave it out.
 
     Raises:
@@ -109,7 +109,7 @@ def with_columns(columns: Columns, said: Mapping[str, str]) -> Columns:
     """
     targets = list(columns.targets)
     letters = {column_letters(at): at for at in range(len(targets))}
-    for target, column in said.items():
+    for target, column in wanted.items():
         if target not in TARGETS:
             raise InputError(f"“{target}” is no field.", hint=f"Fields: {', '.join(TARGETS)}.")
         if column and column.strip().upper() not in letters:
@@ -119,7 +119,7 @@ def with_columns(columns: Columns, said: Mapping[str, str]) -> Columns:
             )
         targets = ["" if each == target else each for each in targets]
     claimed: dict[int, str] = {}
-    for target, column in said.items():
+    for target, column in wanted.items():
         if column:
             at = letters[column.strip().upper()]
             if at in claimed:

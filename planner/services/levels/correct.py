@@ -112,11 +112,11 @@ def correct_instrument(
         piece = work.pieces.get(piece_id)
         name = _part_named(work.pieces.profile(piece_id), part, needed=True)
         instruments = {**work.corrections.instruments(piece_id), name: chosen}
-    set_by_hand = {name: each for name, each in instruments.items() if each}
+    corrected = {name: each for name, each in instruments.items() if each}
     if piece.is_on_paper:
-        profile = profile_on_paper(piece, set_by_hand)
+        profile = profile_on_paper(piece, corrected)
     else:
-        profile = source.study_corrected(files.path_of(piece.source), set_by_hand)
+        profile = source.study_corrected(files.path_of(piece.source), corrected)
     with changing(open_work) as work:
         with recorded(work, ChangeKind.INSTRUMENT, piece_subject(piece, part=name), by):
             work.corrections.put_instrument(piece_id, name, chosen)

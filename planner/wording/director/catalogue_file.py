@@ -33,12 +33,12 @@ def counts_sentence(new: int, changed: int, unchanged: int, refused: int) -> str
 def catalogue_change_text(change: Change) -> str:
     """What a change of the catalogue did: how many pieces it brought, changed or took out."""
     new, gone, moved = (len(each) for each in split_pieces(change))
-    said = [
+    done = [
         *([f"{count_of(new, 'piece')} new"] if new else []),
         *([f"{count_of(moved, 'piece')} changed"] if moved else []),
         *([f"{count_of(gone, 'piece')} taken out"] if gone else []),
     ]
-    return listed(said)
+    return listed(done)
 
 
 def split_pieces(change: Change) -> tuple[Sequence[str], Sequence[str], Sequence[str]]:

@@ -39,7 +39,7 @@ def lacks_note(piece: Piece) -> str:
     if not piece.lacks:
         return ""
     return (
-        f"It is on paper, and cannot be planned before you enter {listed([_LACKS[n] for n in piece.lacks])}."
+        f"It is on paper: before it can be planned, enter {listed([_LACKS[n] for n in piece.lacks])}."
     )
 
 

@@ -56,7 +56,8 @@ def state(library, piece_id):
         levels = tuple(work.corrections.levels(piece_id))
         return (
             replace(piece, source=None), piece.is_on_paper, profile.measures,
-            dict(work.pieces.copies([piece_id]).get(piece_id, {})), levels, dict(work.corrections.words(piece_id)),
+            dict(work.pieces.copies([piece_id]).get(piece_id, {})), levels,
+            dict(work.corrections.words(piece_id)),
         )  # fmt: skip
 
 
