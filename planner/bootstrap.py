@@ -9,7 +9,7 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime
 from functools import cached_property, partial
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from planner.config import Settings
 from planner.errors import SettingsError
@@ -30,6 +30,9 @@ from planner.services.ports import (
 )
 from planner.services.toolbox import Toolbox
 
+if TYPE_CHECKING:
+    from planner.adapters.cluster.studies import ClusterStudies
+
 
 class Wiring:
     """The ports over one home folder, each opened at first use. Fulfils ``Toolbox``."""
@@ -39,6 +42,7 @@ class Wiring:
         self.today = today
         self.now: Callable[[], datetime] = partial(datetime.now, UTC)
         self.machine_zone = _machine_zone
+        self._clusters: dict[str, ClusterStudies] = {}
 
     @cached_property
     def work(self) -> Callable[[], UnitOfWork]:
@@ -49,11 +53,13 @@ class Wiring:
         return open_library(self.settings.library_url or Home(self.settings.home).library)
 
     def close(self) -> None:
-        """Give the library's connections back and end the engraving children, if there are any."""
+        """Give the connections back and end the engraving children, if there are any."""
         for opened in ("work", "engraver"):
             port = self.__dict__.pop(opened, None)
             if port is not None:
                 port.close()
+        while self._clusters:
+            self._clusters.popitem()[1].close()
 
     @cached_property
     def files(self) -> FileStore:
@@ -101,6 +107,26 @@ class Wiring:
             time_limit_s=self.settings.read_limit_s,
             memory_limit_mb=self.settings.read_memory_mb,
         )
+
+    def studies_on(self, cluster: str) -> ProfileSource:
+        """Studying on a cluster; the connection is kept for the next that asks for the same."""
+        from planner.adapters.cluster.studies import ClusterStudies
+        from planner.adapters.scores.remote import study_bytes
+        from planner.adapters.scores.worker import refusal_error
+
+        if cluster not in self._clusters:
+            limits = (self.settings.read_limit_s, self.settings.read_memory_mb)
+            study = partial(study_bytes, limits=limits)
+            self._clusters[cluster] = ClusterStudies(cluster, study, refusal_error, self.studies)
+        return self._clusters[cluster]
+
+    @cached_property
+    def inbox(self) -> Inbox:
+        """Files that came in over a page."""
+        from planner.adapters.store.files import Home
+        from planner.adapters.store.inbox import FolderInbox
+
+        return FolderInbox(Home(self.settings.home).inbox)
 
     @cached_property
     def reader(self) -> ScoreReader:
@@ -153,14 +179,6 @@ class Wiring:
         from planner.adapters.exports.tables.writer import TextTable, WorkbookTable
 
         return (WorkbookTable(), TextTable())
-
-    @cached_property
-    def inbox(self) -> Inbox:
-        """Files handed in on a page."""
-        from planner.adapters.store.files import Home
-        from planner.adapters.store.inbox import FolderInbox
-
-        return FolderInbox(Home(self.settings.home).inbox)
 
 
 def _machine_zone() -> str:

@@ -1,18 +1,20 @@
 """In-memory ports for service tests. ``tests/adapters/db/test_contract.py`` holds them to the real ones."""
 
 import copy
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from planner.core.asked import Asked, PieceLines
 from planner.core.catalogue import CATALOGUE, PRINTED, CatalogueField, FieldKind, printed_of, searched_text
-from planner.core.change import Author, Door
+from planner.core.change import Author, Door, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.freshness import find_met_pieces
-from planner.core.job import Job, JobState
+from planner.core.job import SIDE_BY_SIDE, Job, JobState
 from planner.core.piece import Piece, PieceChoices, SourceFile
 from planner.core.profile import (
     PROFILE_VERSION,
@@ -98,10 +100,13 @@ class State:
     results: dict[tuple, object] = field(default_factory=dict)
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
-    lines: dict[int, tuple] = field(default_factory=dict)
-    levels_for: dict[tuple[int, int], float | None] = field(default_factory=dict)
+    lines: dict[int, PieceLines] = field(default_factory=dict)
+    asked: dict[tuple[int, int], Asked] = field(default_factory=dict)
     copies: dict[tuple[int, str], int] = field(default_factory=dict)
     links: dict[int, int] = field(default_factory=dict)
+    likenesses: dict[tuple[int, int], object] = field(default_factory=dict)
+    compared: dict[int, PieceProfile] = field(default_factory=dict)
+    apart: set[tuple[int, int]] = field(default_factory=set)
     proposals: dict[int, dict] = field(default_factory=dict)
     printed: dict[tuple[int, date], frozenset] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
@@ -259,8 +264,8 @@ class FakePieces:
 
     def _forget_worked_out(self, piece_id: int) -> None:
         self.state.lines.pop(piece_id, None)
-        for key in [key for key in self.state.levels_for if key[1] == piece_id]:
-            del self.state.levels_for[key]
+        for key in [key for key in self.state.asked if key[1] == piece_id]:
+            del self.state.asked[key]
 
     def list_pieces(self, query):
         met = {}
@@ -278,6 +283,9 @@ class FakePieces:
         fits.sort(key=keys[query.order])
         end = query.offset + query.limit if query.limit else None
         return tuple(fits[query.offset : end]), len(fits)
+
+    def find_lacking(self) -> tuple[int, ...]:
+        return tuple(i for i, piece in sorted(self.state.pieces.items()) if piece.lacks)
 
     def choices(self) -> PieceChoices:
         pieces = self.state.pieces.values()
@@ -300,9 +308,9 @@ class FakePieces:
         for piece_id, level in levels.items():
             self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
 
-    def store_lines(self, parts) -> None:
-        for piece_id, some in parts.items():
-            self.state.lines[piece_id] = tuple(
+    def store_lines(self, lines) -> None:
+        for piece_id, some in lines.items():
+            parts = tuple(
                 PartProfile(
                     p.name,
                     p.instrument,
@@ -313,22 +321,32 @@ class FakePieces:
                     p.level,
                     level_error=p.level_error,
                 )
-                for p in some
+                for p in some.parts
             )
+            self.state.lines[piece_id] = replace(some, parts=parts)
 
-    def lines(self) -> dict[int, tuple[PartProfile, ...]]:
-        return dict(self.state.lines)
+    def lines(self, piece_ids=None) -> dict[int, PieceLines]:
+        return {i: one for i, one in self.state.lines.items() if piece_ids is None or i in piece_ids}
 
-    def store_levels_for(self, ensemble_id: int, levels) -> None:
-        self.state.levels_for |= {(ensemble_id, piece_id): level for piece_id, level in levels.items()}
+    def store_asked(self, ensemble_id: int, asked) -> None:
+        self.state.asked |= {(ensemble_id, piece_id): one for piece_id, one in asked.items()}
+
+    def asked(self, ensemble_id: int) -> dict[int, Asked]:
+        return {piece: one for (whom, piece), one in self.state.asked.items() if whom == ensemble_id}
+
+    def find_ids(self, query) -> tuple[int, ...]:
+        return tuple(piece.id for piece in self.list_pieces(replace(query, offset=0, limit=0))[0])
 
     def forget_levels_for(self, ensemble_id: int) -> None:
-        for key in [key for key in self.state.levels_for if key[0] == ensemble_id]:
-            del self.state.levels_for[key]
+        for key in [key for key in self.state.asked if key[0] == ensemble_id]:
+            del self.state.asked[key]
 
     def levels_for(self, ensemble_id: int | None, piece_ids) -> dict[int, float | None]:
-        stored, pieces = self.state.levels_for, self.get_all(piece_ids)
-        return {i: stored.get((ensemble_id, i), piece.level) for i, piece in pieces.items()}
+        stored, pieces = self.state.asked, self.get_all(piece_ids)
+        return {
+            i: stored[ensemble_id, i].level if (ensemble_id, i) in stored else piece.level
+            for i, piece in pieces.items()
+        }
 
     def copies(self, piece_ids=None) -> dict[int, dict[str, int]]:
         found: dict[int, dict[str, int]] = {}
@@ -380,6 +398,45 @@ class FakePieces:
         self.state.links = {
             one: other for one, other in self.state.links.items() if piece_id not in (one, other)
         }
+        self.state.likenesses = {p: one for p, one in self.state.likenesses.items() if piece_id not in p}
+        self.state.apart = {pair for pair in self.state.apart if piece_id not in pair}
+        self.state.compared.pop(piece_id, None)
+
+
+class FakeLikenesses:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def fingerprints(self) -> dict[int, str]:
+        profiles = sorted(self.state.profiles.items())
+        return {piece_id: profile.fingerprint for piece_id, profile in profiles if profile.fingerprint}
+
+    def uncompared(self) -> frozenset[int]:
+        compared = self.state.compared
+        return frozenset(i for i, profile in self.state.profiles.items() if compared.get(i) is not profile)
+
+    def store(self, compared, found) -> None:
+        asked, known = set(compared), self.state.likenesses
+        self.state.likenesses = {pair: one for pair, one in known.items() if not asked & set(pair)}
+        self.state.likenesses |= {(one.piece_id, one.other_id): one for one in found}
+        self.state.compared |= {i: self.state.profiles[i] for i in asked}
+
+    def likenesses(self, piece_id: int | None = None, kin=None) -> list:
+        found = [
+            one
+            for pair, one in self.state.likenesses.items()
+            if (piece_id is None or piece_id in pair) and kin in (None, one.kin)
+        ]
+        return sorted(found, key=lambda one: (one.kin, -one.share, one.piece_id, one.other_id))
+
+    def kept_apart(self) -> frozenset[tuple[int, int]]:
+        return frozenset(self.state.apart)
+
+    def keep_apart(self, piece_id: int, other_id: int, *, is_apart: bool) -> None:
+        for each in (piece_id, other_id):
+            found("piece", self.state.pieces, each)
+        pair = (min(piece_id, other_id), max(piece_id, other_id))
+        (self.state.apart.add if is_apart else self.state.apart.discard)(pair)
 
 
 def _fits(piece: Piece, query, level: float | None) -> bool:
@@ -530,6 +587,7 @@ class FakeTerms:
         self.state.wishes.pop(term_id, None)
         self.state.plans.pop(term_id, None)
         self.state.proposals.pop(term_id, None)
+        self.state.published.pop(term_id, None)
         self.state.printed = {key: own for key, own in self.state.printed.items() if key[0] != term_id}
 
     def get(self, term_id: int):
@@ -558,6 +616,12 @@ class FakeTerms:
 
     def plans(self, term_ids):
         return {i: self.state.plans[i] for i in term_ids if i in self.state.plans}
+
+    def planned(self, term_ids):
+        plans = self.plans(term_ids)
+        return {
+            i: tuple(replace(s, reasons=()) for s in plan.slots) for i, plan in plans.items() if plan.slots
+        }
 
     def save_proposal(self, term_id: int, values) -> None:
         self.get(term_id)
@@ -707,7 +771,18 @@ class FakeChanges:
         return tuple(each for each in ordered if each.job == job_id)
 
     def count_of_jobs(self, job_ids):
-        return {job_id: len(self.of_job(job_id)) for job_id in set(job_ids) if self.of_job(job_id)}
+        found = {}
+        for job_id in set(job_ids):
+            entries = self.of_job(job_id)
+            standing = Counter(e.kind for e in entries if e.undone_by is None and e.undoes is None)
+            if entries:
+                kinds = Counter(e.kind for e in entries)
+                found[job_id] = WorkCount(dict(kinds), {kind: standing[kind] for kind in kinds})
+        return found
+
+    def subjects_of(self, kinds):
+        stand = (e for e in self.state.changes.values() if e.undone_by is None and e.undoes is None)
+        return frozenset(e.subject.id for e in stand if e.kind in kinds)
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
         change = self.state.changes.get(change_id)
@@ -722,7 +797,8 @@ class FakeJobs:
         self.state = state
 
     def add(self, kind: str, request, by) -> int:
-        if any(job.kind == kind and job.state.is_open for job in self.state.jobs.values()):
+        is_open = any(job.kind == kind and job.state.is_open for job in self.state.jobs.values())
+        if is_open and kind not in SIDE_BY_SIDE:
             raise ConflictError("That work is under way already.")
         job = Job(self.state.next_id(), kind, dict(request), JobState.QUEUED, by)
         self.state.jobs[job.id] = job
@@ -747,10 +823,13 @@ class FakeJobs:
         return self.state.jobs[job_id].is_stop_asked
 
     def refuse(self, job_id: int, refusal) -> None:
-        told = self.get(job_id).refusals
-        same = (refusal.name, refusal.subject_id)
-        kept = tuple(each for each in told if (each.name, each.subject_id) != same)
-        self._change(job_id, refusals=(*kept, refusal))
+        noted = {(each.name, each.subject_id): each for each in self.get(job_id).refusals}
+        noted.pop((refusal.name, refusal.subject_id), None)
+        noted[refusal.name, refusal.subject_id] = refusal
+        self._change(job_id, refusals=tuple(noted.values()))
+
+    def forget_refusals(self, job_id: int) -> None:
+        self._change(job_id, refusals=())
 
     def ask_stop(self, job_id: int) -> None:
         job = self.get(job_id)
@@ -800,6 +879,7 @@ class FakeUnitOfWork:
     def __enter__(self):
         self.state = copy.deepcopy(self.library.state)
         self.pieces, self.ensembles = FakePieces(self.state), FakeEnsembles(self.state)
+        self.likenesses = FakeLikenesses(self.state)
         self.terms, self.results = FakeTerms(self.state), FakeResults(self.state)
         self.published = FakePublishedDays(self.state)
         self.corrections = FakeCorrections(self.state)

@@ -2,6 +2,10 @@
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
+
+MOST_BYTES = 50 * 2**20
+"""Largest score file taken. Source: house choice; open scores we read stay under 1 MB packed."""
 
 ON_PAPER = "on-paper-"
 """What the identity of a piece begins with that has no score file: it exists on paper alone."""
@@ -105,6 +109,17 @@ class Piece:
             return ()
         has = {"parts": self.parts, "minutes": self.minutes, "keys": self.keys or self.time_signatures}
         return tuple(name for name, value in has.items() if not value)
+
+
+class PieceUse(StrEnum):
+    """What a director has done with a piece that would be lost with it, the strongest last."""
+
+    ENTERED = "entered"
+    WISHED = "wished"
+    PROPOSED = "proposed"
+    PLANNED = "planned"
+    MET = "met"
+    READ = "read"
 
 
 @dataclass(frozen=True, slots=True)

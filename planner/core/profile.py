@@ -538,6 +538,7 @@ class PieceProfile:
     ``composer``, ``arranger`` and ``rights`` are as printed on the score, empty when it is silent.
     ``uncounted`` are the measures that bar numbers pass over: a pickup, the second half of a split bar;
     ``unnumbered`` are all that have no number on the page, with what they are to the bars around them.
+    ``fingerprint`` is by what the music is known again in another file (``core/fingerprint.py``).
     """
 
     title: str
@@ -573,6 +574,7 @@ class PieceProfile:
     study_version: int = 0
     melody: tuple[MelodySpan, ...] = ()
     unnumbered: tuple[UnnumberedBar, ...] = ()
+    fingerprint: str = ""
 
     @property
     def is_on_paper(self) -> bool:

@@ -1,23 +1,25 @@
 """What the services need from the outside world; adapters fulfil it, tests fake it."""
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Protocol, Self
+from typing import IO, Protocol, Self
 
-from planner.core.change import Author, Change, ChangeKind, Subject, Values
+from planner.core.asked import Asked, PieceLines
+from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
-from planner.core.profile import PartProfile, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
 from planner.core.table import Table, TableChoice
-from planner.core.term import Plan, PlayerMark, Result, Term, Wish
+from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
 
@@ -208,30 +210,6 @@ class TableWriter(Protocol):
         ...
 
 
-class Inbox(Protocol):
-    """Keeps files that were handed in on a page until they are taken, at most a day."""
-
-    def keep(self, data: bytes) -> str:
-        """Keep a file; the word by which it is found again.
-
-        Raises:
-            ExportError: If it cannot be written.
-        """
-        ...
-
-    def path_of(self, token: str) -> Path:
-        """Where a kept file lies.
-
-        Raises:
-            NotFoundError: If it is not there any more.
-        """
-        ...
-
-    def drop(self, token: str) -> None:
-        """Take a file out; nothing happens when it is not there."""
-        ...
-
-
 class PieceRepository(Protocol):
     """The pieces of the library."""
 
@@ -310,6 +288,10 @@ class PieceRepository(Protocol):
         """One page of pieces, and how many match in all."""
         ...
 
+    def find_lacking(self) -> Sequence[int]:
+        """Pieces on paper of which too little is entered to plan them (``Piece.lacks``), in order."""
+        ...
+
     def choices(self) -> PieceChoices: ...
     def update(self, piece: Piece) -> None:
         """Store the words of the catalogue, the published grade and the tags as the director has them."""
@@ -323,30 +305,38 @@ class PieceRepository(Protocol):
         """
         ...
 
-    def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
-        """Store of the parts of some pieces what casting and matching look at.
+    def store_lines(self, lines: Mapping[int, PieceLines]) -> None:
+        """Store of some pieces what casting and matching look at.
 
-        That is name, instrument, notes, ranges, and the level in force with its error.
+        Worked out and stored in ``services.levels.index`` alone.
         """
         ...
 
-    def lines(self) -> Mapping[int, tuple[PartProfile, ...]]:
-        """By piece, what ``store_lines`` stored of its parts; all else in them is empty.
+    def lines(self, piece_ids: Collection[int] | None = None) -> Mapping[int, PieceLines]:
+        """By piece, what ``store_lines`` stored of it, of some pieces or of all.
 
         A piece just stored or studied again has none until they are stored anew.
         """
         ...
 
-    def store_levels_for(self, ensemble_id: int, levels: Mapping[int, float | None]) -> None:
-        """Store the levels of some pieces for an ensemble; None where no section reads the piece.
+    def store_asked(self, ensemble_id: int, asked: Mapping[int, Asked]) -> None:
+        """Store what some pieces ask of an ensemble, and with it their levels for it.
 
         Worked out and stored in ``services.levels.index`` alone. A piece just stored or studied again has
         none until it is worked out anew.
         """
         ...
 
+    def asked(self, ensemble_id: int) -> Mapping[int, Asked]:
+        """By piece what it asks of an ensemble; a piece of which it is not worked out is left out."""
+        ...
+
+    def find_ids(self, query: PieceQuery) -> Sequence[int]:
+        """The pieces that match a query, in its order; all of them, whatever its offset and limit."""
+        ...
+
     def forget_levels_for(self, ensemble_id: int) -> None:
-        """Take out all levels that are stored for an ensemble."""
+        """Take out all that is stored of what pieces ask of an ensemble, their levels for it too."""
         ...
 
     def levels_for(self, ensemble_id: int | None, piece_ids: Collection[int]) -> Mapping[int, float | None]:
@@ -393,6 +383,34 @@ class PieceRepository(Protocol):
         Raises:
             ConflictError: If a plan, a result or an exposure speaks of it.
         """
+        ...
+
+
+class LikenessRepository(Protocol):
+    """Which pieces hold the same music, and which of them the director keeps apart."""
+
+    def fingerprints(self) -> Mapping[int, str]:
+        """By piece, the fingerprint of its study, as text; a piece without one is left out."""
+        ...
+
+    def uncompared(self) -> frozenset[int]:
+        """The pieces whose study has not been compared with the others yet."""
+        ...
+
+    def store(self, compared: Collection[int], found: Iterable[Likeness]) -> None:
+        """Store what some pieces are like, in place of what was known of them, and that they are compared."""
+        ...
+
+    def likenesses(self, piece_id: int | None = None, kin: Kin | None = None) -> Sequence[Likeness]:
+        """Those of one piece, or of all, of one kind or of both: the nearest first."""
+        ...
+
+    def kept_apart(self) -> frozenset[tuple[int, int]]:
+        """Pairs of pieces, the smaller number first, that the director keeps apart."""
+        ...
+
+    def keep_apart(self, piece_id: int, other_id: int, *, is_apart: bool) -> None:
+        """Keep two pieces apart, or no longer; ``NotFoundError`` if one is not there."""
         ...
 
 
@@ -456,6 +474,10 @@ class TermRepository(Protocol):
     def plan(self, term_id: int) -> Plan | None: ...
     def plans(self, term_ids: Collection[int]) -> Mapping[int, Plan]:
         """The current plans of those terms that have one, by term."""
+        ...
+
+    def planned(self, term_ids: Collection[int]) -> Mapping[int, Sequence[Slot]]:
+        """What the current plans of some terms have, by term, in their order; without the reasons."""
         ...
 
     def save_proposal(self, term_id: int, values: Values) -> None:
@@ -589,8 +611,12 @@ class ChangeRepository(Protocol):
         """The entries that long work has written, oldest first."""
         ...
 
-    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, int]:
-        """How many entries each piece of long work has written."""
+    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, WorkCount]:
+        """How many entries each piece of long work has written, by kind, and how many of them still hold."""
+        ...
+
+    def subjects_of(self, kinds: Collection[ChangeKind]) -> frozenset[int]:
+        """Identities of the things that entries of some kinds speak of, those that were taken back aside."""
         ...
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
@@ -605,7 +631,7 @@ class JobRepository(Protocol):
         """Queue a job.
 
         Raises:
-            ConflictError: If one of that kind is still open.
+            ConflictError: If one of that kind is still open, and the kind is none of ``SIDE_BY_SIDE``.
         """
         ...
 
@@ -624,6 +650,10 @@ class JobRepository(Protocol):
 
     def refuse(self, job_id: int, refusal: JobRefusal) -> None:
         """Note something that could not be done; the same thing again takes the place of the first note."""
+        ...
+
+    def forget_refusals(self, job_id: int) -> None:
+        """Take out what was noted as not done: it is tried again."""
         ...
 
     def ask_stop(self, job_id: int) -> None:
@@ -655,6 +685,7 @@ class UnitOfWork(Protocol):
     """One transaction: leaving the ``with`` without ``commit`` undoes everything."""
 
     pieces: PieceRepository
+    likenesses: LikenessRepository
     ensembles: EnsembleRepository
     terms: TermRepository
     published: PublishedDayRepository
@@ -685,6 +716,35 @@ Doors use it, and long work (reading files, studying, searching a plan), which r
 works with none open and stores in another. Every other service is given an open unit of work and never
 commits it.
 """
+
+
+class Inbox(Protocol):
+    """Files that came in over a page and wait to be read: each arrival has a place of its own."""
+
+    def open(self) -> str:
+        """Make room for an arrival; its name. Rooms that nobody came back to for days are given up."""
+        ...
+
+    def put(self, arrival: str, name: str, content: IO[bytes]) -> None:
+        """Write a file of an arrival; ``name`` is its name, or its place in a folder, as a browser gives it.
+
+        Raises:
+            NotFoundError: If there is no such arrival.
+            ExportError: If it cannot be written.
+        """
+        ...
+
+    def paths(self, arrival: str) -> Sequence[Path]:
+        """The files and folders of an arrival.
+
+        Raises:
+            NotFoundError: If there is no such arrival.
+        """
+        ...
+
+    def remove(self, arrival: str) -> None:
+        """Take an arrival away with all its files; nothing happens when it is not there."""
+        ...
 
 
 class FileStore(Protocol):

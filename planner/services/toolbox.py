@@ -35,6 +35,14 @@ class Toolbox(Protocol):
     def files(self) -> FileStore: ...
     @property
     def studies(self) -> ProfileSource: ...
+    def studies_on(self, cluster: str) -> ProfileSource:
+        """Studies files on the cluster at an address.
+
+        Raises:
+            ClusterError: If it cannot be reached, or the program for it is not installed.
+        """
+        ...
+
     @property
     def reader(self) -> ScoreReader: ...
     @property

@@ -1,8 +1,8 @@
 """How long a catalog of 5,000 pieces takes, in and out, as a workbook and as text.
 
-Run: ``python -m tests.benchmarks.catalogue [--pieces 5000]``. Everything is real: files, database, journal. Each
-figure is seconds from the file to the stored library, or from the library to the file; the demand is 20 s.
-Beside it stands the processor time, which a busy machine does not stretch.
+Run: ``python -m tests.benchmarks.catalogue [--pieces 5000]``. Everything is real: files, database, journal.
+Each figure is seconds from the file to the stored library, or from the library to the file; the demand is
+20 s. Beside it stands the processor time, which a busy machine does not stretch.
 """
 
 import argparse
@@ -42,15 +42,15 @@ HEADINGS = ("Title", "Composer", "Grade", "Key", "Meter", "Minutes", "Parts", "C
 def invented_rows(pieces: int) -> list[list[str | float | None]]:
     """A list as a director may keep it, the same every time."""
     chance = random.Random(11)
-    rows: list[list[str | float | None]] = [list(HEADINGS)]
-    for number in range(pieces):
-        rows.append([
+    return [
+        list(HEADINGS),
+        *([
             f"Piece {number}", f"Composer {number % 400}", chance.choice([1.0, 2.5, 4.0, ""]),
             chance.choice(["Bb major", "Eb major; C minor", "F"]), chance.choice(["4/4", "6/8; 2/4", ""]),
             chance.choice([2.5, 3.25, 4.0]), PARTS, "Flute=4; Tuba=2", f"B-{number:04d}",
             "bought second hand\ntwo parts torn" if number % 3 else "",
-        ])  # fmt: skip
-    return rows
+        ] for number in range(pieces)),
+    ]  # fmt: skip
 
 
 def take_in(tools: Wiring, path: Path) -> Stored:

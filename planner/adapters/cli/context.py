@@ -17,6 +17,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece, PieceQuery
 from planner.core.term import Term
 from planner.errors import (
+    ClusterError,
     ConflictError,
     ExportError,
     InfeasiblePlanError,
@@ -39,6 +40,7 @@ EXIT_CODES: dict[type[PlannerError], int] = {
     ExportError: 7,
     TooFewPiecesError: 9,
     PinFailsError: 10,
+    ClusterError: 11,
     PlannerError: 1,
 }
 
@@ -51,6 +53,16 @@ def exit_code_of(error: PlannerError) -> int:
         6
     """
     return next(EXIT_CODES[kind] for kind in type(error).__mro__ if kind in EXIT_CODES)
+
+
+def exit_code_of_slug(slug: str) -> int:
+    """Exit code of an error that was stored by its slug; 1 for one that has none of its own.
+
+    Example:
+        >>> exit_code_of_slug("cluster")
+        11
+    """
+    return next((code for kind, code in EXIT_CODES.items() if kind.slug == slug), 1)
 
 
 @dataclass
@@ -93,11 +105,11 @@ notes = Console(stderr=True, highlight=False, soft_wrap=True)
 def progress_bar() -> Progress:
     """A bar on the error stream, so that piped output stays clean."""
     return Progress(
-        TextColumn("{task.description}"),
+        TextColumn("{task.description}", markup=False),
         BarColumn(bar_width=24),
         MofNCompleteColumn(),
         TimeElapsedColumn(),
-        TextColumn("{task.fields[what]}"),
+        TextColumn("{task.fields[what]}", markup=False),
         console=notes,
         transient=False,
     )

@@ -61,7 +61,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "same": (
         "library.same",
-        "Say that PIECE and OTHER are files of the same piece, or show with which others PIECE is linked.",
+        "Say that PIECE and OTHER are files of the same piece, or show what may be the same music.",
     ),
     "sections": ("people", "Show an ensemble's sections, or set them up."),
     "terms": (
@@ -121,7 +121,8 @@ def main(
     """Run one command and return its exit code.
 
     0 is success; 2 bad input, 3 not found, 4 conflict, 5 impossible plan, 6 out of time,
-    7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold, 1 any other failure.
+    7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold,
+    11 a cluster that cannot be used, 1 any other failure.
     """
     session = Session(build, serve, default_home or user_data_path("sight-reading-planner"))
     try:

@@ -12,6 +12,7 @@ from planner.adapters.db.corrections import SqlCorrections
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.jobs import SqlJobs
+from planner.adapters.db.likenesses import SqlLikenesses
 from planner.adapters.db.migrate import upgrade
 from planner.adapters.db.pieces import SqlPieces
 from planner.adapters.db.published import SqlPublishedDays
@@ -23,6 +24,7 @@ from planner.services.ports import (
     CorrectionRepository,
     EnsembleRepository,
     JobRepository,
+    LikenessRepository,
     PieceRepository,
     PublishedDayRepository,
     ResultRepository,
@@ -38,6 +40,7 @@ class SqlUnitOfWork:
     """``UnitOfWork``: one session from ``with`` to its end, which asks for no row twice."""
 
     pieces: PieceRepository
+    likenesses: LikenessRepository
     ensembles: EnsembleRepository
     terms: TermRepository
     published: PublishedDayRepository
@@ -55,6 +58,7 @@ class SqlUnitOfWork:
         read: list[object] = []
         event.listen(session, "loaded_as_persistent", lambda _session, row: read.append(row))
         self.pieces, self.ensembles = SqlPieces(session), SqlEnsembles(session)
+        self.likenesses = SqlLikenesses(session)
         self.terms, self.results = SqlTerms(session), SqlResults(session)
         self.published = SqlPublishedDays(session)
         self.corrections = SqlCorrections(session)

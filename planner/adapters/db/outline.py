@@ -31,6 +31,7 @@ def outline_of(profile: PieceProfile) -> PieceProfile:
         expression=(),
         facts=(),
         issues=(),
+        fingerprint="",
         parts=tuple(_part_outline(part) for part in profile.parts),
     )
 

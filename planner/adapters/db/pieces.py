@@ -1,6 +1,7 @@
 """Pieces in the database: their catalogue facts, tags and studies."""
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import fields
 from datetime import date
 from typing import Any, TypeVar
 
@@ -8,7 +9,9 @@ from sqlalchemy import (
     Boolean,
     ColumnElement,
     Select,
+    Text,
     case,
+    cast,
     delete,
     func,
     insert,
@@ -38,9 +41,10 @@ from planner.adapters.db.tables import (
     SlotRow,
     SourceFileRow,
 )
+from planner.core.asked import Asked, PieceLines
 from planner.core.catalogue import COLUMNS, LISTS, PRINTED, printed_of, searched_text
 from planner.core.freshness import find_met_pieces
-from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import ON_PAPER, KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PROFILE_VERSION, PartProfile, PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
@@ -294,6 +298,17 @@ class SqlPieces:
             found = found.where(PieceRow.level.is_not(None) if is_levelled else PieceRow.level.is_(None))
         return self._session.scalar(found) or 0
 
+    def find_lacking(self) -> Sequence[int]:
+        """Pieces on paper of which too little is entered to plan them, in order."""
+        on_paper = SourceFileRow.sha256.startswith(ON_PAPER)
+        parts, keys, meters = (
+            func.length(cast(column, Text)) <= len("[]")
+            for column in (PieceRow.parts, PieceRow.keys, PieceRow.time_signatures)
+        )
+        lacking = parts | PieceRow.minutes.is_(None) | (keys & meters)
+        found = select(PieceRow.id).join(PieceRow.source).where(on_paper, lacking)
+        return tuple(self._session.scalars(found.order_by(PieceRow.id)))
+
     def choices(self) -> PieceChoices:
         """Every home key, meter and tag that occurs, in order."""
         keys = select(literal("key"), PieceRow.home_key).where(PieceRow.home_key != "").distinct()
@@ -328,31 +343,46 @@ class SqlPieces:
             self._session.execute(update(PieceRow), rows)
             self._session.expire_all()
 
-    def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
-        """Store of the parts of some pieces what casting and matching look at."""
-        rows = [
-            {"piece_id": piece_id, "lines": [_line(part) for part in some]}
-            for piece_id, some in parts.items()
-        ]
+    def store_lines(self, lines: Mapping[int, PieceLines]) -> None:
+        """Store of some pieces what casting and matching look at."""
+        rows = [{"piece_id": piece_id, "lines": _line_values(some)} for piece_id, some in lines.items()]
         self._replace(PieceLinesRow, PieceLinesRow.piece_id, rows)
 
-    def lines(self) -> Mapping[int, tuple[PartProfile, ...]]:
-        """By piece, what ``store_lines`` stored of its parts; all else in them is empty."""
-        stored = self._session.execute(select(PieceLinesRow.piece_id, PieceLinesRow.lines))
-        return {
-            row.piece_id: tuple(_part_of(*line) for line in row.lines)
-            for row in stored
-            if all(len(line) == LINE_FIELDS for line in row.lines)  # an older program stored fewer
-        }
+    def lines(self, piece_ids: Collection[int] | None = None) -> Mapping[int, PieceLines]:
+        """By piece, what ``store_lines`` stored of it, of some pieces or of all."""
+        some_of = [PieceLinesRow.piece_id.in_(chunk) for chunk in chunks(piece_ids or ())]
+        found: dict[int, PieceLines] = {}
+        for some in [true()] if piece_ids is None else some_of:
+            stored = self._session.execute(select(PieceLinesRow.piece_id, PieceLinesRow.lines).where(some))
+            found |= {row.piece_id: _lines_of(row.lines) for row in stored}
+        return found
 
-    def store_levels_for(self, ensemble_id: int, levels: Mapping[int, float | None]) -> None:
-        """Store the levels of some pieces for an ensemble; None where no section reads the piece."""
+    def store_asked(self, ensemble_id: int, asked: Mapping[int, Asked]) -> None:
+        """Store what some pieces ask of an ensemble, and their levels for it."""
         rows = [
-            {"ensemble_id": ensemble_id, "piece_id": piece_id, "level": level}
-            for piece_id, level in levels.items()
+            {"ensemble_id": ensemble_id, "piece_id": piece_id}
+            | {field.name: getattr(one, field.name) for field in fields(Asked)}
+            for piece_id, one in asked.items()
         ]
         own = EnsembleLevelRow.ensemble_id == ensemble_id
         self._replace(EnsembleLevelRow, EnsembleLevelRow.piece_id, rows, own)
+
+    def asked(self, ensemble_id: int) -> Mapping[int, Asked]:
+        """By piece what it asks of an ensemble; a piece of which it is not worked out is left out."""
+        names = [field.name for field in fields(Asked)]
+        columns = [getattr(EnsembleLevelRow, name) for name in names]
+        rows = self._session.execute(
+            select(EnsembleLevelRow.piece_id, *columns).where(
+                EnsembleLevelRow.ensemble_id == ensemble_id, EnsembleLevelRow.seats.is_not(None)
+            )
+        )
+        return {row[0]: Asked(*row[1:]) for row in rows}
+
+    def find_ids(self, query: PieceQuery) -> Sequence[int]:
+        """The pieces that match, in the order that is asked for, all of them; as ``list_pieces``."""
+        conditions = [*_conditions(query), *self._fresh(query)]
+        found = _beside_levels(select(PieceRow.id), query.level_for).where(*conditions)
+        return tuple(self._session.scalars(found.order_by(*_order(query))))
 
     def forget_levels_for(self, ensemble_id: int) -> None:
         """Take out all levels that are stored for an ensemble."""
@@ -623,6 +653,8 @@ def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
         study_version=profile.study_version,
         whole=whole,
         outline=whole if outline == profile else pack(outline),
+        fingerprint=profile.fingerprint,
+        is_compared=False,
     )
 
 
@@ -647,8 +679,22 @@ def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piec
     )
 
 
-LINE_FIELDS = 7
-"""Values of a part that is stored as a line."""
+def _line_values(lines: PieceLines) -> dict[str, Any]:
+    return {
+        "parts": [_line(part) for part in lines.parts],
+        "skills": [list(shares) for shares in lines.skills],
+        "whole": list(lines.whole),
+        "slower": lines.slower,
+    }
+
+
+def _lines_of(stored: Mapping[str, Any]) -> PieceLines:
+    return PieceLines(
+        parts=tuple(_part_of(*line) for line in stored["parts"]),
+        skills=tuple(tuple(shares) for shares in stored["skills"]),
+        whole=tuple(stored["whole"]),
+        slower=stored["slower"],
+    )
 
 
 def _line(part: PartProfile) -> list[object]:

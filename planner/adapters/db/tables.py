@@ -13,6 +13,7 @@ from sqlalchemy import (
     MetaData,
     Text,
     UniqueConstraint,
+    false,
     true,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
@@ -133,6 +134,32 @@ class ProfileRow(Base):
     whole: Mapped[bytes] = mapped_column(LargeBinary)
     outline: Mapped[bytes] = mapped_column(LargeBinary)
     study_version: Mapped[int] = mapped_column(server_default="0", index=True)
+    fingerprint: Mapped[str] = mapped_column(Text, server_default="")
+    is_compared: Mapped[bool] = mapped_column(server_default=false(), index=True)
+
+
+class LikenessRow(Base):
+    """Two pieces that hold the same music or the same tune, the smaller number first."""
+
+    __tablename__ = "likenesses"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    other_id: Mapped[int] = mapped_column(
+        ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
+    kin: Mapped[str] = mapped_column(Text)
+    share: Mapped[float]
+
+
+class KeptApartRow(Base):
+    """Two pieces that the director keeps apart although their music is alike, the smaller number first."""
+
+    __tablename__ = "kept_apart"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    other_id: Mapped[int] = mapped_column(
+        ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
 
 
 class KeptStudyRow(Base):
@@ -147,22 +174,23 @@ class KeptStudyRow(Base):
 
 
 class PieceLinesRow(Base):
-    """Name, instrument, notes and level in force of each part of a piece: what casting and levels need.
+    """Of each part of a piece what casting, levels and matching need, and how much slower it is first read.
 
-    Worked out from the study and the corrections, so that the level for an ensemble can be found for
+    Worked out from the study and the corrections, so that what a piece asks of an ensemble can be found for
     thousands of pieces without opening their studies.
     """
 
     __tablename__ = "piece_lines"
 
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
-    lines: Mapped[list[list[Any]]] = mapped_column(JSON)
+    lines: Mapped[dict[str, Any]] = mapped_column(JSON)
 
 
 class EnsembleLevelRow(Base):
-    """The level of a piece for an ensemble, empty where no section of it reads the piece.
+    """The level of a piece for an ensemble, empty where no section of it reads the piece, and what it asks.
 
-    Worked out; a piece without a row stands at the level of the whole score.
+    Worked out; a piece without a row stands at the level of the whole score. The others are as in
+    ``core.asked``.
     """
 
     __tablename__ = "ensemble_levels"
@@ -172,6 +200,11 @@ class EnsembleLevelRow(Base):
         ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
     )
     level: Mapped[float | None]
+    minutes: Mapped[float | None]
+    covered: Mapped[int] = mapped_column(server_default="0")
+    uncovered: Mapped[int] = mapped_column(server_default="0")
+    skills: Mapped[bytes | None] = mapped_column(LargeBinary)
+    seats: Mapped[bytes | None] = mapped_column(LargeBinary)
 
 
 class CopyRow(Base):

@@ -10,10 +10,12 @@ from planner import __version__
 from planner.adapters.web import context, errors, filters
 from planner.adapters.web.context import navigation
 from planner.adapters.web.pages import (
+    alike,
     catalogue,
     changes,
     day,
     gradebook,
+    imports,
     jobs,
     levels,
     library,
@@ -29,20 +31,9 @@ from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today,
-    library,
-    catalogue,
-    levels,
-    sections,
-    match,
-    term,
-    term_days,
-    plan,
-    day,
-    gradebook,
-    jobs,
-    changes,
-)
+    today, library, catalogue, alike, imports, levels, sections, match, term, term_days, plan, day, gradebook,
+    jobs, changes,
+)  # fmt: skip
 
 
 def create_app(tools: Toolbox) -> Flask:

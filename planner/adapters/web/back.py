@@ -15,6 +15,8 @@ _WORDS = {
     "library.piece": "the piece",
     "catalogue.show": "the catalog",
     "catalogue.look": "the list",
+    "imports.show": "the import",
+    "imports.look": "the import",
     "levels.show": "the levels of the piece",
     "levels.checks": "the parts and sections of the piece",
     "levels.criteria": "the published limits of the piece",

@@ -9,6 +9,7 @@ from werkzeug.exceptions import HTTPException, SecurityError
 
 from planner.adapters.web.back import way_back
 from planner.errors import (
+    ClusterError,
     ConflictError,
     ExportError,
     InfeasiblePlanError,
@@ -30,6 +31,7 @@ STATUS: dict[type[PlannerError], HTTPStatus] = {
     PinFailsError: HTTPStatus.UNPROCESSABLE_ENTITY,
     PlanTimeoutError: HTTPStatus.SERVICE_UNAVAILABLE,
     ExportError: HTTPStatus.INTERNAL_SERVER_ERROR,
+    ClusterError: HTTPStatus.SERVICE_UNAVAILABLE,
     PlannerError: HTTPStatus.INTERNAL_SERVER_ERROR,
 }
 _HEADINGS = {

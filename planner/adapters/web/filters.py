@@ -15,6 +15,7 @@ from planner.services.term_page.show_proposal import ProposalView, ProposedDay
 from planner.services.term_page.term_picture import SectionForecast
 from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability, proposal, term_page
+from planner.wording.director.alike import alike_sentence, count_sentence
 from planner.wording.director.changes import by_whom, moment, who
 from planner.wording.director.on_paper import known_of, lacks_note, unknown_parts_note
 from planner.wording.study import difficulty
@@ -37,7 +38,9 @@ def register(app: Flask) -> None:
         slot_sentence=term_page.slot_sentence, plan_button=term_page.plan_button,
         wish_words=term_page.wish_words, open_places=term_page.open_places,
         unlogged_words=term_page.unlogged_words, proof_text=plan.proof_text,
-        share_list=share_list, known_words=proposal.known_words, known_note=known_note,
+        share_list=share_list, share_percent=term_page.share_percent,
+        alike=alike_sentence, alike_count=count_sentence,
+        known_words=proposal.known_words, known_note=known_note,
         whole_gain=whole_gain, change_why=change_why, gain_words=proposal.gain_words,
         broken_rule=proposal.broken_rule, broken_days=proposal.broken_days, choice_words=choice_words,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
@@ -89,12 +92,16 @@ def known_note(known: Known, ensembles: Sequence[Ensemble]) -> str:
 
 def whole_gain(view: ProposalView) -> str:
     """What a proposal is worth as a whole."""
-    return proposal.whole_gain(view.proposal.gain, len(view.days), view.days_ahead, view.filled)
+    same = sum(one.change.keeps_pieces for one in view.days)
+    return proposal.whole_gain(view.proposal.gain, len(view.days), view.days_ahead, view.filled, same)
 
 
 def change_why(one: ProposedDay) -> str:
     """Why a day would change."""
-    return proposal.change_why(one.change.why, one.change.rule, one.culprit, one.change.together)
+    change = one.change
+    return proposal.change_why(
+        change.why, change.rule, one.culprit, change.together, is_same=change.keeps_pieces
+    )
 
 
 def choice_words(choice: Choice, view: ChoicesView) -> str:

@@ -33,7 +33,8 @@ def part_names(work: UnitOfWork, piece_ids: Collection[int]) -> Mapping[int, tup
     """By piece, the names of its parts in score order."""
     lines = work.pieces.lines()
     rest = work.pieces.outlines([piece_id for piece_id in piece_ids if piece_id not in lines])
-    parts = {**lines, **{piece_id: profile.parts for piece_id, profile in rest.items()}}
+    parts = {piece_id: found.parts for piece_id, found in lines.items()}
+    parts |= {piece_id: profile.parts for piece_id, profile in rest.items()}
     return {piece_id: tuple(part.name for part in parts.get(piece_id, ())) for piece_id in piece_ids}
 
 

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Any
 
-from planner.core.change import Author, Change, Subject
+from planner.core.change import Author, Change, ChangeKind, Subject
 from planner.errors import ConflictError, NotFoundError
 from planner.services.changes.catalogue_record import KIND as CATALOGUE
 from planner.services.changes.records import RECORDS, Means
@@ -12,7 +12,9 @@ from planner.services.ports import UnitOfWork
 from planner.wording.director.changes import changed_since_sentence, undone_already_sentence
 
 
-def undo_change(work: UnitOfWork, change_id: int, by: Author, means: Means) -> Change:
+def undo_change(
+    work: UnitOfWork, change_id: int, by: Author, means: Means, *, job: int | None = None
+) -> Change:
     """Put back exactly what was before a change; the entry that says so, which can be taken back in turn.
 
     Args:
@@ -20,6 +22,7 @@ def undo_change(work: UnitOfWork, change_id: int, by: Author, means: Means) -> C
         change_id: Which change.
         by: Who takes it back, and when.
         means: What some things need beside the library.
+        job: The long work that takes it back, if it does.
 
     Raises:
         NotFoundError: If there is no such change, or what it speaks of is gone.
@@ -28,6 +31,13 @@ def undo_change(work: UnitOfWork, change_id: int, by: Author, means: Means) -> C
     """
     change = work.changes.get(change_id)
     record = RECORDS[change.kind]
+    if change.kind == ChangeKind.PIECE:
+        raise ConflictError(
+            f"“{change.subject.name}” is not taken back alone.",
+            hint="Add its file again."
+            if change.undoes
+            else "Take its whole import back, or remove the piece.",
+        )
     if record.write is None:
         raise ConflictError(
             "A study is not taken back: this program would only make it again.",
@@ -35,7 +45,9 @@ def undo_change(work: UnitOfWork, change_id: int, by: Author, means: Means) -> C
         )
     _check(work, change)
     prepared = record.prepare(work, change.subject, change.before, means) if record.prepare else None
-    back = Change(0, change.kind, _as_named_now(work, change.subject), change.after, change.before, by)
+    back = Change(
+        0, change.kind, _as_named_now(work, change.subject), change.after, change.before, by, job=job
+    )
     undo_id = work.changes.add(replace(back, undoes=change.id))
     # From here on nobody else can write: what was read above may have changed while a piece was studied.
     if not work.changes.mark_undone(change.id, undo_id):

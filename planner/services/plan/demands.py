@@ -5,12 +5,15 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
+from planner.core.asked import Asked, unpacked
 from planner.core.difficulty import FOCUSES, Dimension
-from planner.core.ensemble import LOWEST_LEVEL
+from planner.core.ensemble import LOWEST_LEVEL, Ensemble
 from planner.core.profile import Contribution, Excerpt, PieceProfile
 from planner.core.text import folded
 from planner.levels.adjustment import share_of
+from planner.matching.library_fit import fit_library
 from planner.matching.outlook import PieceOutlook
+from planner.services.ports import UnitOfWork
 
 STRONG_FROM, SOME_FROM = 2 / 3, 1 / 3
 """A piece trains a skill strongly when at least two thirds of the library ask less of it, and somewhat when
@@ -31,24 +34,76 @@ NOBODY = frozenset({"traditional", "trad", "anonymous", "anon", "folk song", "un
 """What stands in place of a composer on tunes that have none: two of them have nothing in common by it."""
 
 
+_FOCUS_OF: Mapping[str, int] = {each: FOCUSES.index(each.skill.value) for each in Dimension}
+"""By dimension the place of its skill among ``FOCUSES``."""
+
+
+def paper_least(level: float | None) -> float:
+    """What all that makes the level of a part on paper comes to, of which little is known; above 0.
+
+    Example:
+        >>> paper_least(2.5), paper_least(0.5)
+        (2.0, 0.5)
+    """
+    return max(LOWEST_LEVEL, (level or LOWEST_LEVEL) - LOWEST_LEVEL)
+
+
+def part_shares(contributions: Sequence[Contribution], least: float = 0.0) -> tuple[float, ...]:
+    """Share of the level of a part that each of ``FOCUSES`` makes, to four places; empty where none does.
+
+    Args:
+        contributions: What makes the level, as far as it is known.
+        least: Of a piece on paper, what everything together comes to at least, known or not. What was entered
+            of it then makes ``LEAST_SHARE`` at least: it can be trained, however little it asks.
+
+    Example:
+        >>> part_shares([Contribution(Dimension.KEY, 2.5, 0.1), Contribution(Dimension.RHYTHM, 1.5, 0.2)])[0]
+        0.5
+    """
+    makes = [0.0] * len(FOCUSES)
+    for each in contributions:
+        makes[_FOCUS_OF[each.name]] += share_of(each)
+    whole = max(sum(makes), least)
+    if least and contributions:
+        for at in {_FOCUS_OF[each.name] for each in contributions}:
+            makes[at] = max(makes[at], LEAST_SHARE * whole)
+    return tuple(round(share / whole, 4) for share in makes) if any(makes) else ()
+
+
+def mean_shares(parts: Sequence[tuple[float, ...]]) -> Mapping[str, float]:
+    """The mean of ``part_shares`` of several parts, by skill; parts of which nothing is known do not count.
+
+    Example:
+        >>> mean_shares([()])
+        {}
+    """
+    known = [shares for shares in parts if shares]
+    totals = {skill: sum(shares[at] for shares in known) for at, skill in enumerate(FOCUSES)}
+    return {skill: round(total / len(known), 3) for skill, total in totals.items() if total > 0}
+
+
 def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
 
-    Every section counts once. Parts without a level, or without what makes it, say nothing. Of a piece on
-    paper only key and meter can be known; what they make is held against the whole level.
+    Every section counts once for each part it reads. Parts without a level, or without what makes it, say
+    nothing. Of a piece on paper only key and meter can be known.
     """
-    totals: dict[str, float] = {}
-    count = 0
-    for contributions in _read(outlook):
-        makes = [(Dimension(each.name).skill.value, share_of(each)) for each in contributions]
-        whole = sum(share for _, share in makes)
-        if outlook.piece.is_on_paper:
-            whole = max(whole, (outlook.level or LOWEST_LEVEL) - LOWEST_LEVEL)
-        if whole > 0:
-            count += 1
-            for skill, share in makes:
-                totals[skill] = totals.get(skill, 0.0) + share / whole
-    return {skill: round(total / count, 3) for skill, total in totals.items()}
+    known_of = paper_least(outlook.level) if outlook.piece.is_on_paper else 0.0
+    return mean_shares([part_shares(contributions, known_of) for contributions in _read(outlook)])
+
+
+def stored_shares(asked: Asked) -> Mapping[str, float]:
+    """``skill_shares`` as they are stored with what a piece asks of an ensemble."""
+    shares = zip(FOCUSES, unpacked(asked.skills), strict=False)
+    return {skill: share for skill, share in shares if share > 0}
+
+
+def library_shares(work: UnitOfWork, ensemble: Ensemble) -> Mapping[int, Mapping[str, float]]:
+    """Of every piece that an ensemble can read together its ``skill_shares``, without opening a study."""
+    asked = work.pieces.asked(ensemble.id)
+    fit = fit_library(list(asked.values()), ensemble)
+    able = (fit.is_read & fit.can_be_cast).tolist()
+    return {i: stored_shares(one) for (i, one), is_able in zip(asked.items(), able, strict=True) if is_able}
 
 
 def skill_evidence(outlook: PieceOutlook, skill: str) -> Contribution | None:
@@ -73,10 +128,10 @@ class Ladder:
     elsewhere, and a hard piece trains no more skills than an easy one.
     """
 
-    def __init__(self, outlooks: Sequence[PieceOutlook]) -> None:
-        self._shares = {outlook.piece.id: skill_shares(outlook) for outlook in outlooks}
-        self._on_paper = {outlook.piece.id for outlook in outlooks if outlook.piece.is_on_paper}
-        every = self._shares.values()
+    def __init__(self, shares: Mapping[int, Mapping[str, float]]) -> None:
+        """Take in by piece its ``skill_shares``."""
+        self._shares = shares
+        every = shares.values()
         self._steps = {skill: sorted(shares.get(skill, 0.0) for shares in every) for skill in FOCUSES}
 
     def standing(self, piece_id: int, skill: str) -> float:
@@ -85,13 +140,9 @@ class Ladder:
         return bisect_left(steps, self._shares[piece_id].get(skill, 0.0)) / max(1, len(steps))
 
     def trains(self, piece_id: int) -> tuple[tuple[str, int], ...]:
-        """Focus and tier: 2 it trains it strongly, 1 somewhat; at least one if anything is known.
-
-        A piece on paper trains nothing but what was entered of it, however little that asks.
-        """
+        """Focus and tier: 2 it trains it strongly, 1 somewhat; at least one if anything is known."""
         shares = self._shares[piece_id]
-        least = 0.0 if piece_id in self._on_paper else LEAST_SHARE
-        able = [skill for skill in FOCUSES if skill in shares and shares[skill] >= least]
+        able = [skill for skill in FOCUSES if shares.get(skill, 0.0) >= LEAST_SHARE]
         found = [
             (skill, 2 if at >= STRONG_FROM else 1)
             for skill in able

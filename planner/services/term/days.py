@@ -4,7 +4,6 @@ What stands on the days that are touched is held against every rule before it is
 here the director decides. Each change is one entry of the journal and is taken back as one.
 """
 
-import hashlib
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -23,6 +22,7 @@ from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import TermFacts, TermProblem, build_problem
 from planner.services.ports import UnitOfWork
 from planner.services.term.term_checks import checked_term
+from planner.services.term.terms import keep_term
 from planner.services.term.wishes import refuse_past, why_not_there
 from planner.wording.words import short_day
 
@@ -115,6 +115,24 @@ def cancel_day(
     return DayChanged(term, moved, tuple(piece for piece in here if piece not in waiting), waiting)
 
 
+def read_after_all(work: UnitOfWork, term_id: int, on: date, today: date, *, by: Author) -> Term:
+    """Make a day off a reading day again; it is open until the term is planned again. The term as stored.
+
+    Raises:
+        NotFoundError: If it is no day off of the term.
+        ConflictError: If it is past.
+    """
+    term = work.terms.get(term_id)
+    if on in term.reading_dates():
+        return term
+    if not term.is_day_off(on):
+        raise NotFoundError("day off", f"{on} in {term.name}", hint="Look at the term for its days.")
+    if on < today:
+        raise ConflictError(f"{short_day(on)} is past and stays as it was.", hint="Choose a day to come.")
+    left = replace(term, days_off=tuple(day for day in term.days_off if day != on))
+    return keep_term(work, left, by=by)
+
+
 def set_day(work: UnitOfWork, term_id: int, shape: DayShape, today: date, *, by: Author) -> DayChanged:
     """Give a day its own minutes, pieces, stations or absent sections; one that says nothing is like others.
 
@@ -173,14 +191,6 @@ def move_slot(
     if to == place.on:
         raise InputError("The piece stands on that day already.", hint="Choose another day.")
     return hand.put({hand.slot_at(place): hand.free_place(to)}, by)
-
-
-def day_mark(term: Term, slots: Iterable[Slot], on: date) -> str:
-    """What a form for one day was made from, in one word: a day changed since has another."""
-    here = sorted((s.position, s.station or 0, s.piece_id) for s in slots if s.on == on)
-    shape = term.shape_on(on)
-    about = (here, shape.minutes, shape.slots, shape.stations, shape.absent, on in term.days_off)
-    return hashlib.sha256(repr(about).encode()).hexdigest()[:16]
 
 
 class _Hand:

@@ -37,7 +37,7 @@ from planner.wording.words import short_day
 INSISTED = frozenset({check.FORCES, check.READABLE})
 """Rules that do not bind a pinned piece, once the director insists: they rest on estimates."""
 
-INSIST_HINT = "Ask for it anyway (a command with --anyway), or choose another day."
+INSIST_HINT = "Insist on it (in a command with --anyway), or choose another day."
 
 Kind = Literal["pinned", "banned", "again"]
 
@@ -84,16 +84,7 @@ def pin(
         ConflictError: If it cannot hold, with the reason; nothing is stored.
     """
     ask = _asked(work, term_id, Wish("pinned", piece_id, on), today)
-    if ask.wish in ask.wishes:
-        return ask.wishes
-    _refuse_contradiction(ask)
-    kept = [w for w in ask.wishes if not (w.piece_id == piece_id and w.kind == "pinned")]
-    facts = replace(read_facts(work, term_id, today), wishes=(*kept, ask.wish))
-    ahead = [day for day in facts.term.reading_dates() if day >= today] if on is None else [on]
-    if not any(slot.piece_id == piece_id for day in ahead for slot in facts.planned(day)):
-        _refuse_announced(facts, ask, is_insisted=anyway)
-        _refuse_pin(facts, ask, is_insisted=anyway)
-    return _store(work, ask, (*kept, ask.wish), by)
+    return _store(work, ask, _with_wish(work, ask, today, is_insisted=anyway), by)
 
 
 def ban(
@@ -106,10 +97,7 @@ def ban(
         ConflictError: If the day is past, or the piece is pinned to it or read again on it.
     """
     ask = _asked(work, term_id, Wish("banned", piece_id, on), today)
-    if ask.wish in ask.wishes:
-        return ask.wishes
-    _refuse_contradiction(ask)
-    return _store(work, ask, (*ask.wishes, ask.wish), by)
+    return _store(work, ask, _with_wish(work, ask, today), by)
 
 
 def read_again(
@@ -140,14 +128,7 @@ def read_again(
         ConflictError: If it cannot hold, with the reason; nothing is stored.
     """
     ask = _asked(work, term_id, Wish("again", piece_id, on), today)
-    if ask.wish in ask.wishes:
-        return ask.wishes
-    _refuse_contradiction(ask)
-    _refuse_unread(work, ask)
-    facts = replace(read_facts(work, term_id, today), wishes=(*ask.wishes, ask.wish))
-    _refuse_announced(facts, ask, is_insisted=anyway)
-    _refuse_no_room(facts, ask)
-    return _store(work, ask, facts.wishes, by)
+    return _store(work, ask, _with_wish(work, ask, today, is_insisted=anyway), by)
 
 
 def withdraw_wish(
@@ -162,8 +143,7 @@ def withdraw_wish(
     wishes = tuple(work.terms.wishes(term_id))
     kept = tuple(w for w in wishes if not (w.piece_id == piece_id and w.on == on))
     if kept == wishes:
-        where = f"on {short_day(on)}" if on else "for the whole term"
-        raise NotFoundError("wish", f"for “{title}” {where}", hint="It may have been taken back already.")
+        raise _no_wish(title, on)
     gone = next(w for w in wishes if w not in kept)
     return _store(work, _Ask(term, gone, title, wishes), kept, by)
 
@@ -178,21 +158,73 @@ def move_wish(
     by: Author,
     anyway: bool = False,
 ) -> tuple[Wish, ...]:
-    """Give a wish another day; where it cannot hold there, it stays as it was.
+    """Give a wish another day, as one change; where it cannot hold there, it stays as it was.
+
+    Args:
+        work: An open unit of work.
+        term_id: The term.
+        wish: As it is.
+        on: Its other day; None for any day of the term.
+        today: Days before it are past.
+        by: Who moves it.
+        anyway: Insist, as for ``pin`` and ``read_again``.
 
     Raises:
         NotFoundError: If the wish is not there, or the day is no reading day.
         ConflictError: If it cannot hold on that day, with the reason.
         InputError: If a second reading is to be without a day.
     """
-    withdraw_wish(work, term_id, wish.piece_id, wish.on, by=by)
-    if wish.kind == "pinned":
-        return pin(work, term_id, wish.piece_id, on, today, by=by, anyway=anyway)
+    if wish.kind == "again" and on is None:
+        raise InputError("A second reading needs its day.", hint="Choose a reading day.", field="to")
+    ask = _asked(work, term_id, replace(wish, on=on), today)
+    if wish not in ask.wishes:
+        raise _no_wish(ask.title, wish.on)
+    ask = replace(ask, wishes=tuple(each for each in ask.wishes if each != wish))
+    return _store(work, ask, _with_wish(work, ask, today, is_insisted=anyway), by)
+
+
+def _with_wish(work: UnitOfWork, ask: _Ask, today: date, *, is_insisted: bool = False) -> tuple[Wish, ...]:
+    """The wishes with the one that is asked for.
+
+    Raises:
+        ConflictError: If it cannot hold, with the reason.
+    """
+    wish = ask.wish
+    if wish in ask.wishes:
+        return ask.wishes
+    _refuse_contradiction(ask)
+    kept = [w for w in ask.wishes if not (wish.kind == "pinned" == w.kind and w.piece_id == wish.piece_id)]
     if wish.kind == "banned":
-        return ban(work, term_id, wish.piece_id, on, today, by=by)
-    if on is None:
-        raise InputError("A second reading needs its day.")
-    return read_again(work, term_id, wish.piece_id, on, today, by=by, anyway=anyway)
+        return (*kept, wish)
+    if wish.kind == "again":
+        _refuse_unread(work, ask)
+    facts = replace(read_facts(work, ask.term.id, today, only=[wish.piece_id]), wishes=(*kept, wish))
+    if wish.kind == "again":
+        _refuse_announced(facts, ask, is_insisted=is_insisted)
+        _refuse_no_room(facts, ask)
+        return facts.wishes
+    ahead = [day for day in facts.term.reading_dates() if day >= today] if wish.on is None else [wish.on]
+    if not any(slot.piece_id == wish.piece_id for day in ahead for slot in facts.planned(day)):
+        _refuse_announced(facts, ask, is_insisted=is_insisted)
+        _refuse_pin(facts, ask, is_insisted=is_insisted)
+    return facts.wishes
+
+
+def wish_for(work: UnitOfWork, term_id: int, piece_id: int, on: date | None) -> Wish:
+    """What is wished of a piece for a day, or without one for the whole term.
+
+    Raises:
+        NotFoundError: If nothing is.
+    """
+    for wish in work.terms.wishes(term_id):
+        if (wish.piece_id, wish.on) == (piece_id, on):
+            return wish
+    raise _no_wish(work.pieces.get(piece_id).title, on)
+
+
+def _no_wish(title: str, on: date | None) -> NotFoundError:
+    where = f"on {short_day(on)}" if on else "for the whole term"
+    return NotFoundError("wish", f"for “{title}” {where}", hint="It may have been taken back already.")
 
 
 def _asked(work: UnitOfWork, term_id: int, wish: Wish, today: date) -> _Ask:
@@ -213,8 +245,10 @@ def refuse_past(work: UnitOfWork, term: Term, on: date, today: date) -> None:
 
     Raises:
         NotFoundError: If it is no reading day.
-        ConflictError: If it is past, or something is logged for it.
+        ConflictError: If it is a day off or past, or something is logged for it.
     """
+    if term.is_day_off(on):
+        raise ConflictError(f"{short_day(on)} is a day off.", hint="Make it a reading day again first.")
     if on not in term.reading_dates():
         raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
     if on < today:

@@ -38,9 +38,7 @@ def lacks_note(piece: Piece) -> str:
     """
     if not piece.lacks:
         return ""
-    return (
-        f"It is on paper: before it can be planned, enter {listed([_LACKS[n] for n in piece.lacks])}."
-    )
+    return f"It is on paper: before it can be planned, enter {listed([_LACKS[n] for n in piece.lacks])}."
 
 
 def unentered_note(count: int) -> str:

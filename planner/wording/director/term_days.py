@@ -75,6 +75,16 @@ def wish_line(wish: Wish, titles: Names) -> str:
     return f"{wish_phrase(wish.kind, titles.get(wish.piece_id, ''), wish.on)}."
 
 
+def listed_wishes(wishes: Sequence[Wish], title: str) -> str:
+    """What is wished of one piece.
+
+    Example:
+        >>> listed_wishes([Wish("pinned", 3, date(2026, 9, 8))], "Rondo"), listed_wishes([], "Rondo")
+        ('“Rondo” is pinned to Sep 8', 'nothing')
+    """
+    return "; ".join(wish_phrase(wish.kind, title, wish.on) for wish in wishes) or "nothing"
+
+
 def moved_sentence(moved: Sequence[tuple[int, date]], titles: Names) -> str:
     """Pieces that stand on another day now; empty when there are none.
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from planner.core.ensemble import Section
 from planner.core.term import Reason, ReasonKind, Slot, Wish
+from planner.levels.readable import verdict_of
 from planner.scheduling.check import PlanCost
 from planner.wording.director.proposal import gain_words
 from planner.wording.words import capital, count_of, day, listed, long_day, often, percent
@@ -116,6 +117,20 @@ def unlogged_words(count: int) -> str:
     return f"{count} past readings have no results: were they read?"
 
 
+def share_percent(share: float) -> str:
+    """A share of bars in percent, with as many places as it takes not to contradict what it is called.
+
+    Example:
+        >>> share_percent(0.953), share_percent(0.947), share_percent(0.6999), share_percent(0.84)
+        ('95.3%', '95%', '69.99%', '84%')
+    """
+    for places in range(4):
+        number = round(100 * share, places)
+        if verdict_of(number / 100) is verdict_of(share):
+            return f"{number:.{places}f}%"
+    return f"{100 * share:.6g}%"
+
+
 def share_list(shares: Sequence[tuple[str, float]], most: int = 2) -> str:
     """Sections with the bars each should get right; those after the first ``most`` are counted.
 
@@ -126,7 +141,7 @@ def share_list(shares: Sequence[tuple[str, float]], most: int = 2) -> str:
         'Oboe 61%, Horn 66% and 1 more'
     """
     more = [f"{len(shares) - most} more"] if len(shares) > most else []
-    return listed([*(f"{name} {percent(share)}" for name, share in shares[:most]), *more])
+    return listed([*(f"{name} {share_percent(share)}" for name, share in shares[:most]), *more])
 
 
 def choice_words(
@@ -153,8 +168,9 @@ def choice_words(
         >>> choice_words("Oboe", 0.61, 0.78, skills=("key", "key"), featured=("", "Horn"), saved=worse)
         'Oboe would read 61% instead of 78%. Trains key; the tune goes to Horn. Loses 12 points in skills.'
     """
-    instead = f" instead of {percent(now)}" if now is not None and percent(now) != percent(share) else ""
-    hardest = f"{section} would read {percent(share)}{instead}." if section else ""
+    then, before = share_percent(share), share_percent(now) if now is not None else ""
+    instead = f" instead of {before}" if before not in ("", then) else ""
+    hardest = f"{section} would read {then}{instead}." if section else ""
     skill = f"trains {skills[1]}" + (f" instead of {skills[0]}" if skills[0] not in ("", skills[1]) else "")
     tune = f"the tune goes to {featured[1]}" if featured[1] else "no section is featured"
     return " ".join(each for each in (hardest, f"{capital(skill)}; {tune}.", gain_words(saved)) if each)

@@ -36,7 +36,10 @@ def test_inspect_prints_a_list_for_several_and_goes_on_after_a_bad_one(capsys, t
     good = str(packaged("sample_library") / "windmill.mxl")
     code, out, err = inspect(capsys, str(bad), good, "--format", "json")
     assert code == 2
-    assert [p["title"] for p in json.loads(out)] == ["Windmill"]
+    first, second = json.loads(out)
+    assert (first["file"], first["refused"]["kind"]) == (str(bad), "score-read")
+    assert "empty.musicxml: " in first["refused"]["sentence"]
+    assert (second["file"], second["title"]) == (good, "Windmill")
     assert "empty.musicxml" in err
 
 

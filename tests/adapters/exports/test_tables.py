@@ -129,8 +129,8 @@ def test_cells_of_a_workbook_are_taken_whole_or_named(tmp_path):
     first, second = read(path).rows
     faults = [cell.fault for cell in first.cells]
     assert faults == [
-        CellFault.FORMULA, CellFault.DIGITS, CellFault.DATE, CellFault.DATE, None, None, None, CellFault.ERROR,
-        None,
+        CellFault.FORMULA, CellFault.DIGITS, CellFault.DATE, CellFault.DATE, None, None, None,
+        CellFault.ERROR, None,
     ]  # fmt: skip
     assert [cell.text for cell in first.cells[4:7]] == ["2.5", "007", "TRUE"]
     assert (second.cells[0].text, second.cells[0].fault) == ("=not a formula", None)

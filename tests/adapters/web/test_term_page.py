@@ -12,6 +12,7 @@ from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.worker import do_next
 from planner.services.toolbox import changing
 from planner.wording.words import long_day, short_day
+from tests.adapters.web.forms import form_on
 from tests.checks import some
 from tests.conftest import TODAY
 
@@ -114,6 +115,11 @@ def test_planning_goes_on_in_the_background_and_can_be_stopped_from_the_page(cli
         assert unit.terms.plan(1) == plan, "nothing changed"
 
 
+def decide(client, what, *days):
+    shown = form_on(client.get("/term/1/proposal").get_data(as_text=True), "/term/1/proposal")["shown"]
+    return client.post("/term/1/proposal", data={"shown": shown, "do": what, "day": list(days)})
+
+
 def test_a_new_plan_is_only_proposed_and_taken_as_a_whole(client, tools, plan, titles):
     one, other = propose(client, tools, plan)
     with tools.work() as unit:
@@ -123,7 +129,7 @@ def test_a_new_plan_is_only_proposed_and_taken_as_a_whole(client, tools, plan, t
     for slot in (one, other):
         assert titles[slot.piece_id] in page
         assert long_day(slot.on) in page
-    assert client.post("/term/1/proposal", data={"do": "all"}).status_code == 302
+    assert decide(client, "all").status_code == 302
     with tools.work() as unit:
         after = unit.terms.plan(1)
     assert [s.piece_id for s in after.on(other.on)] == [one.piece_id]
@@ -136,13 +142,13 @@ def test_the_announced_plan_is_kept_and_single_days_are_taken_only_with_what_goe
     client, tools, plan
 ):
     one, other = propose(client, tools, plan)
-    answer = client.post("/term/1/proposal", data={"do": "some"})
+    answer = decide(client, "some")
     assert answer.status_code == 422
     assert "No day is ticked." in text_of(answer)
-    answer = client.post("/term/1/proposal", data={"do": "some", "day": str(one.on)})
+    answer = decide(client, "some", str(one.on))
     assert answer.status_code == 409
     assert short_day(other.on) in text_of(answer)
-    assert client.post("/term/1/proposal", data={"do": "keep"}).status_code == 302
+    assert decide(client, "keep").status_code == 302
     with tools.work() as unit:
         assert unit.terms.proposal(1) is None
         assert [s.piece_id for s in unit.terms.plan(1).slots] == [s.piece_id for s in plan.slots]

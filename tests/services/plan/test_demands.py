@@ -34,6 +34,10 @@ def of_parts(profile, *contributions):
     return replace(profile, parts=(*parts, *profile.parts[len(parts) :]))
 
 
+def ladder_of(outlooks):
+    return Ladder({outlook.piece.id: skill_shares(outlook) for outlook in outlooks})
+
+
 def test_a_skill_s_share_is_what_it_makes_of_the_level_of_each_part_read_every_section_counting_once(meet):
     """Rhythm makes 0.3 of 0.6 levels of one part and 0.1 of 0.4 of the other: a half and a quarter."""
     one = (
@@ -54,7 +58,7 @@ def test_about_a_third_of_the_pieces_trains_a_skill_strongly_and_a_third_somewha
             for at, skill in enumerate(FOCUSES)
         )
         outlooks.append(meet(of_parts(make_piece_profile(number, 2.0, "key"), *[own] * 4), str(number)))
-    ladder = Ladder(outlooks)
+    ladder = ladder_of(outlooks)
     trains = [dict(ladder.trains(outlook.piece.id)) for outlook in outlooks]
     for skill in FOCUSES:
         assert sum(own.get(skill) == 2 for own in trains) == 10
@@ -63,7 +67,7 @@ def test_about_a_third_of_the_pieces_trains_a_skill_strongly_and_a_third_somewha
 
 def test_pieces_that_are_all_alike_still_train_something(meet):
     outlooks = [meet(make_piece_profile(0, 2.0, "key"), str(number)) for number in range(5)]
-    ladder = Ladder(outlooks)
+    ladder = ladder_of(outlooks)
     assert {ladder.trains(outlook.piece.id) for outlook in outlooks} == {(("key", 1),)}
 
 
@@ -74,7 +78,7 @@ def test_a_skill_that_makes_nearly_nothing_of_the_level_is_not_trained(meet):
         meet(of_parts(make_piece_profile(n, 2.0, "key"), *[own] * 4), str(n))
         for n, own in enumerate((small, small, large))
     ]
-    assert "meter" not in dict(Ladder(outlooks).trains(outlooks[2].piece.id))
+    assert "meter" not in dict(ladder_of(outlooks).trains(outlooks[2].piece.id))
 
 
 TUNE = (

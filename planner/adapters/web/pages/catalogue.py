@@ -1,7 +1,6 @@
 """Pages of the catalog as a whole: lists taken in and given out, pieces that exist on paper."""
 
 from collections.abc import Mapping
-from pathlib import Path
 
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 from werkzeug.utils import secure_filename
@@ -62,16 +61,16 @@ def hand_in() -> BaseResponse:
     upload = request.files.get("list")
     if upload is None or not upload.filename:
         raise InputError("No file was chosen.", hint="Choose a workbook (.xlsx) or a text file (.csv).")
-    token = tools().inbox.keep(upload.read())
-    name = Path(upload.filename.replace("\\", "/")).name[:120]
-    return redirect(url_for("catalogue.look", token=token, name=name))
+    arrival = tools().inbox.open()
+    tools().inbox.put(arrival, upload.filename.replace("\\", "/").rpartition("/")[2], upload.stream)
+    return redirect(url_for("catalogue.look", token=arrival))
 
 
 @pages.get("/look/<token>")
 def look(token: str) -> str:
     """Which column holds what, and what would be new, changed and refused; nothing is stored."""
-    name, empties_too = request.args.get("name", "list"), "empties" in request.args
-    table, columns, is_guess = _read(token, name, request.args)
+    empties_too = "empties" in request.args
+    name, table, columns = _read(token, request.args)
     found, wrong = None, None
     try:
         if "target" in request.args:
@@ -99,7 +98,6 @@ def look(token: str) -> str:
         separators=_SEPARATORS,
         encodings=_ENCODINGS,
         empties_too=empties_too,
-        is_guess=is_guess,
         found=found,
         wrong=wrong,
         counts=_counts(found) if found else "",
@@ -110,14 +108,14 @@ def look(token: str) -> str:
 @pages.post("/store/<token>")
 def store(token: str) -> BaseResponse:
     """Store what was looked at."""
-    form, name = request.form, request.form.get("name", "list")
-    table, columns, _ = _read(token, name, form)
+    form = request.form
+    name, table, columns = _read(token, form)
     columns = checked_targets(columns.heading_row, form.getlist("target"))
     with changing() as work:
         found = preview(work, table, columns, empties_too="empties" in form)
         check_looked_at(found, form.get("fingerprint", ""))
         store_rows(work, found, name, author(), tools().today())
-    tools().inbox.drop(token)
+    tools().inbox.remove(token)
     flash(f"“{name}” is stored: {_counts(found)} To take it back, look at the changes.")
     return redirect(url_for("library.pieces"))
 
@@ -152,17 +150,14 @@ def join(piece_id: int) -> BaseResponse:
     return redirect(url_for("library.piece", piece_id=piece_id))
 
 
-def _read(token: str, name: str, given: Mapping[str, str]) -> tuple[Table, Columns, bool]:
-    """The file as it is to be read, its columns as guessed, and whether nobody has said anything yet."""
+def _read(token: str, given: Mapping[str, str]) -> tuple[str, Table, Columns]:
+    """The name of a list that was handed in, the list as it is to be read, and its columns as guessed."""
     choice = TableChoice(given.get("sheet", ""), given.get("encoding", ""), given.get("separator", ""))
-    try:
-        table = tools().tables.read(tools().inbox.path_of(token), choice)
-    except InputError as error:
-        raise InputError(error.message.replace(token, name), hint=error.hint) from error
-    row = number_argument("headings")
+    path = tools().inbox.paths(token)[0]
+    table, row = tools().tables.read(path, choice), number_argument("headings")
     if row is not None and not (0 <= row == int(row)):
         raise InputError("The row of the headings is a whole number; 0 for none.")
-    return table, guess_columns(table, None if row is None else int(row)), row is None
+    return path.name, table, guess_columns(table, None if row is None else int(row))
 
 
 def _counts(found: Preview) -> str:

@@ -5,7 +5,8 @@ from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import author, changing, ensemble_in_view, reading, term_in_view, tools
-from planner.services.jobs.manage import as_it_stands, list_jobs, resume_job, stop_job
+from planner.services.imports.import_job import clear_arrival
+from planner.services.jobs.manage import as_it_stands, close_job, list_jobs, resume_job, stop_job
 from planner.services.library.restudy import count_kept, start_restudy
 from planner.wording.director.jobs import (
     job_title,
@@ -78,6 +79,15 @@ def resume(job_id: int) -> BaseResponse:
     """Go on with a job."""
     with changing() as work:
         resume_job(work, tools().locks, job_id)
+    return redirect(_back())
+
+
+@pages.post("/<int:job_id>/close")
+def close(job_id: int) -> BaseResponse:
+    """Leave a job at what it finished."""
+    with changing() as work:
+        job = close_job(work, tools().locks, job_id, tools().now())
+    clear_arrival(tools(), job)
     return redirect(_back())
 
 

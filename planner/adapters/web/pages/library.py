@@ -1,15 +1,11 @@
 """Pages of the library: the list, one piece with its study, adding and correcting."""
 
-import tempfile
-from collections.abc import Iterable, Mapping
-from pathlib import Path
+from collections.abc import Mapping
 from typing import TypeGuard, cast
 from urllib.parse import urlencode
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
-from werkzeug.datastructures import FileStorage
-from werkzeug.utils import secure_filename
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
@@ -23,6 +19,7 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
+from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.fact import Topic
@@ -31,6 +28,7 @@ from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
 from planner.matching.outlook import outlook_of
+from planner.services.imports.import_job import start_import
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
 from planner.services.library.catalogue import (
@@ -42,7 +40,7 @@ from planner.services.library.catalogue import (
     remove_piece,
 )
 from planner.services.library.copies import copies_of, count_copies
-from planner.services.library.import_scores import import_paths, lies_nowhere
+from planner.services.library.likenesses import alike, count_open_pairs
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.library.restudy import study_standing
 from planner.services.library.typed import read_values
@@ -75,6 +73,7 @@ def pieces() -> str:
     page = list_pieces(reading(), query)
     return render_template(
         "library/list.html",
+        alike_count=count_open_pairs(reading()),
         for_whom=for_whom,
         choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
         jobs=list_jobs(reading(), tools().locks, only_open=True),
@@ -84,6 +83,7 @@ def pieces() -> str:
         page=page,
         query=query,
         choices=list_choices(reading()),
+        suffixes=suffixes(),
         filtered=bool(request.args),
         previous=_page_address(query.offset - PAGE_SIZE) if query.offset else None,
         following=_page_address(query.offset + PAGE_SIZE) if page.last < page.total else None,
@@ -149,6 +149,7 @@ def piece(piece_id: int) -> str:
         own_level=own,
         copies=copies_of(reading(), piece_id),
         same=same_pieces(reading(), piece_id),
+        alike_pieces=alike(reading(), piece_id),
         outlook=outlook_of(found, profile, ensemble, own_level=own) if _has_sections(ensemble) else None,
     )
 
@@ -231,35 +232,17 @@ def opening(piece_id: int) -> Response:
 
 
 @pages.post("/add")
-def add() -> tuple[str, int]:
+def add() -> tuple[str, int] | BaseResponse:
     """Read and study uploaded files; each refused one is named with the reason."""
     uploads = [upload for upload in request.files.getlist("scores") if upload.filename]
     if not uploads:
-        raise InputError("No file was chosen.", hint="Choose one or more MusicXML files.")
-    with tempfile.TemporaryDirectory() as folder:
-        report = import_paths(
-            _save(uploads, Path(folder)),
-            source=tools().studies,
-            files=tools().files,
-            open_work=tools().work,
-            today=tools().today(),
-            place=lies_nowhere,
-        )
-    page = render_template(
-        "library/added.html", ensemble=ensemble_in_view(), term=term_in_view(), report=report
-    )
-    return page, 422 if report.refused else 200
-
-
-def _save(uploads: Iterable[FileStorage], folder: Path) -> list[Path]:
-    """Uploads as files, each in a folder of its own so that equal names do not meet."""
-    saved = []
-    for number, upload in enumerate(uploads):
-        place = folder / str(number)
-        place.mkdir()
-        saved.append(place / (secure_filename(upload.filename or "") or "score.musicxml"))
-        upload.save(saved[-1])
-    return saved
+        raise InputError("No file was chosen.", hint="Choose one or more score files, or a folder of them.")
+    arrival = receive(uploads)
+    with changing() as work:
+        job = start_import(work, tools().inbox.paths(arrival), author(), arrival=arrival)
+    if are_few(uploads):
+        return import_now(job)
+    return redirect(url_for("imports.show", job_id=job.id))
 
 
 @pages.post("/<int:piece_id>/correct")

@@ -29,7 +29,8 @@ def show() -> str:
     work = reading()
     steps = _steps(work, term)
     plan = work.terms.plan(term.id) if term else None
-    planned = sorted({slot.on for slot in plan.slots}) if plan else []
+    reading_dates = set(term.reading_dates()) if term else set()
+    planned = sorted({slot.on for slot in plan.slots} & reading_dates) if plan else []
     read_on = {r.on for r in work.results.list_results(term.ensemble_id)} if term else set()
     ahead = [on for on in planned if on >= today and on not in read_on]
     next_day: DayView | None = read_day(work, term.id, ahead[0]) if term and ahead else None
@@ -48,7 +49,8 @@ def show() -> str:
 def _titles(work: UnitOfWork, plan: Plan, days: list[date]) -> list[tuple[date, list[str]]]:
     """Days with the titles planned for them."""
     titles = work.pieces.titles({slot.piece_id for on in days for slot in plan.on(on)})
-    return [(on, [titles[slot.piece_id] for slot in plan.on(on) if slot.piece_id in titles]) for on in days]
+    pieces = {on: dict.fromkeys(slot.piece_id for slot in plan.on(on)) for on in days}
+    return [(on, [titles[piece] for piece in pieces[on] if piece in titles]) for on in days]
 
 
 def _steps(work: UnitOfWork, term: Term | None) -> list[Step]:
