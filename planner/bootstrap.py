@@ -27,6 +27,8 @@ from planner.services.ports import (
     ProfileSource,
     ScoreReader,
     SecretKeys,
+    TableReader,
+    TableWriter,
     UnitOfWork,
 )
 from planner.services.toolbox import Toolbox
@@ -191,6 +193,20 @@ class Wiring:
         from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
 
         return GradebookWorkbook(self.settings.paper)
+
+    @cached_property
+    def tables(self) -> TableReader:
+        """Tables of the director's own."""
+        from planner.adapters.exports.tables.reader import TableFiles
+
+        return TableFiles()
+
+    @cached_property
+    def table_writers(self) -> tuple[TableWriter, ...]:
+        """Tables as a workbook and as text."""
+        from planner.adapters.exports.tables.writer import TextTable, WorkbookTable
+
+        return (WorkbookTable(), TextTable())
 
 
 def _machine_zone() -> str:

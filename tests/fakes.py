@@ -71,11 +71,19 @@ def another_value(field: CatalogueField):
         FieldKind.TEXT: f"Another {field.name}",
         FieldKind.GRADE: 3.5,
         FieldKind.TAGS: ("march", "short"),
+        FieldKind.NOTE: f"Another {field.name},\nin two lines",
+        FieldKind.KEYS: ("Eb major", "C minor"),
+        FieldKind.METERS: ("6/8", "2/4"),
+        FieldKind.NUMBER: 72.5,
+        FieldKind.PARTS: ("Flute", "Horn in F, 1st", "Tuba"),
     }
     return values[field.kind]
 
 
-ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE}
+ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE if not field.is_of_paper}
+"""Another value of every field that a piece with a score has."""
+ANOTHER_ON_PAPER = {field.name: another_value(field) for field in CATALOGUE}
+"""Another value of every field that a piece on paper has."""
 
 
 @dataclass
@@ -136,6 +144,16 @@ class FakePieces:
         self.state.pieces[piece_id], self.state.corrected[piece_id] = blank, set()
         self.replace_profile(piece_id, profile)
         return piece_id
+
+    def add_on_paper(self, pieces) -> tuple[int, ...]:
+        ids = []
+        for piece, profile in pieces:
+            piece_id = piece.id or self.state.next_id()
+            self.state.pieces[piece_id] = replace(piece, id=piece_id)
+            self.state.corrected[piece_id] = set(PRINTED)
+            self.replace_profile(piece_id, profile)
+            ids.append(piece_id)
+        return tuple(ids)
 
     def get(self, piece_id: int) -> Piece:
         return found("piece", self.state.pieces, piece_id)
@@ -273,6 +291,9 @@ class FakePieces:
         end = query.offset + query.limit if query.limit else None
         return tuple(fits[query.offset : end]), len(fits)
 
+    def find_lacking(self) -> tuple[int, ...]:
+        return tuple(i for i, piece in sorted(self.state.pieces.items()) if piece.lacks)
+
     def choices(self) -> PieceChoices:
         pieces = self.state.pieces.values()
         tags = {folded(tag): tag for p in pieces for tag in sorted(p.tags, reverse=True)}
@@ -358,6 +379,11 @@ class FakePieces:
             self.state.copies.pop((piece_id, part), None)
         else:
             self.state.copies[piece_id, part] = copies
+
+    def store_copies(self, counts) -> None:
+        for piece_id, parts in counts.items():
+            for part, copies in parts.items():
+                self.put_copies(piece_id, part, copies)
 
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
@@ -698,6 +724,9 @@ class FakeCorrections:
         piece = found("piece", self.state.pieces, piece_id)
         own = self.state.corrected[piece_id]
         return {word: getattr(piece, word) if word in own else None for word in PRINTED}
+
+    def words_of(self, piece_ids):
+        return {i: self.words(i) for i in piece_ids if i in self.state.pieces}
 
     def put_words(self, piece_id: int, words) -> None:
         piece, profile = found("piece", self.state.pieces, piece_id), self.state.profiles[piece_id]

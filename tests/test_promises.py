@@ -57,6 +57,9 @@ SAME_AS = {
     "sections.take_back": ("sections start --take-back", "take_back_start"),
     "sections.from_piece": ("sections --from-piece", "add_sections_from_piece"),
     "library.copies": ("copies", "count_copies"),
+    "catalogue.enter": ("catalog enter", "enter_piece"),
+    "catalogue.join": ("catalog join", "join_score"),
+    "catalogue.store": ("catalog take-in", "store_rows"),
     "term.edit": (
         "terms set --name --first --last --weekday --off --read --minutes --slots --starts-at --time-zone "
         "--start --no-start --target --no-target --aim --no-aim --concert --no-concert --announced",
@@ -88,7 +91,7 @@ PAGES_ALONE = {
 }
 """What no command does: the words with which the README says so."""
 
-OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave"}
+OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in"}
 """What only turns the pages to something else, or to somebody; a command knows both each time."""
 
 

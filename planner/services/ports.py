@@ -19,6 +19,7 @@ from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, Sourc
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
+from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
@@ -180,10 +181,47 @@ class GradebookWriter(Protocol):
         ...
 
 
+class TableReader(Protocol):
+    """Reads a table from a file of the director's own."""
+
+    def read(self, path: Path, choice: TableChoice) -> Table:
+        """Read the table of a file.
+
+        Raises:
+            InputError: If it cannot be read as a table.
+        """
+        ...
+
+
+class TableWriter(Protocol):
+    """Writes a table in one form, so that every cell comes back as it went.
+
+    Attributes:
+        suffix: Ending of its files.
+    """
+
+    suffix: str
+
+    def write(self, name: str, rows: Sequence[Sequence[str | float | None]], path: Path) -> Path:
+        """Write the rows, the first of them headings.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
 class PieceRepository(Protocol):
     """The pieces of the library."""
 
     def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int: ...
+    def add_on_paper(self, pieces: Sequence[tuple[Piece, PieceProfile]]) -> tuple[int, ...]:
+        """Store pieces that have no score file, with what is known of them; their ids, in order.
+
+        One that brings an id gets it back: a piece that was taken out comes back as itself.
+        """
+        ...
+
     def get(self, piece_id: int) -> Piece: ...
     def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
         """Pieces by id, read in one go; an id that is not there is left out."""
@@ -250,6 +288,10 @@ class PieceRepository(Protocol):
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
+        ...
+
+    def find_lacking(self) -> Sequence[int]:
+        """Pieces on paper of which too little is entered to plan them (``Piece.lacks``), in order."""
         ...
 
     def choices(self) -> PieceChoices: ...
@@ -319,6 +361,10 @@ class PieceRepository(Protocol):
         Raises:
             NotFoundError: If there is no such piece.
         """
+        ...
+
+    def store_copies(self, counts: Mapping[int, Mapping[str, int | None]]) -> None:
+        """Store how many copies of some parts of many pieces there are; None when they are not counted."""
         ...
 
     def links(self) -> Mapping[int, int]:
@@ -517,6 +563,10 @@ class CorrectionRepository(Protocol):
 
     def words(self, piece_id: int) -> Mapping[str, str | None]:
         """The printed fields of the catalogue as the director wrote them; None where they are as printed."""
+        ...
+
+    def words_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str | None]]:
+        """By piece, what ``words`` says of it; a piece that is not there is left out."""
         ...
 
     def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:

@@ -18,13 +18,17 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
+    "catalog": (
+        "library.catalogue",
+        "Take your own list of pieces in, give the library out as one, enter a piece that is only on paper.",
+    ),
     "copies": (
         "library.copies",
         'Say how many copies of each part of PIECE there are: COUNTS such as "Flute 1=4"; or show them.',
     ),
     "correct": (
         "library.pieces",
-        "Correct what the catalogue says of a piece: its title, its composer, its tags and so on.",
+        "Correct what the catalog says of a piece: its title, its composer, its tags and so on.",
     ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
     "gradebook": (

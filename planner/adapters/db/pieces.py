@@ -10,7 +10,9 @@ from sqlalchemy import (
     Boolean,
     ColumnElement,
     Select,
+    Text,
     case,
+    cast,
     delete,
     func,
     insert,
@@ -41,9 +43,9 @@ from planner.adapters.db.tables import (
     SourceFileRow,
 )
 from planner.core.asked import Asked, PieceLines
-from planner.core.catalogue import COLUMNS, PRINTED, printed_of, searched_text
+from planner.core.catalogue import COLUMNS, LISTS, PRINTED, printed_of, searched_text
 from planner.core.freshness import find_met_pieces
-from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import ON_PAPER, KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PROFILE_VERSION, PartProfile, PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
@@ -75,7 +77,7 @@ class SqlPieces:
         """
         if self.find_by_hash(source.sha256) is not None:
             raise ConflictError(f"{source.name} is already in the library.")
-        row = PieceRow(added_on=added_on, corrected=[], published_grade=None)
+        row = PieceRow(added_on=added_on, corrected=[], **_EMPTY)
         row.source = SourceFileRow()
         _copy_source(row.source, source)
         _copy_study(row, profile)
@@ -87,6 +89,31 @@ class SqlPieces:
         self.store_levels({piece_id: profile.level})
         return piece_id
 
+    def add_on_paper(self, pieces: Sequence[tuple[Piece, PieceProfile]]) -> tuple[int, ...]:
+        """Store pieces that have no score file, with what is known of them; their ids, in order.
+
+        One that brings an id gets it back.
+        """
+        rows = []
+        for piece, profile in pieces:
+            row = PieceRow(added_on=piece.added_on, corrected=list(PRINTED))
+            if piece.id:
+                row.id = piece.id
+            row.source = SourceFileRow()
+            _copy_source(row.source, piece.source)
+            _copy_catalogue(row, piece)
+            row.tags = _tag_rows(piece.tags)
+            _copy_study(row, profile)
+            rows.append(row)
+        self._session.add_all(rows)
+        self._session.flush()
+        ids = tuple(row.id for row in rows)
+        self._session.add_all(
+            _profile_row(piece_id, profile) for piece_id, (_, profile) in zip(ids, pieces, strict=True)
+        )
+        self._session.flush()
+        return ids
+
     def get(self, piece_id: int) -> Piece:
         """The piece, or ``NotFoundError``."""
         found = self._read(select(PieceRow).where(PieceRow.id == piece_id))
@@ -97,7 +124,7 @@ class SqlPieces:
     def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
         """Pieces by id, read in one go; an id that is not there is left out."""
         found: list[Piece] = []
-        for chunk in _chunks(piece_ids):
+        for chunk in chunks(piece_ids):
             found += self._read(select(PieceRow).where(PieceRow.id.in_(chunk)))
         return {piece.id: piece for piece in found}
 
@@ -124,7 +151,7 @@ class SqlPieces:
         One without a path keeps the path it has.
         """
         by_hash = {source.sha256: source for source in sources}
-        for chunk in _chunks(by_hash):
+        for chunk in chunks(by_hash):
             for row in self._session.scalars(select(SourceFileRow).where(SourceFileRow.sha256.in_(chunk))):
                 source = by_hash[row.sha256]
                 row.path = source.path or row.path
@@ -134,7 +161,7 @@ class SqlPieces:
     def cut_from(self, sha256s: Collection[str], study_version: int) -> Sequence[SourceFile]:
         """What was cut out of some contents and is stored with a study of that version or a newer one."""
         found: list[SourceFile] = []
-        for chunk in _chunks([each for each in sha256s if each]):
+        for chunk in chunks([each for each in sha256s if each]):
             rows = self._session.scalars(
                 select(SourceFileRow)
                 .join(PieceRow, PieceRow.source_id == SourceFileRow.id)
@@ -148,7 +175,7 @@ class SqlPieces:
     def find_studied(self, sha256s: Collection[str], study_version: int) -> Mapping[str, int]:
         """Hash to piece id of those contents that are stored with a study of that version or a newer one."""
         found: dict[str, int] = {}
-        for chunk in _chunks(sha256s):
+        for chunk in chunks(sha256s):
             rows = self._session.execute(
                 select(SourceFileRow.sha256, PieceRow.id)
                 .join(PieceRow, PieceRow.source_id == SourceFileRow.id)
@@ -219,7 +246,7 @@ class SqlPieces:
         self, column: InstrumentedAttribute[bytes], piece_ids: Collection[int]
     ) -> Mapping[int, PieceProfile]:
         found: dict[int, PieceProfile] = {}
-        for chunk in _chunks(piece_ids):
+        for chunk in chunks(piece_ids):
             rows = self._session.execute(
                 select(ProfileRow.piece_id, column.label("packed"), ProfileRow.study_version).where(
                     ProfileRow.piece_id.in_(chunk), ProfileRow.version == PROFILE_VERSION
@@ -273,6 +300,17 @@ class SqlPieces:
             found = found.where(PieceRow.level.is_not(None) if is_levelled else PieceRow.level.is_(None))
         return self._session.scalar(found) or 0
 
+    def find_lacking(self) -> Sequence[int]:
+        """Pieces on paper of which too little is entered to plan them, in order."""
+        on_paper = SourceFileRow.sha256.startswith(ON_PAPER)
+        parts, keys, meters = (
+            func.length(cast(column, Text)) <= len("[]")
+            for column in (PieceRow.parts, PieceRow.keys, PieceRow.time_signatures)
+        )
+        lacking = parts | PieceRow.minutes.is_(None) | (keys & meters)
+        found = select(PieceRow.id).join(PieceRow.source).where(on_paper, lacking)
+        return tuple(self._session.scalars(found.order_by(PieceRow.id)))
+
     def choices(self) -> PieceChoices:
         """Every home key, meter and tag that occurs, in order."""
         keys = select(literal("key"), PieceRow.home_key).where(PieceRow.home_key != "").distinct()
@@ -292,12 +330,11 @@ class SqlPieces:
         row = self._row(piece.id)
         corrected = {word for word in PRINTED if getattr(row, word) != getattr(piece, word)}
         row.corrected = sorted({*row.corrected, *corrected})
-        for name in COLUMNS:
-            setattr(row, name, getattr(piece, name))
+        _copy_catalogue(row, piece)
         if piece.tags != tuple(tag.tag for tag in row.tags):
             row.tags = []
             self._session.flush()
-            row.tags = [PieceTagRow(position=n, tag=t, folded=folded(t)) for n, t in enumerate(piece.tags)]
+            row.tags = _tag_rows(piece.tags)
         _index_words(row)
         self._session.flush()
 
@@ -315,7 +352,7 @@ class SqlPieces:
 
     def lines(self, piece_ids: Collection[int] | None = None) -> Mapping[int, PieceLines]:
         """By piece, what ``store_lines`` stored of it, of some pieces or of all."""
-        some_of = [PieceLinesRow.piece_id.in_(chunk) for chunk in _chunks(piece_ids or ())]
+        some_of = [PieceLinesRow.piece_id.in_(chunk) for chunk in chunks(piece_ids or ())]
         found: dict[int, PieceLines] = {}
         for some in [true()] if piece_ids is None else some_of:
             stored = self._session.execute(select(PieceLinesRow.piece_id, PieceLinesRow.lines).where(some))
@@ -356,7 +393,7 @@ class SqlPieces:
     def levels_for(self, ensemble_id: int | None, piece_ids: Collection[int]) -> Mapping[int, float | None]:
         """Levels of some pieces for an ensemble; of the whole score for one that has none stored."""
         found: dict[int, float | None] = {}
-        for chunk in _chunks(piece_ids):
+        for chunk in chunks(piece_ids):
             levels = select(PieceRow.id, _level(ensemble_id).label("level")).where(PieceRow.id.in_(chunk))
             rows = self._session.execute(_beside_levels(levels, ensemble_id))
             found |= {row.id: row.level for row in rows}
@@ -381,7 +418,7 @@ class SqlPieces:
 
     def copies(self, piece_ids: Collection[int] | None = None) -> Mapping[int, Mapping[str, int]]:
         """By piece, the counted copies by name of the part."""
-        some_of = [CopyRow.piece_id.in_(chunk) for chunk in _chunks(piece_ids or ())]
+        some_of = [CopyRow.piece_id.in_(chunk) for chunk in chunks(piece_ids or ())]
         found: dict[int, dict[str, int]] = {}
         for some in [true()] if piece_ids is None else some_of:
             for row in self._session.scalars(select(CopyRow).where(some)):
@@ -400,6 +437,23 @@ class SqlPieces:
             self._session.add(CopyRow(piece_id=piece_id, part=part, copies=copies))
         self._session.flush()
 
+    def store_copies(self, counts: Mapping[int, Mapping[str, int | None]]) -> None:
+        """Store how many copies of some parts of many pieces there are; None when they are not counted."""
+        there: dict[tuple[int, str], CopyRow] = {}
+        for chunk in chunks(counts):
+            for row in self._session.scalars(select(CopyRow).where(CopyRow.piece_id.in_(chunk))):
+                there[row.piece_id, row.part] = row
+        for piece_id, parts in counts.items():
+            for part, copies in parts.items():
+                found = there.get((piece_id, part))
+                if found is not None and copies is None:
+                    self._session.delete(found)
+                elif found is not None and copies is not None:
+                    found.copies = copies
+                elif copies is not None:
+                    self._session.add(CopyRow(piece_id=piece_id, part=part, copies=copies))
+        self._session.flush()
+
     def _replace(
         self,
         table: type[PieceLinesRow | EnsembleLevelRow],
@@ -408,7 +462,7 @@ class SqlPieces:
         *conditions: ColumnElement[bool],
     ) -> None:
         """Rows in place of those of the same pieces."""
-        for chunk in _chunks([row["piece_id"] for row in rows]):
+        for chunk in chunks([row["piece_id"] for row in rows]):
             self._session.execute(delete(table).where(piece.in_(chunk), *conditions))
         if rows:
             self._session.execute(insert(table), rows)
@@ -478,7 +532,8 @@ class SqlPieces:
             yield literal_column(f"pieces.id NOT IN ({ids})", Boolean)
 
 
-def _chunks(values: Collection[T]) -> Iterator[list[T]]:
+def chunks(values: Collection[T]) -> Iterator[list[T]]:
+    """Values in lists that one statement can hold, each once and in order."""
     ordered = sorted(set(values))
     return (ordered[at : at + _CHUNK] for at in range(0, len(ordered), _CHUNK))
 
@@ -564,6 +619,25 @@ def restore_printed(session: Session, row: PieceRow) -> None:
     _index_words(row)
 
 
+_EMPTY: Mapping[str, Any] = {
+    **dict.fromkeys(("title", "composer", "arranger", "rights", "rights_reason", "shelf", "remarks"), ""),
+    **dict.fromkeys(("published_grade", "tempo", "minutes"), None),
+    **{name: [] for name in LISTS},
+}
+"""The columns of a piece of which nothing is known."""
+
+
+def _tag_rows(tags: Sequence[str]) -> list[PieceTagRow]:
+    return [PieceTagRow(position=n, tag=tag, folded=folded(tag)) for n, tag in enumerate(tags)]
+
+
+def _copy_catalogue(row: PieceRow, piece: Piece) -> None:
+    """The columns that the director fills."""
+    for name in COLUMNS:
+        value = getattr(piece, name)
+        setattr(row, name, list(value) if name in LISTS else value)
+
+
 def _index_words(row: PieceRow) -> None:
     row.sort_title = folded(row.title)
     row.search_text = folded(searched_text(row))
@@ -580,12 +654,13 @@ def _unpacked(packed: bytes, study_version: int) -> PieceProfile | None:
 
 
 def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
+    whole, outline = pack(profile), outline_of(profile)
     return ProfileRow(
         piece_id=piece_id,
         version=profile.version,
         study_version=profile.study_version,
-        whole=pack(profile),
-        outline=pack(outline_of(profile)),
+        whole=whole,
+        outline=whole if outline == profile else pack(outline),
         fingerprint=profile.fingerprint,
         is_compared=False,
     )
@@ -597,9 +672,14 @@ def _in_order(words: str | list[tuple[int, str]] | None) -> list[str]:
     return [word for _, word in sorted(found)]
 
 
+def _from_column(row: PieceRow, name: str) -> Any:
+    value = getattr(row, name)
+    return tuple(value) if name in LISTS else value
+
+
 def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piece:
     return Piece(
-        **{name: getattr(row, name) for name in COLUMNS},
+        **{name: _from_column(row, name) for name in COLUMNS},
         id=row.id,
         level=row.level,
         studied_level=row.studied_level,

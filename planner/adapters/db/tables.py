@@ -58,7 +58,8 @@ class PieceRow(Base):
     """A piece as it is listed.
 
     ``corrected`` names the columns the director changed by hand, which a newer study
-    leaves alone; ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
+    leaves alone; ``keys`` to ``parts`` are what was entered of a piece on paper.
+    ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
     the director's corrections and the published grade come to for all parts together: worked out from
     them and written by ``SqlPieces.store_levels`` alone; for one ensemble see ``EnsembleLevelRow``.
     """
@@ -75,6 +76,14 @@ class PieceRow(Base):
     level: Mapped[float | None]
     studied_level: Mapped[float | None]
     published_grade: Mapped[float | None]
+    rights_reason: Mapped[str] = mapped_column(Text, server_default="")
+    shelf: Mapped[str] = mapped_column(Text, server_default="")
+    remarks: Mapped[str] = mapped_column(Text, server_default="")
+    keys: Mapped[list[str]] = mapped_column(JSON, server_default="[]")
+    time_signatures: Mapped[list[str]] = mapped_column(JSON, server_default="[]")
+    tempo: Mapped[float | None]
+    minutes: Mapped[float | None]
+    parts: Mapped[list[str]] = mapped_column(JSON, server_default="[]")
     home_key: Mapped[str] = mapped_column(Text, index=True)
     part_count: Mapped[int]
     playing_seconds: Mapped[float]

@@ -13,6 +13,8 @@ _WORDS = {
     "today.show": "today's page",
     "library.pieces": "the library",
     "library.piece": "the piece",
+    "catalogue.show": "the catalog",
+    "catalogue.look": "the list",
     "imports.show": "the import",
     "imports.look": "the import",
     "levels.show": "the levels of the piece",

@@ -18,6 +18,7 @@ from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability, proposal, term_page
 from planner.wording.director.alike import alike_sentence, count_sentence
 from planner.wording.director.changes import by_whom, moment, who
+from planner.wording.director.on_paper import known_of, lacks_note, unknown_parts_note
 from planner.wording.study import difficulty
 from planner.wording.study.roadmap import spoken_roadmap
 
@@ -47,6 +48,7 @@ def register(app: Flask) -> None:
         broken_rule=proposal.broken_rule, broken_days=proposal.broken_days, choice_words=choice_words,
         swap_words=swap_words,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
+        known_of=known_of, lacks_note=lacks_note, unknown_parts_note=unknown_parts_note,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
 
@@ -69,6 +71,8 @@ def why_not_note(row: GridRow, why: WhyNot, ensembles: Sequence[Ensemble]) -> st
             return matching.lost_note([(cell.section.name, cell.share or 0.0) for cell in row.lost])
         case WhyNot.NO_LEVEL:
             return matching.NO_LEVEL_NOTE
+        case WhyNot.NOT_ENTERED:
+            return lacks_note(row.piece)
         case WhyNot.BANNED:
             return matching.BANNED_NOTE
 

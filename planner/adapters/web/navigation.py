@@ -32,7 +32,15 @@ def navigation() -> list[PageLink]:
         *(() if sees_all() else _own_sections()),
         ("Gradebook", "gradebook.show", {}),
     ]
-    within = {"day": "term", "term_days": "term", "plan": "term", "levels": "library", "imports": "library"}
+    within = {
+        "day": "term",
+        "term_days": "term",
+        "plan": "term",
+        "levels": "library",
+        "imports": "library",
+        "catalogue": "library",
+        "alike": "library",
+    }
     here = within.get(request.blueprint or "", request.blueprint)
     return [
         PageLink(label, url_for(name, **named), _is_here(name, named, here))

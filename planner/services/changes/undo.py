@@ -5,6 +5,7 @@ from typing import Any
 
 from planner.core.change import Author, Change, ChangeKind, Subject
 from planner.errors import ConflictError, NotFoundError
+from planner.services.changes.catalogue_record import KIND as CATALOGUE
 from planner.services.changes.records import RECORDS, Means
 from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork
@@ -97,4 +98,6 @@ def _as_named_now(work: UnitOfWork, subject: Subject) -> Subject:
     if subject.kind == "term":
         names = {term.id: term.name for term in work.terms.list_terms()}
         return replace(subject, name=names.get(subject.id, subject.name))
+    if subject.kind == CATALOGUE:
+        return subject
     return replace(subject, name=work.pieces.get(subject.id).title)

@@ -12,7 +12,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.term import Slot
-from planner.errors import NotFoundError, ScoreReadError
+from planner.errors import ConflictError, NotFoundError, ScoreReadError
 from planner.matching.casting import CastPart, cast_parts
 from planner.services.day.read_day import DayView
 from planner.services.levels.in_force import profiles_in_force
@@ -21,6 +21,7 @@ from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.guide_topics import cautions_for, topics_for
 from planner.services.sheets.views import GuideTopic, GuideView
 from planner.wording.director.matching import reading_note
+from planner.wording.director.on_paper import no_guide_note
 from planner.wording.guide import caution_text, first_tempo
 from planner.wording.words import count_of
 
@@ -75,6 +76,7 @@ def make_guides(
 
     Raises:
         NotFoundError: If there is no such term or plan, or nothing is planned on that day.
+        ConflictError: If all that is planned is on paper.
         ExportError: If a sheet cannot be written.
     """
     readings = _readings(work, files, term_id, on)
@@ -111,6 +113,13 @@ def note_guides(work: UnitOfWork, term_id: int, on: date) -> None:
     work.terms.note_printed(term_id, on, [slot.piece_id for slot in plan.on(on)] if plan else [])
 
 
+def without_guides(work: UnitOfWork, term_id: int, on: date) -> tuple[str, ...]:
+    """Titles of the pieces of a day for which there is no guide, because they are on paper."""
+    plan = work.terms.plan(term_id)
+    pieces = work.pieces.get_all([slot.piece_id for slot in plan.on(on)] if plan else [])
+    return tuple(piece.title for piece in pieces.values() if piece.is_on_paper)
+
+
 def _cast(profile: PieceProfile, ensemble: Ensemble) -> dict[int, tuple[CastPart, ...]]:
     """Places of the parts that someone reads, with who reads them; all parts when nobody fits any."""
     casting = cast_parts(profile.parts, ensemble.sections)
@@ -131,6 +140,8 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
         )
     ensemble = work.ensembles.get(term.ensemble_id)
     pieces = work.pieces.get_all({slot.piece_id for slot in slots})
+    if all(pieces[slot.piece_id].is_on_paper for slot in slots):
+        raise ConflictError(no_guide_note(tuple(pieces[slot.piece_id].title for slot in slots)))
     profiles = profiles_in_force(work, pieces.values())
     return [
         _Reading(
@@ -138,6 +149,7 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
             _clean_path(files, pieces[slot.piece_id]),
         )
         for slot in slots
+        if not pieces[slot.piece_id].is_on_paper
     ]  # fmt: skip
 
 

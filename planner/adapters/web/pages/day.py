@@ -42,8 +42,10 @@ from planner.services.sheets.make_guides import (
     make_guides,
     note_guides,
     sheets_of_sections,
+    without_guides,
 )
 from planner.services.term.terms import parse_date
+from planner.wording.director.on_paper import no_guide_note
 from planner.wording.director.sections import misfit_notes, saved_text
 from planner.wording.guide import FOR_THE_ROOM
 from planner.wording.study.sentences import sentences_of
@@ -144,7 +146,7 @@ def guides(term_id: int, on: str) -> BaseResponse:
     )
     with changing() as work:
         note_guides(work, term_id, day)
-    flash(f"{len(made)} sheets are ready.")
+    flash(f"{len(made)} sheets are ready. {no_guide_note(without_guides(reading(), term_id, day))}".rstrip())
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#guides")
 
 
