@@ -287,8 +287,15 @@ def test_without_accounts_a_name_of_the_room_gets_no_page_either(tools):
         assert "nobody has an account yet" in answer.get_data(as_text=True)
 
 
-def test_a_foreign_name_is_answered_with_no_page(app):
-    assert app.test_client().get("/", headers={"Host": "elsewhere.example"}).status_code == 400
+def test_a_foreign_name_is_answered_with_no_page(app, tools):
+    def answers():
+        foreign = {"Host": "elsewhere.example"}
+        found = [app.test_client().open("/", method=method, headers=foreign) for method in ("GET", "POST")]
+        return [(answer.status_code, "answer only under the names" in answer.text) for answer in found]
+
+    assert answers() == [(400, True), (400, True)]
+    add_people(tools)
+    assert answers() == [(400, True), (400, True)]
 
 
 @pytest.mark.usefixtures("people")
