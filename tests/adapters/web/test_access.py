@@ -261,6 +261,7 @@ def test_a_leader_gets_the_guide_of_their_own_part_and_no_other(app, guides):
     ):  # fmt: skip
         with browser_of(app, who).get(f"{base}/{name}") as answer:
             assert answer.status_code == status, (who, name)
+            assert answer.headers["Cache-Control"] == "no-store"
     page = browser_of(app, "Lee Flute").get(f"/term/1/{on}/").get_data(as_text=True)
     assert flute in page
     assert clarinet not in page

@@ -109,11 +109,20 @@ def test_the_room_is_told_where_the_pages_are_and_how_to_know_them(tools, monkey
     ]
 
 
-def test_an_address_that_is_not_this_machines_is_told(tools):
+def test_an_address_that_cannot_be_used_is_told(tools, monkeypatch):
     add_people(tools)
     tools.settings = replace(tools.settings, host="192.0.2.7", port=8765)
-    with pytest.raises(InputError, match="192.0.2.7, port 8765, cannot be used"):
+
+    def refuse(*_):
+        raise OSError("No socket could be created")
+
+    monkeypatch.setattr("planner.adapters.web.serve.make_room_server", refuse)
+    with pytest.raises(InputError) as caught:
         serve_pages(tools, lambda line: pytest.fail(f"announced {line}"))
+    assert str(caught.value) == (
+        "192.0.2.7, port 8765, cannot be used: it is taken, or no address of this machine. "
+        "Choose another with --host and --port."
+    )
 
 
 def test_the_names_hold_the_address_served_on_and_this_machines_own():
