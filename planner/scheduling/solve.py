@@ -19,7 +19,7 @@ from planner.scheduling.search.greedy import begin, stays_whole
 from planner.scheduling.search.improve import best_of, improve
 from planner.scheduling.search.refill import every_choice, refill
 from planner.scheduling.search.watch import Progress, Watch
-from planner.scheduling.search.windows import weigh_whole, weigh_windows
+from planner.scheduling.search.windows import weigh_days
 
 GAP = 0.02
 """A plan proven within this share of the best is called proven."""
@@ -114,10 +114,9 @@ def _search(draft: Draft, steps: int, seed: int, watch: Watch) -> None:
     improve(draft, steps - first, chance, watch.seeks)
     if found is None:
         return
-    weigh_windows(draft, found, steps / STEPS_A_WORK, seed, watch, watch.seeks)
-    if watch.seeks(best_of(draft)):
-        least = weigh_whole(draft, found, min(WORK, steps / STEPS_A_WORK), seed, watch)
-        watch.bound = max(watch.bound, float(math.ceil((least or 0.0) - ROUNDING)))
+    least = weigh_days(draft, found, steps / STEPS_A_WORK, seed, watch, watch.seeks)
+    if least is not None:
+        watch.bound = max(watch.bound, float(math.ceil(least - ROUNDING)))
 
 
 def _relax(draft: Draft, watch: Watch, share: float = 1.0) -> Bound | None:
@@ -163,8 +162,7 @@ def _look_wider(draft: Draft, work: float, seed: int, watch: Watch) -> None:
     relaxation = Relaxation(draft.board, len(draft.open_places()))
     found = relaxation.solve(draft.held, lambda: watch.goes_on(best_of(draft)), ROUNDS)
     if found is not None:
-        weigh_windows(draft, found, work, seed, watch, watch.goes_on)
-        weigh_whole(draft, found, min(WORK, work), seed, watch)
+        weigh_days(draft, found, work, seed, watch, watch.goes_on)
 
 
 def _fill_days(draft: Draft, seed: int, watch: Watch) -> None:

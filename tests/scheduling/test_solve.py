@@ -14,7 +14,7 @@ from planner.scheduling.search.board import Board
 from planner.scheduling.search.bound import Relaxation
 from planner.scheduling.search.greedy import begin
 from planner.scheduling.search.watch import Watch
-from planner.scheduling.search.windows import weigh_windows
+from planner.scheduling.search.windows import weigh_days
 from planner.scheduling.solve import solve
 from tests.benchmarks.planning import make_term
 from tests.reference import sampled
@@ -61,7 +61,7 @@ def test_windows_weighed_at_once_make_a_plan_cheaper_and_keep_its_rules(usual):
     before = draft.total
     bound = Relaxation(draft.board).solve(draft.held, lambda: True)
     watch = Watch(time.monotonic() + LIMIT_S, None, 0.0)
-    weigh_windows(draft, bound, 3.0, 1, watch, watch.seeks)
+    weigh_days(draft, bound, 3.0, 1, watch, watch.seeks)
     assert bound.least <= draft.total == check.cost(problem, draft.slots()).total < before
     assert check.broken_rules(problem, draft.slots()) == ()
 

@@ -12,15 +12,14 @@ from planner.scheduling.search.improve import Best, best_of
 from planner.scheduling.search.refill import refill
 from planner.scheduling.search.watch import Watch
 
-SPANS = ((12, 1.0), (24, 3.0))
-"""Places of days in a row that are weighed at once, and the most work for each such window: narrow ones until
-none of them changes anything, then wide ones."""
+NARROW, WIDE = (12, 1.0), (24, 3.0)
+"""Places of days in a row that are weighed at once, and the most work for each such window."""
 
 PROMISING = 25
 """Pieces of each sitting that are weighed in a window: those that raise the bound least."""
 
-WHOLE = 1_300
-"""Pairs of sitting and piece up to which a term is weighed as a whole.
+WHOLE, WHOLE_WORK = 1_300, 8.0
+"""Pairs of sitting and piece up to which a term is weighed as a whole, and the most work for that.
 
 Source of all: measured on terms of 36 to 108 readings.
 """
@@ -45,7 +44,7 @@ class Promise:
 
 
 def promising(bound: Bound, best: Best, most: int | None = None) -> Promise:
-    """The pieces with which a plan could still be cheaper than the best one.
+    """The pieces with which a plan that fills as many places could still be cheaper than the best one.
 
     Args:
         bound: Says by how much each piece raises it.
@@ -59,13 +58,14 @@ def promising(bound: Bound, best: Best, most: int | None = None) -> Promise:
         if most is not None and len(able) > most:
             able, is_cut = able[np.argsort(costs[able], kind="stable")[:most]], True
         choices[at] = sorted(able.tolist())
-    return Promise(choices, bound.is_tight and not is_cut)
+    is_about_such_plans = bound.still_open == len(best.held) - best.filled
+    return Promise(choices, bound.is_tight and is_about_such_plans and not is_cut)
 
 
-def weigh_windows(
+def weigh_days(
     draft: Draft, bound: Bound, work: float, seed: int, watch: Watch, goes_on: Callable[[Best], bool]
-) -> None:
-    """Weigh window after window until none changes anything, the work is done, or it is time to stop.
+) -> float | None:
+    """Weigh narrow windows, then the whole term where few pieces are promising, wide windows where many are.
 
     Args:
         draft: The plan; it never gets dearer.
@@ -73,21 +73,46 @@ def weigh_windows(
         work: How much the solver may work in all, in its own measure, about seconds.
         seed: Random seed.
         watch: Says how much time is left.
-        goes_on: Asked before every window with the best plan so far; False ends it.
+        goes_on: Asked before each is weighed with the best plan so far; False ends it.
+
+    Returns:
+        What no plan with every place filled undercuts; None where the term was not weighed as a whole.
     """
-    for places, most in SPANS:
-        windows, idle, at = runs_of_days(draft.board, places), 0, 0
-        while idle < len(windows):
-            best = best_of(draft)
-            if work <= 0 or not goes_on(best):
-                return
-            choices = promising(bound, best, PROMISING).choices
-            weighed = refill(
-                draft, windows[at], choices, work=min(most, work), seed=seed, limit_s=watch.left_s
-            )
-            work -= weighed.work
-            idle = 0 if weighed.is_changed else idle + 1
-            at = (at + 1) % len(windows)
+    work = _weigh_windows(draft, bound, NARROW, work, seed, watch, goes_on)
+    best = best_of(draft)
+    promise = promising(bound, best)
+    if not promise.is_complete or promise.pairs > WHOLE:
+        _weigh_windows(draft, bound, WIDE, work, seed, watch, goes_on)
+        return None
+    if work <= 0 or not goes_on(best):
+        return None
+    days, work = draft.board.problem.free_days, min(work, WHOLE_WORK)
+    weighed = refill(draft, days, promise.choices, work=work, seed=seed, limit_s=watch.left_s)
+    return weighed.least if best.filled == draft.board.size else None
+
+
+def _weigh_windows(
+    draft: Draft,
+    bound: Bound,
+    span: tuple[int, float],
+    work: float,
+    seed: int,
+    watch: Watch,
+    goes_on: Callable[[Best], bool],
+) -> float:
+    """Weigh window after window until none changes anything; the work that is left."""
+    places, most = span
+    windows, idle, at = runs_of_days(draft.board, places), 0, 0
+    while idle < len(windows):
+        best = best_of(draft)
+        if work <= 0 or not goes_on(best):
+            break
+        choices = promising(bound, best, PROMISING).choices
+        weighed = refill(draft, windows[at], choices, work=min(most, work), seed=seed, limit_s=watch.left_s)
+        work -= weighed.work
+        idle = 0 if weighed.is_changed else idle + 1
+        at = (at + 1) % len(windows)
+    return work
 
 
 def runs_of_days(board: Board, places: int) -> list[list[int]]:
@@ -98,25 +123,3 @@ def runs_of_days(board: Board, places: int) -> list[list[int]]:
     return [
         days[first : first + many] for first in range(0, max(1, len(days) - many // 2), max(1, many // 2))
     ]
-
-
-def weigh_whole(draft: Draft, bound: Bound, work: float, seed: int, watch: Watch) -> float | None:
-    """Weigh all days at once where few pieces are promising, among all with which a plan could be cheaper.
-
-    Args:
-        draft: The plan; it never gets dearer.
-        bound: Says which pieces are promising.
-        work: How much the solver may work, in its own measure, about seconds.
-        seed: Random seed.
-        watch: Says how much time is left.
-
-    Returns:
-        What no plan with every place filled undercuts; None where it was not weighed, or places are open.
-    """
-    best = best_of(draft)
-    promise = promising(bound, best)
-    if not promise.is_complete or promise.pairs > WHOLE or work <= 0 or not watch.goes_on(best):
-        return None
-    days = draft.board.problem.free_days
-    weighed = refill(draft, days, promise.choices, work=work, seed=seed, limit_s=watch.left_s)
-    return weighed.least if best.filled == draft.board.size else None
