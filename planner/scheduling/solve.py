@@ -43,7 +43,7 @@ SMALL = 400
 LARGE, NEIGHBORS = 4_000, 3
 """Pairs from which on open days are weighed only with so many days before and after them."""
 
-STEPS_A_WORK = 400
+STEPS_A_WORK = 600
 """For how many steps there is one more of the solver's own measure of work, for days weighed at once. Source:
 measured on terms of 36 to 108 readings."""
 
