@@ -12,6 +12,7 @@ from urllib.parse import urlsplit
 
 from flask import Flask, abort, current_app, flash, redirect, request, session, url_for
 from flask_login import LoginManager
+from werkzeug.exceptions import SecurityError
 from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import THIS_MACHINE, Visitor, account, changing, reading, tools
@@ -172,6 +173,8 @@ def _visitor(token: str) -> Visitor | None:
 
 def _admit() -> Response | None:
     """Let a request in, or send it away; what has no row in the table stays closed."""
+    if isinstance(request.routing_exception, SecurityError):
+        raise request.routing_exception  # under a foreign name there is no page, and no way to one
     gate = GATES.get(request.endpoint or "")
     if gate is Gate.EVERYONE and request.endpoint == "static":
         return None
@@ -205,7 +208,7 @@ def _not_from_elsewhere() -> Response:
 def _to_log_in() -> Response:
     """To the page where one logs in, and from there back to what was asked for."""
     if session.pop("_user_id", None) is not None:
-        flash("You were logged out after a while without a page.", "warning")
+        flash("You were logged out: the time was up, or your password was changed.", "warning")
     if request.method != "GET":
         flash("Nothing was stored. Log in, then send it again.", "warning")
         return redirect(url_for("sign_in.show"), 303)

@@ -80,8 +80,8 @@ def _harden(response):  # type: ignore[no-untyped-def]
     )
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "same-origin"
-    if request.endpoint != "static":
-        response.headers.setdefault("Cache-Control", "no-store")  # names and results stay out of caches
+    if request.endpoint != "static" and not response.cache_control.private:
+        response.headers["Cache-Control"] = "no-store"  # names and results stay out of caches
     return response
 
 
