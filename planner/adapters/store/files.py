@@ -57,6 +57,16 @@ class Home:
         return self.folder / "locks"
 
     @property
+    def session_key(self) -> Path:
+        """The key that signs session cookies."""
+        return self.folder / "session.key"
+
+    @property
+    def certificates(self) -> Path:
+        """The certificate with which pages are served to the room, and its key."""
+        return self.folder / "certificate"
+
+    @property
     def inbox(self) -> Path:
         """Files that came in over a page and wait to be read."""
         return self.folder / "inbox"
@@ -126,7 +136,6 @@ class FolderStore:
             with NamedTemporaryFile(dir=self._folder, prefix=_HALF, delete=False) as copy:
                 copy.write(clean)
             half = Path(copy.name)
-            half.chmod(0o644)
             half.replace(place)
         except OSError as error:
             raise ExportError(place, _reason(error)) from error
@@ -202,7 +211,6 @@ class FolderStore:
                 os.fsync(copy.fileno())
             if content != source.sha256:
                 raise InputError(f"{path.name} changed while it was read.", hint="Add it again.")
-            half.chmod(0o644)
             half.replace(target)
             _sync_folder(self._folder)
         except OSError as error:

@@ -63,6 +63,7 @@ class WhyNot(StrEnum):
     IDLE = "idle"
     LOST = "lost"
     NO_LEVEL = "no level"
+    NOT_ENTERED = "not entered"
     BANNED = "banned"
 
 
@@ -277,16 +278,19 @@ class _Table:
         self.asked = [stored.get(piece_id, _NOTHING) for piece_id in ids]
         self.fit = fit_library(self.asked, room.ensemble)
         banned = {wish.piece_id for wish in room.wishes if wish.kind == "banned" and wish.on is None}
-        self.why_not = self._why_not(known, banned)
+        self.why_not = self._why_not(known, banned, work.pieces.find_lacking())
         self.is_ready = ~np.logical_or.reduce([self.why_not[reason] for reason in WhyNot])
         self.planned = {slot.piece_id: slot.on for slot in room.slots if slot.on >= room.on}
 
-    def _why_not(self, known: Collection[int], banned: Collection[int]) -> Mapping[WhyNot, Bools]:
-        fit = self.fit
+    def _why_not(
+        self, known: Collection[int], banned: Collection[int], lacks: Collection[int]
+    ) -> Mapping[WhyNot, Bools]:
+        fit, lacking = self.fit, self._among(lacks)
         is_known = fit.is_read | ((fit.covered == 0) & (fit.uncovered > 0))
         return {
             WhyNot.MET: self._among(known),
-            WhyNot.NO_LEVEL: ~is_known,
+            WhyNot.NO_LEVEL: ~is_known & ~lacking,
+            WhyNot.NOT_ENTERED: lacking,
             WhyNot.NOT_CAST: is_known & ~fit.is_covered,
             WhyNot.IDLE: is_known & fit.is_covered & ~fit.can_be_cast,
             WhyNot.LOST: fit.lost > self.limit,
@@ -388,7 +392,7 @@ def _row(
         known=known,
         planned_on=table.planned.get(piece.id),
         minutes=asked.minutes,
-        skills=tuple(_skills(asked).items()),
+        skills=() if piece.is_on_paper else tuple(_skills(asked).items()),
     )
 
 
