@@ -15,7 +15,7 @@ from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
-from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, PieceUse, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
@@ -469,6 +469,10 @@ class TermRepository(Protocol):
     def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]: ...
     def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None: ...
     def wishes(self, term_id: int) -> Sequence[Wish]: ...
+    def piece_uses(self) -> Mapping[int, PieceUse]:
+        """Pieces that are wished for, proposed or planned in any term, each with the strongest of these."""
+        ...
+
     def save_plan(self, plan: Plan) -> None:
         """Store as the term's current plan, in place of the one before."""
         ...
