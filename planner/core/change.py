@@ -59,6 +59,10 @@ class ChangeKind(StrEnum):
     """That two pieces whose music is alike are kept apart."""
     COPIES = "copies"
     """How many copies of the parts of a piece the library has."""
+    ACCOUNT = "account"
+    """Who may open the pages: name, access and sections of an account; that it was made or removed."""
+    PASSWORD = "password"  # noqa: S105 (a kind of change)
+    """That the password of an account was set; never which."""
     PIECE = "piece"
     """That a piece came into the library or was taken out with the import that brought it."""
     FILE = "score-file"

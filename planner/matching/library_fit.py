@@ -28,7 +28,7 @@ Ints = NDArray[np.int64]
 
 @dataclass(frozen=True, slots=True)
 class LibraryFit:
-    """How every piece suits an ensemble as its sections read today; a row is a piece, a column a section.
+    """How every piece suits an ensemble as its sections read on a day; a row is a piece, a column a section.
 
     Attributes:
         share: Expected share of bars right, 0 to 1; NaN where a section has no part of known level.
@@ -64,12 +64,13 @@ class LibraryFit:
         return np.where(np.isinf(lowest), np.nan, lowest)
 
 
-def fit_library(asked: Sequence[Asked], ensemble: Ensemble) -> LibraryFit:
+def fit_library(asked: Sequence[Asked], ensemble: Ensemble, aim: float = TARGET_SHARE) -> LibraryFit:
     """Hold pieces against an ensemble.
 
     Args:
         asked: What each piece asks of it.
-        ensemble: Who reads, with its levels of today.
+        ensemble: Who reads, with its levels of the day.
+        aim: Share of bars that every section should get right, 0 to 1.
     """
     seats = _Seats(asked, ensemble)
     sizes = np.array([section.size for section in ensemble.sections], dtype=np.float64)
@@ -83,7 +84,7 @@ def fit_library(asked: Sequence[Asked], ensemble: Ensemble) -> LibraryFit:
     lost = greatest_lost(gap, np.hypot(doubt, np.where(reads, seats.error, 0.0)), reads)
     is_read: Bools = reads.any(axis=1)
     busy = seats.has_part @ sizes
-    reading = np.rint(reading_costs(np.where(reads, share, 0.0), lost, reads, TARGET_SHARE))
+    reading = np.rint(reading_costs(np.where(reads, share, 0.0), lost, reads, aim))
     on_any_day = _fixed_costs(covered, uncovered, seats, sizes)
     return LibraryFit(
         share=share,

@@ -8,6 +8,7 @@ from typing import Protocol
 from planner.config import Settings
 from planner.services.ports import (
     BackupWriter,
+    Certificates,
     Engraver,
     FileStore,
     GradebookWriter,
@@ -15,9 +16,11 @@ from planner.services.ports import (
     Inbox,
     JobLocks,
     OpenWork,
+    Passwords,
     PlanWriter,
     ProfileSource,
     ScoreReader,
+    SecretKeys,
     TableReader,
     TableWriter,
     UnitOfWork,
@@ -63,6 +66,12 @@ class Toolbox(Protocol):
     def backups(self) -> BackupWriter: ...
     @property
     def locks(self) -> JobLocks: ...
+    @property
+    def passwords(self) -> Passwords: ...
+    @property
+    def certificates(self) -> Certificates: ...
+    @property
+    def keys(self) -> SecretKeys: ...
     @property
     def now(self) -> Callable[[], datetime]: ...
     @property

@@ -14,7 +14,8 @@ from planner.errors import PlannerError
 from planner.services.toolbox import Toolbox
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
-    "add": ("library.pieces", "Read and study score files or whole folders into the library."),
+    "access": ("access", "List who may open the pages, or add, change and remove people."),
+    "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
     "catalog": (
@@ -68,7 +69,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "term.terms",
         "List an ensemble's terms, or change one of them.",
     ),
-    "serve": ("show", "Serve the pages on this machine until stopped with Ctrl-C."),
+    "serve": (
+        "show",
+        "Serve the pages until stopped with Ctrl-C: to this machine, or the room.",
+    ),
 }
 """Name of each command: the module below this room that holds it, and its line in the list of commands.
 
@@ -115,7 +119,7 @@ def main(
     argv: Sequence[str],
     *,
     build: Callable[[Settings], Toolbox],
-    serve: Callable[[Toolbox], None],
+    serve: Callable[[Toolbox, Callable[[str], None]], None],
     default_home: Path | None = None,
 ) -> int:
     """Run one command and return its exit code.

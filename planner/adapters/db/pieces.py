@@ -1,5 +1,6 @@
 """Pieces in the database: their catalogue facts, tags and studies."""
 
+import json
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import fields
 from datetime import date
@@ -115,14 +116,17 @@ class SqlPieces:
 
     def get(self, piece_id: int) -> Piece:
         """The piece, or ``NotFoundError``."""
-        return self._pieces_of([self._row(piece_id)])[0]
+        found = self._read(select(PieceRow).where(PieceRow.id == piece_id))
+        if not found:
+            raise NotFoundError("piece", piece_id)
+        return found[0]
 
     def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
         """Pieces by id, read in one go; an id that is not there is left out."""
-        rows: list[PieceRow] = []
+        found: list[Piece] = []
         for chunk in chunks(piece_ids):
-            rows += self._session.scalars(select(PieceRow).where(PieceRow.id.in_(chunk)))
-        return {piece.id: piece for piece in self._pieces_of(rows)}
+            found += self._read(select(PieceRow).where(PieceRow.id.in_(chunk)))
+        return {piece.id: piece for piece in found}
 
     def titles(self, piece_ids: Collection[int] | None = None) -> Mapping[int, str]:
         """Titles by id, in order of title; of all pieces when none are named."""
@@ -134,14 +138,12 @@ class SqlPieces:
     def find_by_hash(self, sha256: str) -> Piece | None:
         """The piece with that file content, if it is there."""
         of_hash = select(PieceRow).join(PieceRow.source).where(SourceFileRow.sha256 == sha256)
-        row = self._session.scalars(of_hash).first()
-        return self._pieces_of([row])[0] if row else None
+        return next(iter(self._read(of_hash)), None)
 
     def find_by_path(self, path: str) -> Piece | None:
         """The piece that was last read from that path."""
         at_path = select(PieceRow).join(PieceRow.source).where(SourceFileRow.path == path)
-        row = self._session.scalars(at_path.order_by(PieceRow.id.desc())).first() if path else None
-        return self._pieces_of([row])[0] if row else None
+        return next(iter(self._read(at_path.order_by(PieceRow.id.desc()).limit(1))), None) if path else None
 
     def remember_sources(self, sources: Sequence[SourceFile]) -> None:
         """Where contents lie now and what they were cut out of; those that are not there are passed over.
@@ -284,7 +286,7 @@ class SqlPieces:
         if query.limit:
             page = page.limit(query.limit)
         page = page.offset(query.offset) if query.offset else page
-        found = self._pieces_of(self._session.scalars(page).all())
+        found = self._read(page)
         if not query.limit and not query.offset:
             return found, len(found)
         counted = _beside_levels(select(func.count(PieceRow.id)), query.level_for).where(*conditions)
@@ -485,23 +487,29 @@ class SqlPieces:
         self._session.delete(source)
         self._session.flush()
 
-    def _pieces_of(self, rows: Sequence[PieceRow]) -> tuple[Piece, ...]:
-        """Pieces with their meters and tags, all of them read in one go."""
-        words: dict[tuple[str, int], list[str]] = {}
-        for chunk in chunks([row.id for row in rows]):
-            meters = select(
-                literal("meter"), PieceMeterRow.piece_id, PieceMeterRow.position, PieceMeterRow.meter
-            ).where(PieceMeterRow.piece_id.in_(chunk))
-            tags = select(literal("tag"), PieceTagRow.piece_id, PieceTagRow.position, PieceTagRow.tag).where(
-                PieceTagRow.piece_id.in_(chunk)
-            )
-            for kind, piece_id, _, word in self._session.execute(
-                union_all(meters, tags).order_by("position")
-            ):
-                words.setdefault((kind, piece_id), []).append(word)
-        return tuple(
-            _piece_of(row, words.get(("meter", row.id), ()), words.get(("tag", row.id), ())) for row in rows
+    def _read(self, asked: Any) -> tuple[Piece, ...]:
+        """Pieces with their meters and tags, in the order asked for and in one statement."""
+        whole = asked.add_columns(
+            self._words_of(PieceMeterRow.piece_id, PieceMeterRow.position, PieceMeterRow.meter),
+            self._words_of(PieceTagRow.piece_id, PieceTagRow.position, PieceTagRow.tag),
         )
+        return tuple(
+            _piece_of(row, _in_order(meters), _in_order(tags))
+            for row, meters, tags in self._session.execute(whole)
+        )
+
+    def _words_of(
+        self,
+        piece_id: InstrumentedAttribute[int],
+        position: InstrumentedAttribute[int],
+        word: InstrumentedAttribute[str],
+    ) -> ColumnElement[Any]:
+        """The words that belong to a piece, each with its position, as one JSON value."""
+        if self._session.get_bind().dialect.name == "sqlite":
+            words = func.json_group_array(func.json_array(position, word))
+        else:
+            words = func.json_agg(func.json_build_array(position, word))
+        return select(words).where(piece_id == PieceRow.id).correlate(PieceRow).scalar_subquery()
 
     def _row(self, piece_id: int) -> PieceRow:
         row = self._session.get(PieceRow, piece_id)
@@ -656,6 +664,12 @@ def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
         fingerprint=profile.fingerprint,
         is_compared=False,
     )
+
+
+def _in_order(words: str | list[tuple[int, str]] | None) -> list[str]:
+    """Words in the order of their positions, from the JSON value that a database made of them."""
+    found = json.loads(words) if isinstance(words, str) else words or ()
+    return [word for _, word in sorted(found)]
 
 
 def _from_column(row: PieceRow, name: str) -> Any:

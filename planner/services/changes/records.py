@@ -13,6 +13,12 @@ from planner.core.ensemble import Exposure, Section, basis_of, basis_values
 from planner.core.piece import Piece, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.term import Result
+from planner.services.changes.account_record import (
+    is_same_account_value,
+    read_account,
+    read_password_date,
+    write_account,
+)
 from planner.services.changes.catalogue_record import is_same_value_of_piece, read_pieces, write_pieces
 from planner.services.changes.join_record import is_same_join, read_join, write_join
 from planner.services.changes.term_record import is_same_value, read_term, write_term
@@ -303,6 +309,8 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.APART: Record(_read_apart, _write_apart),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),
     ChangeKind.LINK: Record(_read_link, _write_link, is_same=_is_same_link),
+    ChangeKind.ACCOUNT: Record(read_account, write_account, is_same=is_same_account_value),
+    ChangeKind.PASSWORD: Record(read_password_date),
     ChangeKind.PIECE: Record(_read_piece),
     ChangeKind.FILE: Record(_read_file, _write_file, _study_of_file, _is_same_file),
 }

@@ -9,7 +9,11 @@ from planner.services.changes.catalogue_record import KIND as CATALOGUE
 from planner.services.changes.records import RECORDS, Means
 from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork
-from planner.wording.director.changes import changed_since_sentence, undone_already_sentence
+from planner.wording.director.changes import (
+    NOT_TAKEN_BACK,
+    changed_since_sentence,
+    undone_already_sentence,
+)
 
 
 def undo_change(
@@ -39,10 +43,8 @@ def undo_change(
             else "Take its whole import back, or remove the piece.",
         )
     if record.write is None:
-        raise ConflictError(
-            "A study is not taken back: this program would only make it again.",
-            hint="Correct the level by hand instead.",
-        )
+        message, hint = NOT_TAKEN_BACK[change.kind]
+        raise ConflictError(message, hint=hint)
     _check(work, change)
     prepared = record.prepare(work, change.subject, change.before, means) if record.prepare else None
     back = Change(
@@ -89,6 +91,8 @@ def _touches(change: Change, values: dict[str, Any]) -> bool:
 
 
 def _as_named_now(work: UnitOfWork, subject: Subject) -> Subject:
+    if subject.kind == "account":
+        return subject
     if subject.kind == "section":
         return replace(subject, name=find_section(work, subject.id)[1].name)
     if subject.kind == "term":

@@ -8,6 +8,7 @@ from itertools import pairwise
 from planner.core.asked import Asked, unpacked
 from planner.core.difficulty import FOCUSES, Dimension
 from planner.core.ensemble import LOWEST_LEVEL, Ensemble
+from planner.core.fact import FactKind
 from planner.core.profile import Contribution, Excerpt, PieceProfile
 from planner.core.text import folded
 from planner.levels.adjustment import share_of
@@ -157,15 +158,17 @@ class Ladder:
 def features(outlook: PieceOutlook, excerpt: Excerpt | None = None) -> tuple[tuple[int, int], ...]:
     """Sections that have the tune, and tier: 2 for most of it, 1 for a while.
 
+    Who doubles it plays it, and is featured as well.
+
     Args:
         outlook: Who reads which part.
         excerpt: The passage that is read; None for all of the piece.
     """
-    bars = tune_bars(outlook.profile, excerpt)
+    bars, doubled = tune_bars(outlook.profile, excerpt), doubled_bars(outlook.profile, excerpt)
     whole = sum(bars.values())
     own: dict[int, float] = {}
     for section, part in {(fit.section.id, fit.cast.part) for fit in outlook.fits}:
-        own[section] = own.get(section, 0.0) + bars.get(part, 0.0)
+        own[section] = own.get(section, 0.0) + bars.get(part, 0.0) + doubled.get(part, 0)
     found = []
     for section, count in own.items():
         if count >= LEADS_SHARE * whole > 0:
@@ -177,7 +180,7 @@ def features(outlook: PieceOutlook, excerpt: Excerpt | None = None) -> tuple[tup
 
 def tune_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[str, float]:
     """Written bars in which each part has the tune, by name; a place inside a bar is taken as its middle."""
-    first, end = (0, profile.measures) if excerpt is None else (excerpt.measure, excerpt.end_measure + 1)
+    first, end = _read_bars(profile, excerpt)
     places = [span.measure + (0.5 if span.offset_quarters > 0 else 0.0) for span in profile.melody]
     bars: dict[str, float] = {}
     for (start, stop), span in zip(pairwise([*places, float(profile.measures)]), profile.melody, strict=True):
@@ -185,6 +188,23 @@ def tune_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[
         if span.part and held > 0:
             bars[span.part] = bars.get(span.part, 0.0) + held
     return bars
+
+
+def doubled_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[str, int]:
+    """Written bars in which each part plays the tune of another one, in unison or octaves, by name."""
+    first, end = _read_bars(profile, excerpt)
+    found: dict[str, set[int]] = {}
+    for fact in profile.facts:
+        if fact.kind is FactKind.DOUBLES_TUNE:
+            bars = found.setdefault(fact.part, set())
+            for start, last in fact.places:
+                bars.update(range(max(start, first), min(last + 1, end)))
+    return {part: len(bars) for part, bars in found.items()}
+
+
+def _read_bars(profile: PieceProfile, excerpt: Excerpt | None) -> tuple[int, int]:
+    """The first bar that is read, and the one after the last."""
+    return (0, profile.measures) if excerpt is None else (excerpt.measure, excerpt.end_measure + 1)
 
 
 def traits(outlook: PieceOutlook) -> frozenset[str]:

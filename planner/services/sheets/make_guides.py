@@ -2,7 +2,7 @@
 
 import contextlib
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -14,6 +14,7 @@ from planner.core.profile import PartProfile, PieceProfile
 from planner.core.term import Slot
 from planner.errors import ConflictError, NotFoundError, ScoreReadError
 from planner.matching.casting import CastPart, cast_parts
+from planner.services.day.read_day import DayView
 from planner.services.levels.in_force import profiles_in_force
 from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
 from planner.services.sheets.guide_excerpts import Drawer
@@ -89,7 +90,7 @@ def make_guides(
         views, sheets = [], []
         for part, readers in parts.items():
             views.append(_view(reading, part, readers, drawer, today))
-            name = f"{part + 1:02d}-{_safe(reading.profile.parts[part].name) or 'part'}.pdf"
+            name = _sheet_name(reading.profile, part)
             sheets.append(writer.write(views[-1:], folder / name))
             done += 1
             if progress:
@@ -220,6 +221,10 @@ def _file_name(slot: Slot, title: str) -> str:
     return f"{slot.position + 1}-{_safe(title) or f'piece-{slot.piece_id}'}"
 
 
+def _sheet_name(profile: PieceProfile, part: int) -> str:
+    return f"{part + 1:02d}-{_safe(profile.parts[part].name) or 'part'}.pdf"
+
+
 def _safe(text: str) -> str:
     """Letters, digits and hyphens of any script: safe as a file name on every system."""
     return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]
@@ -242,6 +247,17 @@ def find_guides(out_dir: Path, on: date) -> list[Path]:
     return sorted(
         folder.glob("*/*.pdf"), key=lambda path: (path.parent.name, path.name != "packet.pdf", path.name)
     )
+
+
+def sheets_of_sections(work: UnitOfWork, day: DayView, section_ids: Collection[int]) -> set[str]:
+    """The sheets of a day's parts that some sections read, as folder and file name."""
+    profiles = profiles_in_force(work, [one.piece for one in day.slots])
+    return {
+        f"{_file_name(one.slot, one.piece.title)}/{_sheet_name(profiles[one.piece.id], part)}"
+        for one in day.slots
+        for part, readers in _cast(profiles[one.piece.id], day.ensemble).items()
+        if any(reader.section_id in section_ids for reader in readers)
+    }
 
 
 def guides_folder(out_dir: Path, on: date) -> Path:

@@ -9,12 +9,13 @@ from sqlalchemy import create_engine, text
 
 from planner.adapters.db import open_library
 from planner.adapters.db.engine import url_of
+from planner.core.account import Access, Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines, packed, unpacked
 from planner.core.catalogue import catalogue_of
 from planner.core.change import Change, ChangeKind, Subject
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis, StartKind
-from planner.core.fact import named
+from planner.core.fact import Fact, FactKind, named
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
@@ -36,6 +37,7 @@ from planner.study.version import STUDY_VERSION
 from tests.fakes import ANOTHER_CATALOGUE, BY, FakeLibrary, make_profile, make_source
 
 DAY = date(2026, 9, 3)
+DOUBLING = Fact(FactKind.DOUBLES_TUNE, "Horn", ((0, 3),), ("Flute",))
 RUN = Challenge(1, ChallengeKind.RUN, 0.8, 2, numbers=(("notes", 9),))
 
 REASONS = (
@@ -122,12 +124,13 @@ def test_the_outline_leaves_out_only_the_long_lists(library):
     profile = make_profile(
         harmony=(HarmonySpan(0, 0.5, "tonic", "Bb"),),
         parts=(PartProfile("Horn", "horn-f", -7, 3, None, None, 3.0, spots=(Spot(1, (RUN,)),)),),
+        facts=(Fact(FactKind.HAS_TUNE, "Horn"), DOUBLING),
     )
     with library() as work:
         piece_id = work.pieces.add(make_source(), profile, DAY)
         outline = work.pieces.outlines([piece_id, 10**6])
     parts = (replace(profile.parts[0], spots=()),)
-    assert outline == {piece_id: replace(profile, harmony=(), parts=parts)}
+    assert outline == {piece_id: replace(profile, harmony=(), facts=(DOUBLING,), parts=parts)}
 
 
 def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_score(library):
@@ -900,3 +903,103 @@ def test_exposures_results_and_plans_of_all_are_those_of_each(library):
             for term, plan in work.terms.plans(terms).items()
         }
         assert work.terms.planned([]) == {}
+
+
+def add_account(work, name="Dora", access=Access.DIRECTOR, sections=()):
+    return work.accounts.add(Account(0, name, access, sections))
+
+
+def test_accounts_are_found_by_name_whatever_its_capitals_and_taken_once(library):
+    band = add_band(library)
+    with library() as work:
+        section = band.sections[0].id
+        assert not work.accounts.is_any()
+        dora, lee = add_account(work), add_account(work, "lee", Access.LEADER, (section,))
+        work.commit()
+    with library() as work:
+        assert work.accounts.is_any()
+        assert [each.name for each in work.accounts.list_accounts()] == ["Dora", "lee"]
+        assert work.accounts.find_by_name("DORA") == Account(dora, "Dora", Access.DIRECTOR)
+        assert work.accounts.find_by_name("nobody") is None
+        assert work.accounts.get(lee).section_ids == (section,)
+        with pytest.raises(ConflictError):
+            add_account(work, "LEE")
+        with pytest.raises(ConflictError):
+            work.accounts.update(Account(lee, "dora", Access.VIEWER))
+        work.accounts.update(Account(lee, "Lee", Access.VIEWER))
+        assert work.accounts.get(lee) == Account(lee, "Lee", Access.VIEWER)
+        work.accounts.remove(lee)
+        with pytest.raises(NotFoundError):
+            work.accounts.get(lee)
+        assert work.accounts.add(Account(lee, "Lee", Access.VIEWER)) == lee, "it comes back as itself"
+
+
+def test_passwords_are_kept_apart_and_sign_ins_end(library):
+    at, later = datetime(2026, 9, 3, 8, tzinfo=UTC), datetime(2026, 9, 3, 9, tzinfo=UTC)
+    with library() as work:
+        dora, vic = add_account(work), add_account(work, "Vic", Access.VIEWER)
+        assert work.accounts.password_hash(dora) == ""
+        work.accounts.put_password(dora, "hash", at)
+        assert work.accounts.password_hash(dora) == "hash"
+        assert work.accounts.get(dora).password_at == at
+        for token, account_id in (("a", dora), ("b", dora), ("c", vic)):
+            work.accounts.begin(token, account_id, at)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a") == SignIn(work.accounts.get(dora), at, at)
+        work.accounts.see("a", later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a").seen == later
+        work.accounts.end_all(dora, "a")
+        work.accounts.end("nothing")
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a")
+        assert work.accounts.find_sign_in("b") is None
+        work.accounts.end_idle(later, at)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a")
+        assert work.accounts.find_sign_in("c") is None
+        work.accounts.end_idle(at, later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a") is None
+        work.accounts.begin("d", dora, at)
+        work.accounts.remove(dora)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("d") is None
+
+
+def test_failed_tries_are_counted_by_key_and_forgotten(library):
+    at, later = datetime(2026, 9, 3, 8, tzinfo=UTC), datetime(2026, 9, 3, 9, tzinfo=UTC)
+    with library() as work:
+        work.accounts.put_tries("name ada", Tries(3, at))
+        work.accounts.put_tries("name bo", Tries(1, later))
+        work.accounts.put_tries("name ada", Tries(4, at))
+        work.accounts.put_tries("name nobody", None)
+        work.commit()
+    with library() as work:
+        keys = ["name ada", "name bo", "name cy"]
+        assert work.accounts.tries(keys) == {"name ada": Tries(4, at), "name bo": Tries(1, later)}
+        work.accounts.forget_tries(later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.tries(keys) == {"name bo": Tries(1, later)}
+        work.accounts.put_tries("name bo", None)
+        assert work.accounts.tries(keys) == {}
+
+
+def test_a_section_that_is_taken_out_is_nobodys_any_more(library):
+    band = add_band(library)
+    with library() as work:
+        section = band.sections[0].id
+        lee = add_account(work, "Lee", Access.LEADER, (section,))
+        work.commit()
+    with library() as work:
+        work.ensembles.remove_section(section)
+        work.commit()
+    with library() as work:
+        assert work.accounts.get(lee).section_ids == ()

@@ -8,6 +8,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
+from planner.adapters.web.access import may
 from planner.adapters.web.context import (
     author,
     changing,
@@ -76,7 +77,7 @@ def pieces() -> str:
         alike_count=count_open_pairs(reading()),
         for_whom=for_whom,
         choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
-        jobs=list_jobs(reading(), tools().locks, only_open=True),
+        jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") else (),
         **words(),
         ensemble=ensemble_in_view(),
         term=term_in_view(),
