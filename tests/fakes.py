@@ -748,6 +748,9 @@ class FakeCorrections:
     def instruments(self, piece_id: int):
         return {part: name for (i, part), name in self.state.instruments.items() if i == piece_id}
 
+    def instruments_of(self, piece_ids):
+        return {i: found for i in piece_ids if (found := self.instruments(i))}
+
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
         found("piece", self.state.pieces, piece_id)
         self.state.instruments.pop((piece_id, part), None)

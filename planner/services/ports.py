@@ -585,6 +585,10 @@ class CorrectionRepository(Protocol):
         """Name of the part to instrument, where the director set it."""
         ...
 
+    def instruments_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str]]:
+        """By piece, what ``instruments`` says of it; one of which it says nothing is left out."""
+        ...
+
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
         """Store, or replace; an empty instrument takes the correction back."""
         ...
