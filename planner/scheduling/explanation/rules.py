@@ -153,13 +153,15 @@ def _alike(pairs: Pairs, causes: frozenset[Cause], demand: Demand) -> dict[int, 
     pinned = {piece for piece, _ in demand.pinned}
     sittings = [problem.sittings[at] for at in filled]
     able = pairs.allowed(causes)[:, filled]
-    in_rooms = able[:, [sitting.station is not None for sitting in sittings]].any(axis=1)
-    shared = able[:, [sitting.slots > 1 for sitting in sittings]].any(axis=1)
+    in_rooms = (able & np.array([sitting.station is not None for sitting in sittings], dtype=bool)).sum(
+        axis=1
+    )
+    shared = (able & np.array([sitting.slots > 1 for sitting in sittings], dtype=bool)).sum(axis=1)
     places = np.packbits(able, axis=1)
     first: dict[object, int] = {}
     count: dict[int, int] = {}
     for i in sorted({*np.flatnonzero(able.any(axis=1)).tolist(), *(p for p in pinned if p >= 0)}):
-        is_own = i in pinned or in_rooms[i]
+        is_own = i in pinned or in_rooms[i] > 0
         kind = i if is_own else (int(pairs.minutes[i]) if shared[i] else 0, places[i].tobytes())
         same = first.setdefault(kind, i)
         count[same] = count.get(same, 0) + 1
