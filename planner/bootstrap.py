@@ -15,15 +15,20 @@ from planner.config import Settings
 from planner.errors import SettingsError
 from planner.services.ports import (
     BackupWriter,
+    Certificates,
     Engraver,
     FileStore,
     GradebookWriter,
     GuideWriter,
     Inbox,
     JobLocks,
+    Passwords,
     PlanWriter,
     ProfileSource,
     ScoreReader,
+    SecretKeys,
+    TableReader,
+    TableWriter,
     UnitOfWork,
 )
 from planner.services.toolbox import Toolbox
@@ -47,7 +52,9 @@ class Wiring:
         """The library; its tables are made or brought up to date."""
         from planner.adapters.db.library import open_library
         from planner.adapters.store.files import Home
+        from planner.adapters.store.private import keep_to_owner
 
+        keep_to_owner(self.settings.home)
         return open_library(self.settings.library_url or Home(self.settings.home).library)
 
     def close(self) -> None:
@@ -81,6 +88,29 @@ class Wiring:
         from planner.adapters.store.locks import FolderLocks
 
         return FolderLocks(Home(self.settings.home).locks)
+
+    @cached_property
+    def passwords(self) -> Passwords:
+        """Hashing and comparing passwords."""
+        from planner.adapters.passwords import ArgonPasswords
+
+        return ArgonPasswords(self.settings.password_memory_mb)
+
+    @cached_property
+    def certificates(self) -> Certificates:
+        """The certificate with which pages are served to the room."""
+        from planner.adapters.store.files import Home
+        from planner.adapters.tls import OwnCertificates
+
+        return OwnCertificates(Home(self.settings.home).certificates)
+
+    @cached_property
+    def keys(self) -> SecretKeys:
+        """Secrets of the home that nobody types."""
+        from planner.adapters.store.files import Home
+        from planner.adapters.store.private import HomeKeys
+
+        return HomeKeys(Home(self.settings.home).session_key)
 
     @cached_property
     def backups(self) -> BackupWriter:
@@ -164,6 +194,20 @@ class Wiring:
 
         return GradebookWorkbook(self.settings.paper)
 
+    @cached_property
+    def tables(self) -> TableReader:
+        """Tables of the director's own."""
+        from planner.adapters.exports.tables.reader import TableFiles
+
+        return TableFiles()
+
+    @cached_property
+    def table_writers(self) -> tuple[TableWriter, ...]:
+        """Tables as a workbook and as text."""
+        from planner.adapters.exports.tables.writer import TextTable, WorkbookTable
+
+        return (WorkbookTable(), TextTable())
+
 
 def _machine_zone() -> str:
     """IANA name of the time zone that this machine is set to; empty when it does not say."""
@@ -177,15 +221,17 @@ def _machine_zone() -> str:
         return ""
 
 
-def serve(tools: Toolbox) -> None:
-    """Serve the pages until stopped."""
+def serve(tools: Toolbox, announce: Callable[[str], None]) -> None:
+    """Serve the pages until stopped; ``announce`` is given where they are."""
     from planner.adapters.web.serve import serve_pages
 
-    serve_pages(tools)
+    serve_pages(tools, announce)
 
 
 def run() -> NoReturn:
     """Entry of the console command."""
     from planner.adapters.cli.main import main
+    from planner.adapters.store.private import close_new_files
 
+    close_new_files()
     sys.exit(main(sys.argv[1:], build=Wiring, serve=serve))

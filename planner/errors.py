@@ -62,12 +62,12 @@ class SettingsError(InputError):
 
 
 class HomeError(InputError):
-    """The library of a home folder cannot be opened or read."""
+    """The library of a home folder, or another thing the home needs, cannot be opened or read."""
 
     slug = "home"
 
-    def __init__(self, place: object, reason: str, *, hint: str = "") -> None:
-        super().__init__(f"The library {place} {reason}.", hint=hint)
+    def __init__(self, place: object, reason: str, *, hint: str = "", thing: str = "library") -> None:
+        super().__init__(f"The {thing} {place} {reason}.", hint=hint)
         self.place, self.reason = place, reason
 
 

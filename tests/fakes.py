@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from planner.core.account import Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines
 from planner.core.catalogue import CATALOGUE, PRINTED, CatalogueField, FieldKind, printed_of, searched_text
 from planner.core.change import Author, Door, WorkCount
@@ -70,11 +71,19 @@ def another_value(field: CatalogueField):
         FieldKind.TEXT: f"Another {field.name}",
         FieldKind.GRADE: 3.5,
         FieldKind.TAGS: ("march", "short"),
+        FieldKind.NOTE: f"Another {field.name},\nin two lines",
+        FieldKind.KEYS: ("Eb major", "C minor"),
+        FieldKind.METERS: ("6/8", "2/4"),
+        FieldKind.NUMBER: 72.5,
+        FieldKind.PARTS: ("Flute", "Horn in F, 1st", "Tuba"),
     }
     return values[field.kind]
 
 
-ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE}
+ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE if not field.is_of_paper}
+"""Another value of every field that a piece with a score has."""
+ANOTHER_ON_PAPER = {field.name: another_value(field) for field in CATALOGUE}
+"""Another value of every field that a piece on paper has."""
 
 
 @dataclass
@@ -106,6 +115,10 @@ class State:
     kept_studies: dict[int, object] = field(default_factory=dict)
     changes: dict[int, object] = field(default_factory=dict)
     jobs: dict[int, object] = field(default_factory=dict)
+    accounts: dict[int, Account] = field(default_factory=dict)
+    password_hashes: dict[int, str] = field(default_factory=dict)
+    sign_ins: dict[str, SignIn] = field(default_factory=dict)
+    tries: dict[str, Tries] = field(default_factory=dict)
     last_id: int = 0
 
     def next_id(self) -> int:
@@ -131,6 +144,16 @@ class FakePieces:
         self.state.pieces[piece_id], self.state.corrected[piece_id] = blank, set()
         self.replace_profile(piece_id, profile)
         return piece_id
+
+    def add_on_paper(self, pieces) -> tuple[int, ...]:
+        ids = []
+        for piece, profile in pieces:
+            piece_id = piece.id or self.state.next_id()
+            self.state.pieces[piece_id] = replace(piece, id=piece_id)
+            self.state.corrected[piece_id] = set(PRINTED)
+            self.replace_profile(piece_id, profile)
+            ids.append(piece_id)
+        return tuple(ids)
 
     def get(self, piece_id: int) -> Piece:
         return found("piece", self.state.pieces, piece_id)
@@ -268,6 +291,9 @@ class FakePieces:
         end = query.offset + query.limit if query.limit else None
         return tuple(fits[query.offset : end]), len(fits)
 
+    def find_lacking(self) -> tuple[int, ...]:
+        return tuple(i for i, piece in sorted(self.state.pieces.items()) if piece.lacks)
+
     def choices(self) -> PieceChoices:
         pieces = self.state.pieces.values()
         tags = {folded(tag): tag for p in pieces for tag in sorted(p.tags, reverse=True)}
@@ -353,6 +379,11 @@ class FakePieces:
             self.state.copies.pop((piece_id, part), None)
         else:
             self.state.copies[piece_id, part] = copies
+
+    def store_copies(self, counts) -> None:
+        for piece_id, parts in counts.items():
+            for part, copies in parts.items():
+                self.put_copies(piece_id, part, copies)
 
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
@@ -470,6 +501,9 @@ class FakeEnsembles:
             raise ConflictError(f"{section.name} cannot be removed.")
         left = tuple(s for s in ensemble.sections if s.id != section_id)
         self.state.ensembles[ensemble.id] = replace(ensemble, sections=left)
+        for one in list(self.state.accounts.values()):
+            own = tuple(each for each in one.section_ids if each != section_id)
+            self.state.accounts[one.id] = replace(one, section_ids=own)
         for term in list(self.state.terms.values()):
             self.state.terms[term.id] = replace(
                 term, shapes=tuple(_without_section(shape, section_id) for shape in term.shapes)
@@ -691,6 +725,9 @@ class FakeCorrections:
         own = self.state.corrected[piece_id]
         return {word: getattr(piece, word) if word in own else None for word in PRINTED}
 
+    def words_of(self, piece_ids):
+        return {i: self.words(i) for i in piece_ids if i in self.state.pieces}
+
     def put_words(self, piece_id: int, words) -> None:
         piece, profile = found("piece", self.state.pieces, piece_id), self.state.profiles[piece_id]
         for word, value in words.items():
@@ -811,7 +848,9 @@ class FakeJobs:
         elif job.state == JobState.RUNNING:
             self._change(job_id, is_stop_asked=True)
 
-    def queue_again(self, job_id: int) -> None:
+    def queue_again(self, job_id: int, request=None) -> None:
+        if request is not None:
+            self._change(job_id, request=dict(request))
         if self.get(job_id).state != JobState.DONE:
             self._change(job_id, state=JobState.QUEUED, is_stop_asked=False)
 
@@ -820,6 +859,108 @@ class FakeJobs:
 
     def _change(self, job_id: int, **values) -> None:
         self.state.jobs[job_id] = replace(self.get(job_id), **values)
+
+
+class FakeAccounts:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def add(self, account: Account) -> int:
+        self._check_name(account)
+        account_id = account.id or self.state.next_id()
+        self.state.accounts[account_id] = replace(account, id=account_id, password_at=None)
+        self.state.password_hashes[account_id] = ""
+        return account_id
+
+    def get(self, account_id: int) -> Account:
+        return found("account", self.state.accounts, account_id)
+
+    def find_by_name(self, name: str) -> Account | None:
+        return next((a for a in self.state.accounts.values() if folded(a.name) == folded(name)), None)
+
+    def list_accounts(self):
+        return tuple(sorted(self.state.accounts.values(), key=lambda account: folded(account.name)))
+
+    def is_any(self) -> bool:
+        return bool(self.state.accounts)
+
+    def update(self, account: Account) -> None:
+        before = self.get(account.id)
+        self._check_name(account)
+        self.state.accounts[account.id] = replace(account, password_at=before.password_at)
+        for token, one in list(self.state.sign_ins.items()):
+            if one.account.id == account.id:
+                self.state.sign_ins[token] = replace(one, account=self.get(account.id))
+
+    def remove(self, account_id: int) -> None:
+        self.get(account_id)
+        self.end_all(account_id)
+        del self.state.accounts[account_id], self.state.password_hashes[account_id]
+
+    def password_hash(self, account_id: int) -> str:
+        return found("account", self.state.password_hashes, account_id)
+
+    def put_password(self, account_id: int, hashed: str, at: datetime) -> None:
+        self.state.accounts[account_id] = replace(self.get(account_id), password_at=at)
+        self.state.password_hashes[account_id] = hashed
+
+    def begin(self, token: str, account_id: int, at: datetime) -> None:
+        self.state.sign_ins[token] = SignIn(self.get(account_id), at, at)
+
+    def find_sign_in(self, token: str) -> SignIn | None:
+        one = self.state.sign_ins.get(token)
+        return replace(one, account=self.get(one.account.id)) if one else None
+
+    def see(self, token: str, at: datetime) -> None:
+        if token in self.state.sign_ins:
+            self.state.sign_ins[token] = replace(self.state.sign_ins[token], seen=at)
+
+    def end(self, token: str) -> None:
+        self.state.sign_ins.pop(token, None)
+
+    def end_all(self, account_id: int, but: str = "") -> None:
+        kept = {t: one for t, one in self.state.sign_ins.items() if one.account.id != account_id or t == but}
+        self.state.sign_ins = kept
+
+    def end_idle(self, seen_before: datetime, began_before: datetime) -> None:
+        signed_in = self.state.sign_ins.items()
+        self.state.sign_ins = {
+            t: one for t, one in signed_in if one.seen >= seen_before and one.began >= began_before
+        }
+
+    def tries(self, keys):
+        return {key: self.state.tries[key] for key in keys if key in self.state.tries}
+
+    def put_tries(self, key: str, tries: Tries | None) -> None:
+        if tries is None:
+            self.state.tries.pop(key, None)
+        else:
+            self.state.tries[key] = tries
+
+    def forget_tries(self, before: datetime) -> None:
+        self.state.tries = {key: tries for key, tries in self.state.tries.items() if tries.last >= before}
+
+    def _check_name(self, account: Account) -> None:
+        taken = self.find_by_name(account.name)
+        if taken is not None and taken.id != account.id:
+            raise ConflictError(f"There is an account “{account.name}” already.", hint="Take another name.")
+
+
+class FakePasswords:
+    """``Passwords`` that can be read; ``compared`` are the hashes that a password was held against."""
+
+    def __init__(self) -> None:
+        self.compared: list[str] = []
+
+    def hash(self, password: str) -> str:
+        return f"hash of {password}"
+
+    def is_right(self, password: str, hashed: str) -> bool:
+        self.compared.append(hashed)
+        return bool(hashed) and hashed.removeprefix("old ") == self.hash(password)
+
+    def is_weak(self, hashed: str) -> bool:
+        return hashed.startswith("old ")
 
 
 class FakeLocks:
@@ -857,6 +998,7 @@ class FakeUnitOfWork:
         self.published = FakePublishedDays(self.state)
         self.corrections = FakeCorrections(self.state)
         self.changes, self.jobs = FakeChanges(self.state), FakeJobs(self.state)
+        self.accounts = FakeAccounts(self.state)
         return self
 
     def __exit__(self, kind, error, trace) -> None:

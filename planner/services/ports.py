@@ -8,6 +8,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import IO, Protocol, Self
 
+from planner.core.account import Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
@@ -18,6 +19,7 @@ from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, Sourc
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
+from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
@@ -179,10 +181,47 @@ class GradebookWriter(Protocol):
         ...
 
 
+class TableReader(Protocol):
+    """Reads a table from a file of the director's own."""
+
+    def read(self, path: Path, choice: TableChoice) -> Table:
+        """Read the table of a file.
+
+        Raises:
+            InputError: If it cannot be read as a table.
+        """
+        ...
+
+
+class TableWriter(Protocol):
+    """Writes a table in one form, so that every cell comes back as it went.
+
+    Attributes:
+        suffix: Ending of its files.
+    """
+
+    suffix: str
+
+    def write(self, name: str, rows: Sequence[Sequence[str | float | None]], path: Path) -> Path:
+        """Write the rows, the first of them headings.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
 class PieceRepository(Protocol):
     """The pieces of the library."""
 
     def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int: ...
+    def add_on_paper(self, pieces: Sequence[tuple[Piece, PieceProfile]]) -> tuple[int, ...]:
+        """Store pieces that have no score file, with what is known of them; their ids, in order.
+
+        One that brings an id gets it back: a piece that was taken out comes back as itself.
+        """
+        ...
+
     def get(self, piece_id: int) -> Piece: ...
     def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
         """Pieces by id, read in one go; an id that is not there is left out."""
@@ -249,6 +288,10 @@ class PieceRepository(Protocol):
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
+        ...
+
+    def find_lacking(self) -> Sequence[int]:
+        """Pieces on paper of which too little is entered to plan them (``Piece.lacks``), in order."""
         ...
 
     def choices(self) -> PieceChoices: ...
@@ -318,6 +361,10 @@ class PieceRepository(Protocol):
         Raises:
             NotFoundError: If there is no such piece.
         """
+        ...
+
+    def store_copies(self, counts: Mapping[int, Mapping[str, int | None]]) -> None:
+        """Store how many copies of some parts of many pieces there are; None when they are not counted."""
         ...
 
     def links(self) -> Mapping[int, int]:
@@ -518,6 +565,10 @@ class CorrectionRepository(Protocol):
         """The printed fields of the catalogue as the director wrote them; None where they are as printed."""
         ...
 
+    def words_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str | None]]:
+        """By piece, what ``words`` says of it; a piece that is not there is left out."""
+        ...
+
     def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:
         """Store some of them; None goes back to what is printed.
 
@@ -611,12 +662,84 @@ class JobRepository(Protocol):
         """A queued job is stopped at once, a running one is asked to."""
         ...
 
-    def queue_again(self, job_id: int) -> None:
-        """Put a job that is not done back among those that wait."""
+    def queue_again(self, job_id: int, request: Values | None = None) -> None:
+        """Put a job that is not done back among those that wait, with another request if one is given."""
         ...
 
     def finish(self, job_id: int, state: JobState, at: datetime, result: Values) -> None:
         """Note how work on it ended."""
+        ...
+
+
+class AccountRepository(Protocol):
+    """Who may open the pages, who is logged in, and tries that failed."""
+
+    def add(self, account: Account) -> int:
+        """Store an account, without a password, under its own id if it has one.
+
+        Raises:
+            ConflictError: If the name is taken, whatever its capitals.
+        """
+        ...
+
+    def get(self, account_id: int) -> Account: ...
+    def find_by_name(self, name: str) -> Account | None:
+        """The account of that name, whatever its capitals."""
+        ...
+
+    def list_accounts(self) -> Sequence[Account]:
+        """All accounts by name."""
+        ...
+
+    def is_any(self) -> bool:
+        """Whether there is an account at all."""
+        ...
+
+    def update(self, account: Account) -> None:
+        """Store name, access and sections.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def remove(self, account_id: int) -> None:
+        """Take an account out, logged out everywhere."""
+        ...
+
+    def password_hash(self, account_id: int) -> str:
+        """The hash of the password; empty without one."""
+        ...
+
+    def put_password(self, account_id: int, hashed: str, at: datetime) -> None: ...
+    def begin(self, token: str, account_id: int, at: datetime) -> None:
+        """Log in one browser, known by a token."""
+        ...
+
+    def find_sign_in(self, token: str) -> SignIn | None: ...
+    def see(self, token: str, at: datetime) -> None:
+        """Note that it was heard of."""
+        ...
+
+    def end(self, token: str) -> None: ...
+    def end_all(self, account_id: int, but: str = "") -> None:
+        """Log an account out everywhere, but for one token."""
+        ...
+
+    def end_idle(self, seen_before: datetime, began_before: datetime) -> None:
+        """Take out those not heard of for long, or logged in for too long."""
+        ...
+
+    def tries(self, keys: Collection[str]) -> Mapping[str, Tries]:
+        """Failed tries in a row by key, of those keys that have some."""
+        ...
+
+    def put_tries(self, key: str, tries: Tries | None) -> None:
+        """Note failed tries of a key; None forgets them."""
+        ...
+
+    def forget_tries(self, before: datetime) -> None:
+        """Forget the tries of keys that last failed before a moment."""
         ...
 
 
@@ -644,6 +767,7 @@ class UnitOfWork(Protocol):
     corrections: CorrectionRepository
     changes: ChangeRepository
     jobs: JobRepository
+    accounts: AccountRepository
 
     def __enter__(self) -> Self: ...
     def __exit__(
@@ -756,5 +880,64 @@ class BackupWriter(Protocol):
         Raises:
             HomeError: If the library is not there or damaged.
             ExportError: If the backup could not be written.
+        """
+        ...
+
+
+class Passwords(Protocol):
+    """Hashes passwords so that they cannot be read back, and compares."""
+
+    def hash(self, password: str) -> str: ...
+    def is_right(self, password: str, hashed: str) -> bool:
+        """Whether it is the password of that hash; an empty hash takes as long to refuse as any other."""
+        ...
+
+    def is_weak(self, hashed: str) -> bool:
+        """Whether the hash should be made anew when the password is next known."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class ServerCertificate:
+    """The certificate with which the pages are served to the room.
+
+    Attributes:
+        certificate, key: Where the two lie, as PEM.
+        fingerprint: SHA-256 of the certificate, as browsers show it.
+        until: When it ends, in UTC.
+        names: The names and addresses it holds for.
+    """
+
+    certificate: Path
+    key: Path
+    fingerprint: str
+    until: datetime
+    names: tuple[str, ...]
+
+
+class Certificates(Protocol):
+    """The home's own certificate."""
+
+    def find(self) -> ServerCertificate | None:
+        """The certificate there is; None before the first, and when it is damaged."""
+        ...
+
+    def make_ready(self, names: Sequence[str], now: datetime) -> ServerCertificate:
+        """A certificate that holds for these names and addresses and does not end soon, made when needed.
+
+        Raises:
+            ExportError: If it could not be written.
+        """
+        ...
+
+
+class SecretKeys(Protocol):
+    """Secrets of the home that nobody types."""
+
+    def session_key(self) -> str:
+        """The key that signs session cookies, made at first use.
+
+        Raises:
+            HomeError: If it is damaged, or cannot be read or written.
         """
         ...

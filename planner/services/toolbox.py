@@ -8,6 +8,7 @@ from typing import Protocol
 from planner.config import Settings
 from planner.services.ports import (
     BackupWriter,
+    Certificates,
     Engraver,
     FileStore,
     GradebookWriter,
@@ -15,9 +16,13 @@ from planner.services.ports import (
     Inbox,
     JobLocks,
     OpenWork,
+    Passwords,
     PlanWriter,
     ProfileSource,
     ScoreReader,
+    SecretKeys,
+    TableReader,
+    TableWriter,
     UnitOfWork,
 )
 
@@ -42,8 +47,6 @@ class Toolbox(Protocol):
         ...
 
     @property
-    def inbox(self) -> Inbox: ...
-    @property
     def reader(self) -> ScoreReader: ...
     @property
     def engraver(self) -> Engraver: ...
@@ -54,9 +57,21 @@ class Toolbox(Protocol):
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
     @property
+    def tables(self) -> TableReader: ...
+    @property
+    def table_writers(self) -> Sequence[TableWriter]: ...
+    @property
+    def inbox(self) -> Inbox: ...
+    @property
     def backups(self) -> BackupWriter: ...
     @property
     def locks(self) -> JobLocks: ...
+    @property
+    def passwords(self) -> Passwords: ...
+    @property
+    def certificates(self) -> Certificates: ...
+    @property
+    def keys(self) -> SecretKeys: ...
     @property
     def now(self) -> Callable[[], datetime]: ...
     @property

@@ -71,7 +71,7 @@ class Session:
 
     Attributes:
         build: Wires a toolbox to settings; called at most once.
-        serve: Serves the pages of a toolbox until stopped.
+        serve: Serves the pages of a toolbox until stopped, and gives the lines that say where they are.
         default_home: Home folder when none is given.
         home: Home folder given on the command line.
         debug: Show where an error arose.
@@ -79,7 +79,7 @@ class Session:
     """
 
     build: Callable[[Settings], Toolbox]
-    serve: Callable[[Toolbox], None]
+    serve: Callable[[Toolbox, Callable[[str], None]], None]
     default_home: Path
     home: Path | None = None
     debug: bool = False

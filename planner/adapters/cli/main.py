@@ -14,16 +14,21 @@ from planner.errors import PlannerError
 from planner.services.toolbox import Toolbox
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
-    "add": ("library.pieces", "Read and study score files or whole folders into the library."),
+    "access": ("access", "List who may open the pages, or add, change and remove people."),
+    "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
+    "catalog": (
+        "library.catalogue",
+        "Take your own list of pieces in, give the library out as one, enter a piece that is only on paper.",
+    ),
     "copies": (
         "library.copies",
         'Say how many copies of each part of PIECE there are: COUNTS such as "Flute 1=4"; or show them.',
     ),
     "correct": (
         "library.pieces",
-        "Correct what the catalogue says of a piece: its title, its composer, its tags and so on.",
+        "Correct what the catalog says of a piece: its title, its composer, its tags and so on.",
     ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
     "gradebook": (
@@ -64,7 +69,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "term.terms",
         "List an ensemble's terms, or change one of them.",
     ),
-    "serve": ("show", "Serve the pages on this machine until stopped with Ctrl-C."),
+    "serve": (
+        "show",
+        "Serve the pages until stopped with Ctrl-C: to this machine, or the room.",
+    ),
 }
 """Name of each command: the module below this room that holds it, and its line in the list of commands.
 
@@ -111,7 +119,7 @@ def main(
     argv: Sequence[str],
     *,
     build: Callable[[Settings], Toolbox],
-    serve: Callable[[Toolbox], None],
+    serve: Callable[[Toolbox, Callable[[str], None]], None],
     default_home: Path | None = None,
 ) -> int:
     """Run one command and return its exit code.

@@ -7,6 +7,7 @@ from typing import Self
 from sqlalchemy import Engine, event, text
 from sqlalchemy.orm import Session
 
+from planner.adapters.db.accounts import SqlAccounts
 from planner.adapters.db.changes import SqlChanges
 from planner.adapters.db.corrections import SqlCorrections
 from planner.adapters.db.engine import make_engine, url_of
@@ -20,6 +21,7 @@ from planner.adapters.db.results import SqlResults
 from planner.adapters.db.terms import SqlTerms
 from planner.errors import ExportError
 from planner.services.ports import (
+    AccountRepository,
     ChangeRepository,
     CorrectionRepository,
     EnsembleRepository,
@@ -48,6 +50,7 @@ class SqlUnitOfWork:
     corrections: CorrectionRepository
     changes: ChangeRepository
     jobs: JobRepository
+    accounts: AccountRepository
 
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
@@ -63,6 +66,7 @@ class SqlUnitOfWork:
         self.published = SqlPublishedDays(session)
         self.corrections = SqlCorrections(session)
         self.changes, self.jobs = SqlChanges(session), SqlJobs(session)
+        self.accounts = SqlAccounts(session)
         return self
 
     def __exit__(

@@ -10,6 +10,7 @@ from planner.levels.readable import Verdict
 from planner.services.levels.criteria import LimitVerdict
 from planner.services.match.match_grid import GridCell, GridRow, WhyNot
 from planner.services.plan.freshness import Known
+from planner.services.plan.open_days import OpenDay, SecondReading
 from planner.services.term_page.show_choices import Choice, ChoicesView, SwapChoice
 from planner.services.term_page.show_proposal import ProposalView, ProposedDay
 from planner.services.term_page.term_picture import SectionForecast, SlotPicture
@@ -17,6 +18,7 @@ from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability, proposal, term_page
 from planner.wording.director.alike import alike_sentence, count_sentence
 from planner.wording.director.changes import by_whom, moment, who
+from planner.wording.director.on_paper import known_of, lacks_note, unknown_parts_note
 from planner.wording.study import difficulty
 from planner.wording.study.roadmap import spoken_roadmap
 
@@ -37,6 +39,8 @@ def register(app: Flask) -> None:
         slot_sentence=term_page.slot_sentence, plan_button=term_page.plan_button,
         wish_words=term_page.wish_words, open_places=term_page.open_places,
         unlogged_words=term_page.unlogged_words, proof_text=plan.proof_text,
+        waits_here=term_page.waits_here, left_out_words=term_page.left_out_words,
+        wanted_words=wanted_words, again_words=again_words,
         share_list=share_list, share_percent=term_page.share_percent,
         alike=alike_sentence, alike_count=count_sentence,
         known_words=proposal.known_words, known_note=known_note,
@@ -44,6 +48,7 @@ def register(app: Flask) -> None:
         broken_rule=proposal.broken_rule, broken_days=proposal.broken_days, choice_words=choice_words,
         swap_words=swap_words,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
+        known_of=known_of, lacks_note=lacks_note, unknown_parts_note=unknown_parts_note,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
 
@@ -66,6 +71,8 @@ def why_not_note(row: GridRow, why: WhyNot, ensembles: Sequence[Ensemble]) -> st
             return matching.lost_note([(cell.section.name, cell.share or 0.0) for cell in row.lost])
         case WhyNot.NO_LEVEL:
             return matching.NO_LEVEL_NOTE
+        case WhyNot.NOT_ENTERED:
+            return lacks_note(row.piece)
         case WhyNot.BANNED:
             return matching.BANNED_NOTE
 
@@ -80,6 +87,17 @@ def share_list(forecasts: Sequence[SectionForecast]) -> str:
     is_easy = any(each.verdict is Verdict.TOO_EASY for each in forecasts)
     furthest = sorted(forecasts, key=lambda each: each.share, reverse=is_easy)
     return term_page.share_list([(each.section.name, each.share) for each in furthest])
+
+
+def wanted_words(day: OpenDay) -> str:
+    """What would fill a day with open places."""
+    levels = (day.level_from, day.level_to)
+    return term_page.wanted_words(day.slots, day.minutes, levels, day.focus)
+
+
+def again_words(one: SecondReading) -> str:
+    """A piece that could be read a second time on a day."""
+    return term_page.again_words(one.title, one.last_on, one.minutes)
 
 
 def known_note(known: Known, ensembles: Sequence[Ensemble]) -> str:

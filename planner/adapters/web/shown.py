@@ -11,6 +11,7 @@ field.
 import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from urllib.parse import quote, unquote
 
 from planner.errors import ConflictError, PlannerError
 from planner.wording.director.conflict import error_words
@@ -34,7 +35,7 @@ def mark_of(values: Values) -> str:
         >>> mark_of({"minutes": "12"}) == mark_of({"minutes": "12"}), mark_of({"minutes": "14"})[:8]
         (True, 'minutes:')
     """
-    return " ".join(f"{name}:{_print(text)}" for name, text in values.items())
+    return " ".join(f"{quote(name, safe='')}:{_print(text)}" for name, text in values.items())
 
 
 def _print(text: str) -> str:
@@ -104,7 +105,9 @@ def meet(stored: Values, typed: Values, mark: str) -> Meeting:
             a mark can fill what is empty and overwrites nothing.
     """
     shown = dict.fromkeys((*stored, *typed), _print(""))
-    shown |= dict(pair.split(":", 1) for pair in mark.split() if ":" in pair)
+    for pair in mark.split():
+        name, _, own = pair.partition(":")
+        shown[unquote(name)] = own
     return Meeting(
         stored,
         changed={name: text for name, text in typed.items() if _print(text) != shown.get(name)},

@@ -13,11 +13,21 @@ from planner.core.ensemble import Exposure, Section, basis_of, basis_values
 from planner.core.piece import Piece, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.term import Result
+from planner.services.changes.account_record import (
+    is_same_account_value,
+    read_account,
+    read_password_date,
+    write_account,
+)
+from planner.services.changes.catalogue_record import is_same_value_of_piece, read_pieces, write_pieces
+from planner.services.changes.join_record import is_same_join, read_join, write_join
 from planner.services.changes.term_record import is_same_value, read_term, write_term
 from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
+from planner.services.library.on_paper import store_catalogue
 from planner.services.people.find import find_section
 from planner.services.ports import FileStore, ProfileSource, UnitOfWork
+from planner.study.on_paper import profile_on_paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +80,7 @@ def _write_details(work: UnitOfWork, subject: Subject, values: Values, _prepared
         for name, value in values.items()
         if name not in PRINTED
     }
-    work.pieces.update(replace(work.pieces.get(subject.id), **others))
+    store_catalogue(work, [replace(work.pieces.get(subject.id), **others)])
     follow_levels(work, [subject.id])
 
 
@@ -102,6 +112,8 @@ def _study_with_instrument(work: UnitOfWork, subject: Subject, values: Values, m
     piece = work.pieces.get(subject.id)
     own = {**work.corrections.instruments(subject.id), subject.within["part"]: values["instrument"]}
     chosen = {part: instrument for part, instrument in own.items() if instrument}
+    if piece.is_on_paper:
+        return profile_on_paper(piece, chosen)
     return means.studies.study_corrected(means.files.path_of(piece.source), chosen)
 
 
@@ -292,9 +304,13 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
     ChangeKind.SECTION: Record(_read_section, _write_section),
     ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
+    ChangeKind.CATALOGUE: Record(read_pieces, write_pieces, is_same=is_same_value_of_piece),
+    ChangeKind.JOIN: Record(read_join, write_join, is_same=is_same_join),
     ChangeKind.APART: Record(_read_apart, _write_apart),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),
     ChangeKind.LINK: Record(_read_link, _write_link, is_same=_is_same_link),
+    ChangeKind.ACCOUNT: Record(read_account, write_account, is_same=is_same_account_value),
+    ChangeKind.PASSWORD: Record(read_password_date),
     ChangeKind.PIECE: Record(_read_piece),
     ChangeKind.FILE: Record(_read_file, _write_file, _study_of_file, _is_same_file),
 }

@@ -5,10 +5,15 @@ from typing import Any
 
 from planner.core.change import Author, Change, ChangeKind, Subject
 from planner.errors import ConflictError, NotFoundError
+from planner.services.changes.catalogue_record import KIND as CATALOGUE
 from planner.services.changes.records import RECORDS, Means
 from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork
-from planner.wording.director.changes import changed_since_sentence, undone_already_sentence
+from planner.wording.director.changes import (
+    NOT_TAKEN_BACK,
+    changed_since_sentence,
+    undone_already_sentence,
+)
 
 
 def undo_change(
@@ -38,10 +43,8 @@ def undo_change(
             else "Take its whole import back, or remove the piece.",
         )
     if record.write is None:
-        raise ConflictError(
-            "A study is not taken back: this program would only make it again.",
-            hint="Correct the level by hand instead.",
-        )
+        message, hint = NOT_TAKEN_BACK[change.kind]
+        raise ConflictError(message, hint=hint)
     _check(work, change)
     prepared = record.prepare(work, change.subject, change.before, means) if record.prepare else None
     back = Change(
@@ -88,9 +91,13 @@ def _touches(change: Change, values: dict[str, Any]) -> bool:
 
 
 def _as_named_now(work: UnitOfWork, subject: Subject) -> Subject:
+    if subject.kind == "account":
+        return subject
     if subject.kind == "section":
         return replace(subject, name=find_section(work, subject.id)[1].name)
     if subject.kind == "term":
         names = {term.id: term.name for term in work.terms.list_terms()}
         return replace(subject, name=names.get(subject.id, subject.name))
+    if subject.kind == CATALOGUE:
+        return subject
     return replace(subject, name=work.pieces.get(subject.id).title)

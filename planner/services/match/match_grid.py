@@ -56,6 +56,7 @@ class WhyNot(StrEnum):
     IDLE = "idle"
     LOST = "lost"
     NO_LEVEL = "no level"
+    NOT_ENTERED = "not entered"
     BANNED = "banned"
 
 
@@ -272,13 +273,15 @@ class _Table:
         self.asked = [stored.get(piece_id, _NOTHING) for piece_id in self.piece_ids]
         self.fit = fit_library(self.asked, room.ensemble)
         banned = {wish.piece_id for wish in room.wishes if wish.kind == "banned" and wish.on is None}
-        self.why_not = self._why_not(known, banned)
+        self.why_not = self._why_not(known, banned, work.pieces.find_lacking())
         left_out = frozenset().union(*self.why_not.values())
         self.ready = [row for row in range(len(self.piece_ids)) if row not in left_out]
         self.planned = {slot.piece_id: slot.on for slot in room.slots if slot.on >= room.on}
 
-    def _why_not(self, known: Collection[int], banned: Collection[int]) -> Mapping[WhyNot, frozenset[int]]:
-        fit = self.fit
+    def _why_not(
+        self, known: Collection[int], banned: Collection[int], lacks: Collection[int]
+    ) -> Mapping[WhyNot, frozenset[int]]:
+        fit, lacking = self.fit, self.rows_of(lacks)
         is_known = fit.is_read | ((fit.covered == 0) & (fit.uncovered > 0))
         where = {
             WhyNot.NO_LEVEL: ~is_known,
@@ -286,10 +289,13 @@ class _Table:
             WhyNot.IDLE: is_known & fit.is_covered & ~fit.can_be_cast,
             WhyNot.LOST: fit.lost > self.limit,
         }
+        found = {reason: frozenset(at.nonzero()[0].tolist()) for reason, at in where.items()}
         return {
+            **found,
             WhyNot.MET: self.rows_of(known),
+            WhyNot.NO_LEVEL: found[WhyNot.NO_LEVEL] - lacking,
+            WhyNot.NOT_ENTERED: lacking,
             WhyNot.BANNED: self.rows_of(banned),
-            **{reason: frozenset(at.nonzero()[0].tolist()) for reason, at in where.items()},
         }
 
     def rows_of(self, pieces: Collection[int]) -> frozenset[int]:
@@ -366,7 +372,7 @@ def _row(
         known=known,
         planned_on=table.planned.get(piece.id),
         minutes=asked.minutes,
-        skills=tuple(sorted(shares, key=lambda each: -each[1])),
+        skills=() if piece.is_on_paper else tuple(sorted(shares, key=lambda each: -each[1])),
     )
 
 

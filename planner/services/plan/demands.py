@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from planner.core.asked import Asked, unpacked
 from planner.core.difficulty import FOCUSES, Dimension
-from planner.core.ensemble import Ensemble
+from planner.core.ensemble import LOWEST_LEVEL, Ensemble
 from planner.core.fact import FactKind
 from planner.core.profile import Contribution, Excerpt, PieceProfile
 from planner.core.text import folded
@@ -39,8 +39,23 @@ _FOCUS_OF: Mapping[str, int] = {each: FOCUSES.index(each.skill.value) for each i
 """By dimension the place of its skill among ``FOCUSES``."""
 
 
-def part_shares(contributions: Sequence[Contribution]) -> tuple[float, ...]:
+def paper_least(level: float | None) -> float:
+    """What all that makes the level of a part on paper comes to, of which little is known; above 0.
+
+    Example:
+        >>> paper_least(2.5), paper_least(0.5)
+        (2.0, 0.5)
+    """
+    return max(LOWEST_LEVEL, (level or LOWEST_LEVEL) - LOWEST_LEVEL)
+
+
+def part_shares(contributions: Sequence[Contribution], least: float = 0.0) -> tuple[float, ...]:
     """Share of the level of a part that each of ``FOCUSES`` makes, to four places; empty where none does.
+
+    Args:
+        contributions: What makes the level, as far as it is known.
+        least: Of a piece on paper, what everything together comes to at least, known or not. What was entered
+            of it then makes ``LEAST_SHARE`` at least: it can be trained, however little it asks.
 
     Example:
         >>> part_shares([Contribution(Dimension.KEY, 2.5, 0.1), Contribution(Dimension.RHYTHM, 1.5, 0.2)])[0]
@@ -49,8 +64,11 @@ def part_shares(contributions: Sequence[Contribution]) -> tuple[float, ...]:
     makes = [0.0] * len(FOCUSES)
     for each in contributions:
         makes[_FOCUS_OF[each.name]] += share_of(each)
-    whole = sum(makes)
-    return tuple(round(share / whole, 4) for share in makes) if whole > 0 else ()
+    whole = max(sum(makes), least)
+    if least and contributions:
+        for at in {_FOCUS_OF[each.name] for each in contributions}:
+            makes[at] = max(makes[at], LEAST_SHARE * whole)
+    return tuple(round(share / whole, 4) for share in makes) if any(makes) else ()
 
 
 def mean_shares(parts: Sequence[tuple[float, ...]]) -> Mapping[str, float]:
@@ -69,9 +87,10 @@ def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
 
     Every section counts once for each part it reads. Parts without a level, or without what makes it, say
-    nothing.
+    nothing. Of a piece on paper only key and meter can be known.
     """
-    return mean_shares([part_shares(contributions) for contributions in _read(outlook)])
+    known_of = paper_least(outlook.level) if outlook.piece.is_on_paper else 0.0
+    return mean_shares([part_shares(contributions, known_of) for contributions in _read(outlook)])
 
 
 def stored_shares(asked: Asked) -> Mapping[str, float]:

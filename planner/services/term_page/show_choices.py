@@ -1,6 +1,6 @@
 """What else could stand in one place of a plan, with what each section should get right then."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -11,9 +11,10 @@ from planner.matching.library_fit import fit_library
 from planner.scheduling import check
 from planner.scheduling.check import PlanCost
 from planner.scheduling.options import Option, Swap, difference, options, sound, swaps
-from planner.scheduling.problem import Limits
+from planner.scheduling.problem import OPEN_PIECE, Limits
 from planner.services.levels.section_term import forecast_levels
 from planner.services.plan.freshness import known_by_day
+from planner.services.plan.open_days import OpenDay, open_day, why_left_out
 from planner.services.plan.term_days import plan_days
 from planner.services.plan.term_facts import Forecasts, read_facts
 from planner.services.plan.term_problem import TermFacts, TermProblem, build_problem
@@ -71,12 +72,16 @@ class ChoicesView:
         choices: The next best of the pieces that are not planned, the cheapest first.
         swaps: The best swaps with other days to come, the cheapest first.
         aim: Share of bars right that the day aims at, 0 to 1.
+        wanted: What would fill the day; None where the place is not open.
+        left_out: Of an open day by rule, the titles of the pieces that it keeps off the day.
     """
 
     now: SlotPicture | None
     choices: tuple[Choice, ...]
     swaps: tuple[SwapChoice, ...]
     aim: float
+    wanted: OpenDay | None = None
+    left_out: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 def show_choices(
@@ -98,7 +103,7 @@ def show_choices(
         NotFoundError: If there is no such term or place.
         ConflictError: If the day is past, or something is logged for it.
     """
-    facts = _read(work, term_id, on, today)
+    facts = _read(work, term_id, (on, position, station), today)
     alone = build_problem(facts, Limits(may_leave_open=True), opened=[on])
     if alone.problem.days[alone.problem.day_by_date[on]].is_settled:
         raise ConflictError(f"{on} is over and stays as it was.", hint="Choose a day to come.")
@@ -113,11 +118,28 @@ def show_choices(
         raise NotFoundError("place", f"{position + 1} on {on}", hint="Look at the day again.") from None
     choices = sorted((table.choice(each) for each in found), key=lambda each: -each.saved.total)
     now = next((s for s in slots if (s.on, s.position, s.station) == (on, position, station)), None)
+    planned = facts.plan.slots if facts.plan else ()
+    is_open = now is None or now.piece_id == OPEN_PIECE
+    wanted = open_day(alone, planned, on, work.pieces.count(is_levelled=False)) if is_open else None
     return ChoicesView(
         now=table.pictured(now) if now is not None and now.piece_id in table.outlooks else None,
         choices=tuple(choices[:OFFERED]),
         swaps=tuple(table.swap(each) for each in others),
         aim=alone.problem.days[alone.problem.day_by_date[on]].aim,
+        wanted=wanted,
+        left_out=_left_out(alone, planned, wanted) if wanted else (),
+    )
+
+
+def _left_out(
+    built: TermProblem, slots: Sequence[Slot], wanted: OpenDay
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The titles that each rule keeps off an open day, the rule that keeps off most first."""
+    titles = {outlook.piece.id: outlook.piece.title for outlook in built.facts.outlooks}
+    why = why_left_out(built, slots, wanted.on)
+    return tuple(
+        (rule, tuple(sorted(titles[piece] for piece, own in why.items() if own == rule)))
+        for rule, _ in wanted.left_out
     )
 
 
@@ -170,19 +192,25 @@ class _Table:
         return slot_picture(self.whole, slot, outlook.piece, outlook.level)
 
 
-def _read(work: UnitOfWork, term_id: int, on: date, today: date) -> TermFacts:
+def _read(work: UnitOfWork, term_id: int, place: tuple[date, int, int | None], today: date) -> TermFacts:
     """What is known of the term, in a large library of the pieces alone that are worth a look.
+
+    For an open place all pieces are looked at: why each is left out is said there.
 
     Raises:
         NotFoundError: If there is no such term or reading day.
     """
-    term = work.terms.get(term_id)
+    term, (on, _, _) = work.terms.get(term_id), place
     if on not in term.reading_dates():
-        place = f"{on} in {term.name}"
-        raise NotFoundError("reading day", place, hint="Look at the term for its days.")
+        raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
     ensemble = work.ensembles.get(term.ensemble_id)
     forecasts = forecast_levels(work, ensemble, term.reading_dates(), today)
-    only = _worth_a_look(work, term, ensemble, forecasts, on, today)
+    plan = work.terms.plan(term_id)
+    is_filled = any(
+        (slot.on, slot.position, slot.station) == place and slot.piece_id != OPEN_PIECE
+        for slot in (plan.slots if plan else ())
+    )
+    only = _worth_a_look(work, term, ensemble, forecasts, on, today) if is_filled else None
     return read_facts(work, term_id, today, asks_what_stays=False, only=only, forecasts=forecasts)
 
 

@@ -6,6 +6,7 @@ from datetime import date
 from planner.core.ensemble import Section
 from planner.core.term import Reason, ReasonKind, Slot, Wish
 from planner.levels.readable import verdict_of
+from planner.scheduling import check
 from planner.wording.words import capital, count_of, day, listed, long_day, often, percent, short_day
 
 
@@ -92,6 +93,69 @@ def wish_words(wish: Wish, title: str) -> str:
         return f"“{title}”: {'not this term' if wish.kind == 'banned' else 'on some day of this term'}"
     how = {"pinned": "pinned to", "banned": "not on", "again": "again on"}[wish.kind]
     return f"“{title}”: {how} {long_day(wish.on)}"
+
+
+def waits_here(wish: Wish, title: str) -> str:
+    """What the director wants on a day, where the plan does not have it yet.
+
+    Example:
+        >>> waits_here(Wish("pinned", 7), "Rondo"), waits_here(Wish("banned", 7), "Rondo")
+        ('“Rondo” comes here when you plan again.', '“Rondo” leaves this day when you plan again.')
+    """
+    does = {"pinned": "comes here", "banned": "leaves this day", "again": "is read again here"}[wish.kind]
+    return f"“{title}” {does} when you plan again."
+
+
+def wanted_words(slots: int, minutes: float, levels: tuple[float, float], focus: str) -> str:
+    """What would fill a day with open places.
+
+    Example:
+        >>> wanted_words(1, 12.0, (1.4, 2.2), "key")
+        'Wanted: one fresh piece of level 1.4 to 2.2 that takes at most 12 minutes, best one that trains key.'
+        >>> wanted_words(2, 20.0, (1.4, 2.2), "")
+        'Wanted: 2 fresh pieces of level 1.4 to 2.2 that take at most 20 minutes together.'
+    """
+    many = slots > 1
+    pieces, take = (f"{slots} fresh pieces", "take") if many else ("one fresh piece", "takes")
+    best = f", best {'some that train' if many else 'one that trains'} {focus}" if focus else ""
+    together = " together" if many else ""
+    span = f"level {levels[0]:.1f} to {levels[1]:.1f}"
+    return f"Wanted: {pieces} of {span} that {take} at most {minutes:g} minutes{together}{best}."
+
+
+_LEFT_OUT = {
+    check.FRESH: "known to somebody in the room",
+    check.ONCE: "read on another day of this term",
+    check.FORCES: "too few players with a part",
+    check.READABLE: "a section would likely be lost",
+    check.MINUTES: "too long for what is left of the day",
+    check.FOLDERS: "too few copies, or its folders are elsewhere that day",
+    check.BANS: "you keep it off",
+}
+
+
+def left_out_words(rule: str, titles: Sequence[str], most: int = 15) -> str:
+    """Which pieces a rule keeps off a day; of many the first ``most``, and how many more.
+
+    Example:
+        >>> left_out_words(check.FRESH, ["Air", "Rondo"])
+        'Known to somebody in the room (2): Air; Rondo.'
+        >>> left_out_words(check.MINUTES, ["Air", "Rondo", "Song"], most=1)
+        'Too long for what is left of the day (3): Air; 2 more.'
+    """
+    more = [f"{len(titles) - most} more"] if len(titles) > most else []
+    named = "; ".join([*titles[:most], *more])
+    return f"{capital(_LEFT_OUT.get(rule, rule))} ({len(titles)}): {named}."
+
+
+def again_words(title: str, last_on: date, minutes: float) -> str:
+    """A piece that could be read a second time.
+
+    Example:
+        >>> again_words("Rondo", date(2026, 9, 1), 4.8)
+        '“Rondo”, first read on Sep 1: 4.8 minutes'
+    """
+    return f"“{title}”, first read on {short_day(last_on)}: {minutes:g} minutes"
 
 
 def open_places(count: int) -> str:

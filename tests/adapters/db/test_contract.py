@@ -9,6 +9,7 @@ from sqlalchemy import create_engine, text
 
 from planner.adapters.db import open_library
 from planner.adapters.db.engine import url_of
+from planner.core.account import Access, Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines, packed, unpacked
 from planner.core.catalogue import catalogue_of
 from planner.core.change import Change, ChangeKind, Subject
@@ -902,3 +903,103 @@ def test_exposures_results_and_plans_of_all_are_those_of_each(library):
             for term, plan in work.terms.plans(terms).items()
         }
         assert work.terms.planned([]) == {}
+
+
+def add_account(work, name="Dora", access=Access.DIRECTOR, sections=()):
+    return work.accounts.add(Account(0, name, access, sections))
+
+
+def test_accounts_are_found_by_name_whatever_its_capitals_and_taken_once(library):
+    band = add_band(library)
+    with library() as work:
+        section = band.sections[0].id
+        assert not work.accounts.is_any()
+        dora, lee = add_account(work), add_account(work, "lee", Access.LEADER, (section,))
+        work.commit()
+    with library() as work:
+        assert work.accounts.is_any()
+        assert [each.name for each in work.accounts.list_accounts()] == ["Dora", "lee"]
+        assert work.accounts.find_by_name("DORA") == Account(dora, "Dora", Access.DIRECTOR)
+        assert work.accounts.find_by_name("nobody") is None
+        assert work.accounts.get(lee).section_ids == (section,)
+        with pytest.raises(ConflictError):
+            add_account(work, "LEE")
+        with pytest.raises(ConflictError):
+            work.accounts.update(Account(lee, "dora", Access.VIEWER))
+        work.accounts.update(Account(lee, "Lee", Access.VIEWER))
+        assert work.accounts.get(lee) == Account(lee, "Lee", Access.VIEWER)
+        work.accounts.remove(lee)
+        with pytest.raises(NotFoundError):
+            work.accounts.get(lee)
+        assert work.accounts.add(Account(lee, "Lee", Access.VIEWER)) == lee, "it comes back as itself"
+
+
+def test_passwords_are_kept_apart_and_sign_ins_end(library):
+    at, later = datetime(2026, 9, 3, 8, tzinfo=UTC), datetime(2026, 9, 3, 9, tzinfo=UTC)
+    with library() as work:
+        dora, vic = add_account(work), add_account(work, "Vic", Access.VIEWER)
+        assert work.accounts.password_hash(dora) == ""
+        work.accounts.put_password(dora, "hash", at)
+        assert work.accounts.password_hash(dora) == "hash"
+        assert work.accounts.get(dora).password_at == at
+        for token, account_id in (("a", dora), ("b", dora), ("c", vic)):
+            work.accounts.begin(token, account_id, at)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a") == SignIn(work.accounts.get(dora), at, at)
+        work.accounts.see("a", later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a").seen == later
+        work.accounts.end_all(dora, "a")
+        work.accounts.end("nothing")
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a")
+        assert work.accounts.find_sign_in("b") is None
+        work.accounts.end_idle(later, at)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a")
+        assert work.accounts.find_sign_in("c") is None
+        work.accounts.end_idle(at, later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a") is None
+        work.accounts.begin("d", dora, at)
+        work.accounts.remove(dora)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("d") is None
+
+
+def test_failed_tries_are_counted_by_key_and_forgotten(library):
+    at, later = datetime(2026, 9, 3, 8, tzinfo=UTC), datetime(2026, 9, 3, 9, tzinfo=UTC)
+    with library() as work:
+        work.accounts.put_tries("name ada", Tries(3, at))
+        work.accounts.put_tries("name bo", Tries(1, later))
+        work.accounts.put_tries("name ada", Tries(4, at))
+        work.accounts.put_tries("name nobody", None)
+        work.commit()
+    with library() as work:
+        keys = ["name ada", "name bo", "name cy"]
+        assert work.accounts.tries(keys) == {"name ada": Tries(4, at), "name bo": Tries(1, later)}
+        work.accounts.forget_tries(later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.tries(keys) == {"name bo": Tries(1, later)}
+        work.accounts.put_tries("name bo", None)
+        assert work.accounts.tries(keys) == {}
+
+
+def test_a_section_that_is_taken_out_is_nobodys_any_more(library):
+    band = add_band(library)
+    with library() as work:
+        section = band.sections[0].id
+        lee = add_account(work, "Lee", Access.LEADER, (section,))
+        work.commit()
+    with library() as work:
+        work.ensembles.remove_section(section)
+        work.commit()
+    with library() as work:
+        assert work.accounts.get(lee).section_ids == ()

@@ -205,13 +205,14 @@ def test_a_chart_is_drawn_for_the_width(page):
     assert smallest >= 11, "the words in it can be read"
 
 
-def test_two_tabs_on_one_term_show_each_other_and_save_mine_stores_both(page, tools):
-    other = page.context.new_page()
+def test_two_tabs_on_one_term_show_each_other_and_save_mine_stores_both(page, browser, site, tools):
+    other = browser.new_page(base_url=site)
     for tab in (page, other):
         tab.goto("/term/1/edit")
     other.get_by_label("Minutes a day").fill("15")
     other.get_by_label("Concerts").fill("2027-02-11")
     other.get_by_role("button", name="Save", exact=True).click()
+    other.close()
     page.get_by_label("Minutes a day").fill("14")
     page.get_by_label("Name").fill("Our fall")
     with page.expect_response(lambda answer: answer.request.method == "POST") as caught:

@@ -211,3 +211,22 @@ def test_a_wish_gets_another_day_as_one_change(client, tools, planned):
     client.post(f"/changes/{newest}/undo")
     with tools.work() as work:
         assert work.terms.wishes(1) == (Wish("banned", piece, TODAY.fromisoformat(other)),)
+
+
+def test_a_level_corrected_in_two_tabs_is_shown_beside(client, tools):
+    page = client.get("/library/1/levels").get_data(as_text=True)
+    mine = form_on(page, "/library/1/levels/correct")
+    part = re.search(r"<option>([^<]*)</option>", page)[1]
+    client.post("/library/1/levels/correct", data=with_values(mine, part=part, level="2.5"))
+    answer = client.post("/library/1/levels/correct", data=with_values(mine, part=part, level="3.5"))
+    assert answer.status_code == 409
+    assert "Stored now: <strong>2.5</strong>" in text_of(answer)
+    again = form_on(answer.get_data(as_text=True), "/library/1/levels/correct")
+    assert again["level"] == "3.5"
+    assert client.post("/library/1/levels/correct", data=with_values(again, part=part)).status_code == 302
+    with tools.work() as work:
+        (own,) = work.corrections.levels(1)
+    assert (own.part, own.level) == (part, 3.5)
+    refused = client.post("/library/1/levels/correct", data=with_values(mine, level="9"))
+    assert refused.status_code == 422
+    assert 'value="9"' in text_of(refused)

@@ -31,6 +31,7 @@ from planner.services.term.days import (
     Place,
     cancel_day,
     move_slot,
+    read_after_all,
     set_day,
     swap_slots,
 )
@@ -228,6 +229,21 @@ def cancel(
         term_name,
         lambda work, term, _: cancel_day(work, term.id, day, Instead(instead), today, by=session.author()),
     )
+
+
+@terms.command()
+@click.argument("on")
+@ensemble_option
+@term_option
+@home_option
+@click.pass_obj
+def reopen(session: Session, on: str, ensemble_name: str | None, term_name: str | None) -> None:
+    """Make the day off ON a reading day again; it is open until you plan again."""
+    day, today = parse_date(on), session.tools.today()
+    with changing(session.tools.work) as work:
+        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, today)
+        read_after_all(work, term.id, day, today, by=session.author())
+    out.print(f"{full_day(day)} is a reading day: plan again to fill it.", markup=False)
 
 
 @terms.command(name="day")

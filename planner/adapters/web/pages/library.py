@@ -8,6 +8,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
+from planner.adapters.web.access import may
 from planner.adapters.web.context import (
     author,
     changing,
@@ -23,7 +24,7 @@ from planner.adapters.web.pages.imports import are_few, import_now, receive, suf
 from planner.adapters.web.pages.jobs import words
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.fact import Topic
-from planner.core.piece import PieceQuery
+from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
@@ -37,13 +38,13 @@ from planner.services.library.catalogue import (
     list_choices,
     list_pieces,
     own_level,
-    read_values,
     remove_piece,
 )
 from planner.services.library.copies import copies_of, count_copies
 from planner.services.library.likenesses import alike, count_open_pairs
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.library.restudy import study_standing
+from planner.services.library.typed import read_values
 from planner.services.people.roster import list_exposures, record_exposure
 from planner.wording.director.catalogue import catalogue_lines
 from planner.wording.director.jobs import standing_sentence
@@ -76,7 +77,7 @@ def pieces() -> str:
         alike_count=count_open_pairs(reading()),
         for_whom=for_whom,
         choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
-        jobs=list_jobs(reading(), tools().locks, only_open=True),
+        jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") else (),
         **words(),
         ensemble=ensemble_in_view(),
         term=term_in_view(),
@@ -122,8 +123,10 @@ def _page_address(offset: int) -> str:
 
 @pages.get("/<int:piece_id>")
 def piece(piece_id: int) -> str:
-    """One piece: its opening, its study as a whole or for one part, corrections."""
+    """One piece: its opening, its study as a whole or for one part, corrections; on paper, what is known."""
     found, profile = get_piece(reading(), piece_id)
+    if found.is_on_paper:
+        return _on_paper(found, profile)
     names = [part.name for part in profile.parts]
     chosen = request.args.get("part", "")
     chosen = chosen if chosen in names else ""
@@ -148,6 +151,27 @@ def piece(piece_id: int) -> str:
         copies=copies_of(reading(), piece_id),
         same=same_pieces(reading(), piece_id),
         alike_pieces=alike(reading(), piece_id),
+        outlook=outlook_of(found, profile, ensemble, own_level=own) if _has_sections(ensemble) else None,
+    )
+
+
+def _on_paper(found: Piece, profile: PieceProfile) -> str:
+    """A piece without a score: what was entered, who would read what, and what nobody knows."""
+    ensemble, own = ensemble_in_view(), own_level(reading(), found.id)
+    scores = list_pieces(reading(), PieceQuery(text=found.title, limit=PAGE_SIZE)).pieces
+    return render_template(
+        "library/paper.html",
+        ensemble=ensemble,
+        term=term_in_view(),
+        piece=found,
+        profile=profile,
+        catalogue=catalogue_lines(found),
+        met=_met(ensemble, found.id) if ensemble else [],
+        own_level=own,
+        copies=copies_of(reading(), found.id),
+        same=same_pieces(reading(), found.id),
+        scores=[each for each in scores if not each.is_on_paper],
+        unknown_parts=tuple(part.name for part in profile.parts if not part.instrument),
         outlook=outlook_of(found, profile, ensemble, own_level=own) if _has_sections(ensemble) else None,
     )
 
@@ -276,7 +300,7 @@ def same(piece_id: int) -> BaseResponse:
     """Say that another piece of the library, named by its title or number, is a file of the same piece."""
     name = request.form.get("other", "").strip()
     with changing() as work:
-        link_pieces(work, piece_id, _piece_named(work.pieces.titles(), name, piece_id), by=author())
+        link_pieces(work, piece_id, piece_named(work.pieces.titles(), name, piece_id), by=author())
     flash("Saved: whoever has met one of them has met both.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
@@ -290,7 +314,7 @@ def apart(piece_id: int) -> BaseResponse:
     return redirect(url_for("library.piece", piece_id=piece_id))
 
 
-def _piece_named(titles: Mapping[int, str], name: str, piece_id: int) -> int:
+def piece_named(titles: Mapping[int, str], name: str, piece_id: int) -> int:
     """The piece with that number, or the only other one with that title."""
     found = [one for one, title in titles.items() if one != piece_id and folded(title) == folded(name)]
     if len(found) == 1:
@@ -329,6 +353,7 @@ def remove(piece_id: int) -> BaseResponse:
     """Take the piece out of the library."""
     with changing() as work:
         gone = remove_piece(work, piece_id)
-    tools().files.remove(gone.source)
+    if not gone.is_on_paper:
+        tools().files.remove(gone.source)
     flash(f"“{gone.title}” is no longer in the library.")
     return redirect(url_for("library.pieces"))
