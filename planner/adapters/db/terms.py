@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from datetime import date
-from typing import Literal, cast
+from typing import Any, Literal, cast
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
@@ -150,9 +150,8 @@ class SqlTerms:
             .order_by(SlotRow.on_day, SlotRow.position, SlotRow.station)
         )
         found: dict[int, list[Slot]] = {}
-        for term_id, station, *values in rows:
-            own = None if station == WHOLE_ENSEMBLE else station
-            found.setdefault(term_id, []).append(Slot(*values, station=own))
+        for row in rows:
+            found.setdefault(row.term_id, []).append(_bare_slot(tuple(row[1:])))
         return found
 
     def save_proposal(self, term_id: int, values: Values) -> None:
@@ -276,6 +275,13 @@ def _plan_of(row: PlanRow) -> Plan:
 
 _BARE_SLOT = ("on_day", "position", "piece_id", "focus", "featured_section_id", "minutes", "is_pinned")
 """Columns of a slot in the order of the first fields of ``Slot``."""
+
+
+def _bare_slot(values: tuple[Any, ...]) -> Slot:
+    """A slot without reasons: its station, then the columns of ``_BARE_SLOT``."""
+    station, on, position, piece, focus, featured, minutes, is_pinned = values
+    own = None if station == WHOLE_ENSEMBLE else station
+    return Slot(on, position, piece, focus, featured, minutes, is_pinned, station=own)
 
 
 def _slot_row(slot: Slot) -> SlotRow:
