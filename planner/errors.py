@@ -66,6 +66,24 @@ class HomeError(InputError):
         self.place, self.reason = place, reason
 
 
+class DamagedHomeError(HomeError):
+    """The library is damaged, or is no database at all."""
+
+    slug = "home-damaged"
+
+
+class ForeignHomeError(HomeError):
+    """What lies where the library should be belongs to another program."""
+
+    slug = "home-foreign"
+
+
+class NewerHomeError(HomeError):
+    """The library was made by a newer version of the program."""
+
+    slug = "home-newer"
+
+
 class NotFoundError(PlannerError):
     """The thing asked for is not in the library."""
 

@@ -5,8 +5,8 @@ from pathlib import Path
 from sqlalchemy import Engine, inspect, text
 from sqlalchemy.engine import URL, Connection
 
-from planner.adapters.db.engine import make_engine, place_of
-from planner.errors import HomeError
+from planner.adapters.db.engine import WAY_BACK, make_engine, place_of
+from planner.errors import DamagedHomeError, ForeignHomeError, NewerHomeError
 
 HEAD = "0013"
 """The newest revision in ``migrations/versions``; a test holds the two together."""
@@ -21,7 +21,7 @@ def current_revision(engine: Engine) -> str | None:
     """The revision a database is at; None for an empty one.
 
     Raises:
-        HomeError: If it holds tables but no revision, so it is not a library.
+        ForeignHomeError: If it holds tables but no revision, so it is not a library.
     """
     with engine.connect() as connection:
         return _revision(connection, place_of(engine.url))
@@ -33,7 +33,8 @@ def upgrade(engine: Engine, revision: str = HEAD) -> None:
     Two processes may do this at once: the second waits and then finds nothing to do.
 
     Raises:
-        HomeError: If the database comes from a newer program, or is not a library.
+        NewerHomeError: If the database comes from a newer program.
+        ForeignHomeError: If it is another program's.
     """
     if current_revision(engine) == revision:
         return
@@ -58,23 +59,25 @@ def _run(connection: Connection, url: URL, revision: str) -> None:
     found = _revision(connection, place_of(url))
     known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
     if found is not None and found not in known:
-        raise HomeError(
+        raise NewerHomeError(
             place_of(url),
             "was made by a newer version of this program",
-            hint="Update the program, then open it.",
+            hint="Update the program, then open it. Nothing in it was changed.",
         )
     command.upgrade(config, revision)
     if connection.dialect.name == "sqlite" and connection.execute(text("PRAGMA foreign_key_check")).first():
-        raise HomeError(
-            place_of(url), "holds entries that refer to nothing", hint="Put a backup in its place."
-        )
+        raise DamagedHomeError(place_of(url), "holds entries that refer to nothing", hint=WAY_BACK)
 
 
 def _revision(connection: Connection, place: str) -> str | None:
     names = set(inspect(connection).get_table_names())
     if "alembic_version" not in names:
         if names:
-            raise HomeError(place, "is a database of another program", hint="Choose another home folder.")
+            raise ForeignHomeError(
+                place,
+                "is a database of another program",
+                hint="Nothing in it was changed. Choose another home folder with --home, or move that file.",
+            )
         return None
     rows = connection.execute(text("SELECT version_num FROM alembic_version")).scalars().all()
     return rows[0] if rows else None
