@@ -16,6 +16,7 @@ from planner.errors import SettingsError
 from planner.services.ports import (
     BackupWriter,
     Engraver,
+    ExportShelf,
     FileStore,
     GradebookWriter,
     GuideWriter,
@@ -74,6 +75,13 @@ class Wiring:
         from planner.adapters.store.locks import FolderLocks
 
         return FolderLocks(Home(self.settings.home).locks)
+
+    @cached_property
+    def exports(self) -> ExportShelf:
+        """The folder of printed sheets, workbooks and calendars."""
+        from planner.adapters.store.exports import ExportFolder
+
+        return ExportFolder(self.settings.exports_dir)
 
     @cached_property
     def backups(self) -> BackupWriter:

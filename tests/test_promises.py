@@ -195,7 +195,8 @@ def test_the_demo_leaves_what_the_readme_says(demo_home):
     assert (term.last - term.first).days + 1 == 16 * 7
     assert len(logged) == 3
     exports = demo_home / "exports"
-    endings = sorted(path.suffix for path in exports.iterdir() if path.is_file())
+    (folder,) = (path for path in exports.glob("*/*") if path.is_dir())
+    endings = sorted(path.suffix for path in folder.iterdir() if path.is_file())
     assert endings == [".ics", ".pdf", ".xlsx", ".xlsx"], "plan, calendar, plan as a workbook, gradebook"
     assert "packet.pdf" in [path.name for path in exports.rglob("*/*.pdf")]
 

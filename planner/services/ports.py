@@ -652,6 +652,46 @@ class FileStore(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Filed:
+    """A file that was written for people.
+
+    Attributes:
+        path: Where it lies.
+        kept: Files in whose place it would have come, had not somebody changed them since they were written.
+    """
+
+    path: Path
+    kept: tuple[Path, ...] = ()
+
+
+class ExportShelf(Protocol):
+    """The folder of printed sheets, workbooks and calendars: what a person may have changed is never lost."""
+
+    def put(self, name: str, write: Callable[[Path], object]) -> Filed:
+        """Put a file in place of what was written under that name before.
+
+        A file there that was changed since, or that somebody else made, stays; the new one then gets the
+        next free name.
+
+        Args:
+            name: Its place in the folder, with slashes.
+            write: Writes it whole to the path it is given.
+
+        Raises:
+            ExportError: If it cannot be written; nothing half-written is left.
+        """
+        ...
+
+    def tidy(self, folder: str, current: Collection[Path]) -> None:
+        """Take away what was written below a folder, is not current any more, and was not changed since."""
+        ...
+
+    def find(self, folder: str, ending: str) -> Sequence[Path]:
+        """All files below a folder with that ending, in the order of their names."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
 class BackupReport:
     """A backup that was written.
 

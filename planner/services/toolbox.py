@@ -9,6 +9,7 @@ from planner.config import Settings
 from planner.services.ports import (
     BackupWriter,
     Engraver,
+    ExportShelf,
     FileStore,
     GradebookWriter,
     GuideWriter,
@@ -42,6 +43,8 @@ class Toolbox(Protocol):
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
+    @property
+    def exports(self) -> ExportShelf: ...
     @property
     def backups(self) -> BackupWriter: ...
     @property

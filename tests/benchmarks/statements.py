@@ -169,7 +169,7 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
         with tools.work() as work:
             fill(work, size)
             work.commit()
-        guide = tools.settings.exports_dir / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
+        guide = tools.settings.exports_dir / "band" / "autumn" / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
         guide.parent.mkdir(parents=True)
         guide.write_bytes(b"%PDF-")
         app = create_app(tools)

@@ -1,7 +1,7 @@
 """What every command shares: the home folder, the output format, the wired toolbox, exit codes."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -27,7 +27,8 @@ from planner.errors import (
     PlanTimeoutError,
     TooFewPiecesError,
 )
-from planner.services.ports import UnitOfWork
+from planner.services.ports import Filed, UnitOfWork
+from planner.services.sheets.filing import kept_notes
 from planner.services.toolbox import Toolbox
 
 EXIT_CODES: dict[type[PlannerError], int] = {
@@ -130,6 +131,14 @@ term_option = click.option(
 def print_json(value: Any) -> None:
     """Print one JSON document to the output stream, exactly, without wrapping."""
     click.echo(json.dumps(value, ensure_ascii=False, indent=2, default=str))
+
+
+def print_filed(made: Sequence[Filed]) -> None:
+    """Say which files were written, and which stay because somebody changed them."""
+    for each in made:
+        out.print(f"Wrote {each.path}", markup=False)
+    for note in kept_notes(made):
+        notes.print(note, markup=False)
 
 
 def pick_ensemble(work: UnitOfWork, name: str | None) -> Ensemble:

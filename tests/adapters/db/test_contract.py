@@ -27,7 +27,7 @@ from planner.core.term import (
 )
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
-from tests.fakes import ANOTHER_CATALOGUE, BY, FakeLibrary, make_profile, make_source
+from tests.fakes import ANOTHER_CATALOGUE, BY, make_profile, make_source
 
 DAY = date(2026, 9, 3)
 RUN = Challenge(1, ChallengeKind.RUN, 0.8, 2, numbers=(("notes", 9),))

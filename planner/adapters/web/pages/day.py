@@ -22,11 +22,13 @@ from planner.core.term import Result
 from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import LoggedDay, ResultEntry, log_results, stored_entries
 from planner.services.day.read_day import DayView, SlotView, read_day
+from planner.services.sheets.filing import kept_notes
 from planner.services.sheets.make_guides import find_guides, make_guides, note_guides
 from planner.services.term.terms import parse_date
 from planner.wording.director.sections import misfit_notes, saved_text
 from planner.wording.guide import FOR_THE_ROOM
 from planner.wording.study.sentences import sentences_of
+from planner.wording.words import count_of
 
 pages = Blueprint("day", __name__, url_prefix="/term/<int:term_id>/<on>")
 
@@ -58,7 +60,7 @@ def _for_everyone(slot: SlotView) -> tuple[str, ...]:
 
 
 def _guides(view: DayView) -> list[Path]:
-    return find_guides(tools().settings.exports_dir, view.on)
+    return find_guides(tools().exports, reading(), view.term, view.on)
 
 
 @pages.post("/guides")
@@ -72,29 +74,26 @@ def guides(term_id: int, on: str) -> BaseResponse:
         tools().guide_writer,
         term_id=term_id,
         on=day,
-        out_dir=tools().settings.exports_dir,
+        exports=tools().exports,
         today=tools().today(),
         paper=tools().settings.paper,
     )
     with changing() as work:
         note_guides(work, term_id, day)
-    flash(f"{len(made)} sheets are ready.")
+    flash(f"{count_of(len(made), 'sheet')} are ready.")
+    for note in kept_notes(made):
+        flash(note)
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#guides")
 
 
 @pages.get("/guides/<path:name>")
 def guide(term_id: int, on: str, name: str) -> Response:
     """One printed guide."""
-    day = read_day(reading(), term_id, parse_date(on)).on
-    root = tools().settings.exports_dir
-    wanted = next((p for p in find_guides(root, day) if _relative(p, root) == name), None)
+    found = _guides(read_day(reading(), term_id, parse_date(on)))
+    wanted = next((path for path in found if f"{path.parent.name}/{path.name}" == name), None)
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
     return send_file(wanted.resolve(), mimetype="application/pdf")
-
-
-def _relative(path: Path, root: Path) -> str:
-    return "/".join(path.relative_to(root).parts[1:])
 
 
 @pages.post("/results")

@@ -23,7 +23,7 @@ def show() -> str:
 def download(term_id: int) -> Response:
     """The gradebook of a term as a workbook."""
     return as_download(
-        lambda folder: publish_gradebook(
-            reading(), tools().gradebook_writer, term_id=term_id, out_dir=folder, today=tools().today()
+        lambda shelf: publish_gradebook(
+            reading(), tools().gradebook_writer, term_id=term_id, exports=shelf, today=tools().today()
         )
     )
