@@ -14,7 +14,8 @@ from typing import NoReturn
 from planner.config import Settings
 from planner.errors import SettingsError
 from planner.services.ports import (
-    BackupWriter,
+    BackupKeeper,
+    BackupReason,
     Engraver,
     ExportShelf,
     FileStore,
@@ -44,7 +45,9 @@ class Wiring:
         from planner.adapters.db.library import open_library
         from planner.adapters.store.files import Home
 
-        return open_library(self.settings.library_url or Home(self.settings.home).library)
+        if self.settings.library_url:
+            return open_library(self.settings.library_url)
+        return open_library(Home(self.settings.home).library, before_update=self._back_up_first)
 
     def close(self) -> None:
         """Give the library's connections back and end the engraving children, if there are any."""
@@ -84,15 +87,30 @@ class Wiring:
         return ExportFolder(self.settings.exports_dir)
 
     @cached_property
-    def backups(self) -> BackupWriter:
+    def backups(self) -> BackupKeeper:
         """Backups of the home, in its ``backups`` folder."""
-        from planner.adapters.db.backup import HomeBackups
-        from planner.adapters.store.files import Home
+        from planner.adapters.db.backups import HomeBackups, HomePlaces
+        from planner.adapters.store.exports import RECORD, ExportFolder
 
-        if self.settings.library_url:
-            raise SettingsError("A library on a database server is backed up by that server's own means.")
-        home = Home(self.settings.home)
-        return HomeBackups(home.library, home.scores, home.backups)
+        settings = self.settings
+        if settings.library_url:
+            raise SettingsError(
+                "A library on a database server is backed up by that server’s own means, such as pg_dump.",
+                hint=f"Copy the folders scores, criteria and exports of {settings.home} beside it.",
+            )
+        noted = {"paper": settings.paper, "exports": settings.exports}
+        places = HomePlaces(settings.home, ExportFolder(settings.exports_dir), RECORD)
+        return HomeBackups(places, noted, self._let_library_go)
+
+    def _let_library_go(self) -> None:
+        """Close the connections to the library; the next use opens it anew."""
+        opened = self.__dict__.pop("work", None)
+        if opened is not None:
+            opened.close()
+
+    def _back_up_first(self) -> None:
+        """What is done before the tables of a library are changed."""
+        self.backups.back_up(self.now(), BackupReason.UPDATE)
 
     @cached_property
     def studies(self) -> ProfileSource:

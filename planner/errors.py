@@ -84,6 +84,16 @@ class NewerHomeError(HomeError):
     slug = "home-newer"
 
 
+class BackupError(InputError):
+    """A backup cannot be used."""
+
+    slug = "backup"
+
+    def __init__(self, name: str, reason: str, *, hint: str = "") -> None:
+        super().__init__(f"The backup {name} {reason}.", hint=hint)
+        self.name, self.reason = name, reason
+
+
 class NotFoundError(PlannerError):
     """The thing asked for is not in the library."""
 

@@ -24,6 +24,9 @@ ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 SAME_AS = {
+    "backups.check": ("backup --check", "check_backup"),
+    "backups.make": ("backup", "make_backup"),
+    "backups.restore": ("restore --yes", "restore_backup"),
     "changes.undo": ("changes undo", "undo_change"),
     "day.guides": ("guides", "make_guides"),
     "day.results": ("results", "log_results"),

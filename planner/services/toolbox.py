@@ -7,7 +7,7 @@ from typing import Protocol
 
 from planner.config import Settings
 from planner.services.ports import (
-    BackupWriter,
+    BackupKeeper,
     Engraver,
     ExportShelf,
     FileStore,
@@ -46,7 +46,7 @@ class Toolbox(Protocol):
     @property
     def exports(self) -> ExportShelf: ...
     @property
-    def backups(self) -> BackupWriter: ...
+    def backups(self) -> BackupKeeper: ...
     @property
     def locks(self) -> JobLocks: ...
     @property

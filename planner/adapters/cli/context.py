@@ -17,10 +17,14 @@ from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece, PieceQuery
 from planner.core.term import Term
 from planner.errors import (
+    BackupError,
     ConflictError,
+    DamagedHomeError,
     ExportError,
+    ForeignHomeError,
     InfeasiblePlanError,
     InputError,
+    NewerHomeError,
     NotFoundError,
     PinFailsError,
     PlannerError,
@@ -33,6 +37,10 @@ from planner.services.toolbox import Toolbox
 
 EXIT_CODES: dict[type[PlannerError], int] = {
     InputError: 2,
+    DamagedHomeError: 11,
+    ForeignHomeError: 12,
+    NewerHomeError: 13,
+    BackupError: 14,
     NotFoundError: 3,
     ConflictError: 4,
     InfeasiblePlanError: 5,

@@ -14,7 +14,10 @@ from planner.errors import ConflictError, DamagedHomeError, ExportError, HomeErr
 BUSY_TIMEOUT_S = 10.0
 """How long a write waits for another process before it gives up (house choice)."""
 
-WAY_BACK = "Nothing in it was changed. Go back to a backup: “planner backup --list”, “planner restore NAME”."
+WAY_BACK = (
+    "Nothing in it was changed. Go back to a backup, on the page Backups or by command:"
+    " “planner backup --list” shows what is there, “planner restore NAME” goes back."
+)
 """What to do about a library that cannot be used."""
 
 _FULL = ("disk is full", "database or disk is full", "No space left")

@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+import shutil
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import suppress
@@ -85,8 +86,10 @@ class ExportFolder:
         place, kept = self._free(name, self.record())
         target = self.folder / place
         target.parent.mkdir(parents=True, exist_ok=True)
-        content.chmod(0o600)
-        content.replace(target)
+        with TemporaryDirectory(dir=self.folder, prefix=_HALF) as half:
+            copy = Path(shutil.copyfile(content, Path(half) / target.name))
+            copy.chmod(0o600)
+            copy.replace(target)
         return Filed(target, tuple(self.folder / each for each in kept))
 
     def remember(self, lines: str) -> None:

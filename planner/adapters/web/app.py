@@ -1,8 +1,5 @@
 """The pages: one factory that wires blueprints, filters and error pages to a toolbox."""
 
-import secrets
-from pathlib import Path
-
 from flask import Flask
 from flask_wtf import CSRFProtect
 
@@ -10,6 +7,7 @@ from planner import __version__
 from planner.adapters.web import context, errors, filters
 from planner.adapters.web.context import navigation
 from planner.adapters.web.pages import (
+    backups,
     changes,
     day,
     gradebook,
@@ -23,11 +21,26 @@ from planner.adapters.web.pages import (
     term_days,
     today,
 )
+from planner.adapters.web.session_key import session_key
 from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
-_BLUEPRINTS = (today, library, levels, sections, match, term, term_days, plan, day, gradebook, jobs, changes)
+_BLUEPRINTS = (
+    today,
+    library,
+    levels,
+    sections,
+    match,
+    term,
+    term_days,
+    plan,
+    day,
+    gradebook,
+    jobs,
+    changes,
+    backups,
+)
 
 
 def create_app(tools: Toolbox) -> Flask:
@@ -41,7 +54,7 @@ def create_app(tools: Toolbox) -> Flask:
     """
     app = Flask(__name__, template_folder=str(packaged("templates")), static_folder="static")
     app.config.update(
-        SECRET_KEY=_secret_key(tools.settings.home),
+        SECRET_KEY=session_key(tools.settings.home),
         SESSION_COOKIE_SAMESITE="Strict",
         SESSION_COOKIE_HTTPONLY=True,
         MAX_CONTENT_LENGTH=UPLOAD_LIMIT_BYTES,
@@ -69,13 +82,3 @@ def _harden(response):  # type: ignore[no-untyped-def]
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "same-origin"
     return response
-
-
-def _secret_key(home: Path) -> str:
-    """The key that signs session cookies, made once and kept in the home folder."""
-    path = home / "session.key"
-    if not path.is_file():
-        home.mkdir(parents=True, exist_ok=True)
-        path.touch(mode=0o600)
-        path.write_text(secrets.token_hex(32), encoding="ascii")
-    return path.read_text(encoding="ascii")

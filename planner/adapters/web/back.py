@@ -32,6 +32,8 @@ _WORDS = {
     "gradebook.show": "the gradebook",
     "jobs.listing": "work under way",
     "changes.listing": "the changes",
+    "backups.listing": "the backups",
+    "backups.restore": "the backup",
 }
 """What the pages that hold forms and links are called in a sentence, by their endpoint."""
 

@@ -10,7 +10,7 @@ from flask import Flask, current_app, g, request, session, url_for
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
-from planner.errors import InputError, NotFoundError
+from planner.errors import HomeError, InputError, NotFoundError
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date
@@ -114,7 +114,10 @@ def term_shown(term_id: int) -> tuple[Term, Ensemble]:
 
 def navigation() -> list[PageLink]:
     """The contents line, with the current page marked."""
-    term = term_in_view()
+    try:
+        term = term_in_view()
+    except HomeError:
+        term = None  # the contents stand on the page that says so, too
     pages = [
         ("Today", url_for("today.show"), "today"),
         ("Library", url_for("library.pieces"), "library"),

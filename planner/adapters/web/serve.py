@@ -1,17 +1,20 @@
 """Serving the pages with a real server, to this machine alone."""
 
 import ipaddress
+import logging
 
 from waitress import create_server
 
 from planner.adapters.web.app import create_app
 from planner.core.change import Author, Door
-from planner.errors import InputError
+from planner.errors import HomeError, InputError
 from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.worker import Worker
 from planner.services.levels.index import index_the_rest
 from planner.services.library.restudy import start_restudy
 from planner.services.toolbox import Toolbox, changing
+
+_log = logging.getLogger(__name__)
 
 _THREADS = 12
 """Twice what drawings can hold up at a time, so that other pages are always answered. House choice."""
@@ -36,11 +39,19 @@ def serve_pages(tools: Toolbox) -> None:
             f"Port {port} cannot be used: {(error.strerror or 'it is taken').lower()}.",
             hint="Choose another with --port.",
         ) from error
-    with changing(tools.work) as work:
-        index_the_rest(work)
-        start_restudy(work, Author(Door.PAGE, tools.now()), is_asked_for=False)
+    _bring_up_to_date(tools)
     with Worker(tools, KINDS):
         server.run()
+
+
+def _bring_up_to_date(tools: Toolbox) -> None:
+    """Do what a library of an older program lacks; one that cannot be opened has pages that say so."""
+    try:
+        with changing(tools.work) as work:
+            index_the_rest(work)
+            start_restudy(work, Author(Door.PAGE, tools.now()), is_asked_for=False)
+    except HomeError as error:
+        _log.warning("%s", error)
 
 
 def _is_loopback(host: str) -> bool:

@@ -3,9 +3,10 @@
 import logging
 import threading
 from collections.abc import Mapping
+from contextlib import suppress
 
 from planner.core.job import JobState
-from planner.errors import ConflictError, PlannerError
+from planner.errors import ConflictError, HomeError, PlannerError
 from planner.services.jobs.manage import LISTED, queue_interrupted
 from planner.services.jobs.run import Work, run_job
 from planner.services.toolbox import Toolbox, changing
@@ -23,12 +24,12 @@ class Worker:
         self._tools = tools
         self._kinds = kinds
         self._is_ending = threading.Event()
+        self._has_taken_up = False
         self._thread = threading.Thread(target=self._go_on, name="long work", daemon=True)
 
     def __enter__(self) -> "Worker":
         """Take up what a killed program left, and begin."""
-        with changing(self._tools.work) as work:
-            queue_interrupted(work, self._tools.locks)
+        self._take_up()
         self._thread.start()
         return self
 
@@ -40,10 +41,21 @@ class Worker:
         self._is_ending.set()
         self._thread.join(patience_s)
 
+    def _take_up(self) -> None:
+        """Put back, once, what a killed program left; later when the library cannot be opened yet."""
+        if self._has_taken_up:
+            return
+        with suppress(HomeError), changing(self._tools.work) as work:
+            queue_interrupted(work, self._tools.locks)
+            self._has_taken_up = True
+
     def _go_on(self) -> None:
         while not self._is_ending.is_set():
             try:
+                self._take_up()
                 did_something = do_next(self._tools, self._kinds, self._is_ending)
+            except HomeError:
+                did_something = False  # the library cannot be opened now; the pages say why
             except Exception:  # the worker outlives whatever one job comes to
                 _log.exception("Long work failed")
                 did_something = False
