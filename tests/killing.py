@@ -80,10 +80,8 @@ def prepare(demo_home: Path, folder: Path) -> Path:
     """A home to be killed in: scores to be added lie beside it, and a backup of a little earlier."""
     home = Path(shutil.copytree(demo_home, folder))
     (home / "incoming").mkdir()
-    others = (
-        path for path in sorted(packaged("sample_library").glob("*.mxl")) if path.stem not in DEMO_PIECES
-    )
-    for path, _ in zip(others, range(5), strict=False):
+    others = [path for path in packaged("sample_library").glob("*.mxl") if path.stem not in DEMO_PIECES]
+    for path in sorted(others)[:5]:
         shutil.copy(path, home / "incoming")
     box = wired(home)
     box.backups.back_up(box.now())
@@ -181,7 +179,6 @@ def kill_at_random(
     folder: Path,
     kills: int,
     dice: random.Random,
-    note: Callable[[str], object] = str,
 ) -> Tally:
     """Kill a command at random moments, each time on a home as prepared; all of it has to be whole.
 
