@@ -11,8 +11,9 @@ from sqlalchemy.exc import ArgumentError, IntegrityError, NoSuchModuleError, Ope
 
 from planner.errors import ConflictError, DamagedHomeError, ExportError, HomeError, PlannerError
 
-BUSY_TIMEOUT_S = 10.0
-"""How long a write waits for another process before it gives up (house choice)."""
+BUSY_TIMEOUT_S = 60.0
+"""How long a write waits for others before it gives up: ten commands that begin at once on a new home, each
+making or looking through its tables, take 20 s of a slow machine (house choice)."""
 
 WAY_BACK = (
     "Nothing in it was changed. Go back to a backup, on the page Backups or by command:"

@@ -12,6 +12,7 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
+from planner.adapters.web.turns import takes_turns
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble
 from planner.levels.readable import EASY_ABOVE, HARD_BELOW
@@ -50,6 +51,7 @@ class SortLink:
 
 
 @pages.get("/")
+@takes_turns
 def show() -> str:
     """Pieces by rows and sections by columns, narrowed and sorted by the address."""
     ensemble, term = ensemble_in_view(), term_in_view()
