@@ -47,12 +47,14 @@ class Deed:
         argv: The command; ``{home}`` stands for the folder of the home.
         changes: Questions to the database, whose answers are those before the command or those after it.
         goes_on: Whether it may also have come a part of the way, each part whole.
+        earliest: Share of its time from which it is killed.
     """
 
     name: str
     argv: tuple[str, ...]
     changes: tuple[str, ...]
     goes_on: bool = False
+    earliest: float = 0.15
 
 
 def deeds(prepared: Path) -> tuple[Deed, ...]:
@@ -67,7 +69,7 @@ def deeds(prepared: Path) -> tuple[Deed, ...]:
     readings = [f"{name}=61,88" for name in sorted(names)]
     backup = next((prepared / "backups").glob("home-*.zip")).name
     return (
-        Deed("import", ("add", "{home}/incoming"), TITLES_OF_LIBRARY, goes_on=True),
+        Deed("import", ("add", "{home}/incoming"), TITLES_OF_LIBRARY, goes_on=True, earliest=0.5),
         Deed("plan", ("plan",), PLAN),
         Deed("guides", ("guides", "--on", on), ("SELECT * FROM printed_guides",)),
         Deed("results", ("results", "--on", read, *readings), RESULTS),
@@ -193,7 +195,7 @@ def kill_at_random(
     counts = {"before": 0, "on_the_way": 0, "after": 0}
     for _ in range(kills):
         home = fresh(prepared, folder)
-        lived, _ = run_until(home, dice.uniform(0.15, 1.0) * whole_s, *argv_on(deed, home))
+        lived, _ = run_until(home, dice.uniform(deed.earliest, 1.0) * whole_s, *argv_on(deed, home))
         check_home(home)
         found = answers(home, deed.changes)
         if found in (before, after):

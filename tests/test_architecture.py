@@ -303,8 +303,18 @@ def test_a_planted_odd_name_is_found(where, source):
     assert odd_names(Path(where), source)
 
 
-LONG_WORK = {"demo", "import_scores", "plan_term", "plan_job", "correct", "run", "worker", "restudy"}
-"""Modules that read files, study or search between transactions; every other service is given an open one."""
+LONG_WORK = {
+    "demo",
+    "import_scores",
+    "plan_term",
+    "plan_job",
+    "correct",
+    "run",
+    "worker",
+    "restudy",
+    "restore_backup",
+}
+"""Modules that read files, study, search or replace the library between transactions; every other service is given an open one."""
 
 
 def ways_around_the_door(name: str, source: str) -> list[str]:

@@ -28,9 +28,10 @@ from planner.wording.director.backups import (
 @home_option
 @click.pass_obj
 def backup(session: Session, is_list: bool, checked: str | None, form: str) -> None:
-    """Write the whole home to one zip in its backups folder: library, scores, limits, exports.
+    """Write the whole home to one zip in its backups folder; list the backups, or check one.
 
-    It can be done while pages are served and scores are added. `planner restore` goes back to it.
+    A backup holds the library, the scores, your own limits and the exports. It can be made while pages are
+    served and scores are added. `planner restore` goes back to it.
     """
     if is_list:
         _list(session, form)

@@ -22,6 +22,7 @@ from planner.errors import (
     DamagedHomeError,
     ExportError,
     ForeignHomeError,
+    HomeError,
     InfeasiblePlanError,
     InputError,
     NewerHomeError,
@@ -37,6 +38,7 @@ from planner.services.toolbox import Toolbox
 
 EXIT_CODES: dict[type[PlannerError], int] = {
     InputError: 2,
+    HomeError: 2,
     DamagedHomeError: 11,
     ForeignHomeError: 12,
     NewerHomeError: 13,

@@ -9,11 +9,15 @@ from werkzeug.exceptions import HTTPException, SecurityError
 
 from planner.adapters.web.back import way_back
 from planner.errors import (
+    BackupError,
     ConflictError,
+    DamagedHomeError,
     ExportError,
+    ForeignHomeError,
     HomeError,
     InfeasiblePlanError,
     InputError,
+    NewerHomeError,
     NotFoundError,
     PinFailsError,
     PlannerError,
@@ -25,6 +29,10 @@ from planner.wording.director.conflict import error_words
 STATUS: dict[type[PlannerError], HTTPStatus] = {
     InputError: HTTPStatus.UNPROCESSABLE_ENTITY,
     HomeError: HTTPStatus.SERVICE_UNAVAILABLE,
+    DamagedHomeError: HTTPStatus.SERVICE_UNAVAILABLE,
+    ForeignHomeError: HTTPStatus.SERVICE_UNAVAILABLE,
+    NewerHomeError: HTTPStatus.SERVICE_UNAVAILABLE,
+    BackupError: HTTPStatus.UNPROCESSABLE_ENTITY,
     NotFoundError: HTTPStatus.NOT_FOUND,
     ConflictError: HTTPStatus.CONFLICT,
     InfeasiblePlanError: HTTPStatus.UNPROCESSABLE_ENTITY,

@@ -1,4 +1,4 @@
-"""Pages that weigh the whole library take turns, so that many windows at once need no more memory than one."""
+"""Pages that weigh the whole library take turns: many windows at once need no more memory than one."""
 
 import threading
 from collections.abc import Callable
@@ -12,7 +12,7 @@ _TURN = threading.Lock()
 
 
 def takes_turns(view: Callable[Asked, Answer]) -> Callable[Asked, Answer]:
-    """A view of which one request at a time is worked out; the work fills a core, so that none waits longer."""
+    """A view of which one request at a time is worked out; the work fills a core, so none waits longer."""
 
     @wraps(view)
     def wait_and_show(*args: Asked.args, **values: Asked.kwargs) -> Answer:

@@ -48,6 +48,7 @@ class LooseFolder:
     def put(self, name: str, write: Callable[[Path], object]) -> Filed:
         """Write it there."""
         path = self.folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
         write(path)
         return Filed(path)
 
