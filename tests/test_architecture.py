@@ -314,7 +314,10 @@ LONG_WORK = {
     "restudy",
     "restore_backup",
 }
-"""Modules that read files, study, search or replace the library between transactions; every other service is given an open one."""
+"""Modules that read files, study, search or replace the library between transactions.
+
+Every other service is given an open one.
+"""
 
 
 def ways_around_the_door(name: str, source: str) -> list[str]:

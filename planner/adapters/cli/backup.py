@@ -57,7 +57,10 @@ def backup(session: Session, is_list: bool, checked: str | None, form: str) -> N
 @home_option
 @click.pass_obj
 def restore(session: Session, backup: str, yes: bool, form: str) -> None:
-    """Go back to a backup, by its name in the list or its path. What is there now is backed up first."""
+    """Go back to a backup; what is there now is backed up first.
+
+    BACKUP is a name in the list of `planner backup --list`, or the path of a file.
+    """
     path = _found(session, backup)
     if not yes and session.tools.backups.has_library():
         notes.print(WARNING, markup=False)
