@@ -102,6 +102,8 @@ class _Room:
         self.ensemble = ensemble
         self.section_ids = {None, *(section.id for section in ensemble.sections)}
         self.names: set[str] = set()
+        self.shared: dict[int, list[tuple[int, Player]]] = {}
+        """By other ensemble, when first asked, players who sit here too, each with the section there."""
         self.spans: dict[int | None, set[_Span] | None] = {}
         for section in ensemble.sections:
             if section_id in (None, section.id):
@@ -129,9 +131,15 @@ class _Room:
         return spans is None or any(_covers(joined, left, exposure.on) for joined, left in spans)
 
     def _met_there(self, other: Ensemble, exposure: Exposure) -> bool:
+        if other.id not in self.shared:
+            self.shared[other.id] = [
+                (section.id, player)
+                for section in other.sections
+                for player in section.players
+                if folded(player.name) in self.names
+            ]
         return any(
-            folded(player.name) in self.names and was_there(player, exposure.on)
-            for section in other.sections
-            if exposure.section_id in (None, section.id)
-            for player in section.players
+            was_there(player, exposure.on)
+            for section_id, player in self.shared[other.id]
+            if exposure.section_id in (None, section_id)
         )

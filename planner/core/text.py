@@ -1,4 +1,4 @@
-"""Text as it is compared and sorted, whatever its case, accents and white space; and as a file name."""
+"""Text as it is compared and sorted, whatever case, accents and white space; as it is shown; as a name."""
 
 import re
 import unicodedata
@@ -43,3 +43,24 @@ def file_name(text: str) -> str:
     name = re.sub("-+", "-", kept).strip("-")[:_NAME_LETTERS]
     name = name.encode()[:_NAME_BYTES].decode(errors="ignore").strip("-")
     return f"{name}-" if _TAKEN_BY_SYSTEMS.fullmatch(name) else name
+
+
+def shown(name: str) -> str:
+    r"""A name from outside as it can be printed and stored: what no screen shows is spelled out.
+
+    Two names that differ stay different.
+
+    Example:
+        >>> shown("caf\udce9\n.mxl")
+        'caf\\xe9\\x0a.mxl'
+    """
+    return "".join(_spelled(sign) for sign in name)
+
+
+def _spelled(sign: str) -> str:
+    code = ord(sign)
+    if 0xDC80 <= code <= 0xDCFF:
+        return f"\\x{code - 0xDC00:02x}"
+    if unicodedata.category(sign) in ("Cc", "Cs"):
+        return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}"
+    return sign

@@ -1,6 +1,7 @@
 """The gradebook of a term: who was there, how each section read, and the mark that follows."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import date
 from functools import partial
 
@@ -37,8 +38,9 @@ def publish_gradebook(
     exports: ExportShelf,
     today: date,
     scale: Sequence[ScaleStep] = SCALE,
+    only: Collection[int] | None = None,
 ) -> Filed:
-    """Write the term's gradebook.
+    """Write the term's gradebook, of all sections or ``only`` of some.
 
     Returns:
         The workbook. One in which somebody has entered marks since it was written stays beside it.
@@ -47,14 +49,19 @@ def publish_gradebook(
         NotFoundError: If there is no such term.
         ExportError: If the file cannot be written.
     """
-    sheet = gradebook_sheet(work, term_id, today=today, scale=scale)
+    sheet = gradebook_sheet(work, term_id, today=today, scale=scale, only=only)
     name = f"gradebook-{file_name(sheet.term) or term_id}.xlsx"
     folder = term_folder(work, work.terms.get(term_id))
     return exports.put(f"{folder}/{name}", partial(writer.write, sheet))
 
 
 def gradebook_sheet(
-    work: UnitOfWork, term_id: int, *, today: date, scale: Sequence[ScaleStep] = SCALE
+    work: UnitOfWork,
+    term_id: int,
+    *,
+    today: date,
+    scale: Sequence[ScaleStep] = SCALE,
+    only: Collection[int] | None = None,
 ) -> GradebookSheet:
     """Every reading day of the term with the results and presences entered so far.
 
@@ -64,7 +71,14 @@ def gradebook_sheet(
     term = work.terms.get(term_id)
     plan = work.terms.plan(term_id)
     ensemble = work.ensembles.get(term.ensemble_id)
-    results = [r for r in work.results.list_results(ensemble.id) if term.first <= r.on <= term.last]
+    if only is not None:
+        ensemble = replace(ensemble, sections=tuple(each for each in ensemble.sections if each.id in only))
+    shown = {section.id for section in ensemble.sections}
+    results = [
+        r
+        for r in work.results.list_results(ensemble.id)
+        if term.first <= r.on <= term.last and r.section_id in shown
+    ]
     marks = [m for m in work.results.marks(ensemble.id) if term.first <= m.on <= term.last]
     ids = {s.piece_id for s in plan.slots} if plan else set()
     ids |= {r.piece_id for r in results}

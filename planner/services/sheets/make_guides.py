@@ -1,5 +1,6 @@
 """Make the pre-read guides of a reading day: one sheet a part, and a packet for each piece."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -11,8 +12,9 @@ from planner.core.piece import Piece
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.term import Slot, Term
 from planner.core.text import file_name
-from planner.errors import NotFoundError, ScoreReadError
+from planner.errors import ConflictError, NotFoundError, ScoreReadError
 from planner.matching.casting import CastPart, cast_parts
+from planner.services.day.read_day import DayView
 from planner.services.levels.in_force import profiles_in_force
 from planner.services.ports import (
     Engraver,
@@ -28,6 +30,7 @@ from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.guide_topics import cautions_for, topics_for
 from planner.services.sheets.views import GuideTopic, GuideView
 from planner.wording.director.matching import reading_note
+from planner.wording.director.on_paper import no_guide_note
 from planner.wording.guide import caution_text, first_tempo
 from planner.wording.words import count_of
 
@@ -81,6 +84,7 @@ def make_guides(
 
     Raises:
         NotFoundError: If there is no such term or plan, or nothing is planned on that day.
+        ConflictError: If all that is planned is on paper.
         ExportError: If a sheet cannot be written.
     """
     readings = _readings(work, files, term_id, on)
@@ -95,8 +99,8 @@ def make_guides(
         views, sheets = [], []
         for part, readers in parts.items():
             views.append(_view(reading, part, readers, drawer, today))
-            name = f"{part + 1:02d}-{file_name(reading.profile.parts[part].name) or 'part'}.pdf"
-            sheets.append(exports.put(f"{folder}/{name}", partial(writer.write, views[-1:])))
+            name = f"{folder}/{_sheet_name(reading.profile, part)}"
+            sheets.append(exports.put(name, partial(writer.write, views[-1:])))
             done += 1
             if progress:
                 progress(done, total, f"{reading.piece.title}: {views[-1].part}")
@@ -116,6 +120,13 @@ def note_guides(work: UnitOfWork, term_id: int, on: date) -> None:
     """
     plan = work.terms.plan(term_id)
     work.terms.note_printed(term_id, on, [slot.piece_id for slot in plan.on(on)] if plan else [])
+
+
+def without_guides(work: UnitOfWork, term_id: int, on: date) -> tuple[str, ...]:
+    """Titles of the pieces of a day for which there is no guide, because they are on paper."""
+    plan = work.terms.plan(term_id)
+    pieces = work.pieces.get_all([slot.piece_id for slot in plan.on(on)] if plan else [])
+    return tuple(piece.title for piece in pieces.values() if piece.is_on_paper)
 
 
 def _cast(profile: PieceProfile, ensemble: Ensemble) -> dict[int, tuple[CastPart, ...]]:
@@ -138,6 +149,8 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
         )
     ensemble = work.ensembles.get(term.ensemble_id)
     pieces = work.pieces.get_all({slot.piece_id for slot in slots})
+    if all(pieces[slot.piece_id].is_on_paper for slot in slots):
+        raise ConflictError(no_guide_note(tuple(pieces[slot.piece_id].title for slot in slots)))
     profiles = profiles_in_force(work, pieces.values())
     return [
         _Reading(
@@ -145,6 +158,7 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
             _clean_path(files, pieces[slot.piece_id]),
         )
         for slot in slots
+        if not pieces[slot.piece_id].is_on_paper
     ]  # fmt: skip
 
 
@@ -216,10 +230,25 @@ def _piece_folder(slot: Slot, title: str) -> str:
     return f"{slot.position + 1}-{file_name(title) or f'piece-{slot.piece_id}'}"
 
 
+def _sheet_name(profile: PieceProfile, part: int) -> str:
+    return f"{part + 1:02d}-{file_name(profile.parts[part].name) or 'part'}.pdf"
+
+
 def find_guides(exports: ExportShelf, work: UnitOfWork, term: Term, on: date) -> list[Path]:
     """The sheets made for a reading day, each piece's packet first; empty when there are none."""
     found = exports.find(guides_folder(work, term, on), ".pdf")
     return sorted(found, key=lambda path: (path.parent.name, path.stem != "packet", path.name))
+
+
+def sheets_of_sections(work: UnitOfWork, day: DayView, section_ids: Collection[int]) -> set[str]:
+    """The sheets of a day's parts that some sections read, as folder and file name."""
+    profiles = profiles_in_force(work, [one.piece for one in day.slots])
+    return {
+        f"{_piece_folder(one.slot, one.piece.title)}/{_sheet_name(profiles[one.piece.id], part)}"
+        for one in day.slots
+        for part, readers in _cast(profiles[one.piece.id], day.ensemble).items()
+        if any(reader.section_id in section_ids for reader in readers)
+    }
 
 
 def guides_folder(work: UnitOfWork, term: Term, on: date) -> str:

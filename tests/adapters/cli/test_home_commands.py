@@ -24,7 +24,7 @@ def run(tmp_path, capsys):
         return boxes[-1]
 
     def run_one(*argv: str):
-        code = main([*argv, "--home", str(tmp_path / "home")], build=build, serve=lambda _tools: None)
+        code = main([*argv, "--home", str(tmp_path / "home")], build=build, serve=lambda *_: None)
         printed = capsys.readouterr()
         return code, printed.out, printed.err
 
@@ -90,7 +90,7 @@ def test_a_backup_is_listed_checked_and_gone_back_to(run, tmp_path):
     Path(backup).write_bytes(Path(backup).read_bytes()[:3000])
     for argv in (("backup", "--check", backup), ("restore", backup, "--yes")):
         code, _, said = run(*argv)
-        assert (code, "is damaged" in said) == (14, True)
+        assert (code, "is damaged" in said) == (15, True)
 
 
 def _recipes(path):
@@ -108,9 +108,9 @@ def _newer(path):
 @pytest.mark.parametrize(
     ("make", "code", "sentence"),
     [
-        (lambda path: path.write_text("Dear diary"), 11, "is damaged or is not a library."),
-        (_recipes, 12, "is a database of another program."),
-        (_newer, 13, "was made by a newer version of this program."),
+        (lambda path: path.write_text("Dear diary"), 12, "is damaged or is not a library."),
+        (_recipes, 13, "is a database of another program."),
+        (_newer, 14, "was made by a newer version of this program."),
     ],
 )
 def test_what_is_no_library_is_said_in_one_sentence_with_its_own_code_and_left_alone(

@@ -15,7 +15,7 @@ from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.piece import PieceQuery
 from planner.core.term import Term, Wish
 from planner.errors import ConflictError
-from planner.services.library.import_scores import import_paths
+from planner.services.imports.import_scores import import_paths
 from planner.services.toolbox import changing
 from tests.fakes import FakeStudies, make_profile, make_source
 

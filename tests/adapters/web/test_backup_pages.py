@@ -4,12 +4,10 @@ import os
 import re
 import sqlite3
 from contextlib import closing
-from pathlib import Path
 
 import pytest
 
 from planner.adapters.web.app import create_app
-from planner.adapters.web.session_key import SessionKeyError
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.errors import DamagedHomeError
@@ -186,21 +184,27 @@ def test_the_worker_beside_the_pages_waits_for_a_library_that_opens(home):
         do_next(tools, KINDS)
 
 
-@pytest.mark.parametrize("key", [b"garbage", b"\xff\xfe", b"0" * 63, b"0" * 65])
-def test_a_damaged_key_of_the_pages_is_said_and_left_alone(home, key):
-    (home / "session.key").write_bytes(key)
+def test_a_damaged_key_of_the_pages_is_said_and_left_alone(home):
+    (home / "session.key").write_bytes(b"garbage")
+    with pytest.raises(DamagedHomeError, match="Delete that file"):
+        create_app(wired(home))
+    assert (home / "session.key").read_bytes() == b"garbage"
+
+
+def test_where_the_library_cannot_be_opened_only_this_machine_is_led_back_and_takes_nothing_away(home):
+    first = wired(home)
+    backup = first.backups.back_up(first.now()).path.name
+    first.close()
+    spoil(home, "text")
     tools = wired(home)
-    with pytest.raises(SessionKeyError, match=r"session\.key, is damaged\. Delete that file"):
-        create_app(tools)
-    assert (home / "session.key").read_bytes() == key
-
-
-def test_a_key_is_made_once_whole_and_for_its_owner_alone(home):
-    key = home / "session.key"
-    for begin in (lambda: key.unlink(missing_ok=True), lambda: key.write_bytes(b"")):
-        begin()
-        first = create_app(wired(home)).config["SECRET_KEY"]
-        assert create_app(wired(home)).config["SECRET_KEY"] == first
-        assert re.fullmatch("[0-9a-f]{64}", first)
-        assert key.stat().st_mode & 0o077 == 0
-        assert list(Path(home).glob(".half-*")) == []
+    app = create_app(tools)
+    app.config.update(TESTING=True, WTF_CSRF_ENABLED=False, PROPAGATE_EXCEPTIONS=False)
+    client = app.test_client()
+    elsewhere = {"REMOTE_ADDR": "192.168.1.20"}
+    assert client.get("/backups/", environ_base=elsewhere).status_code == 503
+    sent = client.post(f"/backups/{backup}/restore", data={"sure": "1"}, environ_base=elsewhere)
+    assert sent.status_code == 503
+    assert 'href="/backups/"' not in sent.get_data(as_text=True)
+    assert client.get(f"/backups/{backup}").status_code == 503
+    assert client.post("/backups/").status_code == 503
+    assert (home / "library.sqlite").read_text() == "Dear diary"

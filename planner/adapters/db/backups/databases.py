@@ -8,6 +8,7 @@ from pathlib import Path
 
 from planner.adapters.db.engine import WAY_BACK, make_engine, url_of
 from planner.adapters.db.migrate import upgrade
+from planner.core.piece import ON_PAPER
 from planner.errors import ConflictError, DamagedHomeError, ExportError, ForeignHomeError
 
 BESIDE = ("-wal", "-shm", "-journal")
@@ -19,8 +20,14 @@ _PATIENCE_S = 30.0
 
 @dataclass(frozen=True, slots=True)
 class LibraryFacts:
-    """Of a sound library: stored name to given name of each score file."""
+    """Of a sound library.
 
+    Attributes:
+        pieces: How many pieces it holds.
+        scores: Stored name to given name of each score file; a piece on paper has none.
+    """
+
+    pieces: int
     scores: dict[str, str]
 
 
@@ -80,7 +87,8 @@ def _facts(connection: sqlite3.Connection, place: object) -> LibraryFacts:
     if not names >= {"alembic_version", "source_files"}:
         raise ForeignHomeError(place, "is a database of another program")
     rows = connection.execute("SELECT sha256, suffix, name FROM source_files").fetchall()
-    return LibraryFacts({f"{sha256}{suffix}": name for sha256, suffix, name in rows})
+    scores = {f"{sha256}{suffix}": name for sha256, suffix, name in rows}
+    return LibraryFacts(len(scores), {at: name for at, name in scores.items() if not at.startswith(ON_PAPER)})
 
 
 def replace_content(library: Path, incoming: Path) -> None:

@@ -71,7 +71,7 @@ class HomeBackups:
             copy, packed = half / LIBRARY, half / "backup.zip"
             facts = copy_library(library, copy)
             missing = [name for stored, name in facts.scores.items() if not self._score(stored).is_file()]
-            describe = partial(self._contents, now, why, len(facts.scores), tuple(sorted(missing)))
+            describe = partial(self._contents, now, why, facts.pieces, tuple(sorted(missing)))
             write_archive(packed, self._members(copy), describe)
             with packed.open("rb+") as file:
                 os.fsync(file.fileno())
@@ -79,7 +79,7 @@ class HomeBackups:
             with opened(packed) as archive:
                 files = len(archive.contents.files)
             target = _named(packed, self.places.backups, f"{_NAMES[why]}-{now.date().isoformat()}")
-        return BackupReport(target, len(facts.scores), files, tuple(sorted(missing)))
+        return BackupReport(target, facts.pieces, files, tuple(sorted(missing)))
 
     def has_library(self) -> bool:
         """Whether anything lies where the library should be."""
@@ -109,7 +109,7 @@ class HomeBackups:
                 facts = make_ready(half / LIBRARY, f"in {path.name}")
             except HomeError as error:
                 raise BackupError(path.name, f"cannot be used: its library {error.reason}") from error
-        return BackupReport(path, len(facts.scores), len(contents.files), contents.missing)
+        return BackupReport(path, facts.pieces, len(contents.files), contents.missing)
 
     def restore(self, path: Path, now: datetime) -> RestoreReport:
         """Bring a backup back; see the port."""

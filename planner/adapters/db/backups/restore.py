@@ -57,7 +57,7 @@ class Restorer:
         missing = [
             name for stored, name in facts.scores.items() if not (self.places.scores / stored).is_file()
         ]
-        return RestoreReport(len(facts.scores), tuple(sorted(missing)), before, set_aside, kept)
+        return RestoreReport(facts.pieces, tuple(sorted(missing)), before, set_aside, kept)
 
     def _look_for_room(self, needed: int) -> None:
         """What is unpacked, and the backup of what is there, need room at the same time."""
