@@ -7,9 +7,10 @@ from typing import Protocol
 
 from planner.config import Settings
 from planner.services.ports import (
-    BackupWriter,
+    BackupKeeper,
     Certificates,
     Engraver,
+    ExportShelf,
     FileStore,
     GradebookWriter,
     GuideWriter,
@@ -63,7 +64,9 @@ class Toolbox(Protocol):
     @property
     def inbox(self) -> Inbox: ...
     @property
-    def backups(self) -> BackupWriter: ...
+    def exports(self) -> ExportShelf: ...
+    @property
+    def backups(self) -> BackupKeeper: ...
     @property
     def locks(self) -> JobLocks: ...
     @property

@@ -69,6 +69,9 @@ CASES: Mapping[str, str] = {
     "gradebook.show": "/gradebook/",
     "gradebook.download": "/gradebook/1.xlsx",
     "changes.listing": "/changes/",
+    "backups.listing": "/backups/",
+    "backups.file": "/backups/home-2026-09-01.zip",
+    "backups.restore": "/backups/home-2026-09-01.zip/restore",
     "jobs.listing": "/jobs/",
     "jobs.state": "/jobs/1.json",
     "imports.show": "/imports/{import_id}",
@@ -199,9 +202,11 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
             director = work.accounts.add(Account(0, "ada", Access.DIRECTOR))
             work.accounts.begin(TOKEN, director, tools.now())
             work.commit()
-        guide = tools.settings.exports_dir / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
+        guide = tools.settings.exports_dir / "band" / "autumn" / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
         guide.parent.mkdir(parents=True)
         guide.write_bytes(b"%PDF-")
+        (tools.settings.home / "backups").mkdir()
+        (tools.settings.home / "backups" / "home-2026-09-01.zip").write_bytes(b"")
         app = create_app(tools)
         app.config["TESTING"] = True
 
