@@ -441,7 +441,7 @@ class FakeEnsembles:
     def add_player(self, section_id: int, player: Player, *, as_id: int | None = None) -> int:
         ensemble, section = self._section(section_id)
         people = self.state.people
-        named = next((i for i, name in people.items() if folded(name) == folded(player.name)), None)
+        named = next((i for i, name in people.items() if name == player.name), None)
         person = player.person or named or self.add_person(player.name)
         player = replace(
             player, id=as_id or self.state.next_id(), person=person, name=found("person", people, person)

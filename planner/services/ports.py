@@ -367,7 +367,7 @@ class EnsembleRepository(Protocol):
         ...
 
     def add_player(self, section_id: int, player: Player, *, as_id: int | None = None) -> int:
-        """Store a seat; without a person named, of the first person of that name, else of a new one."""
+        """Store a seat; without a person named, of the first of exactly that name, else a new one."""
         ...
 
     def update_player(self, player: Player) -> None:

@@ -28,7 +28,6 @@ from planner.core.ensemble import (
     basis_of,
     basis_values,
 )
-from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
 
 _ExposureValues = tuple[int, int, ExposureKind, date | None, int | None, str, int | None, int]
@@ -144,7 +143,7 @@ class SqlEnsembles:
         self._session.expire_all()
 
     def add_player(self, section_id: int, player: Player, *, as_id: int | None = None) -> int:
-        """Store a seat in a section; without a person named, of the first person of that name, else a new one."""
+        """Store a seat in a section; without a person named, of the first of exactly that name, else a new one."""
         section = self._section(section_id)
         person = player.person or self._person_named(player.name) or self.add_person(player.name)
         self._person(person)
@@ -306,8 +305,9 @@ class SqlEnsembles:
         return row
 
     def _person_named(self, name: str) -> int | None:
-        asked = folded(name)
-        return next((person for person, known in self.people().items() if folded(known) == asked), None)
+        return self._session.scalar(
+            select(PersonRow.id).where(PersonRow.name == name).order_by(PersonRow.id).limit(1)
+        )
 
     def _player(self, player_id: int) -> PlayerRow:
         row = self._session.get(PlayerRow, player_id)

@@ -358,7 +358,7 @@ def test_fresh_lists_leave_out_what_someone_present_has_met(library):
 def test_an_ensemble_comes_back_with_sections_and_players(library):
     players = (Player(0, "Ida", date(2026, 9, 1), date(2027, 6, 30)), Player(0, "Jo"))
     band = add_band(library, players=players)
-    assert [replace(p, id=0) for p in band.sections[0].players] == list(players)
+    assert [replace(p, id=0, person=0) for p in band.sections[0].players] == list(players)
     changed = replace(
         band.sections[0], name="Flute 1", level=2.25, level_error=0.5, start_level=2.0, start_error=0.7,
         start_on=DAY, chair=2, size=7, instrument="piccolo",
