@@ -135,6 +135,12 @@ class SqlEnsembles:
                     f"{row.name} cannot be removed: there are {what} of it.",
                     hint="Say on which day its players left instead.",
                 )
+        seats = [player.id for player in row.players]
+        if self._session.scalar(select(PlayerMarkRow.player_id).where(PlayerMarkRow.player_id.in_(seats)).limit(1)):
+            raise ConflictError(
+                f"{row.name} cannot be removed: there are marks of its players.",
+                hint="Say on which day its players left instead.",
+            )
         for player in row.players:
             self._session.delete(player)
         self._session.flush()

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from planner.core.ensemble import Ensemble, Section
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PartProfile
+from planner.matching.casting import UNPITCHED
 from planner.matching.for_whom import level_for
 from planner.services.levels.in_force import Corrections, read_corrections
 from planner.services.ports import UnitOfWork
@@ -132,8 +133,9 @@ def has_other_seats(before: Section, after: Section) -> bool:
 
 
 def _seat(section: Section) -> tuple[str, int, int, bool]:
-    """All that casting asks of a section."""
-    return section.instrument, section.chair, section.size, is_named_solo(section.name)
+    """All that casting asks of a section; how many there are matters to those who share out the drums."""
+    hands = section.size if section.instrument in UNPITCHED else 0
+    return section.instrument, section.chair, hands, is_named_solo(section.name)
 
 
 def _store_for(work: UnitOfWork, ensemble: Ensemble, found: Mapping[int, _Found]) -> None:
