@@ -8,9 +8,10 @@ from planner.core.change import Author, Change, ChangeKind, Door
 from planner.core.ensemble import basis_of
 from planner.wording.director.catalogue import label_in_sentence, value_in_sentence
 from planner.wording.director.matching import instrument_name
+from planner.wording.director.people import PEOPLE, people_change_text, people_value_name
 from planner.wording.director.sections import start_text
 from planner.wording.director.term_changes import term_change_text, term_value, term_value_name
-from planner.wording.words import listed, short_day
+from planner.wording.words import listed, short_day, some_of
 
 _DOORS = {Door.PAGE: "this computer", Door.COMMAND: "the command line"}
 
@@ -58,6 +59,8 @@ def change_sentence(change: Change, count: int = 1) -> str:
         return f"{_of_what(change)}: {_results_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
+    if change.kind in PEOPLE:
+        return f"{_of_what(change)}: {people_change_text(change)}."
     values = "; ".join(
         f"{_name_of(change, name)} now {_value(change.kind, name, value)}"
         f" (was {_value(change.kind, name, change.before.get(name))})"
@@ -68,11 +71,16 @@ def change_sentence(change: Change, count: int = 1) -> str:
 
 def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change | None) -> str:
     """Why a change cannot be taken back: what is not as it left it, and which later change made it so."""
-    names = listed([_name_of(change, name) for name in now])
+    names = some_of([_name_of(change, name) for name in now])
+    if change.kind in PEOPLE:
+        return f"{_of_what(change)}: {names} changed since{_by_later(later)}."
     values = listed([_value(change.kind, name, value) for name, value in now.items()])
     have = "have" if len(now) > 1 or "tags" in now else "has"
-    since = f" {by_whom(later.by)}, {moment(later.by.at)} (change {later.id})" if later else ""
-    return f"The {names} of {_of_what(change)} {have} been changed since{since}: now {values}."
+    return f"The {names} of {_of_what(change)} {have} been changed since{_by_later(later)}: now {values}."
+
+
+def _by_later(later: Change | None) -> str:
+    return f" {by_whom(later.by)}, {moment(later.by.at)} (change {later.id})" if later else ""
 
 
 def undone_already_sentence(change: Change, undo: Change | None = None) -> str:
@@ -170,6 +178,8 @@ def _name_of(change: Change, name: str) -> str:
         return f"result of {_section_of(change, name)}"
     if change.kind == ChangeKind.TERM:
         return term_value_name(name)
+    if change.kind in PEOPLE:
+        return people_value_name(change, name)
     if change.kind == ChangeKind.COPIES:
         return f"copies of {name}"
     if change.kind == ChangeKind.LINK:

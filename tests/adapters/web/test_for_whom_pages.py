@@ -32,9 +32,9 @@ def choir(tools):
         profile = make_profile("A Song of Three Parts", level=4.4, parts=parts)
         song = work.pieces.add(make_source("song"), profile, date(2026, 9, 1))
         index_levels(work, [song])
-        choir = add_ensemble(work, "Harbor Choir", "choir")
+        choir = add_ensemble(work, "Harbor Choir", "choir", by=BY)
         names = (("Soprano", "soprano"), ("Altos", "alto"), ("Keyboard", "piano"))
-        add_sections(work, choir.id, [Section(0, name, instrument) for name, instrument in names])
+        add_sections(work, choir.id, [Section(0, name, instrument) for name, instrument in names], by=BY)
     return song, choir.id
 
 
@@ -117,7 +117,7 @@ def test_match_and_term_go_by_the_level_for_the_ensemble(client, tools):
 
 def test_without_an_ensemble_levels_are_for_a_full_one(client, tools):
     with changing(tools.work) as work:
-        add_ensemble(work, "Aardvarks")
+        add_ensemble(work, "Aardvarks", by=BY)
     client.post("/sections/ensembles/choose", data={"ensemble": max(e.id for e in _all(tools))})
     page = text_of(client.get("/library/"))
     assert "Levels are for a full ensemble, with every part covered." in page
