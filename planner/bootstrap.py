@@ -22,6 +22,7 @@ from planner.services.ports import (
     JobLocks,
     PlanWriter,
     ProfileSource,
+    RosterReader,
     ScoreReader,
     UnitOfWork,
 )
@@ -85,6 +86,13 @@ class Wiring:
             raise SettingsError("A library on a database server is backed up by that server's own means.")
         home = Home(self.settings.home)
         return HomeBackups(home.library, home.scores, home.backups)
+
+    @cached_property
+    def rosters(self) -> RosterReader:
+        """Reading rosters from workbooks and text files."""
+        from planner.adapters.exports.roster_file import RosterFiles
+
+        return RosterFiles()
 
     @cached_property
     def studies(self) -> ProfileSource:

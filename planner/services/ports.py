@@ -712,6 +712,18 @@ class BackupReport:
     missing: tuple[str, ...] = ()
 
 
+class RosterReader(Protocol):
+    """Reads the cells of a roster from a file of the director's."""
+
+    def read(self, path: Path) -> Sequence[Sequence[str]]:
+        """The cells row by row, as text; days as YYYY-MM-DD.
+
+        Raises:
+            InputError: If it cannot be read as a table.
+        """
+        ...
+
+
 class BackupWriter(Protocol):
     """Writes the whole home to one file that becomes a home again when unpacked."""
 

@@ -16,6 +16,7 @@ from planner.services.ports import (
     OpenWork,
     PlanWriter,
     ProfileSource,
+    RosterReader,
     ScoreReader,
     UnitOfWork,
 )
@@ -44,6 +45,8 @@ class Toolbox(Protocol):
     def gradebook_writer(self) -> GradebookWriter: ...
     @property
     def backups(self) -> BackupWriter: ...
+    @property
+    def rosters(self) -> RosterReader: ...
     @property
     def locks(self) -> JobLocks: ...
     @property

@@ -93,7 +93,7 @@ def read_roster(rows: Rows, is_section: "Mapping[str, bool] | None" = None) -> t
     """The players of a table, by its headings or, without them, by what stands where.
 
     Without headings the first cell is the name, the second the section, then first and last day. "Last, First"
-    in two cells is one name where no second cell is a section, an instrument or a day.
+    in two cells is one name where most of the second cells are neither sections nor days.
 
     Args:
         rows: The cells.

@@ -317,7 +317,7 @@ def test_an_intention_that_ends_in_an_error_moves_no_level(library):
 
     def fail():
         with changing(library) as work:
-            add_section(work, work.ensembles.find_by_name("Band").id, section("Horn"))
+            add_section(work, work.ensembles.find_by_name("Band").id, section("Horn"), by=BY)
             raise ConflictError("planted")
 
     with pytest.raises(ConflictError, match="planted"):
