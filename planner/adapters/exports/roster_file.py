@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import InputError
-from planner.services.people.roster_list import Rows, split_rows
+from planner.services.people.lists.rows import Rows, split_rows
 
 MOST_BYTES = 5 * 1024 * 1024
 MOST_UNPACKED = 50 * 1024 * 1024

@@ -145,6 +145,87 @@ def lost_text(
     return listed([each for each in named if each])
 
 
+def saved_sections_text(changed: int, new: int) -> str:
+    """What saving a table of sections did.
+
+    Example:
+        >>> saved_sections_text(2, 1), saved_sections_text(0, 0)
+        ('Saved: 2 sections changed and 1 section added.', 'Nothing was changed.')
+    """
+    done = [f"{count_of(number, 'section')} {what}" for number, what in ((changed, "changed"), (new, "added")) if number]
+    return f"Saved: {listed(done)}." if done else "Nothing was changed."
+
+
+def saved_players_text(renamed: int, moved: int, days: int, out: int) -> str:
+    """What saving a table of players did.
+
+    Example:
+        >>> saved_players_text(0, 2, 1, 0)
+        'Saved: 2 players moved and 1 player with other days.'
+    """
+    done = [
+        f"{count_of(number, 'player')} {what}"
+        for number, what in (
+            (renamed, "renamed"), (moved, "moved"), (days, "with other days"), (out, "taken out")
+        )
+        if number
+    ]  # fmt: skip
+    return f"Saved: {listed(done)}." if done else "Nothing was changed."
+
+
+def roster_counts_text(new: int, changed: int, same: int, asked: int, refused: int, missing: int) -> str:
+    """What would become of a roster, in a line.
+
+    Example:
+        >>> roster_counts_text(58, 0, 2, 0, 1, 3)
+        '58 new, 2 unchanged and 1 refused. 3 players here are not in the list; they stay.'
+    """
+    counted = [
+        f"{number} {what}"
+        for number, what in (
+            (new, "new"), (changed, "changed"), (same, "unchanged"), (asked, "with a name known already"),
+            (refused, "refused"),
+        )
+        if number
+    ]  # fmt: skip
+    stay = "it stays" if missing == 1 else "they stay"
+    more = f" {count_of(missing, 'player')} here {'is' if missing == 1 else 'are'} not in the list; {stay}."
+    return f"{listed(counted)}.{more if missing else ''}"
+
+
+def roster_taken_text(new: int, changed: int, moved: int, sections: Sequence[str], refused: int) -> str:
+    """What taking a roster did.
+
+    Example:
+        >>> roster_taken_text(2, 0, 0, ["Horn"], 1)
+        'Stored: 2 players added and 1 section made (Horn). 1 line was left out.'
+    """
+    done = [
+        f"{count_of(number, 'player')} {what}"
+        for number, what in ((new, "added"), (changed, "with other days"), (moved, "moved"))
+        if number
+    ]
+    if sections:
+        done.append(f"{count_of(len(sections), 'section')} made ({some_of(sections)})")
+    left = f" {count_of(refused, 'line')} {'was' if refused == 1 else 'were'} left out." if refused else ""
+    return (f"Stored: {listed(done)}." if done else "Nothing was new in that list.") + left
+
+
+def answer_words(places: Sequence[str], *, moves: bool) -> str:
+    """One way to take a row whose name is known already.
+
+    Example:
+        >>> answer_words(["Flute of Band"], moves=True), answer_words([], moves=False)
+        ('The same person, who moves from Flute of Band', 'Someone else of that name')
+        >>> answer_words(["Flute of Jazz Band"], moves=False)
+        'The same person, also in Flute of Jazz Band'
+    """
+    if not places:
+        return "Someone else of that name"
+    where = listed(list(dict.fromkeys(places)))
+    return f"The same person, who moves from {where}" if moves else f"The same person, also in {where}"
+
+
 def group_name(exposure: Exposure, ensembles: Sequence[Ensemble], people: Mapping[int, str]) -> str:
     """Who has met a piece: the ensemble, a section of it, or a player by name.
 

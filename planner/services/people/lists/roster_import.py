@@ -23,7 +23,7 @@ from planner.services.people.players import (
 )
 from planner.services.people.roster import put_new_section
 from planner.services.people.roster_change import roster_changed
-from planner.services.people.roster_list import RosterRow, Rows, read_roster
+from planner.services.people.lists.rows import RosterRow, Rows, read_roster
 from planner.services.ports import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.wording.words import listed
@@ -42,6 +42,12 @@ class RowKind(StrEnum):
     SAME = "same"
     ASKED = "asked"
     REFUSED = "refused"
+
+    @property
+    def rank(self) -> int:
+        """Its place in a list: what a person must look at comes first."""
+        order = (RowKind.REFUSED, RowKind.ASKED, RowKind.CHANGED, RowKind.NEW, RowKind.SAME)
+        return order.index(self)
 
 
 @dataclass(frozen=True, slots=True)
