@@ -18,16 +18,19 @@ from planner.adapters.web.pages import (
     library,
     match,
     plan,
-    sections,
     term,
     term_days,
     today,
 )
+from planner.adapters.web.pages.people import ensembles, met, players, sections
 from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
-_BLUEPRINTS = (today, library, levels, sections, match, term, term_days, plan, day, gradebook, jobs, changes)
+_BLUEPRINTS = (
+    today, library, levels, sections, players, met, ensembles, match, term, term_days, plan, day, gradebook,
+    jobs, changes,
+)  # fmt: skip
 
 
 def create_app(tools: Toolbox) -> Flask:

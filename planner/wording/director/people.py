@@ -226,6 +226,27 @@ def answer_words(places: Sequence[str], *, moves: bool) -> str:
     return f"The same person, who moves from {where}" if moves else f"The same person, also in {where}"
 
 
+def noted_text(new: int, known: int) -> str:
+    """What noting several pieces did.
+
+    Example:
+        >>> noted_text(3, 1)
+        'Noted: 3 pieces. 1 was noted already.'
+    """
+    again = f" {known} {'was' if known == 1 else 'were'} noted already." if known else ""
+    return (f"Noted: {count_of(new, 'piece')}." if new else "Nothing was new.") + again
+
+
+def withdrawn_text(count: int) -> str:
+    """What withdrawing entries did.
+
+    Example:
+        >>> withdrawn_text(1)
+        'Withdrawn: 1 entry.'
+    """
+    return f"Withdrawn: {count_of(count, 'entry', 'entries')}."
+
+
 def group_name(exposure: Exposure, ensembles: Sequence[Ensemble], people: Mapping[int, str]) -> str:
     """Who has met a piece: the ensemble, a section of it, or a player by name.
 
@@ -252,6 +273,16 @@ def there_words(present: int | None) -> str:
     if present is None:
         return "players not known by name may have been there"
     return f"{count_of(present, 'player')} here now {'was' if present == 1 else 'were'} there"
+
+
+def known_sentence(note: str, there: str | None) -> str:
+    """Why a piece is not fresh, with how many of those here were there.
+
+    Example:
+        >>> known_sentence("Band performed it on May 2, 2026.", "12 players here now were there")
+        'Band performed it on May 2, 2026: 12 players here now were there.'
+    """
+    return f"{note.removesuffix('.')}: {there}." if there else note
 
 
 def fresh_again_sentence(fresh_from: date | None, unnamed: Sequence[str], last_days: int) -> str:
