@@ -166,7 +166,9 @@ def test_one_who_moved_to_another_section_brings_what_the_old_one_met():
 
 
 def test_two_people_of_one_name_are_two():
-    other = Ensemble(2, "Orchestra", sections=(Section(9, "Flute", "flute", players=(Player(5, "Jo", person=8),)),))
+    other = Ensemble(
+        2, "Orchestra", sections=(Section(9, "Flute", "flute", players=(Player(5, "Jo", person=8),)),)
+    )
     there = Exposure(2, PIECE, "performed", CONCERT)
     assert met(band(Player(1, "Jo", joined=TODAY, person=8)), there, others=(other,))
     assert not met(band(Player(1, "Jo", joined=TODAY, person=9)), there, others=(other,))

@@ -79,7 +79,9 @@ class SqlEnsembles:
             (SectionRow, SectionRow.id.in_(sections)),
             (EnsembleRow, EnsembleRow.id == ensemble_id),
         ):
-            self._session.execute(delete(table).where(condition), execution_options={"synchronize_session": False})
+            self._session.execute(
+                delete(table).where(condition), execution_options={"synchronize_session": False}
+            )
         self._session.expire_all()
 
     def get(self, ensemble_id: int) -> Ensemble:
@@ -136,7 +138,9 @@ class SqlEnsembles:
                     hint="Say on which day its players left instead.",
                 )
         seats = [player.id for player in row.players]
-        if self._session.scalar(select(PlayerMarkRow.player_id).where(PlayerMarkRow.player_id.in_(seats)).limit(1)):
+        if self._session.scalar(
+            select(PlayerMarkRow.player_id).where(PlayerMarkRow.player_id.in_(seats)).limit(1)
+        ):
             raise ConflictError(
                 f"{row.name} cannot be removed: there are marks of its players.",
                 hint="Say on which day its players left instead.",
@@ -149,7 +153,7 @@ class SqlEnsembles:
         self._session.expire_all()
 
     def add_player(self, section_id: int, player: Player, *, as_id: int | None = None) -> int:
-        """Store a seat in a section; without a person named, of the first of exactly that name, else a new one."""
+        """Store a seat; without a person named, of the first of exactly that name, else of a new one."""
         section = self._section(section_id)
         person = player.person or self._person_named(player.name) or self.add_person(player.name)
         self._person(person)

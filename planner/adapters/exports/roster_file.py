@@ -38,11 +38,8 @@ class RosterFiles:
 
 
 def _text(name: str, data: bytes) -> str:
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        encodings = ["utf-16"]
-    else:
-        encodings = ["utf-8-sig", "cp1252"]
-    for encoding in encodings:
+    is_wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))
+    for encoding in ("utf-16",) if is_wide else ("utf-8-sig", "cp1252"):
         try:
             text = data.decode(encoding)
         except UnicodeError:

@@ -123,7 +123,13 @@ def navigation() -> list[PageLink]:
         ("Term", url_for("term.show", term_id=term.id) if term else url_for("term.new"), "term"),
         ("Gradebook", url_for("gradebook.show"), "gradebook"),
     ]
-    within = {"day": "term", "term_days": "term", "plan": "term", "levels": "library", **dict.fromkeys(("players", "met", "ensembles"), "sections")}
+    within = {
+        "day": "term",
+        "term_days": "term",
+        "plan": "term",
+        "levels": "library",
+        **dict.fromkeys(("players", "met", "ensembles"), "sections"),
+    }
     here = within.get(request.blueprint or "", request.blueprint)
     return [PageLink(label, href, name == here) for label, href, name in pages]
 

@@ -24,7 +24,9 @@ def with_names(work: UnitOfWork, change: Change) -> Change:
     subject = change.subject
     if subject.kind == "person":
         subject = replace(subject, name=people.get(subject.id, NOBODY_NOW))
-    before, after = ({n: _named(v, people, sections) for n, v in side.items()} for side in (change.before, change.after))
+    before, after = (
+        {n: _named(v, people, sections) for n, v in side.items()} for side in (change.before, change.after)
+    )
     return replace(change, subject=subject, before=before, after=after)
 
 

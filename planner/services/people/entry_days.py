@@ -46,6 +46,4 @@ def check_seat_days(name: str, joined: date | None, left: date | None, today: da
 
 def _check_not_too_old(on: date, today: date) -> None:
     if on.year < today.year - MOST_YEARS_BACK:
-        raise InputError(
-            f"{full_date(on)} is more than {MOST_YEARS_BACK} years ago.", hint="Check the year."
-        )
+        raise InputError(f"{full_date(on)} is more than {MOST_YEARS_BACK} years ago.", hint="Check the year.")

@@ -56,9 +56,7 @@ def record_exposure(work: UnitOfWork, exposure: Exposure, *, by: Author, today: 
     return record_exposures(work, [exposure], by=by, today=today)
 
 
-def record_exposures(
-    work: UnitOfWork, exposures: Sequence[Exposure], *, by: Author, today: date
-) -> Noted:
+def record_exposures(work: UnitOfWork, exposures: Sequence[Exposure], *, by: Author, today: date) -> Noted:
     """Note several at once, and journal them as one change for each ensemble.
 
     Lists and catalogues come through here: what is there already is passed over.
@@ -116,12 +114,12 @@ def withdraw_exposures(work: UnitOfWork, ids: Iterable[int], *, by: Author) -> t
             raise ConflictError(
                 f"“{title}” has results of that day.", hint="Take the results back on the page of the day."
             )
-    for ensemble_id in sorted({each.ensemble_id for each in found.values()}):
+    for ensemble_id in sorted({one.ensemble_id for one in found.values()}):
         subject = ensemble_subject(work.ensembles.get(ensemble_id))
         with recorded(work, ChangeKind.MET, subject, by):
-            for each in found.values():
-                if each.ensemble_id == ensemble_id:
-                    work.ensembles.remove_exposure(each)
+            for one in found.values():
+                if one.ensemble_id == ensemble_id:
+                    work.ensembles.remove_exposure(one)
     return tuple(found[each] for each in wanted)
 
 

@@ -82,15 +82,10 @@ def add_player(
     """
     ensemble, _ = find_section(work, section_id)
     with roster_changed(work, ensemble.id, by):
-        seat = seat_player(
-            work, section_id, Player(0, name, joined, left), today=today, person=person
-        )
-    return seat
+        return seat_player(work, section_id, Player(0, name, joined, left), today=today, person=person)
 
 
-def seat_player(
-    work: UnitOfWork, section_id: int, player: Player, *, today: date, person: int | None
-) -> int:
+def seat_player(work: UnitOfWork, section_id: int, player: Player, *, today: date, person: int | None) -> int:
     """As ``add_player``, within a change that is journaled by the caller."""
     name = checked_name(player.name)
     check_seat_days(name, player.joined, player.left, today)
@@ -213,9 +208,7 @@ def come_back(work: UnitOfWork, seat_id: int, on: date, *, by: Author, today: da
         return seat_player(work, section.id, again, today=today, person=player.person)
 
 
-def rename_player(
-    work: UnitOfWork, person: int, name: str, *, by: Author, is_sure: bool = False
-) -> None:
+def rename_player(work: UnitOfWork, person: int, name: str, *, by: Author, is_sure: bool = False) -> None:
     """Give a player another name on every seat, and journal it.
 
     Raises:
@@ -294,5 +287,3 @@ def _overlap(one: Player, other: Player) -> bool:
         late.joined is None or early.left is None or late.joined < early.left
         for early, late in ((one, other), (other, one))
     )
-
-

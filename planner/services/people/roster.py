@@ -63,9 +63,7 @@ def rename_ensemble(work: UnitOfWork, ensemble_id: int, name: str, kind: str, *,
         ConflictError: If the name is taken.
     """
     before = work.ensembles.get(ensemble_id)
-    wanted = replace(
-        before, name=_name(name, "An ensemble"), kind=_name(kind, "The kind of an ensemble")
-    )
+    wanted = replace(before, name=_name(name, "An ensemble"), kind=_name(kind, "The kind of an ensemble"))
     _check_free(work, wanted)
     with roster_changed(work, ensemble_id, by):
         work.ensembles.rename(ensemble_id, wanted.name, wanted.kind)

@@ -1,6 +1,6 @@
 """Words about people: what was changed on a roster, what would be lost, why a piece is not fresh."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -29,8 +29,7 @@ def people_change_text(change: Change) -> str:
     if change.kind == ChangeKind.PERSON:
         return f"now called “{change.after['name']}” (was “{change.before['name']}”)"
     if "name" in change.before and change.before["name"] is None:
-        back = "brought back with all of it" if change.kind == ChangeKind.WHOLE_ENSEMBLE else "a new ensemble"
-        return back
+        return "brought back with all of it" if change.kind == ChangeKind.WHOLE_ENSEMBLE else "a new ensemble"
     if "name" in change.after and change.after["name"] is None:
         whole = change.kind == ChangeKind.WHOLE_ENSEMBLE
         return "taken out with all of it" if whole else "taken out"
@@ -78,7 +77,7 @@ def _section_phrase(before: Mapping[str, Any] | None, after: Mapping[str, Any] |
     if not before or not after:
         value = after or before or {}
         return f"{value['name']} {_done(before, after)}"
-    words = {
+    words: dict[str, Callable[[Any], str]] = {
         "name": str, "instrument": instrument_name, "chair": str, "players": str,
         "start": lambda start: f"{start['level']:.1f}",
     }  # fmt: skip
@@ -114,7 +113,9 @@ def _met_text(change: Change) -> str:
     new = [value for value in change.after.values() if value]
     gone = [change.before[name] for name, value in change.after.items() if not value]
     return "; ".join(
-        f"{_pieces(values)} {done}" for values, done in ((new, "met"), (gone, "no longer counted as met")) if values
+        f"{_pieces(values)} {done}"
+        for values, done in ((new, "met"), (gone, "no longer counted as met"))
+        if values
     )
 
 
@@ -152,7 +153,11 @@ def saved_sections_text(changed: int, new: int) -> str:
         >>> saved_sections_text(2, 1), saved_sections_text(0, 0)
         ('Saved: 2 sections changed and 1 section added.', 'Nothing was changed.')
     """
-    done = [f"{count_of(number, 'section')} {what}" for number, what in ((changed, "changed"), (new, "added")) if number]
+    done = [
+        f"{count_of(number, 'section')} {what}"
+        for number, what in ((changed, "changed"), (new, "added"))
+        if number
+    ]
     return f"Saved: {listed(done)}." if done else "Nothing was changed."
 
 
@@ -173,20 +178,20 @@ def saved_players_text(renamed: int, moved: int, days: int, out: int) -> str:
     return f"Saved: {listed(done)}." if done else "Nothing was changed."
 
 
-def roster_counts_text(new: int, changed: int, same: int, asked: int, refused: int, missing: int) -> str:
+def roster_counts_text(counts: Mapping[str, int], missing: int) -> str:
     """What would become of a roster, in a line.
 
     Example:
-        >>> roster_counts_text(58, 0, 2, 0, 1, 3)
+        >>> roster_counts_text({"new": 58, "same": 2, "refused": 1}, 3)
         '58 new, 2 unchanged and 1 refused. 3 players here are not in the list; they stay.'
     """
     counted = [
-        f"{number} {what}"
-        for number, what in (
-            (new, "new"), (changed, "changed"), (same, "unchanged"), (asked, "with a name known already"),
-            (refused, "refused"),
+        f"{counts[kind]} {what}"
+        for kind, what in (
+            ("new", "new"), ("changed", "changed"), ("same", "unchanged"),
+            ("asked", "with a name known already"), ("refused", "refused"),
         )
-        if number
+        if counts.get(kind)
     ]  # fmt: skip
     stay = "it stays" if missing == 1 else "they stay"
     more = f" {count_of(missing, 'player')} here {'is' if missing == 1 else 'are'} not in the list; {stay}."

@@ -15,7 +15,7 @@ from planner.services.toolbox import changing
 from planner.study.difficulty.together import level_together
 from tests.adapters.web.test_pages import text_of
 from tests.checks import some
-from tests.fakes import make_profile, make_source
+from tests.fakes import BY, make_profile, make_source
 
 SONG = (("Soprano", 2.0), ("Alto", 3.0), ("Piano", 5.0), ("Organ (for rehearsal only)", 5.5), ("Solo", 6.0))
 SINGERS = f"{level_together([2.0, 3.0]):.1f}"

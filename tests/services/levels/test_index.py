@@ -341,4 +341,6 @@ def test_the_lines_that_are_kept_are_enough_for_the_level():
 def test_a_player_who_is_named_among_those_counted_changes_no_level(library):
     named = replace(section("Horn", size=3), players=(Player(0, "Kim"),))
     assert do(library, add_section, band_of(library), named, by=BY) == {"Air"}
-    assert do(library, add_player, section_of(library, "Horn").id, "Bo", by=BY, today=date(2026, 9, 3)) == set()
+    assert (
+        do(library, add_player, section_of(library, "Horn").id, "Bo", by=BY, today=date(2026, 9, 3)) == set()
+    )

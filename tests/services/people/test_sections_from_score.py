@@ -7,7 +7,7 @@ import pytest
 from planner.core.profile import PartProfile
 from planner.services.people.roster import add_ensemble, get_ensemble
 from planner.services.people.sections_from_score import add_sections_from_piece
-from tests.fakes import FakeLibrary, at_a_door, make_profile, make_source
+from tests.fakes import BY, FakeLibrary, at_a_door, make_profile, make_source
 
 TODAY = date(2026, 9, 3)
 

@@ -47,7 +47,9 @@ from planner.wording.words import full_date
     "--titles", type=click.Path(exists=True, dir_okay=False, path_type=Path),
     help="A file with one title or number a line, such as a concert program.",
 )  # fmt: skip
-@click.option("--withdraw", is_flag=True, help="Take back what was entered so, on whatever day if none is given.")
+@click.option(
+    "--withdraw", is_flag=True, help="Take back what was entered so, on whatever day if none is given."
+)
 @ensemble_option
 @format_option
 @home_option
@@ -82,12 +84,12 @@ def met(
             wanted += chosen_exposures(read_titles(work, _text_of(titles)), pattern)
         if withdraw:
             gone = withdraw_exposures(work, _entered(work, wanted, day), by=session.author())
-            said = withdrawn_text(len(gone))
+            outcome = withdrawn_text(len(gone))
         else:
             done = record_exposures(work, wanted, by=session.author(), today=session.tools.today())
-            said = noted_text(len(done.new), len(done.known))
+            outcome = noted_text(len(done.new), len(done.known))
         names = work.pieces.titles([each.piece_id for each in wanted])
-    out.print(said, markup=False)
+    out.print(outcome, markup=False)
     if not withdraw:
         whom = player or section or ensemble.name
         for name in names.values():
@@ -126,7 +128,9 @@ def _text_of(path: Path) -> str:
     try:
         return path.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
-        raise InputError(f"{path.name} cannot be read as a list of titles.", hint="Save it as text.") from error
+        raise InputError(
+            f"{path.name} cannot be read as a list of titles.", hint="Save it as text."
+        ) from error
 
 
 def _list(work: UnitOfWork, ensemble: Ensemble, form: str) -> None:

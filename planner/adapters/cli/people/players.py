@@ -253,12 +253,12 @@ def roster(
     """Take a roster in from FILE (.xlsx, .csv, or - for what is pasted): names, sections, days."""
     tools = session.tools
     rows = _rows(file, tools.rosters.read)
-    said = dict(_answer(text) for text in answers)
+    answered = dict(_answer(text) for text in answers)
     with changing(tools.work) if take else tools.work() as work:
         ensemble = pick_ensemble(work, ensemble_name)
         section_id = pick_section(ensemble, section) if section else None
         seen = preview_roster(
-            work, ensemble, rows, today=tools.today(), section_id=section_id, answers=said
+            work, ensemble, rows, today=tools.today(), section_id=section_id, answers=answered
         )  # fmt: skip
         _print_preview(seen, is_sheet=file.suffix.lower() == ".xlsx")
         if not take:
@@ -284,8 +284,7 @@ def _answer(text: str) -> tuple[int, str]:
 
 
 def _print_preview(seen: RosterPreview, *, is_sheet: bool) -> None:
-    kinds = (RowKind.NEW, RowKind.CHANGED, RowKind.SAME, RowKind.ASKED, RowKind.REFUSED)
-    out.print(roster_counts_text(*(seen.count(kind) for kind in kinds), seen.missing), markup=False)
+    out.print(roster_counts_text(seen.counts, seen.missing), markup=False)
     for section in seen.new_sections:
         out.print(f"New section: {section.name}, at level {section.level:.1f}.", markup=False)
     for row in seen.rows:

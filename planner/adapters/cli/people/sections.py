@@ -71,7 +71,9 @@ def sections(
             add_ensemble(work, ensemble_name or "", kind, by=session.author())
         ensemble = pick_ensemble(work, ensemble_name)
         if from_piece:
-            add_sections_from_piece(work, ensemble.id, pick_piece(work, from_piece).id, level=level, by=session.author())
+            add_sections_from_piece(
+                work, ensemble.id, pick_piece(work, from_piece).id, level=level, by=session.author()
+            )
         if table is not None:
             _take_table(work, work.ensembles.get(ensemble.id), table, session.author())
         ensemble = work.ensembles.get(ensemble.id)
@@ -193,8 +195,8 @@ def _take_table(work: UnitOfWork, ensemble: Ensemble, path: Path, by: Author) ->
     try:
         take_table(work, ensemble.id, entries, by=by)
     except EntriesError as error:
-        told = [f"Row {int(key.split()[0]) + 2}: {sentence}" for key, sentence in error.faults.items()]
-        raise InputError(" ".join(dict.fromkeys(told))) from error
+        wrong = [f"Row {int(key.split()[0]) + 2}: {sentence}" for key, sentence in error.faults.items()]
+        raise InputError(" ".join(dict.fromkeys(wrong))) from error
 
 
 def _read_rows(path: Path) -> list[dict[str, str]]:
@@ -224,7 +226,7 @@ def _read_rows(path: Path) -> list[dict[str, str]]:
 @ensemble_option
 @home_option
 @click.pass_obj
-def change(session: Session, section: str, ensemble_name: str | None, **typed: str | None) -> None:
+def change(session: Session, /, section: str, ensemble_name: str | None, **typed: str | None) -> None:
     """Change a SECTION: its name, its instrument, its chair, its size, its level."""
     values = {field: text for field, text in typed.items() if text is not None}
     if not values:

@@ -1,4 +1,4 @@
-"""The table of players as somebody edited it: names, sections and days of many at once, stored as one change."""
+"""The table of players as somebody edited it: names, sections and days of many at once, as one change."""
 
 from collections import Counter
 from collections.abc import Mapping, Sequence

@@ -1,4 +1,4 @@
-"""A pasted or imported roster held against the library: what is new, changed, asked and refused; then taken."""
+"""A pasted or imported roster held against the library: what is new, changed, asked, refused; then taken."""
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -12,6 +12,7 @@ from planner.core.instruments import get_instrument, ids_named, read_name
 from planner.core.text import folded
 from planner.errors import InputError, PlannerError
 from planner.services.people.entry_days import check_seat_days
+from planner.services.people.lists.rows import RosterRow, Rows, read_roster
 from planner.services.people.players import (
     SOMEONE_ELSE,
     Seat,
@@ -23,7 +24,6 @@ from planner.services.people.players import (
 )
 from planner.services.people.roster import put_new_section
 from planner.services.people.roster_change import roster_changed
-from planner.services.people.lists.rows import RosterRow, Rows, read_roster
 from planner.services.ports import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.wording.words import listed
@@ -31,7 +31,10 @@ from planner.wording.words import listed
 MOST_ROWS = 1000
 """Players of one list. Source: house choice, against a wrong file."""
 FIRST_LEVEL = 2.0
-"""Level at which a section made from a list starts. Source: house choice; the table of sections asks for it."""
+"""Level at which a section made from a list starts, until the director says another. Source: house choice."""
+
+
+_NOBODY = Player(0, "")
 
 
 class RowKind(StrEnum):
@@ -83,7 +86,7 @@ class PreviewRow:
     row: RosterRow
     kind: RowKind
     section: str = ""
-    player: Player = Player(0, "")
+    player: Player = _NOBODY
     seat: Seat | None = None
     refused: str = ""
     field: str = "name"
@@ -108,6 +111,11 @@ class RosterPreview:
     def count(self, kind: RowKind) -> int:
         """How many rows of a kind there are."""
         return Counter(row.kind for row in self.rows)[kind]
+
+    @property
+    def counts(self) -> Mapping[str, int]:
+        """How many rows there are of each kind, by its name."""
+        return Counter(str(row.kind) for row in self.rows)
 
     @property
     def open_questions(self) -> tuple[PreviewRow, ...]:
@@ -167,7 +175,10 @@ def preview_roster(
         found.append(one)
     named = {folded(row.player.name) for row in found}
     missing = {
-        p.person for s in ensemble.sections for p in s.players if p.left is None and folded(p.name) not in named
+        p.person
+        for s in ensemble.sections
+        for p in s.players
+        if p.left is None and folded(p.name) not in named
     }
     taken = {folded(row.section) for row in found if row.kind is not RowKind.REFUSED}
     new = tuple(section for section in sections.new if folded(section.name) in taken)
@@ -253,7 +264,9 @@ def _preview_row(
         left = parse_date(row.last_day) + timedelta(days=1) if row.last_day else None
         check_seat_days(name, joined, left, today)
     except (PlannerError, OverflowError) as error:
-        return PreviewRow(row, RowKind.REFUSED, row.section, Player(0, row.name), refused=str(error), field=field)
+        return PreviewRow(
+            row, RowKind.REFUSED, row.section, Player(0, row.name), refused=str(error), field=field
+        )
     player = Player(0, name, joined, left)
     known = alike(seats, name)
     here = [
@@ -346,7 +359,9 @@ class _Sections:
             names = " or ".join(f"“{get_instrument(each).name}”" for each in meant)
             raise InputError(f"“{text}” can be several instruments.", hint=f"Say {names}.")
         if not found:
-            found = [Section(0, " ".join(text.split()), meant[0], chairs[0] if chairs else 1, level=FIRST_LEVEL)]
+            found = [
+                Section(0, " ".join(text.split()), meant[0], chairs[0] if chairs else 1, level=FIRST_LEVEL)
+            ]
             self.new += found
         self._named[folded(text)] = found[0]
         return found[0]

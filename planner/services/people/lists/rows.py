@@ -68,13 +68,18 @@ def column_letters(at: int) -> str:
 
 
 def split_rows(text: str) -> Rows:
-    """Pasted text as rows of cells: parted by tabs, else by semicolons, else by commas.
+    r"""Pasted text as rows of cells: parted by tabs, else by semicolons, else by commas.
 
     Example:
-        >>> split_rows("Ida Weir, Flute\\nTom Ash, Horn")
+        >>> split_rows("Ida Weir, Flute\nTom Ash, Horn")
         [['Ida Weir', 'Flute'], ['Tom Ash', 'Horn']]
     """
-    plain = text.lstrip("\N{ZERO WIDTH NO-BREAK SPACE}").replace("\r\n", "\n").replace("\r", "\n").replace("\0", "")
+    plain = (
+        text.lstrip("\N{ZERO WIDTH NO-BREAK SPACE}")
+        .replace("\r\n", "\n")
+        .replace("\r", "\n")
+        .replace("\0", "")
+    )
     lines = plain.split("\n")
     mark = next((mark for mark in "\t;," if any(mark in line for line in lines)), ",")
     # Each line by itself: a quotation mark that is not closed must not swallow the lines below.
@@ -92,8 +97,8 @@ def _cells(line: str, mark: str) -> list[str]:
 def read_roster(rows: Rows, is_section: "Mapping[str, bool] | None" = None) -> tuple[RosterRow, ...]:
     """The players of a table, by its headings or, without them, by what stands where.
 
-    Without headings the first cell is the name, the second the section, then first and last day. "Last, First"
-    in two cells is one name where most of the second cells are neither sections nor days.
+    Without headings the first cell is the name, the second the section, then first and last day. Last
+    and first name in two cells are one name where most of the second cells are neither sections nor days.
 
     Args:
         rows: The cells.

@@ -76,7 +76,10 @@ def take_table(
     try:
         return save_sections(work, ensemble_id, sections, by=by)
     except EntriesError as error:
-        named = {f"{rows[int(key.split()[0])]} {key.split()[1]}": told for key, told in error.faults.items()}
+        named = {
+            f"{rows[int(key.split()[0])]} {key.split()[1]}": sentence
+            for key, sentence in error.faults.items()
+        }
         raise EntriesError(named) from error
 
 
@@ -132,11 +135,16 @@ def _read(ensemble: Ensemble, entry: SectionEntry) -> tuple[Section, dict[str, s
     }  # fmt: skip
     for field, text in numbers.items():
         try:
-            section = replace(section, **{field: _number(text, field, section.name)})
+            number = _number(text, field, section.name)
         except InputError as error:
             faults[field] = str(error)
-    if "level" in numbers:
-        section = replace(section, level_error=None)
+            continue
+        if field == "level":
+            section = replace(section, level=number, level_error=None)
+        elif field == "size":
+            section = replace(section, size=int(number))
+        else:
+            section = replace(section, chair=int(number))
     return section, faults
 
 

@@ -77,7 +77,7 @@ def withdraw() -> Response | tuple[str, int]:
     except (InputError, ConflictError, NotFoundError) as error:
         return _page(error=error), status_of(error)
     flash(withdrawn_text(len(gone)))
-    return redirect(request.form.get("back") == "piece" and _piece_page(gone) or url_for("met.listing"))
+    return redirect((request.form.get("back") == "piece" and _piece_page(gone)) or url_for("met.listing"))
 
 
 def _piece_page(gone: Sequence[Exposure]) -> str:

@@ -39,7 +39,12 @@ from planner.services.people.lists.players_table import (
     save_players,
     seat_texts,
 )
-from planner.services.people.lists.roster_import import Answer, RosterPreview, RowKind, preview_roster, take_roster
+from planner.services.people.lists.roster_import import (
+    Answer,
+    RosterPreview,
+    preview_roster,
+    take_roster,
+)
 from planner.services.people.lists.rows import Rows, split_rows
 from planner.services.people.players import SOMEONE_ELSE, add_player, alike, come_back, seats_of
 from planner.services.ports import UnitOfWork
@@ -224,9 +229,7 @@ def _preview(work: UnitOfWork, ensemble: Ensemble, rows: Rows) -> RosterPreview:
     )  # fmt: skip
 
 
-def _preview_page(
-    work: UnitOfWork, rows: Rows, *, is_sheet: bool, error: PlannerError | None = None
-) -> str:
+def _preview_page(work: UnitOfWork, rows: Rows, *, is_sheet: bool, error: PlannerError | None = None) -> str:
     ensemble = _ensemble()
     seen = _preview(work, ensemble, rows)
     return render_template(
@@ -244,8 +247,7 @@ def _preview_page(
 
 
 def _counts(seen: RosterPreview) -> str:
-    kinds = (RowKind.NEW, RowKind.CHANGED, RowKind.SAME, RowKind.ASKED, RowKind.REFUSED)
-    return roster_counts_text(*(seen.count(kind) for kind in kinds), seen.missing)
+    return roster_counts_text(seen.counts, seen.missing)
 
 
 def _answer_text(answer: Answer) -> str:
