@@ -26,7 +26,7 @@ from planner.services.people.roster import add_ensemble, add_section
 from planner.services.ports import OpenWork
 from planner.services.term.terms import keep_term
 from planner.services.toolbox import changing
-from tests.fakes import BY, make_profile, make_source
+from tests.fakes import make_profile, make_source
 
 FIRST = date(2026, 9, 1)
 BY = Author(Door.COMMAND, datetime(2026, 9, 1, 8, tzinfo=UTC))

@@ -46,20 +46,10 @@ class TitleLine:
     piece_ids: tuple[int, ...]
 
 
-def record_exposure(work: UnitOfWork, exposure: Exposure, *, by: Author, today: date) -> Noted:
-    """Note that an ensemble, one section or one player of it, has met a piece, and journal it.
-
-    Raises:
-        InputError: If it is not said how, or on a day that cannot hold.
-        NotFoundError: If ensemble, section, player or piece is not there.
-    """
-    return record_exposures(work, [exposure], by=by, today=today)
-
-
 def record_exposures(work: UnitOfWork, exposures: Sequence[Exposure], *, by: Author, today: date) -> Noted:
-    """Note several at once, and journal them as one change for each ensemble.
+    """Note that ensembles, sections or players have met pieces, and journal it as one change for each ensemble.
 
-    Lists and catalogues come through here: what is there already is passed over.
+    Forms, lists and catalogues come through here: what is there already is passed over.
 
     Raises:
         InputError: If it is not said how, or on a day that cannot hold; nothing is stored then.

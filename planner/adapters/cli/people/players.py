@@ -56,7 +56,7 @@ section_option = click.option("--section", help="In which section, where the nam
 @home_option
 @click.pass_context
 def players(context: click.Context, ensemble_name: str | None, form: str) -> None:
-    """List an ensemble's players, or change who plays."""
+    """List the players; add, rename, move or remove one; take in a roster; who leaves and comes back."""
     if context.invoked_subcommand is not None:
         return
     with context.obj.tools.work() as work:

@@ -49,7 +49,7 @@ from planner.services.library.copies import copies_of, count_copies
 from planner.services.library.import_scores import import_paths, lies_nowhere
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.library.restudy import study_standing
-from planner.services.people.exposures import list_exposures, record_exposure
+from planner.services.people.exposures import list_exposures, record_exposures
 from planner.services.plan.freshness import Knowing, standing_of
 from planner.wording.director.catalogue import catalogue_lines
 from planner.wording.director.jobs import standing_sentence
@@ -356,7 +356,7 @@ def met(piece_id: int) -> BaseResponse:
         raise InputError("There is no ensemble yet.", hint="Name your ensemble first.")
     with changing() as work:
         exposure = replace(pattern_sent(work, ensemble), piece_id=piece_id)
-        noted = record_exposure(work, exposure, by=author(), today=tools().today())
+        noted = record_exposures(work, [exposure], by=author(), today=tools().today())
     flash("Noted: it is no longer fresh for them." if noted.new else "That was noted already.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
