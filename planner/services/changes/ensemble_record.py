@@ -4,7 +4,7 @@ A seat is journaled by the identity of the person, never by the name: the journa
 where it was changed. An ensemble that is not there has no values: making one is a change like others.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -97,7 +97,7 @@ def section_values(section: Section) -> dict[str, Any]:
     }
     return {
         "name": section.name, "instrument": section.instrument, "chair": section.chair,
-        "players": section.size, "start": start,
+        "players": section.size, "start": start, "begun": is_started,
     }  # fmt: skip
 
 
@@ -106,13 +106,27 @@ def with_section_values(section: Section, values: Values) -> Section:
     fields = {"name": "name", "instrument": "instrument", "chair": "chair", "players": "size"}
     section = replace(section, **{fields[name]: value for name, value in values.items() if name in fields})
     start = values.get("start")
+    is_begun = values.get("begun", section.start_level is not None)
     if start is None:
-        return section
+        return section if is_begun else replace(section, start_level=None, start_error=None)
+    if not is_begun:
+        return replace(
+            section, level=start["level"], level_error=start["error"], start_level=None, start_error=None,
+            start_on=None, start_basis=basis_of(start["basis"]),
+        )  # fmt: skip
     return replace(
         section, level=start["level"], level_error=start["error"], start_level=start["level"],
         start_error=start["error"], start_on=date.fromisoformat(start["on"]) if start["on"] else None,
         start_basis=basis_of(start["basis"]),
     )  # fmt: skip
+
+
+def with_free_names(changed: Sequence[Section], there: Mapping[int, Section]) -> Sequence[Section]:
+    """Changed sections to be stored one by one, each under a free name: two that swap go by a third."""
+    taken = {section.name for section in there.values()}
+    swapped = [each for each in changed if each.name in taken and each.name != there[each.id].name]
+    by_way = [replace(there[each.id], name=f"\N{NO-BREAK SPACE}{each.id}") for each in swapped]
+    return [*by_way, *changed]
 
 
 def read_section(work: UnitOfWork, subject: Subject) -> Values:
@@ -181,13 +195,13 @@ def exposure_of(ensemble_id: int, value: Mapping[str, Any]) -> Exposure:
 
 
 def is_same_in_ensemble(one: Any, other: Any) -> bool:
-    """Whether a value still says what it said; new titles and names of sections change nothing."""
+    """Whether a value still says what it said: new titles, names and first results change nothing."""
     return bool(_essence(one) == _essence(other))
 
 
 def _essence(value: Any) -> Any:
     if isinstance(value, dict):
-        return {name: each for name, each in value.items() if name not in ("title", "section_name")}
+        return {name: each for name, each in value.items() if name not in ("title", "section_name", "begun")}
     return value
 
 
@@ -225,12 +239,18 @@ def _write_sections_and_seats(work: UnitOfWork, ensemble: Ensemble, values: Valu
     for seat_id, value in changed_seats.items():
         if value is None and seat_id in seats:
             work.ensembles.remove_player(seat_id)
+    back = [
+        with_section_values(sections[section_id], value)
+        for section_id, value in changed_sections.items()
+        if value is not None and section_id in sections
+    ]
     for section_id, value in changed_sections.items():
         if value is None:
             work.ensembles.remove_section(section_id)
-        elif section_id in sections:
-            work.ensembles.update_section(with_section_values(sections[section_id], value))
-        else:
+    for section in with_free_names(back, sections):
+        work.ensembles.update_section(section)
+    for section_id, value in changed_sections.items():
+        if value is not None and section_id not in sections:
             made = with_section_values(Section(0, value["name"], value["instrument"]), value)
             work.ensembles.add_section(ensemble.id, made, as_id=section_id)
     known = work.ensembles.people()

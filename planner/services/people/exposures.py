@@ -47,7 +47,7 @@ class TitleLine:
 
 
 def record_exposures(work: UnitOfWork, exposures: Sequence[Exposure], *, by: Author, today: date) -> Noted:
-    """Note that ensembles, sections or players have met pieces, and journal it as one change for each ensemble.
+    """Note that ensembles, sections or players have met pieces; one change for each ensemble.
 
     Forms, lists and catalogues come through here: what is there already is passed over.
 

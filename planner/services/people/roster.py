@@ -8,7 +8,7 @@ from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL, Ensemble, Section
 from planner.core.instruments import INSTRUMENTS
 from planner.core.text import folded
 from planner.errors import ConflictError, EntriesError, InputError
-from planner.services.changes.ensemble_record import ensemble_subject
+from planner.services.changes.ensemble_record import ensemble_subject, with_free_names
 from planner.services.changes.journal import record_new, recorded
 from planner.services.changes.records import section_subject
 from planner.services.levels.index import has_other_seats, index_ensemble
@@ -189,7 +189,7 @@ def save_sections(
         change_section(work, next(each for each in checked if each.id == changed[0].id), by=by)
         return 1, 0
     with roster_changed(work, ensemble_id, by):
-        for section in _free_first(changed, there):
+        for section in with_free_names(changed, there):
             work.ensembles.update_section(section)
         for section in new:
             work.ensembles.add_section(ensemble_id, section)
@@ -264,24 +264,23 @@ def _checked_table(ensemble: Ensemble, sections: Sequence[Section]) -> list[Sect
         for row, section in enumerate(sections)
         for field, sentence in section_faults(section).items()
     }
-    named = {section.id for section in sections}
-    names = {folded(section.name): section.name for section in ensemble.sections if section.id not in named}
+    rows = {section.id: section for section in sections if section.id}
+    names = {
+        folded(section.name): section.name
+        for section in ensemble.sections
+        if section.id not in rows or rows[section.id].name == section.name
+    }
+    stored = {section.id: section.name for section in ensemble.sections}
     for row, section in enumerate(sections):
         name = folded(section.name)
-        if name and name in names:
+        if not name or stored.get(section.id) == section.name:
+            continue
+        if name in names:
             faults[f"{row} name"] = f"There is a section {names[name]} already. Choose another name."
         names[name] = section.name
     if faults:
         raise EntriesError(faults)
     return [replace(section, name=" ".join(section.name.split())) for section in sections]
-
-
-def _free_first(changed: Sequence[Section], there: Mapping[int, Section]) -> Sequence[Section]:
-    """Changed sections in an order in which each takes a name that is free: two that swap go by a third."""
-    taken = {section.name for section in there.values()}
-    swapped = [each for each in changed if each.name in taken and each.name != there[each.id].name]
-    by_way = [replace(there[each.id], name=f"\N{NO-BREAK SPACE}{each.id}") for each in swapped]
-    return [*by_way, *changed]
 
 
 def _check_free(work: UnitOfWork, ensemble: Ensemble) -> None:

@@ -65,6 +65,7 @@ def change_sentence(change: Change, count: int = 1) -> str:
         f"{_name_of(change, name)} now {_value(change.kind, name, value)}"
         f" (was {_value(change.kind, name, change.before.get(name))})"
         for name, value in change.after.items()
+        if name != "begun"
     )
     return f"{_of_what(change)}: {values}."
 

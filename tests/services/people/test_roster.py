@@ -11,6 +11,7 @@ from planner.errors import ConflictError, EntriesError, InputError, NotFoundErro
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
+from planner.services.levels.section_levels import refresh_levels, section_evidence
 from planner.services.people import roster as people
 from planner.services.people.lists.sections_table import SectionEntry, section_texts, take_table
 from planner.wording.director.changes import change_sentence
@@ -137,6 +138,7 @@ def test_an_ensemble_goes_with_all_of_it_and_comes_back_with_all_of_it(library, 
         work.ensembles.add_exposure(Exposure(band.id, piece, "performed", CONCERT))
         work.results.put(Result(band.id, band.sections[0].id, piece, TODAY, 0.8))
         work.results.put_mark(PlayerMark(seat, TODAY, is_present=False, note="ill"))
+        refresh_levels(work, section_evidence(work, work.ensembles.get(band.id)))
         work.terms.add(Term(0, band.id, "Fall", date(2026, 9, 1), date(2026, 12, 1), (1,)))
         work.commit()
     with library() as work:
