@@ -7,7 +7,7 @@ from planner.core.change import Author
 from planner.core.ensemble import Ensemble, Section
 from planner.core.instruments import get_instrument, ids_named, read_name
 from planner.errors import ConflictError, EntriesError, InputError, NotFoundError
-from planner.services.people.roster import save_sections
+from planner.services.people.roster import save_sections, section_faults
 from planner.services.ports import UnitOfWork
 
 FIELDS = ("name", "instrument", "chair", "size", "level")
@@ -68,7 +68,9 @@ def take_table(
         if entry.is_blank:
             continue
         section, wrong = _read(ensemble, entry)
-        faults |= {f"{row} {field}": sentence for field, sentence in wrong.items()}
+        faults |= {
+            f"{row} {field}": sentence for field, sentence in (section_faults(section) | wrong).items()
+        }
         sections.append(section)
         rows.append(row)
     if faults:
