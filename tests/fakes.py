@@ -302,6 +302,13 @@ class FakePieces:
     def lines(self) -> dict[int, tuple[PartProfile, ...]]:
         return dict(self.state.lines)
 
+    def shapes(self):
+        found = {}
+        for piece_id, parts in self.state.lines.items():
+            shape = tuple((part.name, part.instrument, part.notes > 0) for part in parts)
+            found.setdefault(shape, {})[piece_id] = tuple(part.level for part in parts)
+        return found
+
     def store_levels_for(self, ensemble_id: int, levels) -> None:
         self.state.levels_for |= {(ensemble_id, piece_id): level for piece_id, level in levels.items()}
 

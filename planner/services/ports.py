@@ -20,6 +20,9 @@ from planner.core.term import Plan, PlayerMark, Result, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
 
+PieceShape = tuple[tuple[str, str, bool], ...]
+"""Name and instrument of each part of a piece, and whether it plays: all that casting looks at."""
+
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
 
@@ -272,6 +275,13 @@ class PieceRepository(Protocol):
         """By piece, what ``store_lines`` stored of its parts; all else in them is empty.
 
         A piece just stored or studied again has none until they are stored anew.
+        """
+        ...
+
+    def shapes(self) -> Mapping[PieceShape, Mapping[int, tuple[float | None, ...]]]:
+        """Pieces by what they are cast from, each with the levels of its parts.
+
+        As ``store_lines`` stored it; a piece just stored or studied again is not among them.
         """
         ...
 

@@ -1,5 +1,6 @@
 """Pieces in the database: their catalogue facts, tags and studies."""
 
+import json
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any, TypeVar
@@ -44,6 +45,7 @@ from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, Sourc
 from planner.core.profile import PROFILE_VERSION, PartProfile, PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
+from planner.services.ports import PieceShape
 from planner.study.version import STUDY_VERSION
 
 _CHUNK = 15_000
@@ -307,7 +309,7 @@ class SqlPieces:
     def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
         """Store of the parts of some pieces what casting and matching look at."""
         rows = [
-            {"piece_id": piece_id, "lines": [_line(part) for part in some]}
+            {"piece_id": piece_id, "lines": [_line(part) for part in some], **_shape(some)}
             for piece_id, some in parts.items()
         ]
         self._replace(PieceLinesRow, PieceLinesRow.piece_id, rows)
@@ -319,6 +321,23 @@ class SqlPieces:
             row.piece_id: tuple(_part_of(*line) for line in row.lines)
             for row in stored
             if all(len(line) == LINE_FIELDS for line in row.lines)  # an older program stored fewer
+        }
+
+    def shapes(self) -> Mapping[PieceShape, Mapping[int, tuple[float | None, ...]]]:
+        """Pieces by what they are cast from, each with the levels of its parts."""
+        stored = self._session.execute(
+            select(PieceLinesRow.piece_id, PieceLinesRow.shape, PieceLinesRow.levels).where(
+                PieceLinesRow.shape != ""
+            )
+        )
+        by_text: dict[str, dict[int, tuple[float | None, ...]]] = {}
+        for piece_id, shape, levels in stored:
+            by_text.setdefault(shape, {})[piece_id] = tuple(
+                None if level == "-" else float(level) for level in levels.split()
+            )
+        return {
+            tuple((name, instrument, plays) for name, instrument, plays in json.loads(text)): pieces
+            for text, pieces in by_text.items()
         }
 
     def store_levels_for(self, ensemble_id: int, levels: Mapping[int, float | None]) -> None:
@@ -578,6 +597,15 @@ def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piec
         added_on=row.added_on,
         tags=tuple(tags),
     )
+
+
+def _shape(parts: Sequence[PartProfile]) -> dict[str, str]:
+    """What casting looks at, and the levels of the parts, as they are stored."""
+    shape = [[part.name, part.instrument, part.notes > 0] for part in parts]
+    return {
+        "shape": json.dumps(shape, ensure_ascii=False),
+        "levels": " ".join("-" if part.level is None else repr(float(part.level)) for part in parts),
+    }
 
 
 LINE_FIELDS = 7

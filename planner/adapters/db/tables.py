@@ -141,13 +141,16 @@ class PieceLinesRow(Base):
     """Name, instrument, notes and level in force of each part of a piece: what casting and levels need.
 
     Worked out from the study and the corrections, so that the level for an ensemble can be found for
-    thousands of pieces without opening their studies.
+    thousands of pieces without opening their studies. ``shape`` is name and instrument of each part and
+    whether it plays, as JSON: pieces alike in it are cast alike; ``levels`` are theirs, in the same order.
     """
 
     __tablename__ = "piece_lines"
 
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
     lines: Mapped[list[list[Any]]] = mapped_column(JSON)
+    shape: Mapped[str] = mapped_column(Text, server_default="")
+    levels: Mapped[str] = mapped_column(Text, server_default="")
 
 
 class EnsembleLevelRow(Base):

@@ -11,7 +11,7 @@ from planner.core.ensemble import Ensemble, Section
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PartProfile
 from planner.matching.casting import UNPITCHED
-from planner.matching.for_whom import level_for
+from planner.matching.for_whom import level_for, levels_alike
 from planner.services.levels.in_force import Corrections, read_corrections
 from planner.services.ports import UnitOfWork
 from planner.study.difficulty.roles import is_named_solo
@@ -101,14 +101,22 @@ def index_ensemble(work: UnitOfWork, ensemble_id: int) -> None:
     """
     ensemble = work.ensembles.get(ensemble_id)
     work.pieces.forget_levels_for(ensemble_id)
-    lines = work.pieces.lines()
+    if not ensemble.sections:
+        return
+    shapes = work.pieces.shapes()
     wholes = work.pieces.levels_for(None, work.pieces.titles())
-    if any(piece_id not in lines for piece_id in wholes):
+    if sum(len(pieces) for pieces in shapes.values()) < len(wholes):
         index_levels(work)
         return
     own = {one.piece_id for one in work.corrections.levels() if not one.part and not one.dimension}
-    found = {i: _Found(level, i in own, lines[i]) for i, level in wholes.items()}
-    _store_for(work, ensemble, found)
+    found: dict[int, float | None] = {}
+    for shape, pieces in shapes.items():
+        if shape:
+            found |= levels_alike(shape, pieces, ensemble.sections)
+        else:
+            found |= {piece_id: wholes.get(piece_id) for piece_id in pieces}
+    found |= {piece_id: wholes[piece_id] for piece_id in own & wholes.keys()}
+    work.pieces.store_levels_for(ensemble_id, found)
 
 
 def index_the_rest(work: UnitOfWork) -> None:
