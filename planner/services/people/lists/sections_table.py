@@ -69,7 +69,7 @@ def take_table(
             continue
         section, wrong = _read(ensemble, entry)
         faults |= {
-            f"{row} {field}": sentence for field, sentence in (section_faults(section) | wrong).items()
+            f"{row} {field}": sentence for field, sentence in (dict(section_faults(section)) | wrong).items()
         }
         sections.append(section)
         rows.append(row)
