@@ -392,6 +392,78 @@ def test_a_player_moves_to_another_section(library):
         assert [[p.name for p in s.players] for s in work.ensembles.get(band.id).sections] == [[], ["Ida"]]
 
 
+def test_a_person_has_a_name_on_every_seat_and_stays_when_a_seat_goes(library):
+    piece_id, band = add_piece(library), add_band(library, players=(Player(0, "Ida"),))
+    with library() as work:
+        flute = band.sections[0]
+        ida = flute.players[0]
+        horn = work.ensembles.add_section(band.id, Section(0, "Horn", "horn-f"))
+        again = work.ensembles.add_player(horn, Player(0, "Ida"))
+        other = work.ensembles.add_player(horn, Player(0, "Ida", person=work.ensembles.add_person("Ida")))
+        work.ensembles.rename_person(ida.person, "Ida Weir")
+        seats = {p.id: p for s in work.ensembles.get(band.id).sections for p in s.players}
+        assert [(p.name, p.person == ida.person) for p in seats.values()] == [
+            ("Ida Weir", True), ("Ida Weir", True), ("Ida", False),
+        ]  # fmt: skip
+        work.ensembles.update_player(replace(seats[again], joined=DAY, person=seats[other].person))
+        assert work.ensembles.get(band.id).sections[1].players[0] == Player(
+            again, "Ida", DAY, None, seats[other].person
+        )
+        work.ensembles.remove_player(ida.id)
+        assert not work.ensembles.get(band.id).sections[0].players
+        assert work.ensembles.people()[ida.person] == "Ida Weir"
+        assert work.ensembles.add_player(flute.id, ida, as_id=ida.id) == ida.id
+        work.results.put_mark(PlayerMark(ida.id, DAY))
+        with pytest.raises(ConflictError):
+            work.ensembles.remove_player(ida.id)
+        with pytest.raises(ConflictError):
+            work.ensembles.remove_section(flute.id)
+        heard = Exposure(band.id, piece_id, "heard", person=ida.person)
+        work.ensembles.add_exposure(heard)
+        (stored,) = work.ensembles.exposures(band.id)
+        assert (stored == heard, stored.id > 0) == (True, True)
+        with pytest.raises(NotFoundError):
+            work.ensembles.rename_person(10**6, "X")
+        with pytest.raises(NotFoundError):
+            work.ensembles.add_exposure(replace(heard, person=10**6))
+
+
+def test_an_ensemble_is_renamed_and_goes_with_all_of_it(library):
+    piece_id, band = add_piece(library), add_band(library, players=(Player(0, "Ida"),))
+    other = add_band(library, "Choir")
+    with library() as work:
+        with pytest.raises(ConflictError):
+            work.ensembles.rename(band.id, "Choir", "band")
+        work.ensembles.rename(band.id, "River Band", "orchestra")
+        renamed = work.ensembles.get(band.id)
+        assert (renamed.name, renamed.kind) == ("River Band", "orchestra")
+        flute = band.sections[0]
+        work.results.put(Result(band.id, flute.id, piece_id, DAY, 0.5))
+        work.results.put_mark(PlayerMark(flute.players[0].id, DAY))
+        work.ensembles.add_exposure(Exposure(band.id, piece_id, "read", DAY))
+        work.terms.add(make_term(band))
+        work.pieces.store_levels_for(band.id, {piece_id: 2.0})
+        work.ensembles.remove(band.id)
+        assert [each.id for each in work.ensembles.list_ensembles()] == [other.id]
+        assert not work.results.list_results()
+        assert not work.terms.list_terms()
+        assert not work.ensembles.exposures()
+        assert work.ensembles.add(Ensemble(0, "River Band", "orchestra"), as_id=band.id) == band.id
+        assert work.ensembles.add_section(band.id, Section(0, "Flute", "flute"), as_id=flute.id) == flute.id
+
+
+def test_pieces_cast_alike_are_given_together(library):
+    one, two, bare = (add_piece(library, name) for name in ("a", "b", "c"))
+    flute = PartProfile("Flute", "flute", 0, 8, None, None, 2.5)
+    silent = replace(flute, name="Tacet", notes=0, level=None)
+    with library() as work:
+        work.pieces.store_lines({one: (flute, silent), two: (replace(flute, level=3.1), silent), bare: ()})
+        assert work.pieces.shapes() == {
+            (("Flute", "flute", True), ("Tacet", "flute", False)): {one: (2.5, None), two: (3.1, None)},
+            (): {bare: ()},
+        }
+
+
 def test_an_exposure_is_kept_once(library):
     piece_id, band = add_piece(library), add_band(library)
     exposure = Exposure(band.id, piece_id, "read", DAY, band.sections[0].id, "twice")

@@ -15,6 +15,7 @@ from planner.services.levels.section_levels import refresh_levels, section_evide
 from planner.services.people import roster as people
 from planner.services.people.lists.sections_table import SectionEntry, section_texts, take_table
 from planner.wording.director.changes import change_sentence
+from tests.checks import some
 from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, at_a_door, make_profile, make_source
 
 CONCERT, TODAY = date(2026, 5, 2), date(2026, 9, 3)
@@ -104,7 +105,7 @@ def test_each_way_to_change_an_ensemble_is_journaled_and_undone(library, band):
             [replace(flute, level=3.0), replace(band.sections[1], size=4), Section(0, "Tuba", "tuba")], by=BY,
         ),
     ]  # fmt: skip
-    for step in steps:
+    for step in some(steps):
         step()
         changed = now(library, band)
         assert changed != band
