@@ -9,24 +9,33 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime
 from functools import cached_property, partial
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from planner.config import Settings
 from planner.errors import SettingsError
 from planner.services.ports import (
     BackupWriter,
+    Certificates,
     Engraver,
     FileStore,
     GradebookWriter,
     GuideWriter,
+    Inbox,
     JobLocks,
+    Passwords,
     PlanWriter,
     ProfileSource,
     RosterReader,
     ScoreReader,
+    SecretKeys,
+    TableReader,
+    TableWriter,
     UnitOfWork,
 )
 from planner.services.toolbox import Toolbox
+
+if TYPE_CHECKING:
+    from planner.adapters.cluster.studies import ClusterStudies
 
 
 class Wiring:
@@ -37,21 +46,26 @@ class Wiring:
         self.today = today
         self.now: Callable[[], datetime] = partial(datetime.now, UTC)
         self.machine_zone = _machine_zone
+        self._clusters: dict[str, ClusterStudies] = {}
 
     @cached_property
     def work(self) -> Callable[[], UnitOfWork]:
         """The library; its tables are made or brought up to date."""
         from planner.adapters.db.library import open_library
         from planner.adapters.store.files import Home
+        from planner.adapters.store.private import keep_to_owner
 
+        keep_to_owner(self.settings.home)
         return open_library(self.settings.library_url or Home(self.settings.home).library)
 
     def close(self) -> None:
-        """Give the library's connections back and end the engraving children, if there are any."""
+        """Give the connections back and end the engraving children, if there are any."""
         for opened in ("work", "engraver"):
             port = self.__dict__.pop(opened, None)
             if port is not None:
                 port.close()
+        while self._clusters:
+            self._clusters.popitem()[1].close()
 
     @cached_property
     def files(self) -> FileStore:
@@ -75,6 +89,29 @@ class Wiring:
         from planner.adapters.store.locks import FolderLocks
 
         return FolderLocks(Home(self.settings.home).locks)
+
+    @cached_property
+    def passwords(self) -> Passwords:
+        """Hashing and comparing passwords."""
+        from planner.adapters.passwords import ArgonPasswords
+
+        return ArgonPasswords(self.settings.password_memory_mb)
+
+    @cached_property
+    def certificates(self) -> Certificates:
+        """The certificate with which pages are served to the room."""
+        from planner.adapters.store.files import Home
+        from planner.adapters.tls import OwnCertificates
+
+        return OwnCertificates(Home(self.settings.home).certificates)
+
+    @cached_property
+    def keys(self) -> SecretKeys:
+        """Secrets of the home that nobody types."""
+        from planner.adapters.store.files import Home
+        from planner.adapters.store.private import HomeKeys
+
+        return HomeKeys(Home(self.settings.home).session_key)
 
     @cached_property
     def backups(self) -> BackupWriter:
@@ -106,6 +143,26 @@ class Wiring:
             time_limit_s=self.settings.read_limit_s,
             memory_limit_mb=self.settings.read_memory_mb,
         )
+
+    def studies_on(self, cluster: str) -> ProfileSource:
+        """Studying on a cluster; the connection is kept for the next that asks for the same."""
+        from planner.adapters.cluster.studies import ClusterStudies
+        from planner.adapters.scores.remote import study_bytes
+        from planner.adapters.scores.worker import refusal_error
+
+        if cluster not in self._clusters:
+            limits = (self.settings.read_limit_s, self.settings.read_memory_mb)
+            study = partial(study_bytes, limits=limits)
+            self._clusters[cluster] = ClusterStudies(cluster, study, refusal_error, self.studies)
+        return self._clusters[cluster]
+
+    @cached_property
+    def inbox(self) -> Inbox:
+        """Files that came in over a page."""
+        from planner.adapters.store.files import Home
+        from planner.adapters.store.inbox import FolderInbox
+
+        return FolderInbox(Home(self.settings.home).inbox)
 
     @cached_property
     def reader(self) -> ScoreReader:
@@ -145,6 +202,20 @@ class Wiring:
 
         return GradebookWorkbook(self.settings.paper)
 
+    @cached_property
+    def tables(self) -> TableReader:
+        """Tables of the director's own."""
+        from planner.adapters.exports.tables.reader import TableFiles
+
+        return TableFiles()
+
+    @cached_property
+    def table_writers(self) -> tuple[TableWriter, ...]:
+        """Tables as a workbook and as text."""
+        from planner.adapters.exports.tables.writer import TextTable, WorkbookTable
+
+        return (WorkbookTable(), TextTable())
+
 
 def _machine_zone() -> str:
     """IANA name of the time zone that this machine is set to; empty when it does not say."""
@@ -158,15 +229,17 @@ def _machine_zone() -> str:
         return ""
 
 
-def serve(tools: Toolbox) -> None:
-    """Serve the pages until stopped."""
+def serve(tools: Toolbox, announce: Callable[[str], None]) -> None:
+    """Serve the pages until stopped; ``announce`` is given where they are."""
     from planner.adapters.web.serve import serve_pages
 
-    serve_pages(tools)
+    serve_pages(tools, announce)
 
 
 def run() -> NoReturn:
     """Entry of the console command."""
     from planner.adapters.cli.main import main
+    from planner.adapters.store.private import close_new_files
 
+    close_new_files()
     sys.exit(main(sys.argv[1:], build=Wiring, serve=serve))

@@ -18,10 +18,15 @@ class PlannerError(Exception):
 
     slug = "planner-error"
 
-    def __init__(self, message: str, *, hint: str = "") -> None:
+    field = ""
+    """Name of the value that it speaks of, so that a form can say it beside that value; empty for no one."""
+
+    def __init__(self, message: str, *, hint: str = "", field: str = "") -> None:
         super().__init__(message)
         self.message = message
         self.hint = hint
+        if field:
+            self.field = field
 
     def __str__(self) -> str:
         return f"{self.message} {self.hint}".strip()
@@ -59,12 +64,12 @@ class SettingsError(InputError):
 
 
 class HomeError(InputError):
-    """The library of a home folder cannot be opened or read."""
+    """The library of a home folder, or another thing the home needs, cannot be opened or read."""
 
     slug = "home"
 
-    def __init__(self, place: object, reason: str, *, hint: str = "") -> None:
-        super().__init__(f"The library {place} {reason}.", hint=hint)
+    def __init__(self, place: object, reason: str, *, hint: str = "", thing: str = "library") -> None:
+        super().__init__(f"The {thing} {place} {reason}.", hint=hint)
         self.place, self.reason = place, reason
 
 
@@ -146,6 +151,16 @@ class PlanTimeoutError(PlanError):
             hint="Allow more time, or plan a shorter term.",
         )
         self.limit_s = limit_s
+
+
+class ClusterError(PlannerError):
+    """A cluster that should study files cannot be reached, or cannot do it."""
+
+    slug = "cluster"
+
+    def __init__(self, address: str, reason: str, *, hint: str = "") -> None:
+        super().__init__(f"The cluster {address} {reason}.", hint=hint)
+        self.address, self.reason = address, reason
 
 
 class ExportError(PlannerError):

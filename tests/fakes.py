@@ -1,18 +1,22 @@
 """In-memory ports for service tests. ``tests/adapters/db/test_contract.py`` holds them to the real ones."""
 
 import copy
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from planner.core.account import Account, SignIn, Tries
+from planner.core.asked import Asked, PieceLines
 from planner.core.catalogue import CATALOGUE, PRINTED, CatalogueField, FieldKind, printed_of, searched_text
-from planner.core.change import Author, Door
+from planner.core.change import Author, Door, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.fact import FactKind
 from planner.core.freshness import find_met_pieces
-from planner.core.job import Job, JobState
+from planner.core.job import SIDE_BY_SIDE, Job, JobState
 from planner.core.piece import Piece, PieceChoices, SourceFile
 from planner.core.profile import (
     PROFILE_VERSION,
@@ -67,11 +71,19 @@ def another_value(field: CatalogueField):
         FieldKind.TEXT: f"Another {field.name}",
         FieldKind.GRADE: 3.5,
         FieldKind.TAGS: ("march", "short"),
+        FieldKind.NOTE: f"Another {field.name},\nin two lines",
+        FieldKind.KEYS: ("Eb major", "C minor"),
+        FieldKind.METERS: ("6/8", "2/4"),
+        FieldKind.NUMBER: 72.5,
+        FieldKind.PARTS: ("Flute", "Horn in F, 1st", "Tuba"),
     }
     return values[field.kind]
 
 
-ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE}
+ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE if not field.is_of_paper}
+"""Another value of every field that a piece with a score has."""
+ANOTHER_ON_PAPER = {field.name: another_value(field) for field in CATALOGUE}
+"""Another value of every field that a piece on paper has."""
 
 
 @dataclass
@@ -91,16 +103,23 @@ class State:
     results: dict[tuple, object] = field(default_factory=dict)
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
-    lines: dict[int, tuple] = field(default_factory=dict)
-    levels_for: dict[tuple[int, int], float | None] = field(default_factory=dict)
+    lines: dict[int, PieceLines] = field(default_factory=dict)
+    asked: dict[tuple[int, int], Asked] = field(default_factory=dict)
     copies: dict[tuple[int, str], int] = field(default_factory=dict)
     links: dict[int, int] = field(default_factory=dict)
+    likenesses: dict[tuple[int, int], object] = field(default_factory=dict)
+    compared: dict[int, PieceProfile] = field(default_factory=dict)
+    apart: set[tuple[int, int]] = field(default_factory=set)
     proposals: dict[int, dict] = field(default_factory=dict)
     printed: dict[tuple[int, date], frozenset] = field(default_factory=dict)
     instruments: dict[tuple[int, str], str] = field(default_factory=dict)
     kept_studies: dict[int, object] = field(default_factory=dict)
     changes: dict[int, object] = field(default_factory=dict)
     jobs: dict[int, object] = field(default_factory=dict)
+    accounts: dict[int, Account] = field(default_factory=dict)
+    password_hashes: dict[int, str] = field(default_factory=dict)
+    sign_ins: dict[str, SignIn] = field(default_factory=dict)
+    tries: dict[str, Tries] = field(default_factory=dict)
     last_id: int = 0
 
     def next_id(self) -> int:
@@ -126,6 +145,16 @@ class FakePieces:
         self.state.pieces[piece_id], self.state.corrected[piece_id] = blank, set()
         self.replace_profile(piece_id, profile)
         return piece_id
+
+    def add_on_paper(self, pieces) -> tuple[int, ...]:
+        ids = []
+        for piece, profile in pieces:
+            piece_id = piece.id or self.state.next_id()
+            self.state.pieces[piece_id] = replace(piece, id=piece_id)
+            self.state.corrected[piece_id] = set(PRINTED)
+            self.replace_profile(piece_id, profile)
+            ids.append(piece_id)
+        return tuple(ids)
 
     def get(self, piece_id: int) -> Piece:
         return found("piece", self.state.pieces, piece_id)
@@ -207,7 +236,8 @@ class FakePieces:
         return {
             i: replace(
                 self.state.profiles[i],
-                harmony=(), cadences=(), phrases=(), expression=(), facts=(), issues=(),
+                harmony=(), cadences=(), phrases=(), expression=(), issues=(),
+                facts=tuple(f for f in self.state.profiles[i].facts if f.kind is FactKind.DOUBLES_TUNE),
                 parts=tuple(
                     replace(part, spots=(), accidentals=(), dynamics=(), patterns=())
                     for part in self.state.profiles[i].parts
@@ -242,8 +272,8 @@ class FakePieces:
 
     def _forget_worked_out(self, piece_id: int) -> None:
         self.state.lines.pop(piece_id, None)
-        for key in [key for key in self.state.levels_for if key[1] == piece_id]:
-            del self.state.levels_for[key]
+        for key in [key for key in self.state.asked if key[1] == piece_id]:
+            del self.state.asked[key]
 
     def list_pieces(self, query):
         met = {}
@@ -261,6 +291,9 @@ class FakePieces:
         fits.sort(key=keys[query.order])
         end = query.offset + query.limit if query.limit else None
         return tuple(fits[query.offset : end]), len(fits)
+
+    def find_lacking(self) -> tuple[int, ...]:
+        return tuple(i for i, piece in sorted(self.state.pieces.items()) if piece.lacks)
 
     def choices(self) -> PieceChoices:
         pieces = self.state.pieces.values()
@@ -283,9 +316,9 @@ class FakePieces:
         for piece_id, level in levels.items():
             self.state.pieces[piece_id] = replace(self.state.pieces[piece_id], level=level)
 
-    def store_lines(self, parts) -> None:
-        for piece_id, some in parts.items():
-            self.state.lines[piece_id] = tuple(
+    def store_lines(self, lines) -> None:
+        for piece_id, some in lines.items():
+            parts = tuple(
                 PartProfile(
                     p.name,
                     p.instrument,
@@ -296,29 +329,32 @@ class FakePieces:
                     p.level,
                     level_error=p.level_error,
                 )
-                for p in some
+                for p in some.parts
             )
+            self.state.lines[piece_id] = replace(some, parts=parts)
 
-    def lines(self) -> dict[int, tuple[PartProfile, ...]]:
-        return dict(self.state.lines)
+    def lines(self, piece_ids=None) -> dict[int, PieceLines]:
+        return {i: one for i, one in self.state.lines.items() if piece_ids is None or i in piece_ids}
 
-    def shapes(self):
-        found = {}
-        for piece_id, parts in self.state.lines.items():
-            shape = tuple((part.name, part.instrument, part.notes > 0) for part in parts)
-            found.setdefault(shape, {})[piece_id] = tuple(part.level for part in parts)
-        return found
+    def store_asked(self, ensemble_id: int, asked) -> None:
+        self.state.asked |= {(ensemble_id, piece_id): one for piece_id, one in asked.items()}
 
-    def store_levels_for(self, ensemble_id: int, levels) -> None:
-        self.state.levels_for |= {(ensemble_id, piece_id): level for piece_id, level in levels.items()}
+    def asked(self, ensemble_id: int) -> dict[int, Asked]:
+        return {piece: one for (whom, piece), one in self.state.asked.items() if whom == ensemble_id}
+
+    def find_ids(self, query) -> tuple[int, ...]:
+        return tuple(piece.id for piece in self.list_pieces(replace(query, offset=0, limit=0))[0])
 
     def forget_levels_for(self, ensemble_id: int) -> None:
-        for key in [key for key in self.state.levels_for if key[0] == ensemble_id]:
-            del self.state.levels_for[key]
+        for key in [key for key in self.state.asked if key[0] == ensemble_id]:
+            del self.state.asked[key]
 
     def levels_for(self, ensemble_id: int | None, piece_ids) -> dict[int, float | None]:
-        stored, pieces = self.state.levels_for, self.get_all(piece_ids)
-        return {i: stored.get((ensemble_id, i), piece.level) for i, piece in pieces.items()}
+        stored, pieces = self.state.asked, self.get_all(piece_ids)
+        return {
+            i: stored[ensemble_id, i].level if (ensemble_id, i) in stored else piece.level
+            for i, piece in pieces.items()
+        }
 
     def copies(self, piece_ids=None) -> dict[int, dict[str, int]]:
         found: dict[int, dict[str, int]] = {}
@@ -345,6 +381,11 @@ class FakePieces:
         else:
             self.state.copies[piece_id, part] = copies
 
+    def store_copies(self, counts) -> None:
+        for piece_id, parts in counts.items():
+            for part, copies in parts.items():
+                self.put_copies(piece_id, part, copies)
+
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
         spoken_of = (
@@ -365,6 +406,45 @@ class FakePieces:
         self.state.links = {
             one: other for one, other in self.state.links.items() if piece_id not in (one, other)
         }
+        self.state.likenesses = {p: one for p, one in self.state.likenesses.items() if piece_id not in p}
+        self.state.apart = {pair for pair in self.state.apart if piece_id not in pair}
+        self.state.compared.pop(piece_id, None)
+
+
+class FakeLikenesses:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def fingerprints(self) -> dict[int, str]:
+        profiles = sorted(self.state.profiles.items())
+        return {piece_id: profile.fingerprint for piece_id, profile in profiles if profile.fingerprint}
+
+    def uncompared(self) -> frozenset[int]:
+        compared = self.state.compared
+        return frozenset(i for i, profile in self.state.profiles.items() if compared.get(i) is not profile)
+
+    def store(self, compared, found) -> None:
+        asked, known = set(compared), self.state.likenesses
+        self.state.likenesses = {pair: one for pair, one in known.items() if not asked & set(pair)}
+        self.state.likenesses |= {(one.piece_id, one.other_id): one for one in found}
+        self.state.compared |= {i: self.state.profiles[i] for i in asked}
+
+    def likenesses(self, piece_id: int | None = None, kin=None) -> list:
+        found = [
+            one
+            for pair, one in self.state.likenesses.items()
+            if (piece_id is None or piece_id in pair) and kin in (None, one.kin)
+        ]
+        return sorted(found, key=lambda one: (one.kin, -one.share, one.piece_id, one.other_id))
+
+    def kept_apart(self) -> frozenset[tuple[int, int]]:
+        return frozenset(self.state.apart)
+
+    def keep_apart(self, piece_id: int, other_id: int, *, is_apart: bool) -> None:
+        for each in (piece_id, other_id):
+            found("piece", self.state.pieces, each)
+        pair = (min(piece_id, other_id), max(piece_id, other_id))
+        (self.state.apart.add if is_apart else self.state.apart.discard)(pair)
 
 
 def _fits(piece: Piece, query, level: float | None) -> bool:
@@ -405,7 +485,7 @@ class FakeEnsembles:
         for term in [term for term in state.terms.values() if term.ensemble_id == ensemble_id]:
             for table in (state.terms, state.wishes, state.plans, state.proposals):
                 table.pop(term.id, None)
-        state.levels_for = {key: level for key, level in state.levels_for.items() if key[0] != ensemble_id}
+        state.asked = {key: one for key, one in state.asked.items() if key[0] != ensemble_id}
         del state.ensembles[ensemble_id]
 
     def get(self, ensemble_id: int) -> Ensemble:
@@ -440,6 +520,9 @@ class FakeEnsembles:
             raise ConflictError(f"{section.name} cannot be removed.")
         left = tuple(s for s in ensemble.sections if s.id != section_id)
         self.state.ensembles[ensemble.id] = replace(ensemble, sections=left)
+        for one in list(self.state.accounts.values()):
+            own = tuple(each for each in one.section_ids if each != section_id)
+            self.state.accounts[one.id] = replace(one, section_ids=own)
         for term in list(self.state.terms.values()):
             self.state.terms[term.id] = replace(
                 term, shapes=tuple(_without_section(shape, section_id) for shape in term.shapes)
@@ -577,6 +660,7 @@ class FakeTerms:
         self.state.wishes.pop(term_id, None)
         self.state.plans.pop(term_id, None)
         self.state.proposals.pop(term_id, None)
+        self.state.published.pop(term_id, None)
         self.state.printed = {key: own for key, own in self.state.printed.items() if key[0] != term_id}
 
     def get(self, term_id: int):
@@ -605,6 +689,12 @@ class FakeTerms:
 
     def plans(self, term_ids):
         return {i: self.state.plans[i] for i in term_ids if i in self.state.plans}
+
+    def planned(self, term_ids):
+        plans = self.plans(term_ids)
+        return {
+            i: tuple(replace(s, reasons=()) for s in plan.slots) for i, plan in plans.items() if plan.slots
+        }
 
     def save_proposal(self, term_id: int, values) -> None:
         self.get(term_id)
@@ -698,6 +788,9 @@ class FakeCorrections:
         own = self.state.corrected[piece_id]
         return {word: getattr(piece, word) if word in own else None for word in PRINTED}
 
+    def words_of(self, piece_ids):
+        return {i: self.words(i) for i in piece_ids if i in self.state.pieces}
+
     def put_words(self, piece_id: int, words) -> None:
         piece, profile = found("piece", self.state.pieces, piece_id), self.state.profiles[piece_id]
         for word, value in words.items():
@@ -751,7 +844,18 @@ class FakeChanges:
         return tuple(each for each in ordered if each.job == job_id)
 
     def count_of_jobs(self, job_ids):
-        return {job_id: len(self.of_job(job_id)) for job_id in set(job_ids) if self.of_job(job_id)}
+        found = {}
+        for job_id in set(job_ids):
+            entries = self.of_job(job_id)
+            standing = Counter(e.kind for e in entries if e.undone_by is None and e.undoes is None)
+            if entries:
+                kinds = Counter(e.kind for e in entries)
+                found[job_id] = WorkCount(dict(kinds), {kind: standing[kind] for kind in kinds})
+        return found
+
+    def subjects_of(self, kinds):
+        stand = (e for e in self.state.changes.values() if e.undone_by is None and e.undoes is None)
+        return frozenset(e.subject.id for e in stand if e.kind in kinds)
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
         change = self.state.changes.get(change_id)
@@ -766,7 +870,8 @@ class FakeJobs:
         self.state = state
 
     def add(self, kind: str, request, by) -> int:
-        if any(job.kind == kind and job.state.is_open for job in self.state.jobs.values()):
+        is_open = any(job.kind == kind and job.state.is_open for job in self.state.jobs.values())
+        if is_open and kind not in SIDE_BY_SIDE:
             raise ConflictError("That work is under way already.")
         job = Job(self.state.next_id(), kind, dict(request), JobState.QUEUED, by)
         self.state.jobs[job.id] = job
@@ -791,10 +896,13 @@ class FakeJobs:
         return self.state.jobs[job_id].is_stop_asked
 
     def refuse(self, job_id: int, refusal) -> None:
-        told = self.get(job_id).refusals
-        same = (refusal.name, refusal.subject_id)
-        kept = tuple(each for each in told if (each.name, each.subject_id) != same)
-        self._change(job_id, refusals=(*kept, refusal))
+        noted = {(each.name, each.subject_id): each for each in self.get(job_id).refusals}
+        noted.pop((refusal.name, refusal.subject_id), None)
+        noted[refusal.name, refusal.subject_id] = refusal
+        self._change(job_id, refusals=tuple(noted.values()))
+
+    def forget_refusals(self, job_id: int) -> None:
+        self._change(job_id, refusals=())
 
     def ask_stop(self, job_id: int) -> None:
         job = self.get(job_id)
@@ -803,7 +911,9 @@ class FakeJobs:
         elif job.state == JobState.RUNNING:
             self._change(job_id, is_stop_asked=True)
 
-    def queue_again(self, job_id: int) -> None:
+    def queue_again(self, job_id: int, request=None) -> None:
+        if request is not None:
+            self._change(job_id, request=dict(request))
         if self.get(job_id).state != JobState.DONE:
             self._change(job_id, state=JobState.QUEUED, is_stop_asked=False)
 
@@ -812,6 +922,108 @@ class FakeJobs:
 
     def _change(self, job_id: int, **values) -> None:
         self.state.jobs[job_id] = replace(self.get(job_id), **values)
+
+
+class FakeAccounts:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def add(self, account: Account) -> int:
+        self._check_name(account)
+        account_id = account.id or self.state.next_id()
+        self.state.accounts[account_id] = replace(account, id=account_id, password_at=None)
+        self.state.password_hashes[account_id] = ""
+        return account_id
+
+    def get(self, account_id: int) -> Account:
+        return found("account", self.state.accounts, account_id)
+
+    def find_by_name(self, name: str) -> Account | None:
+        return next((a for a in self.state.accounts.values() if folded(a.name) == folded(name)), None)
+
+    def list_accounts(self):
+        return tuple(sorted(self.state.accounts.values(), key=lambda account: folded(account.name)))
+
+    def is_any(self) -> bool:
+        return bool(self.state.accounts)
+
+    def update(self, account: Account) -> None:
+        before = self.get(account.id)
+        self._check_name(account)
+        self.state.accounts[account.id] = replace(account, password_at=before.password_at)
+        for token, one in list(self.state.sign_ins.items()):
+            if one.account.id == account.id:
+                self.state.sign_ins[token] = replace(one, account=self.get(account.id))
+
+    def remove(self, account_id: int) -> None:
+        self.get(account_id)
+        self.end_all(account_id)
+        del self.state.accounts[account_id], self.state.password_hashes[account_id]
+
+    def password_hash(self, account_id: int) -> str:
+        return found("account", self.state.password_hashes, account_id)
+
+    def put_password(self, account_id: int, hashed: str, at: datetime) -> None:
+        self.state.accounts[account_id] = replace(self.get(account_id), password_at=at)
+        self.state.password_hashes[account_id] = hashed
+
+    def begin(self, token: str, account_id: int, at: datetime) -> None:
+        self.state.sign_ins[token] = SignIn(self.get(account_id), at, at)
+
+    def find_sign_in(self, token: str) -> SignIn | None:
+        one = self.state.sign_ins.get(token)
+        return replace(one, account=self.get(one.account.id)) if one else None
+
+    def see(self, token: str, at: datetime) -> None:
+        if token in self.state.sign_ins:
+            self.state.sign_ins[token] = replace(self.state.sign_ins[token], seen=at)
+
+    def end(self, token: str) -> None:
+        self.state.sign_ins.pop(token, None)
+
+    def end_all(self, account_id: int, but: str = "") -> None:
+        kept = {t: one for t, one in self.state.sign_ins.items() if one.account.id != account_id or t == but}
+        self.state.sign_ins = kept
+
+    def end_idle(self, seen_before: datetime, began_before: datetime) -> None:
+        signed_in = self.state.sign_ins.items()
+        self.state.sign_ins = {
+            t: one for t, one in signed_in if one.seen >= seen_before and one.began >= began_before
+        }
+
+    def tries(self, keys):
+        return {key: self.state.tries[key] for key in keys if key in self.state.tries}
+
+    def put_tries(self, key: str, tries: Tries | None) -> None:
+        if tries is None:
+            self.state.tries.pop(key, None)
+        else:
+            self.state.tries[key] = tries
+
+    def forget_tries(self, before: datetime) -> None:
+        self.state.tries = {key: tries for key, tries in self.state.tries.items() if tries.last >= before}
+
+    def _check_name(self, account: Account) -> None:
+        taken = self.find_by_name(account.name)
+        if taken is not None and taken.id != account.id:
+            raise ConflictError(f"There is an account “{account.name}” already.", hint="Take another name.")
+
+
+class FakePasswords:
+    """``Passwords`` that can be read; ``compared`` are the hashes that a password was held against."""
+
+    def __init__(self) -> None:
+        self.compared: list[str] = []
+
+    def hash(self, password: str) -> str:
+        return f"hash of {password}"
+
+    def is_right(self, password: str, hashed: str) -> bool:
+        self.compared.append(hashed)
+        return bool(hashed) and hashed.removeprefix("old ") == self.hash(password)
+
+    def is_weak(self, hashed: str) -> bool:
+        return hashed.startswith("old ")
 
 
 class FakeLocks:
@@ -844,10 +1056,12 @@ class FakeUnitOfWork:
     def __enter__(self):
         self.state = copy.deepcopy(self.library.state)
         self.pieces, self.ensembles = FakePieces(self.state), FakeEnsembles(self.state)
+        self.likenesses = FakeLikenesses(self.state)
         self.terms, self.results = FakeTerms(self.state), FakeResults(self.state)
         self.published = FakePublishedDays(self.state)
         self.corrections = FakeCorrections(self.state)
         self.changes, self.jobs = FakeChanges(self.state), FakeJobs(self.state)
+        self.accounts = FakeAccounts(self.state)
         return self
 
     def __exit__(self, kind, error, trace) -> None:

@@ -10,7 +10,7 @@ from planner.adapters.cli.context import EXIT_CODES
 from planner.adapters.cli.main import COMMANDS, load_command
 from planner.adapters.web.errors import STATUS
 from planner.config import SETTINGS
-from planner.services.library.score_files import SCORE_SUFFIXES
+from planner.services.imports.score_files import SCORE_SUFFIXES
 from tests.checks import some
 
 ROOT = Path(__file__).resolve().parents[1]

@@ -59,8 +59,22 @@ class ChangeKind(StrEnum):
     """A term: its dates and aims, its days, wishes and plan; that it was made or taken out."""
     LINK = "link"
     """Which other file holds the same piece."""
+    CATALOGUE = "catalogue"
+    """Pieces that a file of the director's, or a form, brought or changed: their fields and copies."""
+    JOIN = "join"
+    """That the score of a piece on paper was found: whether it has one."""
+    APART = "kept-apart"
+    """That two pieces whose music is alike are kept apart."""
     COPIES = "copies"
     """How many copies of the parts of a piece the library has."""
+    ACCOUNT = "account"
+    """Who may open the pages: name, access and sections of an account; that it was made or removed."""
+    PASSWORD = "password"  # noqa: S105 (a kind of change)
+    """That the password of an account was set; never which."""
+    PIECE = "piece"
+    """That a piece came into the library or was taken out with the import that brought it."""
+    FILE = "score-file"
+    """The score file of a piece, which was exported anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,3 +137,21 @@ def difference(before: Values, after: Values) -> tuple[dict[str, Any], dict[str,
     """
     names = [name for name in {**before, **after} if before.get(name) != after.get(name)]
     return {name: before.get(name) for name in names}, {name: after.get(name) for name in names}
+
+
+@dataclass(frozen=True, slots=True)
+class WorkCount:
+    """How many entries of the journal long work has written.
+
+    Attributes:
+        written: By kind, how many.
+        standing: By kind, how many of them were not taken back and take nothing back themselves.
+    """
+
+    written: Mapping[ChangeKind, int]
+    standing: Mapping[ChangeKind, int]
+
+    @property
+    def total(self) -> int:
+        """How many in all."""
+        return sum(self.written.values())

@@ -6,6 +6,9 @@ from enum import StrEnum
 
 from planner.core.change import Author, Values
 
+SIDE_BY_SIDE = frozenset({"import", "undo-import"})
+"""Kinds of work of which several may be open at once; of every other only one can be."""
+
 
 class JobState(StrEnum):
     """How a job stands."""

@@ -91,6 +91,10 @@ class Term:
         dates = (self.first + timedelta(days=n) for n in range(days))
         return tuple(d for d in dates if d.weekday() in self.weekdays and d not in self.days_off)
 
+    def is_day_off(self, on: date) -> bool:
+        """Whether it would read on a date, were that not one of its days off."""
+        return on in self.days_off and self.first <= on <= self.last and on.weekday() in self.weekdays
+
     def shape_on(self, on: date) -> DayShape:
         """How a day differs from the others; one of its kind says nothing but its date."""
         return next((shape for shape in self.shapes if shape.on == on), DayShape(on))

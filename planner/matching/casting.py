@@ -197,7 +197,7 @@ def _seats(parts: Sequence[PartProfile]) -> tuple[list[_Seat], tuple[str, ...]]:
 
     Chairs are as named; parts that name none are counted within their instrument.
     """
-    playing = [part for part in parts if part.notes > 0]
+    playing = [part for part in parts if part.plays]
     seats: list[_Seat] = []
     practice: list[str] = []
     before: Counter[tuple[str, tuple[str, ...]]] = Counter()

@@ -1,9 +1,9 @@
 """How hard a piece is for the sections that read it: the one definition for lists, match, plan and pages."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.core.ensemble import Ensemble, Role, Section
+from planner.core.ensemble import Ensemble, Role
 from planner.core.profile import PartProfile
 from planner.matching.casting import CastPart, read_parts
 from planner.study.difficulty.roles import roles_of
@@ -50,7 +50,7 @@ def level_of_readings(parts: Sequence[PartProfile], readings: Sequence[CastPart]
         >>> level_of_readings([flute, tuba], [CastPart(1, "Flute", How.OWN)]).level
         3.0
     """
-    playing = [part for part in parts if part.notes > 0]
+    playing = [part for part in parts if part.plays]
     roles = dict(zip((part.name for part in playing), roles_of(playing), strict=True))
     levels = {part.name: part.level for part in playing}
     known = [reading for reading in readings if levels.get(reading.part) is not None]
@@ -59,46 +59,6 @@ def level_of_readings(parts: Sequence[PartProfile], readings: Sequence[CastPart]
     counted, apart = (group, beside) if group else (known, [])
     level = level_together([level for each in counted if (level := levels[each.part]) is not None])
     return LevelForEnsemble(level, tuple(counted), tuple(apart))
-
-
-def levels_alike(
-    shape: Sequence[tuple[str, str, bool]],
-    pieces: Mapping[int, Sequence[float | None]],
-    sections: Sequence[Section],
-) -> dict[int, float | None]:
-    """The levels of pieces that are cast alike, by piece: as ``level_for`` of each, cast only once.
-
-    Args:
-        shape: Name and instrument of each part, and whether it plays.
-        pieces: By piece, the levels of these parts; None where one is not known.
-        sections: Of the ensemble.
-
-    Example:
-        >>> flutes = [Section(1, "Flute", "flute")]
-        >>> shape = [("Flute", "flute", True), ("Tuba", "tuba", True)]
-        >>> levels_alike(shape, {7: (3.0, 5.0), 8: (None, 5.0)}, flutes)
-        {7: 3.0, 8: None}
-    """
-    counted: dict[tuple[bool, ...], list[int]] = {}
-    found: dict[int, float | None] = {}
-    for piece_id, levels in pieces.items():
-        known = tuple(level is not None for level in levels)
-        if known not in counted:
-            counted[known] = _counted(shape, known, sections)
-        found[piece_id] = level_together([levels[at] or 0.0 for at in counted[known]])
-    return found
-
-
-def _counted(
-    shape: Sequence[tuple[str, str, bool]], known: Sequence[bool], sections: Sequence[Section]
-) -> list[int]:
-    """The places of the parts that make the level, each as often as it is read."""
-    parts = [
-        PartProfile(name, instrument, 0, int(plays), None, None, 1.0 if is_known else None)
-        for (name, instrument, plays), is_known in zip(shape, known, strict=True)
-    ]
-    places = {part.name: at for at, part in enumerate(parts) if part.notes}
-    return [places[each.part] for each in level_of_readings(parts, read_parts(parts, sections)).counted]
 
 
 def level_for(parts: Sequence[PartProfile], ensemble: Ensemble) -> float | None:

@@ -205,30 +205,41 @@ def beyond_comfort(section: Section, cast: CastPart, part: PartProfile) -> Beyon
     Pitches are as the section reads them: as printed, or written for its own instrument where it reads a
     part printed in another key.
     """
-    ends = part.sounding_range if cast.how is How.TRANSPOSING else part.written_range
-    if not ends:
+    ends, comfortable = pitches_read(section, cast, part), comfort_of(section.instrument, section.level)
+    if ends is None or comfortable is None:
         return None
-    return _beyond(section.instrument, section.level, (ends[0], ends[1]), cast.how is How.TRANSPOSING)
-
-
-@lru_cache(maxsize=8192)
-def _beyond(
-    instrument_id: str, level: float, ends: tuple[str, str], is_transposing: bool
-) -> BeyondComfort | None:
-    """As ``beyond_comfort``: parts of a library have few ranges, and thousands are judged at once."""
-    try:
-        instrument = get_instrument(instrument_id)
-    except KeyError:
-        return None
-    comfortable = instrument.comfortable(level)
-    if comfortable is None:
-        return None
-    pitches = [Pitch.parse(name) for name in ends]
-    if is_transposing:
-        pitches = [instrument.transposition.to_written(pitch) for pitch in pitches]
-    low, high = pitches
+    low, high = ends
     beyond = BeyondComfort(
         down_to=str(low) if low.midi < comfortable[0] else "",
         up_to=str(high) if high.midi > comfortable[1] else "",
     )
     return beyond if beyond.down_to or beyond.up_to else None
+
+
+def pitches_read(section: Section, cast: CastPart, part: PartProfile) -> tuple[Pitch, Pitch] | None:
+    """The lowest and the highest pitch of a part as a section reads it; None where that is not known."""
+    is_transposing = cast.how is How.TRANSPOSING
+    ends = part.sounding_range if is_transposing else part.written_range
+    return _pitches(section.instrument, (ends[0], ends[1]), is_transposing) if ends else None
+
+
+@lru_cache(maxsize=8192)
+def _pitches(instrument_id: str, ends: tuple[str, str], is_transposing: bool) -> tuple[Pitch, Pitch] | None:
+    """As ``pitches_read``: parts of a library have few ranges, and thousands are looked at."""
+    try:
+        instrument = get_instrument(instrument_id)
+    except KeyError:
+        return None
+    low, high = Pitch.parse(ends[0]), Pitch.parse(ends[1])
+    if is_transposing:
+        return instrument.transposition.to_written(low), instrument.transposition.to_written(high)
+    return low, high
+
+
+@lru_cache(maxsize=8192)
+def comfort_of(instrument_id: str, level: float) -> tuple[float, float] | None:
+    """The pitches (MIDI, written) that players of an instrument reach in comfort; None where not known."""
+    try:
+        return get_instrument(instrument_id).comfortable(level)
+    except KeyError:
+        return None

@@ -26,9 +26,9 @@ from planner.services.demo_band import (
     holidays,
     wobble,
 )
+from planner.services.imports.import_scores import import_paths
 from planner.services.levels.in_force import profile_in_force
 from planner.services.levels.section_levels import part_level
-from planner.services.library.import_scores import import_paths
 from planner.services.people.exposures import record_exposures
 from planner.services.people.roster import add_ensemble, add_sections
 from planner.services.plan.plan_term import plan_term

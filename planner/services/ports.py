@@ -1,27 +1,28 @@
 """What the services need from the outside world; adapters fulfil it, tests fake it."""
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Protocol, Self
+from typing import IO, Protocol, Self
 
-from planner.core.change import Author, Change, ChangeKind, Subject, Values
+from planner.core.account import Account, SignIn, Tries
+from planner.core.asked import Asked, PieceLines
+from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
-from planner.core.profile import PartProfile, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
-from planner.core.term import Plan, PlayerMark, Result, Term, Wish
+from planner.core.table import Table, TableChoice
+from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
-
-PieceShape = tuple[tuple[str, str, bool], ...]
-"""Name and instrument of each part of a piece, and whether it plays: all that casting looks at."""
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
@@ -180,10 +181,47 @@ class GradebookWriter(Protocol):
         ...
 
 
+class TableReader(Protocol):
+    """Reads a table from a file of the director's own."""
+
+    def read(self, path: Path, choice: TableChoice) -> Table:
+        """Read the table of a file.
+
+        Raises:
+            InputError: If it cannot be read as a table.
+        """
+        ...
+
+
+class TableWriter(Protocol):
+    """Writes a table in one form, so that every cell comes back as it went.
+
+    Attributes:
+        suffix: Ending of its files.
+    """
+
+    suffix: str
+
+    def write(self, name: str, rows: Sequence[Sequence[str | float | None]], path: Path) -> Path:
+        """Write the rows, the first of them headings.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
 class PieceRepository(Protocol):
     """The pieces of the library."""
 
     def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int: ...
+    def add_on_paper(self, pieces: Sequence[tuple[Piece, PieceProfile]]) -> tuple[int, ...]:
+        """Store pieces that have no score file, with what is known of them; their ids, in order.
+
+        One that brings an id gets it back: a piece that was taken out comes back as itself.
+        """
+        ...
+
     def get(self, piece_id: int) -> Piece: ...
     def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
         """Pieces by id, read in one go; an id that is not there is left out."""
@@ -238,8 +276,9 @@ class PieceRepository(Protocol):
     def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
         """Profiles without their long lists, for matching and planning over many pieces at once.
 
-        Kept: everything of the piece but harmony, cadences, phrases, expression, facts and
-        issues; of each part everything but spots, accidentals, dynamics and patterns.
+        Kept: everything of the piece but harmony, cadences, phrases, expression, issues and facts, of which
+        those stay that say who doubles the tune; of each part everything but spots, accidentals, dynamics
+        and patterns.
         """
         ...
 
@@ -249,6 +288,10 @@ class PieceRepository(Protocol):
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
+        ...
+
+    def find_lacking(self) -> Sequence[int]:
+        """Pieces on paper of which too little is entered to plan them (``Piece.lacks``), in order."""
         ...
 
     def choices(self) -> PieceChoices: ...
@@ -264,37 +307,38 @@ class PieceRepository(Protocol):
         """
         ...
 
-    def store_lines(self, parts: Mapping[int, Sequence[PartProfile]]) -> None:
-        """Store of the parts of some pieces what casting and matching look at.
+    def store_lines(self, lines: Mapping[int, PieceLines]) -> None:
+        """Store of some pieces what casting and matching look at.
 
-        That is name, instrument, notes, ranges, and the level in force with its error.
+        Worked out and stored in ``services.levels.index`` alone.
         """
         ...
 
-    def lines(self) -> Mapping[int, tuple[PartProfile, ...]]:
-        """By piece, what ``store_lines`` stored of its parts; all else in them is empty.
+    def lines(self, piece_ids: Collection[int] | None = None) -> Mapping[int, PieceLines]:
+        """By piece, what ``store_lines`` stored of it, of some pieces or of all.
 
         A piece just stored or studied again has none until they are stored anew.
         """
         ...
 
-    def shapes(self) -> Mapping[PieceShape, Mapping[int, tuple[float | None, ...]]]:
-        """Pieces by what they are cast from, each with the levels of its parts.
-
-        As ``store_lines`` stored it; a piece just stored or studied again is not among them.
-        """
-        ...
-
-    def store_levels_for(self, ensemble_id: int, levels: Mapping[int, float | None]) -> None:
-        """Store the levels of some pieces for an ensemble; None where no section reads the piece.
+    def store_asked(self, ensemble_id: int, asked: Mapping[int, Asked]) -> None:
+        """Store what some pieces ask of an ensemble, and with it their levels for it.
 
         Worked out and stored in ``services.levels.index`` alone. A piece just stored or studied again has
         none until it is worked out anew.
         """
         ...
 
+    def asked(self, ensemble_id: int) -> Mapping[int, Asked]:
+        """By piece what it asks of an ensemble; a piece of which it is not worked out is left out."""
+        ...
+
+    def find_ids(self, query: PieceQuery) -> Sequence[int]:
+        """The pieces that match a query, in its order; all of them, whatever its offset and limit."""
+        ...
+
     def forget_levels_for(self, ensemble_id: int) -> None:
-        """Take out all levels that are stored for an ensemble."""
+        """Take out all that is stored of what pieces ask of an ensemble, their levels for it too."""
         ...
 
     def levels_for(self, ensemble_id: int | None, piece_ids: Collection[int]) -> Mapping[int, float | None]:
@@ -319,6 +363,10 @@ class PieceRepository(Protocol):
         """
         ...
 
+    def store_copies(self, counts: Mapping[int, Mapping[str, int | None]]) -> None:
+        """Store how many copies of some parts of many pieces there are; None when they are not counted."""
+        ...
+
     def links(self) -> Mapping[int, int]:
         """By piece, the piece that it is another file of, where the director linked them."""
         ...
@@ -337,6 +385,34 @@ class PieceRepository(Protocol):
         Raises:
             ConflictError: If a plan, a result or an exposure speaks of it.
         """
+        ...
+
+
+class LikenessRepository(Protocol):
+    """Which pieces hold the same music, and which of them the director keeps apart."""
+
+    def fingerprints(self) -> Mapping[int, str]:
+        """By piece, the fingerprint of its study, as text; a piece without one is left out."""
+        ...
+
+    def uncompared(self) -> frozenset[int]:
+        """The pieces whose study has not been compared with the others yet."""
+        ...
+
+    def store(self, compared: Collection[int], found: Iterable[Likeness]) -> None:
+        """Store what some pieces are like, in place of what was known of them, and that they are compared."""
+        ...
+
+    def likenesses(self, piece_id: int | None = None, kin: Kin | None = None) -> Sequence[Likeness]:
+        """Those of one piece, or of all, of one kind or of both: the nearest first."""
+        ...
+
+    def kept_apart(self) -> frozenset[tuple[int, int]]:
+        """Pairs of pieces, the smaller number first, that the director keeps apart."""
+        ...
+
+    def keep_apart(self, piece_id: int, other_id: int, *, is_apart: bool) -> None:
+        """Keep two pieces apart, or no longer; ``NotFoundError`` if one is not there."""
         ...
 
 
@@ -448,6 +524,10 @@ class TermRepository(Protocol):
         """The current plans of those terms that have one, by term."""
         ...
 
+    def planned(self, term_ids: Collection[int]) -> Mapping[int, Sequence[Slot]]:
+        """What the current plans of some terms have, by term, in their order; without the reasons."""
+        ...
+
     def save_proposal(self, term_id: int, values: Values) -> None:
         """Store what is proposed in place of the plan in force, in place of the proposal before."""
         ...
@@ -531,6 +611,10 @@ class CorrectionRepository(Protocol):
         """The printed fields of the catalogue as the director wrote them; None where they are as printed."""
         ...
 
+    def words_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str | None]]:
+        """By piece, what ``words`` says of it; a piece that is not there is left out."""
+        ...
+
     def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:
         """Store some of them; None goes back to what is printed.
 
@@ -575,8 +659,12 @@ class ChangeRepository(Protocol):
         """The entries that long work has written, oldest first."""
         ...
 
-    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, int]:
-        """How many entries each piece of long work has written."""
+    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, WorkCount]:
+        """How many entries each piece of long work has written, by kind, and how many of them still hold."""
+        ...
+
+    def subjects_of(self, kinds: Collection[ChangeKind]) -> frozenset[int]:
+        """Identities of the things that entries of some kinds speak of, those that were taken back aside."""
         ...
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
@@ -591,7 +679,7 @@ class JobRepository(Protocol):
         """Queue a job.
 
         Raises:
-            ConflictError: If one of that kind is still open.
+            ConflictError: If one of that kind is still open, and the kind is none of ``SIDE_BY_SIDE``.
         """
         ...
 
@@ -612,16 +700,92 @@ class JobRepository(Protocol):
         """Note something that could not be done; the same thing again takes the place of the first note."""
         ...
 
+    def forget_refusals(self, job_id: int) -> None:
+        """Take out what was noted as not done: it is tried again."""
+        ...
+
     def ask_stop(self, job_id: int) -> None:
         """A queued job is stopped at once, a running one is asked to."""
         ...
 
-    def queue_again(self, job_id: int) -> None:
-        """Put a job that is not done back among those that wait."""
+    def queue_again(self, job_id: int, request: Values | None = None) -> None:
+        """Put a job that is not done back among those that wait, with another request if one is given."""
         ...
 
     def finish(self, job_id: int, state: JobState, at: datetime, result: Values) -> None:
         """Note how work on it ended."""
+        ...
+
+
+class AccountRepository(Protocol):
+    """Who may open the pages, who is logged in, and tries that failed."""
+
+    def add(self, account: Account) -> int:
+        """Store an account, without a password, under its own id if it has one.
+
+        Raises:
+            ConflictError: If the name is taken, whatever its capitals.
+        """
+        ...
+
+    def get(self, account_id: int) -> Account: ...
+    def find_by_name(self, name: str) -> Account | None:
+        """The account of that name, whatever its capitals."""
+        ...
+
+    def list_accounts(self) -> Sequence[Account]:
+        """All accounts by name."""
+        ...
+
+    def is_any(self) -> bool:
+        """Whether there is an account at all."""
+        ...
+
+    def update(self, account: Account) -> None:
+        """Store name, access and sections.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def remove(self, account_id: int) -> None:
+        """Take an account out, logged out everywhere."""
+        ...
+
+    def password_hash(self, account_id: int) -> str:
+        """The hash of the password; empty without one."""
+        ...
+
+    def put_password(self, account_id: int, hashed: str, at: datetime) -> None: ...
+    def begin(self, token: str, account_id: int, at: datetime) -> None:
+        """Log in one browser, known by a token."""
+        ...
+
+    def find_sign_in(self, token: str) -> SignIn | None: ...
+    def see(self, token: str, at: datetime) -> None:
+        """Note that it was heard of."""
+        ...
+
+    def end(self, token: str) -> None: ...
+    def end_all(self, account_id: int, but: str = "") -> None:
+        """Log an account out everywhere, but for one token."""
+        ...
+
+    def end_idle(self, seen_before: datetime, began_before: datetime) -> None:
+        """Take out those not heard of for long, or logged in for too long."""
+        ...
+
+    def tries(self, keys: Collection[str]) -> Mapping[str, Tries]:
+        """Failed tries in a row by key, of those keys that have some."""
+        ...
+
+    def put_tries(self, key: str, tries: Tries | None) -> None:
+        """Note failed tries of a key; None forgets them."""
+        ...
+
+    def forget_tries(self, before: datetime) -> None:
+        """Forget the tries of keys that last failed before a moment."""
         ...
 
 
@@ -641,6 +805,7 @@ class UnitOfWork(Protocol):
     """One transaction: leaving the ``with`` without ``commit`` undoes everything."""
 
     pieces: PieceRepository
+    likenesses: LikenessRepository
     ensembles: EnsembleRepository
     terms: TermRepository
     published: PublishedDayRepository
@@ -648,6 +813,7 @@ class UnitOfWork(Protocol):
     corrections: CorrectionRepository
     changes: ChangeRepository
     jobs: JobRepository
+    accounts: AccountRepository
 
     def __enter__(self) -> Self: ...
     def __exit__(
@@ -671,6 +837,35 @@ Doors use it, and long work (reading files, studying, searching a plan), which r
 works with none open and stores in another. Every other service is given an open unit of work and never
 commits it.
 """
+
+
+class Inbox(Protocol):
+    """Files that came in over a page and wait to be read: each arrival has a place of its own."""
+
+    def open(self) -> str:
+        """Make room for an arrival; its name. Rooms that nobody came back to for days are given up."""
+        ...
+
+    def put(self, arrival: str, name: str, content: IO[bytes]) -> None:
+        """Write a file of an arrival; ``name`` is its name, or its place in a folder, as a browser gives it.
+
+        Raises:
+            NotFoundError: If there is no such arrival.
+            ExportError: If it cannot be written.
+        """
+        ...
+
+    def paths(self, arrival: str) -> Sequence[Path]:
+        """The files and folders of an arrival.
+
+        Raises:
+            NotFoundError: If there is no such arrival.
+        """
+        ...
+
+    def remove(self, arrival: str) -> None:
+        """Take an arrival away with all its files; nothing happens when it is not there."""
+        ...
 
 
 class FileStore(Protocol):
@@ -743,5 +938,64 @@ class BackupWriter(Protocol):
         Raises:
             HomeError: If the library is not there or damaged.
             ExportError: If the backup could not be written.
+        """
+        ...
+
+
+class Passwords(Protocol):
+    """Hashes passwords so that they cannot be read back, and compares."""
+
+    def hash(self, password: str) -> str: ...
+    def is_right(self, password: str, hashed: str) -> bool:
+        """Whether it is the password of that hash; an empty hash takes as long to refuse as any other."""
+        ...
+
+    def is_weak(self, hashed: str) -> bool:
+        """Whether the hash should be made anew when the password is next known."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class ServerCertificate:
+    """The certificate with which the pages are served to the room.
+
+    Attributes:
+        certificate, key: Where the two lie, as PEM.
+        fingerprint: SHA-256 of the certificate, as browsers show it.
+        until: When it ends, in UTC.
+        names: The names and addresses it holds for.
+    """
+
+    certificate: Path
+    key: Path
+    fingerprint: str
+    until: datetime
+    names: tuple[str, ...]
+
+
+class Certificates(Protocol):
+    """The home's own certificate."""
+
+    def find(self) -> ServerCertificate | None:
+        """The certificate there is; None before the first, and when it is damaged."""
+        ...
+
+    def make_ready(self, names: Sequence[str], now: datetime) -> ServerCertificate:
+        """A certificate that holds for these names and addresses and does not end soon, made when needed.
+
+        Raises:
+            ExportError: If it could not be written.
+        """
+        ...
+
+
+class SecretKeys(Protocol):
+    """Secrets of the home that nobody types."""
+
+    def session_key(self) -> str:
+        """The key that signs session cookies, made at first use.
+
+        Raises:
+            HomeError: If it is damaged, or cannot be read or written.
         """
         ...

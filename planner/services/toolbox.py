@@ -8,16 +8,22 @@ from typing import Protocol
 from planner.config import Settings
 from planner.services.ports import (
     BackupWriter,
+    Certificates,
     Engraver,
     FileStore,
     GradebookWriter,
     GuideWriter,
+    Inbox,
     JobLocks,
     OpenWork,
+    Passwords,
     PlanWriter,
     ProfileSource,
     RosterReader,
     ScoreReader,
+    SecretKeys,
+    TableReader,
+    TableWriter,
     UnitOfWork,
 )
 
@@ -33,6 +39,14 @@ class Toolbox(Protocol):
     def files(self) -> FileStore: ...
     @property
     def studies(self) -> ProfileSource: ...
+    def studies_on(self, cluster: str) -> ProfileSource:
+        """Studies files on the cluster at an address.
+
+        Raises:
+            ClusterError: If it cannot be reached, or the program for it is not installed.
+        """
+        ...
+
     @property
     def reader(self) -> ScoreReader: ...
     @property
@@ -44,11 +58,23 @@ class Toolbox(Protocol):
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
     @property
+    def tables(self) -> TableReader: ...
+    @property
+    def table_writers(self) -> Sequence[TableWriter]: ...
+    @property
+    def inbox(self) -> Inbox: ...
+    @property
     def backups(self) -> BackupWriter: ...
     @property
     def rosters(self) -> RosterReader: ...
     @property
     def locks(self) -> JobLocks: ...
+    @property
+    def passwords(self) -> Passwords: ...
+    @property
+    def certificates(self) -> Certificates: ...
+    @property
+    def keys(self) -> SecretKeys: ...
     @property
     def now(self) -> Callable[[], datetime]: ...
     @property

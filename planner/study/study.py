@@ -12,6 +12,7 @@ from planner.study.difficulty.evidence import gather
 from planner.study.facts import StudyFacts
 from planner.study.fit.excerpts import narrowed
 from planner.study.fit.fit import Demands, FitStudy, find_fit
+from planner.study.form.fingerprint import find_fingerprint
 from planner.study.form.form import find_form
 from planner.study.form.patterns import find_patterns
 from planner.study.instrument_questions import ask_instruments
@@ -147,6 +148,7 @@ def study(score: Score) -> PieceProfile:
         study_version=STUDY_VERSION,
         melody=melody.spans,
         unnumbered=unnumbered_bars(score),
+        fingerprint=find_fingerprint(columns).to_text(),
     )
 
 

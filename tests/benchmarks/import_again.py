@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 
 from planner.bootstrap import Wiring
 from planner.config import load_settings, packaged
-from planner.services.library.import_scores import import_paths
+from planner.services.imports.import_scores import import_paths
 
 DEMAND = 0.02
 

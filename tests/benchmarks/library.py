@@ -5,7 +5,6 @@ percentile of each kind of request in wall-clock and in processor time; the dema
 """
 
 import argparse
-import json
 import random
 import statistics
 import time
@@ -43,8 +42,6 @@ from planner.services.levels.index import index_ensemble
 from tests.fakes import make_profile
 
 DEMAND_MS = 150.0
-SHAPES = 600
-"""Different sets of parts in the library: about one for every eight pieces."""
 TODAY = date(2026, 9, 3)
 FIRST = ("River", "Harbour", "Lantern", "Meadow", "Winter", "Élan", "Größe", "Dvořák's", "Old", "Silver")
 SECOND = ("March", "Air", "Dance", "Chorale", "Rondo", "Waltz", "Overture", "Hymn", "Lied", "Fanfare")
@@ -111,10 +108,7 @@ def piece_rows(
     title = f"{chance.choice(FIRST)} {chance.choice(SECOND)} No. {number}"
     composer, level = chance.choice(PEOPLE), round(chance.uniform(0.5, 6.0), 2)
     whole, outline = chance.choice(packed)
-    drawn = random.Random(number % SHAPES)
-    played = [INSTRUMENTS[at] for at in sorted(drawn.sample(range(60), 14))]
-    lines = [[f"{one.name} {drawn.randrange(1, 4)}", one.id, 200, level, None, None, None] for one in played]
-    shape = json.dumps([[name, instrument, True] for name, instrument, *_ in lines])
+    lines = [[f"Part {n}", INSTRUMENTS[n].id, 200, level, None, None, None] for n in range(14)]
     meters = chance.sample(METERS, chance.choice((1, 1, 1, 2, 3)))
     return [
         (SourceFileRow, {"id": number, "sha256": f"{number:064x}", "name": f"{number}.mxl", "size_bytes": 9,
@@ -127,8 +121,7 @@ def piece_rows(
         *[(PieceMeterRow, {"piece_id": number, "position": n, "meter": m}) for n, m in enumerate(meters)],
         (PieceTagRow, {"piece_id": number, "position": 0, "tag": "Concert", "folded": "concert"}),
         (ProfileRow, {"piece_id": number, "version": 1, "whole": whole, "outline": outline}),
-        (PieceLinesRow, {"piece_id": number, "lines": lines, "shape": shape,
-                         "levels": " ".join([repr(float(level))] * 14)}),
+        (PieceLinesRow, {"piece_id": number, "lines": lines}),
     ]  # fmt: skip
 
 

@@ -10,12 +10,14 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from flask.testing import FlaskClient
 from sqlalchemy import Engine, event
 
 from planner.adapters.scores.reader import read_score
 from planner.adapters.web.app import create_app
 from planner.bootstrap import Wiring
 from planner.config import load_settings, packaged
+from planner.core.account import Access, Account
 from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.difficulty import FOCUSES, LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
@@ -31,6 +33,7 @@ from planner.study.study import study
 from tests.fakes import make_profile, make_source
 
 DEMAND = 12
+TOKEN = "director"
 SIZES = (3, 300)
 FIRST = date(2026, 9, 1)
 TODAY = date(2026, 11, 25)
@@ -68,6 +71,9 @@ CASES: Mapping[str, str] = {
     "changes.listing": "/changes/",
     "jobs.listing": "/jobs/",
     "jobs.state": "/jobs/1.json",
+    "sign_in.show": "/log-in",
+    "sign_in.password": "/password",
+    "accounts.listing": "/access/",
 }
 """An address for each page; a page without one fails the test."""
 
@@ -146,6 +152,12 @@ def _profile(number: int) -> PieceProfile:
     return study(read_score(SCORE)) if not number else make_profile(f"Piece {number}")
 
 
+def log_in(client: FlaskClient) -> None:
+    """Have a browser asked for pages by the director."""
+    with client.session_transaction() as session:
+        session["_user_id"] = TOKEN
+
+
 @contextmanager
 def counting() -> Iterator[list[str]]:
     """The SQL statements run inside, in order."""
@@ -168,6 +180,8 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
         tools = Tools(Path(folder))
         with tools.work() as work:
             fill(work, size)
+            director = work.accounts.add(Account(0, "ada", Access.DIRECTOR))
+            work.accounts.begin(TOKEN, director, tools.now())
             work.commit()
         guide = tools.settings.exports_dir / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
         guide.parent.mkdir(parents=True)
@@ -176,8 +190,14 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
         app.config["TESTING"] = True
 
         def open_page(address: str) -> list[str]:
+            client = app.test_client()
+            if address != CASES["sign_in.show"]:
+                log_in(client)
+                with tools.work() as work:  # however long this run takes
+                    work.accounts.see(TOKEN, tools.now())
+                    work.commit()
             with counting() as statements:
-                answer = app.test_client().get(address)
+                answer = client.get(address)
             assert answer.status_code == 200, f"{address}: {answer.status}"
             answer.close()
             return statements

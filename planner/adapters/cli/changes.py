@@ -3,9 +3,11 @@
 import click
 
 from planner.adapters.cli.context import Session, format_option, home_option, out, print_json
+from planner.adapters.cli.jobs import do_in_foreground, print_outcome
 from planner.services.changes.journal import LISTED, list_journal
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
+from planner.services.imports.undo_import import import_of_change, start_undo_import
 from planner.services.toolbox import changing
 from planner.wording.director.changes import change_sentence, moment, who
 
@@ -31,7 +33,8 @@ def changes(context: click.Context, limit: int, form: str) -> None:
                  "subject": {"kind": each.change.subject.kind, "id": each.change.subject.id,
                              "name": each.change.subject.name, "within": dict(each.change.subject.within)},
                  "before": dict(each.change.before), "after": dict(each.change.after),
-                 "undoes": each.change.undoes, "undone_by": each.change.undone_by, "count": each.count}
+                 "undoes": each.change.undoes, "undone_by": each.change.undone_by,
+                 "count": each.count.total if each.count else 1}
                 for each in page.entries
             ],
         })  # fmt: skip
@@ -40,8 +43,8 @@ def changes(context: click.Context, limit: int, form: str) -> None:
         out.print("Nothing has been changed yet.")
     for entry in page.entries:
         change = entry.change
-        back = f" Undoes change {change.undoes}." if change.undoes else ""
-        gone = f" Undone by change {change.undone_by}." if change.undone_by else ""
+        back = f" Undoes change {change.undoes}." if change.undoes and not entry.is_import else ""
+        gone = f" Undone by change {change.undone_by}." if change.undone_by and not entry.is_import else ""
         out.print(
             f"{change.id}  {moment(change.by.at)}, {who(change.by)}: "
             f"{change_sentence(change, entry.count)}{back}{gone}",
@@ -53,12 +56,22 @@ def changes(context: click.Context, limit: int, form: str) -> None:
 @click.argument("change_id", metavar="NUMBER", type=int)
 @home_option
 @click.pass_obj
-def undo(session: Session, change_id: int) -> None:
-    """Put back exactly what was before a change. An undo is a change too, and can be undone."""
+def undo(session: Session, change_id: int) -> int:
+    """Put back exactly what was before a change. An undo is a change too, and can be undone.
+
+    An import is taken back as a whole, whichever of its changes is named: pieces that were planned, read, met
+    or worked on since stay and are named.
+    """
     tools = session.tools
+    with changing(tools.work) as work:
+        import_id = import_of_change(work, change_id)
+        job = start_undo_import(work, tools.locks, import_id, session.author()) if import_id else None
+    if job is not None:
+        return print_outcome(do_in_foreground(session, job))
     with changing(tools.work) as work:
         change = undo_change(work, change_id, session.author(), Means(tools.files, tools.studies))
     out.print(f"Undone. {change_sentence(change)}", markup=False)
+    return 0
 
 
 COMMANDS = (changes,)

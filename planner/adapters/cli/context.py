@@ -18,6 +18,7 @@ from planner.core.piece import Piece, PieceQuery
 from planner.core.term import Term
 from planner.core.text import folded
 from planner.errors import (
+    ClusterError,
     ConflictError,
     ExportError,
     InfeasiblePlanError,
@@ -40,6 +41,7 @@ EXIT_CODES: dict[type[PlannerError], int] = {
     ExportError: 7,
     TooFewPiecesError: 9,
     PinFailsError: 10,
+    ClusterError: 11,
     PlannerError: 1,
 }
 
@@ -54,13 +56,23 @@ def exit_code_of(error: PlannerError) -> int:
     return next(EXIT_CODES[kind] for kind in type(error).__mro__ if kind in EXIT_CODES)
 
 
+def exit_code_of_slug(slug: str) -> int:
+    """Exit code of an error that was stored by its slug; 1 for one that has none of its own.
+
+    Example:
+        >>> exit_code_of_slug("cluster")
+        11
+    """
+    return next((code for kind, code in EXIT_CODES.items() if kind.slug == slug), 1)
+
+
 @dataclass
 class Session:
     """One run of the program.
 
     Attributes:
         build: Wires a toolbox to settings; called at most once.
-        serve: Serves the pages of a toolbox until stopped.
+        serve: Serves the pages of a toolbox until stopped, and gives the lines that say where they are.
         default_home: Home folder when none is given.
         home: Home folder given on the command line.
         debug: Show where an error arose.
@@ -68,7 +80,7 @@ class Session:
     """
 
     build: Callable[[Settings], Toolbox]
-    serve: Callable[[Toolbox], None]
+    serve: Callable[[Toolbox, Callable[[str], None]], None]
     default_home: Path
     home: Path | None = None
     debug: bool = False
@@ -94,11 +106,11 @@ notes = Console(stderr=True, highlight=False, soft_wrap=True)
 def progress_bar() -> Progress:
     """A bar on the error stream, so that piped output stays clean."""
     return Progress(
-        TextColumn("{task.description}"),
+        TextColumn("{task.description}", markup=False),
         BarColumn(bar_width=24),
         MofNCompleteColumn(),
         TimeElapsedColumn(),
-        TextColumn("{task.fields[what]}"),
+        TextColumn("{task.fields[what]}", markup=False),
         console=notes,
         transient=False,
     )

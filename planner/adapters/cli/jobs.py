@@ -1,12 +1,14 @@
 """Commands about long work: what is under way, stopping it, going on with it, studying pieces again."""
 
 import time
+from collections.abc import Mapping
 from typing import Any
 
 import click
 
 from planner.adapters.cli.context import (
     Session,
+    exit_code_of_slug,
     format_option,
     home_option,
     notes,
@@ -16,9 +18,10 @@ from planner.adapters.cli.context import (
 )
 from planner.core.job import Job, JobState
 from planner.errors import ConflictError
+from planner.services.imports.import_job import clear_arrival
 from planner.services.jobs.kinds import KINDS
-from planner.services.jobs.manage import as_it_stands, list_jobs, resume_job, stop_job
-from planner.services.jobs.run import run_job
+from planner.services.jobs.manage import as_it_stands, close_job, list_jobs, resume_job, stop_job
+from planner.services.jobs.run import Work, run_job
 from planner.services.library.restudy import start_restudy
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
@@ -34,10 +37,10 @@ from planner.wording.director.jobs import (
 _LOOK_EVERY_S = 0.5
 
 
-def do_in_foreground(session: Session, job: Job) -> Job:
+def do_in_foreground(session: Session, job: Job, kinds: Mapping[str, Work] = KINDS) -> Job:
     """Do a job here with a bar on the screen, or watch it when another window is at it.
 
-    Ctrl-C stops it; what was finished is kept.
+    Ctrl-C stops it; what was finished is kept. ``kinds`` is what can be done, by name.
     """
     tools = session.tools
     with progress_bar() as bar:
@@ -48,7 +51,7 @@ def do_in_foreground(session: Session, job: Job) -> Job:
 
         try:
             try:
-                return run_job(tools, KINDS, job.id, watcher=show)
+                return run_job(tools, kinds, job.id, watcher=show)
             except ConflictError:
                 return _watch(session, job.id, show)
         except KeyboardInterrupt:
@@ -80,8 +83,17 @@ def print_outcome(job: Job) -> int:
         out.print(f"  {moved_sentence(moved)}", markup=False)
     for refusal in job.refusals:
         if refusal.name:
-            notes.print(refusal_sentence(refusal), markup=False)
-    return {JobState.DONE: 2 if job.refusals else 0, JobState.FAILED: 1}.get(job.state, 130)
+            notes.print(refusal_sentence(refusal, job.kind), markup=False)
+    return exit_code_of_job(job)
+
+
+def exit_code_of_job(job: Job) -> int:
+    """0 when all was done, 2 when something of it could not be, else the code of what ended it."""
+    if job.state == JobState.DONE:
+        return 2 if job.refusals else 0
+    if job.state == JobState.FAILED:
+        return next((exit_code_of_slug(each.slug) for each in job.refusals if not each.name), 1)
+    return 130
 
 
 @click.command()
@@ -126,7 +138,7 @@ def jobs(context: click.Context, form: str) -> None:
         out.print(f"   {progress_sentence(job)}", markup=False)
         for refusal in job.refusals:
             if refusal.name:
-                out.print(f"   {refusal_sentence(refusal)}", markup=False)
+                out.print(f"   {refusal_sentence(refusal, job.kind)}", markup=False)
 
 
 def _as_json(job: Job) -> dict[str, Any]:
@@ -165,6 +177,19 @@ def resume(session: Session, job_id: int) -> int:
     with changing(tools.work) as work:
         job = resume_job(work, tools.locks, job_id)
     return print_outcome(do_in_foreground(session, job))
+
+
+@jobs.command()
+@click.argument("job_id", metavar="NUMBER", type=int)
+@home_option
+@click.pass_obj
+def close(session: Session, job_id: int) -> None:
+    """Leave stopped work at what it finished; it is not offered to go on any more."""
+    tools = session.tools
+    with changing(tools.work) as work:
+        job = close_job(work, tools.locks, job_id, tools.now())
+    clear_arrival(tools, job)
+    out.print(f"{job_title(job.kind)}: {progress_sentence(job)}", markup=False)
 
 
 COMMANDS = (restudy, jobs)

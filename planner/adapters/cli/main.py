@@ -14,16 +14,21 @@ from planner.errors import PlannerError
 from planner.services.toolbox import Toolbox
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
-    "add": ("library.pieces", "Read and study score files or whole folders into the library."),
+    "access": ("access", "List who may open the pages, or add, change and remove people."),
+    "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
     "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
+    "catalog": (
+        "library.catalogue",
+        "Take your own list of pieces in, give the library out as one, enter a piece that is only on paper.",
+    ),
     "copies": (
         "library.copies",
         'Say how many copies of each part of PIECE there are: COUNTS such as "Flute 1=4"; or show them.',
     ),
     "correct": (
         "library.pieces",
-        "Correct what the catalogue says of a piece: its title, its composer, its tags and so on.",
+        "Correct what the catalog says of a piece: its title, its composer, its tags and so on.",
     ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
     "ensembles": ("people.ensembles", "List the ensembles, begin one, rename one, or take one out."),
@@ -62,14 +67,17 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "same": (
         "library.same",
-        "Say that PIECE and OTHER are files of the same piece, or show with which others PIECE is linked.",
+        "Say that PIECE and OTHER are files of the same piece, or show what may be the same music.",
     ),
     "sections": ("people.sections", "Show an ensemble's sections, or set them up."),
     "terms": (
         "term.terms",
         "List an ensemble's terms, or change one of them.",
     ),
-    "serve": ("show", "Serve the pages on this machine until stopped with Ctrl-C."),
+    "serve": (
+        "show",
+        "Serve the pages until stopped with Ctrl-C: to this machine, or the room.",
+    ),
 }
 """Name of each command: the module below this room that holds it, and its line in the list of commands.
 
@@ -117,13 +125,14 @@ def main(
     argv: Sequence[str],
     *,
     build: Callable[[Settings], Toolbox],
-    serve: Callable[[Toolbox], None],
+    serve: Callable[[Toolbox, Callable[[str], None]], None],
     default_home: Path | None = None,
 ) -> int:
     """Run one command and return its exit code.
 
     0 is success; 2 bad input, 3 not found, 4 conflict, 5 impossible plan, 6 out of time,
-    7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold, 1 any other failure.
+    7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold,
+    11 a cluster that cannot be used, 1 any other failure.
     """
     session = Session(build, serve, default_home or user_data_path("sight-reading-planner"))
     try:

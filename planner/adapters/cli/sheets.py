@@ -7,6 +7,7 @@ from planner.adapters.cli.context import (
     ensemble_option,
     format_option,
     home_option,
+    notes,
     out,
     pick_ensemble,
     pick_term,
@@ -16,9 +17,10 @@ from planner.adapters.cli.context import (
 )
 from planner.services.day.gradebook import publish_gradebook
 from planner.services.day.read_day import next_reading_day
-from planner.services.sheets.make_guides import make_guides, note_guides
+from planner.services.sheets.make_guides import make_guides, note_guides, without_guides
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
+from planner.wording.director.on_paper import no_guide_note
 
 
 @click.command()
@@ -51,11 +53,14 @@ def guides(
         )
     with changing(tools.work) as work:
         note_guides(work, term.id, day)
+        missing = no_guide_note(without_guides(work, term.id, day))
     if form == "json":
         print_json({"format": "files", "version": 1, "files": [str(path) for path in made]})
     else:
         for path in made:
             out.print(f"Wrote {path}", markup=False)
+    if missing:
+        notes.print(missing, markup=False)
 
 
 @click.command()

@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile
 
+from planner.core.piece import ON_PAPER
 from planner.errors import ExportError, HomeError
 from planner.services.ports import BackupReport
 
@@ -66,7 +67,7 @@ class HomeBackups:
                     if score.is_file():
                         how = ZIP_STORED if score.suffix in _PACKED else ZIP_DEFLATED
                         archive.write(score, f"{self.scores.name}/{stored}", how)
-                    else:
+                    elif not stored.startswith(ON_PAPER):
                         missing.append(name)
             file.flush()
             os.fsync(file.fileno())

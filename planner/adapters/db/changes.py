@@ -3,11 +3,11 @@
 from collections.abc import Collection, Mapping, Sequence
 from datetime import UTC, datetime
 
-from sqlalchemy import func, or_, select, update
+from sqlalchemy import and_, case, func, or_, select, update
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import ChangeRow
-from planner.core.change import Author, Change, ChangeKind, Door, Subject
+from planner.core.change import Author, Change, ChangeKind, Door, Subject, WorkCount
 from planner.errors import NotFoundError
 
 
@@ -95,13 +95,31 @@ class SqlChanges:
         written = select(ChangeRow).where(ChangeRow.job_id == job_id).order_by(ChangeRow.id)
         return tuple(_change_of(row) for row in self._session.scalars(written))
 
-    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, int]:
-        """How many entries each piece of long work has written."""
+    def count_of_jobs(self, job_ids: Collection[int]) -> Mapping[int, WorkCount]:
+        """How many entries each piece of long work has written, by kind, and how many of them still hold."""
         if not job_ids:
             return {}
-        counted = select(ChangeRow.job_id, func.count()).group_by(ChangeRow.job_id)
-        rows = self._session.execute(counted.where(ChangeRow.job_id.in_(sorted(set(job_ids)))))
-        return {job_id: count for job_id, count in rows if job_id is not None}
+        stands = and_(ChangeRow.undone_by.is_(None), ChangeRow.undoes.is_(None))
+        counted = (
+            select(ChangeRow.job_id, ChangeRow.kind, func.count(), func.sum(case((stands, 1), else_=0)))
+            .where(ChangeRow.job_id.in_(sorted(set(job_ids))))
+            .group_by(ChangeRow.job_id, ChangeRow.kind)
+        )
+        found: dict[int, WorkCount] = {}
+        for job_id, kind, written, standing in self._session.execute(counted):
+            count = found.setdefault(job_id, WorkCount({}, {}))
+            found[job_id] = WorkCount(
+                {**count.written, ChangeKind(kind): written}, {**count.standing, ChangeKind(kind): standing}
+            )
+        return found
+
+    def subjects_of(self, kinds: Collection[ChangeKind]) -> frozenset[int]:
+        """Identities of the things that entries of some kinds speak of, those that were taken back aside."""
+        stands = and_(ChangeRow.undone_by.is_(None), ChangeRow.undoes.is_(None))
+        of_kinds = ChangeRow.kind.in_([kind.value for kind in kinds])
+        return frozenset(
+            self._session.scalars(select(ChangeRow.subject_id).where(of_kinds, stands).distinct())
+        )
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
         """Note by which entry it was taken back; False when that was noted before."""

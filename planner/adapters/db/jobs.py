@@ -3,13 +3,13 @@
 from collections.abc import Collection, Sequence
 from datetime import datetime
 
-from sqlalchemy import select, update
+from sqlalchemy import case, delete, func, select, update
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.changes import stored_time, time_of
 from planner.adapters.db.tables import JobRefusalRow, JobRow
 from planner.core.change import Author, Door, Values
-from planner.core.job import Job, JobRefusal, JobState
+from planner.core.job import SIDE_BY_SIDE, Job, JobRefusal, JobState
 from planner.errors import ConflictError, NotFoundError
 
 
@@ -28,7 +28,8 @@ class SqlJobs:
         if self._session.scalar(select(JobRow.id).where(JobRow.open_kind == kind)) is not None:
             raise ConflictError("That work is under way already.")
         row = JobRow(
-            kind=kind, open_kind=kind, request=dict(request), state=JobState.QUEUED.value,
+            kind=kind, open_kind=None if kind in SIDE_BY_SIDE else kind,
+            request=dict(request), state=JobState.QUEUED.value,
             door=by.door.value, account=by.account, at=stored_time(by.at),
             done=0, total=0, what="", result={}, is_stop_asked=False,
         )  # fmt: skip
@@ -54,7 +55,7 @@ class SqlJobs:
             update(JobRow)
             .where(JobRow.id == job_id, JobRow.state != JobState.DONE.value)
             .values(
-                state=JobState.RUNNING.value, open_kind=JobRow.kind, is_stop_asked=False,
+                state=JobState.RUNNING.value, open_kind=_OPEN_KIND, is_stop_asked=False,
                 started_at=stored_time(at), finished_at=None,
             )
             .returning(JobRow.id)
@@ -73,17 +74,30 @@ class SqlJobs:
 
     def refuse(self, job_id: int, refusal: JobRefusal) -> None:
         """Note something that could not be done; the same thing again takes the place of the first note."""
-        row = self._row(job_id)
-        others = [each for each in _job_of(row).refusals if not _is_same_thing(each, refusal)]
-        row.refusals = []
-        self._session.flush()
-        row.refusals = [
-            JobRefusalRow(
-                position=n, name=each.name, slug=each.slug, detail=each.detail, subject_id=each.subject_id
+        mine = select(JobRefusalRow).where(JobRefusalRow.job_id == job_id)
+        row = self._session.scalars(
+            mine.where(
+                JobRefusalRow.name == refusal.name,
+                JobRefusalRow.subject_id.is_not_distinct_from(refusal.subject_id),
             )
-            for n, each in enumerate([*others, refusal])
-        ]
+        ).first()
+        if row is not None:
+            self._session.delete(row)
+            self._session.flush()
+        last = select(func.max(JobRefusalRow.position)).where(JobRefusalRow.job_id == job_id)
+        position = self._session.scalar(last)
+        self._session.add(
+            JobRefusalRow(
+                job_id=job_id, position=0 if position is None else position + 1, name=refusal.name,
+                slug=refusal.slug, detail=refusal.detail, subject_id=refusal.subject_id,
+            )
+        )  # fmt: skip
         self._session.flush()
+
+    def forget_refusals(self, job_id: int) -> None:
+        """Take out what was noted as not done: it is tried again."""
+        self._session.execute(delete(JobRefusalRow).where(JobRefusalRow.job_id == job_id))
+        self._session.expire_all()
 
     def ask_stop(self, job_id: int) -> None:
         """A queued job is stopped at once, a running one is asked to."""
@@ -94,20 +108,23 @@ class SqlJobs:
         )
         self._session.execute(mine.where(JobRow.state == JobState.RUNNING.value).values(is_stop_asked=True))
 
-    def queue_again(self, job_id: int) -> None:
-        """Put a job that is not done back among those that wait."""
-        self._row(job_id)
+    def queue_again(self, job_id: int, request: Values | None = None) -> None:
+        """Put a job that is not done back among those that wait, with another request if one is given."""
+        row = self._row(job_id)
+        if request is not None:
+            row.request = dict(request)
+            self._session.flush()
         self._session.execute(
             update(JobRow)
             .where(JobRow.id == job_id, JobRow.state != JobState.DONE.value)
-            .values(state=JobState.QUEUED.value, open_kind=JobRow.kind, is_stop_asked=False)
+            .values(state=JobState.QUEUED.value, open_kind=_OPEN_KIND, is_stop_asked=False)
         )
 
     def finish(self, job_id: int, state: JobState, at: datetime, result: Values) -> None:
         """Note how work on it ended."""
         row = self._row(job_id)
         row.state, row.result, row.is_stop_asked = state.value, dict(result), False
-        row.open_kind = row.kind if state.is_open else None
+        row.open_kind = row.kind if state.is_open and row.kind not in SIDE_BY_SIDE else None
         row.finished_at = stored_time(at)
         self._session.flush()
 
@@ -118,8 +135,7 @@ class SqlJobs:
         return row
 
 
-def _is_same_thing(one: JobRefusal, other: JobRefusal) -> bool:
-    return (one.name, one.subject_id) == (other.name, other.subject_id)
+_OPEN_KIND = case((JobRow.kind.in_(SIDE_BY_SIDE), None), else_=JobRow.kind)
 
 
 def _job_of(row: JobRow) -> Job:

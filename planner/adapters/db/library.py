@@ -7,11 +7,13 @@ from typing import Self
 from sqlalchemy import Engine, event, text
 from sqlalchemy.orm import Session
 
+from planner.adapters.db.accounts import SqlAccounts
 from planner.adapters.db.changes import SqlChanges
 from planner.adapters.db.corrections import SqlCorrections
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.jobs import SqlJobs
+from planner.adapters.db.likenesses import SqlLikenesses
 from planner.adapters.db.migrate import upgrade
 from planner.adapters.db.pieces import SqlPieces
 from planner.adapters.db.published import SqlPublishedDays
@@ -19,10 +21,12 @@ from planner.adapters.db.results import SqlResults
 from planner.adapters.db.terms import SqlTerms
 from planner.errors import ExportError
 from planner.services.ports import (
+    AccountRepository,
     ChangeRepository,
     CorrectionRepository,
     EnsembleRepository,
     JobRepository,
+    LikenessRepository,
     PieceRepository,
     PublishedDayRepository,
     ResultRepository,
@@ -38,6 +42,7 @@ class SqlUnitOfWork:
     """``UnitOfWork``: one session from ``with`` to its end, which asks for no row twice."""
 
     pieces: PieceRepository
+    likenesses: LikenessRepository
     ensembles: EnsembleRepository
     terms: TermRepository
     published: PublishedDayRepository
@@ -45,6 +50,7 @@ class SqlUnitOfWork:
     corrections: CorrectionRepository
     changes: ChangeRepository
     jobs: JobRepository
+    accounts: AccountRepository
 
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
@@ -55,10 +61,12 @@ class SqlUnitOfWork:
         read: list[object] = []
         event.listen(session, "loaded_as_persistent", lambda _session, row: read.append(row))
         self.pieces, self.ensembles = SqlPieces(session), SqlEnsembles(session)
+        self.likenesses = SqlLikenesses(session)
         self.terms, self.results = SqlTerms(session), SqlResults(session)
         self.published = SqlPublishedDays(session)
         self.corrections = SqlCorrections(session)
         self.changes, self.jobs = SqlChanges(session), SqlJobs(session)
+        self.accounts = SqlAccounts(session)
         return self
 
     def __exit__(

@@ -61,13 +61,13 @@ class SqlResults:
 
     def list_results(self, ensemble_id: int | None = None, on: date | None = None) -> Sequence[Result]:
         """Results by date, of one ensemble or of all, of one day or of all."""
-        found = select(ResultRow)
+        found = select(*(getattr(ResultRow, name) for name in _RESULT))
         if ensemble_id is not None:
             found = found.where(ResultRow.ensemble_id == ensemble_id)
         if on is not None:
             found = found.where(ResultRow.on_day == on)
-        rows = self._session.scalars(found.order_by(ResultRow.on_day, ResultRow.id))
-        return tuple(_result_of(row) for row in rows)
+        rows = self._session.execute(found.order_by(ResultRow.on_day, ResultRow.id))
+        return tuple(Result(*values[:7], tuple(values.problems), *values[8:]) for values in rows)
 
     def put_mark(self, mark: PlayerMark) -> None:
         """Store, or replace the one of the same player and date."""
@@ -98,16 +98,8 @@ class SqlResults:
         return tuple(PlayerMark(r.player_id, r.on_day, r.is_present, r.mark, r.note) for r in rows)
 
 
-def _result_of(row: ResultRow) -> Result:
-    return Result(
-        ensemble_id=row.ensemble_id,
-        section_id=row.section_id,
-        piece_id=row.piece_id,
-        on=row.on_day,
-        first_share=row.first_share,
-        second_share=row.second_share,
-        tempo_bpm=row.tempo_bpm,
-        problems=tuple(row.problems),
-        note=row.note,
-        counts=row.counts,
-    )
+_RESULT = (
+    "ensemble_id", "section_id", "piece_id", "on_day", "first_share", "second_share", "tempo_bpm", "problems",
+    "note", "counts",
+)  # fmt: skip
+"""Columns of a result in the order of the fields of ``Result``."""

@@ -13,6 +13,7 @@ from sqlalchemy import (
     MetaData,
     Text,
     UniqueConstraint,
+    false,
     true,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
@@ -57,7 +58,8 @@ class PieceRow(Base):
     """A piece as it is listed.
 
     ``corrected`` names the columns the director changed by hand, which a newer study
-    leaves alone; ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
+    leaves alone; ``keys`` to ``parts`` are what was entered of a piece on paper.
+    ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
     the director's corrections and the published grade come to for all parts together: worked out from
     them and written by ``SqlPieces.store_levels`` alone; for one ensemble see ``EnsembleLevelRow``.
     """
@@ -74,6 +76,14 @@ class PieceRow(Base):
     level: Mapped[float | None]
     studied_level: Mapped[float | None]
     published_grade: Mapped[float | None]
+    rights_reason: Mapped[str] = mapped_column(Text, server_default="")
+    shelf: Mapped[str] = mapped_column(Text, server_default="")
+    remarks: Mapped[str] = mapped_column(Text, server_default="")
+    keys: Mapped[list[str]] = mapped_column(JSON, server_default="[]")
+    time_signatures: Mapped[list[str]] = mapped_column(JSON, server_default="[]")
+    tempo: Mapped[float | None]
+    minutes: Mapped[float | None]
+    parts: Mapped[list[str]] = mapped_column(JSON, server_default="[]")
     home_key: Mapped[str] = mapped_column(Text, index=True)
     part_count: Mapped[int]
     playing_seconds: Mapped[float]
@@ -124,6 +134,32 @@ class ProfileRow(Base):
     whole: Mapped[bytes] = mapped_column(LargeBinary)
     outline: Mapped[bytes] = mapped_column(LargeBinary)
     study_version: Mapped[int] = mapped_column(server_default="0", index=True)
+    fingerprint: Mapped[str] = mapped_column(Text, server_default="")
+    is_compared: Mapped[bool] = mapped_column(server_default=false(), index=True)
+
+
+class LikenessRow(Base):
+    """Two pieces that hold the same music or the same tune, the smaller number first."""
+
+    __tablename__ = "likenesses"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    other_id: Mapped[int] = mapped_column(
+        ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
+    kin: Mapped[str] = mapped_column(Text)
+    share: Mapped[float]
+
+
+class KeptApartRow(Base):
+    """Two pieces that the director keeps apart although their music is alike, the smaller number first."""
+
+    __tablename__ = "kept_apart"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
+    other_id: Mapped[int] = mapped_column(
+        ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
 
 
 class KeptStudyRow(Base):
@@ -138,25 +174,23 @@ class KeptStudyRow(Base):
 
 
 class PieceLinesRow(Base):
-    """Name, instrument, notes and level in force of each part of a piece: what casting and levels need.
+    """Of each part of a piece what casting, levels and matching need, and how much slower it is first read.
 
-    Worked out from the study and the corrections, so that the level for an ensemble can be found for
-    thousands of pieces without opening their studies. ``shape`` is name and instrument of each part and
-    whether it plays, as JSON: pieces alike in it are cast alike; ``levels`` are theirs, in the same order.
+    Worked out from the study and the corrections, so that what a piece asks of an ensemble can be found for
+    thousands of pieces without opening their studies.
     """
 
     __tablename__ = "piece_lines"
 
     piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True)
-    lines: Mapped[list[list[Any]]] = mapped_column(JSON)
-    shape: Mapped[str] = mapped_column(Text, server_default="")
-    levels: Mapped[str] = mapped_column(Text, server_default="")
+    lines: Mapped[dict[str, Any]] = mapped_column(JSON)
 
 
 class EnsembleLevelRow(Base):
-    """The level of a piece for an ensemble, empty where no section of it reads the piece.
+    """The level of a piece for an ensemble, empty where no section of it reads the piece, and what it asks.
 
-    Worked out; a piece without a row stands at the level of the whole score.
+    Worked out; a piece without a row stands at the level of the whole score. The others are as in
+    ``core.asked``.
     """
 
     __tablename__ = "ensemble_levels"
@@ -166,6 +200,11 @@ class EnsembleLevelRow(Base):
         ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
     )
     level: Mapped[float | None]
+    minutes: Mapped[float | None]
+    covered: Mapped[int] = mapped_column(server_default="0")
+    uncovered: Mapped[int] = mapped_column(server_default="0")
+    skills: Mapped[bytes | None] = mapped_column(LargeBinary)
+    seats: Mapped[bytes | None] = mapped_column(LargeBinary)
 
 
 class CopyRow(Base):
@@ -619,3 +658,55 @@ class JobRefusalRow(Base):
     slug: Mapped[str] = mapped_column(Text)
     detail: Mapped[str] = mapped_column(Text)
     subject_id: Mapped[int | None]
+
+
+class AccountRow(Base):
+    """A person who may open the pages; ``folded`` is the name without capitals. Times are UTC."""
+
+    __tablename__ = "accounts"
+    __table_args__ = (_KEEP_IDS,)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(Text)
+    folded: Mapped[str] = mapped_column(Text, unique=True)
+    access: Mapped[str] = mapped_column(Text)
+    password_hash: Mapped[str] = mapped_column(Text)
+    password_at: Mapped[datetime | None]
+
+    sections: Mapped[list["AccountSectionRow"]] = relationship(
+        order_by="AccountSectionRow.section_id", lazy="joined", cascade="all, delete-orphan"
+    )
+
+
+class AccountSectionRow(Base):
+    """A section whose results an account may see and enter."""
+
+    __tablename__ = "account_sections"
+
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id", ondelete="CASCADE"), primary_key=True)
+    section_id: Mapped[int] = mapped_column(
+        ForeignKey("sections.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
+
+
+class SignInRow(Base):
+    """That an account is logged in on one browser; of its token only the SHA-256 is kept. Times are UTC."""
+
+    __tablename__ = "sign_ins"
+
+    token_sha256: Mapped[str] = mapped_column(Text, primary_key=True)
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id", ondelete="CASCADE"), index=True)
+    began_at: Mapped[datetime]
+    seen_at: Mapped[datetime] = mapped_column(index=True)
+
+    account: Mapped[AccountRow] = relationship(lazy="joined", innerjoin=True)
+
+
+class FailedTriesRow(Base):
+    """How often logging in failed in a row for a name or an address, of which only the SHA-256 is kept."""
+
+    __tablename__ = "failed_tries"
+
+    key_sha256: Mapped[str] = mapped_column(Text, primary_key=True)
+    failures: Mapped[int]
+    last_at: Mapped[datetime] = mapped_column(index=True)

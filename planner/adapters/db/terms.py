@@ -131,6 +131,20 @@ class SqlTerms:
         found = select(PlanRow).where(PlanRow.term_id.in_(sorted(term_ids)))
         return {row.term_id: _plan_of(row) for row in self._session.scalars(found).unique()}
 
+    def planned(self, term_ids: Collection[int]) -> Mapping[int, Sequence[Slot]]:
+        """What the current plans of some terms have, by term, in their order; without the reasons."""
+        columns = [getattr(SlotRow, name) for name in _BARE_SLOT]
+        rows = self._session.execute(
+            select(SlotRow.term_id, SlotRow.station, *columns)
+            .where(SlotRow.term_id.in_(sorted(set(term_ids))))
+            .order_by(SlotRow.on_day, SlotRow.position, SlotRow.station)
+        )
+        found: dict[int, list[Slot]] = {}
+        for term_id, station, *values in rows:
+            own = None if station == WHOLE_ENSEMBLE else station
+            found.setdefault(term_id, []).append(Slot(*values, station=own))
+        return found
+
     def save_proposal(self, term_id: int, values: Values) -> None:
         """Store what is proposed for a term, in place of the proposal before."""
         self._row(term_id)
@@ -180,7 +194,9 @@ class SqlTerms:
             TermRow.ensemble_id == term.ensemble_id, TermRow.name == term.name, TermRow.id != term.id
         )
         if self._session.scalar(taken) is not None:
-            raise ConflictError(f"There is a term {term.name} already.", hint="Choose another name.")
+            raise ConflictError(
+                f"There is a term {term.name} already.", hint="Choose another name.", field="name"
+            )
 
     @staticmethod
     def _copy(row: TermRow, term: Term) -> None:
@@ -246,6 +262,10 @@ def _plan_of(row: PlanRow) -> Plan:
         row.is_proven,
         row.made_from,
     )
+
+
+_BARE_SLOT = ("on_day", "position", "piece_id", "focus", "featured_section_id", "minutes", "is_pinned")
+"""Columns of a slot in the order of the first fields of ``Slot``."""
 
 
 def _slot_row(slot: Slot) -> SlotRow:

@@ -25,7 +25,7 @@ from planner.adapters.exports.page import (
     shortened,
     style,
 )
-from planner.services.sheets.views import DayWithoutPiece, PlanRow, PlanSheet
+from planner.services.sheets.views import DayNote, DayWithoutPiece, PlanRow, PlanSheet
 from planner.wording.guide import metronome
 from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date
 
@@ -175,7 +175,8 @@ def _days(sheet: PlanSheet, paper: Paper) -> Iterator[tuple[str, Flowable]]:
         days.setdefault(row.on, []).append(row)
     without = {day.on: day for day in sheet.without_piece}
     for on in sorted({*days, *without}):
-        block = _day(on, days[on], paper) if on in days else _day_without(without[on], paper)
+        notes = [note for note in sheet.notes if note.on == on]
+        block = _day(on, days[on], notes, paper) if on in days else _day_without(without[on], paper)
         yield f"{MONTHS[on.month - 1]} {on.year}", block
 
 
@@ -196,19 +197,28 @@ def _month(name: str, paper: Paper, *, is_continued: bool) -> Table:
     return table
 
 
-def _day(on: date, rows: Sequence[PlanRow], paper: Paper) -> Table:
+def _day(on: date, rows: Sequence[PlanRow], notes: Sequence[DayNote], paper: Paper) -> Table:
     body = style(font_name(SANS), _SIZE)
-    cells: list[list[object]] = [
-        [_date(on) if at == 0 else "", _piece(row), *(paragraph(text, body) for text in _values(row))]
-        for at, row in enumerate(rows)
-    ]
-    past = [("BACKGROUND", (0, at), (-1, at), TINT) for at, row in enumerate(rows) if row.is_past]
-    return _day_table(cells, past, paper)
+    above = [_words(note.text) for note in notes if note.is_above]
+    beneath = [_words(note.text) for note in notes if not note.is_above]
+    pieces = [["", _piece(row), *(paragraph(text, body) for text in _values(row))] for row in rows]
+    cells: list[list[object]] = [*above, *pieces, *beneath]
+    cells[0] = [_date(on), *cells[0][1:]]
+    spans = [at for at in range(len(cells)) if not len(above) <= at < len(above) + len(rows)]
+    past = [len(above) + at for at, row in enumerate(rows) if row.is_past]
+    more = [("SPAN", (1, at), (-1, at)) for at in spans]
+    return _day_table(cells, [*more, *(("BACKGROUND", (0, at), (-1, at), TINT) for at in past)], paper)
 
 
 def _day_without(day: DayWithoutPiece, paper: Paper) -> Table:
-    reason = paragraph(day.reason, style(font_name(SERIF, italic=True), _SIZE, color=SOFT))
-    return _day_table([[_date(day.on), reason, *[""] * 5]], [("SPAN", (1, 0), (-1, 0))], paper)
+    cells = [_date(day.on), *_words(day.reason)[1:]]
+    return _day_table([cells], [("SPAN", (1, 0), (-1, 0))], paper)
+
+
+def _words(text: str) -> list[object]:
+    """A line of words over all columns but that of the date."""
+    words = paragraph(text, style(font_name(SERIF, italic=True), _SIZE, color=SOFT))
+    return ["", words, *[""] * (len(_COLUMNS) - 2)]
 
 
 def _date(on: date) -> Paragraph:
@@ -233,7 +243,9 @@ def _cell_style(more: list[Any]) -> TableStyle:
 
 
 def _piece(row: PlanRow) -> list[Paragraph]:
-    notes = [text for text in (row.credit, "pinned by the director" if row.is_pinned else "") if text]
+    notes = [
+        text for text in (row.room, row.credit, "pinned by the director" if row.is_pinned else "") if text
+    ]
     lines = [paragraph(row.title, style(font_name(SERIF, bold=True), _SIZE + 0.5, leading=1.2))]
     if notes:
         lines.append(paragraph("; ".join(notes), style(font_name(SERIF, italic=True), 8.5, color=SOFT)))

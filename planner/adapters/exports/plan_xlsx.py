@@ -26,15 +26,15 @@ from planner.adapters.exports.workbook import (
     save_workbook,
     set_widths,
 )
-from planner.services.sheets.views import DayWithoutPiece, PlanRow, PlanSheet
+from planner.services.sheets.views import DayNote, DayWithoutPiece, PlanRow, PlanSheet
 from planner.wording.guide import counted_beat
 from planner.wording.words import WEEKDAYS, full_date
 
 _HEADINGS = (
     "Date", "Day", "Piece", "By", "Level", "Focus", "Featured section", "Minutes", "First reading",
-    "Beat", "Pinned",
+    "Beat", "Pinned", "Station",
 )  # fmt: skip
-_WIDTHS = (12, 13, 38, 26, 8, 15, 20, 10, 10, 17, 9)
+_WIDTHS = (12, 13, 38, 26, 8, 15, 20, 10, 10, 17, 9, 18)
 _FIGURES = (1, 5, 8, 9)
 _FIRST_ROW = 6
 _PIECE = 3
@@ -73,20 +73,28 @@ def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
         if isinstance(line, PlanRow):
             _row(page, at, line)
         else:
-            put_text(cell_at(page, at, _PIECE), line.reason, SMALL)
+            words = line.text if isinstance(line, DayNote) else line.reason
+            put_text(cell_at(page, at, _PIECE), words, SMALL)
+            cell_at(page, at, _PIECE).alignment = WORDS
+            fit_height(page, at, ((words, _WIDTHS[_PIECE - 1]),), SMALL)
         last = at
     put_text(cell_at(page, last + 2, 7), "Minutes in all", SMALL)
     formula(cell_at(page, last + 2, 8), f"=SUM(H{_FIRST_ROW}:H{last})", "0")
     set_widths(page, _WIDTHS)
     page.freeze_panes = f"A{_FIRST_ROW}"
-    page.auto_filter.ref = f"A{_FIRST_ROW - 1}:K{last}"
+    page.auto_filter.ref = f"A{_FIRST_ROW - 1}:L{last}"
     for_printing(page, paper=paper, landscape=True, heading_rows=f"{_FIRST_ROW - 1}:{_FIRST_ROW - 1}")
 
 
-def _lines(sheet: PlanSheet) -> Iterator[tuple[date, PlanRow | DayWithoutPiece]]:
-    """The pieces, and the days without one, in order."""
-    lines: list[PlanRow | DayWithoutPiece] = [*sheet.rows, *sheet.without_piece]
-    for line in sorted(lines, key=lambda each: (each.on, getattr(each, "position", 0))):
+Line = PlanRow | DayWithoutPiece | DayNote
+
+
+def _lines(sheet: PlanSheet) -> Iterator[tuple[date, Line]]:
+    """The pieces, the days without one, and what is to be known of the others, in order."""
+    above = [note for note in sheet.notes if note.is_above]
+    beneath = [note for note in sheet.notes if not note.is_above]
+    lines: list[Line] = [*above, *sheet.rows, *sheet.without_piece, *beneath]
+    for line in sorted(lines, key=lambda each: each.on):
         yield line.on, line
 
 
@@ -95,6 +103,7 @@ def _row(page: Worksheet, at: int, row: PlanRow) -> None:
     words = {
         _PIECE: row.title, 4: row.credit, 6: row.focus, 7: row.featured, 10: beat,
         11: "pinned" if row.is_pinned else "",
+        12: row.room,
     }  # fmt: skip
     _put_words(page, at, words)
     put_figure(cell_at(page, at, 5), row.level, MARK)

@@ -7,12 +7,16 @@ from flask import current_app, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.routing import RequestRedirect
 
-from planner.adapters.web.context import PageLink
+from planner.adapters.web.navigation import PageLink
 
 _WORDS = {
     "today.show": "today's page",
     "library.pieces": "the library",
     "library.piece": "the piece",
+    "catalogue.show": "the catalog",
+    "catalogue.look": "the list",
+    "imports.show": "the import",
+    "imports.look": "the import",
     "levels.show": "the levels of the piece",
     "levels.checks": "the parts and sections of the piece",
     "levels.criteria": "the published limits of the piece",
@@ -35,6 +39,9 @@ _WORDS = {
     "gradebook.show": "the gradebook",
     "jobs.listing": "work under way",
     "changes.listing": "the changes",
+    "sign_in.show": "the page to log in",
+    "sign_in.password": "your password",
+    "accounts.listing": "the people with access",
 }
 """What the pages that hold forms and links are called in a sentence, by their endpoint."""
 

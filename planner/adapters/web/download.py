@@ -10,6 +10,7 @@ _KINDS = {
     ".pdf": "application/pdf",
     ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     ".ics": "text/calendar",
+    ".csv": "text/csv",
 }
 
 

@@ -9,6 +9,7 @@ from werkzeug.exceptions import HTTPException, SecurityError
 
 from planner.adapters.web.back import way_back
 from planner.errors import (
+    ClusterError,
     ConflictError,
     ExportError,
     InfeasiblePlanError,
@@ -30,10 +31,12 @@ STATUS: dict[type[PlannerError], HTTPStatus] = {
     PinFailsError: HTTPStatus.UNPROCESSABLE_ENTITY,
     PlanTimeoutError: HTTPStatus.SERVICE_UNAVAILABLE,
     ExportError: HTTPStatus.INTERNAL_SERVER_ERROR,
+    ClusterError: HTTPStatus.SERVICE_UNAVAILABLE,
     PlannerError: HTTPStatus.INTERNAL_SERVER_ERROR,
 }
 _HEADINGS = {
     HTTPStatus.UNPROCESSABLE_ENTITY: "That cannot be used as it is",
+    HTTPStatus.FORBIDDEN: "Not open to you",
     HTTPStatus.NOT_FOUND: "Not here",
     HTTPStatus.CONFLICT: "That contradicts what is already there",
     HTTPStatus.SERVICE_UNAVAILABLE: "Out of time",
@@ -87,6 +90,7 @@ def _foreign_name(_error: SecurityError) -> tuple[str, int]:
 
 def _http(error: HTTPException) -> tuple[str, int]:
     sentences = {
+        403: "Your account does not open this page. A director can change what it may do.",
         404: "There is no such page.",
         405: "This address takes a form, not a visit.",
         413: "What you sent is larger than 200 MB.",

@@ -10,12 +10,15 @@ from planner.levels.readable import Verdict
 from planner.services.levels.criteria import LimitVerdict
 from planner.services.match.match_grid import GridCell, GridRow, WhyNot
 from planner.services.plan.freshness import Known
-from planner.services.term_page.show_choices import Choice, ChoicesView
+from planner.services.plan.open_days import OpenDay, SecondReading
+from planner.services.term_page.show_choices import Choice, ChoicesView, SwapChoice
 from planner.services.term_page.show_proposal import ProposalView, ProposedDay
-from planner.services.term_page.term_picture import SectionForecast
+from planner.services.term_page.term_picture import SectionForecast, SlotPicture
 from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability, proposal, term_page
+from planner.wording.director.alike import alike_sentence, count_sentence
 from planner.wording.director.changes import by_whom, moment, who
+from planner.wording.director.on_paper import known_of, lacks_note, unknown_parts_note
 from planner.wording.study import difficulty
 from planner.wording.study.roadmap import spoken_roadmap
 
@@ -37,10 +40,16 @@ def register(app: Flask) -> None:
         slot_sentence=term_page.slot_sentence, plan_button=term_page.plan_button,
         wish_words=term_page.wish_words, open_places=term_page.open_places,
         unlogged_words=term_page.unlogged_words, proof_text=plan.proof_text,
-        share_list=share_list, known_words=proposal.known_words, known_note=known_note,
+        waits_here=term_page.waits_here, left_out_words=term_page.left_out_words,
+        wanted_words=wanted_words, again_words=again_words,
+        share_list=share_list, share_percent=term_page.share_percent,
+        alike=alike_sentence, alike_count=count_sentence,
+        known_words=proposal.known_words, known_note=known_note,
         whole_gain=whole_gain, change_why=change_why, gain_words=proposal.gain_words,
         broken_rule=proposal.broken_rule, broken_days=proposal.broken_days, choice_words=choice_words,
+        swap_words=swap_words,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
+        known_of=known_of, lacks_note=lacks_note, unknown_parts_note=unknown_parts_note,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
 
@@ -63,6 +72,8 @@ def why_not_note(row: GridRow, why: WhyNot, ensembles: Sequence[Ensemble]) -> st
             return matching.lost_note([(cell.section.name, cell.share or 0.0) for cell in row.lost])
         case WhyNot.NO_LEVEL:
             return matching.NO_LEVEL_NOTE
+        case WhyNot.NOT_ENTERED:
+            return lacks_note(row.piece)
         case WhyNot.BANNED:
             return matching.BANNED_NOTE
 
@@ -79,6 +90,17 @@ def share_list(forecasts: Sequence[SectionForecast]) -> str:
     return term_page.share_list([(each.section.name, each.share) for each in furthest])
 
 
+def wanted_words(day: OpenDay) -> str:
+    """What would fill a day with open places."""
+    levels = (day.level_from, day.level_to)
+    return term_page.wanted_words(day.slots, day.minutes, levels, day.focus)
+
+
+def again_words(one: SecondReading) -> str:
+    """A piece that could be read a second time on a day."""
+    return term_page.again_words(one.title, one.last_on, one.minutes)
+
+
 def known_note(known: Known, ensembles: Sequence[Ensemble]) -> str:
     """How somebody in the room comes to know a planned piece."""
     return proposal.known_how(known.how, matching.met_note(known.exposure, ensembles))
@@ -86,27 +108,50 @@ def known_note(known: Known, ensembles: Sequence[Ensemble]) -> str:
 
 def whole_gain(view: ProposalView) -> str:
     """What a proposal is worth as a whole."""
-    return proposal.whole_gain(view.proposal.gain, len(view.days), view.days_ahead, view.filled)
+    same = sum(one.change.keeps_pieces for one in view.days)
+    return proposal.whole_gain(view.proposal.gain, len(view.days), view.days_ahead, view.filled, same)
 
 
 def change_why(one: ProposedDay) -> str:
     """Why a day would change."""
-    return proposal.change_why(one.change.why, one.change.rule, one.culprit, one.change.together)
+    change = one.change
+    return proposal.change_why(
+        change.why, change.rule, one.culprit, change.together, is_same=change.keeps_pieces
+    )
 
 
 def choice_words(choice: Choice, view: ChoicesView) -> str:
     """What another piece in a place would cost."""
-    then, now = choice.picture, view.now
+    return f"{_reading_words(choice.picture, view)} {proposal.gain_words(choice.saved)}"
+
+
+def swap_words(swap: SwapChoice, view: ChoicesView) -> str:
+    """What a swap with another day would cost."""
+    goes = swap.goes
+    section, share, _ = _furthest(goes, swap.aim)
+    leaving = term_page.leaving_words(
+        goes.piece.title, goes.slot.on, section, share, is_announced=swap.is_announced
+    )
+    return f"{_reading_words(swap.comes, view)} {leaving} {proposal.gain_words(swap.saved)}"
+
+
+def _reading_words(then: SlotPicture, view: ChoicesView) -> str:
+    now = view.now
+    section, share, section_id = _furthest(then, view.aim)
     shares = {f.section.id: f.share for f in now.forecasts} if now else {}
-    furthest = max(then.forecasts, key=lambda each: abs(each.share - view.aim), default=None)
-    return term_page.choice_words(
-        furthest.section.name if furthest else "",
-        furthest.share if furthest else 0.0,
-        shares.get(furthest.section.id) if furthest else None,
+    return term_page.reading_words(
+        section,
+        share,
+        shares.get(section_id),
         skills=(now.slot.focus if now else "", then.slot.focus),
         featured=(now.featured if now else "", then.featured),
-        saved=choice.saved,
     )
+
+
+def _furthest(then: SlotPicture, aim: float) -> tuple[str, float, int]:
+    """The section furthest off the aim, what it should get right, and its id; no name where nobody reads."""
+    furthest = max(then.forecasts, key=lambda each: abs(each.share - aim), default=None)
+    return (furthest.section.name, furthest.share, furthest.section.id) if furthest else ("", 0.0, 0)
 
 
 def minutes(seconds: float) -> str:

@@ -1,17 +1,14 @@
-"""The form of a term: its values as text, and what somebody changed in it.
+"""The form of a term: its values as text, what somebody changed in it, and how it comes back."""
 
-The form sends each value as it was shown beside what stands in it now, so that only what was changed is
-stored, and what another changed meanwhile is told and not written over.
-"""
-
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from werkzeug.datastructures import MultiDict
 
-from planner.core.term import Term
-from planner.errors import ConflictError, InputError
+from planner.adapters.web.shown import MARK, Form, Spell, Values, come_back, first_shown, mark_of, meet
+from planner.core.term import Term, Wish
+from planner.errors import InputError, PlannerError
 from planner.services.term.terms import (
     at_time,
     parse_aims,
@@ -21,6 +18,7 @@ from planner.services.term.terms import (
     spell_days_off,
 )
 from planner.wording.director.term_changes import TERM_FIELDS
+from planner.wording.words import WEEKDAYS, listed
 
 NEW_TERM = dict.fromkeys(TERM_FIELDS, "") | {"minutes": "10", "slots": "1", "announced_days": "14"}
 """What the form of a new term holds."""
@@ -46,13 +44,9 @@ def form_values(term: Term) -> dict[str, str]:
     }
 
 
-def form_as_sent(form: MultiDict[str, str]) -> dict[str, str]:
-    """The form as somebody filled it, and beside each field what it was made from.
-
-    The page that says what cannot be used shows it again, so that nothing typed is lost.
-    """
-    shown = {f"shown-{name}": _lines(form.get(f"shown-{name}", NEW_TERM[name])) for name in TERM_FIELDS}
-    return {name: _typed(form, name, shown[f"shown-{name}"]) for name in TERM_FIELDS} | shown
+def typed_values(form: MultiDict[str, str], fallback: Values) -> dict[str, str]:
+    """What stands in a form that was sent; a field that it does not have is as in ``fallback``."""
+    return {name: _typed(form, name, fallback[name]) for name in TERM_FIELDS}
 
 
 def changed_by_form(term: Term, form: MultiDict[str, str], machine_zone: str) -> Term:
@@ -64,29 +58,53 @@ def changed_by_form(term: Term, form: MultiDict[str, str], machine_zone: str) ->
         machine_zone: The time zone that stands in where none is named.
 
     Raises:
-        InputError: If a value cannot be read.
-        ConflictError: If another changed a value that was changed here, since the form was shown.
+        InputError: If a value cannot be read; it names the field.
+        OvertakenError: If another changed a value that was changed here, since the form was shown.
     """
-    shown = {name: _lines(form.get(f"shown-{name}", NEW_TERM[name])) for name in TERM_FIELDS}
-    typed = {name: _typed(form, name, shown[name]) for name in TERM_FIELDS}
-    changed = {name: text for name, text in typed.items() if text != shown[name] or not term.id}
+    stored = form_values(term) if term.id else NEW_TERM
+    typed = typed_values(form, stored)
+    meeting = meet(stored, typed, form.get(MARK, ""))
+    changed = meeting.changed if term.id else typed
     if term.id:
-        _refuse_overtaken(term, changed, shown)
-    values = {name: _READ[name](text, TERM_FIELDS[name]) for name, text in changed.items() if name in _READ}
+        meeting.refuse_overtaken()
+    values = {name: _read(name, text) for name, text in changed.items() if name in _READ}
     if "starts_at" in changed or "time_zone" in changed:
         term = at_time(term, changed.get("starts_at"), changed.get("time_zone"), machine_zone)
     return replace(term, **values)
 
 
-def _refuse_overtaken(term: Term, changed: Mapping[str, str], shown: Mapping[str, str]) -> None:
-    now = form_values(term)
-    for name, text in changed.items():
-        if now[name] not in (shown[name], text):
-            raise ConflictError(
-                f"The {TERM_FIELDS[name]} of {term.name} changed since you opened this page: now "
-                f"“{now[name].replace(chr(10), ', ') or 'none'}”. Nothing was overwritten.",
-                hint="Open the page again and look.",
-            )
+def first_form(term: Term | None) -> Form:
+    """The form of a term, or of a new one, before anybody typed in it."""
+    return first_shown(form_values(term) if term else NEW_TERM)
+
+
+def form_again(error: PlannerError, term: Term | None, form: MultiDict[str, str]) -> Form:
+    """The form as somebody filled it, with why it was not taken."""
+    stored = form_values(term) if term else NEW_TERM
+    return come_back(error, stored, typed_values(form, stored), form.get(MARK, ""), _SPELL)
+
+
+def stored_wishes(wishes: Sequence[Wish], piece_id: int) -> Values:
+    """What is wished of a piece in a term, as its forms are made from."""
+    return {"wishes": " ".join(sorted(f"{w.kind}/{w.on or ''}" for w in wishes if w.piece_id == piece_id))}
+
+
+def wish_mark(wishes: Sequence[Wish], piece_id: int) -> str:
+    """What a form for the wishes of a piece was made from."""
+    return mark_of(stored_wishes(wishes, piece_id))
+
+
+def _read(name: str, text: str) -> Any:
+    """A value from its text.
+
+    Raises:
+        InputError: If it cannot be read; it names the field.
+    """
+    try:
+        return _READ[name](text, TERM_FIELDS[name])
+    except InputError as error:
+        error.field = name
+        raise
 
 
 def _typed(form: MultiDict[str, str], name: str, shown: str) -> str:
@@ -133,3 +151,9 @@ _READ: Mapping[str, Callable[[str, str], Any]] = {
     "announced_days": _whole,
 }
 """How each field but the time of day is read."""
+
+_SPELL: Spell = {
+    "weekdays": lambda text: listed([WEEKDAYS[int(day)] for day in text.split(",") if day]),
+    **dict.fromkeys(("days_off", "concerts", "aims"), lambda text: text.replace("\n", "; ")),
+}
+"""How values are said beside their field."""

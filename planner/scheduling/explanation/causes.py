@@ -6,8 +6,8 @@ the day (and the section that would be lost), for pins and bans the piece; skill
 repeats have one for the whole term.
 """
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from itertools import groupby
 
@@ -78,9 +78,7 @@ def lost_sections(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> t
     )
 
 
-def forbidding(
-    problem: PlanProblem, piece: Candidate, sitting: Sitting, lost: tuple[int, ...] | None = None
-) -> tuple[Cause, ...]:
+def forbidding(problem: PlanProblem, piece: Candidate, sitting: Sitting) -> tuple[Cause, ...]:
     """Every cause that keeps a piece out of a sitting, as far as the two alone can tell.
 
     None is left exactly when ``check.may_stand`` holds.
@@ -89,7 +87,6 @@ def forbidding(
         problem: The problem.
         piece: A candidate.
         sitting: One of its sittings.
-        lost: ``lost_sections`` of the two, where they are known already.
     """
     on = problem.days[sitting.day].on
     found = []
@@ -111,80 +108,9 @@ def forbidding(
     if not problem.is_pinned(piece.piece_id, sitting.day):
         if not check.has_forces(problem, piece, sitting):
             found.append(Cause(check.FORCES, on))
-        lost = lost_sections(problem, piece, sitting) if lost is None else lost
+        lost = lost_sections(problem, piece, sitting)
         found += [Cause(check.READABLE, on, (), (section,)) for section in lost]
     return tuple(dict.fromkeys(found))
-
-
-Lost = dict[tuple[int, int, int | None], tuple[int, ...]]
-"""``lost_sections`` by piece, day and station: what takes longest to work out, and stays when wishes, minutes
-or folders change. Pieces that are only wished for, with ids below 0, are not in it."""
-
-
-@dataclass
-class Pairs:
-    """Pieces and sittings of a problem with what forbids each pair, worked out when first asked.
-
-    Attributes:
-        problem: Whose.
-        lost: Known from the same term with other wishes, minutes or folders; what is new is added.
-    """
-
-    problem: PlanProblem
-    lost: Lost = field(default_factory=dict)
-    _known: dict[tuple[int, int], tuple[Cause, ...]] = field(default_factory=dict)
-    _masks: dict[tuple[int, int], int] = field(default_factory=dict)
-    _bits: dict[Cause, int] = field(default_factory=dict)
-    _in_force: dict[frozenset[Cause], int] = field(default_factory=dict)
-
-    def forbidding(self, piece: int, sitting: int) -> tuple[Cause, ...]:
-        """What keeps a piece out of a sitting, both by index."""
-        key = (piece, sitting)
-        if key not in self._known:
-            who, where = self.problem.pieces[piece], self.problem.sittings[sitting]
-            self._known[key] = forbidding(self.problem, who, where, self._lost(who, where))
-        return self._known[key]
-
-    def may(self, piece: int, sitting: int, causes: frozenset[Cause]) -> bool:
-        """Whether a pair is allowed when just these causes are in force."""
-        mask = self._masks.get((piece, sitting))
-        if mask is None:
-            mask = self._masks[piece, sitting] = self._mask(self.forbidding(piece, sitting))
-        in_force = self._in_force.get(causes)
-        if in_force is None:
-            in_force = self._in_force[causes] = self._mask(causes)
-        return not mask & in_force
-
-    def _mask(self, causes: Iterable[Cause]) -> int:
-        """Causes as bits of a number, which are quicker to compare."""
-        mask = 0
-        for cause in causes:
-            mask |= 1 << self._bits.setdefault(cause, len(self._bits))
-        return mask
-
-    def _lost(self, piece: Candidate, sitting: Sitting) -> tuple[int, ...]:
-        key = (piece.piece_id, sitting.day, sitting.station)
-        if key not in self.lost:
-            found = lost_sections(self.problem, piece, sitting)
-            if piece.piece_id < 0:
-                return found
-            self.lost[key] = found
-        return self.lost[key]
-
-
-def pin_places(pairs: Pairs, causes: frozenset[Cause]) -> Iterator[tuple[int, tuple[int, ...]]]:
-    """For every pin in force the index of its piece (-1: no candidate) and the sittings that may have it."""
-    problem = pairs.problem
-    index = {piece.piece_id: i for i, piece in enumerate(problem.pieces)}
-    settled = {day.on for day in problem.days if day.is_settled}
-    pins = sorted((c for c in causes if c.rule == check.PINS), key=lambda c: (c.piece_ids, str(c.on)))
-    for pin in pins:
-        if pin.on in settled and Cause(check.SETTLED, pin.on) not in causes:
-            continue
-        piece = index.get(pin.piece_ids[0], -1)
-        dates = [problem.days[sitting.day].on for sitting in problem.sittings] if piece >= 0 else []
-        places = [at for at, on in enumerate(dates) if pin.on in (None, on)]
-        yield piece, tuple(at for at in places if pairs.may(piece, at, causes))
 
 
 def why_not(problem: PlanProblem, piece_id: int, on: date) -> tuple[Cause, ...]:

@@ -4,11 +4,14 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
+import numpy as np
+
 from planner.scheduling import check
 from planner.scheduling.answer import Cause, Conflict, ConflictKind
-from planner.scheduling.explanation.causes import BINDING_RULES, Pairs, every_cause, merged
+from planner.scheduling.explanation.causes import BINDING_RULES, every_cause, merged
 from planner.scheduling.explanation.mends import mended, possible_mends
 from planner.scheduling.explanation.narrow import Causes, HasPlan, Narrowing
+from planner.scheduling.explanation.pairs import Pairs
 from planner.scheduling.problem import PlanProblem
 
 Settles = Callable[[PlanProblem, Causes | None], bool | None]
@@ -108,12 +111,11 @@ def _by_piece(pairs: Pairs, causes: Causes) -> Iterator[Cause]:
     pinned = {piece for pin in pins for piece in pin.piece_ids}
     is_anywhere = any(pin.on is None for pin in pins)
     for at, sitting in enumerate(problem.sittings):
-        for i, piece in enumerate(problem.pieces):
-            is_day = is_anywhere or problem.days[sitting.day].on in dates
-            is_asked = is_day and (is_filled or piece.piece_id in pinned)
-            in_force = causes.intersection(pairs.forbidding(i, at)) if is_asked else frozenset()
-            if len({cause.rule for cause in in_force}) == 1:
-                yield from (replace(cause, piece_ids=(piece.piece_id,)) for cause in in_force)
+        if is_anywhere or problem.days[sitting.day].on in dates:
+            for cause in pairs.alone(at, causes):
+                ids = tuple(piece for piece in cause.piece_ids if is_filled or piece in pinned)
+                if ids:
+                    yield replace(cause, piece_ids=ids)
 
 
 def _with_slots(problem: PlanProblem, cause: Cause) -> Cause:
@@ -139,8 +141,5 @@ def _left(pairs: Pairs, causes: Causes) -> tuple[int, ...]:
     problem = pairs.problem
     to_fill = {cause.on for cause in causes if cause.rule == check.FILLED}
     here = [at for at, s in enumerate(problem.sittings) if problem.days[s.day].on in to_fill]
-    return tuple(
-        piece.piece_id
-        for i, piece in enumerate(problem.pieces)
-        if any(pairs.may(i, at, causes) for at in here)
-    )
+    able = pairs.allowed(causes)[:, here].any(axis=1)
+    return tuple(problem.pieces[at].piece_id for at in np.flatnonzero(able).tolist())

@@ -9,10 +9,11 @@ from ortools.sat.python import cp_model
 from planner.errors import InfeasiblePlanError, PinFailsError, TooFewPiecesError
 from planner.scheduling import check
 from planner.scheduling.answer import Conflict, ConflictKind, Mend, MendKind
-from planner.scheduling.explanation.causes import Lost, Pairs, every_cause
+from planner.scheduling.explanation.causes import every_cause
 from planner.scheduling.explanation.conflicts import conflict_of, narrowed
 from planner.scheduling.explanation.mends import mended
 from planner.scheduling.explanation.narrow import Causes
+from planner.scheduling.explanation.pairs import Lost, Pairs
 from planner.scheduling.explanation.pins import pins_hold
 from planner.scheduling.explanation.rules import Grid, build_grid, demand_of, share_of, total, without_plenty
 from planner.scheduling.problem import PlanProblem
@@ -84,7 +85,7 @@ class _Solver:
 
     ends: float
     work: float
-    lost: Lost = field(default_factory=dict)
+    lost: Lost = field(default_factory=Lost)
 
     @property
     def is_over(self) -> bool:
@@ -154,7 +155,7 @@ class _Solver:
 
 def _can_fill(pairs: Pairs, causes: Causes, at: int) -> bool:
     """Whether a sitting has any piece at all: the plainest reason, for which no solver is needed."""
-    return any(pairs.may(i, at, causes) for i in range(len(pairs.problem.pieces)))
+    return bool(pairs.allowed(causes)[:, at].any())
 
 
 def _room_left(grid: Grid, solver: cp_model.CpSolver) -> dict[int, int]:

@@ -3,10 +3,13 @@
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+import numpy as np
+
 from planner.scheduling import check
 from planner.scheduling.answer import Cause, Mend, MendKind
-from planner.scheduling.explanation.causes import BINDING_RULES, Pairs
+from planner.scheduling.explanation.causes import BINDING_RULES
 from planner.scheduling.explanation.narrow import Causes
+from planner.scheduling.explanation.pairs import Pairs
 from planner.scheduling.problem import Candidate, PartAsked, PlanProblem, PlanWish
 
 MOST_PIECES = 3
@@ -155,11 +158,16 @@ def _days_of(problem: PlanProblem, causes: Causes) -> list[int]:
 
 def _kept_off(pairs: Pairs, day: int, rules: set[str], kind: MendKind) -> list[int]:
     """Pieces that only these rules keep off a day, those first that they keep off for the fewest sections."""
-    problem, found = pairs.problem, []
+    problem = pairs.problem
     here = [at for at, sitting in enumerate(problem.sittings) if sitting.day == day]
-    for i, piece in enumerate(problem.pieces):
-        obstacles = min((pairs.forbidding(i, at) for at in here), key=len, default=())
-        is_shared = kind is MendKind.ADD_SETS and not obstacles and len(here) > 1
-        if is_shared or (obstacles and {cause.rule for cause in obstacles} <= rules):
-            found.append((len(obstacles), piece.piece_id))
+    if not here:
+        return []
+    counts = np.array([pairs.obstacles(at) for at in here])
+    best = counts.argmin(axis=0)
+    fewest = counts.min(axis=0)
+    by_these = np.array([pairs.only(at, rules) for at in here])
+    only_these = by_these[best, np.arange(len(best))] & (fewest > 0)
+    if kind is MendKind.ADD_SETS and len(here) > 1:
+        only_these |= fewest == 0
+    found = [(int(fewest[at]), problem.pieces[at].piece_id) for at in np.flatnonzero(only_these).tolist()]
     return [piece for _, piece in sorted(found)]

@@ -4,9 +4,10 @@ from dataclasses import dataclass, field, replace
 
 from planner.scheduling import check
 from planner.scheduling.answer import Cause, Conflict
-from planner.scheduling.explanation.causes import Pairs, every_cause, pin_places
+from planner.scheduling.explanation.causes import every_cause
 from planner.scheduling.explanation.conflicts import conflict_of, narrowed
 from planner.scheduling.explanation.narrow import Causes
+from planner.scheduling.explanation.pairs import Pairs, pin_places
 from planner.scheduling.problem import PlanProblem, PlanWish
 
 STEPS = 20_000

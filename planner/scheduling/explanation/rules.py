@@ -9,11 +9,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from planner.scheduling import check
 from planner.scheduling.answer import Cause
-from planner.scheduling.explanation.causes import Pairs, pin_places
+from planner.scheduling.explanation.pairs import Pairs, pin_places
 from planner.scheduling.problem import Sitting
 
 
@@ -97,14 +98,10 @@ def without_plenty(pairs: Pairs, causes: frozenset[Cause], demand: Demand) -> De
 def _has_plenty(pairs: Pairs, causes: frozenset[Cause], at: int, least: int) -> bool:
     problem, sitting = pairs.problem, pairs.problem.sittings[at]
     is_timed = Cause(check.MINUTES, problem.days[sitting.day].on) in causes
-    room, count = check.whole_minutes(sitting.minutes), 0
-    for i, piece in enumerate(problem.pieces):
-        if is_timed and check.whole_minutes(piece.minutes) * sitting.slots > room:
-            continue
-        count += pairs.may(i, at, causes)
-        if count >= least:
-            return True
-    return False
+    able = pairs.allowed(causes)[:, at]
+    if is_timed:
+        able = able & (pairs.minutes * sitting.slots <= check.whole_minutes(sitting.minutes))
+    return int(able.sum()) >= least
 
 
 def build_grid(
@@ -147,21 +144,25 @@ def build_grid(
 
 
 def _alike(pairs: Pairs, causes: frozenset[Cause], demand: Demand) -> dict[int, int]:
-    """One piece of each kind to how many there are: as long, and allowed in the same sittings.
+    """One piece of each kind to how many there are: allowed in the same sittings, and as long.
 
-    Pinned pieces and those that stations may read, where groups rotate, stand for themselves.
+    How long does not matter where each sitting has one slot. Pinned pieces and those that stations may read,
+    where groups rotate, stand for themselves.
     """
-    problem = pairs.problem
+    problem, filled = pairs.problem, list(demand.filled)
     pinned = {piece for piece, _ in demand.pinned}
+    sittings = [problem.sittings[at] for at in filled]
+    able = pairs.allowed(causes)[:, filled]
+    in_rooms = able[:, [sitting.station is not None for sitting in sittings]].any(axis=1)
+    shared = able[:, [sitting.slots > 1 for sitting in sittings]].any(axis=1)
+    places = np.packbits(able, axis=1)
     first: dict[object, int] = {}
     count: dict[int, int] = {}
-    for i, piece in enumerate(problem.pieces):
-        places = tuple(at for at in demand.filled if pairs.may(i, at, causes))
-        is_own = i in pinned or any(problem.sittings[at].station is not None for at in places)
-        if places or is_own:
-            kind = i if is_own else (check.whole_minutes(piece.minutes), places)
-            same = first.setdefault(kind, i)
-            count[same] = count.get(same, 0) + 1
+    for i in sorted({*np.flatnonzero(able.any(axis=1)).tolist(), *(p for p in pinned if p >= 0)}):
+        is_own = i in pinned or in_rooms[i]
+        kind = i if is_own else (int(pairs.minutes[i]) if shared[i] else 0, places[i].tobytes())
+        same = first.setdefault(kind, i)
+        count[same] = count.get(same, 0) + 1
     return count
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
-from planner.core.change import Author, Change, ChangeKind, Subject, difference
+from planner.core.change import Author, Change, ChangeKind, Subject, WorkCount, difference
 from planner.services.changes.named import with_names
 from planner.services.changes.records import RECORDS
 from planner.services.ports import UnitOfWork
@@ -13,21 +13,30 @@ LISTED = 50
 """Entries on one page of the journal (house choice)."""
 
 
+BROUGHT = (ChangeKind.PIECE, ChangeKind.FILE)
+"""What an import writes of that which undoing it takes back."""
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One line of the journal as it is shown.
 
     Attributes:
         change: The change; of long work the newest of its changes.
-        count: How many changes the line stands for.
-        can_be_undone: Whether it can be taken back, as far as the journal knows.
+        count: How many changes the line stands for, by kind, where it stands for those of long work.
+        can_be_undone: Whether it can be taken back, as far as the journal knows; of an import as a whole.
         undone: The change that took it back, if one did and it is at hand.
     """
 
     change: Change
-    count: int = 1
+    count: WorkCount | None = None
     can_be_undone: bool = False
     undone: Change | None = None
+
+    @property
+    def is_import(self) -> bool:
+        """Whether the line stands for a whole import, or for one that was taken back."""
+        return self.count is not None and any(self.count.written.get(kind) for kind in BROUGHT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +86,17 @@ def list_journal(work: UnitOfWork, limit: int = LISTED, *, before: int | None = 
     )
 
 
-def _entry(change: Change, counts: Mapping[int, int], by_id: Mapping[int, Change]) -> Entry:
+def brought_pieces(count: WorkCount | None) -> bool:
+    """Whether long work brought pieces or files into the library that can be taken back as a whole."""
+    return count is not None and any(count.standing.get(kind) for kind in BROUGHT)
+
+
+def _entry(change: Change, counts: Mapping[int, WorkCount], by_id: Mapping[int, Change]) -> Entry:
+    count = counts.get(change.job) if change.job is not None else None
+    is_alone = RECORDS[change.kind].write is not None and change.undone_by is None
     return Entry(
         change,
-        counts.get(change.job, 1) if change.job is not None else 1,
-        RECORDS[change.kind].write is not None and change.undone_by is None,
+        count,
+        brought_pieces(count) or (is_alone and change.kind not in BROUGHT),
         by_id.get(change.undone_by) if change.undone_by is not None else None,
     )

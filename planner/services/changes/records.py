@@ -1,7 +1,7 @@
 """What the journal knows of each kind of thing: how it is read, and how it is put back."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 from operator import eq
 from typing import Any
@@ -10,9 +10,16 @@ from planner.core.catalogue import PRINTED, catalogue_of
 from planner.core.change import ChangeKind, Subject, Values
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Exposure, Section
-from planner.core.piece import Piece
+from planner.core.piece import Piece, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.term import Result
+from planner.services.changes.account_record import (
+    is_same_account_value,
+    read_account,
+    read_password_date,
+    write_account,
+)
+from planner.services.changes.catalogue_record import is_same_value_of_piece, read_pieces, write_pieces
 from planner.services.changes.ensemble_record import (
     is_same_in_ensemble,
     read_ensemble,
@@ -24,10 +31,13 @@ from planner.services.changes.ensemble_record import (
     write_person,
     write_section,
 )
+from planner.services.changes.join_record import is_same_join, read_join, write_join
 from planner.services.changes.term_record import is_same_value, read_term, write_term
 from planner.services.changes.whole_ensemble import read_whole, write_whole
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
+from planner.services.library.on_paper import store_catalogue
 from planner.services.ports import FileStore, ProfileSource, UnitOfWork
+from planner.study.on_paper import profile_on_paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +90,7 @@ def _write_details(work: UnitOfWork, subject: Subject, values: Values, _prepared
         for name, value in values.items()
         if name not in PRINTED
     }
-    work.pieces.update(replace(work.pieces.get(subject.id), **others))
+    store_catalogue(work, [replace(work.pieces.get(subject.id), **others)])
     follow_levels(work, [subject.id])
 
 
@@ -112,6 +122,8 @@ def _study_with_instrument(work: UnitOfWork, subject: Subject, values: Values, m
     piece = work.pieces.get(subject.id)
     own = {**work.corrections.instruments(subject.id), subject.within["part"]: values["instrument"]}
     chosen = {part: instrument for part, instrument in own.items() if instrument}
+    if piece.is_on_paper:
+        return profile_on_paper(piece, chosen)
     return means.studies.study_corrected(means.files.path_of(piece.source), chosen)
 
 
@@ -193,6 +205,32 @@ def section_subject(section: Section) -> Subject:
     return Subject("section", section.id, section.name)
 
 
+def _read_piece(work: UnitOfWork, subject: Subject) -> Values:
+    return {"file": work.pieces.get(subject.id).source.name}
+
+
+def _read_file(work: UnitOfWork, subject: Subject) -> Values:
+    piece = work.pieces.get(subject.id)
+    return {"file": asdict(piece.source), "studied_level": piece.studied_level}
+
+
+def _is_same_file(one: Any, other: Any) -> bool:
+    """A file that lies elsewhere, and a newer study of it, change nothing of what it holds."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return bool(one["sha256"] == other["sha256"])
+    return not isinstance(one, Mapping) and not isinstance(other, Mapping)
+
+
+def _study_of_file(work: UnitOfWork, subject: Subject, values: Values, means: Means) -> PieceProfile:
+    path = means.files.path_of(SourceFile(**values["file"]))
+    return means.studies.study_corrected(path, work.corrections.instruments(subject.id))
+
+
+def _write_file(work: UnitOfWork, subject: Subject, values: Values, profile: PieceProfile) -> None:
+    work.pieces.replace_profile(subject.id, profile, SourceFile(**values["file"]))
+    follow_levels(work, [subject.id])
+
+
 def _read_copies(work: UnitOfWork, subject: Subject) -> Values:
     work.pieces.get(subject.id)
     return dict(work.pieces.copies([subject.id]).get(subject.id, {}))
@@ -216,6 +254,21 @@ def _write_link(work: UnitOfWork, subject: Subject, values: Values, _prepared: A
     work.pieces.put_link(subject.id, None if other is None else other["id"])
 
 
+def apart_subject(piece: Piece, other: Piece) -> Subject:
+    """Two pieces that may be kept apart, as the journal speaks of them."""
+    first, second = sorted((piece, other), key=lambda each: each.id)
+    return piece_subject(first, other=str(second.id), title=second.title)
+
+
+def _read_apart(work: UnitOfWork, subject: Subject) -> Values:
+    work.pieces.get(subject.id)
+    return {"apart": (subject.id, int(subject.within["other"])) in work.likenesses.kept_apart()}
+
+
+def _write_apart(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
+    work.likenesses.keep_apart(subject.id, int(subject.within["other"]), is_apart=values["apart"])
+
+
 def _is_same_link(one: Any, other: Any) -> bool:
     """A piece's new title changes nothing of the link."""
     return bool((one or {}).get("id") == (other or {}).get("id"))
@@ -233,7 +286,14 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.MET: Record(read_met, write_met, is_same=is_same_in_ensemble),
     ChangeKind.WHOLE_ENSEMBLE: Record(read_whole, write_whole),
     ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
+    ChangeKind.CATALOGUE: Record(read_pieces, write_pieces, is_same=is_same_value_of_piece),
+    ChangeKind.JOIN: Record(read_join, write_join, is_same=is_same_join),
+    ChangeKind.APART: Record(_read_apart, _write_apart),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),
     ChangeKind.LINK: Record(_read_link, _write_link, is_same=_is_same_link),
+    ChangeKind.ACCOUNT: Record(read_account, write_account, is_same=is_same_account_value),
+    ChangeKind.PASSWORD: Record(read_password_date),
+    ChangeKind.PIECE: Record(_read_piece),
+    ChangeKind.FILE: Record(_read_file, _write_file, _study_of_file, _is_same_file),
 }
 """The kinds of things that can change. What comes later adds its own here."""

@@ -6,11 +6,12 @@ others. A term that is not there has no values: making one and taking it out are
 
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
-from datetime import date, time
+from datetime import date, datetime, time
 from typing import Any
 
 from planner.core.change import Subject, Values
 from planner.core.profile import from_plain
+from planner.core.published import PublishedDay
 from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
 from planner.services.ports import UnitOfWork
@@ -18,6 +19,9 @@ from planner.wording.words import short_day
 
 SHAPE, WISH, DAY = "shape", "wish", "day"
 """First words of the names of values: a day that differs, a wish, the slots of a day."""
+PRINTED, CALENDAR = "printed", "calendar"
+"""First words of the names of what went out: the pieces whose guides are printed for a day, and its entry in
+calendars. They change outside the journal, and come back with a term that was taken out."""
 PROPOSAL = "proposal"
 """Name of the value that holds what is proposed in place of the plan."""
 
@@ -45,6 +49,8 @@ def read_term(work: UnitOfWork, subject: Subject) -> Values:
             f"{DAY} {on}": [_slot_values(slot, titles) for slot in slots if slot.on == on]
             for on in sorted({slot.on for slot in slots})
         },
+        **{f"{PRINTED} {on}": {"printed": sorted(ids)} for on, ids in work.terms.printed(term.id).items()},
+        **{f"{CALENDAR} {day.on}": _calendar_values(day) for day in work.published.days(term.id)},
         **({PROPOSAL: proposal} if (proposal := work.terms.proposal(term.id)) is not None else {}),
     }
 
@@ -65,6 +71,7 @@ def write_term(work: UnitOfWork, subject: Subject, values: Values, _prepared: An
         work.terms.add(_with_fields(_blank(subject.id, values), values))
     _write_wishes(work, subject.id, values)
     _write_days(work, subject.id, values)
+    _write_sent(work, subject.id, values)
     if values.get(PROPOSAL) is not None:
         work.terms.save_proposal(subject.id, values[PROPOSAL])
     elif PROPOSAL in values:
@@ -72,14 +79,21 @@ def write_term(work: UnitOfWork, subject: Subject, values: Values, _prepared: An
 
 
 def is_same_value(one: Any, other: Any) -> bool:
-    """Whether a value still says what it said: new names, minutes, reasons and proposals change nothing."""
+    """Whether a value still says what it said.
+
+    New names, minutes and reasons change nothing, nor do proposals and what was printed or sent.
+    """
     return bool(_essence(one) == _essence(other))
+
+
+_BESIDE = frozenset({"changes", "printed", "uid"})
+"""What a proposal, printed guides and a calendar's entry can be told by."""
 
 
 def _essence(value: Any) -> Any:
     if isinstance(value, list) and value and isinstance(value[0], dict):
         return [(slot["position"], slot["station"], slot["piece"]) for slot in value]
-    if isinstance(value, dict) and "changes" in value:
+    if isinstance(value, dict) and not _BESIDE.isdisjoint(value):
         return None
     if isinstance(value, dict):
         return {name: each for name, each in value.items() if name not in ("title", "sections")}
@@ -229,6 +243,34 @@ def _write_days(work: UnitOfWork, term_id: int, values: Values) -> None:
     present = {section.id for section in _ensemble_sections(work, term_id)}
     put_back = [_present(_slot_of(on, value), present) for on, slots in days.items() for value in slots]
     work.terms.save_plan(Plan(term_id, (*kept, *put_back)))
+
+
+def _calendar_values(day: PublishedDay) -> dict[str, Any]:
+    return {
+        "uid": day.uid,
+        "sequence": day.sequence,
+        "content": day.content,
+        "changed_at": day.changed_at.isoformat(),
+        "cancelled": day.is_cancelled,
+    }
+
+
+def _write_sent(work: UnitOfWork, term_id: int, values: Values) -> None:
+    """What was printed and what calendars have, as it was; pieces that are gone are left out."""
+    for on, value in _named(values, PRINTED):
+        there = work.pieces.get_all(value["printed"]) if value else {}
+        work.terms.note_printed(term_id, date.fromisoformat(on), sorted(there))
+    work.published.put(
+        term_id,
+        [
+            PublishedDay(
+                date.fromisoformat(on), value["uid"], value["sequence"], value["content"],
+                datetime.fromisoformat(value["changed_at"]), value["cancelled"],
+            )
+            for on, value in _named(values, CALENDAR)
+            if value
+        ],
+    )  # fmt: skip
 
 
 def _ensemble_sections(work: UnitOfWork, term_id: int) -> Iterator[Any]:

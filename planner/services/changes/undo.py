@@ -3,17 +3,24 @@
 from dataclasses import replace
 from typing import Any
 
-from planner.core.change import Author, Change, Subject
+from planner.core.change import Author, Change, ChangeKind, Subject
 from planner.errors import ConflictError, NotFoundError
+from planner.services.changes.catalogue_record import KIND as CATALOGUE
 from planner.services.changes.ensemble_record import find_ensemble
 from planner.services.changes.named import with_names
 from planner.services.changes.records import RECORDS, Means
 from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork
-from planner.wording.director.changes import changed_since_sentence, undone_already_sentence
+from planner.wording.director.changes import (
+    NOT_TAKEN_BACK,
+    changed_since_sentence,
+    undone_already_sentence,
+)
 
 
-def undo_change(work: UnitOfWork, change_id: int, by: Author, means: Means) -> Change:
+def undo_change(
+    work: UnitOfWork, change_id: int, by: Author, means: Means, *, job: int | None = None
+) -> Change:
     """Put back exactly what was before a change; the entry that says so, which can be taken back in turn.
 
     Args:
@@ -21,6 +28,7 @@ def undo_change(work: UnitOfWork, change_id: int, by: Author, means: Means) -> C
         change_id: Which change.
         by: Who takes it back, and when.
         means: What some things need beside the library.
+        job: The long work that takes it back, if it does.
 
     Raises:
         NotFoundError: If there is no such change, or what it speaks of is gone.
@@ -29,14 +37,21 @@ def undo_change(work: UnitOfWork, change_id: int, by: Author, means: Means) -> C
     """
     change = work.changes.get(change_id)
     record = RECORDS[change.kind]
-    if record.write is None:
+    if change.kind == ChangeKind.PIECE:
         raise ConflictError(
-            "A study is not taken back: this program would only make it again.",
-            hint="Correct the level by hand instead.",
+            f"“{change.subject.name}” is not taken back alone.",
+            hint="Add its file again."
+            if change.undoes
+            else "Take its whole import back, or remove the piece.",
         )
+    if record.write is None:
+        message, hint = NOT_TAKEN_BACK[change.kind]
+        raise ConflictError(message, hint=hint)
     _check(work, change)
     prepared = record.prepare(work, change.subject, change.before, means) if record.prepare else None
-    back = Change(0, change.kind, _as_named_now(work, change.subject), change.after, change.before, by)
+    back = Change(
+        0, change.kind, _as_named_now(work, change.subject), change.after, change.before, by, job=job
+    )
     undo_id = work.changes.add(replace(back, undoes=change.id))
     # From here on nobody else can write: what was read above may have changed while a piece was studied.
     if not work.changes.mark_undone(change.id, undo_id):
@@ -84,9 +99,13 @@ def _as_named_now(work: UnitOfWork, subject: Subject) -> Subject:
     if subject.kind == "ensemble":
         found = find_ensemble(work, subject.id)
         return replace(subject, name=found.name) if found else subject
+    if subject.kind == "account":
+        return subject
     if subject.kind == "section":
         return replace(subject, name=find_section(work, subject.id)[1].name)
     if subject.kind == "term":
         names = {term.id: term.name for term in work.terms.list_terms()}
         return replace(subject, name=names.get(subject.id, subject.name))
+    if subject.kind == CATALOGUE:
+        return subject
     return replace(subject, name=work.pieces.get(subject.id).title)

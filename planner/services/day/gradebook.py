@@ -1,7 +1,8 @@
 """The gradebook of a term: who was there, how each section read, and the mark that follows."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -36,8 +37,9 @@ def publish_gradebook(
     out_dir: Path,
     today: date,
     scale: Sequence[ScaleStep] = SCALE,
+    only: Collection[int] | None = None,
 ) -> Path:
-    """Write the term's gradebook.
+    """Write the term's gradebook, of all sections or ``only`` of some.
 
     Returns:
         The workbook.
@@ -46,12 +48,17 @@ def publish_gradebook(
         NotFoundError: If there is no such term.
         ExportError: If the file cannot be written.
     """
-    sheet = gradebook_sheet(work, term_id, today=today, scale=scale)
+    sheet = gradebook_sheet(work, term_id, today=today, scale=scale, only=only)
     return writer.write(sheet, out_dir / f"gradebook-{_safe(sheet.term) or term_id}.xlsx")
 
 
 def gradebook_sheet(
-    work: UnitOfWork, term_id: int, *, today: date, scale: Sequence[ScaleStep] = SCALE
+    work: UnitOfWork,
+    term_id: int,
+    *,
+    today: date,
+    scale: Sequence[ScaleStep] = SCALE,
+    only: Collection[int] | None = None,
 ) -> GradebookSheet:
     """Every reading day of the term with the results and presences entered so far.
 
@@ -61,7 +68,14 @@ def gradebook_sheet(
     term = work.terms.get(term_id)
     plan = work.terms.plan(term_id)
     ensemble = work.ensembles.get(term.ensemble_id)
-    results = [r for r in work.results.list_results(ensemble.id) if term.first <= r.on <= term.last]
+    if only is not None:
+        ensemble = replace(ensemble, sections=tuple(each for each in ensemble.sections if each.id in only))
+    shown = {section.id for section in ensemble.sections}
+    results = [
+        r
+        for r in work.results.list_results(ensemble.id)
+        if term.first <= r.on <= term.last and r.section_id in shown
+    ]
     marks = [m for m in work.results.marks(ensemble.id) if term.first <= m.on <= term.last]
     ids = {s.piece_id for s in plan.slots} if plan else set()
     ids |= {r.piece_id for r in results}

@@ -110,12 +110,18 @@ def log_results(
 def stored_entries(work: UnitOfWork, ensemble_id: int, on: date, piece_id: int) -> Mapping[int, ResultEntry]:
     """What was entered of a piece on a day, by section, so that some of it can be entered otherwise."""
     return {
-        r.section_id: ResultEntry(
-            r.section_id, piece_id, r.first_share, r.second_share, r.tempo_bpm, r.problems, r.note, r.counts
-        )
+        r.section_id: entry_of(r)
         for r in work.results.list_results(ensemble_id, on)
         if r.piece_id == piece_id
     }
+
+
+def entry_of(result: Result) -> ResultEntry:
+    """A stored result as it would be entered."""
+    return ResultEntry(
+        result.section_id, result.piece_id, result.first_share, result.second_share, result.tempo_bpm,
+        result.problems, result.note, result.counts,
+    )  # fmt: skip
 
 
 def _result(ensemble_id: int, on: date, entry: ResultEntry, stored: Mapping[int, Result]) -> Result | None:

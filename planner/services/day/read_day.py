@@ -1,13 +1,13 @@
 """A reading day and a term as they are shown: who reads what, with the study beside it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from planner.core.ensemble import Ensemble, Section
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
-from planner.core.term import Plan, Result, Slot, Term
+from planner.core.term import DayShape, Plan, Result, Slot, Term
 from planner.errors import NotFoundError
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.ports import UnitOfWork
@@ -15,15 +15,26 @@ from planner.services.ports import UnitOfWork
 
 @dataclass(frozen=True, slots=True)
 class SectionRow:
-    """One section's line in the results form: what was logged, or None."""
+    """One section's line in the results form: what was logged, or None, and whether it is to be away."""
 
     section: Section
     result: Result | None
+    is_away: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class SlotView:
-    """A slot with its piece, its study, the results so far, and the level of the piece for the ensemble."""
+    """A piece of the day with its study and the results so far.
+
+    Attributes:
+        slot: Where it is read, at stations for the first time.
+        piece: What is read.
+        profile: Its study.
+        featured: The section with the tune; empty for none.
+        rows: The sections that read it, and those that have a result of it.
+        level: Of the piece for the ensemble.
+        rooms: At stations, each round and station that reads it, such as ``(1, "Winds")``, rounds from 1.
+    """
 
     slot: Slot
     piece: Piece
@@ -31,6 +42,7 @@ class SlotView:
     featured: str
     rows: tuple[SectionRow, ...]
     level: float | None
+    rooms: tuple[tuple[int, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +55,10 @@ class LoggedPiece:
 
 @dataclass(frozen=True, slots=True)
 class DayView:
-    """One reading day of a term with the days around it, and what was read on it besides the plan."""
+    """One reading day of a term with the days around it, and what was read on it besides the plan.
+
+    ``slots`` holds each piece once, also where several stations read it; ``shape`` is how the day differs.
+    """
 
     term: Term
     ensemble: Ensemble
@@ -52,6 +67,11 @@ class DayView:
     before: date | None
     after: date | None
     besides: tuple[LoggedPiece, ...] = ()
+
+    @property
+    def shape(self) -> DayShape:
+        """How the day differs from the others of its term."""
+        return self.term.shape_on(self.on)
 
 
 def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
@@ -72,10 +92,14 @@ def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     pieces = work.pieces.get_all(planned_ids | logged_ids)
     profiles = work.pieces.profiles(planned_ids)
     levels = work.pieces.levels_for(ensemble.id, pieces)
+    shape = term.shape_on(on)
     slots = tuple(
-        _slot_view(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, results, levels)
-        for slot in planned
-    )
+        _slot_view(
+            [slot for slot in planned if slot.piece_id == piece_id], shape, pieces[piece_id],
+            profiles[piece_id], ensemble, results, levels,
+        )
+        for piece_id in dict.fromkeys(slot.piece_id for slot in planned)
+    )  # fmt: skip
     at = dates.index(on)
     return DayView(
         term=term,
@@ -85,33 +109,50 @@ def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
         before=dates[at - 1] if at else None,
         after=dates[at + 1] if at + 1 < len(dates) else None,
         besides=tuple(
-            LoggedPiece(pieces[piece_id], _rows(piece_id, ensemble, results))
+            LoggedPiece(pieces[piece_id], _rows(piece_id, ensemble, results, shape))
             for piece_id in sorted(logged_ids - planned_ids)
         ),
     )
 
 
 def _slot_view(
-    slot: Slot,
+    slots: Sequence[Slot],
+    shape: DayShape,
     piece: Piece,
     profile: PieceProfile,
     ensemble: Ensemble,
     results: Sequence[Result],
     levels: Mapping[int, float | None],
 ) -> SlotView:
+    stations = shape.stations
+    seats = [(s.position + 1, stations[s.station]) for s in slots if (s.station or 0) < len(stations)
+             and s.station is not None]  # fmt: skip
+    seated = {section for _, station in seats for section in station.section_ids}
+    is_for_all = len(seats) < len(slots)
+    featured = (section_name(ensemble, slot.featured_section_id) for slot in slots)
     return SlotView(
-        slot=slot,
+        slot=slots[0],
         piece=piece,
         profile=profile,
-        featured=section_name(ensemble, slot.featured_section_id),
-        rows=_rows(slot.piece_id, ensemble, results),
+        featured=next(filter(None, featured), ""),
+        rows=tuple(
+            row
+            for row in _rows(piece.id, ensemble, results, shape)
+            if is_for_all or row.section.id in seated or row.result is not None
+        ),
         level=levels[piece.id],
+        rooms=tuple((number, station.name) for number, station in seats),
     )
 
 
-def _rows(piece_id: int, ensemble: Ensemble, results: Sequence[Result]) -> tuple[SectionRow, ...]:
+def _rows(
+    piece_id: int, ensemble: Ensemble, results: Sequence[Result], shape: DayShape
+) -> tuple[SectionRow, ...]:
     logged = {r.section_id: r for r in results if r.piece_id == piece_id}
-    return tuple(SectionRow(section, logged.get(section.id)) for section in ensemble.sections)
+    return tuple(
+        SectionRow(section, logged.get(section.id), is_away=section.id in shape.absent)
+        for section in ensemble.sections
+    )
 
 
 def section_name(ensemble: Ensemble, section_id: int | None) -> str:
@@ -218,13 +259,15 @@ class Record:
     rows: tuple[RecordRow, ...]
 
 
-def read_record(work: UnitOfWork, term: Term) -> Record:
-    """The first readings of a term so far; several pieces on a day are averaged."""
+def read_record(work: UnitOfWork, term: Term, only: Collection[int] | None = None) -> Record:
+    """The first readings of a term so far, of all sections or of some; several on a day are averaged."""
     ensemble = work.ensembles.get(term.ensemble_id)
+    sections = [each for each in ensemble.sections if only is None or each.id in only]
+    shown = {section.id for section in sections}
     results = [
         result
         for result in work.results.list_results(term.ensemble_id)
-        if term.first <= result.on <= term.last
+        if term.first <= result.on <= term.last and result.section_id in shown
     ]
     days = tuple(sorted({result.on for result in results}))
     rows = tuple(
@@ -233,7 +276,7 @@ def read_record(work: UnitOfWork, term: Term) -> Record:
             tuple(_share(results, section.id, on) for on in days),
             tuple(_is_out(results, section.id, on) for on in days),
         )
-        for section in ensemble.sections
+        for section in sections
     )
     return Record(days, rows)
 

@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import datetime
 
 from planner.core.change import Author, Values
-from planner.core.job import Job, JobState
+from planner.core.job import SIDE_BY_SIDE, Job, JobState
 from planner.errors import ConflictError
 from planner.services.ports import JobLocks, UnitOfWork
 
@@ -15,9 +16,12 @@ LISTED = 50
 
 
 def start_job(work: UnitOfWork, kind: str, request: Values, by: Author) -> Job:
-    """Queue work of a kind. When some of that kind is open it is that which goes on, not a second."""
+    """Queue work of a kind. When some of that kind is open it is that which goes on, not a second.
+
+    Where several of a kind may be open it is the one of which the same was asked.
+    """
     for job in work.jobs.list_jobs(LISTED, OPEN):
-        if job.kind == kind:
+        if job.kind == kind and (kind not in SIDE_BY_SIDE or dict(job.request) == dict(request)):
             if job.state == JobState.STOPPED:
                 work.jobs.queue_again(job.id)
             return work.jobs.get(job.id)
@@ -66,9 +70,23 @@ def resume_job(work: UnitOfWork, locks: JobLocks, job_id: int) -> Job:
         raise ConflictError("That work is done already.")
     if job.state in (JobState.STOPPED, JobState.FAILED):
         others = (each for each in work.jobs.list_jobs(LISTED, OPEN) if each.id != job_id)
-        if any(other.kind == job.kind for other in others):
+        if job.kind not in SIDE_BY_SIDE and any(other.kind == job.kind for other in others):
             raise ConflictError("Newer work of the same kind is under way already.")
         work.jobs.queue_again(job_id)
+    return work.jobs.get(job_id)
+
+
+def close_job(work: UnitOfWork, locks: JobLocks, job_id: int, at: datetime) -> Job:
+    """Leave a stopped or failed job at what it finished: it will not go on any more.
+
+    Raises:
+        NotFoundError: If there is no such job.
+        ConflictError: If it is done, waiting or under way.
+    """
+    job = as_it_stands(work.jobs.get(job_id), locks)
+    if job.state not in (JobState.STOPPED, JobState.FAILED):
+        raise ConflictError("Only work that is stopped can be left at that.", hint="Stop it first.")
+    work.jobs.finish(job_id, JobState.DONE, at, {"closed": True})
     return work.jobs.get(job_id)
 
 

@@ -1,7 +1,8 @@
-"""The one worker beside the pages: it does the work that waits, one job after the other."""
+"""The worker beside the pages: it does the work that waits, reading scores beside all else."""
 
 import logging
 import threading
+import time
 from collections.abc import Mapping
 
 from planner.core.job import JobState
@@ -16,20 +17,31 @@ LOOK_EVERY_S = 1.0
 _log = logging.getLogger(__name__)
 
 
+READING = frozenset({"import", "undo-import", "restudy"})
+"""Kinds of work that may take hours: they go one after the other, beside those that somebody waits for."""
+
+
 class Worker:
-    """A thread that does the work that waits, until it is closed. Use it in a ``with``."""
+    """Threads that do the work that waits, until it is closed. Use it in a ``with``.
+
+    One goes through scores, the other does all else, so that a plan does not wait for a long import.
+    """
 
     def __init__(self, tools: Toolbox, kinds: Mapping[str, Work]) -> None:
         self._tools = tools
         self._kinds = kinds
         self._is_ending = threading.Event()
-        self._thread = threading.Thread(target=self._go_on, name="long work", daemon=True)
+        self._threads = [
+            threading.Thread(target=self._go_on, args=(reading,), name="long work", daemon=True)
+            for reading in (True, False)
+        ]
 
     def __enter__(self) -> "Worker":
         """Take up what a killed program left, and begin."""
         with changing(self._tools.work) as work:
             queue_interrupted(work, self._tools.locks)
-        self._thread.start()
+        for thread in self._threads:
+            thread.start()
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -38,12 +50,14 @@ class Worker:
     def close(self, patience_s: float = 5.0) -> None:
         """End; the job in hand goes back among those that wait."""
         self._is_ending.set()
-        self._thread.join(patience_s)
+        give_up = time.monotonic() + patience_s
+        for thread in self._threads:
+            thread.join(max(0.0, give_up - time.monotonic()))
 
-    def _go_on(self) -> None:
+    def _go_on(self, reading: bool) -> None:
         while not self._is_ending.is_set():
             try:
-                did_something = do_next(self._tools, self._kinds, self._is_ending)
+                did_something = do_next(self._tools, self._kinds, self._is_ending, reading=reading)
             except Exception:  # the worker outlives whatever one job comes to
                 _log.exception("Long work failed")
                 did_something = False
@@ -51,11 +65,22 @@ class Worker:
                 self._is_ending.wait(LOOK_EVERY_S)
 
 
-def do_next(tools: Toolbox, kinds: Mapping[str, Work], is_ending: threading.Event | None = None) -> bool:
-    """Do the job that has waited longest; False when none waits."""
+def do_next(
+    tools: Toolbox,
+    kinds: Mapping[str, Work],
+    is_ending: threading.Event | None = None,
+    *,
+    reading: bool | None = None,
+) -> bool:
+    """Do the job that has waited longest; False when none waits.
+
+    ``reading`` asks for one that reads scores, or for one that does not; None for any.
+    """
     with tools.work() as work:
         waiting = work.jobs.list_jobs(LISTED, (JobState.QUEUED,))
     for job in reversed(waiting):
+        if reading is not None and (job.kind in READING) != reading:
+            continue
         try:
             run_job(tools, kinds, job.id, is_ending=(is_ending or threading.Event()).is_set)
         except ConflictError:

@@ -16,8 +16,10 @@ from planner.services.jobs.manage import LISTED, OPEN, start_job
 from planner.services.jobs.run import Steps
 from planner.services.levels.index import index_levels
 from planner.services.levels.section_levels import follow_levels
+from planner.services.library.likenesses import compare_new
 from planner.services.ports import Studied, UnitOfWork
 from planner.services.toolbox import Toolbox, changing
+from planner.study.on_paper import profile_on_paper
 from planner.study.version import STUDY_VERSION
 
 RESTUDY = "restudy"
@@ -106,6 +108,8 @@ def restudy(tools: Toolbox, job: Job, steps: Steps) -> Values:
                 _store(tools, steps, piece, instruments[piece.id], outcome)
             done += 1
             steps.tell(done, len(asked), piece.title)
+    with changing(tools.work) as work:
+        compare_new(work)
     return _result(tools, asked, job.id)
 
 
@@ -115,6 +119,9 @@ def _outcomes(
     """Each piece with its new study or with what stood in its way, as they finish."""
     there = []
     for piece in pieces:
+        if piece.is_on_paper:
+            yield piece, profile_on_paper(piece, instruments[piece.id])
+            continue
         try:
             there.append((piece, tools.files.path_of(piece.source)))
         except PlannerError as error:

@@ -1,29 +1,34 @@
 """The library held against an ensemble as a grid: one row a piece, one cell a section, and why not.
 
-All pieces are judged by their lines (what casting and matching look at in each part), which opens no study;
-only rows that are shown, or of which a skill or a length is asked, are looked at whole.
+All pieces are judged at once by what is stored of them (``core.asked``), and rows that are shown by the lines
+of their parts: no study is opened.
 """
 
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from math import isinf
 
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.core.asked import Asked, PieceLines
 from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.freshness import find_met_pieces
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PartProfile, PieceProfile, Roadmap, Tempo
-from planner.core.term import Plan, Term, Wish
-from planner.levels.readable import Verdict
-from planner.matching.outlook import LEAST_COVERED, PartFit, PieceOutlook, outlook_of
-from planner.services.levels.in_force import outlines_and_corrections
-from planner.services.plan.demands import Ladder, skill_shares
+from planner.core.term import Slot, Term, Wish
+from planner.levels.many_readings import Bools, Floats
+from planner.levels.readable import EASY_ABOVE, HARD_BELOW, Verdict
+from planner.matching.library_fit import fit_library
+from planner.matching.outlook import PartFit, PieceOutlook, outlook_of
+from planner.services.plan.demands import Ladder, stored_shares
 from planner.services.plan.freshness import Known, known_by_day
-from planner.services.plan.reading_time import reading_time
 from planner.services.ports import UnitOfWork
-from planner.study.fit.fit import measure_reading
+
+Ints = NDArray[np.int64]
 
 PAGE_ROWS = 40
 """Rows of one page (house choice)."""
@@ -58,6 +63,7 @@ class WhyNot(StrEnum):
     IDLE = "idle"
     LOST = "lost"
     NO_LEVEL = "no level"
+    NOT_ENTERED = "not entered"
     BANNED = "banned"
 
 
@@ -114,15 +120,15 @@ class GridRow:
     """One piece.
 
     Attributes:
-        outlook: As the ensemble would meet it today; its profile holds only parts until looked at whole.
+        outlook: As the ensemble would meet it today; its profile holds only parts.
         cells: One a section, in order of the ensemble.
         why_not: Why it is left out; empty when it can be planned.
         lost: Sections that are likely to be lost, the worst first.
         known: How somebody in the room can know it; None when it is fresh.
         planned_on: The day of this term on which it is planned.
-        minutes: From "face up" to "pencils down"; None where its study was not looked at.
-        skills: Share of the level of what is read that each skill makes, the largest first; empty where its
-            study was not looked at.
+        minutes: From "face up" to "pencils down"; None where it has no study.
+        skills: Share of the level of what is read that each skill makes, the largest first; empty where it
+            has no study.
     """
 
     outlook: PieceOutlook
@@ -192,13 +198,13 @@ class GridRoom:
     Attributes:
         ensemble: Who.
         on: The day whose players count.
-        term, plan, wishes: The term in view, if any.
+        term, slots, wishes: The term in view, if any, and what its plan in force has.
     """
 
     ensemble: Ensemble
     on: date
     term: Term | None = None
-    plan: Plan | None = None
+    slots: Sequence[Slot] = ()
     wishes: Sequence[Wish] = ()
 
 
@@ -211,33 +217,28 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
         query: What is shown.
         lost: Chance of being lost at which no section is given a part, 0 to 1.
     """
-    pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
     known = _known(work, room, query.fresh_for)
-    lines = work.pieces.lines()
+    table = _Table(work, room, known, lost)
+    found = _in_order(table, _asked_rows(work, table, query), query)
+    shown = table.piece_ids[found[query.offset : query.offset + PAGE_ROWS]].tolist()
+    pieces, lines = work.pieces.get_all(shown), work.pieces.lines(shown)
     of_pieces = (each for each in work.corrections.levels() if not (each.part or each.dimension))
-    own = {each.piece_id: each.level for each in of_pieces}
-    judge = _Judge(room, known, own, lost)
-    rows = [judge.row(piece, lines.get(piece.id, ())) for piece in pieces]
-    found = [row for row in rows if _is_asked(row, query) and _may_fit(row, query.minutes)]
-    if query.focus:
-        found = _training(query.focus, _looked_at(work, room, rows), {row.piece.id for row in found})
-    elif query.minutes is not None:
-        found = _looked_at(work, room, found)
-    if query.minutes is not None:
-        found = [row for row in found if row.minutes is not None and row.minutes <= query.minutes]
-    page = _in_order(found, query)[query.offset : query.offset + PAGE_ROWS]
-    if not (query.focus or query.minutes is not None):
-        page = _looked_at(work, room, page)
-    ready = [row for row in rows if not row.why_not]
+    own_levels = {each.piece_id: each.level for each in of_pieces}
+    rows = [
+        _row(table, pieces[i], lines.get(i, PieceLines(())), known.get(i), own_levels.get(i))
+        for i in shown
+        if i in pieces
+    ]
+    ready = int(table.is_ready.sum())
     return MatchGrid(
         ensemble=room.ensemble,
         query=query,
-        rows=tuple(page),
+        rows=tuple(rows),
         total=len(found),
-        ready=len(ready),
-        left_out=len(rows) - len(ready),
-        counts=_counts(room.ensemble, ready),
-        keys=tuple(sorted({piece.home_key for piece in pieces if piece.home_key})),
+        ready=ready,
+        left_out=len(table.piece_ids) - ready,
+        counts=table.counts(),
+        keys=work.pieces.choices().keys,
     )
 
 
@@ -256,52 +257,143 @@ def _known(work: UnitOfWork, room: GridRoom, fresh_for: int | None) -> Mapping[i
     return {piece: Known(exposure) for piece, exposure in met.items()}
 
 
-class _Judge:
-    """Holds pieces against the sections, one by one."""
+class _Table:
+    """Every piece of the library held against the sections at once, in order of title.
 
-    def __init__(
-        self,
-        room: GridRoom,
-        known: Mapping[int, Known],
-        own_levels: Mapping[int, float],
-        lost: float,
-    ) -> None:
-        self.room, self.known, self.own_levels, self.lost = room, known, own_levels, lost
-        slots = room.plan.slots if room.plan else ()
-        self.planned = {slot.piece_id: slot.on for slot in slots if slot.on >= room.on}
-        self.banned = {wish.piece_id for wish in room.wishes if wish.kind == "banned" and wish.on is None}
+    Attributes:
+        room: Who reads.
+        piece_ids: Row by row.
+        asked: What each asks of the ensemble.
+        fit: How each suits it.
+        why_not: For each reason where it holds.
+        is_ready: Where none does.
+        planned: By piece the day of this term on which it is planned.
+    """
 
-    def row(self, piece: Piece, parts: Sequence[PartProfile]) -> GridRow:
-        """The piece before every section, and why it is left out."""
-        known = self.known.get(piece.id)
-        met = known.exposure if known else None
-        own = self.own_levels.get(piece.id)
-        outlook = outlook_of(piece, _bare(piece, parts), self.room.ensemble, met, own)
-        cells = _cells(outlook)
-        lost = sorted((c for c in cells if c.lost > self.lost), key=lambda c: c.share or 0.0)
-        return GridRow(
-            outlook=outlook,
-            cells=cells,
-            why_not=tuple(self._why_not(outlook, lost)),
-            lost=tuple(lost),
-            known=known,
-            planned_on=self.planned.get(piece.id),
-        )
+    def __init__(self, work: UnitOfWork, room: GridRoom, known: Collection[int], lost: float) -> None:
+        stored, ids = work.pieces.asked(room.ensemble.id), work.pieces.find_ids(PieceQuery())
+        self.room, self.limit = room, lost
+        self.piece_ids = np.array(ids, dtype=np.int64)
+        self.row_of = {piece_id: at for at, piece_id in enumerate(ids)}
+        self.asked = [stored.get(piece_id, _NOTHING) for piece_id in ids]
+        self.fit = fit_library(self.asked, room.ensemble)
+        banned = {wish.piece_id for wish in room.wishes if wish.kind == "banned" and wish.on is None}
+        self.why_not = self._why_not(known, banned, work.pieces.find_lacking())
+        self.is_ready = ~np.logical_or.reduce([self.why_not[reason] for reason in WhyNot])
+        self.planned = {slot.piece_id: slot.on for slot in room.slots if slot.on >= room.on}
 
-    def _why_not(self, outlook: PieceOutlook, lost: Sequence[GridCell]) -> list[WhyNot]:
-        covered = len({fit.cast.part for fit in outlook.fits})
-        is_known = bool(outlook.readings) or bool(outlook.profile.parts and not covered)
-        reasons = {
-            WhyNot.MET: outlook.met is not None,
-            WhyNot.NO_LEVEL: not is_known,
-            WhyNot.NOT_CAST: is_known and covered < LEAST_COVERED * (covered + len(outlook.uncovered)),
-            WhyNot.IDLE: is_known and not outlook.can_be_cast,
-            WhyNot.LOST: bool(lost),
-            WhyNot.BANNED: outlook.piece.id in self.banned,
+    def _why_not(
+        self, known: Collection[int], banned: Collection[int], lacks: Collection[int]
+    ) -> Mapping[WhyNot, Bools]:
+        fit, lacking = self.fit, self._among(lacks)
+        is_known = fit.is_read | ((fit.covered == 0) & (fit.uncovered > 0))
+        return {
+            WhyNot.MET: self._among(known),
+            WhyNot.NO_LEVEL: ~is_known & ~lacking,
+            WhyNot.NOT_ENTERED: lacking,
+            WhyNot.NOT_CAST: is_known & ~fit.is_covered,
+            WhyNot.IDLE: is_known & fit.is_covered & ~fit.can_be_cast,
+            WhyNot.LOST: fit.lost > self.limit,
+            WhyNot.BANNED: self._among(banned),
         }
-        if reasons[WhyNot.NOT_CAST]:
-            reasons[WhyNot.IDLE] = False
-        return [reason for reason, holds in reasons.items() if holds]
+
+    def _among(self, pieces: Collection[int]) -> Bools:
+        there = np.zeros(len(self.piece_ids), dtype=bool)
+        there[[self.row_of[piece] for piece in pieces if piece in self.row_of]] = True
+        return there
+
+    def of(self, numbers: Iterable[float | None]) -> Floats:
+        """Numbers of all rows; NaN for None."""
+        return np.array([np.nan if each is None else each for each in numbers], dtype=np.float64)
+
+    def counts(self) -> tuple[Mapping[Verdict, int], ...]:
+        """For each section, of the pieces that are ready, how many are of each verdict."""
+        share, has_part = self.fit.share[self.is_ready], self.fit.has_part[self.is_ready]
+        verdicts = {
+            Verdict.TOO_EASY: share > EASY_ABOVE,
+            Verdict.TOO_HARD: share < HARD_BELOW,
+            Verdict.JUST_READABLE: (share >= HARD_BELOW) & (share <= EASY_ABOVE),
+            Verdict.UNKNOWN: has_part & np.isnan(share),
+        }
+        columns = range(len(self.room.ensemble.sections))
+        return tuple(Counter({v: int(at[:, n].sum()) for v, at in verdicts.items()}) for n in columns)
+
+
+_NOTHING = Asked(None)
+"""What a piece asks of which nothing is worked out yet."""
+
+
+def _asked_rows(work: UnitOfWork, table: _Table, query: GridQuery) -> Ints:
+    """Rows of the pieces that are asked for."""
+    everything = np.ones(len(table.piece_ids), dtype=bool)
+    wanted = {Shown.READY: table.is_ready, Shown.LEFT_OUT: ~table.is_ready, Shown.ALL: everything}[query.show]
+    if query.text or query.key:
+        ids = work.pieces.find_ids(PieceQuery(text=query.text, key=query.key))
+        wanted = wanted & np.isin(table.piece_ids, ids)
+    if query.minutes is not None:
+        wanted = wanted & (table.of(one.minutes for one in table.asked) <= query.minutes)
+    if query.focus:
+        wanted = wanted & _training(query.focus, table, wanted)
+    return np.flatnonzero(wanted)
+
+
+def _training(skill: str, table: _Table, wanted: Bools) -> Bools:
+    """Where pieces train a skill as the plan has it: held against all that can be read."""
+    able = np.flatnonzero(table.fit.is_read & table.fit.can_be_cast)
+    ladder = Ladder({row: _skills(table.asked[row]) for row in able.tolist()})
+    found = np.zeros(len(wanted), dtype=bool)
+    looked_at = able[wanted[able]].tolist()
+    found[[row for row in looked_at if skill in dict(ladder.trains(row))]] = True
+    return found
+
+
+def _skills(asked: Asked) -> Mapping[str, float]:
+    """As ``demands.skill_shares``, the largest first."""
+    return dict(sorted(stored_shares(asked).items(), key=lambda each: -each[1]))
+
+
+def _in_order(table: _Table, rows: Ints, query: GridQuery) -> Ints:
+    """The rows as they stand; those of which it is not known come last either way."""
+    if query.order is Order.TITLE:
+        return rows[::-1] if query.is_falling else rows
+    places = _places(table, query.order)[rows]
+    known = rows[~np.isnan(places)]
+    values = places[~np.isnan(places)]
+    in_order = known[np.argsort(-values if query.is_falling else values, kind="stable")]
+    return np.concatenate([in_order, rows[np.isnan(places)]])
+
+
+def _places(table: _Table, order: Order) -> Floats:
+    """What rows are sorted by; NaN where it is not known."""
+    match order:
+        case Order.COST:
+            return np.where(np.isinf(table.fit.cost), np.nan, table.fit.cost)
+        case Order.LEVEL:
+            return table.of(one.level for one in table.asked)
+        case Order.MINUTES:
+            return table.of(one.minutes for one in table.asked)
+        case _:
+            return table.fit.worst_share
+
+
+def _row(
+    table: _Table, piece: Piece, lines: PieceLines, known: Known | None, own_level: float | None
+) -> GridRow:
+    """The piece before every section, and why it is left out."""
+    at = table.row_of[piece.id]
+    met = known.exposure if known else None
+    outlook = outlook_of(piece, _bare(piece, lines.parts), table.room.ensemble, met, own_level)
+    cells, asked = _cells(outlook), table.asked[at]
+    return GridRow(
+        outlook=outlook,
+        cells=cells,
+        why_not=tuple(reason for reason in WhyNot if table.why_not[reason][at]),
+        lost=tuple(sorted((c for c in cells if c.lost > table.limit), key=lambda c: c.share or 0.0)),
+        known=known,
+        planned_on=table.planned.get(piece.id),
+        minutes=asked.minutes,
+        skills=() if piece.is_on_paper else tuple(_skills(asked).items()),
+    )
 
 
 def _bare(piece: Piece, parts: Sequence[PartProfile]) -> PieceProfile:
@@ -331,83 +423,3 @@ def _cell(section: Section, fit: PartFit | None) -> GridCell:
     if fit is None:
         return GridCell(section)
     return GridCell(section, fit.cast.part, fit.level, fit.share, fit.lost, fit.verdict)
-
-
-def _is_asked(row: GridRow, query: GridQuery) -> bool:
-    wanted = {Shown.READY: not row.why_not, Shown.LEFT_OUT: bool(row.why_not), Shown.ALL: True}
-    words = f"{row.piece.title} {row.piece.composer} {row.piece.arranger}".casefold()
-    return (
-        wanted[query.show]
-        and (not query.key or row.piece.home_key == query.key)
-        and query.text.casefold() in words
-    )
-
-
-def _may_fit(row: GridRow, minutes: float | None) -> bool:
-    """Whether a piece could fit into so many minutes, were its readings at the marked tempo.
-
-    They are never quicker, so that no study need be opened of a piece for which even this is too long.
-    """
-    if minutes is None or row.level is None:
-        return True
-    return measure_reading(row.piece.playing_seconds / 60.0, 1.0, row.level).total <= minutes
-
-
-def _training(skill: str, rows: Sequence[GridRow], wanted: Collection[int]) -> list[GridRow]:
-    """Of the wanted pieces those that train a skill as the plan has it: held against all that can be read."""
-    able = [row for row in rows if row.outlook.readings and row.outlook.can_be_cast]
-    ladder = Ladder([row.outlook for row in able])
-    return [row for row in able if row.piece.id in wanted and skill in dict(ladder.trains(row.piece.id))]
-
-
-def _in_order(rows: Sequence[GridRow], query: GridQuery) -> list[GridRow]:
-    """The rows as they stand; those of which it is not known come last either way."""
-    places = {row.piece.id: _place(row, query.order) for row in rows}
-    known = [row for row in rows if places[row.piece.id] is not None]
-    known.sort(key=lambda row: (row.piece.title.casefold(), row.piece.id))
-    known.sort(key=lambda row: places[row.piece.id] or 0.0, reverse=query.is_falling)
-    if query.order is Order.TITLE and query.is_falling:
-        known.reverse()
-    return [*known, *(row for row in rows if places[row.piece.id] is None)]
-
-
-def _place(row: GridRow, order: Order) -> float | None:
-    """What a row is sorted by; by title it is nothing else."""
-    match order:
-        case Order.COST:
-            return row.cost
-        case Order.LEVEL:
-            return row.level
-        case Order.MINUTES:
-            return row.piece.playing_seconds if row.minutes is None else row.minutes
-        case Order.WORST:
-            return row.worst.share if row.worst else None
-        case Order.TITLE:
-            return 0.0
-
-
-def _counts(ensemble: Ensemble, rows: Sequence[GridRow]) -> tuple[Mapping[Verdict, int], ...]:
-    columns = range(len(ensemble.sections))
-    return tuple(Counter(row.cells[at].verdict for row in rows if row.cells[at].part) for at in columns)
-
-
-def _looked_at(work: UnitOfWork, room: GridRoom, rows: Sequence[GridRow]) -> list[GridRow]:
-    """The rows with what only their studies tell; one without a study stays as it is."""
-    profiles, corrections = outlines_and_corrections(work, [row.piece for row in rows])
-    return [
-        _look_at(row, profiles[row.piece.id], room.ensemble, corrections.own_level(row.piece.id))
-        if row.piece.id in profiles
-        else row
-        for row in rows
-    ]
-
-
-def _look_at(row: GridRow, profile: PieceProfile, ensemble: Ensemble, own_level: float | None) -> GridRow:
-    outlook = outlook_of(row.piece, profile, ensemble, row.outlook.met, own_level)
-    shares = skill_shares(outlook).items()
-    return replace(
-        row,
-        outlook=outlook,
-        minutes=reading_time(profile, outlook.level).minutes,
-        skills=tuple(sorted(shares, key=lambda item: -item[1])),
-    )

@@ -5,11 +5,16 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
+from planner.core.asked import Asked, unpacked
 from planner.core.difficulty import FOCUSES, Dimension
+from planner.core.ensemble import LOWEST_LEVEL, Ensemble
+from planner.core.fact import FactKind
 from planner.core.profile import Contribution, Excerpt, PieceProfile
 from planner.core.text import folded
 from planner.levels.adjustment import share_of
+from planner.matching.library_fit import fit_library
 from planner.matching.outlook import PieceOutlook
+from planner.services.ports import UnitOfWork
 
 STRONG_FROM, SOME_FROM = 2 / 3, 1 / 3
 """A piece trains a skill strongly when at least two thirds of the library ask less of it, and somewhat when
@@ -30,21 +35,76 @@ NOBODY = frozenset({"traditional", "trad", "anonymous", "anon", "folk song", "un
 """What stands in place of a composer on tunes that have none: two of them have nothing in common by it."""
 
 
+_FOCUS_OF: Mapping[str, int] = {each: FOCUSES.index(each.skill.value) for each in Dimension}
+"""By dimension the place of its skill among ``FOCUSES``."""
+
+
+def paper_least(level: float | None) -> float:
+    """What all that makes the level of a part on paper comes to, of which little is known; above 0.
+
+    Example:
+        >>> paper_least(2.5), paper_least(0.5)
+        (2.0, 0.5)
+    """
+    return max(LOWEST_LEVEL, (level or LOWEST_LEVEL) - LOWEST_LEVEL)
+
+
+def part_shares(contributions: Sequence[Contribution], least: float = 0.0) -> tuple[float, ...]:
+    """Share of the level of a part that each of ``FOCUSES`` makes, to four places; empty where none does.
+
+    Args:
+        contributions: What makes the level, as far as it is known.
+        least: Of a piece on paper, what everything together comes to at least, known or not. What was entered
+            of it then makes ``LEAST_SHARE`` at least: it can be trained, however little it asks.
+
+    Example:
+        >>> part_shares([Contribution(Dimension.KEY, 2.5, 0.1), Contribution(Dimension.RHYTHM, 1.5, 0.2)])[0]
+        0.5
+    """
+    makes = [0.0] * len(FOCUSES)
+    for each in contributions:
+        makes[_FOCUS_OF[each.name]] += share_of(each)
+    whole = max(sum(makes), least)
+    if least and contributions:
+        for at in {_FOCUS_OF[each.name] for each in contributions}:
+            makes[at] = max(makes[at], LEAST_SHARE * whole)
+    return tuple(round(share / whole, 4) for share in makes) if any(makes) else ()
+
+
+def mean_shares(parts: Sequence[tuple[float, ...]]) -> Mapping[str, float]:
+    """The mean of ``part_shares`` of several parts, by skill; parts of which nothing is known do not count.
+
+    Example:
+        >>> mean_shares([()])
+        {}
+    """
+    known = [shares for shares in parts if shares]
+    totals = {skill: sum(shares[at] for shares in known) for at, skill in enumerate(FOCUSES)}
+    return {skill: round(total / len(known), 3) for skill, total in totals.items() if total > 0}
+
+
 def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
 
-    Every section counts once. Parts without a level, or without what makes it, say nothing.
+    Every section counts once for each part it reads. Parts without a level, or without what makes it, say
+    nothing. Of a piece on paper only key and meter can be known.
     """
-    totals: dict[str, float] = {}
-    count = 0
-    for contributions in _read(outlook):
-        makes = [(Dimension(each.name).skill.value, share_of(each)) for each in contributions]
-        whole = sum(share for _, share in makes)
-        if whole > 0:
-            count += 1
-            for skill, share in makes:
-                totals[skill] = totals.get(skill, 0.0) + share / whole
-    return {skill: round(total / count, 3) for skill, total in totals.items()}
+    known_of = paper_least(outlook.level) if outlook.piece.is_on_paper else 0.0
+    return mean_shares([part_shares(contributions, known_of) for contributions in _read(outlook)])
+
+
+def stored_shares(asked: Asked) -> Mapping[str, float]:
+    """``skill_shares`` as they are stored with what a piece asks of an ensemble."""
+    shares = zip(FOCUSES, unpacked(asked.skills), strict=False)
+    return {skill: share for skill, share in shares if share > 0}
+
+
+def library_shares(work: UnitOfWork, ensemble: Ensemble) -> Mapping[int, Mapping[str, float]]:
+    """Of every piece that an ensemble can read together its ``skill_shares``, without opening a study."""
+    asked = work.pieces.asked(ensemble.id)
+    fit = fit_library(list(asked.values()), ensemble)
+    able = (fit.is_read & fit.can_be_cast).tolist()
+    return {i: stored_shares(one) for (i, one), is_able in zip(asked.items(), able, strict=True) if is_able}
 
 
 def skill_evidence(outlook: PieceOutlook, skill: str) -> Contribution | None:
@@ -69,9 +129,10 @@ class Ladder:
     elsewhere, and a hard piece trains no more skills than an easy one.
     """
 
-    def __init__(self, outlooks: Sequence[PieceOutlook]) -> None:
-        self._shares = {outlook.piece.id: skill_shares(outlook) for outlook in outlooks}
-        every = self._shares.values()
+    def __init__(self, shares: Mapping[int, Mapping[str, float]]) -> None:
+        """Take in by piece its ``skill_shares``."""
+        self._shares = shares
+        every = shares.values()
         self._steps = {skill: sorted(shares.get(skill, 0.0) for shares in every) for skill in FOCUSES}
 
     def standing(self, piece_id: int, skill: str) -> float:
@@ -97,15 +158,17 @@ class Ladder:
 def features(outlook: PieceOutlook, excerpt: Excerpt | None = None) -> tuple[tuple[int, int], ...]:
     """Sections that have the tune, and tier: 2 for most of it, 1 for a while.
 
+    Who doubles it plays it, and is featured as well.
+
     Args:
         outlook: Who reads which part.
         excerpt: The passage that is read; None for all of the piece.
     """
-    bars = tune_bars(outlook.profile, excerpt)
+    bars, doubled = tune_bars(outlook.profile, excerpt), doubled_bars(outlook.profile, excerpt)
     whole = sum(bars.values())
     own: dict[int, float] = {}
     for section, part in {(fit.section.id, fit.cast.part) for fit in outlook.fits}:
-        own[section] = own.get(section, 0.0) + bars.get(part, 0.0)
+        own[section] = own.get(section, 0.0) + bars.get(part, 0.0) + doubled.get(part, 0)
     found = []
     for section, count in own.items():
         if count >= LEADS_SHARE * whole > 0:
@@ -117,7 +180,7 @@ def features(outlook: PieceOutlook, excerpt: Excerpt | None = None) -> tuple[tup
 
 def tune_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[str, float]:
     """Written bars in which each part has the tune, by name; a place inside a bar is taken as its middle."""
-    first, end = (0, profile.measures) if excerpt is None else (excerpt.measure, excerpt.end_measure + 1)
+    first, end = _read_bars(profile, excerpt)
     places = [span.measure + (0.5 if span.offset_quarters > 0 else 0.0) for span in profile.melody]
     bars: dict[str, float] = {}
     for (start, stop), span in zip(pairwise([*places, float(profile.measures)]), profile.melody, strict=True):
@@ -125,6 +188,23 @@ def tune_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[
         if span.part and held > 0:
             bars[span.part] = bars.get(span.part, 0.0) + held
     return bars
+
+
+def doubled_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[str, int]:
+    """Written bars in which each part plays the tune of another one, in unison or octaves, by name."""
+    first, end = _read_bars(profile, excerpt)
+    found: dict[str, set[int]] = {}
+    for fact in profile.facts:
+        if fact.kind is FactKind.DOUBLES_TUNE:
+            bars = found.setdefault(fact.part, set())
+            for start, last in fact.places:
+                bars.update(range(max(start, first), min(last + 1, end)))
+    return {part: len(bars) for part, bars in found.items()}
+
+
+def _read_bars(profile: PieceProfile, excerpt: Excerpt | None) -> tuple[int, int]:
+    """The first bar that is read, and the one after the last."""
+    return (0, profile.measures) if excerpt is None else (excerpt.measure, excerpt.end_measure + 1)
 
 
 def traits(outlook: PieceOutlook) -> frozenset[str]:

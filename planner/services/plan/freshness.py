@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.freshness import find_met_pieces, has_unnamed, is_present, was_there, who_sits
-from planner.core.term import Plan, Result, Slot, Term
+from planner.core.term import Result, Slot, Term
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.ports import UnitOfWork
 
@@ -167,12 +167,12 @@ def _sources(work: UnitOfWork, term: Term | None, today: date) -> list[tuple[Exp
     ]
 
 
-def unlogged_slots(plan: Plan | None, results: Sequence[Result], today: date) -> tuple[Slot, ...]:
+def unlogged_slots(slots: Sequence[Slot], results: Sequence[Result], today: date) -> tuple[Slot, ...]:
     """Slots of past days of a plan whose piece has no result that day: nobody knows whether it was read."""
     logged = {(result.on, result.piece_id) for result in results}
     return tuple(
         slot
-        for slot in (plan.slots if plan else ())
+        for slot in slots
         if slot.on < today and slot.piece_id != OPEN_PIECE and (slot.on, slot.piece_id) not in logged
     )
 
@@ -196,12 +196,12 @@ def _planned(
     for result in results:
         by_ensemble.setdefault(result.ensemble_id, []).append(result)
     found = []
-    for term_id, plan in work.terms.plans(list(terms)).items():
+    for term_id, slots in work.terms.planned(list(terms)).items():
         ensemble_id = terms[term_id].ensemble_id
-        unlogged = unlogged_slots(plan, by_ensemble.get(ensemble_id, ()), today)
+        unlogged = unlogged_slots(slots, by_ensemble.get(ensemble_id, ()), today)
         found += [(Exposure(ensemble_id, s.piece_id, "read", s.on), Knowing.UNLOGGED) for s in unlogged]
         if term is None or term_id != term.id:
-            ahead = (slot for slot in plan.slots if slot.on >= today and slot.piece_id != OPEN_PIECE)
+            ahead = (slot for slot in slots if slot.on >= today and slot.piece_id != OPEN_PIECE)
             found += [(Exposure(ensemble_id, s.piece_id, "read", s.on), Knowing.PLANNED) for s in ahead]
     return found
 

@@ -73,33 +73,51 @@ def open_days(term_problem: TermProblem, slots: Sequence[Slot], unlevelled: int 
         slots: The plan in force.
         unlevelled: Pieces of the library whose level is not known.
     """
-    problem = term_problem.problem
-    filled = filled_up(problem, term_problem.without_again(slots))
+    filled = filled_up(term_problem.problem, term_problem.without_again(slots))
     open_slots = Counter(slot.on for slot in filled if slot.piece_id == OPEN_PIECE)
+    return tuple(
+        _open_day(term_problem, slots, filled, on, count, unlevelled)
+        for on, count in sorted(open_slots.items())
+    )
+
+
+def open_day(
+    term_problem: TermProblem, slots: Sequence[Slot], on: date, unlevelled: int = 0
+) -> OpenDay | None:
+    """What would fill one day; None when none of its slots is open. Arguments as for ``open_days``."""
+    filled = filled_up(term_problem.problem, term_problem.without_again(slots))
+    count = sum(slot.on == on and slot.piece_id == OPEN_PIECE for slot in filled)
+    return _open_day(term_problem, slots, filled, on, count, unlevelled) if count else None
+
+
+def _open_day(
+    term_problem: TermProblem,
+    slots: Sequence[Slot],
+    filled: Sequence[Slot],
+    on: date,
+    count: int,
+    unlevelled: int,
+) -> OpenDay:
+    problem = term_problem.problem
     times = Counter(slot.focus for slot in filled if slot.piece_id != OPEN_PIECE)
     short = max(problem.focuses, key=lambda each: each[2] - times[each[0]], default=("", 0, 0))[0]
-    found = []
-    for on, count in sorted(open_slots.items()):
-        index = problem.day_by_date[on]
-        day = problem.days[index]
-        here = [section for section in problem.sections if section.id not in day.absent]
-        middle = sum(s.levels[index] for s in here) / max(1, len(here)) + day.stretch
-        used = sum(slot.minutes for slot in filled if slot.on == on and slot.piece_id != OPEN_PIECE)
-        why = Counter(why_left_out(term_problem, slots, on).values())
-        found.append(
-            OpenDay(
-                on=on,
-                slots=count,
-                minutes=round(max(0.0, day.minutes - (0.0 if day.stations else used)), 1),
-                level_from=round(clip_level(middle - LEVEL_REACH), 1),
-                level_to=round(clip_level(middle + LEVEL_REACH), 1),
-                focus=short,
-                left_out=tuple(sorted(why.items(), key=lambda item: (-item[1], item[0]))),
-                unlevelled=unlevelled,
-                again=_again(term_problem, slots, on),
-            )
-        )
-    return tuple(found)
+    index = problem.day_by_date[on]
+    day = problem.days[index]
+    here = [section for section in problem.sections if section.id not in day.absent]
+    middle = sum(s.levels[index] for s in here) / max(1, len(here)) + day.stretch
+    used = sum(slot.minutes for slot in filled if slot.on == on and slot.piece_id != OPEN_PIECE)
+    why = Counter(why_left_out(term_problem, slots, on).values())
+    return OpenDay(
+        on=on,
+        slots=count,
+        minutes=round(max(0.0, day.minutes - (0.0 if day.stations else used)), 1),
+        level_from=round(clip_level(middle - LEVEL_REACH), 1),
+        level_to=round(clip_level(middle + LEVEL_REACH), 1),
+        focus=short,
+        left_out=tuple(sorted(why.items(), key=lambda item: (-item[1], item[0]))),
+        unlevelled=unlevelled,
+        again=_again(term_problem, slots, on),
+    )
 
 
 def why_left_out(term_problem: TermProblem, slots: Sequence[Slot], on: date) -> Mapping[int, str]:

@@ -381,7 +381,7 @@ def _shown(
         proposal = proposal_view(work, facts.term.id)
         unlevelled = work.pieces.count(is_levelled=False)
     opened = open_days(term_problem, plan.slots, unlevelled)
-    unlogged = unlogged_slots(plan, facts.results, facts.today)
+    unlogged = unlogged_slots(plan.slots, facts.results, facts.today)
     free = set(problem.free_days)
     fresh = sum(1 for piece in problem.pieces if free - piece.stale_on)
     open_slots = sum(each.slots for each in opened)

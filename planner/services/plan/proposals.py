@@ -63,6 +63,15 @@ class DayChange:
     rule: str = ""
     piece_id: int | None = None
 
+    @property
+    def keeps_pieces(self) -> bool:
+        """Whether the same pieces stay where they are, only for other skills or sections."""
+        return _seats(self.before) == _seats(self.after)
+
+
+def _seats(slots: Sequence[Slot]) -> list[tuple[int, int, int]]:
+    return sorted((slot.position, slot.station or 0, slot.piece_id) for slot in slots)
+
 
 @dataclass(frozen=True, slots=True)
 class Proposal:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from planner.core.profile import Excerpt, PieceProfile
 from planner.study.fit.fit import ReadingMinutes, measure_reading
+from planner.study.time.tempo import FIRST_READING_SHARE
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,9 @@ class ReadingTime:
 
 def reading_time(profile: PieceProfile, level: float | None = None) -> ReadingTime:
     """Minutes for the whole piece.
+
+    Of a piece on paper the tempo of the first reading is not known: the usual share of the marked one is
+    taken.
 
     Args:
         profile: Its study.
@@ -42,15 +46,22 @@ def fitting_time(profile: PieceProfile, minutes: float, level: float | None = No
     return max(fitting, key=lambda time: time.minutes, default=whole)
 
 
-def _steps(
-    profile: PieceProfile, playing: float, level: float | None, excerpt: Excerpt | None
-) -> ReadingTime:
+def slower_of(profile: PieceProfile) -> float:
+    """How many times longer the whole piece takes at the tempo of its readings than as marked, 1 or more."""
+    if profile.is_on_paper:
+        return 1.0 / FIRST_READING_SHARE
     tempo = profile.tempo_bpm
     marked = tempo.marked or float(tempo.reading)
     slower = marked / (tempo.first_reading or tempo.reading or marked)
     if profile.first_reading_seconds and profile.playing_seconds:
         slower = profile.first_reading_seconds / profile.playing_seconds
+    return max(1.0, slower)
+
+
+def _steps(
+    profile: PieceProfile, playing: float, level: float | None, excerpt: Excerpt | None
+) -> ReadingTime:
+    slower = slower_of(profile)
     if excerpt is not None and excerpt.first_minutes and excerpt.minutes:
-        slower = excerpt.first_minutes / excerpt.minutes
-    steps = measure_reading(playing, max(1.0, slower), level or profile.level)
-    return ReadingTime(steps, excerpt)
+        slower = max(1.0, excerpt.first_minutes / excerpt.minutes)
+    return ReadingTime(measure_reading(playing, slower, level or profile.level), excerpt)

@@ -2,21 +2,34 @@
 
 import hashlib
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from enum import Enum
 
-from planner.core.term import Slot, Term
+from planner.core.term import Plan, Slot, Term, Wish
+from planner.levels.history import LevelBelief
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.levels.section_term import forecast_levels
 from planner.services.match.outlook import read_outlooks
+from planner.services.plan.demands import library_shares
 from planner.services.plan.freshness import Knowing, known_by_day, linked_pieces
 from planner.services.plan.term_problem import TermFacts, TermProblem
 from planner.services.ports import UnitOfWork
 
+Forecasts = Mapping[int, tuple[LevelBelief, ...]]
+"""What is believed of each section on each reading day of a term, by section."""
 
-def read_facts(work: UnitOfWork, term_id: int, today: date, *, asks_what_stays: bool = True) -> TermFacts:
+
+def read_facts(
+    work: UnitOfWork,
+    term_id: int,
+    today: date,
+    *,
+    asks_what_stays: bool = True,
+    only: Collection[int] | None = None,
+    forecasts: Forecasts | None = None,
+) -> TermFacts:
     """What a term is planned from.
 
     Args:
@@ -24,6 +37,10 @@ def read_facts(work: UnitOfWork, term_id: int, today: date, *, asks_what_stays: 
         term_id: Which term.
         today: Days before it are past.
         asks_what_stays: Whether days with printed guides have to be known.
+        only: Pieces to look at, beside those that are wished for or stand on days that stay: whether they may
+            stand somewhere, and beside what, needs no others; what they train is held against the whole
+            library all the same. None for every piece.
+        forecasts: As ``forecast_levels`` of the term's days, where they are known already.
 
     Raises:
         NotFoundError: If there is no such term.
@@ -34,29 +51,47 @@ def read_facts(work: UnitOfWork, term_id: int, today: date, *, asks_what_stays: 
     known = known_by_day(work, ensemble, dates, term=term, today=today)
     ahead = next((on for on in dates if on >= today), dates[-1])
     away = _read_elsewhere(work, term)
+    plan, wishes = work.terms.plan(term_id), tuple(work.terms.wishes(term_id))
+    printed = work.terms.printed(term_id) if asks_what_stays else {}
+    staying = _staying(term, plan, wishes, today) | printed.keys()
+    wanted = None if only is None else frozenset({*only, *_spoken_of(plan, wishes, staying)})
     return TermFacts(
         term=term,
         ensemble=ensemble,
-        outlooks=read_outlooks(work, ensemble, known[ahead]),
-        plan=work.terms.plan(term_id),
-        wishes=tuple(work.terms.wishes(term_id)),
+        outlooks=read_outlooks(work, ensemble, known[ahead], wanted),
+        plan=plan,
+        wishes=wishes,
         results=tuple(r for r in work.results.list_results(ensemble.id) if r.on <= term.last),
         today=today,
-        forecasts=forecast_levels(work, ensemble, dates, today),
+        forecasts=forecast_levels(work, ensemble, dates, today) if forecasts is None else forecasts,
         known=known,
         away=away,
         linked=linked_pieces(work),
-        copies=work.pieces.copies(),
-        printed=work.terms.printed(term_id) if asks_what_stays else {},
+        copies=work.pieces.copies(wanted),
+        printed=printed,
+        shares={} if wanted is None else library_shares(work, ensemble),
     )
+
+
+def _staying(term: Term, plan: Plan | None, wishes: Sequence[Wish], today: date) -> set[date]:
+    """Days to come that stay as they are planned: announced, or with a pin."""
+    until = today + timedelta(days=term.announced_days)
+    planned = {slot.on for slot in plan.slots} if plan else set()
+    return {on for on in planned if today <= on < until} | {wish.on for wish in wishes if wish.on is not None}
+
+
+def _spoken_of(plan: Plan | None, wishes: Sequence[Wish], days: Collection[date]) -> set[int]:
+    """Pieces that are planned for some days, or wished for."""
+    planned = {slot.piece_id for slot in plan.slots if slot.on in days} if plan else set()
+    return (planned | {wish.piece_id for wish in wishes}) - {OPEN_PIECE}
 
 
 def _read_elsewhere(work: UnitOfWork, term: Term) -> dict[date, Counter[int]]:
     """By date, how often each piece is read by other ensembles."""
     others = [each.id for each in work.terms.list_terms() if each.ensemble_id != term.ensemble_id]
     found: dict[date, Counter[int]] = {}
-    for plan in work.terms.plans(others).values():
-        for on, piece in {(slot.on, slot.piece_id) for slot in plan.slots if slot.piece_id != OPEN_PIECE}:
+    for slots in work.terms.planned(others).values():
+        for on, piece in {(slot.on, slot.piece_id) for slot in slots if slot.piece_id != OPEN_PIECE}:
             found.setdefault(on, Counter())[piece] += 1
     return found
 

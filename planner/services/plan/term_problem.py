@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from planner.core.difficulty import FOCUSES
@@ -24,7 +24,7 @@ from planner.scheduling.problem import (
     PlanWish,
     turn_bounds,
 )
-from planner.services.plan.demands import Ladder, features, telling_traits, traits
+from planner.services.plan.demands import Ladder, features, skill_shares, telling_traits, traits
 from planner.services.plan.freshness import KnownOn
 from planner.services.plan.reading_time import ReadingTime, fitting_time
 from planner.services.plan.term_days import plan_days
@@ -55,7 +55,8 @@ class TermFacts:
 
     Attributes:
         term, ensemble: What is planned for whom.
-        outlooks: Every piece with a level as the ensemble would meet it.
+        outlooks: Every piece with a level, or those that matter to one question, as the ensemble would meet
+            them.
         plan: The plan in force; None while there is none.
         wishes: The director's.
         results: Of the ensemble, up to the last day of the term.
@@ -66,6 +67,7 @@ class TermFacts:
         linked: By piece, other files of the same piece.
         copies: By piece, copies by part, where they were counted.
         printed: Days with printed guides, and the pieces they are for.
+        shares: Where not every piece is looked at: by piece of the library the skills that make its level.
     """
 
     term: Term
@@ -81,6 +83,7 @@ class TermFacts:
     linked: Mapping[int, frozenset[int]]
     copies: Mapping[int, Mapping[str, int]]
     printed: Mapping[date, frozenset[int]]
+    shares: Mapping[int, Mapping[str, float]] = field(default_factory=dict)
 
     def planned(self, on: date) -> tuple[Slot, ...]:
         """What the plan in force has on a day, open slots left out."""
@@ -394,9 +397,11 @@ def _candidates(facts: TermFacts, times: Mapping[int, ReadingTime]) -> tuple[Can
     wanted = [
         o
         for o in facts.outlooks
-        if o.readings and (o.can_be_cast or has_stations or o.piece.id in pinned | stands)
+        if o.readings
+        and not o.piece.lacks
+        and (o.can_be_cast or has_stations or o.piece.id in pinned | stands)
     ]
-    ladder = Ladder(wanted)
+    ladder = Ladder({**facts.shares, **{o.piece.id: skill_shares(o) for o in wanted}})
     wanted = [o for o in wanted if _is_first_file(o, wanted, facts.linked, pinned, stands)]
     alike = telling_traits({o.piece.id: traits(o) for o in wanted})
     return tuple(_candidate(facts, o, times[o.piece.id], ladder, alike[o.piece.id]) for o in wanted)

@@ -2,7 +2,7 @@
 
 import contextlib
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,14 +12,16 @@ from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.term import Slot
-from planner.errors import NotFoundError, ScoreReadError
+from planner.errors import ConflictError, NotFoundError, ScoreReadError
 from planner.matching.casting import CastPart, cast_parts
+from planner.services.day.read_day import DayView
 from planner.services.levels.in_force import profiles_in_force
 from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
 from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.guide_topics import cautions_for, topics_for
 from planner.services.sheets.views import GuideTopic, GuideView
 from planner.wording.director.matching import reading_note
+from planner.wording.director.on_paper import no_guide_note
 from planner.wording.guide import caution_text, first_tempo
 from planner.wording.words import count_of
 
@@ -74,6 +76,7 @@ def make_guides(
 
     Raises:
         NotFoundError: If there is no such term or plan, or nothing is planned on that day.
+        ConflictError: If all that is planned is on paper.
         ExportError: If a sheet cannot be written.
     """
     readings = _readings(work, files, term_id, on)
@@ -87,7 +90,7 @@ def make_guides(
         views, sheets = [], []
         for part, readers in parts.items():
             views.append(_view(reading, part, readers, drawer, today))
-            name = f"{part + 1:02d}-{_safe(reading.profile.parts[part].name) or 'part'}.pdf"
+            name = _sheet_name(reading.profile, part)
             sheets.append(writer.write(views[-1:], folder / name))
             done += 1
             if progress:
@@ -110,6 +113,13 @@ def note_guides(work: UnitOfWork, term_id: int, on: date) -> None:
     work.terms.note_printed(term_id, on, [slot.piece_id for slot in plan.on(on)] if plan else [])
 
 
+def without_guides(work: UnitOfWork, term_id: int, on: date) -> tuple[str, ...]:
+    """Titles of the pieces of a day for which there is no guide, because they are on paper."""
+    plan = work.terms.plan(term_id)
+    pieces = work.pieces.get_all([slot.piece_id for slot in plan.on(on)] if plan else [])
+    return tuple(piece.title for piece in pieces.values() if piece.is_on_paper)
+
+
 def _cast(profile: PieceProfile, ensemble: Ensemble) -> dict[int, tuple[CastPart, ...]]:
     """Places of the parts that someone reads, with who reads them; all parts when nobody fits any."""
     casting = cast_parts(profile.parts, ensemble.sections)
@@ -130,6 +140,8 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
         )
     ensemble = work.ensembles.get(term.ensemble_id)
     pieces = work.pieces.get_all({slot.piece_id for slot in slots})
+    if all(pieces[slot.piece_id].is_on_paper for slot in slots):
+        raise ConflictError(no_guide_note(tuple(pieces[slot.piece_id].title for slot in slots)))
     profiles = profiles_in_force(work, pieces.values())
     return [
         _Reading(
@@ -137,6 +149,7 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
             _clean_path(files, pieces[slot.piece_id]),
         )
         for slot in slots
+        if not pieces[slot.piece_id].is_on_paper
     ]  # fmt: skip
 
 
@@ -208,6 +221,10 @@ def _file_name(slot: Slot, title: str) -> str:
     return f"{slot.position + 1}-{_safe(title) or f'piece-{slot.piece_id}'}"
 
 
+def _sheet_name(profile: PieceProfile, part: int) -> str:
+    return f"{part + 1:02d}-{_safe(profile.parts[part].name) or 'part'}.pdf"
+
+
 def _safe(text: str) -> str:
     """Letters, digits and hyphens of any script: safe as a file name on every system."""
     return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]
@@ -230,6 +247,17 @@ def find_guides(out_dir: Path, on: date) -> list[Path]:
     return sorted(
         folder.glob("*/*.pdf"), key=lambda path: (path.parent.name, path.name != "packet.pdf", path.name)
     )
+
+
+def sheets_of_sections(work: UnitOfWork, day: DayView, section_ids: Collection[int]) -> set[str]:
+    """The sheets of a day's parts that some sections read, as folder and file name."""
+    profiles = profiles_in_force(work, [one.piece for one in day.slots])
+    return {
+        f"{_file_name(one.slot, one.piece.title)}/{_sheet_name(profiles[one.piece.id], part)}"
+        for one in day.slots
+        for part, readers in _cast(profiles[one.piece.id], day.ensemble).items()
+        if any(reader.section_id in section_ids for reader in readers)
+    }
 
 
 def guides_folder(out_dir: Path, on: date) -> Path:

@@ -58,7 +58,7 @@ class PlanRow:
     """One slot of a plan.
 
     ``level`` is the piece's for the ensemble, None when unknown; ``reading_bpm`` is in beats of ``beat_unit``
-    a minute, None when unknown.
+    a minute, None when unknown; ``room`` says round and station, empty where all read together.
     """
 
     on: date
@@ -74,6 +74,7 @@ class PlanRow:
     is_pinned: bool
     is_past: bool
     reasons: tuple[str, ...] = ()
+    room: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,15 @@ class DayWithoutPiece:
 
     on: date
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class DayNote:
+    """What a sheet says of a day with pieces: above them how it differs, beneath them what is still open."""
+
+    on: date
+    text: str
+    is_above: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +130,7 @@ class PlanSheet:
         minutes: Minutes for sight-reading on a reading day.
         rows: In order of date and position.
         without_piece: In order of date: days off that would be reading days, and reading days left open.
+        notes: What is to be known of days with pieces beside these.
         proof: How good the plan is known to be, as a sentence.
         made_on, library_version: For the foot of the sheet.
         calendar: The days for calendars, those that fell away among them; empty on a sheet for paper.
@@ -137,6 +148,7 @@ class PlanSheet:
     made_on: date
     library_version: str
     calendar: tuple[CalendarDay, ...] = ()
+    notes: tuple[DayNote, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

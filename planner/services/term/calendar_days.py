@@ -61,13 +61,26 @@ def _entries(term: Term, rows: Sequence[PlanRow]) -> Mapping[date, CalendarDay]:
             uid="",
             sequence=0,
             changed_at=_UNWRITTEN,
-            title=calendar_title([row.title for row in read]),
+            title=calendar_title(_titles(read)),
             lines=tuple(_line(row) for row in read),
             starts_at=term.starts_at,
             time_zone=term.time_zone if term.starts_at else "",
-            minutes=max(term.minutes, sum(row.minutes for row in read)),
+            minutes=_minutes(term, read),
         )
     return entries
+
+
+def _titles(rows: Sequence[PlanRow]) -> Sequence[str]:
+    """The titles of a day, at stations each once, since a piece goes from room to room."""
+    titles = [row.title for row in rows]
+    return list(dict.fromkeys(titles)) if any(row.room for row in rows) else titles
+
+
+def _minutes(term: Term, rows: Sequence[PlanRow]) -> float:
+    """How long a day lasts: its own minutes, or those of its pieces if they take more one after the other."""
+    if term.shape_on(rows[0].on).stations:
+        return term.minutes_on(rows[0].on)
+    return max(term.minutes_on(rows[0].on), sum(row.minutes for row in rows))
 
 
 def _line(row: PlanRow) -> str:
@@ -79,6 +92,7 @@ def _line(row: PlanRow) -> str:
         featured=row.featured,
         minutes=row.minutes,
         tempo=counted_beat(row.beat_unit, row.reading_bpm),
+        room=row.room,
     )
 
 

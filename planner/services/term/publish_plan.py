@@ -1,6 +1,7 @@
 """Publish a term plan: what the printed sheet, the workbook and the calendar say."""
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
@@ -10,12 +11,21 @@ from planner import __version__
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
-from planner.core.term import Slot, Term
+from planner.core.term import DayShape, Slot, Term
 from planner.errors import NotFoundError
 from planner.services.ports import PlanWriter, Progress, UnitOfWork
-from planner.services.sheets.views import DayWithoutPiece, PlanRow, PlanSheet
+from planner.services.sheets.views import DayNote, DayWithoutPiece, PlanRow, PlanSheet
 from planner.services.term.calendar_days import update_calendar
-from planner.wording.director.plan import DAY_OFF, open_day_reason, proof_text, slot_reasons
+from planner.wording.director.plan import (
+    DAY_OFF,
+    open_day_reason,
+    places_left,
+    proof_text,
+    room_words,
+    slot_reasons,
+)
+from planner.wording.director.term_days import shape_text
+from planner.wording.words import capital
 
 
 def publish_plan(
@@ -81,7 +91,12 @@ def plan_sheet(work: UnitOfWork, term_id: int, *, today: date) -> PlanSheet:
     pieces = work.pieces.get_all({slot.piece_id for slot in slots})
     profiles, levels = work.pieces.profiles(pieces), work.pieces.levels_for(ensemble.id, pieces)
     rows = tuple(
-        _row(slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, today, levels[slot.piece_id])
+        replace(
+            _row(
+                slot, pieces[slot.piece_id], profiles[slot.piece_id], ensemble, today, levels[slot.piece_id]
+            ),
+            room=_room(term, slot),
+        )
         for slot in slots
     )
     return PlanSheet(
@@ -93,6 +108,7 @@ def plan_sheet(work: UnitOfWork, term_id: int, *, today: date) -> PlanSheet:
         minutes=term.minutes,
         rows=rows,
         without_piece=tuple(_without_piece(term, {row.on for row in rows}, today)),
+        notes=tuple(_notes(term, ensemble, slots, today)),
         proof=proof_text(plan),
         made_on=today,
         library_version=__version__,
@@ -106,6 +122,27 @@ def _without_piece(term: Term, filled: set[date], today: date) -> Iterator[DayWi
         if day.weekday() in term.weekdays and day not in filled:
             is_off = day not in reading
             yield DayWithoutPiece(day, DAY_OFF if is_off else open_day_reason(is_past=day < today))
+
+
+def _notes(term: Term, ensemble: Ensemble, slots: Sequence[Slot], today: date) -> Iterator[DayNote]:
+    """How days with pieces differ from the others, and how many places they still have."""
+    names = {section.id: section.name for section in ensemble.sections}
+    dates = set(term.reading_dates())
+    for on, count in sorted(Counter(slot.on for slot in slots).items()):
+        shape = term.shape_on(on)
+        if shape != DayShape(on):
+            yield DayNote(on, capital(shape_text(shape, names)), is_above=True)
+        left = term.slots_on(on) * max(1, len(shape.stations)) - count
+        if left > 0 and on in dates and on >= today:
+            yield DayNote(on, places_left(left), is_above=False)
+
+
+def _room(term: Term, slot: Slot) -> str:
+    """Round and station of a slot; empty where all read together."""
+    stations = term.shape_on(slot.on).stations
+    if slot.station is None or slot.station >= len(stations):
+        return ""
+    return room_words(slot.position + 1, stations[slot.station].name)
 
 
 def _row(

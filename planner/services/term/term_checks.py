@@ -31,16 +31,17 @@ def checked_term(term: Term, ensemble: Ensemble) -> Term:
     """
     name = " ".join(term.name.split())
     if not name:
-        raise InputError("A term needs a name.")
+        raise InputError("A term needs a name.", field="name")
     _check_dates(term)
     _check_amounts("Reading", term.minutes, term.slots, MOST_SLOTS)
     if not 0 <= term.announced_days <= MOST_ANNOUNCED_DAYS:
         raise InputError(
-            f"A plan is announced from 0 to {MOST_ANNOUNCED_DAYS} days ahead, not {term.announced_days}."
+            f"A plan is announced from 0 to {MOST_ANNOUNCED_DAYS} days ahead, not {term.announced_days}.",
+            field="announced_days",
         )
-    for level in (term.start_level, term.target_level, *(level for _, level in term.aims)):
-        if level is not None and not LOWEST_LEVEL <= level <= HIGHEST_LEVEL:
-            raise InputError(f"A level lies from {LOWEST_LEVEL} to {HIGHEST_LEVEL}, not at {level:g}.")
+    _check_levels("start_level", [term.start_level])
+    _check_levels("target_level", [term.target_level])
+    _check_levels("aims", [level for _, level in term.aims])
     checked = replace(
         term,
         name=name,
@@ -59,36 +60,50 @@ def checked_term(term: Term, ensemble: Ensemble) -> Term:
     return checked
 
 
+def _check_levels(field: str, levels: Iterable[float | None]) -> None:
+    for level in levels:
+        if level is not None and not LOWEST_LEVEL <= level <= HIGHEST_LEVEL:
+            raise InputError(
+                f"A level lies from {LOWEST_LEVEL} to {HIGHEST_LEVEL}, not at {level:g}.", field=field
+            )
+
+
 def _check_dates(term: Term) -> None:
     if term.last < term.first:
-        raise InputError("The term ends before it begins.", hint="Check its first and last day.")
+        raise InputError(
+            "The term ends before it begins.", hint="Check its first and last day.", field="last"
+        )
     if (term.last - term.first).days > LONGEST_TERM_DAYS:
-        raise InputError(f"A term lasts at most {LONGEST_TERM_DAYS} days.")
+        raise InputError(f"A term lasts at most {LONGEST_TERM_DAYS} days.", field="last")
     if not term.weekdays or any(not 0 <= day <= 6 for day in term.weekdays):
-        raise InputError("Choose at least one weekday for reading.")
+        raise InputError("Choose at least one weekday for reading.", field="weekdays")
 
 
 def _check_amounts(what: str, minutes: float, slots: int, most: int) -> None:
     if not LEAST_MINUTES <= minutes <= MOST_MINUTES:
         raise InputError(
-            f"{what} takes from {LEAST_MINUTES} to {MOST_MINUTES} minutes a day, not {minutes:g}."
+            f"{what} takes from {LEAST_MINUTES} to {MOST_MINUTES} minutes a day, not {minutes:g}.",
+            field="minutes",
         )
     if not 1 <= slots <= most:
-        raise InputError(f"A day holds from 1 to {most} pieces, not {slots}.")
+        raise InputError(f"A day holds from 1 to {most} pieces, not {slots}.", field="slots")
 
 
 def _check_days_between(term: Term) -> None:
-    _check_once("level to aim at", [on for on, _ in term.aims])
-    _check_once("setting of its own", [shape.on for shape in term.shapes])
+    _check_once("level to aim at", [on for on, _ in term.aims], "aims")
+    _check_once("setting of its own", [shape.on for shape in term.shapes], "")
     for on, _ in term.aims:
         if not term.first <= on <= term.last:
-            raise InputError(f"{short_day(on)} has a level to aim at but lies outside the term.")
+            raise InputError(
+                f"{short_day(on)} has a level to aim at but lies outside the term.", field="aims"
+            )
     latest = term.last + timedelta(days=CONCERT_AFTER_DAYS)
     for on in term.concerts:
         if not term.first <= on <= latest:
             raise InputError(
                 f"A concert on {short_day(on)} is not in this term, which goes from {short_day(term.first)} "
-                f"to {short_day(term.last)}."
+                f"to {short_day(term.last)}.",
+                field="concerts",
             )
     dates = set(term.reading_dates())
     for shape in term.shapes:
@@ -99,10 +114,12 @@ def _check_days_between(term: Term) -> None:
             )
 
 
-def _check_once(what: str, days: Iterable[date]) -> None:
+def _check_once(what: str, days: Iterable[date], field: str) -> None:
     twice = [on for on, count in Counter(days).items() if count > 1]
     if twice:
-        raise InputError(f"{short_day(twice[0])} has more than one {what}.", hint="Keep one of them.")
+        raise InputError(
+            f"{short_day(twice[0])} has more than one {what}.", hint="Keep one of them.", field=field
+        )
 
 
 def _checked_shape(shape: DayShape, ensemble: Ensemble) -> DayShape:
@@ -125,7 +142,9 @@ def _checked_shape(shape: DayShape, ensemble: Ensemble) -> DayShape:
         raise InputError(f"{day} names a section that {ensemble.name} does not have.")
     away = tuple(sorted(set(shape.absent)))
     if names and len(away) == len(names):
-        raise InputError(f"On {day} every section would be away.", hint="Cancel the day instead.")
+        raise InputError(
+            f"On {day} every section would be away.", hint="Cancel the day instead.", field="absent"
+        )
     return replace(
         shape, absent=away, stations=tuple(_checked_stations(day, shape.stations, names, set(away)))
     )
@@ -138,12 +157,16 @@ def _checked_stations(
     seats = Counter(section for one in checked for section in one.section_ids)
     twice = [names[section] for section, count in seats.items() if count > 1]
     if twice:
-        raise InputError(f"On {day} {listed(twice)} cannot sit at two stations at once.")
+        raise InputError(f"On {day} {listed(twice)} cannot sit at two stations at once.", field="stations")
     for one in checked:
         if not one.name:
-            raise InputError(f"A station on {day} needs a name, such as “Brass”.")
+            raise InputError(f"A station on {day} needs a name, such as “Brass”.", field="stations")
         if sum(other.name.casefold() == one.name.casefold() for other in checked) > 1:
-            raise InputError(f"On {day} two stations are called {one.name}.", hint="Name them apart.")
+            raise InputError(
+                f"On {day} two stations are called {one.name}.", hint="Name them apart.", field="stations"
+            )
         if not set(one.section_ids) - set(away):
-            raise InputError(f"On {day} nobody sits at the station {one.name}.", hint="Leave it out.")
+            raise InputError(
+                f"On {day} nobody sits at the station {one.name}.", hint="Leave it out.", field="stations"
+            )
     return checked

@@ -211,7 +211,9 @@ def parse_time(text: str) -> time | None:
     elif half:
         hour = 24
     if hour > 23 or minute > 59:
-        raise InputError(f"“{text.strip()}” is not a time of day; write it as 14:10 or 2:10 pm.")
+        raise InputError(
+            f"“{text.strip()}” is not a time of day; write it as 14:10 or 2:10 pm.", field="starts_at"
+        )
     return time(hour, minute)
 
 
@@ -225,11 +227,13 @@ def _checked_zone(term: Term) -> str:
     if not name:
         if term.starts_at is not None:
             hint = "Name it, such as America/Chicago."
-            raise InputError("This machine does not say which time zone it is in.", hint=hint)
+            raise InputError(
+                "This machine does not say which time zone it is in.", hint=hint, field="time_zone"
+            )
         return ""
     zones = {zone.casefold(): zone for zone in available_timezones() - {"localtime", "Factory"}}
     if name.casefold() not in zones:
         near = [zones[zone] for zone in get_close_matches(name.casefold(), zones, n=1)]
         hint = f"Do you mean {near[0]}?" if near else "Write a region and a city, such as America/Chicago."
-        raise InputError(f"“{term.time_zone}” is not the name of a time zone.", hint=hint)
+        raise InputError(f"“{term.time_zone}” is not the name of a time zone.", hint=hint, field="time_zone")
     return zones[name.casefold()]

@@ -24,6 +24,7 @@ from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import TermFacts, build_problem
 from planner.services.ports import UnitOfWork
 from planner.wording.director.conflict import conflict_sentences
+from planner.wording.director.on_paper import lacks_note
 from planner.wording.director.wishes import (
     known_sentence,
     refusal_sentences,
@@ -36,7 +37,7 @@ from planner.wording.words import short_day
 INSISTED = frozenset({check.FORCES, check.READABLE})
 """Rules that do not bind a pinned piece, once the director insists: they rest on estimates."""
 
-INSIST_HINT = "Ask for it anyway (a command with --anyway), or choose another day."
+INSIST_HINT = "Insist on it (in a command with --anyway), or choose another day."
 
 Kind = Literal["pinned", "banned", "again"]
 
@@ -83,16 +84,7 @@ def pin(
         ConflictError: If it cannot hold, with the reason; nothing is stored.
     """
     ask = _asked(work, term_id, Wish("pinned", piece_id, on), today)
-    if ask.wish in ask.wishes:
-        return ask.wishes
-    _refuse_contradiction(ask)
-    kept = [w for w in ask.wishes if not (w.piece_id == piece_id and w.kind == "pinned")]
-    facts = replace(read_facts(work, term_id, today), wishes=(*kept, ask.wish))
-    ahead = [day for day in facts.term.reading_dates() if day >= today] if on is None else [on]
-    if not any(slot.piece_id == piece_id for day in ahead for slot in facts.planned(day)):
-        _refuse_announced(facts, ask, is_insisted=anyway)
-        _refuse_pin(facts, ask, is_insisted=anyway)
-    return _store(work, ask, (*kept, ask.wish), by)
+    return _store(work, ask, _with_wish(work, ask, today, is_insisted=anyway), by)
 
 
 def ban(
@@ -105,10 +97,7 @@ def ban(
         ConflictError: If the day is past, or the piece is pinned to it or read again on it.
     """
     ask = _asked(work, term_id, Wish("banned", piece_id, on), today)
-    if ask.wish in ask.wishes:
-        return ask.wishes
-    _refuse_contradiction(ask)
-    return _store(work, ask, (*ask.wishes, ask.wish), by)
+    return _store(work, ask, _with_wish(work, ask, today), by)
 
 
 def read_again(
@@ -139,14 +128,7 @@ def read_again(
         ConflictError: If it cannot hold, with the reason; nothing is stored.
     """
     ask = _asked(work, term_id, Wish("again", piece_id, on), today)
-    if ask.wish in ask.wishes:
-        return ask.wishes
-    _refuse_contradiction(ask)
-    _refuse_unread(work, ask)
-    facts = replace(read_facts(work, term_id, today), wishes=(*ask.wishes, ask.wish))
-    _refuse_announced(facts, ask, is_insisted=anyway)
-    _refuse_no_room(facts, ask)
-    return _store(work, ask, facts.wishes, by)
+    return _store(work, ask, _with_wish(work, ask, today, is_insisted=anyway), by)
 
 
 def withdraw_wish(
@@ -161,8 +143,7 @@ def withdraw_wish(
     wishes = tuple(work.terms.wishes(term_id))
     kept = tuple(w for w in wishes if not (w.piece_id == piece_id and w.on == on))
     if kept == wishes:
-        where = f"on {short_day(on)}" if on else "for the whole term"
-        raise NotFoundError("wish", f"for “{title}” {where}", hint="It may have been taken back already.")
+        raise _no_wish(title, on)
     gone = next(w for w in wishes if w not in kept)
     return _store(work, _Ask(term, gone, title, wishes), kept, by)
 
@@ -177,21 +158,73 @@ def move_wish(
     by: Author,
     anyway: bool = False,
 ) -> tuple[Wish, ...]:
-    """Give a wish another day; where it cannot hold there, it stays as it was.
+    """Give a wish another day, as one change; where it cannot hold there, it stays as it was.
+
+    Args:
+        work: An open unit of work.
+        term_id: The term.
+        wish: As it is.
+        on: Its other day; None for any day of the term.
+        today: Days before it are past.
+        by: Who moves it.
+        anyway: Insist, as for ``pin`` and ``read_again``.
 
     Raises:
         NotFoundError: If the wish is not there, or the day is no reading day.
         ConflictError: If it cannot hold on that day, with the reason.
         InputError: If a second reading is to be without a day.
     """
-    withdraw_wish(work, term_id, wish.piece_id, wish.on, by=by)
-    if wish.kind == "pinned":
-        return pin(work, term_id, wish.piece_id, on, today, by=by, anyway=anyway)
+    if wish.kind == "again" and on is None:
+        raise InputError("A second reading needs its day.", hint="Choose a reading day.", field="to")
+    ask = _asked(work, term_id, replace(wish, on=on), today)
+    if wish not in ask.wishes:
+        raise _no_wish(ask.title, wish.on)
+    ask = replace(ask, wishes=tuple(each for each in ask.wishes if each != wish))
+    return _store(work, ask, _with_wish(work, ask, today, is_insisted=anyway), by)
+
+
+def _with_wish(work: UnitOfWork, ask: _Ask, today: date, *, is_insisted: bool = False) -> tuple[Wish, ...]:
+    """The wishes with the one that is asked for.
+
+    Raises:
+        ConflictError: If it cannot hold, with the reason.
+    """
+    wish = ask.wish
+    if wish in ask.wishes:
+        return ask.wishes
+    _refuse_contradiction(ask)
+    kept = [w for w in ask.wishes if not (wish.kind == "pinned" == w.kind and w.piece_id == wish.piece_id)]
     if wish.kind == "banned":
-        return ban(work, term_id, wish.piece_id, on, today, by=by)
-    if on is None:
-        raise InputError("A second reading needs its day.")
-    return read_again(work, term_id, wish.piece_id, on, today, by=by, anyway=anyway)
+        return (*kept, wish)
+    if wish.kind == "again":
+        _refuse_unread(work, ask)
+    facts = replace(read_facts(work, ask.term.id, today, only=[wish.piece_id]), wishes=(*kept, wish))
+    if wish.kind == "again":
+        _refuse_announced(facts, ask, is_insisted=is_insisted)
+        _refuse_no_room(facts, ask)
+        return facts.wishes
+    ahead = [day for day in facts.term.reading_dates() if day >= today] if wish.on is None else [wish.on]
+    if not any(slot.piece_id == wish.piece_id for day in ahead for slot in facts.planned(day)):
+        _refuse_announced(facts, ask, is_insisted=is_insisted)
+        _refuse_pin(facts, ask, is_insisted=is_insisted)
+    return facts.wishes
+
+
+def wish_for(work: UnitOfWork, term_id: int, piece_id: int, on: date | None) -> Wish:
+    """What is wished of a piece for a day, or without one for the whole term.
+
+    Raises:
+        NotFoundError: If nothing is.
+    """
+    for wish in work.terms.wishes(term_id):
+        if (wish.piece_id, wish.on) == (piece_id, on):
+            return wish
+    raise _no_wish(work.pieces.get(piece_id).title, on)
+
+
+def _no_wish(title: str, on: date | None) -> NotFoundError:
+    where = f"on {short_day(on)}" if on else "for the whole term"
+    return NotFoundError("wish", f"for “{title}” {where}", hint="It may have been taken back already.")
 
 
 def _asked(work: UnitOfWork, term_id: int, wish: Wish, today: date) -> _Ask:
@@ -212,8 +245,10 @@ def refuse_past(work: UnitOfWork, term: Term, on: date, today: date) -> None:
 
     Raises:
         NotFoundError: If it is no reading day.
-        ConflictError: If it is past, or something is logged for it.
+        ConflictError: If it is a day off or past, or something is logged for it.
     """
+    if term.is_day_off(on):
+        raise ConflictError(f"{short_day(on)} is a day off.", hint="Make it a reading day again first.")
     if on not in term.reading_dates():
         raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
     if on < today:
@@ -269,7 +304,7 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
     problem = build_problem(facts, Limits(may_leave_open=True)).problem
     wish = PlanWish(ask.wish.piece_id, ask.wish.on)
     if wish.piece_id not in problem.piece_by_id:
-        raise _unreadable(ask)
+        raise _unreadable(facts, ask)
     days = [problem.days[at].on for at in problem.free_days] if wish.on is None else [wish.on]
     _refuse_full(facts, ask)
     reasons = [_obstacles(problem, wish, on, is_insisted=is_insisted) for on in days]
@@ -286,7 +321,16 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
         raise ConflictError(" ".join(conflict_sentences(conflict)), hint="Take another pin back first.")
 
 
-def _unreadable(ask: _Ask) -> ConflictError:
+def _lacking(facts: TermFacts, ask: _Ask) -> str:
+    """What has to be entered of a piece on paper before it can be planned; empty when nothing has."""
+    pieces = (each.piece for each in facts.outlooks if each.piece.id == ask.wish.piece_id)
+    return next(map(lacks_note, pieces), "")
+
+
+def _unreadable(facts: TermFacts, ask: _Ask) -> ConflictError:
+    lacking = _lacking(facts, ask)
+    if lacking:
+        return ConflictError(f"“{ask.title}”: {lacking}", hint="Enter that on its page.")
     return ConflictError(
         f"No section can read “{ask.title}”.", hint="Look at its parts, its level and your sections."
     )
@@ -396,8 +440,8 @@ def _refuse_no_room(facts: TermFacts, ask: _Ask) -> None:
         raise ConflictError(f"On {short_day(on)} stations read.", hint="Choose a day when all read together.")
     _refuse_full(facts, ask)
     built = build_problem(facts, Limits(may_leave_open=True), opened=facts.term.reading_dates())
-    if ask.wish.piece_id not in built.times:
-        raise _unreadable(ask)
+    if ask.wish.piece_id not in built.times or _lacking(facts, ask):
+        raise _unreadable(facts, ask)
     minutes = {piece: time.minutes for piece, time in built.times.items()}
     again = [ask.wish.piece_id, *(w.piece_id for w in ask.others("again", on))]
     needed = sum(again_minutes(minutes.get(piece, 0.0)) for piece in again)

@@ -141,7 +141,7 @@ def show_term(work: UnitOfWork, term: Term, ensemble: Ensemble, today: date) -> 
         plan=facts.plan,
         unlogged=tuple(
             UnloggedSlot(slot, read.pieces[slot.piece_id])
-            for slot in unlogged_slots(facts.plan, facts.results, today)
+            for slot in unlogged_slots(facts.plan.slots if facts.plan else (), facts.results, today)
         ),
         broken=tuple(_broken(breach, picture, read.titles) for breach in breaches),
         wishes=facts.wishes,

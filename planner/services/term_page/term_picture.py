@@ -6,11 +6,12 @@ from datetime import date, timedelta
 
 from planner.core.ensemble import Ensemble, Section
 from planner.core.piece import Piece
-from planner.core.term import Plan, Result, Slot, Station, Term, Wish
+from planner.core.term import Result, Slot, Station, Term, Wish
 from planner.levels.readable import Verdict, verdict_of
 from planner.scheduling import check
 from planner.scheduling.problem import PlanProblem, Sitting
 from planner.services.plan.term_problem import TermProblem
+from planner.services.term.wish_notes import waiting_wishes
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,23 +170,6 @@ def term_picture(
         weeks=_weeks(facts.term, facts.today, drawn),
         skills=tuple(name for name, _, _ in problem.focuses),
         waiting=waiting_wishes(facts.plan, facts.wishes, facts.today),
-    )
-
-
-def waiting_wishes(plan: Plan | None, wishes: Sequence[Wish], today: date) -> tuple[Wish, ...]:
-    """Wishes for days to come that a plan does not meet; all of them where there is no plan.
-
-    Example:
-        >>> waiting_wishes(None, [Wish("banned", 3), Wish("pinned", 3, date(2026, 9, 1))], date(2026, 9, 2))
-        (Wish(kind='banned', piece_id=3, on=None),)
-    """
-    ahead = [slot for slot in (plan.slots if plan else ()) if slot.on >= today]
-    stands = {(slot.piece_id, slot.on) for slot in ahead} | {(slot.piece_id, None) for slot in ahead}
-    return tuple(
-        wish
-        for wish in wishes
-        if (wish.on is None or wish.on >= today)
-        and (plan is None or ((wish.piece_id, wish.on) in stands) == (wish.kind == "banned"))
     )
 
 

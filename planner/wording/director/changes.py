@@ -4,14 +4,33 @@ from collections.abc import Mapping
 from datetime import date, datetime, tzinfo
 from typing import Any
 
-from planner.core.change import Author, Change, ChangeKind, Door
+from planner.core.change import Author, Change, ChangeKind, Door, WorkCount
 from planner.core.ensemble import basis_of
+from planner.wording.director.accounts import account_change_text, account_value
 from planner.wording.director.catalogue import label_in_sentence, value_in_sentence
+from planner.wording.director.catalogue_file import (
+    catalogue_change_text,
+    catalogue_changed_since,
+    join_sentence,
+)
+from planner.wording.director.imports import import_sentence, piece_sentence
 from planner.wording.director.matching import instrument_name
 from planner.wording.director.people import PEOPLE, people_change_text, people_value_name
 from planner.wording.director.sections import start_text
 from planner.wording.director.term_changes import term_change_text, term_value, term_value_name
 from planner.wording.words import listed, short_day, some_of
+
+NOT_TAKEN_BACK: Mapping[ChangeKind, tuple[str, str]] = {
+    ChangeKind.STUDY: (
+        "A study is not taken back: this program would only make it again.",
+        "Correct the level by hand instead.",
+    ),
+    ChangeKind.PASSWORD: (
+        "A password is not taken back: nobody can read what it was before.",
+        "Set a new one instead.",
+    ),
+}
+"""Why changes of some kinds cannot be taken back, and what to do instead."""
 
 _DOORS = {Door.PAGE: "this computer", Door.COMMAND: "the command line"}
 
@@ -51,16 +70,28 @@ def moment(at: datetime, zone: tzinfo | None = None) -> str:
     return f"{here:%b} {here.day}, {here.year}, {hour}:{here:%M} {'am' if here.hour < 12 else 'pm'}"
 
 
-def change_sentence(change: Change, count: int = 1) -> str:
-    """What was changed, in one sentence; ``count`` is how many changes of long work it stands for."""
+def change_sentence(change: Change, count: WorkCount | None = None) -> str:
+    """What was changed, in one sentence; ``count`` are the changes of long work that it stands for."""
+    if count is not None and {*count.written} & {ChangeKind.PIECE, ChangeKind.FILE}:
+        return import_sentence(change, count)
+    if change.kind in (ChangeKind.PIECE, ChangeKind.FILE):
+        return piece_sentence(change)
     if change.kind == ChangeKind.STUDY:
-        return _study_sentence(change, count)
+        return _study_sentence(change, count.total if count else 1)
     if change.kind == ChangeKind.RESULTS:
         return f"{_of_what(change)}: {_results_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
     if change.kind in PEOPLE:
         return f"{_of_what(change)}: {people_change_text(change)}."
+    if change.kind == ChangeKind.ACCOUNT:
+        return f"{_of_what(change)}: {account_change_text(change)}."
+    if change.kind == ChangeKind.PASSWORD:
+        return f"{_of_what(change)}: password set."
+    if change.kind == ChangeKind.CATALOGUE:
+        return f"{_of_what(change)}: {catalogue_change_text(change)}."
+    if change.kind == ChangeKind.JOIN:
+        return join_sentence(change)
     values = "; ".join(
         f"{_name_of(change, name)} now {_value(change.kind, name, value)}"
         f" (was {_value(change.kind, name, change.before.get(name))})"
@@ -72,6 +103,8 @@ def change_sentence(change: Change, count: int = 1) -> str:
 
 def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change | None) -> str:
     """Why a change cannot be taken back: what is not as it left it, and which later change made it so."""
+    if change.kind == ChangeKind.CATALOGUE:
+        return catalogue_changed_since(change, list(now))
     names = some_of([_name_of(change, name) for name in now])
     if change.kind in PEOPLE:
         return f"{_of_what(change)}: {names} changed since{_by_later(later)}."
@@ -107,6 +140,8 @@ NAMED_ONE_BY_ONE = 4
 def _of_what(change: Change) -> str:
     """The thing a change is about: a title, with the day where it is about a reading."""
     name = f"“{change.subject.name}”"
+    if change.kind == ChangeKind.APART:
+        return f"{name} and “{change.subject.within['title']}”"
     on = change.subject.within.get("on")
     return f"{name} on {short_day(date.fromisoformat(on))}" if on else name
 
@@ -175,6 +210,8 @@ def _start(value: Mapping[str, Any]) -> str:
 
 
 def _name_of(change: Change, name: str) -> str:
+    if change.kind == ChangeKind.FILE:
+        return "score file" if name == "file" else "study"
     if change.kind == ChangeKind.RESULTS:
         return f"result of {_section_of(change, name)}"
     if change.kind == ChangeKind.TERM:
@@ -185,6 +222,8 @@ def _name_of(change: Change, name: str) -> str:
         return f"copies of {name}"
     if change.kind == ChangeKind.LINK:
         return "other file"
+    if change.kind == ChangeKind.APART:
+        return "kept apart"
     if name == "start":
         return "starting level"
     part, dimension = (change.subject.within.get(each, "") for each in ("part", "dimension"))
@@ -195,14 +234,20 @@ def _name_of(change: Change, name: str) -> str:
 
 
 def _value(kind: ChangeKind, name: str, value: Any) -> str:
+    if kind == ChangeKind.FILE:
+        return f"“{value['name']}”" if name == "file" else "another"
     if kind == ChangeKind.DETAILS:
         return value_in_sentence(name, value)
     if kind == ChangeKind.RESULTS:
         return _result(value)
     if kind == ChangeKind.TERM:
         return term_value(name, value)
+    if kind == ChangeKind.ACCOUNT:
+        return account_value(name, value)
     if kind == ChangeKind.LINK:
         return f"“{value['title']}”" if value else "none"
+    if kind == ChangeKind.APART:
+        return "yes" if value else "no"
     if kind == ChangeKind.COPIES:
         return "not counted" if value is None else str(value)
     if name == "start":

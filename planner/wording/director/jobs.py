@@ -1,12 +1,19 @@
 """Words for long work: what it is, how it stands, what came of it, what it could not do."""
 
 from collections.abc import Mapping
+from pathlib import PurePosixPath
 from typing import Any
 
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy
+from planner.wording.director.imports import import_result_sentence, undone_import_sentence
 
-_TITLES: Mapping[str, str] = {"restudy": "Studying pieces again", "plan": "Planning a term"}
+_TITLES: Mapping[str, str] = {
+    "restudy": "Studying pieces again",
+    "plan": "Planning a term",
+    "import": "Adding scores",
+    "undo-import": "Taking an import back",
+}
 
 _STATES: Mapping[JobState, str] = {
     JobState.QUEUED: "waiting",
@@ -41,7 +48,7 @@ def progress_sentence(job: Job) -> str:
     if job.state == JobState.DONE:
         return result_sentence(job)
     if job.state == JobState.FAILED:
-        return " ".join(refusal_sentence(each) for each in job.refusals if not each.name) or (
+        return " ".join(refusal_sentence(each, job.kind) for each in job.refusals if not each.name) or (
             "It stopped at a fault in the program; what was finished is kept."
         )
     if job.kind == "plan":
@@ -86,8 +93,14 @@ def result_sentence(job: Job) -> str:
         >>> result_sentence(Job(1, "restudy", {}, JobState.DONE, by, result={"studied": 1, "kept": 0}))
         '1 piece was studied again.'
     """
+    if job.result.get("closed"):
+        return f"Left at {job.done} of {job.total}." if job.total else "Left before it began."
     if job.kind == "plan":
         return _planned_sentence(job)
+    if job.kind == "import":
+        return import_result_sentence(job)
+    if job.kind == "undo-import":
+        return undone_import_sentence(job)
     studied, kept = int(job.result.get("studied", 0)), int(job.result.get("kept", 0))
     words = f"{_pieces(studied)} studied again."
     if kept:
@@ -129,13 +142,24 @@ def moved_sentence(moved: Mapping[str, Any]) -> str:
     return f"“{moved['title']}”: level {moved['after']:.1f}, was {moved['before']:.1f}."
 
 
-def refusal_sentence(refusal: JobRefusal) -> str:
-    """What could not be done, and why.
+def refusal_sentence(refusal: JobRefusal, kind: str = "restudy") -> str:
+    """What could not be done by work of a kind, and why.
 
     Example:
         >>> refusal_sentence(JobRefusal("Rondo", "not-found"))
         '“Rondo”: its score file is missing. Add the file again.'
+        >>> refusal_sentence(JobRefusal("Fall/a.mxl", "input", "a.mxl: it is empty."), "import")
+        'Fall/a.mxl: it is empty.'
     """
+    if kind == "import" and refusal.name:
+        own = PurePosixPath(refusal.name).name
+        return (
+            refusal.name + refusal.detail.removeprefix(own)
+            if refusal.detail.startswith(own)
+            else refusal.detail
+        )
+    if kind == "undo-import" and refusal.name:
+        return f"“{refusal.name}”: {refusal.detail}"
     why = why_kept(refusal.slug, refusal.detail)
     return f"“{refusal.name}”: {why}" if refusal.name else refusal.detail
 

@@ -98,6 +98,26 @@ def open_day_reason(*, is_past: bool) -> str:
     return "left open: no fresh piece suits, or not planned yet"
 
 
+def places_left(count: int) -> str:
+    """How many places of a day hold no piece yet, beside those that do.
+
+    Example:
+        >>> places_left(1), places_left(2)
+        ('1 more place is open', '2 more places are open')
+    """
+    return f"{count_of(count, 'more place')} {'is' if count == 1 else 'are'} open"
+
+
+def room_words(number: int, station: str) -> str:
+    """In which round and where a piece is read.
+
+    Example:
+        >>> room_words(2, "Brass")
+        'round 2, Brass'
+    """
+    return f"round {number}, {station}"
+
+
 def calendar_title(titles: Sequence[str]) -> str:
     """What a reading day is called in a calendar.
 
@@ -121,6 +141,7 @@ def calendar_line(
     featured: str,
     minutes: float,
     tempo: tuple[str, int | None],
+    room: str = "",
 ) -> str:
     """What a calendar says of a piece beside its title; ``tempo`` is the beat and how many a minute.
 
@@ -131,6 +152,7 @@ def calendar_line(
     """
     beat, number = tempo
     facts = [
+        room,
         f"level {level:.1f}" if level is not None else "",
         f"focus {focus}",
         f"featuring {featured}" if featured else "",

@@ -126,16 +126,33 @@ _WHY = {
 }
 
 
-def change_why(why: str, rule: str, title: str, together: Sequence[date]) -> str:
+_WHY_THE_SAME = {
+    "focus": "The same piece, so that skills come up more evenly",
+    "turns": "The same piece, so that sections have the tune more evenly",
+}
+
+
+def change_why(why: str, rule: str, title: str, together: Sequence[date], *, is_same: bool = False) -> str:
     """Why a day would change, and which days go with it.
+
+    Args:
+        why: What the change is for.
+        rule: The rule that is broken now; empty where none is.
+        title: Of the piece that breaks it.
+        together: Days that change with it.
+        is_same: The pieces stay; only what they are read for changes.
 
     Example:
         >>> change_why("reading", "", "", [date(2026, 9, 8)])
         'Suits the sections better. Goes with Sep 8.'
         >>> change_why("rule", "only fresh pieces", "Rondo", [])
         'Somebody in the room knows “Rondo” by now.'
+        >>> change_why("reading", "", "", [], is_same=True)
+        'The same piece, for another skill or section.'
     """
     first = broken_rule(rule, title) if rule else f"{_WHY[why]}."
+    if is_same and not rule:
+        first = f"{_WHY_THE_SAME.get(why, 'The same piece, for another skill or section')}."
     with_others = f" Goes with {some_of([short_day(on) for on in together])}." if together else ""
     return f"{first}{with_others}"
 
@@ -204,8 +221,15 @@ def _points(each: Sequence[tuple[int, str]], *, says_unit: bool) -> str:
     return listed([f"{value}{unit} {name}", *(f"{value} {name}" for value, name in rest)])
 
 
-def whole_gain(gain: int | None, changed: int, ahead: int, filled: int = 0) -> str:
+def whole_gain(gain: int | None, changed: int, ahead: int, filled: int = 0, same: int = 0) -> str:
     """What a proposal is worth as a whole.
+
+    Args:
+        gain: Points it gains, changes charged for; None where the plan in force cannot stay.
+        changed: Days it changes.
+        ahead: Reading days to come.
+        filled: Open places it fills.
+        same: Days of those it changes that keep their pieces.
 
     Example:
         >>> whole_gain(320, 4, 22)
@@ -214,8 +238,13 @@ def whole_gain(gain: int | None, changed: int, ahead: int, filled: int = 0) -> s
         'It changes 4 of the 22 days ahead and fills 3 open places.'
         >>> whole_gain(None, 1, 22)
         'It changes 1 of the 22 days ahead; the plan in force cannot stay as it is.'
+        >>> whole_gain(20, 3, 22, same=2)
+        'It changes 3 of the 22 days ahead (2 only in what the piece is for) and gains 20 points, with each \
+change charged for.'
     """
     changes = f"It changes {changed} of the {count_of(ahead, 'day')} ahead"
+    if same:
+        changes += f" ({same} only in what the piece is for)"
     if gain is None:
         return f"{changes}; the plan in force cannot stay as it is."
     if filled > 0:

@@ -41,6 +41,9 @@ def term_change_text(change: Change) -> str:
         >>> term = Subject("term", 1, "Autumn")
         >>> term_change_text(Change(0, ChangeKind.TERM, term, {"minutes": 10.0}, {"minutes": 12.0}, by))
         'minutes a day now 12 (was 10)'
+        >>> was, now = ["2026-11-23", "2026-11-24"], ["2026-11-24", "2026-12-01", "2026-12-02"]
+        >>> term_change_text(Change(0, ChangeKind.TERM, term, {"days_off": was}, {"days_off": now}, by))
+        'Dec 1 and Dec 2 now days off, Nov 23 no longer'
     """
     if "name" in change.before and change.before["name"] is None:
         return "a new term"
@@ -48,7 +51,9 @@ def term_change_text(change: Change) -> str:
         return "taken out"
     fields = [name for name in change.after if name in TERM_FIELDS]
     phrases = [
-        f"{term_value_name(name)} now {term_value(name, change.after[name])}"
+        _dates_changed(name, change.after[name] or [], change.before.get(name) or [])
+        if name in _DATES
+        else f"{term_value_name(name)} now {term_value(name, change.after[name])}"
         f" (was {term_value(name, change.before.get(name))})"
         for name in fields
     ]
@@ -99,6 +104,26 @@ def _plain(value: Any) -> str:
     return f"{value:g}" if isinstance(value, int | float) else str(value)
 
 
+_DATES = {"days_off": ("a day off", "days off"), "concerts": ("a concert", "concerts")}
+"""Values that are many dates, of which only those that came and went are named: of one, and of several."""
+
+
+def _dates_changed(name: str, after: Sequence[str], before: Sequence[str]) -> str:
+    """Which dates came and which went."""
+    new, gone = ([on for on in one if on not in other] for one, other in ((after, before), (before, after)))
+    what = _DATES[name][len(new or gone) > 1]
+    came = f"{_some_days(new)} now {what}" if new else ""
+    if not gone:
+        return came
+    return f"{came}, {_some_days(gone)} no longer" if came else f"{_some_days(gone)} no longer {what}"
+
+
+def _some_days(days: Sequence[str]) -> str:
+    if len(days) > NAMED_ONE_BY_ONE:
+        return listed_dates(date.fromisoformat(on) for on in days)
+    return listed([_day(on) for on in days])
+
+
 def _dates(days: Sequence[str] | None) -> str:
     return listed_dates(date.fromisoformat(on) for on in days) if days else "none"
 
@@ -132,8 +157,10 @@ def _wish(change: Change, name: str) -> str:
 
 
 def _wish_text(value: Mapping[str, Any], *, is_first: bool = True) -> str:
-    where = _day(value["on"]) if value.get("on") else "any day"
-    does = _WISHES[value["kind"]]
+    if value.get("on"):
+        does, where = _WISHES[value["kind"]], _day(value["on"])
+    else:
+        does, where = ("kept out of" if value["kind"] == "banned" else "pinned to"), "the term"
     return f"“{value['title']}” {does} {where}" if is_first else f"{does} {where}: “{value['title']}”"
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from planner.core.ensemble import Exposure
+from planner.core.term import Wish
 from planner.scheduling import check
 from planner.scheduling.answer import Cause
 from planner.wording.director.conflict import obstacle_sentences
@@ -30,6 +31,42 @@ def wish_phrase(kind: str, title: str, on: date | None) -> str:
     if on is None:
         return f"“{title}” is {'kept out of the term' if kind == 'banned' else 'pinned to the term'}"
     return f"“{title}” is {WISH_WORDS[kind]} {short_day(on)}"
+
+
+def wished_sentence(kind: str, title: str, on: date | None, *, was: Wish | None, waits: bool) -> str:
+    """What was noted, and what has to be done for it.
+
+    Args:
+        kind: What is wished.
+        title: Of which piece.
+        on: For which day; None for the term.
+        was: The wish in whose place it stands; None for none.
+        waits: The plan in force does not meet it yet.
+
+    Example:
+        >>> wished_sentence("pinned", "Rondo", date(2026, 9, 3), was=None, waits=True)
+        '“Rondo” is pinned to Sep 3. It waits until you plan again.'
+        >>> wished_sentence("pinned", "Rondo", date(2026, 9, 3), was=Wish("pinned", 7, None), waits=False)
+        '“Rondo” is pinned to Sep 3, no longer to the term.'
+    """
+    instead = ""
+    if was is not None:
+        whole = "out of the term" if kind == "banned" else "to the term"
+        instead = f", no longer {_PLACES[kind] + short_day(was.on) if was.on else whole}"
+    return f"{wish_phrase(kind, title, on)}{instead}.{' It waits until you plan again.' if waits else ''}"
+
+
+_PLACES = {"pinned": "to ", "banned": "off ", "again": "on "}
+
+
+def withdrawn_sentence(kind: str, title: str, on: date | None) -> str:
+    """That a wish was taken back.
+
+    Example:
+        >>> withdrawn_sentence("pinned", "Rondo", date(2026, 9, 3))
+        '“Rondo” is no longer pinned to Sep 3.'
+    """
+    return wish_phrase(kind, title, on).replace(f"“{title}” is ", f"“{title}” is no longer ", 1) + "."
 
 
 def known_sentence(title: str, exposure: Exposure, whom: str) -> str:

@@ -15,7 +15,7 @@ from tests.conftest import wired
 
 
 def inspect(capsys, *argv: str):
-    code = main(["inspect", *argv], build=lambda s: wired(s.home), serve=lambda _tools: None)
+    code = main(["inspect", *argv], build=lambda s: wired(s.home), serve=lambda *_: None)
     printed = capsys.readouterr()
     return code, printed.out, printed.err
 
@@ -36,7 +36,10 @@ def test_inspect_prints_a_list_for_several_and_goes_on_after_a_bad_one(capsys, t
     good = str(packaged("sample_library") / "windmill.mxl")
     code, out, err = inspect(capsys, str(bad), good, "--format", "json")
     assert code == 2
-    assert [p["title"] for p in json.loads(out)] == ["Windmill"]
+    first, second = json.loads(out)
+    assert (first["file"], first["refused"]["kind"]) == (str(bad), "score-read")
+    assert "empty.musicxml: " in first["refused"]["sentence"]
+    assert (second["file"], second["title"]) == (good, "Windmill")
     assert "empty.musicxml" in err
 
 
@@ -79,7 +82,7 @@ def test_inspect_leaves_no_home_behind(tmp_path, capsys):
     main(
         ["inspect", str(packaged("sample_library") / "windmill.mxl")],
         build=lambda s: wired(tmp_path / "nowhere"),
-        serve=lambda _tools: None,
+        serve=lambda *_: None,
     )
     assert not (tmp_path / "nowhere").exists()
 
@@ -246,7 +249,7 @@ def test_a_missing_ensemble_ends_with_3(run, tmp_path):
 
 def test_help_is_there_for_every_command(capsys):
     for name in ("add", "inspect", "match", "plan", "guides", "results", "gradebook", "serve", "demo"):
-        assert main([name, "--help"], build=lambda s: wired(s.home), serve=lambda _t: None) == 0
+        assert main([name, "--help"], build=lambda s: wired(s.home), serve=lambda *_: None) == 0
         assert "Usage: planner" in capsys.readouterr().out
 
 

@@ -21,7 +21,7 @@ def run(tmp_path, capsys):
         return boxes[-1]
 
     def run_one(*argv: str):
-        code = main([*argv, "--home", str(tmp_path / "home")], build=build, serve=lambda _tools: None)
+        code = main([*argv, "--home", str(tmp_path / "home")], build=build, serve=lambda *_: None)
         printed = capsys.readouterr()
         return code, printed.out, printed.err
 

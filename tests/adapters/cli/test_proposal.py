@@ -1,8 +1,12 @@
 """Commands about a proposed plan and about files of one piece."""
 
 import json
+from contextlib import closing
 
 import pytest
+
+from planner.core.fingerprint import Kin, Likeness
+from tests.conftest import wired
 
 
 def as_json(run, *argv):
@@ -86,3 +90,24 @@ def test_files_of_one_piece_are_linked_shown_and_taken_apart(run):
     assert [row["title"] for row in as_json(run, "same", titles[1])["files"]] == titles[:1]
     assert run("same", titles[0], "--apart")[0] == 0
     assert as_json(run, "same", titles[1])["files"] == []
+
+
+def test_what_may_be_the_same_music_is_listed_and_decided(run, home):
+    with closing(wired(home)) as tools, tools.work() as work:
+        titles = work.pieces.titles()
+        one, other = sorted(titles)[:2]
+        work.likenesses.store(titles, [Likeness(one, other, Kin.SAME, 0.97)])
+        work.commit()
+    (pair,) = as_json(run, "same")["pairs"]
+    assert (pair["piece"]["id"], pair["other"]["id"], pair["share"]) == (one, other, 0.97)
+    assert "97% of the shorter one is in the other." in " ".join(run("same")[1].split())
+    assert run("same", str(one), str(other), "--different")[0] == 0
+    assert as_json(run, "same")["pairs"] == []
+    assert as_json(run, "same", str(one))["alike"][0]["kept_apart"]
+    assert "You keep them apart." in run("same", str(one))[1]
+    assert run("same", str(one), str(other), "--different")[0] == 4
+    assert run("same", str(one), str(other), "--undecided")[0] == 0
+    pair = (str(one), str(other))
+    for wrong in (["--different"], [pair[0], "--different"], ["--apart"], [*pair, "--apart", "--different"]):
+        assert run("same", *wrong)[0] == 2
+    assert len(as_json(run, "same")["pairs"]) == 1

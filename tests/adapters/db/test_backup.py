@@ -16,7 +16,7 @@ from planner.core.catalogue import catalogue_of
 from planner.core.ensemble import Ensemble
 from planner.core.piece import PieceQuery
 from planner.errors import ExportError, HomeError
-from planner.services.library.import_scores import import_paths
+from planner.services.imports.import_scores import import_paths
 from tests.fakes import ANOTHER_CATALOGUE, FakeStudies
 
 DAY = date(2026, 9, 3)

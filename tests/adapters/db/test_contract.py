@@ -9,11 +9,14 @@ from sqlalchemy import create_engine, text
 
 from planner.adapters.db import open_library
 from planner.adapters.db.engine import url_of
+from planner.core.account import Access, Account, SignIn, Tries
+from planner.core.asked import Asked, PieceLines, packed, unpacked
 from planner.core.catalogue import catalogue_of
 from planner.core.change import Change, ChangeKind, Subject
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis, StartKind
-from planner.core.fact import named
+from planner.core.fact import Fact, FactKind, named
+from planner.core.fingerprint import Kin, Likeness
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
 from planner.core.published import PublishedDay
@@ -34,6 +37,7 @@ from planner.study.version import STUDY_VERSION
 from tests.fakes import ANOTHER_CATALOGUE, BY, FakeLibrary, make_profile, make_source
 
 DAY = date(2026, 9, 3)
+DOUBLING = Fact(FactKind.DOUBLES_TUNE, "Horn", ((0, 3),), ("Flute",))
 RUN = Challenge(1, ChallengeKind.RUN, 0.8, 2, numbers=(("notes", 9),))
 
 REASONS = (
@@ -120,12 +124,13 @@ def test_the_outline_leaves_out_only_the_long_lists(library):
     profile = make_profile(
         harmony=(HarmonySpan(0, 0.5, "tonic", "Bb"),),
         parts=(PartProfile("Horn", "horn-f", -7, 3, None, None, 3.0, spots=(Spot(1, (RUN,)),)),),
+        facts=(Fact(FactKind.HAS_TUNE, "Horn"), DOUBLING),
     )
     with library() as work:
         piece_id = work.pieces.add(make_source(), profile, DAY)
         outline = work.pieces.outlines([piece_id, 10**6])
     parts = (replace(profile.parts[0], spots=()),)
-    assert outline == {piece_id: replace(profile, harmony=(), parts=parts)}
+    assert outline == {piece_id: replace(profile, harmony=(), facts=(DOUBLING,), parts=parts)}
 
 
 def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_score(library):
@@ -134,9 +139,9 @@ def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_s
     )
     band, choir = add_band(library), add_band(library, "Choir")
     with library() as work:
-        work.pieces.store_levels_for(band.id, {air: 3.5, bourree: None})
-        work.pieces.store_levels_for(choir.id, {air: 1.0})
-        work.pieces.store_levels_for(band.id, {air: 3.6})
+        work.pieces.store_asked(band.id, {air: Asked(3.5), bourree: Asked(None)})
+        work.pieces.store_asked(choir.id, {air: Asked(1.0)})
+        work.pieces.store_asked(band.id, {air: Asked(3.6)})
         work.commit()
     with library() as work:
         every = (air, bourree, canon, 10**6)
@@ -173,13 +178,47 @@ def test_lines_of_pieces_come_back_and_go_with_the_study(library):
         PartProfile("Flute", "flute", 0, 8, None, None, 2.5),
     )
     with library() as work:
-        work.pieces.store_lines({piece_id: parts, other: parts[:1]})
-        work.pieces.store_lines({other: ()})
-        assert work.pieces.lines() == {piece_id: bare, other: ()}
+        more = {"skills": ((0.25, 0.75), ()), "whole": (1.0,), "slower": 1.2}
+        work.pieces.store_lines({piece_id: PieceLines(parts, **more), other: PieceLines(parts[:1])})
+        work.pieces.store_lines({other: PieceLines(())})
+        assert work.pieces.lines() == {piece_id: PieceLines(bare, **more), other: PieceLines(())}
+        assert work.pieces.lines([other]) == {other: PieceLines(())}
         work.pieces.replace_profile(piece_id, make_profile("a"))
-        assert work.pieces.lines() == {other: ()}
+        assert work.pieces.lines() == {other: PieceLines(())}
         work.pieces.remove(other)
         assert work.pieces.lines() == {}
+
+
+def test_what_a_piece_asks_of_an_ensemble_comes_back_and_goes_with_the_study(library):
+    piece_id, other = add_piece(library, "a"), add_piece(library, "b")
+    band, choir = add_band(library), add_band(library, "Choir")
+    asks = Asked(2.5, 8.4, 12, 2, packed([0.25, 0.5]), packed([1, 2.5, 0.3, 55, 72]))
+    with library() as work:
+        work.pieces.store_asked(band.id, {piece_id: asks, other: Asked(None)})
+        work.commit()
+    with library() as work:
+        assert work.pieces.asked(band.id) == {piece_id: asks, other: Asked(None)}
+        assert work.pieces.asked(choir.id) == {}
+        assert unpacked(work.pieces.asked(band.id)[piece_id].seats)[-1] == 72
+        work.pieces.replace_profile(piece_id, make_profile("a"))
+        assert set(work.pieces.asked(band.id)) == {other}
+        work.pieces.forget_levels_for(band.id)
+        assert work.pieces.asked(band.id) == {}
+
+
+def test_the_ids_of_a_list_are_those_of_all_its_pages(library):
+    for name in ("Zither Air", "Air", "Bourrée"):
+        add_piece(library, name)
+    with library() as work:
+        for query in (
+            PieceQuery(),
+            PieceQuery(text="air"),
+            PieceQuery(order="level"),
+            PieceQuery(key="none"),
+        ):
+            pieces, _ = work.pieces.list_pieces(replace(query, limit=0))
+            assert list(work.pieces.find_ids(query)) == [piece.id for piece in pieces]
+            assert work.pieces.find_ids(replace(query, limit=1)) == work.pieces.find_ids(query)
 
 
 def test_the_catalogue_comes_back_and_stays_when_the_piece_is_studied_again(library):
@@ -442,7 +481,7 @@ def test_an_ensemble_is_renamed_and_goes_with_all_of_it(library):
         work.results.put_mark(PlayerMark(flute.players[0].id, DAY))
         work.ensembles.add_exposure(Exposure(band.id, piece_id, "read", DAY))
         work.terms.add(make_term(band))
-        work.pieces.store_levels_for(band.id, {piece_id: 2.0})
+        work.pieces.store_asked(band.id, {piece_id: Asked(2.0)})
         work.ensembles.remove(band.id)
         assert [each.id for each in work.ensembles.list_ensembles()] == [other.id]
         assert not work.results.list_results()
@@ -450,18 +489,6 @@ def test_an_ensemble_is_renamed_and_goes_with_all_of_it(library):
         assert not work.ensembles.exposures()
         assert work.ensembles.add(Ensemble(0, "River Band", "orchestra"), as_id=band.id) == band.id
         assert work.ensembles.add_section(band.id, Section(0, "Flute", "flute"), as_id=flute.id) == flute.id
-
-
-def test_pieces_cast_alike_are_given_together(library):
-    one, two, bare = (add_piece(library, name) for name in ("a", "b", "c"))
-    flute = PartProfile("Flute", "flute", 0, 8, None, None, 2.5)
-    silent = replace(flute, name="Tacet", notes=0, level=None)
-    with library() as work:
-        work.pieces.store_lines({one: (flute, silent), two: (replace(flute, level=3.1), silent), bare: ()})
-        assert work.pieces.shapes() == {
-            (("Flute", "flute", True), ("Tacet", "flute", False)): {one: (2.5, None), two: (3.1, None)},
-            (): {bare: ()},
-        }
 
 
 def test_an_exposure_is_kept_once(library):
@@ -663,6 +690,31 @@ def test_files_of_one_piece_are_linked_and_the_link_goes_with_either(library):
         assert work.pieces.links() == {}
 
 
+def test_what_is_alike_is_stored_read_by_nearness_and_goes_with_either_piece(library):
+    air, copy, third = (add_piece(library, seed) for seed in ("air", "air again", "third"))
+    near, same = Likeness(air, third, Kin.TUNE, 0.6), Likeness(air, copy, Kin.SAME, 0.9)
+    with library() as work:
+        assert work.likenesses.uncompared() == {air, copy, third}
+        work.likenesses.store([air, copy, third], [near, same])
+        work.likenesses.keep_apart(copy, air, is_apart=True)
+        work.commit()
+    with library() as work:
+        assert work.likenesses.uncompared() == frozenset()
+        assert work.likenesses.likenesses() == [same, near]
+        assert work.likenesses.likenesses(third) == [near]
+        assert work.likenesses.likenesses(kin=Kin.TUNE) == [near]
+        assert work.likenesses.kept_apart() == {(air, copy)}
+        printed = replace(work.pieces.profile(copy), fingerprint="known")
+        work.pieces.replace_profile(copy, printed)
+        assert work.likenesses.uncompared() == {copy}
+        assert work.likenesses.fingerprints() == {copy: "known"}
+        work.likenesses.store([copy], [])
+        assert work.likenesses.likenesses() == [near]
+        work.pieces.remove(air)
+        assert work.likenesses.likenesses() == []
+        assert work.likenesses.kept_apart() == frozenset()
+
+
 def test_a_proposal_replaces_the_one_before_and_goes_with_its_term(library):
     band = add_band(library)
     with library() as work:
@@ -825,6 +877,7 @@ def test_a_removed_piece_takes_its_study_and_wishes_along_and_may_come_back(libr
     lambda work: work.ensembles.move_player(9, 9),
     lambda work: work.pieces.put_copies(9, "Flute", 2),
     lambda work: work.pieces.put_link(9, 9),
+    lambda work: work.likenesses.keep_apart(9, 10, is_apart=True),
     lambda work: work.terms.save_proposal(9, {}),
     lambda work: work.terms.note_printed(9, DAY, ()),
     lambda work: work.terms.get(9),
@@ -905,3 +958,108 @@ def test_exposures_results_and_plans_of_all_are_those_of_each(library):
         assert [r.ensemble_id for r in work.results.list_results()] == [band.id, choir.id, band.id]
         assert len(work.results.list_results(None, DAY.replace(day=2))) == 1
         assert work.terms.plans(terms) == {term: work.terms.plan(term) for term in terms[:2]}
+        assert {term: tuple(slots) for term, slots in work.terms.planned(terms).items()} == {
+            term: tuple(replace(slot, reasons=()) for slot in plan.slots)
+            for term, plan in work.terms.plans(terms).items()
+        }
+        assert work.terms.planned([]) == {}
+
+
+def add_account(work, name="Dora", access=Access.DIRECTOR, sections=()):
+    return work.accounts.add(Account(0, name, access, sections))
+
+
+def test_accounts_are_found_by_name_whatever_its_capitals_and_taken_once(library):
+    band = add_band(library)
+    with library() as work:
+        section = band.sections[0].id
+        assert not work.accounts.is_any()
+        dora, lee = add_account(work), add_account(work, "lee", Access.LEADER, (section,))
+        work.commit()
+    with library() as work:
+        assert work.accounts.is_any()
+        assert [each.name for each in work.accounts.list_accounts()] == ["Dora", "lee"]
+        assert work.accounts.find_by_name("DORA") == Account(dora, "Dora", Access.DIRECTOR)
+        assert work.accounts.find_by_name("nobody") is None
+        assert work.accounts.get(lee).section_ids == (section,)
+        with pytest.raises(ConflictError):
+            add_account(work, "LEE")
+        with pytest.raises(ConflictError):
+            work.accounts.update(Account(lee, "dora", Access.VIEWER))
+        work.accounts.update(Account(lee, "Lee", Access.VIEWER))
+        assert work.accounts.get(lee) == Account(lee, "Lee", Access.VIEWER)
+        work.accounts.remove(lee)
+        with pytest.raises(NotFoundError):
+            work.accounts.get(lee)
+        assert work.accounts.add(Account(lee, "Lee", Access.VIEWER)) == lee, "it comes back as itself"
+
+
+def test_passwords_are_kept_apart_and_sign_ins_end(library):
+    at, later = datetime(2026, 9, 3, 8, tzinfo=UTC), datetime(2026, 9, 3, 9, tzinfo=UTC)
+    with library() as work:
+        dora, vic = add_account(work), add_account(work, "Vic", Access.VIEWER)
+        assert work.accounts.password_hash(dora) == ""
+        work.accounts.put_password(dora, "hash", at)
+        assert work.accounts.password_hash(dora) == "hash"
+        assert work.accounts.get(dora).password_at == at
+        for token, account_id in (("a", dora), ("b", dora), ("c", vic)):
+            work.accounts.begin(token, account_id, at)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a") == SignIn(work.accounts.get(dora), at, at)
+        work.accounts.see("a", later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a").seen == later
+        work.accounts.end_all(dora, "a")
+        work.accounts.end("nothing")
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a")
+        assert work.accounts.find_sign_in("b") is None
+        work.accounts.end_idle(later, at)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a")
+        assert work.accounts.find_sign_in("c") is None
+        work.accounts.end_idle(at, later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a") is None
+        work.accounts.begin("d", dora, at)
+        work.accounts.remove(dora)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("d") is None
+
+
+def test_failed_tries_are_counted_by_key_and_forgotten(library):
+    at, later = datetime(2026, 9, 3, 8, tzinfo=UTC), datetime(2026, 9, 3, 9, tzinfo=UTC)
+    with library() as work:
+        work.accounts.put_tries("name ada", Tries(3, at))
+        work.accounts.put_tries("name bo", Tries(1, later))
+        work.accounts.put_tries("name ada", Tries(4, at))
+        work.accounts.put_tries("name nobody", None)
+        work.commit()
+    with library() as work:
+        keys = ["name ada", "name bo", "name cy"]
+        assert work.accounts.tries(keys) == {"name ada": Tries(4, at), "name bo": Tries(1, later)}
+        work.accounts.forget_tries(later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.tries(keys) == {"name bo": Tries(1, later)}
+        work.accounts.put_tries("name bo", None)
+        assert work.accounts.tries(keys) == {}
+
+
+def test_a_section_that_is_taken_out_is_nobodys_any_more(library):
+    band = add_band(library)
+    with library() as work:
+        section = band.sections[0].id
+        lee = add_account(work, "Lee", Access.LEADER, (section,))
+        work.commit()
+    with library() as work:
+        work.ensembles.remove_section(section)
+        work.commit()
+    with library() as work:
+        assert work.accounts.get(lee).section_ids == ()

@@ -200,7 +200,8 @@ def test_of_long_work_the_newest_entry_is_listed_and_the_others_counted(library)
         listed = work.changes.list_changes(9)
         assert [each.job for each in listed] == [second_job, first_job, None]
         assert listed[-1].id == alone
-        assert work.changes.count_of_jobs([first_job, second_job]) == {first_job: 3, second_job: 1}
+        counts = work.changes.count_of_jobs([first_job, second_job])
+        assert {job: count.total for job, count in counts.items()} == {first_job: 3, second_job: 1}
         of_first = [each.id for each in work.changes.of_job(first_job)]
         assert of_first == sorted(of_first)
         assert listed[1].id == of_first[-1]

@@ -18,7 +18,7 @@ from planner.adapters.db import open_library
 from planner.adapters.store import FolderStore, Home
 from planner.config import packaged
 from planner.core.piece import PieceQuery
-from planner.services.library.import_scores import import_paths
+from planner.services.imports.import_scores import import_paths
 from tests.fakes import FakeStudies
 from tests.reference import sampled
 

@@ -14,7 +14,7 @@ from planner.adapters.exports.plan_ics import PlanCalendar
 from planner.adapters.exports.plan_pdf import PlanPdf
 from planner.adapters.exports.plan_xlsx import PlanWorkbook
 from planner.adapters.exports.workbook import lines_of
-from planner.services.sheets.views import DayWithoutPiece
+from planner.services.sheets.views import DayNote, DayWithoutPiece
 from tests.adapters.exports.recalculated import BOTH, errors_in
 from tests.adapters.exports.views import DAY, make_calendar_day, make_plan, make_row
 from tests.checks import some
@@ -166,7 +166,7 @@ def test_the_workbook_has_the_plan_as_values_that_can_be_sorted_and_summed(tmp_p
     assert [c.value for c in page[5]][:3] == ["Date", "Day", "Piece"]
     assert [c.value for c in page[6]] == [
         datetime(2026, 9, 3), "Thursday", "Piece 1", "Ada Weir", 1.5, "rhythm", "Clarinet 2", 9.5, 72,
-        "quarter", "pinned",
+        "quarter", "pinned", None,
     ]  # fmt: skip
     assert [page.cell(7, c).value for c in (5, 9)] == [None, None]
     assert [page.cell(8, c).value for c in (1, 2, 3, 8)] == [
@@ -174,7 +174,7 @@ def test_the_workbook_has_the_plan_as_values_that_can_be_sorted_and_summed(tmp_p
     ]  # fmt: skip
     assert page["C9"].value == "left open: no fresh piece suits"
     assert page["H11"].value == "=SUM(H6:H9)"
-    assert page.auto_filter.ref == "A5:K9"
+    assert page.auto_filter.ref == "A5:L9"
     assert (page.freeze_panes, page.print_title_rows) == ("A6", "$5:$5")
     reasons = book["Reasons"]
     assert (reasons.freeze_panes, reasons.print_title_rows) == ("A4", "$3:$3")
@@ -229,6 +229,19 @@ def test_days_without_a_piece_stand_where_they_fall(tmp_path):
     assert re.search(r"Thu 3 Piece 1 .* Sun 6 day off .*Thu 10 Piece 2 .* Fri 18 left open", text)
 
 
+def test_what_is_to_be_known_of_a_day_stands_above_and_beneath_its_pieces(tmp_path):
+    above, beneath = "Without Oboe", "1 more place is open"
+    notes = (DayNote(DAY, above, is_above=True), DayNote(DAY, beneath, is_above=False))
+    sheet = replace(make_plan(2, without_piece=()), notes=notes)
+    sheet = replace(sheet, rows=(replace(sheet.rows[0], room="round 2, Brass"), *sheet.rows[1:]))
+    page = load_workbook(PlanWorkbook().write(sheet, tmp_path / "a.xlsx"))["Plan"]
+    found = [page.cell(at, 3).value for at in range(6, 10)]
+    assert found == [above, "Piece 1", beneath, "Piece 2"]
+    assert page.cell(7, 12).value == "round 2, Brass"
+    text = text_of(PlanPdf().write(sheet, tmp_path / "a.pdf"))
+    assert re.search(r"Thu 3 Without Oboe Piece 1 .*round 2, Brass.* 1 more place is open Thu 10", text)
+
+
 @pytest.mark.parametrize(
     ("text", "width", "lines"),
     [("", 38, 1), ("Rondo", 38, 1), ("W" * 38, 38, 2), ("i" * 38, 38, 1), ("Rondo " * 40, 38, 8),
@@ -244,5 +257,5 @@ def test_a_long_name_of_a_term_is_written_out(tmp_path):
     text = text_of(PlanPdf().write(sheet, tmp_path / "a.pdf"))
     assert name.strip() in text
     page = load_workbook(PlanWorkbook().write(sheet, tmp_path / "a.xlsx"))["Plan"]
-    assert "A1:K1" in {str(cells) for cells in page.merged_cells.ranges}
+    assert "A1:L1" in {str(cells) for cells in page.merged_cells.ranges}
     assert page.row_dimensions[1].height > 2 * 16

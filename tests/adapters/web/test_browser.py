@@ -50,7 +50,7 @@ def was_left(request):
 def page(request, browser, site):
     """A page at one width that fails the test on any error or any request to another host."""
     page = browser.new_page(viewport={"width": request.param, "height": 900}, base_url=site)
-    faults = []
+    page.faults = faults = []
     page.on("console", lambda message: faults.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: faults.append(str(error)))
     page.on("requestfailed", lambda asked: None if was_left(asked) else faults.append(f"failed: {asked.url}"))
@@ -203,3 +203,29 @@ def test_a_chart_is_drawn_for_the_width(page):
     assert box["x"] + box["width"] <= wide
     smallest = shown.evaluate("s => s.getBoundingClientRect().width / s.viewBox.baseVal.width * 12")
     assert smallest >= 11, "the words in it can be read"
+
+
+def test_two_tabs_on_one_term_show_each_other_and_save_mine_stores_both(page, browser, site, tools):
+    other = browser.new_page(base_url=site)
+    for tab in (page, other):
+        tab.goto("/term/1/edit")
+    other.get_by_label("Minutes a day").fill("15")
+    other.get_by_label("Concerts").fill("2027-02-11")
+    other.get_by_role("button", name="Save", exact=True).click()
+    other.close()
+    page.get_by_label("Minutes a day").fill("14")
+    page.get_by_label("Name").fill("Our fall")
+    with page.expect_response(lambda answer: answer.request.method == "POST") as caught:
+        page.get_by_role("button", name="Save", exact=True).click()
+    assert caught.value.status == 409
+    page.faults.clear()  # the browser itself notes the status of the refused form
+    expect(page.get_by_role("alert")).to_contain_text("Nothing was overwritten")
+    expect(page.get_by_label("Minutes a day")).to_have_value("14")
+    expect(page.locator(".theirs")).to_have_text("Stored now: 15")
+    expect(page.get_by_label("Concerts")).to_have_value("2027-02-11")
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    page.get_by_role("button", name="Save mine").click()
+    expect(page.get_by_role("heading", name="Our fall")).to_be_visible()
+    with tools.work() as unit:
+        term = unit.terms.get(1)
+    assert (term.minutes, term.name, len(term.concerts)) == (14.0, "Our fall", 1)

@@ -19,7 +19,7 @@ from pypdf import PdfReader
 from planner.core.ensemble import Ensemble
 from planner.core.piece import PieceQuery
 from planner.core.term import Plan, Slot, Term
-from planner.services.library.import_scores import import_paths
+from planner.services.imports.import_scores import import_paths
 from planner.services.sheets.make_guides import make_guides
 from tests.adapters.scores.mutations import damaged_copies
 from tests.conftest import TODAY, wired

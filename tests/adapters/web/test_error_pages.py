@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from planner.adapters.web import back
+from planner.adapters.web import access, back
 from planner.scheduling.explanation.explain import find_conflict, impossible_plan
 from planner.scheduling.problem import PlanWish
 from tests.checks import some
@@ -78,7 +78,8 @@ def test_every_page_to_go_back_to_has_its_words(app):
         assert not words[0].isupper()
 
 
-def test_a_term_without_a_plan_says_why_and_what_would_help(app):
+def test_a_term_without_a_plan_says_why_and_what_would_help(app, monkeypatch):
+    monkeypatch.setitem(access.GATES, "refuse", access.Gate.SIGNED_IN)
     conflict = find_conflict(make_problem(days=2, pieces=2, bans=(PlanWish(1),)))
 
     def refuse():

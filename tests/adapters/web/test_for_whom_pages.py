@@ -5,6 +5,7 @@ from datetime import date
 
 import pytest
 
+from planner.core.asked import Asked
 from planner.core.ensemble import Section
 from planner.core.instruments import recognise
 from planner.core.piece import PieceQuery
@@ -68,7 +69,7 @@ def test_every_level_of_the_list_is_the_one_stored_for_the_ensemble(client, tool
     with changing(tools.work) as work:
         pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
         levels = {piece.id: 4.1 + at / 10 for at, piece in enumerate(pieces)}
-        work.pieces.store_levels_for(1, levels)
+        work.pieces.store_asked(1, {piece_id: Asked(level) for piece_id, level in levels.items()})
     page = text_of(client.get("/library/"))
     for piece in some(pieces):
         assert f"<b>{levels[piece.id]:.1f}</b>" in row_of(page, re.escape(piece.title.replace("'", "&#39;")))

@@ -90,7 +90,7 @@ def test_corrections_are_kept_and_taken_back(client, tools):
 
 
 def test_the_whole_catalogue_is_shown_and_saved_on_a_pieces_page(client, tools):
-    typed = {field.name: value_text(ANOTHER_CATALOGUE[field.name]) for field in CATALOGUE}
+    typed = {name: value_text(name, value) for name, value in ANOTHER_CATALOGUE.items()}
     client.post("/library/1/correct", data=typed)
     with tools.work() as unit:
         assert catalogue_of(unit.pieces.get(1)) == ANOTHER_CATALOGUE

@@ -6,6 +6,7 @@ from html import unescape
 import pytest
 
 from planner.core.change import ChangeKind
+from planner.core.fingerprint import Kin, Likeness
 
 
 def text_of(response) -> str:
@@ -52,3 +53,29 @@ def test_a_name_that_is_not_there_and_links_that_cannot_be_are_refused(client, t
     assert post(client, "/library/1/same", other="1").status_code == 422
     assert post(client, "/library/1/apart").status_code == 409
     assert links(tools) == {}
+
+
+@pytest.fixture
+def alike(tools, titles):
+    """Pieces 1 and another hold the same music."""
+    other = sorted(titles)[1]
+    with tools.work() as work:
+        work.likenesses.store(titles, [Likeness(1, other, Kin.SAME, 0.97)])
+        work.commit()
+    return other
+
+
+def test_the_same_music_is_asked_about_and_kept_apart_or_joined(client, tools, titles, alike):
+    assert "One pair of pieces may be the same music in two files." in text_of(client.get("/library/"))
+    sentence = f"The same music as “{titles[alike]}”: 97% of the shorter one is in the other."
+    for page in ("/library/1", "/library/alike/"):
+        assert sentence in text_of(client.get(page))
+    kept = post(client, f"/library/alike/1/{alike}/keep-apart", **{"from": "piece"})
+    assert kept.headers["Location"] == "/library/1"
+    assert f'You keep it apart from <a href="/library/{alike}">' in text_of(client.get("/library/1"))
+    assert "Nothing to decide" in text_of(client.get("/library/alike/"))
+    assert post(client, f"/library/alike/1/{alike}/keep-apart").status_code == 409
+    assert post(client, f"/library/alike/1/{alike}/ask-again").status_code == 302
+    assert post(client, f"/library/alike/1/{alike}/join").headers["Location"] == "/library/alike/"
+    assert links(tools) == {1: alike}
+    assert "may be the same music" not in text_of(client.get("/library/"))

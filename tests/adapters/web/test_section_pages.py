@@ -6,6 +6,7 @@ from html import unescape
 
 import pytest
 
+from planner.adapters.web.shown import mark_of
 from planner.core.ensemble import StartKind
 from planner.core.term import Result, Term
 from planner.services.levels.section_levels import refresh_levels, section_evidence
@@ -39,7 +40,7 @@ def sections_of(tools):
 def form_of(client, on) -> dict[str, list[str]]:
     """The results form as a browser would send it back untouched."""
     page = client.get(f"/term/1/{on}/").get_data(as_text=True)
-    form = page[page.index('name="piece"') - 60 : page.index("Save the results")]
+    form = page[page.rindex("<form", 0, page.index('name="piece"')) : page.index("Save the results")]
     found: dict[str, list[str]] = {}
     for tag in re.findall(r"<input[^>]*>", form):
         name = re.search(r'name="([^"]*)"', tag)[1]
@@ -115,8 +116,8 @@ def test_a_piece_that_was_read_without_being_planned_can_be_corrected_on_the_day
         unit.commit()
     page = text_of(client.get(f"/term/1/{on}/"))
     assert f"{title}, not planned for this day" in page
-    shown = {"shown-first-1": "40", "first-1": "55", "out-1": "on"}
-    send(client, on, {"piece": other, **shown})
+    typed = {"shown": mark_of({"first-1": "40"}), "first-1": "55", "out-1": "on"}
+    send(client, on, {"piece": other, **typed})
     assert results_of(tools, on)[1] == Result(1, 1, other, on, 0.55, counts=False)
 
 

@@ -12,6 +12,7 @@ from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.worker import do_next
 from planner.services.toolbox import changing
 from planner.wording.words import long_day, short_day
+from tests.adapters.web.forms import form_on
 from tests.checks import some
 from tests.conftest import TODAY
 
@@ -114,6 +115,11 @@ def test_planning_goes_on_in_the_background_and_can_be_stopped_from_the_page(cli
         assert unit.terms.plan(1) == plan, "nothing changed"
 
 
+def decide(client, what, *days):
+    shown = form_on(client.get("/term/1/proposal").get_data(as_text=True), "/term/1/proposal")["shown"]
+    return client.post("/term/1/proposal", data={"shown": shown, "do": what, "day": list(days)})
+
+
 def test_a_new_plan_is_only_proposed_and_taken_as_a_whole(client, tools, plan, titles):
     one, other = propose(client, tools, plan)
     with tools.work() as unit:
@@ -123,7 +129,7 @@ def test_a_new_plan_is_only_proposed_and_taken_as_a_whole(client, tools, plan, t
     for slot in (one, other):
         assert titles[slot.piece_id] in page
         assert long_day(slot.on) in page
-    assert client.post("/term/1/proposal", data={"do": "all"}).status_code == 302
+    assert decide(client, "all").status_code == 302
     with tools.work() as unit:
         after = unit.terms.plan(1)
     assert [s.piece_id for s in after.on(other.on)] == [one.piece_id]
@@ -136,13 +142,13 @@ def test_the_announced_plan_is_kept_and_single_days_are_taken_only_with_what_goe
     client, tools, plan
 ):
     one, other = propose(client, tools, plan)
-    answer = client.post("/term/1/proposal", data={"do": "some"})
+    answer = decide(client, "some")
     assert answer.status_code == 422
     assert "No day is ticked." in text_of(answer)
-    answer = client.post("/term/1/proposal", data={"do": "some", "day": str(one.on)})
+    answer = decide(client, "some", str(one.on))
     assert answer.status_code == 409
     assert short_day(other.on) in text_of(answer)
-    assert client.post("/term/1/proposal", data={"do": "keep"}).status_code == 302
+    assert decide(client, "keep").status_code == 302
     with tools.work() as unit:
         assert unit.terms.proposal(1) is None
         assert [s.piece_id for s in unit.terms.plan(1).slots] == [s.piece_id for s in plan.slots]
@@ -198,6 +204,24 @@ def test_other_pieces_for_a_day_come_with_what_they_would_cost(client, tools, pl
     assert client.get("/term/1/2026-12-02/choices?position=0").status_code == 404
     past = min(s.on for s in plan.slots)
     assert client.get(f"/term/1/{past}/choices?position=0").status_code == 409
+
+
+def test_a_piece_is_swapped_with_one_of_another_day_where_its_alternatives_stand(client, tools, plan, titles):
+    slot = later(plan)[0]
+    address = f"/term/1/{slot.on}/choices?position=0&part=1"
+    part = text_of(client.get(address))
+    forms = re.findall(r'<form method="post" action="[^"]*/swap">(.*?)</form>', part)
+    assert 1 <= len(forms) <= 3
+    fields = dict(re.findall(r'name="(\w+)" value="([^"]*)"', forms[0]))
+    on, _, _, piece = fields["with"].split("/")
+    assert re.search(rf"“{titles[slot.piece_id]}” goes to .*points|Neither gains", bare(part))
+    assert titles[int(piece)] in part
+    client.post(f"/term/1/{slot.on}/swap", data=fields)
+    with tools.work() as work:
+        after = {(s.on.isoformat(), s.piece_id) for s in work.terms.plan(1).slots}
+    assert {(slot.on.isoformat(), int(piece)), (on, slot.piece_id)} <= after
+    again = client.post(f"/term/1/{slot.on}/swap", data=fields)
+    assert again.status_code == 409, "the same form a second time: both stand elsewhere by now"
 
 
 def test_results_stand_in_place_of_the_forecast_once_a_day_was_read(client, tools, plan):

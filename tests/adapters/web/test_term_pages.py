@@ -1,62 +1,15 @@
 """A term and its days on the pages: typed, changed, taken back, in two tabs, and told when overtaken."""
 
 import re
-from html import unescape
 from types import SimpleNamespace
 
 import pytest
-from werkzeug.datastructures import MultiDict
 
 from planner.wording.director.term_changes import TERM_FIELDS
+from tests.adapters.web.forms import day_form, edit_form, fields_of, form_on, text_of, undo, with_values
 
 ANNOUNCED = "2026-12-15"
 """The first day beyond the announced ones."""
-
-
-def text_of(answer):
-    return unescape(answer.get_data(as_text=True))
-
-
-def form_on(page, action):
-    """The fields of the first form with such an address, as a browser would send them untouched."""
-    found = re.search(rf"<form[^>]*action=\"[^\"]*{re.escape(action)}\"[^>]*>(.*?)</form>", page, re.DOTALL)
-    return fields_of(found[1])
-
-
-def fields_of(inside):
-    fields = MultiDict()
-    for tag in re.findall(r"<input[^>]*>", inside):
-        values = dict(re.findall(r"([a-z]+)=\"([^\"]*)\"", tag))
-        is_sent = values.get("type") != "checkbox" or " checked" in tag
-        if is_sent and values["name"] != "csrf_token":
-            fields.add(values["name"], unescape(values.get("value", "")))
-    for name, text in re.findall(r"<textarea name=\"([a-z_]+)\"[^>]*>(.*?)</textarea>", inside, re.DOTALL):
-        fields.add(name, unescape(text))
-    for name, options in re.findall(r"<select name=\"([a-z_]+)\">(.*?)</select>", inside, re.DOTALL):
-        fields.add(name, unescape(re.search(r"<option value=\"([^\"]*)\"", options)[1]))
-    return fields
-
-
-def edit_form(client):
-    page = client.get("/term/1/edit").get_data(as_text=True)
-    return fields_of(re.search(r"<form method=\"post\" class=\"term-form\">(.*?)</form>", page, re.DOTALL)[1])
-
-
-def day_form(client, on, action):
-    return form_on(client.get(f"/term/1/{on}/change").get_data(as_text=True), f"{on}/{action}")
-
-
-def with_values(form, **values):
-    changed = MultiDict(form)
-    for name, value in values.items():
-        changed.setlist(name, value if isinstance(value, list) else [value])
-    return changed
-
-
-def undo(client, tools):
-    with tools.work() as work:
-        newest = work.changes.list_changes(1)[0].id
-    assert client.post(f"/changes/{newest}/undo").status_code == 302
 
 
 @pytest.fixture
@@ -96,7 +49,7 @@ CHANGES = {
 
 def test_every_field_of_a_term_is_changed_shown_again_and_taken_back(client, tools, stored):
     before, form = stored(), edit_form(client)
-    assert {name.removeprefix("shown-") for name in form} == set(TERM_FIELDS)
+    assert set(form) == {*TERM_FIELDS, "shown"}
     answer = client.post("/term/1/edit", data=with_values(form, **CHANGES, weekdays=["1", "3"]))
     assert answer.status_code == 302, text_of(answer)
     again = edit_form(client)
@@ -125,8 +78,8 @@ def test_what_another_tab_changed_is_kept_or_told(client, stored):
     assert (stored()[0].minutes, stored()[0].slots) == (14.0, 2)
     answer = client.post("/term/1/edit", data=with_values(second, minutes="15"))
     assert answer.status_code == 409
-    assert "The minutes a day of" in text_of(answer)
-    assert "now “14”. Nothing was overwritten." in text_of(answer)
+    assert "Nothing was overwritten" in text_of(answer)
+    assert "Stored now: <strong>14</strong>" in text_of(answer)
     assert stored()[0].minutes == 14.0
 
 
@@ -238,7 +191,7 @@ def test_a_day_changed_in_another_tab_is_told_and_not_overwritten(client, stored
         more = {"instead": "drop", "minutes": "30", "to": days.open}
         answer = client.post(f"/term/1/{days.late}/{action}", data=with_values(form, **more))
         assert answer.status_code == 409
-        assert "was changed since you opened this page" in text_of(answer)
+        assert "Nothing was overwritten" in text_of(answer)
     assert stored() == before
 
 

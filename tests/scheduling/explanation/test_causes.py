@@ -9,16 +9,9 @@ import pytest
 from planner.core.term import Slot, Station
 from planner.scheduling import check
 from planner.scheduling.answer import Cause
-from planner.scheduling.explanation.causes import (
-    Pairs,
-    every_cause,
-    forbidding,
-    lost_sections,
-    merged,
-    why_not,
-)
+from planner.scheduling.explanation.causes import every_cause, merged, why_not
 from planner.scheduling.problem import PartAsked, PlanWish
-from tests.scheduling.small_problems import FIRST, day, make_problem, piece, section
+from tests.scheduling.small_problems import FIRST, day, make_problem, piece
 
 SECOND = day(1).on
 
@@ -103,15 +96,6 @@ class TestPlaces:
         assert merged([*apart, Cause(check.PINS, None, (5,))]) == (
             Cause(check.PINS, None, (5,)), Cause(check.READABLE, FIRST, (1, 2), (3, 7)),
         )  # fmt: skip
-
-    def test_who_is_lost_is_worked_out_once_and_never_for_pieces_only_wished_for(self):
-        problem = replace(make_problem(days=1), pieces=(piece(1, 5.0), piece(-1, 5.0)))
-        pairs = Pairs(problem)
-        found = [pairs.forbidding(i, 0) for i in range(2)]
-        assert found[0] == found[1] == forbidding(problem, problem.pieces[0], problem.sittings[0])
-        assert pairs.lost == {(1, 0, None): lost_sections(problem, problem.pieces[0], problem.sittings[0])}
-        easy = replace(problem, sections=(section(1, 1, 6.0), section(2, 1, 6.0)))
-        assert Pairs(easy, pairs.lost).forbidding(0, 0) == found[0], "what is known is not asked again"
 
 
 def test_a_page_asks_without_loading_the_solver():

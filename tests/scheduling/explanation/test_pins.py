@@ -7,7 +7,8 @@ import pytest
 from planner.core.term import Station
 from planner.scheduling import check
 from planner.scheduling.answer import Cause, ConflictKind, MendKind
-from planner.scheduling.explanation.causes import Pairs, every_cause
+from planner.scheduling.explanation.causes import every_cause
+from planner.scheduling.explanation.pairs import Pairs
 from planner.scheduling.explanation.pins import pin_conflict, pins_hold
 from planner.scheduling.problem import PlanWish
 from tests.checks import some

@@ -10,10 +10,10 @@ from planner.core.difficulty import DIMENSIONS
 from planner.core.profile import Contribution, PartProfile
 from planner.errors import InputError, NotFoundError
 from planner.levels.rows import HeldBy
+from planner.services.imports.import_scores import import_paths
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.view import view_levels
 from planner.services.library.catalogue import correct_piece, get_piece
-from planner.services.library.import_scores import import_paths
 from planner.services.match.match_pieces import match
 from planner.study.difficulty.weights import PLAYED
 from tests.checks import some

@@ -6,6 +6,7 @@ from datetime import date
 import pytest
 
 from planner.adapters.db import open_library
+from planner.core.asked import PieceLines
 from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.instruments import recognise
 from planner.core.piece import PieceQuery
@@ -262,7 +263,7 @@ def test_a_study_just_stored_stands_at_the_level_of_the_whole_score_until_it_is_
         assert AIR not in work.pieces.lines()
         index_ensemble(work, band.id)
         assert work.pieces.levels_for(band.id, [AIR]) == {AIR: 3.0}
-        assert [part.level for part in work.pieces.lines()[AIR]] == [3.0, 4.0]
+        assert [part.level for part in work.pieces.lines()[AIR].parts] == [3.0, 4.0]
 
 
 def test_a_piece_taken_out_leaves_nothing(library):
@@ -291,9 +292,9 @@ def test_a_library_of_an_older_program_is_worked_out_as_a_whole(library):
         index_the_rest(work)
     assert levels(library) == before
     with changing(library) as work:
-        work.pieces.store_lines({AIR: PIECES[DANCE - 1].parts})
+        work.pieces.store_lines({AIR: PieceLines(PIECES[DANCE - 1].parts)})
         index_the_rest(work)
-        assert work.pieces.lines()[AIR] != PIECES[0].parts, "what is there is left alone"
+        assert work.pieces.lines()[AIR].parts != PIECES[0].parts, "what is there is left alone"
 
 
 def test_an_ensemble_without_sections_has_the_levels_of_the_whole_score(library):
@@ -334,8 +335,8 @@ def test_the_lines_that_are_kept_are_enough_for_the_level():
     with library() as work:
         for profile in PIECES:
             piece_id = work.pieces.add(make_source(profile.title), profile, DAY)
-            work.pieces.store_lines({piece_id: profile.parts})
-            assert level_for(work.pieces.lines()[piece_id], band) == level_for(profile.parts, band)
+            work.pieces.store_lines({piece_id: PieceLines(profile.parts)})
+            assert level_for(work.pieces.lines()[piece_id].parts, band) == level_for(profile.parts, band)
 
 
 def test_a_player_who_is_named_among_those_counted_changes_no_level(library):

@@ -9,11 +9,11 @@ import pytest
 from planner.adapters.db import open_library
 from planner.core.piece import PieceQuery
 from planner.errors import ConflictError
+from planner.services.imports.import_scores import import_paths
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.in_force import profile_in_force
 from planner.services.levels.index import index_levels
 from planner.services.library.catalogue import correct_piece, remove_piece
-from planner.services.library.import_scores import import_paths
 from planner.services.ports import Studied
 from planner.services.toolbox import changing
 from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, make_source

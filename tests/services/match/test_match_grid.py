@@ -22,7 +22,7 @@ from planner.services.match.match_grid import (
     match_grid,
 )
 from planner.services.match.match_pieces import match
-from planner.services.plan.demands import Ladder
+from planner.services.plan.demands import Ladder, skill_shares
 from tests.checks import some
 from tests.fakes import make_source
 from tests.services.term.library_for_plans import TUESDAY, make_library, make_piece_profile
@@ -54,9 +54,8 @@ class Desk:
 
     def grid(self, **asked):
         terms = self.work.terms
-        room = GridRoom(
-            self.ensemble, TUESDAY, self.term, terms.plan(self.term.id), terms.wishes(self.term.id)
-        )
+        slots = terms.planned([self.term.id]).get(self.term.id, ())
+        room = GridRoom(self.ensemble, TUESDAY, self.term, slots, terms.wishes(self.term.id))
         return match_grid(self.work, room, GridQuery(**asked), LOST)
 
     def row(self, title, **asked):
@@ -98,7 +97,9 @@ def test_a_part_that_is_likely_lost_by_its_error_alone_is_left_out(desk):
     assert not row.why_not
     sure = {cell.section.id: cell.lost for cell in row.cells}
     parts = tuple(replace(part, level_error=3.0) for part in desk.work.pieces.profile(row.piece.id).parts)
-    desk.work.pieces.store_lines({row.piece.id: parts})
+    profile = replace(desk.work.pieces.profile(row.piece.id), parts=parts)
+    desk.work.pieces.replace_profile(row.piece.id, profile)
+    index_levels(desk.work, [row.piece.id])
     unsure = desk.row("Piece 4")
     assert unsure.why_not == (WhyNot.LOST,)
     assert all(cell.lost > sure[cell.section.id] for cell in unsure.cells)
@@ -131,7 +132,7 @@ def test_rows_stand_by_what_was_asked_from_either_end_and_the_unknown_last(desk,
         Order.COST: lambda row: row.cost,
         Order.TITLE: lambda row: row.piece.title.casefold(),
         Order.LEVEL: lambda row: row.level,
-        Order.MINUTES: lambda row: row.piece.playing_seconds,
+        Order.MINUTES: lambda row: row.minutes,
         Order.WORST: lambda row: row.worst.share if row.worst else None,
     }[order]
     for is_falling in (False, True):
@@ -154,19 +155,35 @@ def test_the_filters_leave_what_they_say(desk):
     assert short.total == sum(1 for each in minutes if each <= minutes[4])
 
 
-def test_no_study_is_opened_of_pieces_that_are_too_long_at_any_tempo(desk, monkeypatch):
-    opened = []
-    outlines = desk.work.pieces.outlines
-    monkeypatch.setattr(desk.work.pieces, "outlines", lambda ids: opened.extend(ids) or outlines(ids))
+def test_no_study_is_opened_whatever_is_asked(desk, monkeypatch):
+    for name in ("outlines", "profiles", "profile"):
+        monkeypatch.setattr(desk.work.pieces, name, lambda _: pytest.fail("a study was opened"))
     assert desk.grid(minutes=1.0).total == 0
-    assert opened == []
     assert desk.grid(minutes=60.0).total == desk.grid().total > 0
-    assert opened
+    assert desk.grid(focus="rhythm", show=Shown.ALL).total > 0
+    assert all(row.skills and row.minutes for row in some(desk.grid(text="piece").rows))
+
+
+def test_minutes_and_skills_are_those_of_the_study(desk):
+    view = match(desk.work, desk.ensemble.id, TUESDAY)
+    rows = {row.piece.id: row for row in desk.grid().rows}
+    for each in some([each for each in view.candidates if each.piece.id in rows]):
+        row = rows[each.piece.id]
+        assert row.minutes == each.minutes
+        assert dict(row.skills) == skill_shares(each.outlook)
+        assert list(dict(row.skills).values()) == sorted(dict(row.skills).values(), reverse=True)
+
+
+def test_a_piece_of_which_nothing_is_worked_out_yet_has_no_level(desk):
+    new = desk.work.pieces.add(make_source("new"), make_piece_profile(93, 2.0, "key"), TUESDAY)
+    assert desk.row("Piece 93").why_not == (WhyNot.NO_LEVEL,)
+    index_levels(desk.work, [new])
+    assert desk.row("Piece 93").why_not == ()
 
 
 def test_what_trains_a_skill_is_what_the_plan_takes_it_for(desk):
     rows = desk.grid(show=Shown.ALL).rows
-    ladder = Ladder([row.outlook for row in rows if row.outlook.can_be_cast])
+    ladder = Ladder({row.piece.id: dict(row.skills) for row in rows if row.outlook.can_be_cast})
     for skill in ("rhythm", "key", "meter"):
         wanted = {
             row.piece.title
@@ -176,13 +193,13 @@ def test_what_trains_a_skill_is_what_the_plan_takes_it_for(desk):
         assert {row.piece.title for row in some(desk.grid(show=Shown.ALL, focus=skill).rows)} == wanted
 
 
-def test_a_large_library_comes_in_pages_and_only_their_studies_are_opened(monkeypatch):
+def test_a_large_library_comes_in_pages_and_only_their_parts_are_looked_at(monkeypatch):
     library, ensemble_id, term_id = make_library(95)
     with library() as work:
         index_levels(work)
         desk, opened = Desk(work, ensemble_id, term_id), []
-        outlines = work.pieces.outlines
-        monkeypatch.setattr(work.pieces, "outlines", lambda ids: opened.append(list(ids)) or outlines(ids))
+        lines = work.pieces.lines
+        monkeypatch.setattr(work.pieces, "lines", lambda ids: opened.append(list(ids)) or lines(ids))
         pages = [desk.grid(show=Shown.ALL, offset=offset) for offset in (0, PAGE_ROWS, 2 * PAGE_ROWS)]
     titles = [row.piece.title for page in pages for row in page.rows]
     assert [len(page.rows) for page in pages] == [PAGE_ROWS, PAGE_ROWS, 95 - 2 * PAGE_ROWS]

@@ -5,9 +5,18 @@ from dataclasses import replace
 import pytest
 
 from planner.core.difficulty import FOCUSES
+from planner.core.fact import Fact, FactKind
 from planner.core.profile import Contribution, Excerpt, MelodySpan
 from planner.matching.outlook import outlook_of
-from planner.services.plan.demands import Ladder, features, skill_shares, telling_traits, traits, tune_bars
+from planner.services.plan.demands import (
+    Ladder,
+    doubled_bars,
+    features,
+    skill_shares,
+    telling_traits,
+    traits,
+    tune_bars,
+)
 from tests.fakes import FakeLibrary, make_source
 from tests.services.term.library_for_plans import BAND, TUESDAY, make_piece_profile
 
@@ -34,6 +43,10 @@ def of_parts(profile, *contributions):
     return replace(profile, parts=(*parts, *profile.parts[len(parts) :]))
 
 
+def ladder_of(outlooks):
+    return Ladder({outlook.piece.id: skill_shares(outlook) for outlook in outlooks})
+
+
 def test_a_skill_s_share_is_what_it_makes_of_the_level_of_each_part_read_every_section_counting_once(meet):
     """Rhythm makes 0.3 of 0.6 levels of one part and 0.1 of 0.4 of the other: a half and a quarter."""
     one = (
@@ -54,7 +67,7 @@ def test_about_a_third_of_the_pieces_trains_a_skill_strongly_and_a_third_somewha
             for at, skill in enumerate(FOCUSES)
         )
         outlooks.append(meet(of_parts(make_piece_profile(number, 2.0, "key"), *[own] * 4), str(number)))
-    ladder = Ladder(outlooks)
+    ladder = ladder_of(outlooks)
     trains = [dict(ladder.trains(outlook.piece.id)) for outlook in outlooks]
     for skill in FOCUSES:
         assert sum(own.get(skill) == 2 for own in trains) == 10
@@ -63,7 +76,7 @@ def test_about_a_third_of_the_pieces_trains_a_skill_strongly_and_a_third_somewha
 
 def test_pieces_that_are_all_alike_still_train_something(meet):
     outlooks = [meet(make_piece_profile(0, 2.0, "key"), str(number)) for number in range(5)]
-    ladder = Ladder(outlooks)
+    ladder = ladder_of(outlooks)
     assert {ladder.trains(outlook.piece.id) for outlook in outlooks} == {(("key", 1),)}
 
 
@@ -74,7 +87,7 @@ def test_a_skill_that_makes_nearly_nothing_of_the_level_is_not_trained(meet):
         meet(of_parts(make_piece_profile(n, 2.0, "key"), *[own] * 4), str(n))
         for n, own in enumerate((small, small, large))
     ]
-    assert "meter" not in dict(Ladder(outlooks).trains(outlooks[2].piece.id))
+    assert "meter" not in dict(ladder_of(outlooks).trains(outlooks[2].piece.id))
 
 
 TUNE = (
@@ -102,6 +115,27 @@ def test_of_a_passage_its_own_tune_counts(meet):
     outlook = meet(tuneful(), "tuneful")
     trumpet = outlook.sections[3].id
     assert features(outlook, Excerpt(16, 23, 1.0)) == ((trumpet, 2),)
+
+
+DOUBLED = (
+    Fact(FactKind.DOUBLES_TUNE, "Clarinet 2", ((2, 9), (12, 15)), ("Flute",)),
+    Fact(FactKind.DOUBLES_TUNE, "Clarinet 2", ((14, 15), (16, 17)), ("Trumpet",)),
+    Fact(FactKind.DOUBLES_TUNE, "Clarinet 1", ((16, 17),), ("Trumpet",)),
+    Fact(FactKind.HAS_TUNE, "Trumpet", ((0, 23),)),
+)
+"""The second clarinets double 14 of the 22 bars, the first ones 2 beside the 2 that are their own."""
+
+
+def test_a_section_that_doubles_the_tune_plays_it_and_is_featured(meet):
+    outlook = meet(replace(tuneful(), facts=DOUBLED), "doubled")
+    flute, first, second, trumpet = (section.id for section in outlook.sections)
+    assert doubled_bars(outlook.profile) == {"Clarinet 2": 14, "Clarinet 1": 2}
+    assert dict(features(outlook)) == {flute: 2, first: 1, second: 2, trumpet: 1}
+    passage = Excerpt(16, 23, 1.0)
+    assert doubled_bars(outlook.profile, passage) == {"Clarinet 2": 2, "Clarinet 1": 2}
+    assert dict(features(outlook, passage)) == {first: 2, trumpet: 2}, (
+        "two bars are too few to be featured in"
+    )
 
 
 def test_without_a_melody_nobody_is_featured(meet):

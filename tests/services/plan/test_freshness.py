@@ -48,7 +48,7 @@ def test_what_was_planned_for_a_past_day_and_not_logged_counts_as_known(room):
     section = ensemble.sections[0].id
     work.results.put(Result(ensemble.id, section, 1, DAYS[0], 0.8))
     assert known(work, ensemble, term, today)[2] == [(1, Knowing.MET), (2, Knowing.UNLOGGED)]
-    assert unlogged_slots(plan, work.results.list_results(), today) == (slots[1],)
+    assert unlogged_slots(plan.slots, work.results.list_results(), today) == (slots[1],)
 
 
 def test_another_term_of_the_ensemble_means_to_read_its_pieces(room):

@@ -11,6 +11,7 @@ from planner.services.plan.open_days import why_left_out
 from planner.services.plan.plan_term import plan_term
 from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import build_problem
+from planner.services.term_page.show_choices import show_choices
 from planner.wording.director import proposal as words
 from tests.fakes import BY, make_source, within
 from tests.services.term.library_for_plans import TUESDAY, make_library, make_piece_profile
@@ -95,3 +96,18 @@ def test_a_second_reading_that_the_director_chose_fills_its_day():
         (slot,) = next(change.after for change in again.changes if change.on == last.on)
     assert (slot.piece_id, slot.reasons[0].last_on) == (first.piece_id, first.on)
     assert slot.minutes < first.minutes
+
+
+def test_the_choices_of_an_open_place_say_what_would_fill_it_and_what_is_left_out():
+    library, ensemble_id, term_id = make_library(3, weeks=3)
+    with library() as work:
+        work.ensembles.add_exposure(Exposure(ensemble_id, 1, "heard"))
+        view = planned(work, term_id)
+        day = view.open_days[0]
+        shown = show_choices(work, term_id, day.on, 0, None, TUESDAY)
+        filled = show_choices(work, term_id, view.plan.slots[0].on, 0, None, TUESDAY)
+    assert shown.now is None
+    assert (shown.wanted.slots, shown.wanted.left_out) == (day.slots, day.left_out)
+    assert {rule: len(titles) for rule, titles in shown.left_out} == dict(day.left_out)
+    assert dict(shown.left_out)[check.FRESH] == ("Piece 1",)
+    assert (filled.wanted, filled.left_out) == (None, ())

@@ -1,11 +1,12 @@
 """Terms set, changed and taken out: every value has its refusal, and the journal takes each change back."""
 
 from dataclasses import replace
-from datetime import date, time
+from datetime import UTC, date, datetime, time
 
 import pytest
 
 from planner.core.ensemble import Ensemble, Section
+from planner.core.published import PublishedDay
 from planner.core.term import DayShape, Plan, Result, Slot, Station, Term, Wish
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.journal import list_journal
@@ -199,6 +200,11 @@ def test_a_term_that_was_taken_out_comes_back_whole(desk):
     )
     desk.plan(Slot(NEXT, 0, rondo, "key", station=0), Slot(NEXT, 0, air, "key", station=1))
     desk.wish(Wish("banned", air, THURSDAY))
+    sent = PublishedDay(NEXT, "a7d1", 2, "content", datetime(2026, 9, 1, 7, 30, tzinfo=UTC))
+    with desk.library() as work:
+        work.terms.note_printed(desk.term.id, NEXT, [rondo, air])
+        work.published.put(desk.term.id, [sent])
+        work.commit()
     before = desk.state()
     at_a_door(desk.library, remove_term, desk.term.id, by=BY)
     with pytest.raises(NotFoundError):
@@ -206,6 +212,22 @@ def test_a_term_that_was_taken_out_comes_back_whole(desk):
     assert change_sentence(desk.journal()[0]) == "“Autumn”: taken out."
     desk.undo()
     assert desk.state() == before
+    with desk.library() as work:
+        assert work.terms.printed(desk.term.id) == {NEXT: frozenset({rondo, air})}
+        assert tuple(work.published.days(desk.term.id)) == (sent,)
+    desk.undo()
+    with pytest.raises(NotFoundError):
+        desk.stored()
+
+
+def test_what_was_printed_and_sent_meanwhile_is_no_reason_against_an_undo(desk):
+    rondo, _ = desk.pieces
+    desk.plan(Slot(NEXT, 0, rondo, "key"))
+    at_a_door(desk.library, remove_term, desk.term.id, by=BY)
+    desk.undo()
+    with desk.library() as work:
+        work.terms.note_printed(desk.term.id, NEXT, [rondo])
+        work.commit()
     desk.undo()
     with pytest.raises(NotFoundError):
         desk.stored()

@@ -8,7 +8,7 @@ import pytest
 
 from planner.core.piece import PieceQuery
 from planner.core.profile import Tempo
-from planner.core.term import Plan, Reason, ReasonKind, Result, Slot
+from planner.core.term import DayShape, Plan, Reason, ReasonKind, Result, Slot, Station
 from planner.errors import ExportError, NotFoundError
 from planner.services.sheets.views import DayWithoutPiece
 from planner.services.term.publish_plan import plan_sheet, proof_text, publish_plan
@@ -91,6 +91,25 @@ def test_days_without_a_piece_are_listed(planned):
     )
     (past, _) = at_a_door(library, plan_sheet, term_id, today=date(2026, 9, 9)).without_piece
     assert past.reason == "nothing was planned"
+
+
+def test_a_day_says_how_it_differs_what_is_still_open_and_who_reads_where(planned):
+    library, term_id = planned
+    with library() as work:
+        term, plan = work.terms.get(term_id), work.terms.plan(term_id)
+        first, second, *_ = work.ensembles.get(term.ensemble_id).sections
+        rooms = (Station("High", (first.id,)), Station("Low", (second.id,)))
+        work.terms.update(replace(term, shapes=(DayShape(DAY, 20.0, 2, rooms),), slots=2))
+        moved = [replace(slot, station=1) if slot.on == DAY else slot for slot in plan.slots]
+        work.terms.save_plan(replace(plan, slots=tuple(moved)))
+        work.commit()
+    sheet = at_a_door(library, plan_sheet, term_id, today=DAY)
+    assert [row.room for row in sheet.rows] == ["", "round 1, Low"]
+    above, beneath = (note for note in sheet.notes if note.on == DAY)
+    assert above.is_above
+    assert above.text.startswith("20 minutes, 2 rounds, stations High (")
+    assert (beneath.text, beneath.is_above) == ("3 more places are open", False)
+    assert [note.on for note in sheet.notes if note.on < DAY] == [], "a past day is not filled any more"
 
 
 def change_term(library, term_id, **changes):

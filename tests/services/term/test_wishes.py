@@ -307,7 +307,7 @@ def test_each_wish_is_in_the_journal_and_taken_back(desk):
     assert change_sentence(desk.undo()).startswith("“Autumn”: “Piece 11” pinned to Sep 3")
     assert (desk.wishes(), desk.slots()) == before
     desk.ban(5)
-    assert change_sentence(desk.undo()) == "“Autumn”: “Piece 5” kept off any day."
+    assert change_sentence(desk.undo()) == "“Autumn”: “Piece 5” kept out of the term."
     desk.again(10, LATE)
     desk.do(withdraw_wish, desk.piece(10), LATE)
     assert change_sentence(desk.undo()) == "“Autumn”: no longer read again on Sep 22: “Piece 10”."

@@ -9,8 +9,8 @@ from planner.core.term import DayShape, Plan, Result, Slot, Wish
 from planner.levels.curve import TARGET_SHARE, expected_share
 from planner.levels.readable import Verdict, verdict_of
 from planner.services.levels.section_term import forecast_levels
+from planner.services.term.wish_notes import waiting_wishes
 from planner.services.term_page.show_term import read_term, show_term
-from planner.services.term_page.term_picture import waiting_wishes
 from tests.checks import some
 from tests.services.term.library_for_plans import TUESDAY, make_library
 

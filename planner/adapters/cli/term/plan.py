@@ -38,6 +38,7 @@ from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.services.toolbox import changing
 from planner.wording.director.levels import section_moved
 from planner.wording.director.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
+from planner.wording.director.on_paper import unentered_note
 from planner.wording.director.plan import slot_reasons
 from planner.wording.director.sections import misfit_notes
 from planner.wording.words import WEEKDAYS
@@ -69,6 +70,7 @@ def _match_as_json(view: MatchView) -> dict[str, object]:
         "on": view.on.isoformat(),
         "met": view.met,
         "uncastable": view.uncastable,
+        "unentered": view.unentered,
         "candidates": [
             {"id": c.piece.id, "title": c.piece.title, "level": c.outlook.level,
              "minutes": round(c.minutes, 1),
@@ -99,6 +101,8 @@ def _print_match(view: MatchView) -> None:
         out.print(f"{view.met} left out because someone in the room can know them.")
     if view.uncastable:
         out.print(f"{view.uncastable} left out because they are written for other forces.")
+    if view.unentered:
+        out.print(unentered_note(view.unentered), markup=False)
     sheet = Table(title="Section by section", title_justify="left", box=None)
     for heading in ("Section", "Level", "Can just read", "Too easy", "Too hard", "No part"):
         sheet.add_column(heading)

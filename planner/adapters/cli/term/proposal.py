@@ -109,7 +109,8 @@ def _titles(slots: Sequence[Slot], titles: Mapping[int, str]) -> list[str]:
 
 
 def _why(change: DayChange, titles: Mapping[int, str]) -> str:
-    return change_why(change.why, change.rule, titles.get(change.piece_id or 0, ""), change.together)
+    title = titles.get(change.piece_id or 0, "")
+    return change_why(change.why, change.rule, title, change.together, is_same=change.keeps_pieces)
 
 
 COMMANDS = (proposal,)

@@ -22,7 +22,7 @@ from planner.adapters.cli.context import (
 )
 from planner.adapters.cli.term.values import changed_term, is_changed, more_value_options
 from planner.core.ensemble import Ensemble
-from planner.core.term import DayShape, Plan, Slot, Station, Term
+from planner.core.term import DayShape, Plan, Slot, Station, Term, Wish
 from planner.errors import InputError, NotFoundError
 from planner.services.ports import UnitOfWork
 from planner.services.term.days import (
@@ -31,12 +31,14 @@ from planner.services.term.days import (
     Place,
     cancel_day,
     move_slot,
+    read_after_all,
     set_day,
     swap_slots,
 )
 from planner.services.term.stations import propose_stations
 from planner.services.term.terms import keep_term, lost_slots, parse_date, remove_term
-from planner.services.term.wishes import ban, pin, read_again, withdraw_wish
+from planner.services.term.wish_notes import wish_note
+from planner.services.term.wishes import ban, move_wish, pin, read_again, wish_for, withdraw_wish
 from planner.services.toolbox import changing
 from planner.wording.director.term_days import (
     fallen_sentence,
@@ -135,7 +137,7 @@ def show(session: Session, ensemble_name: str | None, term_name: str | None, for
 @home_option
 @click.pass_obj
 def set_values(session: Session, /, ensemble_name: str | None, term_name: str | None, **asked: Any) -> None:
-    """Change a term that is there; what is not named stays. Plan again for it to take effect."""
+    """Change a term that is there; what is not named stays. The plan follows when you plan again."""
     if not is_changed(asked):
         raise InputError("Say what to change, such as --minutes 12 or --off 2026-10-12.")
     tools = session.tools
@@ -227,6 +229,21 @@ def cancel(
         term_name,
         lambda work, term, _: cancel_day(work, term.id, day, Instead(instead), today, by=session.author()),
     )
+
+
+@terms.command()
+@click.argument("on")
+@ensemble_option
+@term_option
+@home_option
+@click.pass_obj
+def reopen(session: Session, on: str, ensemble_name: str | None, term_name: str | None) -> None:
+    """Make the day off ON a reading day again; it is open until you plan again."""
+    day, today = parse_date(on), session.tools.today()
+    with changing(session.tools.work) as work:
+        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, today)
+        read_after_all(work, term.id, day, today, by=session.author())
+    out.print(f"{full_day(day)} is a reading day: plan again to fill it.", markup=False)
 
 
 @terms.command(name="day")
@@ -380,6 +397,21 @@ anyway_option = click.option(
     "--anyway", is_flag=True, help="Even if a section is likely lost, or the day is announced."
 )
 
+_WishAction = Callable[[UnitOfWork, Term, int], Sequence[Wish]]
+
+
+def _change_wish(
+    session: Session, ensemble_name: str | None, term_name: str | None, piece: str, action: _WishAction
+) -> None:
+    """Change what is wished of a piece, and say what came of it."""
+    today = session.tools.today()
+    with changing(session.tools.work) as work:
+        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, today)
+        before = tuple(work.terms.wishes(term.id))
+        after = action(work, term, pick_piece(work, piece).id)
+        note = wish_note(work, term.id, before, after, today)
+    out.print(note or "Nothing was changed.", markup=False)
+
 
 @terms.command(name="pin")
 @click.argument("piece")
@@ -398,11 +430,11 @@ def pin_command(
     term_name: str | None,
 ) -> None:
     """Pin PIECE to a day. ‘planner terms free’ takes that back."""
-    day, today = parse_date(on) if on else None, session.tools.today()
-    with changing(session.tools.work) as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, today)
-        pin(work, term.id, pick_piece(work, piece).id, day, today, by=session.author(), anyway=anyway)
-    out.print("Pinned. Plan again for it to take effect.")
+    day, today, by = parse_date(on) if on else None, session.tools.today(), session.author()
+    _change_wish(
+        session, ensemble_name, term_name, piece,
+        lambda work, term, piece_id: pin(work, term.id, piece_id, day, today, by=by, anyway=anyway),
+    )  # fmt: skip
 
 
 @terms.command(name="ban")
@@ -416,11 +448,11 @@ def ban_command(
     session: Session, piece: str, on: str | None, ensemble_name: str | None, term_name: str | None
 ) -> None:
     """Keep PIECE off a day, or out of the term. ‘planner terms free’ takes that back."""
-    day, today = parse_date(on) if on else None, session.tools.today()
-    with changing(session.tools.work) as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, today)
-        ban(work, term.id, pick_piece(work, piece).id, day, today, by=session.author())
-    out.print("Noted. Plan again for it to take effect.")
+    day, today, by = parse_date(on) if on else None, session.tools.today(), session.author()
+    _change_wish(
+        session, ensemble_name, term_name, piece,
+        lambda work, term, piece_id: ban(work, term.id, piece_id, day, today, by=by),
+    )  # fmt: skip
 
 
 @terms.command()
@@ -435,11 +467,40 @@ def again(
     session: Session, piece: str, on: str, anyway: bool, ensemble_name: str | None, term_name: str | None
 ) -> None:
     """Have PIECE read a second time on a later day. ‘planner terms free’ takes that back."""
-    day, today = parse_date(on), session.tools.today()
-    with changing(session.tools.work) as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, today)
-        read_again(work, term.id, pick_piece(work, piece).id, day, today, by=session.author(), anyway=anyway)
-    out.print("Noted. Plan again for it to take effect.")
+    day, today, by = parse_date(on), session.tools.today(), session.author()
+    _change_wish(
+        session, ensemble_name, term_name, piece,
+        lambda work, term, piece_id: read_again(work, term.id, piece_id, day, today, by=by, anyway=anyway),
+    )  # fmt: skip
+
+
+@terms.command(name="another-day")
+@click.argument("piece")
+@click.option("--on", help="The day it was asked for (default: what was asked for the whole term).")
+@click.option("--to", help="Its other day (default: any day of the term).")
+@anyway_option
+@ensemble_option
+@term_option
+@home_option
+@click.pass_obj
+def another_day(
+    session: Session,
+    piece: str,
+    on: str | None,
+    to: str | None,
+    anyway: bool,
+    ensemble_name: str | None,
+    term_name: str | None,
+) -> None:
+    """Give a pin, a ban or a second reading of PIECE another day."""
+    day, other = (parse_date(each) if each else None for each in (on, to))
+    today, by = session.tools.today(), session.author()
+
+    def moved(work: UnitOfWork, term: Term, piece_id: int) -> Sequence[Wish]:
+        wish = wish_for(work, term.id, piece_id, day)
+        return move_wish(work, term.id, wish, other, today, by=by, anyway=anyway)
+
+    _change_wish(session, ensemble_name, term_name, piece, moved)
 
 
 @terms.command()
@@ -453,11 +514,11 @@ def free(
     session: Session, piece: str, on: str | None, ensemble_name: str | None, term_name: str | None
 ) -> None:
     """Take back a pin, a ban or a second reading of PIECE."""
-    day = parse_date(on) if on else None
-    with changing(session.tools.work) as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, session.tools.today())
-        withdraw_wish(work, term.id, pick_piece(work, piece).id, day, by=session.author())
-    out.print("Taken back. Plan again for it to take effect.")
+    day, by = parse_date(on) if on else None, session.author()
+    _change_wish(
+        session, ensemble_name, term_name, piece,
+        lambda work, term, piece_id: withdraw_wish(work, term.id, piece_id, day, by=by),
+    )  # fmt: skip
 
 
 COMMANDS = (terms,)

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from planner.core.issue import Issue
+from planner.core.piece import MOST_BYTES
 from planner.errors import ScoreReadError, UnsupportedScoreError
 
-MAX_FILE_BYTES = 50 * 1024 * 1024
-"""Largest file taken. Source: house choice; open scores we read stay under 1 MB packed."""
+MAX_FILE_BYTES = MOST_BYTES
 
 MAX_UNPACKED_BYTES = 200 * 1024 * 1024
 """Largest sum of what a container may unpack to. Source: house choice, four times the file limit."""

@@ -15,6 +15,7 @@ from planner.adapters.web.context import (
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
+from planner.services.imports.undo_import import import_of_change
 from planner.wording.director.changes import change_sentence, moment, who
 
 pages = Blueprint("changes", __name__, url_prefix="/changes")
@@ -41,6 +42,9 @@ def listing() -> str:
 def undo(change_id: int) -> Response:
     """Put back what was before a change."""
     box = tools()
+    import_id = import_of_change(reading(), change_id)
+    if import_id is not None:
+        return redirect(url_for("imports.look", job_id=import_id))
     with changing() as work:
         change = undo_change(work, change_id, author(), Means(box.files, box.studies))
     flash(f"Undone. {change_sentence(change)}")

@@ -1,42 +1,74 @@
 """The page of a reading day: what is read, its guides, its results."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
-from flask import Blueprint, flash, redirect, render_template, request, send_file, url_for
+from flask import Blueprint, abort, flash, redirect, render_template, request, send_file, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    account,
     author,
     changing,
     needed_number,
-    number_argument,
     reading,
+    sees,
+    sees_all,
     tools,
 )
+from planner.adapters.web.errors import status_of
+from planner.adapters.web.result_form import (
+    FIRST,
+    OUT,
+    PROBLEMS,
+    SECOND,
+    changed_entries,
+    meet_results,
+    result_values,
+    results_again,
+)
+from planner.adapters.web.shown import Form, first_shown
+from planner.core.account import Access
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Section
 from planner.core.fact import Topic
-from planner.core.term import Result
-from planner.errors import InputError, NotFoundError
-from planner.services.day.log_results import LoggedDay, ResultEntry, log_results, stored_entries
-from planner.services.day.read_day import DayView, SlotView, read_day
-from planner.services.sheets.make_guides import find_guides, make_guides, note_guides
+from planner.errors import ConflictError, InputError, NotFoundError
+from planner.services.day.log_results import LoggedDay, ResultEntry, entry_of, log_results, stored_entries
+from planner.services.day.read_day import DayView, LoggedPiece, SectionRow, SlotView, read_day
+from planner.services.sheets.make_guides import (
+    find_guides,
+    make_guides,
+    note_guides,
+    sheets_of_sections,
+    without_guides,
+)
 from planner.services.term.terms import parse_date
+from planner.wording.director.on_paper import no_guide_note
 from planner.wording.director.sections import misfit_notes, saved_text
 from planner.wording.guide import FOR_THE_ROOM
 from planner.wording.study.sentences import sentences_of
 
 pages = Blueprint("day", __name__, url_prefix="/term/<int:term_id>/<on>")
 
+_LINE = tuple(f"{name}-" for name in (FIRST, SECOND, PROBLEMS, OUT))
+"""How the fields of a section's line begin in the form of results."""
 _TOPICS_FOR_DIRECTOR = frozenset({Topic.KEY, Topic.FORM, Topic.TEMPO, Topic.FIT})
 
 
 @pages.get("/")
 def show(term_id: int, on: str) -> str:
     """One reading day."""
-    view = read_day(reading(), term_id, parse_date(on))
+    return _day_page(_own_rows(read_day(reading(), term_id, parse_date(on))))
+
+
+def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
+    """The page of a day; ``back`` holds a form of results that was not taken, by piece."""
+    sections = _own_sections(view)
+    forms = {
+        entry.piece.id: first_shown(result_values(sections, _entries(entry))) for entry in _readings(view)
+    }
     return render_template(
         "day/show.html",
         ensemble=view.ensemble,
@@ -44,11 +76,22 @@ def show(term_id: int, on: str) -> str:
         view=view,
         on=view.on,
         focuses=FOCUSES,
-        line_of=line_of,
+        away=[each.name for each in view.ensemble.sections if each.id in view.shape.absent],
+        is_over=view.on < tools().today() or any(row.result for e in _readings(view) for row in e.rows),
+        forms={**forms, **(back or {})},
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
         guides=_guides(view),
         caution=FOR_THE_ROOM,
     )
+
+
+def _readings(view: DayView) -> tuple[SlotView | LoggedPiece, ...]:
+    """What has a form of results on the page of a day."""
+    return (*view.slots, *view.besides)
+
+
+def _entries(entry: SlotView | LoggedPiece) -> dict[int, ResultEntry]:
+    return {row.section.id: entry_of(row.result) for row in entry.rows if row.result is not None}
 
 
 def _for_everyone(slot: SlotView) -> tuple[str, ...]:
@@ -57,8 +100,33 @@ def _for_everyone(slot: SlotView) -> tuple[str, ...]:
     return sentences_of(facts, slot.profile)
 
 
+def _own_sections(view: DayView) -> list[Section]:
+    """The sections whose results are open to whoever asks."""
+    return [section for section in view.ensemble.sections if sees(section.id)]
+
+
+def _own_rows(view: DayView) -> DayView:
+    """The day with the results that are open to whoever asks, and no others."""
+
+    def own(rows: tuple[SectionRow, ...]) -> tuple[SectionRow, ...]:
+        return tuple(row for row in rows if sees(row.section.id))
+
+    besides = tuple(replace(one, rows=own(one.rows)) for one in view.besides)
+    return replace(
+        view,
+        slots=tuple(replace(slot, rows=own(slot.rows)) for slot in view.slots),
+        besides=tuple(one for one in besides if sees_all() or any(row.result for row in one.rows)),
+    )
+
+
 def _guides(view: DayView) -> list[Path]:
-    return find_guides(tools().settings.exports_dir, view.on)
+    """The day's sheets; of those a section leader gets what their own sections read."""
+    found = find_guides(tools().settings.exports_dir, view.on)
+    who = account()
+    if who is None or who.access is not Access.LEADER:
+        return found
+    own = sheets_of_sections(reading(), view, who.section_ids)
+    return [path for path in found if f"{path.parent.name}/{path.name}" in own]
 
 
 @pages.post("/guides")
@@ -78,16 +146,16 @@ def guides(term_id: int, on: str) -> BaseResponse:
     )
     with changing() as work:
         note_guides(work, term_id, day)
-    flash(f"{len(made)} sheets are ready.")
+    flash(f"{len(made)} sheets are ready. {no_guide_note(without_guides(reading(), term_id, day))}".rstrip())
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#guides")
 
 
 @pages.get("/guides/<path:name>")
 def guide(term_id: int, on: str, name: str) -> Response:
     """One printed guide."""
-    day = read_day(reading(), term_id, parse_date(on)).on
+    view = read_day(reading(), term_id, parse_date(on))
     root = tools().settings.exports_dir
-    wanted = next((p for p in find_guides(root, day) if _relative(p, root) == name), None)
+    wanted = next((p for p in _guides(view) if _relative(p, root) == name), None)
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
     return send_file(wanted.resolve(), mimetype="application/pdf")
@@ -98,26 +166,40 @@ def _relative(path: Path, root: Path) -> str:
 
 
 @pages.post("/results")
-def results(term_id: int, on: str) -> BaseResponse:
+def results(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
     """Keep how each section read a piece; levels move at once.
 
     A line that still says what it said when the page was made is passed over, so that a page left open
-    in another window takes nothing back; one that was emptied takes its result back.
+    in another window takes nothing back; one that was emptied takes its result back, and where somebody
+    else entered something else meanwhile the form comes back with both.
     """
-    view = read_day(reading(), term_id, parse_date(on))
-    piece_id, mark = int(needed_number("piece")), request.form.get("mark", "")
-    lines = {section.id: _typed(section) for section in view.ensemble.sections}
-    if mark:
-        lines = {i: replace(line, is_out=bool(line.first) and mark == "none") for i, line in lines.items()}
-    changed = [section for section in view.ensemble.sections if lines[section.id] != _shown(section)]
-    if not changed and not any(line.first for line in lines.values()):
-        raise InputError("No section has a first reading yet.", hint="Enter at least one number.")
-    with changing() as work:
-        stored = stored_entries(work, view.ensemble.id, view.on, piece_id)
-        entries = [_entry(lines[s.id], s, piece_id, stored.get(s.id)) for s in changed]
-        logged = log_results(work, view.ensemble.id, view.on, entries, by=author())
+    view, piece_id = _own_rows(read_day(reading(), term_id, parse_date(on))), int(needed_number("piece"))
+    _refuse_others(view.ensemble.sections)
+    sections = _own_sections(view)
+    try:
+        with changing() as work:
+            stored = stored_entries(work, view.ensemble.id, view.on, piece_id)
+            meeting = meet_results(sections, stored, request.form)
+            meeting.refuse_overtaken()
+            entries = changed_entries(sections, piece_id, stored, meeting)
+            if not entries and not any(meeting.values.values()):
+                raise InputError("No section has a first reading yet.", hint="Enter at least one number.")
+            logged = log_results(work, view.ensemble.id, view.on, entries, by=author())
+    except (InputError, ConflictError) as error:
+        if not any(entry.piece.id == piece_id for entry in _readings(view)):
+            raise
+        now = stored_entries(reading(), view.ensemble.id, view.on, piece_id)
+        form = results_again(error, sections, now, request.form)
+        return _day_page(view, {piece_id: form}), status_of(error)
     _flash_logged(entries, logged)
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#results")
+
+
+def _refuse_others(sections: Sequence[Section]) -> None:
+    """Store nothing from a form that holds lines of a section which is not open to who sends it."""
+    named = {field.rpartition("-")[2] for field in request.form if field.startswith(_LINE)}
+    if any(str(section.id) in named and not sees(section.id) for section in sections):
+        abort(403)
 
 
 def _flash_logged(entries: list[ResultEntry], logged: LoggedDay) -> None:
@@ -126,7 +208,7 @@ def _flash_logged(entries: list[ResultEntry], logged: LoggedDay) -> None:
     flash(
         saved_text(
             len(kept),
-            [(c.section.name, c.before, c.after, c.error) for c in logged.changes],
+            [(c.section.name, c.before, c.after, c.error) for c in logged.changes if sees(c.section.id)],
             taken_back=len(entries) - len(kept),
             set_aside=sum(entry.counts is False for entry in kept),
         ),
@@ -134,72 +216,3 @@ def _flash_logged(entries: list[ResultEntry], logged: LoggedDay) -> None:
     )
     for note in misfit_notes(logged.misfits, len({result.section_id for result in logged.results})):
         flash(note, "results warning")
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One section's line of the results form: texts as they are typed and shown; all empty without a result.
-
-    Attributes:
-        first, second: Bars right of 100.
-        problems: What went wrong.
-        is_out: It does not count.
-    """
-
-    first: str = ""
-    second: str = ""
-    problems: tuple[str, ...] = ()
-    is_out: bool = False
-
-
-def line_of(result: Result | None) -> Line:
-    """A stored result as the form shows it."""
-    if result is None:
-        return Line()
-    second = "" if result.second_share is None else str(round(100 * result.second_share))
-    problems = tuple(focus for focus in FOCUSES if focus in result.problems)
-    return Line(str(round(100 * result.first_share)), second, problems, is_out=not result.counts)
-
-
-def _typed(section: Section) -> Line:
-    """The line as it was sent; empty where there is no first reading."""
-    form, at = request.form, section.id
-    first, chosen = form.get(f"first-{at}", "").strip(), form.getlist(f"problems-{at}")
-    if not first:
-        return Line()
-    problems = tuple(focus for focus in FOCUSES if focus in chosen)
-    return Line(first, form.get(f"second-{at}", "").strip(), problems, is_out=f"out-{at}" in form)
-
-
-def _shown(section: Section) -> Line:
-    """The line as the page showed it when it was made."""
-    form, at = request.form, section.id
-    problems = tuple(focus for focus in form.get(f"shown-problems-{at}", "").split(",") if focus)
-    return Line(
-        form.get(f"shown-first-{at}", ""), form.get(f"shown-second-{at}", ""), problems,
-        is_out=bool(form.get(f"shown-out-{at}")),
-    )  # fmt: skip
-
-
-def _entry(line: Line, section: Section, piece_id: int, stored: ResultEntry | None) -> ResultEntry:
-    """What was changed in a line, over what is stored by now."""
-    if not line.first:
-        return ResultEntry(section.id, piece_id, None)
-    shown, entry = _shown(section), stored or ResultEntry(section.id, piece_id, None)
-    if stored is None or line.first != shown.first:
-        entry = replace(entry, first_share=_share(f"first-{section.id}", section.name))
-    if stored is None or line.second != shown.second:
-        entry = replace(entry, second_share=_share(f"second-{section.id}", section.name))
-    if stored is None or line.problems != shown.problems:
-        entry = replace(entry, problems=line.problems)
-    if stored is None or line.is_out != shown.is_out:
-        entry = replace(entry, counts=not line.is_out)
-    return entry
-
-
-def _share(field: str, section: str) -> float | None:
-    """Bars right of 100 as a share; None when empty."""
-    value = number_argument(field)
-    if value is not None and not 0 <= value <= 100:
-        raise InputError(f"{section}: bars right of 100 lie from 0 to 100, not {value:g}.")
-    return None if value is None else value / 100

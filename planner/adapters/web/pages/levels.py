@@ -1,5 +1,8 @@
 """Pages of a piece's levels: by part and dimension, corrections, checks of its parts, published limits."""
 
+from collections.abc import Iterable
+from dataclasses import replace
+
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
@@ -12,9 +15,11 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
-from planner.core.difficulty import DIMENSIONS, FOCUSES
+from planner.adapters.web.errors import status_of
+from planner.adapters.web.shown import MARK, Form, come_back, mark_of, meet
+from planner.core.difficulty import DIMENSIONS, FOCUSES, LevelCorrection
 from planner.core.instruments import INSTRUMENTS
-from planner.errors import InputError
+from planner.errors import ConflictError, InputError
 from planner.services.levels.correct import CorrectionReport, correct_instrument, correct_level
 from planner.services.levels.criteria import hold_piece_against, list_criteria
 from planner.services.levels.part_checks import check_for_ensemble
@@ -28,6 +33,11 @@ pages = Blueprint("levels", __name__, url_prefix="/library/<int:piece_id>/levels
 @pages.get("")
 def show(piece_id: int) -> str:
     """The levels of one piece."""
+    return _levels_page(piece_id)
+
+
+def _levels_page(piece_id: int, back: Form | None = None) -> str:
+    """The page of levels; ``back`` is the form of an own level that was not taken."""
     ensemble = ensemble_in_view()
     view = view_levels(reading(), piece_id, ensemble)
     return render_template(
@@ -42,7 +52,13 @@ def show(piece_id: int) -> str:
         makes={row.name: makes_text(row) for row in (view.whole, *view.parts)},
         corrections=[(one, correction_text(one)) for one in view.own],
         adjustment=adjustment_lines(view.adjustment),
+        form=back or Form({}, mark_of(_own_levels(view.own))),
     )
+
+
+def _own_levels(corrections: Iterable[LevelCorrection]) -> dict[str, str]:
+    """The director's levels of a piece, by part and dimension, as a form of one is made from them."""
+    return {f"{one.part}/{one.dimension}": f"{one.level:g}" for one in corrections}
 
 
 @pages.get("/checks")
@@ -83,13 +99,24 @@ def _changed(report: CorrectionReport) -> str:
 
 
 @pages.post("/correct")
-def correct(piece_id: int) -> Response:
+def correct(piece_id: int) -> Response | tuple[str, int]:
     """Keep the director's own level, and say what it changed."""
-    part, dimension = request.form.get("part", ""), request.form.get("dimension", "")
-    with changing() as work:
-        report = correct_level(
-            work, piece_id, needed_number("level"), by=author(), part=part, dimension=dimension
-        )
+    sent = {name: request.form.get(name, "").strip() for name in ("part", "dimension", "level")}
+    key = f"{sent['part']}/{sent['dimension']}"
+    try:
+        level = needed_number("level")
+        with changing() as work:
+            stored = {key: "", **_own_levels(work.corrections.levels(piece_id))}
+            meet(stored, {key: f"{level:g}"}, request.form.get(MARK, "")).refuse_overtaken()
+            report = correct_level(
+                work, piece_id, level, by=author(), part=sent["part"], dimension=sent["dimension"]
+            )
+    except (InputError, ConflictError) as error:
+        error.field = error.field or "level"
+        stored = {key: "", **_own_levels(reading().corrections.levels(piece_id))}
+        back = come_back(error, stored, {}, request.form.get(MARK, ""), {})
+        theirs = {"level": back.beside[key]} if key in back.beside else {}
+        return _levels_page(piece_id, replace(back, values=sent, beside=theirs, moved={})), status_of(error)
     flash(_changed(report))
     return redirect(url_for("levels.show", piece_id=piece_id))
 

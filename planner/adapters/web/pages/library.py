@@ -1,18 +1,15 @@
 """Pages of the library: the list, one piece with its study, adding and correcting."""
 
-import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
-from pathlib import Path
 from typing import TypeGuard
 from urllib.parse import urlencode
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
-from werkzeug.datastructures import FileStorage
-from werkzeug.utils import secure_filename
 from werkzeug.wrappers import Response as BaseResponse
 
+from planner.adapters.web.access import may
 from planner.adapters.web.context import (
     author,
     changing,
@@ -24,16 +21,18 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.filters import known_note
+from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
 from planner.adapters.web.pages.people.met import pattern_sent
 from planner.core.ensemble import Ensemble
 from planner.core.fact import Topic
-from planner.core.piece import PieceQuery
+from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
 from planner.matching.outlook import outlook_of
 from planner.services.changes.records import READ_NOTE
+from planner.services.imports.import_job import start_import
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
 from planner.services.library.catalogue import (
@@ -42,13 +41,13 @@ from planner.services.library.catalogue import (
     list_choices,
     list_pieces,
     own_level,
-    read_values,
     remove_piece,
 )
 from planner.services.library.copies import copies_of, count_copies
-from planner.services.library.import_scores import import_paths, lies_nowhere
+from planner.services.library.likenesses import alike, count_open_pairs
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.library.restudy import study_standing
+from planner.services.library.typed import read_values
 from planner.services.people.exposures import list_exposures, record_exposures
 from planner.services.plan.freshness import Knowing, standing_of
 from planner.wording.director.catalogue import catalogue_lines
@@ -85,15 +84,17 @@ def pieces() -> str:
     page = list_pieces(reading(), query)
     return render_template(
         "library/list.html",
+        alike_count=count_open_pairs(reading()),
         for_whom=for_whom,
         choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
-        jobs=list_jobs(reading(), tools().locks, only_open=True),
+        jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") else (),
         **words(),
         ensemble=ensemble_in_view(),
         term=term_in_view(),
         page=page,
         query=query,
         choices=list_choices(reading()),
+        suffixes=suffixes(),
         filtered=bool(request.args),
         previous=_page_address(query.offset - PAGE_SIZE) if query.offset else None,
         following=_page_address(query.offset + PAGE_SIZE) if page.last < page.total else None,
@@ -132,8 +133,10 @@ def _page_address(offset: int) -> str:
 
 @pages.get("/<int:piece_id>")
 def piece(piece_id: int) -> str:
-    """One piece: its opening, its study as a whole or for one part, corrections."""
+    """One piece: its opening, its study as a whole or for one part, corrections; on paper, what is known."""
     found, profile = get_piece(reading(), piece_id)
+    if found.is_on_paper:
+        return _on_paper(found, profile)
     names = [part.name for part in profile.parts]
     chosen = request.args.get("part", "")
     chosen = chosen if chosen in names else ""
@@ -157,6 +160,28 @@ def piece(piece_id: int) -> str:
         own_level=own,
         copies=copies_of(reading(), piece_id),
         same=same_pieces(reading(), piece_id),
+        alike_pieces=alike(reading(), piece_id),
+        outlook=outlook_of(found, profile, ensemble, own_level=own) if _has_sections(ensemble) else None,
+    )
+
+
+def _on_paper(found: Piece, profile: PieceProfile) -> str:
+    """A piece without a score: what was entered, who would read what, and what nobody knows."""
+    ensemble, own = ensemble_in_view(), own_level(reading(), found.id)
+    scores = list_pieces(reading(), PieceQuery(text=found.title, limit=PAGE_SIZE)).pieces
+    return render_template(
+        "library/paper.html",
+        ensemble=ensemble,
+        term=term_in_view(),
+        piece=found,
+        profile=profile,
+        catalogue=catalogue_lines(found),
+        **_standing(ensemble, found.id),
+        own_level=own,
+        copies=copies_of(reading(), found.id),
+        same=same_pieces(reading(), found.id),
+        scores=[each for each in scores if not each.is_on_paper],
+        unknown_parts=tuple(part.name for part in profile.parts if not part.instrument),
         outlook=outlook_of(found, profile, ensemble, own_level=own) if _has_sections(ensemble) else None,
     )
 
@@ -232,35 +257,17 @@ def opening(piece_id: int) -> Response:
 
 
 @pages.post("/add")
-def add() -> tuple[str, int]:
+def add() -> tuple[str, int] | BaseResponse:
     """Read and study uploaded files; each refused one is named with the reason."""
     uploads = [upload for upload in request.files.getlist("scores") if upload.filename]
     if not uploads:
-        raise InputError("No file was chosen.", hint="Choose one or more MusicXML files.")
-    with tempfile.TemporaryDirectory() as folder:
-        report = import_paths(
-            _save(uploads, Path(folder)),
-            source=tools().studies,
-            files=tools().files,
-            open_work=tools().work,
-            today=tools().today(),
-            place=lies_nowhere,
-        )
-    page = render_template(
-        "library/added.html", ensemble=ensemble_in_view(), term=term_in_view(), report=report
-    )
-    return page, 422 if report.refused else 200
-
-
-def _save(uploads: Iterable[FileStorage], folder: Path) -> list[Path]:
-    """Uploads as files, each in a folder of its own so that equal names do not meet."""
-    saved = []
-    for number, upload in enumerate(uploads):
-        place = folder / str(number)
-        place.mkdir()
-        saved.append(place / (secure_filename(upload.filename or "") or "score.musicxml"))
-        upload.save(saved[-1])
-    return saved
+        raise InputError("No file was chosen.", hint="Choose one or more score files, or a folder of them.")
+    arrival = receive(uploads)
+    with changing() as work:
+        job = start_import(work, tools().inbox.paths(arrival), author(), arrival=arrival)
+    if are_few(uploads):
+        return import_now(job)
+    return redirect(url_for("imports.show", job_id=job.id))
 
 
 @pages.post("/<int:piece_id>/correct")
@@ -317,7 +324,7 @@ def same(piece_id: int) -> BaseResponse:
     """Say that another piece of the library, named by its title or number, is a file of the same piece."""
     name = request.form.get("other", "").strip()
     with changing() as work:
-        link_pieces(work, piece_id, _piece_named(work.pieces.titles(), name, piece_id), by=author())
+        link_pieces(work, piece_id, piece_named(work.pieces.titles(), name, piece_id), by=author())
     flash("Saved: whoever has met one of them has met both.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
@@ -331,7 +338,7 @@ def apart(piece_id: int) -> BaseResponse:
     return redirect(url_for("library.piece", piece_id=piece_id))
 
 
-def _piece_named(titles: Mapping[int, str], name: str, piece_id: int) -> int:
+def piece_named(titles: Mapping[int, str], name: str, piece_id: int) -> int:
     """The piece with that number, or the only other one with that title."""
     found = [one for one, title in titles.items() if one != piece_id and folded(title) == folded(name)]
     if len(found) == 1:
@@ -366,6 +373,7 @@ def remove(piece_id: int) -> BaseResponse:
     """Take the piece out of the library."""
     with changing() as work:
         gone = remove_piece(work, piece_id)
-    tools().files.remove(gone.source)
+    if not gone.is_on_paper:
+        tools().files.remove(gone.source)
     flash(f"“{gone.title}” is no longer in the library.")
     return redirect(url_for("library.pieces"))

@@ -1,6 +1,7 @@
 """The page that says what the ensemble can read: a grid of pieces and sections."""
 
 from dataclasses import dataclass
+from functools import partial
 
 from flask import Blueprint, render_template, request, url_for
 
@@ -12,6 +13,7 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
+from planner.adapters.web.term_form import wish_mark
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble
 from planner.levels.readable import EASY_ABOVE, HARD_BELOW
@@ -57,12 +59,12 @@ def show() -> str:
         return render_template("match/show.html", ensemble=ensemble, term=term, grid=None)
     query, today = _query(ensemble), tools().today()
     terms = reading().terms
-    plans = terms.plans([each.id for each in terms.list_terms()])
+    planned = terms.planned([each.id for each in terms.list_terms()])
     room = GridRoom(
         ensemble,
         today,
         term,
-        plans.get(term.id) if term else None,
+        planned.get(term.id, ()) if term else (),
         terms.wishes(term.id) if term else (),
     )
     grid = match_grid(reading(), room, query, Limits().lost)
@@ -71,6 +73,7 @@ def show() -> str:
         ensemble=ensemble,
         ensembles=ensembles(),
         term=term,
+        wish_mark=partial(wish_mark, room.wishes),
         grid=grid,
         query=query,
         headings=_headings(query),

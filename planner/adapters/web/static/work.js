@@ -9,7 +9,7 @@ function show(note, job) {
   note.querySelector("[data-sentence]").textContent = job.sentence;
   const bar = note.querySelector("[data-bar]");
   bar.max = job.total || 1;
-  bar.value = job.done;
+  bar.value = job.state === "done" ? bar.max : job.done;
   if (!OPEN.includes(job.state)) {
     note.querySelectorAll("form").forEach((form) => { form.hidden = true; });
     note.querySelector("[data-again]").hidden = false;

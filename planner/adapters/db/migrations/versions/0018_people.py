@@ -1,13 +1,12 @@
 """People apart from their seats: one may sit in several sections and ensembles, leave and come back.
 
 Until now each seat had a name of its own, and seats of the same name in two ensembles were taken for one
-person; so they stay one person. What pieces are cast from stands beside their lines now. A note that named a player in what a section has met is emptied: seats tell
+person; so they stay one person. A note that named a player in what a section has met is emptied: seats tell
 it now.
 
-Revision 0018, after 0013.
+Revision 0018, after 0017.
 """
 
-import json
 import unicodedata
 from collections.abc import Mapping
 from typing import Any
@@ -16,7 +15,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "0018"
-down_revision = "0013"
+down_revision = "0017"
 branch_labels = None
 depends_on = None
 
@@ -66,28 +65,7 @@ def upgrade() -> None:
         _make_anew("exposures", (*_MET, _MET_BY), {**_MET_KEYS, "person_id": "people"}, _names(_MET))
         _index_exposures("section_id", "piece_id", "person_id")
     op.create_index(op.f("ix_players_person_id"), "players", ["person_id"])
-    _add_shapes()
     op.execute(sa.text("UPDATE exposures SET note = '' WHERE note LIKE '% met it in %'"))
-
-
-def _add_shapes() -> None:
-    """What pieces are cast from, beside their lines, so that thousands are cast without reading those."""
-    for name in ("shape", "levels"):
-        op.add_column("piece_lines", sa.Column(name, sa.Text(), nullable=False, server_default=""))
-    connection = op.get_bind()
-    stored = connection.execute(sa.text("SELECT piece_id, lines FROM piece_lines")).all()
-    for piece_id, lines in stored:
-        parts = json.loads(lines) if isinstance(lines, str) else lines
-        if any(len(part) < 4 for part in parts):
-            continue  # an older program stored fewer; it is worked out anew at the next start
-        connection.execute(
-            sa.text("UPDATE piece_lines SET shape = :shape, levels = :levels WHERE piece_id = :piece"),
-            {
-                "shape": json.dumps([[*part[:2], part[2] > 0] for part in parts], ensure_ascii=False),
-                "levels": " ".join("-" if part[3] is None else repr(float(part[3])) for part in parts),
-                "piece": piece_id,
-            },
-        )
 
 
 def _is_sqlite() -> bool:
@@ -182,5 +160,3 @@ def downgrade() -> None:
         op.drop_column("players", "person_id")
         op.alter_column("players", "name", server_default=None)
     op.drop_table("people")
-    op.drop_column("piece_lines", "levels")
-    op.drop_column("piece_lines", "shape")

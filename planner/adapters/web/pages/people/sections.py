@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from flask import Blueprint, flash, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
+from planner.adapters.web.access import may
 from planner.adapters.web.context import (
     author,
     changing,
@@ -12,6 +13,7 @@ from planner.adapters.web.context import (
     needed_number,
     number_argument,
     reading,
+    sees,
     term_in_view,
     terms_in_view,
     tools,
@@ -104,7 +106,7 @@ def create() -> Response:
 def choose() -> Response:
     """Bring another ensemble into view."""
     session["ensemble"] = int(needed_number("ensemble"))
-    return redirect(url_for("sections.listing"))
+    return redirect(url_for("sections.listing" if may("sections.listing") else "today.show"))
 
 
 @pages.post("/")
@@ -240,8 +242,8 @@ def level(section_id: int) -> str:
         chosen=request.args.get("term"),
         wide=draw_level(view, WIDE),
         narrow=draw_level(view, NARROW),
-        before=ensemble.sections[at - 1] if at else None,
-        after=ensemble.sections[at + 1] if at + 1 < len(ids) else None,
+        before=next((each for each in reversed(ensemble.sections[:at]) if sees(each.id)), None),
+        after=next((each for each in ensemble.sections[at + 1 :] if sees(each.id)), None),
         start=start_text(section.start_basis),
         begun=section.level if section.start_level is None else section.start_level,
         interval=interval_text(view.now),

@@ -6,8 +6,8 @@ from datetime import date
 import pytest
 
 from planner.errors import ExportError
+from planner.services.imports.import_scores import import_paths
 from planner.services.library.catalogue import remove_piece
-from planner.services.library.import_scores import import_paths
 from planner.study.version import STUDY_VERSION
 from tests.fakes import FakeFiles, FakeLibrary, FakeStudies, at_a_door
 

@@ -1,0 +1,1 @@
+"""Studying files on a cluster of other machines, through Dask's futures."""

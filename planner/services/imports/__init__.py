@@ -1,0 +1,1 @@
+"""Scores into the library: what is found, read and stored, as long work; and taking an import back."""
