@@ -15,7 +15,15 @@ from flask_login import LoginManager
 from werkzeug.exceptions import SecurityError
 from werkzeug.wrappers import Response
 
-from planner.adapters.web.context import THIS_MACHINE, Visitor, account, changing, reading, tools
+from planner.adapters.web.context import (
+    THIS_MACHINE,
+    Visitor,
+    account,
+    changing,
+    library_trouble,
+    reading,
+    tools,
+)
 from planner.core.account import Access, Account
 from planner.errors import ConflictError, NotFoundError
 from planner.services.accounts.sign_in import SEEN_EVERY, signed_in
@@ -84,7 +92,7 @@ GATES: Mapping[str, Gate] = {
     "sections.listing": Gate.DIRECTOR,
     "sections.choose": Gate.SIGNED_IN,
     "sections.create": Gate.DIRECTOR,
-    "sections.add": Gate.DIRECTOR,
+    "sections.table": Gate.DIRECTOR,
     "sections.from_piece": Gate.DIRECTOR,
     "sections.edit": Gate.DIRECTOR,
     "sections.start": Gate.DIRECTOR,
@@ -92,7 +100,18 @@ GATES: Mapping[str, Gate] = {
     "sections.levels": Gate.DIRECTOR,
     "sections.level": Gate.LEADERS,
     "sections.remove": Gate.DIRECTOR,
-    "sections.new_player": Gate.DIRECTOR,
+    "players.listing": Gate.DIRECTOR,
+    "players.table": Gate.DIRECTOR,
+    "players.add": Gate.DIRECTOR,
+    "players.back": Gate.DIRECTOR,
+    "players.preview": Gate.DIRECTOR,
+    "players.take": Gate.DIRECTOR,
+    "met.listing": Gate.DIRECTOR,
+    "met.note": Gate.DIRECTOR,
+    "met.withdraw": Gate.DIRECTOR,
+    "ensembles.listing": Gate.DIRECTOR,
+    "ensembles.rename": Gate.DIRECTOR,
+    "ensembles.remove": Gate.DIRECTOR,
     "match.show": Gate.DIRECTOR,
     "term.show": Gate.SIGNED_IN,
     "term.new": Gate.DIRECTOR,
@@ -118,6 +137,11 @@ GATES: Mapping[str, Gate] = {
     "day.results": Gate.LEADERS,
     "gradebook.show": Gate.LEADERS,
     "gradebook.download": Gate.LEADERS,
+    "backups.listing": Gate.DIRECTOR,
+    "backups.make": Gate.DIRECTOR,
+    "backups.file": Gate.DIRECTOR,
+    "backups.check": Gate.DIRECTOR,
+    "backups.restore": Gate.DIRECTOR,
     "changes.listing": Gate.DIRECTOR,
     "changes.undo": Gate.DIRECTOR,
     "jobs.listing": Gate.DIRECTOR,
@@ -128,6 +152,18 @@ GATES: Mapping[str, Gate] = {
     "jobs.resume": Gate.DIRECTOR,
 }
 """To whom each page is open, by its endpoint and for all its methods."""
+
+
+WAY_BACK = ("backups.listing", "backups.check", "backups.restore")
+"""Open at this machine also when the library, and with it the accounts, cannot be opened.
+
+They lead back to a sound one, show names of files and counts alone, and set aside what lay there.
+"""
+
+
+def offers_way_back() -> bool:
+    """Whether whoever asks for this page can go back to a backup, because the library cannot be opened."""
+    return library_trouble() is not None and _comes_from_here()
 
 
 def register(app: Flask) -> None:
@@ -179,6 +215,10 @@ def _admit() -> Response | None:
     if gate is Gate.EVERYONE and request.endpoint == "static":
         return None
     who = account()
+    if (trouble := library_trouble()) is not None:
+        if request.endpoint in WAY_BACK and _comes_from_here():
+            return None
+        raise trouble
     if who is THIS_MACHINE and not _comes_from_here():
         return _not_from_elsewhere()
     if gate is Gate.EVERYONE:

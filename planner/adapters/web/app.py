@@ -11,6 +11,7 @@ from planner.adapters.web.navigation import navigation
 from planner.adapters.web.pages import (
     accounts,
     alike,
+    backups,
     catalogue,
     changes,
     day,
@@ -21,19 +22,19 @@ from planner.adapters.web.pages import (
     library,
     match,
     plan,
-    sections,
     sign_in,
     term,
     term_days,
     today,
 )
+from planner.adapters.web.pages.people import ensembles, met, players, sections
 from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, catalogue, alike, imports, levels, sections, match, term, term_days, plan, day, gradebook,
-    jobs, changes, sign_in, accounts,
+    today, library, catalogue, alike, imports, levels, sections, players, met, ensembles, match, term,
+    term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 
 

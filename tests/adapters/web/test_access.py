@@ -240,10 +240,9 @@ def guides(tools, band):
     with tools.work() as work:
         slot = next(slot for slot in work.terms.plan(1).slots if slot.on == on)
         piece, profile = work.pieces.get(slot.piece_id), work.pieces.profile(slot.piece_id)
+        day = tools.settings.exports_dir / make_guides.guides_folder(work, work.terms.get(1), on)
     names = {part.name: make_guides._sheet_name(profile, at) for at, part in enumerate(profile.parts)}
-    folder = make_guides.guides_folder(tools.settings.exports_dir, on) / make_guides._file_name(
-        slot, piece.title
-    )
+    folder = day / make_guides._piece_folder(slot, piece.title)
     folder.mkdir(parents=True, exist_ok=True)
     for name in (*names.values(), "packet.pdf"):
         (folder / name).write_bytes(b"%PDF-")
