@@ -17,7 +17,7 @@ from tests.checks import some
 from tests.conftest import TODAY
 
 WHO = {"Dora Rector": Access.DIRECTOR, "Lee Flute": Access.LEADER, "Vic Ewer": Access.VIEWER, None: None}
-ARGUMENTS = {"on": "2026-12-01", "kind": "pdf", "name": "1-a/01-flute.pdf", "filename": "programme.css"}
+ARGUMENTS = {"on": "2026-12-01", "kind": "pdf", "name": "flute.pdf", "filename": "programme.css"}
 """What stands in the address of a page; 1 for all else."""
 VIEWER_MAY = {
     "static", "sign_in.show", "sign_in.enter", "sign_in.leave", "sign_in.password", "sign_in.own_password",
