@@ -86,7 +86,7 @@ def show_choices(
     now = next((s for s in slots if (s.on, s.position, s.station) == (on, position, station)), None)
     planned = facts.plan.slots if facts.plan else ()
     is_open = now is None or now.piece_id == OPEN_PIECE
-    wanted = open_day(built, planned, on, work.pieces.count(is_levelled=False)) if is_open else None
+    wanted = open_day(built, planned, on) if is_open else None
     return ChoicesView(
         now=pictured(now) if now is not None and now.piece_id in outlooks else None,
         choices=tuple(Choice(pictured(each.slot), each.saved) for each in found),
