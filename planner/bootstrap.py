@@ -14,16 +14,24 @@ from typing import TYPE_CHECKING, NoReturn
 from planner.config import Settings
 from planner.errors import SettingsError
 from planner.services.ports import (
-    BackupWriter,
+    BackupKeeper,
+    BackupReason,
+    Certificates,
     Engraver,
+    ExportShelf,
     FileStore,
     GradebookWriter,
     GuideWriter,
     Inbox,
     JobLocks,
+    Passwords,
     PlanWriter,
     ProfileSource,
+    RosterReader,
     ScoreReader,
+    SecretKeys,
+    TableReader,
+    TableWriter,
     UnitOfWork,
 )
 from planner.services.toolbox import Toolbox
@@ -47,8 +55,12 @@ class Wiring:
         """The library; its tables are made or brought up to date."""
         from planner.adapters.db.library import open_library
         from planner.adapters.store.files import Home
+        from planner.adapters.store.private import keep_to_owner
 
-        return open_library(self.settings.library_url or Home(self.settings.home).library)
+        keep_to_owner(self.settings.home)
+        if self.settings.library_url:
+            return open_library(self.settings.library_url)
+        return open_library(Home(self.settings.home).library, before_update=self._back_up_first)
 
     def close(self) -> None:
         """Give the connections back and end the engraving children, if there are any."""
@@ -83,15 +95,67 @@ class Wiring:
         return FolderLocks(Home(self.settings.home).locks)
 
     @cached_property
-    def backups(self) -> BackupWriter:
-        """Backups of the home, in its ``backups`` folder."""
-        from planner.adapters.db.backup import HomeBackups
-        from planner.adapters.store.files import Home
+    def passwords(self) -> Passwords:
+        """Hashing and comparing passwords."""
+        from planner.adapters.passwords import ArgonPasswords
 
-        if self.settings.library_url:
-            raise SettingsError("A library on a database server is backed up by that server's own means.")
-        home = Home(self.settings.home)
-        return HomeBackups(home.library, home.scores, home.backups)
+        return ArgonPasswords(self.settings.password_memory_mb)
+
+    @cached_property
+    def certificates(self) -> Certificates:
+        """The certificate with which pages are served to the room."""
+        from planner.adapters.store.files import Home
+        from planner.adapters.tls import OwnCertificates
+
+        return OwnCertificates(Home(self.settings.home).certificates)
+
+    @cached_property
+    def keys(self) -> SecretKeys:
+        """Secrets of the home that nobody types."""
+        from planner.adapters.store.files import Home
+        from planner.adapters.store.private import HomeKeys
+
+        return HomeKeys(Home(self.settings.home).session_key)
+
+    @cached_property
+    def exports(self) -> ExportShelf:
+        """The folder of printed sheets, workbooks and calendars."""
+        from planner.adapters.store.exports import ExportFolder
+
+        return ExportFolder(self.settings.exports_dir)
+
+    @cached_property
+    def backups(self) -> BackupKeeper:
+        """Backups of the home, in its ``backups`` folder."""
+        from planner.adapters.db.backups import HomeBackups, HomePlaces
+        from planner.adapters.store.exports import RECORD, ExportFolder
+
+        settings = self.settings
+        if settings.library_url:
+            raise SettingsError(
+                "A library on a database server is backed up by that server’s own means, such as pg_dump.",
+                hint=f"Copy the folders scores, criteria and exports of {settings.home} beside it.",
+            )
+        noted = {"paper": settings.paper, "exports": settings.exports}
+        places = HomePlaces(settings.home, ExportFolder(settings.exports_dir), RECORD)
+        return HomeBackups(places, noted, self._let_library_go)
+
+    def _let_library_go(self) -> None:
+        """Close the connections to the library; the next use opens it anew."""
+        opened = self.__dict__.pop("work", None)
+        if opened is not None:
+            opened.close()
+
+    def _back_up_first(self) -> None:
+        """What is done before the tables of a library are changed."""
+        self.backups.back_up(self.now(), BackupReason.UPDATE)
+
+    @cached_property
+    def rosters(self) -> RosterReader:
+        """Reading rosters from workbooks and text files."""
+        from planner.adapters.exports.roster_file import RosterFiles
+
+        return RosterFiles()
 
     @cached_property
     def studies(self) -> ProfileSource:
@@ -164,6 +228,20 @@ class Wiring:
 
         return GradebookWorkbook(self.settings.paper)
 
+    @cached_property
+    def tables(self) -> TableReader:
+        """Tables of the director's own."""
+        from planner.adapters.exports.tables.reader import TableFiles
+
+        return TableFiles()
+
+    @cached_property
+    def table_writers(self) -> tuple[TableWriter, ...]:
+        """Tables as a workbook and as text."""
+        from planner.adapters.exports.tables.writer import TextTable, WorkbookTable
+
+        return (WorkbookTable(), TextTable())
+
 
 def _machine_zone() -> str:
     """IANA name of the time zone that this machine is set to; empty when it does not say."""
@@ -177,15 +255,17 @@ def _machine_zone() -> str:
         return ""
 
 
-def serve(tools: Toolbox) -> None:
-    """Serve the pages until stopped."""
+def serve(tools: Toolbox, announce: Callable[[str], None]) -> None:
+    """Serve the pages until stopped; ``announce`` is given where they are."""
     from planner.adapters.web.serve import serve_pages
 
-    serve_pages(tools)
+    serve_pages(tools, announce)
 
 
 def run() -> NoReturn:
     """Entry of the console command."""
     from planner.adapters.cli.main import main
+    from planner.adapters.store.private import close_new_files
 
+    close_new_files()
     sys.exit(main(sys.argv[1:], build=Wiring, serve=serve))

@@ -44,7 +44,18 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("read_memory_mb", 2048, "Memory in megabytes that reading one score file may take.", 256, 65536),
     Setting("workers", 0, "Score files read side by side; 0 means one for each core.", 0, 64),
     Setting("plan_limit_s", 20.0, "Seconds the search for a term plan may take.", 0.1, 3600),
-    Setting("host", "127.0.0.1", "Address the pages are served on; the default is this machine alone."),
+    Setting(
+        "host",
+        "127.0.0.1",
+        "Address the pages are served on; any other than the default needs accounts, and TLS comes with it.",
+    ),
+    Setting(
+        "password_memory_mb",
+        64.0,
+        "Memory in megabytes that checking a password takes: much, so that guessing is slow.",
+        0.03,
+        1024,
+    ),
     Setting("port", 8765, "Port the pages are served on.", 1, 65535),
 )
 
@@ -62,6 +73,7 @@ class Settings:
     workers: int = 0
     plan_limit_s: float = 20.0
     host: str = "127.0.0.1"
+    password_memory_mb: float = 64.0
     port: int = 8765
 
     @property

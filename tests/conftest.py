@@ -48,7 +48,7 @@ DEMO_PIECES = (
 
 def wired(home: Path) -> Wiring:
     """A toolbox over a home, on the day the tests take for today; plans are proven long before the limit."""
-    return Wiring(load_settings(home, {}, plan_limit_s=600.0), today=lambda: TODAY)
+    return Wiring(load_settings(home, {}, plan_limit_s=600.0, password_memory_mb=0.03), today=lambda: TODAY)
 
 
 @pytest.fixture(scope="session")

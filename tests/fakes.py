@@ -8,14 +8,16 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from planner.core.account import Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines
 from planner.core.catalogue import CATALOGUE, PRINTED, CatalogueField, FieldKind, printed_of, searched_text
 from planner.core.change import Author, Door, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.fact import FactKind
 from planner.core.freshness import find_met_pieces
 from planner.core.job import SIDE_BY_SIDE, Job, JobState
-from planner.core.piece import Piece, PieceChoices, SourceFile
+from planner.core.piece import Piece, PieceChoices, PieceUse, SourceFile, proposed_pieces
 from planner.core.profile import (
     PROFILE_VERSION,
     MeterSpan,
@@ -69,11 +71,19 @@ def another_value(field: CatalogueField):
         FieldKind.TEXT: f"Another {field.name}",
         FieldKind.GRADE: 3.5,
         FieldKind.TAGS: ("march", "short"),
+        FieldKind.NOTE: f"Another {field.name},\nin two lines",
+        FieldKind.KEYS: ("Eb major", "C minor"),
+        FieldKind.METERS: ("6/8", "2/4"),
+        FieldKind.NUMBER: 72.5,
+        FieldKind.PARTS: ("Flute", "Horn in F, 1st", "Tuba"),
     }
     return values[field.kind]
 
 
-ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE}
+ANOTHER_CATALOGUE = {field.name: another_value(field) for field in CATALOGUE if not field.is_of_paper}
+"""Another value of every field that a piece with a score has."""
+ANOTHER_ON_PAPER = {field.name: another_value(field) for field in CATALOGUE}
+"""Another value of every field that a piece on paper has."""
 
 
 @dataclass
@@ -85,6 +95,7 @@ class State:
     corrected: dict[int, set[str]] = field(default_factory=dict)
     ensembles: dict[int, Ensemble] = field(default_factory=dict)
     exposures: list[Exposure] = field(default_factory=list)
+    people: dict[int, str] = field(default_factory=dict)
     terms: dict[int, object] = field(default_factory=dict)
     wishes: dict[int, tuple] = field(default_factory=dict)
     plans: dict[int, object] = field(default_factory=dict)
@@ -105,6 +116,10 @@ class State:
     kept_studies: dict[int, object] = field(default_factory=dict)
     changes: dict[int, object] = field(default_factory=dict)
     jobs: dict[int, object] = field(default_factory=dict)
+    accounts: dict[int, Account] = field(default_factory=dict)
+    password_hashes: dict[int, str] = field(default_factory=dict)
+    sign_ins: dict[str, SignIn] = field(default_factory=dict)
+    tries: dict[str, Tries] = field(default_factory=dict)
     last_id: int = 0
 
     def next_id(self) -> int:
@@ -130,6 +145,16 @@ class FakePieces:
         self.state.pieces[piece_id], self.state.corrected[piece_id] = blank, set()
         self.replace_profile(piece_id, profile)
         return piece_id
+
+    def add_on_paper(self, pieces) -> tuple[int, ...]:
+        ids = []
+        for piece, profile in pieces:
+            piece_id = piece.id or self.state.next_id()
+            self.state.pieces[piece_id] = replace(piece, id=piece_id)
+            self.state.corrected[piece_id] = set(PRINTED)
+            self.replace_profile(piece_id, profile)
+            ids.append(piece_id)
+        return tuple(ids)
 
     def get(self, piece_id: int) -> Piece:
         return found("piece", self.state.pieces, piece_id)
@@ -211,7 +236,8 @@ class FakePieces:
         return {
             i: replace(
                 self.state.profiles[i],
-                harmony=(), cadences=(), phrases=(), expression=(), facts=(), issues=(),
+                harmony=(), cadences=(), phrases=(), expression=(), issues=(),
+                facts=tuple(f for f in self.state.profiles[i].facts if f.kind is FactKind.DOUBLES_TUNE),
                 parts=tuple(
                     replace(part, spots=(), accidentals=(), dynamics=(), patterns=())
                     for part in self.state.profiles[i].parts
@@ -265,6 +291,9 @@ class FakePieces:
         fits.sort(key=keys[query.order])
         end = query.offset + query.limit if query.limit else None
         return tuple(fits[query.offset : end]), len(fits)
+
+    def find_lacking(self) -> tuple[int, ...]:
+        return tuple(i for i, piece in sorted(self.state.pieces.items()) if piece.lacks)
 
     def choices(self) -> PieceChoices:
         pieces = self.state.pieces.values()
@@ -352,6 +381,11 @@ class FakePieces:
         else:
             self.state.copies[piece_id, part] = copies
 
+    def store_copies(self, counts) -> None:
+        for piece_id, parts in counts.items():
+            for part, copies in parts.items():
+                self.put_copies(piece_id, part, copies)
+
     def remove(self, piece_id: int) -> None:
         piece = self.get(piece_id)
         spoken_of = (
@@ -429,13 +463,30 @@ class FakeEnsembles:
     def __init__(self, state: State) -> None:
         self.state = state
 
-    def add(self, ensemble: Ensemble) -> int:
+    def add(self, ensemble: Ensemble, *, as_id: int | None = None) -> int:
         self._check(ensemble)
-        ensemble_id = self.state.next_id()
+        ensemble_id = as_id or self.state.next_id()
         self.state.ensembles[ensemble_id] = replace(ensemble, id=ensemble_id, sections=())
         for section in ensemble.sections:
             self.add_section(ensemble_id, section)
         return ensemble_id
+
+    def rename(self, ensemble_id: int, name: str, kind: str) -> None:
+        self._check(Ensemble(ensemble_id, name))
+        self.state.ensembles[ensemble_id] = replace(self.get(ensemble_id), name=name, kind=kind)
+
+    def remove(self, ensemble_id: int) -> None:
+        ensemble = self.get(ensemble_id)
+        seats = {player.id for section in ensemble.sections for player in section.players}
+        state = self.state
+        state.marks = {key: mark for key, mark in state.marks.items() if mark.player_id not in seats}
+        state.results = {key: r for key, r in state.results.items() if r.ensemble_id != ensemble_id}
+        state.exposures = [e for e in state.exposures if e.ensemble_id != ensemble_id]
+        for term in [term for term in state.terms.values() if term.ensemble_id == ensemble_id]:
+            for table in (state.terms, state.wishes, state.plans, state.proposals):
+                table.pop(term.id, None)
+        state.asked = {key: one for key, one in state.asked.items() if key[0] != ensemble_id}
+        del state.ensembles[ensemble_id]
 
     def get(self, ensemble_id: int) -> Ensemble:
         return found("ensemble", self.state.ensembles, ensemble_id)
@@ -446,12 +497,13 @@ class FakeEnsembles:
     def list_ensembles(self):
         return tuple(sorted(self.state.ensembles.values(), key=lambda e: e.name))
 
-    def add_section(self, ensemble_id: int, section: Section) -> int:
+    def add_section(self, ensemble_id: int, section: Section, *, as_id: int | None = None) -> int:
         ensemble = self.get(ensemble_id)
         _check_section(ensemble, section.name, None)
-        section_id = self.state.next_id()
+        section_id = as_id or self.state.next_id()
         stored = replace(section, id=section_id, players=())
-        self.state.ensembles[ensemble_id] = replace(ensemble, sections=(*ensemble.sections, stored))
+        sections = tuple(sorted((*ensemble.sections, stored), key=lambda s: s.id))
+        self.state.ensembles[ensemble_id] = replace(ensemble, sections=sections)
         for player in section.players:
             self.add_player(section_id, player)
         return section_id
@@ -468,16 +520,61 @@ class FakeEnsembles:
             raise ConflictError(f"{section.name} cannot be removed.")
         left = tuple(s for s in ensemble.sections if s.id != section_id)
         self.state.ensembles[ensemble.id] = replace(ensemble, sections=left)
+        for one in list(self.state.accounts.values()):
+            own = tuple(each for each in one.section_ids if each != section_id)
+            self.state.accounts[one.id] = replace(one, section_ids=own)
         for term in list(self.state.terms.values()):
             self.state.terms[term.id] = replace(
                 term, shapes=tuple(_without_section(shape, section_id) for shape in term.shapes)
             )
 
-    def add_player(self, section_id: int, player: Player) -> int:
+    def add_player(self, section_id: int, player: Player, *, as_id: int | None = None) -> int:
         ensemble, section = self._section(section_id)
-        player = replace(player, id=self.state.next_id())
-        self._put(ensemble, replace(section, players=(*section.players, player)))
+        people = self.state.people
+        named = next((i for i, name in people.items() if name == player.name), None)
+        person = player.person or named or self.add_person(player.name)
+        player = replace(
+            player, id=as_id or self.state.next_id(), person=person, name=found("person", people, person)
+        )
+        players = tuple(sorted((*section.players, player), key=lambda p: p.id))
+        self._put(ensemble, replace(section, players=players))
         return player.id
+
+    def update_player(self, player: Player) -> None:
+        ensemble, section = self._seat(player.id)
+        player = replace(player, name=found("person", self.state.people, player.person))
+        players = tuple(player if p.id == player.id else p for p in section.players)
+        self._put(ensemble, replace(section, players=players))
+
+    def remove_player(self, player_id: int) -> None:
+        ensemble, section = self._seat(player_id)
+        if any(mark.player_id == player_id for mark in self.state.marks.values()):
+            raise ConflictError("That player cannot be removed.")
+        players = tuple(p for p in section.players if p.id != player_id)
+        self._put(ensemble, replace(section, players=players))
+
+    def add_person(self, name: str) -> int:
+        person = self.state.next_id()
+        self.state.people[person] = name
+        return person
+
+    def people(self):
+        return dict(sorted(self.state.people.items()))
+
+    def rename_person(self, person_id: int, name: str) -> None:
+        found("person", self.state.people, person_id)
+        self.state.people[person_id] = name
+        for ensemble in list(self.state.ensembles.values()):
+            sections = tuple(
+                replace(
+                    section,
+                    players=tuple(
+                        replace(p, name=name) if p.person == person_id else p for p in section.players
+                    ),
+                )
+                for section in ensemble.sections
+            )
+            self.state.ensembles[ensemble.id] = replace(ensemble, sections=sections)
 
     def move_player(self, player_id: int, section_id: int) -> None:
         self._section(section_id)
@@ -493,8 +590,10 @@ class FakeEnsembles:
         found("piece", self.state.pieces, exposure.piece_id)
         if exposure.section_id not in {None, *(s.id for s in ensemble.sections)}:
             raise NotFoundError("section", exposure.section_id)
+        if exposure.person is not None:
+            found("person", self.state.people, exposure.person)
         if exposure not in self.state.exposures:
-            self.state.exposures.append(exposure)
+            self.state.exposures.append(replace(exposure, id=self.state.next_id()))
 
     def remove_exposure(self, exposure: Exposure) -> None:
         self.state.exposures = [e for e in self.state.exposures if e != exposure]
@@ -577,6 +676,13 @@ class FakeTerms:
 
     def wishes(self, term_id: int):
         return self.state.wishes.get(term_id, ())
+
+    def piece_uses(self):
+        uses = {w.piece_id: PieceUse.WISHED for wishes in self.state.wishes.values() for w in wishes}
+        for proposal in self.state.proposals.values():
+            uses |= dict.fromkeys(proposed_pieces(proposal), PieceUse.PROPOSED)
+        slots = (slot for plan in self.state.plans.values() for slot in plan.slots)
+        return uses | {slot.piece_id: PieceUse.PLANNED for slot in slots}
 
     def save_plan(self, plan) -> None:
         self.get(plan.term_id)
@@ -689,6 +795,9 @@ class FakeCorrections:
         own = self.state.corrected[piece_id]
         return {word: getattr(piece, word) if word in own else None for word in PRINTED}
 
+    def words_of(self, piece_ids):
+        return {i: self.words(i) for i in piece_ids if i in self.state.pieces}
+
     def put_words(self, piece_id: int, words) -> None:
         piece, profile = found("piece", self.state.pieces, piece_id), self.state.profiles[piece_id]
         for word, value in words.items():
@@ -701,6 +810,9 @@ class FakeCorrections:
 
     def instruments(self, piece_id: int):
         return {part: name for (i, part), name in self.state.instruments.items() if i == piece_id}
+
+    def instruments_of(self, piece_ids):
+        return {i: found for i in piece_ids if (found := self.instruments(i))}
 
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
         found("piece", self.state.pieces, piece_id)
@@ -809,7 +921,9 @@ class FakeJobs:
         elif job.state == JobState.RUNNING:
             self._change(job_id, is_stop_asked=True)
 
-    def queue_again(self, job_id: int) -> None:
+    def queue_again(self, job_id: int, request=None) -> None:
+        if request is not None:
+            self._change(job_id, request=dict(request))
         if self.get(job_id).state != JobState.DONE:
             self._change(job_id, state=JobState.QUEUED, is_stop_asked=False)
 
@@ -818,6 +932,108 @@ class FakeJobs:
 
     def _change(self, job_id: int, **values) -> None:
         self.state.jobs[job_id] = replace(self.get(job_id), **values)
+
+
+class FakeAccounts:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def add(self, account: Account) -> int:
+        self._check_name(account)
+        account_id = account.id or self.state.next_id()
+        self.state.accounts[account_id] = replace(account, id=account_id, password_at=None)
+        self.state.password_hashes[account_id] = ""
+        return account_id
+
+    def get(self, account_id: int) -> Account:
+        return found("account", self.state.accounts, account_id)
+
+    def find_by_name(self, name: str) -> Account | None:
+        return next((a for a in self.state.accounts.values() if folded(a.name) == folded(name)), None)
+
+    def list_accounts(self):
+        return tuple(sorted(self.state.accounts.values(), key=lambda account: folded(account.name)))
+
+    def is_any(self) -> bool:
+        return bool(self.state.accounts)
+
+    def update(self, account: Account) -> None:
+        before = self.get(account.id)
+        self._check_name(account)
+        self.state.accounts[account.id] = replace(account, password_at=before.password_at)
+        for token, one in list(self.state.sign_ins.items()):
+            if one.account.id == account.id:
+                self.state.sign_ins[token] = replace(one, account=self.get(account.id))
+
+    def remove(self, account_id: int) -> None:
+        self.get(account_id)
+        self.end_all(account_id)
+        del self.state.accounts[account_id], self.state.password_hashes[account_id]
+
+    def password_hash(self, account_id: int) -> str:
+        return found("account", self.state.password_hashes, account_id)
+
+    def put_password(self, account_id: int, hashed: str, at: datetime) -> None:
+        self.state.accounts[account_id] = replace(self.get(account_id), password_at=at)
+        self.state.password_hashes[account_id] = hashed
+
+    def begin(self, token: str, account_id: int, at: datetime) -> None:
+        self.state.sign_ins[token] = SignIn(self.get(account_id), at, at)
+
+    def find_sign_in(self, token: str) -> SignIn | None:
+        one = self.state.sign_ins.get(token)
+        return replace(one, account=self.get(one.account.id)) if one else None
+
+    def see(self, token: str, at: datetime) -> None:
+        if token in self.state.sign_ins:
+            self.state.sign_ins[token] = replace(self.state.sign_ins[token], seen=at)
+
+    def end(self, token: str) -> None:
+        self.state.sign_ins.pop(token, None)
+
+    def end_all(self, account_id: int, but: str = "") -> None:
+        kept = {t: one for t, one in self.state.sign_ins.items() if one.account.id != account_id or t == but}
+        self.state.sign_ins = kept
+
+    def end_idle(self, seen_before: datetime, began_before: datetime) -> None:
+        signed_in = self.state.sign_ins.items()
+        self.state.sign_ins = {
+            t: one for t, one in signed_in if one.seen >= seen_before and one.began >= began_before
+        }
+
+    def tries(self, keys):
+        return {key: self.state.tries[key] for key in keys if key in self.state.tries}
+
+    def put_tries(self, key: str, tries: Tries | None) -> None:
+        if tries is None:
+            self.state.tries.pop(key, None)
+        else:
+            self.state.tries[key] = tries
+
+    def forget_tries(self, before: datetime) -> None:
+        self.state.tries = {key: tries for key, tries in self.state.tries.items() if tries.last >= before}
+
+    def _check_name(self, account: Account) -> None:
+        taken = self.find_by_name(account.name)
+        if taken is not None and taken.id != account.id:
+            raise ConflictError(f"There is an account “{account.name}” already.", hint="Take another name.")
+
+
+class FakePasswords:
+    """``Passwords`` that can be read; ``compared`` are the hashes that a password was held against."""
+
+    def __init__(self) -> None:
+        self.compared: list[str] = []
+
+    def hash(self, password: str) -> str:
+        return f"hash of {password}"
+
+    def is_right(self, password: str, hashed: str) -> bool:
+        self.compared.append(hashed)
+        return bool(hashed) and hashed.removeprefix("old ") == self.hash(password)
+
+    def is_weak(self, hashed: str) -> bool:
+        return hashed.startswith("old ")
 
 
 class FakeLocks:
@@ -855,6 +1071,7 @@ class FakeUnitOfWork:
         self.published = FakePublishedDays(self.state)
         self.corrections = FakeCorrections(self.state)
         self.changes, self.jobs = FakeChanges(self.state), FakeJobs(self.state)
+        self.accounts = FakeAccounts(self.state)
         return self
 
     def __exit__(self, kind, error, trace) -> None:

@@ -13,7 +13,7 @@ from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 
 Value = str | float | tuple[str, ...] | None
-"""A value of the catalogue: a text, a grade (None: not known), or tags."""
+"""A value of the catalogue: a text, a number (None: not known), or a list of words."""
 
 
 class FieldKind(StrEnum):
@@ -25,6 +25,16 @@ class FieldKind(StrEnum):
     """A publisher's grade, ½ to 6 in steps of a half; None when not known."""
     TAGS = "tags"
     """Free words, each once, kept in a table of their own."""
+    NOTE = "note"
+    """Words in as many lines as it takes."""
+    KEYS = "keys"
+    """Names of keys, the home key first."""
+    METERS = "meters"
+    """Time signatures, the first of the piece first."""
+    NUMBER = "number"
+    """A number above 0; None when not known."""
+    PARTS = "parts"
+    """Names of the parts, each once, in score order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +48,8 @@ class CatalogueField:
         is_needed: It cannot be left empty.
         is_searched: A search for words looks here too.
         is_heading: A piece's page shows it at its head, not among the facts.
+        is_of_paper: Only a piece on paper has it; a score says it itself.
+        least, most: Of a number, what is taken; beyond is a slip (house choices).
     """
 
     name: str
@@ -46,6 +58,9 @@ class CatalogueField:
     is_needed: bool = False
     is_searched: bool = False
     is_heading: bool = False
+    is_of_paper: bool = False
+    least: float = 0.0
+    most: float = 0.0
 
 
 _ON_TOP = {"is_printed": True, "is_searched": True, "is_heading": True}
@@ -55,8 +70,16 @@ CATALOGUE = (
     CatalogueField("composer", FieldKind.TEXT, **_ON_TOP),
     CatalogueField("arranger", FieldKind.TEXT, **_ON_TOP),
     CatalogueField("rights", FieldKind.TEXT, is_printed=True),
+    CatalogueField("rights_reason", FieldKind.TEXT),
     CatalogueField("published_grade", FieldKind.GRADE),
+    CatalogueField("shelf", FieldKind.TEXT, is_searched=True),
     CatalogueField("tags", FieldKind.TAGS),
+    CatalogueField("remarks", FieldKind.NOTE),
+    CatalogueField("keys", FieldKind.KEYS, is_of_paper=True),
+    CatalogueField("time_signatures", FieldKind.METERS, is_of_paper=True),
+    CatalogueField("tempo", FieldKind.NUMBER, is_of_paper=True, least=20, most=400),
+    CatalogueField("minutes", FieldKind.NUMBER, is_of_paper=True, least=0.1, most=240),
+    CatalogueField("parts", FieldKind.PARTS, is_of_paper=True),
 )
 """Every field, in the order of pages and forms; ``wording.director.catalogue`` names them."""
 
@@ -65,11 +88,22 @@ PRINTED = tuple(field.name for field in CATALOGUE if field.is_printed)
 """Fields that hold what is printed on the score until the director corrects them."""
 COLUMNS = tuple(field.name for field in CATALOGUE if field.kind is not FieldKind.TAGS)
 """Fields that one column of a piece holds."""
+LISTS = frozenset(
+    field.name for field in CATALOGUE if field.kind in (FieldKind.KEYS, FieldKind.METERS, FieldKind.PARTS)
+)
+"""Columns that hold a list of words."""
+OF_PAPER = tuple(field.name for field in CATALOGUE if field.is_of_paper)
+"""What is entered of a piece on paper and a score says itself."""
+
+
+def fields_of(piece: Piece) -> tuple[CatalogueField, ...]:
+    """The fields that a piece has: those of paper only where it has no score."""
+    return tuple(field for field in CATALOGUE if piece.is_on_paper or not field.is_of_paper)
 
 
 def catalogue_of(piece: Piece) -> dict[str, Value]:
     """The values of a piece, by name of the field."""
-    return {field.name: getattr(piece, field.name) for field in CATALOGUE}
+    return {field.name: getattr(piece, field.name) for field in fields_of(piece)}
 
 
 def printed_of(profile: PieceProfile, file_name: str) -> dict[str, str]:

@@ -477,9 +477,16 @@ class Excerpt:
     first_minutes: float | None = None
 
 
+UNCOUNTED = -1
+"""Notes of a part of which only the name is known: a part of a piece on paper."""
+
+
 @dataclass(frozen=True, slots=True)
 class PartProfile:
-    """What one part asks of its players. Ranges are ``(lowest, highest)`` names, or None without pitches."""
+    """What one part asks of its players. Ranges are ``(lowest, highest)`` names, or None without pitches.
+
+    ``notes`` is ``UNCOUNTED`` for a part on paper.
+    """
 
     name: str
     instrument: str
@@ -499,6 +506,11 @@ class PartProfile:
     patterns: tuple[Pattern, ...] = ()
     level_error: float | None = None
     signatures: tuple[PrintedSignature, ...] = ()
+
+    @property
+    def plays(self) -> bool:
+        """Whether it has notes, as far as anybody knows."""
+        return self.notes != 0
 
 
 UnnumberedKind = Literal["pickup", "upbeat", "rest", "extra"]
@@ -564,6 +576,11 @@ class PieceProfile:
     unnumbered: tuple[UnnumberedBar, ...] = ()
     fingerprint: str = ""
 
+    @property
+    def is_on_paper(self) -> bool:
+        """Whether it holds only what the director entered of a piece that has no score: no bar is known."""
+        return self.measures == 0
+
     def part(self, name: str) -> PartProfile:
         """The part of that name.
 
@@ -590,7 +607,20 @@ def profile_to_dict(profile: PieceProfile) -> dict[str, Any]:
 
 def profile_to_json(profile: PieceProfile) -> str:
     """The profile as compact JSON: same profile, same text."""
-    return json.dumps(profile_to_dict(profile), ensure_ascii=False, separators=(",", ":"))
+    data = _by_field(profile)
+    head = {key: data.pop(key) for key in ("format", "version")}
+    return json.dumps(head | data, ensure_ascii=False, separators=(",", ":"), default=_by_field)
+
+
+def _by_field(value: Any) -> dict[str, Any]:
+    """The fields of a dataclass, as they are: what they hold is asked for as it is written."""
+    kind: type = type(value)
+    return {name: getattr(value, name) for name in _names(kind)}
+
+
+@cache
+def _names(kind: type) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
 
 
 def profile_from_json(text: str, *, is_old: bool = False) -> PieceProfile:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from planner.core.difficulty import DIMENSIONS, LevelCorrection
 from planner.core.ensemble import LOWEST_LEVEL
 from planner.core.profile import Contribution, PartProfile, PieceProfile
+from planner.levels.on_paper import levels_on_paper
 from planner.levels.refit import Correction, Refit, refit, with_published_grade
 from planner.study.difficulty.difficulty import STANDARD_ERROR, WIDE_ERROR
 from planner.study.difficulty.roles import parts_of_group
@@ -135,6 +136,10 @@ def in_force(
         own: The corrections of this very piece.
         published_grade: The publisher's, if it is known; weighed in where the director has no word.
     """
+    if profile.is_on_paper:
+        return LevelsInForce(
+            *levels_on_paper(profile, {(one.part, one.dimension): one.level for one in own}, published_grade)
+        )
     error = _error(profile)
     if adjustment.is_neutral and not own and (published_grade is None or profile.level is None):
         return LevelsInForce(profile, error)

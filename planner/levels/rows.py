@@ -81,6 +81,7 @@ class LevelRow:
         published_grade: The publisher's, for the piece; None when not known.
         question: What to ask about its instrument; None when sure.
         instrument_is_own: The director set the instrument.
+        is_on_paper: Of a piece on paper: nothing is known of what makes the level.
     """
 
     name: str
@@ -97,6 +98,7 @@ class LevelRow:
     published_grade: float | None = None
     question: Issue | None = None
     instrument_is_own: bool = False
+    is_on_paper: bool = False
 
     @property
     def rest(self) -> float:

@@ -50,7 +50,7 @@ def level_of_readings(parts: Sequence[PartProfile], readings: Sequence[CastPart]
         >>> level_of_readings([flute, tuba], [CastPart(1, "Flute", How.OWN)]).level
         3.0
     """
-    playing = [part for part in parts if part.notes > 0]
+    playing = [part for part in parts if part.plays]
     roles = dict(zip((part.name for part in playing), roles_of(playing), strict=True))
     levels = {part.name: part.level for part in playing}
     known = [reading for reading in readings if levels.get(reading.part) is not None]

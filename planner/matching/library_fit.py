@@ -3,7 +3,8 @@
 No study is opened and no part is looked at: all rests on what each piece asks of the seats (``core.asked``).
 """
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +14,7 @@ from planner.core.asked import SEAT_NUMBERS, Asked
 from planner.core.ensemble import Ensemble
 from planner.levels.curve import TARGET_SHARE
 from planner.levels.many_readings import Bools, Floats, expected_shares, greatest_lost, reading_costs
-from planner.levels.readable import LEAST_BUSY
+from planner.levels.readable import EASY_ABOVE, HARD_BELOW, LEAST_BUSY, Verdict
 from planner.matching.outlook import (
     IDLE_COST,
     LEAST_COVERED,
@@ -28,7 +29,7 @@ Ints = NDArray[np.int64]
 
 @dataclass(frozen=True, slots=True)
 class LibraryFit:
-    """How every piece suits an ensemble as its sections read today; a row is a piece, a column a section.
+    """How every piece suits an ensemble as its sections read on a day; a row is a piece, a column a section.
 
     Attributes:
         share: Expected share of bars right, 0 to 1; NaN where a section has no part of known level.
@@ -63,13 +64,26 @@ class LibraryFit:
         lowest = np.where(np.isnan(self.share), np.inf, self.share).min(axis=1, initial=np.inf)
         return np.where(np.isinf(lowest), np.nan, lowest)
 
+    def count_verdicts(self, rows: Sequence[int]) -> tuple[Mapping[Verdict, int], ...]:
+        """For each section how many of some pieces are of each verdict, those without a part left out."""
+        share, has_part = self.share[list(rows)], self.has_part[list(rows)]
+        where = {
+            Verdict.TOO_EASY: share > EASY_ABOVE,
+            Verdict.TOO_HARD: share < HARD_BELOW,
+            Verdict.JUST_READABLE: (share >= HARD_BELOW) & (share <= EASY_ABOVE),
+            Verdict.UNKNOWN: has_part & np.isnan(share),
+        }
+        columns = range(share.shape[1])
+        return tuple(Counter({each: int(at[:, n].sum()) for each, at in where.items()}) for n in columns)
 
-def fit_library(asked: Sequence[Asked], ensemble: Ensemble) -> LibraryFit:
+
+def fit_library(asked: Sequence[Asked], ensemble: Ensemble, aim: float = TARGET_SHARE) -> LibraryFit:
     """Hold pieces against an ensemble.
 
     Args:
         asked: What each piece asks of it.
-        ensemble: Who reads, with its levels of today.
+        ensemble: Who reads, with its levels of the day.
+        aim: Share of bars that every section should get right, 0 to 1.
     """
     seats = _Seats(asked, ensemble)
     sizes = np.array([section.size for section in ensemble.sections], dtype=np.float64)
@@ -83,7 +97,7 @@ def fit_library(asked: Sequence[Asked], ensemble: Ensemble) -> LibraryFit:
     lost = greatest_lost(gap, np.hypot(doubt, np.where(reads, seats.error, 0.0)), reads)
     is_read: Bools = reads.any(axis=1)
     busy = seats.has_part @ sizes
-    reading = np.rint(reading_costs(np.where(reads, share, 0.0), lost, reads, TARGET_SHARE))
+    reading = np.rint(reading_costs(np.where(reads, share, 0.0), lost, reads, aim))
     on_any_day = _fixed_costs(covered, uncovered, seats, sizes)
     return LibraryFit(
         share=share,
@@ -122,8 +136,9 @@ def _fixed_costs(covered: Ints, uncovered: Ints, seats: _Seats, sizes: Floats) -
     """As ``PieceOutlook.fixed_cost``."""
     idle = ~seats.has_part @ sizes
     reading = np.maximum(1, seats.has_part.sum(axis=1))
-    return np.rint(
+    cost: Floats = np.rint(
         UNCOVERED_COST * uncovered / np.maximum(1, covered + uncovered)
         + IDLE_COST * idle / max(1.0, float(sizes.sum()))
         + RANGE_COST * seats.is_beyond.sum(axis=1) / reading
     )
+    return cost

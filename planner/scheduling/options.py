@@ -1,4 +1,4 @@
-"""What else could stand in one place of a plan, and what each would cost."""
+"""What else could stand in one place of a plan, another piece or a swap, and what each would cost."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, replace
@@ -31,6 +31,23 @@ class Option:
     saved: PlanCost
 
 
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """Two pieces of a plan that could change places.
+
+    Attributes:
+        comes: The piece of the other day, as it would stand in the place.
+        goes: The piece that stands in the place, as it would stand on the other day.
+        slots: The whole plan then.
+        saved: What the plan would save; negative where it would cost more.
+    """
+
+    comes: Slot
+    goes: Slot
+    slots: tuple[Slot, ...]
+    saved: PlanCost
+
+
 def options(
     problem: PlanProblem,
     slots: Sequence[Slot],
@@ -55,11 +72,8 @@ def options(
     Raises:
         LookupError: If the plan has no such place.
     """
-    slots = [_sound(problem, slot) for slot in slots]
-    here = next((s for s in slots if (s.on, s.position, s.station) == (on, position, station)), None)
-    sitting = problem.sitting_of(here) if here is not None else None
-    if here is None or sitting is None:
-        raise LookupError(f"no place {position} on {on}")
+    slots = sound(problem, slots)
+    here, sitting = _place(problem, slots, on, position, station)
     used = {slot.piece_id for slot in slots}
     able = [
         piece
@@ -72,6 +86,104 @@ def options(
     found = [_best(problem, slots, here, piece, sitting, before, broken) for piece in looked_at]
     kept = [option for option in found if option is not None]
     return tuple(sorted(kept, key=lambda each: (-each.saved.total, each.slot.piece_id))[:most])
+
+
+def swaps(
+    problem: PlanProblem,
+    slots: Sequence[Slot],
+    on: date,
+    position: int,
+    station: int | None = None,
+    most: int = 3,
+) -> tuple[Swap, ...]:
+    """The pieces of other days with which the piece in one place could change places, the cheapest first.
+
+    Each keeps its skill, and whom it features where that can be. No rule is broken that the plan keeps now.
+
+    Args:
+        problem: With the days free that may change.
+        slots: The plan, open slots included.
+        on: The day.
+        position: Which place of it.
+        station: Which station; None where all read together.
+        most: How many at most.
+
+    Raises:
+        LookupError: If the plan has no such place.
+    """
+    slots = sound(problem, slots)
+    here, _ = _place(problem, slots, on, position, station)
+    near = sorted(
+        (change, other.on, other.position, other.station or 0, at)
+        for at, other in enumerate(slots)
+        if other.on != on and (change := _reading_change(problem, here, other)) is not None
+    )
+    before, broken = check.cost(problem, slots), frozenset(check.broken_rules(problem, slots))
+    found = []
+    for *_, at in near[: LOOKED_AT * most]:
+        whole = _exchanged(problem, slots, here, slots[at])
+        if not set(check.broken_rules(problem, whole)) - broken:
+            saved = difference(before, check.cost(problem, whole))
+            comes, goes = (
+                _standing(whole, slots[at].piece_id, on),
+                _standing(whole, here.piece_id, slots[at].on),
+            )
+            found.append(Swap(comes, goes, whole, saved))
+    return tuple(
+        sorted(found, key=lambda each: (-each.saved.total, each.goes.on, each.comes.piece_id))[:most]
+    )
+
+
+def _place(
+    problem: PlanProblem, slots: Sequence[Slot], on: date, position: int, station: int | None
+) -> tuple[Slot, Sitting]:
+    """What stands in a place, and where it is read.
+
+    Raises:
+        LookupError: If the plan has no such place.
+    """
+    here = next((s for s in slots if (s.on, s.position, s.station) == (on, position, station)), None)
+    sitting = problem.sitting_of(here) if here is not None else None
+    if here is None or sitting is None:
+        raise LookupError(f"no place {position} on {on}")
+    return here, sitting
+
+
+def _reading_change(problem: PlanProblem, one: Slot, other: Slot) -> int | None:
+    """What the readings cost more when two pieces change places; None where one may not stand there."""
+    change = 0
+    for slot, to in ((one, other), (other, one)):
+        piece = problem.piece_by_id.get(slot.piece_id)
+        now, then = problem.sitting_of(slot), problem.sitting_of(to)
+        if piece is None or now is None or then is None or not check.may_stand(problem, piece, then):
+            return None
+        change += check.piece_cost(problem, piece, then) - check.piece_cost(problem, piece, now)
+    return change
+
+
+def _exchanged(problem: PlanProblem, slots: Sequence[Slot], one: Slot, other: Slot) -> tuple[Slot, ...]:
+    """The plan with two slots in each other's place, featuring only whom they can there."""
+    moved = {one: _put(one, other), other: _put(other, one)}
+    whole = [moved.get(slot, slot) for slot in slots]
+    turning = {section for section, _, _ in problem.featured}
+    for at, slot in enumerate(whole):
+        section, sitting = slot.featured_section_id, problem.sitting_of(slot)
+        if slot not in moved.values() or section is None or sitting is None:
+            continue
+        twice = any(
+            each.on == slot.on and each.featured_section_id == section for each in whole if each is not slot
+        )
+        if twice or section not in turning & sitting.sections:
+            whole[at] = replace(slot, featured_section_id=None)
+    return _in_order(problem, _in_order(problem, whole, one.on), other.on)
+
+
+def _put(slot: Slot, to: Slot) -> Slot:
+    return replace(slot, on=to.on, position=to.position, station=to.station)
+
+
+def _standing(slots: Sequence[Slot], piece_id: int, on: date) -> Slot:
+    return next(slot for slot in slots if (slot.on, slot.piece_id) == (on, piece_id))
 
 
 def _best(
@@ -89,18 +201,21 @@ def _best(
         whole = _in_order(problem, [slot if each is here else each for each in slots], slot.on)
         if set(check.broken_rules(problem, whole)) - broken:
             continue
-        saved = _difference(before, check.cost(problem, whole))
+        saved = difference(before, check.cost(problem, whole))
         if best is None or saved.total > best.saved.total:
-            standing = next(s for s in whole if (s.on, s.piece_id) == (slot.on, slot.piece_id))
-            best = Option(standing, whole, saved)
+            best = Option(_standing(whole, slot.piece_id, slot.on), whole, saved)
     return best
 
 
-def _sound(problem: PlanProblem, slot: Slot) -> Slot:
-    """A slot without a featured section that has no tune in it, and with a skill that its piece trains.
+def sound(problem: PlanProblem, slots: Sequence[Slot]) -> list[Slot]:
+    """Slots without a featured section that has no tune in them, and with a skill that their piece trains.
 
     The study, and so what a piece is good for, may be newer than the plan.
     """
+    return [_sound(problem, slot) for slot in slots]
+
+
+def _sound(problem: PlanProblem, slot: Slot) -> Slot:
     piece = problem.piece_by_id.get(slot.piece_id)
     if piece is None or problem.sitting_of(slot) is None:
         return slot
@@ -135,5 +250,6 @@ def _in_order(problem: PlanProblem, slots: Sequence[Slot], on: date) -> tuple[Sl
     return tuple(replace(s, position=placed[s]) if s in placed else s for s in slots)
 
 
-def _difference(one: PlanCost, other: PlanCost) -> PlanCost:
+def difference(one: PlanCost, other: PlanCost) -> PlanCost:
+    """What one plan costs more than another."""
     return PlanCost(**{f.name: getattr(one, f.name) - getattr(other, f.name) for f in fields(PlanCost)})

@@ -4,20 +4,23 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, S
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date, datetime
+from enum import StrEnum
 from pathlib import Path
 from types import TracebackType
 from typing import IO, Protocol, Self
 
+from planner.core.account import Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
-from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, PieceUse, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
+from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
@@ -179,10 +182,47 @@ class GradebookWriter(Protocol):
         ...
 
 
+class TableReader(Protocol):
+    """Reads a table from a file of the director's own."""
+
+    def read(self, path: Path, choice: TableChoice) -> Table:
+        """Read the table of a file.
+
+        Raises:
+            InputError: If it cannot be read as a table.
+        """
+        ...
+
+
+class TableWriter(Protocol):
+    """Writes a table in one form, so that every cell comes back as it went.
+
+    Attributes:
+        suffix: Ending of its files.
+    """
+
+    suffix: str
+
+    def write(self, name: str, rows: Sequence[Sequence[str | float | None]], path: Path) -> Path:
+        """Write the rows, the first of them headings.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
 class PieceRepository(Protocol):
     """The pieces of the library."""
 
     def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int: ...
+    def add_on_paper(self, pieces: Sequence[tuple[Piece, PieceProfile]]) -> tuple[int, ...]:
+        """Store pieces that have no score file, with what is known of them; their ids, in order.
+
+        One that brings an id gets it back: a piece that was taken out comes back as itself.
+        """
+        ...
+
     def get(self, piece_id: int) -> Piece: ...
     def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
         """Pieces by id, read in one go; an id that is not there is left out."""
@@ -237,8 +277,9 @@ class PieceRepository(Protocol):
     def outlines(self, piece_ids: Collection[int]) -> Mapping[int, PieceProfile]:
         """Profiles without their long lists, for matching and planning over many pieces at once.
 
-        Kept: everything of the piece but harmony, cadences, phrases, expression, facts and
-        issues; of each part everything but spots, accidentals, dynamics and patterns.
+        Kept: everything of the piece but harmony, cadences, phrases, expression, issues and facts, of which
+        those stay that say who doubles the tune; of each part everything but spots, accidentals, dynamics
+        and patterns.
         """
         ...
 
@@ -248,6 +289,10 @@ class PieceRepository(Protocol):
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
+        ...
+
+    def find_lacking(self) -> Sequence[int]:
+        """Pieces on paper of which too little is entered to plan them (``Piece.lacks``), in order."""
         ...
 
     def choices(self) -> PieceChoices: ...
@@ -319,6 +364,10 @@ class PieceRepository(Protocol):
         """
         ...
 
+    def store_copies(self, counts: Mapping[int, Mapping[str, int | None]]) -> None:
+        """Store how many copies of some parts of many pieces there are; None when they are not counted."""
+        ...
+
     def links(self) -> Mapping[int, int]:
         """By piece, the piece that it is another file of, where the director linked them."""
         ...
@@ -371,11 +420,30 @@ class LikenessRepository(Protocol):
 class EnsembleRepository(Protocol):
     """Ensembles with their sections, players and exposures."""
 
-    def add(self, ensemble: Ensemble) -> int: ...
+    def add(self, ensemble: Ensemble, *, as_id: int | None = None) -> int:
+        """Store with its sections and players, under new ids; ``as_id`` brings back one that was taken out.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def rename(self, ensemble_id: int, name: str, kind: str) -> None:
+        """Store another name and kind.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def remove(self, ensemble_id: int) -> None:
+        """Take it out with its sections, players, marks, results, terms and what it has met."""
+        ...
+
     def get(self, ensemble_id: int) -> Ensemble: ...
     def find_by_name(self, name: str) -> Ensemble | None: ...
     def list_ensembles(self) -> Sequence[Ensemble]: ...
-    def add_section(self, ensemble_id: int, section: Section) -> int: ...
+    def add_section(self, ensemble_id: int, section: Section, *, as_id: int | None = None) -> int: ...
     def update_section(self, section: Section) -> None: ...
     def remove_section(self, section_id: int) -> None:
         """Take a section out.
@@ -385,8 +453,35 @@ class EnsembleRepository(Protocol):
         """
         ...
 
-    def add_player(self, section_id: int, player: Player) -> int: ...
+    def add_player(self, section_id: int, player: Player, *, as_id: int | None = None) -> int:
+        """Store a seat; without a person named, of the first of exactly that name, else a new one."""
+        ...
+
+    def update_player(self, player: Player) -> None:
+        """Store whose a seat is, and its days."""
+        ...
+
     def move_player(self, player_id: int, section_id: int) -> None: ...
+    def remove_player(self, player_id: int) -> None:
+        """Take a seat out; the person stays known.
+
+        Raises:
+            ConflictError: If there are marks of it.
+        """
+        ...
+
+    def add_person(self, name: str) -> int:
+        """Store somebody who has no seat yet."""
+        ...
+
+    def people(self) -> Mapping[int, str]:
+        """Names of everybody known, by identity; those without a seat too."""
+        ...
+
+    def rename_person(self, person_id: int, name: str) -> None:
+        """Store another name of a person, on every seat they have."""
+        ...
+
     def add_exposure(self, exposure: Exposure) -> None:
         """Store; the same exposure twice is kept once."""
         ...
@@ -421,6 +516,10 @@ class TermRepository(Protocol):
     def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]: ...
     def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None: ...
     def wishes(self, term_id: int) -> Sequence[Wish]: ...
+    def piece_uses(self) -> Mapping[int, PieceUse]:
+        """Pieces that are wished for, proposed or planned in any term, each with the strongest of these."""
+        ...
+
     def save_plan(self, plan: Plan) -> None:
         """Store as the term's current plan, in place of the one before."""
         ...
@@ -517,6 +616,10 @@ class CorrectionRepository(Protocol):
         """The printed fields of the catalogue as the director wrote them; None where they are as printed."""
         ...
 
+    def words_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str | None]]:
+        """By piece, what ``words`` says of it; a piece that is not there is left out."""
+        ...
+
     def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:
         """Store some of them; None goes back to what is printed.
 
@@ -527,6 +630,10 @@ class CorrectionRepository(Protocol):
 
     def instruments(self, piece_id: int) -> Mapping[str, str]:
         """Name of the part to instrument, where the director set it."""
+        ...
+
+    def instruments_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str]]:
+        """By piece, what ``instruments`` says of it; one of which it says nothing is left out."""
         ...
 
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
@@ -610,12 +717,84 @@ class JobRepository(Protocol):
         """A queued job is stopped at once, a running one is asked to."""
         ...
 
-    def queue_again(self, job_id: int) -> None:
-        """Put a job that is not done back among those that wait."""
+    def queue_again(self, job_id: int, request: Values | None = None) -> None:
+        """Put a job that is not done back among those that wait, with another request if one is given."""
         ...
 
     def finish(self, job_id: int, state: JobState, at: datetime, result: Values) -> None:
         """Note how work on it ended."""
+        ...
+
+
+class AccountRepository(Protocol):
+    """Who may open the pages, who is logged in, and tries that failed."""
+
+    def add(self, account: Account) -> int:
+        """Store an account, without a password, under its own id if it has one.
+
+        Raises:
+            ConflictError: If the name is taken, whatever its capitals.
+        """
+        ...
+
+    def get(self, account_id: int) -> Account: ...
+    def find_by_name(self, name: str) -> Account | None:
+        """The account of that name, whatever its capitals."""
+        ...
+
+    def list_accounts(self) -> Sequence[Account]:
+        """All accounts by name."""
+        ...
+
+    def is_any(self) -> bool:
+        """Whether there is an account at all."""
+        ...
+
+    def update(self, account: Account) -> None:
+        """Store name, access and sections.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def remove(self, account_id: int) -> None:
+        """Take an account out, logged out everywhere."""
+        ...
+
+    def password_hash(self, account_id: int) -> str:
+        """The hash of the password; empty without one."""
+        ...
+
+    def put_password(self, account_id: int, hashed: str, at: datetime) -> None: ...
+    def begin(self, token: str, account_id: int, at: datetime) -> None:
+        """Log in one browser, known by a token."""
+        ...
+
+    def find_sign_in(self, token: str) -> SignIn | None: ...
+    def see(self, token: str, at: datetime) -> None:
+        """Note that it was heard of."""
+        ...
+
+    def end(self, token: str) -> None: ...
+    def end_all(self, account_id: int, but: str = "") -> None:
+        """Log an account out everywhere, but for one token."""
+        ...
+
+    def end_idle(self, seen_before: datetime, began_before: datetime) -> None:
+        """Take out those not heard of for long, or logged in for too long."""
+        ...
+
+    def tries(self, keys: Collection[str]) -> Mapping[str, Tries]:
+        """Failed tries in a row by key, of those keys that have some."""
+        ...
+
+    def put_tries(self, key: str, tries: Tries | None) -> None:
+        """Note failed tries of a key; None forgets them."""
+        ...
+
+    def forget_tries(self, before: datetime) -> None:
+        """Forget the tries of keys that last failed before a moment."""
         ...
 
 
@@ -643,6 +822,7 @@ class UnitOfWork(Protocol):
     corrections: CorrectionRepository
     changes: ChangeRepository
     jobs: JobRepository
+    accounts: AccountRepository
 
     def __enter__(self) -> Self: ...
     def __exit__(
@@ -732,28 +912,223 @@ class FileStore(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Filed:
+    """A file that was written for people.
+
+    Attributes:
+        path: Where it lies.
+        kept: Files in whose place it would have come, had not somebody changed them since they were written.
+    """
+
+    path: Path
+    kept: tuple[Path, ...] = ()
+
+
+class ExportShelf(Protocol):
+    """The folder of printed sheets, workbooks and calendars: what a person may have changed is never lost."""
+
+    def put(self, name: str, write: Callable[[Path], object]) -> Filed:
+        """Put a file in place of what was written under that name before.
+
+        A file there that was changed since, or that somebody else made, stays; the new one then gets the
+        next free name.
+
+        Args:
+            name: Its place in the folder, with slashes.
+            write: Writes it whole to the path it is given.
+
+        Raises:
+            ExportError: If it cannot be written; nothing half-written is left.
+        """
+        ...
+
+    def tidy(self, folder: str, current: Collection[Path]) -> None:
+        """Take away what was written below a folder, is not current any more, and was not changed since."""
+        ...
+
+    def find(self, folder: str, ending: str) -> Sequence[Path]:
+        """All files below a folder with that ending, in the order of their names."""
+        ...
+
+
+class BackupReason(StrEnum):
+    """What a backup was made for."""
+
+    ASKED = "asked"
+    UPDATE = "before-update"
+    RESTORE = "before-restore"
+
+
+@dataclass(frozen=True, slots=True)
 class BackupReport:
     """A backup that was written.
 
     Attributes:
         path: The file.
         pieces: How many pieces it holds.
+        files: How many files it holds.
         missing: Names of score files that were not in the home, so they are not in the backup.
     """
 
     path: Path
     pieces: int
+    files: int
     missing: tuple[str, ...] = ()
 
 
-class BackupWriter(Protocol):
-    """Writes the whole home to one file that becomes a home again when unpacked."""
+class RosterReader(Protocol):
+    """Reads the cells of a roster from a file of the director's."""
 
-    def back_up(self, today: date) -> BackupReport:
-        """Write a backup.
+    def read(self, path: Path) -> Sequence[Sequence[str]]:
+        """The cells row by row, as text; days as YYYY-MM-DD.
+
+        Raises:
+            InputError: If it cannot be read as a table.
+        """
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class KeptBackup:
+    """A backup that lies in the home.
+
+    Attributes:
+        path: The file.
+        size_bytes: How large it is.
+        made_at: When it was made.
+        why: What it was made for; None when it cannot be read.
+        pieces: How many pieces it holds; None when it does not say.
+    """
+
+    path: Path
+    size_bytes: int
+    made_at: datetime
+    why: BackupReason | None
+    pieces: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class RestoreReport:
+    """A backup that was brought back.
+
+    Attributes:
+        pieces: How many pieces the home holds now.
+        missing: Names of score files that neither the home nor the backup has.
+        before: The backup of what was there until then; None where there was nothing, or nothing sound.
+        set_aside: The folder with what was there, where it was no sound library.
+        kept: Exported files that stay because somebody changed them.
+    """
+
+    pieces: int
+    missing: tuple[str, ...] = ()
+    before: Path | None = None
+    set_aside: Path | None = None
+    kept: tuple[Path, ...] = ()
+
+
+class BackupKeeper(Protocol):
+    """Keeps copies of the whole home, each one file, and brings them back."""
+
+    def back_up(self, now: datetime, why: BackupReason = BackupReason.ASKED) -> BackupReport:
+        """Write a backup; pages and commands may go on meanwhile.
 
         Raises:
             HomeError: If the library is not there or damaged.
             ExportError: If the backup could not be written.
+        """
+        ...
+
+    def has_library(self) -> bool:
+        """Whether anything lies where the library should be."""
+        ...
+
+    def list_backups(self) -> Sequence[KeptBackup]:
+        """The backups of the home, newest first."""
+        ...
+
+    def find(self, name: str) -> Path:
+        """The backup of that name in the home.
+
+        Raises:
+            NotFoundError: If there is none.
+        """
+        ...
+
+    def check(self, path: Path) -> BackupReport:
+        """Read a backup to its end, each file against its hash, and look whether its library is sound.
+
+        Raises:
+            BackupError: If it is damaged or no backup.
+        """
+        ...
+
+    def restore(self, path: Path, now: datetime) -> RestoreReport:
+        """Bring a backup back in place of what is there, which is backed up or set aside first.
+
+        Nothing is changed unless the whole backup is sound.
+
+        Raises:
+            BackupError: If it is damaged or no backup.
+            ConflictError: If others go on writing for too long.
+            ExportError: If something could not be written.
+        """
+        ...
+
+
+class Passwords(Protocol):
+    """Hashes passwords so that they cannot be read back, and compares."""
+
+    def hash(self, password: str) -> str: ...
+    def is_right(self, password: str, hashed: str) -> bool:
+        """Whether it is the password of that hash; an empty hash takes as long to refuse as any other."""
+        ...
+
+    def is_weak(self, hashed: str) -> bool:
+        """Whether the hash should be made anew when the password is next known."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class ServerCertificate:
+    """The certificate with which the pages are served to the room.
+
+    Attributes:
+        certificate, key: Where the two lie, as PEM.
+        fingerprint: SHA-256 of the certificate, as browsers show it.
+        until: When it ends, in UTC.
+        names: The names and addresses it holds for.
+    """
+
+    certificate: Path
+    key: Path
+    fingerprint: str
+    until: datetime
+    names: tuple[str, ...]
+
+
+class Certificates(Protocol):
+    """The home's own certificate."""
+
+    def find(self) -> ServerCertificate | None:
+        """The certificate there is; None before the first, and when it is damaged."""
+        ...
+
+    def make_ready(self, names: Sequence[str], now: datetime) -> ServerCertificate:
+        """A certificate that holds for these names and addresses and does not end soon, made when needed.
+
+        Raises:
+            ExportError: If it could not be written.
+        """
+        ...
+
+
+class SecretKeys(Protocol):
+    """Secrets of the home that nobody types."""
+
+    def session_key(self) -> str:
+        """The key that signs session cookies, made at first use.
+
+        Raises:
+            HomeError: If it is damaged, or cannot be read or written.
         """
         ...

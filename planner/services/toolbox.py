@@ -7,17 +7,24 @@ from typing import Protocol
 
 from planner.config import Settings
 from planner.services.ports import (
-    BackupWriter,
+    BackupKeeper,
+    Certificates,
     Engraver,
+    ExportShelf,
     FileStore,
     GradebookWriter,
     GuideWriter,
     Inbox,
     JobLocks,
     OpenWork,
+    Passwords,
     PlanWriter,
     ProfileSource,
+    RosterReader,
     ScoreReader,
+    SecretKeys,
+    TableReader,
+    TableWriter,
     UnitOfWork,
 )
 
@@ -42,8 +49,6 @@ class Toolbox(Protocol):
         ...
 
     @property
-    def inbox(self) -> Inbox: ...
-    @property
     def reader(self) -> ScoreReader: ...
     @property
     def engraver(self) -> Engraver: ...
@@ -54,9 +59,25 @@ class Toolbox(Protocol):
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
     @property
-    def backups(self) -> BackupWriter: ...
+    def tables(self) -> TableReader: ...
+    @property
+    def table_writers(self) -> Sequence[TableWriter]: ...
+    @property
+    def inbox(self) -> Inbox: ...
+    @property
+    def exports(self) -> ExportShelf: ...
+    @property
+    def backups(self) -> BackupKeeper: ...
+    @property
+    def rosters(self) -> RosterReader: ...
     @property
     def locks(self) -> JobLocks: ...
+    @property
+    def passwords(self) -> Passwords: ...
+    @property
+    def certificates(self) -> Certificates: ...
+    @property
+    def keys(self) -> SecretKeys: ...
     @property
     def now(self) -> Callable[[], datetime]: ...
     @property

@@ -1,6 +1,7 @@
 """Commands that show the program at work: the pages, and the demo."""
 
 import shutil
+from functools import partial
 from pathlib import Path
 
 import click
@@ -12,16 +13,20 @@ from planner.services.demo import run_demo
 
 
 @click.command()
-@click.option("--host", help="Address to serve on (default: this machine alone).")
+@click.option(
+    "--host",
+    help="Address to serve on, such as 192.168.1.5, or 0.0.0.0 for all (default: this machine alone).",
+)
 @click.option("--port", type=int, help="Port to serve on (default 8765).")
 @home_option
 @click.pass_obj
 def serve(session: Session, host: str | None, port: int | None) -> None:
-    """Serve the pages on this machine until stopped with Ctrl-C."""
+    """Serve the pages until stopped with Ctrl-C: to this machine, or the room.
+
+    With --host the room is served, over TLS and to people with accounts: see planner access --help.
+    """
     session.given.update(host=host, port=port)
-    settings = session.tools.settings
-    out.print(f"The pages are at http://{settings.host}:{settings.port} — stop with Ctrl-C.", markup=False)
-    session.serve(session.tools)
+    session.serve(session.tools, partial(out.print, markup=False))
 
 
 @click.command()

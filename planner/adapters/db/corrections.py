@@ -1,11 +1,11 @@
 """What the director corrected by hand, in the database: a table for levels and one for instruments."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.pieces import restore_printed
+from planner.adapters.db.pieces import chunks, restore_printed
 from planner.adapters.db.tables import InstrumentCorrectionRow, LevelCorrectionRow, PieceRow
 from planner.core.catalogue import PRINTED
 from planner.core.difficulty import LevelCorrection
@@ -56,6 +56,14 @@ class SqlCorrections:
         row = self._piece(piece_id)
         return {word: getattr(row, word) if word in row.corrected else None for word in PRINTED}
 
+    def words_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str | None]]:
+        """By piece, what ``words`` says of it; a piece that is not there is left out."""
+        found: dict[int, Mapping[str, str | None]] = {}
+        for chunk in chunks(piece_ids):
+            for row in self._session.scalars(select(PieceRow).where(PieceRow.id.in_(chunk))):
+                found[row.id] = {w: getattr(row, w) if w in row.corrected else None for w in PRINTED}
+        return found
+
     def put_words(self, piece_id: int, words: Mapping[str, str | None]) -> None:
         """Store some of them; None goes back to what is printed.
 
@@ -75,6 +83,15 @@ class SqlCorrections:
         """Name of the part to instrument, where the director set it."""
         rows = select(InstrumentCorrectionRow).where(InstrumentCorrectionRow.piece_id == piece_id)
         return {row.part: row.instrument for row in self._session.scalars(rows)}
+
+    def instruments_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str]]:
+        """By piece, what ``instruments`` says of it; one of which it says nothing is left out."""
+        found: dict[int, dict[str, str]] = {}
+        for chunk in chunks(piece_ids):
+            some = select(InstrumentCorrectionRow).where(InstrumentCorrectionRow.piece_id.in_(chunk))
+            for row in self._session.scalars(some):
+                found.setdefault(row.piece_id, {})[row.part] = row.instrument
+        return found
 
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
         """Store, or replace; an empty instrument takes the correction back.

@@ -108,9 +108,12 @@ class SqlJobs:
         )
         self._session.execute(mine.where(JobRow.state == JobState.RUNNING.value).values(is_stop_asked=True))
 
-    def queue_again(self, job_id: int) -> None:
-        """Put a job that is not done back among those that wait."""
-        self._row(job_id)
+    def queue_again(self, job_id: int, request: Values | None = None) -> None:
+        """Put a job that is not done back among those that wait, with another request if one is given."""
+        row = self._row(job_id)
+        if request is not None:
+            row.request = dict(request)
+            self._session.flush()
         self._session.execute(
             update(JobRow)
             .where(JobRow.id == job_id, JobRow.state != JobState.DONE.value)

@@ -3,6 +3,7 @@
 import zlib
 from dataclasses import replace
 
+from planner.core.fact import FactKind
 from planner.core.profile import PartProfile, PieceProfile, profile_from_json, profile_to_json
 from planner.study.version import STUDY_VERSION
 
@@ -22,14 +23,17 @@ def unpack(packed: bytes, study_version: int = STUDY_VERSION) -> PieceProfile:
 
 
 def outline_of(profile: PieceProfile) -> PieceProfile:
-    """The profile without its long lists: what matching and planning look at."""
+    """The profile without its long lists: what matching and planning look at.
+
+    Of the facts those are kept that say who doubles the tune.
+    """
     return replace(
         profile,
         harmony=(),
         cadences=(),
         phrases=(),
         expression=(),
-        facts=(),
+        facts=tuple(fact for fact in profile.facts if fact.kind is FactKind.DOUBLES_TUNE),
         issues=(),
         fingerprint="",
         parts=tuple(_part_outline(part) for part in profile.parts),

@@ -1,5 +1,6 @@
 """Pieces in the database: their catalogue facts, tags and studies."""
 
+import json
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import fields
 from datetime import date
@@ -9,7 +10,9 @@ from sqlalchemy import (
     Boolean,
     ColumnElement,
     Select,
+    Text,
     case,
+    cast,
     delete,
     func,
     insert,
@@ -40,9 +43,9 @@ from planner.adapters.db.tables import (
     SourceFileRow,
 )
 from planner.core.asked import Asked, PieceLines
-from planner.core.catalogue import COLUMNS, PRINTED, printed_of, searched_text
+from planner.core.catalogue import COLUMNS, LISTS, PRINTED, printed_of, searched_text
 from planner.core.freshness import find_met_pieces
-from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import ON_PAPER, KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
 from planner.core.profile import PROFILE_VERSION, PartProfile, PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
@@ -74,7 +77,7 @@ class SqlPieces:
         """
         if self.find_by_hash(source.sha256) is not None:
             raise ConflictError(f"{source.name} is already in the library.")
-        row = PieceRow(added_on=added_on, corrected=[], published_grade=None)
+        row = PieceRow(added_on=added_on, corrected=[], **_EMPTY)
         row.source = SourceFileRow()
         _copy_source(row.source, source)
         _copy_study(row, profile)
@@ -86,16 +89,44 @@ class SqlPieces:
         self.store_levels({piece_id: profile.level})
         return piece_id
 
+    def add_on_paper(self, pieces: Sequence[tuple[Piece, PieceProfile]]) -> tuple[int, ...]:
+        """Store pieces that have no score file, with what is known of them; their ids, in order.
+
+        One that brings an id gets it back.
+        """
+        rows = []
+        for piece, profile in pieces:
+            row = PieceRow(added_on=piece.added_on, corrected=list(PRINTED))
+            if piece.id:
+                row.id = piece.id
+            row.source = SourceFileRow()
+            _copy_source(row.source, piece.source)
+            _copy_catalogue(row, piece)
+            row.tags = _tag_rows(piece.tags)
+            _copy_study(row, profile)
+            rows.append(row)
+        self._session.add_all(rows)
+        self._session.flush()
+        ids = tuple(row.id for row in rows)
+        self._session.add_all(
+            _profile_row(piece_id, profile) for piece_id, (_, profile) in zip(ids, pieces, strict=True)
+        )
+        self._session.flush()
+        return ids
+
     def get(self, piece_id: int) -> Piece:
         """The piece, or ``NotFoundError``."""
-        return self._pieces_of([self._row(piece_id)])[0]
+        found = self._read(select(PieceRow).where(PieceRow.id == piece_id))
+        if not found:
+            raise NotFoundError("piece", piece_id)
+        return found[0]
 
     def get_all(self, piece_ids: Collection[int]) -> Mapping[int, Piece]:
         """Pieces by id, read in one go; an id that is not there is left out."""
-        rows: list[PieceRow] = []
-        for chunk in _chunks(piece_ids):
-            rows += self._session.scalars(select(PieceRow).where(PieceRow.id.in_(chunk)))
-        return {piece.id: piece for piece in self._pieces_of(rows)}
+        found: list[Piece] = []
+        for chunk in chunks(piece_ids):
+            found += self._read(select(PieceRow).where(PieceRow.id.in_(chunk)))
+        return {piece.id: piece for piece in found}
 
     def titles(self, piece_ids: Collection[int] | None = None) -> Mapping[int, str]:
         """Titles by id, in order of title; of all pieces when none are named."""
@@ -107,14 +138,12 @@ class SqlPieces:
     def find_by_hash(self, sha256: str) -> Piece | None:
         """The piece with that file content, if it is there."""
         of_hash = select(PieceRow).join(PieceRow.source).where(SourceFileRow.sha256 == sha256)
-        row = self._session.scalars(of_hash).first()
-        return self._pieces_of([row])[0] if row else None
+        return next(iter(self._read(of_hash)), None)
 
     def find_by_path(self, path: str) -> Piece | None:
         """The piece that was last read from that path."""
         at_path = select(PieceRow).join(PieceRow.source).where(SourceFileRow.path == path)
-        row = self._session.scalars(at_path.order_by(PieceRow.id.desc())).first() if path else None
-        return self._pieces_of([row])[0] if row else None
+        return next(iter(self._read(at_path.order_by(PieceRow.id.desc()).limit(1))), None) if path else None
 
     def remember_sources(self, sources: Sequence[SourceFile]) -> None:
         """Where contents lie now and what they were cut out of; those that are not there are passed over.
@@ -122,7 +151,7 @@ class SqlPieces:
         One without a path keeps the path it has.
         """
         by_hash = {source.sha256: source for source in sources}
-        for chunk in _chunks(by_hash):
+        for chunk in chunks(by_hash):
             for row in self._session.scalars(select(SourceFileRow).where(SourceFileRow.sha256.in_(chunk))):
                 source = by_hash[row.sha256]
                 row.path = source.path or row.path
@@ -132,7 +161,7 @@ class SqlPieces:
     def cut_from(self, sha256s: Collection[str], study_version: int) -> Sequence[SourceFile]:
         """What was cut out of some contents and is stored with a study of that version or a newer one."""
         found: list[SourceFile] = []
-        for chunk in _chunks([each for each in sha256s if each]):
+        for chunk in chunks([each for each in sha256s if each]):
             rows = self._session.scalars(
                 select(SourceFileRow)
                 .join(PieceRow, PieceRow.source_id == SourceFileRow.id)
@@ -146,7 +175,7 @@ class SqlPieces:
     def find_studied(self, sha256s: Collection[str], study_version: int) -> Mapping[str, int]:
         """Hash to piece id of those contents that are stored with a study of that version or a newer one."""
         found: dict[str, int] = {}
-        for chunk in _chunks(sha256s):
+        for chunk in chunks(sha256s):
             rows = self._session.execute(
                 select(SourceFileRow.sha256, PieceRow.id)
                 .join(PieceRow, PieceRow.source_id == SourceFileRow.id)
@@ -217,7 +246,7 @@ class SqlPieces:
         self, column: InstrumentedAttribute[bytes], piece_ids: Collection[int]
     ) -> Mapping[int, PieceProfile]:
         found: dict[int, PieceProfile] = {}
-        for chunk in _chunks(piece_ids):
+        for chunk in chunks(piece_ids):
             rows = self._session.execute(
                 select(ProfileRow.piece_id, column.label("packed"), ProfileRow.study_version).where(
                     ProfileRow.piece_id.in_(chunk), ProfileRow.version == PROFILE_VERSION
@@ -257,7 +286,7 @@ class SqlPieces:
         if query.limit:
             page = page.limit(query.limit)
         page = page.offset(query.offset) if query.offset else page
-        found = self._pieces_of(self._session.scalars(page).all())
+        found = self._read(page)
         if not query.limit and not query.offset:
             return found, len(found)
         counted = _beside_levels(select(func.count(PieceRow.id)), query.level_for).where(*conditions)
@@ -270,6 +299,17 @@ class SqlPieces:
         if is_levelled is not None:
             found = found.where(PieceRow.level.is_not(None) if is_levelled else PieceRow.level.is_(None))
         return self._session.scalar(found) or 0
+
+    def find_lacking(self) -> Sequence[int]:
+        """Pieces on paper of which too little is entered to plan them, in order."""
+        on_paper = SourceFileRow.sha256.startswith(ON_PAPER)
+        parts, keys, meters = (
+            func.length(cast(column, Text)) <= len("[]")
+            for column in (PieceRow.parts, PieceRow.keys, PieceRow.time_signatures)
+        )
+        lacking = parts | PieceRow.minutes.is_(None) | (keys & meters)
+        found = select(PieceRow.id).join(PieceRow.source).where(on_paper, lacking)
+        return tuple(self._session.scalars(found.order_by(PieceRow.id)))
 
     def choices(self) -> PieceChoices:
         """Every home key, meter and tag that occurs, in order."""
@@ -290,12 +330,11 @@ class SqlPieces:
         row = self._row(piece.id)
         corrected = {word for word in PRINTED if getattr(row, word) != getattr(piece, word)}
         row.corrected = sorted({*row.corrected, *corrected})
-        for name in COLUMNS:
-            setattr(row, name, getattr(piece, name))
+        _copy_catalogue(row, piece)
         if piece.tags != tuple(tag.tag for tag in row.tags):
             row.tags = []
             self._session.flush()
-            row.tags = [PieceTagRow(position=n, tag=t, folded=folded(t)) for n, t in enumerate(piece.tags)]
+            row.tags = _tag_rows(piece.tags)
         _index_words(row)
         self._session.flush()
 
@@ -313,7 +352,7 @@ class SqlPieces:
 
     def lines(self, piece_ids: Collection[int] | None = None) -> Mapping[int, PieceLines]:
         """By piece, what ``store_lines`` stored of it, of some pieces or of all."""
-        some_of = [PieceLinesRow.piece_id.in_(chunk) for chunk in _chunks(piece_ids or ())]
+        some_of = [PieceLinesRow.piece_id.in_(chunk) for chunk in chunks(piece_ids or ())]
         found: dict[int, PieceLines] = {}
         for some in [true()] if piece_ids is None else some_of:
             stored = self._session.execute(select(PieceLinesRow.piece_id, PieceLinesRow.lines).where(some))
@@ -354,7 +393,7 @@ class SqlPieces:
     def levels_for(self, ensemble_id: int | None, piece_ids: Collection[int]) -> Mapping[int, float | None]:
         """Levels of some pieces for an ensemble; of the whole score for one that has none stored."""
         found: dict[int, float | None] = {}
-        for chunk in _chunks(piece_ids):
+        for chunk in chunks(piece_ids):
             levels = select(PieceRow.id, _level(ensemble_id).label("level")).where(PieceRow.id.in_(chunk))
             rows = self._session.execute(_beside_levels(levels, ensemble_id))
             found |= {row.id: row.level for row in rows}
@@ -379,7 +418,7 @@ class SqlPieces:
 
     def copies(self, piece_ids: Collection[int] | None = None) -> Mapping[int, Mapping[str, int]]:
         """By piece, the counted copies by name of the part."""
-        some_of = [CopyRow.piece_id.in_(chunk) for chunk in _chunks(piece_ids or ())]
+        some_of = [CopyRow.piece_id.in_(chunk) for chunk in chunks(piece_ids or ())]
         found: dict[int, dict[str, int]] = {}
         for some in [true()] if piece_ids is None else some_of:
             for row in self._session.scalars(select(CopyRow).where(some)):
@@ -398,6 +437,23 @@ class SqlPieces:
             self._session.add(CopyRow(piece_id=piece_id, part=part, copies=copies))
         self._session.flush()
 
+    def store_copies(self, counts: Mapping[int, Mapping[str, int | None]]) -> None:
+        """Store how many copies of some parts of many pieces there are; None when they are not counted."""
+        there: dict[tuple[int, str], CopyRow] = {}
+        for chunk in chunks(counts):
+            for row in self._session.scalars(select(CopyRow).where(CopyRow.piece_id.in_(chunk))):
+                there[row.piece_id, row.part] = row
+        for piece_id, parts in counts.items():
+            for part, copies in parts.items():
+                found = there.get((piece_id, part))
+                if found is not None and copies is None:
+                    self._session.delete(found)
+                elif found is not None and copies is not None:
+                    found.copies = copies
+                elif copies is not None:
+                    self._session.add(CopyRow(piece_id=piece_id, part=part, copies=copies))
+        self._session.flush()
+
     def _replace(
         self,
         table: type[PieceLinesRow | EnsembleLevelRow],
@@ -406,7 +462,7 @@ class SqlPieces:
         *conditions: ColumnElement[bool],
     ) -> None:
         """Rows in place of those of the same pieces."""
-        for chunk in _chunks([row["piece_id"] for row in rows]):
+        for chunk in chunks([row["piece_id"] for row in rows]):
             self._session.execute(delete(table).where(piece.in_(chunk), *conditions))
         if rows:
             self._session.execute(insert(table), rows)
@@ -431,23 +487,29 @@ class SqlPieces:
         self._session.delete(source)
         self._session.flush()
 
-    def _pieces_of(self, rows: Sequence[PieceRow]) -> tuple[Piece, ...]:
-        """Pieces with their meters and tags, all of them read in one go."""
-        words: dict[tuple[str, int], list[str]] = {}
-        for chunk in _chunks([row.id for row in rows]):
-            meters = select(
-                literal("meter"), PieceMeterRow.piece_id, PieceMeterRow.position, PieceMeterRow.meter
-            ).where(PieceMeterRow.piece_id.in_(chunk))
-            tags = select(literal("tag"), PieceTagRow.piece_id, PieceTagRow.position, PieceTagRow.tag).where(
-                PieceTagRow.piece_id.in_(chunk)
-            )
-            for kind, piece_id, _, word in self._session.execute(
-                union_all(meters, tags).order_by("position")
-            ):
-                words.setdefault((kind, piece_id), []).append(word)
-        return tuple(
-            _piece_of(row, words.get(("meter", row.id), ()), words.get(("tag", row.id), ())) for row in rows
+    def _read(self, asked: Any) -> tuple[Piece, ...]:
+        """Pieces with their meters and tags, in the order asked for and in one statement."""
+        whole = asked.add_columns(
+            self._words_of(PieceMeterRow.piece_id, PieceMeterRow.position, PieceMeterRow.meter),
+            self._words_of(PieceTagRow.piece_id, PieceTagRow.position, PieceTagRow.tag),
         )
+        return tuple(
+            _piece_of(row, _in_order(meters), _in_order(tags))
+            for row, meters, tags in self._session.execute(whole)
+        )
+
+    def _words_of(
+        self,
+        piece_id: InstrumentedAttribute[int],
+        position: InstrumentedAttribute[int],
+        word: InstrumentedAttribute[str],
+    ) -> ColumnElement[Any]:
+        """The words that belong to a piece, each with its position, as one JSON value."""
+        if self._session.get_bind().dialect.name == "sqlite":
+            words = func.json_group_array(func.json_array(position, word))
+        else:
+            words = func.json_agg(func.json_build_array(position, word))
+        return select(words).where(piece_id == PieceRow.id).correlate(PieceRow).scalar_subquery()
 
     def _row(self, piece_id: int) -> PieceRow:
         row = self._session.get(PieceRow, piece_id)
@@ -470,7 +532,8 @@ class SqlPieces:
             yield literal_column(f"pieces.id NOT IN ({ids})", Boolean)
 
 
-def _chunks(values: Collection[T]) -> Iterator[list[T]]:
+def chunks(values: Collection[T]) -> Iterator[list[T]]:
+    """Values in lists that one statement can hold, each once and in order."""
     ordered = sorted(set(values))
     return (ordered[at : at + _CHUNK] for at in range(0, len(ordered), _CHUNK))
 
@@ -556,6 +619,25 @@ def restore_printed(session: Session, row: PieceRow) -> None:
     _index_words(row)
 
 
+_EMPTY: Mapping[str, Any] = {
+    **dict.fromkeys(("title", "composer", "arranger", "rights", "rights_reason", "shelf", "remarks"), ""),
+    **dict.fromkeys(("published_grade", "tempo", "minutes"), None),
+    **{name: [] for name in LISTS},
+}
+"""The columns of a piece of which nothing is known."""
+
+
+def _tag_rows(tags: Sequence[str]) -> list[PieceTagRow]:
+    return [PieceTagRow(position=n, tag=tag, folded=folded(tag)) for n, tag in enumerate(tags)]
+
+
+def _copy_catalogue(row: PieceRow, piece: Piece) -> None:
+    """The columns that the director fills."""
+    for name in COLUMNS:
+        value = getattr(piece, name)
+        setattr(row, name, list(value) if name in LISTS else value)
+
+
 def _index_words(row: PieceRow) -> None:
     row.sort_title = folded(row.title)
     row.search_text = folded(searched_text(row))
@@ -572,20 +654,32 @@ def _unpacked(packed: bytes, study_version: int) -> PieceProfile | None:
 
 
 def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
+    whole, outline = pack(profile), outline_of(profile)
     return ProfileRow(
         piece_id=piece_id,
         version=profile.version,
         study_version=profile.study_version,
-        whole=pack(profile),
-        outline=pack(outline_of(profile)),
+        whole=whole,
+        outline=whole if outline == profile else pack(outline),
         fingerprint=profile.fingerprint,
         is_compared=False,
     )
 
 
+def _in_order(words: str | list[tuple[int, str]] | None) -> list[str]:
+    """Words in the order of their positions, from the JSON value that a database made of them."""
+    found = json.loads(words) if isinstance(words, str) else words or ()
+    return [word for _, word in sorted(found)]
+
+
+def _from_column(row: PieceRow, name: str) -> Any:
+    value = getattr(row, name)
+    return tuple(value) if name in LISTS else value
+
+
 def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piece:
     return Piece(
-        **{name: getattr(row, name) for name in COLUMNS},
+        **{name: _from_column(row, name) for name in COLUMNS},
         id=row.id,
         level=row.level,
         studied_level=row.studied_level,

@@ -58,7 +58,8 @@ class PieceRow(Base):
     """A piece as it is listed.
 
     ``corrected`` names the columns the director changed by hand, which a newer study
-    leaves alone; ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
+    leaves alone; ``keys`` to ``parts`` are what was entered of a piece on paper.
+    ``search_text`` and ``sort_title`` are folded. ``level`` is what the study,
     the director's corrections and the published grade come to for all parts together: worked out from
     them and written by ``SqlPieces.store_levels`` alone; for one ensemble see ``EnsembleLevelRow``.
     """
@@ -75,6 +76,14 @@ class PieceRow(Base):
     level: Mapped[float | None]
     studied_level: Mapped[float | None]
     published_grade: Mapped[float | None]
+    rights_reason: Mapped[str] = mapped_column(Text, server_default="")
+    shelf: Mapped[str] = mapped_column(Text, server_default="")
+    remarks: Mapped[str] = mapped_column(Text, server_default="")
+    keys: Mapped[list[str]] = mapped_column(JSON, server_default="[]")
+    time_signatures: Mapped[list[str]] = mapped_column(JSON, server_default="[]")
+    tempo: Mapped[float | None]
+    minutes: Mapped[float | None]
+    parts: Mapped[list[str]] = mapped_column(JSON, server_default="[]")
     home_key: Mapped[str] = mapped_column(Text, index=True)
     part_count: Mapped[int]
     playing_seconds: Mapped[float]
@@ -273,21 +282,33 @@ class SectionRow(Base):
     players: Mapped[list["PlayerRow"]] = relationship(order_by="PlayerRow.id", lazy="joined")
 
 
+class PersonRow(Base):
+    """Somebody who plays, on one seat or on several; the one place where a player's name is stored."""
+
+    __tablename__ = "people"
+    __table_args__ = (_KEEP_IDS,)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(Text)
+
+
 class PlayerRow(Base):
-    """One person in a section; ``gone_on`` is the first day without them."""
+    """A person's seat in a section; ``gone_on`` is the first day without them."""
 
     __tablename__ = "players"
     __table_args__ = (_KEEP_IDS,)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     section_id: Mapped[int] = mapped_column(ForeignKey("sections.id"), index=True)
-    name: Mapped[str] = mapped_column(Text)
+    person_id: Mapped[int] = mapped_column(ForeignKey("people.id"), index=True)
     joined: Mapped[date | None]
     gone_on: Mapped[date | None]
 
+    person: Mapped[PersonRow] = relationship(lazy="joined", innerjoin=True)
+
 
 class ExposureRow(Base):
-    """Who has met which piece, when and how; no section means the whole ensemble."""
+    """Who has met which piece, when and how; no section means the whole ensemble, a person that one alone."""
 
     __tablename__ = "exposures"
     __table_args__ = (Index(None, "ensemble_id", "piece_id"),)
@@ -299,6 +320,7 @@ class ExposureRow(Base):
     how: Mapped[str] = mapped_column(Text)
     on_day: Mapped[date | None]
     note: Mapped[str] = mapped_column(Text)
+    person_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"), index=True)
 
 
 class TermRow(Base):
@@ -636,3 +658,55 @@ class JobRefusalRow(Base):
     slug: Mapped[str] = mapped_column(Text)
     detail: Mapped[str] = mapped_column(Text)
     subject_id: Mapped[int | None]
+
+
+class AccountRow(Base):
+    """A person who may open the pages; ``folded`` is the name without capitals. Times are UTC."""
+
+    __tablename__ = "accounts"
+    __table_args__ = (_KEEP_IDS,)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(Text)
+    folded: Mapped[str] = mapped_column(Text, unique=True)
+    access: Mapped[str] = mapped_column(Text)
+    password_hash: Mapped[str] = mapped_column(Text)
+    password_at: Mapped[datetime | None]
+
+    sections: Mapped[list["AccountSectionRow"]] = relationship(
+        order_by="AccountSectionRow.section_id", lazy="joined", cascade="all, delete-orphan"
+    )
+
+
+class AccountSectionRow(Base):
+    """A section whose results an account may see and enter."""
+
+    __tablename__ = "account_sections"
+
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id", ondelete="CASCADE"), primary_key=True)
+    section_id: Mapped[int] = mapped_column(
+        ForeignKey("sections.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
+
+
+class SignInRow(Base):
+    """That an account is logged in on one browser; of its token only the SHA-256 is kept. Times are UTC."""
+
+    __tablename__ = "sign_ins"
+
+    token_sha256: Mapped[str] = mapped_column(Text, primary_key=True)
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id", ondelete="CASCADE"), index=True)
+    began_at: Mapped[datetime]
+    seen_at: Mapped[datetime] = mapped_column(index=True)
+
+    account: Mapped[AccountRow] = relationship(lazy="joined", innerjoin=True)
+
+
+class FailedTriesRow(Base):
+    """How often logging in failed in a row for a name or an address, of which only the SHA-256 is kept."""
+
+    __tablename__ = "failed_tries"
+
+    key_sha256: Mapped[str] = mapped_column(Text, primary_key=True)
+    failures: Mapped[int]
+    last_at: Mapped[datetime] = mapped_column(index=True)

@@ -31,7 +31,6 @@ def write_export(path: Path, writer: Callable[[BinaryIO], None]) -> Path:
             writer(out)
             out.flush()
             os.fsync(out.fileno())
-        scrap.chmod(0o644)
         scrap.replace(path)
     except OSError as error:
         raise ExportError(path, _reason(error)) from error

@@ -18,6 +18,9 @@ _BLOCK_BYTES = 1 << 20
 _HALF = ".half-"
 """Begins the name of a file that is still being written."""
 
+_NEWER_MAKINGS = 5
+"""Makings of clean scores by newer programs that are cleared away as well (house choice)."""
+
 _STALE_S = 24 * 3600.0
 """Age at which a half-written file is surely left over from a run that was killed."""
 
@@ -52,6 +55,16 @@ class Home:
     def locks(self) -> Path:
         """Locks of the jobs that are under way."""
         return self.folder / "locks"
+
+    @property
+    def session_key(self) -> Path:
+        """The key that signs session cookies."""
+        return self.folder / "session.key"
+
+    @property
+    def certificates(self) -> Path:
+        """The certificate with which pages are served to the room, and its key."""
+        return self.folder / "certificate"
 
     @property
     def inbox(self) -> Path:
@@ -123,7 +136,6 @@ class FolderStore:
             with NamedTemporaryFile(dir=self._folder, prefix=_HALF, delete=False) as copy:
                 copy.write(clean)
             half = Path(copy.name)
-            half.chmod(0o644)
             half.replace(place)
         except OSError as error:
             raise ExportError(place, _reason(error)) from error
@@ -175,11 +187,15 @@ class FolderStore:
         return self._folder / f"{source.sha256}{source.suffix}"
 
     def _clean_place(self, source: SourceFile) -> Path:
-        version = self._cleaner.version if self._cleaner else 0
+        return self._clean_of(source, self._cleaner.version if self._cleaner else 0)
+
+    def _clean_of(self, source: SourceFile, version: int) -> Path:
         return self._folder / "clean" / f"{source.sha256}-{version}.mxl"
 
     def _remove_clean(self, source: SourceFile, but: Path | None = None) -> None:
-        for path in (self._folder / "clean").glob(f"{source.sha256}-*.mxl"):
+        """Delete the clean scores of a file by their names: looking for them costs more with each piece."""
+        newest = (self._cleaner.version if self._cleaner else 0) + _NEWER_MAKINGS
+        for path in (self._clean_of(source, version) for version in range(newest + 1)):
             if path != but:
                 with suppress(OSError):
                     path.unlink(missing_ok=True)
@@ -195,7 +211,6 @@ class FolderStore:
                 os.fsync(copy.fileno())
             if content != source.sha256:
                 raise InputError(f"{path.name} changed while it was read.", hint="Add it again.")
-            half.chmod(0o644)
             half.replace(target)
             _sync_folder(self._folder)
         except OSError as error:

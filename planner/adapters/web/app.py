@@ -1,16 +1,18 @@
 """The pages: one factory that wires blueprints, filters and error pages to a toolbox."""
 
-import secrets
-from pathlib import Path
+from collections.abc import Sequence
 
-from flask import Flask
+from flask import Flask, request
 from flask_wtf import CSRFProtect
 
 from planner import __version__
-from planner.adapters.web import context, errors, filters
-from planner.adapters.web.context import navigation
+from planner.adapters.web import access, context, errors, filters
+from planner.adapters.web.navigation import navigation
 from planner.adapters.web.pages import (
+    accounts,
     alike,
+    backups,
+    catalogue,
     changes,
     day,
     gradebook,
@@ -20,48 +22,54 @@ from planner.adapters.web.pages import (
     library,
     match,
     plan,
-    sections,
+    sign_in,
     term,
     term_days,
     today,
 )
+from planner.adapters.web.pages.people import ensembles, met, players, sections
 from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, alike, imports, levels, sections, match, term, term_days, plan, day, gradebook, jobs,
-    changes,
+    today, library, catalogue, alike, imports, levels, sections, players, met, ensembles, match, term,
+    term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 
 
-def create_app(tools: Toolbox) -> Flask:
+def create_app(tools: Toolbox, names: Sequence[str] = (), *, is_secure: bool = False) -> Flask:
     """The application over a wired toolbox.
 
-    Pages answer only to the names of this machine, load nothing from other hosts, and
-    every form carries a token.
+    Pages answer only to the names of this machine, load nothing from other hosts, every form carries a token,
+    and every request passes the door of ``access``.
 
     Args:
         tools: Services' ports, wired to a home folder.
+        names: Further names and addresses of this machine under which the room opens the pages.
+        is_secure: They are served over TLS alone, and so are the cookies.
     """
     app = Flask(__name__, template_folder=str(packaged("templates")), static_folder="static")
     app.config.update(
-        SECRET_KEY=_secret_key(tools.settings.home),
+        SECRET_KEY=tools.keys.session_key(),
+        SESSION_COOKIE_NAME="__Host-session" if is_secure else "session",
+        SESSION_COOKIE_SECURE=is_secure,
         SESSION_COOKIE_SAMESITE="Strict",
         SESSION_COOKIE_HTTPONLY=True,
         MAX_CONTENT_LENGTH=UPLOAD_LIMIT_BYTES,
         MAX_FORM_PARTS=5000,
-        TRUSTED_HOSTS=["localhost", "127.0.0.1", "[::1]", tools.settings.host],
+        TRUSTED_HOSTS=["localhost", "127.0.0.1", "[::1]", *map(as_host, (tools.settings.host, *names))],
     )
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.extensions["toolbox"] = tools
-    CSRFProtect(app)
     context.register(app)
+    access.register(app)
+    CSRFProtect(app)
     filters.register(app)
     errors.register(app)
     for module in _BLUEPRINTS:
         app.register_blueprint(module.pages)
-    app.context_processor(lambda: {"nav": navigation(), "version": __version__})
+    app.context_processor(_for_every_page)
     app.after_request(_harden)
     return app
 
@@ -73,14 +81,23 @@ def _harden(response):  # type: ignore[no-untyped-def]
     )
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "same-origin"
+    if request.endpoint != "static" and not response.cache_control.private:
+        response.headers["Cache-Control"] = "no-store"  # names and results stay out of caches
     return response
 
 
-def _secret_key(home: Path) -> str:
-    """The key that signs session cookies, made once and kept in the home folder."""
-    path = home / "session.key"
-    if not path.is_file():
-        home.mkdir(parents=True, exist_ok=True)
-        path.touch(mode=0o600)
-        path.write_text(secrets.token_hex(32), encoding="ascii")
-    return path.read_text(encoding="ascii")
+def as_host(name: str) -> str:
+    """A name or address as it stands in an address of a page.
+
+    Example:
+        >>> as_host("10.0.0.7"), as_host("fe80::1")
+        ('10.0.0.7', '[fe80::1]')
+    """
+    return f"[{name}]" if ":" in name else name
+
+
+def _for_every_page() -> dict[str, object]:
+    return {
+        "nav": navigation(), "version": __version__, "visitor": context.account(),
+        "has_accounts": context.has_accounts(),
+    }  # fmt: skip

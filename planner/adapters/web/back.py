@@ -7,12 +7,14 @@ from flask import current_app, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.routing import RequestRedirect
 
-from planner.adapters.web.context import PageLink
+from planner.adapters.web.navigation import PageLink
 
 _WORDS = {
     "today.show": "today's page",
     "library.pieces": "the library",
     "library.piece": "the piece",
+    "catalogue.show": "the catalog",
+    "catalogue.look": "the list",
     "imports.show": "the import",
     "imports.look": "the import",
     "levels.show": "the levels of the piece",
@@ -22,6 +24,9 @@ _WORDS = {
     "sections.edit": "the section",
     "sections.levels": "the levels over the term",
     "sections.level": "the section over the term",
+    "players.listing": "the players",
+    "met.listing": "what they have met",
+    "ensembles.listing": "the ensembles",
     "match.show": "the match",
     "term.show": "the term",
     "term.edit": "the dates of the term",
@@ -34,6 +39,11 @@ _WORDS = {
     "gradebook.show": "the gradebook",
     "jobs.listing": "work under way",
     "changes.listing": "the changes",
+    "backups.listing": "the backups",
+    "backups.restore": "the backup",
+    "sign_in.show": "the page to log in",
+    "sign_in.password": "your password",
+    "accounts.listing": "the people with access",
 }
 """What the pages that hold forms and links are called in a sentence, by their endpoint."""
 

@@ -2,29 +2,24 @@
 
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
 from datetime import date
 
-from flask import Flask, current_app, g, request, session, url_for
+from flask import Flask, current_app, g, request, session
+from flask_login import UserMixin, current_user
 
+from planner.core.account import Access, Account, SignIn
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
-from planner.errors import InputError, NotFoundError
+from planner.errors import HomeError, InputError, NotFoundError
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import Toolbox
 from planner.services.toolbox import changing as changing_library
 
-
-@dataclass(frozen=True, slots=True)
-class PageLink:
-    """One entry of the contents line."""
-
-    label: str
-    href: str
-    is_current: bool
+THIS_MACHINE = Account(0, "", Access.DIRECTOR)
+"""Who sits here while there are no accounts."""
 
 
 def tools() -> Toolbox:
@@ -62,15 +57,106 @@ def _close(error: BaseException | None) -> None:
         work.__exit__(type(error) if error else None, error, None)
 
 
+def local_address(asked: str) -> str:
+    """An address that a form or link names to go on to, if it is one of these pages; else empty.
+
+    Example:
+        >>> local_address("/term/1"), local_address("//elsewhere.example"), local_address("https://x.example")
+        ('/term/1', '', '')
+    """
+    is_ours = asked.startswith("/") and not asked.startswith(("//", "/\\")) and asked.isprintable()
+    return asked if is_ours else ""
+
+
+class Visitor(UserMixin):  # type: ignore[misc]
+    """Somebody logged in, as Flask-Login knows them: by the token of their browser."""
+
+    def __init__(self, token: str, sign_in: SignIn) -> None:
+        self.token, self.account = token, sign_in.account
+
+    def get_id(self) -> str:
+        """The token."""
+        return self.token
+
+
+def account() -> Account | None:
+    """Who asks for this page; None for those who have not logged in."""
+    if "account" not in g:
+        try:
+            g.account = _account()
+        except HomeError as error:
+            g.account, g.trouble = None, error
+    found: Account | None = g.account
+    return found
+
+
+def library_trouble() -> HomeError | None:
+    """Why the library, and with it the accounts, cannot be opened; None when it can."""
+    account()
+    found: HomeError | None = g.get("trouble")
+    return found
+
+
+def account_name() -> str:
+    """The name of the account; empty without one."""
+    found = account()
+    return found.name if found else ""
+
+
+def has_accounts() -> bool:
+    """Whether people log in here."""
+    return account() is not THIS_MACHINE
+
+
+def sees(section_id: int) -> bool:
+    """Whether players and results of a section are open to whoever asks for this page."""
+    who = account()
+    return who is not None and who.sees(section_id)
+
+
+def sees_all() -> bool:
+    """Whether everything is open to whoever asks for this page."""
+    who = account()
+    return who is not None and who.access is Access.DIRECTOR
+
+
+def own_sections() -> tuple[int, ...] | None:
+    """The sections whose results are open to whoever asks for this page; None for all of them."""
+    who = account()
+    return None if sees_all() else who.section_ids if who is not None else ()
+
+
+def token_here() -> str:
+    """The token of this browser; empty when nobody is logged in on it."""
+    return current_user.token if isinstance(current_user._get_current_object(), Visitor) else ""
+
+
+def forget_browser() -> None:
+    """Leave nothing of who used this browser."""
+    session.clear()
+    g.pop("account", None)
+
+
+def _account() -> Account | None:
+    if isinstance(current_user._get_current_object(), Visitor):
+        found: Account = current_user.account
+        return found
+    return None if reading().accounts.is_any() else THIS_MACHINE
+
+
 def author() -> Author:
     """Who sends this request, and when."""
-    return Author(Door.PAGE, tools().now())
+    return Author(Door.PAGE, tools().now(), account_name())
 
 
 def ensembles() -> Sequence[Ensemble]:
-    """All ensembles, read once for a request."""
+    """The ensembles that are open to whoever asks, read once for a request: a section leader's own."""
     if "ensembles" not in g:
-        g.ensembles = reading().ensembles.list_ensembles()
+        every = reading().ensembles.list_ensembles()
+        who = account()
+        if who is not None and who.access is Access.LEADER:
+            every = [each for each in every if any(who.sees(section.id) for section in each.sections)]
+        g.ensembles = every
     found: Sequence[Ensemble] = g.ensembles
     return found
 
@@ -110,22 +196,6 @@ def term_shown(term_id: int) -> tuple[Term, Ensemble]:
     if term is None:
         raise NotFoundError("term", term_id, hint="Look at the terms of your ensemble.")
     return term, next(each for each in ensembles() if each.id == term.ensemble_id)
-
-
-def navigation() -> list[PageLink]:
-    """The contents line, with the current page marked."""
-    term = term_in_view()
-    pages = [
-        ("Today", url_for("today.show"), "today"),
-        ("Library", url_for("library.pieces"), "library"),
-        ("Sections", url_for("sections.listing"), "sections"),
-        ("Match", url_for("match.show"), "match"),
-        ("Term", url_for("term.show", term_id=term.id) if term else url_for("term.new"), "term"),
-        ("Gradebook", url_for("gradebook.show"), "gradebook"),
-    ]
-    within = {"day": "term", "term_days": "term", "plan": "term", "levels": "library", "imports": "library"}
-    here = within.get(request.blueprint or "", request.blueprint)
-    return [PageLink(label, href, name == here) for label, href, name in pages]
 
 
 def number_argument(name: str) -> float | None:

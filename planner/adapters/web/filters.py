@@ -11,13 +11,14 @@ from planner.services.levels.criteria import LimitVerdict
 from planner.services.match.match_grid import GridCell, GridRow, WhyNot
 from planner.services.plan.freshness import Known
 from planner.services.plan.open_days import OpenDay, SecondReading
-from planner.services.term_page.show_choices import Choice, ChoicesView
+from planner.services.term_page.show_choices import Choice, ChoicesView, SwapChoice
 from planner.services.term_page.show_proposal import ProposalView, ProposedDay
-from planner.services.term_page.term_picture import SectionForecast
+from planner.services.term_page.term_picture import SectionForecast, SlotPicture
 from planner.wording import guide, issues, words
 from planner.wording.director import matching, plan, playability, proposal, term_page
 from planner.wording.director.alike import alike_sentence, count_sentence
 from planner.wording.director.changes import by_whom, moment, who
+from planner.wording.director.on_paper import known_of, lacks_note, unknown_parts_note
 from planner.wording.study import difficulty
 from planner.wording.study.roadmap import spoken_roadmap
 
@@ -26,6 +27,7 @@ def register(app: Flask) -> None:
     """Add the filters to an application."""
     app.jinja_env.filters.update(
         key=words.key, pitch=words.pitch, minutes=minutes, day=words.short_day, longday=words.long_day,
+        fulldate=words.full_date, capitalize_first=words.capital,
         instrument=instrument_name, first_tempo=guide.first_tempo_words, sheet_name=sheet_name,
         reading_note=matching.reading_note, apart_notes=matching.apart_notes,
         level_heading=matching.level_heading, for_whom_note=matching.for_whom_note,
@@ -45,7 +47,9 @@ def register(app: Flask) -> None:
         known_words=proposal.known_words, known_note=known_note,
         whole_gain=whole_gain, change_why=change_why, gain_words=proposal.gain_words,
         broken_rule=proposal.broken_rule, broken_days=proposal.broken_days, choice_words=choice_words,
+        swap_words=swap_words,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
+        known_of=known_of, lacks_note=lacks_note, unknown_parts_note=unknown_parts_note,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
 
@@ -68,6 +72,8 @@ def why_not_note(row: GridRow, why: WhyNot, ensembles: Sequence[Ensemble]) -> st
             return matching.lost_note([(cell.section.name, cell.share or 0.0) for cell in row.lost])
         case WhyNot.NO_LEVEL:
             return matching.NO_LEVEL_NOTE
+        case WhyNot.NOT_ENTERED:
+            return lacks_note(row.piece)
         case WhyNot.BANNED:
             return matching.BANNED_NOTE
 
@@ -116,17 +122,36 @@ def change_why(one: ProposedDay) -> str:
 
 def choice_words(choice: Choice, view: ChoicesView) -> str:
     """What another piece in a place would cost."""
-    then, now = choice.picture, view.now
+    return f"{_reading_words(choice.picture, view)} {proposal.gain_words(choice.saved)}"
+
+
+def swap_words(swap: SwapChoice, view: ChoicesView) -> str:
+    """What a swap with another day would cost."""
+    goes = swap.goes
+    section, share, _ = _furthest(goes, swap.aim)
+    leaving = term_page.leaving_words(
+        goes.piece.title, goes.slot.on, section, share, is_announced=swap.is_announced
+    )
+    return f"{_reading_words(swap.comes, view)} {leaving} {proposal.gain_words(swap.saved)}"
+
+
+def _reading_words(then: SlotPicture, view: ChoicesView) -> str:
+    now = view.now
+    section, share, section_id = _furthest(then, view.aim)
     shares = {f.section.id: f.share for f in now.forecasts} if now else {}
-    furthest = max(then.forecasts, key=lambda each: abs(each.share - view.aim), default=None)
-    return term_page.choice_words(
-        furthest.section.name if furthest else "",
-        furthest.share if furthest else 0.0,
-        shares.get(furthest.section.id) if furthest else None,
+    return term_page.reading_words(
+        section,
+        share,
+        shares.get(section_id),
         skills=(now.slot.focus if now else "", then.slot.focus),
         featured=(now.featured if now else "", then.featured),
-        saved=choice.saved,
     )
+
+
+def _furthest(then: SlotPicture, aim: float) -> tuple[str, float, int]:
+    """The section furthest off the aim, what it should get right, and its id; no name where nobody reads."""
+    furthest = max(then.forecasts, key=lambda each: abs(each.share - aim), default=None)
+    return (furthest.section.name, furthest.share, furthest.section.id) if furthest else ("", 0.0, 0)
 
 
 def minutes(seconds: float) -> str:

@@ -1,15 +1,17 @@
 """The gradebook of a term: who was there, how each section read, and the mark that follows."""
 
-import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import date
-from pathlib import Path
+from functools import partial
 
 from planner import __version__
 from planner.core.ensemble import Ensemble, Player
 from planner.core.freshness import is_present
 from planner.core.term import Plan, PlayerMark, Result, Term
-from planner.services.ports import GradebookWriter, UnitOfWork
+from planner.core.text import file_name
+from planner.services.ports import ExportShelf, Filed, GradebookWriter, UnitOfWork
+from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, ScaleStep, SectionReading
 
 SCALE: tuple[ScaleStep, ...] = (
@@ -33,25 +35,33 @@ def publish_gradebook(
     writer: GradebookWriter,
     *,
     term_id: int,
-    out_dir: Path,
+    exports: ExportShelf,
     today: date,
     scale: Sequence[ScaleStep] = SCALE,
-) -> Path:
-    """Write the term's gradebook.
+    only: Collection[int] | None = None,
+) -> Filed:
+    """Write the term's gradebook, of all sections or ``only`` of some.
 
     Returns:
-        The workbook.
+        The workbook. One in which somebody has entered marks since it was written stays beside it.
 
     Raises:
         NotFoundError: If there is no such term.
         ExportError: If the file cannot be written.
     """
-    sheet = gradebook_sheet(work, term_id, today=today, scale=scale)
-    return writer.write(sheet, out_dir / f"gradebook-{_safe(sheet.term) or term_id}.xlsx")
+    sheet = gradebook_sheet(work, term_id, today=today, scale=scale, only=only)
+    name = f"gradebook-{file_name(sheet.term) or term_id}.xlsx"
+    folder = term_folder(work, work.terms.get(term_id))
+    return exports.put(f"{folder}/{name}", partial(writer.write, sheet))
 
 
 def gradebook_sheet(
-    work: UnitOfWork, term_id: int, *, today: date, scale: Sequence[ScaleStep] = SCALE
+    work: UnitOfWork,
+    term_id: int,
+    *,
+    today: date,
+    scale: Sequence[ScaleStep] = SCALE,
+    only: Collection[int] | None = None,
 ) -> GradebookSheet:
     """Every reading day of the term with the results and presences entered so far.
 
@@ -61,7 +71,14 @@ def gradebook_sheet(
     term = work.terms.get(term_id)
     plan = work.terms.plan(term_id)
     ensemble = work.ensembles.get(term.ensemble_id)
-    results = [r for r in work.results.list_results(ensemble.id) if term.first <= r.on <= term.last]
+    if only is not None:
+        ensemble = replace(ensemble, sections=tuple(each for each in ensemble.sections if each.id in only))
+    shown = {section.id for section in ensemble.sections}
+    results = [
+        r
+        for r in work.results.list_results(ensemble.id)
+        if term.first <= r.on <= term.last and r.section_id in shown
+    ]
     marks = [m for m in work.results.marks(ensemble.id) if term.first <= m.on <= term.last]
     ids = {s.piece_id for s in plan.slots} if plan else set()
     ids |= {r.piece_id for r in results}
@@ -136,7 +153,3 @@ def _player(player: Player, section_id: int, section: str, mark: PlayerMark | No
     if mark is None:
         return PlayerDay(player.id, player.name, section_id, section)
     return PlayerDay(player.id, player.name, section_id, section, mark.is_present, mark.mark, mark.note)
-
-
-def _safe(text: str) -> str:
-    return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]

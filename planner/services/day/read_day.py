@@ -1,6 +1,6 @@
 """A reading day and a term as they are shown: who reads what, with the study beside it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -259,13 +259,15 @@ class Record:
     rows: tuple[RecordRow, ...]
 
 
-def read_record(work: UnitOfWork, term: Term) -> Record:
-    """The first readings of a term so far; several pieces on a day are averaged."""
+def read_record(work: UnitOfWork, term: Term, only: Collection[int] | None = None) -> Record:
+    """The first readings of a term so far, of all sections or of some; several on a day are averaged."""
     ensemble = work.ensembles.get(term.ensemble_id)
+    sections = [each for each in ensemble.sections if only is None or each.id in only]
+    shown = {section.id for section in sections}
     results = [
         result
         for result in work.results.list_results(term.ensemble_id)
-        if term.first <= result.on <= term.last
+        if term.first <= result.on <= term.last and result.section_id in shown
     ]
     days = tuple(sorted({result.on for result in results}))
     rows = tuple(
@@ -274,7 +276,7 @@ def read_record(work: UnitOfWork, term: Term) -> Record:
             tuple(_share(results, section.id, on) for on in days),
             tuple(_is_out(results, section.id, on) for on in days),
         )
-        for section in ensemble.sections
+        for section in sections
     )
     return Record(days, rows)
 

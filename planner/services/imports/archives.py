@@ -1,5 +1,6 @@
 """Zips as folders of scores: unpacked within limits, and never where a name in them says."""
 
+import io
 import stat
 import zipfile
 import zlib
@@ -37,6 +38,12 @@ _END, _END_BYTES = b"PK\x05\x06", 22
 _LARGE_END, _LARGE_END_BYTES, _LOCATOR_BYTES = b"PK\x06\x06", 56, 20
 """What ends a zip, and what stands before that in a large one. Source: APPNOTE.TXT 6.3, 4.3.14 to 4.3.16."""
 
+_ENTRY, _ENTRY_BYTES = b"PK\x01\x02", 46
+"""What begins an entry of the list of contents. Source: the same, 4.3.12."""
+
+_MOST_MENDED_BYTES = 200 * 2**20
+"""Largest zip whose list of contents is mended, in memory (house choice)."""
+
 _CONTAINER = "META-INF/container.xml"
 """An entry of every compressed MusicXML file: such a zip is one score."""
 
@@ -48,6 +55,7 @@ _LONGEST_NAME = 200
 
 _DAMAGED = (
     zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, RuntimeError, NotImplementedError,
+    IndexError,
 )  # fmt: skip
 """What reading a damaged zip raises; ``UnicodeError`` is a ``ValueError``."""
 
@@ -109,7 +117,7 @@ def count_scores(archive: Path, suffixes: Collection[str] = SCORE_SUFFIXES) -> i
         return 1
     with opened as file:
         try:
-            with zipfile.ZipFile(file) as zipped:
+            with _listed(file) as zipped:
                 return max(1, sum(_is_wanted(each, suffixes) for each in zipped.infolist()))
         except _DAMAGED:
             return 1
@@ -122,7 +130,7 @@ def _unpack(work: _Unpacking, archive: Path, named: Path, depth: int) -> None:
         return
     with opened as file:
         try:
-            zipped = zipfile.ZipFile(file)
+            zipped = _listed(file)
         except _DAMAGED:
             work.refuse(named, "is a damaged zip: its list of contents cannot be read")
             return
@@ -164,6 +172,38 @@ def _listed_bytes(file: IO[bytes]) -> int:
     if large.startswith(_LARGE_END):
         return int.from_bytes(large[40:48], "little")
     return int.from_bytes(tail[at + 12 : at + 16], "little") if at >= 0 else 0
+
+
+def _listed(file: IO[bytes]) -> zipfile.ZipFile:
+    """A zip with its list of contents read; names that are marked as UTF-8 and are none are read unmarked."""
+    try:
+        return zipfile.ZipFile(file)
+    except UnicodeDecodeError:
+        size = file.seek(0, 2)
+        file.seek(0)
+        if size > _MOST_MENDED_BYTES:
+            raise
+        return zipfile.ZipFile(io.BytesIO(_unmarked(bytearray(file.read()))))
+
+
+def _unmarked(data: bytearray) -> bytearray:
+    """A zip without the marks of UTF-8 at names that are none, in its list of contents and at the members.
+
+    Raises:
+        IndexError: If it is damaged.
+    """
+    end = data.rfind(_END)
+    at = end - int.from_bytes(data[end + 12 : end + 16], "little")
+    while data[at : at + 4] == _ENTRY:
+        name, extra, remark = (int.from_bytes(data[at + n : at + n + 2], "little") for n in (28, 30, 32))
+        try:
+            data[at + _ENTRY_BYTES : at + _ENTRY_BYTES + name].decode()
+        except UnicodeDecodeError:
+            member = int.from_bytes(data[at + 42 : at + 46], "little")
+            for mark in (at + 9, member + 7):
+                data[mark] &= ~(_IS_UTF8 >> 8) & 0xFF
+        at += _ENTRY_BYTES + name + extra + remark
+    return data
 
 
 def _is_wanted(member: zipfile.ZipInfo, suffixes: Collection[str]) -> bool:

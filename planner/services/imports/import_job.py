@@ -65,7 +65,7 @@ def start_import(
     for job in work.jobs.list_jobs(LISTED, (JobState.STOPPED, JobState.FAILED, JobState.RUNNING)):
         if job.kind == IMPORT and {**job.request, "cluster": cluster} == request:
             if job.state != JobState.RUNNING:
-                work.jobs.queue_again(job.id)
+                work.jobs.queue_again(job.id, request)
             return work.jobs.get(job.id)
     return start_job(work, IMPORT, request, by)
 
@@ -108,6 +108,7 @@ def import_job(
             place=lies_nowhere if arrival else lies_at,
             as_one=request["as_one"],
             log=log,
+            but=tools.settings.home,
         )
     report(found)
     clear_arrival(tools, job)

@@ -141,6 +141,7 @@ def import_paths(
     place: Callable[[Path], str] = lies_at,
     as_one: bool = False,
     log: Log | None = None,
+    but: Path | None = None,
 ) -> ImportReport:
     """Add score files, folders of them and zips of them to the library.
 
@@ -159,11 +160,12 @@ def import_paths(
         place: Where a file lies for good, by which a new export of it is known; empty for nowhere.
         as_one: A file of several movements or tunes stays one piece.
         log: Writes the journal; without it nothing is journaled.
+        but: A folder that is not walked into from another: the home of the library.
 
     Raises:
         ExportError: If the library or the copies cannot be written; what was stored before stays.
     """
-    listing = find_score_files(paths, suffixes)
+    listing = find_score_files(paths, suffixes, but)
     run = _Import(source, files, open_work, today, progress or (lambda *_: None), place, as_one, log)
     expected = [count_scores(archive, suffixes) for archive in listing.archives]
     run.total = len(listing.files) + sum(expected)

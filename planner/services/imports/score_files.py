@@ -23,6 +23,8 @@ ARCHIVE_SUFFIX = ".zip"
 """Ending of the files that are looked into as into a folder."""
 
 _BLOCK_BYTES = 1 << 20
+_READ_ONLY = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+"""How files are opened: without waiting for a pipe's other end, and as they are on systems that know text."""
 
 _SPECIAL = (
     (stat.S_ISFIFO, "is a pipe, not a file"),
@@ -72,7 +74,9 @@ class Listing:
     refused: tuple[Refusal, ...]
 
 
-def find_score_files(paths: Sequence[Path], suffixes: Collection[str] = SCORE_SUFFIXES) -> Listing:
+def find_score_files(
+    paths: Sequence[Path], suffixes: Collection[str] = SCORE_SUFFIXES, but: Path | None = None
+) -> Listing:
     """The score files and zips among paths, folders walked through, in order and each once.
 
     Hidden files and folders (names that begin with a dot) inside a folder are passed over, and so are files
@@ -82,7 +86,9 @@ def find_score_files(paths: Sequence[Path], suffixes: Collection[str] = SCORE_SU
     Args:
         paths: Files and folders.
         suffixes: Endings that count inside a folder, in lower case.
+        but: A folder that is not walked into from another: what lies there is the library's own.
     """
+    own = _real(but) if but is not None else None
     files: dict[Path, Path] = {}
     archives: dict[Path, Path] = {}
     refused: list[Refusal] = []
@@ -91,7 +97,7 @@ def find_score_files(paths: Sequence[Path], suffixes: Collection[str] = SCORE_SU
         if isinstance(mode, Refusal):
             refused.append(mode)
         elif stat.S_ISDIR(mode):
-            for inside in _walk(path, suffixes, refused):
+            for inside in _walk(path, suffixes, refused, own):
                 (archives if _is_archive(inside) else files).setdefault(_real(inside), inside)
         else:
             (archives if _is_archive(path) else files).setdefault(_real(path), path)
@@ -145,7 +151,7 @@ def open_plain(path: Path, named: Path) -> IO[bytes] | Refusal:
     if why:
         return _refused(named, why)
     try:
-        file = os.fdopen(os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0)), "rb")
+        file = os.fdopen(os.open(path, _READ_ONLY), "rb")
     except OSError as error:
         return _refused(named, f"cannot be opened: {_reason(error)}")
     state = os.fstat(file.fileno())
@@ -211,7 +217,9 @@ def _reason(error: OSError) -> str:
     return (error.strerror or "no access").lower()
 
 
-def _walk(folder: Path, suffixes: Collection[str], refused: list[Refusal]) -> Iterator[Path]:
+def _walk(
+    folder: Path, suffixes: Collection[str], refused: list[Refusal], but: Path | None
+) -> Iterator[Path]:
     """Files in a folder and the folders in it that may be scores or zips, in order of their names."""
     waiting = [folder]
     while waiting:
@@ -231,7 +239,7 @@ def _walk(folder: Path, suffixes: Collection[str], refused: list[Refusal]) -> It
             if _is_folder(entry):
                 if entry.is_symlink():
                     refused.append(_refused(path, "is a link to a folder and was not followed"))
-                else:
+                elif but is None or _real(path) != but:
                     folders.append(path)
             elif path.suffix.lower() in suffixes or _is_archive(path):
                 yield path

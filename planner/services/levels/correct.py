@@ -18,6 +18,7 @@ from planner.services.levels.index import Moved
 from planner.services.levels.section_levels import follow_levels
 from planner.services.ports import FileStore, OpenWork, ProfileSource, UnitOfWork
 from planner.services.toolbox import changing
+from planner.study.on_paper import profile_on_paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +112,11 @@ def correct_instrument(
         piece = work.pieces.get(piece_id)
         name = _part_named(work.pieces.profile(piece_id), part, needed=True)
         instruments = {**work.corrections.instruments(piece_id), name: chosen}
-    profile = source.study_corrected(files.path_of(piece.source), {n: i for n, i in instruments.items() if i})
+    corrected = {name: each for name, each in instruments.items() if each}
+    if piece.is_on_paper:
+        profile = profile_on_paper(piece, corrected)
+    else:
+        profile = source.study_corrected(files.path_of(piece.source), corrected)
     with changing(open_work) as work:
         with recorded(work, ChangeKind.INSTRUMENT, piece_subject(piece, part=name), by):
             work.corrections.put_instrument(piece_id, name, chosen)
@@ -133,6 +138,8 @@ def _part_named(profile: PieceProfile, name: str, *, needed: bool = False) -> st
 def _check_dimension(profile: PieceProfile, part: str, dimension: str) -> None:
     if not dimension:
         return
+    if profile.is_on_paper:
+        raise InputError("Of a piece on paper only the level as a whole can be set.")
     if dimension not in DIMENSIONS:
         raise InputError(f"“{dimension}” is not a dimension.", hint=f"Dimensions: {', '.join(DIMENSIONS)}.")
     contributions = profile.part(part).contributions if part else profile.contributions

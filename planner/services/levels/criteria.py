@@ -7,13 +7,14 @@ from typing import Any, TypeVar
 
 from planner.core.limit import Answer, Limit, LimitResult, answer_of
 from planner.core.score import Score
-from planner.errors import InputError, NotFoundError
+from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.ports import FileStore, ScoreReader, UnitOfWork
 from planner.study.basics import basic_facts
 from planner.study.corrected import with_instruments
 from planner.study.difficulty.criteria import CriteriaSet, hold_set, list_sets
 from planner.study.notes.columns import columns_of
 from planner.study.study import with_distinct_names
+from planner.wording.director.on_paper import no_score_note
 from planner.wording.study.difficulty import doubt_sentence, limit_sentence
 from planner.wording.words import bar_names
 
@@ -138,11 +139,15 @@ def hold_piece_against(
     """Hold a piece of the library against a set of limits, its instruments as the director corrected them.
 
     Raises:
+        ConflictError: If the piece is on paper.
         NotFoundError: If there is no such piece or set, or the piece's score file is gone.
         ScoreReadError: If the score can no longer be read.
         InputError: If a criteria file cannot be used.
     """
-    criteria, piece = get_criteria(home, name), work.pieces.get(piece_id)
+    piece = work.pieces.get(piece_id)
+    if piece.is_on_paper:
+        raise ConflictError(no_score_note(piece.title), hint="Add its score file first.")
+    criteria = get_criteria(home, name)
     score = reader.read(files.path_of(piece.source))
     score = with_instruments(score, work.corrections.instruments(piece_id))
     return _report(criteria, score, piece.title, bar_names(work.pieces.profile(piece_id)))

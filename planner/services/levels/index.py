@@ -15,11 +15,12 @@ from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.matching.seats import Seated, packed_seats, seat_parts
 from planner.services.levels.in_force import Corrections, read_corrections
-from planner.services.plan.demands import mean_shares, part_shares
+from planner.services.plan.demands import mean_shares, paper_least, part_shares
 from planner.services.plan.reading_time import slower_of
 from planner.services.ports import UnitOfWork
 from planner.study.difficulty.roles import is_named_solo
 from planner.study.fit.fit import measure_reading
+from planner.study.on_paper import profile_on_paper
 
 _CHUNK = 200
 _SMALL = 0.005
@@ -56,7 +57,7 @@ class _Found:
         time = measure_reading(playing_seconds / 60.0, self.lines.slower, level or self.level)
         return Asked(
             level=level,
-            minutes=time.total,
+            minutes=time.total if playing_seconds > 0 else None,
             covered=seated.covered,
             uncovered=seated.uncovered,
             skills=packed(self._skills(seated)),
@@ -67,8 +68,8 @@ class _Found:
         """As ``demands.skill_shares``, of every skill."""
         by_part = dict(zip((part.name for part in self.lines.parts), self.lines.skills, strict=True))
         read = [shares for each in seated.readings if (shares := by_part[each.part])]
-        shares = mean_shares(read or [self.lines.whole])
-        return [shares.get(skill, 0.0) for skill in FOCUSES]
+        mean = mean_shares(read or [self.lines.whole])
+        return [mean.get(skill, 0.0) for skill in FOCUSES]
 
 
 def index_levels(work: UnitOfWork, changed: Collection[int] | None = None) -> tuple[Moved, ...]:
@@ -81,7 +82,7 @@ def index_levels(work: UnitOfWork, changed: Collection[int] | None = None) -> tu
         changed: Pieces whose study or published grade is new. When one of them has corrections, what those
             teach is new as well, and all pieces are looked at; so they are when it is None.
     """
-    if changed is not None and any(work.corrections.levels(piece_id) for piece_id in changed):
+    if changed is not None and are_corrected(work, changed):
         changed = None
     if changed is None:
         pieces: Sequence[Piece] = work.pieces.list_pieces(PieceQuery(limit=0))[0]
@@ -103,8 +104,18 @@ def index_levels(work: UnitOfWork, changed: Collection[int] | None = None) -> tu
     return tuple(moved)
 
 
+def are_corrected(work: UnitOfWork, piece_ids: Collection[int]) -> bool:
+    """Whether the director has corrected a level of one of some pieces."""
+    if len(piece_ids) == 1:
+        return bool(work.corrections.levels(next(iter(piece_ids))))
+    return not {one.piece_id for one in work.corrections.levels()}.isdisjoint(piece_ids)
+
+
 def _work_out(work: UnitOfWork, pieces: Sequence[Piece], corrections: Corrections) -> dict[int, _Found]:
-    outlines = work.pieces.outlines([piece.id for piece in pieces])
+    outlines = dict(work.pieces.outlines([piece.id for piece in pieces if not piece.is_on_paper]))
+    on_paper = [piece for piece in pieces if piece.is_on_paper]
+    instruments = work.corrections.instruments_of([piece.id for piece in on_paper])
+    outlines |= {piece.id: profile_on_paper(piece, instruments.get(piece.id)) for piece in on_paper}
     found = {}
     for piece in pieces:
         is_own = corrections.own_level(piece.id) is not None
@@ -117,10 +128,11 @@ def _work_out(work: UnitOfWork, pieces: Sequence[Piece], corrections: Correction
 
 
 def _lines_of(profile: PieceProfile) -> PieceLines:
+    least = paper_least(profile.level) if profile.is_on_paper else 0.0
     return PieceLines(
         parts=profile.parts,
-        skills=tuple(part_shares(part.contributions) for part in profile.parts),
-        whole=part_shares(profile.contributions),
+        skills=tuple(part_shares(part.contributions, least) for part in profile.parts),
+        whole=part_shares(profile.contributions, least),
         slower=slower_of(profile),
     )
 

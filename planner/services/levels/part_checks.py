@@ -7,6 +7,7 @@ from planner.core.ensemble import Ensemble, Section
 from planner.core.instruments import get_instrument
 from planner.core.piece import Piece
 from planner.core.score import Score
+from planner.errors import ConflictError
 from planner.matching.casting import CastPart
 from planner.matching.coverage import Missing, find_cover
 from planner.matching.outlook import PieceOutlook, outlook_of
@@ -20,6 +21,7 @@ from planner.study.basics import basic_facts
 from planner.study.corrected import with_instruments
 from planner.study.difficulty.evidence import PartEvidence, gather
 from planner.study.notes.columns import columns_of
+from planner.wording.director.on_paper import no_score_note
 from planner.wording.words import BarNames, bar_names
 
 
@@ -76,10 +78,13 @@ def check_for_ensemble(
     """Check every part of a piece that the ensemble casts at the level of the section that reads it.
 
     Raises:
+        ConflictError: If it is on paper.
         NotFoundError: If there is no such piece, or its score file is gone.
         ScoreReadError: If the score can no longer be read.
     """
     piece = work.pieces.get(piece_id)
+    if piece.is_on_paper:
+        raise ConflictError(no_score_note(piece.title), hint="Add its score file first.")
     corrections = read_corrections(work)
     profile = corrections.levels_of(piece, work.pieces.profile(piece_id)).profile
     instruments = work.corrections.instruments(piece_id)

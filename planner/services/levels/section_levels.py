@@ -11,7 +11,7 @@ from planner.levels.belief import DEFAULT_ERROR
 from planner.levels.history import LevelPoint, LevelTrace, trace_level
 from planner.matching.casting import cast_parts
 from planner.services.levels.in_force import outlines_in_force
-from planner.services.levels.index import Moved, index_levels
+from planner.services.levels.index import Moved, are_corrected, index_levels
 from planner.services.ports import UnitOfWork
 
 ROUNDING = 0.05
@@ -109,7 +109,7 @@ def follow_levels(work: UnitOfWork, changed: Collection[int] | None = None) -> t
         The pieces that moved, the largest move first.
     """
     moved = index_levels(work, changed)
-    touches_all = changed is None or any(work.corrections.levels(piece_id) for piece_id in changed)
+    touches_all = changed is None or are_corrected(work, changed)
     if touches_all:
         read = {result.ensemble_id for result in work.results.list_results()}
     else:

@@ -50,9 +50,14 @@ def view_levels(work: UnitOfWork, piece_id: int, ensemble: Ensemble | None = Non
     questions = {issue.part: issue for issue in studied.issues if issue.slug == UNSURE}
     return LevelsView(
         piece=piece,
-        whole=whole,
+        whole=replace(whole, is_on_paper=piece.is_on_paper),
         parts=tuple(
-            replace(row, question=questions.get(row.name), instrument_is_own=row.name in instruments)
+            replace(
+                row,
+                question=questions.get(row.name),
+                instrument_is_own=row.name in instruments,
+                is_on_paper=piece.is_on_paper,
+            )
             for row in parts
         ),
         ensemble=ensemble,

@@ -1,22 +1,22 @@
 """The library as the director keeps it: lists, one piece with its study, corrections, removal."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from planner.core.catalogue import FIELDS, CatalogueField, FieldKind, Value
+from planner.core.catalogue import FIELDS, Value
 from planner.core.change import Author, ChangeKind
-from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.piece import Piece, PieceChoices, PieceQuery
 from planner.core.profile import PieceProfile
-from planner.core.text import folded
 from planner.errors import InputError
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
 from planner.services.levels.in_force import profile_in_force
 from planner.services.levels.section_levels import follow_levels
+from planner.services.library.on_paper import store_catalogue
+from planner.services.library.typed import checked_value
 from planner.services.ports import UnitOfWork
-from planner.wording.director.catalogue import WORDS, label_in_sentence
+from planner.wording.director.catalogue import label_in_sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,20 +95,12 @@ def correct_piece(work: UnitOfWork, piece_id: int, values: Mapping[str, Value], 
         InputError: If a value cannot hold.
     """
     piece = work.pieces.get(piece_id)
-    changes: Mapping[str, Any] = {name: _checked(FIELDS[name], value) for name, value in values.items()}
+    check_fields(piece, values)
+    changes: Mapping[str, Any] = {name: checked_value(FIELDS[name], value) for name, value in values.items()}
     with recorded(work, ChangeKind.DETAILS, piece_subject(piece), by):
-        work.pieces.update(replace(piece, **changes))
+        store_catalogue(work, [replace(piece, **changes)])
     follow_levels(work, [piece_id])
     return work.pieces.get(piece_id)
-
-
-def read_values(typed: Mapping[str, str]) -> dict[str, Value]:
-    """The catalogue's values as someone typed them, by name; what is no field is passed over.
-
-    Raises:
-        InputError: If a grade is not a number.
-    """
-    return {name: _read(FIELDS[name], text) for name, text in typed.items() if name in FIELDS}
 
 
 def remove_piece(work: UnitOfWork, piece_id: int) -> Piece:
@@ -128,51 +120,15 @@ def remove_piece(work: UnitOfWork, piece_id: int) -> Piece:
     return piece
 
 
-def _read(field: CatalogueField, typed: str) -> Value:
-    if field.kind is FieldKind.TAGS:
-        return tuple(typed.split(","))
-    if field.kind is FieldKind.TEXT:
-        return typed
-    try:
-        return float(typed.replace(",", ".")) if typed.strip() else None
-    except ValueError:
-        raise InputError(f"{WORDS[field.name].label} must be a number, not “{typed}”.") from None
-
-
-def _checked(field: CatalogueField, value: Value) -> Value:
-    """A value as it is stored.
+def check_fields(piece: Piece, names: Collection[str]) -> None:
+    """That a piece has those fields.
 
     Raises:
-        InputError: If it cannot hold.
+        InputError: If one of them is of paper and the piece has a score, which says it itself.
     """
-    checked = _CHECKS[field.kind](value)
-    if field.is_needed and not checked:
-        raise InputError(f"A piece needs a {label_in_sentence(field.name)}.")
-    return checked
-
-
-def _one_line(text: Any) -> str:
-    return " ".join(text.split())
-
-
-def _checked_grade(grade: Any) -> float | None:
-    if grade is None:
-        return None
-    if not LOWEST_LEVEL <= grade <= HIGHEST_LEVEL or grade * 2 != round(grade * 2):
-        raise InputError(f"Published grades are ½, 1, 1½ and so on up to 6, not {grade:g}.")
-    return float(grade)
-
-
-def _clean_tags(tags: Any) -> tuple[str, ...]:
-    """Tags without blanks, each once whatever its case, as it was written first."""
-    clean: dict[str, str] = {}
-    for tag in tags:
-        clean.setdefault(folded(tag), _one_line(tag))
-    return tuple(tag for key, tag in clean.items() if key)
-
-
-_CHECKS: Mapping[FieldKind, Callable[[Any], Value]] = {
-    FieldKind.TEXT: _one_line,
-    FieldKind.GRADE: _checked_grade,
-    FieldKind.TAGS: _clean_tags,
-}
+    for name in names:
+        if FIELDS[name].is_of_paper and not piece.is_on_paper:
+            raise InputError(
+                f"“{piece.title}” has a score, which says its {label_in_sentence(name)} itself.",
+                hint="Enter that only of pieces on paper.",
+            )

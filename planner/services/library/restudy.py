@@ -19,6 +19,7 @@ from planner.services.levels.section_levels import follow_levels
 from planner.services.library.likenesses import compare_new
 from planner.services.ports import Studied, UnitOfWork
 from planner.services.toolbox import Toolbox, changing
+from planner.study.on_paper import profile_on_paper
 from planner.study.version import STUDY_VERSION
 
 RESTUDY = "restudy"
@@ -118,6 +119,9 @@ def _outcomes(
     """Each piece with its new study or with what stood in its way, as they finish."""
     there = []
     for piece in pieces:
+        if piece.is_on_paper:
+            yield piece, profile_on_paper(piece, instruments[piece.id])
+            continue
         try:
             there.append((piece, tools.files.path_of(piece.source)))
         except PlannerError as error:

@@ -60,6 +60,7 @@ class MatchView:
         met: Pieces left out because someone in the room can know them.
         unlevelled: Pieces left out because their level is unknown.
         uncastable: Pieces left out because too few of their parts, or of the players, would be busy.
+        unentered: Pieces on paper left out because too little is entered of them.
     """
 
     ensemble: Ensemble
@@ -69,6 +70,7 @@ class MatchView:
     met: int
     unlevelled: int = 0
     uncastable: int = 0
+    unentered: int = 0
 
 
 def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = None) -> MatchView:
@@ -90,7 +92,8 @@ def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = No
         if each.how is not Knowing.PLANNED or each.exposure.ensemble_id != ensemble_id
     }
     outlooks = read_outlooks(work, ensemble, known)
-    fresh = [outlook for outlook in outlooks if outlook.met is None]
+    not_met = [outlook for outlook in outlooks if outlook.met is None]
+    fresh = [outlook for outlook in not_met if not outlook.piece.lacks]
     candidates = sorted(
         (_match_piece(o) for o in fresh if o.can_be_cast),
         key=lambda m: (m.outlook.cost, m.piece.title, m.piece.id),
@@ -103,6 +106,7 @@ def match(work: UnitOfWork, ensemble_id: int, on: date, *, most: int | None = No
         met=len(known),
         unlevelled=work.pieces.count(is_levelled=False),
         uncastable=sum(1 for outlook in fresh if not outlook.can_be_cast),
+        unentered=len(not_met) - len(fresh),
     )
 
 

@@ -7,7 +7,8 @@ from itertools import pairwise
 
 from planner.core.asked import Asked, unpacked
 from planner.core.difficulty import FOCUSES, Dimension
-from planner.core.ensemble import Ensemble
+from planner.core.ensemble import LOWEST_LEVEL, Ensemble
+from planner.core.fact import FactKind
 from planner.core.profile import Contribution, Excerpt, PieceProfile
 from planner.core.text import folded
 from planner.levels.adjustment import share_of
@@ -38,8 +39,23 @@ _FOCUS_OF: Mapping[str, int] = {each: FOCUSES.index(each.skill.value) for each i
 """By dimension the place of its skill among ``FOCUSES``."""
 
 
-def part_shares(contributions: Sequence[Contribution]) -> tuple[float, ...]:
+def paper_least(level: float | None) -> float:
+    """What all that makes the level of a part on paper comes to, of which little is known; above 0.
+
+    Example:
+        >>> paper_least(2.5), paper_least(0.5)
+        (2.0, 0.5)
+    """
+    return max(LOWEST_LEVEL, (level or LOWEST_LEVEL) - LOWEST_LEVEL)
+
+
+def part_shares(contributions: Sequence[Contribution], least: float = 0.0) -> tuple[float, ...]:
     """Share of the level of a part that each of ``FOCUSES`` makes, to four places; empty where none does.
+
+    Args:
+        contributions: What makes the level, as far as it is known.
+        least: Of a piece on paper, what everything together comes to at least, known or not. What was entered
+            of it then makes ``LEAST_SHARE`` at least: it can be trained, however little it asks.
 
     Example:
         >>> part_shares([Contribution(Dimension.KEY, 2.5, 0.1), Contribution(Dimension.RHYTHM, 1.5, 0.2)])[0]
@@ -48,8 +64,11 @@ def part_shares(contributions: Sequence[Contribution]) -> tuple[float, ...]:
     makes = [0.0] * len(FOCUSES)
     for each in contributions:
         makes[_FOCUS_OF[each.name]] += share_of(each)
-    whole = sum(makes)
-    return tuple(round(share / whole, 4) for share in makes) if whole > 0 else ()
+    whole = max(sum(makes), least)
+    if least and contributions:
+        for at in {_FOCUS_OF[each.name] for each in contributions}:
+            makes[at] = max(makes[at], LEAST_SHARE * whole)
+    return tuple(round(share / whole, 4) for share in makes) if any(makes) else ()
 
 
 def mean_shares(parts: Sequence[tuple[float, ...]]) -> Mapping[str, float]:
@@ -68,9 +87,10 @@ def skill_shares(outlook: PieceOutlook) -> Mapping[str, float]:
     """How much of the level of what these sections read each skill makes, 0 to 1, the mean of their parts.
 
     Every section counts once for each part it reads. Parts without a level, or without what makes it, say
-    nothing.
+    nothing. Of a piece on paper only key and meter can be known.
     """
-    return mean_shares([part_shares(contributions) for contributions in _read(outlook)])
+    known_of = paper_least(outlook.level) if outlook.piece.is_on_paper else 0.0
+    return mean_shares([part_shares(contributions, known_of) for contributions in _read(outlook)])
 
 
 def stored_shares(asked: Asked) -> Mapping[str, float]:
@@ -138,15 +158,17 @@ class Ladder:
 def features(outlook: PieceOutlook, excerpt: Excerpt | None = None) -> tuple[tuple[int, int], ...]:
     """Sections that have the tune, and tier: 2 for most of it, 1 for a while.
 
+    Who doubles it plays it, and is featured as well.
+
     Args:
         outlook: Who reads which part.
         excerpt: The passage that is read; None for all of the piece.
     """
-    bars = tune_bars(outlook.profile, excerpt)
+    bars, doubled = tune_bars(outlook.profile, excerpt), doubled_bars(outlook.profile, excerpt)
     whole = sum(bars.values())
     own: dict[int, float] = {}
     for section, part in {(fit.section.id, fit.cast.part) for fit in outlook.fits}:
-        own[section] = own.get(section, 0.0) + bars.get(part, 0.0)
+        own[section] = own.get(section, 0.0) + bars.get(part, 0.0) + doubled.get(part, 0)
     found = []
     for section, count in own.items():
         if count >= LEADS_SHARE * whole > 0:
@@ -158,7 +180,7 @@ def features(outlook: PieceOutlook, excerpt: Excerpt | None = None) -> tuple[tup
 
 def tune_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[str, float]:
     """Written bars in which each part has the tune, by name; a place inside a bar is taken as its middle."""
-    first, end = (0, profile.measures) if excerpt is None else (excerpt.measure, excerpt.end_measure + 1)
+    first, end = _read_bars(profile, excerpt)
     places = [span.measure + (0.5 if span.offset_quarters > 0 else 0.0) for span in profile.melody]
     bars: dict[str, float] = {}
     for (start, stop), span in zip(pairwise([*places, float(profile.measures)]), profile.melody, strict=True):
@@ -166,6 +188,23 @@ def tune_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[
         if span.part and held > 0:
             bars[span.part] = bars.get(span.part, 0.0) + held
     return bars
+
+
+def doubled_bars(profile: PieceProfile, excerpt: Excerpt | None = None) -> Mapping[str, int]:
+    """Written bars in which each part plays the tune of another one, in unison or octaves, by name."""
+    first, end = _read_bars(profile, excerpt)
+    found: dict[str, set[int]] = {}
+    for fact in profile.facts:
+        if fact.kind is FactKind.DOUBLES_TUNE:
+            bars = found.setdefault(fact.part, set())
+            for start, last in fact.places:
+                bars.update(range(max(start, first), min(last + 1, end)))
+    return {part: len(bars) for part, bars in found.items()}
+
+
+def _read_bars(profile: PieceProfile, excerpt: Excerpt | None) -> tuple[int, int]:
+    """The first bar that is read, and the one after the last."""
+    return (0, profile.measures) if excerpt is None else (excerpt.measure, excerpt.end_measure + 1)
 
 
 def traits(outlook: PieceOutlook) -> frozenset[str]:

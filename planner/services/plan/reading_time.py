@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from planner.core.profile import Excerpt, PieceProfile
 from planner.study.fit.fit import ReadingMinutes, measure_reading
+from planner.study.time.tempo import FIRST_READING_SHARE
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,9 @@ class ReadingTime:
 
 def reading_time(profile: PieceProfile, level: float | None = None) -> ReadingTime:
     """Minutes for the whole piece.
+
+    Of a piece on paper the tempo of the first reading is not known: the usual share of the marked one is
+    taken.
 
     Args:
         profile: Its study.
@@ -44,6 +48,8 @@ def fitting_time(profile: PieceProfile, minutes: float, level: float | None = No
 
 def slower_of(profile: PieceProfile) -> float:
     """How many times longer the whole piece takes at the tempo of its readings than as marked, 1 or more."""
+    if profile.is_on_paper:
+        return 1.0 / FIRST_READING_SHARE
     tempo = profile.tempo_bpm
     marked = tempo.marked or float(tempo.reading)
     slower = marked / (tempo.first_reading or tempo.reading or marked)

@@ -2,12 +2,13 @@
 
 import hashlib
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
 from datetime import date, timedelta
 from enum import Enum
 
 from planner.core.term import Plan, Slot, Term, Wish
+from planner.levels.history import LevelBelief
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.levels.section_term import forecast_levels
 from planner.services.match.outlook import read_outlooks
@@ -15,6 +16,9 @@ from planner.services.plan.demands import library_shares
 from planner.services.plan.freshness import Knowing, known_by_day, linked_pieces
 from planner.services.plan.term_problem import TermFacts, TermProblem
 from planner.services.ports import UnitOfWork
+
+Forecasts = Mapping[int, tuple[LevelBelief, ...]]
+"""What is believed of each section on each reading day of a term, by section."""
 
 
 def read_facts(
@@ -24,6 +28,7 @@ def read_facts(
     *,
     asks_what_stays: bool = True,
     only: Collection[int] | None = None,
+    forecasts: Forecasts | None = None,
 ) -> TermFacts:
     """What a term is planned from.
 
@@ -35,6 +40,7 @@ def read_facts(
         only: Pieces to look at, beside those that are wished for or stand on days that stay: whether they may
             stand somewhere, and beside what, needs no others; what they train is held against the whole
             library all the same. None for every piece.
+        forecasts: As ``forecast_levels`` of the term's days, where they are known already.
 
     Raises:
         NotFoundError: If there is no such term.
@@ -57,7 +63,7 @@ def read_facts(
         wishes=wishes,
         results=tuple(r for r in work.results.list_results(ensemble.id) if r.on <= term.last),
         today=today,
-        forecasts=forecast_levels(work, ensemble, dates, today),
+        forecasts=forecast_levels(work, ensemble, dates, today) if forecasts is None else forecasts,
         known=known,
         away=away,
         linked=linked_pieces(work),

@@ -397,7 +397,9 @@ def _candidates(facts: TermFacts, times: Mapping[int, ReadingTime]) -> tuple[Can
     wanted = [
         o
         for o in facts.outlooks
-        if o.readings and (o.can_be_cast or has_stations or o.piece.id in pinned | stands)
+        if o.readings
+        and not o.piece.lacks
+        and (o.can_be_cast or has_stations or o.piece.id in pinned | stands)
     ]
     ladder = Ladder({**facts.shares, **{o.piece.id: skill_shares(o) for o in wanted}})
     wanted = [o for o in wanted if _is_first_file(o, wanted, facts.linked, pinned, stands)]

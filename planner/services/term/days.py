@@ -21,6 +21,7 @@ from planner.services.plan.slot_reasons import reasons_for
 from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import TermFacts, TermProblem, build_problem
 from planner.services.ports import UnitOfWork
+from planner.services.term.first_in_line import first_places
 from planner.services.term.term_checks import checked_term
 from planner.services.term.terms import keep_term
 from planner.services.term.wishes import refuse_past, why_not_there
@@ -35,7 +36,7 @@ class Instead(StrEnum):
     DROP = "drop"
     """They go back to the library."""
     WAIT = "wait"
-    """They are pinned to the term and come first when it is planned again."""
+    """They come first when the term is planned again: each is pinned to the next day that can take it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +62,14 @@ class DayChanged:
         term: As it is stored now.
         moved: Pieces that stand on another day now, with that day.
         fallen: Pieces that went back to the library.
-        waiting: Pieces that wait for the next planning.
+        waiting: Pieces that wait for the next planning, with the day they come on then; None where no day
+            can take one, so that it is pinned to the term as a whole.
     """
 
     term: Term
     moved: tuple[tuple[int, date], ...] = ()
     fallen: tuple[int, ...] = ()
-    waiting: tuple[int, ...] = ()
+    waiting: tuple[tuple[int, date | None], ...] = ()
 
 
 def cancel_day(
@@ -110,9 +112,10 @@ def cancel_day(
         work.terms.update(term)
         left = (slot for slot in hand.slots if slot.on not in gone)
         hand.keep([replace(slot, on=moves.get(slot.on, slot.on)) for slot in left], set(moves.values()))
+        waiting = hand.stand_in_line(on, wishes) if instead is Instead.WAIT else {}
     moved = tuple((slot.piece_id, moves[slot.on]) for slot in hand.slots if slot.on in moves)
-    waiting = tuple(piece for piece in here if Wish("pinned", piece) in wishes)
-    return DayChanged(term, moved, tuple(piece for piece in here if piece not in waiting), waiting)
+    fallen = tuple(piece for piece in here if piece not in waiting)
+    return DayChanged(term, moved, fallen, tuple(waiting.items()))
 
 
 def read_after_all(work: UnitOfWork, term_id: int, on: date, today: date, *, by: Author) -> Term:
@@ -248,6 +251,16 @@ class _Hand:
             kept += [Wish("pinned", piece) for piece in dict.fromkeys(pieces)]
         return tuple(dict.fromkeys(kept))
 
+    def stand_in_line(self, on: date, wishes: Sequence[Wish]) -> dict[int, date | None]:
+        """Pin the pieces that wait since a day fell away to the first days that can take them; their days."""
+        pinned = {wish.piece_id for wish in self.wishes if (wish.kind, wish.on) == ("pinned", on)}
+        here = pinned | {slot.piece_id for slot in self.slots if slot.on == on}
+        line = [wish.piece_id for wish in wishes if _is_dateless(wish) and wish.piece_id in here]
+        places = first_places(self.work, self.term.id, line, on, self.today, insisted=pinned)
+        dated = [replace(w, on=places.get(w.piece_id)) if _is_dateless(w) else w for w in wishes]
+        self.work.terms.set_wishes(self.term.id, dated)
+        return {piece: places.get(piece) for piece in line}
+
     def slot_at(self, place: Place) -> Slot:
         """What the plan has at a place.
 
@@ -321,7 +334,8 @@ class _Hand:
             if tuple(slots) != self.slots:
                 self._save(slots)
             return
-        facts = read_facts(self.work, self.term.id, self.today)
+        here = {slot.piece_id for slot in slots if slot.on in touched}
+        facts = read_facts(self.work, self.term.id, self.today, only=here)
         facts = replace(facts, plan=Plan(self.term.id, tuple(slots)))
         built = build_problem(facts, Limits(may_leave_open=True), opened=touched)
         standing = {(slot.piece_id, slot.on) for slot in slots}
@@ -344,6 +358,10 @@ class _Hand:
     def _save(self, slots: Sequence[Slot]) -> None:
         """A plan changed by hand: what it costs is not known any more."""
         self.work.terms.save_plan(Plan(self.term.id, tuple(slots)))
+
+
+def _is_dateless(wish: Wish) -> bool:
+    return (wish.kind, wish.on) == ("pinned", None)
 
 
 def _put(slot: Slot, place: Place) -> Slot:

@@ -24,6 +24,7 @@ from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import TermFacts, build_problem
 from planner.services.ports import UnitOfWork
 from planner.wording.director.conflict import conflict_sentences
+from planner.wording.director.on_paper import lacks_note
 from planner.wording.director.wishes import (
     known_sentence,
     refusal_sentences,
@@ -303,7 +304,7 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
     problem = build_problem(facts, Limits(may_leave_open=True)).problem
     wish = PlanWish(ask.wish.piece_id, ask.wish.on)
     if wish.piece_id not in problem.piece_by_id:
-        raise _unreadable(ask)
+        raise _unreadable(facts, ask)
     days = [problem.days[at].on for at in problem.free_days] if wish.on is None else [wish.on]
     _refuse_full(facts, ask)
     reasons = [_obstacles(problem, wish, on, is_insisted=is_insisted) for on in days]
@@ -320,7 +321,16 @@ def _refuse_pin(facts: TermFacts, ask: _Ask, *, is_insisted: bool) -> None:
         raise ConflictError(" ".join(conflict_sentences(conflict)), hint="Take another pin back first.")
 
 
-def _unreadable(ask: _Ask) -> ConflictError:
+def _lacking(facts: TermFacts, ask: _Ask) -> str:
+    """What has to be entered of a piece on paper before it can be planned; empty when nothing has."""
+    pieces = (each.piece for each in facts.outlooks if each.piece.id == ask.wish.piece_id)
+    return next(map(lacks_note, pieces), "")
+
+
+def _unreadable(facts: TermFacts, ask: _Ask) -> ConflictError:
+    lacking = _lacking(facts, ask)
+    if lacking:
+        return ConflictError(f"“{ask.title}”: {lacking}", hint="Enter that on its page.")
     return ConflictError(
         f"No section can read “{ask.title}”.", hint="Look at its parts, its level and your sections."
     )
@@ -430,8 +440,8 @@ def _refuse_no_room(facts: TermFacts, ask: _Ask) -> None:
         raise ConflictError(f"On {short_day(on)} stations read.", hint="Choose a day when all read together.")
     _refuse_full(facts, ask)
     built = build_problem(facts, Limits(may_leave_open=True), opened=facts.term.reading_dates())
-    if ask.wish.piece_id not in built.times:
-        raise _unreadable(ask)
+    if ask.wish.piece_id not in built.times or _lacking(facts, ask):
+        raise _unreadable(facts, ask)
     minutes = {piece: time.minutes for piece, time in built.times.items()}
     again = [ask.wish.piece_id, *(w.piece_id for w in ask.others("again", on))]
     needed = sum(again_minutes(minutes.get(piece, 0.0)) for piece in again)

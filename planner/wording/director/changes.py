@@ -6,12 +6,31 @@ from typing import Any
 
 from planner.core.change import Author, Change, ChangeKind, Door, WorkCount
 from planner.core.ensemble import basis_of
+from planner.wording.director.accounts import account_change_text, account_value
 from planner.wording.director.catalogue import label_in_sentence, value_in_sentence
+from planner.wording.director.catalogue_file import (
+    catalogue_change_text,
+    catalogue_changed_since,
+    join_sentence,
+)
 from planner.wording.director.imports import import_sentence, piece_sentence
 from planner.wording.director.matching import instrument_name
+from planner.wording.director.people import PEOPLE, people_change_text, people_value_name
 from planner.wording.director.sections import start_text
 from planner.wording.director.term_changes import term_change_text, term_value, term_value_name
-from planner.wording.words import listed, short_day
+from planner.wording.words import listed, short_day, some_of
+
+NOT_TAKEN_BACK: Mapping[ChangeKind, tuple[str, str]] = {
+    ChangeKind.STUDY: (
+        "A study is not taken back: this program would only make it again.",
+        "Correct the level by hand instead.",
+    ),
+    ChangeKind.PASSWORD: (
+        "A password is not taken back: nobody can read what it was before.",
+        "Set a new one instead.",
+    ),
+}
+"""Why changes of some kinds cannot be taken back, and what to do instead."""
 
 _DOORS = {Door.PAGE: "this computer", Door.COMMAND: "the command line"}
 
@@ -63,21 +82,39 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return f"{_of_what(change)}: {_results_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
+    if change.kind in PEOPLE:
+        return f"{_of_what(change)}: {people_change_text(change)}."
+    if change.kind == ChangeKind.ACCOUNT:
+        return f"{_of_what(change)}: {account_change_text(change)}."
+    if change.kind == ChangeKind.PASSWORD:
+        return f"{_of_what(change)}: password set."
+    if change.kind == ChangeKind.CATALOGUE:
+        return f"{_of_what(change)}: {catalogue_change_text(change)}."
+    if change.kind == ChangeKind.JOIN:
+        return join_sentence(change)
     values = "; ".join(
         f"{_name_of(change, name)} now {_value(change.kind, name, value)}"
         f" (was {_value(change.kind, name, change.before.get(name))})"
         for name, value in change.after.items()
+        if name != "begun"
     )
     return f"{_of_what(change)}: {values}."
 
 
 def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change | None) -> str:
     """Why a change cannot be taken back: what is not as it left it, and which later change made it so."""
-    names = listed([_name_of(change, name) for name in now])
+    if change.kind == ChangeKind.CATALOGUE:
+        return catalogue_changed_since(change, list(now))
+    names = some_of([_name_of(change, name) for name in now])
+    if change.kind in PEOPLE:
+        return f"{_of_what(change)}: {names} changed since{_by_later(later)}."
     values = listed([_value(change.kind, name, value) for name, value in now.items()])
     have = "have" if len(now) > 1 or "tags" in now else "has"
-    since = f" {by_whom(later.by)}, {moment(later.by.at)} (change {later.id})" if later else ""
-    return f"The {names} of {_of_what(change)} {have} been changed since{since}: now {values}."
+    return f"The {names} of {_of_what(change)} {have} been changed since{_by_later(later)}: now {values}."
+
+
+def _by_later(later: Change | None) -> str:
+    return f" {by_whom(later.by)}, {moment(later.by.at)} (change {later.id})" if later else ""
 
 
 def undone_already_sentence(change: Change, undo: Change | None = None) -> str:
@@ -179,6 +216,8 @@ def _name_of(change: Change, name: str) -> str:
         return f"result of {_section_of(change, name)}"
     if change.kind == ChangeKind.TERM:
         return term_value_name(name)
+    if change.kind in PEOPLE:
+        return people_value_name(change, name)
     if change.kind == ChangeKind.COPIES:
         return f"copies of {name}"
     if change.kind == ChangeKind.LINK:
@@ -203,6 +242,8 @@ def _value(kind: ChangeKind, name: str, value: Any) -> str:
         return _result(value)
     if kind == ChangeKind.TERM:
         return term_value(name, value)
+    if kind == ChangeKind.ACCOUNT:
+        return account_value(name, value)
     if kind == ChangeKind.LINK:
         return f"“{value['title']}”" if value else "none"
     if kind == ChangeKind.APART:

@@ -7,6 +7,7 @@ from planner.core.ensemble import LOWEST_LEVEL
 from planner.levels.adjustment import Adjustment
 from planner.levels.rows import SMALL_SHARE, HeldBy, LevelRow, SkillCell
 from planner.wording.director.matching import instrument_name
+from planner.wording.director.on_paper import paper_level_text
 from planner.wording.words import capital, count_of
 
 SAME_LEVEL = 0.05
@@ -58,6 +59,8 @@ def makes_text(row: LevelRow) -> str:
     """What makes a level, the largest share first, and what holds it elsewhere than their sum."""
     if row.level is None:
         return "Its level is not known."
+    if row.is_on_paper:
+        return paper_level_text(row.level, row.error, is_own=row.is_own)
     shares = "".join(f", {cell.name} {cell.share:.1f}" for cell in row.makes)
     rest = f", the rest {row.rest:.1f}" if row.rest >= SMALL_SHARE else ""
     parts = f"{row.base:.1f} to start{shares}{rest}."

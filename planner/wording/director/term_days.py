@@ -114,18 +114,28 @@ def fallen_sentence(pieces: Collection[int], titles: Names) -> str:
     return f"{named} went back to the library: plan again to fill {its} {place}."
 
 
-def waiting_sentence(pieces: Collection[int], titles: Names) -> str:
-    """Pieces that wait for the next planning; empty when there are none.
+def waiting_sentence(pieces: Collection[tuple[int, date | None]], titles: Names) -> str:
+    """Pieces that wait for the next planning, and the days they come on then; empty when there are none.
 
     Example:
-        >>> waiting_sentence([3], {3: "Rondo"})
-        '“Rondo” waits: plan again to give it a day.'
-    """
-    if not pieces:
-        return ""
-    named = listed([f"“{titles[piece]}”" for piece in pieces])
-    waits, them = ("waits", "it") if len(pieces) == 1 else ("wait", "them")
-    return f"{named} {waits}: plan again to give {them} a day."
+        >>> waiting_sentence([(3, date(2026, 10, 8)), (4, None)], {3: "Rondo", 4: "Air"})
+        '“Rondo” waits for Oct 8, the first day that can take it: plan again to put it there. “Air” waits: no day can take it as things are.'
+    """  # noqa: E501
+    placed = [(f"“{titles[piece]}”", on) for piece, on in pieces if on is not None]
+    left = [f"“{titles[piece]}”" for piece, on in pieces if on is None]
+    parts = []
+    if len(placed) == 1:
+        name, on = placed[0]
+        parts.append(
+            f"{name} waits for {short_day(on)}, the first day that can take it: plan again to put it there."
+        )
+    elif placed:
+        named = listed([f"{name} for {short_day(on)}" for name, on in placed])
+        parts.append(f"The first days that can take them: {named}. Plan again to put them there.")
+    if left:
+        waits, them = ("waits", "it") if len(left) == 1 else ("wait", "them")
+        parts.append(f"{listed(left)} {waits}: no day can take {them} as things are.")
+    return " ".join(parts)
 
 
 def _known(ids: Collection[int], sections: Names) -> list[str]:

@@ -7,8 +7,6 @@ from planner.core.ensemble import Section
 from planner.core.term import Reason, ReasonKind, Slot, Wish
 from planner.levels.readable import verdict_of
 from planner.scheduling import check
-from planner.scheduling.check import PlanCost
-from planner.wording.director.proposal import gain_words
 from planner.wording.words import capital, count_of, day, listed, long_day, often, percent, short_day
 
 
@@ -209,16 +207,10 @@ def share_list(shares: Sequence[tuple[str, float]], most: int = 2) -> str:
     return listed([*(f"{name} {share_percent(share)}" for name, share in shares[:most]), *more])
 
 
-def choice_words(
-    section: str,
-    share: float,
-    now: float | None,
-    *,
-    skills: tuple[str, str],
-    featured: tuple[str, str],
-    saved: PlanCost,
+def reading_words(
+    section: str, share: float, now: float | None, *, skills: tuple[str, str], featured: tuple[str, str]
 ) -> str:
-    """What another piece in a place would gain and lose, against the one that stands there.
+    """How another piece in a place would read, against the one that stands there.
 
     Args:
         section: Who would be furthest off the aim.
@@ -226,16 +218,33 @@ def choice_words(
         now: What that section should get right of the piece that stands there; None where it reads none.
         skills: The skill now, and then.
         featured: The section with the tune now, and then; empty for none.
-        saved: What it would gain; negative where it loses.
 
     Example:
-        >>> worse = PlanCost(reading=0, focus=-12, turns=0, variety=0, change=0, open=0)
-        >>> choice_words("Oboe", 0.61, 0.78, skills=("key", "key"), featured=("", "Horn"), saved=worse)
-        'Oboe would read 61% instead of 78%. Trains key; the tune goes to Horn. Loses 12 points in skills.'
+        >>> reading_words("Oboe", 0.61, 0.78, skills=("key", "key"), featured=("", "Horn"))
+        'Oboe would read 61% instead of 78%. Trains key; the tune goes to Horn.'
     """
     then, before = share_percent(share), share_percent(now) if now is not None else ""
     instead = f" instead of {before}" if before not in ("", then) else ""
-    hardest = f"{section} would read {then}{instead}." if section else ""
+    hardest = f"{section} would read {then}{instead}. " if section else ""
     skill = f"trains {skills[1]}" + (f" instead of {skills[0]}" if skills[0] not in ("", skills[1]) else "")
     tune = f"the tune goes to {featured[1]}" if featured[1] else "no section is featured"
-    return " ".join(each for each in (hardest, f"{capital(skill)}; {tune}.", gain_words(saved)) if each)
+    return f"{hardest}{capital(skill)}; {tune}."
+
+
+def leaving_words(title: str, on: date, section: str, share: float, *, is_announced: bool) -> str:
+    """Where the piece that stands in a place goes when it is swapped.
+
+    Args:
+        title: Of the piece.
+        on: The day it goes to.
+        section: Who would be furthest off that day's aim there; empty where nobody reads.
+        share: The bars it should get right, 0 to 1.
+        is_announced: The plan of that day is announced.
+
+    Example:
+        >>> leaving_words("Rondo", date(2026, 10, 8), "Tuba", 0.7, is_announced=True)
+        '“Rondo” goes to Oct 8, where Tuba would read 70%; that day is announced.'
+    """
+    where = f", where {section} would read {share_percent(share)}" if section else ""
+    announced = "; that day is announced" if is_announced else ""
+    return f"“{title}” goes to {short_day(on)}{where}{announced}."

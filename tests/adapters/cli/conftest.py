@@ -14,7 +14,7 @@ def run(home, capsys):
         return boxes[-1]
 
     def run_one(*argv: str, home=home):
-        code = main([*argv, "--home", str(home)], build=build, serve=lambda _tools: None)
+        code = main([*argv, "--home", str(home)], build=build, serve=lambda *_: None)
         printed = capsys.readouterr()
         return code, printed.out, printed.err
 

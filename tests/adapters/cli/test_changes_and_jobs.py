@@ -33,7 +33,7 @@ def stale(tools):
 def test_the_whole_catalogue_is_corrected_by_a_command_and_goes_back_with_one_undo(run, tools):
     with tools.work() as work:
         before = catalogue_of(work.pieces.get(1))
-    typed = {name: value_text(value) for name, value in ANOTHER_CATALOGUE.items()}
+    typed = {name: value_text(name, value) for name, value in ANOTHER_CATALOGUE.items()}
     options = [word for name, text in typed.items() for word in ("--" + name.replace("_", "-"), text)]
     code, out, _ = run("correct", "1", *options)
     with tools.work() as work:

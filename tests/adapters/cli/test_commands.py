@@ -15,7 +15,7 @@ from tests.conftest import wired
 
 
 def inspect(capsys, *argv: str):
-    code = main(["inspect", *argv], build=lambda s: wired(s.home), serve=lambda _tools: None)
+    code = main(["inspect", *argv], build=lambda s: wired(s.home), serve=lambda *_: None)
     printed = capsys.readouterr()
     return code, printed.out, printed.err
 
@@ -82,7 +82,7 @@ def test_inspect_leaves_no_home_behind(tmp_path, capsys):
     main(
         ["inspect", str(packaged("sample_library") / "windmill.mxl")],
         build=lambda s: wired(tmp_path / "nowhere"),
-        serve=lambda _tools: None,
+        serve=lambda *_: None,
     )
     assert not (tmp_path / "nowhere").exists()
 
@@ -249,7 +249,7 @@ def test_a_missing_ensemble_ends_with_3(run, tmp_path):
 
 def test_help_is_there_for_every_command(capsys):
     for name in ("add", "inspect", "match", "plan", "guides", "results", "gradebook", "serve", "demo"):
-        assert main([name, "--help"], build=lambda s: wired(s.home), serve=lambda _t: None) == 0
+        assert main([name, "--help"], build=lambda s: wired(s.home), serve=lambda *_: None) == 0
         assert "Usage: planner" in capsys.readouterr().out
 
 

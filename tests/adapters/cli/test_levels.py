@@ -22,7 +22,7 @@ def run(home, capsys):
         return boxes[-1]
 
     def run_one(*argv: str):
-        code = main(["levels", *argv, "--home", str(home)], build=build, serve=lambda _tools: None)
+        code = main(["levels", *argv, "--home", str(home)], build=build, serve=lambda *_: None)
         printed = capsys.readouterr()
         return code, printed.out, " ".join(printed.err.split())
 

@@ -30,7 +30,7 @@ def test_each_ends_with_its_code_its_sentence_and_what_to_do(error, code, senten
     def build(_settings):
         raise error
 
-    assert main(["changes", "--home", str(tmp_path)], build=build, serve=lambda _tools: None) == code
+    assert main(["changes", "--home", str(tmp_path)], build=build, serve=lambda *_: None) == code
     printed = " ".join(capsys.readouterr().err.split())
     assert printed.startswith(sentence)
     assert f" {hint}" in printed

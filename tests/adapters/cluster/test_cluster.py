@@ -1,4 +1,4 @@
-"""Studying on a cluster: the same studies as here, whatever happens to a worker; clear words when there is none."""
+"""Studying on a cluster: the same studies as here, whatever happens to a worker; clear words without one."""
 
 import os
 import sqlite3
@@ -36,8 +36,8 @@ def studied(home: Path) -> dict[str, bytes]:
     """By content of its file, each study as it lies in the library."""
     with sqlite3.connect(home / "library.sqlite") as library:
         rows = library.execute(
-            "SELECT source_files.sha256, profiles.whole FROM source_files"
-            " JOIN pieces ON pieces.source_id = source_files.id JOIN profiles ON profiles.piece_id = pieces.id"
+            "SELECT sha256, whole FROM source_files JOIN pieces ON pieces.source_id = source_files.id"
+            " JOIN profiles ON profiles.piece_id = pieces.id"
         )
         return dict(rows.fetchall())
 

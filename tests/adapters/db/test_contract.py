@@ -1,20 +1,17 @@
 """The same requests to the database and to the in-memory fakes: both must answer alike."""
 
-import os
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
 
 import pytest
-from sqlalchemy import create_engine, text
 
-from planner.adapters.db import open_library
-from planner.adapters.db.engine import url_of
+from planner.core.account import Access, Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines, packed, unpacked
 from planner.core.catalogue import catalogue_of
 from planner.core.change import Change, ChangeKind, Subject
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis, StartKind
-from planner.core.fact import named
+from planner.core.fact import Fact, FactKind, named
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
@@ -33,9 +30,10 @@ from planner.core.term import (
 )
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
-from tests.fakes import ANOTHER_CATALOGUE, BY, FakeLibrary, make_profile, make_source
+from tests.fakes import ANOTHER_CATALOGUE, BY, make_profile, make_source
 
 DAY = date(2026, 9, 3)
+DOUBLING = Fact(FactKind.DOUBLES_TUNE, "Horn", ((0, 3),), ("Flute",))
 RUN = Challenge(1, ChallengeKind.RUN, 0.8, 2, numbers=(("notes", 9),))
 
 REASONS = (
@@ -44,29 +42,6 @@ REASONS = (
     Reason(ReasonKind.FEATURES, section_id=1, last_on=date(2026, 8, 25)),
     Reason(ReasonKind.PASSAGE, named(minutes=8.5, available=10.0), bars=("9", "24a")),
 )
-
-
-SERVER = os.environ.get("PLANNER_TEST_POSTGRESQL", "")
-"""Address of an empty PostgreSQL database whose content may be lost; without it only SQLite is tested."""
-
-
-@pytest.fixture(params=["database", "fake", "server"])
-def library(request, tmp_path):
-    if request.param == "fake":
-        yield FakeLibrary()
-    elif request.param == "database":
-        with open_library(tmp_path / "library.sqlite") as opened:
-            yield opened
-    else:
-        if not SERVER:
-            pytest.skip("PLANNER_TEST_POSTGRESQL names no database")
-        engine = create_engine(url_of(SERVER))
-        with engine.begin() as connection:
-            connection.execute(text("DROP SCHEMA public CASCADE"))
-            connection.execute(text("CREATE SCHEMA public"))
-        engine.dispose()
-        with open_library(SERVER) as opened:
-            yield opened
 
 
 def add_piece(library, seed="rondo", **changes):
@@ -122,12 +97,13 @@ def test_the_outline_leaves_out_only_the_long_lists(library):
     profile = make_profile(
         harmony=(HarmonySpan(0, 0.5, "tonic", "Bb"),),
         parts=(PartProfile("Horn", "horn-f", -7, 3, None, None, 3.0, spots=(Spot(1, (RUN,)),)),),
+        facts=(Fact(FactKind.HAS_TUNE, "Horn"), DOUBLING),
     )
     with library() as work:
         piece_id = work.pieces.add(make_source(), profile, DAY)
         outline = work.pieces.outlines([piece_id, 10**6])
     parts = (replace(profile.parts[0], spots=()),)
-    assert outline == {piece_id: replace(profile, harmony=(), parts=parts)}
+    assert outline == {piece_id: replace(profile, harmony=(), facts=(DOUBLING,), parts=parts)}
 
 
 def test_levels_for_an_ensemble_are_stored_and_stand_in_for_those_of_the_whole_score(library):
@@ -394,7 +370,7 @@ def test_fresh_lists_leave_out_what_someone_present_has_met(library):
 def test_an_ensemble_comes_back_with_sections_and_players(library):
     players = (Player(0, "Ida", date(2026, 9, 1), date(2027, 6, 30)), Player(0, "Jo"))
     band = add_band(library, players=players)
-    assert [replace(p, id=0) for p in band.sections[0].players] == list(players)
+    assert [replace(p, id=0, person=0) for p in band.sections[0].players] == list(players)
     changed = replace(
         band.sections[0], name="Flute 1", level=2.25, level_error=0.5, start_level=2.0, start_error=0.7,
         start_on=DAY, chair=2, size=7, instrument="piccolo",
@@ -426,6 +402,66 @@ def test_a_player_moves_to_another_section(library):
         horn = work.ensembles.add_section(band.id, Section(0, "Horn", "horn-f"))
         work.ensembles.move_player(band.sections[0].players[0].id, horn)
         assert [[p.name for p in s.players] for s in work.ensembles.get(band.id).sections] == [[], ["Ida"]]
+
+
+def test_a_person_has_a_name_on_every_seat_and_stays_when_a_seat_goes(library):
+    piece_id, band = add_piece(library), add_band(library, players=(Player(0, "Ida"),))
+    with library() as work:
+        flute = band.sections[0]
+        ida = flute.players[0]
+        horn = work.ensembles.add_section(band.id, Section(0, "Horn", "horn-f"))
+        again = work.ensembles.add_player(horn, Player(0, "Ida"))
+        other = work.ensembles.add_player(horn, Player(0, "Ida", person=work.ensembles.add_person("Ida")))
+        work.ensembles.rename_person(ida.person, "Ida Weir")
+        seats = {p.id: p for s in work.ensembles.get(band.id).sections for p in s.players}
+        assert [(p.name, p.person == ida.person) for p in seats.values()] == [
+            ("Ida Weir", True), ("Ida Weir", True), ("Ida", False),
+        ]  # fmt: skip
+        work.ensembles.update_player(replace(seats[again], joined=DAY, person=seats[other].person))
+        assert work.ensembles.get(band.id).sections[1].players[0] == Player(
+            again, "Ida", DAY, None, seats[other].person
+        )
+        work.ensembles.remove_player(ida.id)
+        assert not work.ensembles.get(band.id).sections[0].players
+        assert work.ensembles.people()[ida.person] == "Ida Weir"
+        assert work.ensembles.add_player(flute.id, ida, as_id=ida.id) == ida.id
+        work.results.put_mark(PlayerMark(ida.id, DAY))
+        with pytest.raises(ConflictError):
+            work.ensembles.remove_player(ida.id)
+        with pytest.raises(ConflictError):
+            work.ensembles.remove_section(flute.id)
+        heard = Exposure(band.id, piece_id, "heard", person=ida.person)
+        work.ensembles.add_exposure(heard)
+        (stored,) = work.ensembles.exposures(band.id)
+        assert (stored == heard, stored.id > 0) == (True, True)
+        with pytest.raises(NotFoundError):
+            work.ensembles.rename_person(10**6, "X")
+        with pytest.raises(NotFoundError):
+            work.ensembles.add_exposure(replace(heard, person=10**6))
+
+
+def test_an_ensemble_is_renamed_and_goes_with_all_of_it(library):
+    piece_id, band = add_piece(library), add_band(library, players=(Player(0, "Ida"),))
+    other = add_band(library, "Choir")
+    with library() as work:
+        with pytest.raises(ConflictError):
+            work.ensembles.rename(band.id, "Choir", "band")
+        work.ensembles.rename(band.id, "River Band", "orchestra")
+        renamed = work.ensembles.get(band.id)
+        assert (renamed.name, renamed.kind) == ("River Band", "orchestra")
+        flute = band.sections[0]
+        work.results.put(Result(band.id, flute.id, piece_id, DAY, 0.5))
+        work.results.put_mark(PlayerMark(flute.players[0].id, DAY))
+        work.ensembles.add_exposure(Exposure(band.id, piece_id, "read", DAY))
+        work.terms.add(make_term(band))
+        work.pieces.store_asked(band.id, {piece_id: Asked(2.0)})
+        work.ensembles.remove(band.id)
+        assert [each.id for each in work.ensembles.list_ensembles()] == [other.id]
+        assert not work.results.list_results()
+        assert not work.terms.list_terms()
+        assert not work.ensembles.exposures()
+        assert work.ensembles.add(Ensemble(0, "River Band", "orchestra"), as_id=band.id) == band.id
+        assert work.ensembles.add_section(band.id, Section(0, "Flute", "flute"), as_id=flute.id) == flute.id
 
 
 def test_an_exposure_is_kept_once(library):
@@ -900,3 +936,103 @@ def test_exposures_results_and_plans_of_all_are_those_of_each(library):
             for term, plan in work.terms.plans(terms).items()
         }
         assert work.terms.planned([]) == {}
+
+
+def add_account(work, name="Dora", access=Access.DIRECTOR, sections=()):
+    return work.accounts.add(Account(0, name, access, sections))
+
+
+def test_accounts_are_found_by_name_whatever_its_capitals_and_taken_once(library):
+    band = add_band(library)
+    with library() as work:
+        section = band.sections[0].id
+        assert not work.accounts.is_any()
+        dora, lee = add_account(work), add_account(work, "lee", Access.LEADER, (section,))
+        work.commit()
+    with library() as work:
+        assert work.accounts.is_any()
+        assert [each.name for each in work.accounts.list_accounts()] == ["Dora", "lee"]
+        assert work.accounts.find_by_name("DORA") == Account(dora, "Dora", Access.DIRECTOR)
+        assert work.accounts.find_by_name("nobody") is None
+        assert work.accounts.get(lee).section_ids == (section,)
+        with pytest.raises(ConflictError):
+            add_account(work, "LEE")
+        with pytest.raises(ConflictError):
+            work.accounts.update(Account(lee, "dora", Access.VIEWER))
+        work.accounts.update(Account(lee, "Lee", Access.VIEWER))
+        assert work.accounts.get(lee) == Account(lee, "Lee", Access.VIEWER)
+        work.accounts.remove(lee)
+        with pytest.raises(NotFoundError):
+            work.accounts.get(lee)
+        assert work.accounts.add(Account(lee, "Lee", Access.VIEWER)) == lee, "it comes back as itself"
+
+
+def test_passwords_are_kept_apart_and_sign_ins_end(library):
+    at, later = datetime(2026, 9, 3, 8, tzinfo=UTC), datetime(2026, 9, 3, 9, tzinfo=UTC)
+    with library() as work:
+        dora, vic = add_account(work), add_account(work, "Vic", Access.VIEWER)
+        assert work.accounts.password_hash(dora) == ""
+        work.accounts.put_password(dora, "hash", at)
+        assert work.accounts.password_hash(dora) == "hash"
+        assert work.accounts.get(dora).password_at == at
+        for token, account_id in (("a", dora), ("b", dora), ("c", vic)):
+            work.accounts.begin(token, account_id, at)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a") == SignIn(work.accounts.get(dora), at, at)
+        work.accounts.see("a", later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a").seen == later
+        work.accounts.end_all(dora, "a")
+        work.accounts.end("nothing")
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a")
+        assert work.accounts.find_sign_in("b") is None
+        work.accounts.end_idle(later, at)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a")
+        assert work.accounts.find_sign_in("c") is None
+        work.accounts.end_idle(at, later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("a") is None
+        work.accounts.begin("d", dora, at)
+        work.accounts.remove(dora)
+        work.commit()
+    with library() as work:
+        assert work.accounts.find_sign_in("d") is None
+
+
+def test_failed_tries_are_counted_by_key_and_forgotten(library):
+    at, later = datetime(2026, 9, 3, 8, tzinfo=UTC), datetime(2026, 9, 3, 9, tzinfo=UTC)
+    with library() as work:
+        work.accounts.put_tries("name ada", Tries(3, at))
+        work.accounts.put_tries("name bo", Tries(1, later))
+        work.accounts.put_tries("name ada", Tries(4, at))
+        work.accounts.put_tries("name nobody", None)
+        work.commit()
+    with library() as work:
+        keys = ["name ada", "name bo", "name cy"]
+        assert work.accounts.tries(keys) == {"name ada": Tries(4, at), "name bo": Tries(1, later)}
+        work.accounts.forget_tries(later)
+        work.commit()
+    with library() as work:
+        assert work.accounts.tries(keys) == {"name bo": Tries(1, later)}
+        work.accounts.put_tries("name bo", None)
+        assert work.accounts.tries(keys) == {}
+
+
+def test_a_section_that_is_taken_out_is_nobodys_any_more(library):
+    band = add_band(library)
+    with library() as work:
+        section = band.sections[0].id
+        lee = add_account(work, "Lee", Access.LEADER, (section,))
+        work.commit()
+    with library() as work:
+        work.ensembles.remove_section(section)
+        work.commit()
+    with library() as work:
+        assert work.accounts.get(lee).section_ids == ()

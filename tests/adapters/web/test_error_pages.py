@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from planner.adapters.web import back
+from planner.adapters.web import access, back
 from planner.scheduling.explanation.explain import find_conflict, impossible_plan
 from planner.scheduling.problem import PlanWish
 from tests.checks import some
@@ -48,9 +48,12 @@ def test_no_other_address_becomes_a_link(client, referer):
 
 
 def test_a_browser_that_names_no_page_is_taken_to_the_form_at_the_same_address(client):
-    answer = client.post("/sections/", data={"name": "Kazoos", "instrument": "kazoo", "level": "2"})
-    assert answer.status_code in (404, 422)
-    assert links_of(answer)[0] == ("/sections/", "Back to the sections")
+    answer = client.post("/sections/1/start", data={"kind": "years", "years": "x"})
+    assert answer.status_code == 422
+    assert [href for href, _ in links_of(answer)] == ["/"], "that address takes a form and no visit"
+    answer = client.post("/sections/99", data={"level-99": "2"})
+    assert answer.status_code == 404
+    assert links_of(answer)[0] == ("/sections/99", "Back to the section")
 
 
 def test_a_page_that_cannot_be_shown_does_not_lead_to_itself(client):
@@ -68,14 +71,23 @@ def test_a_stale_form_leads_back_too(app):
 
 
 def test_every_page_to_go_back_to_has_its_words(app):
-    files = {"static", "day.guide", "gradebook.download", "jobs.state", "library.opening", "term.download"}
+    files = {
+        "static",
+        "backups.file",
+        "day.guide",
+        "gradebook.download",
+        "jobs.state",
+        "library.opening",
+        "term.download",
+    }
     visited = {rule.endpoint for rule in app.url_map.iter_rules() if "GET" in rule.methods}
     assert visited - files == set(back._WORDS)
     for words in some(back._WORDS.values()):
         assert not words[0].isupper()
 
 
-def test_a_term_without_a_plan_says_why_and_what_would_help(app):
+def test_a_term_without_a_plan_says_why_and_what_would_help(app, monkeypatch):
+    monkeypatch.setitem(access.GATES, "refuse", access.Gate.SIGNED_IN)
     conflict = find_conflict(make_problem(days=2, pieces=2, bans=(PlanWish(1),)))
 
     def refuse():

@@ -206,6 +206,24 @@ def test_other_pieces_for_a_day_come_with_what_they_would_cost(client, tools, pl
     assert client.get(f"/term/1/{past}/choices?position=0").status_code == 409
 
 
+def test_a_piece_is_swapped_with_one_of_another_day_where_its_alternatives_stand(client, tools, plan, titles):
+    slot = later(plan)[0]
+    address = f"/term/1/{slot.on}/choices?position=0&part=1"
+    part = text_of(client.get(address))
+    forms = re.findall(r'<form method="post" action="[^"]*/swap">(.*?)</form>', part)
+    assert 1 <= len(forms) <= 3
+    fields = dict(re.findall(r'name="(\w+)" value="([^"]*)"', forms[0]))
+    on, _, _, piece = fields["with"].split("/")
+    assert re.search(rf"“{titles[slot.piece_id]}” goes to .*points|Neither gains", bare(part))
+    assert titles[int(piece)] in part
+    client.post(f"/term/1/{slot.on}/swap", data=fields)
+    with tools.work() as work:
+        after = {(s.on.isoformat(), s.piece_id) for s in work.terms.plan(1).slots}
+    assert {(slot.on.isoformat(), int(piece)), (on, slot.piece_id)} <= after
+    again = client.post(f"/term/1/{slot.on}/swap", data=fields)
+    assert again.status_code == 409, "the same form a second time: both stand elsewhere by now"
+
+
 def test_results_stand_in_place_of_the_forecast_once_a_day_was_read(client, tools, plan):
     slot = min((s for s in plan.slots if s.on >= TODAY), key=lambda s: s.on)
     with changing(tools.work) as unit:

@@ -1,4 +1,4 @@
-"""Zips: what is in them goes in, what is locked, damaged or tricky is named, and nothing is written elsewhere."""
+"""Zips: what is in them goes in, what is locked, damaged or tricky is named, nothing is written elsewhere."""
 
 import io
 import zipfile
@@ -99,11 +99,9 @@ def test_names_in_old_and_unmarked_encodings_are_read(tmp_path):
     new = make_zip(tmp_path / "new.zip", {"UUbung.mxl": b"A"})
     new.write_bytes(new.read_bytes().replace(b"UUbung", "Übung".encode()))
     assert list(seen(new)[0]) == ["Übung.mxl"]
-    wrong = make_zip(tmp_path / "wrong.zip", {"Übung.mxl": b"A"})
-    wrong.write_bytes(wrong.read_bytes().replace("Ü".encode(), b"\xff\xfe"))
-    read, refused = seen(wrong)
-    assert not read
-    assert list(refused) == ["wrong.zip"]
+    wrong = make_zip(tmp_path / "wrong.zip", {"Übung.mxl": b"A", "Mädel.mxl": b"B", "plain.mxl": b"C"})
+    wrong.write_bytes(wrong.read_bytes().replace("Ü".encode(), b"\x9ax"))
+    assert seen(wrong) == ({"Üxbung.mxl": b"A", "Mädel.mxl": b"B", "plain.mxl": b"C"}, {})
 
 
 def test_bombs_stop_at_their_limits(tmp_path, monkeypatch):

@@ -7,6 +7,7 @@ from functools import partial
 
 import pytest
 
+from planner.config import Settings
 from planner.core.change import ChangeKind
 from planner.core.ensemble import Ensemble, Exposure
 from planner.core.job import JobState
@@ -71,6 +72,7 @@ class Desk:
             FakeLibrary(), FakeLocks(), Files(store), FakeStudies(),
         )  # fmt: skip
         self.inbox = Inbox()
+        self.settings = Settings(tmp_path / "home")
         self.now, self.today = (lambda: AT), (lambda: date(2026, 9, 3))
 
     def write(self, name, text):

@@ -128,6 +128,16 @@ def test_long_names_and_names_that_are_no_text_are_read_and_stay_apart(tmp_path)
     assert len({each.source.path for each in found if isinstance(each, ScoreFile)}) == 3
 
 
+def test_the_library_itself_is_not_walked_into_but_from_within(tmp_path):
+    home = tmp_path / "Documents" / "planner"
+    arrival = home / "inbox" / "f"
+    arrival.mkdir(parents=True)
+    (arrival / "a.mxl").write_text("Air")
+    (tmp_path / "b.mxl").write_text("Bourrée")
+    assert [each.named.name for each in find_score_files([tmp_path], but=home).files] == ["b.mxl"]
+    assert [each.named.name for each in find_score_files([arrival], but=home).files] == ["a.mxl"]
+
+
 def test_what_is_not_there_is_named_by_its_whole_path(tmp_path):
     _, refused = seen(tmp_path / "nothing", Path("no\0thing"))
     assert refused["nothing"] == f"There is no file or folder {tmp_path / 'nothing'}."

@@ -1,5 +1,6 @@
 """The library as the director keeps it, on faked ports."""
 
+from dataclasses import replace
 from datetime import date
 from functools import partial
 
@@ -14,9 +15,10 @@ from planner.services.library.catalogue import (
     get_piece,
     list_choices,
     list_pieces,
-    read_values,
     remove_piece,
 )
+from planner.services.library.on_paper import add_on_paper, blank_on_paper
+from planner.services.library.typed import read_values
 from planner.wording.director.catalogue import value_text
 from tests.fakes import BY, FakeLibrary, another_value, at_a_door, make_profile, make_source
 
@@ -32,6 +34,13 @@ def library():
 def add_piece(library, title="Rondo", **changes):
     with library() as work:
         piece_id = work.pieces.add(make_source(title), make_profile(title, **changes), DAY)
+        work.commit()
+    return piece_id
+
+
+def add_on_a_shelf(library, title="Galop"):
+    with library() as work:
+        (piece_id,) = add_on_paper(work, [replace(blank_on_paper(DAY), title=title)])
         work.commit()
     return piece_id
 
@@ -121,10 +130,10 @@ def test_a_correction_that_cannot_hold_changes_nothing(library, correction, said
 
 @pytest.mark.parametrize("field", CATALOGUE, ids=lambda field: field.name)
 def test_each_field_of_the_catalogue_is_corrected_by_itself(library, field):
-    piece_id = add_piece(library)
+    piece_id = add_on_a_shelf(library) if field.is_of_paper else add_piece(library)
     before = catalogue_of(at_a_door(library, get_piece, piece_id)[0])
     value = another_value(field)
-    typed = read_values({field.name: value_text(value)})
+    typed = read_values({field.name: value_text(field.name, value)})
     after = at_a_door(library, correct_piece, piece_id, typed)
     assert catalogue_of(after) == before | {field.name: value} != before
 
@@ -150,3 +159,10 @@ def test_a_piece_is_removed_unless_something_speaks_of_it(library):
     assert at_a_door(library, remove_piece, piece_id).title == "Rondo"
     with pytest.raises(NotFoundError):
         at_a_door(library, get_piece, piece_id)
+
+
+@pytest.mark.parametrize("field", [field for field in CATALOGUE if field.is_of_paper], ids=lambda f: f.name)
+def test_what_a_score_says_itself_is_not_entered(library, field):
+    piece_id = add_piece(library)
+    with pytest.raises(InputError, match="has a score, which says its"):
+        at_a_door(library, correct_piece, piece_id, {field.name: another_value(field)})

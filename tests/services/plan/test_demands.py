@@ -5,9 +5,18 @@ from dataclasses import replace
 import pytest
 
 from planner.core.difficulty import FOCUSES
+from planner.core.fact import Fact, FactKind
 from planner.core.profile import Contribution, Excerpt, MelodySpan
 from planner.matching.outlook import outlook_of
-from planner.services.plan.demands import Ladder, features, skill_shares, telling_traits, traits, tune_bars
+from planner.services.plan.demands import (
+    Ladder,
+    doubled_bars,
+    features,
+    skill_shares,
+    telling_traits,
+    traits,
+    tune_bars,
+)
 from tests.fakes import FakeLibrary, make_source
 from tests.services.term.library_for_plans import BAND, TUESDAY, make_piece_profile
 
@@ -106,6 +115,27 @@ def test_of_a_passage_its_own_tune_counts(meet):
     outlook = meet(tuneful(), "tuneful")
     trumpet = outlook.sections[3].id
     assert features(outlook, Excerpt(16, 23, 1.0)) == ((trumpet, 2),)
+
+
+DOUBLED = (
+    Fact(FactKind.DOUBLES_TUNE, "Clarinet 2", ((2, 9), (12, 15)), ("Flute",)),
+    Fact(FactKind.DOUBLES_TUNE, "Clarinet 2", ((14, 15), (16, 17)), ("Trumpet",)),
+    Fact(FactKind.DOUBLES_TUNE, "Clarinet 1", ((16, 17),), ("Trumpet",)),
+    Fact(FactKind.HAS_TUNE, "Trumpet", ((0, 23),)),
+)
+"""The second clarinets double 14 of the 22 bars, the first ones 2 beside the 2 that are their own."""
+
+
+def test_a_section_that_doubles_the_tune_plays_it_and_is_featured(meet):
+    outlook = meet(replace(tuneful(), facts=DOUBLED), "doubled")
+    flute, first, second, trumpet = (section.id for section in outlook.sections)
+    assert doubled_bars(outlook.profile) == {"Clarinet 2": 14, "Clarinet 1": 2}
+    assert dict(features(outlook)) == {flute: 2, first: 1, second: 2, trumpet: 1}
+    passage = Excerpt(16, 23, 1.0)
+    assert doubled_bars(outlook.profile, passage) == {"Clarinet 2": 2, "Clarinet 1": 2}
+    assert dict(features(outlook, passage)) == {first: 2, trumpet: 2}, (
+        "two bars are too few to be featured in"
+    )
 
 
 def test_without_a_melody_nobody_is_featured(meet):

@@ -12,7 +12,9 @@ from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
+from planner.services.levels.index import index_levels
 from planner.services.plan.plan_term import plan_term
+from planner.services.plan.proposals import take_proposal
 from planner.services.term.days import (
     Instead,
     Place,
@@ -22,10 +24,10 @@ from planner.services.term.days import (
     swap_slots,
 )
 from planner.services.term.stations import propose_stations
-from planner.services.term.wishes import pin, read_again
+from planner.services.term.wishes import ban, pin, read_again
 from planner.wording.director.changes import change_sentence
-from tests.fakes import BY, FakeFiles, FakeStudies, at_a_door
-from tests.services.term.library_for_plans import TUESDAY, make_library
+from tests.fakes import BY, FakeFiles, FakeStudies, at_a_door, make_source
+from tests.services.term.library_for_plans import TUESDAY, make_library, make_piece_profile
 
 TODAY = TUESDAY
 DAYS = [TUESDAY + timedelta(days=n) for n in range(35) if (TUESDAY + timedelta(days=n)).weekday() in (1, 3)]
@@ -151,14 +153,62 @@ def test_pieces_of_a_cancelled_day_go_back_and_nothing_else_changes(desk):
     assert desk.state()[1] == []
 
 
-def test_pieces_of_a_cancelled_day_wait_for_the_next_planning(desk):
+def test_a_piece_of_a_cancelled_day_waits_and_comes_first_when_the_term_is_planned_again(desk):
     before = desk.pieces()
     (piece,) = before[DAYS[3]]
     changed = desk.cancel(DAYS[3], Instead.WAIT)
-    assert changed.waiting == (piece,)
+    assert changed.waiting == ((piece, DAYS[4]),), "the days before are announced and stay"
     assert changed.fallen == ()
-    assert desk.state()[1] == [Wish("pinned", piece)]
+    assert desk.state()[1] == [Wish("pinned", piece, DAYS[4])]
     assert desk.pieces() == {**before, DAYS[3]: []}
+    plan_term(desk.library, desk.term_id, TODAY, by=BY, steps=100, leave_open=True)
+    at_a_door(desk.library, take_proposal, desk.term_id, None, TODAY, by=BY)
+    after = desk.pieces()
+    assert after[DAYS[4]] == [piece]
+    assert [after[on] for on in DAYS[:3]] == [before[on] for on in DAYS[:3]]
+
+
+def test_a_waiting_piece_passes_over_days_that_cannot_take_it(desk):
+    before = desk.pieces()
+    (piece,), (other,) = before[DAYS[2]], before[DAYS[8]]
+    at_a_door(desk.library, ban, desk.term_id, piece, DAYS[4], TODAY, by=BY)
+    desk.pin(other, DAYS[5])
+    desk.set(DAYS[6], minutes=3.0)
+    assert desk.cancel(DAYS[2], Instead.WAIT).waiting == ((piece, DAYS[7]),)
+
+
+def test_a_waiting_piece_takes_an_empty_place_of_an_announced_day(desk):
+    (piece,) = desk.pieces()[DAYS[1]]
+    desk.set(DAYS[2], slots=2, minutes=30.0)
+    assert desk.cancel(DAYS[1], Instead.WAIT).waiting == ((piece, DAYS[2]),)
+
+
+def test_waiting_pieces_stand_in_line_and_one_for_which_no_day_is_left_keeps_waiting():
+    desk = Desk(minutes=30.0, slots=2)
+    first, second = desk.pieces()[DAYS[4]]
+    assert desk.cancel(DAYS[4], Instead.WAIT).waiting == ((first, DAYS[5]), (second, DAYS[5]))
+    for at in (5, 6, 7, 8):
+        for piece in desk.pieces()[DAYS[at]]:
+            if at == 8:
+                desk.pin(piece, DAYS[9])
+    (third, fourth) = desk.pieces()[DAYS[7]]
+    for piece in desk.pieces()[DAYS[8]]:
+        assert Wish("pinned", piece, DAYS[9]) in desk.state()[1]
+    at_a_door(desk.library, ban, desk.term_id, third, DAYS[8], TODAY, by=BY)
+    changed = desk.cancel(DAYS[7], Instead.WAIT)
+    assert changed.waiting == ((third, None), (fourth, DAYS[8]))
+    assert Wish("pinned", third) in desk.state()[1]
+
+
+def test_a_piece_that_was_pinned_waits_although_a_section_may_be_lost_in_it(desk):
+    with desk.library() as work:
+        hard = make_piece_profile(90, 3.4, "key")
+        piece = work.pieces.add(make_source("hard"), hard, TODAY)
+        index_levels(work)
+        work.commit()
+    (standing,) = desk.pieces()[DAYS[5]]
+    desk.pin(piece, DAYS[5])
+    assert desk.cancel(DAYS[5], Instead.WAIT).waiting == ((piece, DAYS[6]), (standing, DAYS[7]))
 
 
 @pytest.mark.parametrize("instead", list(Instead))

@@ -22,7 +22,8 @@ from planner.core.text import shown
 from planner.services.imports.import_job import IMPORT, Brought, brought_by, import_job, start_import
 from planner.services.imports.import_scores import ImportReport
 from planner.services.jobs.kinds import KINDS
-from planner.services.library.catalogue import correct_piece, read_values
+from planner.services.library.catalogue import correct_piece
+from planner.services.library.typed import read_values
 from planner.services.toolbox import changing
 from planner.wording.director.catalogue import WORDS, catalogue_lines
 from planner.wording.director.jobs import refusal_sentence
@@ -105,10 +106,10 @@ def catalogue_options(command: Callable[..., int]) -> Callable[..., int]:
 @home_option
 @click.pass_obj
 def correct(session: Session, /, piece: str, form: str, **typed: str | None) -> int:
-    """Correct what the catalogue says of a piece: its title, its composer, its tags and so on.
+    """Correct what the catalog says of a piece: its title, its composer, its tags and so on.
 
     PIECE is a title or a number. An empty text empties a field. Without an option nothing is changed;
-    the catalogue of the piece is printed either way. To take a correction back: planner changes.
+    the catalog of the piece is printed either way. To take a correction back: planner changes.
     """
     given = {name: text for name, text in typed.items() if text is not None}
     with changing(session.tools.work) as work:

@@ -8,6 +8,7 @@ from planner.services.library.likenesses import AlikePair, alike, keep_apart, op
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.toolbox import changing
 from planner.wording.director.alike import alike_sentence
+from planner.wording.director.catalogue_file import ON_PAPER
 
 
 @click.command()
@@ -82,7 +83,8 @@ def _print_one(piece: Piece, files: tuple[Piece, ...], pairs: list[AlikePair], f
     if not files:
         out.print(f"“{piece.title}” is not linked with another file.", markup=False)
     for each in files:
-        out.print(f"“{piece.title}” is the same piece as “{each.title}” ({each.source.name}).", markup=False)
+        file = each.source.name or ON_PAPER
+        out.print(f"“{piece.title}” is the same piece as “{each.title}” ({file}).", markup=False)
     for pair in pairs:
         sentence = alike_sentence(pair.other.title, pair.likeness)
         out.print(f"{sentence}{' You keep them apart.' if pair.is_apart else ''}", markup=False)

@@ -21,6 +21,7 @@ from planner.adapters.cli.context import (
     pick_ensemble,
     pick_piece,
     pick_term,
+    print_filed,
     print_json,
     term_option,
 )
@@ -31,13 +32,14 @@ from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import ResultEntry, log_results, stored_entries
 from planner.services.match.match_pieces import MatchView, match
 from planner.services.plan.plan_term import PlanView, plan_term
-from planner.services.ports import UnitOfWork
+from planner.services.ports import Filed, UnitOfWork
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, parse_date
 from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.services.toolbox import changing
 from planner.wording.director.levels import section_moved
 from planner.wording.director.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
+from planner.wording.director.on_paper import unentered_note
 from planner.wording.director.plan import slot_reasons
 from planner.wording.director.sections import misfit_notes
 from planner.wording.words import WEEKDAYS
@@ -69,6 +71,7 @@ def _match_as_json(view: MatchView) -> dict[str, object]:
         "on": view.on.isoformat(),
         "met": view.met,
         "uncastable": view.uncastable,
+        "unentered": view.unentered,
         "candidates": [
             {"id": c.piece.id, "title": c.piece.title, "level": c.outlook.level,
              "minutes": round(c.minutes, 1),
@@ -99,6 +102,8 @@ def _print_match(view: MatchView) -> None:
         out.print(f"{view.met} left out because someone in the room can know them.")
     if view.uncastable:
         out.print(f"{view.uncastable} left out because they are written for other forces.")
+    if view.unentered:
+        out.print(unentered_note(view.unentered), markup=False)
     sheet = Table(title="Section by section", title_justify="left", box=None)
     for heading in ("Section", "Level", "Can just read", "Too easy", "Too hard", "No part"):
         sheet.add_column(heading)
@@ -157,7 +162,7 @@ def plan(
         )
     with changing(tools.work) as work:
         files = publish_plan(
-            work, tools.plan_writers, term_id=term.id, out_dir=tools.settings.exports_dir, today=today,
+            work, tools.plan_writers, term_id=term.id, exports=tools.exports, today=today,
             now=tools.now(),
         )  # fmt: skip
     if form == "json":
@@ -189,7 +194,7 @@ def _wish(work: UnitOfWork, text: str) -> tuple[int, date | None]:
     return pick_piece(work, name).id, parse_date(day) if day else None
 
 
-def _plan_as_json(view: PlanView, files: Sequence[Path]) -> dict[str, object]:
+def _plan_as_json(view: PlanView, files: Sequence[Filed]) -> dict[str, object]:
     return {
         "format": "term-plan",
         "version": 1,
@@ -206,11 +211,11 @@ def _plan_as_json(view: PlanView, files: Sequence[Path]) -> dict[str, object]:
         ],
         "open": [day.isoformat() for day in view.open_dates],
         "notes": view.notes,
-        "files": [str(path) for path in files],
+        "files": [str(each.path) for each in files],
     }  # fmt: skip
 
 
-def _print_plan(view: PlanView, files: Sequence[Path]) -> None:
+def _print_plan(view: PlanView, files: Sequence[Filed]) -> None:
     sheet = Table(title=view.term.name, title_justify="left", box=None)
     for heading in ("Day", "Level", "Piece", "Focus", "Leading"):
         sheet.add_column(heading)
@@ -222,8 +227,7 @@ def _print_plan(view: PlanView, files: Sequence[Path]) -> None:
     out.print(sheet)
     for note in view.notes:
         notes.print(note, markup=False)
-    for path in files:
-        out.print(f"Wrote {path}", markup=False)
+    print_filed(files)
 
 
 @click.command()

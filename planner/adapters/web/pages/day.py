@@ -1,47 +1,73 @@
 """The page of a reading day: what is read, its guides, its results."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
-from flask import Blueprint, flash, redirect, render_template, request, send_file, url_for
+from flask import Blueprint, abort, flash, redirect, render_template, request, send_file, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    account,
     author,
     changing,
     needed_number,
     reading,
+    sees,
+    sees_all,
     tools,
 )
 from planner.adapters.web.errors import status_of
-from planner.adapters.web.result_form import changed_entries, meet_results, result_values, results_again
+from planner.adapters.web.result_form import (
+    FIRST,
+    OUT,
+    PROBLEMS,
+    SECOND,
+    changed_entries,
+    meet_results,
+    result_values,
+    results_again,
+)
 from planner.adapters.web.shown import Form, first_shown
+from planner.core.account import Access
 from planner.core.difficulty import FOCUSES
+from planner.core.ensemble import Section
 from planner.core.fact import Topic
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.day.log_results import LoggedDay, ResultEntry, entry_of, log_results, stored_entries
-from planner.services.day.read_day import DayView, LoggedPiece, SlotView, read_day
-from planner.services.sheets.make_guides import find_guides, make_guides, note_guides
+from planner.services.day.read_day import DayView, LoggedPiece, SectionRow, SlotView, read_day
+from planner.services.sheets.filing import kept_notes
+from planner.services.sheets.make_guides import (
+    find_guides,
+    make_guides,
+    note_guides,
+    sheets_of_sections,
+    without_guides,
+)
 from planner.services.term.terms import parse_date
+from planner.wording.director.on_paper import no_guide_note
 from planner.wording.director.sections import misfit_notes, saved_text
 from planner.wording.guide import FOR_THE_ROOM
 from planner.wording.study.sentences import sentences_of
+from planner.wording.words import count_of
 
 pages = Blueprint("day", __name__, url_prefix="/term/<int:term_id>/<on>")
 
+_LINE = tuple(f"{name}-" for name in (FIRST, SECOND, PROBLEMS, OUT))
+"""How the fields of a section's line begin in the form of results."""
 _TOPICS_FOR_DIRECTOR = frozenset({Topic.KEY, Topic.FORM, Topic.TEMPO, Topic.FIT})
 
 
 @pages.get("/")
 def show(term_id: int, on: str) -> str:
     """One reading day."""
-    return _day_page(read_day(reading(), term_id, parse_date(on)))
+    return _day_page(_own_rows(read_day(reading(), term_id, parse_date(on))))
 
 
 def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
     """The page of a day; ``back`` holds a form of results that was not taken, by piece."""
-    sections = view.ensemble.sections
+    sections = _own_sections(view)
     forms = {
         entry.piece.id: first_shown(result_values(sections, _entries(entry))) for entry in _readings(view)
     }
@@ -52,7 +78,7 @@ def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
         view=view,
         on=view.on,
         focuses=FOCUSES,
-        away=[section.name for section in sections if section.id in view.shape.absent],
+        away=[each.name for each in view.ensemble.sections if each.id in view.shape.absent],
         is_over=view.on < tools().today() or any(row.result for e in _readings(view) for row in e.rows),
         forms={**forms, **(back or {})},
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
@@ -76,8 +102,33 @@ def _for_everyone(slot: SlotView) -> tuple[str, ...]:
     return sentences_of(facts, slot.profile)
 
 
+def _own_sections(view: DayView) -> list[Section]:
+    """The sections whose results are open to whoever asks."""
+    return [section for section in view.ensemble.sections if sees(section.id)]
+
+
+def _own_rows(view: DayView) -> DayView:
+    """The day with the results that are open to whoever asks, and no others."""
+
+    def own(rows: tuple[SectionRow, ...]) -> tuple[SectionRow, ...]:
+        return tuple(row for row in rows if sees(row.section.id))
+
+    besides = tuple(replace(one, rows=own(one.rows)) for one in view.besides)
+    return replace(
+        view,
+        slots=tuple(replace(slot, rows=own(slot.rows)) for slot in view.slots),
+        besides=tuple(one for one in besides if sees_all() or any(row.result for row in one.rows)),
+    )
+
+
 def _guides(view: DayView) -> list[Path]:
-    return find_guides(tools().settings.exports_dir, view.on)
+    """The day's sheets; of those a section leader gets what their own sections read."""
+    found = find_guides(tools().exports, reading(), view.term, view.on)
+    who = account()
+    if who is None or who.access is not Access.LEADER:
+        return found
+    own = sheets_of_sections(reading(), view, who.section_ids)
+    return [path for path in found if f"{path.parent.name}/{path.name}" in own]
 
 
 @pages.post("/guides")
@@ -91,29 +142,27 @@ def guides(term_id: int, on: str) -> BaseResponse:
         tools().guide_writer,
         term_id=term_id,
         on=day,
-        out_dir=tools().settings.exports_dir,
+        exports=tools().exports,
         today=tools().today(),
         paper=tools().settings.paper,
     )
     with changing() as work:
         note_guides(work, term_id, day)
-    flash(f"{len(made)} sheets are ready.")
+    nobody = no_guide_note(without_guides(reading(), term_id, day))
+    flash(f"{count_of(len(made), 'sheet')} are ready. {nobody}".rstrip())
+    for note in kept_notes(made):
+        flash(note)
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#guides")
 
 
 @pages.get("/guides/<path:name>")
 def guide(term_id: int, on: str, name: str) -> Response:
     """One printed guide."""
-    day = read_day(reading(), term_id, parse_date(on)).on
-    root = tools().settings.exports_dir
-    wanted = next((p for p in find_guides(root, day) if _relative(p, root) == name), None)
+    found = _guides(read_day(reading(), term_id, parse_date(on)))
+    wanted = next((path for path in found if f"{path.parent.name}/{path.name}" == name), None)
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
     return send_file(wanted.resolve(), mimetype="application/pdf")
-
-
-def _relative(path: Path, root: Path) -> str:
-    return "/".join(path.relative_to(root).parts[1:])
 
 
 @pages.post("/results")
@@ -124,8 +173,9 @@ def results(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
     in another window takes nothing back; one that was emptied takes its result back, and where somebody
     else entered something else meanwhile the form comes back with both.
     """
-    view, piece_id = read_day(reading(), term_id, parse_date(on)), int(needed_number("piece"))
-    sections = view.ensemble.sections
+    view, piece_id = _own_rows(read_day(reading(), term_id, parse_date(on))), int(needed_number("piece"))
+    _refuse_others(view.ensemble.sections)
+    sections = _own_sections(view)
     try:
         with changing() as work:
             stored = stored_entries(work, view.ensemble.id, view.on, piece_id)
@@ -145,13 +195,20 @@ def results(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#results")
 
 
+def _refuse_others(sections: Sequence[Section]) -> None:
+    """Store nothing from a form that holds lines of a section which is not open to who sends it."""
+    named = {field.rpartition("-")[2] for field in request.form if field.startswith(_LINE)}
+    if any(str(section.id) in named and not sees(section.id) for section in sections):
+        abort(403)
+
+
 def _flash_logged(entries: list[ResultEntry], logged: LoggedDay) -> None:
     """What saving did, in one note, and a second one where results are not as expected."""
     kept = [entry for entry in entries if entry.first_share is not None]
     flash(
         saved_text(
             len(kept),
-            [(c.section.name, c.before, c.after, c.error) for c in logged.changes],
+            [(c.section.name, c.before, c.after, c.error) for c in logged.changes if sees(c.section.id)],
             taken_back=len(entries) - len(kept),
             set_aside=sum(entry.counts is False for entry in kept),
         ),

@@ -3,7 +3,7 @@
 from flask import Blueprint, render_template
 from flask.wrappers import Response
 
-from planner.adapters.web.context import ensemble_in_view, reading, term_in_view, tools
+from planner.adapters.web.context import ensemble_in_view, own_sections, reading, term_in_view, tools
 from planner.adapters.web.download import as_download
 from planner.services.day.gradebook import publish_gradebook
 from planner.services.day.read_day import read_record
@@ -15,7 +15,7 @@ pages = Blueprint("gradebook", __name__, url_prefix="/gradebook")
 def show() -> str:
     """Each section's first readings, day by day."""
     term = term_in_view()
-    record = read_record(reading(), term) if term else None
+    record = read_record(reading(), term, own_sections()) if term else None
     return render_template("gradebook/show.html", ensemble=ensemble_in_view(), term=term, record=record)
 
 
@@ -23,7 +23,12 @@ def show() -> str:
 def download(term_id: int) -> Response:
     """The gradebook of a term as a workbook."""
     return as_download(
-        lambda folder: publish_gradebook(
-            reading(), tools().gradebook_writer, term_id=term_id, out_dir=folder, today=tools().today()
+        lambda shelf: publish_gradebook(
+            reading(),
+            tools().gradebook_writer,
+            term_id=term_id,
+            exports=shelf,
+            today=tools().today(),
+            only=own_sections(),
         )
     )

@@ -4,7 +4,15 @@ from flask import Blueprint, flash, jsonify, redirect, render_template, request,
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
-from planner.adapters.web.context import author, changing, ensemble_in_view, reading, term_in_view, tools
+from planner.adapters.web.context import (
+    author,
+    changing,
+    ensemble_in_view,
+    local_address,
+    reading,
+    term_in_view,
+    tools,
+)
 from planner.services.imports.import_job import clear_arrival
 from planner.services.jobs.manage import as_it_stands, close_job, list_jobs, resume_job, stop_job
 from planner.services.library.restudy import count_kept, start_restudy
@@ -45,15 +53,13 @@ def listing() -> str:
 def state(job_id: int) -> Response:
     """How far a job is, for the script that keeps the page up to date."""
     job = as_it_stands(reading().jobs.get(job_id), tools().locks)
-    answer = jsonify(
+    return jsonify(
         state=job.state,
         done=job.done,
         total=job.total,
         words=state_words(job),
         sentence=progress_sentence(job),
     )
-    answer.headers["Cache-Control"] = "no-store"
-    return answer
 
 
 @pages.post("/restudy")
@@ -93,6 +99,4 @@ def close(job_id: int) -> BaseResponse:
 
 def _back() -> str:
     """The page the job was shown on, where its form names one of ours; else the list of long work."""
-    asked = request.form.get("back", "")
-    is_ours = asked.startswith("/") and not asked.startswith(("//", "/\\"))
-    return asked if is_ours else url_for("jobs.listing")
+    return local_address(request.form.get("back", "")) or url_for("jobs.listing")

@@ -1,6 +1,6 @@
 """Pages about the plan of a term: what is proposed, what must be asked, what else could stand on a day."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import partial
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
@@ -15,9 +15,12 @@ from planner.adapters.web.context import (
     term_shown,
     tools,
 )
+from planner.adapters.web.day_form import SlotChoice, stored_day
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.shown import MARK, come_back, first_shown, meet
 from planner.adapters.web.term_form import wish_mark
+from planner.core.ensemble import Ensemble
+from planner.core.term import Term
 from planner.errors import ConflictError, InputError, PlannerError
 from planner.services.plan.proposals import Proposal, drop_proposal, proposal_view, take_proposal
 from planner.services.ports import UnitOfWork
@@ -56,8 +59,16 @@ def choices(term_id: int, on: str) -> str:
         on=day,
         view=view,
         wish_mark=partial(wish_mark, reading().terms.wishes(term_id)),
+        mark=_mark_of_day(term, ensemble, day),
+        places=[SlotChoice(each.there, "").value for each in view.swaps],
         is_announced=day < tools().today() + timedelta(days=term.announced_days),
     )
+
+
+def _mark_of_day(term: Term, ensemble: Ensemble, on: date) -> str:
+    """The mark of a form that changes a day as it is now."""
+    plan = reading().terms.plan(term.id)
+    return first_shown(stored_day(term, plan.slots if plan else (), on, ensemble)).mark
 
 
 @pages.get("/proposal")

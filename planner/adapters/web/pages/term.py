@@ -14,6 +14,7 @@ from planner.adapters.web.context import (
     ensemble_in_view,
     needed_number,
     reading,
+    sees_all,
     term_shown,
     terms_in_view,
     tools,
@@ -24,8 +25,10 @@ from planner.adapters.web.pages.jobs import words as job_words
 from planner.adapters.web.shown import MARK, Form, come_back, meet
 from planner.adapters.web.term_chart import draw_term
 from planner.adapters.web.term_form import changed_by_form, first_form, form_again, stored_wishes, wish_mark
+from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
+from planner.services.day.read_day import calendar
 from planner.services.plan.plan_job import start_planning
 from planner.services.ports import PlanWriter, UnitOfWork
 from planner.services.term.publish_plan import publish_plan
@@ -43,6 +46,8 @@ pages = Blueprint("term", __name__, url_prefix="/term")
 def show(term_id: int) -> str:
     """The term at a glance, and day by day what is planned, why, and what each section should get right."""
     (term, ensemble), today = term_shown(term_id), tools().today()
+    if not sees_all():
+        return _plan_to_look_at(term, ensemble)
     view = show_term(reading(), term, ensemble, today)
     ahead = [day.on for day in view.picture.days if day.slots and day.on >= today]
     return render_template(
@@ -64,6 +69,18 @@ def show(term_id: int) -> str:
         job=last_planning(reading(), tools().locks, term_id),
         has_proposal=reading().terms.proposal(term_id) is not None,
         **job_words(),
+    )
+
+
+def _plan_to_look_at(term: Term, ensemble: Ensemble) -> str:
+    """The plan without what rests on anybody's results."""
+    return render_template(
+        "term/look.html",
+        ensemble=ensemble,
+        term=term,
+        terms=terms_in_view(),
+        weeks=calendar(reading(), term),
+        today=tools().today(),
     )
 
 
@@ -223,7 +240,7 @@ def download(term_id: int, kind: str) -> Response:
 
 def _published(work: UnitOfWork, writers: Sequence[PlanWriter], term_id: int) -> Response:
     return as_download(
-        lambda folder: publish_plan(
-            work, writers, term_id=term_id, out_dir=folder, today=tools().today(), now=tools().now()
+        lambda shelf: publish_plan(
+            work, writers, term_id=term_id, exports=shelf, today=tools().today(), now=tools().now()
         )[0]
     )

@@ -181,7 +181,7 @@ def _kind(on: date) -> str:
 
 def _note(work: UnitOfWork, on: date, changed: DayChanged, *, plain: str = "Saved.") -> None:
     """What came of a change, in the entry of the day on the page that follows."""
-    pieces = {*(piece for piece, _ in changed.moved), *changed.fallen, *changed.waiting}
+    pieces = {*(piece for piece, _ in (*changed.moved, *changed.waiting)), *changed.fallen}
     titles = work.pieces.titles(pieces)
     lines = (
         moved_sentence(changed.moved, titles),

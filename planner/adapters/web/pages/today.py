@@ -5,7 +5,16 @@ from datetime import date
 
 from flask import Blueprint, render_template, url_for
 
-from planner.adapters.web.context import ensemble_in_view, reading, term_in_view, tools
+from planner.adapters.web.access import may
+from planner.adapters.web.context import (
+    ensemble_in_view,
+    ensembles,
+    own_sections,
+    reading,
+    sees_all,
+    term_in_view,
+    tools,
+)
 from planner.core.term import Plan, Term
 from planner.services.day.read_day import DayView, read_day
 from planner.services.ports import UnitOfWork
@@ -27,11 +36,12 @@ def show() -> str:
     """The next reading day; before there is one, the steps that lead to it."""
     term, today = term_in_view(), tools().today()
     work = reading()
-    steps = _steps(work, term)
+    steps = _steps(work, term) if sees_all() else []
     plan = work.terms.plan(term.id) if term else None
     reading_dates = set(term.reading_dates()) if term else set()
     planned = sorted({slot.on for slot in plan.slots} & reading_dates) if plan else []
-    read_on = {r.on for r in work.results.list_results(term.ensemble_id)} if term else set()
+    results, own = work.results.list_results(term.ensemble_id) if term else (), own_sections()
+    read_on = {result.on for result in results if not own or result.section_id in own}
     ahead = [on for on in planned if on >= today and on not in read_on]
     next_day: DayView | None = read_day(work, term.id, ahead[0]) if term and ahead else None
     return render_template(
@@ -42,7 +52,8 @@ def show() -> str:
         next_day=next_day,
         after_next=_titles(work, plan, ahead[1:4]) if plan else [],
         steps=steps,
-        waiting=[on for on in planned if on < today and on not in read_on],
+        waiting=[on for on in planned if on < today and on not in read_on] if may("day.results") else [],
+        choices=[] if sees_all() else ensembles(),
     )
 
 

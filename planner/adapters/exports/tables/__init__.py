@@ -1,0 +1,1 @@
+"""Tables of the director's own: read from workbooks and text files, and written as both."""

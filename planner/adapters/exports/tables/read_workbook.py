@@ -1,0 +1,114 @@
+"""Reading a sheet of a workbook (.xlsx): what stands in each cell, or why it cannot be taken."""
+
+import io
+import re
+import zipfile
+from collections.abc import Iterable
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from openpyxl import load_workbook
+
+from planner.adapters.exports.tables.rows import trimmed
+from planner.core.table import Cell, CellFault, Row, Table, TableChoice
+from planner.errors import InputError
+
+MOST_UNPACKED = 300 * 1024 * 1024
+MOST_ROWS, MOST_COLUMNS = 50_000, 200
+"""Beyond it is no catalogue (house choices)."""
+_KEPT_DIGITS = 1e15
+"""Source: a spreadsheet keeps 15 significant digits (IEEE 754 double)."""
+_ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
+_ZEROS = re.compile(r"0+")
+
+
+def read_workbook(name: str, data: bytes, choice: TableChoice) -> Table:
+    """The rows of a sheet; the first that is shown where none is named.
+
+    Raises:
+        InputError: If it is no workbook, or has no such sheet.
+    """
+    _check_package(name, data)
+    try:
+        book = load_workbook(io.BytesIO(data), read_only=True, data_only=False, keep_links=False)
+        sheets = tuple(sheet.title for sheet in book.worksheets if sheet.sheet_state == "visible")
+        sheet_name = choice.sheet or (sheets[0] if sheets else "")
+        if sheet_name not in sheets:
+            raise InputError(
+                f"{name} has no sheet “{sheet_name}”." if sheet_name else f"{name} has no sheet to read.",
+                hint=f"Its sheets: {', '.join(sheets)}." if sheets else "",
+            )
+        sheet: Any = book[sheet_name]
+        sheet.reset_dimensions()
+        rows = trimmed(_rows(name, sheet.iter_rows(max_col=MOST_COLUMNS)))
+        book.close()
+    except InputError:
+        raise
+    except Exception as error:  # a damaged workbook fails in many ways, each in another layer of the library
+        raise InputError(
+            f"{name} cannot be read as a workbook.", hint="Open it in your spreadsheet and save it again."
+        ) from error
+    return Table(rows, TableChoice(sheet=sheet_name), sheets)
+
+
+def _check_package(name: str, data: bytes) -> None:
+    """That the package is what it says: no larger than a workbook, and without declarations of its own."""
+    damaged = InputError(f"{name} is damaged.", hint="Open it in your spreadsheet and save it again.")
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as package:
+            if sum(each.file_size for each in package.infolist()) > MOST_UNPACKED:
+                raise InputError(f"{name} holds far more than a catalogue.")
+            for each in package.infolist():
+                if each.filename.endswith(".xml"):
+                    with package.open(each) as part:
+                        if b"<!DOCTYPE" in part.read(2048):
+                            raise damaged
+    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError, RuntimeError, EOFError) as error:
+        raise damaged from error
+
+
+def _rows(name: str, rows: Iterable[Iterable[Any]]) -> Iterable[Row]:
+    for at, row in enumerate(rows):
+        if at >= MOST_ROWS:
+            raise InputError(f"{name} has more than {MOST_ROWS:,} rows.")
+        cells = tuple(_cell(each) for each in row)
+        number = next((each.row for each in row if getattr(each, "row", None)), at + 1)
+        yield Row(number, cells)
+
+
+def _cell(cell: Any) -> Cell:
+    value, kind = cell.value, cell.data_type
+    if value is None:
+        return Cell()
+    if kind == "f" or not isinstance(value, str | int | float | date | datetime | time | timedelta):
+        return Cell(fault=CellFault.FORMULA)
+    if kind == "e":
+        return Cell(fault=CellFault.ERROR)
+    if isinstance(value, bool):
+        return Cell("TRUE" if value else "FALSE")
+    if isinstance(value, date | time | timedelta):
+        return Cell(fault=CellFault.DATE)
+    if isinstance(value, str):
+        return Cell(plain_text(value))
+    return _number(value, cell.number_format or "")
+
+
+def _number(value: float, shown_as: str) -> Cell:
+    if abs(value) >= _KEPT_DIGITS:
+        return Cell(fault=CellFault.DIGITS)
+    if value == int(value):
+        text = str(int(value))
+        return Cell(text.zfill(len(shown_as)) if _ZEROS.fullmatch(shown_as) else text)
+    return Cell(f"{value:.15g}")
+
+
+def plain_text(stored: str) -> str:
+    r"""Text as it is shown: a sign that the format writes by its number is that sign again.
+
+    Source: ECMA-376 part 1, 22.9.2.19 (``ST_Xstring``).
+
+    Example:
+        >>> plain_text("two_x000D_lines"), plain_text("_x005F_x0041_")
+        ('two\rlines', '_x0041_')
+    """
+    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), stored)
