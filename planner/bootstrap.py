@@ -27,6 +27,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    RosterReader,
     ScoreReader,
     SecretKeys,
     TableReader,
@@ -148,6 +149,13 @@ class Wiring:
     def _back_up_first(self) -> None:
         """What is done before the tables of a library are changed."""
         self.backups.back_up(self.now(), BackupReason.UPDATE)
+
+    @cached_property
+    def rosters(self) -> RosterReader:
+        """Reading rosters from workbooks and text files."""
+        from planner.adapters.exports.roster_file import RosterFiles
+
+        return RosterFiles()
 
     @cached_property
     def studies(self) -> ProfileSource:

@@ -29,7 +29,8 @@ from planner.services.demo_band import (
 from planner.services.imports.import_scores import import_paths
 from planner.services.levels.in_force import profile_in_force
 from planner.services.levels.section_levels import part_level
-from planner.services.people.roster import add_ensemble, add_section, record_exposure
+from planner.services.people.exposures import record_exposures
+from planner.services.people.roster import add_ensemble, add_sections
 from planner.services.plan.plan_term import plan_term
 from planner.services.ports import Filed, UnitOfWork
 from planner.services.sheets.make_guides import make_guides, note_guides
@@ -102,13 +103,19 @@ def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> De
 
 def _set_up_band(tools: Toolbox) -> Ensemble:
     with changing(tools.work) as work:
-        ensemble = add_ensemble(work, BAND_NAME, BAND_KIND)
-        for demo in SECTIONS:
-            players = tuple(Player(0, name) for name in demo.players)
-            add_section(work, ensemble.id, replace(demo.as_section(), players=players))
-        for piece in work.pieces.list_pieces(PieceQuery(limit=0))[0]:
-            if piece.title in HEARD_LAST_YEAR:
-                record_exposure(work, Exposure(ensemble.id, piece.id, "performed"))
+        by = Author(Door.COMMAND, tools.now())
+        ensemble = add_ensemble(work, BAND_NAME, BAND_KIND, by=by)
+        sections = [
+            replace(demo.as_section(), players=tuple(Player(0, name) for name in demo.players))
+            for demo in SECTIONS
+        ]
+        add_sections(work, ensemble.id, sections, by=by)
+        met = [
+            Exposure(ensemble.id, piece.id, "performed")
+            for piece in work.pieces.list_pieces(PieceQuery(limit=0))[0]
+            if piece.title in HEARD_LAST_YEAR
+        ]
+        record_exposures(work, met, by=by, today=tools.today())
         return work.ensembles.get(ensemble.id)
 
 

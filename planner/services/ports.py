@@ -16,7 +16,7 @@ from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
-from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, PieceUse, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
@@ -420,11 +420,30 @@ class LikenessRepository(Protocol):
 class EnsembleRepository(Protocol):
     """Ensembles with their sections, players and exposures."""
 
-    def add(self, ensemble: Ensemble) -> int: ...
+    def add(self, ensemble: Ensemble, *, as_id: int | None = None) -> int:
+        """Store with its sections and players, under new ids; ``as_id`` brings back one that was taken out.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def rename(self, ensemble_id: int, name: str, kind: str) -> None:
+        """Store another name and kind.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def remove(self, ensemble_id: int) -> None:
+        """Take it out with its sections, players, marks, results, terms and what it has met."""
+        ...
+
     def get(self, ensemble_id: int) -> Ensemble: ...
     def find_by_name(self, name: str) -> Ensemble | None: ...
     def list_ensembles(self) -> Sequence[Ensemble]: ...
-    def add_section(self, ensemble_id: int, section: Section) -> int: ...
+    def add_section(self, ensemble_id: int, section: Section, *, as_id: int | None = None) -> int: ...
     def update_section(self, section: Section) -> None: ...
     def remove_section(self, section_id: int) -> None:
         """Take a section out.
@@ -434,8 +453,35 @@ class EnsembleRepository(Protocol):
         """
         ...
 
-    def add_player(self, section_id: int, player: Player) -> int: ...
+    def add_player(self, section_id: int, player: Player, *, as_id: int | None = None) -> int:
+        """Store a seat; without a person named, of the first of exactly that name, else a new one."""
+        ...
+
+    def update_player(self, player: Player) -> None:
+        """Store whose a seat is, and its days."""
+        ...
+
     def move_player(self, player_id: int, section_id: int) -> None: ...
+    def remove_player(self, player_id: int) -> None:
+        """Take a seat out; the person stays known.
+
+        Raises:
+            ConflictError: If there are marks of it.
+        """
+        ...
+
+    def add_person(self, name: str) -> int:
+        """Store somebody who has no seat yet."""
+        ...
+
+    def people(self) -> Mapping[int, str]:
+        """Names of everybody known, by identity; those without a seat too."""
+        ...
+
+    def rename_person(self, person_id: int, name: str) -> None:
+        """Store another name of a person, on every seat they have."""
+        ...
+
     def add_exposure(self, exposure: Exposure) -> None:
         """Store; the same exposure twice is kept once."""
         ...
@@ -470,6 +516,10 @@ class TermRepository(Protocol):
     def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]: ...
     def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None: ...
     def wishes(self, term_id: int) -> Sequence[Wish]: ...
+    def piece_uses(self) -> Mapping[int, PieceUse]:
+        """Pieces that are wished for, proposed or planned in any term, each with the strongest of these."""
+        ...
+
     def save_plan(self, plan: Plan) -> None:
         """Store as the term's current plan, in place of the one before."""
         ...
@@ -580,6 +630,10 @@ class CorrectionRepository(Protocol):
 
     def instruments(self, piece_id: int) -> Mapping[str, str]:
         """Name of the part to instrument, where the director set it."""
+        ...
+
+    def instruments_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str]]:
+        """By piece, what ``instruments`` says of it; one of which it says nothing is left out."""
         ...
 
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
@@ -920,6 +974,18 @@ class BackupReport:
     pieces: int
     files: int
     missing: tuple[str, ...] = ()
+
+
+class RosterReader(Protocol):
+    """Reads the cells of a roster from a file of the director's."""
+
+    def read(self, path: Path) -> Sequence[Sequence[str]]:
+        """The cells row by row, as text; days as YYYY-MM-DD.
+
+        Raises:
+            InputError: If it cannot be read as a table.
+        """
+        ...
 
 
 @dataclass(frozen=True, slots=True)

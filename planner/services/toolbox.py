@@ -20,6 +20,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    RosterReader,
     ScoreReader,
     SecretKeys,
     TableReader,
@@ -67,6 +68,8 @@ class Toolbox(Protocol):
     def exports(self) -> ExportShelf: ...
     @property
     def backups(self) -> BackupKeeper: ...
+    @property
+    def rosters(self) -> RosterReader: ...
     @property
     def locks(self) -> JobLocks: ...
     @property

@@ -16,6 +16,7 @@ from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece, PieceQuery
 from planner.core.term import Term
+from planner.core.text import folded
 from planner.errors import (
     BackupError,
     ClusterError,
@@ -182,6 +183,18 @@ def pick_ensemble(work: UnitOfWork, name: str | None) -> Ensemble:
         names = ", ".join(f"“{e.name}”" for e in found)
         raise InputError(f"There are several ensembles ({names}); say which with --ensemble.")
     return found[0]
+
+
+def pick_section(ensemble: Ensemble, name: str) -> int:
+    """The section of that name, whatever the case and the accents.
+
+    Raises:
+        NotFoundError: If there is none.
+    """
+    for section in ensemble.sections:
+        if folded(section.name) == folded(name):
+            return section.id
+    raise NotFoundError("section", f"“{name}” in {ensemble.name}")
 
 
 def pick_term(work: UnitOfWork, ensemble: Ensemble, name: str | None, today: date) -> Term:

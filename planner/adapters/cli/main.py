@@ -8,7 +8,7 @@ import click
 from platformdirs import user_data_path
 
 from planner import __version__
-from planner.adapters.cli.context import Session, exit_code_of, notes
+from planner.adapters.cli.context import Session, exit_code_of, home_option, notes
 from planner.config import Settings
 from planner.errors import PlannerError
 from planner.services.toolbox import Toolbox
@@ -34,6 +34,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "Correct what the catalog says of a piece: its title, its composer, its tags and so on.",
     ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
+    "ensembles": ("people.ensembles", "List the ensembles, begin one, rename one, or take one out."),
     "gradebook": (
         "sheets",
         "Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary.",
@@ -53,10 +54,14 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "match": ("term.plan", "Show what each section can just read, and the best fresh candidates."),
     "met": (
-        "people",
-        "Note that the ensemble, or one section, has met PIECE (title or number): it is no longer fresh.",
+        "people.met",
+        "Note that a group or a player has met PIECES (titles or numbers), withdraw that, or list it all.",
     ),
     "plan": ("term.plan", "Fill a term with reading days, or fill it again."),
+    "players": (
+        "people.players",
+        "List the players; add, rename, move or remove one; take in a roster; who leaves and comes back.",
+    ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "restore": ("backup", "Go back to a backup; what is there now is backed up first."),
@@ -68,7 +73,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library.same",
         "Say that PIECE and OTHER are files of the same piece, or show what may be the same music.",
     ),
-    "sections": ("people", "Show an ensemble's sections, or set them up."),
+    "sections": ("people.sections", "Show an ensemble's sections, or set them up."),
     "terms": (
         "term.terms",
         "List an ensemble's terms, or change one of them.",
@@ -112,6 +117,7 @@ def load_command(name: str) -> click.Command:
     cls=CommandTable, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
 )
 @click.version_option(__version__, prog_name="planner")
+@home_option
 @click.option("--debug", is_flag=True, help="On an error, show where in the program it arose.")
 @click.pass_obj
 def planner(session: Session, debug: bool) -> None:

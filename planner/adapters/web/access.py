@@ -12,6 +12,7 @@ from urllib.parse import urlsplit
 
 from flask import Flask, abort, current_app, flash, redirect, request, session, url_for
 from flask_login import LoginManager
+from werkzeug.exceptions import SecurityError
 from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import (
@@ -71,6 +72,13 @@ GATES: Mapping[str, Gate] = {
     "alike.join": Gate.DIRECTOR,
     "alike.separate": Gate.DIRECTOR,
     "alike.ask_again": Gate.DIRECTOR,
+    "catalogue.show": Gate.DIRECTOR,
+    "catalogue.hand_in": Gate.DIRECTOR,
+    "catalogue.look": Gate.DIRECTOR,
+    "catalogue.store": Gate.DIRECTOR,
+    "catalogue.enter": Gate.DIRECTOR,
+    "catalogue.join": Gate.DIRECTOR,
+    "catalogue.give_out": Gate.DIRECTOR,
     "imports.start": Gate.DIRECTOR,
     "imports.show": Gate.DIRECTOR,
     "imports.look": Gate.DIRECTOR,
@@ -84,7 +92,7 @@ GATES: Mapping[str, Gate] = {
     "sections.listing": Gate.DIRECTOR,
     "sections.choose": Gate.SIGNED_IN,
     "sections.create": Gate.DIRECTOR,
-    "sections.add": Gate.DIRECTOR,
+    "sections.table": Gate.DIRECTOR,
     "sections.from_piece": Gate.DIRECTOR,
     "sections.edit": Gate.DIRECTOR,
     "sections.start": Gate.DIRECTOR,
@@ -92,7 +100,18 @@ GATES: Mapping[str, Gate] = {
     "sections.levels": Gate.DIRECTOR,
     "sections.level": Gate.LEADERS,
     "sections.remove": Gate.DIRECTOR,
-    "sections.new_player": Gate.DIRECTOR,
+    "players.listing": Gate.DIRECTOR,
+    "players.table": Gate.DIRECTOR,
+    "players.add": Gate.DIRECTOR,
+    "players.back": Gate.DIRECTOR,
+    "players.preview": Gate.DIRECTOR,
+    "players.take": Gate.DIRECTOR,
+    "met.listing": Gate.DIRECTOR,
+    "met.note": Gate.DIRECTOR,
+    "met.withdraw": Gate.DIRECTOR,
+    "ensembles.listing": Gate.DIRECTOR,
+    "ensembles.rename": Gate.DIRECTOR,
+    "ensembles.remove": Gate.DIRECTOR,
     "match.show": Gate.DIRECTOR,
     "term.show": Gate.SIGNED_IN,
     "term.new": Gate.DIRECTOR,
@@ -190,6 +209,8 @@ def _visitor(token: str) -> Visitor | None:
 
 def _admit() -> Response | None:
     """Let a request in, or send it away; what has no row in the table stays closed."""
+    if isinstance(request.routing_exception, SecurityError):
+        raise request.routing_exception  # under a foreign name there is no page, and no way to one
     gate = GATES.get(request.endpoint or "")
     if gate is Gate.EVERYONE and request.endpoint == "static":
         return None
@@ -227,7 +248,7 @@ def _not_from_elsewhere() -> Response:
 def _to_log_in() -> Response:
     """To the page where one logs in, and from there back to what was asked for."""
     if session.pop("_user_id", None) is not None:
-        flash("You were logged out after a while without a page.", "warning")
+        flash("You were logged out: the time was up, or your password was changed.", "warning")
     if request.method != "GET":
         flash("Nothing was stored. Log in, then send it again.", "warning")
         return redirect(url_for("sign_in.show"), 303)

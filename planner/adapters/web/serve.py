@@ -24,6 +24,8 @@ _log = logging.getLogger(__name__)
 _THREADS = 12
 """Twice what drawings can hold up at a time, so that other pages are always answered. House choice."""
 
+_TAKEN = "it is taken, or no address of this machine"
+
 
 def serve_pages(tools: Toolbox, announce: Callable[[str], None]) -> None:
     """Serve until stopped by the keyboard, long work going on beside the pages.
@@ -42,7 +44,7 @@ def serve_pages(tools: Toolbox, announce: Callable[[str], None]) -> None:
         run = _to_this_machine(tools, announce) if is_this_machine(host) else _to_the_room(tools, announce)
     except OSError as error:
         raise InputError(
-            f"{as_host(host)}, port {port}, cannot be used: {(error.strerror or 'it is taken').lower()}.",
+            f"{as_host(host)}, port {port}, cannot be used: {(error.strerror or _TAKEN).lower()}.",
             hint="Choose another with --host and --port.",
         ) from error
     _bring_up_to_date(tools)

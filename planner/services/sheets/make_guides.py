@@ -242,10 +242,11 @@ def find_guides(exports: ExportShelf, work: UnitOfWork, term: Term, on: date) ->
 
 def sheets_of_sections(work: UnitOfWork, day: DayView, section_ids: Collection[int]) -> set[str]:
     """The sheets of a day's parts that some sections read, as folder and file name."""
-    profiles = profiles_in_force(work, [one.piece for one in day.slots])
+    printed = [one for one in day.slots if not one.piece.is_on_paper]
+    profiles = profiles_in_force(work, [one.piece for one in printed])
     return {
         f"{_piece_folder(one.slot, one.piece.title)}/{_sheet_name(profiles[one.piece.id], part)}"
-        for one in day.slots
+        for one in printed
         for part, readers in _cast(profiles[one.piece.id], day.ensemble).items()
         if any(reader.section_id in section_ids for reader in readers)
     }

@@ -66,7 +66,7 @@ def test_the_match_casts_them_by_their_parts_with_a_wider_error(desk):
 def test_the_grid_says_what_is_missing(desk):
     work, ensemble_id, term_id = desk
     term = work.terms.get(term_id)
-    room = GridRoom(work.ensembles.get(ensemble_id), TUESDAY, term, None, ())
+    room = GridRoom(work.ensembles.get(ensemble_id), TUESDAY, term, (), ())
     grid = match_grid(work, room, GridQuery(show=Shown.LEFT_OUT), Limits().lost)
     assert {row.piece.title: WhyNot.NOT_ENTERED in row.why_not for row in grid.rows} == dict.fromkeys(
         ["No parts", "No minutes", "No skill"], True
