@@ -98,6 +98,7 @@ class Tools(Wiring):
     updates_copies = False
 
     def write(self, _sheet: object, path: Path) -> Path:
+        path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(b"sheet")
         return path
 

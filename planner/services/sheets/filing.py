@@ -46,9 +46,8 @@ class LooseFolder:
     folder: Path
 
     def put(self, name: str, write: Callable[[Path], object]) -> Filed:
-        """Write it there."""
+        """Write it there; whoever writes makes the folders that it needs."""
         path = self.folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
         write(path)
         return Filed(path)
 

@@ -15,8 +15,8 @@ UNREADABLE = "damaged"
 """In place of a reason, for a file that cannot be read."""
 
 WARNING = (
-    "Everything entered since then goes back with it: pieces, rosters, plans, results, marks and the list of"
-    " changes. What is there now is backed up first, so that you can go forward again."
+    "Everything entered since then is taken out again: pieces, rosters, plans, results, marks and the list"
+    " of changes. What is there now is backed up first, so that you can come back to it."
 )
 """What is to be known before going back."""
 

@@ -179,7 +179,7 @@ def test_the_worker_beside_the_pages_waits_for_a_library_that_opens(home):
     spoil(home, "text")
     tools = wired(home)
     with Worker(tools, KINDS) as worker:
-        assert worker._thread.is_alive()
+        assert all(thread.is_alive() for thread in some(worker._threads))
     with pytest.raises(DamagedHomeError):
         do_next(tools, KINDS)
 
