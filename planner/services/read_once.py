@@ -4,13 +4,16 @@ A page is put together from services that each read what they need; what one of 
 from here. Nothing may be changed through it: it would not see the change.
 """
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable
 from typing import Any, cast
 
 from planner.services.ports import UnitOfWork
 
 _BY_ID = frozenset({"get_all", "outlines"})
 """Methods that answer for each of some pieces by itself: only those not asked for before are read."""
+
+_OF_ONE = {"list_results": "ensemble_id", "exposures": "ensemble_id", "levels": "piece_id"}
+"""Methods that answer of one thing, or of all in the same order, and the field that says of which."""
 
 
 def read_once(work: UnitOfWork) -> UnitOfWork:
@@ -56,8 +59,16 @@ class _Room:
     ) -> object:
         key = _key(name, *args, **named)
         if key not in self._answers:
-            self._answers[key] = ask(*args, **named)
-            self._learn(name, args, self._answers[key])
+            every = (
+                self._answers.get(_key(name)) if name in _OF_ONE and len(args) == 1 and not named else None
+            )
+            if every is None or args[0] is None:
+                self._answers[key] = ask(*args, **named)
+                self._learn(name, args, self._answers[key])
+            else:
+                asked = cast(Iterable[object], every)
+                own = (each for each in asked if getattr(each, _OF_ONE[name]) == args[0])
+                self._answers[key] = tuple(own)
         return self._answers[key]
 
     def _learn(self, name: str, args: tuple[Any, ...], answer: Any) -> None:
@@ -69,11 +80,6 @@ class _Room:
                 self._answers.update({_key("get", term.id): term for term in answer})
             case "plans":
                 self._answers.update({_key("plan", term_id): answer.get(term_id) for term_id in args[0]})
-            case "list_results" if not args:
-                by_ensemble: dict[int, list[Any]] = {}
-                for result in answer:
-                    by_ensemble.setdefault(result.ensemble_id, []).append(result)
-                self._answers.update({_key(name, i): tuple(own) for i, own in by_ensemble.items()})
 
 
 def _key(name: str, *args: Any, **named: Any) -> str:

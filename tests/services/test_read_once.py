@@ -2,7 +2,8 @@
 
 import pytest
 
-from planner.core.ensemble import Ensemble
+from planner.core.difficulty import LevelCorrection
+from planner.core.ensemble import Ensemble, Exposure
 from planner.core.piece import PieceQuery
 from planner.core.term import Result
 from planner.services.read_once import read_once
@@ -74,6 +75,24 @@ def test_what_a_list_told_is_not_asked_for_piece_by_piece_or_term_by_term(counte
     assert tuple(once.results.list_results(ensemble_id)) == (with_results,)
     assert once.terms.plan(term_id) == work.terms.plan(term_id)
     assert len(asked) == before
+
+
+def test_what_is_known_of_all_is_not_asked_for_of_one(counted):
+    work, remembered, asked, ensemble_id, _ = counted
+    work.corrections.put_level(LevelCorrection(1, 3.0))
+    work.corrections.put_level(LevelCorrection(2, 2.0))
+    work.ensembles.add_exposure(Exposure(ensemble_id, 1, "read"))
+    for room, name, args in (
+        ("corrections", "levels", (2,)), ("corrections", "levels", (5,)),
+        ("ensembles", "exposures", (ensemble_id,)), ("results", "list_results", (ensemble_id,)),
+    ):  # fmt: skip
+        first = getattr(getattr(remembered, room), name)()
+        del asked[:]
+        got = getattr(getattr(remembered, room), name)(*args)
+        assert list(got) == list(getattr(getattr(work, room), name)(*args)), name
+        assert not asked, name
+        assert len(got) <= len(first)
+    assert remembered.corrections.levels(2)[0].level == 2.0
 
 
 def test_another_units_answers_are_its_own():
