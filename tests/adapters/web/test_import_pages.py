@@ -87,6 +87,17 @@ def test_an_import_is_taken_back_after_a_look_at_what_goes_and_what_stays(client
     assert client.post(f"/changes/{entries[0]}/undo").location == f"/imports/{job}/undo"
 
 
+def test_a_file_that_the_worker_took_in_hand_first_is_shown_on_its_way(client, tools):
+    with tools.locks.hold(1) as is_ours:
+        assert is_ours
+        response = client.post("/library/add", data={"scores": [(io.BytesIO(SIX), "six.mxl")]})
+    with tools.work() as work:
+        assert work.jobs.list_jobs(1)[0].id == 1
+    assert (response.status_code, response.location) == (302, "/imports/1")
+    assert do_next(tools, KINDS)
+    assert "1 new, 0 already here, 0 refused." in words(client.get(response.location))
+
+
 def test_stopped_work_can_be_left_at_what_it_finished(client, tools):
     arrival = send(client, [("a/six.mxl", SIX)], more="1").get_json()["arrival"]
     client.post("/imports/", data={"arrival": arrival})

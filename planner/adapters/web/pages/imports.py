@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response as BaseResponse
 from planner.adapters.web.context import author, changing, ensemble_in_view, reading, term_in_view, tools
 from planner.adapters.web.pages.jobs import words
 from planner.core.job import Job, JobState
-from planner.errors import InputError, NotFoundError
+from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.journal import brought_pieces
 from planner.services.imports.import_job import IMPORT, brought_by, import_job, start_import
 from planner.services.imports.import_scores import ImportReport
@@ -57,10 +57,13 @@ def _is_many(name: str) -> bool:
     return "/" in name or "\\" in name or PurePosixPath(name).suffix.lower() == ARCHIVE_SUFFIX
 
 
-def import_now(job: Job) -> tuple[str, int]:
-    """Do an import while the page waits; the page that says what came of it."""
+def import_now(job: Job) -> tuple[str, int] | BaseResponse:
+    """Do an import while the page waits; the page that says what came of it, or how far it is."""
     reports: list[ImportReport] = []
-    done = run_job(tools(), {**KINDS, IMPORT: partial(import_job, report=reports.append)}, job.id)
+    try:
+        done = run_job(tools(), {**KINDS, IMPORT: partial(import_job, report=reports.append)}, job.id)
+    except ConflictError:  # the worker beside the pages was quicker
+        return redirect(url_for("imports.show", job_id=job.id))
     unchanged = [path.name for report in reports for path in report.unchanged]
     return _page(done, unchanged), 422 if done.refusals else 200
 
