@@ -68,8 +68,8 @@ class _Found:
         """As ``demands.skill_shares``, of every skill."""
         by_part = dict(zip((part.name for part in self.lines.parts), self.lines.skills, strict=True))
         read = [shares for each in seated.readings if (shares := by_part[each.part])]
-        shares = mean_shares(read or [self.lines.whole])
-        return [shares.get(skill, 0.0) for skill in FOCUSES]
+        mean = mean_shares(read or [self.lines.whole])
+        return [mean.get(skill, 0.0) for skill in FOCUSES]
 
 
 def index_levels(work: UnitOfWork, changed: Collection[int] | None = None) -> tuple[Moved, ...]:
