@@ -75,7 +75,11 @@ def new(library):
     return piece, band
 
 
-_OF_KIND = {FieldKind.TEXT: text, FieldKind.GRADE: maybe_number, FieldKind.TAGS: words}
+_OF_KIND = {
+    **dict.fromkeys([FieldKind.TEXT, FieldKind.NOTE], text),
+    **dict.fromkeys([FieldKind.GRADE, FieldKind.NUMBER], maybe_number),
+    **dict.fromkeys([FieldKind.TAGS, FieldKind.KEYS, FieldKind.METERS, FieldKind.PARTS], words),
+}
 
 
 @settings(once, max_examples=10)
