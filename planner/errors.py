@@ -73,6 +73,34 @@ class HomeError(InputError):
         self.place, self.reason = place, reason
 
 
+class DamagedHomeError(HomeError):
+    """The library is damaged, or is no database at all."""
+
+    slug = "home-damaged"
+
+
+class ForeignHomeError(HomeError):
+    """What lies where the library should be belongs to another program."""
+
+    slug = "home-foreign"
+
+
+class NewerHomeError(HomeError):
+    """The library was made by a newer version of the program."""
+
+    slug = "home-newer"
+
+
+class BackupError(InputError):
+    """A backup cannot be used."""
+
+    slug = "backup"
+
+    def __init__(self, name: str, reason: str, *, hint: str = "") -> None:
+        super().__init__(f"The backup {name} {reason}.", hint=hint)
+        self.name, self.reason = name, reason
+
+
 class NotFoundError(PlannerError):
     """The thing asked for is not in the library."""
 

@@ -17,7 +17,7 @@ from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fact import FactKind
 from planner.core.freshness import find_met_pieces
 from planner.core.job import SIDE_BY_SIDE, Job, JobState
-from planner.core.piece import Piece, PieceChoices, SourceFile
+from planner.core.piece import Piece, PieceChoices, PieceUse, SourceFile, proposed_pieces
 from planner.core.profile import (
     PROFILE_VERSION,
     MeterSpan,
@@ -679,6 +679,13 @@ class FakeTerms:
     def wishes(self, term_id: int):
         return self.state.wishes.get(term_id, ())
 
+    def piece_uses(self):
+        uses = {w.piece_id: PieceUse.WISHED for wishes in self.state.wishes.values() for w in wishes}
+        for proposal in self.state.proposals.values():
+            uses |= dict.fromkeys(proposed_pieces(proposal), PieceUse.PROPOSED)
+        slots = (slot for plan in self.state.plans.values() for slot in plan.slots)
+        return uses | {slot.piece_id: PieceUse.PLANNED for slot in slots}
+
     def save_plan(self, plan) -> None:
         self.get(plan.term_id)
         slots = tuple(
@@ -805,6 +812,9 @@ class FakeCorrections:
 
     def instruments(self, piece_id: int):
         return {part: name for (i, part), name in self.state.instruments.items() if i == piece_id}
+
+    def instruments_of(self, piece_ids):
+        return {i: found for i in piece_ids if (found := self.instruments(i))}
 
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
         found("piece", self.state.pieces, piece_id)

@@ -25,6 +25,9 @@ ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 SAME_AS = {
+    "backups.check": ("backup --check", "check_backup"),
+    "backups.make": ("backup", "make_backup"),
+    "backups.restore": ("restore --yes", "restore_backup"),
     "accounts.add": ("access add --as --section --password-file", "add_account"),
     "accounts.change": ("access change --name --as --section", "change_account"),
     "accounts.remove": ("access remove", "remove_account"),
@@ -243,7 +246,8 @@ def test_the_demo_leaves_what_the_readme_says(demo_home):
     assert (term.last - term.first).days + 1 == 16 * 7
     assert len(logged) == 3
     exports = demo_home / "exports"
-    endings = sorted(path.suffix for path in exports.iterdir() if path.is_file())
+    (folder,) = (path for path in exports.glob("*/*") if path.is_dir())
+    endings = sorted(path.suffix for path in folder.iterdir() if path.is_file())
     assert endings == [".ics", ".pdf", ".xlsx", ".xlsx"], "plan, calendar, plan as a workbook, gradebook"
     assert "packet.pdf" in [path.name for path in exports.rglob("*/*.pdf")]
 

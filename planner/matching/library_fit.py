@@ -3,7 +3,8 @@
 No study is opened and no part is looked at: all rests on what each piece asks of the seats (``core.asked``).
 """
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +14,7 @@ from planner.core.asked import SEAT_NUMBERS, Asked
 from planner.core.ensemble import Ensemble
 from planner.levels.curve import TARGET_SHARE
 from planner.levels.many_readings import Bools, Floats, expected_shares, greatest_lost, reading_costs
-from planner.levels.readable import LEAST_BUSY
+from planner.levels.readable import EASY_ABOVE, HARD_BELOW, LEAST_BUSY, Verdict
 from planner.matching.outlook import (
     IDLE_COST,
     LEAST_COVERED,
@@ -62,6 +63,18 @@ class LibraryFit:
         """The lowest expected share of each piece; NaN where nobody reads it."""
         lowest = np.where(np.isnan(self.share), np.inf, self.share).min(axis=1, initial=np.inf)
         return np.where(np.isinf(lowest), np.nan, lowest)
+
+    def count_verdicts(self, rows: Sequence[int]) -> tuple[Mapping[Verdict, int], ...]:
+        """For each section how many of some pieces are of each verdict, those without a part left out."""
+        share, has_part = self.share[list(rows)], self.has_part[list(rows)]
+        where = {
+            Verdict.TOO_EASY: share > EASY_ABOVE,
+            Verdict.TOO_HARD: share < HARD_BELOW,
+            Verdict.JUST_READABLE: (share >= HARD_BELOW) & (share <= EASY_ABOVE),
+            Verdict.UNKNOWN: has_part & np.isnan(share),
+        }
+        columns = range(share.shape[1])
+        return tuple(Counter({each: int(at[:, n].sum()) for each, at in where.items()}) for n in columns)
 
 
 def fit_library(asked: Sequence[Asked], ensemble: Ensemble, aim: float = TARGET_SHARE) -> LibraryFit:
@@ -123,8 +136,9 @@ def _fixed_costs(covered: Ints, uncovered: Ints, seats: _Seats, sizes: Floats) -
     """As ``PieceOutlook.fixed_cost``."""
     idle = ~seats.has_part @ sizes
     reading = np.maximum(1, seats.has_part.sum(axis=1))
-    return np.rint(
+    cost: Floats = np.rint(
         UNCOVERED_COST * uncovered / np.maximum(1, covered + uncovered)
         + IDLE_COST * idle / max(1.0, float(sizes.sum()))
         + RANGE_COST * seats.is_beyond.sum(axis=1) / reading
     )
+    return cost

@@ -7,9 +7,10 @@ from typing import Protocol
 
 from planner.config import Settings
 from planner.services.ports import (
-    BackupWriter,
+    BackupKeeper,
     Certificates,
     Engraver,
+    ExportShelf,
     FileStore,
     GradebookWriter,
     GuideWriter,
@@ -64,7 +65,9 @@ class Toolbox(Protocol):
     @property
     def inbox(self) -> Inbox: ...
     @property
-    def backups(self) -> BackupWriter: ...
+    def exports(self) -> ExportShelf: ...
+    @property
+    def backups(self) -> BackupKeeper: ...
     @property
     def rosters(self) -> RosterReader: ...
     @property

@@ -1,7 +1,7 @@
 """What every command shares: the home folder, the output format, the wired toolbox, exit codes."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -18,22 +18,33 @@ from planner.core.piece import Piece, PieceQuery
 from planner.core.term import Term
 from planner.core.text import folded
 from planner.errors import (
+    BackupError,
     ClusterError,
     ConflictError,
+    DamagedHomeError,
     ExportError,
+    ForeignHomeError,
+    HomeError,
     InfeasiblePlanError,
     InputError,
+    NewerHomeError,
     NotFoundError,
     PinFailsError,
     PlannerError,
     PlanTimeoutError,
     TooFewPiecesError,
 )
-from planner.services.ports import UnitOfWork
+from planner.services.ports import Filed, UnitOfWork
+from planner.services.sheets.filing import kept_notes
 from planner.services.toolbox import Toolbox
 
 EXIT_CODES: dict[type[PlannerError], int] = {
     InputError: 2,
+    HomeError: 2,
+    DamagedHomeError: 12,
+    ForeignHomeError: 13,
+    NewerHomeError: 14,
+    BackupError: 15,
     NotFoundError: 3,
     ConflictError: 4,
     InfeasiblePlanError: 5,
@@ -143,6 +154,14 @@ term_option = click.option(
 def print_json(value: Any) -> None:
     """Print one JSON document to the output stream, exactly, without wrapping."""
     click.echo(json.dumps(value, ensure_ascii=False, indent=2, default=str))
+
+
+def print_filed(made: Sequence[Filed]) -> None:
+    """Say which files were written, and which stay because somebody changed them."""
+    for each in made:
+        out.print(f"Wrote {each.path}", markup=False)
+    for note in kept_notes(made):
+        notes.print(note, markup=False)
 
 
 def pick_ensemble(work: UnitOfWork, name: str | None) -> Ensemble:

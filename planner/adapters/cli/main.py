@@ -16,7 +16,10 @@ from planner.services.toolbox import Toolbox
 COMMANDS: Mapping[str, tuple[str, str]] = {
     "access": ("access", "List who may open the pages, or add, change and remove people."),
     "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
-    "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
+    "backup": (
+        "backup",
+        "Write the whole home to one zip in its backups folder; list the backups, or check one.",
+    ),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
     "catalog": (
         "library.catalogue",
@@ -61,6 +64,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
+    "restore": ("backup", "Go back to a backup; what is there now is backed up first."),
     "results": (
         "term.plan",
         'Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).',
@@ -131,8 +135,9 @@ def main(
     """Run one command and return its exit code.
 
     0 is success; 2 bad input, 3 not found, 4 conflict, 5 impossible plan, 6 out of time,
-    7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold,
-    11 a cluster that cannot be used, 1 any other failure.
+    7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold, 11 a cluster that cannot be
+    used, 12 a damaged library, 13 one of another program, 14 one of a newer version, 15 a backup that cannot
+    be used, 1 any other failure.
     """
     session = Session(build, serve, default_home or user_data_path("sight-reading-planner"))
     try:

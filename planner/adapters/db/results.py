@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Sequence
 from datetime import date
+from typing import Any
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
@@ -67,7 +68,7 @@ class SqlResults:
         if on is not None:
             found = found.where(ResultRow.on_day == on)
         rows = self._session.execute(found.order_by(ResultRow.on_day, ResultRow.id))
-        return tuple(Result(*values[:7], tuple(values.problems), *values[8:]) for values in rows)
+        return tuple(_result_of(tuple(row)) for row in rows)
 
     def put_mark(self, mark: PlayerMark) -> None:
         """Store, or replace the one of the same player and date."""
@@ -103,3 +104,8 @@ _RESULT = (
     "note", "counts",
 )  # fmt: skip
 """Columns of a result in the order of the fields of ``Result``."""
+
+
+def _result_of(values: tuple[Any, ...]) -> Result:
+    ensemble, section, piece, on, first, second, tempo, problems, note, counts = values
+    return Result(ensemble, section, piece, on, first, second, tempo, tuple(problems), note, counts)

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from datetime import date
-from typing import Literal, cast
+from typing import Any, Literal, cast
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
@@ -27,6 +27,7 @@ from planner.adapters.db.tables import (
 )
 from planner.adapters.db.term_parts import TermParts, read_terms
 from planner.core.change import Values
+from planner.core.piece import PieceUse, proposed_pieces
 from planner.core.profile import from_plain
 from planner.core.term import DayShape, Plan, Reason, Slot, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
@@ -104,6 +105,15 @@ class SqlTerms:
             for row in rows
         )
 
+    def piece_uses(self) -> Mapping[int, PieceUse]:
+        """Pieces that are wished for, proposed or planned in any term."""
+        uses = dict.fromkeys(self._session.scalars(select(WishRow.piece_id).distinct()), PieceUse.WISHED)
+        for proposal in self._session.scalars(select(ProposalRow.proposal)):
+            uses |= dict.fromkeys(proposed_pieces(proposal), PieceUse.PROPOSED)
+        return uses | dict.fromkeys(
+            self._session.scalars(select(SlotRow.piece_id).distinct()), PieceUse.PLANNED
+        )
+
     def save_plan(self, plan: Plan) -> None:
         """Store as the term's current plan, in place of the one before."""
         self._row(plan.term_id)
@@ -140,9 +150,8 @@ class SqlTerms:
             .order_by(SlotRow.on_day, SlotRow.position, SlotRow.station)
         )
         found: dict[int, list[Slot]] = {}
-        for term_id, station, *values in rows:
-            own = None if station == WHOLE_ENSEMBLE else station
-            found.setdefault(term_id, []).append(Slot(*values, station=own))
+        for row in rows:
+            found.setdefault(row.term_id, []).append(_bare_slot(tuple(row[1:])))
         return found
 
     def save_proposal(self, term_id: int, values: Values) -> None:
@@ -266,6 +275,13 @@ def _plan_of(row: PlanRow) -> Plan:
 
 _BARE_SLOT = ("on_day", "position", "piece_id", "focus", "featured_section_id", "minutes", "is_pinned")
 """Columns of a slot in the order of the first fields of ``Slot``."""
+
+
+def _bare_slot(values: tuple[Any, ...]) -> Slot:
+    """A slot without reasons: its station, then the columns of ``_BARE_SLOT``."""
+    station, on, position, piece, focus, featured, minutes, is_pinned = values
+    own = None if station == WHOLE_ENSEMBLE else station
+    return Slot(on, position, piece, focus, featured, minutes, is_pinned, station=own)
 
 
 def _slot_row(slot: Slot) -> SlotRow:

@@ -39,6 +39,8 @@ _WORDS = {
     "gradebook.show": "the gradebook",
     "jobs.listing": "work under way",
     "changes.listing": "the changes",
+    "backups.listing": "the backups",
+    "backups.restore": "the backup",
     "sign_in.show": "the page to log in",
     "sign_in.password": "your password",
     "accounts.listing": "the people with access",

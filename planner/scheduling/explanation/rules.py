@@ -153,14 +153,15 @@ def _alike(pairs: Pairs, causes: frozenset[Cause], demand: Demand) -> dict[int, 
     pinned = {piece for piece, _ in demand.pinned}
     sittings = [problem.sittings[at] for at in filled]
     able = pairs.allowed(causes)[:, filled]
-    in_rooms = able[:, [sitting.station is not None for sitting in sittings]].any(axis=1)
-    shared = able[:, [sitting.slots > 1 for sitting in sittings]].any(axis=1)
+    is_room = np.array([sitting.station is not None for sitting in sittings], dtype=bool)
+    is_shared = np.array([sitting.slots > 1 for sitting in sittings], dtype=bool)
+    in_rooms, shared = (able & is_room).sum(axis=1), (able & is_shared).sum(axis=1)
     places = np.packbits(able, axis=1)
     first: dict[object, int] = {}
     count: dict[int, int] = {}
     for i in sorted({*np.flatnonzero(able.any(axis=1)).tolist(), *(p for p in pinned if p >= 0)}):
-        is_own = i in pinned or in_rooms[i]
-        kind = i if is_own else (int(pairs.minutes[i]) if shared[i] else 0, places[i].tobytes())
+        is_own = i in pinned or in_rooms[i] > 0
+        kind = i if is_own else (int(pairs.minutes[i]) if shared[i] > 0 else 0, places[i].tobytes())
         same = first.setdefault(kind, i)
         count[same] = count.get(same, 0) + 1
     return count

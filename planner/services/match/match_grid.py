@@ -4,15 +4,11 @@ All pieces are judged at once by what is stored of them (``core.asked``), and ro
 of their parts: no study is opened.
 """
 
-from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from math import isinf
-
-import numpy as np
-from numpy.typing import NDArray
+from math import isinf, isnan
 
 from planner.core.asked import Asked, PieceLines
 from planner.core.ensemble import Ensemble, Exposure, Section
@@ -20,15 +16,12 @@ from planner.core.freshness import find_met_pieces
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PartProfile, PieceProfile, Roadmap, Tempo
 from planner.core.term import Slot, Term, Wish
-from planner.levels.many_readings import Bools, Floats
-from planner.levels.readable import EASY_ABOVE, HARD_BELOW, Verdict
+from planner.levels.readable import Verdict
 from planner.matching.library_fit import fit_library
 from planner.matching.outlook import PartFit, PieceOutlook, outlook_of
 from planner.services.plan.demands import Ladder, stored_shares
 from planner.services.plan.freshness import Known, known_by_day
 from planner.services.ports import UnitOfWork
-
-Ints = NDArray[np.int64]
 
 PAGE_ROWS = 40
 """Rows of one page (house choice)."""
@@ -220,7 +213,7 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
     known = _known(work, room, query.fresh_for)
     table = _Table(work, room, known, lost)
     found = _in_order(table, _asked_rows(work, table, query), query)
-    shown = table.piece_ids[found[query.offset : query.offset + PAGE_ROWS]].tolist()
+    shown = [table.piece_ids[row] for row in found[query.offset : query.offset + PAGE_ROWS]]
     pieces, lines = work.pieces.get_all(shown), work.pieces.lines(shown)
     of_pieces = (each for each in work.corrections.levels() if not (each.part or each.dimension))
     own_levels = {each.piece_id: each.level for each in of_pieces}
@@ -229,7 +222,7 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
         for i in shown
         if i in pieces
     ]
-    ready = int(table.is_ready.sum())
+    ready = len(table.ready)
     return MatchGrid(
         ensemble=room.ensemble,
         query=query,
@@ -237,7 +230,7 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
         total=len(found),
         ready=ready,
         left_out=len(table.piece_ids) - ready,
-        counts=table.counts(),
+        counts=table.fit.count_verdicts(table.ready),
         keys=work.pieces.choices().keys,
     )
 
@@ -262,118 +255,104 @@ class _Table:
 
     Attributes:
         room: Who reads.
+        limit: Chance of being lost at which no section is given a part.
         piece_ids: Row by row.
+        row_of: Their rows.
         asked: What each asks of the ensemble.
         fit: How each suits it.
-        why_not: For each reason where it holds.
-        is_ready: Where none does.
+        why_not: For each reason the rows where it holds.
+        ready: Rows where none does.
         planned: By piece the day of this term on which it is planned.
     """
 
     def __init__(self, work: UnitOfWork, room: GridRoom, known: Collection[int], lost: float) -> None:
-        stored, ids = work.pieces.asked(room.ensemble.id), work.pieces.find_ids(PieceQuery())
+        stored = work.pieces.asked(room.ensemble.id)
         self.room, self.limit = room, lost
-        self.piece_ids = np.array(ids, dtype=np.int64)
-        self.row_of = {piece_id: at for at, piece_id in enumerate(ids)}
-        self.asked = [stored.get(piece_id, _NOTHING) for piece_id in ids]
+        self.piece_ids = work.pieces.find_ids(PieceQuery())
+        self.row_of = {piece_id: at for at, piece_id in enumerate(self.piece_ids)}
+        self.asked = [stored.get(piece_id, _NOTHING) for piece_id in self.piece_ids]
         self.fit = fit_library(self.asked, room.ensemble)
         banned = {wish.piece_id for wish in room.wishes if wish.kind == "banned" and wish.on is None}
         self.why_not = self._why_not(known, banned, work.pieces.find_lacking())
-        self.is_ready = ~np.logical_or.reduce([self.why_not[reason] for reason in WhyNot])
+        left_out = frozenset().union(*self.why_not.values())
+        self.ready = [row for row in range(len(self.piece_ids)) if row not in left_out]
         self.planned = {slot.piece_id: slot.on for slot in room.slots if slot.on >= room.on}
 
     def _why_not(
         self, known: Collection[int], banned: Collection[int], lacks: Collection[int]
-    ) -> Mapping[WhyNot, Bools]:
-        fit, lacking = self.fit, self._among(lacks)
+    ) -> Mapping[WhyNot, frozenset[int]]:
+        fit, lacking = self.fit, self.rows_of(lacks)
         is_known = fit.is_read | ((fit.covered == 0) & (fit.uncovered > 0))
-        return {
-            WhyNot.MET: self._among(known),
-            WhyNot.NO_LEVEL: ~is_known & ~lacking,
-            WhyNot.NOT_ENTERED: lacking,
+        where = {
+            WhyNot.NO_LEVEL: ~is_known,
             WhyNot.NOT_CAST: is_known & ~fit.is_covered,
             WhyNot.IDLE: is_known & fit.is_covered & ~fit.can_be_cast,
             WhyNot.LOST: fit.lost > self.limit,
-            WhyNot.BANNED: self._among(banned),
+        }
+        found = {reason: frozenset(at.nonzero()[0].tolist()) for reason, at in where.items()}
+        return {
+            **found,
+            WhyNot.MET: self.rows_of(known),
+            WhyNot.NO_LEVEL: found[WhyNot.NO_LEVEL] - lacking,
+            WhyNot.NOT_ENTERED: lacking,
+            WhyNot.BANNED: self.rows_of(banned),
         }
 
-    def _among(self, pieces: Collection[int]) -> Bools:
-        there = np.zeros(len(self.piece_ids), dtype=bool)
-        there[[self.row_of[piece] for piece in pieces if piece in self.row_of]] = True
-        return there
-
-    def of(self, numbers: Iterable[float | None]) -> Floats:
-        """Numbers of all rows; NaN for None."""
-        return np.array([np.nan if each is None else each for each in numbers], dtype=np.float64)
-
-    def counts(self) -> tuple[Mapping[Verdict, int], ...]:
-        """For each section, of the pieces that are ready, how many are of each verdict."""
-        share, has_part = self.fit.share[self.is_ready], self.fit.has_part[self.is_ready]
-        verdicts = {
-            Verdict.TOO_EASY: share > EASY_ABOVE,
-            Verdict.TOO_HARD: share < HARD_BELOW,
-            Verdict.JUST_READABLE: (share >= HARD_BELOW) & (share <= EASY_ABOVE),
-            Verdict.UNKNOWN: has_part & np.isnan(share),
-        }
-        columns = range(len(self.room.ensemble.sections))
-        return tuple(Counter({v: int(at[:, n].sum()) for v, at in verdicts.items()}) for n in columns)
+    def rows_of(self, pieces: Collection[int]) -> frozenset[int]:
+        """The rows of some pieces."""
+        return frozenset(self.row_of[piece] for piece in pieces if piece in self.row_of)
 
 
 _NOTHING = Asked(None)
 """What a piece asks of which nothing is worked out yet."""
 
 
-def _asked_rows(work: UnitOfWork, table: _Table, query: GridQuery) -> Ints:
-    """Rows of the pieces that are asked for."""
-    everything = np.ones(len(table.piece_ids), dtype=bool)
-    wanted = {Shown.READY: table.is_ready, Shown.LEFT_OUT: ~table.is_ready, Shown.ALL: everything}[query.show]
+def _asked_rows(work: UnitOfWork, table: _Table, query: GridQuery) -> list[int]:
+    """Rows of the pieces that are asked for, in order of title."""
+    every, ready = range(len(table.piece_ids)), frozenset(table.ready)
+    left_out = (row for row in every if row not in ready)
+    rows = list({Shown.READY: table.ready, Shown.LEFT_OUT: left_out, Shown.ALL: every}[query.show])
     if query.text or query.key:
-        ids = work.pieces.find_ids(PieceQuery(text=query.text, key=query.key))
-        wanted = wanted & np.isin(table.piece_ids, ids)
+        found = table.rows_of(work.pieces.find_ids(PieceQuery(text=query.text, key=query.key)))
+        rows = [row for row in rows if row in found]
     if query.minutes is not None:
-        wanted = wanted & (table.of(one.minutes for one in table.asked) <= query.minutes)
-    if query.focus:
-        wanted = wanted & _training(query.focus, table, wanted)
-    return np.flatnonzero(wanted)
+        rows = [row for row in rows if _within(table.asked[row].minutes, query.minutes)]
+    return _training(query.focus, table, rows) if query.focus else rows
 
 
-def _training(skill: str, table: _Table, wanted: Bools) -> Bools:
-    """Where pieces train a skill as the plan has it: held against all that can be read."""
-    able = np.flatnonzero(table.fit.is_read & table.fit.can_be_cast)
-    ladder = Ladder({row: _skills(table.asked[row]) for row in able.tolist()})
-    found = np.zeros(len(wanted), dtype=bool)
-    looked_at = able[wanted[able]].tolist()
-    found[[row for row in looked_at if skill in dict(ladder.trains(row))]] = True
-    return found
+def _within(minutes: float | None, most: float) -> bool:
+    return minutes is not None and minutes <= most
 
 
-def _skills(asked: Asked) -> Mapping[str, float]:
-    """As ``demands.skill_shares``, the largest first."""
-    return dict(sorted(stored_shares(asked).items(), key=lambda each: -each[1]))
+def _training(skill: str, table: _Table, rows: Sequence[int]) -> list[int]:
+    """Of some rows those that train a skill as the plan has it: held against all that can be read."""
+    able = (table.fit.is_read & table.fit.can_be_cast).nonzero()[0].tolist()
+    shares = {row: stored_shares(table.asked[row]) for row in able}
+    ladder = Ladder(shares)
+    return [row for row in rows if row in shares and skill in dict(ladder.trains(row))]
 
 
-def _in_order(table: _Table, rows: Ints, query: GridQuery) -> Ints:
+def _in_order(table: _Table, rows: Sequence[int], query: GridQuery) -> list[int]:
     """The rows as they stand; those of which it is not known come last either way."""
     if query.order is Order.TITLE:
-        return rows[::-1] if query.is_falling else rows
-    places = _places(table, query.order)[rows]
-    known = rows[~np.isnan(places)]
-    values = places[~np.isnan(places)]
-    in_order = known[np.argsort(-values if query.is_falling else values, kind="stable")]
-    return np.concatenate([in_order, rows[np.isnan(places)]])
+        return list(reversed(rows)) if query.is_falling else list(rows)
+    places = _places(table, query.order)
+    known = [row for row in rows if places[row] is not None]
+    known.sort(key=lambda row: places[row] or 0.0, reverse=query.is_falling)
+    return [*known, *(row for row in rows if places[row] is None)]
 
 
-def _places(table: _Table, order: Order) -> Floats:
-    """What rows are sorted by; NaN where it is not known."""
+def _places(table: _Table, order: Order) -> Sequence[float | None]:
+    """What rows are sorted by; None where it is not known."""
     match order:
         case Order.COST:
-            return np.where(np.isinf(table.fit.cost), np.nan, table.fit.cost)
+            return [None if isinf(cost) else cost for cost in table.fit.cost.tolist()]
         case Order.LEVEL:
-            return table.of(one.level for one in table.asked)
+            return [one.level for one in table.asked]
         case Order.MINUTES:
-            return table.of(one.minutes for one in table.asked)
+            return [one.minutes for one in table.asked]
         case _:
-            return table.fit.worst_share
+            return [None if isnan(share) else share for share in table.fit.worst_share.tolist()]
 
 
 def _row(
@@ -384,15 +363,16 @@ def _row(
     met = known.exposure if known else None
     outlook = outlook_of(piece, _bare(piece, lines.parts), table.room.ensemble, met, own_level)
     cells, asked = _cells(outlook), table.asked[at]
+    shares = stored_shares(asked).items()
     return GridRow(
         outlook=outlook,
         cells=cells,
-        why_not=tuple(reason for reason in WhyNot if table.why_not[reason][at]),
+        why_not=tuple(reason for reason in WhyNot if at in table.why_not[reason]),
         lost=tuple(sorted((c for c in cells if c.lost > table.limit), key=lambda c: c.share or 0.0)),
         known=known,
         planned_on=table.planned.get(piece.id),
         minutes=asked.minutes,
-        skills=() if piece.is_on_paper else tuple(_skills(asked).items()),
+        skills=() if piece.is_on_paper else tuple(sorted(shares, key=lambda each: -each[1])),
     )
 
 

@@ -4,8 +4,6 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-import numpy as np
-
 from planner.core.ensemble import Ensemble
 from planner.core.term import Slot, Term
 from planner.errors import ConflictError, NotFoundError
@@ -122,7 +120,7 @@ def show_choices(
     now = next((s for s in slots if (s.on, s.position, s.station) == (on, position, station)), None)
     planned = facts.plan.slots if facts.plan else ()
     is_open = now is None or now.piece_id == OPEN_PIECE
-    wanted = open_day(alone, planned, on, work.pieces.count(is_levelled=False)) if is_open else None
+    wanted = open_day(alone, planned, on) if is_open else None
     return ChoicesView(
         now=table.pictured(now) if now is not None and now.piece_id in table.outlooks else None,
         choices=tuple(choices[:OFFERED]),
@@ -235,10 +233,10 @@ def _worth_a_look(
     plan = work.terms.plan(term.id)
     planned = {slot.piece_id for slot in plan.slots} if plan else set()
     left_out = planned | known_by_day(work, ensemble, [on], term=term, today=today)[on].keys()
-    is_new = np.array([piece not in left_out for piece in asked], dtype=bool)
-    able = np.flatnonzero(is_new & fit.is_read & (fit.lost <= Limits().lost + check.ROUNDING))
-    nearest = able[np.argsort(fit.cost[able], kind="stable")]
-    minutes = np.array([one.minutes or 0.0 for one in asked.values()])
-    short = nearest[minutes[nearest] <= term.minutes_on(on) / term.slots_on(on)]
-    ids = list(asked)
-    return planned | {ids[row] for row in (*nearest[:LOOKED_AT].tolist(), *short[:LOOKED_AT].tolist())}
+    ids, limit = list(asked), Limits().lost + check.ROUNDING
+    able = (fit.is_read & (fit.lost <= limit)).nonzero()[0].tolist()
+    costs = fit.cost.tolist()
+    nearest = sorted((costs[row], ids[row]) for row in able if ids[row] not in left_out)
+    share = term.minutes_on(on) / term.slots_on(on)
+    short = [each for each in nearest if (asked[each[1]].minutes or 0.0) <= share]
+    return planned | {piece for _, piece in (*nearest[:LOOKED_AT], *short[:LOOKED_AT])}

@@ -1,14 +1,10 @@
 """The same requests to the database and to the in-memory fakes: both must answer alike."""
 
-import os
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
 
 import pytest
-from sqlalchemy import create_engine, text
 
-from planner.adapters.db import open_library
-from planner.adapters.db.engine import url_of
 from planner.core.account import Access, Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines, packed, unpacked
 from planner.core.catalogue import catalogue_of
@@ -34,7 +30,7 @@ from planner.core.term import (
 )
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
-from tests.fakes import ANOTHER_CATALOGUE, BY, FakeLibrary, make_profile, make_source
+from tests.fakes import ANOTHER_CATALOGUE, BY, make_profile, make_source
 
 DAY = date(2026, 9, 3)
 DOUBLING = Fact(FactKind.DOUBLES_TUNE, "Horn", ((0, 3),), ("Flute",))
@@ -46,29 +42,6 @@ REASONS = (
     Reason(ReasonKind.FEATURES, section_id=1, last_on=date(2026, 8, 25)),
     Reason(ReasonKind.PASSAGE, named(minutes=8.5, available=10.0), bars=("9", "24a")),
 )
-
-
-SERVER = os.environ.get("PLANNER_TEST_POSTGRESQL", "")
-"""Address of an empty PostgreSQL database whose content may be lost; without it only SQLite is tested."""
-
-
-@pytest.fixture(params=["database", "fake", "server"])
-def library(request, tmp_path):
-    if request.param == "fake":
-        yield FakeLibrary()
-    elif request.param == "database":
-        with open_library(tmp_path / "library.sqlite") as opened:
-            yield opened
-    else:
-        if not SERVER:
-            pytest.skip("PLANNER_TEST_POSTGRESQL names no database")
-        engine = create_engine(url_of(SERVER))
-        with engine.begin() as connection:
-            connection.execute(text("DROP SCHEMA public CASCADE"))
-            connection.execute(text("CREATE SCHEMA public"))
-        engine.dispose()
-        with open_library(SERVER) as opened:
-            yield opened
 
 
 def add_piece(library, seed="rondo", **changes):

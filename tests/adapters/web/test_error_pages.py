@@ -71,7 +71,15 @@ def test_a_stale_form_leads_back_too(app):
 
 
 def test_every_page_to_go_back_to_has_its_words(app):
-    files = {"static", "day.guide", "gradebook.download", "jobs.state", "library.opening", "term.download"}
+    files = {
+        "static",
+        "backups.file",
+        "day.guide",
+        "gradebook.download",
+        "jobs.state",
+        "library.opening",
+        "term.download",
+    }
     visited = {rule.endpoint for rule in app.url_map.iter_rules() if "GET" in rule.methods}
     assert visited - files == set(back._WORDS)
     for words in some(back._WORDS.values()):

@@ -53,7 +53,7 @@ def test_a_pair_is_allowed_just_when_no_cause_in_force_forbids_it(problems):
 
 
 def test_obstacles_are_counted_and_held_against_rules(problems):
-    rules = {check.READABLE, check.FORCES}
+    rules, kinds = {check.READABLE, check.FORCES}, set()
     for problem in problems:
         pairs = Pairs(problem)
         for at, where in enumerate(problem.sittings):
@@ -61,6 +61,8 @@ def test_obstacles_are_counted_and_held_against_rules(problems):
             assert pairs.obstacles(at).tolist() == [len(causes) for causes in found]
             only = [{cause.rule for cause in causes} <= rules for causes in found]
             assert pairs.only(at, rules).tolist() == only
+            kinds |= {(len(causes) > 0, is_only) for causes, is_only in zip(found, only, strict=True)}
+    assert kinds == {(False, True), (True, True), (True, False)}
 
 
 def test_causes_come_with_the_pieces_that_their_rule_alone_keeps_out(problems):
