@@ -518,6 +518,8 @@ class FakeEnsembles:
         results = [r for r in self.state.results.values() if r.section_id == section_id]
         if results or [e for e in self.state.exposures if e.section_id == section_id]:
             raise ConflictError(f"{section.name} cannot be removed.")
+        if {mark.player_id for mark in self.state.marks.values()} & {player.id for player in section.players}:
+            raise ConflictError(f"{section.name} cannot be removed: there are marks of its players.")
         left = tuple(s for s in ensemble.sections if s.id != section_id)
         self.state.ensembles[ensemble.id] = replace(ensemble, sections=left)
         for one in list(self.state.accounts.values()):
