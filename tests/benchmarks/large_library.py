@@ -18,7 +18,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from flask.testing import FlaskClient
-from sqlalchemy import Connection, event, insert
+from sqlalchemy import insert
 
 from planner.adapters.db import Library, open_library
 from planner.adapters.db.outline import outline_of, pack
@@ -42,14 +42,19 @@ from planner.core.profile import Contribution, MelodySpan, PartProfile, PiecePro
 from planner.core.term import Plan, Slot, Term
 from planner.core.text import folded
 from planner.errors import PlannerError
+from planner.scheduling.answer import Conflict
+from planner.scheduling.explanation.explain import find_conflict
+from planner.scheduling.problem import PlanProblem, PlanWish
 from planner.services.demo_band import SECTIONS
 from planner.services.levels.index import index_levels
 from planner.services.plan.freshness import known_by_day
+from planner.services.term.days import Place, swap_slots
 from planner.services.term.wishes import pin
 from planner.services.term_page.show_choices import show_choices
 from planner.study.difficulty.together import level_together
 from planner.study.version import STUDY_VERSION
 from tests.benchmarks.library import FIRST, KEYS, METERS, PEOPLE, SECOND, measure, p95
+from tests.benchmarks.planning import make_term
 from tests.benchmarks.rows import Row
 from tests.fakes import make_profile
 
@@ -59,7 +64,7 @@ PLAYERS = 200
 ENSEMBLES = ("Concert Band", "Second Band", "Wind Group")
 BY = Author(Door.COMMAND, datetime(2026, 9, 1, tzinfo=UTC))
 
-PAGE_MS, FRESH_MS, PIN_S, STATEMENTS = 300.0, 100.0, 1.0, 12
+PAGE_MS, FRESH_MS, PIN_S, WHY_S = 300.0, 100.0, 1.0, 3.0
 
 
 def kind_of_piece(number: int, chance: random.Random) -> PieceProfile:
@@ -218,22 +223,6 @@ def processor_s(ask: Callable[[], object]) -> float:
     return time.process_time() - began
 
 
-@contextmanager
-def counted(library: Library) -> Iterator[list[str]]:
-    """The statements that are sent to any library meanwhile."""
-    sent: list[str] = []
-
-    def note(conn: Connection, cursor: object, statement: str, *rest: object) -> None:
-        sent.append(statement)
-
-    engine = library.engine
-    event.listen(engine, "before_cursor_execute", note)
-    try:
-        yield sent
-    finally:
-        event.remove(engine, "before_cursor_execute", note)
-
-
 PAGES = {
     "first page": "",
     "by worst": "?order=worst&down=1",
@@ -313,6 +302,47 @@ def choices_rows(found: Town) -> Iterator[Row]:
     yield Row("other pieces for one place: processor time", processor_s(ask), None, "s", True)
 
 
+def swap_rows(found: Town) -> Iterator[Row]:
+    """A swap in place of two pieces, held against every rule and stored."""
+
+    def ask() -> None:
+        with found.library() as work:
+            dates = work.terms.get(found.term_id).reading_dates()
+            one, other = (Place(dates[at], 0) for at in (20, 24))
+            try:
+                swap_slots(work, found.term_id, one, other, TODAY, by=BY)
+            except PlannerError as error:
+                print(f"  {error}", file=sys.stderr)
+
+    yield Row("a swap of two days: processor time", processor_s(ask), None, "s", True)
+
+
+def why_rows(pieces: int) -> Iterator[Row]:
+    """Why a term of 40 days of two has no plan: every piece too hard, every one known, one pin too many."""
+    term = make_term(pieces, 40, 2, 16, 1)
+    hard = tuple(
+        replace(piece, parts=tuple(replace(part, level=min(6.0, part.level + 4)) for part in piece.parts))
+        for piece in term.pieces
+    )
+    every_day = frozenset(range(len(term.days)))
+    on = term.days[10].on
+    for name, problem in (
+        ("all too hard", replace(term, pieces=hard)),
+        ("all known", replace(term, pieces=tuple(replace(p, stale_on=every_day) for p in term.pieces))),
+        ("three pins on a day of two", replace(term, pins=tuple(PlanWish(n, on) for n in (1, 2, 3)))),
+    ):
+        found: list[object] = []
+
+        def ask(problem: PlanProblem = problem, found: list[object] = found) -> None:
+            found.append(find_conflict(problem, 600.0))
+
+        seconds = processor_s(ask)
+        (conflict,) = found
+        assert isinstance(conflict, Conflict), name
+        assert conflict.is_minimal, name
+        yield Row(f"why there is no plan, {name}: processor time", seconds, WHY_S, "s", True)
+
+
 def rows(pieces: int = 5000, times: int = 20) -> Iterator[Row]:
     """All of it."""
     began = time.process_time()
@@ -322,6 +352,8 @@ def rows(pieces: int = 5000, times: int = 20) -> Iterator[Row]:
         yield from fresh_rows(found, times)
         yield from pin_rows(found)
         yield from choices_rows(found)
+        yield from swap_rows(found)
+    yield from why_rows(pieces)
 
 
 def main() -> int:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from markupsafe import escape
 
+from planner.adapters.web.shown import mark_of
 from planner.adapters.web.term_form import form_values
 from planner.config import packaged
 from planner.core.catalogue import CATALOGUE, catalogue_of
@@ -309,8 +310,8 @@ def test_the_calendar_file_remembers_what_it_gave_and_the_sheet_does_not(client,
     assert given, "the demo wrote a calendar"
     off = max(day.on for day in given)
     with tools.work() as unit:
-        shown = form_values(unit.terms.get(1))["days_off"]
-    form = term_form(days_off=f"{shown}\n{off}", **{"shown-days_off": shown})
+        shown = form_values(unit.terms.get(1))
+    form = term_form(days_off=f"{shown['days_off']}\n{off}", shown=mark_of(shown))
     assert client.post("/term/1/edit", data=form).status_code == 302
     for kind, changed in (("pdf", False), ("xlsx", False), ("ics", True)):
         assert client.get(f"/term/1/plan.{kind}").status_code == 200
