@@ -12,12 +12,14 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 from flask.testing import FlaskClient
 from sqlalchemy import insert
 
 from planner.adapters.db import Library, open_library
 from planner.adapters.db.outline import outline_of, pack
+from planner.adapters.db.pieces import _line_values
 from planner.adapters.db.tables import (
     EnsembleLevelRow,
     ExposureRow,
@@ -34,11 +36,10 @@ from planner.bootstrap import Wiring
 from planner.config import load_settings
 from planner.core.difficulty import DIMENSIONS
 from planner.core.ensemble import Ensemble, Player, Section
-from planner.core.instruments import INSTRUMENTS
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, PartProfile
 from planner.core.text import folded
-from planner.services.levels.index import index_ensemble
+from planner.services.levels.index import _lines_of, index_ensemble
 from tests.fakes import make_profile
 
 DEMAND_MS = 150.0
@@ -71,7 +72,7 @@ def fill(library: Library, pieces: int, chance: random.Random) -> int:
         make_profile(parts=tuple(part_profile(n, 1 + variant / 4) for n in range(14)))
         for variant in range(16)
     ]
-    packed = [(pack(p), pack(outline_of(p))) for p in profiles]
+    packed = [(pack(p), pack(outline_of(p)), _line_values(_lines_of(p))) for p in profiles]
     rows: dict[type, list[dict[str, object]]] = {
         kind: [] for kind in (SourceFileRow, PieceRow, PieceMeterRow, PieceTagRow, ProfileRow, PieceLinesRow)
     }
@@ -102,13 +103,12 @@ def fill(library: Library, pieces: int, chance: random.Random) -> int:
 
 
 def piece_rows(
-    number: int, chance: random.Random, packed: list[tuple[bytes, bytes]]
+    number: int, chance: random.Random, packed: list[tuple[bytes, bytes, dict[str, Any]]]
 ) -> list[tuple[type, dict[str, object]]]:
     """The rows of one piece."""
     title = f"{chance.choice(FIRST)} {chance.choice(SECOND)} No. {number}"
     composer, level = chance.choice(PEOPLE), round(chance.uniform(0.5, 6.0), 2)
-    whole, outline = chance.choice(packed)
-    lines = [[f"Part {n}", INSTRUMENTS[n].id, 200, level, None, None, None] for n in range(14)]
+    whole, outline, lines = chance.choice(packed)
     meters = chance.sample(METERS, chance.choice((1, 1, 1, 2, 3)))
     return [
         (SourceFileRow, {"id": number, "sha256": f"{number:064x}", "name": f"{number}.mxl", "size_bytes": 9,

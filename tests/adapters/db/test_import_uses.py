@@ -10,11 +10,10 @@ from planner.core.job import JobRefusal, JobState
 from planner.core.piece import PieceUse
 from planner.core.term import Plan, Slot, Term, Wish
 from planner.errors import ConflictError
-from tests.adapters.db.test_contract import library  # noqa: F401
 from tests.fakes import BY, make_profile, make_source
 
 
-def test_pieces_that_are_wished_for_proposed_or_planned_are_known_with_the_strongest_use(library):  # noqa: F811
+def test_pieces_that_are_wished_for_proposed_or_planned_are_known_with_the_strongest_use(library):
     with library() as work:
         free, wished, proposed, planned = (
             work.pieces.add(make_source(name), make_profile(name), date(2026, 9, 3)) for name in "abcd"
@@ -31,7 +30,7 @@ def test_pieces_that_are_wished_for_proposed_or_planned_are_known_with_the_stron
         assert free not in work.terms.piece_uses()
 
 
-def test_several_imports_are_open_at_once_and_one_goes_on_with_another_request(library):  # noqa: F811
+def test_several_imports_are_open_at_once_and_one_goes_on_with_another_request(library):
     with library() as work:
         first, second = (work.jobs.add("import", {"paths": [name]}, BY) for name in "ab")
         work.jobs.add("plan", {}, BY)
@@ -46,7 +45,7 @@ def test_several_imports_are_open_at_once_and_one_goes_on_with_another_request(l
         assert dict(work.jobs.get(second).request) == {"paths": ["b"]}
 
 
-def test_refusals_are_forgotten_when_they_are_tried_again(library):  # noqa: F811
+def test_refusals_are_forgotten_when_they_are_tried_again(library):
     with library() as work:
         job, other = (work.jobs.add("import", {"paths": [name]}, BY) for name in "ab")
         for name in ("a.mxl", "b.mxl"):
@@ -59,7 +58,7 @@ def test_refusals_are_forgotten_when_they_are_tried_again(library):  # noqa: F81
         assert len(work.jobs.get(other).refusals) == 2
 
 
-def test_entries_of_long_work_are_counted_by_kind_and_by_what_still_holds(library):  # noqa: F811
+def test_entries_of_long_work_are_counted_by_kind_and_by_what_still_holds(library):
     with library() as work:
         job = work.jobs.add("import", {"paths": []}, BY)
         kinds = [ChangeKind.PIECE, ChangeKind.PIECE, ChangeKind.FILE]
