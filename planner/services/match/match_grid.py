@@ -116,6 +116,7 @@ class GridRow:
         outlook: As the ensemble would meet it today; its profile holds only parts.
         cells: One a section, in order of the ensemble.
         why_not: Why it is left out; empty when it can be planned.
+        cost: What reading it would cost today, as the plan counts; None when nobody reads.
         lost: Sections that are likely to be lost, the worst first.
         known: How somebody in the room can know it; None when it is fresh.
         planned_on: The day of this term on which it is planned.
@@ -127,6 +128,7 @@ class GridRow:
     outlook: PieceOutlook
     cells: tuple[GridCell, ...]
     why_not: tuple[WhyNot, ...]
+    cost: float | None = None
     lost: tuple[GridCell, ...] = ()
     known: Known | None = None
     planned_on: date | None = None
@@ -142,11 +144,6 @@ class GridRow:
     def level(self) -> float | None:
         """Its level for the ensemble."""
         return self.outlook.level
-
-    @property
-    def cost(self) -> float | None:
-        """What reading it would cost today, as the plan counts; None when nobody reads."""
-        return None if isinf(self.outlook.cost) else self.outlook.cost
 
     @property
     def worst(self) -> GridCell | None:
@@ -363,11 +360,12 @@ def _row(
     met = known.exposure if known else None
     outlook = outlook_of(piece, _bare(piece, lines.parts), table.room.ensemble, met, own_level)
     cells, asked = _cells(outlook), table.asked[at]
-    shares = stored_shares(asked).items()
+    shares, cost = stored_shares(asked).items(), float(table.fit.cost[at])
     return GridRow(
         outlook=outlook,
         cells=cells,
         why_not=tuple(reason for reason in WhyNot if at in table.why_not[reason]),
+        cost=None if isinf(cost) else cost,
         lost=tuple(sorted((c for c in cells if c.lost > table.limit), key=lambda c: c.share or 0.0)),
         known=known,
         planned_on=table.planned.get(piece.id),
