@@ -14,9 +14,11 @@ from typing import TYPE_CHECKING, NoReturn
 from planner.config import Settings
 from planner.errors import SettingsError
 from planner.services.ports import (
-    BackupWriter,
+    BackupKeeper,
+    BackupReason,
     Certificates,
     Engraver,
+    ExportShelf,
     FileStore,
     GradebookWriter,
     GuideWriter,
@@ -25,6 +27,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    RosterReader,
     ScoreReader,
     SecretKeys,
     TableReader,
@@ -55,7 +58,9 @@ class Wiring:
         from planner.adapters.store.private import keep_to_owner
 
         keep_to_owner(self.settings.home)
-        return open_library(self.settings.library_url or Home(self.settings.home).library)
+        if self.settings.library_url:
+            return open_library(self.settings.library_url)
+        return open_library(Home(self.settings.home).library, before_update=self._back_up_first)
 
     def close(self) -> None:
         """Give the connections back and end the engraving children, if there are any."""
@@ -113,15 +118,44 @@ class Wiring:
         return HomeKeys(Home(self.settings.home).session_key)
 
     @cached_property
-    def backups(self) -> BackupWriter:
-        """Backups of the home, in its ``backups`` folder."""
-        from planner.adapters.db.backup import HomeBackups
-        from planner.adapters.store.files import Home
+    def exports(self) -> ExportShelf:
+        """The folder of printed sheets, workbooks and calendars."""
+        from planner.adapters.store.exports import ExportFolder
 
-        if self.settings.library_url:
-            raise SettingsError("A library on a database server is backed up by that server's own means.")
-        home = Home(self.settings.home)
-        return HomeBackups(home.library, home.scores, home.backups)
+        return ExportFolder(self.settings.exports_dir)
+
+    @cached_property
+    def backups(self) -> BackupKeeper:
+        """Backups of the home, in its ``backups`` folder."""
+        from planner.adapters.db.backups import HomeBackups, HomePlaces
+        from planner.adapters.store.exports import RECORD, ExportFolder
+
+        settings = self.settings
+        if settings.library_url:
+            raise SettingsError(
+                "A library on a database server is backed up by that server’s own means, such as pg_dump.",
+                hint=f"Copy the folders scores, criteria and exports of {settings.home} beside it.",
+            )
+        noted = {"paper": settings.paper, "exports": settings.exports}
+        places = HomePlaces(settings.home, ExportFolder(settings.exports_dir), RECORD)
+        return HomeBackups(places, noted, self._let_library_go)
+
+    def _let_library_go(self) -> None:
+        """Close the connections to the library; the next use opens it anew."""
+        opened = self.__dict__.pop("work", None)
+        if opened is not None:
+            opened.close()
+
+    def _back_up_first(self) -> None:
+        """What is done before the tables of a library are changed."""
+        self.backups.back_up(self.now(), BackupReason.UPDATE)
+
+    @cached_property
+    def rosters(self) -> RosterReader:
+        """Reading rosters from workbooks and text files."""
+        from planner.adapters.exports.roster_file import RosterFiles
+
+        return RosterFiles()
 
     @cached_property
     def studies(self) -> ProfileSource:

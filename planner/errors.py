@@ -8,6 +8,8 @@ statuses live at the edges (``adapters/cli`` and ``adapters/web``).
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from planner.scheduling.answer import Conflict
 
 
@@ -71,6 +73,34 @@ class HomeError(InputError):
         self.place, self.reason = place, reason
 
 
+class DamagedHomeError(HomeError):
+    """The library is damaged, or is no database at all."""
+
+    slug = "home-damaged"
+
+
+class ForeignHomeError(HomeError):
+    """What lies where the library should be belongs to another program."""
+
+    slug = "home-foreign"
+
+
+class NewerHomeError(HomeError):
+    """The library was made by a newer version of the program."""
+
+    slug = "home-newer"
+
+
+class BackupError(InputError):
+    """A backup cannot be used."""
+
+    slug = "backup"
+
+    def __init__(self, name: str, reason: str, *, hint: str = "") -> None:
+        super().__init__(f"The backup {name} {reason}.", hint=hint)
+        self.name, self.reason = name, reason
+
+
 class NotFoundError(PlannerError):
     """The thing asked for is not in the library."""
 
@@ -85,6 +115,26 @@ class ConflictError(PlannerError):
     """The request contradicts what is already stored."""
 
     slug = "conflict"
+
+
+class QuestionError(ConflictError):
+    """The program has to ask before it goes on; the answer comes with the same request once more."""
+
+    slug = "question"
+
+
+class EntriesError(InputError):
+    """Some entries of a form or a table cannot be used; nothing of it was stored.
+
+    Attributes:
+        faults: By entry, such as ``"12 level"``, what is wrong with it.
+    """
+
+    slug = "entries"
+
+    def __init__(self, faults: "Mapping[str, str]") -> None:
+        super().__init__(" ".join(dict.fromkeys(faults.values())))
+        self.faults = dict(faults)
 
 
 class PlanError(PlannerError):

@@ -17,7 +17,7 @@ from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fact import FactKind
 from planner.core.freshness import find_met_pieces
 from planner.core.job import SIDE_BY_SIDE, Job, JobState
-from planner.core.piece import Piece, PieceChoices, SourceFile
+from planner.core.piece import Piece, PieceChoices, PieceUse, SourceFile, proposed_pieces
 from planner.core.profile import (
     PROFILE_VERSION,
     MeterSpan,
@@ -95,6 +95,7 @@ class State:
     corrected: dict[int, set[str]] = field(default_factory=dict)
     ensembles: dict[int, Ensemble] = field(default_factory=dict)
     exposures: list[Exposure] = field(default_factory=list)
+    people: dict[int, str] = field(default_factory=dict)
     terms: dict[int, object] = field(default_factory=dict)
     wishes: dict[int, tuple] = field(default_factory=dict)
     plans: dict[int, object] = field(default_factory=dict)
@@ -462,13 +463,30 @@ class FakeEnsembles:
     def __init__(self, state: State) -> None:
         self.state = state
 
-    def add(self, ensemble: Ensemble) -> int:
+    def add(self, ensemble: Ensemble, *, as_id: int | None = None) -> int:
         self._check(ensemble)
-        ensemble_id = self.state.next_id()
+        ensemble_id = as_id or self.state.next_id()
         self.state.ensembles[ensemble_id] = replace(ensemble, id=ensemble_id, sections=())
         for section in ensemble.sections:
             self.add_section(ensemble_id, section)
         return ensemble_id
+
+    def rename(self, ensemble_id: int, name: str, kind: str) -> None:
+        self._check(Ensemble(ensemble_id, name))
+        self.state.ensembles[ensemble_id] = replace(self.get(ensemble_id), name=name, kind=kind)
+
+    def remove(self, ensemble_id: int) -> None:
+        ensemble = self.get(ensemble_id)
+        seats = {player.id for section in ensemble.sections for player in section.players}
+        state = self.state
+        state.marks = {key: mark for key, mark in state.marks.items() if mark.player_id not in seats}
+        state.results = {key: r for key, r in state.results.items() if r.ensemble_id != ensemble_id}
+        state.exposures = [e for e in state.exposures if e.ensemble_id != ensemble_id]
+        for term in [term for term in state.terms.values() if term.ensemble_id == ensemble_id]:
+            for table in (state.terms, state.wishes, state.plans, state.proposals):
+                table.pop(term.id, None)
+        state.asked = {key: one for key, one in state.asked.items() if key[0] != ensemble_id}
+        del state.ensembles[ensemble_id]
 
     def get(self, ensemble_id: int) -> Ensemble:
         return found("ensemble", self.state.ensembles, ensemble_id)
@@ -479,12 +497,13 @@ class FakeEnsembles:
     def list_ensembles(self):
         return tuple(sorted(self.state.ensembles.values(), key=lambda e: e.name))
 
-    def add_section(self, ensemble_id: int, section: Section) -> int:
+    def add_section(self, ensemble_id: int, section: Section, *, as_id: int | None = None) -> int:
         ensemble = self.get(ensemble_id)
         _check_section(ensemble, section.name, None)
-        section_id = self.state.next_id()
+        section_id = as_id or self.state.next_id()
         stored = replace(section, id=section_id, players=())
-        self.state.ensembles[ensemble_id] = replace(ensemble, sections=(*ensemble.sections, stored))
+        sections = tuple(sorted((*ensemble.sections, stored), key=lambda s: s.id))
+        self.state.ensembles[ensemble_id] = replace(ensemble, sections=sections)
         for player in section.players:
             self.add_player(section_id, player)
         return section_id
@@ -509,11 +528,53 @@ class FakeEnsembles:
                 term, shapes=tuple(_without_section(shape, section_id) for shape in term.shapes)
             )
 
-    def add_player(self, section_id: int, player: Player) -> int:
+    def add_player(self, section_id: int, player: Player, *, as_id: int | None = None) -> int:
         ensemble, section = self._section(section_id)
-        player = replace(player, id=self.state.next_id())
-        self._put(ensemble, replace(section, players=(*section.players, player)))
+        people = self.state.people
+        named = next((i for i, name in people.items() if name == player.name), None)
+        person = player.person or named or self.add_person(player.name)
+        player = replace(
+            player, id=as_id or self.state.next_id(), person=person, name=found("person", people, person)
+        )
+        players = tuple(sorted((*section.players, player), key=lambda p: p.id))
+        self._put(ensemble, replace(section, players=players))
         return player.id
+
+    def update_player(self, player: Player) -> None:
+        ensemble, section = self._seat(player.id)
+        player = replace(player, name=found("person", self.state.people, player.person))
+        players = tuple(player if p.id == player.id else p for p in section.players)
+        self._put(ensemble, replace(section, players=players))
+
+    def remove_player(self, player_id: int) -> None:
+        ensemble, section = self._seat(player_id)
+        if any(mark.player_id == player_id for mark in self.state.marks.values()):
+            raise ConflictError("That player cannot be removed.")
+        players = tuple(p for p in section.players if p.id != player_id)
+        self._put(ensemble, replace(section, players=players))
+
+    def add_person(self, name: str) -> int:
+        person = self.state.next_id()
+        self.state.people[person] = name
+        return person
+
+    def people(self):
+        return dict(sorted(self.state.people.items()))
+
+    def rename_person(self, person_id: int, name: str) -> None:
+        found("person", self.state.people, person_id)
+        self.state.people[person_id] = name
+        for ensemble in list(self.state.ensembles.values()):
+            sections = tuple(
+                replace(
+                    section,
+                    players=tuple(
+                        replace(p, name=name) if p.person == person_id else p for p in section.players
+                    ),
+                )
+                for section in ensemble.sections
+            )
+            self.state.ensembles[ensemble.id] = replace(ensemble, sections=sections)
 
     def move_player(self, player_id: int, section_id: int) -> None:
         self._section(section_id)
@@ -529,8 +590,10 @@ class FakeEnsembles:
         found("piece", self.state.pieces, exposure.piece_id)
         if exposure.section_id not in {None, *(s.id for s in ensemble.sections)}:
             raise NotFoundError("section", exposure.section_id)
+        if exposure.person is not None:
+            found("person", self.state.people, exposure.person)
         if exposure not in self.state.exposures:
-            self.state.exposures.append(exposure)
+            self.state.exposures.append(replace(exposure, id=self.state.next_id()))
 
     def remove_exposure(self, exposure: Exposure) -> None:
         self.state.exposures = [e for e in self.state.exposures if e != exposure]
@@ -613,6 +676,13 @@ class FakeTerms:
 
     def wishes(self, term_id: int):
         return self.state.wishes.get(term_id, ())
+
+    def piece_uses(self):
+        uses = {w.piece_id: PieceUse.WISHED for wishes in self.state.wishes.values() for w in wishes}
+        for proposal in self.state.proposals.values():
+            uses |= dict.fromkeys(proposed_pieces(proposal), PieceUse.PROPOSED)
+        slots = (slot for plan in self.state.plans.values() for slot in plan.slots)
+        return uses | {slot.piece_id: PieceUse.PLANNED for slot in slots}
 
     def save_plan(self, plan) -> None:
         self.get(plan.term_id)
@@ -740,6 +810,9 @@ class FakeCorrections:
 
     def instruments(self, piece_id: int):
         return {part: name for (i, part), name in self.state.instruments.items() if i == piece_id}
+
+    def instruments_of(self, piece_ids):
+        return {i: found for i in piece_ids if (found := self.instruments(i))}
 
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
         found("piece", self.state.pieces, piece_id)

@@ -306,10 +306,12 @@ def test_a_planted_odd_name_is_found(where, source):
 
 LONG_WORK = {
     "demo", "import_scores", "import_job", "undo_import", "plan_term", "plan_job", "correct", "run", "worker",
-    "restudy", "sign_in",
+    "restudy", "sign_in", "restore_backup",
 }  # fmt: skip
-"""Modules that read files, study, search or compare passwords between transactions; every other service is
-given an open one."""
+"""Modules that read files, study, search, compare passwords or replace the library between transactions.
+
+Every other service is given an open one.
+"""
 
 
 def ways_around_the_door(name: str, source: str) -> list[str]:

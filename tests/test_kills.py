@@ -1,91 +1,54 @@
-"""A plan or an export killed at any moment leaves a home that opens, with the old or the new alone."""
+"""A command killed at any moment leaves a home that opens, with the old or the new alone."""
 
 import os
 import random
-import signal
 import sqlite3
-import subprocess
-import sys
-import time
 import zipfile
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from planner.core.piece import PieceQuery
-from planner.core.term import Plan
+from planner.errors import PlannerError
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
 from tests.conftest import wired
+from tests.killing import KILLS, check_home, deeds, fresh, kill_at_random, prepare, run_until
+from tests.reference import WHOLE
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(os.name != "posix", reason="needs SIGKILL")]
 
-KILLS = 6
-ROOT = Path(__file__).resolve().parents[1]
+SAMPLE = 2
 
 
-def run_until(home, seconds: float | None, *argv: str) -> float:
-    """Run a command on a home, killed after so many seconds; how long it lived."""
-    began = time.monotonic()
-    child = subprocess.Popen(
-        [sys.executable, "-m", "planner", *argv, "--home", str(home)],
-        cwd=ROOT,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-        start_new_session=True,
-    )
-    try:
-        child.wait(timeout=seconds)
-    except subprocess.TimeoutExpired:
-        os.killpg(child.pid, signal.SIGKILL)
-        child.wait()
-    return time.monotonic() - began
+@pytest.fixture(scope="module")
+def prepared(demo_home, tmp_path_factory):
+    return prepare(demo_home, tmp_path_factory.mktemp("prepared") / "home")
 
 
-def stored_plan(home) -> Plan:
-    with sqlite3.connect(home / "library.sqlite") as plain:
-        assert plain.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-    plain.close()
-    box = wired(home)
-    with box.work() as unit:
-        plan = unit.terms.plan(1)
-    box.close()
-    return plan
+@pytest.mark.parametrize("name", ["import", "plan", "guides", "results", "backup", "restore"])
+def test_a_killed_command_leaves_the_home_whole(prepared, tmp_path, name):
+    (deed,) = (each for each in deeds(prepared) if each.name == name)
+    tally = kill_at_random(deed, prepared, tmp_path, KILLS if WHOLE else SAMPLE, random.Random(7))
+    assert tally.kills == tally.before + tally.on_the_way + tally.after
 
 
-def check_files(home) -> int:
-    """Every export that bears its final name is whole; how many there are."""
-    whole = 0
-    for path in (home / "exports").rglob("*"):
-        if path.name.startswith(".") or path.is_dir():
-            continue
-        data = path.read_bytes()
-        if path.suffix == ".pdf":
-            assert data.rstrip().endswith(b"%%EOF"), path
-        elif path.suffix == ".xlsx":
-            assert zipfile.ZipFile(path).testzip() is None, path
-        elif path.suffix == ".ics":
-            assert data.rstrip().endswith(b"END:VCALENDAR"), path
-        whole += 1
-    return whole
-
-
-@pytest.mark.parametrize("argv", [("plan",), ("guides",), ("gradebook",)])
-def test_a_killed_command_leaves_the_home_whole(home, argv):
-    before = stored_plan(home)
-    whole_s = run_until(home, None, *argv)
-    finished = stored_plan(home)
-    allowed = {len(before.slots), len(finished.slots)}
-    dice = random.Random(7)
-    for _ in range(KILLS):
-        run_until(home, dice.uniform(0.3, 1.0) * whole_s, *argv)
-        plan = stored_plan(home)
-        assert len(plan.slots) in allowed
-        assert len({slot.piece_id for slot in plan.slots}) == len(plan.slots)
-        assert check_files(home) > 0
-    run_until(home, None, *argv)
-    assert stored_plan(home).slots == finished.slots
+def test_a_home_that_is_not_whole_is_noticed(prepared, tmp_path):
+    for number, spoil in enumerate(
+        (
+            lambda home: next((home / "scores").glob("*.mxl")).unlink(),
+            lambda home: next((home / "scores").glob("*.mxl")).write_bytes(b"half"),
+            lambda home: next((home / "exports").rglob("*.pdf")).write_bytes(b"%PDF half"),
+            lambda home: next((home / "exports").rglob("*.xlsx")).write_bytes(b"PK half"),
+            lambda home: (home / "backups" / "home-9.zip").write_bytes(b"PK half"),
+            lambda home: (home / "library.sqlite").write_bytes((home / "library.sqlite").read_bytes()[:9000]),
+        )
+    ):
+        home = fresh(prepared, tmp_path / str(number))
+        check_home(home)
+        spoil(home)
+        with pytest.raises((AssertionError, PlannerError, sqlite3.DatabaseError, zipfile.BadZipFile)):
+            check_home(home)
 
 
 def test_a_killed_restudy_goes_on_where_it_was_and_studies_nothing_twice(home):

@@ -6,6 +6,7 @@ import re
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
 
 import click
@@ -24,6 +25,9 @@ ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 SAME_AS = {
+    "backups.check": ("backup --check", "check_backup"),
+    "backups.make": ("backup", "make_backup"),
+    "backups.restore": ("restore --yes", "restore_backup"),
     "accounts.add": ("access add --as --section --password-file", "add_account"),
     "accounts.change": ("access change --name --as --section", "change_account"),
     "accounts.remove": ("access remove", "remove_account"),
@@ -46,10 +50,19 @@ SAME_AS = {
     "library.apart": ("same --apart", "unlink_piece"),
     "library.correct": ("correct", "correct_piece"),
     "library.same": ("same", "link_pieces"),
-    "library.met": ("met", "record_exposure"),
-    "sections.add": ("sections --file", "add_section"),
-    "sections.create": ("sections --new", "add_ensemble"),
-    "sections.edit": ("sections --file", "change_section"),
+    "library.met": ("met --how --on --section --player", "record_exposures"),
+    "met.note": ("met --titles --how --on --section --player", "record_exposures"),
+    "met.withdraw": ("met --withdraw", "withdraw_exposures"),
+    "ensembles.rename": ("ensembles rename --kind", "rename_ensemble"),
+    "ensembles.remove": ("ensembles remove", "remove_ensemble"),
+    "players.add": ("players add --section --first-day --last-day --same --other", "add_player"),
+    "players.back": ("players back --on", "come_back"),
+    "players.preview": ("players roster --section", "preview_roster"),
+    "players.take": ("players roster --take --section --answer", "take_roster"),
+    "sections.table": ("sections --file", "take_table"),
+    "sections.create": ("ensembles begin --kind", "add_ensemble"),
+    "sections.edit": ("sections change --name --instrument --chair --players --level", "take_table"),
+    "sections.remove": ("sections remove", "remove_section"),
     "sections.start": (
         "sections start --years --last-year --last-level --weeks --placement --level",
         "set_start",
@@ -85,11 +98,17 @@ SAME_AS = {
 """What a page changes or writes: the command with the options that do it, and the service both call."""
 
 PAGES_ALONE = {
-    "library.remove": "taking a piece or a section out",
-    "sections.remove": "taking a piece or a section out",
-    "sections.new_player": "naming players",
+    "library.remove": "taking a piece out",
 }
 """What no command does: the words with which the README says so."""
+
+AS_SEVERAL = {
+    "players.table": {
+        "players rename --other": "rename_player", "players move --to --on --always": "move_player",
+        "players days --first-day --last-day": "set_days", "players remove": "remove_player",
+    },
+}  # fmt: skip
+"""A table of the pages in which many things are changed at once: each by a command of its own."""
 
 OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in"}
 """What only turns the pages to something else, or to somebody; a command knows both each time."""
@@ -135,7 +154,7 @@ def doors(tools):
 
 
 def test_each_thing_a_page_does_is_held_against_a_command(doors):
-    assert set(doors) == set(SAME_AS) | set(PAGES_ALONE) | OF_THE_VIEW
+    assert set(doors) == set(SAME_AS) | set(PAGES_ALONE) | set(AS_SEVERAL) | OF_THE_VIEW
 
 
 def test_page_and_command_call_the_same_service(doors):
@@ -145,6 +164,22 @@ def test_page_and_command_call_the_same_service(doors):
         assert set(options) <= offered, endpoint
         for door in (doors[endpoint], command.callback):
             assert service in names_used(door), f"{endpoint} or {words} does not call {service}"
+
+
+def test_what_a_table_changes_at_once_the_commands_change_one_by_one(doors):
+    services = "planner.services.people.lists.players_table"
+    for endpoint, commands in some(AS_SEVERAL.items()):
+        used = names_used(doors[endpoint])
+        assert "save_players" in used, endpoint
+        within = names_used(import_module(services).save_players)
+        for words, service in some(commands.items()):
+            command, options = command_at(words)
+            assert set(options) <= {option for parameter in command.params for option in parameter.opts}, (
+                words
+            )
+            assert service in names_used(command.callback), words
+            inner = {"move_player": "move_seat", "set_days": "set_seat_days", "remove_player": "remove_seat"}
+            assert inner.get(service, service) in within, f"{words} goes another way than the table"
 
 
 def test_what_the_pages_alone_do_is_said_in_the_readme():
@@ -211,7 +246,8 @@ def test_the_demo_leaves_what_the_readme_says(demo_home):
     assert (term.last - term.first).days + 1 == 16 * 7
     assert len(logged) == 3
     exports = demo_home / "exports"
-    endings = sorted(path.suffix for path in exports.iterdir() if path.is_file())
+    (folder,) = (path for path in exports.glob("*/*") if path.is_dir())
+    endings = sorted(path.suffix for path in folder.iterdir() if path.is_file())
     assert endings == [".ics", ".pdf", ".xlsx", ".xlsx"], "plan, calendar, plan as a workbook, gradebook"
     assert "packet.pdf" in [path.name for path in exports.rglob("*/*.pdf")]
 

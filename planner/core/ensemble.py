@@ -1,8 +1,8 @@
 """Who plays: ensembles, their sections and players, and what they have already met."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, field
+from datetime import date, timedelta
 from enum import StrEnum
 from typing import Any, Literal
 
@@ -14,12 +14,33 @@ ExposureKind = Literal["performed", "rehearsed", "read", "heard"]
 
 @dataclass(frozen=True, slots=True)
 class Player:
-    """One person in a section. ``joined`` and ``left`` bound when they were in the room (None: open)."""
+    """One person's seat in a section.
+
+    Somebody who sits in two ensembles, has moved to another section or has come back has several seats.
+
+    Attributes:
+        id: Identity of the seat; 0 before it is stored.
+        name: Of the person, as called in the room.
+        joined: First day on this seat; None when not known.
+        left: First day no longer on it; None when still there.
+        person: Identity of the person; 0 when only the name says who it is.
+    """
 
     id: int
     name: str
     joined: date | None = None
     left: date | None = None
+    person: int = 0
+
+    @property
+    def last_day(self) -> date | None:
+        """The last day on this seat, as people say it; None when still there.
+
+        Example:
+            >>> Player(1, "Ida", left=date(2027, 6, 12)).last_day
+            datetime.date(2027, 6, 11)
+        """
+        return self.left - timedelta(days=1) if self.left else None
 
 
 class Role(StrEnum):
@@ -136,7 +157,15 @@ class Ensemble:
 
 @dataclass(frozen=True, slots=True)
 class Exposure:
-    """That a group has met a piece. ``section_id`` None means the whole ensemble."""
+    """That a group, or one person of it, has met a piece.
+
+    Attributes:
+        ensemble_id, section_id: The group; no section means the whole ensemble.
+        piece_id, how, on: What, how and when; None when the day is not known.
+        note: Free words.
+        person: The one person who met it; None for everyone of the group.
+        id: Identity in the library; says nothing of what was met.
+    """
 
     ensemble_id: int
     piece_id: int
@@ -144,3 +173,5 @@ class Exposure:
     on: date | None = None
     section_id: int | None = None
     note: str = ""
+    person: int | None = None
+    id: int = field(default=0, compare=False)

@@ -1,13 +1,14 @@
 """Whether a piece is fresh: has nobody in the room met it?
 
 In doubt a piece counts as met: a player whose dates are unknown was there, and a
-section with players not known by name always holds someone who was.
+section with players not known by name always holds someone who was. A player brings
+along what they met on every seat they ever had, in whichever section or ensemble.
 """
 
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from planner.core.ensemble import Ensemble, Exposure, Player
+from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.text import folded
 
 
@@ -41,8 +42,9 @@ def find_met_pieces(
 ) -> dict[int, Exposure]:
     """Pieces that someone in the room can know, each with one exposure that says so.
 
-    An exposure counts unless every player of the section is known by name and came
-    after it. A player of the same name in another ensemble is taken for the same person.
+    An exposure counts unless every player of the section is known by name and nobody
+    present sat there when it was met. Seats without an identity of the person are taken
+    together by name.
 
     Args:
         ensemble: Who reads.
@@ -58,16 +60,15 @@ def find_met_pieces(
         >>> sorted(find_met_pieces(band, [Exposure(1, 7, "performed")], date(2026, 9, 1)))
         [7]
     """
-    room = _Room(ensemble, on, until, section_id)
-    elsewhere = {other.id: other for other in others if other.id != ensemble.id}
-    answers: dict[tuple[int, int | None, date | None], bool] = {}
+    room = _Room(ensemble, on, until, section_id, others)
+    answers: dict[tuple[int, int | None, date | None, int | None], bool] = {}
     met: dict[int, Exposure] = {}
     for exposure in exposures:
         if exposure.piece_id in met:
             continue
-        key = (exposure.ensemble_id, exposure.section_id, exposure.on)
+        key = (exposure.ensemble_id, exposure.section_id, exposure.on, exposure.person)
         if key not in answers:
-            answers[key] = room.can_know(exposure, elsewhere)
+            answers[key] = room.can_know(exposure)
         if answers[key]:
             met[exposure.piece_id] = exposure
     return met
@@ -89,57 +90,73 @@ def is_fresh(
 
 
 _Span = tuple[date | None, date | None]
+_Who = int | str
+
+
+def who_sits(player: Player) -> int | str:
+    """Who sits on a seat: the person's identity, or the name as it is compared where there is none.
+
+    Example:
+        >>> who_sits(Player(1, "IDA  Weir")), who_sits(Player(1, "Ida", person=4))
+        ('ida weir', 4)
+    """
+    return player.person or folded(player.name)
+
+
+def has_unnamed(section: Section, present: int) -> bool:
+    """Whether a section has players not known by name while some of its named ones are present.
+
+    Its size counts those who are there or are still to come.
+    """
+    staying = len({who_sits(player) for player in section.players if player.left is None})
+    return max(present, staying) < max(1, section.size)
 
 
 class _Room:
-    """Who reads: for each section the spans of time its present players have been there.
+    """Who reads: the people present, and on which seats they can have met something.
 
-    ``spans`` maps a section's id, and None for the whole ensemble, to the different
-    spans; None in place of them stands for players not known by name, who may know anything.
+    Attributes:
+        present: Who is in the room.
+        unnamed: Ids of the sections in the room with players not known by name, who may know anything.
+        reach: By ensemble and section (None: any), when people of the room sat there.
     """
 
-    def __init__(self, ensemble: Ensemble, on: date, until: date | None, section_id: int | None) -> None:
+    def __init__(
+        self,
+        ensemble: Ensemble,
+        on: date,
+        until: date | None,
+        section_id: int | None,
+        others: Sequence[Ensemble],
+    ) -> None:
         self.ensemble = ensemble
         self.section_ids = {None, *(section.id for section in ensemble.sections)}
-        self.names: set[str] = set()
-        self.shared: dict[int, list[tuple[int, Player]]] = {}
-        """By other ensemble, when first asked, players who sit here too, each with the section there."""
-        self.spans: dict[int | None, set[_Span] | None] = {}
+        self.present: set[_Who] = set()
+        self.unnamed: set[int] = set()
         for section in ensemble.sections:
             if section_id in (None, section.id):
-                present = [player for player in section.players if is_present(player, on, until)]
-                self.names |= {folded(player.name) for player in present}
-                all_named = len(present) >= max(1, section.size)
-                self.spans[section.id] = {(p.joined, p.left) for p in present} if all_named else None
-        self.spans[None] = self._everyone()
+                here = {who_sits(player) for player in section.players if is_present(player, on, until)}
+                self.present |= here
+                if has_unnamed(section, len(here)):
+                    self.unnamed.add(section.id)
+        self.reach: dict[tuple[int, int | None], set[_Span]] = {}
+        elsewhere = {other.id: other for other in others if other.id != ensemble.id}
+        for each in (ensemble, *elsewhere.values()):
+            self._add_seats(each)
 
-    def _everyone(self) -> set[_Span] | None:
-        together: set[_Span] = set()
-        for spans in self.spans.values():
-            if spans is None:
-                return None
-            together |= spans
-        return together or None
+    def _add_seats(self, ensemble: Ensemble) -> None:
+        for section in ensemble.sections:
+            spans = {(p.joined, p.left) for p in section.players if who_sits(p) in self.present}
+            for key in ((ensemble.id, section.id), (ensemble.id, None)):
+                self.reach.setdefault(key, set()).update(spans)
 
-    def can_know(self, exposure: Exposure, elsewhere: dict[int, Ensemble]) -> bool:
-        if exposure.ensemble_id != self.ensemble.id:
-            other = elsewhere.get(exposure.ensemble_id)
-            return other is not None and self._met_there(other, exposure)
-        if exposure.section_id not in self.section_ids:
-            return True
-        spans = self.spans.get(exposure.section_id, set())
-        return spans is None or any(_covers(joined, left, exposure.on) for joined, left in spans)
-
-    def _met_there(self, other: Ensemble, exposure: Exposure) -> bool:
-        if other.id not in self.shared:
-            self.shared[other.id] = [
-                (section.id, player)
-                for section in other.sections
-                for player in section.players
-                if folded(player.name) in self.names
-            ]
-        return any(
-            was_there(player, exposure.on)
-            for section_id, player in self.shared[other.id]
-            if exposure.section_id in (None, section_id)
-        )
+    def can_know(self, exposure: Exposure) -> bool:
+        if exposure.person is not None:
+            return exposure.person in self.present
+        if exposure.ensemble_id == self.ensemble.id:
+            if exposure.section_id not in self.section_ids or exposure.section_id in self.unnamed:
+                return True
+            if exposure.section_id is None and (self.unnamed or not self.present):
+                return True
+        spans = self.reach.get((exposure.ensemble_id, exposure.section_id), set())
+        return any(_covers(joined, left, exposure.on) for joined, left in spans)

@@ -1,8 +1,10 @@
 """A piece in the library: the catalogue facts around its score and its study."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from typing import Any
 
 MOST_BYTES = 50 * 2**20
 """Largest score file taken. Source: house choice; open scores we read stay under 1 MB packed."""
@@ -120,6 +122,20 @@ class PieceUse(StrEnum):
     PLANNED = "planned"
     MET = "met"
     READ = "read"
+
+
+def proposed_pieces(proposal: Mapping[str, Any]) -> frozenset[int]:
+    """The pieces that stand in a proposed plan, as it is stored; none in one of another making.
+
+    Example:
+        >>> proposed_pieces({"slots": [{"piece_id": 3}, {"piece_id": 4}]}) == {3, 4}
+        True
+    """
+    slots = proposal.get("slots")
+    found = slots if isinstance(slots, list) else []
+    return frozenset(
+        int(slot["piece_id"]) for slot in found if isinstance(slot, dict) and slot.get("piece_id")
+    )
 
 
 @dataclass(frozen=True, slots=True)

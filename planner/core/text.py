@@ -1,5 +1,6 @@
-"""Text as it is compared and sorted, whatever the case, accents and white space; and as it is shown."""
+"""Text as it is compared and sorted, whatever case, accents and white space; as it is shown; as a name."""
 
+import re
 import unicodedata
 
 _LETTERS = str.maketrans({
@@ -19,6 +20,29 @@ def folded(text: str) -> str:
     split = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).casefold())
     bare = "".join(letter for letter in split if not unicodedata.combining(letter))
     return " ".join(bare.translate(_LETTERS).split())
+
+
+_NAME_LETTERS, _NAME_BYTES = 60, 120
+"""The longest part of a file name that a text makes: half of what systems allow. House choice."""
+
+_TAKEN_BY_SYSTEMS = re.compile(r"con|prn|aux|nul|com\d|lpt\d")
+"""Names that no file may have on some systems."""
+
+
+def file_name(text: str) -> str:
+    """A text as part of a file's name, safe on every system: letters and digits of any script, and hyphens.
+
+    Empty when nothing of it is left.
+
+    Example:
+        >>> file_name("Größe: 1/2 & more …"), file_name("../.."), file_name("NUL")
+        ('größe-1-2-more', '', 'nul-')
+    """
+    letters = unicodedata.normalize("NFC", text).lower()
+    kept = "".join(each if unicodedata.category(each)[0] in "LMN" else "-" for each in letters)
+    name = re.sub("-+", "-", kept).strip("-")[:_NAME_LETTERS]
+    name = name.encode()[:_NAME_BYTES].decode(errors="ignore").strip("-")
+    return f"{name}-" if _TAKEN_BY_SYSTEMS.fullmatch(name) else name
 
 
 def shown(name: str) -> str:

@@ -1,7 +1,7 @@
 """Which section of an ensemble reads which part of a piece."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache, lru_cache
@@ -181,7 +181,11 @@ def read_parts(parts: Sequence[PartProfile], sections: Sequence[Section]) -> tup
 
 
 def _read(seats: Sequence[_Seat], sections: Sequence[Section]) -> list[CastPart]:
-    readings = [reading for section in sections if (reading := _cast(section, seats)) is not None]
+    by_instrument: dict[str, list[_Seat]] = {}
+    for seat in seats:
+        by_instrument.setdefault(seat.part.instrument, []).append(seat)
+    cast = (_cast(section, seats, by_instrument) for section in sections)
+    readings = [reading for reading in cast if reading is not None]
     readings += _share_drums(seats, sections, readings)
     order = {section.id: at for at, section in enumerate(sections)}
     readings.sort(key=lambda r: order[r.section_id])
@@ -216,9 +220,10 @@ def _named(name: str) -> tuple[tuple[int, ...], tuple[str, ...]]:
     return reading.chairs, reading.singers
 
 
-def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
-    own = [seat for seat in seats if seat.part.instrument == section.instrument]
-    own = own or [seat for seat in seats if section.instrument in seat.singers]
+def _cast(
+    section: Section, seats: Sequence[_Seat], by_instrument: Mapping[str, Sequence[_Seat]]
+) -> CastPart | None:
+    own = by_instrument.get(section.instrument) or [s for s in seats if section.instrument in s.singers]
     if own:
         return _chair_of(section, own)
     choices = (
@@ -227,7 +232,7 @@ def _cast(section: Section, seats: Sequence[_Seat]) -> CastPart | None:
     )
     for how, others in choices:
         for other in others:
-            found = [seat for seat in seats if seat.part.instrument == other]
+            found = by_instrument.get(other)
             if found:
                 return CastPart(section.id, _chair_of(section, found).part, how, printed_for=other)
     return None

@@ -3,8 +3,7 @@
 import math
 import random
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -17,8 +16,10 @@ from planner.scheduling.search.board import Board
 from planner.scheduling.search.bound import Bound, Relaxation
 from planner.scheduling.search.draft import Draft
 from planner.scheduling.search.greedy import begin, stays_whole
-from planner.scheduling.search.improve import Best, best_of, improve
+from planner.scheduling.search.improve import best_of, improve
 from planner.scheduling.search.refill import every_choice, refill
+from planner.scheduling.search.watch import Progress, Watch
+from planner.scheduling.search.windows import weigh_days
 
 GAP = 0.02
 """A plan proven within this share of the best is called proven."""
@@ -42,62 +43,15 @@ SMALL = 400
 LARGE, NEIGHBORS = 4_000, 3
 """Pairs from which on open days are weighed only with so many days before and after them."""
 
-WINDOW, WINDOW_WORK, STEPS_A_WINDOW = 12, 1.0, 400
-"""Places of days in a row that are weighed at once when a new plan is nearly made, the work for each such
-window, and for how many steps there is one more. Source: measured on terms of 36 to 108 readings."""
+STEPS_A_WORK = 600
+"""For how many steps there is one more of the solver's own measure of work, for days weighed at once. Source:
+measured on terms of 36 to 108 readings."""
 
-NEAR_BEST = 0.2
-"""Pieces are weighed where they raise the bound by at most this share of what the plan is above it. Source:
-measured likewise."""
+ROUNDING = 1e-6
+"""Slack for the solver's own bound, as plans cost whole numbers."""
 
 WORK = 8.0
 """Work for that, and for a try at days that would stay open, in the solver's own measure, about seconds."""
-
-Progress = Callable[[int, float, int], bool]
-"""Asked now and then with the cost of the best plan, the bound, and how many places it fills; False stops."""
-
-
-@dataclass
-class _Watch:
-    """When to stop: the clock, a proof, or somebody who asks.
-
-    Attributes:
-        began, ends: On the monotonic clock.
-        progress: Who may ask.
-        gap: As for ``solve``.
-        bound: The best bound so far.
-        ended: Why the search was stopped; None while it was not.
-    """
-
-    began: float
-    ends: float
-    progress: Progress | None
-    gap: float
-    bound: float = 0.0
-    ended: Ended | None = None
-
-    def goes_on(self, best: Best) -> bool:
-        """Whether the search goes on."""
-        if self.ended is not None:
-            return False
-        if time.monotonic() >= self.ends:
-            self.ended = Ended.TIME
-        elif self.progress is not None and not self.progress(best.total, self.bound, best.filled):
-            self.ended = Ended.ASKED
-        return self.ended is None
-
-    def seeks(self, best: Best) -> bool:
-        """Whether the search goes on and is not yet good enough."""
-        return self.goes_on(best) and not self.is_proven(best.readings)
-
-    def is_proven(self, cost: float) -> bool:
-        """Whether readings that cost so much are near enough to the bound."""
-        return self.bound > 0 and cost <= self.bound + self.gap * cost
-
-    @property
-    def left_s(self) -> float:
-        """Seconds left."""
-        return max(0.01, self.ends - time.monotonic())
 
 
 def solve(
@@ -130,7 +84,7 @@ def solve(
         PlanTimeoutError: If slots that must not stay open are still open, and no conflict was proven.
     """
     began = time.monotonic()
-    watch = _Watch(began, began + limit_s, progress, gap)
+    watch = Watch(began + limit_s, progress, gap)
     board = Board(problem)
     wanted = STEPS_BASE + STEPS_A_PLACE * board.size if steps is None else steps
     draft = begin(board)
@@ -139,62 +93,33 @@ def solve(
     if not draft.keeps_pins() or board.broken_pins:
         raise _refusal(problem, limit_s)
     is_new = not problem.stands or not stays_whole(draft)
+    is_small = sum(board.choices) <= SMALL
     if is_new:
         _search(draft, wanted, seed, watch)
         _fill_days(draft, seed, watch)
-    _settle(draft, int(AGAIN_SHARE * wanted), seed, watch)
-    if sum(board.choices) <= SMALL:
+    _settle(draft, int(AGAIN_SHARE * wanted), seed, watch, by_windows=not is_small)
+    if is_small:
         _weigh_all(draft, seed, watch)
     elif not is_new and wanted:
         _relax(draft, watch)
-    return _answer(draft, limit_s, watch)
+    return _answer(draft, limit_s, watch, began)
 
 
-def _search(draft: Draft, steps: int, seed: int, watch: _Watch) -> None:
+def _search(draft: Draft, steps: int, seed: int, watch: Watch) -> None:
     """Make a first plan cheaper, the bound leading the way after a while."""
     chance = random.Random(seed)  # noqa: S311 - a search, not a secret
     first = int(FIRST_SHARE * steps)
     improve(draft, first, chance, watch.seeks)
     found = _relax(draft, watch, share=0.5) if steps else None
     improve(draft, steps - first, chance, watch.seeks)
-    if found is not None:
-        _weigh_windows(draft, found, steps // STEPS_A_WINDOW, seed, watch)
+    if found is None:
+        return
+    least = weigh_days(draft, found, steps / STEPS_A_WORK, seed, watch, watch.seeks)
+    if least is not None:
+        watch.bound = max(watch.bound, float(math.ceil(least - ROUNDING)))
 
 
-def _weigh_windows(draft: Draft, bound: Bound, most: int, seed: int, watch: _Watch) -> None:
-    """Weigh a few days in a row at once, window by window, among the pieces the bound finds promising.
-
-    Args:
-        draft: The plan so far; it never gets dearer.
-        bound: Says which pieces those are.
-        most: Windows to weigh at most; fewer when a whole round of them changes nothing.
-        seed: Random seed.
-        watch: When to stop.
-    """
-    windows, idle = _windows(draft.board), 0
-    for done in range(most if windows else 0):
-        best = best_of(draft)
-        if not watch.seeks(best) or idle == len(windows):
-            return
-        slack = NEAR_BEST * (best.readings - bound.least)
-        near = {at: np.flatnonzero(costs <= slack).tolist() for at, costs in enumerate(bound.excess)}
-        weighed = refill(
-            draft, windows[done % len(windows)], near, work=WINDOW_WORK, seed=seed, limit_s=watch.left_s
-        )
-        idle = 0 if weighed.is_changed else idle + 1
-
-
-def _windows(board: Board) -> list[list[int]]:
-    """Runs of free days with about ``WINDOW`` places, each half over the one before."""
-    days = list(board.problem.free_days)
-    a_day = max(1, board.size // max(1, len(days)))
-    many = max(2, WINDOW // a_day)
-    return [
-        days[first : first + many] for first in range(0, max(1, len(days) - many // 2), max(1, many // 2))
-    ]
-
-
-def _relax(draft: Draft, watch: _Watch, share: float = 1.0) -> Bound | None:
+def _relax(draft: Draft, watch: Watch, share: float = 1.0) -> Bound | None:
     """Bound the problem, and let what each piece is worth elsewhere lead the search from here on.
 
     Args:
@@ -211,18 +136,36 @@ def _relax(draft: Draft, watch: _Watch, share: float = 1.0) -> Bound | None:
     return found
 
 
-def _settle(draft: Draft, steps: int, seed: int, watch: _Watch) -> None:
-    """Look again from the plan as if it were in force, until nothing is worth a change."""
+def _settle(draft: Draft, steps: int, seed: int, watch: Watch, *, by_windows: bool) -> None:
+    """Look again from the plan as if it were in force, until nothing is worth a change.
+
+    Args:
+        draft: The plan.
+        steps: Of each look.
+        seed: Random seed.
+        watch: When to stop.
+        by_windows: Whether many days are weighed at once where steps find nothing.
+    """
     for _ in range(SETTLING):
         slots = draft.slots()
         again = begin(draft.board.standing(slots))
         improve(again, steps, random.Random(seed), watch.goes_on)  # noqa: S311
+        if by_windows and steps and again.slots() == slots:
+            _look_wider(again, steps / STEPS_A_WORK, seed, watch)
         if again.slots() == slots:
             return
         draft.hold(again.held)
 
 
-def _fill_days(draft: Draft, seed: int, watch: _Watch) -> None:
+def _look_wider(draft: Draft, work: float, seed: int, watch: Watch) -> None:
+    """Weigh many days of a plan in force at once."""
+    relaxation = Relaxation(draft.board, len(draft.open_places()))
+    found = relaxation.solve(draft.held, lambda: watch.goes_on(best_of(draft)), ROUNDS)
+    if found is not None:
+        weigh_days(draft, found, work, seed, watch, watch.goes_on)
+
+
+def _fill_days(draft: Draft, seed: int, watch: Watch) -> None:
     """Try to fill days that are still open by weighing them together with others."""
     board = draft.board
     able = [int((suit.may_stand & draft.is_unused).sum()) for suit in board.suits]
@@ -235,7 +178,7 @@ def _fill_days(draft: Draft, seed: int, watch: _Watch) -> None:
     refill(draft, days, every_choice(board), work=WORK, seed=seed, limit_s=watch.left_s)
 
 
-def _weigh_all(draft: Draft, seed: int, watch: _Watch) -> None:
+def _weigh_all(draft: Draft, seed: int, watch: Watch) -> None:
     """Weigh the whole of a small term at once: the best plan, and the proof of it, if the work is enough."""
     board = draft.board
     weighed = refill(
@@ -252,7 +195,7 @@ def _weigh_all(draft: Draft, seed: int, watch: _Watch) -> None:
         watch.bound = max(watch.bound, weighed.least - unread)
 
 
-def _answer(draft: Draft, limit_s: float, watch: _Watch) -> Solution:
+def _answer(draft: Draft, limit_s: float, watch: Watch, began: float) -> Solution:
     """What was found.
 
     Raises:
@@ -267,7 +210,7 @@ def _answer(draft: Draft, limit_s: float, watch: _Watch) -> Solution:
     ended = watch.ended or Ended.WORK
     if watch.is_proven(cost.filled + cost.change):
         ended = Ended.PROVEN
-    return Solution(slots, cost, watch.bound, ended, time.monotonic() - watch.began)
+    return Solution(slots, cost, watch.bound, ended, time.monotonic() - began)
 
 
 def _refusal(problem: PlanProblem, limit_s: float) -> PlanError:

@@ -29,9 +29,10 @@ from planner.services.demo_band import (
 from planner.services.imports.import_scores import import_paths
 from planner.services.levels.in_force import profile_in_force
 from planner.services.levels.section_levels import part_level
-from planner.services.people.roster import add_ensemble, add_section, record_exposure
+from planner.services.people.exposures import record_exposures
+from planner.services.people.roster import add_ensemble, add_sections
 from planner.services.plan.plan_term import plan_term
-from planner.services.ports import UnitOfWork
+from planner.services.ports import Filed, UnitOfWork
 from planner.services.sheets.make_guides import make_guides, note_guides
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term
@@ -96,19 +97,25 @@ def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> De
     progress("Planning the term", 2, 2, "")
     proven = "proven best by the rules" if view.plan.is_proven else "the best found in the time allowed"
     lines += [f"{len(view.slots)} readings planned, {proven}.", *view.notes]
-    files = tuple(_print_all(tools, term, progress))
+    files = tuple(each.path for each in _print_all(tools, term, progress))
     return DemoReport((*lines, *_listed(files)), files)
 
 
 def _set_up_band(tools: Toolbox) -> Ensemble:
     with changing(tools.work) as work:
-        ensemble = add_ensemble(work, BAND_NAME, BAND_KIND)
-        for demo in SECTIONS:
-            players = tuple(Player(0, name) for name in demo.players)
-            add_section(work, ensemble.id, replace(demo.as_section(), players=players))
-        for piece in work.pieces.list_pieces(PieceQuery(limit=0))[0]:
-            if piece.title in HEARD_LAST_YEAR:
-                record_exposure(work, Exposure(ensemble.id, piece.id, "performed"))
+        by = Author(Door.COMMAND, tools.now())
+        ensemble = add_ensemble(work, BAND_NAME, BAND_KIND, by=by)
+        sections = [
+            replace(demo.as_section(), players=tuple(Player(0, name) for name in demo.players))
+            for demo in SECTIONS
+        ]
+        add_sections(work, ensemble.id, sections, by=by)
+        met = [
+            Exposure(ensemble.id, piece.id, "performed")
+            for piece in work.pieces.list_pieces(PieceQuery(limit=0))[0]
+            if piece.title in HEARD_LAST_YEAR
+        ]
+        record_exposures(work, met, by=by, today=tools.today())
         return work.ensembles.get(ensemble.id)
 
 
@@ -166,14 +173,14 @@ def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int) 
             work.results.put_mark(PlayerMark(player.id, on, is_present=not away(player.name, number)))
 
 
-def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[Path]:
-    out_dir, today = tools.settings.exports_dir, tools.today()
+def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[Filed]:
+    exports, today = tools.exports, tools.today()
     with changing(tools.work) as work:
         yield from publish_plan(
-            work, tools.plan_writers, term_id=term.id, out_dir=out_dir, today=today, now=tools.now()
+            work, tools.plan_writers, term_id=term.id, exports=exports, today=today, now=tools.now()
         )
     with tools.work() as work:
-        yield publish_gradebook(work, tools.gradebook_writer, term_id=term.id, out_dir=out_dir, today=today)
+        yield publish_gradebook(work, tools.gradebook_writer, term_id=term.id, exports=exports, today=today)
         plan = work.terms.plan(term.id)
         ahead = sorted({slot.on for slot in plan.slots if slot.on >= today}) if plan else []
         for on in ahead[:1]:
@@ -184,7 +191,7 @@ def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[P
                 tools.guide_writer,
                 term_id=term.id,
                 on=on,
-                out_dir=out_dir,
+                exports=exports,
                 today=today,
                 paper=tools.settings.paper,
                 progress=lambda done, total, what: progress("Printing guides", done, total, what),

@@ -4,6 +4,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, S
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date, datetime
+from enum import StrEnum
 from pathlib import Path
 from types import TracebackType
 from typing import IO, Protocol, Self
@@ -15,7 +16,7 @@ from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
-from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, PieceUse, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
@@ -419,11 +420,30 @@ class LikenessRepository(Protocol):
 class EnsembleRepository(Protocol):
     """Ensembles with their sections, players and exposures."""
 
-    def add(self, ensemble: Ensemble) -> int: ...
+    def add(self, ensemble: Ensemble, *, as_id: int | None = None) -> int:
+        """Store with its sections and players, under new ids; ``as_id`` brings back one that was taken out.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def rename(self, ensemble_id: int, name: str, kind: str) -> None:
+        """Store another name and kind.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def remove(self, ensemble_id: int) -> None:
+        """Take it out with its sections, players, marks, results, terms and what it has met."""
+        ...
+
     def get(self, ensemble_id: int) -> Ensemble: ...
     def find_by_name(self, name: str) -> Ensemble | None: ...
     def list_ensembles(self) -> Sequence[Ensemble]: ...
-    def add_section(self, ensemble_id: int, section: Section) -> int: ...
+    def add_section(self, ensemble_id: int, section: Section, *, as_id: int | None = None) -> int: ...
     def update_section(self, section: Section) -> None: ...
     def remove_section(self, section_id: int) -> None:
         """Take a section out.
@@ -433,8 +453,35 @@ class EnsembleRepository(Protocol):
         """
         ...
 
-    def add_player(self, section_id: int, player: Player) -> int: ...
+    def add_player(self, section_id: int, player: Player, *, as_id: int | None = None) -> int:
+        """Store a seat; without a person named, of the first of exactly that name, else a new one."""
+        ...
+
+    def update_player(self, player: Player) -> None:
+        """Store whose a seat is, and its days."""
+        ...
+
     def move_player(self, player_id: int, section_id: int) -> None: ...
+    def remove_player(self, player_id: int) -> None:
+        """Take a seat out; the person stays known.
+
+        Raises:
+            ConflictError: If there are marks of it.
+        """
+        ...
+
+    def add_person(self, name: str) -> int:
+        """Store somebody who has no seat yet."""
+        ...
+
+    def people(self) -> Mapping[int, str]:
+        """Names of everybody known, by identity; those without a seat too."""
+        ...
+
+    def rename_person(self, person_id: int, name: str) -> None:
+        """Store another name of a person, on every seat they have."""
+        ...
+
     def add_exposure(self, exposure: Exposure) -> None:
         """Store; the same exposure twice is kept once."""
         ...
@@ -469,6 +516,10 @@ class TermRepository(Protocol):
     def list_terms(self, ensemble_id: int | None = None) -> Sequence[Term]: ...
     def set_wishes(self, term_id: int, wishes: Sequence[Wish]) -> None: ...
     def wishes(self, term_id: int) -> Sequence[Wish]: ...
+    def piece_uses(self) -> Mapping[int, PieceUse]:
+        """Pieces that are wished for, proposed or planned in any term, each with the strongest of these."""
+        ...
+
     def save_plan(self, plan: Plan) -> None:
         """Store as the term's current plan, in place of the one before."""
         ...
@@ -579,6 +630,10 @@ class CorrectionRepository(Protocol):
 
     def instruments(self, piece_id: int) -> Mapping[str, str]:
         """Name of the part to instrument, where the director set it."""
+        ...
+
+    def instruments_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str]]:
+        """By piece, what ``instruments`` says of it; one of which it says nothing is left out."""
         ...
 
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
@@ -857,29 +912,165 @@ class FileStore(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Filed:
+    """A file that was written for people.
+
+    Attributes:
+        path: Where it lies.
+        kept: Files in whose place it would have come, had not somebody changed them since they were written.
+    """
+
+    path: Path
+    kept: tuple[Path, ...] = ()
+
+
+class ExportShelf(Protocol):
+    """The folder of printed sheets, workbooks and calendars: what a person may have changed is never lost."""
+
+    def put(self, name: str, write: Callable[[Path], object]) -> Filed:
+        """Put a file in place of what was written under that name before.
+
+        A file there that was changed since, or that somebody else made, stays; the new one then gets the
+        next free name.
+
+        Args:
+            name: Its place in the folder, with slashes.
+            write: Writes it whole to the path it is given.
+
+        Raises:
+            ExportError: If it cannot be written; nothing half-written is left.
+        """
+        ...
+
+    def tidy(self, folder: str, current: Collection[Path]) -> None:
+        """Take away what was written below a folder, is not current any more, and was not changed since."""
+        ...
+
+    def find(self, folder: str, ending: str) -> Sequence[Path]:
+        """All files below a folder with that ending, in the order of their names."""
+        ...
+
+
+class BackupReason(StrEnum):
+    """What a backup was made for."""
+
+    ASKED = "asked"
+    UPDATE = "before-update"
+    RESTORE = "before-restore"
+
+
+@dataclass(frozen=True, slots=True)
 class BackupReport:
     """A backup that was written.
 
     Attributes:
         path: The file.
         pieces: How many pieces it holds.
+        files: How many files it holds.
         missing: Names of score files that were not in the home, so they are not in the backup.
     """
 
     path: Path
     pieces: int
+    files: int
     missing: tuple[str, ...] = ()
 
 
-class BackupWriter(Protocol):
-    """Writes the whole home to one file that becomes a home again when unpacked."""
+class RosterReader(Protocol):
+    """Reads the cells of a roster from a file of the director's."""
 
-    def back_up(self, today: date) -> BackupReport:
-        """Write a backup.
+    def read(self, path: Path) -> Sequence[Sequence[str]]:
+        """The cells row by row, as text; days as YYYY-MM-DD.
+
+        Raises:
+            InputError: If it cannot be read as a table.
+        """
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class KeptBackup:
+    """A backup that lies in the home.
+
+    Attributes:
+        path: The file.
+        size_bytes: How large it is.
+        made_at: When it was made.
+        why: What it was made for; None when it cannot be read.
+        pieces: How many pieces it holds; None when it does not say.
+    """
+
+    path: Path
+    size_bytes: int
+    made_at: datetime
+    why: BackupReason | None
+    pieces: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class RestoreReport:
+    """A backup that was brought back.
+
+    Attributes:
+        pieces: How many pieces the home holds now.
+        missing: Names of score files that neither the home nor the backup has.
+        before: The backup of what was there until then; None where there was nothing, or nothing sound.
+        set_aside: The folder with what was there, where it was no sound library.
+        kept: Exported files that stay because somebody changed them.
+    """
+
+    pieces: int
+    missing: tuple[str, ...] = ()
+    before: Path | None = None
+    set_aside: Path | None = None
+    kept: tuple[Path, ...] = ()
+
+
+class BackupKeeper(Protocol):
+    """Keeps copies of the whole home, each one file, and brings them back."""
+
+    def back_up(self, now: datetime, why: BackupReason = BackupReason.ASKED) -> BackupReport:
+        """Write a backup; pages and commands may go on meanwhile.
 
         Raises:
             HomeError: If the library is not there or damaged.
             ExportError: If the backup could not be written.
+        """
+        ...
+
+    def has_library(self) -> bool:
+        """Whether anything lies where the library should be."""
+        ...
+
+    def list_backups(self) -> Sequence[KeptBackup]:
+        """The backups of the home, newest first."""
+        ...
+
+    def find(self, name: str) -> Path:
+        """The backup of that name in the home.
+
+        Raises:
+            NotFoundError: If there is none.
+        """
+        ...
+
+    def check(self, path: Path) -> BackupReport:
+        """Read a backup to its end, each file against its hash, and look whether its library is sound.
+
+        Raises:
+            BackupError: If it is damaged or no backup.
+        """
+        ...
+
+    def restore(self, path: Path, now: datetime) -> RestoreReport:
+        """Bring a backup back in place of what is there, which is backed up or set aside first.
+
+        Nothing is changed unless the whole backup is sound.
+
+        Raises:
+            BackupError: If it is damaged or no backup.
+            ConflictError: If others go on writing for too long.
+            ExportError: If something could not be written.
         """
         ...
 

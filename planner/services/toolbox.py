@@ -7,9 +7,10 @@ from typing import Protocol
 
 from planner.config import Settings
 from planner.services.ports import (
-    BackupWriter,
+    BackupKeeper,
     Certificates,
     Engraver,
+    ExportShelf,
     FileStore,
     GradebookWriter,
     GuideWriter,
@@ -19,6 +20,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    RosterReader,
     ScoreReader,
     SecretKeys,
     TableReader,
@@ -63,7 +65,11 @@ class Toolbox(Protocol):
     @property
     def inbox(self) -> Inbox: ...
     @property
-    def backups(self) -> BackupWriter: ...
+    def exports(self) -> ExportShelf: ...
+    @property
+    def backups(self) -> BackupKeeper: ...
+    @property
+    def rosters(self) -> RosterReader: ...
     @property
     def locks(self) -> JobLocks: ...
     @property

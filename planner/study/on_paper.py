@@ -50,7 +50,7 @@ def profile_on_paper(piece: Piece, instruments: Mapping[str, str] | None = None)
         instruments: By name of the part, the instrument that the director set.
     """
     parts = tuple(
-        _part(name, (instruments or {}).get(name) or recognise(name).instrument, piece)
+        _part(name, (instruments or {}).get(name, ""), piece.keys, piece.time_signatures)
         for name in piece.parts
     )
     return PieceProfile(
@@ -71,15 +71,18 @@ def profile_on_paper(piece: Piece, instruments: Mapping[str, str] | None = None)
     )
 
 
-def _part(name: str, instrument: str, piece: Piece) -> PartProfile:
+@lru_cache(maxsize=8192)
+def _part(name: str, instrument: str, keys: tuple[str, ...], time_signatures: tuple[str, ...]) -> PartProfile:
+    """A part by its name, for the instrument that the director set, else the one that the name tells."""
+    instrument = instrument or recognise(name).instrument
     if not instrument:
         return PartProfile(name, "", 0, UNCOUNTED, None, None, None)
     found = get_instrument(instrument)
-    keys = piece.keys if found.is_pitched else ()
+    keys = keys if found.is_pitched else ()
     return PartProfile(
         name, instrument, found.transposition.semitones, UNCOUNTED, None, None, None,
         contributions=_asked(
-            found.family, -fifths_of(found.transposition), keys, piece.time_signatures
+            found.family, -fifths_of(found.transposition), keys, time_signatures
         ),
     )  # fmt: skip
 

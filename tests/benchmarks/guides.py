@@ -23,6 +23,7 @@ from planner.adapters.scores.reader import read_score
 from planner.core.ensemble import Ensemble
 from planner.core.piece import SourceFile
 from planner.core.term import Plan, Slot, Term
+from planner.services.sheets.filing import LooseFolder
 from planner.services.sheets.make_guides import make_guides
 from planner.study.study import study
 from tests.benchmarks.rows import Row
@@ -83,12 +84,13 @@ def measure(path: Path, folder: Path) -> tuple[float, int]:
     clean = OneFile(write_clean(piece, folder))
     began = _processor_s()
     made = at_a_door(
-        library, make_guides, clean, engraver, GuidePdf(), term_id=term, on=DAY, out_dir=folder, today=DAY
-    )
+        library, make_guides, clean, engraver, GuidePdf(), term_id=term, on=DAY,
+        exports=LooseFolder(folder), today=DAY,
+    )  # fmt: skip
     engraver.close()
     seconds = _processor_s() - began
     assert len(made) == PARTS + 1
-    return seconds, len(PdfReader(made[0]).pages)
+    return seconds, len(PdfReader(made[0].path).pages)
 
 
 def _processor_s() -> float:

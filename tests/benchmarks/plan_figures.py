@@ -1,8 +1,8 @@
 """The figures of the plan in one table: ``python -m tests.benchmarks.plan_figures [NAME …]``.
 
 Quality beside a careful planner, stability, a simulated year, the search's own times, what a director waits
-for in a library of 5,000 pieces, and the rules held against other statements of them; the floor of each
-figure stands beside what was measured. Names pick some of the modules.
+for in a library of 5,000 pieces, and the rules held against other statements of them; each floor
+stands beside what was measured. Names pick some of the modules.
 """
 
 import sys

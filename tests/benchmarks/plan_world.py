@@ -150,9 +150,9 @@ def plan_world(
                     true = clip_level((part.level or 0.0) + chance.gauss(0, PART_ERROR))
                     world.parts[piece, part.name] = true
             for at, (name, level) in enumerate(bands.items()):
-                band = add_ensemble(work, name, "band")
+                band = add_ensemble(work, name, "band", by=BY)
                 for section in _sections(level, chance):
-                    kept = add_section(work, band.id, section)
+                    kept = add_section(work, band.id, section, by=BY)
                     true = kept.level + chance.uniform(-WORD_OFF, WORD_OFF)
                     world.levels[kept.id] = true
                     world.growth[kept.id] = chance.uniform(*GROWTH)

@@ -7,7 +7,7 @@ real database in a temporary home, and the director takes every proposal; how se
 """
 
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 from reportlab.graphics import renderSVG
 from reportlab.graphics.charts.lineplots import LinePlot
-from reportlab.graphics.shapes import Drawing, Line, Rect, String
+from reportlab.graphics.shapes import Drawing, PolyLine, Rect, String
 from reportlab.lib.colors import HexColor
 
 from planner.levels.readable import Verdict, verdict_of
@@ -138,40 +138,87 @@ def rows_of(weeks: Sequence[Week]) -> Iterator[Row]:
 
 
 COLORS, DASHES = ("#1b6ca8", "#c4501b"), (None, (6, 3))
-WIDTH, PANEL, LEFT, GAP = 760, 150, 60, 46
+WIDTH, PANEL, LEFT, GAP, TOP = 760, 140, 60, 76, 64
+GRAY = HexColor("#555555")
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """One picture of the year: what is drawn week by week, in words, and how.
+
+    Attributes:
+        title, note: What it shows, and how to read it.
+        most: Where its scale ends.
+        label: How the scale is written.
+        value: What is drawn of a week.
+    """
+
+    title: str
+    note: str
+    most: float
+    label: str | Callable[[float], str]
+    value: Callable[[Week], float]
+
+
+def panels_of(weeks: Sequence[Week]) -> tuple[Panel, ...]:
+    """The pictures of a year."""
+    return (
+        Panel(
+            "How far the sections' levels are from the truth",
+            "In levels, mean of all sections, after each week's results. Lower is better.",
+            0.6,
+            "%.1f",
+            lambda week: week.error,
+        ),
+        Panel(
+            "Readings that were just readable",
+            "Share of a week's readings neither too hard nor too easy, by the true levels. Higher is better.",
+            1.0,
+            lambda share: f"{share:.0%}",
+            lambda week: week.in_band,
+        ),
+        Panel(
+            "Reading days that changed",
+            "Days still ahead that each week's new plan changed. Lower is calmer.",
+            max(8.0, *(week.changes for week in weeks)),
+            "%d",
+            lambda week: float(week.changes),
+        ),
+    )
 
 
 def draw(weeks: Sequence[Week]) -> Drawing:
     """The year as a picture: error of levels, readings in band, days changed, week by week."""
-    panels = (
-        ("Mean error of the levels", [0.0, 0.6], lambda week: week.error),
-        ("Share of readings in band, by the true levels", [0.0, 1.0], lambda week: week.in_band),
-        ("Days of the plan changed", [0.0, max(8.0, *(week.changes for week in weeks))],
-         lambda week: float(week.changes)),
-    )  # fmt: skip
     bands = sorted({week.band for week in weeks})
-    height = len(panels) * (PANEL + GAP) + GAP
+    panels = panels_of(weeks)
+    height = TOP + len(panels) * (PANEL + GAP)
     picture = Drawing(WIDTH, height)
     picture.add(Rect(0, 0, WIDTH, height, fillColor=HexColor("#ffffff"), strokeColor=None))
-    for at, (title, span, value) in enumerate(panels):
-        bottom = height - GAP / 2 - (at + 1) * (PANEL + GAP) + GAP
-        lines = [[(week.number + 1, value(week)) for week in weeks if week.band == band] for band in bands]
-        picture.add(String(LEFT, bottom + PANEL + 8, title, fontSize=12))
-        picture.add(_panel(bottom, lines, span))
+    title = f"{len({week.number for week in weeks})} weeks of reading, results and new plans (simulated)"
+    picture.add(String(LEFT, height - 24, title, fontSize=15))
     for at, band in enumerate(bands):
-        x = LEFT + 170 * at
+        x, y = LEFT + 170 * at, height - 46
         look = {"strokeColor": HexColor(COLORS[at]), "strokeDashArray": DASHES[at]}
-        picture.add(Line(x, 14, x + 24, 14, strokeWidth=2, **look))
-        picture.add(String(x + 30, 10, band, fontSize=11))
-    picture.add(String(WIDTH - 60, 10, "week", fontSize=11))
+        picture.add(PolyLine([x, y, x + 33, y], strokeWidth=2, **look))
+        picture.add(String(x + 40, y - 4, band, fontSize=11))
+    for at, panel in enumerate(panels):
+        bottom = height - TOP - (at + 1) * (PANEL + GAP) + GAP / 2
+        lines = [
+            [(week.number + 1, panel.value(week)) for week in weeks if week.band == band] for band in bands
+        ]
+        picture.add(String(LEFT, bottom + PANEL + 23, panel.title, fontSize=12))
+        picture.add(String(LEFT, bottom + PANEL + 9, panel.note, fontSize=10, fillColor=GRAY))
+        picture.add(_plot(bottom, lines, panel))
+        picture.add(String(WIDTH - 20, bottom - 28, "week", fontSize=10, fillColor=GRAY, textAnchor="end"))
     return picture
 
 
-def _panel(bottom: float, lines: list[list[tuple[float, float]]], span: list[float]) -> LinePlot:
+def _plot(bottom: float, lines: list[list[tuple[float, float]]], panel: Panel) -> LinePlot:
     plot = LinePlot()
     plot.x, plot.y, plot.width, plot.height = LEFT, bottom, WIDTH - LEFT - 20, PANEL
     plot.data = lines
-    plot.yValueAxis.valueMin, plot.yValueAxis.valueMax = span
+    plot.yValueAxis.valueMin, plot.yValueAxis.valueMax = 0.0, panel.most
+    plot.yValueAxis.labelTextFormat = panel.label
     plot.xValueAxis.valueMin = 1
     plot.xValueAxis.valueStep = 4 if len(lines[0]) > 8 else 1
     plot.yValueAxis.visibleGrid = True

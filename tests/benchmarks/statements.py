@@ -22,7 +22,7 @@ from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.difficulty import FOCUSES, LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.instruments import INSTRUMENTS
-from planner.core.job import JobState
+from planner.core.job import JobRefusal, JobState
 from planner.core.profile import PieceProfile
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.scheduling.check import PlanCost
@@ -69,8 +69,13 @@ CASES: Mapping[str, str] = {
     "gradebook.show": "/gradebook/",
     "gradebook.download": "/gradebook/1.xlsx",
     "changes.listing": "/changes/",
+    "backups.listing": "/backups/",
+    "backups.file": "/backups/home-2026-09-01.zip",
+    "backups.restore": "/backups/home-2026-09-01.zip/restore",
     "jobs.listing": "/jobs/",
     "jobs.state": "/jobs/1.json",
+    "imports.show": "/imports/{import_id}",
+    "imports.look": "/imports/{import_id}/undo",
     "sign_in.show": "/log-in",
     "sign_in.password": "/password",
     "accounts.listing": "/access/",
@@ -93,6 +98,7 @@ class Tools(Wiring):
     updates_copies = False
 
     def write(self, _sheet: object, path: Path) -> Path:
+        path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(b"sheet")
         return path
 
@@ -143,6 +149,19 @@ def fill(work: UnitOfWork, size: int) -> None:
     index_levels(work)
 
 
+def _add_import(work: UnitOfWork) -> int:
+    """An import that brought every piece, and refused as many files."""
+    by = Author(Door.PAGE, datetime(2026, 11, 1, tzinfo=UTC))
+    job = work.jobs.add("import", {"paths": [], "as_one": False, "cluster": "", "arrival": ""}, by)
+    for piece, title in work.pieces.titles().items():
+        after = {"file": "a.mxl", "given": "Fall"}
+        subject = Subject("piece", piece, title)
+        work.changes.add(Change(0, ChangeKind.PIECE, subject, dict.fromkeys(after), after, by, job=job))
+        work.jobs.refuse(job, JobRefusal(f"{title}.mxl", "input", "it is empty."))
+    work.jobs.finish(job, JobState.DONE, by.at, {"added": 3, "renewed": 0, "unchanged": 0, "refused": 3})
+    return job
+
+
 def _section(number: int) -> Section:
     instrument = INSTRUMENTS[number % len(INSTRUMENTS)].id
     return Section(0, f"Section {number}", instrument, level=2.0, players=(Player(0, f"Player {number}"),))
@@ -180,12 +199,15 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
         tools = Tools(Path(folder))
         with tools.work() as work:
             fill(work, size)
+            import_id = _add_import(work)
             director = work.accounts.add(Account(0, "ada", Access.DIRECTOR))
             work.accounts.begin(TOKEN, director, tools.now())
             work.commit()
-        guide = tools.settings.exports_dir / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
+        guide = tools.settings.exports_dir / "band" / "autumn" / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
         guide.parent.mkdir(parents=True)
         guide.write_bytes(b"%PDF-")
+        (tools.settings.home / "backups").mkdir()
+        (tools.settings.home / "backups" / "home-2026-09-01.zip").write_bytes(b"")
         app = create_app(tools)
         app.config["TESTING"] = True
 
@@ -197,7 +219,7 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
                     work.accounts.see(TOKEN, tools.now())
                     work.commit()
             with counting() as statements:
-                answer = client.get(address)
+                answer = client.get(address.format(import_id=import_id))
             assert answer.status_code == 200, f"{address}: {answer.status}"
             answer.close()
             return statements

@@ -125,7 +125,8 @@ def test_three_weeks_of_two_bands_are_read_logged_planned_and_drawn():
     assert 0.3 < rows["year: readings in band"] <= 1.0
     picture = plan_year.renderSVG.drawToString(plan_year.draw(weeks))
     assert "Concert Band" in picture
-    assert "Days of the plan changed" in picture
+    assert "Reading days that changed" in picture
+    assert "3 weeks of reading" in picture
 
 
 def test_the_table_names_what_it_measures(monkeypatch, capsys):

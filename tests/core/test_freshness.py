@@ -131,15 +131,59 @@ def test_fresh_means_no_present_player_can_have_met_it(sections, exposed_on, day
     today = date(2026, 1, 1) + timedelta(days=day)
     exposure = Exposure(1, PIECE, "read", exposed_on, of_section)
     concerned = [s for s in room.sections if of_section in (None, s.id)]
-    known_to_be_new = [
-        (p.joined is not None and exposed_on is not None and p.joined > exposed_on)
-        or (exposed_on is not None and p.left is not None and p.left <= exposed_on)
-        for s in concerned for p in s.players if is_present(p, today)
+    here = {p.name for s in room.sections for p in s.players if is_present(p, today)}
+    were_there = [
+        p.name in here
+        and (p.joined is None or exposed_on is None or p.joined <= exposed_on)
+        and (p.left is None or exposed_on is None or p.left > exposed_on)
+        for s in concerned for p in s.players
     ]  # fmt: skip
-    all_named = all(sum(is_present(p, today) for p in s.players) >= s.size for s in concerned)
+    all_named = all(
+        max(
+            len({p.name for p in s.players if is_present(p, today)}),
+            len({p.name for p in s.players if p.left is None}),
+        ) >= s.size
+        for s in concerned
+    )  # fmt: skip
+    somebody = bool(here) or of_section is not None
     assert is_fresh(PIECE, room, [exposure], today) == (
-        bool(concerned) and all_named and all(known_to_be_new)
+        bool(concerned) and somebody and all_named and not any(were_there)
     )
+
+
+def test_one_who_moved_to_another_section_brings_what_the_old_one_met():
+    moved = date(2026, 6, 1)
+    flute = Section(1, "Flute", "flute", size=1, players=(
+        Player(1, "Ida", left=moved, person=5), Player(3, "Jo", joined=TODAY, person=6),
+    ))  # fmt: skip
+    horn = Section(2, "Horn", "horn-f", size=1, players=(Player(2, "Ida", joined=moved, person=5),))
+    room = Ensemble(1, "Band", sections=(flute, horn))
+    with_flutes, with_horns = (Exposure(1, PIECE, "rehearsed", CONCERT, section_id=i) for i in (1, 2))
+    assert met(room, with_flutes)
+    assert not met(room, with_horns)
+    assert met(room, with_flutes, section_id=2), "she sits with the horns now"
+    assert not met(room, with_flutes, section_id=1)
+
+
+def test_two_people_of_one_name_are_two():
+    other = Ensemble(
+        2, "Orchestra", sections=(Section(9, "Flute", "flute", players=(Player(5, "Jo", person=8),)),)
+    )
+    there = Exposure(2, PIECE, "performed", CONCERT)
+    assert met(band(Player(1, "Jo", joined=TODAY, person=8)), there, others=(other,))
+    assert not met(band(Player(1, "Jo", joined=TODAY, person=9)), there, others=(other,))
+
+
+def test_what_one_player_met_counts_while_that_player_is_there():
+    heard = Exposure(1, PIECE, "heard", CONCERT, person=8)
+    ida, jo = Player(1, "Ida", person=8, left=date(2026, 10, 1)), Player(2, "Jo", person=9)
+    assert met(band(ida, jo, size=1), heard)
+    assert not met(band(ida, jo, size=1), heard, on=date(2026, 10, 1))
+
+
+def test_players_still_to_come_are_named_and_do_not_count_before_they_are_there():
+    room = band(Player(1, "Ida", joined=TODAY), Player(2, "Jo", joined=date(2026, 12, 1)), size=2)
+    assert not met(room, PERFORMED)
 
 
 @given(st.lists(PLAYERS, max_size=4), DAYS)

@@ -13,6 +13,8 @@ from planner.scheduling.problem import OPEN_PIECE, PlanWish
 from planner.scheduling.search.board import Board
 from planner.scheduling.search.bound import Relaxation
 from planner.scheduling.search.greedy import begin
+from planner.scheduling.search.watch import Watch
+from planner.scheduling.search.windows import weigh_days
 from planner.scheduling.solve import solve
 from tests.benchmarks.planning import make_term
 from tests.reference import sampled
@@ -58,8 +60,8 @@ def test_windows_weighed_at_once_make_a_plan_cheaper_and_keep_its_rules(usual):
     draft = begin(Board(problem))
     before = draft.total
     bound = Relaxation(draft.board).solve(draft.held, lambda: True)
-    watch = solving._Watch(time.monotonic(), time.monotonic() + LIMIT_S, None, 0.0)
-    solving._weigh_windows(draft, bound, 3, 1, watch)
+    watch = Watch(time.monotonic() + LIMIT_S, None, 0.0)
+    weigh_days(draft, bound, 3.0, 1, watch, watch.seeks)
     assert bound.least <= draft.total == check.cost(problem, draft.slots()).total < before
     assert check.broken_rules(problem, draft.slots()) == ()
 

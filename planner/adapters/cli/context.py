@@ -1,7 +1,7 @@
 """What every command shares: the home folder, the output format, the wired toolbox, exit codes."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -16,23 +16,35 @@ from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece, PieceQuery
 from planner.core.term import Term
+from planner.core.text import folded
 from planner.errors import (
+    BackupError,
     ClusterError,
     ConflictError,
+    DamagedHomeError,
     ExportError,
+    ForeignHomeError,
+    HomeError,
     InfeasiblePlanError,
     InputError,
+    NewerHomeError,
     NotFoundError,
     PinFailsError,
     PlannerError,
     PlanTimeoutError,
     TooFewPiecesError,
 )
-from planner.services.ports import UnitOfWork
+from planner.services.ports import Filed, UnitOfWork
+from planner.services.sheets.filing import kept_notes
 from planner.services.toolbox import Toolbox
 
 EXIT_CODES: dict[type[PlannerError], int] = {
     InputError: 2,
+    HomeError: 2,
+    DamagedHomeError: 12,
+    ForeignHomeError: 13,
+    NewerHomeError: 14,
+    BackupError: 15,
     NotFoundError: 3,
     ConflictError: 4,
     InfeasiblePlanError: 5,
@@ -144,6 +156,14 @@ def print_json(value: Any) -> None:
     click.echo(json.dumps(value, ensure_ascii=False, indent=2, default=str))
 
 
+def print_filed(made: Sequence[Filed]) -> None:
+    """Say which files were written, and which stay because somebody changed them."""
+    for each in made:
+        out.print(f"Wrote {each.path}", markup=False)
+    for note in kept_notes(made):
+        notes.print(note, markup=False)
+
+
 def pick_ensemble(work: UnitOfWork, name: str | None) -> Ensemble:
     """The ensemble of that name, or the only one.
 
@@ -163,6 +183,18 @@ def pick_ensemble(work: UnitOfWork, name: str | None) -> Ensemble:
         names = ", ".join(f"“{e.name}”" for e in found)
         raise InputError(f"There are several ensembles ({names}); say which with --ensemble.")
     return found[0]
+
+
+def pick_section(ensemble: Ensemble, name: str) -> int:
+    """The section of that name, whatever the case and the accents.
+
+    Raises:
+        NotFoundError: If there is none.
+    """
+    for section in ensemble.sections:
+        if folded(section.name) == folded(name):
+            return section.id
+    raise NotFoundError("section", f"“{name}” in {ensemble.name}")
 
 
 def pick_term(work: UnitOfWork, ensemble: Ensemble, name: str | None, today: date) -> Term:

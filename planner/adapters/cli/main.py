@@ -8,7 +8,7 @@ import click
 from platformdirs import user_data_path
 
 from planner import __version__
-from planner.adapters.cli.context import Session, exit_code_of, notes
+from planner.adapters.cli.context import Session, exit_code_of, home_option, notes
 from planner.config import Settings
 from planner.errors import PlannerError
 from planner.services.toolbox import Toolbox
@@ -16,7 +16,10 @@ from planner.services.toolbox import Toolbox
 COMMANDS: Mapping[str, tuple[str, str]] = {
     "access": ("access", "List who may open the pages, or add, change and remove people."),
     "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
-    "backup": ("backup", "Write the whole home, library and scores, to one zip in its backups folder."),
+    "backup": (
+        "backup",
+        "Write the whole home to one zip in its backups folder; list the backups, or check one.",
+    ),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
     "catalog": (
         "library.catalogue",
@@ -31,6 +34,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "Correct what the catalog says of a piece: its title, its composer, its tags and so on.",
     ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
+    "ensembles": ("people.ensembles", "List the ensembles, begin one, rename one, or take one out."),
     "gradebook": (
         "sheets",
         "Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary.",
@@ -50,12 +54,17 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "match": ("term.plan", "Show what each section can just read, and the best fresh candidates."),
     "met": (
-        "people",
-        "Note that the ensemble, or one section, has met PIECE (title or number): it is no longer fresh.",
+        "people.met",
+        "Note that a group or a player has met PIECES (titles or numbers), withdraw that, or list it all.",
     ),
     "plan": ("term.plan", "Fill a term with reading days, or fill it again."),
+    "players": (
+        "people.players",
+        "List the players; add, rename, move or remove one; take in a roster; who leaves and comes back.",
+    ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
+    "restore": ("backup", "Go back to a backup; what is there now is backed up first."),
     "results": (
         "term.plan",
         'Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).',
@@ -64,7 +73,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library.same",
         "Say that PIECE and OTHER are files of the same piece, or show what may be the same music.",
     ),
-    "sections": ("people", "Show an ensemble's sections, or set them up."),
+    "sections": ("people.sections", "Show an ensemble's sections, or set them up."),
     "terms": (
         "term.terms",
         "List an ensemble's terms, or change one of them.",
@@ -108,6 +117,7 @@ def load_command(name: str) -> click.Command:
     cls=CommandTable, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
 )
 @click.version_option(__version__, prog_name="planner")
+@home_option
 @click.option("--debug", is_flag=True, help="On an error, show where in the program it arose.")
 @click.pass_obj
 def planner(session: Session, debug: bool) -> None:
@@ -125,8 +135,9 @@ def main(
     """Run one command and return its exit code.
 
     0 is success; 2 bad input, 3 not found, 4 conflict, 5 impossible plan, 6 out of time,
-    7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold,
-    11 a cluster that cannot be used, 1 any other failure.
+    7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold, 11 a cluster that cannot be
+    used, 12 a damaged library, 13 one of another program, 14 one of a newer version, 15 a backup that cannot
+    be used, 1 any other failure.
     """
     session = Session(build, serve, default_home or user_data_path("sight-reading-planner"))
     try:

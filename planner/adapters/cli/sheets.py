@@ -8,9 +8,9 @@ from planner.adapters.cli.context import (
     format_option,
     home_option,
     notes,
-    out,
     pick_ensemble,
     pick_term,
+    print_filed,
     print_json,
     progress_bar,
     term_option,
@@ -46,7 +46,7 @@ def guides(
             tools.guide_writer,
             term_id=term.id,
             on=day,
-            out_dir=tools.settings.exports_dir,
+            exports=tools.exports,
             today=tools.today(),
             paper=tools.settings.paper,
             progress=lambda done, total, what: bar.update(task, completed=done, total=total, what=what),
@@ -55,10 +55,9 @@ def guides(
         note_guides(work, term.id, day)
         missing = no_guide_note(without_guides(work, term.id, day))
     if form == "json":
-        print_json({"format": "files", "version": 1, "files": [str(path) for path in made]})
+        print_json({"format": "files", "version": 1, "files": [str(each.path) for each in made]})
     else:
-        for path in made:
-            out.print(f"Wrote {path}", markup=False)
+        print_filed(made)
     if missing:
         notes.print(missing, markup=False)
 
@@ -74,17 +73,17 @@ def gradebook(session: Session, ensemble_name: str | None, term_name: str | None
     tools = session.tools
     with tools.work() as work:
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
-        path = publish_gradebook(
+        made = publish_gradebook(
             work,
             tools.gradebook_writer,
             term_id=term.id,
-            out_dir=tools.settings.exports_dir,
+            exports=tools.exports,
             today=tools.today(),
         )
     if form == "json":
-        print_json({"format": "files", "version": 1, "files": [str(path)]})
+        print_json({"format": "files", "version": 1, "files": [str(made.path)]})
     else:
-        out.print(f"Wrote {path}", markup=False)
+        print_filed([made])
 
 
 COMMANDS = (guides, gradebook)

@@ -84,6 +84,15 @@ class SqlCorrections:
         rows = select(InstrumentCorrectionRow).where(InstrumentCorrectionRow.piece_id == piece_id)
         return {row.part: row.instrument for row in self._session.scalars(rows)}
 
+    def instruments_of(self, piece_ids: Collection[int]) -> Mapping[int, Mapping[str, str]]:
+        """By piece, what ``instruments`` says of it; one of which it says nothing is left out."""
+        found: dict[int, dict[str, str]] = {}
+        for chunk in chunks(piece_ids):
+            some = select(InstrumentCorrectionRow).where(InstrumentCorrectionRow.piece_id.in_(chunk))
+            for row in self._session.scalars(some):
+                found.setdefault(row.piece_id, {})[row.part] = row.instrument
+        return found
+
     def put_instrument(self, piece_id: int, part: str, instrument: str) -> None:
         """Store, or replace; an empty instrument takes the correction back.
 

@@ -9,10 +9,17 @@ from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.engine import URL, ExceptionContext, make_url
 from sqlalchemy.exc import ArgumentError, IntegrityError, NoSuchModuleError, OperationalError
 
-from planner.errors import ConflictError, ExportError, HomeError, PlannerError
+from planner.errors import ConflictError, DamagedHomeError, ExportError, HomeError, PlannerError
 
-BUSY_TIMEOUT_S = 10.0
-"""How long a write waits for another process before it gives up (house choice)."""
+BUSY_TIMEOUT_S = 60.0
+"""How long a write waits for others before it gives up: ten commands that begin at once on a new home, each
+making or looking through its tables, take 20 s of a slow machine (house choice)."""
+
+WAY_BACK = (
+    "Nothing in it was changed. Go back to a backup, on the page Backups or by command:"
+    " “planner backup --list” shows what is there, “planner restore NAME” goes back."
+)
+"""What to do about a library that cannot be used."""
 
 _FULL = ("disk is full", "database or disk is full", "No space left")
 _READ_ONLY = ("readonly database", "read-only", "unable to open database file", "disk I/O error")
@@ -127,7 +134,7 @@ def named_fault(error: BaseException, place: str) -> PlannerError | None:
     if any(sign in words for sign in _READ_ONLY):
         return ExportError(place, "the folder or the file cannot be written to")
     if any(sign in words for sign in _BROKEN):
-        return HomeError(place, "is damaged or is not a library", hint="Put a backup in its place.")
+        return DamagedHomeError(place, "is damaged or is not a library", hint=WAY_BACK)
     if any(sign in words for sign in _BUSY):
         return ConflictError(
             "The library is being written to by another window or command.", hint="Try again in a moment."

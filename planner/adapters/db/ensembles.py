@@ -1,19 +1,23 @@
 """Ensembles, sections, players and exposures in the database."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import cast
 
-from sqlalchemy import select
+from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import (
+    EnsembleLevelRow,
     EnsembleRow,
     ExposureRow,
+    PersonRow,
     PieceRow,
+    PlayerMarkRow,
     PlayerRow,
     ResultRow,
     SectionRow,
+    TermRow,
 )
 from planner.core.ensemble import (
     Ensemble,
@@ -26,7 +30,7 @@ from planner.core.ensemble import (
 )
 from planner.errors import ConflictError, NotFoundError
 
-_ExposureValues = tuple[int, int, ExposureKind, date | None, int | None, str]
+_ExposureValues = tuple[int, int, ExposureKind, date | None, int | None, str, int | None, int]
 
 
 class SqlEnsembles:
@@ -35,19 +39,50 @@ class SqlEnsembles:
     def __init__(self, session: Session) -> None:
         self._session = session
 
-    def add(self, ensemble: Ensemble) -> int:
-        """Store an ensemble with its sections and players; their ids are new.
+    def add(self, ensemble: Ensemble, *, as_id: int | None = None) -> int:
+        """Store an ensemble with its sections and players; their ids are new, its own may be given.
 
         Raises:
             ConflictError: If the name is taken.
         """
         self._check_name(ensemble)
-        row = EnsembleRow(name=ensemble.name, kind=ensemble.kind)
+        row = EnsembleRow(id=as_id, name=ensemble.name, kind=ensemble.kind)
         self._session.add(row)
         self._session.flush()
         for section in ensemble.sections:
             self.add_section(row.id, section)
         return row.id
+
+    def rename(self, ensemble_id: int, name: str, kind: str) -> None:
+        """Store another name and kind of an ensemble.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        row = self._ensemble(ensemble_id)
+        self._check_name(Ensemble(ensemble_id, name, kind))
+        row.name, row.kind = name, kind
+        self._session.flush()
+
+    def remove(self, ensemble_id: int) -> None:
+        """Take an ensemble out with its sections, players, marks, results, terms and what it has met."""
+        row = self._ensemble(ensemble_id)
+        sections = [section.id for section in row.sections]
+        seats = [player.id for section in row.sections for player in section.players]
+        for table, condition in (
+            (PlayerMarkRow, PlayerMarkRow.player_id.in_(seats)),
+            (ResultRow, ResultRow.ensemble_id == ensemble_id),
+            (ExposureRow, ExposureRow.ensemble_id == ensemble_id),
+            (TermRow, TermRow.ensemble_id == ensemble_id),
+            (EnsembleLevelRow, EnsembleLevelRow.ensemble_id == ensemble_id),
+            (PlayerRow, PlayerRow.id.in_(seats)),
+            (SectionRow, SectionRow.id.in_(sections)),
+            (EnsembleRow, EnsembleRow.id == ensemble_id),
+        ):
+            self._session.execute(
+                delete(table).where(condition), execution_options={"synchronize_session": False}
+            )
+        self._session.expire_all()
 
     def get(self, ensemble_id: int) -> Ensemble:
         """The ensemble, or ``NotFoundError``."""
@@ -63,14 +98,14 @@ class SqlEnsembles:
         rows = self._session.scalars(select(EnsembleRow).order_by(EnsembleRow.name)).unique()
         return tuple(_ensemble_of(row) for row in rows)
 
-    def add_section(self, ensemble_id: int, section: Section) -> int:
-        """Store a section with its players.
+    def add_section(self, ensemble_id: int, section: Section, *, as_id: int | None = None) -> int:
+        """Store a section with its players; its id is new unless it is given.
 
         Raises:
             ConflictError: If the ensemble has a section of that name.
         """
         ensemble = self._ensemble(ensemble_id)
-        row = SectionRow(ensemble_id=ensemble_id)
+        row = SectionRow(id=as_id, ensemble_id=ensemble_id)
         _copy_section(row, section)
         self._check_section_name(row)
         self._session.add(row)
@@ -102,6 +137,14 @@ class SqlEnsembles:
                     f"{row.name} cannot be removed: there are {what} of it.",
                     hint="Say on which day its players left instead.",
                 )
+        seats = [player.id for player in row.players]
+        if self._session.scalar(
+            select(PlayerMarkRow.player_id).where(PlayerMarkRow.player_id.in_(seats)).limit(1)
+        ):
+            raise ConflictError(
+                f"{row.name} cannot be removed: there are marks of its players.",
+                hint="Say on which day its players left instead.",
+            )
         for player in row.players:
             self._session.delete(player)
         self._session.flush()
@@ -109,23 +152,71 @@ class SqlEnsembles:
         self._session.flush()
         self._session.expire_all()
 
-    def add_player(self, section_id: int, player: Player) -> int:
-        """Store a player in a section."""
+    def add_player(self, section_id: int, player: Player, *, as_id: int | None = None) -> int:
+        """Store a seat; without a person named, of the first of exactly that name, else of a new one."""
         section = self._section(section_id)
-        row = PlayerRow(section_id=section_id, name=player.name, joined=player.joined, gone_on=player.left)
+        person = player.person or self._person_named(player.name) or self.add_person(player.name)
+        self._person(person)
+        row = PlayerRow(
+            id=as_id, section_id=section_id, person_id=person, joined=player.joined, gone_on=player.left
+        )
         self._session.add(row)
         self._session.flush()
         self._session.expire(section, ["players"])
         return row.id
 
+    def update_player(self, player: Player) -> None:
+        """Store whose a seat is, its first day and the first day without them."""
+        row = self._player(player.id)
+        self._person(player.person)
+        row.person_id, row.joined, row.gone_on = player.person, player.joined, player.left
+        self._session.flush()
+        self._session.expire(row, ["person"])
+
     def move_player(self, player_id: int, section_id: int) -> None:
-        """Seat a player in another section."""
+        """Put a seat into another section."""
         row = self._player(player_id)
         old, new = self._section(row.section_id), self._section(section_id)
         row.section_id = section_id
         self._session.flush()
         for section in (old, new):
             self._session.expire(section, ["players"])
+
+    def remove_player(self, player_id: int) -> None:
+        """Take a seat out; the person stays known.
+
+        Raises:
+            ConflictError: If there are marks of it.
+        """
+        row = self._player(player_id)
+        if self._session.scalar(
+            select(PlayerMarkRow.player_id).where(PlayerMarkRow.player_id == player_id).limit(1)
+        ):
+            raise ConflictError(
+                f"{row.person.name} cannot be removed: there are marks or days present.",
+                hint="Enter the last day instead.",
+            )
+        section = self._section(row.section_id)
+        self._session.delete(row)
+        self._session.flush()
+        self._session.expire(section, ["players"])
+
+    def add_person(self, name: str) -> int:
+        """Store somebody who has no seat yet."""
+        row = PersonRow(name=name)
+        self._session.add(row)
+        self._session.flush()
+        return row.id
+
+    def people(self) -> Mapping[int, str]:
+        """Names of everybody known, by identity."""
+        rows = self._session.execute(select(PersonRow.id, PersonRow.name).order_by(PersonRow.id))
+        return {row.id: row.name for row in rows}
+
+    def rename_person(self, person_id: int, name: str) -> None:
+        """Store another name of a person, on every seat they have."""
+        self._person(person_id).name = name
+        self._session.flush()
 
     def add_exposure(self, exposure: Exposure) -> None:
         """Store; the same exposure twice is kept once."""
@@ -136,6 +227,8 @@ class SqlEnsembles:
             section = self._section(exposure.section_id)
             if section.ensemble_id != exposure.ensemble_id:
                 raise NotFoundError("section", section.name, hint="It belongs to another ensemble.")
+        if exposure.person is not None:
+            self._person(exposure.person)
         if not self._alike(exposure):
             self._session.add(
                 ExposureRow(
@@ -145,6 +238,7 @@ class SqlEnsembles:
                     how=exposure.how,
                     on_day=exposure.on,
                     note=exposure.note,
+                    person_id=exposure.person,
                 )
             )
             self._session.flush()
@@ -166,6 +260,8 @@ class SqlEnsembles:
                 ExposureRow.on_day,
                 ExposureRow.section_id,
                 ExposureRow.note,
+                ExposureRow.person_id,
+                ExposureRow.id,
             )
             .where(*of_whom)
             .order_by(ExposureRow.id)
@@ -212,6 +308,17 @@ class SqlEnsembles:
             raise NotFoundError("section", section_id)
         return row
 
+    def _person(self, person_id: int) -> PersonRow:
+        row = self._session.get(PersonRow, person_id)
+        if row is None:
+            raise NotFoundError("person", person_id)
+        return row
+
+    def _person_named(self, name: str) -> int | None:
+        return self._session.scalar(
+            select(PersonRow.id).where(PersonRow.name == name).order_by(PersonRow.id).limit(1)
+        )
+
     def _player(self, player_id: int) -> PlayerRow:
         row = self._session.get(PlayerRow, player_id)
         if row is None:
@@ -232,7 +339,10 @@ def _ensemble_of(row: EnsembleRow) -> Ensemble:
 
 
 def _section_of(row: SectionRow) -> Section:
-    players = tuple(Player(player.id, player.name, player.joined, player.gone_on) for player in row.players)
+    players = tuple(
+        Player(player.id, player.person.name, player.joined, player.gone_on, player.person_id)
+        for player in row.players
+    )
     return Section(
         id=row.id,
         name=row.name,
@@ -251,5 +361,6 @@ def _section_of(row: SectionRow) -> Section:
 
 def _exposure_of(row: ExposureRow) -> Exposure:
     return Exposure(
-        row.ensemble_id, row.piece_id, cast("ExposureKind", row.how), row.on_day, row.section_id, row.note
-    )
+        row.ensemble_id, row.piece_id, cast("ExposureKind", row.how), row.on_day, row.section_id, row.note,
+        row.person_id, row.id,
+    )  # fmt: skip

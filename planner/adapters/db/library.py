@@ -1,5 +1,6 @@
 """A library opened: a factory of transactions."""
 
+from collections.abc import Callable
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -12,6 +13,7 @@ from planner.adapters.db.changes import SqlChanges
 from planner.adapters.db.corrections import SqlCorrections
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.ensembles import SqlEnsembles
+from planner.adapters.db.first_look import look_first
 from planner.adapters.db.jobs import SqlJobs
 from planner.adapters.db.likenesses import SqlLikenesses
 from planner.adapters.db.migrate import upgrade
@@ -118,11 +120,13 @@ class Library:
         self._engine.dispose()
 
 
-def open_library(url_or_path: str | Path) -> Library:
+def open_library(url_or_path: str | Path, *, before_update: Callable[[], None] | None = None) -> Library:
     """Open a library, making or bringing up to date its tables.
 
     Args:
         url_or_path: A SQLite file, or a database address such as ``postgresql://user@host/name``.
+        before_update: Called before the tables of a library that an older program made are changed; while
+            it runs nobody writes.
 
     Raises:
         HomeError: If it is damaged, is not a library, or comes from a newer version of the program.
@@ -134,9 +138,10 @@ def open_library(url_or_path: str | Path) -> Library:
             Path(url.database).parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             raise ExportError(Path(url.database).parent, error.strerror or "no access") from error
+        look_first(Path(url.database))
     engine = make_engine(url)
     try:
-        upgrade(engine)
+        upgrade(engine, before=before_update)
     except BaseException:
         engine.dispose()
         raise

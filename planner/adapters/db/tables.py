@@ -282,21 +282,33 @@ class SectionRow(Base):
     players: Mapped[list["PlayerRow"]] = relationship(order_by="PlayerRow.id", lazy="joined")
 
 
+class PersonRow(Base):
+    """Somebody who plays, on one seat or on several; the one place where a player's name is stored."""
+
+    __tablename__ = "people"
+    __table_args__ = (_KEEP_IDS,)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(Text)
+
+
 class PlayerRow(Base):
-    """One person in a section; ``gone_on`` is the first day without them."""
+    """A person's seat in a section; ``gone_on`` is the first day without them."""
 
     __tablename__ = "players"
     __table_args__ = (_KEEP_IDS,)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     section_id: Mapped[int] = mapped_column(ForeignKey("sections.id"), index=True)
-    name: Mapped[str] = mapped_column(Text)
+    person_id: Mapped[int] = mapped_column(ForeignKey("people.id"), index=True)
     joined: Mapped[date | None]
     gone_on: Mapped[date | None]
 
+    person: Mapped[PersonRow] = relationship(lazy="joined", innerjoin=True)
+
 
 class ExposureRow(Base):
-    """Who has met which piece, when and how; no section means the whole ensemble."""
+    """Who has met which piece, when and how; no section means the whole ensemble, a person that one alone."""
 
     __tablename__ = "exposures"
     __table_args__ = (Index(None, "ensemble_id", "piece_id"),)
@@ -308,6 +320,7 @@ class ExposureRow(Base):
     how: Mapped[str] = mapped_column(Text)
     on_day: Mapped[date | None]
     note: Mapped[str] = mapped_column(Text)
+    person_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"), index=True)
 
 
 class TermRow(Base):

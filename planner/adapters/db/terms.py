@@ -27,6 +27,7 @@ from planner.adapters.db.tables import (
 )
 from planner.adapters.db.term_parts import TermParts, read_terms
 from planner.core.change import Values
+from planner.core.piece import PieceUse, proposed_pieces
 from planner.core.profile import from_plain
 from planner.core.term import DayShape, Plan, Reason, Slot, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
@@ -102,6 +103,15 @@ class SqlTerms:
         return tuple(
             Wish(cast("Literal['pinned', 'banned', 'again']", row.kind), row.piece_id, row.on_day)
             for row in rows
+        )
+
+    def piece_uses(self) -> Mapping[int, PieceUse]:
+        """Pieces that are wished for, proposed or planned in any term."""
+        uses = dict.fromkeys(self._session.scalars(select(WishRow.piece_id).distinct()), PieceUse.WISHED)
+        for proposal in self._session.scalars(select(ProposalRow.proposal)):
+            uses |= dict.fromkeys(proposed_pieces(proposal), PieceUse.PROPOSED)
+        return uses | dict.fromkeys(
+            self._session.scalars(select(SlotRow.piece_id).distinct()), PieceUse.PLANNED
         )
 
     def save_plan(self, plan: Plan) -> None:

@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
-from planner.errors import ExportError, HomeError
+from planner.errors import DamagedHomeError, ExportError
 
 OTHERS = stat.S_IRWXG | stat.S_IRWXO
 """The permissions of everyone but the owner."""
@@ -82,7 +82,7 @@ class HomeKeys:
         except OSError as error:
             raise ExportError(self._path, (error.strerror or "no access").lower()) from error
         if not _KEY.fullmatch(key):
-            raise HomeError(
+            raise DamagedHomeError(
                 self._path, "is damaged",
                 hint="Delete that file: a new key is made, and everyone logs in again.",
                 thing="session key",

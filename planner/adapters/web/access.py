@@ -12,9 +12,18 @@ from urllib.parse import urlsplit
 
 from flask import Flask, abort, current_app, flash, redirect, request, session, url_for
 from flask_login import LoginManager
+from werkzeug.exceptions import SecurityError
 from werkzeug.wrappers import Response
 
-from planner.adapters.web.context import THIS_MACHINE, Visitor, account, changing, reading, tools
+from planner.adapters.web.context import (
+    THIS_MACHINE,
+    Visitor,
+    account,
+    changing,
+    library_trouble,
+    reading,
+    tools,
+)
 from planner.core.account import Access, Account
 from planner.errors import ConflictError, NotFoundError
 from planner.services.accounts.sign_in import SEEN_EVERY, signed_in
@@ -83,7 +92,7 @@ GATES: Mapping[str, Gate] = {
     "sections.listing": Gate.DIRECTOR,
     "sections.choose": Gate.SIGNED_IN,
     "sections.create": Gate.DIRECTOR,
-    "sections.add": Gate.DIRECTOR,
+    "sections.table": Gate.DIRECTOR,
     "sections.from_piece": Gate.DIRECTOR,
     "sections.edit": Gate.DIRECTOR,
     "sections.start": Gate.DIRECTOR,
@@ -91,7 +100,18 @@ GATES: Mapping[str, Gate] = {
     "sections.levels": Gate.DIRECTOR,
     "sections.level": Gate.LEADERS,
     "sections.remove": Gate.DIRECTOR,
-    "sections.new_player": Gate.DIRECTOR,
+    "players.listing": Gate.DIRECTOR,
+    "players.table": Gate.DIRECTOR,
+    "players.add": Gate.DIRECTOR,
+    "players.back": Gate.DIRECTOR,
+    "players.preview": Gate.DIRECTOR,
+    "players.take": Gate.DIRECTOR,
+    "met.listing": Gate.DIRECTOR,
+    "met.note": Gate.DIRECTOR,
+    "met.withdraw": Gate.DIRECTOR,
+    "ensembles.listing": Gate.DIRECTOR,
+    "ensembles.rename": Gate.DIRECTOR,
+    "ensembles.remove": Gate.DIRECTOR,
     "match.show": Gate.DIRECTOR,
     "term.show": Gate.SIGNED_IN,
     "term.new": Gate.DIRECTOR,
@@ -117,6 +137,11 @@ GATES: Mapping[str, Gate] = {
     "day.results": Gate.LEADERS,
     "gradebook.show": Gate.LEADERS,
     "gradebook.download": Gate.LEADERS,
+    "backups.listing": Gate.DIRECTOR,
+    "backups.make": Gate.DIRECTOR,
+    "backups.file": Gate.DIRECTOR,
+    "backups.check": Gate.DIRECTOR,
+    "backups.restore": Gate.DIRECTOR,
     "changes.listing": Gate.DIRECTOR,
     "changes.undo": Gate.DIRECTOR,
     "jobs.listing": Gate.DIRECTOR,
@@ -127,6 +152,18 @@ GATES: Mapping[str, Gate] = {
     "jobs.resume": Gate.DIRECTOR,
 }
 """To whom each page is open, by its endpoint and for all its methods."""
+
+
+WAY_BACK = ("backups.listing", "backups.check", "backups.restore")
+"""Open at this machine also when the library, and with it the accounts, cannot be opened.
+
+They lead back to a sound one, show names of files and counts alone, and set aside what lay there.
+"""
+
+
+def offers_way_back() -> bool:
+    """Whether whoever asks for this page can go back to a backup, because the library cannot be opened."""
+    return library_trouble() is not None and _comes_from_here()
 
 
 def register(app: Flask) -> None:
@@ -172,10 +209,16 @@ def _visitor(token: str) -> Visitor | None:
 
 def _admit() -> Response | None:
     """Let a request in, or send it away; what has no row in the table stays closed."""
+    if isinstance(request.routing_exception, SecurityError):
+        raise request.routing_exception  # under a foreign name there is no page, and no way to one
     gate = GATES.get(request.endpoint or "")
     if gate is Gate.EVERYONE and request.endpoint == "static":
         return None
     who = account()
+    if (trouble := library_trouble()) is not None:
+        if request.endpoint in WAY_BACK and _comes_from_here():
+            return None
+        raise trouble
     if who is THIS_MACHINE and not _comes_from_here():
         return _not_from_elsewhere()
     if gate is Gate.EVERYONE:
@@ -205,7 +248,7 @@ def _not_from_elsewhere() -> Response:
 def _to_log_in() -> Response:
     """To the page where one logs in, and from there back to what was asked for."""
     if session.pop("_user_id", None) is not None:
-        flash("You were logged out after a while without a page.", "warning")
+        flash("You were logged out: the time was up, or your password was changed.", "warning")
     if request.method != "GET":
         flash("Nothing was stored. Log in, then send it again.", "warning")
         return redirect(url_for("sign_in.show"), 303)

@@ -11,6 +11,7 @@ from planner.adapters.web.navigation import navigation
 from planner.adapters.web.pages import (
     accounts,
     alike,
+    backups,
     catalogue,
     changes,
     day,
@@ -21,19 +22,19 @@ from planner.adapters.web.pages import (
     library,
     match,
     plan,
-    sections,
     sign_in,
     term,
     term_days,
     today,
 )
+from planner.adapters.web.pages.people import ensembles, met, players, sections
 from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, catalogue, alike, imports, levels, sections, match, term, term_days, plan, day, gradebook,
-    jobs, changes, sign_in, accounts,
+    today, library, catalogue, alike, imports, levels, sections, players, met, ensembles, match, term,
+    term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 
 
@@ -80,8 +81,8 @@ def _harden(response):  # type: ignore[no-untyped-def]
     )
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "same-origin"
-    if request.endpoint != "static":
-        response.headers.setdefault("Cache-Control", "no-store")  # names and results stay out of caches
+    if request.endpoint != "static" and not response.cache_control.private:
+        response.headers["Cache-Control"] = "no-store"  # names and results stay out of caches
     return response
 
 

@@ -11,7 +11,7 @@ from planner.core.account import Access, Account, SignIn
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
-from planner.errors import InputError, NotFoundError
+from planner.errors import HomeError, InputError, NotFoundError
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date
@@ -82,8 +82,18 @@ class Visitor(UserMixin):  # type: ignore[misc]
 def account() -> Account | None:
     """Who asks for this page; None for those who have not logged in."""
     if "account" not in g:
-        g.account = _account()
+        try:
+            g.account = _account()
+        except HomeError as error:
+            g.account, g.trouble = None, error
     found: Account | None = g.account
+    return found
+
+
+def library_trouble() -> HomeError | None:
+    """Why the library, and with it the accounts, cannot be opened; None when it can."""
+    account()
+    found: HomeError | None = g.get("trouble")
     return found
 
 

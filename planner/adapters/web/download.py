@@ -6,6 +6,9 @@ from pathlib import Path
 
 from flask import Response
 
+from planner.services.ports import ExportShelf, Filed
+from planner.services.sheets.filing import LooseFolder
+
 _KINDS = {
     ".pdf": "application/pdf",
     ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
@@ -14,14 +17,14 @@ _KINDS = {
 }
 
 
-def as_download(write: Callable[[Path], Path]) -> Response:
-    """What ``write`` puts into the folder it is given, as an attachment.
+def as_download(write: Callable[[ExportShelf], Filed]) -> Response:
+    """What ``write`` puts onto the shelf it is given, as an attachment.
 
     Args:
-        write: Writes one file into a folder and returns its path.
+        write: Writes one file.
     """
     with tempfile.TemporaryDirectory() as folder:
-        path = write(Path(folder))
+        path = write(LooseFolder(Path(folder))).path
         data = path.read_bytes()
     response = Response(data, mimetype=_KINDS[path.suffix])
     response.headers.set("Content-Disposition", "attachment", filename=path.name)

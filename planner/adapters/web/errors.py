@@ -7,13 +7,19 @@ from flask import Flask, current_app, render_template
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, SecurityError
 
+from planner.adapters.web.access import offers_way_back
 from planner.adapters.web.back import way_back
 from planner.errors import (
+    BackupError,
     ClusterError,
     ConflictError,
+    DamagedHomeError,
     ExportError,
+    ForeignHomeError,
+    HomeError,
     InfeasiblePlanError,
     InputError,
+    NewerHomeError,
     NotFoundError,
     PinFailsError,
     PlannerError,
@@ -24,6 +30,11 @@ from planner.wording.director.conflict import error_words
 
 STATUS: dict[type[PlannerError], HTTPStatus] = {
     InputError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    HomeError: HTTPStatus.SERVICE_UNAVAILABLE,
+    DamagedHomeError: HTTPStatus.SERVICE_UNAVAILABLE,
+    ForeignHomeError: HTTPStatus.SERVICE_UNAVAILABLE,
+    NewerHomeError: HTTPStatus.SERVICE_UNAVAILABLE,
+    BackupError: HTTPStatus.UNPROCESSABLE_ENTITY,
     NotFoundError: HTTPStatus.NOT_FOUND,
     ConflictError: HTTPStatus.CONFLICT,
     InfeasiblePlanError: HTTPStatus.UNPROCESSABLE_ENTITY,
@@ -42,6 +53,13 @@ _HEADINGS = {
     HTTPStatus.SERVICE_UNAVAILABLE: "Out of time",
     HTTPStatus.REQUEST_ENTITY_TOO_LARGE: "Too large",
 }
+
+
+_KINDS: dict[type[PlannerError], str] = {
+    InfeasiblePlanError: "No plan",
+    HomeError: "The library cannot be opened",
+}
+"""Headings of errors that are known by their kind, whatever their status."""
 
 
 def status_of(error: PlannerError) -> HTTPStatus:
@@ -68,13 +86,19 @@ def _page(
 ) -> tuple[str, int]:
     heading = heading or _HEADINGS.get(HTTPStatus(status), "Something went wrong")
     page = render_template(
-        "error.html", heading=heading, message=message, hint=hint, reference=reference, back=way_back()
+        "error.html",
+        heading=heading,
+        message=message,
+        hint=hint,
+        reference=reference,
+        back=way_back(),
+        offers_backups=offers_way_back(),
     )
     return page, status
 
 
 def _deliberate(error: PlannerError) -> tuple[str, int]:
-    heading = "No plan" if isinstance(error, InfeasiblePlanError) else ""
+    heading = next((words for kind, words in _KINDS.items() if isinstance(error, kind)), "")
     return _page(status_of(error), *error_words(error), heading=heading)
 
 

@@ -27,6 +27,7 @@ def register(app: Flask) -> None:
     """Add the filters to an application."""
     app.jinja_env.filters.update(
         key=words.key, pitch=words.pitch, minutes=minutes, day=words.short_day, longday=words.long_day,
+        fulldate=words.full_date, capitalize_first=words.capital,
         instrument=instrument_name, first_tempo=guide.first_tempo_words, sheet_name=sheet_name,
         reading_note=matching.reading_note, apart_notes=matching.apart_notes,
         level_heading=matching.level_heading, for_whom_note=matching.for_whom_note,

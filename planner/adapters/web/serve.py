@@ -1,5 +1,6 @@
 """Serving the pages with a real server: to this machine alone, or to the room where people log in."""
 
+import logging
 from collections.abc import Callable
 from contextlib import suppress
 
@@ -10,7 +11,7 @@ from planner.adapters.web.app import as_host, create_app
 from planner.adapters.web.own_names import is_every_address, own_names
 from planner.adapters.web.room_server import make_room_server
 from planner.core.change import Author, Door
-from planner.errors import InputError
+from planner.errors import HomeError, InputError
 from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.worker import Worker
 from planner.services.levels.index import index_the_rest
@@ -18,8 +19,12 @@ from planner.services.library.restudy import start_restudy
 from planner.services.ports import ServerCertificate
 from planner.services.toolbox import Toolbox, changing
 
+_log = logging.getLogger(__name__)
+
 _THREADS = 12
 """Twice what drawings can hold up at a time, so that other pages are always answered. House choice."""
+
+_TAKEN = "it is taken, or no address of this machine"
 
 
 def serve_pages(tools: Toolbox, announce: Callable[[str], None]) -> None:
@@ -39,14 +44,22 @@ def serve_pages(tools: Toolbox, announce: Callable[[str], None]) -> None:
         run = _to_this_machine(tools, announce) if is_this_machine(host) else _to_the_room(tools, announce)
     except OSError as error:
         raise InputError(
-            f"{as_host(host)}, port {port}, cannot be used: {(error.strerror or 'it is taken').lower()}.",
+            f"{as_host(host)}, port {port}, cannot be used: {(error.strerror or _TAKEN).lower()}.",
             hint="Choose another with --host and --port.",
         ) from error
-    with changing(tools.work) as work:
-        index_the_rest(work)
-        start_restudy(work, Author(Door.PAGE, tools.now()), is_asked_for=False)
+    _bring_up_to_date(tools)
     with Worker(tools, KINDS), suppress(KeyboardInterrupt):
         run()
+
+
+def _bring_up_to_date(tools: Toolbox) -> None:
+    """Do what a library of an older program lacks; one that cannot be opened has pages that say so."""
+    try:
+        with changing(tools.work) as work:
+            index_the_rest(work)
+            start_restudy(work, Author(Door.PAGE, tools.now()), is_asked_for=False)
+    except HomeError as error:
+        _log.warning("%s", error)
 
 
 def _to_this_machine(tools: Toolbox, announce: Callable[[str], None]) -> Callable[[], None]:

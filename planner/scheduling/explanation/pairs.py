@@ -158,7 +158,7 @@ class Pairs:
         """By piece and sitting whether the pair is allowed when just these causes are in force."""
         if self._last is None or self._last[0] != causes:
             in_force = self._in_force(causes)
-            free: Bools = np.asarray(((self._words & in_force) == 0).all(axis=2), dtype=bool)
+            free: Bools = ~np.any(self._words & in_force, axis=2)
             for cause, rows, columns in self._bans:
                 if cause in causes:
                     free[rows, columns] = False
@@ -187,7 +187,7 @@ class Pairs:
         for cause, word, mask in self._bits[sitting]:
             if cause.rule in rules:
                 others[word] &= ~mask
-        free: Bools = np.asarray(((self._words[:, sitting] & others) == 0).all(axis=1), dtype=bool)
+        free: Bools = ~np.any(self._words[:, sitting] & others, axis=1)
         if check.BANS not in rules:
             free[[row for _, rows, columns in self._bans if sitting in columns for row in rows]] = False
         return free

@@ -42,19 +42,21 @@ class Bound:
         excess: For each sitting by how much the bound rises, at least, when a piece is read there.
         worth: What each piece saves elsewhere.
         is_tight: Whether every column was asked, so that the bound is the relaxation's own.
+        still_open: How many places the plans it speaks of leave open.
     """
 
     least: float
     excess: Floats
     worth: Floats
     is_tight: bool
+    still_open: int = 0
 
 
 class Relaxation:
     """The linear program, and the columns it has so far."""
 
     def __init__(self, board: Board, still_open: int = 0) -> None:
-        self.board, self.problem = board, board.problem
+        self.board, self.problem, self.still_open = board, board.problem, still_open
         self.lp = pywraplp.Solver.CreateSolver("CLP")
         self.params = pywraplp.MPSolverParameters()
         self.params.SetIntegerParam(self.params.LP_ALGORITHM, self.params.PRIMAL)
@@ -73,7 +75,7 @@ class Relaxation:
             1.0 / len(self.problem.days[s.day].stations) if s.station is not None else 1.0
             for s in board.sittings
         ]
-        self._add_rows(still_open)
+        self._add_rows()
 
     def _base_costs(self) -> list[Floats]:
         board, found = self.board, []
@@ -100,8 +102,8 @@ class Relaxation:
             row.SetCoefficient(variable, factor)
         return row
 
-    def _add_rows(self, still_open: int) -> None:
-        board = self.board
+    def _add_rows(self) -> None:
+        board, still_open = self.board, self.still_open
         sittings = range(len(board.sittings))
         opened = [self._var(0.0, board.sittings[at].slots if still_open else 0.0) for at in sittings]
         self._row([(o, 1.0) for o in opened], still_open, still_open)
@@ -256,7 +258,8 @@ class Relaxation:
             below = sum(self._below(at, costs) for at, costs in enumerate(excess))
             if best is None or value + below > best.least + SLACK:
                 worth = np.maximum(0.0, -self._once_prices())
-                best = Bound(value + below - SLACK, np.array(excess), worth, below > -SLACK)
+                least, is_tight = value + below - SLACK, below > -SLACK
+                best = Bound(least, np.array(excess), worth, is_tight, self.still_open)
             if below > -SLACK:
                 break
             self._add_cheapest(excess, MORE_COLUMNS, -1e-6)

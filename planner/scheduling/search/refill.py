@@ -63,10 +63,12 @@ class Weighed:
     Attributes:
         is_changed: Whether the plan was changed.
         least: No plan among these choices costs less, open places included; None when not known.
+        work: How much the solver worked, in its own measure.
     """
 
     is_changed: bool
     least: float | None = None
+    work: float = 0.0
 
 
 def every_choice(board: Board) -> dict[int, list[int]]:
@@ -113,15 +115,17 @@ def refill(
     solver.parameters.random_seed = seed
     solver.parameters.num_workers = 1
     solver.parameters.linearization_level = 2
-    if solver.solve(made.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+    status = solver.solve(made.model)
+    done = float(solver.response_proto.deterministic_time)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         draft.restore(before, places, total_before)
-        return Weighed(is_changed=False)
+        return Weighed(is_changed=False, work=done)
     _apply(made, solver)
     least = solver.best_objective_bound + draft.total - solver.objective_value
     if draft.total >= total_before and not must:
         draft.restore(before, places, total_before)
-        return Weighed(is_changed=False, least=least)
-    return Weighed(is_changed=True, least=least)
+        return Weighed(is_changed=False, least=least, work=done)
+    return Weighed(is_changed=True, least=least, work=done)
 
 
 def _add_choices(made: _Model, choices: Mapping[int, Sequence[int]], before: list[Held]) -> None:

@@ -14,7 +14,7 @@ from planner.services.changes.journal import record_new, recorded
 from planner.services.ports import Passwords, UnitOfWork
 
 SHORTEST_PASSWORD = 10
-"""Letters of a password at least. House choice; NIST SP 800-63B asks for 8 or more, of any kind."""
+"""Characters of a password at least. House choice; NIST SP 800-63B asks for 8 or more, of any kind."""
 
 _LONGEST_PASSWORD = 1000
 _LONGEST_NAME = 60
@@ -131,11 +131,11 @@ def checked_password(password: str, name: str) -> str:
     normal = normal_password(password)
     if len(normal) < SHORTEST_PASSWORD:
         raise InputError(
-            f"A password needs at least {SHORTEST_PASSWORD} letters.",
+            f"A password needs at least {SHORTEST_PASSWORD} characters.",
             hint="Three or four words make a good one.",
         )
     if len(normal) > _LONGEST_PASSWORD:
-        raise InputError(f"A password has at most {_LONGEST_PASSWORD} letters.")
+        raise InputError(f"A password has at most {_LONGEST_PASSWORD} characters.")
     if folded(normal) == folded(name) or len(set(normal)) < 4:
         raise InputError("That password is too easy to guess.", hint="Three or four words make a good one.")
     return normal
@@ -145,7 +145,7 @@ def _checked(work: UnitOfWork, account: Account) -> Account:
     name = " ".join(account.name.split())
     if not name or len(name) > _LONGEST_NAME or not name.isprintable():
         raise InputError(
-            f"An account needs a name of 1 to {_LONGEST_NAME} letters.", hint="It is typed to log in."
+            f"An account needs a name of 1 to {_LONGEST_NAME} characters.", hint="It is typed to log in."
         )
     if account.access is not Access.LEADER:
         return replace(account, name=name, section_ids=())

@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 from planner.core.change import Author, Change, ChangeKind, Subject, WorkCount, difference
+from planner.services.changes.named import with_names
 from planner.services.changes.records import RECORDS
 from planner.services.ports import UnitOfWork
 
@@ -76,7 +77,7 @@ def record_new(work: UnitOfWork, kind: ChangeKind, subject: Subject, by: Author)
 def list_journal(work: UnitOfWork, limit: int = LISTED, *, before: int | None = None) -> JournalPage:
     """The newest lines of the journal, or those older than an entry. Long work is one line."""
     found = work.changes.list_changes(limit + 1, before=before)
-    shown = found[:limit]
+    shown = [with_names(work, each) for each in found[:limit]]
     counts = work.changes.count_of_jobs([each.job for each in shown if each.job is not None])
     by_id = {each.id: each for each in shown}
     return JournalPage(

@@ -9,7 +9,7 @@ from typing import Any
 from planner.core.catalogue import PRINTED, catalogue_of
 from planner.core.change import ChangeKind, Subject, Values
 from planner.core.difficulty import LevelCorrection
-from planner.core.ensemble import Exposure, Section, basis_of, basis_values
+from planner.core.ensemble import Exposure, Section
 from planner.core.piece import Piece, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.term import Result
@@ -20,12 +20,22 @@ from planner.services.changes.account_record import (
     write_account,
 )
 from planner.services.changes.catalogue_record import is_same_value_of_piece, read_pieces, write_pieces
+from planner.services.changes.ensemble_record import (
+    is_same_in_ensemble,
+    read_ensemble,
+    read_met,
+    read_person,
+    read_section,
+    write_ensemble,
+    write_met,
+    write_person,
+    write_section,
+)
 from planner.services.changes.join_record import is_same_join, read_join, write_join
 from planner.services.changes.term_record import is_same_value, read_term, write_term
-from planner.services.levels.index import has_other_seats, index_ensemble
+from planner.services.changes.whole_ensemble import read_whole, write_whole
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
 from planner.services.library.on_paper import store_catalogue
-from planner.services.people.find import find_section
 from planner.services.ports import FileStore, ProfileSource, UnitOfWork
 from planner.study.on_paper import profile_on_paper
 
@@ -195,38 +205,6 @@ def section_subject(section: Section) -> Subject:
     return Subject("section", section.id, section.name)
 
 
-def _read_section(work: UnitOfWork, subject: Subject) -> Values:
-    _, section = find_section(work, subject.id)
-    is_started = section.start_level is not None
-    start = {
-        "level": section.start_level if is_started else section.level,
-        "error": section.start_error if is_started else section.level_error,
-        "on": section.start_on.isoformat() if section.start_on else None,
-        "basis": basis_values(section.start_basis),
-    }
-    return {
-        "name": section.name, "instrument": section.instrument, "chair": section.chair,
-        "players": section.size, "start": start,
-    }  # fmt: skip
-
-
-def _write_section(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
-    ensemble, before = find_section(work, subject.id)
-    fields = {"name": "name", "instrument": "instrument", "chair": "chair", "players": "size"}
-    section = replace(before, **{fields[name]: value for name, value in values.items() if name in fields})
-    start = values.get("start")
-    if start is not None:
-        section = replace(
-            section, level=start["level"], level_error=start["error"], start_level=start["level"],
-            start_error=start["error"], start_on=date.fromisoformat(start["on"]) if start["on"] else None,
-            start_basis=basis_of(start["basis"]),
-        )  # fmt: skip
-    work.ensembles.update_section(section)
-    if has_other_seats(before, section):
-        index_ensemble(work, ensemble.id)
-    refresh_levels(work, section_evidence(work, work.ensembles.get(ensemble.id)))
-
-
 def _read_piece(work: UnitOfWork, subject: Subject) -> Values:
     return {"file": work.pieces.get(subject.id).source.name}
 
@@ -302,7 +280,11 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.INSTRUMENT: Record(_read_instrument, _write_instrument, _study_with_instrument),
     ChangeKind.STUDY: Record(_read_study),
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
-    ChangeKind.SECTION: Record(_read_section, _write_section),
+    ChangeKind.SECTION: Record(read_section, write_section),
+    ChangeKind.ENSEMBLE: Record(read_ensemble, write_ensemble, is_same=is_same_in_ensemble),
+    ChangeKind.PERSON: Record(read_person, write_person),
+    ChangeKind.MET: Record(read_met, write_met, is_same=is_same_in_ensemble),
+    ChangeKind.WHOLE_ENSEMBLE: Record(read_whole, write_whole),
     ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
     ChangeKind.CATALOGUE: Record(read_pieces, write_pieces, is_same=is_same_value_of_piece),
     ChangeKind.JOIN: Record(read_join, write_join, is_same=is_same_join),

@@ -6,6 +6,8 @@ from typing import Any
 from planner.core.change import Author, Change, ChangeKind, Subject
 from planner.errors import ConflictError, NotFoundError
 from planner.services.changes.catalogue_record import KIND as CATALOGUE
+from planner.services.changes.ensemble_record import find_ensemble
+from planner.services.changes.named import with_names
 from planner.services.changes.records import RECORDS, Means
 from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork
@@ -53,15 +55,16 @@ def undo_change(
     undo_id = work.changes.add(replace(back, undoes=change.id))
     # From here on nobody else can write: what was read above may have changed while a piece was studied.
     if not work.changes.mark_undone(change.id, undo_id):
-        raise ConflictError(undone_already_sentence(work.changes.get(change.id)))
+        raise ConflictError(undone_already_sentence(with_names(work, work.changes.get(change.id))))
     _check_values(work, change)
     record.write(work, change.subject, change.before, prepared)
-    return work.changes.get(undo_id)
+    return with_names(work, work.changes.get(undo_id))
 
 
 def _check(work: UnitOfWork, change: Change) -> None:
     if change.undone_by is not None:
-        raise ConflictError(undone_already_sentence(change, work.changes.get(change.undone_by)))
+        undo = work.changes.get(change.undone_by)
+        raise ConflictError(undone_already_sentence(with_names(work, change), undo))
     _check_values(work, change)
 
 
@@ -81,7 +84,7 @@ def _check_values(work: UnitOfWork, change: Change) -> None:
         return
     later = [each for each in work.changes.later_of(change) if _touches(each, moved)]
     raise ConflictError(
-        changed_since_sentence(change, moved, later[-1] if later else None),
+        changed_since_sentence(with_names(work, change), moved, later[-1] if later else None),
         hint="Undo that first." if later else "Change it by hand instead.",
     )
 
@@ -91,6 +94,11 @@ def _touches(change: Change, values: dict[str, Any]) -> bool:
 
 
 def _as_named_now(work: UnitOfWork, subject: Subject) -> Subject:
+    if subject.kind == "person":
+        return subject
+    if subject.kind == "ensemble":
+        found = find_ensemble(work, subject.id)
+        return replace(subject, name=found.name) if found else subject
     if subject.kind == "account":
         return subject
     if subject.kind == "section":

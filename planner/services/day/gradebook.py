@@ -1,16 +1,17 @@
 """The gradebook of a term: who was there, how each section read, and the mark that follows."""
 
-import re
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
+from functools import partial
 
 from planner import __version__
 from planner.core.ensemble import Ensemble, Player
 from planner.core.freshness import is_present
 from planner.core.term import Plan, PlayerMark, Result, Term
-from planner.services.ports import GradebookWriter, UnitOfWork
+from planner.core.text import file_name
+from planner.services.ports import ExportShelf, Filed, GradebookWriter, UnitOfWork
+from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, ScaleStep, SectionReading
 
 SCALE: tuple[ScaleStep, ...] = (
@@ -34,22 +35,24 @@ def publish_gradebook(
     writer: GradebookWriter,
     *,
     term_id: int,
-    out_dir: Path,
+    exports: ExportShelf,
     today: date,
     scale: Sequence[ScaleStep] = SCALE,
     only: Collection[int] | None = None,
-) -> Path:
+) -> Filed:
     """Write the term's gradebook, of all sections or ``only`` of some.
 
     Returns:
-        The workbook.
+        The workbook. One in which somebody has entered marks since it was written stays beside it.
 
     Raises:
         NotFoundError: If there is no such term.
         ExportError: If the file cannot be written.
     """
     sheet = gradebook_sheet(work, term_id, today=today, scale=scale, only=only)
-    return writer.write(sheet, out_dir / f"gradebook-{_safe(sheet.term) or term_id}.xlsx")
+    name = f"gradebook-{file_name(sheet.term) or term_id}.xlsx"
+    folder = term_folder(work, work.terms.get(term_id))
+    return exports.put(f"{folder}/{name}", partial(writer.write, sheet))
 
 
 def gradebook_sheet(
@@ -150,7 +153,3 @@ def _player(player: Player, section_id: int, section: str, mark: PlayerMark | No
     if mark is None:
         return PlayerDay(player.id, player.name, section_id, section)
     return PlayerDay(player.id, player.name, section_id, section, mark.is_present, mark.mark, mark.note)
-
-
-def _safe(text: str) -> str:
-    return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]

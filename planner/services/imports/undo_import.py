@@ -13,7 +13,6 @@ from planner.services.changes.undo import undo_change
 from planner.services.imports.import_job import IMPORT, clear_arrival
 from planner.services.jobs.manage import as_it_stands, start_job
 from planner.services.jobs.run import Steps
-from planner.services.plan.proposals import proposal_view
 from planner.services.ports import JobLocks, UnitOfWork
 from planner.services.toolbox import Toolbox, changing
 from planner.wording.director.imports import in_use_sentence
@@ -159,14 +158,7 @@ def _standing(work: UnitOfWork, import_id: int) -> list[Change]:
 def _uses(work: UnitOfWork) -> Mapping[int, PieceUse]:
     """By piece, why it stays: the strongest reason of each piece that has one."""
     uses: dict[int, PieceUse] = dict.fromkeys(work.changes.subjects_of(_ENTERED), PieceUse.ENTERED)
-    terms = [term.id for term in work.terms.list_terms()]
-    for term_id in terms:
-        uses |= {wish.piece_id: PieceUse.WISHED for wish in work.terms.wishes(term_id)}
-        proposal = proposal_view(work, term_id)
-        if proposal is not None:
-            uses |= {slot.piece_id: PieceUse.PROPOSED for slot in proposal.slots}
-    for plan in work.terms.plans(terms).values():
-        uses |= {slot.piece_id: PieceUse.PLANNED for slot in plan.slots}
+    uses |= work.terms.piece_uses()
     uses |= {exposure.piece_id: PieceUse.MET for exposure in work.ensembles.exposures()}
     uses |= {result.piece_id: PieceUse.READ for result in work.results.list_results()}
     return uses

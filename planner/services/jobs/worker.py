@@ -4,9 +4,10 @@ import logging
 import threading
 import time
 from collections.abc import Mapping
+from contextlib import suppress
 
 from planner.core.job import JobState
-from planner.errors import ConflictError, PlannerError
+from planner.errors import ConflictError, HomeError, PlannerError
 from planner.services.jobs.manage import LISTED, queue_interrupted
 from planner.services.jobs.run import Work, run_job
 from planner.services.toolbox import Toolbox, changing
@@ -31,6 +32,8 @@ class Worker:
         self._tools = tools
         self._kinds = kinds
         self._is_ending = threading.Event()
+        self._has_taken_up = False
+        self._taking_up = threading.Lock()
         self._threads = [
             threading.Thread(target=self._go_on, args=(reading,), name="long work", daemon=True)
             for reading in (True, False)
@@ -38,8 +41,7 @@ class Worker:
 
     def __enter__(self) -> "Worker":
         """Take up what a killed program left, and begin."""
-        with changing(self._tools.work) as work:
-            queue_interrupted(work, self._tools.locks)
+        self._take_up()
         for thread in self._threads:
             thread.start()
         return self
@@ -54,10 +56,22 @@ class Worker:
         for thread in self._threads:
             thread.join(max(0.0, give_up - time.monotonic()))
 
+    def _take_up(self) -> None:
+        """Put back, once, what a killed program left; later when the library cannot be opened yet."""
+        with self._taking_up:
+            if self._has_taken_up:
+                return
+            with suppress(HomeError), changing(self._tools.work) as work:
+                queue_interrupted(work, self._tools.locks)
+                self._has_taken_up = True
+
     def _go_on(self, reading: bool) -> None:
         while not self._is_ending.is_set():
             try:
+                self._take_up()
                 did_something = do_next(self._tools, self._kinds, self._is_ending, reading=reading)
+            except HomeError:
+                did_something = False  # the library cannot be opened now; the pages say why
             except Exception:  # the worker outlives whatever one job comes to
                 _log.exception("Long work failed")
                 did_something = False

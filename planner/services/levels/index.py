@@ -20,6 +20,7 @@ from planner.services.plan.reading_time import slower_of
 from planner.services.ports import UnitOfWork
 from planner.study.difficulty.roles import is_named_solo
 from planner.study.fit.fit import measure_reading
+from planner.study.on_paper import profile_on_paper
 
 _CHUNK = 200
 _SMALL = 0.005
@@ -111,7 +112,10 @@ def are_corrected(work: UnitOfWork, piece_ids: Collection[int]) -> bool:
 
 
 def _work_out(work: UnitOfWork, pieces: Sequence[Piece], corrections: Corrections) -> dict[int, _Found]:
-    outlines = work.pieces.outlines([piece.id for piece in pieces])
+    outlines = dict(work.pieces.outlines([piece.id for piece in pieces if not piece.is_on_paper]))
+    on_paper = [piece for piece in pieces if piece.is_on_paper]
+    instruments = work.corrections.instruments_of([piece.id for piece in on_paper])
+    outlines |= {piece.id: profile_on_paper(piece, instruments.get(piece.id)) for piece in on_paper}
     found = {}
     for piece in pieces:
         is_own = corrections.own_level(piece.id) is not None

@@ -166,14 +166,14 @@ def _tags(field: CatalogueField, tags: Any) -> tuple[str, ...]:
 
 def _parts(field: CatalogueField, names: Any) -> tuple[str, ...]:
     _check_names(field, names)
-    clean: list[str] = []
+    clean: dict[str, str] = {}
     for name in names:
         _check_signs(field, name)
         one = " ".join(name.split())
-        if folded(one) in map(folded, clean):
+        if folded(one) in clean:
             raise InputError(f"Parts: “{one}” stands there twice.", hint="Number them: “Flute 1; Flute 2”.")
-        clean.append(one)
-    return tuple(clean)
+        clean[folded(one)] = one
+    return tuple(clean.values())
 
 
 def _check_names(field: CatalogueField, names: Sequence[str]) -> None:

@@ -1,32 +1,99 @@
-"""Ensembles, sections and players, and what each has met."""
+"""Ensembles and their sections: made, changed, taken out, each through the journal."""
 
-from collections.abc import Sequence
-from dataclasses import replace
-from datetime import date
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from planner.core.change import Author, ChangeKind
-from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL, Ensemble, Exposure, Player, Section
-from planner.core.freshness import was_there
-from planner.errors import InputError
-from planner.services.changes.journal import recorded
+from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL, Ensemble, Section
+from planner.core.instruments import INSTRUMENTS
+from planner.core.text import folded
+from planner.errors import ConflictError, EntriesError, InputError
+from planner.services.changes.ensemble_record import ensemble_subject, with_free_names
+from planner.services.changes.journal import record_new, recorded
 from planner.services.changes.records import section_subject
 from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import take_word
-from planner.services.people.find import find_player, find_section
+from planner.services.people.find import find_section
+from planner.services.people.roster_change import roster_changed
 from planner.services.ports import UnitOfWork
 
-EXPOSURE_KINDS = ("performed", "rehearsed", "read", "heard")
+MOST_CHAIRS, MOST_PLAYERS = 9, 99
+"""Chairs of one instrument, and players of one section. Source: house choice."""
+_INSTRUMENTS = frozenset(instrument.id for instrument in INSTRUMENTS)
 
 
-def add_ensemble(work: UnitOfWork, name: str, kind: str = "band") -> Ensemble:
-    """A new ensemble without sections.
+@dataclass(frozen=True, slots=True)
+class Belongings:
+    """What belongs to an ensemble or a section, and would be lost with it.
+
+    Attributes:
+        sections, players, terms, results, days, exposures, marks: How many of each; ``days`` are those
+            with results.
+    """
+
+    sections: int = 0
+    players: int = 0
+    terms: int = 0
+    results: int = 0
+    days: int = 0
+    exposures: int = 0
+    marks: int = 0
+
+
+def add_ensemble(work: UnitOfWork, name: str, kind: str = "band", *, by: Author) -> Ensemble:
+    """A new ensemble without sections, journaled.
 
     Raises:
         InputError: If the name is empty.
         ConflictError: If the name is taken.
     """
     new = Ensemble(0, _name(name, "An ensemble"), _name(kind, "The kind of an ensemble"))
-    return work.ensembles.get(work.ensembles.add(new))
+    _check_free(work, new)
+    stored = work.ensembles.get(work.ensembles.add(new))
+    record_new(work, ChangeKind.ENSEMBLE, ensemble_subject(stored), by)
+    return stored
+
+
+def rename_ensemble(work: UnitOfWork, ensemble_id: int, name: str, kind: str, *, by: Author) -> Ensemble:
+    """Give an ensemble another name and kind, and journal it; as it is stored.
+
+    Raises:
+        NotFoundError: If it is not there.
+        InputError: If the name is empty.
+        ConflictError: If the name is taken.
+    """
+    before = work.ensembles.get(ensemble_id)
+    wanted = replace(before, name=_name(name, "An ensemble"), kind=_name(kind, "The kind of an ensemble"))
+    _check_free(work, wanted)
+    with roster_changed(work, ensemble_id, by):
+        work.ensembles.rename(ensemble_id, wanted.name, wanted.kind)
+    return work.ensembles.get(ensemble_id)
+
+
+def remove_ensemble(work: UnitOfWork, ensemble_id: int, *, by: Author) -> Ensemble:
+    """Take an ensemble out with all that belongs to it, and journal it whole; the ensemble as it was.
+
+    Raises:
+        NotFoundError: If it is not there.
+    """
+    before = work.ensembles.get(ensemble_id)
+    with recorded(work, ChangeKind.WHOLE_ENSEMBLE, ensemble_subject(before), by):
+        work.ensembles.remove(ensemble_id)
+    return before
+
+
+def belongings_of(work: UnitOfWork, ensemble: Ensemble) -> Belongings:
+    """What would be lost with an ensemble."""
+    results = work.results.list_results(ensemble.id)
+    return Belongings(
+        sections=len(ensemble.sections),
+        players=len({p.person for section in ensemble.sections for p in section.players}),
+        terms=len(work.terms.list_terms(ensemble.id)),
+        results=len(results),
+        days=len({result.on for result in results}),
+        exposures=len(work.ensembles.exposures(ensemble.id)),
+        marks=len(work.results.marks(ensemble.id)),
+    )
 
 
 def list_ensembles(work: UnitOfWork) -> Sequence[Ensemble]:
@@ -43,27 +110,36 @@ def get_ensemble(work: UnitOfWork, ensemble_id: int) -> Ensemble:
     return work.ensembles.get(ensemble_id)
 
 
-def add_section(work: UnitOfWork, ensemble_id: int, section: Section) -> Section:
-    """A new section, with its players if it names some; as it is stored.
+def add_section(work: UnitOfWork, ensemble_id: int, section: Section, *, by: Author) -> Section:
+    """A new section, with its players if it names some, journaled; as it is stored.
 
     Raises:
         InputError: If a value cannot hold.
         ConflictError: If the ensemble has a section of that name.
     """
-    return add_sections(work, ensemble_id, [section])[0]
+    return add_sections(work, ensemble_id, [section], by=by)[0]
 
 
-def add_sections(work: UnitOfWork, ensemble_id: int, sections: Sequence[Section]) -> tuple[Section, ...]:
-    """New sections, as they are stored.
+def add_sections(
+    work: UnitOfWork, ensemble_id: int, sections: Sequence[Section], *, by: Author
+) -> tuple[Section, ...]:
+    """New sections, journaled; as they are stored.
 
     Raises:
         InputError: If a value cannot hold.
         ConflictError: If the ensemble has a section of one of the names.
     """
-    ids = [work.ensembles.add_section(ensemble_id, _checked(section)) for section in sections]
-    index_ensemble(work, ensemble_id)
+    with roster_changed(work, ensemble_id, by):
+        ids = [put_new_section(work, ensemble_id, section) for section in sections]
     ensemble = work.ensembles.get(ensemble_id)
     return tuple(_section_in(ensemble, section_id) for section_id in ids)
+
+
+def put_new_section(work: UnitOfWork, ensemble_id: int, section: Section) -> int:
+    """Store a new section within a change that is journaled by the caller; its id."""
+    checked = checked_section(section)
+    check_section_name(work.ensembles.get(ensemble_id), checked)
+    return work.ensembles.add_section(ensemble_id, checked)
 
 
 def change_section(work: UnitOfWork, section: Section, *, by: Author) -> None:
@@ -73,90 +149,144 @@ def change_section(work: UnitOfWork, section: Section, *, by: Author) -> None:
 
     Raises:
         InputError: If a value cannot hold.
+        ConflictError: If another section of the ensemble has that name.
         NotFoundError: If it is not there.
     """
     ensemble, before = find_section(work, section.id)
+    checked = checked_section(section)
+    check_section_name(ensemble, checked)
     with recorded(work, ChangeKind.SECTION, section_subject(before), by):
-        work.ensembles.update_section(take_word(work, ensemble, before, _checked(section)))
-        if has_other_seats(before, section):
+        work.ensembles.update_section(take_word(work, ensemble, before, checked))
+        if has_other_seats(before, checked):
             index_ensemble(work, ensemble.id)
 
 
-def remove_section(work: UnitOfWork, section_id: int) -> None:
-    """Take out a section nobody has results or exposures of.
-
-    Raises:
-        ConflictError: If there are some.
-    """
-    ensemble, _ = find_section(work, section_id)
-    work.ensembles.remove_section(section_id)
-    index_ensemble(work, ensemble.id)
-
-
-def add_player(
-    work: UnitOfWork, section_id: int, name: str, *, joined: date | None = None, left: date | None = None
-) -> int:
-    """A new player in a section; the player's id.
-
-    A section grows when more are named than it counts.
+def save_sections(
+    work: UnitOfWork, ensemble_id: int, sections: Sequence[Section], *, by: Author
+) -> tuple[int, int]:
+    """Take a whole table of sections, changed ones by their ids and new ones with id 0, as one change.
 
     Args:
         work: An open unit of work.
-        section_id: Where the player sits.
-        name: As called in the room.
-        joined: First day in the room; None when not known.
-        left: First day no longer in the room; None when still there.
-    """
-    player = _checked_player(Player(0, _name(name, "A player"), joined, left))
-    _, section = find_section(work, section_id)
-    player_id = work.ensembles.add_player(section_id, player)
-    _recount(work, section)
-    return player_id
+        ensemble_id: Whose sections.
+        sections: As they are to be; those that are not named stay as they are.
+        by: Who enters them.
 
-
-def move_player(work: UnitOfWork, player_id: int, section_id: int) -> None:
-    """Seat a player in another section of the ensemble.
-
-    What the player met with the old section alone now counts for the new one: someone in it knows it.
+    Returns:
+        How many were changed, and how many are new.
 
     Raises:
-        NotFoundError: If player or section is not there.
-        InputError: If the section belongs to another ensemble.
+        EntriesError: If some values cannot hold, by row (``"0 level"``); nothing is stored then.
+        NotFoundError: If a section is not there.
     """
-    ensemble, old, player = find_player(work, player_id)
-    target, new = find_section(work, section_id)
-    if target.id != ensemble.id:
-        raise InputError(
-            f"{new.name} is a section of {target.name}.", hint="Add the player there under the same name."
+    ensemble = work.ensembles.get(ensemble_id)
+    there = {section.id: section for section in ensemble.sections}
+    checked = _checked_table(ensemble, sections)
+    new = [section for section in checked if not section.id]
+    words = [take_word(work, ensemble, there[each.id], each) for each in checked if each.id]
+    changed = [each for each in words if each != there[each.id]]
+    if len(changed) == 1 and not new:
+        change_section(work, next(each for each in checked if each.id == changed[0].id), by=by)
+        return 1, 0
+    with roster_changed(work, ensemble_id, by):
+        for section in with_free_names(changed, there):
+            work.ensembles.update_section(section)
+        for section in new:
+            work.ensembles.add_section(ensemble_id, section)
+    return len(changed), len(new)
+
+
+def remove_section(work: UnitOfWork, section_id: int, *, by: Author) -> Section:
+    """Take out a section nobody has results or exposures of, and journal it; the section as it was.
+
+    Raises:
+        NotFoundError: If it is not there.
+        ConflictError: If there are some, or marks of its players.
+    """
+    ensemble, section = find_section(work, section_id)
+    with roster_changed(work, ensemble.id, by):
+        work.ensembles.remove_section(section_id)
+    return section
+
+
+def checked_section(section: Section) -> Section:
+    """A section as it is stored.
+
+    Raises:
+        InputError: If a value cannot hold.
+    """
+    faults = section_faults(section)
+    if faults:
+        raise InputError(next(iter(faults.values())))
+    return replace(section, name=_name(section.name, "A section"))
+
+
+def section_faults(section: Section) -> Mapping[str, str]:
+    """What of a section cannot hold: a sentence by field."""
+    name = " ".join(section.name.split())
+    faults: dict[str, str] = {}
+    if not name:
+        faults["name"] = "A section needs a name."
+    if not section.instrument:
+        faults["instrument"] = f"Say which instrument {name or 'it'} plays."
+    elif section.instrument not in _INSTRUMENTS:
+        faults["instrument"] = f"The planner knows no instrument “{section.instrument}”."
+    if not LOWEST_LEVEL <= section.level <= HIGHEST_LEVEL:
+        faults["level"] = (
+            f"The level of {name} must be from {LOWEST_LEVEL:g} to {HIGHEST_LEVEL:g}, not {section.level:g}."
         )
-    if new.id == old.id:
-        return
-    work.ensembles.move_player(player_id, section_id)
-    _recount(work, old)
-    _recount(work, new)
-    for exposure in work.ensembles.exposures(ensemble.id):
-        if exposure.section_id == old.id and was_there(player, exposure.on):
-            came_along = f"{player.name} met it in {old.name}"
-            work.ensembles.add_exposure(replace(exposure, section_id=section_id, note=came_along))
+    if not 1 <= section.size <= MOST_PLAYERS:
+        faults["size"] = f"{name} needs at least one player, and {MOST_PLAYERS} at most, not {section.size}."
+    if not 1 <= section.chair <= MOST_CHAIRS:
+        faults["chair"] = f"{name}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
+    return faults
 
 
-def record_exposure(work: UnitOfWork, exposure: Exposure) -> None:
-    """Note that an ensemble, or one section of it, has met a piece.
+def check_section_name(ensemble: Ensemble, section: Section) -> None:
+    """A section's name must be free, whatever the case and the accents.
 
     Raises:
-        InputError: If it is not said how.
-        NotFoundError: If ensemble, section or piece is not there.
+        ConflictError: If another section of the ensemble is called so.
     """
-    if exposure.how not in EXPOSURE_KINDS:
-        raise InputError(f"A piece is met by being {', '.join(EXPOSURE_KINDS)}, not {exposure.how}.")
-    work.ensembles.add_exposure(exposure)
+    for other in ensemble.sections:
+        if other.id != section.id and folded(other.name) == folded(section.name):
+            raise ConflictError(f"There is a section {other.name} already.", hint="Choose another name.")
 
 
-def list_exposures(work: UnitOfWork, ensemble_id: int, *, piece_id: int | None = None) -> Sequence[Exposure]:
-    """What an ensemble and its sections have met, of one piece or of all."""
-    work.ensembles.get(ensemble_id)
-    met = work.ensembles.exposures(ensemble_id)
-    return [exposure for exposure in met if piece_id in (None, exposure.piece_id)]
+def _checked_table(ensemble: Ensemble, sections: Sequence[Section]) -> list[Section]:
+    """The rows as they are stored.
+
+    Raises:
+        EntriesError: If one cannot hold, or two have one name.
+    """
+    faults = {
+        f"{row} {field}": sentence
+        for row, section in enumerate(sections)
+        for field, sentence in section_faults(section).items()
+    }
+    rows = {section.id: section for section in sections if section.id}
+    names = {
+        folded(section.name): section.name
+        for section in ensemble.sections
+        if section.id not in rows or rows[section.id].name == section.name
+    }
+    stored = {section.id: section.name for section in ensemble.sections}
+    for row, section in enumerate(sections):
+        name = folded(section.name)
+        if not name or stored.get(section.id) == section.name:
+            continue
+        if name in names:
+            faults[f"{row} name"] = f"There is a section {names[name]} already. Choose another name."
+        names[name] = section.name
+    if faults:
+        raise EntriesError(faults)
+    return [replace(section, name=" ".join(section.name.split())) for section in sections]
+
+
+def _check_free(work: UnitOfWork, ensemble: Ensemble) -> None:
+    for other in work.ensembles.list_ensembles():
+        if other.id != ensemble.id and folded(other.name) == folded(ensemble.name):
+            raise ConflictError(f"There is an ensemble {other.name} already.", hint="Choose another name.")
 
 
 def _name(text: str, what: str) -> str:
@@ -166,39 +296,5 @@ def _name(text: str, what: str) -> str:
     return name
 
 
-def _checked(section: Section) -> Section:
-    name = _name(section.name, "A section")
-    if not LOWEST_LEVEL <= section.level <= HIGHEST_LEVEL:
-        raise InputError(
-            f"The level of {name} must be from {LOWEST_LEVEL:g} to {HIGHEST_LEVEL:g}, not {section.level:g}."
-        )
-    if section.size < 1 or section.chair < 1:
-        raise InputError(f"{name} needs at least one player, and chairs count from 1.")
-    if not section.instrument:
-        raise InputError(f"Say which instrument {name} plays.")
-    return replace(section, name=name)
-
-
-def _checked_player(player: Player) -> Player:
-    if player.joined and player.left and player.left < player.joined:
-        raise InputError(f"{player.name} cannot have left before joining.", hint="Check the two dates.")
-    return replace(player, name=_name(player.name, "A player"))
-
-
 def _section_in(ensemble: Ensemble, section_id: int) -> Section:
     return next(section for section in ensemble.sections if section.id == section_id)
-
-
-def _recount(work: UnitOfWork, before: Section) -> None:
-    """Keep a section's size in step with its named players, if they were all named before."""
-    ensemble, section = find_section(work, before.id)
-    named = _still_here(section)
-    if named > section.size or _still_here(before) >= before.size:
-        counted = replace(section, size=max(1, named))
-        work.ensembles.update_section(counted)
-        if has_other_seats(section, counted):
-            index_ensemble(work, ensemble.id)
-
-
-def _still_here(section: Section) -> int:
-    return sum(1 for player in section.players if player.left is None)

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Sequence
 
+from planner.core.change import Author
 from planner.core.ensemble import Role, Section
 from planner.core.instruments import get_instrument, read_name
 from planner.core.profile import PartProfile
@@ -13,7 +14,7 @@ from planner.study.difficulty.roles import roles_of
 
 
 def add_sections_from_piece(
-    work: UnitOfWork, ensemble_id: int, piece_id: int, *, level: float
+    work: UnitOfWork, ensemble_id: int, piece_id: int, *, level: float, by: Author
 ) -> tuple[Section, ...]:
     """Add one section for each part of a piece whose instrument is known and whose name is still free.
 
@@ -24,6 +25,7 @@ def add_sections_from_piece(
         ensemble_id: Whose sections.
         piece_id: A piece of the library.
         level: Level each section starts at.
+        by: Who asks for it.
 
     Returns:
         The sections of the ensemble as they are then.
@@ -40,7 +42,7 @@ def add_sections_from_piece(
     first: dict[str, Section] = {}
     for name, chair, part in _seats(known):
         first.setdefault(name, Section(0, name, part.instrument, chair, level=level))
-    add_sections(work, ensemble_id, [section for name, section in first.items() if name not in taken])
+    add_sections(work, ensemble_id, [section for name, section in first.items() if name not in taken], by=by)
     return get_ensemble(work, ensemble_id).sections
 
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
-from planner.core.ensemble import Ensemble, Exposure
-from planner.core.freshness import find_met_pieces, is_present
+from planner.core.ensemble import Ensemble, Exposure, Section
+from planner.core.freshness import find_met_pieces, has_unnamed, is_present, was_there, who_sits
 from planner.core.term import Result, Slot, Term
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.ports import UnitOfWork
@@ -57,12 +57,7 @@ def known_by_day(
         term: The term that is planned; what it plans itself from today on is left aside.
         today: Planned days before it count as read.
     """
-    results = work.results.list_results()
-    sources = [
-        *((exposure, Knowing.MET) for exposure in work.ensembles.exposures()),
-        *((_as_exposure(result), Knowing.MET) for result in results),
-        *_planned(work, results, term, today),
-    ]
+    sources = _sources(work, term, today)
     how_by_exposure = dict(reversed(sources))
     others = [other for other in work.ensembles.list_ensembles() if other.id != ensemble.id]
     links = linked_pieces(work)
@@ -76,6 +71,100 @@ def known_by_day(
             by_room[room] = _with_links(known, links)
         found[on] = by_room[room]
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class PieceStanding:
+    """Who can know one piece, and when it will be fresh.
+
+    Attributes:
+        known: All that somebody in the room can know it from, in the order it was entered.
+        present: How many of the players here now were there, for each of ``known``; None where players
+            not known by name may have been.
+        unnamed: Names of the sections with players not known by name.
+        fresh_from: First day on which nobody who can know it is left; None when no such day is entered.
+    """
+
+    known: tuple[Known, ...] = ()
+    present: tuple[int | None, ...] = ()
+    unnamed: tuple[str, ...] = ()
+    fresh_from: date | None = None
+
+
+def standing_of(
+    work: UnitOfWork, ensemble: Ensemble, piece_id: int, *, term: Term | None = None, today: date
+) -> PieceStanding:
+    """Why one piece is not fresh for an ensemble today, and from which day on it will be.
+
+    It becomes fresh when everybody who can know it has left; days on which players leave are looked at.
+
+    Args:
+        work: An open unit of work; nothing is changed.
+        ensemble: Who reads.
+        piece_id: Which piece.
+        term: The term whose own plan is left aside.
+        today: The day that counts.
+    """
+    links = linked_pieces(work)
+    alike = {piece_id, *links.get(piece_id, ())}
+    sources = [
+        (replace(exposure, piece_id=piece_id), exposure, how)
+        for exposure, how in _sources(work, term, today)
+        if exposure.piece_id in alike
+    ]
+    others = [other for other in work.ensembles.list_ensembles() if other.id != ensemble.id]
+    known: list[Known] = []
+    present: list[int | None] = []
+    for alone, exposure, how in sources:
+        if find_met_pieces(ensemble, [alone], today, others):
+            through = exposure.piece_id if exposure.piece_id != piece_id else None
+            known.append(Known(exposure, how, through))
+            present.append(_count_there(ensemble, others, exposure, today))
+    if not known:
+        return PieceStanding()
+    exposures = [alone for alone, _, _ in sources]
+    days = sorted({p.left for s in ensemble.sections for p in s.players if p.left and p.left > today})
+    fresh = (on for on in days if not find_met_pieces(ensemble, exposures, on, others))
+    return PieceStanding(tuple(known), tuple(present), _unnamed(ensemble, today), next(fresh, None))
+
+
+def _count_there(
+    ensemble: Ensemble, others: Sequence[Ensemble], exposure: Exposure, today: date
+) -> int | None:
+    """How many people present today can have been there; None where nobody knows."""
+    here = {who_sits(p) for s in ensemble.sections for p in s.players if is_present(p, today)}
+    if exposure.person is not None:
+        return len(here & {exposure.person})
+    concerned = [s for s in ensemble.sections if exposure.section_id in (None, s.id)]
+    if exposure.ensemble_id == ensemble.id and any(_has_unnamed(s, today) for s in concerned):
+        return None
+    seats = (
+        player
+        for each in (ensemble, *others)
+        if each.id == exposure.ensemble_id
+        for section in each.sections
+        if exposure.section_id in (None, section.id)
+        for player in section.players
+    )
+    return len(here & {who_sits(player) for player in seats if was_there(player, exposure.on)})
+
+
+def _has_unnamed(section: Section, today: date) -> bool:
+    return has_unnamed(section, len({who_sits(p) for p in section.players if is_present(p, today)}))
+
+
+def _unnamed(ensemble: Ensemble, today: date) -> tuple[str, ...]:
+    return tuple(section.name for section in ensemble.sections if _has_unnamed(section, today))
+
+
+def _sources(work: UnitOfWork, term: Term | None, today: date) -> list[tuple[Exposure, Knowing]]:
+    """Everything a piece can be known from: what was entered, logged and planned."""
+    results = work.results.list_results()
+    return [
+        *((exposure, Knowing.MET) for exposure in work.ensembles.exposures()),
+        *((_as_exposure(result), Knowing.MET) for result in results),
+        *_planned(work, results, term, today),
+    ]
 
 
 def unlogged_slots(slots: Sequence[Slot], results: Sequence[Result], today: date) -> tuple[Slot, ...]:

@@ -81,13 +81,11 @@ def open_days(term_problem: TermProblem, slots: Sequence[Slot], unlevelled: int 
     )
 
 
-def open_day(
-    term_problem: TermProblem, slots: Sequence[Slot], on: date, unlevelled: int = 0
-) -> OpenDay | None:
-    """What would fill one day; None when none of its slots is open. Arguments as for ``open_days``."""
+def open_day(term_problem: TermProblem, slots: Sequence[Slot], on: date) -> OpenDay | None:
+    """What would fill one day; None when none of its slots is open. A piece needs a level to count."""
     filled = filled_up(term_problem.problem, term_problem.without_again(slots))
     count = sum(slot.on == on and slot.piece_id == OPEN_PIECE for slot in filled)
-    return _open_day(term_problem, slots, filled, on, count, unlevelled) if count else None
+    return _open_day(term_problem, slots, filled, on, count, 0) if count else None
 
 
 def _open_day(

@@ -1,22 +1,31 @@
 """Make the pre-read guides of a reading day: one sheet a part, and a packet for each piece."""
 
-import contextlib
-import re
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from planner import __version__
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PartProfile, PieceProfile
-from planner.core.term import Slot
+from planner.core.term import Slot, Term
+from planner.core.text import file_name
 from planner.errors import ConflictError, NotFoundError, ScoreReadError
 from planner.matching.casting import CastPart, cast_parts
 from planner.services.day.read_day import DayView
 from planner.services.levels.in_force import profiles_in_force
-from planner.services.ports import Engraver, FileStore, GuideWriter, Progress, UnitOfWork
+from planner.services.ports import (
+    Engraver,
+    ExportShelf,
+    Filed,
+    FileStore,
+    GuideWriter,
+    Progress,
+    UnitOfWork,
+)
+from planner.services.sheets.filing import term_folder
 from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.guide_topics import cautions_for, topics_for
 from planner.services.sheets.views import GuideTopic, GuideView
@@ -25,8 +34,6 @@ from planner.wording.director.on_paper import no_guide_note
 from planner.wording.guide import caution_text, first_tempo
 from planner.wording.words import count_of
 
-_SHEET = re.compile(r"\d+-[^/]*/(packet|\d\d-[^/]*)\.pdf")
-"""What a sheet's path looks like; nothing else in the folder is ever taken away."""
 TEXT_WIDTH_MM = {"a4": 176.0, "letter": 182.0}
 """Width of engraved music on a sheet, by paper: the text width of the printed page."""
 
@@ -50,14 +57,15 @@ def make_guides(
     *,
     term_id: int,
     on: date,
-    out_dir: Path,
+    exports: ExportShelf,
     today: date,
     paper: str = "a4",
     progress: Progress | None = None,
-) -> tuple[Path, ...]:
+) -> tuple[Filed, ...]:
     """Print one guide for each part the ensemble casts, and a packet, for each piece of a day.
 
-    Where music cannot be drawn, a sentence stands in its place.
+    Where music cannot be drawn, a sentence stands in its place. Sheets made before for that day, of a piece
+    no longer planned or a part no longer read, are taken away unless somebody changed them.
 
     Args:
         work: An open unit of work; it is only read, before the first sheet is drawn.
@@ -66,7 +74,7 @@ def make_guides(
         writer: Prints the guides.
         term_id: Term whose plan says what is read.
         on: The reading day.
-        out_dir: Folder that receives a folder for the day.
+        exports: Receives a folder for the day, in that of the term.
         today: Printed as the day the guides were made.
         paper: ``a4`` or ``letter``: how wide the music is drawn.
         progress: Told after each sheet.
@@ -83,23 +91,24 @@ def make_guides(
     width_mm = TEXT_WIDTH_MM[paper.lower()]
     jobs = [(reading, _cast(reading.profile, reading.ensemble)) for reading in readings]
     total, done = sum(len(parts) + 1 for _, parts in jobs), 0
-    written: list[Path] = []
+    written: list[Filed] = []
+    day_folder = guides_folder(work, work.terms.get(term_id), on)
     for reading, parts in jobs:
-        folder = guides_folder(out_dir, on) / _file_name(reading.slot, reading.piece.title)
+        folder = f"{day_folder}/{_piece_folder(reading.slot, reading.piece.title)}"
         drawer = Drawer(engraver, reading.clean, width_mm)
         views, sheets = [], []
         for part, readers in parts.items():
             views.append(_view(reading, part, readers, drawer, today))
-            name = _sheet_name(reading.profile, part)
-            sheets.append(writer.write(views[-1:], folder / name))
+            name = f"{folder}/{_sheet_name(reading.profile, part)}"
+            sheets.append(exports.put(name, partial(writer.write, views[-1:])))
             done += 1
             if progress:
                 progress(done, total, f"{reading.piece.title}: {views[-1].part}")
-        written += [writer.write(views, folder / "packet.pdf"), *sheets]
+        written += [exports.put(f"{folder}/packet.pdf", partial(writer.write, views)), *sheets]
         done += 1
         if progress:
             progress(done, total, f"{reading.piece.title}: packet")
-    _remove_others(guides_folder(out_dir, on), written)
+    exports.tidy(day_folder, [each.path for each in written])
     return tuple(written)
 
 
@@ -217,49 +226,32 @@ def _facts(reading: _Reading, part: PartProfile) -> tuple[tuple[str, str], ...]:
     return tuple((label, value) for label, value in facts if value)
 
 
-def _file_name(slot: Slot, title: str) -> str:
-    return f"{slot.position + 1}-{_safe(title) or f'piece-{slot.piece_id}'}"
+def _piece_folder(slot: Slot, title: str) -> str:
+    return f"{slot.position + 1}-{file_name(title) or f'piece-{slot.piece_id}'}"
 
 
 def _sheet_name(profile: PieceProfile, part: int) -> str:
-    return f"{part + 1:02d}-{_safe(profile.parts[part].name) or 'part'}.pdf"
+    return f"{part + 1:02d}-{file_name(profile.parts[part].name) or 'part'}.pdf"
 
 
-def _safe(text: str) -> str:
-    """Letters, digits and hyphens of any script: safe as a file name on every system."""
-    return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]
-
-
-def _remove_others(folder: Path, written: Sequence[Path]) -> None:
-    """Take away sheets made before for that day: of a piece no longer planned, of a part no longer read."""
-    for path in folder.glob("*/*.pdf"):
-        if path not in written and _SHEET.fullmatch(f"{path.parent.name}/{path.name}"):
-            with contextlib.suppress(OSError):
-                path.unlink()
-    for inside in folder.glob("*/"):
-        with contextlib.suppress(OSError):
-            inside.rmdir()
-
-
-def find_guides(out_dir: Path, on: date) -> list[Path]:
+def find_guides(exports: ExportShelf, work: UnitOfWork, term: Term, on: date) -> list[Path]:
     """The sheets made for a reading day, each piece's packet first; empty when there are none."""
-    folder = guides_folder(out_dir, on)
-    return sorted(
-        folder.glob("*/*.pdf"), key=lambda path: (path.parent.name, path.name != "packet.pdf", path.name)
-    )
+    found = exports.find(guides_folder(work, term, on), ".pdf")
+    return sorted(found, key=lambda path: (path.parent.name, path.stem != "packet", path.name))
 
 
 def sheets_of_sections(work: UnitOfWork, day: DayView, section_ids: Collection[int]) -> set[str]:
     """The sheets of a day's parts that some sections read, as folder and file name."""
-    profiles = profiles_in_force(work, [one.piece for one in day.slots])
+    printed = [one for one in day.slots if not one.piece.is_on_paper]
+    profiles = profiles_in_force(work, [one.piece for one in printed])
     return {
-        f"{_file_name(one.slot, one.piece.title)}/{_sheet_name(profiles[one.piece.id], part)}"
-        for one in day.slots
+        f"{_piece_folder(one.slot, one.piece.title)}/{_sheet_name(profiles[one.piece.id], part)}"
+        for one in printed
         for part, readers in _cast(profiles[one.piece.id], day.ensemble).items()
         if any(reader.section_id in section_ids for reader in readers)
     }
 
 
-def guides_folder(out_dir: Path, on: date) -> Path:
-    """Folder of a reading day's sheets."""
-    return out_dir / f"guides-{on.isoformat()}"
+def guides_folder(work: UnitOfWork, term: Term, on: date) -> str:
+    """Folder of a reading day's sheets, below that of all exports."""
+    return f"{term_folder(work, term)}/guides-{on.isoformat()}"

@@ -1,19 +1,20 @@
 """Publish a term plan: what the printed sheet, the workbook and the calendar say."""
 
-import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
-from pathlib import Path
+from functools import partial
 
 from planner import __version__
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 from planner.core.term import DayShape, Slot, Term
+from planner.core.text import file_name
 from planner.errors import NotFoundError
-from planner.services.ports import PlanWriter, Progress, UnitOfWork
+from planner.services.ports import ExportShelf, Filed, PlanWriter, Progress, UnitOfWork
+from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import DayNote, DayWithoutPiece, PlanRow, PlanSheet
 from planner.services.term.calendar_days import update_calendar
 from planner.wording.director.plan import (
@@ -33,11 +34,11 @@ def publish_plan(
     writers: Sequence[PlanWriter],
     *,
     term_id: int,
-    out_dir: Path,
+    exports: ExportShelf,
     today: date,
     now: datetime,
     progress: Progress | None = None,
-) -> tuple[Path, ...]:
+) -> tuple[Filed, ...]:
     """Write the term's plan once with each writer.
 
     A calendar file must bring up to date what calendars have from the one before, so what it says of each
@@ -47,7 +48,7 @@ def publish_plan(
         work: An open unit of work that is going to be committed.
         writers: One for each form wanted.
         term_id: Whose plan.
-        out_dir: Folder that receives the files.
+        exports: Receives the files, in the folder of the term.
         today: Printed as the day they were made; earlier days count as past.
         now: Noted for the days whose entry in a calendar changes.
         progress: Told after each file.
@@ -63,12 +64,13 @@ def publish_plan(
     if any(writer.updates_copies for writer in writers):
         days = update_calendar(work, work.terms.get(term_id), sheet.rows, now)
         sheet = replace(sheet, calendar=days)
+    folder = term_folder(work, work.terms.get(term_id))
     written = []
     for writer in writers:
-        path = out_dir / f"plan-{_safe(sheet.term) or term_id}{writer.suffix}"
-        written.append(writer.write(sheet, path))
+        name = f"{folder}/plan-{file_name(sheet.term) or term_id}{writer.suffix}"
+        written.append(exports.put(name, partial(writer.write, sheet)))
         if progress:
-            progress(len(written), len(writers), written[-1].name)
+            progress(len(written), len(writers), written[-1].path.name)
     return tuple(written)
 
 
@@ -172,7 +174,3 @@ def _row(
         is_past=slot.on < today,
         reasons=slot_reasons(slot, ensemble.sections),
     )
-
-
-def _safe(text: str) -> str:
-    return re.sub(r"[^\w]+", "-", text).strip("-_").lower()[:60]

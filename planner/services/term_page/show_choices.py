@@ -120,7 +120,7 @@ def show_choices(
     now = next((s for s in slots if (s.on, s.position, s.station) == (on, position, station)), None)
     planned = facts.plan.slots if facts.plan else ()
     is_open = now is None or now.piece_id == OPEN_PIECE
-    wanted = open_day(alone, planned, on, work.pieces.count(is_levelled=False)) if is_open else None
+    wanted = open_day(alone, planned, on) if is_open else None
     return ChoicesView(
         now=table.pictured(now) if now is not None and now.piece_id in table.outlooks else None,
         choices=tuple(choices[:OFFERED]),

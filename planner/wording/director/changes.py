@@ -15,9 +15,10 @@ from planner.wording.director.catalogue_file import (
 )
 from planner.wording.director.imports import import_sentence, piece_sentence
 from planner.wording.director.matching import instrument_name
+from planner.wording.director.people import PEOPLE, people_change_text, people_value_name
 from planner.wording.director.sections import start_text
 from planner.wording.director.term_changes import term_change_text, term_value, term_value_name
-from planner.wording.words import listed, short_day
+from planner.wording.words import listed, short_day, some_of
 
 NOT_TAKEN_BACK: Mapping[ChangeKind, tuple[str, str]] = {
     ChangeKind.STUDY: (
@@ -81,6 +82,8 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return f"{_of_what(change)}: {_results_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
+    if change.kind in PEOPLE:
+        return f"{_of_what(change)}: {people_change_text(change)}."
     if change.kind == ChangeKind.ACCOUNT:
         return f"{_of_what(change)}: {account_change_text(change)}."
     if change.kind == ChangeKind.PASSWORD:
@@ -93,6 +96,7 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         f"{_name_of(change, name)} now {_value(change.kind, name, value)}"
         f" (was {_value(change.kind, name, change.before.get(name))})"
         for name, value in change.after.items()
+        if name != "begun"
     )
     return f"{_of_what(change)}: {values}."
 
@@ -101,11 +105,16 @@ def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change
     """Why a change cannot be taken back: what is not as it left it, and which later change made it so."""
     if change.kind == ChangeKind.CATALOGUE:
         return catalogue_changed_since(change, list(now))
-    names = listed([_name_of(change, name) for name in now])
+    names = some_of([_name_of(change, name) for name in now])
+    if change.kind in PEOPLE:
+        return f"{_of_what(change)}: {names} changed since{_by_later(later)}."
     values = listed([_value(change.kind, name, value) for name, value in now.items()])
     have = "have" if len(now) > 1 or "tags" in now else "has"
-    since = f" {by_whom(later.by)}, {moment(later.by.at)} (change {later.id})" if later else ""
-    return f"The {names} of {_of_what(change)} {have} been changed since{since}: now {values}."
+    return f"The {names} of {_of_what(change)} {have} been changed since{_by_later(later)}: now {values}."
+
+
+def _by_later(later: Change | None) -> str:
+    return f" {by_whom(later.by)}, {moment(later.by.at)} (change {later.id})" if later else ""
 
 
 def undone_already_sentence(change: Change, undo: Change | None = None) -> str:
@@ -207,6 +216,8 @@ def _name_of(change: Change, name: str) -> str:
         return f"result of {_section_of(change, name)}"
     if change.kind == ChangeKind.TERM:
         return term_value_name(name)
+    if change.kind in PEOPLE:
+        return people_value_name(change, name)
     if change.kind == ChangeKind.COPIES:
         return f"copies of {name}"
     if change.kind == ChangeKind.LINK:

@@ -188,6 +188,8 @@ def met_note(exposure: Exposure, ensembles: Sequence[Ensemble]) -> str:
     section = next((each for each in sections if each.id == exposure.section_id), None)
     name = ensemble.name if ensemble else "Another ensemble"
     who = f"{section.name} of {name}" if section else name
+    if exposure.person is not None:
+        who = f"A player of {name}"
     when = f" on {full_date(exposure.on)}" if exposure.on else ""
     return f"{who} {exposure.how} it{when}."
 

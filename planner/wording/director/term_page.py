@@ -153,9 +153,9 @@ def again_words(title: str, last_on: date, minutes: float) -> str:
 
     Example:
         >>> again_words("Rondo", date(2026, 9, 1), 4.8)
-        '“Rondo”, first read on Sep 1: 4.8 minutes'
+        '“Rondo”, read on Sep 1: 4.8 minutes'
     """
-    return f"“{title}”, first read on {short_day(last_on)}: {minutes:g} minutes"
+    return f"“{title}”, read on {short_day(last_on)}: {minutes:g} minutes"
 
 
 def open_places(count: int) -> str:

@@ -80,6 +80,6 @@ def test_what_cannot_be_done_is_told_and_stores_nothing(run, typed, arguments, c
 
 def test_a_short_password_is_refused_and_none_is_ever_an_argument(run, typed):
     code, _, err = run("access", "add", "Dora", "--password-file", typed("short"))
-    assert (code, "at least 10 letters" in err) == (2, True)
+    assert (code, "at least 10 characters" in err) == (2, True)
     assert "--password " not in run("access", "add", "--help")[1]
     assert [str(each) for each in Access] == ["director", "section leader", "viewer"]

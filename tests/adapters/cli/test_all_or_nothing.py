@@ -124,8 +124,8 @@ def test_corrections_of_a_piece_of_which_one_cannot_hold_change_nothing(client, 
 
 def test_a_player_with_a_bad_date_is_not_stored(client, stored):
     before = stored()
-    data = {"name": "Isolde", "joined": "2026-13-01"}
-    assert client.post("/sections/1/players", data=data).status_code == 422
+    data = {"name": "Isolde", "section": "1", "joined": "2026-13-01"}
+    assert client.post("/players/add", data=data).status_code == 422
     assert stored() == before
 
 

@@ -182,6 +182,23 @@ def test_wishes_are_made_and_taken_back(run, days):
     assert kinds == {"banned", "again"}
 
 
+def test_a_wish_gets_another_day_in_one_step_and_a_day_off_is_read_after_all(run, days):
+    piece = late(run)[1][1]
+    before = shown(run)
+    assert run("terms", "ban", piece, "--on", days[-1])[0] == 0
+    code, out, _ = run("terms", "another-day", piece, "--on", days[-1], "--to", days[-2])
+    assert (code, "no longer off" in out) == (0, True)
+    assert shown(run)["wishes"] == [{"kind": "banned", "piece": piece, "on": days[-2]}]
+    assert "no wish" in refused(run, "terms", "another-day", piece, "--on", days[-1], code=3)
+    undo(run)
+    assert shown(run)["wishes"] == [{"kind": "banned", "piece": piece, "on": days[-1]}]
+    undo(run)
+    assert run("terms", "cancel", days[0], "--wait")[0] == 0
+    assert "is a reading day" in run("terms", "reopen", days[0])[1]
+    assert shown(run)["days_off"] == before["days_off"]
+    assert "no day off" in refused(run, "terms", "reopen", "2026-01-01", code=3)
+
+
 def test_copies_are_counted_shown_and_taken_back(run):
     _, out, _ = run("copies", "1", "--format", "json")
     found = json.loads(out)["copies"]

@@ -1,6 +1,7 @@
 """Pages and commands at work on one library at once: writers queue, readers never wait for long."""
 
 import multiprocessing
+import os
 import threading
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date, timedelta
@@ -9,12 +10,14 @@ from pathlib import Path
 import pytest
 
 from planner.adapters.db import open_library
+from planner.adapters.store import FolderStore, Home
 from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.piece import PieceQuery
 from planner.core.term import Term, Wish
 from planner.errors import ConflictError
+from planner.services.imports.import_scores import import_paths
 from planner.services.toolbox import changing
-from tests.fakes import make_profile, make_source
+from tests.fakes import FakeStudies, make_profile, make_source
 
 DAY = date(2026, 9, 3)
 WRITERS, EACH = 6, 12
@@ -122,6 +125,37 @@ def test_pages_are_read_while_two_commands_add_pieces(path):
         with library() as work:
             assert work.pieces.list_pieces(PieceQuery(limit=1))[1] == 80
     assert seen == sorted(seen)
+
+
+def _import_files(home: Home, paths: list[Path], start) -> None:
+    start.wait()
+    with open_library(home.library) as library:
+        report = import_paths(
+            paths, source=FakeStudies(), files=FolderStore(home.scores), open_work=library, today=DAY
+        )
+    os._exit(len(report.refused))
+
+
+def test_ten_commands_that_begin_at_once_on_a_new_home_lose_nothing_and_give_up_nothing(tmp_path):
+    home, scores = Home(tmp_path / "home"), []
+    for number in range(25):
+        scores.append(tmp_path / f"piece-{number:02}.musicxml")
+        scores[-1].write_text(f"Piece {number}")
+    context = multiprocessing.get_context("fork")
+    start = context.Barrier(10)
+    shares = [scores[2 * number : 2 * number + 6] for number in range(10)]  # each is in up to three
+    commands = [context.Process(target=_import_files, args=(home, share, start)) for share in shares]
+    for command in commands:
+        command.start()
+    for command in commands:
+        command.join()
+    assert [command.exitcode for command in commands] == [0] * 10
+    with open_library(home.library) as library, library() as work:
+        pieces, total = work.pieces.list_pieces(PieceQuery(limit=0))
+        store = FolderStore(home.scores)
+        texts = sorted(store.path_of(piece.source).read_text() for piece in pieces)
+    assert texts == sorted(f"Piece {number}" for number in range(24))
+    assert total == 24
 
 
 def test_a_reader_sees_nothing_of_an_open_transaction(path):

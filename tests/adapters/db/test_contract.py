@@ -1,14 +1,10 @@
 """The same requests to the database and to the in-memory fakes: both must answer alike."""
 
-import os
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
 
 import pytest
-from sqlalchemy import create_engine, text
 
-from planner.adapters.db import open_library
-from planner.adapters.db.engine import url_of
 from planner.core.account import Access, Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines, packed, unpacked
 from planner.core.catalogue import catalogue_of
@@ -34,7 +30,7 @@ from planner.core.term import (
 )
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
-from tests.fakes import ANOTHER_CATALOGUE, BY, FakeLibrary, make_profile, make_source
+from tests.fakes import ANOTHER_CATALOGUE, BY, make_profile, make_source
 
 DAY = date(2026, 9, 3)
 DOUBLING = Fact(FactKind.DOUBLES_TUNE, "Horn", ((0, 3),), ("Flute",))
@@ -46,29 +42,6 @@ REASONS = (
     Reason(ReasonKind.FEATURES, section_id=1, last_on=date(2026, 8, 25)),
     Reason(ReasonKind.PASSAGE, named(minutes=8.5, available=10.0), bars=("9", "24a")),
 )
-
-
-SERVER = os.environ.get("PLANNER_TEST_POSTGRESQL", "")
-"""Address of an empty PostgreSQL database whose content may be lost; without it only SQLite is tested."""
-
-
-@pytest.fixture(params=["database", "fake", "server"])
-def library(request, tmp_path):
-    if request.param == "fake":
-        yield FakeLibrary()
-    elif request.param == "database":
-        with open_library(tmp_path / "library.sqlite") as opened:
-            yield opened
-    else:
-        if not SERVER:
-            pytest.skip("PLANNER_TEST_POSTGRESQL names no database")
-        engine = create_engine(url_of(SERVER))
-        with engine.begin() as connection:
-            connection.execute(text("DROP SCHEMA public CASCADE"))
-            connection.execute(text("CREATE SCHEMA public"))
-        engine.dispose()
-        with open_library(SERVER) as opened:
-            yield opened
 
 
 def add_piece(library, seed="rondo", **changes):
@@ -397,7 +370,7 @@ def test_fresh_lists_leave_out_what_someone_present_has_met(library):
 def test_an_ensemble_comes_back_with_sections_and_players(library):
     players = (Player(0, "Ida", date(2026, 9, 1), date(2027, 6, 30)), Player(0, "Jo"))
     band = add_band(library, players=players)
-    assert [replace(p, id=0) for p in band.sections[0].players] == list(players)
+    assert [replace(p, id=0, person=0) for p in band.sections[0].players] == list(players)
     changed = replace(
         band.sections[0], name="Flute 1", level=2.25, level_error=0.5, start_level=2.0, start_error=0.7,
         start_on=DAY, chair=2, size=7, instrument="piccolo",
@@ -429,6 +402,66 @@ def test_a_player_moves_to_another_section(library):
         horn = work.ensembles.add_section(band.id, Section(0, "Horn", "horn-f"))
         work.ensembles.move_player(band.sections[0].players[0].id, horn)
         assert [[p.name for p in s.players] for s in work.ensembles.get(band.id).sections] == [[], ["Ida"]]
+
+
+def test_a_person_has_a_name_on_every_seat_and_stays_when_a_seat_goes(library):
+    piece_id, band = add_piece(library), add_band(library, players=(Player(0, "Ida"),))
+    with library() as work:
+        flute = band.sections[0]
+        ida = flute.players[0]
+        horn = work.ensembles.add_section(band.id, Section(0, "Horn", "horn-f"))
+        again = work.ensembles.add_player(horn, Player(0, "Ida"))
+        other = work.ensembles.add_player(horn, Player(0, "Ida", person=work.ensembles.add_person("Ida")))
+        work.ensembles.rename_person(ida.person, "Ida Weir")
+        seats = {p.id: p for s in work.ensembles.get(band.id).sections for p in s.players}
+        assert [(p.name, p.person == ida.person) for p in seats.values()] == [
+            ("Ida Weir", True), ("Ida Weir", True), ("Ida", False),
+        ]  # fmt: skip
+        work.ensembles.update_player(replace(seats[again], joined=DAY, person=seats[other].person))
+        assert work.ensembles.get(band.id).sections[1].players[0] == Player(
+            again, "Ida", DAY, None, seats[other].person
+        )
+        work.ensembles.remove_player(ida.id)
+        assert not work.ensembles.get(band.id).sections[0].players
+        assert work.ensembles.people()[ida.person] == "Ida Weir"
+        assert work.ensembles.add_player(flute.id, ida, as_id=ida.id) == ida.id
+        work.results.put_mark(PlayerMark(ida.id, DAY))
+        with pytest.raises(ConflictError):
+            work.ensembles.remove_player(ida.id)
+        with pytest.raises(ConflictError):
+            work.ensembles.remove_section(flute.id)
+        heard = Exposure(band.id, piece_id, "heard", person=ida.person)
+        work.ensembles.add_exposure(heard)
+        (stored,) = work.ensembles.exposures(band.id)
+        assert (stored == heard, stored.id > 0) == (True, True)
+        with pytest.raises(NotFoundError):
+            work.ensembles.rename_person(10**6, "X")
+        with pytest.raises(NotFoundError):
+            work.ensembles.add_exposure(replace(heard, person=10**6))
+
+
+def test_an_ensemble_is_renamed_and_goes_with_all_of_it(library):
+    piece_id, band = add_piece(library), add_band(library, players=(Player(0, "Ida"),))
+    other = add_band(library, "Choir")
+    with library() as work:
+        with pytest.raises(ConflictError):
+            work.ensembles.rename(band.id, "Choir", "band")
+        work.ensembles.rename(band.id, "River Band", "orchestra")
+        renamed = work.ensembles.get(band.id)
+        assert (renamed.name, renamed.kind) == ("River Band", "orchestra")
+        flute = band.sections[0]
+        work.results.put(Result(band.id, flute.id, piece_id, DAY, 0.5))
+        work.results.put_mark(PlayerMark(flute.players[0].id, DAY))
+        work.ensembles.add_exposure(Exposure(band.id, piece_id, "read", DAY))
+        work.terms.add(make_term(band))
+        work.pieces.store_asked(band.id, {piece_id: Asked(2.0)})
+        work.ensembles.remove(band.id)
+        assert [each.id for each in work.ensembles.list_ensembles()] == [other.id]
+        assert not work.results.list_results()
+        assert not work.terms.list_terms()
+        assert not work.ensembles.exposures()
+        assert work.ensembles.add(Ensemble(0, "River Band", "orchestra"), as_id=band.id) == band.id
+        assert work.ensembles.add_section(band.id, Section(0, "Flute", "flute"), as_id=flute.id) == flute.id
 
 
 def test_an_exposure_is_kept_once(library):

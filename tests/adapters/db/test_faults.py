@@ -28,7 +28,7 @@ def test_each_connection_has_foreign_keys_a_log_and_patience(tmp_path):
         asked = ("foreign_keys", "journal_mode", "busy_timeout", "synchronous")
         values = [connection.execute(text(f"PRAGMA {name}")).scalar() for name in asked]
     engine.dispose()
-    assert values == [1, "wal", 10000, 2]
+    assert values == [1, "wal", 60000, 2]
 
 
 def test_switching_the_log_on_waits_for_a_process_that_is_making_the_file(tmp_path):

@@ -126,7 +126,9 @@ def test_an_ensemble_comes_back(library, kind, sections):
         work.commit()
     with library() as work:
         back = work.ensembles.get(stored)
-    bare = tuple(replace(s, id=0, players=tuple(replace(p, id=0) for p in s.players)) for s in back.sections)
+    bare = tuple(
+        replace(s, id=0, players=tuple(replace(p, id=0, person=0) for p in s.players)) for s in back.sections
+    )
     assert replace(back, id=0, sections=bare) == ensemble
 
 

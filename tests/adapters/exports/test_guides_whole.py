@@ -12,6 +12,7 @@ from planner.adapters.exports.guide_pdf import GuidePdf
 from planner.adapters.scores.reader import read_score
 from planner.core.ensemble import Ensemble, Section
 from planner.core.term import Plan, Slot, Term
+from planner.services.sheets.filing import LooseFolder
 from planner.services.sheets.make_guides import make_guides
 from planner.study.study import study
 from planner.wording.study.sentences import statements_of
@@ -49,7 +50,7 @@ def made(tmp_path_factory):
     file = OneFile(tmp_path_factory.mktemp("clean"))
 
     def again(folder):
-        return at_a_door(
+        made = at_a_door(
             library,
             make_guides,
             file,
@@ -57,9 +58,10 @@ def made(tmp_path_factory):
             GuidePdf(),
             term_id=term,
             on=DAY,
-            out_dir=folder,
+            exports=LooseFolder(folder),
             today=DAY,
         )
+        return [each.path for each in made]
 
     return profile, again(tmp_path_factory.mktemp("guides")), again
 

@@ -35,9 +35,9 @@ def guides(tools):
     with tools.work() as work:
         slot = next(slot for slot in work.terms.plan(1).slots if slot.on == on)
         piece, profile = work.pieces.get(slot.piece_id), work.pieces.profile(slot.piece_id)
-    day = make_guides.guides_folder(tools.settings.exports_dir, on)
+        day = tools.settings.exports_dir / make_guides.guides_folder(work, work.terms.get(1), on)
     for at in range(2):
-        path = day / make_guides._file_name(slot, piece.title) / make_guides._sheet_name(profile, at)
+        path = day / make_guides._piece_folder(slot, piece.title) / make_guides._sheet_name(profile, at)
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(b"%PDF-1.4\n")
     return [part.name for part in profile.parts[:2]]

@@ -57,10 +57,10 @@ def test_a_list_is_looked_at_before_anything_is_stored(client, tools):
 def test_the_director_changes_which_column_holds_what(client, tools):
     address = hand_in(client)
     chosen = ["tags", "title", "", "", "", ""]
-    query = "".join(f"&target={each}" for each in chosen)
+    query = "?" + "&".join(f"target={each}" for each in chosen)
     page = client.get(f"{address}{query}").get_data(as_text=True)
     assert "2 new, 0 changed, 0 as they are, 0 refused." in page
-    twice = client.get(address + "&target=title&target=title")
+    twice = client.get(address + "?target=title&target=title")
     assert "Two columns are to hold Title." in twice.get_data(as_text=True)
     assert store(client, f"{address}{query}").status_code == 200
     with tools.work() as work:

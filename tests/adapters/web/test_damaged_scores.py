@@ -20,6 +20,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.piece import PieceQuery
 from planner.core.term import Plan, Slot, Term
 from planner.services.imports.import_scores import import_paths
+from planner.services.sheets.filing import LooseFolder
 from planner.services.sheets.make_guides import make_guides
 from tests.adapters.scores.mutations import damaged_copies
 from tests.conftest import TODAY, wired
@@ -140,9 +141,13 @@ def print_all_guides(tools, folder: Path) -> tuple[int, int, int]:
     made = at_a_door(
         tools.work,
         make_guides, tools.files, tools.engraver, tools.guide_writer, term_id=term, on=TODAY,
-        out_dir=folder, today=TODAY,
+        exports=LooseFolder(folder), today=TODAY,
     )  # fmt: skip
-    texts = [" ".join(page.extract_text() for page in PdfReader(p).pages) for p in made if p.stem != "packet"]
+    texts = [
+        " ".join(page.extract_text() for page in PdfReader(each.path).pages)
+        for each in made
+        if each.path.stem != "packet"
+    ]
     assert all("Made" in text for text in texts)
     return len(pieces), len(texts), sum(NOT_DRAWN in " ".join(text.split()) for text in texts)
 

@@ -48,9 +48,12 @@ def test_no_other_address_becomes_a_link(client, referer):
 
 
 def test_a_browser_that_names_no_page_is_taken_to_the_form_at_the_same_address(client):
-    answer = client.post("/sections/", data={"name": "Kazoos", "instrument": "kazoo", "level": "2"})
-    assert answer.status_code in (404, 422)
-    assert links_of(answer)[0] == ("/sections/", "Back to the sections")
+    answer = client.post("/sections/1/start", data={"kind": "years", "years": "x"})
+    assert answer.status_code == 422
+    assert [href for href, _ in links_of(answer)] == ["/"], "that address takes a form and no visit"
+    answer = client.post("/sections/99", data={"level-99": "2"})
+    assert answer.status_code == 404
+    assert links_of(answer)[0] == ("/sections/99", "Back to the section")
 
 
 def test_a_page_that_cannot_be_shown_does_not_lead_to_itself(client):
@@ -68,7 +71,15 @@ def test_a_stale_form_leads_back_too(app):
 
 
 def test_every_page_to_go_back_to_has_its_words(app):
-    files = {"static", "day.guide", "gradebook.download", "jobs.state", "library.opening", "term.download"}
+    files = {
+        "static",
+        "backups.file",
+        "day.guide",
+        "gradebook.download",
+        "jobs.state",
+        "library.opening",
+        "term.download",
+    }
     visited = {rule.endpoint for rule in app.url_map.iter_rules() if "GET" in rule.methods}
     assert visited - files == set(back._WORDS)
     for words in some(back._WORDS.values()):

@@ -16,7 +16,7 @@ from planner.services.toolbox import changing
 from planner.study.difficulty.together import level_together
 from tests.adapters.web.test_pages import text_of
 from tests.checks import some
-from tests.fakes import make_profile, make_source
+from tests.fakes import BY, make_profile, make_source
 
 SONG = (("Soprano", 2.0), ("Alto", 3.0), ("Piano", 5.0), ("Organ (for rehearsal only)", 5.5), ("Solo", 6.0))
 SINGERS = f"{level_together([2.0, 3.0]):.1f}"
@@ -33,9 +33,9 @@ def choir(tools):
         profile = make_profile("A Song of Three Parts", level=4.4, parts=parts)
         song = work.pieces.add(make_source("song"), profile, date(2026, 9, 1))
         index_levels(work, [song])
-        choir = add_ensemble(work, "Harbor Choir", "choir")
+        choir = add_ensemble(work, "Harbor Choir", "choir", by=BY)
         names = (("Soprano", "soprano"), ("Altos", "alto"), ("Keyboard", "piano"))
-        add_sections(work, choir.id, [Section(0, name, instrument) for name, instrument in names])
+        add_sections(work, choir.id, [Section(0, name, instrument) for name, instrument in names], by=BY)
     return song, choir.id
 
 
@@ -118,7 +118,7 @@ def test_match_and_term_go_by_the_level_for_the_ensemble(client, tools):
 
 def test_without_an_ensemble_levels_are_for_a_full_one(client, tools):
     with changing(tools.work) as work:
-        add_ensemble(work, "Aardvarks")
+        add_ensemble(work, "Aardvarks", by=BY)
     client.post("/sections/ensembles/choose", data={"ensemble": max(e.id for e in _all(tools))})
     page = text_of(client.get("/library/"))
     assert "Levels are for a full ensemble, with every part covered." in page

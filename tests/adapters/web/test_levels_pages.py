@@ -117,7 +117,7 @@ def test_parts_nobody_reads_are_named_with_who_covers_them(client, lantern, tool
     page = page_of(client, f"{lantern}/checks")
     assert "Nobody reads" not in page
     client.post(f"/sections/{spare.id}", data={
-        "name": "Tuba", "instrument": "harp", "chair": "1", "size": "1", "level": "2.0"})  # fmt: skip
+        f"instrument-{spare.id}": "harp", f"level-{spare.id}": "2.0"})  # fmt: skip
     page = page_of(client, f"{lantern}/checks")
     assert "Nobody reads Tuba" in page
     assert re.search(r"doubles \d+% of Tuba", page)

@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 from markupsafe import escape
 
+from planner.adapters.web.shown import mark_of
 from planner.adapters.web.term_form import form_values
 from planner.config import packaged
 from planner.core.catalogue import CATALOGUE, catalogue_of
 from planner.core.piece import PieceQuery
+from planner.services.people.lists.sections_table import section_texts
 from planner.wording.director.catalogue import catalogue_lines, value_text
 from tests.checks import some
 from tests.conftest import DEMO_PIECES, TODAY
@@ -161,13 +163,14 @@ def test_a_missing_piece_is_not_found(client):
 
 
 def test_a_section_is_added_changed_and_given_a_player(client, tools):
-    data = {"name": "Piccolo", "instrument": "piccolo", "chair": "1", "size": "1", "level": "2.5"}
+    data = {"row": "n1", "name-n1": "Piccolo", "level-n1": "2.5"}
     assert client.post("/sections/", data=data).status_code == 302
     with tools.work() as unit:
         piccolo = unit.ensembles.get(1).sections[-1]
     assert (piccolo.name, piccolo.level) == ("Piccolo", 2.5)
-    client.post(f"/sections/{piccolo.id}", data=data | {"level": "3"})
-    client.post(f"/sections/{piccolo.id}/players", data={"name": "Isolde"})
+    assert (piccolo.instrument, piccolo.chair, piccolo.size) == ("piccolo", 1, 1), "as its name says"
+    client.post(f"/sections/{piccolo.id}", data={f"level-{piccolo.id}": "3"})
+    client.post("/players/add", data={"section": piccolo.id, "name": "Isolde"})
     with tools.work() as unit:
         piccolo = unit.ensembles.get(1).sections[-1]
     assert piccolo.level == 3
@@ -180,8 +183,7 @@ def test_keeping_a_section_unchanged_keeps_its_exact_level_and_error(client, too
     assert flute.level_error is not None
     client.post(
         f"/sections/{flute.id}",
-        data={"name": flute.name, "instrument": flute.instrument, "chair": "1", "size": str(flute.size),
-              "level": f"{flute.level:.1f}"},
+        data={f"{name}-{flute.id}": value for name, value in section_texts(flute).items()},
     )  # fmt: skip
     with tools.work() as unit:
         assert unit.ensembles.get(1).sections[0] == flute
@@ -308,8 +310,8 @@ def test_the_calendar_file_remembers_what_it_gave_and_the_sheet_does_not(client,
     assert given, "the demo wrote a calendar"
     off = max(day.on for day in given)
     with tools.work() as unit:
-        shown = form_values(unit.terms.get(1))["days_off"]
-    form = term_form(days_off=f"{shown}\n{off}", **{"shown-days_off": shown})
+        shown = form_values(unit.terms.get(1))
+    form = term_form(days_off=f"{shown['days_off']}\n{off}", shown=mark_of(shown))
     assert client.post("/term/1/edit", data=form).status_code == 302
     for kind, changed in (("pdf", False), ("xlsx", False), ("ics", True)):
         assert client.get(f"/term/1/plan.{kind}").status_code == 200

@@ -5,12 +5,15 @@ import socket
 import ssl
 import threading
 from contextlib import contextmanager
+from dataclasses import replace
 
 import pytest
 
 from planner.adapters.web.app import create_app
 from planner.adapters.web.own_names import own_names
 from planner.adapters.web.room_server import make_room_server
+from planner.adapters.web.serve import serve_pages
+from planner.errors import InputError
 from tests.adapters.web.accounts import add_people
 
 HOST = "127.0.0.1"
@@ -75,6 +78,51 @@ def test_nothing_older_than_tls_1_2_is_spoken(tools):
         ):
             old.wrap_socket(bare)
         assert ask(port, certificate)[0] == 200, "and the server goes on"
+
+
+def test_the_room_is_told_where_the_pages_are_and_how_to_know_them(tools, monkeypatch):
+    add_people(tools)
+    tools.settings = replace(tools.settings, host="192.0.2.7", port=8765)
+    made, lines = [], []
+
+    class Server:
+        def serve(self):
+            raise KeyboardInterrupt
+
+        def stop(self):
+            made.append("stopped")
+
+    def make(app, host, port, _certificate):
+        made.append(
+            (host, port, app.config["SESSION_COOKIE_SECURE"], "192.0.2.7" in app.config["TRUSTED_HOSTS"])
+        )
+        return Server()
+
+    monkeypatch.setattr("planner.adapters.web.serve.make_room_server", make)
+    serve_pages(tools, lines.append)
+    assert made == [("192.0.2.7", 8765, True, True), "stopped"]
+    fingerprint = tools.certificates.find().fingerprint
+    assert lines == [
+        "The pages are at https://192.0.2.7:8765",
+        f"Their certificate has the SHA-256 fingerprint {fingerprint}.",
+        "Stop with Ctrl-C.",
+    ]
+
+
+def test_an_address_that_cannot_be_used_is_told(tools, monkeypatch):
+    add_people(tools)
+    tools.settings = replace(tools.settings, host="192.0.2.7", port=8765)
+
+    def refuse(*_):
+        raise OSError("No socket could be created")
+
+    monkeypatch.setattr("planner.adapters.web.serve.make_room_server", refuse)
+    with pytest.raises(InputError) as caught:
+        serve_pages(tools, lambda line: pytest.fail(f"announced {line}"))
+    assert str(caught.value) == (
+        "192.0.2.7, port 8765, cannot be used: it is taken, or no address of this machine. "
+        "Choose another with --host and --port."
+    )
 
 
 def test_the_names_hold_the_address_served_on_and_this_machines_own():

@@ -200,7 +200,7 @@ def test_a_start_that_cannot_be_is_refused_in_a_sentence(client, tools, form, se
 
 def test_a_new_number_in_the_form_and_its_undo(client, tools):
     before = sections_of(tools)[1]
-    form = {"name": "Flute", "instrument": "flute", "chair": "1", "size": "4", "level": "4.2"}
+    form = {"name-1": "Flute", "instrument-1": "Flute", "chair-1": "1", "size-1": "4", "level-1": "4.2"}
     client.post("/sections/1", data=form)
     assert sections_of(tools)[1].level == 4.2
     with tools.work() as unit:
@@ -302,7 +302,7 @@ def test_all_sections_are_drawn_side_by_side_and_listed(client, tools):
 
 
 def test_a_name_with_signs_is_written_as_a_name(client, tools):
-    form = {"name": 'Flute "A" <b>', "instrument": "flute", "chair": "1", "size": "4", "level": "2.5"}
+    form = {"name-1": 'Flute "A" <b>', "instrument-1": "flute", "size-1": "4", "level-1": "2.5"}
     client.post("/sections/1", data=form)
     for address in ("/sections/1/level", "/sections/levels"):
         page = client.get(address).get_data(as_text=True)

@@ -117,8 +117,8 @@ def test_the_first_start_leads_to_the_first_account_which_is_a_directors(tools, 
 
 def test_a_refused_first_account_stores_nothing_and_keeps_the_name(tools, client):
     for name, password, words in (
-        ("", PASSWORD, "needs a name"), ("Dora", "short", "at least 10 letters"),
-        ("Dora Rector", "dora rector", "too easy to guess"), ("x" * 61, PASSWORD, "1 to 60 letters"),
+        ("", PASSWORD, "needs a name"), ("Dora", "short", "at least 10 characters"),
+        ("Dora Rector", "dora rector", "too easy to guess"), ("x" * 61, PASSWORD, "1 to 60 characters"),
         ("Do\x00ra", PASSWORD, "needs a name"), ("Dora", "aaaaaaaaaaaa", "too easy"),
     ):  # fmt: skip
         answer = client.post("/access/", data={"name": name, "password": password})

@@ -1,7 +1,9 @@
 """Parts of the search: a draft knows its cost, steps keep rules, the bound is one, days refill exactly."""
 
 import random
+import time
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -14,6 +16,8 @@ from planner.scheduling.search.greedy import begin
 from planner.scheduling.search.improve import best_of, improve
 from planner.scheduling.search.refill import every_choice, refill
 from planner.scheduling.search.trade import places_apart, share_out
+from planner.scheduling.search.watch import Watch
+from planner.scheduling.search.windows import promising, runs_of_days, weigh_days
 from tests.reference import sampled
 from tests.scheduling.small_problems import LIMIT_S, make_problem, piece, random_problem
 
@@ -162,3 +166,57 @@ def test_a_place_without_a_piece_that_may_stand_stays_open():
     hard = replace(problem.pieces[0], parts=tuple(replace(p, level=5.0) for p in problem.pieces[0].parts))
     draft = begin(Board(replace(problem, pieces=(hard,))))
     assert draft.held == [(OPEN, OPEN, OPEN)]
+
+
+def watch() -> Watch:
+    return Watch(time.monotonic() + LIMIT_S, None, 0.0)
+
+
+@pytest.mark.parametrize("at", sampled(range(80), 25))
+def test_days_weighed_among_promising_pieces_give_the_best_plan_and_a_bound_below_it(at):
+    """The reference is the exact refill of all days among every piece."""
+    board = Board(PROBLEMS[at])
+    best, draft = begin(board), begin(board)
+    refill(best, board.problem.free_days, every_choice(board), work=20.0, seed=1, limit_s=LIMIT_S)
+    bound = Relaxation(board, len(draft.open_places())).solve(draft.held, lambda: True)
+    if bound is None:
+        return
+    least = weigh_days(draft, bound, 20.0, 1, watch(), lambda best: True)
+    assert draft.total == cost_of(draft) >= best.total
+    assert check.broken_rules(board.problem, draft.slots()) == ()
+    if least is not None:
+        assert not draft.open_places()
+        assert least <= best.total == draft.total
+
+
+def test_of_many_random_terms_most_are_weighed_as_a_whole():
+    """So that the test above compares something."""
+    weighed = 0
+    for problem in PROBLEMS[:20]:
+        board = Board(problem)
+        draft = begin(board)
+        bound = Relaxation(board, len(draft.open_places())).solve(draft.held, lambda: True)
+        if bound is not None and not draft.open_places():
+            weighed += weigh_days(draft, bound, 20.0, 1, watch(), lambda best: True) is not None
+    assert weighed >= 5
+
+
+def test_a_bound_for_plans_with_open_places_makes_no_promise_of_full_ones():
+    problem = make_problem(days=3, pieces=6)
+    board = Board(problem)
+    draft = begin(board)
+    assert not draft.open_places()
+    for still_open, is_complete in ((0, True), (1, False)):
+        bound = Relaxation(board, still_open).solve(draft.held, lambda: True)
+        assert promising(bound, best_of(draft)).is_complete is is_complete
+    bound = Relaxation(board).solve(draft.held, lambda: True)
+    few = promising(bound, best_of(draft), most=1)
+    assert all(len(pieces) <= 1 for pieces in few.choices.values())
+
+
+def test_windows_cover_every_day_and_overlap():
+    board = Board(make_problem(days=9, pieces=12))
+    runs = runs_of_days(board, 4)
+    assert sorted({day for run in runs for day in run}) == list(board.problem.free_days)
+    assert all(set(a) & set(b) for a, b in pairwise(runs))
+    assert all(len(run) <= 4 for run in runs)

@@ -153,7 +153,7 @@ def test_a_new_name_of_the_section_is_no_obstacle(room):
 def test_a_section_that_is_gone_is_named(room):
     room.change(size=4)
     (change,) = room.journal()
-    at_a_door(room.library, remove_section, room.flute)
+    at_a_door(room.library, remove_section, room.flute, by=BY)
     with pytest.raises(NotFoundError, match="no section “Flute”"):
         room.undo(change)
 

@@ -11,6 +11,8 @@ from planner.core.piece import PieceQuery
 from planner.core.term import Plan, PlayerMark, Result, Slot
 from planner.errors import NotFoundError
 from planner.services.day.gradebook import SCALE, gradebook_sheet, publish_gradebook
+from planner.services.ports import Filed
+from planner.services.sheets.filing import LooseFolder
 from tests.fakes import at_a_door
 from tests.services.term.library_for_plans import make_library
 
@@ -120,7 +122,8 @@ def test_the_workbook_is_named_after_the_term(term):
             return path
 
     library, term_id = term
-    path = at_a_door(library, publish_gradebook, Writer(), term_id=term_id, out_dir=Path("out"), today=FIRST)
-    assert path == Path("out/gradebook-autumn.xlsx")
+    out = LooseFolder(Path("out"))
+    made = at_a_door(library, publish_gradebook, Writer(), term_id=term_id, exports=out, today=FIRST)
+    assert made == Filed(Path("out/band/autumn/gradebook-autumn.xlsx"))
     with pytest.raises(NotFoundError):
-        at_a_door(library, publish_gradebook, Writer(), term_id=99, out_dir=Path("out"), today=FIRST)
+        at_a_door(library, publish_gradebook, Writer(), term_id=99, exports=out, today=FIRST)

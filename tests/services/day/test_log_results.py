@@ -12,7 +12,8 @@ from planner.levels.belief import DEFAULT_ERROR
 from planner.levels.history import LevelPoint, trace_level
 from planner.services.day.log_results import ResultEntry, log_results
 from planner.services.match.match_pieces import match
-from planner.services.people.roster import change_section, record_exposure
+from planner.services.people.exposures import record_exposures
+from planner.services.people.roster import change_section
 from tests.fakes import BY, at_a_door, changing
 from tests.services.term.library_for_plans import TUESDAY, make_library
 
@@ -235,7 +236,7 @@ def test_what_was_met_otherwise_stays_met_when_results_are_taken_back():
     library, ensemble_id, _ = make_library()
     piece_id = first_piece(library)
     noted = Exposure(ensemble_id, piece_id, "read", TUESDAY)
-    at_a_door(library, record_exposure, noted)
+    at_a_door(library, record_exposures, [noted], by=BY, today=noted.on)
     log(library, ensemble_id, TUESDAY, piece_id, {"Flute": 0.2})
     log(library, ensemble_id, TUESDAY, piece_id, {"Flute": None})
     with library() as work:

@@ -21,9 +21,9 @@ from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.in_force import read_corrections
 from planner.services.levels.index import index_ensemble, index_levels, index_the_rest
 from planner.services.library.catalogue import correct_piece, list_pieces, remove_piece
+from planner.services.people.players import add_player
 from planner.services.people.roster import (
     add_ensemble,
-    add_player,
     add_section,
     add_sections,
     change_section,
@@ -83,9 +83,9 @@ def library(request, tmp_path):
         for profile in PIECES:
             work.pieces.add(make_source(profile.title), profile, DAY)
         index_levels(work)
-        band, choir = add_ensemble(work, "Band"), add_ensemble(work, "Choir", "choir")
-        add_sections(work, band.id, [section("Flute"), section("Tuba"), section("Snare Drum")])
-        add_sections(work, choir.id, [section("Soprano"), section("Alto")])
+        band, choir = add_ensemble(work, "Band", by=BY), add_ensemble(work, "Choir", "choir", by=BY)
+        add_sections(work, band.id, [section("Flute"), section("Tuba"), section("Snare Drum")], by=BY)
+        add_sections(work, choir.id, [section("Soprano"), section("Alto")], by=BY)
     yield opened
     if request.param == "database":
         opened.close()
@@ -153,24 +153,24 @@ def test_lists_are_narrowed_by_the_levels_for_the_ensemble(library):
 
 def test_a_change_of_sections_is_in_force_at_once(library):
     band = band_of(library)
-    assert do(library, add_section, band, section("Horn")) == {"Air"}
-    assert do(library, add_section, band, section("Clarinet")) == {"Bourree"}
+    assert do(library, add_section, band, section("Horn"), by=BY) == {"Air"}
+    assert do(library, add_section, band, section("Clarinet"), by=BY) == {"Bourree"}
     horn = section_of(library, "Horn")
     assert do(library, change_section, replace(horn, name="Horns", level=4.0), by=BY) == set()
     assert do(library, change_section, replace(horn, instrument="piano"), by=BY) == {"Air", "Dance", "Canon"}
-    assert do(library, remove_section, horn.id) == {"Dance", "Canon"}
+    assert do(library, remove_section, horn.id, by=BY) == {"Dance", "Canon"}
     drums = section_of(library, "Snare Drum")
     assert do(library, change_section, replace(drums, size=2), by=BY) == {"Bourree"}, (
         "two share the drums out"
     )
     assert do(library, change_section, replace(drums, size=1), by=BY) == {"Bourree"}
-    assert do(library, add_player, drums.id, "Bo") == set()
-    assert do(library, add_player, drums.id, "Kim") == {"Bourree"}
-    assert do(library, add_sections_from_piece, band, AIR, level=2.0) == {"Air"}
+    assert do(library, add_player, drums.id, "Bo", by=BY, today=date(2026, 9, 3)) == set()
+    assert do(library, add_player, drums.id, "Kim", by=BY, today=date(2026, 9, 3)) == {"Bourree"}
+    assert do(library, add_sections_from_piece, band, AIR, level=2.0, by=BY) == {"Air"}
 
 
 def test_an_instrument_of_a_section_that_is_taken_back_is_in_force_at_once(library):
-    do(library, add_section, band_of(library), section("Horn"))
+    do(library, add_section, band_of(library), section("Horn"), by=BY)
     horn, before = section_of(library, "Horn"), levels(library)
     assert do(library, change_section, replace(horn, instrument="piano"), by=BY)
     with library() as work:
@@ -198,7 +198,7 @@ def test_a_section_that_is_called_a_solo_reads_the_solo(library):
     tuba = section_of(library, "Tuba")
     do(library, change_section, replace(tuba, instrument="piano"), by=BY)
     with changing(library) as work:
-        add_section(work, band_of(library), section("Tuba solo"))
+        add_section(work, band_of(library), section("Tuba solo"), by=BY)
     assert levels(library)["Concerto"] == 2.0, "the solo stands apart from the flute"
     flute = section_of(library, "Flute")
     do(library, change_section, replace(flute, instrument="piano"), by=BY)
@@ -299,7 +299,7 @@ def test_a_library_of_an_older_program_is_worked_out_as_a_whole(library):
 
 def test_an_ensemble_without_sections_has_the_levels_of_the_whole_score(library):
     with changing(library) as work:
-        empty = add_ensemble(work, "Empty")
+        empty = add_ensemble(work, "Empty", by=BY)
         index_levels(work)
         assert work.pieces.levels_for(empty.id, [AIR, DANCE]) == {
             AIR: PIECES[0].level,
@@ -307,7 +307,7 @@ def test_an_ensemble_without_sections_has_the_levels_of_the_whole_score(library)
         }
     for name in ("Flute", "Tuba", "Snare Drum"):
         with changing(library) as work:
-            remove_section(work, section_of(library, name).id)
+            remove_section(work, section_of(library, name).id, by=BY)
     with library() as work:
         band = work.ensembles.find_by_name("Band").id
         assert work.pieces.levels_for(band, [AIR, DANCE]) == {AIR: PIECES[0].level, DANCE: PIECES[3].level}
@@ -318,7 +318,7 @@ def test_an_intention_that_ends_in_an_error_moves_no_level(library):
 
     def fail():
         with changing(library) as work:
-            add_section(work, work.ensembles.find_by_name("Band").id, section("Horn"))
+            add_section(work, work.ensembles.find_by_name("Band").id, section("Horn"), by=BY)
             raise ConflictError("planted")
 
     with pytest.raises(ConflictError, match="planted"):
@@ -341,5 +341,7 @@ def test_the_lines_that_are_kept_are_enough_for_the_level():
 
 def test_a_player_who_is_named_among_those_counted_changes_no_level(library):
     named = replace(section("Horn", size=3), players=(Player(0, "Kim"),))
-    assert do(library, add_section, band_of(library), named) == {"Air"}
-    assert do(library, add_player, section_of(library, "Horn").id, "Bo") == set()
+    assert do(library, add_section, band_of(library), named, by=BY) == {"Air"}
+    assert (
+        do(library, add_player, section_of(library, "Horn").id, "Bo", by=BY, today=date(2026, 9, 3)) == set()
+    )

@@ -7,7 +7,7 @@ import pytest
 from planner.core.profile import PartProfile
 from planner.services.people.roster import add_ensemble, get_ensemble
 from planner.services.people.sections_from_score import add_sections_from_piece
-from tests.fakes import FakeLibrary, at_a_door, make_profile, make_source
+from tests.fakes import BY, FakeLibrary, at_a_door, make_profile, make_source
 
 TODAY = date(2026, 9, 3)
 
@@ -18,12 +18,12 @@ def part(name, instrument):
 
 def sections_for(*parts, times=1):
     library = FakeLibrary()
-    ensemble = at_a_door(library, add_ensemble, "Singers")
+    ensemble = at_a_door(library, add_ensemble, "Singers", by=BY)
     with library() as work:
         piece_id = work.pieces.add(make_source(), make_profile(parts=parts), TODAY)
         work.commit()
     for _ in range(times):
-        at_a_door(library, add_sections_from_piece, ensemble.id, piece_id, level=2.0)
+        at_a_door(library, add_sections_from_piece, ensemble.id, piece_id, level=2.0, by=BY)
     found = at_a_door(library, get_ensemble, ensemble.id).sections
     return [(section.name, section.instrument, section.chair) for section in found]
 

@@ -33,8 +33,8 @@ def test_players_who_come_and_go_take_what_they_know_with_them(room):
         work.ensembles.add_player(seat, Player(0, name))
     work.ensembles.add_exposure(Exposure(jazz, 2, "heard"))
     flutes = ensemble.sections[0].id
-    work.ensembles.add_player(flutes, Player(0, "early", left=DAYS[1]))
-    work.ensembles.add_player(flutes, Player(0, "late", joined=DAYS[2]))
+    work.ensembles.add_player(flutes, Player(0, "Early", left=DAYS[1]))
+    work.ensembles.add_player(flutes, Player(0, "Late", joined=DAYS[2]))
     met = [(2, Knowing.MET)]
     assert known(work, work.ensembles.get(ensemble.id)) == [met, [], met]
 

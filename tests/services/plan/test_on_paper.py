@@ -16,6 +16,7 @@ from planner.services.plan.plan_term import plan_term
 from planner.services.plan.reading_time import reading_time
 from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import build_problem
+from planner.services.sheets.filing import LooseFolder
 from planner.services.sheets.make_guides import make_guides, without_guides
 from planner.services.term.wishes import pin
 from planner.wording.director.on_paper import known_of
@@ -65,7 +66,7 @@ def test_the_match_casts_them_by_their_parts_with_a_wider_error(desk):
 def test_the_grid_says_what_is_missing(desk):
     work, ensemble_id, term_id = desk
     term = work.terms.get(term_id)
-    room = GridRoom(work.ensembles.get(ensemble_id), TUESDAY, term, None, ())
+    room = GridRoom(work.ensembles.get(ensemble_id), TUESDAY, term, (), ())
     grid = match_grid(work, room, GridQuery(show=Shown.LEFT_OUT), Limits().lost)
     assert {row.piece.title: WhyNot.NOT_ENTERED in row.why_not for row in grid.rows} == dict.fromkeys(
         ["No parts", "No minutes", "No skill"], True
@@ -131,7 +132,7 @@ def test_there_is_no_guide_and_the_program_says_so(desk, tmp_path):
             Nothing(),
             term_id=term_id,
             on=TUESDAY,
-            out_dir=tmp_path,
+            exports=LooseFolder(tmp_path),
             today=TUESDAY,
         )
     score = work.pieces.add(make_source("score"), make_piece_profile(1, 2.0, "key"), TUESDAY)

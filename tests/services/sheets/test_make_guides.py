@@ -6,11 +6,13 @@ from pathlib import Path
 
 import pytest
 
+from planner.adapters.store.exports import ExportFolder
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind, Topic, named
 from planner.core.profile import DynamicUse, PartProfile, Spot, Tempo
 from planner.core.term import Plan, Slot
 from planner.errors import NotFoundError, ScoreReadError
+from planner.services.sheets.filing import LooseFolder, kept_notes
 from planner.services.sheets.guide_topics import cautions_for, hardest_spot, topics_for
 from planner.services.sheets.make_guides import find_guides, make_guides
 from planner.wording.guide import HEADINGS, Caution
@@ -74,9 +76,9 @@ def make_day(**changes):
 
 def make(library, term_id, *, engraver=None, **changes):
     writer = Writer()
-    request = {"term_id": term_id, "on": DAY, "out_dir": Path("out"), "today": TODAY} | changes
-    paths = at_a_door(library, make_guides, Files(), engraver or Engraver(), writer, **request)
-    return paths, writer.sheets
+    request = {"term_id": term_id, "on": DAY, "exports": LooseFolder(Path("out")), "today": TODAY} | changes
+    made = at_a_door(library, make_guides, Files(), engraver or Engraver(), writer, **request)
+    return tuple(each.path for each in made), writer.sheets
 
 
 def packet(made):
@@ -87,7 +89,7 @@ def packet(made):
 
 def test_each_part_that_someone_reads_gets_a_sheet_and_all_of_them_a_packet():
     paths, sheets = make(*make_day())
-    folder = Path("out/guides-2026-09-03/1-piece-9")
+    folder = Path("out/band/autumn/guides-2026-09-03/1-piece-9")
     names = ["01-flute.pdf", "02-clarinet-1.pdf", "03-clarinet-2.pdf", "04-trumpet.pdf"]
     assert list(paths) == [folder / "packet.pdf", *(folder / name for name in names)]
     together = sheets[folder / "packet.pdf"]
@@ -254,7 +256,7 @@ def test_two_pieces_of_a_day_have_folders_of_their_own_and_progress_is_told():
 )
 def test_any_title_makes_a_safe_folder(title):
     paths, _ = make(*make_day(title=title))
-    folder = paths[0].relative_to("out").parts[1]
+    folder = paths[0].relative_to("out").parts[3]
     assert folder.startswith("1-")
     assert len(folder) <= 64
     assert not set(folder) & set('/\\:*?"<>|.')
@@ -287,34 +289,80 @@ def test_a_piece_whose_file_is_gone_or_unreadable_still_has_its_guides(monkeypat
         assert all("could not be drawn" in view.excerpts[0].caption for view in views)
 
 
-def test_sheets_of_a_piece_no_longer_planned_are_taken_away_and_other_files_stay(tmp_path):
-    class Printer(Writer):
-        def write(self, views, path):
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text("sheet")
-            return super().write(views, path)
+class Printer(Writer):
+    def write(self, views, path):
+        path.write_text(f"{views[0].ensemble}: {', '.join(view.part for view in views)}")
+        return super().write(views, path)
 
-    old = tmp_path / "guides-2026-09-03" / "1-yesterdays-piece"
-    old.mkdir(parents=True)
-    for name in ("packet.pdf", "01-flute.pdf"):
-        (old / name).write_text("old")
-    mine = tmp_path / "guides-2026-09-03" / "my notes.pdf"
-    mine.write_text("mine")
-    library, term_id = make_day()
-    made = at_a_door(
-        library,
-        make_guides,
-        Files(),
-        Engraver(),
-        Printer(),
-        term_id=term_id,
-        on=DAY,
-        out_dir=tmp_path,
+
+def print_guides(library, term_id, exports):
+    return at_a_door(
+        library, make_guides, Files(), Engraver(), Printer(), term_id=term_id, on=DAY, exports=exports,
         today=TODAY,
-    )
-    assert not old.exists()
-    assert mine.exists()
-    assert find_guides(tmp_path, DAY) == list(made)
+    )  # fmt: skip
+
+
+def guides_found(library, term_id, exports):
+    with library() as work:
+        return find_guides(exports, work, work.terms.get(term_id), DAY)
+
+
+def test_sheets_no_longer_planned_are_taken_away_and_what_a_person_made_or_changed_stays(tmp_path):
+    library, term_id = make_day()
+    exports = ExportFolder(tmp_path)
+    first = print_guides(library, term_id, exports)
+    assert guides_found(library, term_id, exports) == [each.path for each in first]
+    day = first[0].path.parent.parent
+    (day / "my notes.txt").write_text("mine")
+    flute = next(each.path for each in first if each.path.name == "01-flute.pdf")
+    flute.write_text("with my fingerings")
+    with library() as work:
+        other = work.pieces.add(make_source("other"), make_piece_profile(8, 2.0, "rhythm"), TODAY)
+        work.terms.save_plan(Plan(term_id, (Slot(DAY, 0, other, "rhythm", minutes=10),)))
+        work.commit()
+    second = print_guides(library, term_id, exports)
+    assert {path.parent.name for path in guides_found(library, term_id, exports)} == {
+        "1-piece-8",
+        "1-piece-9",
+    }
+    assert list((day / "1-piece-9").iterdir()) == [flute]
+    assert flute.read_text() == "with my fingerings"
+    assert (day / "my notes.txt").read_text() == "mine"
+    assert all(each.kept == () for each in second)
+
+
+def test_a_sheet_that_was_changed_stays_and_the_new_one_has_another_name(tmp_path):
+    library, term_id = make_day()
+    exports = ExportFolder(tmp_path)
+    packet = print_guides(library, term_id, exports)[0].path
+    packet.write_text("with my remarks")
+    again = print_guides(library, term_id, exports)[0]
+    assert (again.path.name, again.kept) == ("packet-2.pdf", (packet,))
+    assert packet.read_text() == "with my remarks"
+    (note,) = kept_notes([again])
+    assert note.startswith("packet.pdf was changed since it was written, so it stays")
+    packet.unlink()
+    assert print_guides(library, term_id, exports)[0].path == packet
+    assert not again.path.exists()
+
+
+def test_two_ensembles_keep_their_own_guides_although_their_names_make_one_file_name(tmp_path):
+    library, term_id = make_day()
+    with library() as work:
+        band = work.ensembles.get(work.terms.get(term_id).ensemble_id)
+        other = work.ensembles.add(replace(band, id=0, name=f"{band.name}!"))
+        slot = work.terms.plan(term_id).slots[0]
+        second_term = work.terms.add(replace(work.terms.get(term_id), id=0, ensemble_id=other))
+        work.terms.save_plan(Plan(second_term, (slot,)))
+        work.commit()
+    exports = ExportFolder(tmp_path)
+    first = [each.path for each in print_guides(library, term_id, exports)]
+    texts = [path.read_text() for path in first]
+    second = [each.path for each in print_guides(library, second_term, exports)]
+    assert not set(first) & set(second)
+    assert [path.read_text() for path in first] == texts
+    assert guides_found(library, term_id, exports) == first
+    assert guides_found(library, second_term, exports) == second
 
 
 def test_a_day_without_a_plan_is_said():

@@ -14,6 +14,7 @@ from planner.adapters.db import open_library
 from planner.adapters.exports.plan_ics import PlanCalendar
 from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.term import Plan, Slot, Term
+from planner.services.sheets.filing import LooseFolder
 from planner.services.term.publish_plan import publish_plan
 from planner.services.toolbox import changing
 from tests.fakes import FakeLibrary, make_profile, make_source
@@ -104,11 +105,11 @@ class Director:
     def publish(self) -> bytes:
         self.now += timedelta(hours=self.chance.randrange(1, 90))
         with changing(self.library) as work:
-            (path,) = publish_plan(
-                work, [PlanCalendar()], term_id=self.term, out_dir=self.folder,
+            (made,) = publish_plan(
+                work, [PlanCalendar()], term_id=self.term, exports=LooseFolder(self.folder),
                 today=self.now.date(), now=self.now,
             )  # fmt: skip
-        return path.read_bytes()
+        return made.path.read_bytes()
 
     def present_days(self) -> dict[date, list[str]]:
         """The titles of each day of the plan that the term still has."""

@@ -10,6 +10,7 @@ from planner.core.piece import PieceQuery
 from planner.core.profile import Tempo
 from planner.core.term import DayShape, Plan, Reason, ReasonKind, Result, Slot, Station
 from planner.errors import ExportError, NotFoundError
+from planner.services.sheets.filing import LooseFolder
 from planner.services.sheets.views import DayWithoutPiece
 from planner.services.term.publish_plan import plan_sheet, proof_text, publish_plan
 from planner.study.difficulty.together import level_together
@@ -19,6 +20,8 @@ from tests.services.term.library_for_plans import make_library
 DAY = date(2026, 9, 3)
 TODAY = date(2026, 9, 10)
 NOW = datetime(2026, 9, 10, 7, 30, tzinfo=UTC)
+
+OUT = LooseFolder(Path("out"))
 
 
 class Writer:
@@ -145,10 +148,13 @@ def test_each_writer_gets_the_sheet_and_a_name_with_its_suffix(planned):
     library, term_id = planned
     writers, told = [Writer(".pdf"), Writer(".ics", updates_copies=True)], []
     paths = at_a_door(
-        library, publish_plan, writers, term_id=term_id, out_dir=Path("out"), today=TODAY,
+        library, publish_plan, writers, term_id=term_id, exports=OUT, today=TODAY,
         now=NOW, progress=lambda *args: told.append(args),
     )  # fmt: skip
-    assert paths == (Path("out/plan-autumn.pdf"), Path("out/plan-autumn.ics"))
+    assert [each.path.as_posix() for each in paths] == [
+        "out/band/autumn/plan-autumn.pdf",
+        "out/band/autumn/plan-autumn.ics",
+    ]
     assert writers[0].sheet == writers[1].sheet
     assert [day.on for day in writers[1].sheet.calendar] == [date(2026, 9, 1), DAY]
     with library() as work:
@@ -159,7 +165,7 @@ def test_each_writer_gets_the_sheet_and_a_name_with_its_suffix(planned):
 def test_a_sheet_for_paper_leaves_nothing_behind(planned):
     library, term_id = planned
     writer = Writer(".pdf")
-    at_a_door(library, publish_plan, [writer], term_id=term_id, out_dir=Path("out"), today=TODAY, now=NOW)
+    at_a_door(library, publish_plan, [writer], term_id=term_id, exports=OUT, today=TODAY, now=NOW)
     assert writer.sheet.calendar == ()
     with library() as work:
         assert work.published.days(term_id) == ()
@@ -175,7 +181,7 @@ def test_a_file_that_cannot_be_written_leaves_the_calendar_as_it_was(planned):
     with pytest.raises(ExportError):
         at_a_door(
             library, publish_plan, [Full(".ics", updates_copies=True)], term_id=term_id,
-            out_dir=Path("out"), today=TODAY, now=NOW,
+            exports=OUT, today=TODAY, now=NOW,
         )  # fmt: skip
     with library() as work:
         assert work.published.days(term_id) == ()

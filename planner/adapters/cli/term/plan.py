@@ -21,6 +21,7 @@ from planner.adapters.cli.context import (
     pick_ensemble,
     pick_piece,
     pick_term,
+    print_filed,
     print_json,
     term_option,
 )
@@ -31,7 +32,7 @@ from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import ResultEntry, log_results, stored_entries
 from planner.services.match.match_pieces import MatchView, match
 from planner.services.plan.plan_term import PlanView, plan_term
-from planner.services.ports import UnitOfWork
+from planner.services.ports import Filed, UnitOfWork
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, parse_date
 from planner.services.term.wishes import ban, pin, withdraw_wish
@@ -161,7 +162,7 @@ def plan(
         )
     with changing(tools.work) as work:
         files = publish_plan(
-            work, tools.plan_writers, term_id=term.id, out_dir=tools.settings.exports_dir, today=today,
+            work, tools.plan_writers, term_id=term.id, exports=tools.exports, today=today,
             now=tools.now(),
         )  # fmt: skip
     if form == "json":
@@ -193,7 +194,7 @@ def _wish(work: UnitOfWork, text: str) -> tuple[int, date | None]:
     return pick_piece(work, name).id, parse_date(day) if day else None
 
 
-def _plan_as_json(view: PlanView, files: Sequence[Path]) -> dict[str, object]:
+def _plan_as_json(view: PlanView, files: Sequence[Filed]) -> dict[str, object]:
     return {
         "format": "term-plan",
         "version": 1,
@@ -210,11 +211,11 @@ def _plan_as_json(view: PlanView, files: Sequence[Path]) -> dict[str, object]:
         ],
         "open": [day.isoformat() for day in view.open_dates],
         "notes": view.notes,
-        "files": [str(path) for path in files],
+        "files": [str(each.path) for each in files],
     }  # fmt: skip
 
 
-def _print_plan(view: PlanView, files: Sequence[Path]) -> None:
+def _print_plan(view: PlanView, files: Sequence[Filed]) -> None:
     sheet = Table(title=view.term.name, title_justify="left", box=None)
     for heading in ("Day", "Level", "Piece", "Focus", "Leading"):
         sheet.add_column(heading)
@@ -226,8 +227,7 @@ def _print_plan(view: PlanView, files: Sequence[Path]) -> None:
     out.print(sheet)
     for note in view.notes:
         notes.print(note, markup=False)
-    for path in files:
-        out.print(f"Wrote {path}", markup=False)
+    print_filed(files)
 
 
 @click.command()

@@ -1,6 +1,7 @@
 """Pages of the catalog as a whole: lists taken in and given out, pieces that exist on paper."""
 
 from collections.abc import Mapping
+from functools import partial
 
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 from werkzeug.utils import secure_filename
@@ -124,7 +125,8 @@ def store(token: str) -> BaseResponse:
 def give_out(form: str) -> Response:
     """The catalog as a file."""
     name = f"catalog-{tools().today().isoformat()}.{secure_filename(form)}"
-    return as_download(lambda folder: give_out_catalogue(reading(), tools().table_writers, folder / name))
+    write = partial(give_out_catalogue, reading(), tools().table_writers)
+    return as_download(lambda shelf: shelf.put(name, write))
 
 
 @pages.post("/enter")

@@ -37,6 +37,7 @@ from planner.core.fact import Topic
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.day.log_results import LoggedDay, ResultEntry, entry_of, log_results, stored_entries
 from planner.services.day.read_day import DayView, LoggedPiece, SectionRow, SlotView, read_day
+from planner.services.sheets.filing import kept_notes
 from planner.services.sheets.make_guides import (
     find_guides,
     make_guides,
@@ -49,6 +50,7 @@ from planner.wording.director.on_paper import no_guide_note
 from planner.wording.director.sections import misfit_notes, saved_text
 from planner.wording.guide import FOR_THE_ROOM
 from planner.wording.study.sentences import sentences_of
+from planner.wording.words import count_of
 
 pages = Blueprint("day", __name__, url_prefix="/term/<int:term_id>/<on>")
 
@@ -121,7 +123,7 @@ def _own_rows(view: DayView) -> DayView:
 
 def _guides(view: DayView) -> list[Path]:
     """The day's sheets; of those a section leader gets what their own sections read."""
-    found = find_guides(tools().settings.exports_dir, view.on)
+    found = find_guides(tools().exports, reading(), view.term, view.on)
     who = account()
     if who is None or who.access is not Access.LEADER:
         return found
@@ -140,29 +142,27 @@ def guides(term_id: int, on: str) -> BaseResponse:
         tools().guide_writer,
         term_id=term_id,
         on=day,
-        out_dir=tools().settings.exports_dir,
+        exports=tools().exports,
         today=tools().today(),
         paper=tools().settings.paper,
     )
     with changing() as work:
         note_guides(work, term_id, day)
-    flash(f"{len(made)} sheets are ready. {no_guide_note(without_guides(reading(), term_id, day))}".rstrip())
+    nobody = no_guide_note(without_guides(reading(), term_id, day))
+    flash(f"{count_of(len(made), 'sheet')} are ready. {nobody}".rstrip())
+    for note in kept_notes(made):
+        flash(note)
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#guides")
 
 
 @pages.get("/guides/<path:name>")
 def guide(term_id: int, on: str, name: str) -> Response:
     """One printed guide."""
-    view = read_day(reading(), term_id, parse_date(on))
-    root = tools().settings.exports_dir
-    wanted = next((p for p in _guides(view) if _relative(p, root) == name), None)
+    found = _guides(read_day(reading(), term_id, parse_date(on)))
+    wanted = next((path for path in found if f"{path.parent.name}/{path.name}" == name), None)
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
     return send_file(wanted.resolve(), mimetype="application/pdf")
-
-
-def _relative(path: Path, root: Path) -> str:
-    return "/".join(path.relative_to(root).parts[1:])
 
 
 @pages.post("/results")

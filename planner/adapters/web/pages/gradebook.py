@@ -23,11 +23,11 @@ def show() -> str:
 def download(term_id: int) -> Response:
     """The gradebook of a term as a workbook."""
     return as_download(
-        lambda folder: publish_gradebook(
+        lambda shelf: publish_gradebook(
             reading(),
             tools().gradebook_writer,
             term_id=term_id,
-            out_dir=folder,
+            exports=shelf,
             today=tools().today(),
             only=own_sections(),
         )

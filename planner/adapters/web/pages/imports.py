@@ -13,6 +13,7 @@ from planner.adapters.web.context import author, changing, ensemble_in_view, rea
 from planner.adapters.web.pages.jobs import words
 from planner.core.job import Job, JobState
 from planner.errors import InputError, NotFoundError
+from planner.services.changes.journal import brought_pieces
 from planner.services.imports.import_job import IMPORT, brought_by, import_job, start_import
 from planner.services.imports.import_scores import ImportReport
 from planner.services.imports.score_files import ARCHIVE_SUFFIX, SCORE_SUFFIXES
@@ -100,18 +101,17 @@ def _import(job_id: int) -> Job:
 
 
 def _page(job: Job, unchanged: list[str]) -> str:
-    with tools().work() as work:
-        brought = brought_by(work, job.id)
-        outlook = look_at_undo(work, tools().locks, job.id) if job.kind == IMPORT else None
+    count = reading().changes.count_of_jobs([job.id]).get(job.id)
+    is_open = job.state in (JobState.QUEUED, JobState.RUNNING)
     return render_template(
         "imports/show.html",
         ensemble=ensemble_in_view(),
         term=term_in_view(),
         job=job,
         is_done=job.state == JobState.DONE,
-        brought=brought,
+        brought=brought_by(reading(), job.id),
         unchanged=unchanged,
-        can_be_undone=outlook is not None and not outlook.is_open and (outlook.goes or outlook.restored),
+        can_be_undone=job.kind == IMPORT and not is_open and brought_pieces(count),
         shown=_SHOWN,
         **words(),
     )

@@ -1,7 +1,8 @@
 """Pages of the library: the list, one piece with its study, adding and correcting."""
 
 from collections.abc import Mapping
-from typing import TypeGuard, cast
+from dataclasses import replace
+from typing import TypeGuard
 from urllib.parse import urlencode
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
@@ -12,7 +13,6 @@ from planner.adapters.web.access import may
 from planner.adapters.web.context import (
     author,
     changing,
-    date_argument,
     ensemble_in_view,
     ensembles,
     number_argument,
@@ -20,15 +20,18 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
+from planner.adapters.web.filters import known_note
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
-from planner.core.ensemble import Ensemble, Exposure, ExposureKind
+from planner.adapters.web.pages.people.met import pattern_sent
+from planner.core.ensemble import Ensemble
 from planner.core.fact import Topic
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
 from planner.matching.outlook import outlook_of
+from planner.services.changes.records import READ_NOTE
 from planner.services.imports.import_job import start_import
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
@@ -45,14 +48,21 @@ from planner.services.library.likenesses import alike, count_open_pairs
 from planner.services.library.links import link_pieces, same_pieces, unlink_piece
 from planner.services.library.restudy import study_standing
 from planner.services.library.typed import read_values
-from planner.services.people.roster import list_exposures, record_exposure
+from planner.services.people.exposures import list_exposures, record_exposures
+from planner.services.plan.freshness import Knowing, standing_of
 from planner.wording.director.catalogue import catalogue_lines
 from planner.wording.director.jobs import standing_sentence
+from planner.wording.director.people import (
+    fresh_again_sentence,
+    group_name,
+    known_sentence,
+    there_words,
+)
 from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
 from planner.wording.study.sentences import sentences_of
 from planner.wording.study.spots import spot_words
-from planner.wording.words import bar_names, full_day
+from planner.wording.words import bar_names
 
 pages = Blueprint("library", __name__, url_prefix="/library")
 
@@ -146,7 +156,7 @@ def piece(piece_id: int) -> str:
         hardest=_hardest_places(profile),
         contributions=[(each, measured_words(each.evidence)) for each in (part or profile).contributions],
         old_study=_old_study(piece_id),
-        met=_met(ensemble, piece_id) if ensemble else [],
+        **_standing(ensemble, piece_id),
         own_level=own,
         copies=copies_of(reading(), piece_id),
         same=same_pieces(reading(), piece_id),
@@ -166,7 +176,7 @@ def _on_paper(found: Piece, profile: PieceProfile) -> str:
         piece=found,
         profile=profile,
         catalogue=catalogue_lines(found),
-        met=_met(ensemble, found.id) if ensemble else [],
+        **_standing(ensemble, found.id),
         own_level=own,
         copies=copies_of(reading(), found.id),
         same=same_pieces(reading(), found.id),
@@ -186,14 +196,28 @@ def _old_study(piece_id: int) -> str:
     return standing_sentence(standing.kept) if standing.is_old else ""
 
 
-def _met(ensemble: Ensemble, piece_id: int) -> list[str]:
-    """Who has met the piece, how and when, as short phrases."""
-    names = {section.id: section.name for section in ensemble.sections}
-    return [
-        f"{exposure.how} by {names.get(exposure.section_id or 0, ensemble.name)}"
-        + (f" on {full_day(exposure.on)}" if exposure.on else "")
-        for exposure in list_exposures(reading(), ensemble.id, piece_id=piece_id)
+def _standing(ensemble: Ensemble | None, piece_id: int) -> dict[str, object]:
+    """Why the piece is not fresh, when it will be, and what was noted of it."""
+    if ensemble is None:
+        return {"known": [], "again": "", "noted": []}
+    work, today = reading(), tools().today()
+    standing = standing_of(work, ensemble, piece_id, term=term_in_view(), today=today)
+    known = [
+        known_sentence(
+            known_note(each, ensembles()), None if each.how is Knowing.PLANNED else there_words(present)
+        )
+        for each, present in zip(standing.known, standing.present, strict=True)
     ]
+    last_days = sum(p.left is not None for section in ensemble.sections for p in section.players)
+    people = work.ensembles.people()
+    return {
+        "known": list(dict.fromkeys(known)),
+        "again": fresh_again_sentence(standing.fresh_from, standing.unnamed, last_days) if known else "",
+        "noted": [
+            (each, group_name(each, ensembles(), people), each.note == READ_NOTE)
+            for each in list_exposures(work, ensemble.id, piece_id=piece_id)
+        ],
+    }
 
 
 def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, tuple[str, ...]]]:
@@ -337,14 +361,10 @@ def met(piece_id: int) -> BaseResponse:
     ensemble = ensemble_in_view()
     if ensemble is None:
         raise InputError("There is no ensemble yet.", hint="Name your ensemble first.")
-    how = cast(ExposureKind, request.form.get("how", "read"))
-    section = number_argument("section")
-    exposure = Exposure(
-        ensemble.id, piece_id, how, on=date_argument("on"), section_id=int(section) if section else None
-    )
     with changing() as work:
-        record_exposure(work, exposure)
-    flash("Noted: it is no longer fresh for them.")
+        exposure = replace(pattern_sent(work, ensemble), piece_id=piece_id)
+        noted = record_exposures(work, [exposure], by=author(), today=tools().today())
+    flash("Noted: it is no longer fresh for them." if noted.new else "That was noted already.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
 

@@ -14,6 +14,7 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.term_form import wish_mark
+from planner.adapters.web.turns import takes_turns
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble
 from planner.levels.readable import EASY_ABOVE, HARD_BELOW
@@ -52,6 +53,7 @@ class SortLink:
 
 
 @pages.get("/")
+@takes_turns
 def show() -> str:
     """Pieces by rows and sections by columns, narrowed and sorted by the address."""
     ensemble, term = ensemble_in_view(), term_in_view()

@@ -240,7 +240,7 @@ def download(term_id: int, kind: str) -> Response:
 
 def _published(work: UnitOfWork, writers: Sequence[PlanWriter], term_id: int) -> Response:
     return as_download(
-        lambda folder: publish_plan(
-            work, writers, term_id=term_id, out_dir=folder, today=tools().today(), now=tools().now()
+        lambda shelf: publish_plan(
+            work, writers, term_id=term_id, exports=shelf, today=tools().today(), now=tools().now()
         )[0]
     )

@@ -5,6 +5,7 @@ async function fill(place) {
   delete place.dataset.fill;
   try {
     const answer = await fetch(address, { headers: { Accept: "text/html" } });
+    if (answer.redirected) { window.location.reload(); return; }  // logged out meanwhile
     if (!answer.ok) return;
     const kept = place.querySelector("summary");
     const inside = document.createElement("div");

@@ -21,6 +21,7 @@ async function follow(note) {
     await new Promise((resolve) => { setTimeout(resolve, EVERY_MS); });
     try {
       const answer = await fetch(note.dataset.job, { cache: "no-store" });
+      if (answer.redirected) { window.location.reload(); return; }  // logged out meanwhile
       if (answer.ok) show(note, await answer.json());
     } catch {
       // The server is away for a moment: ask again.

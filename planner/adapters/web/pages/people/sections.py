@@ -1,8 +1,6 @@
 """Pages of the people: ensembles, their sections and players."""
 
 from collections.abc import Mapping
-from dataclasses import replace
-from operator import attrgetter
 
 from flask import Blueprint, flash, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
@@ -11,7 +9,6 @@ from planner.adapters.web.access import may
 from planner.adapters.web.context import (
     author,
     changing,
-    date_argument,
     ensemble_in_view,
     needed_number,
     number_argument,
@@ -21,26 +18,23 @@ from planner.adapters.web.context import (
     terms_in_view,
     tools,
 )
+from planner.adapters.web.errors import status_of
 from planner.adapters.web.level_chart import NARROW, WIDE, draw_level, draw_small, shared_span
+from planner.adapters.web.table_form import sent_fields, sent_rows
 from planner.core.ensemble import Ensemble, Section, StartBasis, StartKind
-from planner.core.instruments import INSTRUMENTS
 from planner.core.term import Term
-from planner.errors import InputError, NotFoundError
+from planner.errors import ConflictError, EntriesError, InputError, NotFoundError, PlannerError
 from planner.levels.curve import TARGET_SHARE
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
 from planner.services.levels.section_levels import section_evidence
 from planner.services.levels.section_term import sections_over_term
-from planner.services.people.roster import (
-    add_ensemble,
-    add_player,
-    add_section,
-    change_section,
-    list_ensembles,
-    remove_section,
-)
+from planner.services.people.lists.sections_table import FIELDS, SectionEntry, section_texts, take_table
+from planner.services.people.roster import add_ensemble, list_ensembles, remove_section
 from planner.services.people.sections_from_score import add_sections_from_piece
 from planner.services.people.starts import last_start_change, set_start, take_back_start
+from planner.wording.director.instruments import instrument_choices
+from planner.wording.director.people import saved_sections_text
 from planner.wording.director.sections import (
     focus_text,
     growth_text,
@@ -54,12 +48,18 @@ from planner.wording.director.sections import (
 
 pages = Blueprint("sections", __name__, url_prefix="/sections")
 
-_BY_NAME = sorted(INSTRUMENTS, key=attrgetter("name"))
+BLANK_ROWS = 3
+"""Rows for new sections at the end of the table. Source: house choice."""
 
 
 @pages.get("/")
 def listing() -> str:
-    """Every section of the ensemble in view."""
+    """Every section of the ensemble in view, in one table that is edited in place."""
+    return _listing()
+
+
+def _listing(sent: list[SectionEntry] | None = None, error: PlannerError | None = None) -> str:
+    """The table as it is stored, or as it was sent with what is wrong in it."""
     ensemble = ensemble_in_view()
     evidence = section_evidence(reading(), ensemble, today=tools().today()) if ensemble else {}
     traces = {i: each.trace for i, each in evidence.items()}
@@ -72,17 +72,32 @@ def listing() -> str:
         range_text=range_text,
         start_text=start_text,
         ensembles=list_ensembles(reading()),
-        instruments=_BY_NAME,
+        rows=_rows(ensemble, sent) if ensemble else (),
+        faults=error.faults if isinstance(error, EntriesError) else {},
+        refused=str(error) if error and not isinstance(error, EntriesError) else "",
+        families=instrument_choices(),
         titles=reading().pieces.titles(),
         target_percent=round(100 * TARGET_SHARE),
     )
+
+
+def _rows(ensemble: Ensemble, sent: list[SectionEntry] | None) -> list[tuple[Section | None, SectionEntry]]:
+    """The rows of the table, each with the section it is about; at its end rows for new ones."""
+    there = {section.id: section for section in ensemble.sections}
+    if sent is None:
+        texts = {section.id: section_texts(section) for section in ensemble.sections}
+        sent = [SectionEntry(i, text, text) for i, text in texts.items()]
+        blank = dict.fromkeys(FIELDS, "")
+        sent += [SectionEntry(0, blank, blank)] * BLANK_ROWS
+    return [(there.get(entry.id), entry) for entry in sent]
 
 
 @pages.post("/ensembles")
 def create() -> Response:
     """Begin an ensemble and bring it into view."""
     with changing() as work:
-        ensemble = add_ensemble(work, request.form.get("name", ""), request.form.get("kind", "band"))
+        name, kind = request.form.get("name", ""), request.form.get("kind", "band")
+        ensemble = add_ensemble(work, name, kind, by=author())
     session["ensemble"] = ensemble.id
     return redirect(url_for("sections.listing"))
 
@@ -95,11 +110,15 @@ def choose() -> Response:
 
 
 @pages.post("/")
-def add() -> Response:
-    """Add a section."""
-    with changing() as work:
-        section = add_section(work, _ensemble().id, _section_from_form(Section(0, "", "")))
-    flash(f"{section.name} is in.")
+def table() -> Response | tuple[str, int]:
+    """Store what was changed in the table of sections, and the new ones in it."""
+    rows = [SectionEntry(key, typed, shown) for key, typed, shown in sent_rows(request.form, FIELDS)]
+    try:
+        with changing() as work:
+            changed, new = take_table(work, _ensemble().id, rows, by=author())
+    except (InputError, ConflictError) as error:
+        return _listing(rows, error), status_of(error)
+    flash(saved_sections_text(changed, new))
     return redirect(url_for("sections.listing"))
 
 
@@ -108,19 +127,31 @@ def from_piece() -> Response:
     """Add a section for each part of a piece."""
     piece_id, level = int(needed_number("piece")), needed_number("level")
     with changing() as work:
-        add_sections_from_piece(work, _ensemble().id, piece_id, level=level)
+        add_sections_from_piece(work, _ensemble().id, piece_id, level=level, by=author())
     return redirect(url_for("sections.listing"))
 
 
 @pages.route("/<int:section_id>", methods=["GET", "POST"])
-def edit(section_id: int) -> str | Response:
+def edit(section_id: int) -> str | Response | tuple[str, int]:
     """One section: change it, and its players."""
     section = _find(section_id)
+    typed, error = section_texts(section), None
     if request.method == "POST":
-        with changing() as work:
-            change_section(work, _section_from_form(section), by=author())
-        flash("Saved.")
-        return redirect(url_for("sections.listing"))
+        typed, shown = sent_fields(request.form, FIELDS, str(section_id))
+        try:
+            with changing() as work:
+                take_table(work, _ensemble().id, [SectionEntry(section_id, typed, shown)], by=author())
+        except (InputError, ConflictError) as refused:
+            error = refused
+        else:
+            flash("Saved.")
+            return redirect(url_for("sections.listing"))
+    page = _section_page(section, typed, error)
+    return (page, status_of(error)) if error else page
+
+
+def _section_page(section: Section, typed: Mapping[str, str], error: PlannerError | None) -> str:
+    section_id = section.id
     ensemble = _ensemble()
     known = section_evidence(reading(), ensemble, today=tools().today(), only=section_id)
     trace = known[section_id].trace
@@ -135,7 +166,11 @@ def edit(section_id: int) -> str | Response:
         begun=section.level if section.start_level is None else section.start_level,
         interval=interval_text(trace.now),
         can_take_back=last_start_change(reading(), section) is not None,
-        instruments=_BY_NAME,
+        typed=typed,
+        shown=section_texts(section),
+        faults=error.faults if isinstance(error, EntriesError) else {},
+        refused=str(error) if error and not isinstance(error, EntriesError) else "",
+        families=instrument_choices(),
     )
 
 
@@ -245,20 +280,10 @@ def _misfits(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> list[str]:
 @pages.post("/<int:section_id>/remove")
 def remove(section_id: int) -> Response:
     """Take a section out."""
-    section = _find(section_id)
     with changing() as work:
-        remove_section(work, section_id)
-    flash(f"{section.name} is gone.")
+        section = remove_section(work, section_id, by=author())
+    flash(f"{section.name} is gone. It can be brought back on the page of changes.")
     return redirect(url_for("sections.listing"))
-
-
-@pages.post("/<int:section_id>/players")
-def new_player(section_id: int) -> Response:
-    """Add a player."""
-    joined = date_argument("joined")
-    with changing() as work:
-        add_player(work, _find(section_id).id, request.form.get("name", ""), joined=joined)
-    return redirect(url_for("sections.edit", section_id=section_id))
 
 
 def _ensemble() -> Ensemble:
@@ -273,17 +298,3 @@ def _find(section_id: int) -> Section:
         if section.id == section_id:
             return section
     raise NotFoundError("section", section_id)
-
-
-def _section_from_form(section: Section) -> Section:
-    level = needed_number("level")
-    unchanged = section.id and round(section.level, 1) == level
-    return replace(
-        section,
-        name=request.form.get("name", ""),
-        instrument=request.form.get("instrument", ""),
-        chair=int(needed_number("chair")),
-        size=int(needed_number("size")),
-        level=section.level if unchanged else level,
-        level_error=section.level_error if unchanged else None,
-    )

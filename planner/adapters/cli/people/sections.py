@@ -1,9 +1,8 @@
-"""Commands about people: sections with their levels, and who has met which piece."""
+"""Commands about sections: shown with their levels, set up, changed, taken out, and where they start."""
 
 import csv
 import io
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -17,26 +16,22 @@ from planner.adapters.cli.context import (
     out,
     pick_ensemble,
     pick_piece,
+    pick_section,
     print_json,
 )
 from planner.core.change import Author
-from planner.core.ensemble import Ensemble, Exposure, Section, StartBasis, StartKind, basis_values
-from planner.core.instruments import get_instrument, ids_named
-from planner.errors import InputError, NotFoundError
+from planner.core.ensemble import Ensemble, StartBasis, StartKind, basis_values
+from planner.core.instruments import get_instrument
+from planner.core.text import folded
+from planner.errors import EntriesError, InputError
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
 from planner.services.levels.section_levels import section_evidence
-from planner.services.people.roster import (
-    EXPOSURE_KINDS,
-    add_ensemble,
-    add_section,
-    change_section,
-    record_exposure,
-)
+from planner.services.people.lists.sections_table import SectionEntry, take_table
+from planner.services.people.roster import add_ensemble, remove_section
 from planner.services.people.sections_from_score import add_sections_from_piece
 from planner.services.people.starts import set_start, take_back_start
 from planner.services.ports import UnitOfWork
-from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
 from planner.wording.director.sections import misfit_notes, range_text, start_in_sentence, start_text
 
@@ -73,10 +68,12 @@ def sections(
     open_work, today = session.tools.work, session.tools.today()
     with changing(open_work) if is_new or from_piece or table else open_work() as work:
         if is_new:
-            add_ensemble(work, ensemble_name or "", kind)
+            add_ensemble(work, ensemble_name or "", kind, by=session.author())
         ensemble = pick_ensemble(work, ensemble_name)
         if from_piece:
-            add_sections_from_piece(work, ensemble.id, pick_piece(work, from_piece).id, level=level)
+            add_sections_from_piece(
+                work, ensemble.id, pick_piece(work, from_piece).id, level=level, by=session.author()
+            )
         if table is not None:
             _take_table(work, work.ensembles.get(ensemble.id), table, session.author())
         ensemble = work.ensembles.get(ensemble.id)
@@ -171,7 +168,7 @@ def start(
         basis = StartBasis(StartKind.LAST_YEAR, level=last_level, weeks=weeks)
     tools, by = session.tools, session.author()
     with changing(tools.work) as work:
-        section_id = _section_id(pick_ensemble(work, ensemble_name), section)
+        section_id = pick_section(pick_ensemble(work, ensemble_name), section)
         if take_back:
             found = take_back_start(work, section_id, by, Means(tools.files, tools.studies))
         else:
@@ -191,76 +188,72 @@ def _placement(text: str) -> StartBasis:
 
 
 def _take_table(work: UnitOfWork, ensemble: Ensemble, path: Path, by: Author) -> None:
-    """Add or change sections from a table."""
-    have = {section.name: section for section in ensemble.sections}
-    wanted = [_section_of(row, number, have) for number, row in enumerate(_read_rows(path), start=2)]
-    for section in wanted:
-        if section.id:
-            change_section(work, section, by=by)
-        else:
-            add_section(work, ensemble.id, section)
+    """Add or change sections from a table; cells that are not in it stay as they are."""
+    have = {folded(section.name): section.id for section in ensemble.sections}
+    rows = _read_rows(path)
+    entries = [SectionEntry(have.get(folded(row["name"]), 0), row, {}) for row in rows]
+    try:
+        take_table(work, ensemble.id, entries, by=by)
+    except EntriesError as error:
+        wrong = [f"Row {int(key.split()[0]) + 2}: {sentence}" for key, sentence in error.faults.items()]
+        raise InputError(" ".join(dict.fromkeys(wrong))) from error
 
 
 def _read_rows(path: Path) -> list[dict[str, str]]:
+    """The rows of a table, by the fields of a section.
+
+    Raises:
+        InputError: If it cannot be read, or lacks a column.
+    """
     try:
         rows = list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8-sig"))))
-    except (OSError, UnicodeDecodeError) as error:
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
         raise InputError(f"{path.name} cannot be read as a table: {error}.") from error
     missing = [name for name in _COLUMNS if not rows or name not in rows[0]]
     if missing:
         raise InputError(f"{path.name} lacks the columns {', '.join(missing)}.")
-    return rows
+    names = {"players": "size"}
+    return [{names.get(name, name): (row[name] or "").strip() for name in _COLUMNS} for row in rows]
 
 
-def _section_of(row: dict[str, str], number: int, have: dict[str, Section]) -> Section:
-    name = row["name"].strip()
-    known = have.get(name, Section(0, name, ""))
-    meant = ids_named(row["instrument"])
-    if not meant:
-        raise InputError(f"Row {number}: the planner knows no instrument “{row['instrument']}”.")
-    if len(meant) > 1:
-        names = " or ".join(f"“{get_instrument(each).name}”" for each in meant)
-        raise InputError(
-            f"Row {number}: “{row['instrument']}” can be several instruments.", hint=f"Say {names}."
-        )
-    try:
-        return replace(
-            known,
-            instrument=meant[0],
-            chair=int(row["chair"] or 1),
-            size=int(row["players"] or 1),
-            level=float(row["level"]),
-            level_error=None,
-        )
-    except ValueError as error:
-        raise InputError(f"Row {number}: chair, players and level must be numbers ({error}).") from error
-
-
-@click.command()
-@click.argument("piece")
-@click.option("--how", type=click.Choice(EXPOSURE_KINDS), default="performed", show_default=True)
-@click.option("--on", help="When, as 2026-09-01; empty when not known.")
-@click.option("--section", help="Only this section; without it, everyone.")
+@sections.command()
+@click.argument("section")
+@click.option("--name", help="Another name.")
+@click.option("--instrument", help="What it plays, as you say it.")
+@click.option("--chair", help="Which of several parts of the instrument it reads.")
+@click.option("--players", "size", help="How many play in it.")
+@click.option("--level", help="Its reading level, 0.5 to 6: your word from now on.")
 @ensemble_option
 @home_option
 @click.pass_obj
-def met(
-    session: Session, piece: str, how: str, on: str | None, section: str | None, ensemble_name: str | None
-) -> None:
-    """Note that the ensemble, or one section, has met PIECE (title or number): it is no longer fresh."""
-    day = parse_date(on) if on else None
+def change(session: Session, /, section: str, ensemble_name: str | None, **typed: str | None) -> None:
+    """Change a SECTION: its name, its instrument, its chair, its size, its level."""
+    values = {field: text for field, text in typed.items() if text is not None}
+    if not values:
+        raise InputError("Say what to change, such as --name or --level.")
     with changing(session.tools.work) as work:
-        ensemble, found = pick_ensemble(work, ensemble_name), pick_piece(work, piece)
-        section_id = _section_id(ensemble, section) if section else None
-        record_exposure(work, Exposure(ensemble.id, found.id, how, day, section_id))  # type: ignore[arg-type]
-    out.print(f"{found.title} is no longer fresh for {section or ensemble.name}.", markup=False)
+        ensemble = pick_ensemble(work, ensemble_name)
+        section_id = pick_section(ensemble, section)
+        take_table(work, ensemble.id, [SectionEntry(section_id, values, {})], by=session.author())
+        found = next(each for each in work.ensembles.get(ensemble.id).sections if each.id == section_id)
+    instrument = get_instrument(found.instrument).name
+    out.print(
+        f"{found.name}: {instrument}, chair {found.chair}, players {found.size}, level {found.level:.1f}.",
+        markup=False,
+    )
 
 
-def _section_id(ensemble: Ensemble, name: str) -> int:
-    for section in ensemble.sections:
-        if section.name.casefold() == name.casefold():
-            return section.id
-    raise NotFoundError("section", f"“{name}” in {ensemble.name}")
+@sections.command()
+@click.argument("section")
+@ensemble_option
+@home_option
+@click.pass_obj
+def remove(session: Session, section: str, ensemble_name: str | None) -> None:
+    """Take a SECTION out that has neither results nor entries of what it has met."""
+    with changing(session.tools.work) as work:
+        section_id = pick_section(pick_ensemble(work, ensemble_name), section)
+        gone = remove_section(work, section_id, by=session.author())
+    out.print(f"{gone.name} is gone. Have it back: planner changes undo NUMBER.", markup=False)
 
 
-COMMANDS = (sections, met)
+COMMANDS = (sections,)

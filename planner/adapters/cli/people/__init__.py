@@ -1,0 +1,1 @@
+"""Commands about people: ensembles, sections, players, what they have met."""

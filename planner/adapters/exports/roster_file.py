@@ -1,0 +1,87 @@
+"""Reading a roster from a workbook (.xlsx) or a text file (.csv): the cells of its first sheet as text."""
+
+import io
+import zipfile
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from planner.errors import InputError
+from planner.services.people.lists.rows import Rows, split_rows
+
+MOST_BYTES = 5 * 1024 * 1024
+MOST_UNPACKED = 50 * 1024 * 1024
+MOST_ROWS, MOST_COLUMNS = 2_000, 40
+"""Beyond it is no roster. Source: house choices."""
+_ZIP = b"PK\x03\x04"
+
+
+class RosterFiles:
+    """Fulfils ``services.ports.RosterReader``."""
+
+    def read(self, path: Path) -> Rows:
+        """The cells of a file, row by row; rows that are empty keep their place.
+
+        Raises:
+            InputError: If it cannot be read as a table.
+        """
+        try:
+            if not path.is_file():
+                raise InputError(f"{path.name} is not a file.")
+            if path.stat().st_size > MOST_BYTES:
+                raise InputError(f"{path.name} is larger than {MOST_BYTES // 1024**2} MB: that is no roster.")
+            data = path.read_bytes()
+        except OSError as error:
+            reason = (error.strerror or "no access").lower()
+            raise InputError(f"{path.name} cannot be opened: {reason}.") from error
+        return _workbook(path.name, data) if data.startswith(_ZIP) else split_rows(_text(path.name, data))
+
+
+def _text(name: str, data: bytes) -> str:
+    is_wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))
+    for encoding in ("utf-16",) if is_wide else ("utf-8-sig", "cp1252"):
+        try:
+            text = data.decode(encoding)
+        except UnicodeError:
+            continue
+        if "\0" not in text:
+            return text
+    raise InputError(f"{name} is not a table.", hint="Save it as .xlsx or as .csv.")
+
+
+def _workbook(name: str, data: bytes) -> Rows:
+    from openpyxl import load_workbook
+
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as package:
+            if sum(each.file_size for each in package.infolist()) > MOST_UNPACKED:
+                raise InputError(f"{name} holds far more than a roster.")
+        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+        shown = [sheet for sheet in book.worksheets if sheet.sheet_state == "visible"]
+        if not shown:
+            raise InputError(f"{name} has no sheet to read.")
+        sheet: Any = shown[0]
+        sheet.reset_dimensions()
+        rows: list[list[str]] = []
+        for number, row in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS, values_only=True), start=1):
+            if number > MOST_ROWS:
+                raise InputError(f"{name} has more than {MOST_ROWS:,} rows.")
+            rows.append([_cell(value) for value in row])
+        book.close()
+    except InputError:
+        raise
+    except Exception as error:  # a damaged workbook fails in many ways, each in another layer of the library
+        raise InputError(
+            f"{name} cannot be read as a workbook.", hint="Open it in your spreadsheet and save it again."
+        ) from error
+    return rows
+
+
+def _cell(value: Any) -> str:
+    if isinstance(value, datetime):
+        value = value.date()
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    return " ".join(str(value).split()) if value is not None else ""

@@ -1,0 +1,1 @@
+"""Pages of the people: sections, players, ensembles, what they have met."""

@@ -1,0 +1,1 @@
+"""Copies of the whole home, and the way back to one."""

@@ -1,0 +1,95 @@
+"""An ensemble with all that belongs to it in the journal, so that taking it out can be undone."""
+
+from datetime import date
+from typing import Any
+
+from planner.core.change import Subject, Values
+from planner.core.term import PlayerMark, Result
+from planner.errors import ConflictError
+from planner.services.changes.ensemble_record import (
+    MET,
+    find_ensemble,
+    read_ensemble,
+    read_met,
+    write_ensemble,
+    write_met,
+)
+from planner.services.changes.term_record import read_term, term_subject, write_term
+from planner.services.levels.section_levels import refresh_levels, section_evidence
+from planner.services.ports import UnitOfWork
+
+TERM, RESULT, MARK = "term", "result", "mark"
+"""First words of the names of values."""
+
+
+def read_whole(work: UnitOfWork, subject: Subject) -> Values:
+    """Everything of an ensemble by name; nothing when it is not there."""
+    if find_ensemble(work, subject.id) is None:
+        return {}
+    return {
+        **read_ensemble(work, subject),
+        **read_met(work, subject),
+        **{
+            f"{TERM} {term.id}": dict(read_term(work, term_subject(term)))
+            for term in work.terms.list_terms(subject.id)
+        },
+        **{
+            f"{RESULT} {r.section_id} {r.piece_id} {r.on}": {
+                "section": r.section_id, "piece": r.piece_id, "on": r.on.isoformat(),
+                "first": r.first_share, "second": r.second_share, "tempo": r.tempo_bpm,
+                "problems": list(r.problems), "note": r.note, "counts": r.counts,
+            }
+            for r in work.results.list_results(subject.id)
+        },
+        **{
+            f"{MARK} {mark.player_id} {mark.on}": {
+                "seat": mark.player_id, "on": mark.on.isoformat(), "present": mark.is_present,
+                "mark": mark.mark, "note": mark.note,
+            }
+            for mark in work.results.marks(subject.id)
+        },
+    }  # fmt: skip
+
+
+def write_whole(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
+    """Take an ensemble out with all of it, or bring it back with all of it.
+
+    Raises:
+        ConflictError: If a piece that it read or planned is no longer in the library.
+    """
+    if values.get("name") is None:
+        work.ensembles.remove(subject.id)
+        return
+    by_kind: dict[str, dict[str, Any]] = {kind: {} for kind in (MET, TERM, RESULT, MARK)}
+    own: dict[str, Any] = {}
+    for name, value in values.items():
+        by_kind.get(name.split(maxsplit=1)[0], own)[name] = value
+    _check_pieces(work, {value["piece"] for value in (*by_kind[MET].values(), *by_kind[RESULT].values())})
+    write_ensemble(work, subject, own, None)
+    write_met(work, subject, by_kind[MET], None)
+    for name, value in by_kind[TERM].items():
+        write_term(work, Subject("term", int(name.split()[1]), value["name"]), value, None)
+    for value in by_kind[RESULT].values():
+        work.results.put(_result_of(subject.id, value))
+    for value in by_kind[MARK].values():
+        work.results.put_mark(_mark_of(value))
+    refresh_levels(work, section_evidence(work, work.ensembles.get(subject.id)))
+
+
+def _check_pieces(work: UnitOfWork, wanted: set[int]) -> None:
+    gone = wanted - set(work.pieces.titles(wanted))
+    if gone:
+        raise ConflictError("A piece that this ensemble has read or met is no longer in the library.")
+
+
+def _result_of(ensemble_id: int, value: Values) -> Result:
+    return Result(
+        ensemble_id, value["section"], value["piece"], date.fromisoformat(value["on"]), value["first"],
+        value["second"], value["tempo"], tuple(value["problems"]), value["note"], value["counts"],
+    )  # fmt: skip
+
+
+def _mark_of(value: Values) -> PlayerMark:
+    return PlayerMark(
+        value["seat"], date.fromisoformat(value["on"]), value["present"], value["mark"], value["note"]
+    )

@@ -1,0 +1,1 @@
+"""Lists of people as a whole: pasted, imported, or edited in one table."""
