@@ -342,6 +342,9 @@ class FakePieces:
     def asked(self, ensemble_id: int) -> dict[int, Asked]:
         return {piece: one for (whom, piece), one in self.state.asked.items() if whom == ensemble_id}
 
+    def home_keys(self) -> dict[int, str]:
+        return {piece_id: self.state.pieces[piece_id].home_key for piece_id in self.titles()}
+
     def find_ids(self, query) -> tuple[int, ...]:
         return tuple(piece.id for piece in self.list_pieces(replace(query, offset=0, limit=0))[0])
 

@@ -334,6 +334,10 @@ class PieceRepository(Protocol):
         """By piece what it asks of an ensemble; a piece of which it is not worked out is left out."""
         ...
 
+    def home_keys(self) -> Mapping[int, str]:
+        """By piece its home key, empty where none is known; all pieces in order of title."""
+        ...
+
     def find_ids(self, query: PieceQuery) -> Sequence[int]:
         """The pieces that match a query, in its order; all of them, whatever its offset and limit."""
         ...

@@ -380,6 +380,11 @@ class SqlPieces:
         )
         return {row[0]: Asked(*row[1:]) for row in rows}
 
+    def home_keys(self) -> Mapping[int, str]:
+        """By piece its home key, empty where none is known; all pieces in order of title."""
+        found = select(PieceRow.id, PieceRow.home_key).order_by(PieceRow.sort_title, PieceRow.id)
+        return {row.id: row.home_key for row in self._session.execute(found)}
+
     def find_ids(self, query: PieceQuery) -> Sequence[int]:
         """The pieces that match, in the order that is asked for, all of them; as ``list_pieces``."""
         conditions = [*_conditions(query), *self._fresh(query)]

@@ -143,6 +143,8 @@ class SqlTerms:
 
     def planned(self, term_ids: Collection[int]) -> Mapping[int, Sequence[Slot]]:
         """What the current plans of some terms have, by term, in their order; without the reasons."""
+        if not term_ids:
+            return {}
         columns = [getattr(SlotRow, name) for name in _BARE_SLOT]
         rows = self._session.execute(
             select(SlotRow.term_id, SlotRow.station, *columns)

@@ -116,6 +116,7 @@ class GridRow:
         outlook: As the ensemble would meet it today; its profile holds only parts.
         cells: One a section, in order of the ensemble.
         why_not: Why it is left out; empty when it can be planned.
+        cost: What reading it would cost today, as the plan counts; None when nobody reads.
         lost: Sections that are likely to be lost, the worst first.
         known: How somebody in the room can know it; None when it is fresh.
         planned_on: The day of this term on which it is planned.
@@ -127,6 +128,7 @@ class GridRow:
     outlook: PieceOutlook
     cells: tuple[GridCell, ...]
     why_not: tuple[WhyNot, ...]
+    cost: float | None = None
     lost: tuple[GridCell, ...] = ()
     known: Known | None = None
     planned_on: date | None = None
@@ -142,11 +144,6 @@ class GridRow:
     def level(self) -> float | None:
         """Its level for the ensemble."""
         return self.outlook.level
-
-    @property
-    def cost(self) -> float | None:
-        """What reading it would cost today, as the plan counts; None when nobody reads."""
-        return None if isinf(self.outlook.cost) else self.outlook.cost
 
     @property
     def worst(self) -> GridCell | None:
@@ -215,13 +212,7 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
     found = _in_order(table, _asked_rows(work, table, query), query)
     shown = [table.piece_ids[row] for row in found[query.offset : query.offset + PAGE_ROWS]]
     pieces, lines = work.pieces.get_all(shown), work.pieces.lines(shown)
-    of_pieces = (each for each in work.corrections.levels() if not (each.part or each.dimension))
-    own_levels = {each.piece_id: each.level for each in of_pieces}
-    rows = [
-        _row(table, pieces[i], lines.get(i, PieceLines(())), known.get(i), own_levels.get(i))
-        for i in shown
-        if i in pieces
-    ]
+    rows = [_row(table, pieces[i], lines.get(i, PieceLines(())), known.get(i)) for i in shown if i in pieces]
     ready = len(table.ready)
     return MatchGrid(
         ensemble=room.ensemble,
@@ -231,7 +222,7 @@ def match_grid(work: UnitOfWork, room: GridRoom, query: GridQuery, lost: float) 
         ready=ready,
         left_out=len(table.piece_ids) - ready,
         counts=table.fit.count_verdicts(table.ready),
-        keys=work.pieces.choices().keys,
+        keys=table.keys,
     )
 
 
@@ -257,6 +248,7 @@ class _Table:
         room: Who reads.
         limit: Chance of being lost at which no section is given a part.
         piece_ids: Row by row.
+        keys: The home keys that occur, in order.
         row_of: Their rows.
         asked: What each asks of the ensemble.
         fit: How each suits it.
@@ -268,7 +260,9 @@ class _Table:
     def __init__(self, work: UnitOfWork, room: GridRoom, known: Collection[int], lost: float) -> None:
         stored = work.pieces.asked(room.ensemble.id)
         self.room, self.limit = room, lost
-        self.piece_ids = work.pieces.find_ids(PieceQuery())
+        home_keys = work.pieces.home_keys()
+        self.piece_ids = tuple(home_keys)
+        self.keys = tuple(sorted(set(home_keys.values()) - {""}))
         self.row_of = {piece_id: at for at, piece_id in enumerate(self.piece_ids)}
         self.asked = [stored.get(piece_id, _NOTHING) for piece_id in self.piece_ids]
         self.fit = fit_library(self.asked, room.ensemble)
@@ -355,19 +349,18 @@ def _places(table: _Table, order: Order) -> Sequence[float | None]:
             return [None if isnan(share) else share for share in table.fit.worst_share.tolist()]
 
 
-def _row(
-    table: _Table, piece: Piece, lines: PieceLines, known: Known | None, own_level: float | None
-) -> GridRow:
+def _row(table: _Table, piece: Piece, lines: PieceLines, known: Known | None) -> GridRow:
     """The piece before every section, and why it is left out."""
     at = table.row_of[piece.id]
     met = known.exposure if known else None
-    outlook = outlook_of(piece, _bare(piece, lines.parts), table.room.ensemble, met, own_level)
+    outlook = outlook_of(piece, _bare(piece, lines.parts), table.room.ensemble, met, table.asked[at].level)
     cells, asked = _cells(outlook), table.asked[at]
-    shares = stored_shares(asked).items()
+    shares, cost = stored_shares(asked).items(), float(table.fit.cost[at])
     return GridRow(
         outlook=outlook,
         cells=cells,
         why_not=tuple(reason for reason in WhyNot if at in table.why_not[reason]),
+        cost=None if isinf(cost) else cost,
         lost=tuple(sorted((c for c in cells if c.lost > table.limit), key=lambda c: c.share or 0.0)),
         known=known,
         planned_on=table.planned.get(piece.id),

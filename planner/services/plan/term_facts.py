@@ -88,9 +88,10 @@ def _spoken_of(plan: Plan | None, wishes: Sequence[Wish], days: Collection[date]
 
 def _read_elsewhere(work: UnitOfWork, term: Term) -> dict[date, Counter[int]]:
     """By date, how often each piece is read by other ensembles."""
-    others = [each.id for each in work.terms.list_terms() if each.ensemble_id != term.ensemble_id]
+    terms = {each.id: each.ensemble_id for each in work.terms.list_terms()}
     found: dict[date, Counter[int]] = {}
-    for slots in work.terms.planned(others).values():
+    for term_id, planned in work.terms.planned(list(terms)).items():
+        slots = planned if terms[term_id] != term.ensemble_id else ()
         for on, piece in {(slot.on, slot.piece_id) for slot in slots if slot.piece_id != OPEN_PIECE}:
             found.setdefault(on, Counter())[piece] += 1
     return found

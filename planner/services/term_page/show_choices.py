@@ -203,24 +203,24 @@ def _read(work: UnitOfWork, term_id: int, place: tuple[date, int, int | None], t
     term, (on, _, _) = work.terms.get(term_id), place
     if on not in term.reading_dates():
         raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
-    ensemble = work.ensembles.get(term.ensemble_id)
-    forecasts = forecast_levels(work, ensemble, term.reading_dates(), today)
     plan = work.terms.plan(term_id)
     is_filled = any(
         (slot.on, slot.position, slot.station) == place and slot.piece_id != OPEN_PIECE
         for slot in (plan.slots if plan else ())
     )
-    only = _worth_a_look(work, term, ensemble, forecasts, on, today) if is_filled else None
+    if not is_filled or term.shape_on(on).stations or work.pieces.count() <= WHOLE:
+        return read_facts(work, term_id, today, asks_what_stays=False)
+    ensemble = work.ensembles.get(term.ensemble_id)
+    forecasts = forecast_levels(work, ensemble, term.reading_dates(), today)
+    only = _worth_a_look(work, term, ensemble, forecasts, on, today)
     return read_facts(work, term_id, today, asks_what_stays=False, only=only, forecasts=forecasts)
 
 
 def _worth_a_look(
     work: UnitOfWork, term: Term, ensemble: Ensemble, forecasts: Forecasts, on: date, today: date
-) -> Collection[int] | None:
-    """Of a large library the planned pieces and those that suit a day best; None where all are looked at."""
+) -> Collection[int]:
+    """Of a large library the planned pieces and those that suit a day best."""
     asked = work.pieces.asked(ensemble.id)
-    if len(asked) <= WHOLE or term.shape_on(on).stations:
-        return None
     at = term.reading_dates().index(on)
     here = tuple(
         replace(section, level=belief.level, level_error=belief.error)

@@ -162,6 +162,14 @@ def test_lines_of_pieces_come_back_and_go_with_the_study(library):
         assert work.pieces.lines() == {}
 
 
+def test_home_keys_come_in_order_of_title(library):
+    late, early = add_piece(library, "Zither Air"), add_piece(library, "air")
+    with library() as work:
+        keys = work.pieces.home_keys()
+        assert list(keys) == [early, late] == list(work.pieces.titles())
+        assert keys == {piece_id: work.pieces.get(piece_id).home_key for piece_id in (late, early)}
+
+
 def test_what_a_piece_asks_of_an_ensemble_comes_back_and_goes_with_the_study(library):
     piece_id, other = add_piece(library, "a"), add_piece(library, "b")
     band, choir = add_band(library), add_band(library, "Choir")
