@@ -7,6 +7,7 @@ whatever the size of the library.
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
+from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -21,6 +22,7 @@ from planner.core.account import Access, Account
 from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.difficulty import FOCUSES, LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.fingerprint import Kin, Likeness
 from planner.core.instruments import INSTRUMENTS
 from planner.core.job import JobRefusal, JobState
 from planner.core.profile import PieceProfile
@@ -153,6 +155,7 @@ def fill(work: UnitOfWork, size: int) -> None:
         slot = slots[at % len(slots)]
         work.results.put(Result(band, section.id, slot.piece_id, slot.on, 0.9))
         work.results.put_mark(PlayerMark(section.players[0].id, slot.on, is_present=at % 2 == 0))
+    work.likenesses.store(pieces, [Likeness(one, pieces[-1], Kin.SAME, 0.9) for one in pieces[:-1]])
     index_levels(work)
 
 
@@ -215,6 +218,9 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
         guide.write_bytes(b"%PDF-")
         (tools.settings.home / "backups").mkdir()
         (tools.settings.home / "backups" / "home-2026-09-01.zip").write_bytes(b"")
+        list_token = tools.inbox.open()
+        rows = "".join(f"Piece {number},New Shelf\n" for number in range(size))
+        tools.inbox.put(list_token, "list.csv", BytesIO(f"Title,Shelf\n{rows}".encode()))
         app = create_app(tools)
         app.config["TESTING"] = True
 
@@ -226,7 +232,7 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
                     work.accounts.see(TOKEN, tools.now())
                     work.commit()
             with counting() as statements:
-                answer = client.get(address.format(import_id=import_id))
+                answer = client.get(address.format(import_id=import_id, list_token=list_token))
             assert answer.status_code == 200, f"{address}: {answer.status}"
             answer.close()
             return statements
