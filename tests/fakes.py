@@ -17,7 +17,7 @@ from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fact import FactKind
 from planner.core.freshness import find_met_pieces
 from planner.core.job import SIDE_BY_SIDE, Job, JobState
-from planner.core.piece import Piece, PieceChoices, PieceUse, SourceFile, proposed_pieces
+from planner.core.piece import Piece, PieceChoices, PieceInBrief, PieceUse, SourceFile, proposed_pieces
 from planner.core.profile import (
     PROFILE_VERSION,
     MeterSpan,
@@ -342,8 +342,9 @@ class FakePieces:
     def asked(self, ensemble_id: int) -> dict[int, Asked]:
         return {piece: one for (whom, piece), one in self.state.asked.items() if whom == ensemble_id}
 
-    def home_keys(self) -> dict[int, str]:
-        return {piece_id: self.state.pieces[piece_id].home_key for piece_id in self.titles()}
+    def in_brief(self):
+        pieces = [self.state.pieces[piece_id] for piece_id in self.titles()]
+        return tuple(PieceInBrief(p.id, p.home_key, bool(p.lacks)) for p in pieces)
 
     def find_ids(self, query) -> tuple[int, ...]:
         return tuple(piece.id for piece in self.list_pieces(replace(query, offset=0, limit=0))[0])

@@ -113,6 +113,21 @@ class Piece:
         return tuple(name for name, value in has.items() if not value)
 
 
+@dataclass(frozen=True, slots=True)
+class PieceInBrief:
+    """What is read of every piece where thousands are looked at.
+
+    Attributes:
+        id: Which.
+        home_key: Empty where none is known.
+        is_lacking: It is on paper, and too little is entered to plan it (``Piece.lacks``).
+    """
+
+    id: int
+    home_key: str
+    is_lacking: bool
+
+
 class PieceUse(StrEnum):
     """What a director has done with a piece that would be lost with it, the strongest last."""
 

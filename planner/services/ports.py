@@ -16,7 +16,7 @@ from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
-from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceQuery, PieceUse, SourceFile
+from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceInBrief, PieceQuery, PieceUse, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
@@ -334,8 +334,8 @@ class PieceRepository(Protocol):
         """By piece what it asks of an ensemble; a piece of which it is not worked out is left out."""
         ...
 
-    def home_keys(self) -> Mapping[int, str]:
-        """By piece its home key, empty where none is known; all pieces in order of title."""
+    def in_brief(self) -> Sequence[PieceInBrief]:
+        """Every piece in order of title."""
         ...
 
     def find_ids(self, query: PieceQuery) -> Sequence[int]:

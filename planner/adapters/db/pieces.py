@@ -45,7 +45,7 @@ from planner.adapters.db.tables import (
 from planner.core.asked import Asked, PieceLines
 from planner.core.catalogue import COLUMNS, LISTS, PRINTED, printed_of, searched_text
 from planner.core.freshness import find_met_pieces
-from planner.core.piece import ON_PAPER, KeptStudy, Piece, PieceChoices, PieceQuery, SourceFile
+from planner.core.piece import ON_PAPER, KeptStudy, Piece, PieceChoices, PieceInBrief, PieceQuery, SourceFile
 from planner.core.profile import PROFILE_VERSION, PartProfile, PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
@@ -302,13 +302,7 @@ class SqlPieces:
 
     def find_lacking(self) -> Sequence[int]:
         """Pieces on paper of which too little is entered to plan them, in order."""
-        on_paper = SourceFileRow.sha256.startswith(ON_PAPER)
-        parts, keys, meters = (
-            func.length(cast(column, Text)) <= len("[]")
-            for column in (PieceRow.parts, PieceRow.keys, PieceRow.time_signatures)
-        )
-        lacking = parts | PieceRow.minutes.is_(None) | (keys & meters)
-        found = select(PieceRow.id).join(PieceRow.source).where(on_paper, lacking)
+        found = select(PieceRow.id).join(PieceRow.source).where(_is_lacking())
         return tuple(self._session.scalars(found.order_by(PieceRow.id)))
 
     def choices(self) -> PieceChoices:
@@ -380,10 +374,11 @@ class SqlPieces:
         )
         return {row[0]: Asked(*row[1:]) for row in rows}
 
-    def home_keys(self) -> Mapping[int, str]:
-        """By piece its home key, empty where none is known; all pieces in order of title."""
-        found = select(PieceRow.id, PieceRow.home_key).order_by(PieceRow.sort_title, PieceRow.id)
-        return {row.id: row.home_key for row in self._session.execute(found)}
+    def in_brief(self) -> Sequence[PieceInBrief]:
+        """Every piece in order of title."""
+        found = select(PieceRow.id, PieceRow.home_key, _is_lacking()).join(PieceRow.source)
+        rows = self._session.execute(found.order_by(PieceRow.sort_title, PieceRow.id))
+        return tuple(PieceInBrief(*row) for row in rows)
 
     def find_ids(self, query: PieceQuery) -> Sequence[int]:
         """The pieces that match, in the order that is asked for, all of them; as ``list_pieces``."""
@@ -541,6 +536,16 @@ def chunks(values: Collection[T]) -> Iterator[list[T]]:
     """Values in lists that one statement can hold, each once and in order."""
     ordered = sorted(set(values))
     return (ordered[at : at + _CHUNK] for at in range(0, len(ordered), _CHUNK))
+
+
+def _is_lacking() -> ColumnElement[bool]:
+    """As ``Piece.lacks``, in a statement beside the sources."""
+    parts, keys, meters = (
+        func.length(cast(column, Text)) <= len("[]")
+        for column in (PieceRow.parts, PieceRow.keys, PieceRow.time_signatures)
+    )
+    lacking = parts | PieceRow.minutes.is_(None) | (keys & meters)
+    return SourceFileRow.sha256.startswith(ON_PAPER) & lacking
 
 
 def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:

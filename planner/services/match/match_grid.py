@@ -260,14 +260,14 @@ class _Table:
     def __init__(self, work: UnitOfWork, room: GridRoom, known: Collection[int], lost: float) -> None:
         stored = work.pieces.asked(room.ensemble.id)
         self.room, self.limit = room, lost
-        home_keys = work.pieces.home_keys()
-        self.piece_ids = tuple(home_keys)
-        self.keys = tuple(sorted(set(home_keys.values()) - {""}))
+        every = work.pieces.in_brief()
+        self.piece_ids = tuple(one.id for one in every)
+        self.keys = tuple(sorted({one.home_key for one in every} - {""}))
         self.row_of = {piece_id: at for at, piece_id in enumerate(self.piece_ids)}
         self.asked = [stored.get(piece_id, _NOTHING) for piece_id in self.piece_ids]
         self.fit = fit_library(self.asked, room.ensemble)
         banned = {wish.piece_id for wish in room.wishes if wish.kind == "banned" and wish.on is None}
-        self.why_not = self._why_not(known, banned, work.pieces.find_lacking())
+        self.why_not = self._why_not(known, banned, {one.id for one in every if one.is_lacking})
         left_out = frozenset().union(*self.why_not.values())
         self.ready = [row for row in range(len(self.piece_ids)) if row not in left_out]
         self.planned = {slot.piece_id: slot.on for slot in room.slots if slot.on >= room.on}

@@ -36,7 +36,7 @@ def read_facts(
         work: An open unit of work; nothing is changed.
         term_id: Which term.
         today: Days before it are past.
-        asks_what_stays: Whether days with printed guides have to be known.
+        asks_what_stays: Whether days with printed guides, and the reasons of the plan, have to be known.
         only: Pieces to look at, beside those that are wished for or stand on days that stay: whether they may
             stand somewhere, and beside what, needs no others; what they train is held against the whole
             library all the same. None for every piece.
@@ -51,7 +51,8 @@ def read_facts(
     known = known_by_day(work, ensemble, dates, term=term, today=today)
     ahead = next((on for on in dates if on >= today), dates[-1])
     away = _read_elsewhere(work, term)
-    plan, wishes = work.terms.plan(term_id), tuple(work.terms.wishes(term_id))
+    plan = work.terms.plan(term_id) if asks_what_stays else bare_plan(work, term_id)
+    wishes = tuple(work.terms.wishes(term_id))
     printed = work.terms.printed(term_id) if asks_what_stays else {}
     staying = _staying(term, plan, wishes, today) | printed.keys()
     wanted = None if only is None else frozenset({*only, *_spoken_of(plan, wishes, staying)})
@@ -71,6 +72,12 @@ def read_facts(
         printed=printed,
         shares={} if wanted is None else library_shares(work, ensemble),
     )
+
+
+def bare_plan(work: UnitOfWork, term_id: int) -> Plan | None:
+    """The plan in force without its reasons: read with those of all terms, which freshness asks for too."""
+    slots = work.terms.planned([term.id for term in work.terms.list_terms()]).get(term_id)
+    return Plan(term_id, tuple(slots)) if slots else None
 
 
 def _staying(term: Term, plan: Plan | None, wishes: Sequence[Wish], today: date) -> set[date]:

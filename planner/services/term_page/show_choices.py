@@ -16,7 +16,7 @@ from planner.services.levels.section_term import forecast_levels
 from planner.services.plan.freshness import known_by_day
 from planner.services.plan.open_days import OpenDay, open_day, why_left_out
 from planner.services.plan.term_days import plan_days
-from planner.services.plan.term_facts import Forecasts, read_facts
+from planner.services.plan.term_facts import Forecasts, bare_plan, read_facts
 from planner.services.plan.term_problem import TermFacts, TermProblem, build_problem
 from planner.services.ports import UnitOfWork
 from planner.services.term_page.term_picture import SlotPicture, slot_picture
@@ -203,7 +203,7 @@ def _read(work: UnitOfWork, term_id: int, place: tuple[date, int, int | None], t
     term, (on, _, _) = work.terms.get(term_id), place
     if on not in term.reading_dates():
         raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
-    plan = work.terms.plan(term_id)
+    plan = bare_plan(work, term_id)
     is_filled = any(
         (slot.on, slot.position, slot.station) == place and slot.piece_id != OPEN_PIECE
         for slot in (plan.slots if plan else ())
@@ -230,7 +230,7 @@ def _worth_a_look(
     )
     aim = plan_days(term, ensemble, forecasts, ())[at].aim
     fit = fit_library(list(asked.values()), replace(ensemble, sections=here), aim)
-    plan = work.terms.plan(term.id)
+    plan = bare_plan(work, term.id)
     planned = {slot.piece_id for slot in plan.slots} if plan else set()
     left_out = planned | known_by_day(work, ensemble, [on], term=term, today=today)[on].keys()
     ids, limit = list(asked), Limits().lost + check.ROUNDING

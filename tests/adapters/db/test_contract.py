@@ -162,12 +162,15 @@ def test_lines_of_pieces_come_back_and_go_with_the_study(library):
         assert work.pieces.lines() == {}
 
 
-def test_home_keys_come_in_order_of_title(library):
+def test_every_piece_in_brief_comes_in_order_of_title(library):
     late, early = add_piece(library, "Zither Air"), add_piece(library, "air")
     with library() as work:
-        keys = work.pieces.home_keys()
-        assert list(keys) == [early, late] == list(work.pieces.titles())
-        assert keys == {piece_id: work.pieces.get(piece_id).home_key for piece_id in (late, early)}
+        every = work.pieces.in_brief()
+        assert [one.id for one in every] == [early, late] == list(work.pieces.titles())
+        for one in every:
+            piece = work.pieces.get(one.id)
+            assert (one.home_key, one.is_lacking) == (piece.home_key, bool(piece.lacks))
+        assert {one.id for one in every if one.is_lacking} == set(work.pieces.find_lacking())
 
 
 def test_what_a_piece_asks_of_an_ensemble_comes_back_and_goes_with_the_study(library):
