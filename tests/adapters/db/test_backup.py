@@ -409,7 +409,7 @@ def test_a_backup_of_a_newer_library_is_refused_and_one_that_refers_to_nothing_t
     report = back_up(home)
     for spoiled in (
         "UPDATE alembic_version SET version_num = '9999'",
-        "INSERT INTO players (section_id, name) VALUES (77, 'Ida')",
+        "INSERT INTO exposures (ensemble_id, piece_id, how, note) VALUES (77, 77, 'read', '')",
     ):
         copy = tmp_path / "library.sqlite"
         with ZipFile(report.path) as archive:
