@@ -435,7 +435,7 @@ class FakeLikenesses:
 
     def likenesses(self, piece_id: int | None = None, kin=None) -> list:
         found = [
-            one
+            replace(one, is_apart=pair in self.state.apart)
             for pair, one in self.state.likenesses.items()
             if (piece_id is None or piece_id in pair) and kin in (None, one.kin)
         ]
@@ -788,6 +788,11 @@ class FakeCorrections:
             for (i, part, dimension), level in sorted(self.state.levels.items())
             if piece_id in (None, i)
         )
+
+    def taught(self):
+        levels = self.levels()
+        profiles = self.state.profiles
+        return levels, {i: profiles[i] for i in {each.piece_id for each in levels} if i in profiles}
 
     def put_level(self, correction: LevelCorrection) -> None:
         found("piece", self.state.pieces, correction.piece_id)

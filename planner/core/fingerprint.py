@@ -88,9 +88,11 @@ class Likeness:
         piece_id, other_id: The two, the smaller number first.
         kin: How near they are.
         share: What the shorter shares with the longer, 0 to 1: of its music, or of its tune.
+        is_apart: The director keeps them apart.
     """
 
     piece_id: int
     other_id: int
     kin: Kin
     share: float
+    is_apart: bool = False

@@ -604,6 +604,10 @@ class CorrectionRepository(Protocol):
         """Corrected levels of one piece or of all, those of whole pieces among them."""
         ...
 
+    def taught(self) -> tuple[Sequence[LevelCorrection], Mapping[int, PieceProfile]]:
+        """All corrected levels, and the studies in outline of those of their pieces that have one."""
+        ...
+
     def put_level(self, correction: LevelCorrection) -> None:
         """Store, or replace the one of the same piece, part and dimension.
 

@@ -58,6 +58,8 @@ class _Room:
         self, name: str, ask: Callable[..., Any], args: tuple[Any, ...], named: dict[str, Any]
     ) -> object:
         key = _key(name, *args, **named)
+        if name == "get" and len(args) == 1 and self._by_id["get_all"].get(args[0]) is not None:
+            return self._by_id["get_all"][args[0]]
         if key not in self._answers:
             every = (
                 self._answers.get(_key(name)) if name in _OF_ONE and len(args) == 1 and not named else None

@@ -2,13 +2,14 @@
 
 from collections.abc import Collection, Mapping, Sequence
 
-from sqlalchemy import delete, select
+from sqlalchemy import LargeBinary, cast, delete, literal, null, select, union_all
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.pieces import chunks, restore_printed
-from planner.adapters.db.tables import InstrumentCorrectionRow, LevelCorrectionRow, PieceRow
+from planner.adapters.db.pieces import chunks, restore_printed, unpacked
+from planner.adapters.db.tables import InstrumentCorrectionRow, LevelCorrectionRow, PieceRow, ProfileRow
 from planner.core.catalogue import PRINTED
 from planner.core.difficulty import LevelCorrection
+from planner.core.profile import PROFILE_VERSION, PieceProfile
 from planner.errors import NotFoundError
 
 
@@ -26,6 +27,27 @@ class SqlCorrections:
             found = found.where(table.piece_id == piece_id)
         rows = self._session.scalars(found)
         return tuple(LevelCorrection(row.piece_id, row.level, row.part, row.dimension) for row in rows)
+
+    def taught(self) -> tuple[Sequence[LevelCorrection], Mapping[int, PieceProfile]]:
+        """All corrected levels, and the studies in outline of their pieces, in one statement."""
+        table = LevelCorrectionRow
+        nothing = (literal(""), literal(""), literal(0.0))
+        levels = select(
+            table.piece_id, table.part, table.dimension, table.level,
+            cast(null(), LargeBinary).label("outline"), literal(0).label("study_version"),
+        )  # fmt: skip
+        outlines = select(ProfileRow.piece_id, *nothing, ProfileRow.outline, ProfileRow.study_version).where(
+            ProfileRow.version == PROFILE_VERSION, ProfileRow.piece_id.in_(select(table.piece_id))
+        )
+        asked = union_all(levels, outlines).order_by("piece_id", "part", "dimension")
+        corrections: list[LevelCorrection] = []
+        studies: dict[int, PieceProfile] = {}
+        for piece_id, part, dimension, level, outline, version in self._session.execute(asked):
+            if outline is None:
+                corrections.append(LevelCorrection(piece_id, level, part, dimension))
+            elif (study := unpacked(outline, version)) is not None:
+                studies[piece_id] = study
+        return tuple(corrections), studies
 
     def put_level(self, correction: LevelCorrection) -> None:
         """Store, or replace the one of the same piece, part and dimension.

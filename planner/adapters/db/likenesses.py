@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
-from sqlalchemy import delete, insert, or_, select, update
+from sqlalchemy import and_, delete, insert, or_, select, update
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import KeptApartRow, LikenessRow, PieceRow, ProfileRow
@@ -47,16 +47,21 @@ class SqlLikenesses:
 
     def likenesses(self, piece_id: int | None = None, kin: Kin | None = None) -> Sequence[Likeness]:
         """Those of one piece, or of all, of one kind or of both: the nearest first."""
-        found = select(LikenessRow).order_by(
-            LikenessRow.kin, LikenessRow.share.desc(), LikenessRow.piece_id, LikenessRow.other_id
+        apart = and_(
+            KeptApartRow.piece_id == LikenessRow.piece_id, KeptApartRow.other_id == LikenessRow.other_id
+        )
+        found = (
+            select(LikenessRow, KeptApartRow.piece_id.is_not(None).label("is_apart"))
+            .outerjoin(KeptApartRow, apart)
+            .order_by(LikenessRow.kin, LikenessRow.share.desc(), LikenessRow.piece_id, LikenessRow.other_id)
         )
         if piece_id is not None:
             found = found.where(or_(LikenessRow.piece_id == piece_id, LikenessRow.other_id == piece_id))
         if kin is not None:
             found = found.where(LikenessRow.kin == kin.value)
         return [
-            Likeness(row.piece_id, row.other_id, Kin(row.kin), row.share)
-            for row in self._session.scalars(found)
+            Likeness(row.piece_id, row.other_id, Kin(row.kin), row.share, is_apart)
+            for row, is_apart in self._session.execute(found)
         ]
 
     def kept_apart(self) -> frozenset[tuple[int, int]]:

@@ -229,7 +229,7 @@ class SqlPieces:
                 ProfileRow.piece_id == piece_id, ProfileRow.version == PROFILE_VERSION
             )
         ).first()
-        study = _unpacked(stored.whole, stored.study_version) if stored else None
+        study = unpacked(stored.whole, stored.study_version) if stored else None
         if study is None:
             raise NotFoundError("up-to-date study of piece", piece_id, hint=_MAKE_AGAIN)
         return study
@@ -253,7 +253,7 @@ class SqlPieces:
                 )
             )
             for row in rows:
-                study = _unpacked(row.packed, row.study_version)
+                study = unpacked(row.packed, row.study_version)
                 if study is not None:
                     found[row.piece_id] = study
         return found
@@ -623,7 +623,7 @@ def _copy_words(row: PieceRow, profile: PieceProfile) -> None:
 def restore_printed(session: Session, row: PieceRow) -> None:
     """Words that are no longer corrected are again what the study read on the score."""
     stored = session.get(ProfileRow, row.id)
-    outline = _unpacked(stored.outline, stored.study_version) if stored else None
+    outline = unpacked(stored.outline, stored.study_version) if stored else None
     if outline is not None:
         _copy_words(row, outline)
     _index_words(row)
@@ -653,7 +653,7 @@ def _index_words(row: PieceRow) -> None:
     row.search_text = folded(searched_text(row))
 
 
-def _unpacked(packed: bytes, study_version: int) -> PieceProfile | None:
+def unpacked(packed: bytes, study_version: int) -> PieceProfile | None:
     """A stored study; None for an older one that this program cannot read at all."""
     try:
         return unpack(packed, study_version)

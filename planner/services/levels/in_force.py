@@ -39,8 +39,8 @@ class Corrections:
 
 def read_corrections(work: UnitOfWork) -> Corrections:
     """What the director corrected in the whole library."""
-    own = _own_levels(work)
-    return _taught_by(own, work.pieces.outlines(list(own)) if own else {})
+    levels, outlines = work.corrections.taught()
+    return _taught_by(_by_piece(levels), outlines)
 
 
 def _taught_by(
@@ -50,9 +50,9 @@ def _taught_by(
     return Corrections({i: tuple(each) for i, each in own.items()}, fit_adjustment(corrected))
 
 
-def _own_levels(work: UnitOfWork) -> Mapping[int, Sequence[LevelCorrection]]:
+def _by_piece(levels: Iterable[LevelCorrection]) -> Mapping[int, Sequence[LevelCorrection]]:
     own: dict[int, list[LevelCorrection]] = defaultdict(list)
-    for correction in work.corrections.levels():
+    for correction in levels:
         own[correction.piece_id].append(correction)
     return own
 
@@ -76,7 +76,7 @@ def outlines_and_corrections(
 ) -> tuple[dict[int, PieceProfile], Corrections]:
     """As ``outlines_in_force``, and the corrections that made the levels."""
     known = {piece.id: piece for piece in pieces}
-    own = _own_levels(work)
+    own = _by_piece(work.corrections.levels())
     outlines = work.pieces.outlines([*known, *own])
     corrections = _taught_by(own, outlines)
     in_outline = {i: corrections.levels_of(known[i], outlines[i]).profile for i in known if i in outlines}

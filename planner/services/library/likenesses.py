@@ -1,6 +1,6 @@
 """The same music in two files: found by its turns, joined or kept apart by the director."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.core.change import Author, ChangeKind
@@ -22,14 +22,17 @@ class AlikePair:
         piece, other: The two; for the page of one piece, that piece first.
         likeness: What they share.
         is_joined: The director says that they are files of one piece.
-        is_apart: The director keeps them apart.
     """
 
     piece: Piece
     other: Piece
     likeness: Likeness
     is_joined: bool = False
-    is_apart: bool = False
+
+    @property
+    def is_apart(self) -> bool:
+        """Whether the director keeps them apart."""
+        return self.likeness.is_apart
 
     @property
     def is_open(self) -> bool:
@@ -56,23 +59,29 @@ def alike(work: UnitOfWork, piece_id: int) -> tuple[AlikePair, ...]:
     Raises:
         NotFoundError: If it is not there.
     """
-    work.pieces.get(piece_id)
-    return _pairs(work, work.likenesses.likenesses(piece_id), piece_id)
+    found = work.likenesses.likenesses(piece_id)
+    pieces = work.pieces.get_all(
+        {piece_id, *(each for one in found for each in (one.piece_id, one.other_id))}
+    )
+    if piece_id not in pieces:
+        work.pieces.get(piece_id)
+    return _pairs(work, found, pieces, piece_id)
 
 
 def open_pairs(work: UnitOfWork) -> tuple[AlikePair, ...]:
     """All pairs that hold the same music and about which nobody has decided, the nearest first."""
-    return tuple(pair for pair in _pairs(work, work.likenesses.likenesses(kin=Kin.SAME)) if pair.is_open)
+    found = work.likenesses.likenesses(kin=Kin.SAME)
+    pieces = work.pieces.get_all({each for one in found for each in (one.piece_id, one.other_id)})
+    return tuple(pair for pair in _pairs(work, found, pieces) if pair.is_open)
 
 
 def count_open_pairs(work: UnitOfWork) -> int:
     """How many pairs ``open_pairs`` would find."""
-    found = {(one.piece_id, one.other_id) for one in work.likenesses.likenesses(kin=Kin.SAME)}
-    if not found:
+    undecided = [one for one in work.likenesses.likenesses(kin=Kin.SAME) if not one.is_apart]
+    if not undecided:
         return 0
     linked = linked_pieces(work)
-    undecided = found - work.likenesses.kept_apart()
-    return sum(other not in linked.get(piece, ()) for piece, other in undecided)
+    return sum(one.other_id not in linked.get(one.piece_id, ()) for one in undecided)
 
 
 def keep_apart(work: UnitOfWork, piece_id: int, other_id: int, *, by: Author, is_apart: bool = True) -> None:
@@ -99,23 +108,17 @@ def keep_apart(work: UnitOfWork, piece_id: int, other_id: int, *, by: Author, is
         work.likenesses.keep_apart(piece_id, other_id, is_apart=is_apart)
 
 
-def _pairs(work: UnitOfWork, found: Sequence[Likeness], first: int | None = None) -> tuple[AlikePair, ...]:
+def _pairs(
+    work: UnitOfWork, found: Sequence[Likeness], pieces: Mapping[int, Piece], first: int | None = None
+) -> tuple[AlikePair, ...]:
     if not found:
         return ()
-    pieces = work.pieces.get_all({each for one in found for each in (one.piece_id, one.other_id)})
-    linked, apart = linked_pieces(work), work.likenesses.kept_apart()
+    linked = linked_pieces(work)
     pairs = []
     for one in found:
         here, there = one.piece_id, one.other_id
         if there == first:
             here, there = there, here
-        pairs.append(
-            AlikePair(
-                pieces[here],
-                pieces[there],
-                one,
-                is_joined=there in linked.get(here, ()),
-                is_apart=(one.piece_id, one.other_id) in apart,
-            )
-        )
+        joined = there in linked.get(here, ())
+        pairs.append(AlikePair(pieces[here], pieces[there], one, is_joined=joined))
     return tuple(pairs)

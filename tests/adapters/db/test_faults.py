@@ -178,5 +178,7 @@ def test_what_refers_to_nothing_is_a_conflict_not_a_crash(tmp_path):
     engine = make_engine(url_of(tmp_path / "library.sqlite"))
     open_library(tmp_path / "library.sqlite").close()
     with pytest.raises(ConflictError), engine.begin() as connection:
-        connection.execute(text("INSERT INTO exposures (ensemble_id, piece_id, how, note) VALUES (77, 77, 'read', '')"))
+        connection.execute(
+            text("INSERT INTO exposures (ensemble_id, piece_id, how, note) VALUES (77, 77, 'read', '')")
+        )
     engine.dispose()

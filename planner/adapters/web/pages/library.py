@@ -1,6 +1,6 @@
 """Pages of the library: the list, one piece with its study, adding and correcting."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TypeGuard
 from urllib.parse import urlencode
@@ -24,7 +24,7 @@ from planner.adapters.web.filters import known_note
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
 from planner.adapters.web.pages.people.met import pattern_sent
-from planner.core.ensemble import Ensemble
+from planner.core.ensemble import Ensemble, Exposure
 from planner.core.fact import Topic
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
@@ -50,6 +50,7 @@ from planner.services.library.restudy import study_standing
 from planner.services.library.typed import read_values
 from planner.services.people.exposures import list_exposures, record_exposures
 from planner.services.plan.freshness import Knowing, standing_of
+from planner.study.version import STUDY_VERSION
 from planner.wording.director.catalogue import catalogue_lines
 from planner.wording.director.jobs import standing_sentence
 from planner.wording.director.people import (
@@ -134,6 +135,7 @@ def _page_address(offset: int) -> str:
 @pages.get("/<int:piece_id>")
 def piece(piece_id: int) -> str:
     """One piece: its opening, its study as a whole or for one part, corrections; on paper, what is known."""
+    alike_pieces = alike(reading(), piece_id)
     found, profile = get_piece(reading(), piece_id)
     if found.is_on_paper:
         return _on_paper(found, profile)
@@ -155,12 +157,12 @@ def piece(piece_id: int) -> str:
         issues=[issue_sentence(each, bar_names(profile)) for each in profile.issues],
         hardest=_hardest_places(profile),
         contributions=[(each, measured_words(each.evidence)) for each in (part or profile).contributions],
-        old_study=_old_study(piece_id),
+        old_study=_old_study(piece_id) if profile.study_version < STUDY_VERSION else "",
         **_standing(ensemble, piece_id),
         own_level=own,
         copies=copies_of(reading(), piece_id),
         same=same_pieces(reading(), piece_id),
-        alike_pieces=alike(reading(), piece_id),
+        alike_pieces=alike_pieces,
         outlook=outlook_of(found, profile, ensemble, own_level=own) if _has_sections(ensemble) else None,
     )
 
@@ -209,15 +211,26 @@ def _standing(ensemble: Ensemble | None, piece_id: int) -> dict[str, object]:
         for each, present in zip(standing.known, standing.present, strict=True)
     ]
     last_days = sum(p.left is not None for section in ensemble.sections for p in section.players)
-    people = work.ensembles.people()
+    noted = list_exposures(work, ensemble.id, piece_id=piece_id)
     return {
         "known": list(dict.fromkeys(known)),
         "again": fresh_again_sentence(standing.fresh_from, standing.unnamed, last_days) if known else "",
         "noted": [
-            (each, group_name(each, ensembles(), people), each.note == READ_NOTE)
-            for each in list_exposures(work, ensemble.id, piece_id=piece_id)
+            (each, group_name(each, ensembles(), _people_of(noted)), each.note == READ_NOTE) for each in noted
         ],
     }
+
+
+def _people_of(noted: Sequence[Exposure]) -> Mapping[int, str]:
+    """Names of the players of whom something is noted; the library is asked for those who sit nowhere now."""
+    names = {
+        player.person: player.name
+        for ensemble in ensembles()
+        for section in ensemble.sections
+        for player in section.players
+    }
+    is_known = all(each.person is None or each.person in names for each in noted)
+    return names if is_known else reading().ensembles.people()
 
 
 def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, tuple[str, ...]]]:
