@@ -80,6 +80,8 @@ class _Room:
                 self._by_id["get_all"].update({piece.id: piece for piece in answer[0]})
             case "list_terms":
                 self._answers.update({_key("get", term.id): term for term in answer})
+            case "taught":
+                self._answers[_key("levels")] = answer[0]
             case "plans":
                 self._answers.update({_key("plan", term_id): answer.get(term_id) for term_id in args[0]})
 

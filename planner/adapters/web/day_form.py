@@ -10,6 +10,7 @@ from planner.adapters.web.shown import MARK, Form, Meeting, Spell, come_back, fi
 from planner.core.ensemble import Ensemble, Section
 from planner.core.term import DayShape, Slot, Station, Term
 from planner.errors import InputError, PlannerError
+from planner.services.plan.term_facts import bare_plan
 from planner.services.ports import UnitOfWork
 from planner.services.term.stations import propose_stations
 from planner.wording.director.term_days import shape_text
@@ -108,7 +109,7 @@ class DayForm:
 
 def day_form(work: UnitOfWork, ensemble: Ensemble, term: Term, on: date, today: date) -> DayForm:
     """The forms of a reading day of a term, before anybody typed in them."""
-    plan = work.terms.plan(term.id)
+    plan = bare_plan(work, term.id)
     slots = plan.slots if plan else ()
     results = work.results.list_results(ensemble.id)
     over = {result.on for result in results}

@@ -23,6 +23,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import ConflictError, InputError, PlannerError
 from planner.services.plan.proposals import Proposal, drop_proposal, proposal_view, take_proposal
+from planner.services.plan.term_facts import bare_plan
 from planner.services.ports import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.services.term_page.show_breaches import known_slots
@@ -67,7 +68,7 @@ def choices(term_id: int, on: str) -> str:
 
 def _mark_of_day(term: Term, ensemble: Ensemble, on: date) -> str:
     """The mark of a form that changes a day as it is now."""
-    plan = reading().terms.plan(term.id)
+    plan = bare_plan(reading(), term.id)
     return first_shown(stored_day(term, plan.slots if plan else (), on, ensemble)).mark
 
 
