@@ -23,8 +23,10 @@ from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
 from tests.cluster import drawn_scores, local_cluster
 from tests.conftest import wired
+from tests.reference import WHOLE
 
-SCORES = 200
+SCORES = 200 if WHOLE else 50
+"""Scores that go over the cluster: a seeded sample, all of them in a whole sweep."""
 LIMITS = (60.0, 2048)
 
 if find_spec("distributed") is None and os.environ.get("PLANNER_NEEDS_PROGRAMS"):
