@@ -30,7 +30,7 @@ def instrument_choices() -> tuple[tuple[str, tuple[InstrumentChoice, ...]], ...]
 
     Example:
         >>> [one.name for one in dict(instrument_choices())["Woodwinds"]][2:5]
-        ['Bass Clarinet', 'Bass Flute', 'Bass Recorder']
+        ['Alto Recorder', 'Alto Saxophone', 'Baritone Saxophone']
     """
     found = []
     for family, heading in FAMILIES.items():

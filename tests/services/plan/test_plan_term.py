@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from planner.core.difficulty import FOCUSES
-from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.profile import Excerpt
 from planner.core.term import Reason, ReasonKind, Term
 from planner.errors import InfeasiblePlanError, InputError, PlanError
@@ -185,9 +185,10 @@ def test_a_long_piece_is_planned_as_its_excerpt_and_says_which_bars():
 
 
 def test_what_another_ensemble_met_counts_for_the_players_both_share():
-    library, _, term_id = make_library(18, players=True)
+    library, ensemble_id, term_id = make_library(18, players=True)
     with library() as work:
-        shared = Player(0, "flute  PLAYER 0")
+        flute = work.ensembles.get(ensemble_id).sections[0].players[0]
+        shared = replace(flute, id=0)
         other = work.ensembles.add(
             Ensemble(0, "Jazz", sections=(Section(0, "Flute", "flute", size=1, players=(shared,)),))
         )

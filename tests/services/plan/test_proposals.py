@@ -123,13 +123,17 @@ def test_a_newcomer_makes_a_piece_stale_from_the_day_they_join(planned):
     known = view.plan.slots[6]
     jazz = work.ensembles.add(replace(view.ensemble, id=0, name="Jazz", sections=()))
     seat = work.ensembles.add_section(jazz, replace(view.ensemble.sections[0], id=0, players=(), size=1))
-    work.ensembles.add_player(seat, Player(0, "Newcomer"))
+    newcomer = work.ensembles.add_person("Newcomer")
+    work.ensembles.add_player(seat, Player(0, "Newcomer", person=newcomer))
     work.ensembles.add_exposure(Exposure(jazz, known.piece_id, "performed"))
     work.ensembles.add_player(
-        view.ensemble.sections[0].id, Player(0, "Newcomer", joined=known.on + timedelta(days=1))
+        view.ensemble.sections[0].id,
+        Player(0, "Newcomer", joined=known.on + timedelta(days=1), person=newcomer),
     )
     assert plan(work, term_id).outcome is not Outcome.PROPOSED, "they join a day later"
-    work.ensembles.add_player(view.ensemble.sections[0].id, Player(0, "newcomer", joined=known.on))
+    work.ensembles.add_player(
+        view.ensemble.sections[0].id, Player(0, "Newcomer", joined=known.on, person=newcomer)
+    )
     assert plan(work, term_id).proposal.changes[0].on == known.on
 
 

@@ -1,13 +1,13 @@
 """Where a piece lies on the shelf, why it may be played, remarks, and what is entered of a piece on paper.
 
-Revision 0017, after 0019.
+Revision 0017, after 0016.
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "0017"
-down_revision = "0014"
+down_revision = "0016"
 branch_labels = None
 depends_on = None
 

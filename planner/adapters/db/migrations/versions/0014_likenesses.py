@@ -1,12 +1,12 @@
 """Fingerprints of studies, pieces that hold the same music, and those that are kept apart.
 
-Revision 0020, after 0013.
+Revision 0014, after 0013.
 """
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0020"
+revision = "0014"
 down_revision = "0013"
 branch_labels = None
 depends_on = None

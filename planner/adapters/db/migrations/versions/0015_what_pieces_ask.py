@@ -3,14 +3,14 @@
 Until now a page opened studies to find them. The lines of the parts, which hold more now, are worked out anew
 with them: when the pages are served, a piece is studied again, or an ensemble's sections change.
 
-Revision 0019, after 0020.
+Revision 0015, after 0014.
 """
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0019"
-down_revision = "0020"
+revision = "0015"
+down_revision = "0014"
 branch_labels = None
 depends_on = None
 

@@ -2,14 +2,14 @@
 
 Until now the pages answered this machine alone, and whoever sat at it.
 
-Revision 0014, after 0019.
+Revision 0016, after 0015.
 """
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0014"
-down_revision = "0019"
+revision = "0016"
+down_revision = "0015"
 branch_labels = None
 depends_on = None
 
