@@ -78,7 +78,8 @@ class PieceStanding:
     """Who can know one piece, and when it will be fresh.
 
     Attributes:
-        known: All that somebody in the room can know it from, in the order it was entered.
+        known: All that somebody in the room can know it from, in the order it was entered; sections are
+            left out where the whole ensemble met it alike on the same day.
         present: How many of the players here now were there, for each of ``known``; None where players
             not known by name may have been.
         unnamed: Names of the sections with players not known by name.
@@ -115,7 +116,10 @@ def standing_of(
     others = [other for other in work.ensembles.list_ensembles() if other.id != ensemble.id]
     known: list[Known] = []
     present: list[int | None] = []
+    by_all = {(one.ensemble_id, one.on, one.how) for _, one, _ in sources if _is_of_all(one)}
     for alone, exposure, how in sources:
+        if not _is_of_all(exposure) and (exposure.ensemble_id, exposure.on, exposure.how) in by_all:
+            continue  # what the whole ensemble read, each of its sections read
         if find_met_pieces(ensemble, [alone], today, others):
             through = exposure.piece_id if exposure.piece_id != piece_id else None
             known.append(Known(exposure, how, through))
@@ -126,6 +130,10 @@ def standing_of(
     days = sorted({p.left for s in ensemble.sections for p in s.players if p.left and p.left > today})
     fresh = (on for on in days if not find_met_pieces(ensemble, exposures, on, others))
     return PieceStanding(tuple(known), tuple(present), _unnamed(ensemble, today), next(fresh, None))
+
+
+def _is_of_all(exposure: Exposure) -> bool:
+    return exposure.section_id is None and exposure.person is None
 
 
 def _count_there(

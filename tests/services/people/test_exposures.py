@@ -130,3 +130,18 @@ def test_a_piece_says_why_it_is_not_fresh_and_when_it_will_be(library, room):
     assert (unnamed.present, unnamed.unnamed, unnamed.fresh_from) == ((None,), ("Flute",), None)
     assert there_words(unnamed.present[0]) == "players not known by name may have been there"
     assert fresh_again_sentence(None, (), 1) == "It stays known: some who can know it have no last day."
+
+
+def test_what_the_whole_ensemble_read_is_not_told_again_for_each_section(library, room):
+    band, ids = room
+    with library() as work:
+        section = work.ensembles.get(band).sections[0].id
+        work.results.put(Result(band, section, ids[0], CONCERT, 0.8))
+        work.results.put(Result(band, section, ids[1], CONCERT, 0.8))
+        work.commit()
+    note(library, Exposure(band, ids[0], "read", CONCERT, note=READ_NOTE))
+    with library() as work:
+        ensemble = work.ensembles.get(band)
+        whole, section_alone = (standing_of(work, ensemble, each, today=TODAY) for each in ids[:2])
+    assert [known.exposure.section_id for known in whole.known] == [None]
+    assert [known.exposure.section_id for known in section_alone.known] == [section]
