@@ -1,5 +1,6 @@
 """Fixtures shared by the doors' tests: a home where the demo has run, read by many, copied to be changed."""
 
+import fcntl
 import os
 import shutil
 import zlib
@@ -53,8 +54,20 @@ def wired(home: Path) -> Wiring:
 
 @pytest.fixture(scope="session")
 def demo_home(tmp_path_factory) -> Path:
-    """A home in which the demo ran with a handful of sample pieces; not to be changed."""
-    folder = tmp_path_factory.mktemp("demo")
+    """A home in which the demo ran with a handful of sample pieces; not to be changed.
+
+    The first process of a run that asks for it makes it for all of them.
+    """
+    room = tmp_path_factory.getbasetemp()
+    room = room.parent if "PYTEST_XDIST_WORKER" in os.environ else room
+    with (room / "demo.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (room / "demo").exists():
+            _make_demo(tmp_path_factory.mktemp("demo")).rename(room / "demo")
+    return room / "demo"
+
+
+def _make_demo(folder: Path) -> Path:
     scores = folder / "scores"
     scores.mkdir()
     for name in DEMO_PIECES:
