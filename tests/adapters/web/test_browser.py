@@ -132,7 +132,7 @@ def test_the_term_scrolls_in_its_own_box_and_a_day_gets_its_choices_when_opened(
         assert box.evaluate("box => box.scrollWidth > box.clientWidth")
     day = page.locator(".day.next")
     day.get_by_text("Other pieces for this day").click()
-    expect(day.get_by_text(re.compile("would read|No other fresh piece"))).to_be_visible(timeout=30000)
+    expect(day.get_by_text(re.compile("would read|No other fresh piece")).first).to_be_visible(timeout=30000)
 
 
 def test_the_first_stop_of_the_tab_key_leads_to_the_content(page):
