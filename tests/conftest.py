@@ -1,6 +1,5 @@
 """Fixtures shared by the doors' tests: a home where the demo has run, read by many, copied to be changed."""
 
-import fcntl
 import os
 import shutil
 import zlib
@@ -10,6 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from planner.adapters.store.locks import FolderLocks
 from planner.bootstrap import Wiring
 from planner.config import load_settings, packaged
 from planner.services.demo import run_demo
@@ -60,10 +60,10 @@ def demo_home(tmp_path_factory) -> Path:
     """
     room = tmp_path_factory.getbasetemp()
     room = room.parent if "PYTEST_XDIST_WORKER" in os.environ else room
-    with (room / "demo.lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        if not (room / "demo").exists():
-            _make_demo(tmp_path_factory.mktemp("demo")).rename(room / "demo")
+    while not (room / "demo").exists():
+        with FolderLocks(room).hold(1) as is_ours:
+            if is_ours and not (room / "demo").exists():
+                _make_demo(tmp_path_factory.mktemp("demo")).rename(room / "demo")
     return room / "demo"
 
 
