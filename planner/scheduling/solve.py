@@ -53,6 +53,10 @@ ROUNDING = 1e-6
 WORK = 8.0
 """Work for that, and for a try at days that would stay open, in the solver's own measure, about seconds."""
 
+WORTH_SHARE = 0.05
+"""Share of its cost that a plan in force must gain before days that the steps leave are weighed anew together
+(house choice: a smaller gain is not worth announcing several days anew)."""
+
 
 def solve(
     problem: PlanProblem,
@@ -97,7 +101,8 @@ def solve(
     if is_new:
         _search(draft, wanted, seed, watch)
         _fill_days(draft, seed, watch)
-    _settle(draft, int(AGAIN_SHARE * wanted), seed, watch, by_windows=not is_small)
+    least = None if is_small else 0.0 if is_new else WORTH_SHARE
+    _settle(draft, int(AGAIN_SHARE * wanted), seed, watch, least)
     if is_small:
         _weigh_all(draft, seed, watch)
     elif not is_new and wanted:
@@ -136,7 +141,7 @@ def _relax(draft: Draft, watch: Watch, share: float = 1.0) -> Bound | None:
     return found
 
 
-def _settle(draft: Draft, steps: int, seed: int, watch: Watch, *, by_windows: bool) -> None:
+def _settle(draft: Draft, steps: int, seed: int, watch: Watch, least: float | None) -> None:
     """Look again from the plan as if it were in force, until nothing is worth a change.
 
     Args:
@@ -144,14 +149,18 @@ def _settle(draft: Draft, steps: int, seed: int, watch: Watch, *, by_windows: bo
         steps: Of each look.
         seed: Random seed.
         watch: When to stop.
-        by_windows: Whether many days are weighed at once where steps find nothing.
+        least: Where steps find nothing, many days are weighed at once, for at least this share of the cost;
+            None where they are not.
     """
     for _ in range(SETTLING):
         slots = draft.slots()
         again = begin(draft.board.standing(slots))
         improve(again, steps, random.Random(seed), watch.goes_on)  # noqa: S311
-        if by_windows and steps and again.slots() == slots:
+        if least is not None and steps and again.slots() == slots:
+            before = again.total
             _look_wider(again, steps / STEPS_A_WORK, seed, watch)
+            if before - again.total < least * before:
+                return
         if again.slots() == slots:
             return
         draft.hold(again.held)
