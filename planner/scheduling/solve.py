@@ -101,7 +101,7 @@ def solve(
     if is_new:
         _search(draft, wanted, seed, watch)
         _fill_days(draft, seed, watch)
-    least = None if is_small else 0.0 if is_new else WORTH_SHARE
+    least = None if is_small else WORTH_SHARE if problem.stands else 0.0
     _settle(draft, int(AGAIN_SHARE * wanted), seed, watch, least)
     if is_small:
         _weigh_all(draft, seed, watch)
@@ -117,7 +117,7 @@ def _search(draft: Draft, steps: int, seed: int, watch: Watch) -> None:
     improve(draft, first, chance, watch.seeks)
     found = _relax(draft, watch, share=0.5) if steps else None
     improve(draft, steps - first, chance, watch.seeks)
-    if found is None:
+    if found is None or draft.board.problem.stands:  # what stands is repaired, not made anew
         return
     least = weigh_days(draft, found, steps / STEPS_A_WORK, seed, watch, watch.seeks)
     if least is not None:
