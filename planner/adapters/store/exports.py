@@ -36,9 +36,8 @@ class ExportFolder:
                 made = Path(half) / PurePosixPath(name).name
                 write(made)
                 made.chmod(0o600)
-                record = self.record()
-                place, kept = self._free(name, record)
-                if (digest := _hash(made)) not in record.get(place, ()):
+                place, kept = self._free(name)
+                if (digest := _hash(made)) not in self.record().get(place, ()):
                     self._note(digest, place)
                 (self.folder / place).parent.mkdir(parents=True, exist_ok=True)
                 made.replace(self.folder / place)
@@ -83,7 +82,7 @@ class ExportFolder:
         """
         if self.folder.joinpath(name).is_file() and _hash(self.folder / name) == _hash(content):
             return Filed(self.folder / name)
-        place, kept = self._free(name, self.record())
+        place, kept = self._free(name)
         target = self.folder / place
         target.parent.mkdir(parents=True, exist_ok=True)
         with TemporaryDirectory(dir=self.folder, prefix=_HALF) as half:
@@ -101,13 +100,16 @@ class ExportFolder:
             if (digest, name) not in known:
                 self._note(digest, name)
 
-    def _free(self, name: str, record: dict[str, set[str]]) -> tuple[str, list[str]]:
-        """The name itself, or the next one at which nothing lies but an untouched file of ours."""
+    def _free(self, name: str) -> tuple[str, list[str]]:
+        """The name itself, or the next one at which nothing lies but an untouched file of ours.
+
+        The list is read after the file: whatever of ours lies there by then stands in it, whoever wrote it.
+        """
         wanted, kept = PurePosixPath(name), []
         number = 1
         place = name
-        while _is_there(self.folder / place) and not _is_untouched(
-            self.folder / place, record.get(place, set())
+        while _is_there(path := self.folder / place) and not (
+            _is_plain(path) and _hash(path) in self.record().get(place, ())
         ):
             kept.append(place)
             number += 1
@@ -128,8 +130,12 @@ def _is_there(path: Path) -> bool:
     return path.exists() or path.is_symlink()
 
 
+def _is_plain(path: Path) -> bool:
+    return path.is_file() and not path.is_symlink()
+
+
 def _is_untouched(path: Path, digests: Collection[str]) -> bool:
-    return path.is_file() and not path.is_symlink() and _hash(path) in digests
+    return _is_plain(path) and _hash(path) in digests
 
 
 def _hash(path: Path) -> str:
