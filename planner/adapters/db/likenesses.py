@@ -5,12 +5,10 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from sqlalchemy import and_, delete, insert, or_, select, update
 from sqlalchemy.orm import Session
 
+from planner.adapters.db.pieces import chunks
 from planner.adapters.db.tables import KeptApartRow, LikenessRow, PieceRow, ProfileRow
 from planner.core.fingerprint import Kin, Likeness
 from planner.errors import NotFoundError
-
-_CHUNK = 15_000
-"""Values in one SQL list, of which a statement holds two (SQLITE_MAX_VARIABLE_NUMBER is 32766)."""
 
 
 class SqlLikenesses:
@@ -32,8 +30,7 @@ class SqlLikenesses:
 
     def store(self, compared: Collection[int], found: Iterable[Likeness]) -> None:
         """Store what some pieces are like, in place of what was known of them, and that they are compared."""
-        ids = sorted(compared)
-        for chunk in (ids[start : start + _CHUNK] for start in range(0, len(ids), _CHUNK)):
+        for chunk in chunks(compared):
             either = or_(LikenessRow.piece_id.in_(chunk), LikenessRow.other_id.in_(chunk))
             self._session.execute(delete(LikenessRow).where(either))
             of_chunk = update(ProfileRow).where(ProfileRow.piece_id.in_(chunk))

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
+from planner.adapters.exports.tables.reader import ZIP, content_of
 from planner.errors import InputError
 from planner.services.people.lists.rows import Rows, split_rows
 
@@ -13,7 +14,6 @@ MOST_BYTES = 5 * 1024 * 1024
 MOST_UNPACKED = 50 * 1024 * 1024
 MOST_ROWS, MOST_COLUMNS = 2_000, 40
 """Beyond it is no roster. Source: house choices."""
-_ZIP = b"PK\x03\x04"
 
 
 class RosterFiles:
@@ -25,16 +25,8 @@ class RosterFiles:
         Raises:
             InputError: If it cannot be read as a table.
         """
-        try:
-            if not path.is_file():
-                raise InputError(f"{path.name} is not a file.")
-            if path.stat().st_size > MOST_BYTES:
-                raise InputError(f"{path.name} is larger than {MOST_BYTES // 1024**2} MB: that is no roster.")
-            data = path.read_bytes()
-        except OSError as error:
-            reason = (error.strerror or "no access").lower()
-            raise InputError(f"{path.name} cannot be opened: {reason}.") from error
-        return _workbook(path.name, data) if data.startswith(_ZIP) else split_rows(_text(path.name, data))
+        data = content_of(path, MOST_BYTES, ": that is no roster")
+        return _workbook(path.name, data) if data.startswith(ZIP) else split_rows(_text(path.name, data))
 
 
 def _text(name: str, data: bytes) -> str:

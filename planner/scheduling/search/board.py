@@ -4,7 +4,6 @@ The tables say the same as ``check``; a test holds them against it. Pieces, days
 turns and traits are known by their index here; a place is one slot of one sitting.
 """
 
-import math
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, replace
@@ -15,25 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.core.term import Slot
-from planner.levels.curve import SLOPE, TARGET_LOGIT
-from planner.levels.readable import (
-    EASY_ABOVE,
-    HARD_BELOW,
-    LEAST_BUSY,
-    LOSS_UNIT,
-    LOST_GAP,
-    LOST_WEIGHT,
-    MEAN_WEIGHT,
-    MIDDLE_WEIGHT,
-    OUT_WEIGHT,
-    WORST_WEIGHT,
-)
+from planner.levels.many_readings import Bools, expected_shares, greatest_lost, reading_costs
+from planner.levels.readable import HARD_BELOW, LEAST_BUSY
 from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE, PlanProblem, Sitting
 
 Ints = NDArray[np.int32]
-Bools = NDArray[np.bool_]
-Floats = NDArray[np.float64]
 
 NEVER = 10**8
 """Cost of what a rule forbids: more than any plan costs."""
@@ -214,21 +200,10 @@ class _Parts:
         doubt = np.array([section.errors[at] for section in problem.sections])[sits]
         reads = self.reads[:, sits]
         gap = self.level[:, sits] - own
-        share = _shares(-gap)
-        lost = _greatest_lost(gap, np.sqrt(doubt**2 + self.error[:, sits] ** 2), reads)
-        off = np.where(reads, (share - problem.days[at].aim) / LOSS_UNIT, 0.0)
-        losses = off**2
-        out = reads & ((share < HARD_BELOW) | (share > EASY_ABOVE))
-        many = reads.sum(axis=1)
-        readers = np.maximum(many, 1)
-        reading = (
-            WORST_WEIGHT * losses.max(axis=1, initial=0.0)
-            + MEAN_WEIGHT * losses.sum(axis=1) / readers
-            + MIDDLE_WEIGHT * (off.sum(axis=1) / readers) ** 2
-            + OUT_WEIGHT * out.sum(axis=1) / readers
-            + LOST_WEIGHT * lost
-        )
-        cost = self.own_cost + np.rint(np.where(many > 0, reading, 0.0)).astype(np.int32)
+        share = expected_shares(gap)
+        lost = greatest_lost(gap, np.sqrt(doubt**2 + self.error[:, sits] ** 2), reads)
+        reading = reading_costs(share, lost, reads, problem.days[at].aim)
+        cost = self.own_cost + np.rint(reading).astype(np.int32)
         is_readable: Bools = np.less_equal(lost, problem.limits.lost + check.ROUNDING)
         suits: Bools = self._has_forces(sitting, sits) & is_readable
         may_stand: Bools = self._fits(sitting) & (suits | self._pinned(at))
@@ -259,21 +234,6 @@ class _Parts:
         busy = (self.reads & sits) @ self.size
         enough: Bools = (busy > 0) & (busy >= LEAST_BUSY * self.size[sits].sum())
         return enough
-
-
-def _shares(lead: Floats) -> Floats:
-    """Expected share of bars right where sections lie so many levels above their parts."""
-    shares: Floats = 1.0 / (1.0 + np.exp(-(TARGET_LOGIT + SLOPE * lead)))
-    return shares
-
-
-def _greatest_lost(gap: Floats, error: Floats, reads: Bools) -> Floats:
-    """Greatest chance over the sections that one of them is lost in a piece; 0 where nobody reads."""
-    beyond = gap - LOST_GAP
-    with np.errstate(divide="ignore", invalid="ignore"):
-        scaled = np.where(error > 0, beyond / (error * math.sqrt(2)), np.where(beyond > 0, np.inf, -np.inf))
-    worst = np.where(reads, scaled, -np.inf).max(axis=1, initial=-np.inf)
-    return np.array([0.5 * math.erfc(-each) for each in worst.tolist()])
 
 
 def _focus_costs(problem: PlanProblem) -> Ints:

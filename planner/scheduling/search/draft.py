@@ -10,9 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.core.term import Slot
+from planner.levels.many_readings import Bools
 from planner.scheduling import check
 from planner.scheduling.problem import OPEN_PIECE
-from planner.scheduling.search.board import NEVER, Board, Bools, Ints
+from planner.scheduling.search.board import NEVER, Board, Ints
 from planner.scheduling.search.tallies import AlikeTally, FocusTally, TurnTally
 
 OPEN = -1

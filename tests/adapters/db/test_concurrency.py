@@ -55,26 +55,31 @@ def test_writers_in_many_threads_lose_nothing(path):
             assert work.pieces.list_pieces(PieceQuery(limit=1))[1] == WRITERS * EACH
 
 
+def change_one_list(library, each):
+    """Many writers put so many wishes each into one list, all at once; none may be lost."""
+    with library() as work:
+        piece = work.pieces.add(make_source(), make_profile(), DAY)
+        band = work.ensembles.add(Ensemble(0, "Band"))
+        term = work.terms.add(Term(0, band, "Autumn", DAY, DAY, (DAY.weekday(),)))
+        work.commit()
+    start = threading.Barrier(WRITERS)
+
+    def write(writer):
+        start.wait()
+        for number in range(each):
+            with changing(library) as work:
+                wish = Wish("banned", piece, DAY + timedelta(days=each * writer + number))
+                work.terms.set_wishes(term, [*work.terms.wishes(term), wish])
+
+    with ThreadPoolExecutor(WRITERS) as pool:
+        list(pool.map(write, range(WRITERS)))
+    with library() as work:
+        assert len({wish.on for wish in work.terms.wishes(term)}) == WRITERS * each
+
+
 def test_two_who_change_the_same_list_take_turns_and_neither_loses_the_other_s_word(path):
     with open_library(path) as library:
-        with library() as work:
-            piece = work.pieces.add(make_source(), make_profile(), DAY)
-            band = work.ensembles.add(Ensemble(0, "Band"))
-            term = work.terms.add(Term(0, band, "Autumn", DAY, DAY, (DAY.weekday(),)))
-            work.commit()
-        start = threading.Barrier(WRITERS)
-
-        def write(writer):
-            start.wait()
-            for number in range(EACH):
-                with changing(library) as work:
-                    wish = Wish("banned", piece, DAY + timedelta(days=EACH * writer + number))
-                    work.terms.set_wishes(term, [*work.terms.wishes(term), wish])
-
-        with ThreadPoolExecutor(WRITERS) as pool:
-            list(pool.map(write, range(WRITERS)))
-        with library() as work:
-            assert len({wish.on for wish in work.terms.wishes(term)}) == WRITERS * EACH
+        change_one_list(library, EACH)
 
 
 def test_of_many_who_take_the_same_name_at_once_one_gets_it(path):

@@ -2,7 +2,7 @@
 
 import threading
 from concurrent.futures import ThreadPoolExecutor
-from datetime import date, timedelta
+from datetime import date
 
 import pytest
 from alembic.autogenerate import compare_metadata
@@ -12,19 +12,17 @@ from sqlalchemy import create_engine, text
 from planner.adapters.db import migrate, open_library
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.tables import Base
-from planner.core.ensemble import Ensemble
 from planner.core.piece import PieceQuery
-from planner.core.term import Term, Wish
 from planner.errors import ForeignHomeError, NewerHomeError
-from planner.services.toolbox import changing
 from tests.adapters.db.conftest import SERVER, clear_server
+from tests.adapters.db.test_concurrency import change_one_list
 from tests.adapters.db.test_migrations import OLD_ROWS
-from tests.fakes import make_profile, make_source
 
 pytestmark = pytest.mark.skipif(not SERVER, reason="PLANNER_TEST_POSTGRESQL names no database")
 
 DAY = date(2026, 9, 3)
-WRITERS, EACH = 6, 6
+EACH = 6
+"""Wishes of each writer: fewer than on the machine itself, as each goes to a server."""
 
 
 @pytest.fixture
@@ -95,21 +93,4 @@ def test_a_database_of_another_program_or_of_a_newer_version_is_left_alone(bare)
 
 
 def test_writers_take_turns_and_none_loses_another_s_word(server):
-    with server() as work:
-        piece = work.pieces.add(make_source(), make_profile(), DAY)
-        band = work.ensembles.add(Ensemble(0, "Band"))
-        term = work.terms.add(Term(0, band, "Autumn", DAY, DAY, (DAY.weekday(),)))
-        work.commit()
-    start = threading.Barrier(WRITERS)
-
-    def write(writer):
-        start.wait()
-        for number in range(EACH):
-            with changing(server) as work:
-                wish = Wish("banned", piece, DAY + timedelta(days=EACH * writer + number))
-                work.terms.set_wishes(term, [*work.terms.wishes(term), wish])
-
-    with ThreadPoolExecutor(WRITERS) as pool:
-        list(pool.map(write, range(WRITERS)))
-    with server() as work:
-        assert len({wish.on for wish in work.terms.wishes(term)}) == WRITERS * EACH
+    change_one_list(server, EACH)

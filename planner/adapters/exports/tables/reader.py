@@ -10,7 +10,29 @@ from planner.errors import InputError
 MOST_BYTES = 30 * 1024 * 1024
 """Larger files are no catalogue (house choice): 5,000 pieces take about one."""
 _OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"
-_ZIP = b"PK\x03\x04"
+ZIP = b"PK\x03\x04"
+
+
+def content_of(path: Path, most_bytes: int, else_no: str) -> bytes:
+    """The content of a file that may hold a table.
+
+    Args:
+        path: The file.
+        most_bytes: How large it may be.
+        else_no: What a larger one is not, such as ``: that is no roster``.
+
+    Raises:
+        InputError: If it is no file, too large, or cannot be opened.
+    """
+    try:
+        if not path.is_file():
+            raise InputError(f"{path.name} is not a file.")
+        if path.stat().st_size > most_bytes:
+            raise InputError(f"{path.name} is larger than {most_bytes // 1024**2} MB{else_no}.")
+        return path.read_bytes()
+    except OSError as error:
+        reason = (error.strerror or "no access").lower()
+        raise InputError(f"{path.name} cannot be opened: {reason}.") from error
 
 
 class TableFiles:
@@ -22,17 +44,8 @@ class TableFiles:
         Raises:
             InputError: If it cannot be read as a table.
         """
-        try:
-            if not path.is_file():
-                raise InputError(f"{path.name} is not a file.")
-            if path.stat().st_size > MOST_BYTES:
-                raise InputError(f"{path.name} is larger than {MOST_BYTES // 1024**2} MB.")
-            data = path.read_bytes()
-        except OSError as error:
-            raise InputError(
-                f"{path.name} cannot be opened: {(error.strerror or 'no access').lower()}."
-            ) from error
-        if data.startswith(_ZIP):
+        data = content_of(path, MOST_BYTES, "")
+        if data.startswith(ZIP):
             return read_workbook(path.name, data, choice)
         if data.startswith(_OLD_WORKBOOK):
             raise InputError(
