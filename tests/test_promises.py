@@ -36,6 +36,8 @@ SAME_AS = {
     "changes.undo": ("changes undo", "undo_change"),
     "day.guides": ("guides", "make_guides"),
     "day.results": ("results", "log_results"),
+    "attendance.save": ("attendance --section --rest-here --everyone --take-back", "enter_marks"),
+    "attendance.save_marks": ("marks --made-up --remark", "enter_marks"),
     "gradebook.download": ("gradebook", "publish_gradebook"),
     "jobs.close": ("jobs close", "close_job"),
     "jobs.restudy": ("restudy", "start_restudy"),

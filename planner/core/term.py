@@ -2,6 +2,7 @@
 
 from dataclasses import asdict, dataclass
 from datetime import date, time, timedelta
+from decimal import Decimal
 from enum import StrEnum
 from typing import Any, Literal
 
@@ -282,12 +283,41 @@ class Result:
     counts: bool = True
 
 
+class Attendance(StrEnum):
+    """Whether a player was there on a reading day."""
+
+    PRESENT = "present"
+    LATE = "late"
+    ABSENT = "absent"
+    EXCUSED = "excused"
+    """Away with leave: the day counts neither for nor against them."""
+
+
+WAS_THERE = frozenset({Attendance.PRESENT, Attendance.LATE})
+"""In the room for the reading, or for most of it."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlayerMark:
-    """A player's own entry for one reading day: whether they were there, and a mark 0-100 if it differs."""
+    """What was entered of a player on one reading day.
+
+    Attributes:
+        player_id: Whose seat.
+        on: The reading day.
+        attendance: None as long as nobody has said.
+        mark: A mark of their own, 0 to 100, exact; None: they have their section's.
+        made_up_on: When they made up for a day they missed.
+        note: A remark.
+    """
 
     player_id: int
     on: date
-    is_present: bool = True
-    mark: float | None = None
+    attendance: Attendance | None = None
+    mark: Decimal | None = None
+    made_up_on: date | None = None
     note: str = ""
+
+    @property
+    def is_blank(self) -> bool:
+        """Whether it says nothing."""
+        return self == PlayerMark(self.player_id, self.on)

@@ -9,7 +9,7 @@ from pathlib import Path
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble, Exposure, Player
 from planner.core.piece import PieceQuery
-from planner.core.term import PlayerMark, Slot, Term
+from planner.core.term import Attendance, PlayerMark, Slot, Term
 from planner.errors import ConflictError, InputError
 from planner.levels.curve import expected_share
 from planner.services.day.gradebook import publish_gradebook
@@ -175,7 +175,8 @@ def _entries(
 def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int) -> None:
     for section in ensemble.sections:
         for player in section.players:
-            work.results.put_mark(PlayerMark(player.id, on, is_present=not away(player.name, number)))
+            state = Attendance.ABSENT if away(player.name, number) else Attendance.PRESENT
+            work.results.put_mark(PlayerMark(player.id, on, state))
 
 
 def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[Filed]:

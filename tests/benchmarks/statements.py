@@ -26,7 +26,7 @@ from planner.core.fingerprint import Kin, Likeness
 from planner.core.instruments import INSTRUMENTS
 from planner.core.job import JobRefusal, JobState
 from planner.core.profile import PieceProfile
-from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
+from planner.core.term import Attendance, Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.scheduling.check import PlanCost
 from planner.services.levels.index import index_levels
 from planner.services.plan.proposals import DayChange, Proposal, store_proposal
@@ -75,6 +75,8 @@ CASES: Mapping[str, str] = {
     "term.download": "/term/1/plan.xlsx",
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
+    "attendance.show": f"/term/1/{BEHIND}/here",
+    "attendance.marks": f"/term/1/{BEHIND}/marks",
     "gradebook.show": "/gradebook/",
     "gradebook.download": "/gradebook/1.xlsx",
     "changes.listing": "/changes/",
@@ -154,7 +156,8 @@ def fill(work: UnitOfWork, size: int) -> None:
     for at, section in enumerate(there):
         slot = slots[at % len(slots)]
         work.results.put(Result(band, section.id, slot.piece_id, slot.on, 0.9))
-        work.results.put_mark(PlayerMark(section.players[0].id, slot.on, is_present=at % 2 == 0))
+        state = (Attendance.ABSENT, Attendance.PRESENT)[at % 2]
+        work.results.put_mark(PlayerMark(section.players[0].id, slot.on, state))
     work.likenesses.store(pieces, [Likeness(one, pieces[-1], Kin.SAME, 0.9) for one in pieces[:-1]])
     index_levels(work)
 

@@ -16,6 +16,10 @@ from planner.services.toolbox import Toolbox
 COMMANDS: Mapping[str, tuple[str, str]] = {
     "access": ("access", "List who may open the pages, or add, change and remove people."),
     "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
+    "attendance": (
+        "attendance",
+        'Say who was there on a reading day: STATES such as "Ida Holm=absent"; or show it.',
+    ),
     "backup": (
         "backup",
         "Write the whole home to one zip in its backups folder; list the backups, or check one.",
@@ -51,6 +55,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "levels": (
         "levels",
         "Difficulty levels: see them by part and dimension, correct them, hold a score against limits.",
+    ),
+    "marks": (
+        "attendance",
+        'Give players marks of their own for a day: MARKS such as "Ida Holm=87.5"; or show them.',
     ),
     "match": ("term.plan", "Show what each section can just read, and the best fresh candidates."),
     "met": (

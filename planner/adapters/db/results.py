@@ -2,13 +2,14 @@
 
 from collections.abc import Collection, Sequence
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import PieceRow, PlayerMarkRow, PlayerRow, ResultRow, SectionRow
-from planner.core.term import PlayerMark, Result
+from planner.core.term import Attendance, PlayerMark, Result
 from planner.errors import NotFoundError
 
 
@@ -78,12 +79,20 @@ class SqlResults:
             PlayerMarkRow(
                 player_id=mark.player_id,
                 on_day=mark.on,
-                is_present=mark.is_present,
-                mark=mark.mark,
+                attendance=mark.attendance,
+                mark=None if mark.mark is None else f"{mark.mark:f}",
+                made_up_on=mark.made_up_on,
                 note=mark.note,
             )
         )
         self._session.flush()
+
+    def remove_mark(self, player_id: int, on: date) -> None:
+        """Take out what was entered of a player on a day; nothing happens when there is nothing."""
+        self._session.execute(
+            delete(PlayerMarkRow).where(PlayerMarkRow.player_id == player_id, PlayerMarkRow.on_day == on)
+        )
+        self._session.expire_all()
 
     def marks(self, ensemble_id: int, on: date | None = None) -> Sequence[PlayerMark]:
         """Players' marks of an ensemble by date, of one day or of all."""
@@ -96,7 +105,7 @@ class SqlResults:
         if on is not None:
             found = found.where(PlayerMarkRow.on_day == on)
         rows = self._session.scalars(found.order_by(PlayerMarkRow.on_day, PlayerMarkRow.player_id))
-        return tuple(PlayerMark(r.player_id, r.on_day, r.is_present, r.mark, r.note) for r in rows)
+        return tuple(_mark_of(row) for row in rows)
 
 
 _RESULT = (
@@ -104,6 +113,13 @@ _RESULT = (
     "note", "counts",
 )  # fmt: skip
 """Columns of a result in the order of the fields of ``Result``."""
+
+
+def _mark_of(row: PlayerMarkRow) -> PlayerMark:
+    return PlayerMark(
+        row.player_id, row.on_day, Attendance(row.attendance) if row.attendance else None,
+        Decimal(row.mark) if row.mark is not None else None, row.made_up_on, row.note,
+    )  # fmt: skip
 
 
 def _result_of(values: tuple[Any, ...]) -> Result:

@@ -587,14 +587,15 @@ class ResultRow(Base):
 
 
 class PlayerMarkRow(Base):
-    """A player's own entry for a reading day."""
+    """What was entered of a player on a reading day; the mark is a decimal number as text: it stays exact."""
 
     __tablename__ = "player_marks"
 
     player_id: Mapped[int] = mapped_column(ForeignKey("players.id"), primary_key=True)
     on_day: Mapped[date] = mapped_column(primary_key=True)
-    is_present: Mapped[bool]
-    mark: Mapped[float | None]
+    attendance: Mapped[str | None] = mapped_column(Text)
+    mark: Mapped[str | None] = mapped_column(Text)
+    made_up_on: Mapped[date | None]
     note: Mapped[str] = mapped_column(Text)
 
 

@@ -13,6 +13,7 @@ from planner.adapters.exports.workbook import (
     SMALL,
     TITLE,
     cell_at,
+    day_entry,
     entry,
     for_printing,
     formula,
@@ -22,6 +23,7 @@ from planner.adapters.exports.workbook import (
     set_widths,
     width_for,
 )
+from planner.core.term import Attendance
 from planner.services.sheets.views import GradebookDay, GradebookSheet
 from planner.wording.director.sections import OUT_WORDS
 from planner.wording.words import full_day, short_day
@@ -37,7 +39,16 @@ _SECTION_HEADS = (
     "Note",
     "For the level",
 )
-_PLAYER_HEADS = ("Section", "Player", "Present", "Section's mark", "Own mark", "Mark", "", "Note")
+_PLAYER_HEADS = (
+    "Section",
+    "Player",
+    "Attendance",
+    "Section's mark",
+    "Own mark",
+    "Mark",
+    "Made up on",
+    "Note",
+)
 _FIRST = 6
 _ROWS_ON_A_PAGE = 75
 """Rows that can still be read when a sheet is printed on one page. Source: House choice."""
@@ -117,20 +128,24 @@ def _readings(page: Worksheet, day: GradebookDay) -> dict[int, list[int]]:
 
 
 def _players(page: Worksheet, day: GradebookDay, rows: dict[int, list[int]], start: int) -> dict[int, int]:
-    there, marks = _present_rule(), mark_rule()
+    there, marks, dates = _attendance_rule(), mark_rule(), _date_rule()
     page.add_data_validation(there)
     page.add_data_validation(marks)
+    page.add_data_validation(dates)
     places: dict[int, int] = {}
     for row, player in enumerate(day.players, start=start):
         put_text(cell_at(page, row, 1), player.section)
         put_text(cell_at(page, row, 2), player.player)
-        present = {True: "yes", False: "no", None: ""}[player.is_present]
-        entry(cell_at(page, row, 3), present or None)
+        entry(cell_at(page, row, 3), player.attendance.value if player.attendance else None)
         cells = ",".join(f"G{at}" for at in rows.get(player.section_id, ()))
         average = f'=IF(COUNT({cells})=0,"",AVERAGE({cells}))' if cells else '=""'
         formula(cell_at(page, row, 4), average, MARK)
-        entry(cell_at(page, row, 5), player.mark, MARK)
-        formula(cell_at(page, row, 6), f'=IF(C{row}="no","",IF(ISNUMBER(E{row}),E{row},D{row}))', MARK)
+        entry(cell_at(page, row, 5), None if player.mark is None else float(player.mark), MARK)
+        missed = f'OR(C{row}="absent",C{row}="excused")'
+        made_up = f'IF(AND(ISNUMBER(E{row}),ISNUMBER(G{row})),E{row},"")'
+        own = f"IF(ISNUMBER(E{row}),E{row},D{row})"
+        formula(cell_at(page, row, 6), f"=IF({missed},{made_up},{own})", MARK)
+        day_entry(cell_at(page, row, 7), player.made_up_on)
         entry(cell_at(page, row, 8), player.note)
         cell_at(page, row, 3).alignment = FIGURE
         places[player.player_id] = row
@@ -138,11 +153,20 @@ def _players(page: Worksheet, day: GradebookDay, rows: dict[int, list[int]], sta
         last = start + len(day.players) - 1
         there.add(f"C{start}:C{last}")
         marks.add(f"E{start}:E{last}")
+        dates.add(f"G{start}:G{last}")
     return places
 
 
-def _present_rule() -> DataValidation:
+def _attendance_rule() -> DataValidation:
+    states = ",".join(Attendance)
     return DataValidation(
-        type="list", formula1='"yes,no"', allow_blank=True, showErrorMessage=True,
-        errorTitle="Present", error="Enter yes or no, or leave the cell empty.",
+        type="list", formula1=f'"{states}"', allow_blank=True, showErrorMessage=True,
+        errorTitle="Attendance", error=f"Enter one of {states}, or leave the cell empty.",
+    )  # fmt: skip
+
+
+def _date_rule() -> DataValidation:
+    return DataValidation(
+        type="date", operator="greaterThan", formula1="1", allow_blank=True, showErrorMessage=True,
+        errorTitle="Made up on", error="Enter a date, or leave the cell empty.",
     )  # fmt: skip

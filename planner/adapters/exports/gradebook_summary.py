@@ -141,7 +141,7 @@ def _section_formula(column: str) -> _Cell:
 
 def _presence(day: DayPlaces, player_id: int) -> str:
     cell = day.player_cell(player_id, "C")
-    return f'=IF({cell}="yes",1,IF({cell}="no",0,""))' if cell else ""
+    return f'=IF(OR({cell}="present",{cell}="late"),1,IF({cell}="absent",0,""))' if cell else ""
 
 
 def _player_mark(day: DayPlaces, player_id: int) -> str:

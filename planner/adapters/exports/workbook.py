@@ -121,6 +121,12 @@ def entry(cell: Cell, value: str | float | None, number_format: str = "General")
     cell.protection = Protection(locked=False)
 
 
+def day_entry(cell: Cell, on: date | None) -> None:
+    """A date that the director fills in, as ``entry``."""
+    entry(cell, None)
+    put_figure(cell, on, DAY)
+
+
 def width_for(texts: Iterable[str], *, least: float, most: float) -> float:
     """Column width in characters that holds these words, within bounds."""
     return min(most, max(least, 2.0 + 1.1 * max((len(text) for text in texts), default=0)))

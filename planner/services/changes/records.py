@@ -32,6 +32,7 @@ from planner.services.changes.ensemble_record import (
     write_section,
 )
 from planner.services.changes.join_record import is_same_join, read_join, write_join
+from planner.services.changes.marks_record import read_marks, write_marks
 from planner.services.changes.term_record import is_same_value, read_term, write_term
 from planner.services.changes.whole_ensemble import read_whole, write_whole
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
@@ -280,6 +281,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.INSTRUMENT: Record(_read_instrument, _write_instrument, _study_with_instrument),
     ChangeKind.STUDY: Record(_read_study),
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
+    ChangeKind.MARKS: Record(read_marks, write_marks),
     ChangeKind.SECTION: Record(read_section, write_section),
     ChangeKind.ENSEMBLE: Record(read_ensemble, write_ensemble, is_same=is_same_in_ensemble),
     ChangeKind.PERSON: Record(read_person, write_person),

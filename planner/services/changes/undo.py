@@ -7,6 +7,7 @@ from planner.core.change import Author, Change, ChangeKind, Subject
 from planner.errors import ConflictError, NotFoundError
 from planner.services.changes.catalogue_record import KIND as CATALOGUE
 from planner.services.changes.ensemble_record import find_ensemble
+from planner.services.changes.marks_record import KIND as SECTION_DAY
 from planner.services.changes.named import with_names
 from planner.services.changes.records import RECORDS, Means
 from planner.services.people.find import find_section
@@ -101,7 +102,7 @@ def _as_named_now(work: UnitOfWork, subject: Subject) -> Subject:
         return replace(subject, name=found.name) if found else subject
     if subject.kind == "account":
         return subject
-    if subject.kind == "section":
+    if subject.kind in ("section", SECTION_DAY):
         return replace(subject, name=find_section(work, subject.id)[1].name)
     if subject.kind == "term":
         names = {term.id: term.name for term in work.terms.list_terms()}

@@ -4,7 +4,7 @@ from datetime import date
 from typing import Any
 
 from planner.core.change import Subject, Values
-from planner.core.term import PlayerMark, Result
+from planner.core.term import Result
 from planner.errors import ConflictError
 from planner.services.changes.ensemble_record import (
     MET,
@@ -14,6 +14,7 @@ from planner.services.changes.ensemble_record import (
     write_ensemble,
     write_met,
 )
+from planner.services.changes.marks_record import mark_of, mark_values
 from planner.services.changes.term_record import read_term, term_subject, write_term
 from planner.services.levels.section_levels import refresh_levels, section_evidence
 from planner.services.ports import UnitOfWork
@@ -43,8 +44,7 @@ def read_whole(work: UnitOfWork, subject: Subject) -> Values:
         },
         **{
             f"{MARK} {mark.player_id} {mark.on}": {
-                "seat": mark.player_id, "on": mark.on.isoformat(), "present": mark.is_present,
-                "mark": mark.mark, "note": mark.note,
+                "seat": mark.player_id, "on": mark.on.isoformat(), **mark_values(mark),
             }
             for mark in work.results.marks(subject.id)
         },
@@ -72,7 +72,7 @@ def write_whole(work: UnitOfWork, subject: Subject, values: Values, _prepared: A
     for value in by_kind[RESULT].values():
         work.results.put(_result_of(subject.id, value))
     for value in by_kind[MARK].values():
-        work.results.put_mark(_mark_of(value))
+        work.results.put_mark(mark_of(value["seat"], date.fromisoformat(value["on"]), value))
     refresh_levels(work, section_evidence(work, work.ensembles.get(subject.id)))
 
 
@@ -87,9 +87,3 @@ def _result_of(ensemble_id: int, value: Values) -> Result:
         ensemble_id, value["section"], value["piece"], date.fromisoformat(value["on"]), value["first"],
         value["second"], value["tempo"], tuple(value["problems"]), value["note"], value["counts"],
     )  # fmt: skip
-
-
-def _mark_of(value: Values) -> PlayerMark:
-    return PlayerMark(
-        value["seat"], date.fromisoformat(value["on"]), value["present"], value["mark"], value["note"]
-    )

@@ -152,4 +152,6 @@ def _reading(section_id: int, section: str, piece: str, result: Result | None) -
 def _player(player: Player, section_id: int, section: str, mark: PlayerMark | None) -> PlayerDay:
     if mark is None:
         return PlayerDay(player.id, player.name, section_id, section)
-    return PlayerDay(player.id, player.name, section_id, section, mark.is_present, mark.mark, mark.note)
+    return PlayerDay(
+        player.id, player.name, section_id, section, mark.attendance, mark.mark, mark.made_up_on, mark.note
+    )

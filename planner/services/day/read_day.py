@@ -80,11 +80,8 @@ def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
     Raises:
         NotFoundError: If the term does not exist or does not read on that date.
     """
-    term = work.terms.get(term_id)
+    term, ensemble = find_day(work, term_id, on)
     dates = term.reading_dates()
-    if on not in dates:
-        raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
-    ensemble = work.ensembles.get(term.ensemble_id)
     plan = work.terms.plan(term_id)
     results = work.results.list_results(term.ensemble_id, on)
     planned = [slot for slot in (plan.on(on) if plan else ()) if slot.piece_id != OPEN_PIECE]
@@ -113,6 +110,18 @@ def read_day(work: UnitOfWork, term_id: int, on: date) -> DayView:
             for piece_id in sorted(logged_ids - planned_ids)
         ),
     )
+
+
+def find_day(work: UnitOfWork, term_id: int, on: date) -> tuple[Term, Ensemble]:
+    """The term and the ensemble of a reading day.
+
+    Raises:
+        NotFoundError: If the term does not exist or does not read on that date.
+    """
+    term = work.terms.get(term_id)
+    if on not in term.reading_dates():
+        raise NotFoundError("reading day", f"{on} in {term.name}", hint="Look at the term for its days.")
+    return term, work.ensembles.get(term.ensemble_id)
 
 
 def _slot_view(

@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from decimal import Decimal
+
+from planner.core.term import Attendance
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,14 +178,15 @@ class SectionReading:
 
 @dataclass(frozen=True, slots=True)
 class PlayerDay:
-    """A player on one day: there or not (None: not said), and a mark of their own if it differs."""
+    """A player on one day: there or not (None: not said), a mark of their own if it differs, a make-up."""
 
     player_id: int
     player: str
     section_id: int
     section: str
-    is_present: bool | None = None
-    mark: float | None = None
+    attendance: Attendance | None = None
+    mark: Decimal | None = None
+    made_up_on: date | None = None
     note: str = ""
 
 

@@ -14,6 +14,7 @@ from planner.wording.director.catalogue_file import (
     join_sentence,
 )
 from planner.wording.director.imports import import_sentence, piece_sentence
+from planner.wording.director.marks import marks_change_text, marks_value_names
 from planner.wording.director.matching import instrument_name
 from planner.wording.director.people import PEOPLE, people_change_text, people_value_name
 from planner.wording.director.sections import start_text
@@ -80,6 +81,8 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return _study_sentence(change, count.total if count else 1)
     if change.kind == ChangeKind.RESULTS:
         return f"{_of_what(change)}: {_results_text(change)}."
+    if change.kind == ChangeKind.MARKS:
+        return f"{_of_what(change)}: {marks_change_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
     if change.kind in PEOPLE:
@@ -105,6 +108,8 @@ def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change
     """Why a change cannot be taken back: what is not as it left it, and which later change made it so."""
     if change.kind == ChangeKind.CATALOGUE:
         return catalogue_changed_since(change, list(now))
+    if change.kind == ChangeKind.MARKS:
+        return f"{_of_what(change)}: {marks_value_names(change, list(now))} changed since{_by_later(later)}."
     names = some_of([_name_of(change, name) for name in now])
     if change.kind in PEOPLE:
         return f"{_of_what(change)}: {names} changed since{_by_later(later)}."

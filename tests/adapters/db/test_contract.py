@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
+from decimal import Decimal
 
 import pytest
 
@@ -17,6 +18,7 @@ from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
 from planner.core.published import PublishedDay
 from planner.core.term import (
+    Attendance,
     DayShape,
     Plan,
     PlayerMark,
@@ -805,7 +807,8 @@ def test_a_result_and_a_mark_replace_those_of_the_same_day(library):
         assert list(work.results.list_results(band.id, date(2026, 9, 4))) == []
         assert list(work.results.list_results(band.id + 1, DAY)) == []
         for mark in (
-            PlayerMark(flute.players[0].id, DAY, False, None, "ill"),
+            PlayerMark(flute.players[0].id, DAY, Attendance.ABSENT, None, DAY, "ill"),
+            PlayerMark(flute.players[0].id, DAY, Attendance.LATE, Decimal("87.50")),
             PlayerMark(flute.players[0].id, DAY),
         ):
             work.results.put_mark(mark)

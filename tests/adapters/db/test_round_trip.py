@@ -16,7 +16,7 @@ from planner.core.catalogue import CATALOGUE, FieldKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis
 from planner.core.piece import SourceFile
 from planner.core.profile import PROFILE_FORMAT, PROFILE_VERSION, Contribution, PieceProfile
-from planner.core.term import Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
+from planner.core.term import Attendance, Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
 from tests.fakes import make_profile, make_source
 
 DAY = date(2026, 9, 3)
@@ -186,7 +186,15 @@ def test_results_marks_and_exposures_come_back(library, data):
         )
     )  # fmt: skip
     mark = data.draw(
-        st.builds(PlayerMark, st.just(flute.players[0].id), day, st.booleans(), maybe_number, text)
+        st.builds(
+            PlayerMark,
+            st.just(flute.players[0].id),
+            day,
+            st.none() | st.sampled_from(Attendance),
+            st.none() | st.decimals(0, 100, places=4),
+            maybe_day,
+            text,
+        )
     )
     exposure = data.draw(
         st.builds(

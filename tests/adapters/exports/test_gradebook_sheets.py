@@ -73,7 +73,7 @@ BY_PLAYER = [
 READINGS = [
     "Section", "Piece", "First reading", "Second reading", "Gain", "Counts", "Mark", "Note", "For the level",
 ]  # fmt: skip
-PLAYERS = ["Section", "Player", "Present", "Section's mark", "Own mark", "Mark", None, "Note"]
+PLAYERS = ["Section", "Player", "Attendance", "Section's mark", "Own mark", "Mark", "Made up on", "Note"]
 FILL_IN = ["Fill in the tinted cells; the rest follows."]
 FIRST_DAY = [
     ["Thursday, September 3, 2026"],
@@ -86,9 +86,9 @@ FIRST_DAY = [
     ["Flute", "Encore", 0.99, 1, 0.01, 0.99, 100, "bravo"],
     [],
     PLAYERS,
-    ["Flute", "Ann", "yes", 91, None, 91],
-    ["Flute", "Ben", "no", 91],
-    ["Clarinet 2", "Cy", "yes", 65, 70, 70],
+    ["Flute", "Ann", "present", 91, None, 91],
+    ["Flute", "Ben", "absent", 91],
+    ["Clarinet 2", "Cy", "present", 65, 70, 70],
 ]
 SECOND_DAY = [
     ["Thursday, September 10, 2026"],
@@ -100,8 +100,8 @@ SECOND_DAY = [
     ["Clarinet 2", "Piece 2"],
     [],
     PLAYERS,
-    ["Flute", "Ann", "yes", 90, None, 90, None, "seat 11"],
-    ["Flute", "Ben", "yes", 90, 88, 88, None, "seat 12"],
+    ["Flute", "Ann", "present", 90, None, 90, None, "seat 11"],
+    ["Flute", "Ben", "present", 90, 88, 88, None, "seat 12"],
 ]
 THIRD_DAY = [
     ["Thursday, September 17, 2026"],
@@ -201,7 +201,9 @@ def test_shares_are_shown_in_percent_marks_to_a_tenth_and_gains_with_their_sign(
     book = load_workbook(written(tmp_path))
     text, gain = "General", "+0%;-0%;0%"
     assert formats(book["2026-09-03"], 6) == [[text, text, "0%", "0%", gain, "0%", "0.0", text, text]]
-    assert formats(book["2026-09-03"], 11) == [[text, text, text, "0.0", "0.0", "0.0", text, text, text]]
+    assert formats(book["2026-09-03"], 11) == [
+        [text, text, text, "0.0", "0.0", "0.0", "yyyy-mm-dd", text, text],
+    ]  # fmt: skip
     assert formats(book["Summary"], 5, 7) == [
         [text, "0", "0%", "0%", gain, "0.0"], [text, text, "0%", "0%", gain, "0.0"],
     ]  # fmt: skip

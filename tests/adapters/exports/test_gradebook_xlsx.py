@@ -40,7 +40,7 @@ def test_entries_stand_where_they_were_entered(tmp_path):
     assert rows_of(page, 7)[0][:4] == ["Clarinet 2", "Piece 1", 0.6, None]
     players = rows_of(page, 10, 12)
     assert [(row[1], row[2], row[4]) for row in players] == [
-        ("Ann", "yes", None), ("Ben", "no", None), ("Cy", "yes", 70),
+        ("Ann", "present", None), ("Ben", "absent", None), ("Cy", "present", 70),
     ]  # fmt: skip
 
 
@@ -58,7 +58,8 @@ def test_entry_cells_are_checked_and_all_else_that_follows_is_a_formula(tmp_path
     rules = {(str(r.sqref), r.type, r.formula1, r.formula2) for r in page.data_validations.dataValidation}
     assert rules == {
         ("C6:D7", "decimal", "0", "1"),
-        ("C10:C12", "list", '"yes,no"', None),
+        ("C10:C12", "list", '"present,late,absent,excused"', None),
+        ("G10:G12", "date", "1", None),
         ("E10:E12", "decimal", "0", "100"),
     }  # fmt: skip
     assert all(page[cell].data_type == "f" for cell in ("E6", "F6", "G6", "D10", "F10"))

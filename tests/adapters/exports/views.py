@@ -2,7 +2,9 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
 
+from planner.core.term import Attendance
 from planner.services.day.gradebook import SCALE
 from planner.services.sheets.views import (
     CalendarDay,
@@ -18,6 +20,7 @@ from planner.services.sheets.views import (
     SectionReading,
 )
 
+STATES = {True: Attendance.PRESENT, False: Attendance.ABSENT, None: None}
 DAY = date(2026, 9, 3)
 SVG = (
     '<svg xmlns="http://www.w3.org/2000/svg"><defs><g id="A1"><path transform="scale(1,-1)" '
@@ -114,7 +117,8 @@ def make_day(number: int = 0, shares=(), present=(), marks=()) -> GradebookDay:
     """A day: ``shares`` a section as ``(first, second)``, ``present`` and ``marks`` a player."""
     pairs = list(shares) + [(None, None)] * (len(SECTIONS) - len(shares))
     here = list(present) + [None] * (len(PLAYERS) - len(present))
-    own = list(marks) + [None] * (len(PLAYERS) - len(marks))
+    own = [mark if mark is None else Decimal(str(mark)) for mark in marks]
+    own += [None] * (len(PLAYERS) - len(marks))
     ids = {name: section_id for section_id, name in SECTIONS}
     title = f"Piece {number + 1}"
     return GradebookDay(
@@ -125,8 +129,8 @@ def make_day(number: int = 0, shares=(), present=(), marks=()) -> GradebookDay:
             for (section_id, name), pair in zip(SECTIONS, pairs, strict=True)
         ),
         players=tuple(
-            PlayerDay(player_id, name, ids[section], section, is_present, mark)
-            for (player_id, name, section), is_present, mark in zip(PLAYERS, here, own, strict=True)
+            PlayerDay(player_id, name, ids[section], section, STATES[is_present], own)
+            for (player_id, name, section), is_present, own in zip(PLAYERS, here, own, strict=True)
         ),
     )
 

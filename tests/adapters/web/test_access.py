@@ -24,7 +24,10 @@ VIEWER_MAY = {
     "today.show", "library.pieces", "library.piece", "library.opening", "sections.choose", "term.show",
     "day.show", "day.guide",
 }  # fmt: skip
-LEADER_MAY = VIEWER_MAY | {"sections.level", "day.results", "gradebook.show", "gradebook.download"}
+LEADER_MAY = VIEWER_MAY | {
+    "sections.level", "day.results", "gradebook.show", "gradebook.download",
+    "attendance.show", "attendance.save", "attendance.marks", "attendance.save_marks",
+}  # fmt: skip
 NOBODY_MAY = {"static", "sign_in.show", "sign_in.enter"}
 
 

@@ -2,13 +2,14 @@
 
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
 from planner.core.piece import PieceQuery
-from planner.core.term import Plan, PlayerMark, Result, Slot
+from planner.core.term import Attendance, Plan, PlayerMark, Result, Slot
 from planner.errors import NotFoundError
 from planner.services.day.gradebook import SCALE, gradebook_sheet, publish_gradebook
 from planner.services.ports import Filed
@@ -30,8 +31,8 @@ def term():
         sections = work.ensembles.get(ensemble_id).sections
         work.results.put(Result(ensemble_id, sections[0].id, pieces[1].id, FIRST, 0.8, 0.9, note="sharp"))
         ann, ben = sections[0].players[:2]
-        work.results.put_mark(PlayerMark(ann.id, FIRST, True, 95.0))
-        work.results.put_mark(PlayerMark(ben.id, FIRST, False))
+        work.results.put_mark(PlayerMark(ann.id, FIRST, Attendance.PRESENT, Decimal(95)))
+        work.results.put_mark(PlayerMark(ben.id, FIRST, Attendance.ABSENT))
         work.commit()
     return library, term_id
 
@@ -69,7 +70,9 @@ def test_results_and_marks_stand_where_they_belong(term):
     assert [(r.section, r.piece, r.first_share, r.second_share, r.note) for r in entered] == [
         ("Flute", "Piece 2", 0.8, 0.9, "sharp")
     ]
-    assert [(p.is_present, p.mark) for p in day.players[:3]] == [(True, 95.0), (False, None), (None, None)]
+    assert [(p.attendance, p.mark) for p in day.players[:3]] == [
+        (Attendance.PRESENT, 95), (Attendance.ABSENT, None), (None, None),
+    ]  # fmt: skip
 
 
 def test_a_player_who_had_not_joined_or_has_left_is_not_on_the_day(term):

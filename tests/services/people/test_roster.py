@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from planner.core.ensemble import Exposure, Player, Section
-from planner.core.term import PlayerMark, Result, Term
+from planner.core.term import Attendance, PlayerMark, Result, Term
 from planner.errors import ConflictError, EntriesError, InputError, NotFoundError
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
@@ -138,7 +138,7 @@ def test_an_ensemble_goes_with_all_of_it_and_comes_back_with_all_of_it(library, 
         seat = work.ensembles.add_player(band.sections[0].id, Player(0, "Ida", joined=CONCERT))
         work.ensembles.add_exposure(Exposure(band.id, piece, "performed", CONCERT))
         work.results.put(Result(band.id, band.sections[0].id, piece, TODAY, 0.8))
-        work.results.put_mark(PlayerMark(seat, TODAY, is_present=False, note="ill"))
+        work.results.put_mark(PlayerMark(seat, TODAY, Attendance.ABSENT, note="ill"))
         refresh_levels(work, section_evidence(work, work.ensembles.get(band.id)))
         work.terms.add(Term(0, band.id, "Fall", date(2026, 9, 1), date(2026, 12, 1), (1,)))
         work.commit()
