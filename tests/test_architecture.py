@@ -10,14 +10,17 @@ import pytest
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "planner"
 
-INSIDE = {"core", "study", "levels", "matching", "scheduling", "wording", "services", "errors", "config"}
+INSIDE = {
+    "core", "study", "levels", "marks", "matching", "scheduling", "wording", "services", "errors", "config",
+}  # fmt: skip
 INWARD = {
     "core": {"core", "errors"},
     "study": {"core", "study", "errors"},
     "levels": {"core", "study", "levels", "errors"},
     "matching": {"core", "study", "levels", "matching", "errors"},
+    "marks": {"core", "marks", "errors"},
     "scheduling": {"core", "levels", "scheduling", "errors"},
-    "wording": {"core", "levels", "matching", "scheduling", "wording", "errors"},
+    "wording": {"core", "levels", "marks", "matching", "scheduling", "wording", "errors"},
     "services": INSIDE,
     "adapters": {*INSIDE, "adapters"},
 }
@@ -26,6 +29,7 @@ OUTSIDE = {
     "study": {"numpy"},
     "levels": {"numpy"},
     "matching": {"numpy"},
+    "marks": set(),
     "scheduling": {"numpy"},
     "wording": set(),
     "services": set(),
@@ -101,10 +105,11 @@ def test_a_planted_breach_is_caught(where, source):
     assert breaches(Path(where), source)
 
 
-FACT_ROOMS = ("core", "study", "levels", "matching", "scheduling")
+FACT_ROOMS = ("core", "study", "levels", "marks", "matching", "scheduling")
 """Layers that deal in values: what people read is worded in ``planner/wording`` or further out."""
 DATA_TABLES = {
     "core/instruments": "names of instruments, and the sources of their ranges",
+    "core/mark_scheme.py": "words of the usual scale, which the director changes",
     "core/glossary": "terms printed in scores, with their meaning",
     "study/roadmap/jump_words.py": "words printed in scores that send the reader elsewhere",
     "study/time/tempo_words.py": "words printed in scores that give a tempo",

@@ -6,6 +6,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any, Literal
 
+from planner.core.mark_scheme import USUAL, MarkScheme
 from planner.core.profile import Contribution
 
 
@@ -62,6 +63,8 @@ class Term:
         starts_at: When reading begins on a day; None when that is left open.
         time_zone: Whose clock ``starts_at`` is read on, by its IANA name; may be empty without one.
 
+        marks: How the marks of its gradebook are worked out.
+
     Example:
         >>> t = Term(0, 1, "Two weeks", date(2026, 9, 1), date(2026, 9, 14), weekdays=(0, 3))
         >>> [d.isoformat() for d in t.reading_dates()]
@@ -85,6 +88,7 @@ class Term:
     announced_days: int = 14
     starts_at: time | None = None
     time_zone: str = ""
+    marks: MarkScheme = USUAL
 
     def reading_dates(self) -> tuple[date, ...]:
         """Every reading day's date, in order."""

@@ -341,6 +341,7 @@ class TermRow(Base):
     announced_days: Mapped[int] = mapped_column(server_default="14")
     starts_at: Mapped[time | None]
     time_zone: Mapped[str] = mapped_column(Text, server_default="")
+    mark_scheme: Mapped[dict[str, Any]] = mapped_column(JSON, server_default="{}")
 
     weekdays: Mapped[list["TermWeekdayRow"]] = relationship(
         order_by="TermWeekdayRow.position", cascade="all, delete-orphan"

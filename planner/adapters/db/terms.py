@@ -27,6 +27,7 @@ from planner.adapters.db.tables import (
 )
 from planner.adapters.db.term_parts import TermParts, read_terms
 from planner.core.change import Values
+from planner.core.mark_scheme import scheme_of, scheme_values
 from planner.core.piece import PieceUse, proposed_pieces
 from planner.core.profile import from_plain
 from planner.core.term import DayShape, Plan, Reason, Slot, Term, Wish, reason_values
@@ -220,6 +221,7 @@ class SqlTerms:
         row.concerts = [TermConcertRow(on_day=on) for on in term.concerts]
         row.shapes = [_shape_row(shape) for shape in term.shapes]
         row.starts_at, row.time_zone = term.starts_at, term.time_zone
+        row.mark_scheme = scheme_values(term.marks)
         row.weekdays = [TermWeekdayRow(position=n, weekday=day) for n, day in enumerate(term.weekdays)]
         row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
 
@@ -243,6 +245,7 @@ def _term_of(row: TermRow, parts: TermParts) -> Term:
         announced_days=row.announced_days,
         starts_at=row.starts_at,
         time_zone=row.time_zone,
+        marks=scheme_of(row.mark_scheme),
     )
 
 

@@ -5,9 +5,17 @@ from dataclasses import dataclass
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
-from planner.adapters.exports.gradebook_scale import counted_share, mark_of, mark_rule, share_rule
+from planner.adapters.exports.gradebook_scale import (
+    counted_share,
+    mark_of,
+    mark_rule,
+    player_mark,
+    share_rule,
+    weight_rule,
+)
 from planner.adapters.exports.workbook import (
     FIGURE,
+    GENERAL,
     MARK,
     PERCENT,
     SMALL,
@@ -49,7 +57,7 @@ _PLAYER_HEADS = (
     "Made up on",
     "Note",
 )
-_FIRST = 6
+_WEIGHT_ROW, _FIRST = 4, 6
 _ROWS_ON_A_PAGE = 75
 """Rows that can still be read when a sheet is printed on one page. Source: House choice."""
 
@@ -74,6 +82,11 @@ class DayPlaces:
         """References to a column of a section's readings, parted by commas; empty without any."""
         return ",".join(f"{self.name}!${column}${row}" for row in self.readings.get(section_id, ()))
 
+    @property
+    def weight(self) -> str:
+        """Reference to what the day weighs."""
+        return f"{self.name}!$C${_WEIGHT_ROW}"
+
     def player_cell(self, player_id: int, column: str) -> str:
         """Reference to a column of a player's row; empty when not in the section that day."""
         row = self.players.get(player_id)
@@ -86,6 +99,11 @@ def fill_day(page: Worksheet, sheet: GradebookSheet, day: GradebookDay, paper: s
     read = "; ".join(day.pieces) or "nothing planned"
     put_text(cell_at(page, 2, 1), f"{sheet.ensemble}, {sheet.term}. Read: {read}", SMALL)
     put_text(cell_at(page, 3, 1), "Fill in the tinted cells; the rest follows.", SMALL)
+    put_text(cell_at(page, _WEIGHT_ROW, 1), "Weight of this day")
+    entry(cell_at(page, _WEIGHT_ROW, 3), float(sheet.scheme.weight_of(day.on)), GENERAL)
+    weights = weight_rule()
+    weights.add(f"C{_WEIGHT_ROW}")
+    page.add_data_validation(weights)
     heading_row(page, _FIRST - 1, _SECTION_HEADS, figures=range(3, 8))
     rows = _readings(page, day)
     start = _FIRST + len(day.readings) + 2
@@ -141,10 +159,7 @@ def _players(page: Worksheet, day: GradebookDay, rows: dict[int, list[int]], sta
         average = f'=IF(COUNT({cells})=0,"",AVERAGE({cells}))' if cells else '=""'
         formula(cell_at(page, row, 4), average, MARK)
         entry(cell_at(page, row, 5), None if player.mark is None else float(player.mark), MARK)
-        missed = f'OR(C{row}="absent",C{row}="excused")'
-        made_up = f'IF(AND(ISNUMBER(E{row}),ISNUMBER(G{row})),E{row},"")'
-        own = f"IF(ISNUMBER(E{row}),E{row},D{row})"
-        formula(cell_at(page, row, 6), f"=IF({missed},{made_up},{own})", MARK)
+        formula(cell_at(page, row, 6), player_mark(row), MARK)
         day_entry(cell_at(page, row, 7), player.made_up_on)
         entry(cell_at(page, row, 8), player.note)
         cell_at(page, row, 3).alignment = FIGURE

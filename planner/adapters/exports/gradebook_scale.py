@@ -1,9 +1,13 @@
 """The scale sheet of a gradebook: from which share of measures right on which mark holds."""
 
+from collections.abc import Sequence
+from decimal import Decimal
+
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.workbook import (
+    GENERAL,
     PERCENT,
     SMALL,
     TITLE,
@@ -14,6 +18,7 @@ from planner.adapters.exports.workbook import (
     put_text,
     set_widths,
 )
+from planner.core.mark_scheme import ScaleStep
 from planner.services.sheets.views import GradebookSheet
 
 SCALE_SHEET = "Scale"
@@ -22,12 +27,21 @@ _LAST = _FIRST + _ROWS - 1
 _WEIGHTS = _LAST + 4
 _SHARES = f"{SCALE_SHEET}!$A${_FIRST}:$A${_LAST}"
 _MARKS = f"{SCALE_SHEET}!$B${_FIRST}:$B${_LAST}"
-_FIRST_WEIGHT = f"{SCALE_SHEET}!$B${_WEIGHTS}"
-_SECOND_WEIGHT = f"{SCALE_SHEET}!$B${_WEIGHTS + 1}"
+_PARTS = _WEIGHTS + 6
+_CHOICES = _PARTS + 5
+
+
+def _choice(row: int) -> str:
+    return f"{SCALE_SHEET}!$B${row}"
+
+
+_FIRST_WEIGHT, _SECOND_WEIGHT, _GAIN_WEIGHT = (_choice(_WEIGHTS + at) for at in range(3))
+_SECTION_WEIGHT, _OWN_WEIGHT, _ATTENDANCE_WEIGHT = (_choice(_PARTS + at) for at in range(3))
+_OWN_REPLACES, _LATE, _ABSENT, DROPPED = (_choice(_CHOICES + at) for at in range(4))
 
 
 def fill_scale(page: Worksheet, sheet: GradebookSheet, paper: str) -> None:
-    """Write the scale and the weights of the two readings, all of them open to change."""
+    """Write the scale, the weights and the other choices, all of them open to change."""
     put_text(cell_at(page, 1, 1), "Scale", TITLE)
     put_text(cell_at(page, 2, 1), "Change the tinted cells and every mark in this workbook follows.", SMALL)
     put_text(
@@ -36,22 +50,48 @@ def fill_scale(page: Worksheet, sheet: GradebookSheet, paper: str) -> None:
         SMALL,
     )
     heading_row(page, _FIRST - 1, ("Measures right, from", "Mark", "In words"), figures=(1, 2))
+    scheme = sheet.scheme
+    steps = sorted(scheme.scale, key=lambda step: step.share)
     for at in range(_ROWS):
-        step = sheet.scale[at] if at < len(sheet.scale) else None
-        entry(cell_at(page, _FIRST + at, 1), step.share if step else None, PERCENT)
-        entry(cell_at(page, _FIRST + at, 2), step.mark if step else None, "0")
+        step = steps[at] if at < len(steps) else None
+        share = float(step.share) if step else None
+        entry(cell_at(page, _FIRST + at, 1), share, _percent(step))
+        entry(cell_at(page, _FIRST + at, 2), float(step.mark) if step else None, GENERAL)
         entry(cell_at(page, _FIRST + at, 3), step.word if step else "")
     heading_row(page, _WEIGHTS - 1, ("How much each reading counts", "Weight"), figures=(2,))
-    for at, (words, weight) in enumerate((("First reading", 100), ("Second reading", 0))):
-        put_text(cell_at(page, _WEIGHTS + at, 1), words)
-        entry(cell_at(page, _WEIGHTS + at, 2), weight, "0")
-    put_text(cell_at(page, _WEIGHTS + 2, 1), "Without a second reading the first counts alone.", SMALL)
-    share, mark = share_rule(), mark_rule()
+    readings = (
+        ("First reading", scheme.first), ("Second reading", scheme.second),
+        ("Gain: of the wrong bars, how many were put right", scheme.gain),
+    )  # fmt: skip
+    _numbers(page, _WEIGHTS, readings)
+    put_text(cell_at(page, _WEIGHTS + 3, 1), "Without a second reading the first counts alone.", SMALL)
+    heading_row(page, _PARTS - 1, ("What makes a player's day", "Weight"), figures=(2,))
+    parts = (
+        ("Section's mark", scheme.section), ("Own mark", scheme.own), ("Attendance", scheme.attendance),
+    )  # fmt: skip
+    _numbers(page, _PARTS, parts)
+    heading_row(page, _CHOICES - 1, ("Other choices", ""), figures=(2,))
+    put_text(cell_at(page, _CHOICES, 1), "An own mark takes the place of the section's")
+    entry(cell_at(page, _CHOICES, 2), "yes" if scheme.own_replaces else "no")
+    credits = (
+        ("Credit for late, of 100", scheme.late), ("Credit for absent, of 100", scheme.absent),
+        ("Lowest days left out", Decimal(scheme.drop)),
+    )  # fmt: skip
+    _numbers(page, _CHOICES + 1, credits)
+    put_text(
+        cell_at(page, _CHOICES + 4, 1),
+        "Excused never counts. A mark for a day that was missed counts once it is made up.",
+        SMALL,
+    )
+    share, mark, weight, yes = share_rule(), mark_rule(), weight_rule(), _yes_rule()
     share.add(f"A{_FIRST}:A{_LAST}")
     mark.add(f"B{_FIRST}:B{_LAST}")
-    mark.add(f"B{_WEIGHTS}:B{_WEIGHTS + 1}")
-    page.add_data_validation(share)
-    page.add_data_validation(mark)
+    weight.add(f"B{_WEIGHTS}:B{_WEIGHTS + 2}")
+    weight.add(f"B{_PARTS}:B{_PARTS + 2}")
+    yes.add(f"B{_CHOICES}")
+    mark.add(f"B{_CHOICES + 1}:B{_CHOICES + 3}")
+    for rule in (share, mark, weight, yes):
+        page.add_data_validation(rule)
     set_widths(page, (30, 12, 34))
     for_printing(page, paper=paper)
 
@@ -73,11 +113,59 @@ def mark_rule() -> DataValidation:
     )  # fmt: skip
 
 
+def weight_rule() -> DataValidation:
+    """Entries must be weights."""
+    return DataValidation(
+        type="decimal", operator="between", formula1="0", formula2="1000", allow_blank=True,
+        showErrorMessage=True, errorTitle="Weight", error="Enter a number from 0 to 1000.",
+    )  # fmt: skip
+
+
+def _yes_rule() -> DataValidation:
+    return DataValidation(
+        type="list", formula1='"yes,no"', allow_blank=False, showErrorMessage=True,
+        errorTitle="Own mark", error="Enter yes or no.",
+    )  # fmt: skip
+
+
+def _percent(step: ScaleStep | None) -> str:
+    return PERCENT if step is None or not 100 * step.share % 1 else "0.0%"
+
+
+def _numbers(page: Worksheet, row: int, lines: Sequence[tuple[str, Decimal]]) -> None:
+    for at, (words, number) in enumerate(lines, start=row):
+        put_text(cell_at(page, at, 1), words)
+        entry(cell_at(page, at, 2), float(number), GENERAL)
+
+
 def counted_share(first: str, second: str) -> str:
-    """Formula for the share that counts: both readings by their weights, or the first alone."""
-    both = f"({first}*{_FIRST_WEIGHT}+{second}*{_SECOND_WEIGHT})/({_FIRST_WEIGHT}+{_SECOND_WEIGHT})"
-    weighed = f"AND(ISNUMBER({second}),SUM({_FIRST_WEIGHT},{_SECOND_WEIGHT})>0)"
-    return f'=IF(ISNUMBER({first}),IF({weighed},{both},{first}),"")'
+    """Formula for the share that counts: readings and gain by their weights, or the first alone."""
+    read = f"ISNUMBER({second})"
+    gained = f"AND({read},{first}<1)"
+    weights = f"N({_FIRST_WEIGHT})+IF({read},N({_SECOND_WEIGHT}),0)+IF({gained},N({_GAIN_WEIGHT}),0)"
+    values = (
+        f"{first}*N({_FIRST_WEIGHT})+IF({read},{second}*N({_SECOND_WEIGHT}),0)"
+        f"+IF({gained},MAX(0,({second}-{first})/(1-{first}))*N({_GAIN_WEIGHT}),0)"
+    )
+    return f'=IF(ISNUMBER({first}),IF({weights}>0,({values})/({weights}),{first}),"")'
+
+
+def player_mark(row: int) -> str:
+    """Formula for a player's mark of a day, from the cells of their row on the sheet of the day."""
+    state, section, own, made_up = (f"{column}{row}" for column in "CDEG")
+    missed = f'OR({state}="absent",{state}="excused")'
+    has_own = f"AND(ISNUMBER({own}),OR(NOT({missed}),ISNUMBER({made_up})))"
+    has_section = f'AND(ISNUMBER({section}),NOT({missed}),NOT(AND({has_own},{_OWN_REPLACES}="yes")))'
+    is_known = f'OR({state}="present",{state}="late",{state}="absent")'
+    missing = f'AND({state}="absent",NOT(ISNUMBER({made_up})))'
+    credit = f'IF({state}="late",N({_LATE}),IF({missing},N({_ABSENT}),100))'
+    parts = (
+        (has_section, section, _SECTION_WEIGHT), (has_own, own, _OWN_WEIGHT),
+        (is_known, credit, _ATTENDANCE_WEIGHT),
+    )  # fmt: skip
+    weights = "+".join(f"IF({counts},N({weight}),0)" for counts, _, weight in parts)
+    values = "+".join(f"IF({counts},{value}*N({weight}),0)" for counts, value, weight in parts)
+    return f'=IF({weights}>0,({values})/({weights}),"")'
 
 
 def mark_of(share: str) -> str:

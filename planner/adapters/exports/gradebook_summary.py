@@ -1,13 +1,15 @@
 """The summary of a gradebook: averages of each section and player over the days, and attendance."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.gradebook_day import DayPlaces
+from planner.adapters.exports.gradebook_scale import DROPPED
 from planner.adapters.exports.workbook import (
+    GENERAL,
     HEADING,
     MARK,
     PERCENT,
@@ -23,9 +25,11 @@ from planner.adapters.exports.workbook import (
     width_for,
 )
 from planner.services.sheets.views import GradebookSheet
+from planner.wording.director.marks import LETTERS
 from planner.wording.words import full_date
 
 _FIRST_DAY_COLUMN = 3
+_WEIGHT = "Weight"
 _DAYS_ON_A_PAGE = 16
 """Columns of days that can still be read side by side in print. Source: House choice."""
 _SECTION_FIGURES = (
@@ -46,6 +50,11 @@ class _Block:
         row = self.first_row + at
         return f"{self.name}!$C${row}:${self.last_column}${row}"
 
+    def within(self, at: int, last: str = "") -> str:
+        """As ``row``, for formulas of the same sheet, up to a column."""
+        row = self.first_row + at
+        return f"$C{row}:${last or self.last_column}{row}"
+
 
 def fill_by_day(
     sections_page: Worksheet,
@@ -62,10 +71,12 @@ def fill_by_day(
         cells = _section_formula(column)
         by_section[figure] = _table(sections_page, row, figure, sections, days, cells, shape)
         row += len(sections) + 4
+    by_section[_WEIGHT] = _weights(sections_page, row, sections, days, by_section["Mark"])
     row = 1
-    for figure, rule, shape in (("Present", _presence, "0"), ("Mark", _player_mark, MARK)):
+    for figure, rule, shape in (("Attendance", _attendance, "General"), ("Mark", _player_mark, MARK)):
         by_player[figure] = _table(players_page, row, figure, players, days, rule, shape)
         row += len(players) + 4
+    by_player[_WEIGHT] = _weights(players_page, row, players, days, by_player["Mark"])
     for page in (sections_page, players_page):
         set_widths(page, (_names_width(sheet), _sections_width(sheet), *([9] * len(days))))
         page.freeze_panes = "C1"
@@ -96,7 +107,8 @@ def fill_summary(
         put_text(cell_at(page, row, 1), name)
         formula(cell_at(page, row, 2), f"=COUNT({by_section['First reading'].row(at)})", "0")
         for column, (figure, shape) in enumerate(_SECTION_FIGURES, start=3):
-            formula(cell_at(page, row, column), average(by_section[figure].row(at)), shape)
+            mean = weighed(by_section, at) if figure == "Mark" else average(by_section[figure].row(at))
+            formula(cell_at(page, row, column), mean, shape)
     after = 5 + len(sheet.sections)
     if sheet.sections:
         put_text(cell_at(page, after, 1), "Whole ensemble", HEADING)
@@ -107,18 +119,19 @@ def fill_summary(
     heading_row(
         page,
         start - 1,
-        ("Player", "Section", "Days present", "Days noted", "Attendance", "Mark"),
-        figures=range(3, 7),
+        ("Player", "Section", "Present", "Late", "Absent", "Excused", "Attendance", "Mark"),
+        figures=range(3, 9),
     )
     for at, (_, name, section) in enumerate(sheet.players):
-        row, present = start + at, by_player["Present"].row(at)
+        row, states = start + at, by_player["Attendance"].row(at)
         put_text(cell_at(page, row, 1), name)
         put_text(cell_at(page, row, 2), section)
-        formula(cell_at(page, row, 3), f"=SUM({present})", "0")
-        formula(cell_at(page, row, 4), f"=COUNT({present})", "0")
-        formula(cell_at(page, row, 5), average(present), PERCENT)
-        formula(cell_at(page, row, 6), average(by_player["Mark"].row(at)), MARK)
-    set_widths(page, (_names_width(sheet), max(14.0, _sections_width(sheet)), 14, 16, 13, 11))
+        for column, letter in enumerate(LETTERS.values(), start=3):
+            formula(cell_at(page, row, column), f'=COUNTIF({states},"{letter}")', "0")
+        there = f'=IF(SUM(C{row}:E{row})=0,"",(C{row}+D{row})/SUM(C{row}:E{row}))'
+        formula(cell_at(page, row, 7), there, PERCENT)
+        formula(cell_at(page, row, 8), weighed(by_player, at), MARK)
+    set_widths(page, (_names_width(sheet), max(14.0, _sections_width(sheet)), 14, 16, 13, 11, 12, 11))
     page.freeze_panes = "A5"
     for_printing(page, paper=paper)
 
@@ -131,22 +144,61 @@ def average(cells: str) -> str:
     return f'=IF(COUNT({cells})=0,"",AVERAGE({cells}))'
 
 
+def weighed(blocks: Mapping[str, _Block], at: int) -> str:
+    """Formula for the mark of a term: the marks of the days by their weights; blank without any."""
+    marks, weights = blocks["Mark"].row(at), blocks[_WEIGHT].row(at)
+    return f'=IF(SUM({weights})>0,SUMPRODUCT({marks},{weights})/SUM({weights}),"")'
+
+
+def _weights(
+    page: Worksheet, row: int, rows: Sequence[tuple[int, str, str]], days: Sequence[DayPlaces], marks: _Block
+) -> _Block:
+    """How much each day counts for each section or player, the lowest left out; above it what days weigh."""
+    put_text(cell_at(page, row, 1), "Weight of the day", TITLE)
+    for column, day in enumerate(days, start=_FIRST_DAY_COLUMN):
+        formula(cell_at(page, row, column), f"=N({day.weight})", GENERAL)
+    head = _Block(marks.name, row, marks.last_column)
+    block = _table(page, row + 2, _WEIGHT, rows, days, lambda _day, _key: "", "General")
+    for at in range(len(rows)):
+        for column in range(_FIRST_DAY_COLUMN, _FIRST_DAY_COLUMN + len(days)):
+            text = _weight(marks, head, at, get_column_letter(column), get_column_letter(column - 1))
+            formula(cell_at(page, block.first_row + at, column), text, GENERAL)
+    return block
+
+
+def _weight(marks: _Block, head: _Block, at: int, column: str, before: str) -> str:
+    """What a day counts: nothing when it is among the lowest; of equally low days the first goes."""
+    own, every, weights = f"{column}{marks.first_row + at}", marks.within(at), head.within(0)
+    weight = f"{column}${head.first_row}"
+    counted = f"({every}<101)*({weights}>0)"  # a text, as of a day without a mark, is above every number
+    lower = f"SUMPRODUCT({counted}*({every}<{own}))"
+    earlier = ""
+    if column != get_column_letter(_FIRST_DAY_COLUMN):
+        past, own_past = head.within(0, before), marks.within(at, before)
+        earlier = f"+SUMPRODUCT(({past}>0)*({own_past}={own}))"
+    dropped = f"AND(N({DROPPED})>0,{lower}{earlier}<MIN(N({DROPPED}),SUMPRODUCT({counted})-1))"
+    return f'=IF(AND(ISNUMBER({own}),{weight}>0),IF({dropped},0,{weight}),"")'
+
+
 def _section_formula(column: str) -> _Cell:
     def cell(day: DayPlaces, section_id: int) -> str:
         cells = day.cells(section_id, column)
-        return average(cells) if cells else ""
+        return average(cells) if cells else '=""'
 
     return cell
 
 
-def _presence(day: DayPlaces, player_id: int) -> str:
+def _attendance(day: DayPlaces, player_id: int) -> str:
     cell = day.player_cell(player_id, "C")
-    return f'=IF(OR({cell}="present",{cell}="late"),1,IF({cell}="absent",0,""))' if cell else ""
+    found = '""'
+    for state, letter in reversed(LETTERS.items()):
+        found = f'IF({cell}="{state}","{letter}",{found})'
+    return f"={found}" if cell else ""
 
 
 def _player_mark(day: DayPlaces, player_id: int) -> str:
     cell = day.player_cell(player_id, "F")
-    return f'=IF(ISNUMBER({cell}),{cell},"")' if cell else ""
+    return f'=IF(ISNUMBER({cell}),{cell},"")' if cell else '=""'
 
 
 def _table(

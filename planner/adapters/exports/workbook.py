@@ -35,7 +35,7 @@ _EDGE = Side(style="thin", color="C9C2B4")
 BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
 WORDS = Alignment(horizontal="left", vertical="top", wrap_text=True)
 FIGURE = Alignment(horizontal="center", vertical="top")
-PERCENT, MARK, DAY = "0%", "0.0", "yyyy-mm-dd"
+PERCENT, MARK, DAY, GENERAL = "0%", "0.0", "yyyy-mm-dd", "General"
 
 _STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 

@@ -10,6 +10,7 @@ from datetime import date, datetime, time
 from typing import Any
 
 from planner.core.change import Subject, Values
+from planner.core.mark_scheme import scheme_of, scheme_values
 from planner.core.profile import from_plain
 from planner.core.published import PublishedDay
 from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish, reason_values
@@ -22,6 +23,8 @@ SHAPE, WISH, DAY = "shape", "wish", "day"
 PRINTED, CALENDAR = "printed", "calendar"
 """First words of the names of what went out: the pieces whose guides are printed for a day, and its entry in
 calendars. They change outside the journal, and come back with a term that was taken out."""
+MARKS = "marks"
+"""First word of the names of what is chosen of how marks are worked out."""
 PROPOSAL = "proposal"
 """Name of the value that holds what is proposed in place of the plan."""
 
@@ -126,6 +129,7 @@ def _fields(term: Term) -> dict[str, Any]:
         "announced_days": term.announced_days,
         "starts_at": term.starts_at.isoformat() if term.starts_at else None,
         "time_zone": term.time_zone,
+        **{f"{MARKS} {name}": value for name, value in scheme_values(term.marks).items()},
     }
 
 
@@ -158,6 +162,8 @@ def _with_fields(term: Term, values: Values) -> Term:
         shapes.pop(date.fromisoformat(on), None)
         if value is not None:
             shapes[date.fromisoformat(on)] = _shape_of(date.fromisoformat(on), value)
+    marks = dict(scheme_values(term.marks)) | dict(_named(values, MARKS))
+    changed["marks"] = scheme_of(marks)
     return replace(term, shapes=tuple(shapes[on] for on in sorted(shapes)), **changed)
 
 

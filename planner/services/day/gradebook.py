@@ -12,22 +12,7 @@ from planner.core.term import Plan, PlayerMark, Result, Term
 from planner.core.text import file_name
 from planner.services.ports import ExportShelf, Filed, GradebookWriter, UnitOfWork
 from planner.services.sheets.filing import term_folder
-from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, ScaleStep, SectionReading
-
-SCALE: tuple[ScaleStep, ...] = (
-    ScaleStep(0.00, 50, "Begin again together"),
-    ScaleStep(0.50, 65, "Getting there"),
-    ScaleStep(0.65, 75, "Holding on"),
-    ScaleStep(0.75, 82, "Steady"),
-    ScaleStep(0.85, 90, "Sure"),
-    ScaleStep(0.93, 96, "Fluent"),
-    ScaleStep(0.98, 100, "As if rehearsed"),
-)
-"""Share of measures right from which a mark holds; the director changes it in the workbook.
-
-Source: House choice. The borders 0.50 and 0.85 follow the total of a published 100-point concert
-form (Fair below 50, Good from 50, Excellent from 70, Superior from 85).
-"""
+from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, SectionReading
 
 
 def publish_gradebook(
@@ -37,7 +22,6 @@ def publish_gradebook(
     term_id: int,
     exports: ExportShelf,
     today: date,
-    scale: Sequence[ScaleStep] = SCALE,
     only: Collection[int] | None = None,
 ) -> Filed:
     """Write the term's gradebook, of all sections or ``only`` of some.
@@ -49,7 +33,7 @@ def publish_gradebook(
         NotFoundError: If there is no such term.
         ExportError: If the file cannot be written.
     """
-    sheet = gradebook_sheet(work, term_id, today=today, scale=scale, only=only)
+    sheet = gradebook_sheet(work, term_id, today=today, only=only)
     name = f"gradebook-{file_name(sheet.term) or term_id}.xlsx"
     folder = term_folder(work, work.terms.get(term_id))
     return exports.put(f"{folder}/{name}", partial(writer.write, sheet))
@@ -60,7 +44,6 @@ def gradebook_sheet(
     term_id: int,
     *,
     today: date,
-    scale: Sequence[ScaleStep] = SCALE,
     only: Collection[int] | None = None,
 ) -> GradebookSheet:
     """Every reading day of the term with the results and presences entered so far.
@@ -100,7 +83,7 @@ def gradebook_sheet(
             )
             for on, pieces in days
         ),
-        scale=tuple(sorted(scale, key=lambda step: step.share)),
+        scheme=term.marks,
         made_on=today,
         library_version=__version__,
     )

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
 
+from planner.core.mark_scheme import MarkScheme
 from planner.core.term import Attendance
 
 
@@ -155,15 +156,6 @@ class PlanSheet:
 
 
 @dataclass(frozen=True, slots=True)
-class ScaleStep:
-    """From this share of measures right on (0 to 1), this mark (0 to 100) and word."""
-
-    share: float
-    mark: float
-    word: str
-
-
-@dataclass(frozen=True, slots=True)
 class SectionReading:
     """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level."""
 
@@ -209,7 +201,7 @@ class GradebookSheet:
         sections: ``(id, name)`` in score order.
         players: ``(id, name, section name)``.
         days: In order of date.
-        scale: From the lowest share up.
+        scheme: How marks are worked out.
         made_on, library_version: For the foot of the sheet.
     """
 
@@ -218,6 +210,6 @@ class GradebookSheet:
     sections: tuple[tuple[int, str], ...]
     players: tuple[tuple[int, str, str], ...]
     days: tuple[GradebookDay, ...]
-    scale: tuple[ScaleStep, ...]
+    scheme: MarkScheme
     made_on: date
     library_version: str

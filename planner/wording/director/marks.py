@@ -3,10 +3,13 @@
 from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from planner.core.change import Change
+from planner.core.mark_scheme import USUAL, full_scheme_values
 from planner.core.term import Attendance
+from planner.marks.day_marks import LeftOut, Part, Source
 from planner.wording.words import count_of, listed, short_day, some_of
 
 ATTENDANCE_WORDS: Mapping[Attendance, str] = {
@@ -26,6 +29,107 @@ LETTERS: Mapping[Attendance, str] = {
 NAMED_ONE_BY_ONE = 4
 """Things of one change that are named one by one; more are counted (house choice)."""
 _FIELDS = {"attendance": "attendance", "mark": "mark", "made_up": "make-up", "note": "remark"}
+
+
+SCHEME_FIELDS: Mapping[str, str] = {
+    "scale": "scale",
+    "first": "weight of the first reading",
+    "second": "weight of the second reading",
+    "gain": "weight of the gain",
+    "section": "weight of the section's mark",
+    "own": "weight of an own mark",
+    "attendance": "weight of attendance",
+    "own_replaces": "an own mark in place of the section's",
+    "late": "credit for late",
+    "absent": "credit for absent",
+    "drop": "lowest days left out",
+    "days": "weights of days",
+}
+"""What the director chooses of how marks are worked out, in the order of its form, within a sentence."""
+LEFT_OUT_WORDS: Mapping[LeftOut, str] = {
+    LeftOut.OWN_STANDS: "the own mark stands in its place",
+    LeftOut.MISSED: "not there, and not made up",
+    LeftOut.EXCUSED: "excused",
+    LeftOut.NO_WEIGHT: "weighs nothing",
+}
+"""Why a part of a mark does not count."""
+
+
+def scheme_value(name: str, value: Any) -> str:
+    """A choice of how marks are worked out, in a sentence.
+
+    Example:
+        >>> scheme_value("drop", None), scheme_value("own_replaces", False), scheme_value("gain", "12.5")
+        ('0', 'no', '12.5')
+        >>> scheme_value("scale", [["0", "50", "Try again"], ["0.855", "90", "Sure"]])
+        'from 0% 50, from 85.5% 90'
+    """
+    if value is None:
+        value = full_scheme_values(USUAL)[name]
+    if name == "scale":
+        return ", ".join([f"from {share_text(Decimal(share))} {mark}" for share, mark, _ in value])
+    if name == "days":
+        days = [f"{short_day(date.fromisoformat(on))} {weight}" for on, weight in value]
+        return listed(days) if days else "all alike"
+    if name == "own_replaces":
+        return "yes" if value else "no"
+    return str(value)
+
+
+def share_text(share: Decimal) -> str:
+    """A share as percent, exactly.
+
+    Example:
+        >>> share_text(Decimal("0.855")), share_text(Decimal("1"))
+        ('85.5%', '100%')
+    """
+    return f"{mark_text(100 * share)}%"
+
+
+def shown_mark(mark: Fraction | None) -> str:
+    """A mark that was worked out, to a tenth, halves upward; empty without one.
+
+    Example:
+        >>> shown_mark(Fraction(1705, 20)), shown_mark(Fraction(250, 3)), shown_mark(None)
+        ('85.3', '83.3', '')
+    """
+    if mark is None:
+        return ""
+    tenths = (20 * mark + 1) // 2
+    return f"{tenths // 10}.{tenths % 10}"
+
+
+def part_text(part: Part) -> str:
+    """What a part of a mark is, and what it comes to.
+
+    Example:
+        >>> part_text(Part(Source.READING, Fraction(90), Decimal(1), name="Rondo", share=Fraction(7, 8)))
+        'Rondo: 87.5% of bars right gives 90.0'
+        >>> part_text(Part(Source.OWN, Fraction(70), Decimal(100), LeftOut.MISSED))
+        'own mark 70.0, does not count: not there, and not made up'
+        >>> part_text(Part(Source.SECTION, Fraction(82), Decimal(50)))
+        "section's mark 82.0, weight 50"
+    """
+    if part.source is Source.READING:
+        share = Fraction(0) if part.share is None else part.share
+        return f"{part.name or 'Reading'}: {shown_percent(share)} of bars right gives {shown_mark(part.mark)}"
+    text = f"{_SOURCES[part.source]} {shown_mark(part.mark)}"
+    if part.left_out is not None:
+        return f"{text}, does not count: {LEFT_OUT_WORDS[part.left_out]}"
+    return f"{text}, weight {mark_text(part.weight)}"
+
+
+def shown_percent(share: Fraction) -> str:
+    """A share in percent to a tenth, without a needless zero.
+
+    Example:
+        >>> shown_percent(Fraction(7, 8)), shown_percent(Fraction(9, 10))
+        ('87.5%', '90%')
+    """
+    return f"{shown_mark(100 * share).removesuffix('.0')}%"
+
+
+_SOURCES = {Source.SECTION: "section's mark", Source.OWN: "own mark", Source.ATTENDANCE: "attendance"}
 
 
 def marks_change_text(change: Change) -> str:

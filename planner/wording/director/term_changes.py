@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from planner.core.change import Change
+from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
 from planner.wording.words import WEEKDAYS, count_of, listed, listed_dates, short_day
 
 NAMED_ONE_BY_ONE = 4
@@ -57,6 +58,11 @@ def term_change_text(change: Change) -> str:
         f" (was {term_value(name, change.before.get(name))})"
         for name in fields
     ]
+    phrases += [
+        f"{term_value_name(name)} now {term_value(name, change.after[name])}"
+        f" (was {term_value(name, change.before.get(name))})"
+        for name in _named(change, "marks")
+    ]
     phrases += [_wish(change, name) for name in _named(change, "wish")]
     phrases += [_shape(name, change.after[name]) for name in _named(change, "shape")]
     return (
@@ -81,12 +87,16 @@ def term_value_name(name: str) -> str:
         return "wish"
     if kind == "proposal":
         return "proposed plan"
+    if kind == "marks":
+        return f"marks: {SCHEME_FIELDS[rest]}"
     return TERM_FIELDS.get(name, name)
 
 
 def term_value(name: str, value: Any) -> str:
     """A value of a term in a sentence."""
-    kind = name.partition(" ")[0]
+    kind, _, rest = name.partition(" ")
+    if kind == "marks":
+        return scheme_value(rest, value)
     if kind == "day":
         return _pieces(value)
     if kind == "shape":

@@ -6,6 +6,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,7 @@ from planner.core.ensemble import Ensemble, StartKind
 from planner.core.fact import named
 from planner.core.piece import Piece, PieceQuery, SourceFile
 from planner.core.profile import Contribution
-from planner.core.term import Plan, Reason, ReasonKind, Slot, Term
+from planner.core.term import Attendance, Plan, PlayerMark, Reason, ReasonKind, Slot, Term
 from planner.errors import HomeError
 from tests.fakes import make_profile, make_source
 
@@ -133,6 +134,28 @@ OLD_PLAN = (
     "VALUES (1, 1, 'Spring', '2026-01-06', '2026-05-26', 10, 1)",
     "INSERT INTO plans (term_id, cost, bound, is_proven) VALUES (1, 0, 0, 1)",
 )
+
+
+def test_who_was_there_becomes_a_state_and_a_mark_an_exact_decimal(engine, tmp_path):
+    migrate.upgrade(engine, "0018")
+    days = {"2026-01-06": (1, 87.5, "sharp"), "2026-01-13": (0, None, ""), "2026-01-20": (1, 100.0, "")}
+    with engine.begin() as connection:
+        for statement in OLD_PLAN:
+            connection.execute(text(statement))
+        connection.execute(text("INSERT INTO people (id, name) VALUES (1, 'Ida')"))
+        connection.execute(text("INSERT INTO players (id, section_id, person_id) VALUES (1, 1, 1)"))
+        for on, values in days.items():
+            connection.execute(
+                text("INSERT INTO player_marks VALUES (1, :on, :there, :mark, :note)"),
+                dict(zip(("on", "there", "mark", "note"), (on, *values), strict=True)),
+            )
+    migrate.upgrade(engine)
+    with open_library(tmp_path / "library.sqlite") as library, library() as work:
+        assert work.results.marks(1) == (
+            PlayerMark(1, date(2026, 1, 6), Attendance.PRESENT, Decimal("87.5"), note="sharp"),
+            PlayerMark(1, date(2026, 1, 13), Attendance.ABSENT),
+            PlayerMark(1, date(2026, 1, 20), Attendance.PRESENT, Decimal(100)),
+        )
 
 
 def test_sentences_of_old_plans_are_read_as_reasons(engine, tmp_path):

@@ -39,7 +39,20 @@ SCALE = [
     ["How much each reading counts", "Weight"],
     ["First reading", 100],
     ["Second reading", 0],
+    ["Gain: of the wrong bars, how many were put right", 0],
     ["Without a second reading the first counts alone."],
+    [],
+    ["What makes a player's day", "Weight"],
+    ["Section's mark", 100],
+    ["Own mark", 100],
+    ["Attendance", 0],
+    [],
+    ["Other choices"],
+    ["An own mark takes the place of the section's", "yes"],
+    ["Credit for late, of 100", 50],
+    ["Credit for absent, of 100", 0],
+    ["Lowest days left out", 0],
+    ["Excused never counts. A mark for a day that was missed counts once it is made up."],
 ]
 # 80 % gives 82 and 99 % gives 100, so the flutes' mark of the first day is 91
 SUMMARY = [
@@ -54,21 +67,27 @@ SUMMARY = [
     ["Clarinet 2", 1, 0.6, None, None, 65],
     ["Whole ensemble", None, 0.7488, 0.9125, 0.015, 77.75],
     [],
-    ["Player", "Section", "Days present", "Days noted", "Attendance", "Mark"],
-    ["Ann", "Flute", 2, 2, 1, 90.5],
-    ["Ben", "Flute", 1, 2, 0.5, 88],
-    ["Cy", "Clarinet 2", 1, 1, 1, 70],
+    ["Player", "Section", "Present", "Late", "Absent", "Excused", "Attendance", "Mark"],
+    ["Ann", "Flute", 2, 0, 0, 0, 1, 90.5],
+    ["Ben", "Flute", 1, 0, 1, 0, 0.5, 88],
+    ["Cy", "Clarinet 2", 1, 0, 0, 0, 1, 70],
 ]
 DATES = [None, None, "Sep 3", "Sep 10", "Sep 17"]
+WEIGHTS = ["Weight of the day", None, 100, 100, 100]
+WEIGHTS = ["Weight of the day", None, 100, 100, 100]
 BY_SECTION = [
     ["First reading"], DATES, ["Flute", None, 0.895, 0.9], ["Clarinet 2", None, 0.6], [], [],
     ["Second reading"], DATES, ["Flute", None, 0.975, 0.85], ["Clarinet 2"], [], [],
     ["Gain"], DATES, ["Flute", None, 0.08, -0.05], ["Clarinet 2"], [], [],
-    ["Mark"], DATES, ["Flute", None, 91, 90], ["Clarinet 2", None, 65],
+    ["Mark"], DATES, ["Flute", None, 91, 90], ["Clarinet 2", None, 65], [], [],
+    WEIGHTS, [], ["Weight"], DATES, ["Flute", None, 100, 100], ["Clarinet 2", None, 100],
 ]  # fmt: skip
 BY_PLAYER = [
-    ["Present"], DATES, ["Ann", "Flute", 1, 1], ["Ben", "Flute", 0, 1], ["Cy", "Clarinet 2", 1], [], [],
+    ["Attendance"], DATES, ["Ann", "Flute", "P", "P"], ["Ben", "Flute", "A", "P"], ["Cy", "Clarinet 2", "P"],
+    [], [],
     ["Mark"], DATES, ["Ann", "Flute", 91, 90], ["Ben", "Flute", None, 88], ["Cy", "Clarinet 2", 70],
+    [], [], WEIGHTS, [], ["Weight"], DATES, ["Ann", "Flute", 100, 100], ["Ben", "Flute", None, 100],
+    ["Cy", "Clarinet 2", 100],
 ]  # fmt: skip
 READINGS = [
     "Section", "Piece", "First reading", "Second reading", "Gain", "Counts", "Mark", "Note", "For the level",
@@ -79,7 +98,7 @@ FIRST_DAY = [
     ["Thursday, September 3, 2026"],
     ["Riverside Band, Autumn 2026. Read: Piece 1; Encore"],
     FILL_IN,
-    [],
+    ["Weight of this day", None, 100],
     READINGS,
     ["Flute", "Piece 1", 0.8, 0.95, 0.15, 0.8, 82],
     ["Clarinet 2", "Piece 1", 0.6, None, None, 0.6, 65],
@@ -94,7 +113,7 @@ SECOND_DAY = [
     ["Thursday, September 10, 2026"],
     ["Riverside Band, Autumn 2026. Read: Piece 2"],
     FILL_IN,
-    [],
+    ["Weight of this day", None, 100],
     READINGS,
     ["Flute", "Piece 2", 0.9, 0.85, -0.05, 0.9, 90],
     ["Clarinet 2", "Piece 2"],
@@ -107,7 +126,7 @@ THIRD_DAY = [
     ["Thursday, September 17, 2026"],
     ["Riverside Band, Autumn 2026. Read: nothing planned"],
     FILL_IN,
-    [],
+    ["Weight of this day", None, 100],
     READINGS,
     ["Flute", "Piece 3"],
     ["Clarinet 2", "Piece 3"],
@@ -168,7 +187,7 @@ def test_a_mark_holds_from_its_own_share_on(recalculated, tmp_path, share, mark)
 
 @pytest.mark.parametrize("recalculated", BOTH)
 def test_a_share_below_the_whole_scale_has_no_mark(recalculated, tmp_path):
-    sheet = make_gradebook(make_day(shares=[(0.3, None)]), scale=BOOK.scale[1:])
+    sheet = make_gradebook(make_day(shares=[(0.3, None)]), scale=BOOK.scheme.scale[1:])
     (book,) = recalculated(written(tmp_path, sheet))
     assert book["2026-09-03"]["G6"].value is None
 
@@ -205,13 +224,13 @@ def test_shares_are_shown_in_percent_marks_to_a_tenth_and_gains_with_their_sign(
         [text, text, text, "0.0", "0.0", "0.0", "yyyy-mm-dd", text, text],
     ]  # fmt: skip
     assert formats(book["Summary"], 5, 7) == [
-        [text, "0", "0%", "0%", gain, "0.0"], [text, text, "0%", "0%", gain, "0.0"],
+        [text, "0", "0%", "0%", gain, "0.0", text, text], [text, text, "0%", "0%", gain, "0.0", text, text],
     ]  # fmt: skip
-    assert formats(book["Summary"], 10) == [[text, text, "0", "0", "0%", "0.0"]]
-    assert formats(book["Scale"], 6, 23) == [["0%", "0", text], [text, "0", text]]
+    assert formats(book["Summary"], 10) == [[text, text, *["0"] * 4, "0%", "0.0"]]
+    assert formats(book["Scale"], 6, 23) == [["0%", text, text], [text, text, text]]
     by_section = [book["Sections by day"].cell(row, 3).number_format for row in (3, 9, 15, 21)]
     assert by_section == ["0%", "0%", gain, "0.0"]
-    assert [book["Players by day"].cell(row, 3).number_format for row in (3, 10)] == ["0", "0.0"]
+    assert [book["Players by day"].cell(row, 3).number_format for row in (3, 10)] == [text, "0.0"]
 
 
 HEADINGS = {
@@ -231,7 +250,7 @@ def test_headings_stand_over_their_column_as_its_figures_do(tmp_path):
                 across = below.alignment.horizontal
                 if heading.value and across is not None:
                     assert heading.alignment.horizontal == across, (name, heading.coordinate)
-    assert [cell.alignment.horizontal for cell in book["Summary"][9]] == ["left"] * 2 + ["center"] * 4
+    assert [cell.alignment.horizontal for cell in book["Summary"][9]] == ["left"] * 2 + ["center"] * 6
     assert [cell.alignment.horizontal for cell in book["2026-09-03"][5]] == ["left"] * 2 + ["center"] * 5 + [
         "left"
     ] * 2
@@ -242,16 +261,20 @@ def test_headings_stand_over_their_column_as_its_figures_do(tmp_path):
 def test_a_wrong_entry_is_refused_with_a_sentence_and_an_empty_one_is_not(tmp_path):
     book = load_workbook(written(tmp_path))
     rules = [rule for page in book for rule in page.data_validations.dataValidation]
-    assert len(rules) == 2 + 3 * 3
-    assert all(rule.showErrorMessage and rule.allow_blank and rule.error for rule in rules)
+    assert len(rules) == 4 + 3 * 5
+    assert all(rule.showErrorMessage and rule.error for rule in rules)
+    assert [rule.sqref for rule in rules if not rule.allow_blank] == [book["Scale"]["B34"].coordinate]
     where = {str(r.sqref): (r.formula1, r.formula2) for r in book["Scale"].data_validations.dataValidation}
-    assert where == {"A6:A19": ("0", "1"), "B6:B19 B23:B24": ("0", "100")}
+    assert where == {
+        "A6:A19": ("0", "1"), "B6:B19 B35:B37": ("0", "100"), "B23:B25 B29:B31": ("0", "1000"),
+        "B34": ('"yes,no"', None),
+    }  # fmt: skip
 
 
 def test_sheets_without_people_ask_for_no_entry(tmp_path):
     bare = replace(make_day(), readings=(), players=())
     page = load_workbook(written(tmp_path, make_gradebook(bare)))["2026-09-03"]
-    assert all(not str(rule.sqref) for rule in page.data_validations.dataValidation)
+    assert [str(r.sqref) for r in page.data_validations.dataValidation if str(r.sqref)] == ["C4"]
 
 
 @pytest.mark.parametrize(("days", "wide"), [(1, 1), (16, 1), (17, 2), (33, 3)])
@@ -278,4 +301,4 @@ def test_a_day_is_one_page_unless_its_people_are_too_many_to_be_read(tmp_path):
 def test_figures_by_day_stand_apart_one_table_below_the_other(tmp_path):
     page = load_workbook(written(tmp_path))["Sections by day"]
     titles = [row for row in range(1, page.max_row + 1) if page.cell(row, 1).font.size == 16]
-    assert [b - a for a, b in pairwise(titles)] == [len(BOOK.sections) + 4] * 3
+    assert [b - a for a, b in pairwise(titles)] == [len(BOOK.sections) + 4] * 4 + [2]

@@ -7,7 +7,7 @@ from openpyxl import load_workbook
 
 from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
 from planner.adapters.exports.workbook import sheet_name
-from planner.services.sheets.views import ScaleStep
+from planner.core.mark_scheme import ScaleStep
 from tests.adapters.exports.recalculated import BOTH, errors_in
 from tests.adapters.exports.views import make_day, make_gradebook
 
@@ -57,6 +57,8 @@ def test_entry_cells_are_checked_and_all_else_that_follows_is_a_formula(tmp_path
     page = load_workbook(write(tmp_path, *THREE_DAYS))["2026-09-03"]
     rules = {(str(r.sqref), r.type, r.formula1, r.formula2) for r in page.data_validations.dataValidation}
     assert rules == {
+        ("C4", "decimal", "0", "1000"),
+        ("C4", "decimal", "0", "1000"),
         ("C6:D7", "decimal", "0", "1"),
         ("C10:C12", "list", '"present,late,absent,excused"', None),
         ("G10:G12", "date", "1", None),
@@ -114,9 +116,9 @@ def test_averages_marks_and_attendance_come_out_as_by_hand(recalculated, tmp_pat
     assert clarinet[:6] == ["Clarinet 2", 1, pytest.approx(0.60), None, None, 65]
     assert everyone[2] == pytest.approx((0.85 + 0.60) / 2)
     ann, ben, cy = rows_of(summary, 10, 12)
-    assert ann == ["Ann", "Flute", 2, 2, 1, 86]
-    assert ben == ["Ben", "Flute", 1, 2, 0.5, 90], "absent on the first day: that mark does not count"
-    assert cy == ["Cy", "Clarinet 2", 1, 1, 1, 70], "a mark of one's own stands before the section's"
+    assert ann == ["Ann", "Flute", 2, 0, 0, 0, 1, 86]
+    assert ben == ["Ben", "Flute", 1, 0, 1, 0, 0.5, 90], "absent on the first day: that mark does not count"
+    assert cy == ["Cy", "Clarinet 2", 1, 0, 0, 0, 1, 70], "a mark of one's own stands before the section's"
 
 
 @pytest.mark.parametrize("recalculated", BOTH)

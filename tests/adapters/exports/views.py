@@ -4,8 +4,8 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
+from planner.core.mark_scheme import SCALE, MarkScheme
 from planner.core.term import Attendance
-from planner.services.day.gradebook import SCALE
 from planner.services.sheets.views import (
     CalendarDay,
     DayWithoutPiece,
@@ -143,7 +143,7 @@ def make_gradebook(*days: GradebookDay, **changes) -> GradebookSheet:
         sections=SECTIONS,
         players=PLAYERS,
         days=days,
-        scale=SCALE,
+        scheme=MarkScheme(scale=changes.pop("scale", SCALE)),
         made_on=date(2026, 8, 30),
         library_version="0.1.0",
     )

@@ -8,10 +8,11 @@ from pathlib import Path
 
 import pytest
 
+from planner.core.mark_scheme import SCALE
 from planner.core.piece import PieceQuery
 from planner.core.term import Attendance, Plan, PlayerMark, Result, Slot
 from planner.errors import NotFoundError
-from planner.services.day.gradebook import SCALE, gradebook_sheet, publish_gradebook
+from planner.services.day.gradebook import gradebook_sheet, publish_gradebook
 from planner.services.ports import Filed
 from planner.services.sheets.filing import LooseFolder
 from tests.fakes import at_a_door

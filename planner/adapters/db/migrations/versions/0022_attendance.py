@@ -1,4 +1,4 @@
-"""Attendance in four states, own marks as exact decimals, make-ups.
+"""Attendance in four states, own marks as exact decimals, make-ups; how the marks of a term are worked out.
 
 Until now a player was there or not, and a mark was a binary number. Who was there becomes present, who was not
 becomes absent; a mark becomes the shortest decimal that it was shown as.
@@ -30,6 +30,7 @@ _OLD = (
 
 
 def upgrade() -> None:
+    op.add_column("terms", sa.Column("mark_scheme", sa.JSON(), nullable=False, server_default="{}"))
     rows = _rows(_OLD)
     _make_anew(
         _NEW,
@@ -47,6 +48,7 @@ def upgrade() -> None:
 
 def downgrade() -> None:
     """Late becomes present; excused, absent; nobody's word for it, absent. Make-ups are lost."""
+    op.drop_column("terms", "mark_scheme")
     rows = _rows(_NEW)
     _make_anew(
         _OLD,
