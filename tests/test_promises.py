@@ -38,6 +38,11 @@ SAME_AS = {
     "day.results": ("results", "log_results"),
     "attendance.save": ("attendance --section --rest-here --everyone --take-back", "enter_marks"),
     "attendance.save_marks": ("marks --made-up --remark", "enter_marks"),
+    "gradebook.save_scheme": (
+        "scheme --first --second --gain --section-mark --own-mark --attendance --own-instead --late --absent "
+        "--drop --day --step",
+        "set_scheme",
+    ),
     "gradebook.download": ("gradebook", "publish_gradebook"),
     "jobs.close": ("jobs close", "close_job"),
     "jobs.restudy": ("restudy", "start_restudy"),

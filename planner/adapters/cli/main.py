@@ -81,6 +81,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library.same",
         "Say that PIECE and OTHER are files of the same piece, or show what may be the same music.",
     ),
+    "scheme": ("scheme", "Choose how the marks of a term are worked out, or show it."),
     "sections": ("people.sections", "Show an ensemble's sections, or set them up."),
     "terms": (
         "term.terms",

@@ -1,28 +1,17 @@
 """The marks of a term's gradebook, worked out from what was read and entered."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from planner.core.change import Author, ChangeKind
-from planner.core.mark_scheme import CREDITS, WEIGHTS, MarkScheme
-from planner.core.term import Attendance, PlayerMark, Term
-from planner.errors import InputError
+from planner.core.mark_scheme import MarkScheme
+from planner.core.term import Attendance, PlayerMark
 from planner.marks.day_marks import DayMark, Reading, player_day, section_day
 from planner.marks.term_marks import TermMark, term_mark
-from planner.services.changes.journal import recorded
-from planner.services.changes.term_record import term_subject
 from planner.services.day.gradebook import gradebook_sheet
 from planner.services.ports import UnitOfWork
 from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay
-
-MOST_STEPS = 14
-"""Steps of a scale that the workbook has room for (house choice)."""
-HEAVIEST = Decimal(1000)
-"""The greatest weight (house choice)."""
-LONGEST_WORD = 60
-"""Letters of a step's word (house choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,52 +112,3 @@ def _readings(day: GradebookDay, section_id: int) -> list[Reading]:
 
 def _decimal(share: float | None) -> Decimal | None:
     return None if share is None else Decimal(repr(share))
-
-
-def set_scheme(work: UnitOfWork, term_id: int, scheme: MarkScheme, *, by: Author) -> Term:
-    """Choose how a term's marks are worked out, and journal it; the term as it is stored.
-
-    Raises:
-        NotFoundError: If there is no such term.
-        InputError: If something cannot be; it names the field.
-    """
-    term = work.terms.get(term_id)
-    _check(scheme)
-    if scheme == term.marks:
-        return term
-    with recorded(work, ChangeKind.TERM, term_subject(term), by):
-        work.terms.update(replace(term, marks=scheme))
-    return work.terms.get(term_id)
-
-
-def _check(scheme: MarkScheme) -> None:
-    for name in (*WEIGHTS, *CREDITS):
-        most, value = (HEAVIEST if name in WEIGHTS else Decimal(100)), getattr(scheme, name)
-        if not 0 <= value <= most:
-            raise InputError(f"{value:f} lies outside 0 to {most}.", field=name)
-    if scheme.first + scheme.second + scheme.gain == 0:
-        raise InputError("One of the readings must weigh something.", field="first")
-    if scheme.section + scheme.own + scheme.attendance == 0:
-        raise InputError("Something of a player's day must weigh something.", field="section")
-    if not 0 <= scheme.drop <= 100:
-        raise InputError(f"{scheme.drop} days cannot be left out.", hint="Enter 0 to 100.", field="drop")
-    for on, weight in scheme.days:
-        if not 0 <= weight <= HEAVIEST:
-            raise InputError(f"{weight:f} lies outside 0 to {HEAVIEST}.", field=f"day-{on}")
-    _check_scale(scheme)
-
-
-def _check_scale(scheme: MarkScheme) -> None:
-    if not scheme.scale:
-        raise InputError("The scale is empty.", hint="Enter at least one step.", field="share-0")
-    if len(scheme.scale) > MOST_STEPS:
-        raise InputError(f"A scale has {MOST_STEPS} steps at most.", field=f"share-{MOST_STEPS}")
-    for at, step in enumerate(scheme.scale):
-        if not 0 <= step.share <= 1:
-            raise InputError("Bars right lie from 0 to 100.", field=f"share-{at}")
-        if not 0 <= step.mark <= 100:
-            raise InputError("A mark lies from 0 to 100.", field=f"mark-{at}")
-        if len(step.word) > LONGEST_WORD:
-            raise InputError(f"A word has {LONGEST_WORD} letters at most.", field=f"word-{at}")
-        if step.share in [other.share for other in scheme.scale[:at]]:
-            raise InputError("Two steps begin at the same share.", field=f"share-{at}")
