@@ -31,7 +31,9 @@ class LeftOut(StrEnum):
     OWN_STANDS = "own-stands"
     """The player's own mark stands in its place."""
     MISSED = "missed"
-    """The player was not there, and has not made it up."""
+    """The player was not there when the section read."""
+    NOT_MADE_UP = "not-made-up"
+    """A mark for a day that was missed, and is not made up."""
     EXCUSED = "excused"
     NO_WEIGHT = "no-weight"
     """The scheme gives it the weight 0."""
@@ -158,7 +160,7 @@ def player_day(scheme: MarkScheme, section: DayMark, entered: PlayerMark) -> Day
         why = LeftOut.MISSED if missed else LeftOut.OWN_STANDS if has_own and scheme.own_replaces else None
         parts.append(_part(Source.SECTION, section.mark, scheme.section, why))
     if entered.mark is not None:
-        why = None if has_own else LeftOut.MISSED
+        why = None if has_own else LeftOut.NOT_MADE_UP
         parts.append(_part(Source.OWN, Fraction(entered.mark), scheme.own, why))
     if entered.attendance is not None:
         why = LeftOut.EXCUSED if entered.attendance is Attendance.EXCUSED else None

@@ -45,7 +45,7 @@ from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
 @home_option
 @click.pass_obj
 def scheme(
-    session: Session, own_instead: bool | None, days: Sequence[str], steps: Sequence[str], as_usual: bool,
+    session: Session, /, own_instead: bool | None, days: Sequence[str], steps: Sequence[str], as_usual: bool,
     ensemble_name: str | None, term_name: str | None, form: str, **numbers: str | None,
 ) -> None:  # fmt: skip
     """Choose how the marks of a term are worked out, or show it."""

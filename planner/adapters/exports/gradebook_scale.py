@@ -54,8 +54,8 @@ def fill_scale(page: Worksheet, sheet: GradebookSheet, paper: str) -> None:
     steps = sorted(scheme.scale, key=lambda step: step.share)
     for at in range(_ROWS):
         step = steps[at] if at < len(steps) else None
-        share = float(step.share) if step else None
-        entry(cell_at(page, _FIRST + at, 1), share, _percent(step))
+        from_share = float(step.share) if step else None
+        entry(cell_at(page, _FIRST + at, 1), from_share, _percent(step))
         entry(cell_at(page, _FIRST + at, 2), float(step.mark) if step else None, GENERAL)
         entry(cell_at(page, _FIRST + at, 3), step.word if step else "")
     heading_row(page, _WEIGHTS - 1, ("How much each reading counts", "Weight"), figures=(2,))

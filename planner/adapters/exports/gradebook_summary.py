@@ -191,7 +191,7 @@ def _section_formula(column: str) -> _Cell:
 def _attendance(day: DayPlaces, player_id: int) -> str:
     cell = day.player_cell(player_id, "C")
     found = '""'
-    for state, letter in reversed(LETTERS.items()):
+    for state, letter in reversed(tuple(LETTERS.items())):
         found = f'IF({cell}="{state}","{letter}",{found})'
     return f"={found}" if cell else ""
 

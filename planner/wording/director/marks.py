@@ -48,7 +48,8 @@ SCHEME_FIELDS: Mapping[str, str] = {
 """What the director chooses of how marks are worked out, in the order of its form, within a sentence."""
 LEFT_OUT_WORDS: Mapping[LeftOut, str] = {
     LeftOut.OWN_STANDS: "the own mark stands in its place",
-    LeftOut.MISSED: "not there, and not made up",
+    LeftOut.MISSED: "the player was not there",
+    LeftOut.NOT_MADE_UP: "the day was missed and is not made up",
     LeftOut.EXCUSED: "excused",
     LeftOut.NO_WEIGHT: "weighs nothing",
 }
@@ -105,8 +106,8 @@ def part_text(part: Part) -> str:
     Example:
         >>> part_text(Part(Source.READING, Fraction(90), Decimal(1), name="Rondo", share=Fraction(7, 8)))
         'Rondo: 87.5% of bars right gives 90.0'
-        >>> part_text(Part(Source.OWN, Fraction(70), Decimal(100), LeftOut.MISSED))
-        'own mark 70.0, does not count: not there, and not made up'
+        >>> part_text(Part(Source.OWN, Fraction(70), Decimal(100), LeftOut.NOT_MADE_UP))
+        'own mark 70.0, does not count: the day was missed and is not made up'
         >>> part_text(Part(Source.SECTION, Fraction(82), Decimal(50)))
         "section's mark 82.0, weight 50"
     """
