@@ -59,9 +59,9 @@ def attendance(
     session: Session, states: tuple[str, ...], on: str, section: str | None, rest_here: bool, everyone: bool,
     take_back: bool, ensemble_name: str | None, term_name: str | None, form: str,
 ) -> None:  # fmt: skip
-    """Say who was there: STATES such as "Ida Holm=absent" (present, late, absent, excused); or show it.
+    """Say who was there on a reading day: STATES such as "Ida Holm=absent"; or show it.
 
-    "Ida Holm=" takes it back for one player.
+    A state is present, late, absent or excused. "Ida Holm=" takes it back for one player.
     """
     if sum((rest_here, everyone, take_back)) > 1:
         raise InputError("Give one of --rest-here, --everyone and --take-back.")
@@ -99,9 +99,9 @@ def marks(
     session: Session, marks: tuple[str, ...], on: str, section: str | None, made_up: Sequence[str],
     remark: Sequence[str], ensemble_name: str | None, term_name: str | None, form: str,
 ) -> None:  # fmt: skip
-    """Give players marks of their own: MARKS such as "Ida Holm=87.5" (0 to 100); or show them.
+    """Give players marks of their own for a day: MARKS such as "Ida Holm=87.5"; or show them.
 
-    "Ida Holm=" takes the mark back; the same goes for make-ups and remarks.
+    A mark lies from 0 to 100. "Ida Holm=" takes the mark back; the same goes for make-ups and remarks.
     """
 
     def entered(rolls: Sequence[SectionRoll]) -> list[PlayerMark]:

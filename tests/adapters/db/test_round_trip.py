@@ -18,6 +18,7 @@ from planner.core.piece import SourceFile
 from planner.core.profile import PROFILE_FORMAT, PROFILE_VERSION, Contribution, PieceProfile
 from planner.core.term import Attendance, Plan, PlayerMark, Reason, ReasonKind, Result, Slot, Term, Wish
 from tests.fakes import make_profile, make_source
+from tests.marks.gradebooks import random_scheme
 
 DAY = date(2026, 9, 3)
 FRESH = count(1)
@@ -153,7 +154,8 @@ reasons = st.builds(
 )  # fmt: skip
 def test_a_term_with_wishes_and_plan_comes_back(library, term, data):
     piece_id, band = new(library)
-    term = replace(term, ensemble_id=band.id)
+    scheme = random_scheme(data.draw(st.randoms(use_true_random=False)))
+    term = replace(term, ensemble_id=band.id, marks=scheme)
     wish = st.builds(Wish, st.sampled_from(["pinned", "banned"]), st.just(piece_id), maybe_day)
     slot = st.builds(
         Slot, day, whole, st.just(piece_id), text, st.none() | st.just(band.sections[0].id), number,

@@ -44,7 +44,8 @@ def test_the_gradebook_shows_marks_by_day_and_each_says_what_made_it(client, too
     made = text_of(client.get(f"/gradebook/1/player/{ida}"))
     for words in (
         "own mark 87.5, weight 100", "does not count: the own mark stands in its place", "Absent, made up on",
-        "own mark 10.0, does not count: the day was missed and is not made up", "counts", "1 here, 0 late, 2 absent",
+        "own mark 10.0, does not count: the day was missed and is not made up", "counts",
+        "1 here, 0 late, 2 absent",
     ):  # fmt: skip
         assert words in made, words
     section = marks_of(tools).sections[0]
