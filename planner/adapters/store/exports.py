@@ -75,6 +75,25 @@ class ExportFolder:
         """The names of the files that we wrote and that are still there."""
         return (name for name in sorted(self.record()) if (self.folder / name).is_file())
 
+    def is_ours(self, name: str) -> bool:
+        """Whether the file of that name is as we wrote it."""
+        return _is_untouched(self.folder / name, self.record().get(name, ()))
+
+    def forget_gone(self) -> None:
+        """Strike the names of files that are no longer there from the list of what was written.
+
+        A line that another run adds at that moment may be lost: its file then counts as changed and stays.
+        """
+        lines = [f"{digest}  {name}\n" for name, digests in self.record().items() for digest in sorted(digests)
+                 if (self.folder / name).is_file()]  # fmt: skip
+        if not self.folder.is_dir():
+            return
+        with TemporaryDirectory(dir=self.folder, prefix=_HALF) as half:
+            anew = Path(half) / RECORD
+            anew.write_text("".join(lines), "utf-8")
+            anew.chmod(0o600)
+            anew.replace(self.folder / RECORD)
+
     def put_back(self, name: str, content: Path) -> Filed:
         """Put a file from a backup in place of what we wrote under that name; a file changed since stays.
 
