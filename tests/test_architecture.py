@@ -308,7 +308,9 @@ LONG_WORK = {
     "demo", "import_scores", "import_job", "undo_import", "plan_term", "plan_job", "correct", "run", "worker",
     "restudy", "sign_in", "restore_backup", "forget", "under_way",
 }  # fmt: skip
-"""Modules that read files, study, search, compare passwords, replace the library or write it anew between transactions.
+"""Modules that read files, study, search, compare passwords, replace the library or write it anew.
+
+They do so between transactions.
 
 Every other service is given an open one.
 """

@@ -21,7 +21,7 @@ _LETTER = r"[^\W\d_]"
 
 @dataclass(frozen=True)
 class NameSearch:
-    """Looks for names in texts: in any case, with or without accents, last name first, as part of a file name.
+    """Looks for names in texts: in any case and spelling, last name first, in a file's name.
 
     A name is found as a whole: “Ann Lee” not in “Joann Lee”, nor where a longer name of ``others`` stands.
 
@@ -38,7 +38,7 @@ class NameSearch:
 
         Example:
             >>> search = NameSearch(("Zoë O'Dell",))
-            >>> [search.is_in(text) for text in ("ZOE  O'DELL was late", "o'dell, zoë", "zoe-o-dell.pdf", "Zoë")]
+            >>> [search.is_in(text) for text in ("ZOE  O'DELL, late", "o'dell, zoë", "zoe-o-dell.pdf", "Zoë")]
             [True, True, True, False]
         """
         return self._may_be_in(text) and next(self._spans(text), None) is not None
@@ -47,7 +47,8 @@ class NameSearch:
         """A text with every name in it taken out.
 
         Example:
-            >>> NameSearch(("Ann Lee",), ("Ann Leeds", "Jo Ann Lee")).without("Ann Lee’s. Jo Ann Lee, Ann Leeds.")
+            >>> search = NameSearch(("Ann Lee",), ("Ann Leeds", "Jo Ann Lee"))
+            >>> search.without("Ann Lee’s. Jo Ann Lee, Ann Leeds.")
             '[…]’s. Jo Ann Lee, Ann Leeds.'
         """
         if not self._may_be_in(text):
@@ -59,7 +60,7 @@ class NameSearch:
         return "".join([*kept, text[at:]])
 
     def is_in_bytes(self, data: bytes) -> bool:
-        """Whether the bytes of a name stand anywhere in a file, as UTF-8, UTF-16 or escaped in JSON.
+        r"""Whether the bytes of a name stand anywhere in a file, as UTF-8, UTF-16 or escaped in JSON.
 
         It is looked for without regard to what stands beside it: what is found may be part of a longer word.
 
@@ -67,7 +68,7 @@ class NameSearch:
             >>> search = NameSearch(("Zoë Day",))
             >>> [search.is_in_bytes("xZOË DAYx".encode(code)) for code in ("utf-8", "utf-16-le", "utf-16-be")]
             [True, True, True]
-            >>> search.is_in_bytes(b'{"name": "Zo\\\\u00eb Day"}'), search.is_in_bytes(b"Zoo Day")
+            >>> search.is_in_bytes(b'{"name": "Zo\\u00eb Day"}'), search.is_in_bytes(b"Zoo Day")
             (True, False)
         """
         return self._bytes_pattern is not None and self._bytes_pattern.search(data) is not None
@@ -193,8 +194,9 @@ def _wide_bytes(forms: Sequence[Sequence[str]], code: str, space: bytes) -> byte
 def _spellings(word: str) -> list[str]:
     """A word in every case and both ways of writing accents."""
     cases = (word, word.lower(), word.upper(), word.capitalize())
-    composed = ("NFC", "NFD")
-    return list(dict.fromkeys(unicodedata.normalize(form, case) for case in cases for form in composed))
+    composed = [unicodedata.normalize("NFC", case) for case in cases]
+    parted = [unicodedata.normalize("NFD", case) for case in cases]
+    return list(dict.fromkeys(composed + parted))
 
 
 def _plain_bytes(spellings: Sequence[str]) -> list[bytes]:

@@ -58,8 +58,8 @@ def make_engine(url: URL, *, for_migration: bool = False) -> Engine:
     """An engine whose faults are sentences.
 
     On SQLite each connection has foreign keys on, waits for other writers, keeps a
-    write-ahead log, overwrites what is deleted, and takes the write lock with its first write (``BEGIN IMMEDIATE``),
-    so that two writers queue instead of failing half-way.
+    write-ahead log, overwrites what is deleted, and takes the write lock with its first write
+    (``BEGIN IMMEDIATE``), so that two writers queue instead of failing half-way.
 
     Args:
         url: Where.

@@ -80,7 +80,7 @@ def _places() -> Iterator[tuple[Table, Column[Any]]]:
                     yield table, column
 
 
-def _texts_of(table: Table, column: Column[Any]) -> Select[Any]:
+def _texts_of(table: Table, column: Column[Any]) -> Select[*tuple[Any, ...]]:
     key = [cast(each, Text) for each in table.primary_key.columns]
     padding = [cast(null(), Text)] * (_KEY_PARTS - len(key))
     return select(literal(table.name), literal(column.name), *key, *padding, cast(column, Text))

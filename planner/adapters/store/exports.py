@@ -84,8 +84,12 @@ class ExportFolder:
 
         A line that another run adds at that moment may be lost: its file then counts as changed and stays.
         """
-        lines = [f"{digest}  {name}\n" for name, digests in self.record().items() for digest in sorted(digests)
-                 if (self.folder / name).is_file()]  # fmt: skip
+        lines = [
+            f"{digest}  {name}\n"
+            for name, digests in self.record().items()
+            if (self.folder / name).is_file()
+            for digest in sorted(digests)
+        ]
         if not self.folder.is_dir():
             return
         with TemporaryDirectory(dir=self.folder, prefix=_HALF) as half:

@@ -2,13 +2,13 @@
 
 import html
 import re
+import zlib
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 from typing import IO
 from zipfile import BadZipFile, ZipFile, is_zipfile
-from zlib import error as ZlibError
 
 from planner.adapters.store.exports import RECORD, ExportFolder
 from planner.core.person_name import NameSearch
@@ -31,7 +31,7 @@ _UNREAD = (".pdf",)
 """Endings of files whose text is drawn, not written."""
 
 _ESCAPED = re.compile(r"\\u([0-9a-fA-F]{4})")
-_FAULTS = (OSError, BadZipFile, ZlibError, EOFError, NotImplementedError, RuntimeError, ValueError)
+_FAULTS = (OSError, BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError)
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ class HomeFiles:
 
     Attributes:
         folder: The home.
-        exports: The folder of exports, which may lie elsewhere: then only what was written there is looked at.
+        exports: The folder of exports; where it lies elsewhere, only what was written there is looked at.
         rewrite: Writes the library anew.
     """
 

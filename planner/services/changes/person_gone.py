@@ -11,12 +11,16 @@ from planner.services.ports import UnitOfWork
 from planner.services.privacy.mentions import without_names
 
 _OF_PEOPLE = (
-    ChangeKind.PERSON, ChangeKind.ENSEMBLE, ChangeKind.WHOLE_ENSEMBLE, ChangeKind.MET, ChangeKind.PEOPLE_JOINED,
+    ChangeKind.PERSON, ChangeKind.ENSEMBLE, ChangeKind.WHOLE_ENSEMBLE, ChangeKind.MET,
+    ChangeKind.PEOPLE_JOINED,
 )  # fmt: skip
 """Kinds of changes that speak of people by identity."""
 
 _OF_PIECES = ("piece", "reading")
 """Things whose name is a title."""
+
+
+_NO_NAME = NameSearch(())
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,16 +36,16 @@ class Gone:
 
     people: frozenset[int] = frozenset()
     seats: frozenset[int] = frozenset()
-    search: NameSearch = NameSearch(())
+    search: NameSearch = _NO_NAME
     accounts: tuple[str, ...] = ()
 
 
 def identities_of(work: UnitOfWork, person: int) -> frozenset[int]:
     """A person with those whose entries became part of theirs."""
+    joined = joined_people(work)
     found = {person}
-    for other, one in reversed(joined_people(work).items()):
-        if one in found:
-            found.add(other)
+    while more := {other for other, one in joined.items() if one in found} - found:
+        found |= more
     return frozenset(found)
 
 

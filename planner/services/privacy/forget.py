@@ -21,7 +21,7 @@ from planner.services.people.players import remove_seat
 from planner.services.people.roster_change import roster_changed
 from planner.services.ports import FileTrace, StoredText, TracePlace, UnitOfWork
 from planner.services.privacy.mentions import Mention, find_mentions, take_names_out
-from planner.services.privacy.who import Who, gone_of, who_is
+from planner.services.privacy.who import Who, gone_of, mentions_elsewhere, who_is
 from planner.services.toolbox import Toolbox, changing
 
 _ON_SHEETS = frozenset({"ensembles", "sections", "terms", "stations", "pieces"})
@@ -92,8 +92,8 @@ def look_at_person(tools: Toolbox, work: UnitOfWork, person: int, also: Sequence
         sum(mark.player_id in seats for one in ensembles for mark in work.results.marks(one)),
         sum(each.person in who.people for each in work.ensembles.exposures()),
         len(entries_about(work, gone_of(work, who, accounts))),
-        find_mentions(work, who.search),
-        [each for each in tools.traces.find(who.search, but_backups=True)],
+        mentions_elsewhere(work, who),
+        tools.traces.find(who.search, but_backups=True),
     )
 
 

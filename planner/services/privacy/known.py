@@ -10,8 +10,8 @@ from planner.services.changes.named import with_names
 from planner.services.changes.person_gone import entries_about
 from planner.services.people.players import Seat
 from planner.services.ports import FileTrace, UnitOfWork
-from planner.services.privacy.mentions import Mention, find_mentions
-from planner.services.privacy.who import Who, gone_of, who_is
+from planner.services.privacy.mentions import Mention
+from planner.services.privacy.who import Who, gone_of, mentions_elsewhere, who_is
 from planner.wording.director.changes import change_sentence, who
 
 
@@ -41,7 +41,7 @@ def records_of(
         "seats": [_seat_values(seat) for seat in found.seats],
         "days": _days(work, found),
         "met": _met(work, found),
-        "texts": [_text_values(each) for each in find_mentions(work, found.search)],
+        "texts": [_text_values(each) for each in mentions_elsewhere(work, found)],
         "accounts": [
             {
                 "name": each.name, "access": str(each.access),
@@ -81,13 +81,14 @@ def _met(work: UnitOfWork, found: Who) -> list[dict[str, Any]]:
     """What the person met, alone or with a group while they sat in it."""
     met = [each for each in work.ensembles.exposures() if _has_met(each, found)]
     titles = work.pieces.titles({each.piece_id for each in met})
-    groups = {each.id: each for each in work.ensembles.list_ensembles()}
-    sections = {section.id: section.name for each in groups.values() for section in each.sections}
+    groups = work.ensembles.list_ensembles()
+    names = {each.id: each.name for each in groups}
+    sections = {section.id: section.name for each in groups for section in each.sections}
     return [
         {
             "title": titles.get(each.piece_id, ""), "how": each.how,
             "on": each.on.isoformat() if each.on else None,
-            "with": None if each.person else sections.get(each.section_id or 0, groups[each.ensemble_id].name),
+            "with": None if each.person else sections.get(each.section_id or 0, names[each.ensemble_id]),
             "remark": each.note if each.person else "",
         }
         for each in met

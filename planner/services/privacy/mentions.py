@@ -18,7 +18,7 @@ _PRINTED = frozenset({
     ("pieces", "search_text"), ("pieces", "sort_title"), ("pieces", "parts"),
     ("source_files", "name"), ("source_files", "path"),
 })  # fmt: skip
-"""What a score says of itself, and where it lay: a name there is a composer's, until a person says otherwise."""
+"""What a score says of itself, and where it lay: a name there is taken for a composer's."""
 
 _LABELS = frozenset({("ensembles", "name"), ("sections", "name"), ("terms", "name")})
 """Names that no two may share."""
@@ -74,9 +74,7 @@ def without_names(value: Any, search: NameSearch) -> Any:
         return search.without(value)
     if isinstance(value, Mapping):
         return {
-            search.without(name): each
-            if name.rpartition(" ")[2] in PRINTED_VALUES
-            else without_names(each, search)
+            search.without(name): each if _is_printed(name) else without_names(each, search)
             for name, each in value.items()
         }
     return [without_names(each, search) for each in value] if isinstance(value, list | tuple) else value
@@ -106,11 +104,16 @@ def _holding(value: Any, search: NameSearch) -> list[str]:
     if isinstance(value, str):
         return [value] if search.is_in(value) else []
     if isinstance(value, Mapping):
-        parts = [*value, *(each for name, each in value.items() if name not in PRINTED_VALUES)]
+        parts = [*value, *(each for name, each in value.items() if not _is_printed(name))]
         return [text for each in parts for text in _holding(each, search)]
     return (
         [text for each in value for text in _holding(each, search)] if isinstance(value, list | tuple) else []
     )
+
+
+def _is_printed(name: str) -> bool:
+    """Whether a JSON value of that name is as printed; lists of pieces put the number of the piece before."""
+    return name.rpartition(" ")[2] in PRINTED_VALUES
 
 
 def _index_pieces(work: UnitOfWork, changed: Collection[Mention]) -> None:

@@ -16,6 +16,7 @@ from planner.services.changes.person_gone import (
 )
 from planner.services.people.players import Seat, seats_of
 from planner.services.ports import UnitOfWork
+from planner.services.privacy.mentions import Mention, find_mentions
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +86,15 @@ def gone_of(work: UnitOfWork, who: Who, accounts: Sequence[str]) -> Gone:
     """A person as they are taken out of the journal."""
     seats = {seat.player.id for seat in who.seats} | seats_in_journal(work, who.people)
     return Gone(who.people, frozenset(seats), who.search, tuple(accounts))
+
+
+def mentions_elsewhere(work: UnitOfWork, who: Who) -> Sequence[Mention]:
+    """Texts that name a person and are not of their own marks and exposures, which go as a whole."""
+    seats = {str(seat.player.id) for seat in who.seats}
+    met = {str(each.id) for each in work.ensembles.exposures() if each.person in who.people}
+    own = {"player_marks": seats, "exposures": met}
+    found = find_mentions(work, who.search)
+    return [each for each in found if each.place.split()[1] not in own.get(each.table, ())]
 
 
 def people_without_seat(work: UnitOfWork) -> dict[int, str]:

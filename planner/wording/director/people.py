@@ -10,7 +10,8 @@ from planner.wording.director.matching import instrument_name
 from planner.wording.words import count_of, full_date, listed, some_of
 
 PEOPLE = frozenset({
-    ChangeKind.ENSEMBLE, ChangeKind.WHOLE_ENSEMBLE, ChangeKind.PERSON, ChangeKind.MET, ChangeKind.PEOPLE_JOINED,
+    ChangeKind.ENSEMBLE, ChangeKind.WHOLE_ENSEMBLE, ChangeKind.PERSON, ChangeKind.MET,
+    ChangeKind.PEOPLE_JOINED,
 })  # fmt: skip
 """Kinds of changes that are worded here."""
 NAMED_ONE_BY_ONE = 4

@@ -8,34 +8,34 @@ from planner.wording.director.changes import moment
 from planner.wording.words import count_of, full_date, listed
 
 FOR_GOOD = (
-    "This cannot be undone. Everything stored of this person alone goes: seats, days present, marks, remarks, "
-    "what they alone have met. Their name is taken out of remarks and of the list of changes. "
+    "This cannot be undone. Everything stored of this person alone goes: seats, days present, marks, "
+    "remarks, what they alone have met. Their name is taken out of remarks and of the list of changes. "
     "Results of the sections and ensembles stay."
 )
 """What is to be known before the records of a person are deleted."""
 
 SCORES_STAY = (
-    "Scores are not looked through: somebody who composed or arranged a piece stays named in its score, and as "
-    "its composer or arranger in the library."
+    "Scores are not looked through: somebody who composed or arranged a piece stays named in its score, "
+    "and as its composer or arranger in the library."
 )
 """What a deletion leaves on purpose."""
 
 SERVER_FILES = (
-    "The library is a database on a server. Its tables were written anew, but the server may still hold the name "
-    "in its write-ahead log and the log's archive, in base backups, in dumps made with pg_dump, on standby "
-    "servers, and in its own log of statements. Whoever looks after the server clears those."
+    "The library is a database on a server. Its tables were written anew, but the server may still hold the "
+    "name in its write-ahead log and the log's archive, in base backups, in dumps made with pg_dump, on "
+    "standby servers, and in its own log of statements. Whoever looks after the server clears those."
 )
 """What a deletion does not reach where the library is on a server."""
 
 NOT_WRITTEN_ANEW = (
-    "Another window or command was using the library, so its files may still hold traces of the name. Stop it, "
-    "then give “planner players forget --finish”."
+    "Another window or command was using the library, so its files may still hold traces of the name. "
+    "Stop it, then give “planner players forget --finish”."
 )
 """When something of a deletion is still to be done."""
 
 ACCOUNT_FOR_GOOD = (
-    "This cannot be undone. The name is taken out of the list of changes and of the list of work; what was done "
-    "under it stays, by somebody whose name was deleted."
+    "This cannot be undone. The name is taken out of the list of changes and of the list of work; what was "
+    "done under it stays, by somebody whose name was deleted."
 )
 """What is to be known before the name of an account is deleted."""
 
@@ -84,9 +84,8 @@ def day_text(day: Mapping[str, Any]) -> str:
     """Presence, mark and remark of a day.
 
     Example:
-        >>> day_text({"present": True, "mark": 92.0, "remark": "led"}), day_text({"present": False, "mark": None,
-        ... "remark": ""})
-        ('present, mark 92, “led”', 'absent')
+        >>> day_text({"present": True, "mark": 92.0, "remark": "led"})
+        'present, mark 92, “led”'
     """
     words = ["present" if day["present"] else "absent"]
     if day["mark"] is not None:
@@ -150,7 +149,8 @@ def records_text(records: Mapping[str, Any]) -> str:
 
 def change_line(change: Mapping[str, Any]) -> str:
     """An entry of the list of changes in a line."""
-    return f"{change['number']}, {moment(datetime.fromisoformat(change['at']))}, {change['by']}: {change['what']}"
+    at = moment(datetime.fromisoformat(change["at"]))
+    return f"{change['number']}, {at}, {change['by']}: {change['what']}"
 
 
 def outlook_lines(
@@ -159,9 +159,8 @@ def outlook_lines(
     """What a deletion takes away, a line each.
 
     Example:
-        >>> outlook_lines(seats=2, marks=1, met=0, changes=3, texts=1, accounts=["ada"])
-        ['2 seats', '1 day with presence, mark or remark', '3 entries of the list of changes, changed or taken out', \
-'the name in 1 text', 'the account “ada”']
+        >>> outlook_lines(seats=2, marks=1, met=0, changes=0, texts=1, accounts=["ada"])
+        ['2 seats', '1 day with presence, mark or remark', 'the name in 1 text', 'the account “ada”']
     """
     return [
         words
@@ -211,13 +210,13 @@ def deleted_sentence(texts: int, files: int, accounts: Sequence[str]) -> str:
 
     Example:
         >>> deleted_sentence(1, 2, [])
-        'The records are deleted for good. The name was taken out of 1 text, and 2 files with it were deleted.'
+        'The records are deleted for good. The name was taken out of 1 text, and 2 files were deleted.'
     """
     done = []
     if texts:
         done.append(f"the name was taken out of {count_of(texts, 'text')}")
     if files:
-        done.append(f"{count_of(files, 'file')} with it {'was' if files == 1 else 'were'} deleted")
+        done.append(f"{count_of(files, 'file')} {'was' if files == 1 else 'were'} deleted")
     if accounts:
         done.append(
             "the account was removed" if len(accounts) == 1 else f"{len(accounts)} accounts were removed"
@@ -231,10 +230,12 @@ def kept_file_words(place: str, is_read: bool) -> str:
 
     Example:
         >>> kept_file_words("changed-export", False)
-        'changed since it was written, and cannot be looked through: open it, and delete it if it names them'
+        'changed since it was written, and cannot be looked through: open it, delete it if it names them'
     """
     if not is_read:
-        return "changed since it was written, and cannot be looked through: open it, and delete it if it names them"
+        return (
+            "changed since it was written, and cannot be looked through: open it, delete it if it names them"
+        )
     if place == "changed-export":
         return "changed since it was written, so it was left: take the name out of it, or delete it"
     return "a file of your own: take the name out of it, or delete it"
@@ -253,32 +254,35 @@ def join_lines(
     """What joining two entries of players does, a line each.
 
     Example:
-        >>> join_lines(name="Ida Weir", other="Ida Wier", coming=[], doubled=["Flute of Band"], marks=3,
-        ... clashing=1, met=0)
-        ['Both are called Ida Weir from then on.', 'In Flute of Band their two seats become one.', \
-'3 days with presence, marks or remarks come along.', \
-'Of 1 day both have an entry: that of Ida Weir holds, the other goes.']
+        >>> lines = join_lines(
+        ...     name="Ida", other="Ada", coming=["Oboe of Band"], doubled=["Flute of Band"], marks=3, clashing=1,
+        ...     met=0,
+        ... )
+        >>> lines[:3]
+        ['Both are called Ida from then on.', 'Oboe of Band comes along.', \
+'In Flute of Band their two seats become one.']
+        >>> lines[3:]
+        ['3 days with presence, marks or remarks come along.', \
+'Of 1 day both have an entry: that of Ida holds, the other goes.']
     """
-    lines = [f"Both are called {name} from then on."] if name != other else []
-    if coming:
-        lines.append(
-            f"The {'seat' if len(coming) == 1 else 'seats'} in {listed(coming)} come{'s' if len(coming) == 1 else ''} along."
-        )
-    if doubled:
-        lines.append(f"In {listed(doubled)} their two seats become one.")
-    if marks:
-        lines.append(
-            f"{count_of(marks, 'day')} with presence, marks or remarks come{'s' if marks == 1 else ''} along."
-        )
-    if clashing:
-        have = "have an entry: that" if clashing == 1 else "have entries: those"
-        holds = "holds, the other goes" if clashing == 1 else "hold, the others go"
-        lines.append(f"Of {count_of(clashing, 'day')} both {have} of {name} {holds}.")
-    if met:
-        lines.append(
-            f"{count_of(met, 'entry', 'entries')} of what {other} alone has met come{'s' if met == 1 else ''} along."
-        )
-    return lines
+    days = f"{count_of(marks, 'day')} with presence, marks or remarks"
+    pieces = f"{count_of(met, 'entry', 'entries')} of what {other} alone has met"
+    have, hold = ("an entry: that", "holds, the other goes")
+    if clashing > 1:
+        have, hold = ("entries: those", "hold, the others go")
+    found = (
+        (name != other, f"Both are called {name} from then on."),
+        (coming, f"{listed(coming)} {_comes(len(coming))} along."),
+        (doubled, f"In {listed(doubled)} their two seats become one."),
+        (marks, f"{days} {_comes(marks)} along."),
+        (clashing, f"Of {count_of(clashing, 'day')} both have {have} of {name} {hold}."),
+        (met, f"{pieces} {_comes(met)} along."),
+    )
+    return [line for is_so, line in found if is_so]
+
+
+def _comes(count: int) -> str:
+    return "comes" if count == 1 else "come"
 
 
 def _day(text: str) -> str:
