@@ -1085,6 +1085,8 @@ class BackupReason(StrEnum):
     ASKED = "asked"
     UPDATE = "before-update"
     RESTORE = "before-restore"
+    SET_ASIDE = "set-aside"
+    """No backup but a copy of what lay in the place of the library and was not sound."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -1179,6 +1181,25 @@ class BackupKeeper(Protocol):
 
         Raises:
             NotFoundError: If there is none.
+            BackupError: If it is no backup but what was set aside.
+        """
+        ...
+
+    def remove(self, name: str) -> KeptBackup:
+        """Delete a backup, or what was set aside, for good; what it was.
+
+        Raises:
+            NotFoundError: If there is none of that name.
+            ExportError: If it cannot be deleted.
+        """
+        ...
+
+    def take_in(self, content: IO[bytes]) -> BackupReport:
+        """Put a backup from elsewhere among those of the home, once it is found to be sound to its end.
+
+        Raises:
+            BackupError: If it is damaged or no backup; nothing is kept then.
+            ExportError: If it cannot be written.
         """
         ...
 

@@ -226,7 +226,7 @@ def deleted_sentence(texts: int, files: int, accounts: Sequence[str]) -> str:
 
 
 def kept_file_words(place: str, is_read: bool) -> str:
-    """Why a file that holds a name was left, and what to do with it.
+    """What becomes of a file that holds a name, and what to do with it.
 
     Example:
         >>> kept_file_words("changed-export", False)
@@ -236,6 +236,8 @@ def kept_file_words(place: str, is_read: bool) -> str:
         return (
             "changed since it was written, and cannot be looked through: open it, delete it if it names them"
         )
+    if place in ("export", "inbox"):
+        return "it is deleted; what the program wrote can be written again"
     if place == "changed-export":
         return "changed since it was written, so it was left: take the name out of it, or delete it"
     return "a file of your own: take the name out of it, or delete it"
@@ -255,7 +257,12 @@ def join_lines(
 
     Example:
         >>> lines = join_lines(
-        ...     name="Ida", other="Ada", coming=["Oboe of Band"], doubled=["Flute of Band"], marks=3, clashing=1,
+        ...     name="Ida",
+        ...     other="Ada",
+        ...     coming=["Oboe of Band"],
+        ...     doubled=["Flute of Band"],
+        ...     marks=3,
+        ...     clashing=1,
         ...     met=0,
         ... )
         >>> lines[:3]
