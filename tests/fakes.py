@@ -895,9 +895,8 @@ class FakeChanges:
         self.state.changes[change_id] = replace(change, undone_by=undone_by)
         return True
 
-    def every(self, kinds=()):
-        ordered = sorted(self.state.changes.values(), key=lambda each: each.id)
-        return tuple(each for each in ordered if not kinds or each.kind in kinds)
+    def every(self):
+        return tuple(sorted(self.state.changes.values(), key=lambda each: each.id))
 
     def put(self, change) -> None:
         self.state.changes[found("change", self.state.changes, change.id).id] = change

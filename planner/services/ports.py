@@ -701,8 +701,8 @@ class ChangeRepository(Protocol):
         """Note by which entry it was taken back; False when that was noted before."""
         ...
 
-    def every(self, kinds: Collection[ChangeKind] = ()) -> Sequence[Change]:
-        """All entries, oldest first; only those of some kinds if any are given."""
+    def every(self) -> Sequence[Change]:
+        """All entries, oldest first."""
         ...
 
     def put(self, change: Change) -> None:

@@ -134,12 +134,11 @@ class SqlChanges:
         self._session.expire_all()  # the lock is ours from here on: what was read before may be old
         return is_marked
 
-    def every(self, kinds: Collection[ChangeKind] = ()) -> Sequence[Change]:
-        """All entries, oldest first; only those of some kinds if any are given."""
-        found = select(ChangeRow).order_by(ChangeRow.id)
-        if kinds:
-            found = found.where(ChangeRow.kind.in_([kind.value for kind in kinds]))
-        return tuple(_change_of(row) for row in self._session.scalars(found))
+    def every(self) -> Sequence[Change]:
+        """All entries, oldest first."""
+        return tuple(
+            _change_of(row) for row in self._session.scalars(select(ChangeRow).order_by(ChangeRow.id))
+        )
 
     def put(self, change: Change) -> None:
         """Store other values of an entry that is there."""

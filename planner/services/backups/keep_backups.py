@@ -40,7 +40,8 @@ def remove_backup(keeper: BackupKeeper, name: str, *, is_sure: bool) -> KeptBack
         if kept is None:
             raise NotFoundError("backup", name, hint="“planner backup --list” shows what is there.")
         raise QuestionError(
-            f"{name} would be deleted, which cannot be undone. Do you want that?", hint="Say so to go on."
+            f"{name} would be deleted, which cannot be undone. Do you want that?",
+            hint="Say so; on the command line with --yes.",
         )
     return keeper.remove(name)
 

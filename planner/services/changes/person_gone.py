@@ -10,12 +10,6 @@ from planner.core.text import folded
 from planner.services.ports import UnitOfWork
 from planner.services.privacy.mentions import without_names
 
-_OF_PEOPLE = (
-    ChangeKind.PERSON, ChangeKind.ENSEMBLE, ChangeKind.WHOLE_ENSEMBLE, ChangeKind.MET,
-    ChangeKind.PEOPLE_JOINED,
-)  # fmt: skip
-"""Kinds of changes that speak of people by identity."""
-
 _OF_PIECES = ("piece", "reading")
 """Things whose name is a title."""
 
@@ -54,7 +48,8 @@ def joined_people(work: UnitOfWork) -> Mapping[int, int]:
     names = work.ensembles.people()
     alive = {p.person for e in work.ensembles.list_ensembles() for s in e.sections for p in s.players}
     alive |= {each.person for each in work.ensembles.exposures() if each.person is not None}
-    joined = [each.subject for each in work.changes.every((ChangeKind.PEOPLE_JOINED,))]
+    every = work.changes.every()
+    joined = [each.subject for each in every if each.kind == ChangeKind.PEOPLE_JOINED]
     pairs = {int(subject.within["other"]): subject.id for subject in joined}
     return {other: one for other, one in pairs.items() if other in names and other not in alive}
 
@@ -62,7 +57,7 @@ def joined_people(work: UnitOfWork) -> Mapping[int, int]:
 def seats_in_journal(work: UnitOfWork, people: Collection[int]) -> frozenset[int]:
     """Every seat of some people that the journal knows, those that are gone too."""
     found = set()
-    for change in work.changes.every(_OF_PEOPLE):
+    for change in work.changes.every():
         for side in (change.before, change.after):
             found |= {int(name.split()[1]) for name, value in side.items() if _is_seat(name, value, people)}
     return frozenset(found)
@@ -70,7 +65,8 @@ def seats_in_journal(work: UnitOfWork, people: Collection[int]) -> frozenset[int
 
 def former_names(work: UnitOfWork, people: Collection[int]) -> tuple[str, ...]:
     """What people were called before, as the journal knows it."""
-    renamed = [each for each in work.changes.every((ChangeKind.PERSON,)) if each.subject.id in people]
+    every = work.changes.every()
+    renamed = [each for each in every if each.kind == ChangeKind.PERSON and each.subject.id in people]
     names = [side["name"] for each in renamed for side in (each.before, each.after)]
     return tuple(dict.fromkeys(name for name in names if name))
 

@@ -33,7 +33,8 @@ def people_change_text(change: Change) -> str:
         return f"now called “{change.after['name']}” (was “{change.before['name']}”)"
     if change.kind == ChangeKind.PEOPLE_JOINED:
         people = {value["person"] for value in change.after.values() if _is_of_person(value)}
-        return "one with another entry" if people <= {change.subject.id} else "two entries again"
+        is_one = people <= {change.subject.id}
+        return "joined with another entry of the same player" if is_one else "two entries again"
     if "name" in change.before and change.before["name"] is None:
         return "brought back with all of it" if change.kind == ChangeKind.WHOLE_ENSEMBLE else "a new ensemble"
     if "name" in change.after and change.after["name"] is None:

@@ -119,30 +119,34 @@ def met_text(met: Mapping[str, Any]) -> str:
     return f"“{met['title']}”, {met['how']}{on}{group}" + (f": {met['remark']}" if met["remark"] else "")
 
 
-def records_text(records: Mapping[str, Any]) -> str:
-    """All that is stored of a person as a plain text to be read.
+def records_rooms(records: Mapping[str, Any]) -> list[tuple[str, list[str]]]:
+    """All that is stored of a person, heading by heading, a line each.
 
     Args:
         records: As ``services.privacy.known.records_of`` gives them.
     """
-    rooms = [
-        ("Called before", records["former_names"]),
+    return [
+        ("Called before", list(records["former_names"])),
         ("Seats", [seat_text(each) for each in records["seats"]]),
         ("Days", [f"{_day(each['on'])}, {each['section']}: {day_text(each)}" for each in records["days"]]),
         ("Pieces met", [met_text(each) for each in records["met"]]),
         (
             "Texts that name them",
-            [f"{text_place(each['where'])}: {each['text']}" for each in records["texts"]],
+            [f"{text_place(each['where'])}: “{each['text']}”" for each in records["texts"]],
         ),
         ("Accounts of that name", [f"{each['name']}, {each['access']}" for each in records["accounts"]]),
         ("List of changes", [change_line(each) for each in records["changes"]]),
-        ("Files that name them", records["files"]),
+        ("Files that name them", list(records["files"])),
     ]
+
+
+def records_text(records: Mapping[str, Any]) -> str:
+    """All that is stored of a person as a plain text to be read."""
     head = [f"All that is stored of {records['name']}", f"As of {_day(records['on'])}."]
     body = [
         line
-        for title, lines in rooms
-        for line in ("", title, *(f"- {each}" for each in lines), *([] if lines else ["- nothing"]))
+        for title, lines in records_rooms(records)
+        for line in ("", title, *(f"- {each}" for each in lines or ["nothing"]))
     ]
     return "\n".join([*head, *body]) + "\n"
 
