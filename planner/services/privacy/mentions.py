@@ -15,10 +15,13 @@ _OF_ACCOUNT = frozenset({("jobs", "account")})
 
 _PRINTED = frozenset({
     ("pieces", "title"), ("pieces", "composer"), ("pieces", "arranger"), ("pieces", "rights"),
-    ("pieces", "search_text"), ("pieces", "sort_title"), ("pieces", "parts"),
+    ("pieces", "parts"),
     ("source_files", "name"), ("source_files", "path"),
 })  # fmt: skip
 """What a score says of itself, and where it lay: a name there is taken for a composer's."""
+
+_FOLDED = frozenset({("pieces", "search_text"), ("pieces", "sort_title"), ("piece_tags", "folded")})
+"""What other columns say, as it is searched and sorted: it follows them."""
 
 _LABELS = frozenset({("ensembles", "name"), ("sections", "name"), ("terms", "name")})
 """Names that no two may share."""
@@ -49,23 +52,33 @@ class Mention:
 
 def find_mentions(work: UnitOfWork, search: NameSearch) -> Sequence[Mention]:
     """The texts of the library that hold the name; the list of changes aside."""
-    return [_mention(each, search) for each in _texts(work, search)]
+    found = (each for each in _texts(work, search) if (each.table, each.column) not in _FOLDED)
+    return [_mention(each, search) for each in found]
 
 
 def take_names_out(work: UnitOfWork, search: NameSearch, leave: Collection[str] = ()) -> Sequence[Mention]:
     """Take the name out of every text but those that are left as they are; the texts that were changed."""
     changed = []
     for text in _texts(work, search):
-        mention = _mention(text, search)
+        place, mention = (text.table, text.column), _mention(text, search)
+        if place in _FOLDED:
+            _follow(work, text, search, leave)
+            continue
         if mention.is_printed or mention.place in leave:
             continue
         value = without_names(text.value, search)
-        if value == GONE and (text.table, text.column) in _LABELS:
+        if value == GONE and place in _LABELS:
             value = f"{value} {text.key[0]}"
         work.texts.put(replace(text, value=value))
         changed.append(mention)
     _index_pieces(work, changed)
     return changed
+
+
+def _follow(work: UnitOfWork, text: StoredText, search: NameSearch, leave: Collection[str]) -> None:
+    """Have the folded word of a tag follow the tag; those of a piece are made anew."""
+    if text.table == "piece_tags" and f"piece_tags.tag {' '.join(text.key)}" not in leave:
+        work.texts.put(replace(text, value=search.without(text.value)))
 
 
 def without_names(value: Any, search: NameSearch) -> Any:

@@ -72,11 +72,12 @@ def who_is(work: UnitOfWork, person: int, also: Sequence[str] = ()) -> Who:
     taken = {folded(name) for name in others}
     former = tuple(sorted(each for each in own if each != names[person] and folded(each) not in taken))
     more = tuple(dict.fromkeys(" ".join(each.split()) for each in also if each.strip()))
+    called = NameSearch((names[person], *former), tuple(sorted(others)))
     search = NameSearch((names[person], *former, *more), tuple(sorted(others)))
     return Who(
         person, names[person], people, former, more,
         tuple(seat for seat in seats_of(work) if seat.player.person in people),
-        tuple(each for each in work.accounts.list_accounts() if search.is_in(each.name)),
+        tuple(each for each in work.accounts.list_accounts() if called.is_in(each.name)),
         search,
         sum(folded(name) == folded(names[person]) for name in others),
     )  # fmt: skip

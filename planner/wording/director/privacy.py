@@ -54,10 +54,7 @@ _PLACES = {
     "pieces shelf": "Shelf of a piece",
     "pieces remarks": "Remarks on a piece",
     "pieces parts": "Parts of a piece",
-    "pieces search_text": "Words by which a piece is found",
-    "pieces sort_title": "Words by which a piece is sorted",
     "piece_tags tag": "Tag of a piece",
-    "piece_tags folded": "Tag of a piece, as it is searched",
     "source_files name": "Name of a score file",
     "source_files path": "Folder of a score file",
     "ensembles name": "Name of an ensemble",
@@ -227,6 +224,21 @@ def deleted_sentence(texts: int, files: int, accounts: Sequence[str]) -> str:
         )
     more = ", and ".join(done)
     return "The records are deleted for good." + (f" {more[0].upper()}{more[1:]}." if more else "")
+
+
+def file_stays_words(place: str, is_read: bool) -> str:
+    """Why a file that holds a name stays unless the director wants it deleted.
+
+    Example:
+        >>> file_stays_words("changed-export", True)
+        'somebody changed it since it was written, so it stays, with the name in it.'
+    """
+    if not is_read:
+        return "somebody changed it since it was written; it cannot be looked through, and stays."
+    whose = (
+        "somebody changed it since it was written" if place == "changed-export" else "it is a file of yours"
+    )
+    return f"{whose}, so it stays, with the name in it."
 
 
 def kept_file_words(place: str, is_read: bool) -> str:

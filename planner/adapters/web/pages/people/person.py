@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from flask import Blueprint, current_app, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
-from werkzeug.exceptions import NotFound
+from werkzeug.exceptions import NotFound as NoSuchPage
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
@@ -19,7 +19,7 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.errors import status_of
-from planner.errors import ConflictError, InputError, PlannerError
+from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
 from planner.services.people.join_people import JoinPreview, join_people, likely_same, look_at_join
 from planner.services.privacy.forget import forget_person, look_at_person
 from planner.services.privacy.known import records_of
@@ -31,6 +31,7 @@ from planner.wording.director.privacy import (
     SCORES_STAY,
     SERVER_FILES,
     deleted_sentence,
+    file_stays_words,
     join_lines,
     kept_file_words,
     namesakes_sentence,
@@ -62,7 +63,7 @@ def show(person: int) -> str:
 def records(person: int, form: str) -> Response:
     """The same as one file, with the files that name the person; its own name says nothing of them."""
     if form not in ("json", "txt"):
-        raise NotFound
+        raise NoSuchPage
     work = reading()
     files = tools().traces.find(who_is(work, person).search, but_backups=True)
     found = records_of(work, person, on=tools().today(), files=files)
@@ -80,7 +81,7 @@ def look(person: int) -> str:
 
 
 @pages.post("/<int:person>/delete")
-def delete(person: int) -> str | tuple[str, int]:
+def delete(person: int) -> str | BaseResponse | tuple[str, int]:
     """Delete all records of a person for good, and say what is left; or look again for more words."""
     form = request.form
     also = [*form.getlist("also"), *form.get("more", "").split(",")]
@@ -93,6 +94,9 @@ def delete(person: int) -> str | tuple[str, int]:
             tools(), person, typed=form.get("typed", ""), by=by, also=also, leave=form.getlist("leave"),
             files=form.getlist("file"), with_accounts=bool(form.get("accounts")),
         )  # fmt: skip
+    except NotFoundError:
+        flash("Those records are deleted already.")
+        return redirect(url_for("players.listing"))
     except (InputError, ConflictError) as error:
         return _delete_page(person, also, error), status_of(error)
     return render_template(
@@ -147,6 +151,7 @@ def _delete_page(person: int, also: Sequence[str] = (), error: PlannerError | No
         parts=parts_sentence(seen.who.parts) if seen.who.parts else "",
         text_place=text_place,
         kept_file_words=kept_file_words,
+        file_stays_words=file_stays_words,
         server_files=SERVER_FILES if tools().settings.library_url else "",
         error=error,
         form=request.form,
