@@ -15,7 +15,9 @@ GONE = "[…]"
 _BETWEEN = r"[\W_]{0,3}"
 """What may stand between the words of a name: a space, a comma and a space, a hyphen, nothing."""
 
-_BETWEEN_BYTES = rb"[^0-9A-Za-z\x80-\xff]{0,3}"
+_BETWEEN_BYTES = rb"[\s\S]{0,7}?"
+"""The same in bytes: a sign may take several, and more where it is escaped."""
+
 _LETTER = r"[^\W\d_]"
 
 
@@ -82,13 +84,12 @@ class NameSearch:
         return _pattern(self._wanted)
 
     @cached_property
-    def _longer(self) -> re.Pattern[str] | None:
-        """Names of others that hold one of the names."""
+    def _longer(self) -> Sequence[re.Pattern[str]]:
+        """Names of others that hold one of the names, each order of their words by itself."""
         mine = NameSearch(self.names)
-        found = [
-            other for other in map(folded, self.others) if other not in self._wanted and mine.is_in(other)
-        ]
-        return _pattern(found)
+        others = [other for other in map(folded, self.others) if other not in self._wanted]
+        longer = [words for other in others if mine.is_in(other) for words in _orders(other)]
+        return [re.compile(_of_words(words)) for words in longer]
 
     @cached_property
     def _bytes_pattern(self) -> re.Pattern[bytes] | None:
@@ -105,7 +106,7 @@ class NameSearch:
         if self._pattern is None:
             return
         flat, places = _flat(text)
-        longer = [match.span() for match in self._longer.finditer(flat)] if self._longer else []
+        longer = [match.span() for pattern in self._longer for match in pattern.finditer(flat)]
         for match in self._pattern.finditer(flat):
             start, end = match.span()
             if not any(first <= start and end <= last for first, last in longer):
@@ -178,15 +179,16 @@ def _in_bytes(words: Sequence[str]) -> bytes:
     """A pattern for words as UTF-8, as UTF-16, and as escaped in JSON."""
     forms = [_spellings(word) for word in words]
     plain = _BETWEEN_BYTES.join(b"(?:" + b"|".join(_plain_bytes(form)) + b")" for form in forms)
-    wide = [_wide_bytes(forms, code, space) for code, space in _WIDE]
+    wide = [_wide_bytes(forms, code) for code in _WIDE]
     return b"|".join([plain, *wide])
 
 
-_WIDE = (("utf-16-le", rb"(?:[ ,._\-]\x00){0,3}"), ("utf-16-be", rb"(?:\x00[ ,._\-]){0,3}"))
+_WIDE = ("utf-16-le", "utf-16-be")
+_BETWEEN_WIDE = rb"(?:[\s\S]{2}){0,3}?"
 
 
-def _wide_bytes(forms: Sequence[Sequence[str]], code: str, space: bytes) -> bytes:
-    return space.join(
+def _wide_bytes(forms: Sequence[Sequence[str]], code: str) -> bytes:
+    return _BETWEEN_WIDE.join(
         b"(?:" + b"|".join(re.escape(each.encode(code)) for each in form) + b")" for form in forms
     )
 
