@@ -62,7 +62,7 @@ class NameSearch:
         return "".join([*kept, text[at:]])
 
     def is_in_bytes(self, data: bytes) -> bool:
-        r"""Whether the bytes of a name stand anywhere in a file, as UTF-8, UTF-16 or escaped in JSON.
+        r"""Whether the bytes of a name stand anywhere in a file, as UTF-8, UTF-16 or escaped in JSON or XML.
 
         It is looked for without regard to what stands beside it: what is found may be part of a longer word.
 
@@ -176,7 +176,7 @@ def _past_marks(text: str, at: int) -> int:
 
 
 def _in_bytes(words: Sequence[str]) -> bytes:
-    """A pattern for words as UTF-8, as UTF-16, and as escaped in JSON."""
+    """A pattern for words as UTF-8, as UTF-16, and as escaped in JSON and XML."""
     forms = [_spellings(word) for word in words]
     plain = _BETWEEN_BYTES.join(b"(?:" + b"|".join(_plain_bytes(form)) + b")" for form in forms)
     wide = [_wide_bytes(forms, code) for code in _WIDE]
@@ -203,5 +203,6 @@ def _spellings(word: str) -> list[str]:
 
 def _plain_bytes(spellings: Sequence[str]) -> list[bytes]:
     escaped = [json.dumps(word)[1:-1].encode() for word in spellings]
-    found = [*(word.encode() for word in spellings), *escaped]
+    in_xml = [word.encode("ascii", "xmlcharrefreplace") for word in spellings]
+    found = [*(word.encode() for word in spellings), *escaped, *in_xml]
     return [re.escape(each) for each in dict.fromkeys(found)]

@@ -42,6 +42,7 @@ def test_the_bytes_of_a_name_are_found_in_a_file(name, encoding):
     for written in (name, name.upper(), unicodedata.normalize("NFD", name)):
         assert search.is_in_bytes(b"\x00\x01" + written.encode(encoding) + b"\xff")
     assert search.is_in_bytes(json.dumps({"note": f"{name} led"}).encode())
+    assert search.is_in_bytes(f"<t>{name}</t>".encode("ascii", "xmlcharrefreplace"))
     assert not search.is_in_bytes("Somebody was late in bar 12.".encode(encoding))
 
 
