@@ -1,8 +1,11 @@
 """Writing a database anew so that nothing of what was deleted is left in its files."""
 
+import sqlite3
+
 from sqlalchemy import Engine, text
 from sqlalchemy.engine import Connection
 
+from planner.adapters.db.engine import named_fault, place_of
 from planner.errors import ConflictError
 
 
@@ -24,19 +27,29 @@ def write_anew(engine: Engine) -> None:
 
 def _write_file_anew(connection: Connection) -> None:
     raw = connection.connection.dbapi_connection
-    assert raw is not None, "a connection that is open"
-    raw.isolation_level = None  # VACUUM stands outside of any transaction
+    assert isinstance(raw, sqlite3.Connection), "a connection that is open"
+    usual, raw.isolation_level = raw.isolation_level, None  # VACUUM stands outside of any transaction
     try:
-        for (index,) in raw.execute(
-            "SELECT name FROM sqlite_master WHERE sql LIKE 'CREATE VIRTUAL TABLE%fts5%'"
-        ).fetchall():
-            raw.execute(f'INSERT INTO "{index}" ("{index}") VALUES (\'optimize\')')  # noqa: S608 (a name of ours)
+        _tidy_indexes(raw)
         raw.execute("VACUUM")
-        is_busy, _, _ = raw.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        is_held, _, _ = raw.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+    except sqlite3.OperationalError as error:
+        if "locked" not in str(error):
+            raise named_fault(error, place_of(connection.engine.url)) or error from error
+        is_held = True
     finally:
-        raw.isolation_level = "IMMEDIATE"
-    if is_busy:
+        raw.isolation_level = usual
+    if is_held:
         raise ConflictError(
             "Another window or command still reads what was there before.",
             hint="Close it, then give “planner players forget --finish”.",
         )
+
+
+def _tidy_indexes(raw: sqlite3.Connection) -> None:
+    """Have indexes of full text let go of words that were deleted; they keep them until they are merged."""
+    found = raw.execute(
+        "SELECT name FROM sqlite_master WHERE sql LIKE 'CREATE VIRTUAL TABLE%fts5%'"
+    ).fetchall()
+    for (index,) in found:
+        raw.execute(f'INSERT INTO "{index}" ("{index}") VALUES (\'optimize\')')  # noqa: S608 (a name of ours)
