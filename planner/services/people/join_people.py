@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from difflib import SequenceMatcher
 
 from planner.core.change import Author, ChangeKind
 from planner.core.ensemble import Player, Section
@@ -115,14 +116,10 @@ def likely_same(work: UnitOfWork, person: int) -> Sequence[tuple[int, str]]:
         raise NotFoundError("player", "of that number", hint="Their records may have been deleted.")
     own = folded(names[person])
     others = [(identity, name) for identity, name in names.items() if identity != person]
-    return sorted(others, key=lambda each: (-_likeness(own, folded(each[1])), folded(each[1]), each[0]))
-
-
-def _likeness(one: str, other: str) -> float:
-    """How much of their pairs of letters two names share, 0 to 1 (Dice 1945)."""
-    first, second = ({text[at : at + 2] for at in range(len(text) - 1)} for text in (one, other))
-    shared = 2 * len(first & second) / max(1, len(first) + len(second))
-    return 1.0 if one == other else min(shared, 0.99)
+    return sorted(
+        others,
+        key=lambda each: (-SequenceMatcher(None, own, folded(each[1])).ratio(), folded(each[1]), each[0]),
+    )
 
 
 def _same_place(seat: Seat, own: Sequence[Seat]) -> Seat | None:
