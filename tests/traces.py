@@ -9,16 +9,16 @@ from zipfile import ZipFile, is_zipfile
 
 
 def spellings(name: str) -> set[bytes]:
-    """The bytes of a name in the encodings and forms in which files may hold it."""
-    forms = {unicodedata.normalize(form, name) for form in ("NFC", "NFD")}
-    forms |= {f"{each.split()[-1]}, {' '.join(each.split()[:-1])}" for each in forms}
-    forms |= {"-".join(each.split()) for each in forms} | {"_".join(each.split()) for each in forms}
-    cased = {case for each in forms for case in (each, each.lower(), each.upper())}
+    """The bytes of a name in the forms in which files may hold it, ASCII letters small."""
+    last, rest = name.split()[-1], name.split()[:-1]
+    orders = {name, f"{last}, {' '.join(rest)}", "-".join(name.split()), "_".join(name.split())}
+    forms = {unicodedata.normalize(form, each) for each in orders for form in ("NFC", "NFD")}
+    cased = {case for each in forms for case in (each.lower(), each.upper())}
     escaped = {json.dumps(each)[1:-1] for each in cased} | {html.escape(each) for each in cased}
     in_xml = {each.encode("ascii", "xmlcharrefreplace") for each in cased}
-    return in_xml | {
-        each.encode(code) for each in cased | escaped for code in ("utf-8", "utf-16-le", "utf-16-be")
-    }
+    plain = {each.encode() for each in cased | escaped}
+    wide = {each.encode(code) for each in cased for code in ("utf-16-le", "utf-16-be")}
+    return {each.lower() for each in in_xml | plain | wide}
 
 
 def files_naming(folder: Path, name: str) -> list[str]:
@@ -27,7 +27,7 @@ def files_naming(folder: Path, name: str) -> list[str]:
     found = []
     for path in sorted(folder.rglob("*")):
         place = path.relative_to(folder).as_posix()
-        if any(each in place.encode() for each in wanted) or (
+        if any(each in place.encode().lower() for each in wanted) or (
             path.is_file() and _holds(path.read_bytes(), wanted)
         ):
             found.append(place)
@@ -35,7 +35,8 @@ def files_naming(folder: Path, name: str) -> list[str]:
 
 
 def _holds(data: bytes, wanted: set[bytes]) -> bool:
-    if any(each in data for each in wanted):
+    small = data.lower()
+    if any(each in small for each in wanted):
         return True
     if not is_zipfile(BytesIO(data)):
         return False

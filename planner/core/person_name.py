@@ -73,7 +73,12 @@ class NameSearch:
             >>> search.is_in_bytes(b'{"name": "Zo\\u00eb Day"}'), search.is_in_bytes(b"Zoo Day")
             (True, False)
         """
-        return self._bytes_pattern is not None and self._bytes_pattern.search(data) is not None
+        pattern, small = self._bytes_pattern, data.lower()
+        return (
+            pattern is not None
+            and any(word in small for word in self._long_words_in_bytes)
+            and pattern.search(data) is not None
+        )
 
     @cached_property
     def _wanted(self) -> tuple[str, ...]:
@@ -95,6 +100,14 @@ class NameSearch:
     def _bytes_pattern(self) -> re.Pattern[bytes] | None:
         found = [_in_bytes(words) for name in (*self.names, *self._wanted) for words in _orders(name)]
         return re.compile(b"|".join(dict.fromkeys(found)), re.IGNORECASE) if found else None
+
+    @cached_property
+    def _long_words_in_bytes(self) -> tuple[bytes, ...]:
+        """The longest word of each name in every form of its bytes, in small letters: quickly looked for."""
+        names = [words for name in (*self.names, *self._wanted) for words in _orders(name)[:1]]
+        longest = [_spellings(max(words, key=len)) for words in names]
+        forms = [_bare_bytes(each) + [s.encode(code) for s in each for code in _WIDE] for each in longest]
+        return tuple(dict.fromkeys(form.lower() for each in forms for form in each))
 
     def _may_be_in(self, text: str) -> bool:
         """A quick look: a text without the longest word of any of the names holds none."""
@@ -202,7 +215,12 @@ def _spellings(word: str) -> list[str]:
 
 
 def _plain_bytes(spellings: Sequence[str]) -> list[bytes]:
+    return [re.escape(each) for each in _bare_bytes(spellings)]
+
+
+def _bare_bytes(spellings: Sequence[str]) -> list[bytes]:
+    """Spellings as UTF-8, and as escaped in JSON and XML."""
     escaped = [json.dumps(word)[1:-1].encode() for word in spellings]
     in_xml = [word.encode("ascii", "xmlcharrefreplace") for word in spellings]
     found = [*(word.encode() for word in spellings), *escaped, *in_xml]
-    return [re.escape(each) for each in dict.fromkeys(found)]
+    return list(dict.fromkeys(found))
