@@ -6,8 +6,11 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
+from sqlalchemy import text
+from sqlalchemy.exc import DBAPIError
 
 from planner.adapters.db import open_library
+from planner.adapters.db.engine import make_engine, url_of
 from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.term import PlayerMark, Result
@@ -130,3 +133,12 @@ def test_who_holds_on_to_what_was_there_before_is_waited_for_and_then_named(tmp_
         with library() as work:
             work.ensembles.add_person("Ida Weir")
             work.commit()
+
+
+def test_a_fault_of_the_database_does_not_say_what_was_to_be_stored(tmp_path):
+    engine = make_engine(url_of(tmp_path / "library.sqlite"))
+    with engine.connect() as connection, pytest.raises(DBAPIError) as caught:
+        connection.execute(text("SELECT no_such_function(:name)"), {"name": NAME})
+    engine.dispose()
+    assert "no_such_function" in str(caught.value)
+    assert NAME not in str(caught.value)
