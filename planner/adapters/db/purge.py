@@ -5,7 +5,7 @@ import sqlite3
 from sqlalchemy import Engine, text
 from sqlalchemy.engine import Connection
 
-from planner.adapters.db.engine import named_fault, place_of
+from planner.adapters.db.engine import BUSY_TIMEOUT_S, named_fault, place_of
 from planner.errors import ConflictError
 
 
@@ -22,7 +22,10 @@ def write_anew(engine: Engine) -> None:
         if connection.dialect.name == "sqlite":
             _write_file_anew(connection)
         else:
-            connection.execution_options(isolation_level="AUTOCOMMIT").execute(text("VACUUM FULL"))
+            alone = connection.execution_options(isolation_level="AUTOCOMMIT")
+            alone.execute(text(f"SET lock_timeout = '{int(BUSY_TIMEOUT_S)}s'"))
+            alone.execute(text("VACUUM FULL"))
+            alone.execute(text("RESET lock_timeout"))
 
 
 def _write_file_anew(connection: Connection) -> None:

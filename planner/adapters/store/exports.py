@@ -15,7 +15,8 @@ from planner.services.ports import Filed
 RECORD = ".written"
 """The list of what was written, in the form of ``sha256sum``: a hash and a name a line, newest last."""
 
-_HALF = ".half-"
+HALF = ".half-"
+"""Begins the name of what is still being written."""
 
 
 class ExportFolder:
@@ -32,7 +33,7 @@ class ExportFolder:
         """Write a file in place of the one we wrote before; see the port."""
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
-            with TemporaryDirectory(dir=self.folder, prefix=_HALF) as half:
+            with TemporaryDirectory(dir=self.folder, prefix=HALF) as half:
                 made = Path(half) / PurePosixPath(name).name
                 write(made)
                 made.chmod(0o600)
@@ -92,7 +93,7 @@ class ExportFolder:
         ]
         if not self.folder.is_dir():
             return
-        with TemporaryDirectory(dir=self.folder, prefix=_HALF) as half:
+        with TemporaryDirectory(dir=self.folder, prefix=HALF) as half:
             anew = Path(half) / RECORD
             anew.write_text("".join(lines), "utf-8")
             anew.chmod(0o600)
@@ -108,7 +109,7 @@ class ExportFolder:
         place, kept = self._free(name)
         target = self.folder / place
         target.parent.mkdir(parents=True, exist_ok=True)
-        with TemporaryDirectory(dir=self.folder, prefix=_HALF) as half:
+        with TemporaryDirectory(dir=self.folder, prefix=HALF) as half:
             copy = Path(shutil.copyfile(content, Path(half) / target.name))
             copy.chmod(0o600)
             copy.replace(target)

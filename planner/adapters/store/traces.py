@@ -10,13 +10,13 @@ from pathlib import Path
 from typing import IO
 from zipfile import BadZipFile, ZipFile, is_zipfile
 
-from planner.adapters.store.exports import RECORD, ExportFolder
+from planner.adapters.store.exports import HALF, RECORD, ExportFolder
 from planner.core.person_name import NameSearch
 from planner.errors import ExportError
 from planner.services.ports import FileTrace, TracePlace
 
 _NOT_LOOKED_AT = re.compile(
-    r"library\.sqlite(-wal|-shm|-journal)?|scores|drawings|locks|certificate|session\.key|made-by-the-demo|\.half-.*"
+    r"library\.sqlite(-wal|-shm|-journal)?|scores|drawings|locks|certificate|session\.key|made-by-the-demo"
 )
 """What holds no name of a player, or is written anew as a whole."""
 
@@ -74,36 +74,53 @@ class HomeFiles:
     def _exports(self, search: NameSearch) -> Iterator[FileTrace]:
         folder = self.exports.folder
         if folder.resolve().is_relative_to(self.folder.resolve()):
-            names = [path.relative_to(folder).as_posix() for path in _files(folder) if path.name != RECORD]
+            inside = (path for path in _files(folder) if path.name != RECORD)
+            names = [path.relative_to(folder).as_posix() for path in inside]
         else:
             names = list(self.exports.names())
         for name in names:
             trace = self._export(name)
-            if search.is_in(name) or _stands_in(trace.path, search):
+            is_drawn = trace.path.suffix.lower() in _UNREAD
+            if search.is_in(name) or (not is_drawn and _stands_in(trace.path, search)):
                 yield trace
-            elif trace.place is TracePlace.CHANGED and trace.path.suffix.lower() in _UNREAD:
+            elif is_drawn and trace.place is TracePlace.CHANGED:
                 yield FileTrace(trace.path, trace.place, trace.name, is_read=False)
 
     def _export(self, name: str) -> FileTrace:
-        place = TracePlace.OURS if self.exports.is_ours(name) else TracePlace.CHANGED
+        is_ours = self.exports.is_ours(name) or _is_half_written(Path(name))
+        place = TracePlace.OURS if is_ours else TracePlace.CHANGED
         return FileTrace(self.exports.folder / name, place, f"exports/{name}")
 
     def _others(self, search: NameSearch) -> Iterator[FileTrace]:
-        looked_at = {"backups", "exports"}
-        for top in sorted(self.folder.glob("*")):
-            if top.name in looked_at or _NOT_LOOKED_AT.fullmatch(top.name) or top == self.exports.folder:
+        """What lies beside exports and backups, and what a run that was killed left half-written."""
+        backups = self.folder / "backups"
+        for path in (path for top in sorted(self.folder.glob("*")) for path in self._looked_at(top)):
+            within = path.relative_to(self.folder)
+            if within.is_relative_to(backups.name) and not _is_half_written(within):
                 continue
-            place = TracePlace.INBOX if top.name == "inbox" else TracePlace.OTHER
+            place = TracePlace.INBOX if within.parts[0] == "inbox" else TracePlace.OTHER
+            place = TracePlace.OURS if _is_half_written(within) else place
+            if search.is_in(within.as_posix()) or _stands_in(path, search):
+                yield FileTrace(path, place, within.as_posix())
+
+    def _looked_at(self, top: Path) -> Iterator[Path]:
+        """The files at or below something in the home that may hold a name; not those of the exports."""
+        if not _NOT_LOOKED_AT.fullmatch(top.name):
             for path in _files(top) if top.is_dir() else [top]:
-                name = path.relative_to(self.folder).as_posix()
-                if search.is_in(name) or _stands_in(path, search):
-                    yield FileTrace(path, place, name)
+                if not path.is_relative_to(self.exports.folder):
+                    yield path
 
     def _backups(self, search: NameSearch) -> Iterator[FileTrace]:
         for path in sorted((self.folder / "backups").glob("*")):
             inside = list(_files(path)) if path.is_dir() else [path]
-            if any(_stands_in(each, search, is_whole=False) for each in inside):
+            is_made = not _is_half_written(path.relative_to(self.folder))
+            if is_made and any(_stands_in(each, search, is_whole=False) for each in inside):
                 yield FileTrace(path, TracePlace.BACKUP, path.relative_to(self.folder).as_posix())
+
+
+def _is_half_written(within: Path) -> bool:
+    """Whether a file is one that a run has not finished; what is killed leaves such."""
+    return any(part.startswith(HALF) for part in within.parts)
 
 
 def _files(folder: Path) -> Iterator[Path]:
