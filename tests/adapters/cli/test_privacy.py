@@ -60,6 +60,7 @@ def test_two_entries_are_joined_after_a_look(run, people):
     assert TWICE in run("players")[1]
 
 
+@pytest.mark.slow
 def test_people_of_one_name_are_told_apart_by_their_number(run, people):
     assert run("players", "add", NAME, "--section", "Tuba", "--other")[0] == 0
     code, _, err = run("players", "records", NAME)
@@ -68,6 +69,7 @@ def test_people_of_one_name_are_told_apart_by_their_number(run, people):
     assert f"All that is stored of {NAME}" in run("players", "records", number)[1]
 
 
+@pytest.mark.slow
 def test_the_name_of_an_account_is_forgotten_and_a_backup_taken_in(run, home, tmp_path):
     word = tmp_path / "word"
     word.write_text("four plain words\n")

@@ -1,12 +1,8 @@
-"""A player's name stands on pages and in the gradebook: in no sheet, calendar, file name, log or cache."""
+"""A player's name stands on the pages alone: in no address, log or cache."""
 
 import logging
 import re
-import sqlite3
-from contextlib import closing
-from zipfile import ZipFile
 
-import pypdfium2
 import pytest
 
 from planner.adapters.web.pages.people import players as players_page
@@ -18,40 +14,6 @@ from planner.services.toolbox import changing
 from tests.checks import some
 
 NAME = "Xanthippe Qwertzuiop"
-
-
-def names_in(home):
-    with closing(sqlite3.connect(f"file:{home / 'library.sqlite'}?mode=ro", uri=True)) as library:
-        return [name for (name,) in library.execute("SELECT name FROM people")]
-
-
-def text_of(path):
-    """What a file says, as far as it says anything in words."""
-    if path.suffix == ".pdf":
-        with pypdfium2.PdfDocument(path) as printed:
-            return "\n".join(page.get_textpage().get_text_bounded() for page in printed)
-    if path.suffix in (".xlsx", ".mxl"):
-        with ZipFile(path) as archive:
-            return "\n".join(archive.read(name).decode("utf-8", "replace") for name in archive.namelist())
-    return path.read_text("utf-8", errors="replace")
-
-
-def words_of(text):
-    return set(re.findall(r"[^\W\d_]+", text.casefold()))
-
-
-def test_no_sheet_calendar_or_file_name_names_a_player(demo_home):
-    names = {word for name in names_in(demo_home) for word in words_of(name)}
-    files = [path for path in (demo_home / "exports").rglob("*") if path.is_file()]
-    assert {path.suffix for path in files if path.name != ".written"} == {".pdf", ".xlsx", ".ics"}
-    gradebooks = [path for path in files if path.name.startswith("gradebook")]
-    for path in some(gradebooks):
-        assert names <= words_of(text_of(path)), "they are found where they stand"
-    for path in some(files):
-        assert not names & words_of(path.name), path
-        assert path in gradebooks or not names & words_of(text_of(path)), path
-    for path in some((demo_home / "drawings").iterdir()):
-        assert not names & words_of(path.name), path
 
 
 @pytest.fixture

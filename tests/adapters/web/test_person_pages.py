@@ -110,6 +110,7 @@ def test_two_entries_are_joined_after_a_look_and_parted_by_undo(client, people):
     assert f'value="{TWICE}"' in client.get("/players/").get_data(as_text=True)
 
 
+@pytest.mark.slow
 def test_the_name_of_an_account_is_forgotten_once_it_is_typed(client, tools, home):
     with changing(tools.work) as work:
         by = Author(Door.PAGE, tools.now(), "quillfeather")

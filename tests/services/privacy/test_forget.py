@@ -213,6 +213,7 @@ def test_the_outlook_says_what_goes_and_changes_nothing(room):
     assert room.naming() == before
 
 
+@pytest.mark.slow
 def test_a_file_that_a_person_changed_is_named_and_kept_unless_it_is_asked_for(room):
     with room.gradebook.open("ab") as file:
         file.write(b" ")
@@ -222,6 +223,7 @@ def test_a_file_that_a_person_changed_is_named_and_kept_unless_it_is_asked_for(r
     assert {trace.path.name for trace in done.removed} == {f"{NAME}.csv", "list.csv"}
 
 
+@pytest.mark.slow
 def test_a_text_about_somebody_else_is_left_when_the_director_says_so(room):
     with room.change() as work:
         add_player(work, room.horn, NAME, today=TODAY, by=room.by, person=-1)
@@ -235,6 +237,7 @@ def test_a_text_about_somebody_else_is_left_when_the_director_says_so(room):
         assert [seat.player.name for seat in seats_of(work)] == [OTHER, NAME]
 
 
+@pytest.mark.slow
 def test_what_a_score_says_of_its_composer_stays_and_is_named(room):
     with room.change() as work:
         work.pieces.update(replace(work.pieces.get(room.piece), arranger=NAME))
@@ -244,6 +247,7 @@ def test_what_a_score_says_of_its_composer_stays_and_is_named(room):
         assert work.pieces.get(room.piece).arranger == NAME
 
 
+@pytest.mark.slow
 def test_a_first_name_alone_is_taken_out_when_the_director_names_it(room):
     with room.change() as work:
         work.results.put(Result(room.band, room.horn, room.piece, READ, 0.9, note="Zoe came late"))
@@ -271,6 +275,7 @@ def test_the_name_must_be_typed_and_long_work_must_end_first(room):
         room.forget()
 
 
+@pytest.mark.slow
 def test_the_last_director_is_not_forgotten_by_the_way(room):
     with room.change() as work:
         work.accounts.update(replace(work.accounts.find_by_name("director"), name=NAME))
@@ -319,6 +324,7 @@ def test_all_that_is_stored_of_a_person_is_shown_in_one_piece(room):
     assert "Zo" not in records_text(other).replace("Zone", "")
 
 
+@pytest.mark.slow
 def test_an_ensemble_called_like_the_person_gets_a_name_that_is_free(room):
     with room.change() as work:
         for name in (NAME, NAME.upper()):
