@@ -1,7 +1,7 @@
 """Deleting the records of a person, or the name of an account, so that no trace is left."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.core.account import Account
 from planner.core.change import Author, Subject
@@ -131,7 +131,7 @@ def forget_person(
         who = who_is(work, person, also)
         check_typed(typed, who.name)
         accounts = who.accounts if with_accounts else ()
-        gone = gone_of(work, who, [each.name for each in accounts])
+        gone = gone_of(work, _but_for(work, who, leave), [each.name for each in accounts])
         _take_seats_out(work, who, by)
         changed = take_names_out(work, who.search, leave)
         _remove_accounts(work, accounts)
@@ -194,6 +194,13 @@ def check_typed(typed: str, name: str) -> None:
             hint="Type it once more, or leave everything as it is.",
             field="typed",
         )
+
+
+def _but_for(work: UnitOfWork, who: Who, leave: Collection[str]) -> Who:
+    """A person, texts about somebody else aside: what was written there stays in the journal as well."""
+    found = (each for each in find_mentions(work, who.search) if each.place in leave)
+    theirs = [line for each in found for line in each.text.splitlines()]
+    return replace(who, search=replace(who.search, others=(*who.search.others, *theirs)))
 
 
 def _take_seats_out(work: UnitOfWork, who: Who, by: Author) -> None:

@@ -230,9 +230,13 @@ def test_a_text_about_somebody_else_is_left_when_the_director_says_so(room):
     with room.tools.work() as work:
         seen = look_at_person(room.tools, work, room.person)
     assert seen.who.namesakes == 1
-    left = next(each.place for each in seen.mentions if each.table == "results")
-    done = room.forget(leave=[left])
-    assert [each.place for each in done.left] == [left]
+    left = [each.place for each in seen.mentions if each.table in ("results", "pieces")]
+    done = room.forget(leave=left)
+    assert [each.place for each in done.left] == left
+    with room.tools.work() as work:
+        details = next(each for each in work.changes.every() if each.kind == ChangeKind.DETAILS)
+    assert details.after["remarks"] == f"Solo: {NAME.upper()}", "the list of changes says what stays"
+    assert details.after["tags"] == [f"{GONE} likes it"]
     with room.tools.work() as work:
         assert [seat.player.name for seat in seats_of(work)] == [OTHER, NAME]
 
