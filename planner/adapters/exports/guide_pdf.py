@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, Paragraph, Table
+from reportlab.platypus import Flowable, Table
 
 from planner.adapters.exports.base import write_export
-from planner.adapters.exports.fonts import SANS, SERIF, font_name, register_fonts, text_width
+from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
+from planner.adapters.exports.lettering.lines import text_width
+from planner.adapters.exports.lettering.words import Look, Words
 from planner.adapters.exports.page import (
     HAIRLINE,
     SOFT,
@@ -267,7 +268,7 @@ def _topic(topic: GuideTopic, paper: Paper, layout: _Layout) -> Table:
     )
 
 
-def _sentences(sentences: Sequence[str], look: ParagraphStyle, layout: _Layout) -> list[Paragraph]:
+def _sentences(sentences: Sequence[str], look: Look, layout: _Layout) -> list[Words]:
     lines = ("\N{NO-BREAK SPACE} ".join(sentences),) if layout.run_in else sentences
     return [paragraph(line, look) for line in lines]
 
