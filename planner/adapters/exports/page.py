@@ -52,7 +52,7 @@ def new_canvas(out: BinaryIO, paper: Paper, *, title: str, author: str) -> Canva
     """A canvas whose bytes depend on nothing but what is drawn."""
     canvas = Canvas(
         out, pagesize=(paper.width, paper.height), invariant=1, pageCompression=1,
-        initialFontName=font_name(SANS),
+        initialFontName=font_name(SANS),  # type: ignore[arg-type]
     )  # fmt: skip
     canvas.setTitle(title)
     canvas.setAuthor(author)

@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from functools import cached_property
+from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 import uharfbuzz
@@ -20,8 +22,9 @@ class Face(TTFont):
         read_as: What signs are read as when a page's text is searched or copied, by number.
     """
 
-    def __init__(self, name: str, file: Any, read_as: Mapping[int, str] | None = None) -> None:
+    def __init__(self, name: str, file: str | BytesIO, read_as: Mapping[int, str] | None = None) -> None:
         super().__init__(name, file)
+        self._file = file
         self._letters = frozenset(self.face.charToGlyph)
         self._read_as = dict(read_as or {})
         self._signs: dict[tuple[int, str], str] = {}
@@ -33,7 +36,8 @@ class Face(TTFont):
     @cached_property
     def shaper(self) -> uharfbuzz.Font:
         """What joins letters of this face."""
-        return uharfbuzz.Font(uharfbuzz.Face(uharfbuzz.Blob(self.face._ttf_data)))
+        held = Path(self._file).read_bytes() if isinstance(self._file, str) else self._file.getvalue()
+        return uharfbuzz.Font(uharfbuzz.Face(uharfbuzz.Blob(held)))
 
     @cached_property
     def units(self) -> int:
@@ -54,7 +58,7 @@ class Face(TTFont):
 
     def width_of(self, sign: str) -> float:
         """How wide a character is printed, in thousandths of the size."""
-        return float(self.face.getCharWidth(ord(sign)))
+        return float(self.face.charWidths.get(ord(sign), self.face.defaultWidth))
 
     def addObjects(self, doc: Any) -> None:  # noqa: N802
         """Put the used part of the face into the document, and how its signs are read."""

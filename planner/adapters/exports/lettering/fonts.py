@@ -77,7 +77,8 @@ def face_named(name: str) -> Face:
     register_fonts()
     if name in dict(_SCRIPTS):
         pdfmetrics.registerFont(Face(name, str(_FOLDER / f"{name}.ttf")))
-    face: Face = pdfmetrics.getFont(name)
+    face = pdfmetrics.getFont(name)
+    assert isinstance(face, Face)
     return face
 
 

@@ -1,4 +1,4 @@
-"""One line of words as it is printed: its letters in the order of the page, joined, each in a face that has it.
+"""One line of words as it is printed: letters in the order of the page, joined, each in a face that has it.
 
 Source: Unicode Standard Annex 9 (order of right-to-left words), worked out by python-bidi; letters are
 joined and marks placed by HarfBuzz.
@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
+from typing import Literal
 
 import uharfbuzz
 from bidi import algorithm
@@ -33,6 +34,8 @@ _QUOTED = re.compile("“([^“”]*)”")
 _HELD = "\N{OBJECT REPLACEMENT CHARACTER}"
 """Holds the place of a quoted name, which is put in order by itself."""
 _EMBEDDING = ("LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI", "BN", "B")
+_OUTLINED: Literal[2] = 2
+"""Letters filled and outlined. Source: PDF 32000-1, 9.3.6 (text rendering mode)."""
 _THICKER = 0.035
 """Width of the outline that makes a face look bold, in sizes. House choice."""
 
@@ -128,8 +131,9 @@ def draw_line(
             canvas.setLineWidth(_THICKER * size)
         canvas.setFont(run.face, size)
         for right, up, signs in _strokes(run):
-            mode = {"mode": 2} if thick else {}
-            canvas.drawString(x + right * size / 1000, y + up * size / 1000, signs, **mode)
+            canvas.drawString(
+                x + right * size / 1000, y + up * size / 1000, signs, mode=_OUTLINED if thick else None
+            )  # fmt: skip
         if thick:
             canvas.restoreState()
         x += run.width * size / 1000
@@ -253,7 +257,8 @@ def _in_page_order(text: str, leftward: bool) -> list[tuple[str, int]]:
 
 def _turned(pieces: Sequence[tuple[str, int]], level: int) -> Iterator[tuple[str, int]]:
     for is_high, group in groupby(pieces, key=lambda each: each[1] >= level):
-        yield from reversed(list(group)) if is_high else group
+        together = list(group)
+        yield from reversed(together) if is_high else together
 
 
 def _levels(text: str, leftward: bool) -> list[tuple[str, int]]:

@@ -15,15 +15,13 @@ _ROOM_ERROR = 0.01
 """In points; a line may be so much wider than its room."""
 _NARROWEST = 0.15
 """Width of the letters of a long word at least, on the average, in sizes: how many are tried at once."""
-_HAN = (
-    "\u2e80-\u2fff\u3005-\u3007\u3021-\u3029\u3040-\u312f\u3190-\u9fff\uac00-\ud7af\uf900-\ufaff\uff66-\uff9f"
-)
-_NOT_FIRST = (
-    "、。〉》」』】〕〗〙〛！％），．：；？］｝～ー々ぁぃぅぇぉっゃゅょゎァィゥェォッャュョヮ・,.!?:;)”’…"
-)
-_NOT_LAST = "〈《「『【〔〖〘〚（［｛“‘("
+_HAN = "\u2e80-\u2fff\u3040-\u30ff\u3100-\u312f\u3190-\u9fff\uac00-\ud7af\uf900-\ufaff\uff66-\uff9f"
+_CLOSING, _OPENING = "、。〉》」』】〕〗！％），．：；？］｝～", "〈《「『【〔〖（［｛"
+_STAYS = "ーっゃゅょぁぃぅぇぉゎッャュョァィゥェォヮ々〻・"
+"""What never begins a line, though a Han letter may."""
 _BETWEEN = re.compile(
-    f"(?<=[{_HAN}、。〉》」』】！），．：；？])(?=[{_HAN}〈《「『【（])|(?<=[{_HAN}])(?=\\w)|(?<=\\w)(?=[{_HAN}])"
+    f"(?<=[{_HAN}{_CLOSING}])(?=[{_HAN}{_OPENING}])(?![{_STAYS}])"
+    f"|(?<=[{_HAN}{_CLOSING}])(?=[A-Za-z0-9])|(?<=[A-Za-z0-9])(?=[{_HAN}{_OPENING}])(?![{_STAYS}])"
 )
 """Where a line may end without a space. Source: Unicode Standard Annex 14, classes ID, CL, OP and NS."""
 
@@ -106,7 +104,7 @@ def broken(text: str, face: str, size: float, width: float) -> Iterator[str]:
 
 
 def _chunks(text: str) -> Iterator[tuple[bool, str]]:
-    """What a line may end after: words with whether a space stands before them, and Han letters one by one."""
+    """What a line may end after: words, with whether a space stands before, and Han letters one by one."""
     for word in re.split(r"[ \t\r\n\f\v]+", text):
         for at, chunk in enumerate(_BETWEEN.split(word) if _BETWEEN.search(word) else [word]):
             if chunk:
