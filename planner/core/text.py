@@ -11,14 +11,15 @@ _LETTERS = str.maketrans({
 
 
 def folded(text: str) -> str:
-    """A text stripped to what two spellings of the same words share.
+    """A text stripped to what two spellings of the same words share: no signs that nobody sees.
 
     Example:
         >>> folded("  Dvořák:  SLAVISCHER  Tanz – Größe ")
         'dvorak: slavischer tanz - grosse'
     """
     split = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).casefold())
-    bare = "".join(letter for letter in split if not unicodedata.combining(letter))
+    seen = (letter for letter in split if unicodedata.category(letter) != "Cf")
+    bare = "".join(letter for letter in seen if not unicodedata.combining(letter))
     return " ".join(bare.translate(_LETTERS).split())
 
 

@@ -9,6 +9,7 @@ from platformdirs import user_data_path
 
 from planner import __version__
 from planner.adapters.cli.context import Session, exit_code_of, home_option, notes
+from planner.adapters.cli.terminal import speak_plainly
 from planner.config import Settings
 from planner.errors import PlannerError
 from planner.services.toolbox import Toolbox
@@ -139,6 +140,7 @@ def main(
     used, 12 a damaged library, 13 one of another program, 14 one of a newer version, 15 a backup that cannot
     be used, 1 any other failure.
     """
+    speak_plainly()
     session = Session(build, serve, default_home or user_data_path("sight-reading-planner"))
     try:
         code = planner.main(list(argv), prog_name="planner", obj=session, standalone_mode=False)

@@ -11,6 +11,7 @@ from planner.adapters.web.context import (
     changing,
     ensemble_in_view,
     has_accounts,
+    numbers_sent,
     reading,
     term_in_view,
     tools,
@@ -113,7 +114,7 @@ def _page(refused: PlannerError | None = None, form: Mapping[str, str] | None = 
         certificate=tools().certificates.find(),
         refused=refused,
         form=form or {},
-        chosen={int(each) for each in request.form.getlist("section") if each.isdigit()},
+        chosen=set(numbers_sent("section")),
     )
 
 
@@ -125,4 +126,4 @@ def _access() -> Access:
 
 
 def _sections() -> tuple[int, ...]:
-    return tuple(int(each) for each in request.form.getlist("section") if each.isdigit())
+    return numbers_sent("section")

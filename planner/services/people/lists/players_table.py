@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from planner.core.change import Author
 from planner.core.ensemble import Player, Section
 from planner.errors import ConflictError, EntriesError, InputError, NotFoundError, PlannerError, QuestionError
+from planner.services.entered.words import one_line
 from planner.services.people.players import (
     Seat,
     move_seat,
@@ -142,7 +143,7 @@ def _changed(seats: Mapping[int, Seat], entry: SeatEntry) -> dict[str, str]:
     seat = seats[entry.seat]
     stored = seat_texts(seat.section, seat.player)
     changed = {
-        field: " ".join(text.split())
+        field: one_line(text)
         for field, text in entry.typed.items()
         if text.strip() != entry.shown.get(field, stored[field])
     }
