@@ -15,7 +15,7 @@ _HANDLER = "planner.plain"
 
 
 def speak_plainly(streams: Iterable[Any] = ()) -> None:
-    r"""Make streams write a letter that they cannot by its number (``\u05d0``), and the program's signs plainly.
+    r"""Make streams write a letter they lack by its number (``\u05d0``), and the program's signs plainly.
 
     Args:
         streams: Those to be changed; without any, the output and the errors of the program.

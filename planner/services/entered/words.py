@@ -16,7 +16,7 @@ Source: Unicode Technical Standard 39; Unicode Standard Annex 9, sections 2.1 to
 """
 
 
-_BLANK = frozenset("\u115f\u1160\u17b4\u17b5\u2800\u3164\uffa0")
+_BLANK = frozenset("\u034f\u115f\u1160\u17b4\u17b5\u2800\u3164\uffa0")
 """Letters without ink. Source: Unicode, Default_Ignorable_Code_Point, and the blank pattern of Braille."""
 
 
@@ -83,7 +83,8 @@ def _spelled(text: str, what: str, field: str) -> str:
 
 
 def _is_seen(sign: str) -> bool:
-    return unicodedata.category(sign) not in ("Cf", "Mn", "Me", "Zs") and sign not in _BLANK
+    is_selector = 0xFE00 <= ord(sign) <= 0xFE0F or 0xE0100 <= ord(sign) <= 0xE01EF
+    return unicodedata.category(sign) not in ("Cf", "Zs") and sign not in _BLANK and not is_selector
 
 
 def _is_no_character(sign: str) -> bool:
