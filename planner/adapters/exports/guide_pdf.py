@@ -239,6 +239,7 @@ def _excerpt(excerpt: GuideExcerpt, paper: Paper, layout: _Layout) -> Table:
         [[caption], *music],
         colWidths=[paper.text_width],
         style=[
+            ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (-1, -1), 0),
             ("TOPPADDING", (0, 0), (-1, -1), size * 0.35),
@@ -258,6 +259,7 @@ def _topic(topic: GuideTopic, paper: Paper, layout: _Layout) -> Table:
         colWidths=[_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm],
         style=[
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (0, 0), 6),
             ("RIGHTPADDING", (1, 0), (1, 0), 0),
@@ -282,6 +284,7 @@ def _cautions(cautions: Sequence[str], paper: Paper, layout: _Layout) -> Table:
         colWidths=[_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm],
         style=[
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (-1, -1), 0),
             ("TOPPADDING", (0, 0), (-1, -1), size * 0.3),

@@ -1,6 +1,7 @@
 """The page that printed sheets share: paper, margins, ink, rules, lines of text and the foot."""
 
 from dataclasses import dataclass
+from itertools import accumulate
 from typing import BinaryIO, Literal
 
 from reportlab.lib.colors import Color, black
@@ -10,7 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from planner.adapters.exports.lettering.fonts import SANS, font_name
 from planner.adapters.exports.lettering.lines import clusters, draw_line, text_width
-from planner.adapters.exports.lettering.words import Look, Words
+from planner.adapters.exports.lettering.words import NARROWEST, Look, Words
 
 INK = black
 SOFT = Color(0.36, 0.34, 0.31)
@@ -88,7 +89,7 @@ def shortened(text: str, face: str, size: float, width: float) -> str:
     """The text, or its beginning and an ellipsis, so that it is at most this wide."""
     if text_width(text, face, size) <= width:
         return text
-    letters = list(clusters(text))
+    letters = list(clusters(text[: int(width / (NARROWEST * size)) + 2]))
     low, high = 0, len(letters)
     while low < high:
         middle = (low + high + 1) // 2
@@ -113,8 +114,9 @@ def headline(
     if wide * least <= width or len(words) < 2:
         line, size = fitted(text, face, size, width, least=least)
         return (line,), size
-    splits = [(" ".join(words[:at]), " ".join(words[at:])) for at in range(1, len(words))]
-    first, second = min(splits, key=lambda split: max(text_width(line, face, 1.0) for line in split))
+    ends = list(accumulate(text_width(f"{word} ", face, 1.0) for word in words))
+    at = min(range(1, len(words)), key=lambda at: max(ends[at - 1], ends[-1] - ends[at - 1]))
+    first, second = " ".join(words[:at]), " ".join(words[at:])
     size = min(fitted(line, face, least, width, least=0.75 * least)[1] for line in (first, second))
     return (shortened(first, face, size, width), shortened(second, face, size, width)), size
 

@@ -234,6 +234,7 @@ def _day_table(cells: list[list[object]], more: list[Any], paper: Paper) -> Tabl
 
 def _cell_style(more: list[Any]) -> TableStyle:
     return TableStyle([
+        ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 2),
         ("RIGHTPADDING", (0, 0), (-1, -1), 4),

@@ -56,6 +56,10 @@ class Face(TTFont):
             self.face.charWidths[number] = round(1000 * wide / self.units)
         return found
 
+    def reads_as(self, sign: str) -> str:
+        """What a character of this face is read as."""
+        return self._read_as.get(ord(sign), sign)
+
     def width_of(self, sign: str) -> float:
         """How wide a character is printed, in thousandths of the size."""
         return float(self.face.charWidths.get(ord(sign), self.face.defaultWidth))
@@ -67,7 +71,7 @@ class Face(TTFont):
         super().addObjects(doc)
         tables = [name for name in doc.idToObject if name not in before and name.startswith("toUnicodeCMap:")]
         for name, part in zip(tables, parts, strict=True):
-            texts = [self._read_as.get(number, chr(number)) for number in part]
+            texts = [self.reads_as(chr(number)) for number in part]
             doc.idToObject[name].content = _reading_table(name.partition(":")[2], texts)
 
 

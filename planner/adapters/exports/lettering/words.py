@@ -13,7 +13,7 @@ _ASCENT = 0.93
 """From the top of a line down to its letters' feet, in sizes. Source: DejaVu, hhea table."""
 _ROOM_ERROR = 0.01
 """In points; a line may be so much wider than its room."""
-_NARROWEST = 0.15
+NARROWEST = 0.15
 """Width of the letters of a long word at least, on the average, in sizes: how many are tried at once."""
 _HAN = "\u2e80-\u2fff\u3040-\u30ff\u3100-\u312f\u3190-\u9fff\uac00-\ud7af\uf900-\ufaff\uff66-\uff9f"
 _CLOSING, _OPENING = "、。〉》」』】〕〗！％），．：；？］｝～", "〈《「『【〔〖（［｛"
@@ -113,7 +113,7 @@ def _chunks(text: str) -> Iterator[tuple[bool, str]]:
 
 def _head(word: str, face: str, size: float, width: float) -> str:
     """As much of a word as fits a line, at least one letter with its marks."""
-    letters = list(clusters(word[: int(width / (_NARROWEST * size)) + 2]))
+    letters = list(clusters(word[: int(width / (NARROWEST * size)) + 2]))
     low, high = 1, len(letters)
     while low < high:
         middle = (low + high + 1) // 2

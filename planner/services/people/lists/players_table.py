@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from planner.core.change import Author
 from planner.core.ensemble import Player, Section
 from planner.errors import ConflictError, EntriesError, InputError, NotFoundError, PlannerError, QuestionError
+from planner.services.entered.numbers import number_of_thing
 from planner.services.entered.words import one_line
 from planner.services.people.players import (
     Seat,
@@ -111,7 +112,10 @@ def save_players(
                     done["days"] += 1
                 if "section" in changed:
                     field = "section"
-                    move_seat(work, entry.seat, int(changed["section"]), today=today, on=moves_on)
+                    section_id = number_of_thing(changed["section"])
+                    if section_id is None:
+                        raise InputError("Choose a section of the list.")
+                    move_seat(work, entry.seat, section_id, today=today, on=moves_on)
                     done["moved"] += 1
             except PlannerError as error:
                 faults[f"{entry.seat} {field}"] = str(error)
