@@ -3,6 +3,7 @@
 import re
 import unicodedata
 
+from planner.core.text import composed, cut_short
 from planner.errors import InputError
 
 MOST_LETTERS_OF_NAME = 120
@@ -59,8 +60,7 @@ def one_line(text: str) -> str:
 
 def short(text: str, most: int = 60) -> str:
     """What was typed, cut short so that a sentence stays one."""
-    flat = " ".join(text.split())
-    return flat if len(flat) <= most else f"{flat[: most - 1]}…"
+    return cut_short(" ".join(text.split()), most)
 
 
 def _spelled(text: str, what: str, field: str) -> str:
@@ -79,7 +79,7 @@ def _spelled(text: str, what: str, field: str) -> str:
                 hint="Type it again without.",
                 field=field,
             )
-    return unicodedata.normalize("NFC", plain)
+    return composed(plain)
 
 
 def _is_seen(sign: str) -> bool:

@@ -77,7 +77,7 @@ def runs_of(text: str, face: str, *, leftward: bool | None = None) -> tuple[Run,
         face: The face wanted.
         leftward: Whether the line runs from right to left as a whole.
     """
-    text = unicodedata.normalize("NFC", text).translate(_UNSEEN)
+    text = unicodedata.normalize("NFC", text.translate(STAND_INS)).translate(_UNSEEN)
     if not _JOINS.search(text):
         return tuple(_plain(piece, found) for piece, found in _faced(text, face))
     leftward = is_leftward(text) if leftward is None else leftward
@@ -160,7 +160,7 @@ def _strokes(run: Run) -> Iterator[tuple[float, float, str]]:
 
 def _faced(text: str, face: str) -> Iterator[tuple[str, str]]:
     """The text in pieces, each with the face that has its letters; a letter of no face by its number."""
-    seen = (each for each in clusters(text.translate(STAND_INS)) if unicodedata.category(each[0]) != "Cf")
+    seen = (each for each in clusters(text) if unicodedata.category(each[0]) != "Cf")
     faces = ((cluster, face_for(cluster, face)) for cluster in seen)
     for found, group in groupby(faces, key=lambda each: each[1]):
         letters = [cluster for cluster, _ in group]

@@ -87,17 +87,18 @@ class Words(Flowable):
 def broken(text: str, face: str, size: float, width: float) -> Iterator[str]:
     """The lines that words fill; a word wider than a line goes on in the next."""
     line, taken = "", 0.0
-    space = text_width(" ", face, size)
-    for gap, word in _chunks(text):
-        wide, room = text_width(word, face, size), space if gap and line else 0.0
+    space, most = text_width(" ", face, size), int(width / (NARROWEST * size)) + 2
+    for gap, chunk in _chunks(text):
+        word, room = chunk, space if gap and line else 0.0
+        wide = text_width(word[:most], face, size)
         if line and taken + room + wide > width + _ROOM_ERROR:
             yield line
             line, taken, room = "", 0.0, 0.0
         while wide > width + _ROOM_ERROR:
-            head = _head(word, face, size, width)
+            head = _head(word[:most], face, size, width)
             yield head
             word = word[len(head) :]
-            wide = text_width(word, face, size)
+            wide = text_width(word[:most], face, size)
         line, taken = f"{line} {word}" if room else line + word, taken + room + wide
     if line:
         yield line
@@ -113,7 +114,7 @@ def _chunks(text: str) -> Iterator[tuple[bool, str]]:
 
 def _head(word: str, face: str, size: float, width: float) -> str:
     """As much of a word as fits a line, at least one letter with its marks."""
-    letters = list(clusters(word[: int(width / (NARROWEST * size)) + 2]))
+    letters = list(clusters(word))
     low, high = 1, len(letters)
     while low < high:
         middle = (low + high + 1) // 2
