@@ -9,6 +9,7 @@ TEXTS = {
     "odd blanks": "Air\x0b\x1c\x85Suite",
     "10,000 letters": "Ä" * 10_000,
     "10,000 words": "air " * 10_000,
+    "3,000 words": " ".join(map(str, range(3000))),
     "right to left": "הבה נגילה (מארש), חלק 2!",
     "Arabic": "زفة العروس – الجزء ٢",
     "Han": "春江花月夜・さくら・아리랑",

@@ -11,7 +11,8 @@ from planner import __version__
 from planner.adapters.cli.context import Session, exit_code_of, home_option, notes
 from planner.adapters.cli.terminal import speak_plainly
 from planner.config import Settings
-from planner.errors import PlannerError
+from planner.core.text import cut_short, shown
+from planner.errors import ExportError, PlannerError
 from planner.services.toolbox import Toolbox
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
@@ -151,6 +152,15 @@ def main(
     except (click.Abort, KeyboardInterrupt):
         notes.print("Stopped. What was finished is kept.")
         return 130
+    except OSError as error:
+        if error.filename is None:
+            raise
+        if session.debug:
+            notes.print_exception()
+        notes.print(
+            f"{shown(cut_short(str(error.filename), 200))}: {(error.strerror or 'no access').lower()}."
+        )
+        return exit_code_of(ExportError("", ""))
     except PlannerError as error:
         if session.debug:
             notes.print_exception()
