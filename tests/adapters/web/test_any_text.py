@@ -1,4 +1,4 @@
-"""Any text in any field of any form: taken whole, or refused in a sentence; never a fault, nothing half-stored.
+"""Any text in any field of any form: taken whole or refused in a sentence; no fault, nothing half-stored.
 
 The forms are found on the pages themselves, from link to link.
 """
@@ -21,14 +21,25 @@ from tests.conftest import wired
 from tests.reference import sampled
 
 LONG_WORK = {
-    "plan.make": "plans", "plan.take": "plans", "day.guides": "prints", "jobs.restudy": "studies",
+    "plan.make": "plans", "plan.take": "plans", "plan.decide": "plans", "day.guides": "prints", "jobs.restudy": "studies",
     "jobs.resume": "studies", "backups.make": "copies the home", "backups.restore": "puts a home back",
     "backups.check": "reads a backup", "imports.start": "takes files", "library.add": "takes files",
     "catalogue.hand_in": "takes a file",
 }  # fmt: skip
 """Forms that are not sent here, and what they do: they hold no text of their own."""
 PAGES_AT_MOST = 150
-NOT_MET = ()
+SHOWN_ELSEWHERE = {
+    "accounts.change": ("name", "access", "section"), "accounts.password": ("password",),
+    "accounts.remove": (), "alike.ask_again": ("from",), "alike.join": ("from",), "alike.separate": ("from",),
+    "catalogue.join": ("score",), "catalogue.store": ("target", "fingerprint", "sheet", "headings"),
+    "imports.undo": (), "jobs.close": (), "jobs.stop": (), "library.apart": (),
+    "levels.remove": ("part", "dimension", "instrument"), "players.back": ("on", "section"),
+    "players.take": ("rows", "is_sheet", "section"), "sections.choose": ("ensemble", "back"),
+    "sections.take_back": (), "sign_in.enter": ("name", "to", "password"),
+    "sign_in.leave": (), "sign_in.own_password": ("old", "new"),
+}  # fmt: skip
+"""Forms that need what the demo does not hold, such as an account, and their fields: sent to number 1."""
+ARGUMENTS = {"on": "2026-12-01", "token": "0" * 32, "dimension": "range"}
 
 
 @dataclass(frozen=True)
@@ -158,7 +169,16 @@ def forms(place):
         for form in page.forms:
             names = tuple(re.sub(r"\d+", "1", name) for name, _ in form.fields)
             found.setdefault((_endpoint(app, form.action, form.method), names), form)
+    for endpoint, fields in SHOWN_ELSEWHERE.items():
+        action = _address(app, endpoint)
+        found[endpoint, fields] = Form(action, action, "post", tuple((name, "1") for name in fields))
     return found
+
+
+def _address(app, endpoint):
+    rule = next(rule for rule in app.url_map.iter_rules(endpoint) if "POST" in rule.methods)
+    arguments = {name: ARGUMENTS.get(name, 1) for name in rule.arguments}
+    return app.url_map.bind("localhost").build(endpoint, arguments, method="POST")
 
 
 def _endpoint(app, address, method="get"):
@@ -184,7 +204,7 @@ def test_every_form_of_every_page_is_found(place, forms):
     """A form that no page shows would be left out of the sweep."""
     sent = {endpoint for endpoint, _ in forms}
     posts = {rule.endpoint for rule in place[0].url_map.iter_rules() if "POST" in rule.methods}
-    assert posts - sent == set(NOT_MET)
+    assert posts <= sent | set(LONG_WORK)
 
 
 @pytest.mark.parametrize("at_most", [60, pytest.param(10**6, marks=pytest.mark.slow)], ids=["some", "all"])
