@@ -41,7 +41,7 @@ SHOWN_ELSEWHERE = {
     "imports.undo": (), "jobs.close": (), "jobs.stop": (), "library.apart": (),
     "levels.remove": ("part", "dimension", "instrument"), "players.back": ("on", "section"),
     "players.take": ("rows", "is_sheet", "section"), "sections.choose": ("ensemble", "back"),
-    "sections.take_back": (), "sign_in.enter": ("name", "to", "password"),
+    "sections.take_back": (), "term_days.reopen": (), "sign_in.enter": ("name", "to", "password"),
     "sign_in.leave": (), "sign_in.own_password": ("old", "new"),
 }  # fmt: skip
 """Forms that need what the demo does not hold, such as an account, and their fields: sent to number 1."""
