@@ -38,7 +38,7 @@ HOMES = {
     "reportlab": "exports", "openpyxl": "exports", "icalendar": "exports", "sqlalchemy": "db",
     "alembic": "db", "flask": "web", "flask_wtf": "web", "flask_login": "web", "waitress": "web",
     "click": "cli", "rich": "cli", "distributed": "cluster", "dask": "cluster", "argon2": "passwords",
-    "cryptography": "tls", "cheroot": "web",
+    "cryptography": "tls", "cheroot": "web", "uharfbuzz": "exports", "bidi": "exports",
 }  # fmt: skip
 
 

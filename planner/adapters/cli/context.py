@@ -1,6 +1,7 @@
 """What every command shares: the home folder, the output format, the wired toolbox, exit codes."""
 
 import json
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -11,6 +12,7 @@ import click
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
+from planner.adapters.cli.terminal import has_every_letter
 from planner.config import Settings, load_settings
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
@@ -34,6 +36,8 @@ from planner.errors import (
     PlanTimeoutError,
     TooFewPiecesError,
 )
+from planner.services.entered.numbers import number_in, number_of_thing, whole_in
+from planner.services.entered.words import short
 from planner.services.ports import Filed, UnitOfWork
 from planner.services.sheets.filing import kept_notes
 from planner.services.toolbox import Toolbox
@@ -110,8 +114,28 @@ class Session:
         return Author(Door.COMMAND, self.tools.now())
 
 
-out = Console(highlight=False, soft_wrap=True)
-notes = Console(stderr=True, highlight=False, soft_wrap=True)
+out = Console(highlight=False, soft_wrap=True, markup=False, emoji=False)
+notes = Console(stderr=True, highlight=False, soft_wrap=True, markup=False, emoji=False)
+
+
+class _Typed(click.ParamType):  # type: ignore[type-arg]
+    """A value of the command line that is read as pages read theirs."""
+
+    def __init__(self, name: str, read: Callable[[str], float | None]) -> None:
+        self.name, self._read = name, read
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The number that was typed."""
+        if not isinstance(value, str):
+            return value
+        number = self._read(value)
+        if number is None:
+            self.fail(f"“{short(value)}” is not a {self.name}.", param, ctx)
+        return number
+
+
+NUMBER, WHOLE = _Typed("number", number_in), _Typed("whole number", whole_in)
+"""Kinds of values: any number, and a whole one."""
 
 
 def progress_bar() -> Progress:
@@ -153,7 +177,7 @@ term_option = click.option(
 
 def print_json(value: Any) -> None:
     """Print one JSON document to the output stream, exactly, without wrapping."""
-    click.echo(json.dumps(value, ensure_ascii=False, indent=2, default=str))
+    click.echo(json.dumps(value, ensure_ascii=not has_every_letter(sys.stdout), indent=2, default=str))
 
 
 def print_filed(made: Sequence[Filed]) -> None:
@@ -219,8 +243,9 @@ def pick_piece(work: UnitOfWork, name: str) -> Piece:
         NotFoundError: If there is none.
         InputError: If several have that title.
     """
-    if name.isdigit():
-        return work.pieces.get(int(name))
+    number = number_of_thing(name)
+    if number is not None:
+        return work.pieces.get(number)
     pieces, _ = work.pieces.list_pieces(PieceQuery(text=name, limit=0))
     exact = [piece for piece in pieces if piece.title.casefold() == name.casefold()]
     found = exact or list(pieces)

@@ -9,8 +9,10 @@ from platformdirs import user_data_path
 
 from planner import __version__
 from planner.adapters.cli.context import Session, exit_code_of, home_option, notes
+from planner.adapters.cli.terminal import speak_plainly
 from planner.config import Settings
-from planner.errors import PlannerError
+from planner.core.text import cut_short, shown
+from planner.errors import ExportError, PlannerError
 from planner.services.toolbox import Toolbox
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
@@ -139,6 +141,7 @@ def main(
     used, 12 a damaged library, 13 one of another program, 14 one of a newer version, 15 a backup that cannot
     be used, 1 any other failure.
     """
+    speak_plainly()
     session = Session(build, serve, default_home or user_data_path("sight-reading-planner"))
     try:
         code = planner.main(list(argv), prog_name="planner", obj=session, standalone_mode=False)
@@ -149,6 +152,15 @@ def main(
     except (click.Abort, KeyboardInterrupt):
         notes.print("Stopped. What was finished is kept.")
         return 130
+    except OSError as error:
+        if error.filename is None:
+            raise
+        if session.debug:
+            notes.print_exception()
+        notes.print(
+            f"{shown(cut_short(str(error.filename), 200))}: {(error.strerror or 'no access').lower()}."
+        )
+        return exit_code_of(ExportError("", ""))
     except PlannerError as error:
         if session.debug:
             notes.print_exception()

@@ -14,6 +14,7 @@ from sqlalchemy import (
     case,
     cast,
     delete,
+    false,
     func,
     insert,
     literal,
@@ -51,6 +52,8 @@ from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
 
+_MOST_WORDS = 200
+"""Words that are looked for at once: no title has more, and a statement holds only so many conditions."""
 _CHUNK = 15_000
 """Values in one SQL list, of which a statement holds two: a whole library in one statement.
 
@@ -549,7 +552,11 @@ def _is_lacking() -> ColumnElement[bool]:
 
 
 def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:
-    for word in folded(query.text).split():
+    words = dict.fromkeys(folded(query.text).split())
+    if len(words) > _MOST_WORDS:
+        yield false()
+        return
+    for word in words:
         yield PieceRow.search_text.contains(word, autoescape=True)
     if query.level_from is not None:
         yield _level(query.level_for) >= query.level_from

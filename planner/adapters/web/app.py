@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from flask import Flask, request
 from flask_wtf import CSRFProtect
+from werkzeug.routing import IntegerConverter, Map
 
 from planner import __version__
 from planner.adapters.web import access, context, errors, filters
@@ -38,6 +39,13 @@ _BLUEPRINTS = (
 )  # fmt: skip
 
 
+class _Number(IntegerConverter):
+    """The number of something stored, in an address: no larger than a library can hold."""
+
+    def __init__(self, map: Map) -> None:
+        super().__init__(map, max=2**31 - 1)
+
+
 def create_app(tools: Toolbox, names: Sequence[str] = (), *, is_secure: bool = False) -> Flask:
     """The application over a wired toolbox.
 
@@ -62,6 +70,7 @@ def create_app(tools: Toolbox, names: Sequence[str] = (), *, is_secure: bool = F
     )
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.extensions["toolbox"] = tools
+    app.url_map.converters["int"] = _Number
     context.register(app)
     access.register(app)
     CSRFProtect(app)

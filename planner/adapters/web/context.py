@@ -12,6 +12,8 @@ from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import HomeError, InputError, NotFoundError
+from planner.services.entered.numbers import number_in, number_of_thing
+from planner.services.entered.words import short
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date
@@ -210,13 +212,38 @@ def number_argument(name: str) -> float | None:
     Raises:
         InputError: If it is not a number.
     """
-    raw = (request.values.get(name) or "").strip().replace(",", ".")
+    raw = (request.values.get(name) or "").strip()
     if not raw:
         return None
-    try:
-        return float(raw)
-    except ValueError:
-        raise InputError(f"{name.replace('_', ' ').capitalize()} must be a number, not “{raw}”.") from None
+    number = number_in(raw)
+    if number is None:
+        raise InputError(f"{_spelled(name)} must be a number, not “{short(raw)}”.")
+    return number
+
+
+def whole_argument(name: str) -> int | None:
+    """A whole number from the address or the form, such as that of a piece; None when empty.
+
+    Raises:
+        InputError: If it is not one.
+    """
+    raw = (request.values.get(name) or "").strip()
+    if not raw:
+        return None
+    number = number_of_thing(raw)
+    if number is None:
+        raise InputError(f"{_spelled(name)} must be a whole number, not “{short(raw)}”.")
+    return number
+
+
+def numbers_sent(name: str) -> tuple[int, ...]:
+    """The numbers of what was ticked in a form; what is none is passed over."""
+    found = map(number_of_thing, request.form.getlist(name))
+    return tuple(number for number in found if number is not None)
+
+
+def _spelled(name: str) -> str:
+    return name.replace("_", " ").capitalize()
 
 
 def needed_number(name: str) -> float:
@@ -227,7 +254,19 @@ def needed_number(name: str) -> float:
     """
     value = number_argument(name)
     if value is None:
-        raise InputError(f"{name.replace('_', ' ').capitalize()} is missing.")
+        raise InputError(f"{_spelled(name)} is missing.")
+    return value
+
+
+def needed_whole(name: str) -> int:
+    """A whole number that must be given.
+
+    Raises:
+        InputError: If it is missing or not one.
+    """
+    value = whole_argument(name)
+    if value is None:
+        raise InputError(f"{_spelled(name)} is missing.")
     return value
 
 

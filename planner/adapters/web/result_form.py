@@ -10,6 +10,8 @@ from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Section
 from planner.errors import InputError, PlannerError
 from planner.services.day.log_results import ResultEntry
+from planner.services.entered.numbers import number_in
+from planner.services.entered.words import short
 
 FIRST, SECOND, PROBLEMS, OUT = "first", "second", "problems", "out"
 """Beginnings of the fields of a section's line, before its number: bars right of 100 on the first and on the
@@ -133,11 +135,10 @@ def _share(section: Section, field: str, text: str) -> float | None:
     """Bars right of 100 as a share; None when empty."""
     if not text:
         return None
-    try:
-        number = float(text.replace(",", "."))
-    except ValueError:
-        sentence = f"{section.name}: bars right must be a number, not “{text}”."
-        raise InputError(sentence, field=field) from None
+    number = number_in(text)
+    if number is None:
+        sentence = f"{section.name}: bars right must be a number, not “{short(text)}”."
+        raise InputError(sentence, field=field)
     if not 0 <= number <= 100:
         raise InputError(f"{section.name}: bars right of 100 lie from 0 to 100, not {number:g}.", field=field)
     return number / 100

@@ -11,6 +11,7 @@ from planner.errors import InputError, NotFoundError
 from planner.services.accounts.sign_in import name_key, normal_password
 from planner.services.changes.account_record import account_subject, check_directors
 from planner.services.changes.journal import record_new, recorded
+from planner.services.entered.words import entered_line
 from planner.services.ports import Passwords, UnitOfWork
 
 SHORTEST_PASSWORD = 10
@@ -142,7 +143,7 @@ def checked_password(password: str, name: str) -> str:
 
 
 def _checked(work: UnitOfWork, account: Account) -> Account:
-    name = " ".join(account.name.split())
+    name = entered_line(account.name, "The name of an account")
     if not name or len(name) > _LONGEST_NAME or not name.isprintable():
         raise InputError(
             f"An account needs a name of 1 to {_LONGEST_NAME} characters.", hint="It is typed to log in."

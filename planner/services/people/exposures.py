@@ -11,6 +11,7 @@ from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.ensemble_record import ensemble_subject
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import READ_NOTE
+from planner.services.entered.numbers import number_of_thing
 from planner.services.people.entry_days import check_met_on
 from planner.services.people.players import alike, places_text, seats_of
 from planner.services.ports import UnitOfWork
@@ -137,8 +138,9 @@ def _meant(line: str, titles: Mapping[int, str], by_title: Mapping[str, Sequence
     asked = folded(line)
     if asked in by_title:
         return tuple(sorted(by_title[asked]))
-    if line.isascii() and line.isdigit() and int(line) in titles:
-        return (int(line),)
+    number = number_of_thing(line)
+    if number is not None and number in titles:
+        return (number,)
     near = [piece_id for title, ids in by_title.items() if asked in title for piece_id in ids]
     return tuple(sorted(near))
 

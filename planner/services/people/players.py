@@ -10,6 +10,7 @@ from planner.core.text import folded
 from planner.errors import ConflictError, InputError, QuestionError
 from planner.services.changes.ensemble_record import person_subject
 from planner.services.changes.journal import recorded
+from planner.services.entered.words import entered_line
 from planner.services.people.entry_days import check_seat_days
 from planner.services.people.find import find_player, find_section
 from planner.services.people.roster_change import roster_changed
@@ -250,9 +251,9 @@ def checked_name(text: str) -> str:
     """A player's name, white space folded.
 
     Raises:
-        InputError: If it is empty.
+        InputError: If it is empty, too long, or holds what cannot be shown.
     """
-    name = " ".join(text.split())
+    name = entered_line(text, "The name of a player", field="name")
     if not name:
         raise InputError("A player needs a name.")
     return name

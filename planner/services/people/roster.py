@@ -11,6 +11,7 @@ from planner.errors import ConflictError, EntriesError, InputError
 from planner.services.changes.ensemble_record import ensemble_subject, with_free_names
 from planner.services.changes.journal import record_new, recorded
 from planner.services.changes.records import section_subject
+from planner.services.entered.words import entered_line
 from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import take_word
 from planner.services.people.find import find_section
@@ -223,10 +224,11 @@ def checked_section(section: Section) -> Section:
 
 def section_faults(section: Section) -> Mapping[str, str]:
     """What of a section cannot hold: a sentence by field."""
-    name = " ".join(section.name.split())
     faults: dict[str, str] = {}
-    if not name:
-        faults["name"] = "A section needs a name."
+    try:
+        name = _name(section.name, "A section")
+    except InputError as error:
+        name, faults["name"] = "the section", str(error)
     if not section.instrument:
         faults["instrument"] = f"Say which instrument {name or 'it'} plays."
     elif section.instrument not in _INSTRUMENTS:
@@ -280,7 +282,7 @@ def _checked_table(ensemble: Ensemble, sections: Sequence[Section]) -> list[Sect
         names[name] = section.name
     if faults:
         raise EntriesError(faults)
-    return [replace(section, name=" ".join(section.name.split())) for section in sections]
+    return [replace(section, name=_name(section.name, "A section")) for section in sections]
 
 
 def _check_free(work: UnitOfWork, ensemble: Ensemble) -> None:
@@ -290,7 +292,7 @@ def _check_free(work: UnitOfWork, ensemble: Ensemble) -> None:
 
 
 def _name(text: str, what: str) -> str:
-    name = " ".join(text.split())
+    name = entered_line(text, f"The name of {what[0].lower()}{what[1:]}")
     if not name:
         raise InputError(f"{what} needs a name.")
     return name

@@ -11,6 +11,8 @@ from planner.core.term import Plan, Slot, Term
 from planner.errors import ConflictError, InputError
 from planner.services.changes.journal import record_new, recorded
 from planner.services.changes.term_record import term_subject
+from planner.services.entered.numbers import number_in
+from planner.services.entered.words import short
 from planner.services.ports import UnitOfWork
 from planner.services.term.term_checks import LONGEST_TERM_DAYS, checked_term
 from planner.wording.words import short_day
@@ -94,9 +96,9 @@ def parse_days_off(text: str) -> tuple[date, ...]:
     for line in text.replace(",", "\n").splitlines():
         ends = [parse_date(end) for end in line.split(" to ")] if line.strip() else []
         if len(ends) > 2 or (len(ends) == 2 and ends[1] < ends[0]):
-            raise InputError(f"“{line.strip()}” is not a stretch of days off; write first day to last day.")
+            raise InputError(f"“{short(line)}” is not a stretch of days off; write first day to last day.")
         if ends and (ends[-1] - ends[0]).days > LONGEST_TERM_DAYS:
-            raise InputError(f"“{line.strip()}” is longer than a term can be.")
+            raise InputError(f"“{short(line)}” is longer than a term can be.")
         days.update(ends[0] + timedelta(days=n) for n in range((ends[-1] - ends[0]).days + 1 if ends else 0))
     return tuple(sorted(days))
 
@@ -135,11 +137,11 @@ def parse_aims(text: str) -> tuple[tuple[date, float], ...]:
         day, _, level = line.strip().replace("=", " ").partition(" ")
         if not day:
             continue
-        try:
-            found.append((parse_date(day), float(level.strip().replace(",", "."))))
-        except ValueError:
+        number = number_in(level)
+        if number is None:
             hint = "Write the date and the level, as 2026-10-15 2.5."
-            raise InputError(f"“{line.strip()}” is not a level to aim at.", hint=hint) from None
+            raise InputError(f"“{short(line)}” is not a level to aim at.", hint=hint)
+        found.append((parse_date(day), number))
     return tuple(sorted(found))
 
 
@@ -171,7 +173,7 @@ def parse_date(text: str) -> date:
             return date(int(year), int(month), int(day))
         return date.fromisoformat(written)
     except ValueError:
-        raise InputError(f"“{written}” is not a date; write it as 2026-09-01 or 9/1/2026.") from None
+        raise InputError(f"“{short(written)}” is not a date; write it as 2026-09-01 or 9/1/2026.") from None
 
 
 def at_time(term: Term, starts_at: str | None, time_zone: str | None, machine_zone: str) -> Term:
@@ -212,7 +214,7 @@ def parse_time(text: str) -> time | None:
         hour = 24
     if hour > 23 or minute > 59:
         raise InputError(
-            f"“{text.strip()}” is not a time of day; write it as 14:10 or 2:10 pm.", field="starts_at"
+            f"“{short(text)}” is not a time of day; write it as 14:10 or 2:10 pm.", field="starts_at"
         )
     return time(hour, minute)
 
@@ -235,5 +237,7 @@ def _checked_zone(term: Term) -> str:
     if name.casefold() not in zones:
         near = [zones[zone] for zone in get_close_matches(name.casefold(), zones, n=1)]
         hint = f"Do you mean {near[0]}?" if near else "Write a region and a city, such as America/Chicago."
-        raise InputError(f"“{term.time_zone}” is not the name of a time zone.", hint=hint, field="time_zone")
+        raise InputError(
+            f"“{short(term.time_zone)}” is not the name of a time zone.", hint=hint, field="time_zone"
+        )
     return zones[name.casefold()]

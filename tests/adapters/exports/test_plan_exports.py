@@ -19,7 +19,7 @@ from tests.adapters.exports.recalculated import BOTH, errors_in
 from tests.adapters.exports.views import DAY, make_calendar_day, make_plan, make_row
 from tests.checks import some
 
-WHOLE, HALF = "\ueca2", "\ueca3"
+WHOLE, HALF = "\U0001d15d", "\U0001d15e"
 """Notes of metronome marks. Source: SMuFL, metronome marks."""
 
 

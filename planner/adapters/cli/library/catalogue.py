@@ -47,7 +47,7 @@ def _file_options(command: Callable[..., int]) -> Callable[..., int]:
             "--column", "columns", multiple=True, metavar="FIELD=LETTER",
             help='Which column holds a field, such as "title=B"; "title=" leaves it out. Again for more.',
         ),
-        click.option("--headings", type=click.IntRange(0), help="Row of the headings; 0 for none."),
+        click.option("--headings", type=click.IntRange(0, 10**6), help="Row of the headings; 0 for none."),
         click.option("--sheet", default="", help="Sheet of a workbook (default: the first)."),
         click.option("--encoding", default="", help="Of a text file, such as cp1252 or mac_roman."),
         click.option("--separator", default="", help="Of a text file: comma, semicolon, tab, pipe."),

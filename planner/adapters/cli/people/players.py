@@ -21,6 +21,8 @@ from planner.adapters.cli.people.privacy import PRIVACY
 from planner.core.ensemble import Ensemble
 from planner.core.text import folded
 from planner.errors import InputError, NotFoundError
+from planner.services.entered.numbers import number_of_thing
+from planner.services.entered.words import short
 from planner.services.people.lists.players_table import day_after
 from planner.services.people.lists.roster_import import (
     Answer,
@@ -279,9 +281,10 @@ def _rows(file: Path, read: Callable[[Path], Rows]) -> Rows:
 
 def _answer(text: str) -> tuple[int, str]:
     line, mark, answer = text.partition("=")
-    if not mark or not line.strip().isdecimal():
-        raise InputError(f"“{text}” is no answer; write the line and the answer, such as 4=else.")
-    return int(line), answer.strip()
+    number = number_of_thing(line)
+    if not mark or number is None:
+        raise InputError(f"“{short(text)}” is no answer; write the line and the answer, such as 4=else.")
+    return number, answer.strip()
 
 
 def _print_preview(seen: RosterPreview, *, is_sheet: bool) -> None:

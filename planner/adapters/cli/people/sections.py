@@ -9,6 +9,7 @@ import click
 from rich.table import Table
 
 from planner.adapters.cli.context import (
+    NUMBER,
     Session,
     ensemble_option,
     format_option,
@@ -26,6 +27,8 @@ from planner.core.text import folded
 from planner.errors import EntriesError, InputError
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
+from planner.services.entered.numbers import number_in
+from planner.services.entered.words import short
 from planner.services.levels.section_levels import section_evidence
 from planner.services.people.lists.sections_table import SectionEntry, take_table
 from planner.services.people.roster import add_ensemble, remove_section
@@ -126,12 +129,12 @@ def _print_sections(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> Non
 
 @sections.command()
 @click.argument("section")
-@click.option("--years", type=float, help="Years its players have played, on the average.")
+@click.option("--years", type=NUMBER, help="Years its players have played, on the average.")
 @click.option("--last-year", is_flag=True, help="From its results of before this term, carried over summer.")
-@click.option("--last-level", type=float, help="Its level at the end of last year.")
-@click.option("--weeks", type=float, help="Weeks since last year's level (default 10).")
+@click.option("--last-level", type=NUMBER, help="Its level at the end of last year.")
+@click.option("--weeks", type=NUMBER, help="Weeks since last year's level (default 10).")
 @click.option("--placement", help="LEVEL,BARS: a reading of a part of that level, bars right of 100.")
-@click.option("--level", type=float, help="Your own number: what was read before is in it.")
+@click.option("--level", type=NUMBER, help="Your own number: what was read before is in it.")
 @click.option("--take-back", is_flag=True, help="Take the last change of its start back.")
 @ensemble_option
 @home_option
@@ -179,12 +182,12 @@ def start(
 
 def _placement(text: str) -> StartBasis:
     level, _, bars = text.partition(",")
-    try:
-        return StartBasis(StartKind.PLACEMENT, level=float(level), share=float(bars) / 100)
-    except ValueError:
+    read, right = number_in(level), number_in(bars)
+    if read is None or right is None:
         raise InputError(
-            f"“{text}” is not a placement reading; write level and bars right of 100, as “2.5,80”."
-        ) from None
+            f"“{short(text)}” is not a placement reading; write level and bars right of 100, as “2.5,80”."
+        )
+    return StartBasis(StartKind.PLACEMENT, level=read, share=right / 100)
 
 
 def _take_table(work: UnitOfWork, ensemble: Ensemble, path: Path, by: Author) -> None:

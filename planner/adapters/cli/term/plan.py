@@ -12,6 +12,7 @@ import click
 from rich.table import Table
 
 from planner.adapters.cli.context import (
+    NUMBER,
     Session,
     ensemble_option,
     format_option,
@@ -30,6 +31,8 @@ from planner.core.ensemble import Ensemble, Section
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import ResultEntry, log_results, stored_entries
+from planner.services.entered.numbers import number_in
+from planner.services.entered.words import short
 from planner.services.match.match_pieces import MatchView, match
 from planner.services.plan.plan_term import PlanView, plan_term
 from planner.services.ports import Filed, UnitOfWork
@@ -123,7 +126,7 @@ def _print_match(view: MatchView) -> None:
 )
 @click.option("--free", "freed", multiple=True, help="PIECE or PIECE@DATE: take back a pin or ban.")
 @click.option("--every-day", is_flag=True, help="Insist on a piece for every day; else days may stay open.")
-@click.option("--limit-s", type=float, help="Seconds the search may take.")
+@click.option("--limit-s", type=NUMBER, help="Seconds the search may take.")
 @format_option
 @home_option
 @click.pass_obj
@@ -377,10 +380,9 @@ def _yes_or_no(section: str, text: str) -> bool | None:
 
 
 def _share(section: str, text: str) -> float:
-    try:
-        value = float(text.replace(",", "."))
-    except ValueError:
-        raise InputError(f"{section}: “{text.strip()}” is not a number of bars right of 100.") from None
+    value = number_in(text)
+    if value is None:
+        raise InputError(f"{section}: “{short(text)}” is not a number of bars right of 100.")
     if not 0 <= value <= 100:
         raise InputError(f"{section}: bars right of 100 lie from 0 to 100, not {value:g}.")
     return value / 100

@@ -9,6 +9,8 @@ import click
 from rich.table import Table
 
 from planner.adapters.cli.context import (
+    NUMBER,
+    WHOLE,
     Session,
     ensemble_option,
     format_option,
@@ -248,8 +250,8 @@ def reopen(session: Session, on: str, ensemble_name: str | None, term_name: str 
 
 @terms.command(name="day")
 @click.argument("on")
-@click.option("--minutes", type=float, help="Minutes of this day alone.")
-@click.option("--slots", type=int, help="Pieces of this day alone; with stations its rounds.")
+@click.option("--minutes", type=NUMBER, help="Minutes of this day alone.")
+@click.option("--slots", type=WHOLE, help="Pieces of this day alone; with stations its rounds.")
 @click.option("--absent", multiple=True, help="A section that is away; once for each.")
 @click.option("--station", "rooms", multiple=True, help="'Brass=Trumpet, Horn': a group in its own room.")
 @click.option("--stations", "is_by_family", is_flag=True, help="Stations by families of instruments.")

@@ -13,6 +13,7 @@ from planner.adapters.web.context import (
     ensemble_in_view,
     forget_browser,
     has_accounts,
+    numbers_sent,
     reading,
     stop_reading,
     term_in_view,
@@ -164,7 +165,7 @@ def _page(refused: PlannerError | None = None, form: Mapping[str, str] | None = 
         certificate=tools().certificates.find(),
         refused=refused,
         form=form or {},
-        chosen={int(each) for each in request.form.getlist("section") if each.isdigit()},
+        chosen=set(numbers_sent("section")),
     )
 
 
@@ -176,4 +177,4 @@ def _access() -> Access:
 
 
 def _sections() -> tuple[int, ...]:
-    return tuple(int(each) for each in request.form.getlist("section") if each.isdigit())
+    return numbers_sent("section")

@@ -5,6 +5,7 @@ from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import author, changing, ensemble_in_view, term_in_view, tools
+from planner.adapters.web.download import named
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import ConflictError, HomeError, InputError, NotFoundError
@@ -104,7 +105,7 @@ def remove(name: str) -> BaseResponse:
 def file(name: str) -> Response:
     """One backup, to be kept elsewhere."""
     path = tools().backups.find(name)
-    return send_file(path.resolve(), mimetype="application/zip", as_attachment=True, download_name=name)
+    return named(send_file(path.resolve(), mimetype="application/zip"), path.name)
 
 
 @pages.post("/<name>/check")

@@ -12,12 +12,13 @@ from planner.adapters.web.context import (
     account,
     author,
     changing,
-    needed_number,
+    needed_whole,
     reading,
     sees,
     sees_all,
     tools,
 )
+from planner.adapters.web.download import named
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.result_form import (
     FIRST,
@@ -162,7 +163,7 @@ def guide(term_id: int, on: str, name: str) -> Response:
     wanted = next((path for path in found if f"{path.parent.name}/{path.name}" == name), None)
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
-    return send_file(wanted.resolve(), mimetype="application/pdf")
+    return named(send_file(wanted.resolve(), mimetype="application/pdf"), wanted.name, is_shown=True)
 
 
 @pages.post("/results")
@@ -173,7 +174,7 @@ def results(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
     in another window takes nothing back; one that was emptied takes its result back, and where somebody
     else entered something else meanwhile the form comes back with both.
     """
-    view, piece_id = _own_rows(read_day(reading(), term_id, parse_date(on))), int(needed_number("piece"))
+    view, piece_id = _own_rows(read_day(reading(), term_id, parse_date(on))), needed_whole("piece")
     _refuse_others(view.ensemble.sections)
     sections = _own_sections(view)
     try:

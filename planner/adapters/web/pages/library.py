@@ -19,6 +19,7 @@ from planner.adapters.web.context import (
     reading,
     term_in_view,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.filters import known_note
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
@@ -32,6 +33,8 @@ from planner.core.text import folded
 from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
 from planner.matching.outlook import outlook_of
 from planner.services.changes.records import READ_NOTE
+from planner.services.entered.numbers import number_of_thing
+from planner.services.entered.words import short
 from planner.services.imports.import_job import start_import
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
@@ -121,7 +124,7 @@ def _query(for_whom: Ensemble | None) -> PieceQuery:
         fresh_for=ensemble.id if ensemble and request.args.get("fresh") else None,
         fresh_on=tools().today(),
         order=request.args.get("order", "title"),
-        offset=int(number_argument("offset") or 0),
+        offset=whole_argument("offset") or 0,
         limit=PAGE_SIZE,
         level_for=for_whom.id if for_whom else None,
     )
@@ -327,9 +330,10 @@ def copies(piece_id: int) -> BaseResponse:
 def _copies(part: str, text: str) -> int | None:
     if not text:
         return None
-    if not text.isascii() or not text.isdigit():
-        raise InputError(f"{part}: “{text}” is not a number of copies.")
-    return int(text)
+    number = number_of_thing(text)
+    if number is None:
+        raise InputError(f"{short(part)}: “{short(text)}” is not a number of copies.")
+    return number
 
 
 @pages.post("/<int:piece_id>/same")
@@ -356,8 +360,9 @@ def piece_named(titles: Mapping[int, str], name: str, piece_id: int) -> int:
     found = [one for one, title in titles.items() if one != piece_id and folded(title) == folded(name)]
     if len(found) == 1:
         return found[0]
-    if name.isascii() and name.isdigit() and int(name) in titles:
-        return int(name)
+    number = number_of_thing(name)
+    if number is not None and number in titles:
+        return number
     if found:
         numbers = ", ".join(str(one) for one in found)
         raise InputError(

@@ -12,7 +12,7 @@ from planner.adapters.web.context import (
     changing,
     date_argument,
     ensemble_in_view,
-    needed_number,
+    needed_whole,
     reading,
     sees_all,
     term_shown,
@@ -95,7 +95,7 @@ def plan(term_id: int) -> BaseResponse:
 @pages.post("/<int:term_id>/wish")
 def wish(term_id: int) -> BaseResponse | tuple[str, int]:
     """Pin or ban a piece, give such a wish another day, or take it back."""
-    piece_id = int(needed_number("piece"))
+    piece_id = needed_whole("piece")
     try:
         with changing() as work:
             note = _wished(work, term_id, piece_id)

@@ -8,6 +8,8 @@ from datetime import date, timedelta
 from planner.core.change import Author
 from planner.core.ensemble import Player, Section
 from planner.errors import ConflictError, EntriesError, InputError, NotFoundError, PlannerError, QuestionError
+from planner.services.entered.numbers import number_of_thing
+from planner.services.entered.words import one_line
 from planner.services.people.players import (
     Seat,
     move_seat,
@@ -110,7 +112,10 @@ def save_players(
                     done["days"] += 1
                 if "section" in changed:
                     field = "section"
-                    move_seat(work, entry.seat, int(changed["section"]), today=today, on=moves_on)
+                    section_id = number_of_thing(changed["section"])
+                    if section_id is None:
+                        raise InputError("Choose a section of the list.")
+                    move_seat(work, entry.seat, section_id, today=today, on=moves_on)
                     done["moved"] += 1
             except PlannerError as error:
                 faults[f"{entry.seat} {field}"] = str(error)
@@ -142,7 +147,7 @@ def _changed(seats: Mapping[int, Seat], entry: SeatEntry) -> dict[str, str]:
     seat = seats[entry.seat]
     stored = seat_texts(seat.section, seat.player)
     changed = {
-        field: " ".join(text.split())
+        field: one_line(text)
         for field, text in entry.typed.items()
         if text.strip() != entry.shown.get(field, stored[field])
     }

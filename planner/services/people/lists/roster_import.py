@@ -11,6 +11,7 @@ from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.instruments import get_instrument, ids_named, read_name
 from planner.core.text import folded
 from planner.errors import InputError, PlannerError
+from planner.services.entered.words import entered_line
 from planner.services.people.entry_days import check_seat_days
 from planner.services.people.lists.rows import RosterRow, Rows, read_roster
 from planner.services.people.players import (
@@ -253,7 +254,7 @@ def _preview_row(
 ) -> PreviewRow:
     field = "name"
     try:
-        name = " ".join(row.name.split())
+        name = entered_line(row.name, "The name")
         if not name:
             raise InputError("There is no name.")
         field = "section"
@@ -360,7 +361,13 @@ class _Sections:
             raise InputError(f"“{text}” can be several instruments.", hint=f"Say {names}.")
         if not found:
             found = [
-                Section(0, " ".join(text.split()), meant[0], chairs[0] if chairs else 1, level=FIRST_LEVEL)
+                Section(
+                    0,
+                    entered_line(text, "The name of a section"),
+                    meant[0],
+                    chairs[0] if chairs else 1,
+                    level=FIRST_LEVEL,
+                )
             ]
             self.new += found
         self._named[folded(text)] = found[0]

@@ -12,16 +12,18 @@ from planner.adapters.web.context import (
     date_argument,
     ensemble_in_view,
     ensembles,
-    number_argument,
+    numbers_sent,
     reading,
     term_in_view,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.errors import status_of
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.text import folded
 from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
 from planner.services.changes.records import READ_NOTE
+from planner.services.entered.numbers import number_of_thing
 from planner.services.people.exposures import (
     EXPOSURE_KINDS,
     TitleLine,
@@ -68,7 +70,7 @@ def note() -> Response | tuple[str, int]:
 @pages.post("/withdraw")
 def withdraw() -> Response | tuple[str, int]:
     """Take back what was entered wrongly."""
-    ids = [int(each) for each in request.form.getlist("met") if each.isascii() and each.isdigit()]
+    ids = numbers_sent("met")
     try:
         if not ids:
             raise InputError("Nothing was chosen.", hint="Tick what you want to withdraw.")
@@ -91,25 +93,23 @@ def pattern_sent(work: UnitOfWork, ensemble: Ensemble) -> Exposure:
         InputError: If a value cannot be read.
         NotFoundError: If there is no such player.
     """
-    section, player = number_argument("section"), request.form.get("player", "").strip()
+    section, player = whole_argument("section"), request.form.get("player", "").strip()
     how = cast(ExposureKind, request.form.get("how", "read"))
     return Exposure(
         ensemble.id,
         0,
         how,
         on=date_argument("on"),
-        section_id=int(section) if section and not player else None,
+        section_id=section if section and not player else None,
         person=person_named(work, ensemble.id, player) if player else None,
     )
 
 
 def _chosen() -> Mapping[int, int]:
     """By line, the piece that is meant; 0 leaves the line out."""
-    return {
-        int(name.removeprefix("meant-")): int(value)
-        for name, value in request.form.items()
-        if name.startswith("meant-") and name.removeprefix("meant-").isdigit() and value.isdigit()
-    }
+    sent = {name.removeprefix("meant-"): value for name, value in request.form.items() if "meant-" in name}
+    read = {number_of_thing(line): number_of_thing(piece) for line, piece in sent.items()}
+    return {line: piece for line, piece in read.items() if line is not None and piece is not None}
 
 
 def _page(lines: Sequence[TitleLine] = (), error: PlannerError | None = None) -> str:

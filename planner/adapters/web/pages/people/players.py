@@ -15,11 +15,11 @@ from planner.adapters.web.context import (
     date_argument,
     ensemble_in_view,
     ensembles,
-    needed_number,
-    number_argument,
+    needed_whole,
     reading,
     term_in_view,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.table_form import sent_rows
@@ -32,6 +32,7 @@ from planner.errors import (
     PlannerError,
     QuestionError,
 )
+from planner.services.entered.numbers import number_of_thing
 from planner.services.people.lists.players_table import (
     FIELDS,
     SeatEntry,
@@ -98,13 +99,13 @@ def add() -> Response | tuple[str, int]:
         with changing() as work:
             add_player(
                 work,
-                int(needed_number("section")),
+                needed_whole("section"),
                 request.form.get("name", ""),
                 today=tools().today(),
                 by=author(),
                 joined=date_argument("joined"),
                 left=day_after(last_day) if last_day else None,
-                person=SOMEONE_ELSE if who == "else" else int(who) if who.isdigit() else None,
+                person=SOMEONE_ELSE if who == "else" else number_of_thing(who),
             )
     except (InputError, ConflictError) as error:
         return _page(adding=request.form, error=error), status_of(error)
@@ -219,14 +220,11 @@ def _kept_rows(text: str) -> Rows:
 
 
 def _preview(work: UnitOfWork, ensemble: Ensemble, rows: Rows) -> RosterPreview:
-    section = number_argument("section")
-    answers = {
-        int(name.removeprefix("answer-")): value
-        for name, value in request.form.items()
-        if name.startswith("answer-") and name.removeprefix("answer-").isdigit()
-    }
+    section = whole_argument("section")
+    sent = {number_of_thing(name.removeprefix("answer-")): value for name, value in request.form.items()}
+    answers = {row: value for row, value in sent.items() if row is not None}
     return preview_roster(
-        work, ensemble, rows, today=tools().today(), section_id=int(section) if section else None,
+        work, ensemble, rows, today=tools().today(), section_id=section or None,
         answers=answers,
     )  # fmt: skip
 

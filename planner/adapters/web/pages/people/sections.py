@@ -11,12 +11,14 @@ from planner.adapters.web.context import (
     changing,
     ensemble_in_view,
     needed_number,
+    needed_whole,
     number_argument,
     reading,
     sees,
     term_in_view,
     terms_in_view,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.level_chart import NARROW, WIDE, draw_level, draw_small, shared_span
@@ -105,7 +107,7 @@ def create() -> Response:
 @pages.post("/ensembles/choose")
 def choose() -> Response:
     """Bring another ensemble into view."""
-    session["ensemble"] = int(needed_number("ensemble"))
+    session["ensemble"] = needed_whole("ensemble")
     return redirect(url_for("sections.listing" if may("sections.listing") else "today.show"))
 
 
@@ -125,7 +127,7 @@ def table() -> Response | tuple[str, int]:
 @pages.post("/from-piece")
 def from_piece() -> Response:
     """Add a section for each part of a piece."""
-    piece_id, level = int(needed_number("piece")), needed_number("level")
+    piece_id, level = needed_whole("piece"), needed_number("level")
     with changing() as work:
         add_sections_from_piece(work, _ensemble().id, piece_id, level=level, by=author())
     return redirect(url_for("sections.listing"))
@@ -262,12 +264,12 @@ def _term_shown() -> Term | None:
     Raises:
         NotFoundError: If there is no such term.
     """
-    asked = number_argument("term")
+    asked = whole_argument("term")
     if asked is None:
         return term_in_view()
-    found = next((term for term in terms_in_view() if term.id == int(asked)), None)
+    found = next((term for term in terms_in_view() if term.id == asked), None)
     if found is None:
-        raise NotFoundError("term", int(asked))
+        raise NotFoundError("term", asked)
     return found
 
 
