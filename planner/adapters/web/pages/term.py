@@ -175,6 +175,8 @@ def new() -> str | BaseResponse | tuple[str, int]:
             with changing() as work:
                 changed = changed_by_form(empty, request.form, tools().machine_zone())
                 kept = keep_term(work, changed, by=author())
+                if request.form.get("then") == "plan":
+                    start_planning(work, kept.id, author())
         except (InputError, ConflictError) as error:
             return _form_again(error, None)
         return redirect(url_for("term.show", term_id=kept.id))
