@@ -21,9 +21,9 @@ DROP = """([place, files]) => {
 
 
 @contextmanager
-def served(tools):
+def served(tools, app=None):
     """The pages of a toolbox served for real; gives their address."""
-    server = create_server(create_app(tools), host="127.0.0.1", port=0, threads=4)
+    server = create_server(app or create_app(tools), host="127.0.0.1", port=0, threads=4)
 
     def run():
         with contextlib.suppress(OSError):  # the socket is closed under the loop: that is how it ends
