@@ -254,7 +254,7 @@ def checked_name(text: str) -> str:
     """
     name = " ".join(text.split())
     if not name:
-        raise InputError("A player needs a name.")
+        raise InputError("A player needs a name.", field="name")
     return name
 
 

@@ -223,12 +223,13 @@ def checked_section(section: Section) -> Section:
 
 def section_faults(section: Section) -> Mapping[str, str]:
     """What of a section cannot hold: a sentence by field."""
-    name = " ".join(section.name.split())
+    given = " ".join(section.name.split())
+    name = given or "this section"
     faults: dict[str, str] = {}
-    if not name:
+    if not given:
         faults["name"] = "A section needs a name."
     if not section.instrument:
-        faults["instrument"] = f"Say which instrument {name or 'it'} plays."
+        faults["instrument"] = f"Say which instrument {name} plays."
     elif section.instrument not in _INSTRUMENTS:
         faults["instrument"] = f"The planner knows no instrument “{section.instrument}”."
     if not LOWEST_LEVEL <= section.level <= HIGHEST_LEVEL:
@@ -236,9 +237,9 @@ def section_faults(section: Section) -> Mapping[str, str]:
             f"The level of {name} must be from {LOWEST_LEVEL:g} to {HIGHEST_LEVEL:g}, not {section.level:g}."
         )
     if not 1 <= section.size <= MOST_PLAYERS:
-        faults["size"] = f"{name} needs at least one player, and {MOST_PLAYERS} at most, not {section.size}."
+        faults["size"] = f"{given or 'This section'} needs at least one player, and {MOST_PLAYERS} at most, not {section.size}."
     if not 1 <= section.chair <= MOST_CHAIRS:
-        faults["chair"] = f"{name}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
+        faults["chair"] = f"{given or 'This section'}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
     return faults
 
 
@@ -292,7 +293,7 @@ def _check_free(work: UnitOfWork, ensemble: Ensemble) -> None:
 def _name(text: str, what: str) -> str:
     name = " ".join(text.split())
     if not name:
-        raise InputError(f"{what} needs a name.")
+        raise InputError(f"{what} needs a name.", field="name")
     return name
 
 

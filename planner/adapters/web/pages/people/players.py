@@ -169,7 +169,7 @@ def _page(
         rows=rows,
         today=tools().today(),
         faults=error.faults if isinstance(error, EntriesError) else {},
-        refused=str(error) if error and not isinstance(error, EntriesError) else "",
+        error=error,
         adding=adding or {},
         is_asked=isinstance(error, QuestionError),
         asked=asked if isinstance(error, QuestionError) else {},
