@@ -11,6 +11,7 @@ from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.worker import Worker
 from tests.adapters.web.browsing import Hand, fits, served
 from tests.adapters.web.test_browser import browser  # noqa: F401 (a fixture)
+from tests.adapters.web.test_browser_accounts import is_fault
 from tests.adapters.web.test_people_browser import ROSTER, SECTIONS
 from tests.conftest import wired
 
@@ -37,7 +38,7 @@ def page(browser, new_home):  # noqa: F811
     with served(new_home) as site:
         page = browser.new_page(viewport={"width": 1280, "height": 900}, base_url=site)
         faults = []
-        page.on("console", lambda message: faults.append(message.text) if message.type == "error" else None)
+        page.on("console", lambda message: faults.append(message.text) if is_fault(message) else None)
         page.on("pageerror", lambda error: faults.append(str(error)))
         page.on("request", lambda asked: None if asked.url.startswith(site) else faults.append(asked.url))
         page.goto("/")
