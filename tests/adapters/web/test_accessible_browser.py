@@ -1,7 +1,8 @@
 """Every page and every state of error in a real browser, looked over by axe-core at two widths.
 
 Axe-core reports what shuts people out who use a keyboard, a screen reader or large letters, by the success
-criteria of WCAG 2 and by common practice; nothing that it calls serious or critical may be found.
+criteria of WCAG 2 and by common practice; nothing that it calls serious or critical may be found. Each is also
+laid out for paper: nothing is cut off there, and nothing printed that only a hand could use.
 """
 
 import pytest
@@ -18,6 +19,10 @@ pytestmark = pytest.mark.browser
 WIDTHS = (1280, 390)
 RUN = "axe.run({ resultTypes: ['violations'], selectors: false, preload: false, iframes: false })"
 GRAVE = {"serious", "critical"}
+PAPER = {False: 740, True: 995}
+"""Width of Letter paper between the margins, upright and on its side, in the browser's pixels."""
+LIES_ON_ITS_SIDE = "getComputedStyle(document.body).page === 'wide'"
+FOR_THE_HAND = "nav, button, .button, footer, .skip, input[type=file], input[type=search]"
 
 
 @pytest.fixture(scope="module")
@@ -39,6 +44,18 @@ def findings(page: Page, axe: str, name: str) -> list[str]:
         ]
         if not fits(page):
             found.append(f"{name}, {width}: wider than its window")
+    return found + on_paper(page, name)
+
+
+def on_paper(page: Page, name: str) -> list[str]:
+    """What of the page is cut off on paper, or has no use there."""
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": PAPER[page.evaluate(LIES_ON_ITS_SIDE)], "height": 900})
+    found = [] if fits(page) else [f"{name}, on paper: cut off"]
+    shown = page.locator(FOR_THE_HAND).filter(visible=True)
+    if shown.count():
+        found.append(f"{name}, on paper: {shown.first.evaluate('one => one.outerHTML')[:120]}")
+    page.emulate_media(media="null")
     return found
 
 
