@@ -104,7 +104,9 @@ def _deliberate(error: PlannerError) -> tuple[str, int]:
 
 def _stale_form(_error: CSRFError) -> tuple[str, int]:
     sentence = "It was open too long, or came from another page. Nothing was stored."
-    return _page(400, sentence, "Go back, reload the page, and send it again.", heading="That form is out of date")
+    return _page(
+        400, sentence, "Go back, reload the page, and send it again.", heading="That form is out of date"
+    )
 
 
 def _foreign_name(_error: SecurityError) -> tuple[str, int]:

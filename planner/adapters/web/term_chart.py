@@ -86,9 +86,7 @@ def draw_term(picture: TermPicture) -> TermDrawing:
     count = len(picture.days)
     column = max(LEAST_COLUMN, DAYS_WIDE / max(1, count))
     frame = _Frame(column, count, len(picture.skills), len(picture.ensemble.sections))
-    return TermDrawing(
-        _names(frame, picture), _days(frame, picture), round(frame.width / NAMES_WIDE, 3)
-    )
+    return TermDrawing(_names(frame, picture), _days(frame, picture), round(frame.width / NAMES_WIDE, 3))
 
 
 def _names(frame: _Frame, picture: TermPicture) -> Markup:

@@ -237,9 +237,14 @@ def section_faults(section: Section) -> Mapping[str, str]:
             f"The level of {name} must be from {LOWEST_LEVEL:g} to {HIGHEST_LEVEL:g}, not {section.level:g}."
         )
     if not 1 <= section.size <= MOST_PLAYERS:
-        faults["size"] = f"{given or 'This section'} needs at least one player, and {MOST_PLAYERS} at most, not {section.size}."
+        faults["size"] = (
+            f"{given or 'This section'} needs at least one player, and {MOST_PLAYERS} at most, "
+            f"not {section.size}."
+        )
     if not 1 <= section.chair <= MOST_CHAIRS:
-        faults["chair"] = f"{given or 'This section'}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
+        faults["chair"] = (
+            f"{given or 'This section'}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
+        )
     return faults
 
 

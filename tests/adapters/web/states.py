@@ -21,6 +21,9 @@ from tests.conftest import TODAY, wired
 ARGUMENTS = {"kind": "pdf", "filename": "programme.css"}
 """What stands in the address of a page; for what is not named here 1."""
 
+IMPORTED = {"added": 0, "renewed": 0, "unchanged": 0, "refused": 1}
+"""What came of the import that the pages tell of."""
+
 SEND = """fields => {
   const holds = (form) => form.method === "post" && fields.every(([name]) => form.elements[name]);
   const form = [...document.forms].find(holds);
@@ -32,17 +35,19 @@ SEND = """fields => {
   });
   form.submit();
 }"""
-"""Fills the first form of the page that has all these fields, and sends it, whatever the browser would say."""
+"""Fills the first form of the page that has all these fields, and sends it unchecked by the browser."""
 
 
 def furnish(tools) -> dict[str, str]:
     """Put into the demo's home what a page is about and the demo lacks; where that, and the next day, are."""
     by = Author(Door.PAGE, tools.now())
     with changing(tools.work) as work:
-        ahead = sorted((slot for slot in work.terms.plan(1).slots if slot.on >= TODAY), key=lambda one: one.on)
+        ahead = sorted(
+            (slot for slot in work.terms.plan(1).slots if slot.on >= TODAY), key=lambda one: one.on
+        )
         job = work.jobs.add("import", {"paths": [], "as_one": False, "cluster": "", "arrival": ""}, by)
         work.jobs.refuse(job, JobRefusal("bad.musicxml", "input", "it is empty."))
-        work.jobs.finish(job, JobState.DONE, tools.now(), dict(added=0, renewed=0, unchanged=0, refused=1))
+        work.jobs.finish(job, JobState.DONE, tools.now(), IMPORTED)
     token = tools.inbox.open()
     tools.inbox.put(token, "list.csv", BytesIO(b"Title,Shelf,Publisher\nWindmill,B4,\nNew one,B5,x\n,B6,\n"))
     return {
@@ -120,7 +125,7 @@ WITHOUT_ACCOUNTS = {
     "start refused": (422, form("/sections/1", {"years": "many"})),
     "roster refused": (422, form("/players/", {"text": ""})),
     "roster shown": (200, form("/players/", {"text": "Pat\tFlute\nSam\tKazoo\n\tHorn\nKim\tTuba\t99/99/99"})),
-    "players refused": (422, form("/players/", {"name-1": "", "joined-1": "2020-01-01", "last_day-1": "2019-01-01"})),
+    "players refused": (422, form("/players/", {"name-1": "", "last_day-1": "1919-01-01"})),
     "player refused": (422, form("/players/", {"name": "", "joined": ""})),
     "results refused": (422, form("/term/1/{next}/", {"first-1": "170", "second-1": "x"})),
     "paper piece refused": (422, form("/library/catalog/", {"title": "", "composer": ""})),

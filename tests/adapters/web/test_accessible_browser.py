@@ -1,8 +1,8 @@
 """Every page and every state of error in a real browser, looked over by axe-core at two widths.
 
 Axe-core reports what shuts people out who use a keyboard, a screen reader or large letters, by the success
-criteria of WCAG 2 and by common practice; nothing that it calls serious or critical may be found. Each is also
-laid out for paper: nothing is cut off there, and nothing printed that only a hand could use.
+criteria of WCAG 2 and by common practice; nothing that it calls serious or critical may be found. Each is
+laid out for paper as well: nothing is cut off there, and nothing printed that only a hand could use.
 """
 
 import pytest

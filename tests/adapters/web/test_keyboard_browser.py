@@ -13,7 +13,9 @@ from tests.checks import some
 
 pytestmark = pytest.mark.browser
 
-SCORES = [packaged("sample_library") / f"{name}.mxl" for name in ("windmill", "aura-lee", "surprise", "sakura")]
+SCORES = [
+    packaged("sample_library") / f"{name}.mxl" for name in ("windmill", "aura-lee", "surprise", "sakura")
+]
 
 HERE = """() => {
   const at = document.activeElement;
@@ -22,9 +24,10 @@ HERE = """() => {
   const middle = (from, to, most) => (Math.max(from, 0) + Math.min(to, most)) / 2;
   const [x, y] = [middle(box.left, box.right, innerWidth), middle(box.top, box.bottom, innerHeight)];
   const top = document.elementFromPoint(x, y);
-  const within = top && (at.contains(top) || top.contains(at) || [...at.labels || []].some((one) => one.contains(top)));
+  const labels = [...at.labels || []];
+  const within = top && [at, ...labels].some((one) => one.contains(top) || top.contains(one));
   return {
-    name: (at.getAttribute("aria-label") || [...at.labels || []].map((one) => one.innerText).join(" ")
+    name: (at.getAttribute("aria-label") || labels.map((one) => one.innerText).join(" ")
       || at.innerText || "").trim(),
     html: at.cloneNode(false).outerHTML.slice(0, 160),
     isBody: at === document.body,
