@@ -31,9 +31,11 @@ def served(tools, app=None):
 
     thread = threading.Thread(target=run, daemon=True)
     thread.start()
-    yield f"http://127.0.0.1:{server.effective_port}"
-    server.close()
-    thread.join(timeout=5)
+    try:
+        yield f"http://127.0.0.1:{server.effective_port}"
+    finally:
+        server.close()
+        thread.join(timeout=5)
 
 
 def fits(page):

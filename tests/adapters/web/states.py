@@ -243,6 +243,8 @@ def home_for(kind, demo_home, folder) -> Iterator[tuple[str, dict[str, str], dic
         pages = page_addresses(app, places)
         app.view_functions["jobs.state"] = lambda job_id: 1 / 0
         app.config["MAX_CONTENT_LENGTH"] = 150_000
-    with served(tools, app) as site:
-        yield site, pages, places
-    tools.close()
+    try:
+        with served(tools, app) as site:
+            yield site, pages, places
+    finally:
+        tools.close()
