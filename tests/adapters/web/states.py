@@ -119,7 +119,7 @@ WITHOUT_ACCOUNTS = {
     "term refused": (422, form("/term/1/edit", TERM)),
     "new term refused": (422, form("/term/new", TERM)),
     "term overtaken": (409, form("/term/1/edit", TERM | {"last": "2027-06-01", "shown": ""})),
-    "pin refused": (422, form("/term/1", {"piece": "1", "on": "2026-11-12", "do": "pin"})),
+    "pin refused": (409, form("/term/1", {"piece": "1", "on": "2026-11-12", "do": "pin"})),
     "sections refused": (422, form("/sections/", SECTION)),
     "section refused": (422, form("/sections/1", SECTION)),
     "start refused": (422, form("/sections/1", {"years": "many"})),
