@@ -8,6 +8,7 @@ from werkzeug.routing import IntegerConverter, Map
 
 from planner import __version__
 from planner.adapters.web import access, context, errors, filters
+from planner.adapters.web.first_steps import next_step
 from planner.adapters.web.navigation import navigation
 from planner.adapters.web.pages import (
     accounts,
@@ -108,5 +109,5 @@ def as_host(name: str) -> str:
 def _for_every_page() -> dict[str, object]:
     return {
         "nav": navigation(), "version": __version__, "visitor": context.account(),
-        "has_accounts": context.has_accounts(),
+        "has_accounts": context.has_accounts(), "next_step": next_step,
     }  # fmt: skip

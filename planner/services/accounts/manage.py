@@ -134,11 +134,16 @@ def checked_password(password: str, name: str) -> str:
         raise InputError(
             f"A password needs at least {SHORTEST_PASSWORD} characters.",
             hint="Three or four words make a good one.",
+            field="password",
         )
     if len(normal) > _LONGEST_PASSWORD:
-        raise InputError(f"A password has at most {_LONGEST_PASSWORD} characters.")
+        raise InputError(f"A password has at most {_LONGEST_PASSWORD} characters.", field="password")
     if folded(normal) == folded(name) or len(set(normal)) < 4:
-        raise InputError("That password is too easy to guess.", hint="Three or four words make a good one.")
+        raise InputError(
+            "That password is too easy to guess.",
+            hint="Three or four words make a good one.",
+            field="password",
+        )
     return normal
 
 
@@ -146,7 +151,9 @@ def _checked(work: UnitOfWork, account: Account) -> Account:
     name = entered_line(account.name, "The name of an account")
     if not name or len(name) > _LONGEST_NAME or not name.isprintable():
         raise InputError(
-            f"An account needs a name of 1 to {_LONGEST_NAME} characters.", hint="It is typed to log in."
+            f"An account needs a name of 1 to {_LONGEST_NAME} characters.",
+            hint="It is typed to log in.",
+            field="name",
         )
     if account.access is not Access.LEADER:
         return replace(account, name=name, section_ids=())

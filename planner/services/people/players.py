@@ -255,7 +255,7 @@ def checked_name(text: str) -> str:
     """
     name = entered_line(text, "The name of a player", field="name")
     if not name:
-        raise InputError("A player needs a name.")
+        raise InputError("A player needs a name.", field="name")
     return name
 
 

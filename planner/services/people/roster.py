@@ -228,9 +228,9 @@ def section_faults(section: Section) -> Mapping[str, str]:
     try:
         name = _name(section.name, "A section")
     except InputError as error:
-        name, faults["name"] = "the section", str(error)
+        name, faults["name"] = "this section", str(error)
     if not section.instrument:
-        faults["instrument"] = f"Say which instrument {name or 'it'} plays."
+        faults["instrument"] = f"Say which instrument {name} plays."
     elif section.instrument not in _INSTRUMENTS:
         faults["instrument"] = f"The planner knows no instrument “{section.instrument}”."
     if not LOWEST_LEVEL <= section.level <= HIGHEST_LEVEL:
@@ -238,9 +238,14 @@ def section_faults(section: Section) -> Mapping[str, str]:
             f"The level of {name} must be from {LOWEST_LEVEL:g} to {HIGHEST_LEVEL:g}, not {section.level:g}."
         )
     if not 1 <= section.size <= MOST_PLAYERS:
-        faults["size"] = f"{name} needs at least one player, and {MOST_PLAYERS} at most, not {section.size}."
+        faults["size"] = (
+            f"{given or 'This section'} needs at least one player, and {MOST_PLAYERS} at most, "
+            f"not {section.size}."
+        )
     if not 1 <= section.chair <= MOST_CHAIRS:
-        faults["chair"] = f"{name}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
+        faults["chair"] = (
+            f"{given or 'This section'}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
+        )
     return faults
 
 
@@ -294,7 +299,7 @@ def _check_free(work: UnitOfWork, ensemble: Ensemble) -> None:
 def _name(text: str, what: str) -> str:
     name = entered_line(text, f"The name of {what[0].lower()}{what[1:]}")
     if not name:
-        raise InputError(f"{what} needs a name.")
+        raise InputError(f"{what} needs a name.", field="name")
     return name
 
 

@@ -1,20 +1,15 @@
 """A director's morning in a real browser: every page at two widths, from results to the next plan."""
 
-import contextlib
 import re
-import threading
 
 import pytest
 from playwright.sync_api import expect, sync_playwright
-from waitress import create_server
 
-from planner.adapters.web.app import create_app
+from tests.adapters.web.browsing import FLAGS, served
 from tests.conftest import TODAY
 from tests.programs import CHROMIUM, program
 
 pytestmark = pytest.mark.browser
-
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
 
 
 @pytest.fixture(scope="module")
@@ -28,17 +23,8 @@ def browser():
 @pytest.fixture
 def site(tools):
     """The pages served for real on a free port."""
-    server = create_server(create_app(tools), host="127.0.0.1", port=0, threads=4)
-
-    def run():
-        with contextlib.suppress(OSError):  # the socket is closed under the loop: that is how it ends
-            server.run()
-
-    thread = threading.Thread(target=run, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.effective_port}"
-    server.close()
-    thread.join(timeout=5)
+    with served(tools) as address:
+        yield address
 
 
 def was_left(request):

@@ -67,6 +67,10 @@ def test_a_section_leaders_evening(page, tools, guides):
     own, other = guides
     expect(page.locator("main").get_by_role("link", name=own, exact=True)).to_be_visible()
     expect(page.locator("main").get_by_role("link", name=other, exact=True)).to_have_count(0)
+    printed = page.request.get(
+        page.locator("main").get_by_role("link", name=own, exact=True).get_attribute("href")
+    )
+    assert (printed.status, printed.headers["content-type"]) == (200, "application/pdf")
     assert fits(page)
     page.get_by_label("Flute, first reading").fill("80")
     assert page.locator("table.results tbody tr").count() == page.locator("table.results").count()

@@ -167,7 +167,8 @@ def new() -> str | BaseResponse | tuple[str, int]:
     """Begin a term."""
     ensemble = ensemble_in_view()
     if ensemble is None:
-        raise NotFoundError("ensemble", "yet", hint="Name your ensemble first; the term is its own.")
+        flash("Name your ensemble first, and the sections in it; then set its term.")
+        return redirect(url_for("sections.listing"))
     if request.method == "POST":
         today = tools().today()
         empty = Term(0, ensemble.id, "", today, today, ())
@@ -175,6 +176,8 @@ def new() -> str | BaseResponse | tuple[str, int]:
             with changing() as work:
                 changed = changed_by_form(empty, request.form, tools().machine_zone())
                 kept = keep_term(work, changed, by=author())
+                if request.form.get("then") == "plan":
+                    start_planning(work, kept.id, author())
         except (InputError, ConflictError) as error:
             return _form_again(error, None)
         return redirect(url_for("term.show", term_id=kept.id))

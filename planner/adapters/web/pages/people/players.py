@@ -172,7 +172,7 @@ def _page(
         unseated=people_without_seat(reading()),
         today=tools().today(),
         faults=error.faults if isinstance(error, EntriesError) else {},
-        refused=str(error) if error and not isinstance(error, EntriesError) else "",
+        error=error,
         adding=adding or {},
         is_asked=isinstance(error, QuestionError),
         asked=asked if isinstance(error, QuestionError) else {},
