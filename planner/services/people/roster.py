@@ -17,6 +17,7 @@ from planner.services.levels.section_levels import take_word
 from planner.services.people.find import find_section
 from planner.services.people.roster_change import roster_changed
 from planner.services.ports import UnitOfWork
+from planner.wording.words import capital
 
 MOST_CHAIRS, MOST_PLAYERS = 9, 99
 """Chairs of one instrument, and players of one section. Source: house choice."""
@@ -239,13 +240,10 @@ def section_faults(section: Section) -> Mapping[str, str]:
         )
     if not 1 <= section.size <= MOST_PLAYERS:
         faults["size"] = (
-            f"{given or 'This section'} needs at least one player, and {MOST_PLAYERS} at most, "
-            f"not {section.size}."
+            f"{capital(name)} needs at least one player, and {MOST_PLAYERS} at most, not {section.size}."
         )
     if not 1 <= section.chair <= MOST_CHAIRS:
-        faults["chair"] = (
-            f"{given or 'This section'}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
-        )
+        faults["chair"] = f"{capital(name)}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
     return faults
 
 
