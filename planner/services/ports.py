@@ -14,6 +14,7 @@ from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.finding import ListedPiece, SavedList
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceInBrief, PieceQuery, PieceUse, SourceFile
@@ -390,6 +391,55 @@ class PieceRepository(Protocol):
         Raises:
             ConflictError: If a plan, a result or an exposure speaks of it.
         """
+        ...
+
+
+class FindingRepository(Protocol):
+    """What is read of all pieces to find some."""
+
+    def pieces(self, level_for: int | None) -> Sequence[ListedPiece]:
+        """Every piece in order of title, with its level for an ensemble; None as if all parts were read."""
+        ...
+
+    def with_meter(self, meter: str) -> frozenset[int]:
+        """The pieces in which a meter occurs."""
+        ...
+
+    def tags(self) -> Mapping[int, Sequence[str]]:
+        """By piece its tags, folded; a piece without any is left out."""
+        ...
+
+    def last_read(self, ensemble_id: int | None) -> Mapping[int, date | None]:
+        """By piece the day on which an ensemble, or any, read it last; None where no day is known."""
+        ...
+
+
+class SavedListRepository(Protocol):
+    """Lists of pieces that the director keeps."""
+
+    def add(self, saved: SavedList) -> int:
+        """Store a list, under its own id if it has one: one that was removed comes back as itself.
+
+        Raises:
+            ConflictError: If the name is taken, whatever case and accents.
+        """
+        ...
+
+    def get(self, list_id: int) -> SavedList: ...
+    def list_saved(self) -> Sequence[SavedList]:
+        """All lists by name."""
+        ...
+
+    def update(self, saved: SavedList) -> None:
+        """Store name, pieces and search.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def remove(self, list_id: int) -> None:
+        """Take a list out; its pieces stay in the library."""
         ...
 
 
@@ -831,6 +881,8 @@ class UnitOfWork(Protocol):
     changes: ChangeRepository
     jobs: JobRepository
     accounts: AccountRepository
+    finding: FindingRepository
+    lists: SavedListRepository
 
     def __enter__(self) -> Self: ...
     def __exit__(
