@@ -124,7 +124,6 @@ class ListedPiece(NamedTuple):
     part_count: int
     added_on: date
     level: float | None
-    is_on_paper: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -93,9 +93,9 @@ def near_words(typed: str, vocabulary: Iterable[str]) -> dict[str, int]:
 
 
 def _pieces(typed: str, count: int) -> list[str]:
-    """A word cut in so many pieces that slips cannot reach them all: each slip reaches two at most."""
-    cuts = [len(typed) * at // count for at in range(count + 1)]
-    return [typed[begin:end] for begin, end in zip(cuts, cuts[1:], strict=False)]
+    """A word parted into so many pieces that slips cannot reach them all: each slip reaches two at most."""
+    ends = [len(typed) * at // count for at in range(count + 1)]
+    return [typed[begin:end] for begin, end in zip(ends, ends[1:], strict=False)]
 
 
 def _holds_any(word: str, pieces: Collection[str]) -> bool:

@@ -405,8 +405,16 @@ class FindingRepository(Protocol):
         """The pieces in which a meter occurs."""
         ...
 
-    def tags(self) -> Mapping[int, Sequence[str]]:
-        """By piece its tags, folded; a piece without any is left out."""
+    def on_paper(self) -> frozenset[int]:
+        """The pieces that exist on paper alone."""
+        ...
+
+    def tags(self) -> Sequence[str]:
+        """Every tag, folded."""
+        ...
+
+    def tagged(self, tags: Collection[str]) -> Mapping[int, Sequence[str]]:
+        """By piece, which of some folded tags it has; a piece without any of them is left out."""
         ...
 
     def last_read(self, ensemble_id: int | None) -> Mapping[int, date | None]:

@@ -1,13 +1,13 @@
 """What is read of all pieces to find some, and lists that the director keeps."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from typing import Any
 
 from sqlalchemy import delete, func, insert, select, union_all
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.pieces import beside_levels, level_of
+from planner.adapters.db.pieces import beside_levels, chunks, level_of
 from planner.adapters.db.tables import (
     ExposureRow,
     PieceMeterRow,
@@ -36,8 +36,8 @@ class SqlFinding:
         found = select(
             row.id, row.sort_title, row.composer, row.search_text, row.home_key, row.rights,
             row.rights_reason, row.shelf, row.published_grade, row.playing_seconds, row.part_count,
-            row.added_on, level_of(level_for), SourceFileRow.sha256.startswith(ON_PAPER),
-        ).join(row.source)  # fmt: skip
+            row.added_on, level_of(level_for),
+        )  # fmt: skip
         rows = self._session.execute(beside_levels(found, level_for))
         return sorted((ListedPiece(*each) for each in rows), key=lambda one: (one.sort_title, one.id))
 
@@ -47,11 +47,23 @@ class SqlFinding:
             self._session.scalars(select(PieceMeterRow.piece_id).where(PieceMeterRow.meter == meter))
         )
 
-    def tags(self) -> Mapping[int, Sequence[str]]:
-        """By piece its tags, folded; a piece without any is left out."""
+    def on_paper(self) -> frozenset[int]:
+        """The pieces that exist on paper alone."""
+        sources = select(SourceFileRow.id).where(SourceFileRow.sha256.startswith(ON_PAPER))
+        return frozenset(self._session.scalars(select(PieceRow.id).where(PieceRow.source_id.in_(sources))))
+
+    def tags(self) -> Sequence[str]:
+        """Every tag, folded."""
+        return tuple(self._session.scalars(select(PieceTagRow.folded).distinct()))
+
+    def tagged(self, tags: Collection[str]) -> Mapping[int, Sequence[str]]:
+        """By piece, which of some folded tags it has; a piece without any of them is left out."""
         found: dict[int, list[str]] = {}
-        for piece_id, tag in self._session.execute(select(PieceTagRow.piece_id, PieceTagRow.folded)):
-            found.setdefault(piece_id, []).append(tag)
+        for some in chunks(tags):
+            for piece_id, tag in self._session.execute(
+                select(PieceTagRow.piece_id, PieceTagRow.folded).where(PieceTagRow.folded.in_(some))
+            ):
+                found.setdefault(piece_id, []).append(tag)
         return found
 
     def last_read(self, ensemble_id: int | None) -> Mapping[int, date | None]:
