@@ -47,7 +47,9 @@ SCORE = packaged("sample_library") / "six-small-steps.mxl"
 CASES: Mapping[str, str] = {
     "static": "/static/programme.css",
     "today.show": "/",
-    "library.pieces": "/library/?text=piece&order=level&fresh=1",
+    "library.pieces": "/library/?text=peice&order=read&fresh=1&reads=e1&focus=rhythm&standing=unplanned&copy=score",
+    "lists.listing": "/library/lists/",
+    "many.show": "/library/edit/?every=1&text=piece",
     "library.piece": "/library/1",
     "library.opening": "/library/1/opening.svg",
     "alike.listing": "/library/alike/",

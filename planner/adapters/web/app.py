@@ -20,6 +20,8 @@ from planner.adapters.web.pages import (
     jobs,
     levels,
     library,
+    lists,
+    many,
     match,
     plan,
     sign_in,
@@ -33,7 +35,7 @@ from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, catalogue, alike, imports, levels, sections, players, met, ensembles, match, term,
+    today, library, lists, many, catalogue, alike, imports, levels, sections, players, met, ensembles, match, term,
     term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 

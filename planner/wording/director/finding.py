@@ -1,7 +1,9 @@
 """Words for finding pieces: what is asked for, what a list stands by, and why nothing was found."""
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
+from planner.core.change import Change
 from planner.core.ensemble import Ensemble
 from planner.core.finding import ENTERED, NONE, Copy, FindQuery, Group, Order, SavedList, Standing
 from planner.wording.words import count_of, key, listed
@@ -151,3 +153,59 @@ def nothing_found_words(filters: Sequence[str], *, helps: bool) -> str:
         return f"No piece is {filters[0]}." if not filters[0].startswith("“") else f"No piece is called {filters[0]}."
     end = " Loosen one:" if helps else " Taking any one of them off finds nothing either."
     return f"No piece is all of this: {listed(filters)}.{end}"
+
+
+def list_note(saved: SavedList) -> str:
+    """What a list holds.
+
+    Example:
+        >>> list_note(SavedList(1, "Fall", (3, 4))), list_note(SavedList(2, "Easy", search={"to": "2"}))
+        ('2 pieces', 'a search')
+    """
+    return "a search" if saved.search is not None else count_of(len(saved.piece_ids), "piece")
+
+
+def list_change_text(change: Change) -> str:
+    """What was done to a list: made, removed, renamed, pieces put on it and taken off."""
+    before, after = change.before, change.after
+    if before.get("name") is None and after.get("name") is not None:
+        what = list_value("search" if after.get("search") else "pieces", after.get("search") or after.get("pieces"))
+        return f"{'brought back' if change.undoes else 'made'}, {what}"
+    if after.get("name", "") is None:
+        return "removed"
+    done = [f"now called “{after['name']}” (was “{before['name']}”)"] if "name" in after else []
+    if "pieces" in after:
+        one, other = set(before["pieces"] or ()), set(after["pieces"] or ())
+        new, gone = len(other - one), len(one - other)
+        done += [f"{count_of(new, 'piece')} put on"] if new else []
+        done += [f"{count_of(gone, 'piece')} taken off"] if gone else []
+    return listed(done) or "put in another order"
+
+
+def list_value(name: str, value: Any) -> str:
+    """A value of a list within a sentence.
+
+    Example:
+        >>> list_value("pieces", [3, 4]), list_value("search", {"to": "2"}), list_value("name", "Fall")
+        ('2 pieces', 'a search', '“Fall”')
+    """
+    if name == "pieces":
+        return count_of(len(value or ()), "piece")
+    if name == "search":
+        return "a search" if value else "no search"
+    return f"“{value}”" if value else "none"
+
+
+def moved_words(name: str, moved: int, as_before: int, *, is_off: bool) -> str:
+    """What putting pieces on a list, or taking them off, did.
+
+    Example:
+        >>> moved_words("Fall", 3, 1, is_off=False)
+        '3 pieces put on “Fall”. One piece was on it already.'
+    """
+    done = f"{count_of(moved, 'piece')} {'taken off' if is_off else 'put on'} “{name}”."
+    if not as_before:
+        return done
+    was = "was" if as_before == 1 else "were"
+    where = "not on it" if is_off else "on it already"
+    return f"{done} {'One piece' if as_before == 1 else f'{as_before} pieces'} {was} {where}."

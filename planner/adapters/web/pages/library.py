@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TypeGuard
-from urllib.parse import urlencode
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
@@ -21,9 +20,19 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.filters import known_note
+from planner.adapters.web.find_form import (
+    PAGE_SIZE,
+    asked_for,
+    chips,
+    earlier_and_later,
+    headings,
+    page_of,
+    query_of,
+)
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
 from planner.adapters.web.pages.people.met import pattern_sent
+from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Exposure
 from planner.core.fact import Topic
 from planner.core.piece import Piece, PieceQuery
@@ -32,6 +41,7 @@ from planner.core.text import folded
 from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
 from planner.matching.outlook import outlook_of
 from planner.services.changes.records import READ_NOTE
+from planner.services.finding.find import find_pieces
 from planner.services.imports.import_job import start_import
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
@@ -39,7 +49,6 @@ from planner.services.library.catalogue import (
     correct_piece,
     get_piece,
     list_choices,
-    list_pieces,
     own_level,
     remove_piece,
 )
@@ -52,6 +61,7 @@ from planner.services.people.exposures import list_exposures, record_exposures
 from planner.services.plan.freshness import Knowing, standing_of
 from planner.study.version import STUDY_VERSION
 from planner.wording.director.catalogue import catalogue_lines
+from planner.wording.director.finding import COPIES, NEAR_NOTE, ORDERS, STANDINGS, nothing_found_words
 from planner.wording.director.jobs import standing_sentence
 from planner.wording.director.people import (
     fresh_again_sentence,
@@ -67,7 +77,6 @@ from planner.wording.words import bar_names
 
 pages = Blueprint("library", __name__, url_prefix="/library")
 
-PAGE_SIZE = 50
 _OPENING_WIDTH_MM = 240.0
 _OPENING_BARS = 16
 _NOT_DRAWN = (
@@ -79,57 +88,39 @@ _NOT_DRAWN = (
 
 @pages.get("/")
 def pieces() -> str:
-    """The list, searched and narrowed by the address."""
-    for_whom = _for_whom()
-    query = _query(for_whom)
-    page = list_pieces(reading(), query)
+    """The list, searched, narrowed and sorted by the address."""
+    given = asked_for()
+    query = query_of(given)
+    lists = reading().lists.list_saved()
+    found = find_pieces(reading(), page_of(query), tools().today())
+    filters = chips(given, found, lists, ensembles())
+    previous, following = earlier_and_later(given, found)
     return render_template(
         "library/list.html",
         alike_count=count_open_pairs(reading()),
-        for_whom=for_whom,
-        choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
+        for_whom=next((one for one in ensembles() if one.id == query.level_for), None),
+        groups=[ensemble for ensemble in ensembles() if ensemble.sections],
         jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") else (),
         **words(),
         ensemble=ensemble_in_view(),
         term=term_in_view(),
-        page=page,
-        query=query,
+        found=found,
+        query=found.query,
+        given=given,
+        chips=filters,
+        nothing=nothing_found_words([chip.words for chip in filters], helps=bool(found.without)),
+        headings=headings(given, query, is_near=found.is_near),
+        orders=ORDERS,
+        copies=COPIES,
+        standings=STANDINGS,
+        focuses=FOCUSES,
+        near_note=NEAR_NOTE,
+        lists=lists,
         choices=list_choices(reading()),
         suffixes=suffixes(),
-        filtered=bool(request.args),
-        previous=_page_address(query.offset - PAGE_SIZE) if query.offset else None,
-        following=_page_address(query.offset + PAGE_SIZE) if page.last < page.total else None,
+        previous=previous,
+        following=following,
     )
-
-
-def _for_whom() -> Ensemble | None:
-    """Whose levels are shown: the ensemble asked for, else the one in view; None for the full score."""
-    able = {str(ensemble.id): ensemble for ensemble in ensembles() if ensemble.sections}
-    in_view = ensemble_in_view()
-    return able.get(request.args.get("for", str(in_view.id) if in_view else ""))
-
-
-def _query(for_whom: Ensemble | None) -> PieceQuery:
-    ensemble = for_whom or ensemble_in_view()
-    return PieceQuery(
-        text=request.args.get("text", "").strip(),
-        level_from=number_argument("from"),
-        level_to=number_argument("to"),
-        key=request.args.get("key", ""),
-        meter=request.args.get("meter", ""),
-        tag=request.args.get("tag", ""),
-        fresh_for=ensemble.id if ensemble and request.args.get("fresh") else None,
-        fresh_on=tools().today(),
-        order=request.args.get("order", "title"),
-        offset=int(number_argument("offset") or 0),
-        limit=PAGE_SIZE,
-        level_for=for_whom.id if for_whom else None,
-    )
-
-
-def _page_address(offset: int) -> str:
-    arguments = {**request.args.to_dict(), "offset": str(max(0, offset))}
-    return url_for("library.pieces") + "?" + urlencode(arguments)
 
 
 @pages.get("/<int:piece_id>")
@@ -170,7 +161,7 @@ def piece(piece_id: int) -> str:
 def _on_paper(found: Piece, profile: PieceProfile) -> str:
     """A piece without a score: what was entered, who would read what, and what nobody knows."""
     ensemble, own = ensemble_in_view(), own_level(reading(), found.id)
-    scores = list_pieces(reading(), PieceQuery(text=found.title, limit=PAGE_SIZE)).pieces
+    scores, _ = reading().pieces.list_pieces(PieceQuery(text=found.title, limit=PAGE_SIZE))
     return render_template(
         "library/paper.html",
         ensemble=ensemble,
