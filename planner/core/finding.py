@@ -107,8 +107,10 @@ class FindQuery:
 class ListedPiece(NamedTuple):
     """What is read of every piece to find and sort some: a plain tuple, as there are thousands.
 
-    ``words`` are folded: title, composer, arranger and shelf place. ``level`` is that for the ensemble that
-    was asked for; ``grade`` the published one.
+    ``words`` are folded: title, composer, arranger and shelf place; ``tags`` too, each on a line of its own,
+    and empty where they were not asked for. ``level`` is that for the ensemble that was asked for, ``grade``
+    the published one. ``has_meter`` says whether the meter occurs that was asked for, ``is_read`` and
+    ``last_read`` whether and when that ensemble, or any, read it; the day may not be known.
     """
 
     id: int
@@ -124,6 +126,11 @@ class ListedPiece(NamedTuple):
     part_count: int
     added_on: date
     level: float | None
+    is_on_paper: bool
+    is_read: bool
+    last_read: date | None
+    has_meter: bool
+    tags: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,12 @@
-"""Words that are meant although a typing slip stands in them: a letter too many, too few, wrong or swapped."""
+"""Words that are meant although a slip stands in them: a letter too many, too few, wrong or swapped."""
 
 import re
 from collections.abc import Collection, Iterable
+from itertools import pairwise
 
 _WORDS = re.compile(r"[^\W_]+")
 _ONE_SLIP_FROM, _TWO_SLIPS_FROM = 4, 8
-"""Letters from which a word may hold one slip, and two. House choice: shorter words have too many neighbors."""
+"""Letters from which a word may hold one slip, and two. House choice: shorter ones have many neighbors."""
 _BEGINNING_FROM = 5
 """Letters from which a word may be the beginning of a longer one, with a slip in it. House choice."""
 
@@ -95,7 +96,7 @@ def near_words(typed: str, vocabulary: Iterable[str]) -> dict[str, int]:
 def _pieces(typed: str, count: int) -> list[str]:
     """A word parted into so many pieces that slips cannot reach them all: each slip reaches two at most."""
     ends = [len(typed) * at // count for at in range(count + 1)]
-    return [typed[begin:end] for begin, end in zip(ends, ends[1:], strict=False)]
+    return [typed[begin:end] for begin, end in pairwise(ends)]
 
 
 def _holds_any(word: str, pieces: Collection[str]) -> bool:

@@ -397,28 +397,17 @@ class PieceRepository(Protocol):
 class FindingRepository(Protocol):
     """What is read of all pieces to find some."""
 
-    def pieces(self, level_for: int | None) -> Sequence[ListedPiece]:
-        """Every piece in order of title, with its level for an ensemble; None as if all parts were read."""
-        ...
+    def pieces(
+        self, level_for: int | None, *, meter: str = "", with_tags: bool = False
+    ) -> Sequence[ListedPiece]:
+        """Every piece in order of title.
 
-    def with_meter(self, meter: str) -> frozenset[int]:
-        """The pieces in which a meter occurs."""
-        ...
-
-    def on_paper(self) -> frozenset[int]:
-        """The pieces that exist on paper alone."""
-        ...
-
-    def tags(self) -> Sequence[str]:
-        """Every tag, folded."""
-        ...
-
-    def tagged(self, tags: Collection[str]) -> Mapping[int, Sequence[str]]:
-        """By piece, which of some folded tags it has; a piece without any of them is left out."""
-        ...
-
-    def last_read(self, ensemble_id: int | None) -> Mapping[int, date | None]:
-        """By piece the day on which an ensemble, or any, read it last; None where no day is known."""
+        Args:
+            level_for: The ensemble whose levels, and whose readings, are told; None for the levels as if all
+                parts were read, and for the readings of all.
+            meter: The meter of which it is told whether it occurs.
+            with_tags: Whether tags are told.
+        """
         ...
 
 
@@ -433,7 +422,6 @@ class SavedListRepository(Protocol):
         """
         ...
 
-    def get(self, list_id: int) -> SavedList: ...
     def list_saved(self) -> Sequence[SavedList]:
         """All lists by name."""
         ...

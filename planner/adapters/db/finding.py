@@ -1,13 +1,13 @@
 """What is read of all pieces to find some, and lists that the director keeps."""
 
-from collections.abc import Collection, Mapping, Sequence
-from datetime import date
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import delete, func, insert, select, union_all
+from sqlalchemy import ScalarSelect, Subquery, delete, func, insert, literal, select, union_all
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.pieces import beside_levels, chunks, level_of
+from planner.adapters.db.pieces import beside_levels, level_of
 from planner.adapters.db.tables import (
     ExposureRow,
     PieceMeterRow,
@@ -30,53 +30,41 @@ class SqlFinding:
     def __init__(self, session: Session) -> None:
         self._session = session
 
-    def pieces(self, level_for: int | None) -> Sequence[ListedPiece]:
-        """Every piece in order of title, with its level for an ensemble."""
-        row = PieceRow
+    def pieces(
+        self, level_for: int | None, *, meter: str = "", with_tags: bool = False
+    ) -> Sequence[ListedPiece]:
+        """Every piece in order of title, with its level for an ensemble, and what that has read."""
+        row, read = PieceRow, _last_read(level_for)
+        on_paper = select(SourceFileRow.id).where(SourceFileRow.sha256.startswith(ON_PAPER))
+        in_meter = select(PieceMeterRow.piece_id).where(PieceMeterRow.meter == meter)
         found = select(
             row.id, row.sort_title, row.composer, row.search_text, row.home_key, row.rights,
             row.rights_reason, row.shelf, row.published_grade, row.playing_seconds, row.part_count,
-            row.added_on, level_of(level_for),
+            row.added_on, level_of(level_for), row.source_id.in_(on_paper), read.c.piece_id.is_not(None),
+            read.c.on_day, row.id.in_(in_meter) if meter else literal(False),
+            func.coalesce(_tags(), "") if with_tags else literal(""),
         )  # fmt: skip
-        rows = self._session.execute(beside_levels(found, level_for))
-        return sorted((ListedPiece(*each) for each in rows), key=lambda one: (one.sort_title, one.id))
+        beside = beside_levels(found, level_for).outerjoin(read, read.c.piece_id == row.id)
+        rows = map(ListedPiece._make, self._session.execute(beside))
+        return sorted(rows, key=lambda one: (one.sort_title, one.id))
 
-    def with_meter(self, meter: str) -> frozenset[int]:
-        """The pieces in which a meter occurs."""
-        return frozenset(
-            self._session.scalars(select(PieceMeterRow.piece_id).where(PieceMeterRow.meter == meter))
-        )
 
-    def on_paper(self) -> frozenset[int]:
-        """The pieces that exist on paper alone."""
-        sources = select(SourceFileRow.id).where(SourceFileRow.sha256.startswith(ON_PAPER))
-        return frozenset(self._session.scalars(select(PieceRow.id).where(PieceRow.source_id.in_(sources))))
+def _last_read(ensemble_id: int | None) -> Subquery:
+    """By piece the day on which an ensemble, or any, read it last; none where no day is known."""
+    results = select(ResultRow.piece_id, ResultRow.on_day)
+    met = select(ExposureRow.piece_id, ExposureRow.on_day).where(ExposureRow.how == "read")
+    if ensemble_id is not None:
+        results = results.where(ResultRow.ensemble_id == ensemble_id)
+        met = met.where(ExposureRow.ensemble_id == ensemble_id)
+    every = union_all(results, met).subquery()
+    day = func.max(every.c.on_day).label("on_day")
+    return select(every.c.piece_id, day).group_by(every.c.piece_id).subquery()
 
-    def tags(self) -> Sequence[str]:
-        """Every tag, folded."""
-        return tuple(self._session.scalars(select(PieceTagRow.folded).distinct()))
 
-    def tagged(self, tags: Collection[str]) -> Mapping[int, Sequence[str]]:
-        """By piece, which of some folded tags it has; a piece without any of them is left out."""
-        found: dict[int, list[str]] = {}
-        for some in chunks(tags):
-            for piece_id, tag in self._session.execute(
-                select(PieceTagRow.piece_id, PieceTagRow.folded).where(PieceTagRow.folded.in_(some))
-            ):
-                found.setdefault(piece_id, []).append(tag)
-        return found
-
-    def last_read(self, ensemble_id: int | None) -> Mapping[int, date | None]:
-        """By piece the day on which an ensemble, or any, read it last; None where no day is known."""
-        results = select(ResultRow.piece_id, ResultRow.on_day, ResultRow.ensemble_id)
-        met = select(ExposureRow.piece_id, ExposureRow.on_day, ExposureRow.ensemble_id).where(
-            ExposureRow.how == "read"
-        )
-        every = union_all(results, met).subquery()
-        found = select(every.c.piece_id, func.max(every.c.on_day)).group_by(every.c.piece_id)
-        if ensemble_id is not None:
-            found = found.where(every.c.ensemble_id == ensemble_id)
-        return {piece_id: on for piece_id, on in self._session.execute(found)}
+def _tags() -> ScalarSelect[str | None]:
+    """The folded tags of a piece, each on a line."""
+    lines = func.aggregate_strings(PieceTagRow.folded, "\n")
+    return select(lines).where(PieceTagRow.piece_id == PieceRow.id).correlate(PieceRow).scalar_subquery()
 
 
 class SqlSavedLists:
@@ -100,24 +88,20 @@ class SqlSavedLists:
         self._put_pieces(row.id, saved.piece_ids)
         return row.id
 
-    def get(self, list_id: int) -> SavedList:
-        """The list, or ``NotFoundError``."""
-        found = next((one for one in self.list_saved() if one.id == list_id), None)
-        if found is None:
-            raise NotFoundError("list", list_id, hint="It may have been removed. Look at the lists there are.")
-        return found
-
     def list_saved(self) -> Sequence[SavedList]:
         """All lists by name."""
+        row, member = SavedListRow, SavedListPieceRow
+        found = select(row.id, row.name, row.search, member.piece_id).outerjoin(
+            member, member.list_id == row.id
+        )
+        lists: dict[int, SavedList] = {}
         pieces: dict[int, list[int]] = {}
-        member = SavedListPieceRow
-        for list_id, piece_id in self._session.execute(
-            select(member.list_id, member.piece_id).order_by(member.list_id, member.position)
-        ):
-            pieces.setdefault(list_id, []).append(piece_id)
-        rows = self._session.execute(select(SavedListRow.id, SavedListRow.name, SavedListRow.search))
-        found = [SavedList(id_, name, tuple(pieces.get(id_, ())), search) for id_, name, search in rows]
-        return sorted(found, key=lambda one: (folded(one.name), one.id))
+        for id_, name, search, piece_id in self._session.execute(found.order_by(row.id, member.position)):
+            lists[id_] = SavedList(id_, name, (), search)
+            if piece_id is not None:
+                pieces.setdefault(id_, []).append(piece_id)
+        every = [replace(one, piece_ids=tuple(pieces.get(one.id, ()))) for one in lists.values()]
+        return sorted(every, key=lambda one: (folded(one.name), one.id))
 
     def update(self, saved: SavedList) -> None:
         """Store the name, the pieces and the search of a list.
@@ -136,7 +120,6 @@ class SqlSavedLists:
 
     def remove(self, list_id: int) -> None:
         """Take a list out; its pieces stay in the library."""
-        self.get(list_id)
         self._session.execute(delete(SavedListPieceRow).where(SavedListPieceRow.list_id == list_id))
         self._session.execute(delete(SavedListRow).where(SavedListRow.id == list_id))
         self._session.expire_all()

@@ -106,7 +106,7 @@ _RESULT = (
     ResultRow.second_share, ResultRow.tempo_bpm, type_coerce(ResultRow.problems, Text), ResultRow.note,
     ResultRow.counts,
 )  # fmt: skip
-"""Columns of a result in the order of the fields of ``Result``; problems as they are stored, for ``_problems``."""
+"""Columns of a result in the order of the fields of ``Result``; problems as stored, for ``_problems``."""
 
 
 def _result_of(values: tuple[Any, ...]) -> Result:

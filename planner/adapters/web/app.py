@@ -35,8 +35,8 @@ from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, lists, many, catalogue, alike, imports, levels, sections, players, met, ensembles, match, term,
-    term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
+    today, library, lists, many, catalogue, alike, imports, levels, sections, players, met, ensembles, match,
+    term, term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 
 

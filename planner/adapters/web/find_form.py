@@ -105,11 +105,15 @@ def earlier_and_later(given: Mapping[str, str], found: Found) -> tuple[str, str]
     """Addresses of the pages before and after; empty where there is none."""
     at = found.query.offset
     earlier = list_address(given, offset=str(max(0, at - PAGE_SIZE) or "")) if at else ""
-    later = list_address(given, offset=str(at + PAGE_SIZE)) if found.last < found.total and found.pieces else ""
+    later = (
+        list_address(given, offset=str(at + PAGE_SIZE)) if found.last < found.total and found.pieces else ""
+    )
     return earlier, later
 
 
 def ticked(form: "MultiDict[str, str]") -> list[int]:
     """The pieces that were ticked, by their numbers: each by itself, or several with commas between."""
     numbers = [text for each in form.getlist("piece") for text in each.split(",")]
-    return list(dict.fromkeys(int(text) for text in numbers if text.isascii() and text.isdigit() and len(text) < 10))
+    return list(
+        dict.fromkeys(int(text) for text in numbers if text.isascii() and text.isdigit() and len(text) < 10)
+    )

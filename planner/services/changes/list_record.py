@@ -1,4 +1,4 @@
-"""A list that the director keeps, in the journal: its name, its pieces and its search; nothing where it is not."""
+"""A list that the director keeps, in the journal: its name, pieces and search; nothing where it is not."""
 
 from typing import Any
 

@@ -1,2 +1,1 @@
-"""Finding pieces: what the director asks for, the pieces that match it, lists that are kept, many changed at
-once."""
+"""Finding pieces: what is asked for, what matches it, lists that are kept, many pieces changed at once."""

@@ -119,7 +119,9 @@ def look_at_edit(work: UnitOfWork, piece_ids: Sequence[int], edit: ManyEdit) -> 
         )
     if edit.add_remark.strip() and edit.values.get("remarks", "").strip():
         raise InputError(
-            "The remarks are written anew and added to as well.", hint="Do one of the two.", field="add_remark"
+            "The remarks are written anew and added to as well.",
+            hint="Do one of the two.",
+            field="add_remark",
         )
     reading = _Reading(work, piece_ids, edit)
     pieces = work.pieces.get_all(piece_ids)
@@ -242,6 +244,7 @@ def _copies(text: str) -> int | None:
         return None
     if not plain.isascii() or not plain.isdigit() or len(plain) > 6 or int(plain) > MOST_COPIES:
         raise InputError(
-            f"Copies of each part: a whole number from 0 to {MOST_COPIES}, not “{plain[:60]}”.", field="copies"
+            f"Copies of each part: a whole number from 0 to {MOST_COPIES}, not “{plain[:60]}”.",
+            field="copies",
         )
     return int(plain)

@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cache, cached_property
+from functools import cache
 from typing import Any
 
 from planner.core.finding import (
@@ -25,6 +25,7 @@ from planner.core.piece import Piece
 from planner.core.slips import near_words, words_of
 from planner.core.text import folded
 from planner.services.finding.for_groups import just_readable, known_to, training
+from planner.services.finding.lists import list_of
 from planner.services.finding.query import read_query
 from planner.services.ports import UnitOfWork
 
@@ -41,8 +42,8 @@ class Found:
         total: How many match in all.
         levels: By piece of this page, its level for the ensemble asked for; None where it is not known, or
             where no section reads the piece.
-        last_read: By piece, the day it was read last; None where no day is known. A piece never read is not
-            in it.
+        last_read: By piece of this page, the day it was read last; None where no day is known. A piece never
+            read is not in it.
         is_near: Nothing is spelled as it was typed, and what comes near is shown.
         without: Where nothing was found: by filter, how many pieces there would be without it, most first;
             filters that do not help are left out.
@@ -81,15 +82,14 @@ def find_pieces(work: UnitOfWork, query: FindQuery, today: date) -> Found:
     search = _Search(work, query, today)
     rows = search.in_order(search.found)
     end = query.offset + query.limit if query.limit else None
-    shown = [row.id for row in rows[query.offset : end]]
-    pieces = work.pieces.get_all(shown)
-    levels = {row.id: row.level for row in rows[query.offset : end]}
+    shown = rows[query.offset : end]
+    pieces = work.pieces.get_all([row.id for row in shown])
     return Found(
         query=query,
-        pieces=[pieces[piece_id] for piece_id in shown],
+        pieces=[pieces[row.id] for row in shown],
         total=len(rows),
-        levels=levels,
-        last_read=search.last_read if shown else {},
+        levels={row.id: row.level for row in shown},
+        last_read={row.id: row.last_read for row in shown if row.is_read},
         is_near=search.is_near,
         without={} if rows else search.without(),
     )
@@ -111,7 +111,8 @@ class _Search:
 
     def __init__(self, work: UnitOfWork, query: FindQuery, today: date, within: Ids = frozenset()) -> None:
         self.work, self.query, self.today, self._within = work, query, today, within
-        self.rows = work.finding.pieces(query.level_for)
+        with_tags = bool(query.text or query.tag)
+        self.rows = work.finding.pieces(query.level_for, meter=query.meter, with_tags=with_tags)
         self.slips: Mapping[int, int] = {}
         self.is_near = False
         self.filters: dict[str, Ids] = dict(self._filters())
@@ -131,10 +132,6 @@ class _Search:
         }
         return {name: many for name, many in sorted(counts.items(), key=lambda one: -one[1]) if many}
 
-    @cached_property
-    def last_read(self) -> Mapping[int, date | None]:
-        return self.work.finding.last_read(self.query.level_for)
-
     def _filters(self) -> Iterator[tuple[str, Ids]]:
         query, work = self.query, self.work
         if query.text:
@@ -150,16 +147,16 @@ class _Search:
         if query.key:
             yield "key", self._where(lambda row: row.key == query.key)
         if query.meter:
-            yield "meter", work.finding.with_meter(query.meter)
+            yield "meter", self._where(lambda row: row.has_meter)
         if query.shortest is not None or query.longest is not None:
             yield "minutes", self._where(lambda row: _within(_minutes(row), query.shortest, query.longest))
         if query.rights:
             yield "rights", self._where(_rights(query.rights))
         if query.tag:
-            yield "tag", frozenset(work.finding.tagged([folded(query.tag)]))
+            tag = folded(query.tag)
+            yield "tag", self._where(lambda row: tag in row.tags.split("\n"))
         if query.copy is not None:
-            on_paper = work.finding.on_paper()
-            yield "copy", self._where(lambda row: (row.id in on_paper) == (query.copy is Copy.PAPER))
+            yield "copy", self._where(lambda row: row.is_on_paper == (query.copy is Copy.PAPER))
         if query.standing is not None:
             yield "standing", self._standing(query.standing)
         if query.shelf:
@@ -173,44 +170,30 @@ class _Search:
     def _spelled(self) -> Ids:
         """Pieces with all words as they were typed; where there are none, those that come near."""
         typed = folded(self.query.text).split()
-        tags = self.work.finding.tags()
-        hits = [tag for tag in tags if any(word in tag for word in typed)]
-        texts = self._texts(hits)
+        texts = {row.id: f"{row.words} {row.tags}" if row.tags else row.words for row in self.rows}
         exact = frozenset(one for one, text in texts.items() if all(word in text for word in typed))
         if exact and not self.query.is_near:
             return exact
-        near = _near(typed, self._texts(tags))
+        near = _near(typed, texts)
         self.is_near = not exact and bool(near)
         self.slips = {**near, **dict.fromkeys(exact, 0)}
         return frozenset(self.slips)
-
-    def _texts(self, tags: Collection[str]) -> Mapping[int, str]:
-        """By piece the words to search, with those of some tags that it has."""
-        tagged = self.work.finding.tagged(tags) if tags else {}
-        texts = {row.id: row.words for row in self.rows}
-        texts.update({one: " ".join([texts[one], *own]) for one, own in tagged.items() if one in texts})
-        return texts
 
     def _fresh(self, group: Group) -> Ids:
         return frozenset(row.id for row in self.rows) - known_to(self.work, group, self.today)
 
     def _standing(self, standing: Standing) -> Ids:
         if standing in (Standing.READ, Standing.UNREAD):
-            done: Ids = frozenset(self.last_read)
-        else:
-            terms = [
-                term.id
-                for term in self.work.terms.list_terms()
-                if self.query.level_for in (None, term.ensemble_id)
-            ]
-            planned = self.work.terms.planned(terms).values()
-            done = frozenset(slot.piece_id for slots in planned for slot in slots if slot.on >= self.today)
-        is_done = standing in (Standing.READ, Standing.PLANNED)
-        return self._where(lambda row: (row.id in done) == is_done)
+            return self._where(lambda row: row.is_read == (standing is Standing.READ))
+        terms = self.work.terms.list_terms()
+        of_whom = [term.id for term in terms if self.query.level_for in (None, term.ensemble_id)]
+        slots = self.work.terms.planned([term.id for term in terms])
+        planned = {slot.piece_id for term in of_whom for slot in slots.get(term, ()) if slot.on >= self.today}
+        return self._where(lambda row: (row.id in planned) == (standing is Standing.PLANNED))
 
     def _on_list(self, list_id: int) -> Ids:
         """The pieces of a list; of one that is a search those that it finds today."""
-        saved = self.work.lists.get(list_id)
+        saved = list_of(self.work, list_id)
         if saved.search is None:
             return frozenset(saved.piece_ids)
         if list_id in self._within:
@@ -248,7 +231,7 @@ class _Search:
             case Order.SHELF:
                 return lambda row: _shelf_place(row.shelf)
             case Order.READ:
-                return lambda row: self.last_read.get(row.id)
+                return lambda row: row.last_read
             case Order.ADDED:
                 return lambda row: row.added_on
             case _:

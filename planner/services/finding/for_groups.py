@@ -54,7 +54,7 @@ def known_to(work: UnitOfWork, group: Group, today: date) -> Ids:
 
 def training(work: UnitOfWork, ensemble_id: int, skill: str) -> Ids:
     """Pieces that train a skill as the plan has it: held against all that the ensemble can read."""
-    ensemble = work.ensembles.get(ensemble_id)
+    ensemble = _ensemble(work, Group(ensemble_id))
     stored = work.pieces.asked(ensemble_id)
     fit = fit_library(list(stored.values()), ensemble)
     pieces = list(stored)
@@ -70,7 +70,9 @@ def _ensemble(work: UnitOfWork, group: Group) -> Ensemble:
     Raises:
         NotFoundError: If it, or the section, is not there.
     """
-    ensemble = work.ensembles.get(group.ensemble_id)
+    ensemble = next((e for e in work.ensembles.list_ensembles() if e.id == group.ensemble_id), None)
+    if ensemble is None:
+        raise NotFoundError("ensemble", group.ensemble_id)
     if group.section_id is not None and group.section_id not in {one.id for one in ensemble.sections}:
         raise NotFoundError("section", group.section_id)
     return ensemble

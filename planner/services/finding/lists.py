@@ -73,10 +73,10 @@ def rename_list(work: UnitOfWork, list_id: int, name: str, *, by: Author) -> Sav
         InputError: If the name cannot be used.
         ConflictError: If the name is taken.
     """
-    saved = work.lists.get(list_id)
+    saved = list_of(work, list_id)
     with recorded(work, ChangeKind.LIST, list_subject(saved), by):
         work.lists.update(replace(saved, name=_name(name)))
-    return work.lists.get(list_id)
+    return list_of(work, list_id)
 
 
 def put_on_list(work: UnitOfWork, list_id: int, piece_ids: Sequence[int], *, by: Author) -> Moved:
@@ -113,10 +113,22 @@ def remove_list(work: UnitOfWork, list_id: int, *, by: Author) -> SavedList:
     Raises:
         NotFoundError: If it is not there.
     """
-    saved = work.lists.get(list_id)
+    saved = list_of(work, list_id)
     with recorded(work, ChangeKind.LIST, list_subject(saved), by):
         work.lists.remove(list_id)
     return saved
+
+
+def list_of(work: UnitOfWork, list_id: int) -> SavedList:
+    """The list of that number.
+
+    Raises:
+        NotFoundError: If there is none.
+    """
+    found = next((one for one in work.lists.list_saved() if one.id == list_id), None)
+    if found is None:
+        raise NotFoundError("list", list_id, hint="It may have been removed. Look at the lists there are.")
+    return found
 
 
 def list_named(work: UnitOfWork, name: str) -> SavedList:
@@ -132,16 +144,16 @@ def list_named(work: UnitOfWork, name: str) -> SavedList:
     for one in lists:
         if name.strip() == str(one.id):
             return one
-    raise NotFoundError("list", f"“{shown(name.strip())}”", hint="Look at the lists there are: planner lists.")
+    raise NotFoundError(
+        "list", f"“{shown(name.strip())}”", hint="Look at the lists there are: planner lists."
+    )
 
 
-def _store(
-    work: UnitOfWork, saved: SavedList, piece_ids: tuple[int, ...], moved: Moved, by: Author
-) -> Moved:
+def _store(work: UnitOfWork, saved: SavedList, piece_ids: tuple[int, ...], moved: Moved, by: Author) -> Moved:
     with recorded(work, ChangeKind.LIST, list_subject(saved), by):
         if moved.moved:
             work.lists.update(replace(saved, piece_ids=piece_ids))
-    return replace(moved, saved=work.lists.get(saved.id))
+    return replace(moved, saved=list_of(work, saved.id))
 
 
 def _rest(wanted: Sequence[int], done: Sequence[int]) -> tuple[int, ...]:
@@ -149,7 +161,7 @@ def _rest(wanted: Sequence[int], done: Sequence[int]) -> tuple[int, ...]:
 
 
 def _by_hand(work: UnitOfWork, list_id: int) -> SavedList:
-    saved = work.lists.get(list_id)
+    saved = list_of(work, list_id)
     if saved.search is not None:
         raise ConflictError(
             f"“{saved.name}” is a search: it finds its pieces itself.", hint="Put them on a list of pieces."

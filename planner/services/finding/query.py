@@ -39,7 +39,9 @@ NAMES = ("for", *(name for names in FILTERS.values() for name in names), "order"
 Chosen = TypeVar("Chosen", bound=StrEnum)
 
 
-def read_query(given: Mapping[str, str], ensembles: Sequence[Ensemble], in_view: Ensemble | None) -> FindQuery:
+def read_query(
+    given: Mapping[str, str], ensembles: Sequence[Ensemble], in_view: Ensemble | None
+) -> FindQuery:
     """What is asked for.
 
     Args:
@@ -165,7 +167,7 @@ def _chosen(name: str, text: str, kind: type[Chosen]) -> Chosen | None:
         return None
     able = [one.value for one in kind]
     if text not in able:
-        listed = ", ".join(able)
-        message = f"Pieces are ordered by {listed}, not by" if kind is Order else f"{label_of(name)}: one of {listed}, not"
-        raise InputError(f"{message} {text[:60]}.", field=name)
+        kinds = ", ".join(able)
+        first = f"Pieces are ordered by {kinds}" if kind is Order else f"{label_of(name)}: one of {kinds}"
+        raise InputError(f"{first}, not {'by ' if kind is Order else ''}{text[:60]}.", field=name)
     return kind(text)

@@ -150,7 +150,8 @@ def nothing_found_words(filters: Sequence[str], *, helps: bool) -> str:
     if not filters:
         return "No piece is here yet."
     if len(filters) == 1:
-        return f"No piece is {filters[0]}." if not filters[0].startswith("“") else f"No piece is called {filters[0]}."
+        is_name = filters[0].startswith("“")
+        return f"No piece is {'called ' if is_name else ''}{filters[0]}."
     end = " Loosen one:" if helps else " Taking any one of them off finds nothing either."
     return f"No piece is all of this: {listed(filters)}.{end}"
 
@@ -169,7 +170,8 @@ def list_change_text(change: Change) -> str:
     """What was done to a list: made, removed, renamed, pieces put on it and taken off."""
     before, after = change.before, change.after
     if before.get("name") is None and after.get("name") is not None:
-        what = list_value("search" if after.get("search") else "pieces", after.get("search") or after.get("pieces"))
+        search = after.get("search")
+        what = list_value("search", search) if search else list_value("pieces", after.get("pieces"))
         return f"{'brought back' if change.undoes else 'made'}, {what}"
     if after.get("name", "") is None:
         return "removed"

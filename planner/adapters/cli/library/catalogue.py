@@ -187,7 +187,7 @@ def edit(
     with changing(session.tools.work) as work:
         ids = [pick_piece(work, piece).id for piece in pieces]
         for given in ({"list": list_name}, {"text": found}):
-            (name, text), = given.items()
+            ((name, text),) = given.items()
             if text:
                 value = str(list_named(work, text).id) if name == "list" else text
                 ids += find_ids(work, read_query({name: value}, (), None), session.tools.today())
@@ -199,9 +199,11 @@ def edit(
         print_json(_edit_as_json(seen, change))
         return 2 if seen.refused else 0
     for one in seen.changed[:MOST_SHOWN]:
-        for value in one.changes:
-            before, after = (text or "empty" for text in (value.before, value.after))
-            out.print(f"{shown(one.piece.title)}: {LABELS[value.name].lower()} {before} → {after}", markup=False)
+        for new in one.changes:
+            before, after = (text or "empty" for text in (new.before, new.after))
+            out.print(
+                f"{shown(one.piece.title)}: {LABELS[new.name].lower()} {before} → {after}", markup=False
+            )
     for refused in seen.refused:
         notes.print(f"{shown(refused.piece.title)}: {refused.sentence}", markup=False)
     counts = (len(seen.changed), seen.unchanged, len(seen.refused))

@@ -6,7 +6,15 @@ from typing import Any
 
 import click
 
-from planner.adapters.cli.context import Session, format_option, home_option, notes, out, pick_piece, print_json
+from planner.adapters.cli.context import (
+    Session,
+    format_option,
+    home_option,
+    notes,
+    out,
+    pick_piece,
+    print_json,
+)
 from planner.core.ensemble import Ensemble
 from planner.core.finding import FindQuery, Group, Order, SavedList
 from planner.core.piece import Piece
@@ -72,7 +80,10 @@ def search_options(command: Callable[..., Any]) -> Callable[..., Any]:
 def asked_of(work: UnitOfWork, words: tuple[str, ...], options: dict[str, Any]) -> dict[str, str]:
     """What was asked for, as an address of the library page says it: names become numbers."""
     given = {name: options.get(f"asked_{name}") or "" for name, _ in _OPTIONS}
-    given |= {"text": " ".join(words), **{name: "1" if options.get(name) else "" for name in ("near", "down")}}
+    given |= {
+        "text": " ".join(words),
+        **{name: "1" if options.get(name) else "" for name in ("near", "down")},
+    }
     ensembles = work.ensembles.list_ensembles()
     if given["for"] and given["for"] != FOR_ALL:
         given["for"] = str(_ensemble(ensembles, given["for"]).id)
@@ -82,7 +93,9 @@ def asked_of(work: UnitOfWork, words: tuple[str, ...], options: dict[str, Any]) 
     if given["list"]:
         given["list"] = str(list_named(work, given["list"]).id)
     if given["key"]:
-        given["key"] = next((k for k in work.pieces.choices().keys if _same_key(k, given["key"])), given["key"])
+        given["key"] = next(
+            (k for k in work.pieces.choices().keys if _same_key(k, given["key"])), given["key"]
+        )
     return {name: text for name, text in given.items() if text}
 
 
@@ -119,7 +132,9 @@ def _group(ensembles: Sequence[Ensemble], name: str) -> str:
     if found:
         able = ", ".join(f"“{one.name}/{section.name}”" for one, section in found)
         raise InputError(f"Several sections are called “{shown(name)}”.", hint=f"Say {able}.")
-    raise InputError(f"No ensemble and no section is called “{shown(name)}”.", hint="Name it as the roster does.")
+    raise InputError(
+        f"No ensemble and no section is called “{shown(name)}”.", hint="Name it as the roster does."
+    )
 
 
 @click.command()
@@ -140,8 +155,9 @@ def find(session: Session, /, words: tuple[str, ...], form: str, most: int, **op
         ensembles, lists = work.ensembles.list_ensembles(), work.lists.list_saved()
     if form == "json":
         print_json({
-            "format": "found-pieces", "version": 1, "asked": given, "total": found.total, "near": found.is_near,
-            "without": dict(found.without), "pieces": [_row(piece, found) for piece in found.pieces],
+            "format": "found-pieces", "version": 1, "asked": given, "total": found.total,
+            "near": found.is_near, "without": dict(found.without),
+            "pieces": [_row(piece, found) for piece in found.pieces],
         })  # fmt: skip
         return 0 if found.total else 3
     if not found.total:
@@ -213,7 +229,12 @@ def lists(context: click.Context, form: str) -> None:
 
 def _list_row(saved: SavedList) -> dict[str, object]:
     pieces, search = list(saved.piece_ids), saved.search
-    return {"id": saved.id, "name": saved.name, "pieces": pieces, "search": None if search is None else dict(search)}
+    return {
+        "id": saved.id,
+        "name": saved.name,
+        "pieces": pieces,
+        "search": None if search is None else dict(search),
+    }
 
 
 @lists.command("show")
@@ -228,7 +249,14 @@ def show(session: Session, name: str, form: str) -> None:
         query = query_of(work, {"list": str(saved.id)})
         found = find_pieces(work, query, session.tools.today())
     if form == "json":
-        print_json({"format": "list", "version": 1, **_list_row(saved), "found": [_row(p, found) for p in found.pieces]})
+        print_json(
+            {
+                "format": "list",
+                "version": 1,
+                **_list_row(saved),
+                "found": [_row(p, found) for p in found.pieces],
+            }
+        )
         return
     out.print(f"{shown(saved.name)} ({list_note(saved)})", markup=False)
     for piece in found.pieces:
@@ -243,7 +271,13 @@ def show(session: Session, name: str, form: str) -> None:
 @home_option
 @click.pass_obj
 def keep(
-    session: Session, /, name: str, pieces: tuple[str, ...], found: bool, words: tuple[str, ...], **options: Any
+    session: Session,
+    /,
+    name: str,
+    pieces: tuple[str, ...],
+    found: bool,
+    words: tuple[str, ...],
+    **options: Any,
 ) -> None:
     """Keep a new list NAME: of pieces, or of a search, which finds its pieces anew each time."""
     with changing(session.tools.work) as work:
@@ -270,7 +304,10 @@ def put(session: Session, name: str, pieces: tuple[str, ...]) -> None:
     with changing(session.tools.work) as work:
         ids = [pick_piece(work, piece).id for piece in pieces]
         moved = put_on_list(work, list_named(work, name).id, ids, by=session.author())
-    out.print(moved_words(shown(moved.saved.name), len(moved.moved), len(moved.as_before), is_off=False), markup=False)
+    out.print(
+        moved_words(shown(moved.saved.name), len(moved.moved), len(moved.as_before), is_off=False),
+        markup=False,
+    )
 
 
 @lists.command("take-off")
@@ -283,7 +320,10 @@ def take_off(session: Session, name: str, pieces: tuple[str, ...]) -> None:
     with changing(session.tools.work) as work:
         ids = [pick_piece(work, piece).id for piece in pieces]
         moved = take_off_list(work, list_named(work, name).id, ids, by=session.author())
-    out.print(moved_words(shown(moved.saved.name), len(moved.moved), len(moved.as_before), is_off=True), markup=False)
+    out.print(
+        moved_words(shown(moved.saved.name), len(moved.moved), len(moved.as_before), is_off=True),
+        markup=False,
+    )
 
 
 @lists.command("rename")

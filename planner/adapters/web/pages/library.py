@@ -97,10 +97,10 @@ def pieces() -> str:
     previous, following = earlier_and_later(given, found)
     return render_template(
         "library/list.html",
-        alike_count=count_open_pairs(reading()),
+        alike_count=0 if filters else count_open_pairs(reading()),
         for_whom=next((one for one in ensembles() if one.id == query.level_for), None),
         groups=[ensemble for ensemble in ensembles() if ensemble.sections],
-        jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") else (),
+        jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") and not filters else (),
         **words(),
         ensemble=ensemble_in_view(),
         term=term_in_view(),

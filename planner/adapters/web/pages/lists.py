@@ -10,6 +10,7 @@ from planner.adapters.web.shown import MARK, Form, come_back, first_shown, meet
 from planner.errors import ConflictError, InputError
 from planner.services.finding.lists import (
     keep_list,
+    list_of,
     put_on_list,
     remove_list,
     rename_list,
@@ -65,11 +66,11 @@ def rename(list_id: int) -> Response | tuple[str, int]:
     name, mark = request.form.get("name", ""), request.form.get(MARK, "")
     try:
         with changing() as work:
-            meet({"name": work.lists.get(list_id).name}, {"name": name.strip()}, mark).refuse_overtaken()
+            meet({"name": list_of(work, list_id).name}, {"name": name.strip()}, mark).refuse_overtaken()
             saved = rename_list(work, list_id, name, by=author())
     except (InputError, ConflictError) as error:
         error.field = "name"
-        stored = {"name": reading().lists.get(list_id).name}
+        stored = {"name": list_of(reading(), list_id).name}
         form = come_back(error, stored, {"name": name}, mark, {})
         return _page(first_shown({"name": ""}), list_id, form), status_of(error)
     flash(f"The list is called “{saved.name}” now.")
@@ -106,5 +107,7 @@ def remove(list_id: int) -> Response:
     """Take a list out; its pieces stay."""
     with changing() as work:
         saved = remove_list(work, list_id, by=author())
-    flash(f"The list “{saved.name}” is gone; its pieces are still here. To bring it back, look at the changes.")
+    flash(
+        f"The list “{saved.name}” is gone; its pieces are still here. To bring it back, look at the changes."
+    )
     return redirect(url_for("lists.listing"))
