@@ -48,8 +48,8 @@ SCORE = packaged("sample_library") / "six-small-steps.mxl"
 CASES: Mapping[str, str] = {
     "static": "/static/programme.css",
     "today.show": "/",
-    "library.pieces": "/library/?list=1&text=peice&order=read&fresh=1&reads=e1&focus=rhythm&copy=score&tag=new"
-    "&meter=4/4&standing=planned&from=0.5&longest=9&shelf=none&rights=none",
+    "library.pieces": "/library/?list=1&text=peice&order=read&fresh=1&reads=e1&focus=rhythm&copy=score"
+    "&tag=new&meter=4/4&standing=planned&from=0.5&longest=9&shelf=none&rights=none",
     "lists.listing": "/library/lists/",
     "many.show": "/library/edit/?every=1&text=piece",
     "library.piece": "/library/1",

@@ -245,9 +245,10 @@ choice: shorter ones stand across gaps by chance."""
 
 def _near(typed: Sequence[str], texts: Mapping[int, str]) -> dict[int, int]:
     """Pieces that hold every word that was typed, or one near it, each with its slips."""
-    left = dict(texts)
+    meant = [bare for word in typed if (bare := "".join(words_of(word)))]
+    left = dict(texts) if meant else {}
     slips = dict.fromkeys(left, 0)
-    for bare in filter(None, ("".join(words_of(word)) for word in typed)):
+    for bare in meant:
         near = _near_in(bare, set(" ".join(left.values()).split()))
         for piece, text in list(left.items()):
             found = _slips_in(bare, text, near)

@@ -19,6 +19,7 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
+from planner.adapters.web.errors import status_of
 from planner.adapters.web.filters import known_note
 from planner.adapters.web.find_form import (
     PAGE_SIZE,
@@ -32,6 +33,15 @@ from planner.adapters.web.find_form import (
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
 from planner.adapters.web.pages.people.met import pattern_sent
+from planner.adapters.web.piece_form import (
+    LEVEL,
+    PieceForms,
+    copies_back,
+    details_back,
+    meet_copies,
+    meet_details,
+    piece_forms,
+)
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Exposure
 from planner.core.fact import Topic
@@ -124,12 +134,16 @@ def pieces() -> str:
 
 
 @pages.get("/<int:piece_id>")
-def piece(piece_id: int) -> str:
-    """One piece: its opening, its study as a whole or for one part, corrections; on paper, what is known."""
+def piece(piece_id: int, forms: PieceForms | None = None) -> str:
+    """One piece: its opening, its study as a whole or for one part, corrections; on paper, what is known.
+
+    ``forms`` are given where one of them was not taken and comes back.
+    """
+    forms = forms or piece_forms(reading(), piece_id)
     alike_pieces = alike(reading(), piece_id)
     found, profile = get_piece(reading(), piece_id)
     if found.is_on_paper:
-        return _on_paper(found, profile)
+        return _on_paper(found, profile, forms)
     names = [part.name for part in profile.parts]
     chosen = request.args.get("part", "")
     chosen = chosen if chosen in names else ""
@@ -141,6 +155,7 @@ def piece(piece_id: int) -> str:
         ensemble=ensemble,
         term=term_in_view(),
         piece=found,
+        forms=forms,
         catalogue=catalogue_lines(found),
         profile=profile,
         chosen=chosen,
@@ -158,7 +173,7 @@ def piece(piece_id: int) -> str:
     )
 
 
-def _on_paper(found: Piece, profile: PieceProfile) -> str:
+def _on_paper(found: Piece, profile: PieceProfile, forms: PieceForms) -> str:
     """A piece without a score: what was entered, who would read what, and what nobody knows."""
     ensemble, own = ensemble_in_view(), own_level(reading(), found.id)
     scores, _ = reading().pieces.list_pieces(PieceQuery(text=found.title, limit=PAGE_SIZE))
@@ -167,6 +182,7 @@ def _on_paper(found: Piece, profile: PieceProfile) -> str:
         ensemble=ensemble,
         term=term_in_view(),
         piece=found,
+        forms=forms,
         profile=profile,
         catalogue=catalogue_lines(found),
         **_standing(ensemble, found.id),
@@ -275,42 +291,40 @@ def add() -> tuple[str, int] | BaseResponse:
 
 
 @pages.post("/<int:piece_id>/correct")
-def correct(piece_id: int) -> BaseResponse:
+def correct(piece_id: int) -> BaseResponse | tuple[str, int]:
     """Save what the director changed in the form; what was changed elsewhere meanwhile stays.
 
-    The form sends each field as it was shown beside what stands in it now.
+    Where both changed the same, the form comes back with both values.
     """
-    form = request.form
-    changed = {name: text for name, text in form.items() if text != form.get(f"shown-{name}")}
-    level, values = number_argument("level"), read_values(changed)
-    with changing() as work:
-        correct_piece(work, piece_id, values, author())
-        if "level" in changed and level != own_level(work, piece_id):
-            correct_level(work, piece_id, level, by=author())
+    try:
+        with changing() as work:
+            meeting = meet_details(work, piece_id)
+            meeting.refuse_overtaken()
+            changed = meeting.changed
+            level, values = number_argument(LEVEL), read_values(changed)
+            correct_piece(work, piece_id, values, author())
+            if LEVEL in changed and level != own_level(work, piece_id):
+                correct_level(work, piece_id, level, by=author())
+    except (InputError, ConflictError) as error:
+        return piece(piece_id, details_back(reading(), piece_id, error)), status_of(error)
     flash("Saved.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
 
 @pages.post("/<int:piece_id>/copies")
-def copies(piece_id: int) -> BaseResponse:
-    """Store how many copies of the parts there are; what was counted elsewhere meanwhile stays, or is told.
+def copies(piece_id: int) -> BaseResponse | tuple[str, int]:
+    """Store how many copies of the parts there are; what was counted elsewhere meanwhile stays.
 
-    The form sends each number as it was shown beside what stands in it now.
+    Where both counted the same part, the form comes back with both numbers.
     """
-    parts = request.form.getlist("part")
-    typed, shown = (dict(zip(parts, request.form.getlist(name), strict=False)) for name in ("count", "shown"))
-    changed = {part: text.strip() for part, text in typed.items() if text.strip() != shown.get(part, "")}
-    with changing() as work:
-        now = copies_of(work, piece_id)
-        for part, text in changed.items():
-            if str(now.get(part, "")) not in (shown[part], text):
-                raise ConflictError(
-                    f"The copies of {part} were counted anew meanwhile: now {now.get(part)}.",
-                    hint="Open the page again and look.",
-                )
-        count_copies(
-            work, piece_id, {part: _copies(part, text) for part, text in changed.items()}, by=author()
-        )
+    try:
+        with changing() as work:
+            meeting = meet_copies(work, piece_id)
+            meeting.refuse_overtaken()
+            counts = {part: _copies(part, text) for part, text in meeting.changed.items()}
+            count_copies(work, piece_id, counts, by=author())
+    except (InputError, ConflictError) as error:
+        return piece(piece_id, copies_back(reading(), piece_id, error)), status_of(error)
     flash("Saved.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
@@ -319,7 +333,7 @@ def _copies(part: str, text: str) -> int | None:
     if not text:
         return None
     if not text.isascii() or not text.isdigit():
-        raise InputError(f"{part}: “{text}” is not a number of copies.")
+        raise InputError(f"{part}: “{text}” is not a number of copies.", field=part)
     return int(text)
 
 
