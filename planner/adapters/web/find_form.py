@@ -91,14 +91,14 @@ def headings(given: Mapping[str, str], query: FindQuery, *, is_near: bool) -> di
 def chips(
     given: Mapping[str, str], found: Found, lists: Sequence[SavedList], groups: Sequence[Ensemble]
 ) -> list[Chip]:
-    """The filters in use, in the order of the form; where nothing was found those that help come first."""
+    """The filters in use, in the order of the form."""
     every = []
     for name, values in FILTERS.items():
         words = filter_words(name, found.query, groups, lists)
         if words:
             loosen = loosen_words(found.without[name]) if name in found.without else ""
             every.append(Chip(name, words, list_address(given, **dict.fromkeys(values, "")), loosen))
-    return sorted(every, key=lambda chip: -found.without.get(chip.name, 0))
+    return every
 
 
 def earlier_and_later(given: Mapping[str, str], found: Found) -> tuple[str, str]:

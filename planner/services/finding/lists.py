@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from planner.core.change import Author, ChangeKind
-from planner.core.finding import SavedList
+from planner.core.finding import FindQuery, SavedList
 from planner.core.text import folded, shown
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.journal import record_new, recorded
@@ -56,7 +56,8 @@ def keep_list(
     asked = None if search is None else search_of(search)
     if asked is not None:
         ensembles = work.ensembles.list_ensembles()
-        if read_query(asked, ensembles, None) == read_query({"for": asked.get("for", "")}, ensembles, None):
+        query = read_query(asked, ensembles, None)
+        if query == FindQuery(level_for=query.level_for, order=query.order, is_falling=query.is_falling):
             raise InputError("This search asks for nothing.", hint="Choose what to look for, then keep it.")
     _check_pieces(work, piece_ids)
     saved = SavedList(0, _name(name), tuple(dict.fromkeys(piece_ids)), asked)

@@ -148,8 +148,8 @@ def catalogue(tools):
 
 
 EDIT = ManyEdit(
-    add_tags="Fall, easy", take_tags="OLD", values={"shelf": "B 2", "rights": "River Press", "rights_reason": "bought"},
-    add_remark="Lent to the choir", copies="4",
+    add_tags="Fall, easy", take_tags="OLD",
+    values={"shelf": "B 2", "rights": "River Press", "rights_reason": "bought"}, add_remark="Lent to the choir", copies="4",
 )  # fmt: skip
 
 
