@@ -87,7 +87,7 @@ def put_on_list(work: UnitOfWork, list_id: int, piece_ids: Sequence[int], *, by:
         NotFoundError: If the list or a piece is not there.
         ConflictError: If the list is a search.
     """
-    saved = _by_hand(work, list_id)
+    saved = _of_pieces(work, list_id)
     _check_pieces(work, piece_ids)
     wanted = tuple(dict.fromkeys(piece_ids))
     new = tuple(piece for piece in wanted if piece not in set(saved.piece_ids))
@@ -101,7 +101,7 @@ def take_off_list(work: UnitOfWork, list_id: int, piece_ids: Sequence[int], *, b
         NotFoundError: If the list is not there.
         ConflictError: If the list is a search.
     """
-    saved = _by_hand(work, list_id)
+    saved = _of_pieces(work, list_id)
     wanted = tuple(dict.fromkeys(piece_ids))
     gone = tuple(piece for piece in wanted if piece in set(saved.piece_ids))
     stay = tuple(piece for piece in saved.piece_ids if piece not in set(gone))
@@ -161,7 +161,7 @@ def _rest(wanted: Sequence[int], done: Sequence[int]) -> tuple[int, ...]:
     return tuple(piece for piece in wanted if piece not in set(done))
 
 
-def _by_hand(work: UnitOfWork, list_id: int) -> SavedList:
+def _of_pieces(work: UnitOfWork, list_id: int) -> SavedList:
     saved = list_of(work, list_id)
     if saved.search is not None:
         raise ConflictError(

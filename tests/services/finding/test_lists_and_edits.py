@@ -148,9 +148,12 @@ def catalogue(tools):
 
 
 EDIT = ManyEdit(
-    add_tags="Fall, easy", take_tags="OLD",
-    values={"shelf": "B 2", "rights": "River Press", "rights_reason": "bought"}, add_remark="Lent to the choir", copies="4",
-)  # fmt: skip
+    add_tags="Fall, easy",
+    take_tags="OLD",
+    values={"shelf": "B 2", "rights": "River Press", "rights_reason": "bought"},
+    add_remark="Lent to the choir",
+    copies="4",
+)
 
 
 def test_many_pieces_are_changed_as_one_change_that_undo_takes_back_whole(tools, ids):
