@@ -6,6 +6,8 @@ from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
+from planner.core.piece import Piece
+
 NONE = "none"
 """As a shelf place or as rights to look for: pieces of which none are entered."""
 ENTERED = "entered"
@@ -104,33 +106,43 @@ class FindQuery:
     limit: int = 0
 
 
+class PieceShown(NamedTuple):
+    """A piece as a page of a list shows it: with its level for an ensemble, whether and when it was read."""
+
+    piece: Piece
+    level: float | None
+    is_read: bool
+    last_read: date | None
+
+
 class ListedPiece(NamedTuple):
     """What is read of every piece to find and sort some: a plain tuple, as there are thousands.
 
-    ``words`` are folded: title, composer, arranger and shelf place; ``tags`` too, each on a line of its own,
-    and empty where they were not asked for. ``level`` is that for the ensemble that was asked for, ``grade``
-    the published one. ``has_meter`` says whether the meter occurs that was asked for, ``is_read`` and
-    ``last_read`` whether and when that ensemble, or any, read it; the day may not be known.
+    Beside ``id`` and ``sort_title`` only what was asked for is filled in. ``words`` are folded: title,
+    composer, arranger and shelf place; ``tags`` too, each on a line of its own. ``level`` is that for the
+    ensemble that was asked for, ``grade`` the published one. ``has_meter`` says whether the meter occurs that
+    was asked for, ``is_read`` and ``last_read`` whether and when that ensemble, or any, read it; the day may
+    not be known.
     """
 
     id: int
     sort_title: str
-    composer: str
-    words: str
-    key: str
-    rights: str
-    rights_reason: str
-    shelf: str
-    grade: float | None
-    playing_seconds: float
-    part_count: int
-    added_on: date
-    level: float | None
-    is_on_paper: bool
-    is_read: bool
-    last_read: date | None
-    has_meter: bool
-    tags: str
+    composer: str = ""
+    words: str = ""
+    key: str = ""
+    rights: str = ""
+    rights_reason: str = ""
+    shelf: str = ""
+    grade: float | None = None
+    playing_seconds: float = 0.0
+    part_count: int = 0
+    added_on: date | None = None
+    level: float | None = None
+    is_on_paper: bool = False
+    is_read: bool = False
+    last_read: date | None = None
+    has_meter: bool = False
+    tags: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
-from planner.core.finding import ListedPiece, SavedList
+from planner.core.finding import ListedPiece, PieceShown, SavedList
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceInBrief, PieceQuery, PieceUse, SourceFile
@@ -398,16 +398,20 @@ class FindingRepository(Protocol):
     """What is read of all pieces to find some."""
 
     def pieces(
-        self, level_for: int | None, *, meter: str = "", with_tags: bool = False
+        self, wanted: Collection[str], *, level_for: int | None = None, meter: str = ""
     ) -> Sequence[ListedPiece]:
         """Every piece in order of title.
 
         Args:
-            level_for: The ensemble whose levels, and whose readings, are told; None for the levels as if all
-                parts were read, and for the readings of all.
-            meter: The meter of which it is told whether it occurs.
-            with_tags: Whether tags are told.
+            wanted: What is filled in, by the names in ``ListedPiece``; the less, the sooner.
+            level_for: The ensemble whose levels and readings count; None for the levels as if all parts were
+                read, and for the readings of all.
+            meter: The meter of which it is said whether it occurs.
         """
+        ...
+
+    def shown(self, piece_ids: Collection[int], level_for: int | None) -> Mapping[int, PieceShown]:
+        """Some pieces by number, with their level for an ensemble and what that, or any, has read."""
         ...
 
 

@@ -1,13 +1,13 @@
 """What is read of all pieces to find some, and lists that the director keeps."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import ScalarSelect, Subquery, delete, func, insert, literal, select, union_all
+from sqlalchemy import ScalarSelect, Select, Subquery, delete, func, insert, select, union_all
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.pieces import beside_levels, level_of
+from planner.adapters.db.pieces import SqlPieces, beside_levels, chunks, level_of
 from planner.adapters.db.tables import (
     ExposureRow,
     PieceMeterRow,
@@ -18,7 +18,7 @@ from planner.adapters.db.tables import (
     SavedListRow,
     SourceFileRow,
 )
-from planner.core.finding import ListedPiece, SavedList
+from planner.core.finding import ListedPiece, PieceShown, SavedList
 from planner.core.piece import ON_PAPER
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
@@ -31,22 +31,56 @@ class SqlFinding:
         self._session = session
 
     def pieces(
-        self, level_for: int | None, *, meter: str = "", with_tags: bool = False
+        self, wanted: Collection[str], *, level_for: int | None = None, meter: str = ""
     ) -> Sequence[ListedPiece]:
-        """Every piece in order of title, with its level for an ensemble, and what that has read."""
-        row, read = PieceRow, _last_read(level_for)
-        on_paper = select(SourceFileRow.id).where(SourceFileRow.sha256.startswith(ON_PAPER))
-        in_meter = select(PieceMeterRow.piece_id).where(PieceMeterRow.meter == meter)
-        found = select(
-            row.id, row.sort_title, row.composer, row.search_text, row.home_key, row.rights,
-            row.rights_reason, row.shelf, row.published_grade, row.playing_seconds, row.part_count,
-            row.added_on, level_of(level_for), row.source_id.in_(on_paper), read.c.piece_id.is_not(None),
-            read.c.on_day, row.id.in_(in_meter) if meter else literal(False),
-            func.coalesce(_tags(), "") if with_tags else literal(""),
-        )  # fmt: skip
-        beside = beside_levels(found, level_for).outerjoin(read, read.c.piece_id == row.id)
-        rows = map(ListedPiece._make, self._session.execute(beside))
-        return sorted(rows, key=lambda one: (one.sort_title, one.id))
+        """Every piece in order of title, with what is wanted of it."""
+        read = _last_read(level_for)
+        named = {name: one for name, one in _columns(level_for, read, meter).items() if name in wanted}
+        found: Select[Any] = select(PieceRow.id, PieceRow.sort_title, *named.values())
+        if "level" in named:
+            found = beside_levels(found, level_for)
+        if _OF_READING & named.keys():
+            found = found.outerjoin(read, read.c.piece_id == PieceRow.id)
+        names = ("id", "sort_title", *named)
+        places = [names.index(name) if name in names else None for name in ListedPiece._fields]
+        blank = ListedPiece(0, "")
+        rows = self._session.execute(found)
+        listed = (
+            ListedPiece._make([blank[n] if at is None else row[at] for n, at in enumerate(places)])
+            for row in map(tuple, rows)
+        )
+        return sorted(listed, key=lambda one: (one.sort_title, one.id))
+
+    def shown(self, piece_ids: Collection[int], level_for: int | None) -> Mapping[int, PieceShown]:
+        """Some pieces by number, with their level for an ensemble and what that, or any, has read."""
+        read = _last_read(level_for)
+        found = beside_levels(
+            select(PieceRow, level_of(level_for), read.c.piece_id.is_not(None), read.c.on_day), level_for
+        ).outerjoin(read, read.c.piece_id == PieceRow.id)
+        pieces = SqlPieces(self._session)
+        return {
+            piece.id: PieceShown(piece, *facts)
+            for some in chunks(piece_ids)
+            for piece, facts in pieces.read_beside(found.where(PieceRow.id.in_(some)))
+        }
+
+
+_OF_READING = frozenset({"is_read", "last_read"})
+
+
+def _columns(level_for: int | None, read: Subquery, meter: str) -> Mapping[str, Any]:
+    """The columns of ``ListedPiece``, by their names; those of readings beside ``read``."""
+    row = PieceRow
+    on_paper = select(SourceFileRow.id).where(SourceFileRow.sha256.startswith(ON_PAPER))
+    in_meter = select(PieceMeterRow.piece_id).where(PieceMeterRow.meter == meter)
+    return {
+        "composer": row.composer, "words": row.search_text, "key": row.home_key, "rights": row.rights,
+        "rights_reason": row.rights_reason, "shelf": row.shelf, "grade": row.published_grade,
+        "playing_seconds": row.playing_seconds, "part_count": row.part_count, "added_on": row.added_on,
+        "level": level_of(level_for), "is_on_paper": row.source_id.in_(on_paper),
+        "is_read": read.c.piece_id.is_not(None), "last_read": read.c.on_day, "has_meter": row.id.in_(in_meter),
+        "tags": func.coalesce(_tags(), ""),
+    }  # fmt: skip
 
 
 def _last_read(ensemble_id: int | None) -> Subquery:

@@ -489,14 +489,16 @@ class SqlPieces:
 
     def _read(self, asked: Any) -> tuple[Piece, ...]:
         """Pieces with their meters and tags, in the order asked for and in one statement."""
+        return tuple(piece for piece, _ in self.read_beside(asked))
+
+    def read_beside(self, asked: Any) -> Iterator[tuple[Piece, Sequence[Any]]]:
+        """The same, each with what else was asked for beside its row."""
         whole = asked.add_columns(
             self._words_of(PieceMeterRow.piece_id, PieceMeterRow.position, PieceMeterRow.meter),
             self._words_of(PieceTagRow.piece_id, PieceTagRow.position, PieceTagRow.tag),
         )
-        return tuple(
-            _piece_of(row, _in_order(meters), _in_order(tags))
-            for row, meters, tags in self._session.execute(whole)
-        )
+        for row, *beside, meters, tags in self._session.execute(whole):
+            yield _piece_of(row, _in_order(meters), _in_order(tags)), beside
 
     def _words_of(
         self,

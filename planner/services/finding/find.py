@@ -83,13 +83,14 @@ def find_pieces(work: UnitOfWork, query: FindQuery, today: date) -> Found:
     rows = search.in_order(search.found)
     end = query.offset + query.limit if query.limit else None
     shown = rows[query.offset : end]
-    pieces = work.pieces.get_all([row.id for row in shown])
+    pieces = work.finding.shown([row.id for row in shown], query.level_for)
+    there = [pieces[row.id] for row in shown]
     return Found(
         query=query,
-        pieces=[pieces[row.id] for row in shown],
+        pieces=[one.piece for one in there],
         total=len(rows),
-        levels={row.id: row.level for row in shown},
-        last_read={row.id: row.last_read for row in shown if row.is_read},
+        levels={one.piece.id: one.level for one in there},
+        last_read={one.piece.id: one.last_read for one in there if one.is_read},
         is_near=search.is_near,
         without={} if rows else search.without(),
     )
@@ -111,8 +112,7 @@ class _Search:
 
     def __init__(self, work: UnitOfWork, query: FindQuery, today: date, within: Ids = frozenset()) -> None:
         self.work, self.query, self.today, self._within = work, query, today, within
-        with_tags = bool(query.text or query.tag)
-        self.rows = work.finding.pieces(query.level_for, meter=query.meter, with_tags=with_tags)
+        self.rows = work.finding.pieces(_wanted(query), level_for=query.level_for, meter=query.meter)
         self.slips: Mapping[int, int] = {}
         self.is_near = False
         self.filters: dict[str, Ids] = dict(self._filters())
@@ -236,6 +236,28 @@ class _Search:
                 return lambda row: row.added_on
             case _:
                 return lambda row: self.slips.get(row.id, 0)
+
+
+def _wanted(query: FindQuery) -> frozenset[str]:
+    """What must be read of every piece for a query."""
+    in_use = {
+        "words tags": query.text,
+        "level": query.level_from is not None or query.level_to is not None or query.order is Order.LEVEL,
+        "key": query.key or query.order is Order.KEY,
+        "has_meter": query.meter,
+        "playing_seconds": (query.shortest, query.longest) != (None, None) or query.order is Order.MINUTES,
+        "rights rights_reason": query.rights,
+        "tags": query.tag,
+        "is_on_paper": query.copy,
+        "is_read": query.standing in (Standing.READ, Standing.UNREAD),
+        "last_read": query.order is Order.READ,
+        "shelf": query.shelf or query.order is Order.SHELF,
+        "composer": query.order is Order.COMPOSER,
+        "part_count": query.order is Order.PARTS,
+        "grade": query.order is Order.GRADE,
+        "added_on": query.order is Order.ADDED,
+    }
+    return frozenset(name for names, is_in_use in in_use.items() if is_in_use for name in names.split())
 
 
 _SQUEEZED_FROM = 6
