@@ -78,8 +78,8 @@ def _columns(level_for: int | None, read: Subquery, meter: str) -> Mapping[str, 
         "rights_reason": row.rights_reason, "shelf": row.shelf, "grade": row.published_grade,
         "playing_seconds": row.playing_seconds, "part_count": row.part_count, "added_on": row.added_on,
         "level": level_of(level_for), "is_on_paper": row.source_id.in_(on_paper),
-        "is_read": read.c.piece_id.is_not(None), "last_read": read.c.on_day, "has_meter": row.id.in_(in_meter),
-        "tags": func.coalesce(_tags(), ""),
+        "is_read": read.c.piece_id.is_not(None), "last_read": read.c.on_day,
+        "has_meter": row.id.in_(in_meter), "tags": func.coalesce(_tags(), ""),
     }  # fmt: skip
 
 
