@@ -139,11 +139,10 @@ def piece(piece_id: int, forms: PieceForms | None = None) -> str:
 
     ``forms`` are given where one of them was not taken and comes back.
     """
-    forms = forms or piece_forms(reading(), piece_id)
     alike_pieces = alike(reading(), piece_id)
     found, profile = get_piece(reading(), piece_id)
     if found.is_on_paper:
-        return _on_paper(found, profile, forms)
+        return _on_paper(found, profile, forms or piece_forms(reading(), piece_id))
     names = [part.name for part in profile.parts]
     chosen = request.args.get("part", "")
     chosen = chosen if chosen in names else ""
@@ -155,7 +154,7 @@ def piece(piece_id: int, forms: PieceForms | None = None) -> str:
         ensemble=ensemble,
         term=term_in_view(),
         piece=found,
-        forms=forms,
+        forms=forms or piece_forms(reading(), piece_id),
         catalogue=catalogue_lines(found),
         profile=profile,
         chosen=chosen,
