@@ -169,7 +169,7 @@ class _Search:
 
     def _spelled(self) -> Ids:
         """Pieces with all words as they were typed; where there are none, those that come near."""
-        typed = folded(self.query.text).split()
+        typed = list(dict.fromkeys(folded(self.query.text).split()))
         texts = {row.id: f"{row.words} {row.tags}" if row.tags else row.words for row in self.rows}
         exact = frozenset(one for one, text in texts.items() if all(word in text for word in typed))
         if exact and not self.query.is_near:

@@ -96,6 +96,7 @@ def test_lists_are_kept_used_as_filters_renamed_by_two_and_removed(client, tools
     taken = client.post("/library/lists/keep", data={"name": "fall"})
     assert (taken.status_code, "There is a list “fall” already" in text_of(taken)) == (409, True)
     page = client.get("/library/lists/").get_data(as_text=True)
+    assert "<p>“windmlil”</p>" in page
     mine, theirs = (form_on(page, "/library/lists/1/rename") for _ in range(2))
     assert (
         client.post("/library/lists/1/rename", data=with_values(mine, name="Fall concert")).status_code == 302

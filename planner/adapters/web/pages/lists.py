@@ -1,12 +1,22 @@
 """Pages of the lists that the director keeps: all of them, keeping, renaming and removing one."""
 
+from collections.abc import Sequence
+
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from planner.adapters.web.context import author, changing, ensemble_in_view, reading, term_in_view
+from planner.adapters.web.context import (
+    author,
+    changing,
+    ensemble_in_view,
+    ensembles,
+    reading,
+    term_in_view,
+)
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.find_form import ticked
 from planner.adapters.web.shown import MARK, Form, come_back, first_shown, meet
+from planner.core.finding import SavedList
 from planner.errors import ConflictError, InputError
 from planner.services.finding.lists import (
     keep_list,
@@ -16,7 +26,9 @@ from planner.services.finding.lists import (
     rename_list,
     take_off_list,
 )
-from planner.wording.director.finding import moved_words
+from planner.services.finding.query import FILTERS, read_query
+from planner.wording.director.finding import filter_words, moved_words
+from planner.wording.words import listed
 
 pages = Blueprint("lists", __name__, url_prefix="/library/lists")
 
@@ -37,9 +49,20 @@ def _page(new: Form, renamed: int = 0, form: Form | None = None) -> str:
         term=term_in_view(),
         lists=lists,
         titles=titles,
+        searches={one.id: _asked(one, lists) for one in lists if one.search is not None},
         new=new,
         forms=forms,
     )
+
+
+def _asked(saved: SavedList, lists: Sequence[SavedList]) -> str:
+    """What a search asks for; why it cannot be asked any more, where an ensemble of it is gone."""
+    try:
+        query = read_query(saved.search or {}, ensembles(), None)
+    except InputError as error:
+        return str(error)
+    words = (filter_words(name, query, ensembles(), lists) for name in FILTERS)
+    return listed([each for each in words if each])
 
 
 @pages.post("/keep")
