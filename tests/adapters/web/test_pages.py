@@ -123,7 +123,7 @@ def test_who_changes_the_same_field_second_is_shown_both(client, tools):
     page = text_of(answer)
     assert answer.status_code == 409
     assert "Stored now: <strong>A 1</strong>" in page
-    again = form_on(page, "/library/1/correct")
+    again = form_on(answer.get_data(as_text=True), "/library/1/correct")
     assert (again["shelf"], again["tags"], again["remarks"]) == ("B 2", "new", "one\r\ntwo")
     with tools.work() as unit:
         assert (unit.pieces.get(1).shelf, unit.pieces.get(1).tags) == ("A 1", ())
