@@ -29,14 +29,14 @@ from planner.adapters.web.pages import (
     term_days,
     today,
 )
-from planner.adapters.web.pages.people import ensembles, met, players, sections
+from planner.adapters.web.pages.people import ensembles, met, person, players, sections
 from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, lists, many, catalogue, alike, imports, levels, sections, players, met, ensembles, match,
-    term, term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
+    today, library, lists, many, catalogue, alike, imports, levels, sections, players, person, met, ensembles,
+    match, term, term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 
 

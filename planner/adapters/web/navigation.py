@@ -42,7 +42,7 @@ def navigation() -> list[PageLink]:
         "alike": "library",
         "lists": "library",
         "many": "library",
-        **dict.fromkeys(("players", "met", "ensembles"), "sections"),
+        **dict.fromkeys(("players", "person", "met", "ensembles"), "sections"),
     }
     here = within.get(request.blueprint or "", request.blueprint)
     return [
