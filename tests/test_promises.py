@@ -58,6 +58,17 @@ SAME_AS = {
     "library.apart": ("same --apart", "unlink_piece"),
     "library.correct": ("correct", "correct_piece"),
     "library.same": ("same", "link_pieces"),
+    "lists.keep": ("lists keep --piece --found", "keep_list"),
+    "lists.put": ("lists put", "put_on_list"),
+    "lists.take_off": ("lists take-off", "take_off_list"),
+    "lists.rename": ("lists rename", "rename_list"),
+    "lists.remove": ("lists remove", "remove_list"),
+    "many.look": ("catalog edit --look", "look_at_edit"),
+    "many.store": (
+        "catalog edit --list --found --add-tags --take-tags --set-tags --shelf --rights --rights-reason "
+        "--remarks --add-remark --copies",
+        "edit_many",
+    ),
     "library.met": ("met --how --on --section --player", "record_exposures"),
     "met.note": ("met --titles --how --on --section --player", "record_exposures"),
     "met.withdraw": ("met --withdraw", "withdraw_exposures"),

@@ -65,6 +65,8 @@ class ChangeKind(StrEnum):
     """Which other file holds the same piece."""
     CATALOGUE = "catalogue"
     """Pieces that a file of the director's, or a form, brought or changed: their fields and copies."""
+    LIST = "list"
+    """A list of pieces that the director keeps: its name, pieces and search; that it was made or removed."""
     JOIN = "join"
     """That the score of a piece on paper was found: whether it has one."""
     APART = "kept-apart"

@@ -14,6 +14,7 @@ from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.finding import ListedPiece, PieceShown, SavedList
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.person_name import NameSearch
@@ -391,6 +392,55 @@ class PieceRepository(Protocol):
         Raises:
             ConflictError: If a plan, a result or an exposure speaks of it.
         """
+        ...
+
+
+class FindingRepository(Protocol):
+    """What is read of all pieces to find some."""
+
+    def pieces(
+        self, wanted: Collection[str], *, level_for: int | None = None, meter: str = ""
+    ) -> Sequence[ListedPiece]:
+        """Every piece in order of title.
+
+        Args:
+            wanted: What is filled in, by the names in ``ListedPiece``; the less, the sooner.
+            level_for: The ensemble whose levels and readings count; None for the levels as if all parts were
+                read, and for the readings of all.
+            meter: The meter of which it is said whether it occurs.
+        """
+        ...
+
+    def shown(self, piece_ids: Collection[int], level_for: int | None) -> Mapping[int, PieceShown]:
+        """Some pieces by number, with their level for an ensemble and what that, or any, has read."""
+        ...
+
+
+class SavedListRepository(Protocol):
+    """Lists of pieces that the director keeps."""
+
+    def add(self, saved: SavedList) -> int:
+        """Store a list, under its own id if it has one: one that was removed comes back as itself.
+
+        Raises:
+            ConflictError: If the name is taken, whatever case and accents.
+        """
+        ...
+
+    def list_saved(self) -> Sequence[SavedList]:
+        """All lists by name."""
+        ...
+
+    def update(self, saved: SavedList) -> None:
+        """Store name, pieces and search.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def remove(self, list_id: int) -> None:
+        """Take a list out; its pieces stay in the library."""
         ...
 
 
@@ -887,6 +937,8 @@ class UnitOfWork(Protocol):
     changes: ChangeRepository
     jobs: JobRepository
     accounts: AccountRepository
+    finding: FindingRepository
+    lists: SavedListRepository
     texts: TextRepository
 
     def __enter__(self) -> Self: ...

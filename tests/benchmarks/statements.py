@@ -22,6 +22,7 @@ from planner.core.account import Access, Account
 from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.difficulty import FOCUSES, LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.finding import SavedList
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.instruments import INSTRUMENTS
 from planner.core.job import JobRefusal, JobState
@@ -47,7 +48,10 @@ SCORE = packaged("sample_library") / "six-small-steps.mxl"
 CASES: Mapping[str, str] = {
     "static": "/static/programme.css",
     "today.show": "/",
-    "library.pieces": "/library/?text=piece&order=level&fresh=1",
+    "library.pieces": "/library/?list=1&text=peice&order=read&fresh=1&reads=e1&focus=rhythm&copy=score"
+    "&tag=new&meter=4/4&standing=planned&from=0.5&longest=9&shelf=none&rights=none",
+    "lists.listing": "/library/lists/",
+    "many.show": "/library/edit/?every=1&text=piece",
     "library.piece": "/library/1",
     "library.opening": "/library/1/opening.svg",
     "alike.listing": "/library/alike/",
@@ -161,6 +165,8 @@ def fill(work: UnitOfWork, size: int) -> None:
         slot = slots[at % len(slots)]
         work.results.put(Result(band, section.id, slot.piece_id, slot.on, 0.9))
         work.results.put_mark(PlayerMark(section.players[0].id, slot.on, is_present=at % 2 == 0))
+    work.lists.add(SavedList(0, "Fall", tuple(pieces)))
+    work.lists.add(SavedList(0, "Easy", search={"to": "2"}))
     work.likenesses.store(pieces, [Likeness(one, pieces[-1], Kin.SAME, 0.9) for one in pieces[:-1]])
     index_levels(work)
 

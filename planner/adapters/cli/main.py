@@ -37,6 +37,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
     "ensembles": ("people.ensembles", "List the ensembles, begin one, rename one, or take one out."),
+    "find": (
+        "library.finding",
+        "List the pieces of the library, or find some: WORDS in title, composer, tag or shelf place.",
+    ),
     "gradebook": (
         "sheets",
         "Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary.",
@@ -53,6 +57,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "levels": (
         "levels",
         "Difficulty levels: see them by part and dimension, correct them, hold a score against limits.",
+    ),
+    "lists": (
+        "library.finding",
+        "List the lists of pieces that are kept; keep one, rename it, put pieces on it, take it out.",
     ),
     "match": ("term.plan", "Show what each section can just read, and the best fresh candidates."),
     "met": (

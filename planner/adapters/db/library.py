@@ -13,6 +13,7 @@ from planner.adapters.db.changes import SqlChanges
 from planner.adapters.db.corrections import SqlCorrections
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.ensembles import SqlEnsembles
+from planner.adapters.db.finding import SqlFinding, SqlSavedLists
 from planner.adapters.db.first_look import look_first
 from planner.adapters.db.jobs import SqlJobs
 from planner.adapters.db.likenesses import SqlLikenesses
@@ -29,11 +30,13 @@ from planner.services.ports import (
     ChangeRepository,
     CorrectionRepository,
     EnsembleRepository,
+    FindingRepository,
     JobRepository,
     LikenessRepository,
     PieceRepository,
     PublishedDayRepository,
     ResultRepository,
+    SavedListRepository,
     TermRepository,
     TextRepository,
     UnitOfWork,
@@ -56,6 +59,8 @@ class SqlUnitOfWork:
     changes: ChangeRepository
     jobs: JobRepository
     accounts: AccountRepository
+    finding: FindingRepository
+    lists: SavedListRepository
     texts: TextRepository
 
     def __init__(self, engine: Engine) -> None:
@@ -73,6 +78,7 @@ class SqlUnitOfWork:
         self.corrections = SqlCorrections(session)
         self.changes, self.jobs = SqlChanges(session), SqlJobs(session)
         self.accounts, self.texts = SqlAccounts(session), SqlTexts(session)
+        self.finding, self.lists = SqlFinding(session), SqlSavedLists(session)
         return self
 
     def __exit__(

@@ -284,7 +284,7 @@ class SqlPieces:
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
         conditions = [*_conditions(query), *self._fresh(query)]
-        page = _beside_levels(select(PieceRow), query.level_for)
+        page = beside_levels(select(PieceRow), query.level_for)
         page = page.where(*conditions).order_by(*_order(query))
         if query.limit:
             page = page.limit(query.limit)
@@ -292,7 +292,7 @@ class SqlPieces:
         found = self._read(page)
         if not query.limit and not query.offset:
             return found, len(found)
-        counted = _beside_levels(select(func.count(PieceRow.id)), query.level_for).where(*conditions)
+        counted = beside_levels(select(func.count(PieceRow.id)), query.level_for).where(*conditions)
         total = self._session.scalar(counted) or 0
         return found, total
 
@@ -386,7 +386,7 @@ class SqlPieces:
     def find_ids(self, query: PieceQuery) -> Sequence[int]:
         """The pieces that match, in the order that is asked for, all of them; as ``list_pieces``."""
         conditions = [*_conditions(query), *self._fresh(query)]
-        found = _beside_levels(select(PieceRow.id), query.level_for).where(*conditions)
+        found = beside_levels(select(PieceRow.id), query.level_for).where(*conditions)
         return tuple(self._session.scalars(found.order_by(*_order(query))))
 
     def forget_levels_for(self, ensemble_id: int) -> None:
@@ -397,8 +397,8 @@ class SqlPieces:
         """Levels of some pieces for an ensemble; of the whole score for one that has none stored."""
         found: dict[int, float | None] = {}
         for chunk in chunks(piece_ids):
-            levels = select(PieceRow.id, _level(ensemble_id).label("level")).where(PieceRow.id.in_(chunk))
-            rows = self._session.execute(_beside_levels(levels, ensemble_id))
+            levels = select(PieceRow.id, level_of(ensemble_id).label("level")).where(PieceRow.id.in_(chunk))
+            rows = self._session.execute(beside_levels(levels, ensemble_id))
             found |= {row.id: row.level for row in rows}
         return found
 
@@ -492,14 +492,16 @@ class SqlPieces:
 
     def _read(self, asked: Any) -> tuple[Piece, ...]:
         """Pieces with their meters and tags, in the order asked for and in one statement."""
+        return tuple(piece for piece, _ in self.read_beside(asked))
+
+    def read_beside(self, asked: Any) -> Iterator[tuple[Piece, Sequence[Any]]]:
+        """The same, each with what else was asked for beside its row."""
         whole = asked.add_columns(
             self._words_of(PieceMeterRow.piece_id, PieceMeterRow.position, PieceMeterRow.meter),
             self._words_of(PieceTagRow.piece_id, PieceTagRow.position, PieceTagRow.tag),
         )
-        return tuple(
-            _piece_of(row, _in_order(meters), _in_order(tags))
-            for row, meters, tags in self._session.execute(whole)
-        )
+        for row, *beside, meters, tags in self._session.execute(whole):
+            yield _piece_of(row, _in_order(meters), _in_order(tags)), beside
 
     def _words_of(
         self,
@@ -559,9 +561,9 @@ def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:
     for word in words:
         yield PieceRow.search_text.contains(word, autoescape=True)
     if query.level_from is not None:
-        yield _level(query.level_for) >= query.level_from
+        yield level_of(query.level_for) >= query.level_from
     if query.level_to is not None:
-        yield _level(query.level_for) <= query.level_to
+        yield level_of(query.level_for) <= query.level_to
     if query.key:
         yield PieceRow.home_key == query.key
     if query.meter:
@@ -571,14 +573,15 @@ def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:
         yield PieceRow.id.in_(tagged)
 
 
-def _level(ensemble_id: int | None) -> ColumnElement[float | None]:
+def level_of(ensemble_id: int | None) -> ColumnElement[float | None]:
     """The level for an ensemble, in a statement beside its levels; for none, of the whole score."""
     if ensemble_id is None:
         return PieceRow.level.expression
     return case((EnsembleLevelRow.piece_id.is_not(None), EnsembleLevelRow.level), else_=PieceRow.level)
 
 
-def _beside_levels(statement: Statement, ensemble_id: int | None) -> Statement:
+def beside_levels(statement: Statement, ensemble_id: int | None) -> Statement:
+    """A statement on pieces, joined with their levels for an ensemble, as ``level_of`` needs it."""
     if ensemble_id is None:
         return statement
     own = (EnsembleLevelRow.piece_id == PieceRow.id) & (EnsembleLevelRow.ensemble_id == ensemble_id)
@@ -588,7 +591,7 @@ def _beside_levels(statement: Statement, ensemble_id: int | None) -> Statement:
 def _order(query: PieceQuery) -> tuple[ColumnElement[Any], ...]:
     title = (PieceRow.sort_title.expression, PieceRow.id.expression)
     if query.order == "level":
-        level = _level(query.level_for)
+        level = level_of(query.level_for)
         return (level.is_(None), level, *title)
     if query.order == "added":
         return (PieceRow.added_on.desc(), PieceRow.id.desc())

@@ -22,6 +22,8 @@ from planner.adapters.web.pages import (
     jobs,
     levels,
     library,
+    lists,
+    many,
     match,
     plan,
     sign_in,
@@ -35,8 +37,8 @@ from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, catalogue, alike, imports, levels, sections, players, person, met, ensembles, match, term,
-    term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
+    today, library, lists, many, catalogue, alike, imports, levels, sections, players, person, met, ensembles,
+    match, term, term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 
 

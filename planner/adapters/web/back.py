@@ -13,6 +13,8 @@ _WORDS = {
     "today.show": "today's page",
     "library.pieces": "the library",
     "library.piece": "the piece",
+    "lists.listing": "the lists",
+    "many.show": "the change of several pieces",
     "alike.listing": "the same music twice",
     "catalogue.show": "the catalog",
     "catalogue.look": "the list",

@@ -40,6 +40,8 @@ def navigation() -> list[PageLink]:
         "imports": "library",
         "catalogue": "library",
         "alike": "library",
+        "lists": "library",
+        "many": "library",
         **dict.fromkeys(("players", "person", "met", "ensembles"), "sections"),
     }
     here = within.get(request.blueprint or "", request.blueprint)

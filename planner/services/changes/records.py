@@ -32,6 +32,7 @@ from planner.services.changes.ensemble_record import (
     write_section,
 )
 from planner.services.changes.join_record import is_same_join, read_join, write_join
+from planner.services.changes.list_record import read_list, write_list
 from planner.services.changes.people_record import read_joined, write_joined
 from planner.services.changes.term_record import is_same_value, read_term, write_term
 from planner.services.changes.whole_ensemble import read_whole, write_whole
@@ -290,6 +291,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.WHOLE_ENSEMBLE: Record(read_whole, write_whole),
     ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
     ChangeKind.CATALOGUE: Record(read_pieces, write_pieces, is_same=is_same_value_of_piece),
+    ChangeKind.LIST: Record(read_list, write_list),
     ChangeKind.JOIN: Record(read_join, write_join, is_same=is_same_join),
     ChangeKind.APART: Record(_read_apart, _write_apart),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),

@@ -13,6 +13,7 @@ from planner.wording.director.catalogue_file import (
     catalogue_changed_since,
     join_sentence,
 )
+from planner.wording.director.finding import list_change_text, list_value
 from planner.wording.director.imports import import_sentence, piece_sentence
 from planner.wording.director.matching import instrument_name
 from planner.wording.director.people import PEOPLE, people_change_text, people_value_name
@@ -96,6 +97,8 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return f"{_of_what(change)}: password set."
     if change.kind == ChangeKind.CATALOGUE:
         return f"{_of_what(change)}: {catalogue_change_text(change)}."
+    if change.kind == ChangeKind.LIST:
+        return f"List {_of_what(change)}: {list_change_text(change)}."
     if change.kind == ChangeKind.JOIN:
         return join_sentence(change)
     values = "; ".join(
@@ -256,6 +259,8 @@ def _value(kind: ChangeKind, name: str, value: Any) -> str:
         return term_value(name, value)
     if kind == ChangeKind.ACCOUNT:
         return account_value(name, value)
+    if kind == ChangeKind.LIST:
+        return list_value(name, value)
     if kind == ChangeKind.LINK:
         return f"“{value['title']}”" if value else "none"
     if kind == ChangeKind.APART:

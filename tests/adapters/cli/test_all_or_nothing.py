@@ -6,6 +6,7 @@ import pytest
 
 from planner.adapters.store.files import Home
 from planner.adapters.web.app import create_app
+from tests.adapters.web.forms import details_of
 from tests.conftest import TODAY
 
 
@@ -118,7 +119,7 @@ def test_sections_from_a_piece_at_a_level_off_the_scale_are_not_stored(client, s
 def test_corrections_of_a_piece_of_which_one_cannot_hold_change_nothing(client, stored):
     before = stored()
     data = {"title": "Other", "composer": "Other", "tags": "new", "level": "3", "published_grade": "2.3"}
-    assert client.post("/library/1/correct", data=data).status_code == 422
+    assert client.post("/library/1/correct", data=details_of(client, 1, **data)).status_code == 422
     assert stored() == before
 
 

@@ -251,7 +251,8 @@ def test_copies_are_counted_on_the_piece_and_taken_back(client, tools):
     assert client.post("/library/1/copies", data=with_values(form, count=counts)).status_code == 302
     assert counted() == {parts[0]: 4}
     overtaken = client.post("/library/1/copies", data=with_values(form, count=["5", *counts[1:]]))
-    assert (overtaken.status_code, "counted anew" in text_of(overtaken)) == (409, True)
+    assert (overtaken.status_code, "Stored now: <strong>4</strong>" in text_of(overtaken)) == (409, True)
+    assert form_on(text_of(overtaken), "/library/1/copies").getlist("count") == ["5", *counts[1:]]
     again = form_on(client.get("/library/1").get_data(as_text=True), "/library/1/copies")
     assert again.getlist("count") == counts
     assert (

@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TypeGuard
-from urllib.parse import urlencode
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
@@ -19,12 +18,31 @@ from planner.adapters.web.context import (
     reading,
     term_in_view,
     tools,
-    whole_argument,
 )
+from planner.adapters.web.errors import status_of
 from planner.adapters.web.filters import known_note
+from planner.adapters.web.find_form import (
+    PAGE_SIZE,
+    asked_for,
+    chips,
+    earlier_and_later,
+    headings,
+    page_of,
+    query_of,
+)
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
 from planner.adapters.web.pages.people.met import pattern_sent
+from planner.adapters.web.piece_form import (
+    LEVEL,
+    PieceForms,
+    copies_back,
+    details_back,
+    meet_copies,
+    meet_details,
+    piece_forms,
+)
+from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Exposure
 from planner.core.fact import Topic
 from planner.core.piece import Piece, PieceQuery
@@ -35,6 +53,7 @@ from planner.matching.outlook import outlook_of
 from planner.services.changes.records import READ_NOTE
 from planner.services.entered.numbers import number_of_thing
 from planner.services.entered.words import short
+from planner.services.finding.find import find_pieces
 from planner.services.imports.import_job import start_import
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
@@ -42,7 +61,6 @@ from planner.services.library.catalogue import (
     correct_piece,
     get_piece,
     list_choices,
-    list_pieces,
     own_level,
     remove_piece,
 )
@@ -55,6 +73,7 @@ from planner.services.people.exposures import list_exposures, record_exposures
 from planner.services.plan.freshness import Knowing, standing_of
 from planner.study.version import STUDY_VERSION
 from planner.wording.director.catalogue import catalogue_lines
+from planner.wording.director.finding import COPIES, NEAR_NOTE, ORDERS, STANDINGS, nothing_found_words
 from planner.wording.director.jobs import standing_sentence
 from planner.wording.director.people import (
     fresh_again_sentence,
@@ -70,7 +89,6 @@ from planner.wording.words import bar_names
 
 pages = Blueprint("library", __name__, url_prefix="/library")
 
-PAGE_SIZE = 50
 _OPENING_WIDTH_MM = 240.0
 _OPENING_BARS = 16
 _NOT_DRAWN = (
@@ -82,66 +100,51 @@ _NOT_DRAWN = (
 
 @pages.get("/")
 def pieces() -> str:
-    """The list, searched and narrowed by the address."""
-    for_whom = _for_whom()
-    query = _query(for_whom)
-    page = list_pieces(reading(), query)
+    """The list, searched, narrowed and sorted by the address."""
+    given = asked_for()
+    query = query_of(given)
+    lists = reading().lists.list_saved()
+    found = find_pieces(reading(), page_of(query), tools().today())
+    filters = chips(given, found, lists, ensembles())
+    previous, following = earlier_and_later(given, found)
     return render_template(
         "library/list.html",
-        alike_count=count_open_pairs(reading()),
-        for_whom=for_whom,
-        choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
-        jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") else (),
+        alike_count=0 if filters else count_open_pairs(reading()),
+        for_whom=next((one for one in ensembles() if one.id == query.level_for), None),
+        groups=[ensemble for ensemble in ensembles() if ensemble.sections],
+        jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") and not filters else (),
         **words(),
         ensemble=ensemble_in_view(),
         term=term_in_view(),
-        page=page,
-        query=query,
+        found=found,
+        query=found.query,
+        given=given,
+        chips=filters,
+        nothing=nothing_found_words([chip.words for chip in filters], helps=bool(found.without)),
+        headings=headings(given, query, is_near=found.is_near),
+        orders=ORDERS,
+        copies=COPIES,
+        standings=STANDINGS,
+        focuses=FOCUSES,
+        near_note=NEAR_NOTE,
+        lists=lists,
         choices=list_choices(reading()),
         suffixes=suffixes(),
-        filtered=bool(request.args),
-        previous=_page_address(query.offset - PAGE_SIZE) if query.offset else None,
-        following=_page_address(query.offset + PAGE_SIZE) if page.last < page.total else None,
+        previous=previous,
+        following=following,
     )
-
-
-def _for_whom() -> Ensemble | None:
-    """Whose levels are shown: the ensemble asked for, else the one in view; None for the full score."""
-    able = {str(ensemble.id): ensemble for ensemble in ensembles() if ensemble.sections}
-    in_view = ensemble_in_view()
-    return able.get(request.args.get("for", str(in_view.id) if in_view else ""))
-
-
-def _query(for_whom: Ensemble | None) -> PieceQuery:
-    ensemble = for_whom or ensemble_in_view()
-    return PieceQuery(
-        text=request.args.get("text", "").strip(),
-        level_from=number_argument("from"),
-        level_to=number_argument("to"),
-        key=request.args.get("key", ""),
-        meter=request.args.get("meter", ""),
-        tag=request.args.get("tag", ""),
-        fresh_for=ensemble.id if ensemble and request.args.get("fresh") else None,
-        fresh_on=tools().today(),
-        order=request.args.get("order", "title"),
-        offset=whole_argument("offset") or 0,
-        limit=PAGE_SIZE,
-        level_for=for_whom.id if for_whom else None,
-    )
-
-
-def _page_address(offset: int) -> str:
-    arguments = {**request.args.to_dict(), "offset": str(max(0, offset))}
-    return url_for("library.pieces") + "?" + urlencode(arguments)
 
 
 @pages.get("/<int:piece_id>")
-def piece(piece_id: int) -> str:
-    """One piece: its opening, its study as a whole or for one part, corrections; on paper, what is known."""
+def piece(piece_id: int, forms: PieceForms | None = None) -> str:
+    """One piece: its opening, its study as a whole or for one part, corrections; on paper, what is known.
+
+    ``forms`` are given where one of them was not taken and comes back.
+    """
     alike_pieces = alike(reading(), piece_id)
     found, profile = get_piece(reading(), piece_id)
     if found.is_on_paper:
-        return _on_paper(found, profile)
+        return _on_paper(found, profile, forms or piece_forms(reading(), piece_id))
     names = [part.name for part in profile.parts]
     chosen = request.args.get("part", "")
     chosen = chosen if chosen in names else ""
@@ -153,6 +156,7 @@ def piece(piece_id: int) -> str:
         ensemble=ensemble,
         term=term_in_view(),
         piece=found,
+        forms=forms or piece_forms(reading(), piece_id),
         catalogue=catalogue_lines(found),
         profile=profile,
         chosen=chosen,
@@ -170,15 +174,16 @@ def piece(piece_id: int) -> str:
     )
 
 
-def _on_paper(found: Piece, profile: PieceProfile) -> str:
+def _on_paper(found: Piece, profile: PieceProfile, forms: PieceForms) -> str:
     """A piece without a score: what was entered, who would read what, and what nobody knows."""
     ensemble, own = ensemble_in_view(), own_level(reading(), found.id)
-    scores = list_pieces(reading(), PieceQuery(text=found.title, limit=PAGE_SIZE)).pieces
+    scores, _ = reading().pieces.list_pieces(PieceQuery(text=found.title, limit=PAGE_SIZE))
     return render_template(
         "library/paper.html",
         ensemble=ensemble,
         term=term_in_view(),
         piece=found,
+        forms=forms,
         profile=profile,
         catalogue=catalogue_lines(found),
         **_standing(ensemble, found.id),
@@ -287,42 +292,40 @@ def add() -> tuple[str, int] | BaseResponse:
 
 
 @pages.post("/<int:piece_id>/correct")
-def correct(piece_id: int) -> BaseResponse:
+def correct(piece_id: int) -> BaseResponse | tuple[str, int]:
     """Save what the director changed in the form; what was changed elsewhere meanwhile stays.
 
-    The form sends each field as it was shown beside what stands in it now.
+    Where both changed the same, the form comes back with both values.
     """
-    form = request.form
-    changed = {name: text for name, text in form.items() if text != form.get(f"shown-{name}")}
-    level, values = number_argument("level"), read_values(changed)
-    with changing() as work:
-        correct_piece(work, piece_id, values, author())
-        if "level" in changed and level != own_level(work, piece_id):
-            correct_level(work, piece_id, level, by=author())
+    try:
+        with changing() as work:
+            meeting = meet_details(work, piece_id)
+            meeting.refuse_overtaken()
+            changed = meeting.changed
+            level, values = number_argument(LEVEL), read_values(changed)
+            correct_piece(work, piece_id, values, author())
+            if LEVEL in changed and level != own_level(work, piece_id):
+                correct_level(work, piece_id, level, by=author())
+    except (InputError, ConflictError) as error:
+        return piece(piece_id, details_back(reading(), piece_id, error)), status_of(error)
     flash("Saved.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
 
 @pages.post("/<int:piece_id>/copies")
-def copies(piece_id: int) -> BaseResponse:
-    """Store how many copies of the parts there are; what was counted elsewhere meanwhile stays, or is told.
+def copies(piece_id: int) -> BaseResponse | tuple[str, int]:
+    """Store how many copies of the parts there are; what was counted elsewhere meanwhile stays.
 
-    The form sends each number as it was shown beside what stands in it now.
+    Where both counted the same part, the form comes back with both numbers.
     """
-    parts = request.form.getlist("part")
-    typed, shown = (dict(zip(parts, request.form.getlist(name), strict=False)) for name in ("count", "shown"))
-    changed = {part: text.strip() for part, text in typed.items() if text.strip() != shown.get(part, "")}
-    with changing() as work:
-        now = copies_of(work, piece_id)
-        for part, text in changed.items():
-            if str(now.get(part, "")) not in (shown[part], text):
-                raise ConflictError(
-                    f"The copies of {part} were counted anew meanwhile: now {now.get(part)}.",
-                    hint="Open the page again and look.",
-                )
-        count_copies(
-            work, piece_id, {part: _copies(part, text) for part, text in changed.items()}, by=author()
-        )
+    try:
+        with changing() as work:
+            meeting = meet_copies(work, piece_id)
+            meeting.refuse_overtaken()
+            counts = {part: _copies(part, text) for part, text in meeting.changed.items()}
+            count_copies(work, piece_id, counts, by=author())
+    except (InputError, ConflictError) as error:
+        return piece(piece_id, copies_back(reading(), piece_id, error)), status_of(error)
     flash("Saved.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
@@ -332,7 +335,7 @@ def _copies(part: str, text: str) -> int | None:
         return None
     number = number_of_thing(text)
     if number is None:
-        raise InputError(f"{short(part)}: “{short(text)}” is not a number of copies.")
+        raise InputError(f"{short(part)}: “{short(text)}” is not a number of copies.", field=part)
     return number
 
 
