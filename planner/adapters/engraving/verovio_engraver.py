@@ -14,6 +14,7 @@ from lxml import etree
 
 from planner.adapters.engraving.concert import player_interval
 from planner.adapters.engraving.excerpt import cut
+from planner.adapters.engraving.pages import page_starts
 from planner.adapters.engraving.rests import gather_rests
 from planner.adapters.engraving.smufl import draw_text_signs
 from planner.adapters.engraving.tint import tint_measures
@@ -43,7 +44,7 @@ class VerovioEngraver:
         self,
         clean: Path,
         *,
-        part: int | None,
+        part: int | tuple[int, ...] | None,
         measure: int,
         end_measure: int,
         width_mm: float,
@@ -59,7 +60,8 @@ class VerovioEngraver:
         root = self._score(clean)
         places = _places(clean.name, root, part)
         last = _last(clean.name, root, measure, end_measure)
-        move = player_interval(root, root.findall("part")[places[0]], measure) if part is not None else ""
+        alone = part is not None and len(places) == 1
+        move = player_interval(root, root.findall("part")[places[0]], measure) if alone else ""
         svg = self._draw(clean.name, cut(root, places, measure, last), width_mm, staff_mm, move)
         beyond = _first_measures(svg)[lines:] if lines else []
         if beyond:
@@ -80,6 +82,20 @@ class VerovioEngraver:
             if any(_is_played(note) for note in measure.iterfind("note")):
                 return at
         return None
+
+    def page_starts(
+        self, clean: Path, *, part: int | None, width_mm: float, staff_mm: float = 6.0
+    ) -> tuple[int, ...]:
+        """First measure of each page; see ``services.ports.Engraver``.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened or has no such part.
+        """
+        root = self._score(clean)
+        parts = root.findall("part")
+        kept = [parts[place] for place in _places(clean.name, root, part)]
+        listed = {each.get("id"): each.findtext("part-name") or "" for each in root.iter("score-part")}
+        return page_starts(kept, [listed.get(each.get("id"), "") for each in kept], 4 * width_mm / staff_mm)
 
     def _score(self, clean: Path) -> etree._Element:
         try:
@@ -120,13 +136,17 @@ def _read(clean: Path) -> etree._Element:
         return etree.fromstring(archive.read(_ENTRY), parser)
 
 
-def _places(name: str, root: etree._Element, part: int | None) -> list[int]:
+def _places(name: str, root: etree._Element, part: int | tuple[int, ...] | None) -> list[int]:
     count = len(root.findall("part"))
     if part is None:
         return list(range(count))
-    if not 0 <= part < count:
-        raise ScoreReadError(name, f"it has {count} parts and no part {part + 1}")
-    return [part]
+    places = sorted({part} if isinstance(part, int) else set(part))
+    for place in places:
+        if not 0 <= place < count:
+            raise ScoreReadError(name, f"it has {count} parts and no part {place + 1}")
+    if not places:
+        raise ScoreReadError(name, "no part was asked for")
+    return places
 
 
 def _last(name: str, root: etree._Element, measure: int, end_measure: int) -> int:

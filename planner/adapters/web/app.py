@@ -22,6 +22,7 @@ from planner.adapters.web.pages import (
     library,
     match,
     plan,
+    score,
     sign_in,
     term,
     term_days,
@@ -33,7 +34,7 @@ from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, catalogue, alike, imports, levels, sections, players, met, ensembles, match, term,
+    today, library, score, catalogue, alike, imports, levels, sections, players, met, ensembles, match, term,
     term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 

@@ -13,6 +13,7 @@ _WORDS = {
     "today.show": "today's page",
     "library.pieces": "the library",
     "library.piece": "the piece",
+    "score.show": "the score",
     "alike.listing": "the same music twice",
     "catalogue.show": "the catalog",
     "catalogue.look": "the list",

@@ -14,6 +14,7 @@ from planner.errors import (
     ClusterError,
     ConflictError,
     DamagedHomeError,
+    DrawingBusyError,
     ExportError,
     ForeignHomeError,
     HomeError,
@@ -30,6 +31,7 @@ from planner.wording.director.conflict import error_words
 
 STATUS: dict[type[PlannerError], HTTPStatus] = {
     InputError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    DrawingBusyError: HTTPStatus.SERVICE_UNAVAILABLE,
     HomeError: HTTPStatus.SERVICE_UNAVAILABLE,
     DamagedHomeError: HTTPStatus.SERVICE_UNAVAILABLE,
     ForeignHomeError: HTTPStatus.SERVICE_UNAVAILABLE,

@@ -21,11 +21,11 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.filters import known_note
+from planner.adapters.web.music import shown_topics
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
 from planner.adapters.web.pages.people.met import pattern_sent
 from planner.core.ensemble import Ensemble, Exposure
-from planner.core.fact import Topic
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
@@ -49,6 +49,7 @@ from planner.services.library.links import link_pieces, same_pieces, unlink_piec
 from planner.services.library.restudy import study_standing
 from planner.services.library.typed import read_values
 from planner.services.people.exposures import list_exposures, record_exposures
+from planner.services.piece_page.statements import state_study
 from planner.services.plan.freshness import Knowing, standing_of
 from planner.study.version import STUDY_VERSION
 from planner.wording.director.catalogue import catalogue_lines
@@ -61,7 +62,6 @@ from planner.wording.director.people import (
 )
 from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
-from planner.wording.study.sentences import sentences_of
 from planner.wording.study.spots import spot_words
 from planner.wording.words import bar_names
 
@@ -145,6 +145,7 @@ def piece(piece_id: int) -> str:
     ensemble = ensemble_in_view()
     part = profile.part(chosen) if chosen else None
     own = own_level(reading(), piece_id)
+    stated = state_study(profile, chosen)
     return render_template(
         "library/piece.html",
         ensemble=ensemble,
@@ -153,7 +154,9 @@ def piece(piece_id: int) -> str:
         catalogue=catalogue_lines(found),
         profile=profile,
         chosen=chosen,
-        topics=_by_topic(profile, chosen),
+        chosen_number=names.index(chosen) + 1 if chosen else None,
+        on_sheet=shown_topics(stated.on_sheet, found, profile, chosen),
+        beside=shown_topics(stated.beside, found, profile, chosen),
         issues=[issue_sentence(each, bar_names(profile)) for each in profile.issues],
         hardest=_hardest_places(profile),
         contributions=[(each, measured_words(each.evidence)) for each in (part or profile).contributions],
@@ -231,15 +234,6 @@ def _people_of(noted: Sequence[Exposure]) -> Mapping[int, str]:
     }
     is_known = all(each.person is None or each.person in names for each in noted)
     return names if is_known else reading().ensembles.people()
-
-
-def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, tuple[str, ...]]]:
-    """Headings with the sentences true of a part (or of everyone), in the order of the study."""
-    facts = profile.facts_for("", part)
-    by_topic = {
-        topic: sentences_of((fact for fact in facts if fact.topic is topic), profile) for topic in Topic
-    }
-    return [(topic.capitalize(), sentences) for topic, sentences in by_topic.items() if sentences]
 
 
 def _hardest_places(profile: PieceProfile) -> dict[str, str]:

@@ -1,0 +1,143 @@
+"""Where the pages of a part or a score begin, reckoned from the notes: nothing is drawn for it.
+
+Only the stretch of bars on a page is settled here. How it is laid out in lines is the engraver's own
+business when the page is drawn, so that a page can be drawn at any width.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from lxml import etree
+
+BAR, ONSET, ACCIDENTAL, LETTER, CHANGE, GRACE = 7.9, 1.66, 0.28, 0.17, 2.1, 0.8
+"""Width in staff spaces of a bar, and what each onset, accidental, letter of the text, new signature or clef,
+and grace note adds to it. Source: least squares over 741 bars of songs, choruses, an orchestra and a band as the
+engraver draws them, standard error 2.8."""
+REST_RUN = 12.0
+"""Width of some empty bars in a row as one rest. Source: house choice."""
+HEAD, NAME_LETTER = 10.0, 1.1
+"""Width in staff spaces of clef and signature before each line, and of a letter of the names before those of a
+score. Source: house choices, measured on drawings."""
+FULL = 0.92
+"""Share of a line that is filled by reckoning, so that the page seldom needs one line more. House choice."""
+STAVES, MOST_LINES = 14, 8
+"""Staves on a page, and lines of music at most; a score with more staves has one line. Source: house choices,
+near what printed parts and scores have."""
+
+
+_SIGNS = ("key", "time", "clef")
+
+
+@dataclass(frozen=True, slots=True)
+class _Bar:
+    """What a bar of a part takes: when notes and rests begin, in quarters, and the width of all else."""
+
+    onsets: frozenset[Fraction]
+    added: float
+    is_empty: bool
+    has_new_signs: bool
+
+
+def page_starts(
+    parts: Sequence[etree._Element], names: Sequence[str], width_spaces: float
+) -> tuple[int, ...]:
+    """First measure of each page, ascending; 0 comes first.
+
+    Args:
+        parts: What is drawn together; empty bars of one alone count as one rest and stay together.
+        names: Printed before the first line, where there are several.
+        width_spaces: Width of a line in staff spaces.
+    """
+    staves = sum(_staves(part) for part in parts)
+    lines = min(MOST_LINES, max(1, STAVES // max(1, staves)))
+    room = width_spaces - HEAD
+    named = NAME_LETTER * max(map(len, names), default=0) if len(parts) > 1 else 0.0
+    pieces = _pieces(parts)
+    most = FULL * max(lines * room - named, BAR)
+    return tuple(first for first, *_ in _filled(pieces, _even(pieces, most)))
+
+
+def _pieces(parts: Sequence[etree._Element]) -> list[tuple[int, float]]:
+    """What stays together, as its first measure and its width: single bars, and rests of a part alone."""
+    pieces: list[tuple[int, float]] = []
+    in_rest = False
+    for at, column in enumerate(zip(*map(_bars, parts), strict=False)):
+        is_rest = len(parts) == 1 and column[0].is_empty
+        if is_rest and in_rest and not column[0].has_new_signs:
+            pieces[-1] = (pieces[-1][0], REST_RUN)
+        else:
+            pieces.append((at, _width(column)))
+        in_rest = is_rest
+    return pieces
+
+
+def _even(pieces: Sequence[tuple[int, float]], most: float) -> float:
+    """The narrowest page with which no more pages are needed than with the widest: all equally full."""
+    count = len(_filled(pieces, most))
+    low, high = 0.0, most
+    for _ in range(12):
+        middle = (low + high) / 2
+        low, high = (low, middle) if len(_filled(pieces, middle)) <= count else (middle, high)
+    return high
+
+
+def _filled(pieces: Iterable[tuple[int, float]], most: float) -> list[list[int]]:
+    """First measures of what stands on each page, filled one after the other."""
+    pages: list[list[int]] = []
+    taken = 0.0
+    for first, width in pieces:
+        if not pages or taken + width > most:
+            pages.append([])
+            taken = 0.0
+        pages[-1].append(first)
+        taken += width
+    return pages
+
+
+def _width(column: Sequence[_Bar]) -> float:
+    """Width of a bar: onsets of all parts together, of all else what the fullest part has."""
+    onsets = frozenset[Fraction]().union(*(bar.onsets for bar in column))
+    return BAR + ONSET * len(onsets) + max(bar.added for bar in column)
+
+
+def _bars(part: etree._Element) -> Iterator[_Bar]:
+    """What each bar of a part takes."""
+    divisions = 1
+    for measure in part.iterfind("measure"):
+        divisions = _whole(measure.findtext("attributes/divisions")) or divisions
+        yield _bar(measure, divisions)
+
+
+def _bar(measure: etree._Element, divisions: int) -> _Bar:
+    onsets: set[Fraction] = set()
+    at, added = 0, 0.0
+    has_new_signs = False
+    for element in measure:
+        if element.tag == "attributes" and any(element.find(tag) is not None for tag in _SIGNS):
+            added += CHANGE
+            has_new_signs = True
+        elif element.tag == "note" and element.find("grace") is not None:
+            added += GRACE
+        elif element.tag == "note":
+            if element.find("chord") is None:
+                onsets.add(Fraction(at, divisions))
+                at += _whole(element.findtext("duration"))
+            added += ACCIDENTAL * (element.find("accidental") is not None)
+            added += LETTER * len(element.findtext("lyric/text") or "")
+        elif element.tag == "forward":
+            at += _whole(element.findtext("duration"))
+        elif element.tag == "backup":
+            at -= _whole(element.findtext("duration"))
+    is_empty = all(note.find("rest") is not None for note in measure.iterfind("note"))
+    return _Bar(frozenset(onsets), added, is_empty=is_empty, has_new_signs=has_new_signs)
+
+
+def _whole(text: str | None) -> int:
+    """A number of divisions; 0 where there is none."""
+    return int(text) if text and text.strip().isdecimal() else 0
+
+
+def _staves(part: etree._Element) -> int:
+    found = [int(text) for text in part.xpath("measure/attributes/staves/text()") if text.strip().isdigit()]
+    return max(found, default=1)
