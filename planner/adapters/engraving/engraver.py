@@ -13,7 +13,7 @@ from planner.adapters.engraving.cache import LIMIT_BYTES, DrawingCache
 from planner.adapters.engraving.passage import HANDLER, Drawing, FirstPlayed, PageStarts, Passage
 from planner.errors import DrawingBusyError, ScoreReadError
 
-DRAWING_VERSION = 1
+DRAWING_VERSION = 2
 """Counted up whenever the same passage of the same score comes out as another drawing."""
 
 TIME_LIMIT_S = 15.0

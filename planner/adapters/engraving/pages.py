@@ -1,19 +1,25 @@
-"""Where the pages of a part or a score begin, reckoned from the notes: nothing is drawn for it.
+"""How wide bars are and where pages begin, reckoned from the notes: nothing is drawn for it.
 
-Only the stretch of bars on a page is settled here. How it is laid out in lines is the engraver's own
+Of a page only the stretch of bars on a page is settled here. How it is laid out in lines is the engraver's own
 business when the page is drawn, so that a page can be drawn at any width.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import islice
 
 from lxml import etree
 
-BAR, ONSET, ACCIDENTAL, LETTER, CHANGE, GRACE = 7.9, 1.66, 0.28, 0.17, 2.1, 0.8
-"""Width in staff spaces of a bar, and what each onset, accidental, letter of the text, new signature or clef,
-and grace note adds to it. Source: least squares over 741 bars of songs, choruses, an orchestra and a band as the
-engraver draws them, standard error 2.8."""
+BAR, ONSET, ACCIDENTAL, CHANGE, GRACE = 7.9, 1.66, 0.28, 2.1, 0.8
+"""Width in staff spaces of a bar, and what each onset, accidental, new signature or clef, and grace note adds
+to it. Source: least squares over 741 bars of songs, choruses, an orchestra and a band as the engraver draws them,
+standard error 2.8."""
+LETTER, SYLLABLE = 1.15, 1.3
+"""Width in staff spaces of a letter of the text under the notes, and of the room after a syllable. Source: the
+size in which the engraver sets it, with room for syllables that are not where their notes leave most of it."""
+SQUEEZED = 0.8
+"""Share of its usual width that a bar needs at least. Source: house choice."""
 REST_RUN = 12.0
 """Width of some empty bars in a row as one rest. Source: house choice."""
 HEAD, NAME_LETTER = 10.0, 1.1
@@ -31,10 +37,17 @@ _SIGNS = ("key", "time", "clef")
 
 @dataclass(frozen=True, slots=True)
 class _Bar:
-    """What a bar of a part takes: when notes and rests begin, in quarters, and the width of all else."""
+    """What a bar of a part takes.
+
+    Attributes:
+        onsets: When notes and rests begin, in quarters.
+        added: Width of all else beside them.
+        text: Width of the longest line of text under the notes.
+    """
 
     onsets: frozenset[Fraction]
     added: float
+    text: float
     is_empty: bool
     has_new_signs: bool
 
@@ -52,10 +65,23 @@ def page_starts(
     staves = sum(_staves(part) for part in parts)
     lines = min(MOST_LINES, max(1, STAVES // max(1, staves)))
     room = width_spaces - HEAD
-    named = NAME_LETTER * max(map(len, names), default=0) if len(parts) > 1 else 0.0
     pieces = _pieces(parts)
-    most = FULL * max(lines * room - named, BAR)
+    most = FULL * max(lines * room - _of_names(names), BAR)
     return tuple(first for first, *_ in _filled(pieces, _even(pieces, most)))
+
+
+def least_width(
+    parts: Sequence[etree._Element], names: Sequence[str], measure: int, end_measure: int
+) -> float:
+    """Width in staff spaces that a line needs so that no bar of a passage is squeezed until its text collides."""
+    columns = zip(*(_bars(part, measure, end_measure) for part in parts), strict=False)
+    widest = max(map(_least, columns), default=0.0)
+    return HEAD + _of_names(names) + widest
+
+
+def _of_names(names: Sequence[str]) -> float:
+    """Width of the names before the lines of several parts."""
+    return NAME_LETTER * max(map(len, names)) if len(names) > 1 else 0.0
 
 
 def _pieces(parts: Sequence[etree._Element]) -> list[tuple[int, float]]:
@@ -98,15 +124,22 @@ def _filled(pieces: Iterable[tuple[int, float]], most: float) -> list[list[int]]
 def _width(column: Sequence[_Bar]) -> float:
     """Width of a bar: onsets of all parts together, of all else what the fullest part has."""
     onsets = frozenset[Fraction]().union(*(bar.onsets for bar in column))
-    return BAR + ONSET * len(onsets) + max(bar.added for bar in column)
+    notes = BAR + ONSET * len(onsets) + max(bar.added for bar in column)
+    return max(notes, *(bar.text for bar in column))
 
 
-def _bars(part: etree._Element) -> Iterator[_Bar]:
-    """What each bar of a part takes."""
+def _least(column: Sequence[_Bar]) -> float:
+    """Width that a bar needs at least."""
+    return max(SQUEEZED * _width(column), *(bar.text for bar in column))
+
+
+def _bars(part: etree._Element, first: int = 0, last: int | None = None) -> Iterator[_Bar]:
+    """What each bar of a part takes, from one measure to another."""
     divisions = 1
-    for measure in part.iterfind("measure"):
+    for at, measure in enumerate(islice(part.iterfind("measure"), None if last is None else last + 1)):
         divisions = _whole(measure.findtext("attributes/divisions")) or divisions
-        yield _bar(measure, divisions)
+        if at >= first:
+            yield _bar(measure, divisions)
 
 
 def _bar(measure: etree._Element, divisions: int) -> _Bar:
@@ -124,13 +157,22 @@ def _bar(measure: etree._Element, divisions: int) -> _Bar:
                 onsets.add(Fraction(at, divisions))
                 at += _whole(element.findtext("duration"))
             added += ACCIDENTAL * (element.find("accidental") is not None)
-            added += LETTER * len(element.findtext("lyric/text") or "")
         elif element.tag == "forward":
             at += _whole(element.findtext("duration"))
         elif element.tag == "backup":
             at -= _whole(element.findtext("duration"))
     is_empty = all(note.find("rest") is not None for note in measure.iterfind("note"))
-    return _Bar(frozenset(onsets), added, is_empty=is_empty, has_new_signs=has_new_signs)
+    return _Bar(frozenset(onsets), added, _text(measure), is_empty=is_empty, has_new_signs=has_new_signs)
+
+
+def _text(measure: etree._Element) -> float:
+    """Width of the longest verse under a bar."""
+    verses: dict[str, float] = {}
+    for lyric in measure.iterfind("note/lyric"):
+        verse = lyric.get("number", "1")
+        text = "".join(each.text or "" for each in lyric.iterfind("text"))
+        verses[verse] = verses.get(verse, 0.0) + LETTER * len(text) + SYLLABLE
+    return max(verses.values(), default=0.0)
 
 
 def _whole(text: str | None) -> int:

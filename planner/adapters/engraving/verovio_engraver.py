@@ -14,7 +14,7 @@ from lxml import etree
 
 from planner.adapters.engraving.concert import player_interval
 from planner.adapters.engraving.excerpt import cut
-from planner.adapters.engraving.pages import page_starts
+from planner.adapters.engraving.pages import least_width, page_starts
 from planner.adapters.engraving.rests import gather_rests
 from planner.adapters.engraving.smufl import draw_text_signs
 from planner.adapters.engraving.tint import tint_measures
@@ -24,8 +24,8 @@ _UNIT = 9.0
 """Half a staff space in tenths of a millimetre, the engraver's own default: its staff is 7.2 mm."""
 _OPTIONS: dict[str, object] = {
     "adjustPageHeight": True, "breaks": "auto", "condense": "none", "footer": "none", "header": "none",
-    "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 10,
-    "pageMarginTop": 10, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
+    "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 18,
+    "pageMarginTop": 24, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
 }  # fmt: skip
 _KEPT_SCORES = 4
@@ -62,11 +62,12 @@ class VerovioEngraver:
         last = _last(clean.name, root, measure, end_measure)
         alone = part is not None and len(places) == 1
         move = player_interval(root, root.findall("part")[places[0]], measure) if alone else ""
-        svg = self._draw(clean.name, cut(root, places, measure, last), width_mm, staff_mm, move)
+        tenths = _page_width(root, places, measure, last, 4 * width_mm / staff_mm)
+        svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
         beyond = _first_measures(svg)[lines:] if lines else []
         if beyond:
             last = beyond[0] - 1
-            svg = self._draw(clean.name, cut(root, places, measure, last), width_mm, staff_mm, move)
+            svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
         svg = draw_text_signs(svg)
         return (tint_measures(svg, *tinted) if tinted else svg), last
 
@@ -94,8 +95,7 @@ class VerovioEngraver:
         root = self._score(clean)
         parts = root.findall("part")
         kept = [parts[place] for place in _places(clean.name, root, part)]
-        listed = {each.get("id"): each.findtext("part-name") or "" for each in root.iter("score-part")}
-        return page_starts(kept, [listed.get(each.get("id"), "") for each in kept], 4 * width_mm / staff_mm)
+        return page_starts(kept, _names(root, kept), 4 * width_mm / staff_mm)
 
     def _score(self, clean: Path) -> etree._Element:
         try:
@@ -110,13 +110,12 @@ class VerovioEngraver:
         self._scores.move_to_end(key)
         return self._scores[key]
 
-    def _draw(self, name: str, xml: bytes, width_mm: float, staff_mm: float, move: str) -> str:
+    def _draw(self, name: str, xml: bytes, tenths: int, move: str) -> str:
         if self._toolkit is None:
             verovio.enableLog(verovio.LOG_OFF)
             # The engraver's own default is known only to the thread that imported it.
             self._toolkit = verovio.toolkit(False)
             self._toolkit.setResourcePath(str(Path(verovio.__file__).parent / "data"))
-        tenths = round(10 * width_mm * 0.8 * _UNIT / staff_mm)
         self._toolkit.setOptions(_OPTIONS | {"pageWidth": tenths, "transpose": move})
         self._toolkit.resetXmlIdSeed(1)
         if not self._toolkit.loadData(xml.decode("utf-8")):
@@ -128,6 +127,23 @@ class VerovioEngraver:
                 self._toolkit.setOptions({"transpose": ""})
                 self._toolkit.loadData(gathered)
         return str(self._toolkit.renderToSVG(1))
+
+
+def _page_width(
+    root: etree._Element, places: list[int], measure: int, end_measure: int, spaces: float
+) -> int:
+    """Width of a drawing in tenths of a millimetre: as many staff spaces as asked for, or as a bar needs."""
+    everything = root.findall("part")
+    kept = [everything[place] for place in places]
+    needed = least_width(kept, _names(root, kept), measure, end_measure)
+    margins = sum(int(str(_OPTIONS[name])) for name in ("pageMarginLeft", "pageMarginRight"))
+    return round(max(2 * _UNIT * spaces, 2 * _UNIT * needed + margins))
+
+
+def _names(root: etree._Element, parts: list[etree._Element]) -> list[str]:
+    """What is printed before the lines of some parts."""
+    listed = {each.get("id"): each.findtext("part-name") or "" for each in root.iter("score-part")}
+    return [listed.get(part.get("id"), "") for part in parts]
 
 
 def _read(clean: Path) -> etree._Element:

@@ -16,8 +16,8 @@ from planner.wording.words import bar_names, bars, capital, listed
 
 WIDEST_NARROW = 3
 """Most parts together that are drawn anew for a phone; more scroll in their own box. House choice."""
-MOST_LINKS = 8
-"""Most further places of a statement that are linked; more are counted. House choice."""
+MOST_PLACES = 12
+"""Most places of a statement that are shown and linked; more are counted. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,12 +52,14 @@ class ShownStatement:
         sentence: What is stated.
         evidence: What it rests on, in sentences.
         picture: The first of its places, engraved; None where it has none or the one before shows the same.
-        links: All its places, as far as they are listed; ``left_out`` counts the others.
+        others: Its other places, engraved, as far as they are shown.
+        links: All its places, as far as they are shown; ``left_out`` counts the others.
     """
 
     sentence: str
     evidence: tuple[str, ...]
     picture: Picture | None
+    others: tuple[Picture, ...]
     links: tuple[PlaceLink, ...]
     left_out: int
 
@@ -88,15 +90,17 @@ def shown_topics(
 def _shown(
     statement: Statement, piece: Piece, profile: PieceProfile, reader: str, before: str
 ) -> ShownStatement:
-    picture = _beside(piece, profile, statement.passages[0]) if statement.passages else None
+    pictures = [_beside(piece, profile, each) for each in statement.passages[:MOST_PLACES]]
+    distinct = list({each.wide: each for each in pictures}.values())
     links = [
         PlaceLink(bars(bar_names(profile), *each.place), _on_pages(piece, profile, each, reader))
-        for each in statement.passages[:MOST_LINKS]
+        for each in statement.passages[:MOST_PLACES]
     ]
     return ShownStatement(
         statement.sentence,
         statement.evidence,
-        picture if picture and picture.wide != before else None,
+        next((each for each in distinct[:1] if each.wide != before), None),
+        tuple(distinct[1:]),
         tuple(links),
         len(statement.passages) - len(links),
     )

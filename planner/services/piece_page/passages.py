@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from math import inf
 
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, FactKind, Place, Topic
@@ -227,7 +228,11 @@ def _leading(profile: PieceProfile, measure: int) -> str:
 
 
 def _lowest(parts: Sequence[PartProfile]) -> str:
-    """The part that goes lowest as it sounds; the last one where none has pitches."""
-    pitched = [part for part in parts if part.sounding_range]
-    lowest = min(pitched, key=lambda part: Pitch.parse(part.sounding_range[0]).midi) if pitched else parts[-1]  # type: ignore[index]
-    return lowest.name
+    """The part whose middle lies lowest as it sounds; the last one where none has pitches."""
+
+    def middle(part: PartProfile) -> float:
+        ends = [Pitch.parse(name).midi for name in part.sounding_range or ()]
+        return sum(ends) / len(ends) if ends else inf
+
+    lowest = min(parts, key=middle)
+    return lowest.name if lowest.sounding_range else parts[-1].name
