@@ -14,7 +14,6 @@ from planner.errors import (
     ClusterError,
     ConflictError,
     DamagedHomeError,
-    DrawingBusyError,
     ExportError,
     ForeignHomeError,
     HomeError,
@@ -31,7 +30,6 @@ from planner.wording.director.conflict import error_words
 
 STATUS: dict[type[PlannerError], HTTPStatus] = {
     InputError: HTTPStatus.UNPROCESSABLE_ENTITY,
-    DrawingBusyError: HTTPStatus.SERVICE_UNAVAILABLE,
     HomeError: HTTPStatus.SERVICE_UNAVAILABLE,
     DamagedHomeError: HTTPStatus.SERVICE_UNAVAILABLE,
     ForeignHomeError: HTTPStatus.SERVICE_UNAVAILABLE,

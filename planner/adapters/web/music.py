@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from flask import url_for
+from flask.wrappers import Response
 
 from planner.core.fact import Place
 from planner.core.piece import Piece
@@ -70,6 +71,28 @@ class ShownTopic:
 
     heading: str
     statements: tuple[ShownStatement, ...]
+
+
+NOT_DRAWN = "These bars could not be drawn."
+_PICTURE_OF_WORDS = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="640" height="40" viewBox="0 0 640 40"><text x="2" y="26" '
+    f'font-family="sans-serif" font-size="16">{NOT_DRAWN}</text></svg>'
+)
+
+
+def music(svg: str) -> Response:
+    """A drawing as the answer to a browser, which may keep it for a day."""
+    return Response(svg, mimetype="image/svg+xml", headers={"Cache-Control": "private, max-age=86400"})
+
+
+def music_in_words() -> Response:
+    """What stands in place of a drawing: it is asked for as a picture, so the sentence is one too."""
+    return Response(_PICTURE_OF_WORDS, mimetype="image/svg+xml", headers={"Cache-Control": "no-store"})
+
+
+def music_busy() -> Response:
+    """Nothing to show yet: the script of the page asks again in a moment."""
+    return Response(status=503, headers={"Cache-Control": "no-store", "Retry-After": "2"})
 
 
 def shown_topics(

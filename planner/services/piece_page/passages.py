@@ -10,6 +10,7 @@ from planner.core.pitch import Pitch
 from planner.core.profile import AccidentalKind, PartProfile, PatternKind, PieceProfile
 from planner.wording.study.dynamics import SWELLS
 from planner.wording.study.expression import MOST_KINDS
+from planner.wording.study.time import MOST_CHANGES
 
 MOST_BARS = 8
 """Most bars of one place that are drawn; of a longer one its beginning. Source: house choice: two lines."""
@@ -144,7 +145,21 @@ def _marks(fact: Fact, profile: PieceProfile) -> Iterable[Place]:
 
 
 def _meters(_fact: Fact, profile: PieceProfile) -> Iterable[Place]:
-    return _single(span.measure for span in profile.meters[1:])
+    """Where each change stands; of many changes how long each meter holds, as the sentence says it."""
+    starts = [span.measure for span in profile.meters[1:]]
+    if len(starts) <= MOST_CHANGES:
+        return _single(starts)
+    ends = [*(start - 1 for start in starts[1:]), profile.measures - 1]
+    return ((start, max(start, end)) for start, end in zip(starts, ends, strict=True))
+
+
+def _spot(fact: Fact, profile: PieceProfile) -> Iterable[Place]:
+    """The spot, as far as what makes it hard goes on."""
+    for spot in profile.part(fact.part).spots:
+        if spot.measure == fact.measure:
+            ends = [each.measure if each.end_measure is None else each.end_measure for each in spot.challenges]
+            yield spot.measure, max([spot.measure if spot.end_measure is None else spot.end_measure, *ends])
+            return
 
 
 def _tempo(_fact: Fact, profile: PieceProfile) -> Iterable[Place]:
@@ -165,6 +180,7 @@ def _nowhere(_fact: Fact, _profile: PieceProfile) -> Iterable[Place]:
 
 _PLACES: Mapping[FactKind, Callable[[Fact, PieceProfile], Iterable[Place]]] = {
     FactKind.METER_CHANGES: _meters,
+    FactKind.SPOT: _spot,
     FactKind.PATTERN: _pattern,
     FactKind.IN_PATTERNS: _nowhere,
     FactKind.SECTIONS: _sections,

@@ -21,7 +21,7 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.filters import known_note
-from planner.adapters.web.music import shown_topics
+from planner.adapters.web.music import music, music_busy, music_in_words, shown_topics
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
 from planner.adapters.web.pages.people.met import pattern_sent
@@ -29,7 +29,7 @@ from planner.core.ensemble import Ensemble, Exposure
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
-from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
+from planner.errors import ConflictError, DrawingBusyError, InputError, NotFoundError, ScoreReadError
 from planner.matching.outlook import outlook_of
 from planner.services.changes.records import READ_NOTE
 from planner.services.imports.import_job import start_import
@@ -70,11 +70,6 @@ pages = Blueprint("library", __name__, url_prefix="/library")
 PAGE_SIZE = 50
 _OPENING_WIDTH_MM = 240.0
 _OPENING_BARS = 16
-_NOT_DRAWN = (
-    '<svg xmlns="http://www.w3.org/2000/svg" width="640" height="40" viewBox="0 0 640 40"><text x="2" y="26" '
-    'font-family="sans-serif" font-size="16">These bars could not be drawn.</text></svg>'
-)
-"""Shown in place of a drawing: it is asked for as a picture, so the sentence is one too."""
 
 
 @pages.get("/")
@@ -258,9 +253,11 @@ def opening(piece_id: int) -> Response:
             lines=1 if part is None else 2,
             width_mm=_OPENING_WIDTH_MM,
         )
+    except DrawingBusyError:
+        return music_busy()
     except (ScoreReadError, NotFoundError):
-        return Response(_NOT_DRAWN, mimetype="image/svg+xml", headers={"Cache-Control": "no-store"})
-    return Response(svg, mimetype="image/svg+xml", headers={"Cache-Control": "private, max-age=86400"})
+        return music_in_words()
+    return music(svg)
 
 
 @pages.post("/add")

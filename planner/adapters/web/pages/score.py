@@ -4,7 +4,7 @@ from flask import Blueprint, abort, render_template, request
 from flask.wrappers import Response
 
 from planner.adapters.web.context import ensemble_in_view, number_argument, reading, term_in_view, tools
-from planner.adapters.web.music import page_picture
+from planner.adapters.web.music import music, music_busy, music_in_words, page_picture
 from planner.core.fact import Place
 from planner.errors import DrawingBusyError, InputError, NotFoundError, ScoreReadError
 from planner.services.library.catalogue import get_piece
@@ -21,12 +21,6 @@ pages = Blueprint("score", __name__, url_prefix="/library")
 MOST_BARS = 400
 """Most bars of one picture: more than any page has. House choice, against addresses typed by hand."""
 _WIDTHS = {"wide": WIDTH_MM, "narrow": NARROW_MM}
-NOT_DRAWN = "These bars could not be drawn."
-_PICTURE_OF_WORDS = (
-    '<svg xmlns="http://www.w3.org/2000/svg" width="640" height="40" viewBox="0 0 640 40"><text x="2" y="26" '
-    f'font-family="sans-serif" font-size="16">{NOT_DRAWN}</text></svg>'
-)
-"""Shown in place of a drawing: it is asked for as a picture, so the sentence is one too."""
 
 
 @pages.get("/<int:piece_id>/bars/<int:first>-<int:last>.svg")
@@ -50,10 +44,10 @@ def drawn(piece_id: int, first: int, last: int) -> Response:
             tinted=_span(request.args.get("tinted", "")),
         )
     except DrawingBusyError:
-        return Response(status=503, headers={"Cache-Control": "no-store", "Retry-After": "2"})
+        return music_busy()
     except (ScoreReadError, NotFoundError):
-        return Response(_PICTURE_OF_WORDS, mimetype="image/svg+xml", headers={"Cache-Control": "no-store"})
-    return Response(svg, mimetype="image/svg+xml", headers={"Cache-Control": "private, max-age=86400"})
+        return music_in_words()
+    return music(svg)
 
 
 def _parts_asked() -> tuple[int, ...] | None:

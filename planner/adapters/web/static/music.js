@@ -3,7 +3,7 @@ const MOST_TRIES = 12;
 
 document.addEventListener("error", (event) => {
   const image = event.target;
-  if (!(image instanceof HTMLImageElement) || !image.closest("figure.music")) return;
+  if (!(image instanceof HTMLImageElement) || !image.closest("figure.music, figure.engraving")) return;
   const tries = Number(image.dataset.tries || 0);
   if (tries >= MOST_TRIES) return;
   image.dataset.tries = String(tries + 1);
