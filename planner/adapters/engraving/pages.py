@@ -4,10 +4,11 @@ Of a page only the stretch of bars on a page is settled here. How it is laid out
 business when the page is drawn, so that a page can be drawn at any width.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import islice
+from itertools import accumulate, groupby, islice
+from math import ceil
 
 from lxml import etree
 
@@ -66,8 +67,7 @@ def page_starts(
     lines = min(MOST_LINES, max(1, STAVES // max(1, staves)))
     room = width_spaces - HEAD
     pieces = _pieces(parts)
-    most = FULL * max(lines * room - _of_names(names), BAR)
-    return tuple(first for first, *_ in _filled(pieces, _even(pieces, most)))
+    return tuple(_evenly(pieces, FULL * max(lines * room - _of_names(names), BAR)))
 
 
 def least_width(
@@ -98,27 +98,27 @@ def _pieces(parts: Sequence[etree._Element]) -> list[tuple[int, float]]:
     return pieces
 
 
-def _even(pieces: Sequence[tuple[int, float]], most: float) -> float:
-    """The narrowest page with which no more pages are needed than with the widest: all equally full."""
-    count = len(_filled(pieces, most))
-    low, high = 0.0, most
-    for _ in range(12):
-        middle = (low + high) / 2
-        low, high = (low, middle) if len(_filled(pieces, middle)) <= count else (middle, high)
-    return high
+def _evenly(pieces: Sequence[tuple[int, float]], most: float) -> list[int]:
+    """First measures of the fewest pages that are equally full, none fuller than ``most``.
+
+    A single piece may be wider than a page: then it has one alone.
+    """
+    total = sum(width for _, width in pieces)
+    count = max(1, ceil(total / most))
+    while count < len(pieces):
+        pages = _shared_out(pieces, total / count)
+        if all(len(page) == 1 or sum(width for _, width in page) <= most for page in pages):
+            return [page[0][0] for page in pages]
+        count += 1
+    return [first for first, _ in pieces] or [0]
 
 
-def _filled(pieces: Iterable[tuple[int, float]], most: float) -> list[list[int]]:
-    """First measures of what stands on each page, filled one after the other."""
-    pages: list[list[int]] = []
-    taken = 0.0
-    for first, width in pieces:
-        if not pages or taken + width > most:
-            pages.append([])
-            taken = 0.0
-        pages[-1].append(first)
-        taken += width
-    return pages
+def _shared_out(pieces: Sequence[tuple[int, float]], page: float) -> list[list[tuple[int, float]]]:
+    """Pieces by the page in which their middle falls."""
+    before = accumulate((width for _, width in pieces), initial=0.0)
+    places = [int((start + width / 2) // page) for start, (_, width) in zip(before, pieces, strict=False)]
+    by_page = groupby(zip(places, pieces, strict=True), key=lambda each: each[0])
+    return [[piece for _, piece in group] for _, group in by_page]
 
 
 def _width(column: Sequence[_Bar]) -> float:

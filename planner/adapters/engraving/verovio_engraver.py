@@ -29,6 +29,8 @@ _OPTIONS: dict[str, object] = {
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
 }  # fmt: skip
 _KEPT_SCORES = 4
+_CLOSER = 1.15
+"""How much smaller music is drawn so that no bar stands alone on the last line. Source: house choice."""
 _MEASURE = re.compile(r'<g id="m(\d+)" class="measure"')
 _ENTRY = "score.musicxml"
 
@@ -65,6 +67,9 @@ class VerovioEngraver:
         tenths = _page_width(root, places, measure, last, 4 * width_mm / staff_mm)
         svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
         beyond = _first_measures(svg)[lines:] if lines else []
+        if not lines and _ends_with_a_lone_bar(svg):
+            closer = self._draw(clean.name, cut(root, places, measure, last), round(_CLOSER * tenths), move)
+            svg = closer if len(_first_measures(closer)) < len(_first_measures(svg)) else svg
         if beyond:
             last = beyond[0] - 1
             svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
@@ -177,6 +182,12 @@ def _first_measures(svg: str) -> list[int]:
     """Position of the first measure in each line of music of a drawing."""
     lines = svg.split('class="system"')[1:]
     return [int(found.group(1)) for line in lines if (found := _MEASURE.search(line))]
+
+
+def _ends_with_a_lone_bar(svg: str) -> bool:
+    """Whether the last of several lines of a drawing has but one bar, or one rest."""
+    lines = svg.split('class="system"')[1:]
+    return len(lines) > 1 and len(_MEASURE.findall(lines[-1])) == 1
 
 
 def _is_played(note: etree._Element) -> bool:
