@@ -27,9 +27,42 @@ def cut(root: etree._Element, parts: Sequence[int], measure: int, end_measure: i
     everything = root.findall("part")
     kept = [everything[place] for place in parts]
     out.append(_part_list(root, [part.get("id", "") for part in kept], with_names=len(kept) > 1))
-    for part in kept:
-        out.append(_cut_part(part, measure, end_measure, alone=len(kept) == 1))
+    for at, part in enumerate(kept):
+        speaks_for_others = at == 0 and len(kept) < max(2, len(everything))
+        out.append(_cut_part(part, measure, end_measure, speaks_for_others=speaks_for_others))
+    _print_landmarks_once(out.findall("part"))
     return etree.tostring(out, encoding="utf-8", xml_declaration=True)
+
+
+_LANDMARKS = frozenset({"metronome", "rehearsal", "segno", "coda"})
+_LANDMARK_SOUNDS = ("tempo", "dacapo", "dalsegno", "segno", "coda", "tocoda", "fine")
+
+
+def _print_landmarks_once(parts: Sequence[etree._Element]) -> None:
+    """A tempo, letter or sign that a file repeats on every staff of a bar stays on the highest of them alone.
+
+    The same twice on one staff of a bar is kept.
+    """
+    for column in zip(*parts, strict=False):
+        printed: dict[str, tuple[int, str]] = {}
+        for at, measure in enumerate(column):
+            for direction in measure.findall("direction"):
+                text = _landmark(direction)
+                staff = (at, direction.findtext("staff") or "1")
+                if text and printed.setdefault(text, staff) != staff:
+                    measure.remove(direction)
+
+
+def _landmark(direction: etree._Element) -> str:
+    """What a direction prints that holds for everyone; empty where it is none, or holds something else as well."""
+    kinds = [kind for each in direction.iterfind("direction-type") for kind in each]
+    sound = direction.find("sound")
+    holds_for_all = any(kind.tag in _LANDMARKS for kind in kinds) or (
+        sound is not None and any(sound.get(name) for name in _LANDMARK_SOUNDS)
+    )
+    if not holds_for_all or any(kind.tag != "words" and kind.tag not in _LANDMARKS for kind in kinds):
+        return ""
+    return " ".join(f"{kind.tag} {' '.join(''.join(kind.itertext()).split())}" for kind in kinds).casefold()
 
 
 def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etree._Element:
@@ -50,7 +83,7 @@ def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etr
     return out
 
 
-def _cut_part(part: etree._Element, measure: int, end_measure: int, *, alone: bool) -> etree._Element:
+def _cut_part(part: etree._Element, measure: int, end_measure: int, *, speaks_for_others: bool) -> etree._Element:
     measures = part.findall("measure")
     state = _State()
     for before in measures[:measure]:
@@ -59,7 +92,7 @@ def _cut_part(part: etree._Element, measure: int, end_measure: int, *, alone: bo
     for position, source in enumerate(measures[measure : end_measure + 1], start=measure):
         copy = deepcopy(source)
         copy.set("id", f"m{position}")
-        if not alone:
+        if not speaks_for_others:
             for element in copy.findall("direction[@system='also-top']"):
                 copy.remove(element)
         out.append(copy)
