@@ -54,7 +54,7 @@ def _print_landmarks_once(parts: Sequence[etree._Element]) -> None:
 
 
 def _landmark(direction: etree._Element) -> str:
-    """What a direction prints that holds for everyone; empty where it is none, or holds something else as well."""
+    """What a direction prints that holds for all; empty where it is none, or holds something else as well."""
     kinds = [kind for each in direction.iterfind("direction-type") for kind in each]
     sound = direction.find("sound")
     holds_for_all = any(kind.tag in _LANDMARKS for kind in kinds) or (
@@ -62,7 +62,11 @@ def _landmark(direction: etree._Element) -> str:
     )
     if not holds_for_all or any(kind.tag != "words" and kind.tag not in _LANDMARKS for kind in kinds):
         return ""
-    return " ".join(f"{kind.tag} {' '.join(''.join(kind.itertext()).split())}" for kind in kinds).casefold()
+    return " ".join(f"{kind.tag} {_plain(kind)}" for kind in kinds).casefold()
+
+
+def _plain(element: etree._Element) -> str:
+    return " ".join(" ".join(str(text) for text in element.itertext()).split())
 
 
 def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etree._Element:
@@ -83,7 +87,9 @@ def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etr
     return out
 
 
-def _cut_part(part: etree._Element, measure: int, end_measure: int, *, speaks_for_others: bool) -> etree._Element:
+def _cut_part(
+    part: etree._Element, measure: int, end_measure: int, *, speaks_for_others: bool
+) -> etree._Element:
     measures = part.findall("measure")
     state = _State()
     for before in measures[:measure]:

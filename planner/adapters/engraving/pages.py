@@ -1,6 +1,6 @@
 """How wide bars are and where pages begin, reckoned from the notes: nothing is drawn for it.
 
-Of a page only the stretch of bars on a page is settled here. How it is laid out in lines is the engraver's own
+Of a page only its stretch of bars is settled here. How they are laid out in lines is the engraver's own
 business when the page is drawn, so that a page can be drawn at any width.
 """
 
@@ -14,18 +14,18 @@ from lxml import etree
 
 BAR, ONSET, ACCIDENTAL, CHANGE, GRACE = 7.9, 1.66, 0.28, 2.1, 0.8
 """Width in staff spaces of a bar, and what each onset, accidental, new signature or clef, and grace note adds
-to it. Source: least squares over 741 bars of songs, choruses, an orchestra and a band as the engraver draws them,
-standard error 2.8."""
+to it. Source: least squares over 741 bars of songs, choruses, an orchestra and a band as they are drawn, standard
+error 2.8."""
 LETTER, SYLLABLE = 1.15, 1.3
-"""Width in staff spaces of a letter of the text under the notes, and of the room after a syllable. Source: the
-size in which the engraver sets it, with room for syllables that are not where their notes leave most of it."""
+"""Width in staff spaces of a letter of the text under the notes, and of the room after a syllable. Source: its
+size as drawn, with room for syllables that do not stand where their notes leave most of it."""
 SQUEEZED = 0.8
 """Share of its usual width that a bar needs at least. Source: house choice."""
 REST_RUN = 12.0
 """Width of some empty bars in a row as one rest. Source: house choice."""
 HEAD, NAME_LETTER = 10.0, 1.1
-"""Width in staff spaces of clef and signature before each line, and of a letter of the names before those of a
-score. Source: house choices, measured on drawings."""
+"""Width in staff spaces of clef and signature before each line, and of a letter of the names before those of
+a score. Source: house choices, measured on drawings."""
 FULL = 0.92
 """Share of a line that is filled by reckoning, so that the page seldom needs one line more. House choice."""
 STAVES, MOST_LINES = 14, 8
@@ -73,7 +73,7 @@ def page_starts(
 def least_width(
     parts: Sequence[etree._Element], names: Sequence[str], measure: int, end_measure: int
 ) -> float:
-    """Width in staff spaces that a line needs so that no bar of a passage is squeezed until its text collides."""
+    """Width in staff spaces of a line in which no bar of a passage is squeezed until its text collides."""
     columns = zip(*(_bars(part, measure, end_measure) for part in parts), strict=False)
     widest = max(map(_least, columns), default=0.0)
     return HEAD + _of_names(names) + widest
@@ -181,5 +181,5 @@ def _whole(text: str | None) -> int:
 
 
 def _staves(part: etree._Element) -> int:
-    found = [int(text) for text in part.xpath("measure/attributes/staves/text()") if text.strip().isdigit()]
-    return max(found, default=1)
+    found = (_whole(staves.text) for staves in part.iterfind("measure/attributes/staves"))
+    return max(found, default=1) or 1

@@ -1,4 +1,4 @@
-"""Engraved music in pages: where a picture is drawn, what it is called, and the statements it stands beside."""
+"""Engraved music in pages: where a picture is drawn, what it is called, the statements it stands beside."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -153,7 +153,12 @@ def page_picture(
 
 
 def _picture(
-    piece: Piece, profile: PieceProfile, drawn: Place, parts: tuple[int, ...], tinted: Place | None, whose: str
+    piece: Piece,
+    profile: PieceProfile,
+    drawn: Place,
+    parts: tuple[int, ...],
+    tinted: Place | None,
+    whose: str,
 ) -> Picture:
     together = len(parts) or len(profile.parts)
     scrolls = together > WIDEST_NARROW

@@ -157,7 +157,9 @@ def _spot(fact: Fact, profile: PieceProfile) -> Iterable[Place]:
     """The spot, as far as what makes it hard goes on."""
     for spot in profile.part(fact.part).spots:
         if spot.measure == fact.measure:
-            ends = [each.measure if each.end_measure is None else each.end_measure for each in spot.challenges]
+            ends = [
+                each.measure if each.end_measure is None else each.end_measure for each in spot.challenges
+            ]
             yield spot.measure, max([spot.measure if spot.end_measure is None else spot.end_measure, *ends])
             return
 
@@ -248,7 +250,7 @@ def _lowest(parts: Sequence[PartProfile]) -> str:
 
     def middle(part: PartProfile) -> float:
         ends = [Pitch.parse(name).midi for name in part.sounding_range or ()]
-        return sum(ends) / len(ends) if ends else inf
+        return float(sum(ends) / len(ends)) if ends else inf
 
     lowest = min(parts, key=middle)
     return lowest.name if lowest.sounding_range else parts[-1].name

@@ -48,7 +48,13 @@ class ScorePage:
 
 
 def score_page(
-    engraver: Engraver, clean: Path, profile: PieceProfile, *, part: int | None, number: int, measure: int | None
+    engraver: Engraver,
+    clean: Path,
+    profile: PieceProfile,
+    *,
+    part: int | None,
+    number: int,
+    measure: int | None,
 ) -> ScorePage:
     """A page of the score, or of a part.
 

@@ -59,7 +59,9 @@ def state_study(profile: PieceProfile, part_name: str = "") -> StatedStudy:
     taken = {fact for _, facts in shown for fact in facts}
     on_sheet = [_topic(topic, facts, profile, part_name) for topic, facts in shown]
     if part:
-        on_sheet.append(StatedTopic("Care", tuple(_caution(each, profile, part) for each in cautions_for(profile, part))))
+        on_sheet.append(
+            StatedTopic("Care", tuple(_caution(each, profile, part) for each in cautions_for(profile, part)))
+        )
     others = [fact for fact in profile.facts_for("", part_name) if fact not in taken]
     spoken = {each.sentence for topic in on_sheet for each in topic.statements}
     beside = (_topic(topic, _of(topic, others), profile, part_name, spoken) for topic in Topic)

@@ -1,4 +1,4 @@
-"""Where a sentence of the study comes from: its rule, how often it holds, what was counted, how sure it is."""
+"""Where a sentence of the study comes from: its rule, what was counted, where it holds, how sure it is."""
 
 from collections.abc import Iterator, Mapping, Sequence
 

@@ -135,9 +135,13 @@ def test_forgetting_what_is_in_force_would_be_noticed(monkeypatch):
 
 
 def test_a_few_parts_have_the_landmarks_of_the_whole_score_once():
-    letter, tempo = direction("<rehearsal>A</rehearsal>"), direction("<words>Lento</words>", '<sound tempo="50"/>')
+    letter, tempo = (
+        direction("<rehearsal>A</rehearsal>"),
+        direction("<words>Lento</words>", '<sound tempo="50"/>'),
+    )
     top, middle, low = (
-        part(ATTRIBUTES + marks + BAR, BAR, id_=f"P{at + 1}") for at, marks in enumerate((letter + tempo, "", ""))
+        part(ATTRIBUTES + marks + BAR, BAR, id_=f"P{at + 1}")
+        for at, marks in enumerate((letter + tempo, "", ""))
     )
     whole = score(top, middle, low, names=("Flute", "Horn", "Tuba"))
     for parts in ((0, 1, 2), (1, 2), (2,)):
@@ -156,8 +160,13 @@ def test_a_tempo_on_every_staff_is_printed_once_and_what_each_part_needs_stays()
 
 
 def test_a_tempo_on_both_staves_of_a_keyboard_is_printed_once():
-    lento = [direction("<words>Lento</words>", f"<staff>{staff}</staff>" + '<sound tempo="50"/>') for staff in (1, 2)]
-    grand = ATTRIBUTES.replace("<clef>", "<staves>2</staves><clef number='2'><sign>F</sign><line>4</line></clef><clef number='1'>")
+    lento = [
+        direction("<words>Lento</words>", f"<staff>{staff}</staff>" + '<sound tempo="50"/>')
+        for staff in (1, 2)
+    ]
+    grand = ATTRIBUTES.replace(
+        "<clef>", "<staves>2</staves><clef number='2'><sign>F</sign><line>4</line></clef><clef number='1'>"
+    )
     bar = note(more="<staff>1</staff>") * 4 + "<backup><duration>8</duration></backup>"
     bar += note("C", 3, "<staff>2</staff>").replace("</duration>", "</duration><voice>2</voice>") * 4
     (only,) = cut_tree(score(part(grand + "".join(lento) + bar)), 0, 0).findall("part")

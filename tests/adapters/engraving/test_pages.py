@@ -87,9 +87,10 @@ def test_a_bar_with_more_text_than_a_line_holds_is_not_squeezed(engraver, tmp_pa
     narrow = {"width_mm": 92.0, "staff_mm": 6.0}
     wide, usual = (
         float(re.search(r'viewBox="0 0 ([\d.]+)', svg)[1])
-        for svg in re.findall(r"<svg class=\"definition-scale\"[^>]*>", "".join(
-            engraver.draw(path, measure=at, end_measure=at, **narrow) for at in (0, 1)
-        ))
+        for svg in re.findall(
+            r"<svg class=\"definition-scale\"[^>]*>",
+            "".join(engraver.draw(path, measure=at, end_measure=at, **narrow) for at in (0, 1)),
+        )
     )
     assert wide > 1.3 * usual
 

@@ -69,7 +69,16 @@ def shown(page):
 def test_the_facts_that_a_director_asks_first_come_first(client):
     page = get(client, PIECE)
     head = page[page.index("<h1>") : page.index("The study")]
-    labels = ["Level for", "Playing time", "First reading at", "Meter", "Home key", "Fresh for", "Shelf", "Rights"]
+    labels = [
+        "Level for",
+        "Playing time",
+        "First reading at",
+        "Meter",
+        "Home key",
+        "Fresh for",
+        "Shelf",
+        "Rights",
+    ]
     for label in [*labels, "Parts nobody reads"]:
         assert f"<dt>{label}" in head
     assert head.index("Level for") < head.index("opening.svg")
@@ -179,7 +188,9 @@ def test_a_drawing_for_which_there_is_no_room_now_is_asked_for_again(client, too
     assert "music.js" in get(client, PIECE)
 
 
-@pytest.mark.parametrize("asked_for", ["0-99999.svg", "7-3.svg", "0-3.svg?part=99", "0-3.svg?tinted=x-y&width=9"])
+@pytest.mark.parametrize(
+    "asked_for", ["0-99999.svg", "7-3.svg", "0-3.svg?part=99", "0-3.svg?tinted=x-y&width=9"]
+)
 def test_bars_that_are_not_there_are_a_sentence_and_nothing_breaks(client, asked_for):
     picture = client.get(f"{PIECE}/bars/{asked_for}")
     assert (picture.status_code, picture.mimetype) == (200, "image/svg+xml")

@@ -45,7 +45,9 @@ def test_every_sentence_rests_on_something(profile):
         for topic in some([*stated.on_sheet, *stated.beside]):
             for each in topic.statements:
                 assert each.evidence, each.sentence
-                assert all(words[0].isupper() or words[0].isdigit() or words[0] == "f" for words in each.evidence)
+                assert all(
+                    words[0].isupper() or words[0].isdigit() or words[0] == "f" for words in each.evidence
+                )
                 assert all(words.endswith(".") for words in each.evidence)
 
 

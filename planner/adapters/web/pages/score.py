@@ -25,7 +25,7 @@ _WIDTHS = {"wide": WIDTH_MM, "narrow": NARROW_MM}
 
 @pages.get("/<int:piece_id>/bars/<int:first>-<int:last>.svg")
 def drawn(piece_id: int, first: int, last: int) -> Response:
-    """Some bars of some parts, engraved; one sentence when they cannot be, nothing when too much is under way.
+    """Some bars of some parts, engraved; one sentence when they cannot be, nothing when too much is drawn.
 
     Measures and parts are counted by their place, from 0. A browser that gets nothing asks again.
     """
