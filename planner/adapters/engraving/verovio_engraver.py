@@ -24,7 +24,8 @@ _UNIT = 9.0
 """Half a staff space in tenths of a millimetre, the engraver's own default: its staff is 7.2 mm."""
 _OPTIONS: dict[str, object] = {
     "adjustPageHeight": True, "breaks": "auto", "condense": "none", "footer": "none", "header": "none",
-    "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 18,
+    "lyricWordSpace": 2.4,
+    "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 22,
     "pageMarginTop": 24, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
 }  # fmt: skip

@@ -43,7 +43,7 @@ def test_every_sentence_rests_on_something(profile):
     for part in some(["", *(part.name for part in profile.parts)]):
         stated = state_study(profile, part)
         for topic in some([*stated.on_sheet, *stated.beside]):
-            for each in topic.statements:
+            for each in some(topic.statements):
                 assert each.evidence, each.sentence
                 assert all(
                     words[0].isupper() or words[0].isdigit() or words[0] == "f" for words in each.evidence
