@@ -41,16 +41,20 @@ _LANDMARK_SOUNDS = ("tempo", "dacapo", "dalsegno", "segno", "coda", "tocoda", "f
 def _print_landmarks_once(parts: Sequence[etree._Element]) -> None:
     """A tempo, letter or sign that a file repeats on every staff of a bar stays on the highest of them alone.
 
-    The same twice on one staff of a bar is kept.
+    The same at two places of one staff is kept.
     """
     for column in zip(*parts, strict=False):
         printed: dict[str, tuple[int, str]] = {}
         for at, measure in enumerate(column):
-            for direction in measure.findall("direction"):
-                text = _landmark(direction)
-                staff = (at, direction.findtext("staff") or "1")
-                if text and printed.setdefault(text, staff) != staff:
-                    measure.remove(direction)
+            here: set[str] = set()
+            for element in list(measure):
+                if element.tag in _TIMED:
+                    here.clear()
+                text = _landmark(element) if element.tag == "direction" else ""
+                staff = (at, element.findtext("staff") or "1")
+                if text and (text in here or printed.setdefault(text, staff) != staff):
+                    measure.remove(element)
+                here.add(text)
 
 
 def _landmark(direction: etree._Element) -> str:
@@ -101,11 +105,37 @@ def _cut_part(
         if not speaks_for_others:
             for element in copy.findall("direction[@system='also-top']"):
                 copy.remove(element)
+        _settle_words(copy)
         out.append(copy)
     if len(out):
         _open(out[0], state)
         mend_spans(out)
     return out
+
+
+_NEAR_STAFF, _ON_THIS_STAFF = 100, 400
+"""Tenths of a staff space above or below the staff up to which words stand where the file says, and up to
+which they belong to its bar at all. Source: house choices; staves lie some 100 tenths apart."""
+
+
+def _settle_words(measure: etree._Element) -> None:
+    """Words that a file sets far from the staff come beside it; those that lie elsewhere on its page go.
+
+    Files read from pictures put text of the whole page into one bar.
+    """
+    for direction in measure.findall("direction"):
+        heights = [_height(words) for words in direction.iterfind("direction-type/words")]
+        if heights and min(heights) > _ON_THIS_STAFF:
+            measure.remove(direction)
+        elif heights and max(heights) > _NEAR_STAFF:
+            for words in direction.iterfind("direction-type/words"):
+                for name in ("default-x", "default-y", "relative-x", "relative-y"):
+                    words.attrib.pop(name, "")
+
+
+def _height(words: etree._Element) -> float:
+    """How far above or below the staff words are set, in tenths of a staff space; 0 where nothing says it."""
+    return abs(float(words.get("default-y", "0")))
 
 
 class _State:

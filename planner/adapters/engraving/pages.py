@@ -14,8 +14,8 @@ from lxml import etree
 
 BAR, ONSET, ACCIDENTAL, CHANGE, GRACE = 7.9, 1.66, 0.28, 2.1, 0.8
 """Width in staff spaces of a bar, and what each onset, accidental, new signature or clef, and grace note adds
-to it. Source: least squares over 741 bars of songs, choruses, an orchestra and a band as drawn, standard error
-2.8."""
+to it. Source: least squares over 741 bars of songs, choruses, an orchestra and a band as drawn, standard
+error 2.8."""
 LETTER, SYLLABLE = 1.15, 2.4
 """Width in staff spaces of a letter of the text under the notes, and of the room after a syllable. Source:
 its size as drawn, with room for syllables that do not stand where their notes leave most of it."""

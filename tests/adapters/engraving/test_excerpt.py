@@ -171,3 +171,17 @@ def test_a_tempo_on_both_staves_of_a_keyboard_is_printed_once():
     bar += note("C", 3, "<staff>2</staff>").replace("</duration>", "</duration><voice>2</voice>") * 4
     (only,) = cut_tree(score(part(grand + "".join(lento) + bar)), 0, 0).findall("part")
     assert [mark.text for mark in only.iter("words")] == ["Lento"]
+
+
+def test_a_tempo_twice_at_one_place_is_printed_once_and_at_two_places_twice():
+    lento = direction("<words>Lento</words>", '<sound tempo="50"/>')
+    (only,) = cut_tree(one_part(lento + lento + note() * 2 + lento + note() * 2), 0, 0).findall("part")
+    assert [mark.text for mark in only.iter("words")] == ["Lento", "Lento"]
+
+
+def test_words_far_from_the_staff_come_beside_it_and_those_of_elsewhere_on_the_page_go():
+    marks = [direction(f'<words default-y="{y}" relative-x="9">{y}</words>') for y in (-40, -150, -1647)]
+    (only,) = cut_tree(one_part("".join(marks) + BAR), 0, 0).findall("part")
+    assert [(mark.text, mark.get("default-y")) for mark in only.iter("words")] == [
+        ("-40", "-40"), ("-150", None),
+    ]  # fmt: skip
