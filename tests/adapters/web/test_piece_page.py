@@ -196,6 +196,13 @@ def test_bars_that_are_not_there_are_a_sentence_and_nothing_breaks(client, asked
     assert (picture.status_code, picture.mimetype) == (200, "image/svg+xml")
 
 
+@pytest.mark.parametrize("number", ["nan", "1e999", "-1", "²", "9" * 40, "x", ""])
+def test_a_page_or_part_that_is_no_number_is_the_first_page_of_the_score(client, asked, number):
+    for address in (f"page={number}", f"part={number}", f"at={number}-{number}"):
+        assert shown(get(client, f"{PIECE}/score?{address}"))[0] == 0
+    assert asked == []
+
+
 def test_a_part_that_is_no_number_and_a_piece_that_is_not_there_are_not_found(client):
     get(client, f"{PIECE}/bars/0-3.svg?part=flute", 404)
     get(client, "/library/999/bars/0-3.svg", 404)
