@@ -58,11 +58,11 @@ def test_empty_bars_of_a_part_are_one_rest_and_never_parted(engraver, tmp_path):
 
 
 def test_a_score_of_forty_parts_has_pages_of_one_line(engraver, tmp_path):
-    many = [part(ATTRIBUTES + BAR, *[BAR] * 11, id_=f"P{at + 1}") for at in range(40)]
+    many = [part(ATTRIBUTES + BAR, *[BAR] * 4, id_=f"P{at + 1}") for at in range(40)]
     path = written(tmp_path, score(*many, names=tuple(f"Player {at + 1}" for at in range(40))))
-    found = starts(engraver, path, part=None, staff_mm=6.0)
+    found = starts(engraver, path, part=None, staff_mm=10.0)
     assert len(found) > 1
-    drawn = lines(engraver, path, found[0], found[1] - 1, part=None, staff_mm=6.0)
+    drawn = lines(engraver, path, found[0], found[1] - 1, part=None, staff_mm=10.0)
     assert len(drawn) == 1
     assert drawn[0].count('class="staff"') == 40 * (found[1] - found[0])
 
