@@ -5,6 +5,7 @@ work is an ``Issue`` value instead (``planner.core.issue``). Exit codes and HTTP
 statuses live at the edges (``adapters/cli`` and ``adapters/web``).
 """
 
+import traceback
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -208,3 +209,10 @@ class ExportError(PlannerError):
             hint="Check the folder and the free space, then try again.",
         )
         self.path, self.reason = path, reason
+
+
+def fault_report(error: BaseException) -> str:
+    """Kind and place of a fault of the program, for a log; without values, which may be people's names."""
+    places = "".join(traceback.format_tb(error.__traceback__))
+    cause = f"\nafter {type(error.__cause__).__name__}" if error.__cause__ else ""
+    return f"{type(error).__name__}{cause}\n{places}"

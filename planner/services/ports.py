@@ -7,7 +7,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from pathlib import Path
 from types import TracebackType
-from typing import IO, Protocol, Self
+from typing import IO, Any, Protocol, Self
 
 from planner.core.account import Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines
@@ -16,6 +16,7 @@ from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
+from planner.core.person_name import NameSearch
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceInBrief, PieceQuery, PieceUse, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
@@ -507,6 +508,14 @@ class EnsembleRepository(Protocol):
         """Store another name of a person, on every seat they have."""
         ...
 
+    def remove_person(self, person_id: int) -> None:
+        """Take a person out with what they alone have met; nothing happens when they are not there.
+
+        Raises:
+            ConflictError: If they have a seat.
+        """
+        ...
+
     def add_exposure(self, exposure: Exposure) -> None:
         """Store; the same exposure twice is kept once."""
         ...
@@ -615,6 +624,10 @@ class ResultRepository(Protocol):
         ...
 
     def put_mark(self, mark: PlayerMark) -> None: ...
+    def remove_mark(self, player_id: int, on: date) -> None:
+        """Take a player's mark of a day out; nothing happens when there is none."""
+        ...
+
     def marks(self, ensemble_id: int, on: date | None = None) -> Sequence[PlayerMark]: ...
 
 
@@ -707,6 +720,49 @@ class ChangeRepository(Protocol):
 
     def mark_undone(self, change_id: int, undone_by: int) -> bool:
         """Note by which entry it was taken back; False when that was noted before."""
+        ...
+
+    def every(self) -> Sequence[Change]:
+        """All entries, oldest first."""
+        ...
+
+    def put(self, change: Change) -> None:
+        """Store other values of an entry that is there: where a person's records were deleted for good."""
+        ...
+
+    def remove(self, change_ids: Collection[int]) -> None:
+        """Take entries out for good, and what other entries say of them."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class StoredText:
+    """A text as it is stored, or a JSON value that holds texts.
+
+    Attributes:
+        table, column: Where it stands.
+        key: What its row is known by, part by part, as text.
+        value: The text, or the JSON value.
+    """
+
+    table: str
+    column: str
+    key: tuple[str, ...]
+    value: Any
+
+
+class TextRepository(Protocol):
+    """Every text that is stored, whatever it belongs to: for finding, and taking out, a person's name.
+
+    What the program itself found in score files is not among them.
+    """
+
+    def find(self, is_wanted: Callable[[str], bool]) -> Sequence[StoredText]:
+        """The texts that are wanted, and the JSON values that hold one."""
+        ...
+
+    def put(self, text: StoredText) -> None:
+        """Write another value to the place of a text; nothing happens when that is gone."""
         ...
 
 
@@ -852,6 +908,7 @@ class UnitOfWork(Protocol):
     changes: ChangeRepository
     jobs: JobRepository
     accounts: AccountRepository
+    texts: TextRepository
 
     def __enter__(self) -> Self: ...
     def __exit__(
@@ -980,12 +1037,77 @@ class ExportShelf(Protocol):
         ...
 
 
+class TracePlace(StrEnum):
+    """What a file is in which a name stands."""
+
+    OURS = "export"
+    """A sheet or workbook as the program wrote it: it can be written anew."""
+    CHANGED = "changed-export"
+    """One that somebody changed since, or put there."""
+    INBOX = "inbox"
+    """What came in over a page and was not taken yet."""
+    BACKUP = "backup"
+    """A backup, or what was set aside before one was brought back."""
+    OTHER = "other"
+    """A file of the director's own: limits, a list that lies in the home."""
+
+
+@dataclass(frozen=True, slots=True)
+class FileTrace:
+    """A file of the home in whose name or content a person's name stands.
+
+    Attributes:
+        path: The file; of a backup that was set aside, its folder.
+        place: What it is.
+        name: Its place in the home, or its path where it lies outside.
+        is_read: Whether its content could be looked through; a sheet (PDF) cannot.
+    """
+
+    path: Path
+    place: TracePlace
+    name: str
+    is_read: bool = True
+
+
+class HomeTraces(Protocol):
+    """The files of a home, looked through for a person's name; the score files aside."""
+
+    def find(self, search: NameSearch, *, but_backups: bool = False) -> Sequence[FileTrace]:
+        """The files in which a name stands, in the order of their places.
+
+        A sheet that a person changed is among them whatever it says: it cannot be looked through.
+        """
+        ...
+
+    def sheets(self) -> Sequence[FileTrace]:
+        """All printed sheets and workbooks as the program wrote them."""
+        ...
+
+    def remove(self, traces: Collection[FileTrace]) -> None:
+        """Delete files, and what the home remembers of their names.
+
+        Raises:
+            ExportError: If one cannot be deleted.
+        """
+        ...
+
+    def write_library_anew(self) -> None:
+        """Leave nothing of what was deleted in the files of the library.
+
+        Raises:
+            ConflictError: If another window or command holds on to what was there before.
+        """
+        ...
+
+
 class BackupReason(StrEnum):
     """What a backup was made for."""
 
     ASKED = "asked"
     UPDATE = "before-update"
     RESTORE = "before-restore"
+    SET_ASIDE = "set-aside"
+    """No backup but a copy of what lay in the place of the library and was not sound."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -1080,6 +1202,25 @@ class BackupKeeper(Protocol):
 
         Raises:
             NotFoundError: If there is none.
+            BackupError: If it is no backup but what was set aside.
+        """
+        ...
+
+    def remove(self, name: str) -> KeptBackup:
+        """Delete a backup, or what was set aside, for good; what it was.
+
+        Raises:
+            NotFoundError: If there is none of that name.
+            ExportError: If it cannot be deleted.
+        """
+        ...
+
+    def take_in(self, content: IO[bytes]) -> BackupReport:
+        """Put a backup from elsewhere among those of the home, once it is found to be sound to its end.
+
+        Raises:
+            BackupError: If it is damaged or no backup; nothing is kept then.
+            ExportError: If it cannot be written.
         """
         ...
 

@@ -58,6 +58,10 @@ CASES: Mapping[str, str] = {
     "catalogue.give_out": "/library/catalog/give-out/csv",
     "players.listing": "/players/",
     "met.listing": "/met/",
+    "person.show": "/people/1",
+    "person.records": "/people/1/records.json",
+    "person.look": "/people/1/delete",
+    "person.look_at": "/people/1/join?other=2",
     "ensembles.listing": "/ensembles/",
     "levels.show": "/library/1/levels",
     "levels.checks": "/library/1/levels/checks",
@@ -83,6 +87,7 @@ CASES: Mapping[str, str] = {
     "backups.listing": "/backups/",
     "backups.file": "/backups/home-2026-09-01.zip",
     "backups.restore": "/backups/home-2026-09-01.zip/restore",
+    "backups.ask": "/backups/home-2026-09-01.zip/delete",
     "jobs.listing": "/jobs/",
     "jobs.state": "/jobs/1.json",
     "imports.show": "/imports/{import_id}",
@@ -90,6 +95,7 @@ CASES: Mapping[str, str] = {
     "sign_in.show": "/log-in",
     "sign_in.password": "/password",
     "accounts.listing": "/access/",
+    "accounts.names": "/access/names",
 }
 """An address for each page; a page without one fails the test."""
 

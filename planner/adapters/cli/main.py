@@ -18,7 +18,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
     "backup": (
         "backup",
-        "Write the whole home to one zip in its backups folder; list the backups, or check one.",
+        "Write the whole home to one zip in its backups folder; list, check, take in or delete backups.",
     ),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
     "catalog": (
@@ -60,7 +60,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "plan": ("term.plan", "Fill a term with reading days, or fill it again."),
     "players": (
         "people.players",
-        "List the players; add, rename, move or remove one; take in a roster; who leaves and comes back.",
+        "List the players; add, rename, move or remove one; take in a roster; show or delete all records.",
     ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),

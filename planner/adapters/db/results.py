@@ -85,6 +85,13 @@ class SqlResults:
         )
         self._session.flush()
 
+    def remove_mark(self, player_id: int, on: date) -> None:
+        """Take a player's mark of a day out; nothing happens when there is none."""
+        self._session.execute(
+            delete(PlayerMarkRow).where(PlayerMarkRow.player_id == player_id, PlayerMarkRow.on_day == on)
+        )
+        self._session.expire_all()
+
     def marks(self, ensemble_id: int, on: date | None = None) -> Sequence[PlayerMark]:
         """Players' marks of an ensemble by date, of one day or of all."""
         found = (

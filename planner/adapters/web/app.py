@@ -28,13 +28,17 @@ from planner.adapters.web.pages import (
     term_days,
     today,
 )
-from planner.adapters.web.pages.people import ensembles, met, players, sections
+from planner.adapters.web.pages.people import ensembles, met, person, players, sections
 from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
+<<<<<<< HEAD
     today, library, score, catalogue, alike, imports, levels, sections, players, met, ensembles, match, term,
+=======
+    today, library, catalogue, alike, imports, levels, sections, players, person, met, ensembles, match, term,
+>>>>>>> main
     term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 

@@ -79,6 +79,12 @@ class Visitor(UserMixin):  # type: ignore[misc]
         return self.token
 
 
+def stop_reading() -> None:
+    """Let go of the library, so that its files can be written anew; what is asked later opens it again."""
+    g.pop("reading", None)
+    _close(None)
+
+
 def account() -> Account | None:
     """Who asks for this page; None for those who have not logged in."""
     if "account" not in g:

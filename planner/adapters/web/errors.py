@@ -25,6 +25,7 @@ from planner.errors import (
     PlannerError,
     PlanTimeoutError,
     TooFewPiecesError,
+    fault_report,
 )
 from planner.wording.director.conflict import error_words
 
@@ -125,6 +126,6 @@ def _http(error: HTTPException) -> tuple[str, int]:
 
 def _unexpected(error: Exception) -> tuple[str, int]:
     reference = secrets.token_hex(3)
-    current_app.logger.exception("Reference %s", reference, exc_info=error)
+    current_app.logger.error("Reference %s: %s", reference, fault_report(error))
     sentence = "This is a fault of the program, not of yours. Nothing you had stored was changed."
     return _page(500, sentence, reference=reference)

@@ -40,7 +40,7 @@ def navigation() -> list[PageLink]:
         "imports": "library",
         "catalogue": "library",
         "alike": "library",
-        **dict.fromkeys(("players", "met", "ensembles"), "sections"),
+        **dict.fromkeys(("players", "person", "met", "ensembles"), "sections"),
     }
     here = within.get(request.blueprint or "", request.blueprint)
     return [

@@ -32,6 +32,7 @@ from planner.services.changes.ensemble_record import (
     write_section,
 )
 from planner.services.changes.join_record import is_same_join, read_join, write_join
+from planner.services.changes.people_record import read_joined, write_joined
 from planner.services.changes.term_record import is_same_value, read_term, write_term
 from planner.services.changes.whole_ensemble import read_whole, write_whole
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
@@ -283,6 +284,8 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.SECTION: Record(read_section, write_section),
     ChangeKind.ENSEMBLE: Record(read_ensemble, write_ensemble, is_same=is_same_in_ensemble),
     ChangeKind.PERSON: Record(read_person, write_person),
+    ChangeKind.PEOPLE_JOINED: Record(read_joined, write_joined),
+    ChangeKind.DELETED: Record(lambda _work, _subject: {}),
     ChangeKind.MET: Record(read_met, write_met, is_same=is_same_in_ensemble),
     ChangeKind.WHOLE_ENSEMBLE: Record(read_whole, write_whole),
     ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),

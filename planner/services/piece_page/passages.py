@@ -154,13 +154,12 @@ def _meters(_fact: Fact, profile: PieceProfile) -> Iterable[Place]:
 
 
 def _spot(fact: Fact, profile: PieceProfile) -> Iterable[Place]:
-    """The spot, as far as what makes it hard goes on."""
+    """The spot, with all of what makes it hard: a run may begin before it, or go on after it."""
     for spot in profile.part(fact.part).spots:
         if spot.measure == fact.measure:
-            ends = [
-                each.measure if each.end_measure is None else each.end_measure for each in spot.challenges
-            ]
-            yield spot.measure, max([spot.measure if spot.end_measure is None else spot.end_measure, *ends])
+            each = (spot, *spot.challenges)
+            last = max(one.measure if one.end_measure is None else one.end_measure for one in each)
+            yield min(one.measure for one in each), last
             return
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.core.change import Author, Change, ChangeKind, Door, WorkCount
 from planner.core.ensemble import basis_of
-from planner.wording.director.accounts import account_change_text, account_value
+from planner.wording.director.accounts import account_change_text, account_shown, account_value
 from planner.wording.director.catalogue import label_in_sentence, value_in_sentence
 from planner.wording.director.catalogue_file import (
     catalogue_change_text,
@@ -29,6 +29,10 @@ NOT_TAKEN_BACK: Mapping[ChangeKind, tuple[str, str]] = {
         "A password is not taken back: nobody can read what it was before.",
         "Set a new one instead.",
     ),
+    ChangeKind.DELETED: (
+        "What was deleted for good does not come back.",
+        "Enter what is needed anew.",
+    ),
 }
 """Why changes of some kinds cannot be taken back, and what to do instead."""
 
@@ -43,7 +47,7 @@ def who(by: Author) -> str:
         >>> who(Author(Door.COMMAND, datetime(2026, 9, 3, tzinfo=UTC)))
         'the command line'
     """
-    return by.account or _DOORS[by.door]
+    return account_shown(by.account) or _DOORS[by.door]
 
 
 def by_whom(by: Author) -> str:
@@ -54,7 +58,7 @@ def by_whom(by: Author) -> str:
         >>> by_whom(Author(Door.PAGE, datetime(2026, 9, 3, tzinfo=UTC), "ada"))
         'by ada'
     """
-    return f"by {by.account}" if by.account else f"on {_DOORS[by.door]}"
+    return f"by {account_shown(by.account)}" if by.account else f"on {_DOORS[by.door]}"
 
 
 def moment(at: datetime, zone: tzinfo | None = None) -> str:
@@ -82,6 +86,8 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return f"{_of_what(change)}: {_results_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
+    if change.kind == ChangeKind.DELETED:
+        return _deleted_sentence(change)
     if change.kind in PEOPLE:
         return f"{_of_what(change)}: {people_change_text(change)}."
     if change.kind == ChangeKind.ACCOUNT:
@@ -121,6 +127,12 @@ def undone_already_sentence(change: Change, undo: Change | None = None) -> str:
     """Why a change cannot be taken back a second time."""
     when = f" {by_whom(undo.by)}, {moment(undo.by.at)}" if undo else ""
     return f"That change of {_of_what(change)} was taken back already{when}."
+
+
+def _deleted_sentence(change: Change) -> str:
+    if change.subject.kind == "account":
+        return "The name of an account was taken out of this list for good."
+    return "The records of a player were deleted for good."
 
 
 def _study_sentence(change: Change, count: int) -> str:

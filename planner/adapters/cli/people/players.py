@@ -17,6 +17,7 @@ from planner.adapters.cli.context import (
     pick_section,
     print_json,
 )
+from planner.adapters.cli.people.privacy import PRIVACY
 from planner.core.ensemble import Ensemble
 from planner.core.text import folded
 from planner.errors import InputError, NotFoundError
@@ -56,7 +57,7 @@ section_option = click.option("--section", help="In which section, where the nam
 @home_option
 @click.pass_context
 def players(context: click.Context, ensemble_name: str | None, form: str) -> None:
-    """List the players; add, rename, move or remove one; take in a roster; who leaves and comes back."""
+    """List the players; add, rename, move or remove one; take in a roster; show or delete all records."""
     if context.invoked_subcommand is not None:
         return
     with context.obj.tools.work() as work:
@@ -337,5 +338,8 @@ def _seat(work: UnitOfWork, ensemble: Ensemble, name: str, section: str | None) 
         raise InputError(f"{name} sits in {places}.", hint="Say which with --section.")
     return here[0]
 
+
+for _command in PRIVACY:
+    players.add_command(_command)
 
 COMMANDS = (players,)

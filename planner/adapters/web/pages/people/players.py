@@ -48,6 +48,7 @@ from planner.services.people.lists.roster_import import (
 from planner.services.people.lists.rows import Rows, split_rows
 from planner.services.people.players import SOMEONE_ELSE, add_player, alike, come_back, seats_of
 from planner.services.ports import UnitOfWork
+from planner.services.privacy.who import people_without_seat
 from planner.wording.director.people import (
     answer_words,
     roster_counts_text,
@@ -167,6 +168,7 @@ def _page(
         ensembles=ensembles(),
         term=term_in_view(),
         rows=rows,
+        unseated=people_without_seat(reading()),
         today=tools().today(),
         faults=error.faults if isinstance(error, EntriesError) else {},
         refused=str(error) if error and not isinstance(error, EntriesError) else "",
