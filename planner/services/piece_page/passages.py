@@ -4,10 +4,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 
-from planner.core.difficulty import ChallengeKind
+from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind, Place, Topic
 from planner.core.pitch import Pitch
-from planner.core.profile import AccidentalKind, PartProfile, PatternKind, PieceProfile
+from planner.core.profile import AccidentalKind, PartProfile, PatternKind, PieceProfile, Spot
 from planner.wording.study.dynamics import SWELLS
 from planner.wording.study.expression import MOST_KINDS
 from planner.wording.study.time import MOST_CHANGES
@@ -157,7 +157,7 @@ def _spot(fact: Fact, profile: PieceProfile) -> Iterable[Place]:
     """The spot, with all of what makes it hard: a run may begin before it, or go on after it."""
     for spot in profile.part(fact.part).spots:
         if spot.measure == fact.measure:
-            each = (spot, *spot.challenges)
+            each: tuple[Spot | Challenge, ...] = (spot, *spot.challenges)
             last = max(one.measure if one.end_measure is None else one.end_measure for one in each)
             yield min(one.measure for one in each), last
             return
