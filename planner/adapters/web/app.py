@@ -34,8 +34,8 @@ from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, score, catalogue, alike, imports, levels, sections, players, person, met, ensembles, match,
-    term, term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
+    today, library, score, catalogue, alike, imports, levels, sections, players, person, met, ensembles,
+    match, term, term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 
 
