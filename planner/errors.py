@@ -58,6 +58,12 @@ class UnsupportedScoreError(ScoreReadError):
     slug = "score-unsupported"
 
 
+class DrawingBusyError(ScoreReadError):
+    """Music cannot be drawn just now, because too much else is being drawn; asked again later it can."""
+
+    slug = "drawing-busy"
+
+
 class SettingsError(InputError):
     """A setting has a value outside what it allows."""
 

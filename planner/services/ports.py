@@ -105,7 +105,7 @@ class Engraver(Protocol):
         self,
         clean: Path,
         *,
-        part: int | None,
+        part: int | tuple[int, ...] | None,
         measure: int,
         end_measure: int,
         width_mm: float,
@@ -113,11 +113,11 @@ class Engraver(Protocol):
         lines: int = 0,
         tinted: tuple[int, int] | None = None,
     ) -> tuple[str, int]:
-        """SVG of written measures of one part (None: the full score), and the last measure in it.
+        """SVG of written measures of one part, or of several, and the last measure in it.
 
         Args:
             clean: The clean score.
-            part: Its place in the score.
+            part: Its place in the score; several: these together, in score order; None: the full score.
             measure: First measure.
             end_measure: Last measure, included; cut off at the end of the piece.
             width_mm: Width on paper.
@@ -127,6 +127,27 @@ class Engraver(Protocol):
 
         Raises:
             ScoreReadError: If the passage is not there or cannot be drawn.
+            DrawingBusyError: If too many drawings are under way; a later request is taken.
+        """
+        ...
+
+    def page_starts(
+        self, clean: Path, *, part: int | None, width_mm: float, staff_mm: float = 6.0
+    ) -> tuple[int, ...]:
+        """First written measure of each page of a part (None: of the full score), in order; 0 comes first.
+
+        A page is what a reader takes in at once: some lines of music, of a large score one. Where it ends
+        is reckoned from the notes without drawing any.
+
+        Args:
+            clean: The clean score.
+            part: Its place in the score.
+            width_mm: Width on paper.
+            staff_mm: Height of a staff on paper.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened or has no such part.
+            DrawingBusyError: As above.
         """
         ...
 

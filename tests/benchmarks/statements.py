@@ -54,6 +54,8 @@ CASES: Mapping[str, str] = {
     "many.show": "/library/edit/?every=1&text=piece",
     "library.piece": "/library/1",
     "library.opening": "/library/1/opening.svg",
+    "score.show": "/library/1/score?part=1&bar=2",
+    "score.drawn": "/library/1/bars/0-3.svg?part=0&width=narrow&tinted=1-1",
     "alike.listing": "/library/alike/",
     "catalogue.show": "/library/catalog/",
     "catalogue.look": "/library/catalog/look/{list_token}",
@@ -129,6 +131,9 @@ class Tools(Wiring):
 
     def read(self, path: Path) -> object:
         return read_score(path)
+
+    def page_starts(self, _path: Path, **_asked: object) -> tuple[int, ...]:
+        return (0,)
 
     def engrave(self, _path: Path, **_asked: object) -> tuple[str, int]:
         return "<svg/>", 1

@@ -63,6 +63,8 @@ GATES: Mapping[str, Gate] = {
     "library.pieces": Gate.SIGNED_IN,
     "library.piece": Gate.SIGNED_IN,
     "library.opening": Gate.SIGNED_IN,
+    "score.show": Gate.SIGNED_IN,
+    "score.drawn": Gate.SIGNED_IN,
     "library.add": Gate.DIRECTOR,
     "library.apart": Gate.DIRECTOR,
     "library.copies": Gate.DIRECTOR,

@@ -26,6 +26,7 @@ from planner.adapters.web.pages import (
     many,
     match,
     plan,
+    score,
     sign_in,
     term,
     term_days,
@@ -37,7 +38,8 @@ from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, lists, many, catalogue, alike, imports, levels, sections, players, person, met, ensembles,
+    today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
+    ensembles,
     match, term, term_days, plan, day, gradebook, jobs, changes, backups, sign_in, accounts,
 )  # fmt: skip
 

@@ -15,6 +15,7 @@ _WORDS = {
     "library.piece": "the piece",
     "lists.listing": "the lists",
     "many.show": "the change of several pieces",
+    "score.show": "the score",
     "alike.listing": "the same music twice",
     "catalogue.show": "the catalog",
     "catalogue.look": "the list",

@@ -21,7 +21,8 @@ ARGUMENTS = {"on": "2026-12-01", "kind": "pdf", "name": "flute.pdf", "filename":
 """What stands in the address of a page; 1 for all else."""
 VIEWER_MAY = {
     "static", "sign_in.show", "sign_in.enter", "sign_in.leave", "sign_in.password", "sign_in.own_password",
-    "today.show", "library.pieces", "library.piece", "library.opening", "sections.choose", "term.show",
+    "today.show", "library.pieces", "library.piece", "library.opening", "score.show", "score.drawn",
+    "sections.choose", "term.show",
     "day.show", "day.guide",
 }  # fmt: skip
 LEADER_MAY = VIEWER_MAY | {"sections.level", "day.results", "gradebook.show", "gradebook.download"}

@@ -30,6 +30,7 @@ from planner.adapters.web.find_form import (
     page_of,
     query_of,
 )
+from planner.adapters.web.music import music, music_busy, music_in_words, shown_topics
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
 from planner.adapters.web.pages.people.met import pattern_sent
@@ -44,11 +45,10 @@ from planner.adapters.web.piece_form import (
 )
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Exposure
-from planner.core.fact import Topic
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
-from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
+from planner.errors import ConflictError, DrawingBusyError, InputError, NotFoundError, ScoreReadError
 from planner.matching.outlook import outlook_of
 from planner.services.changes.records import READ_NOTE
 from planner.services.entered.numbers import number_of_thing
@@ -70,6 +70,7 @@ from planner.services.library.links import link_pieces, same_pieces, unlink_piec
 from planner.services.library.restudy import study_standing
 from planner.services.library.typed import read_values
 from planner.services.people.exposures import list_exposures, record_exposures
+from planner.services.piece_page.statements import state_study
 from planner.services.plan.freshness import Knowing, standing_of
 from planner.study.version import STUDY_VERSION
 from planner.wording.director.catalogue import catalogue_lines
@@ -83,7 +84,6 @@ from planner.wording.director.people import (
 )
 from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
-from planner.wording.study.sentences import sentences_of
 from planner.wording.study.spots import spot_words
 from planner.wording.words import bar_names
 
@@ -91,11 +91,6 @@ pages = Blueprint("library", __name__, url_prefix="/library")
 
 _OPENING_WIDTH_MM = 240.0
 _OPENING_BARS = 16
-_NOT_DRAWN = (
-    '<svg xmlns="http://www.w3.org/2000/svg" width="640" height="40" viewBox="0 0 640 40"><text x="2" y="26" '
-    'font-family="sans-serif" font-size="16">These bars could not be drawn.</text></svg>'
-)
-"""Shown in place of a drawing: it is asked for as a picture, so the sentence is one too."""
 
 
 @pages.get("/")
@@ -151,6 +146,7 @@ def piece(piece_id: int, forms: PieceForms | None = None) -> str:
     ensemble = ensemble_in_view()
     part = profile.part(chosen) if chosen else None
     own = own_level(reading(), piece_id)
+    stated = state_study(profile, chosen)
     return render_template(
         "library/piece.html",
         ensemble=ensemble,
@@ -160,7 +156,9 @@ def piece(piece_id: int, forms: PieceForms | None = None) -> str:
         catalogue=catalogue_lines(found),
         profile=profile,
         chosen=chosen,
-        topics=_by_topic(profile, chosen),
+        chosen_number=names.index(chosen) + 1 if chosen else None,
+        on_sheet=shown_topics(stated.on_sheet, found, profile, chosen),
+        beside=shown_topics(stated.beside, found, profile, chosen),
         issues=[issue_sentence(each, bar_names(profile)) for each in profile.issues],
         hardest=_hardest_places(profile),
         contributions=[(each, measured_words(each.evidence)) for each in (part or profile).contributions],
@@ -241,15 +239,6 @@ def _people_of(noted: Sequence[Exposure]) -> Mapping[int, str]:
     return names if is_known else reading().ensembles.people()
 
 
-def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, tuple[str, ...]]]:
-    """Headings with the sentences true of a part (or of everyone), in the order of the study."""
-    facts = profile.facts_for("", part)
-    by_topic = {
-        topic: sentences_of((fact for fact in facts if fact.topic is topic), profile) for topic in Topic
-    }
-    return [(topic.capitalize(), sentences) for topic, sentences in by_topic.items() if sentences]
-
-
 def _hardest_places(profile: PieceProfile) -> dict[str, str]:
     """By part, its hardest place in words; empty for a part without one."""
     numbers = bar_names(profile)
@@ -272,9 +261,11 @@ def opening(piece_id: int) -> Response:
             lines=1 if part is None else 2,
             width_mm=_OPENING_WIDTH_MM,
         )
+    except DrawingBusyError:
+        return music_busy()
     except (ScoreReadError, NotFoundError):
-        return Response(_NOT_DRAWN, mimetype="image/svg+xml", headers={"Cache-Control": "no-store"})
-    return Response(svg, mimetype="image/svg+xml", headers={"Cache-Control": "private, max-age=86400"})
+        return music_in_words()
+    return music(svg)
 
 
 @pages.post("/add")
