@@ -12,7 +12,8 @@ from planner.core.term import PlayerMark, Slot, Term
 from planner.errors import ConflictError, InputError
 from planner.levels.curve import expected_share
 from planner.services.day.gradebook import publish_gradebook
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
 from planner.services.demo_band import (
     BAND_KIND,
     BAND_NAME,
@@ -130,10 +131,11 @@ def _set_term(tools: Toolbox, ensemble: Ensemble) -> Term:
     off = holidays(first, last)
     term = Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, off, minutes=MINUTES)
     with changing(tools.work) as work:
-        return keep_term(work, term, by=Author(Door.COMMAND, tools.now()))
+        return keep_term(work, term, by=Author(Door.COMMAND, tools.now()), today=tools.today())
 
 
 def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[str]:
+    by = Author(Door.COMMAND, tools.now())
     true_level = {demo.name: demo.true_level for demo in SECTIONS}
     with tools.work() as work:
         plan = work.terms.plan(term.id)
@@ -142,7 +144,7 @@ def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[
         with changing(tools.work) as work:
             slots = plan.on(on) if plan else ()
             entries = [e for slot in slots for e in _entries(work, ensemble, slot, true_level, number)]
-            log_results(work, ensemble.id, on, entries, by=Author(Door.COMMAND, tools.now()))
+            log_results(work, ensemble.id, on, entries, by=by, today=tools.today())
             _mark_absences(work, ensemble, on, number)
         yield f"{on}: results of {len(entries)} sections logged."
 

@@ -29,11 +29,14 @@ from planner.errors import (
     InputError,
     NewerHomeError,
     NotFoundError,
+    OddEntryError,
     PinFailsError,
     PlannerError,
     PlanTimeoutError,
+    QuestionError,
     TooFewPiecesError,
 )
+from planner.services.entries.answers import NONE_YET, YES_TO_ALL, Answers
 from planner.services.ports import Filed, UnitOfWork
 from planner.services.sheets.filing import kept_notes
 from planner.services.toolbox import Toolbox
@@ -53,6 +56,8 @@ EXIT_CODES: dict[type[PlannerError], int] = {
     TooFewPiecesError: 9,
     PinFailsError: 10,
     ClusterError: 11,
+    QuestionError: 16,
+    OddEntryError: 16,
     PlannerError: 1,
 }
 
@@ -149,6 +154,16 @@ ensemble_option = click.option(
 term_option = click.option(
     "--term", "term_name", help="Name of the term (default: the one that holds today)."
 )
+
+
+sure_option = click.option(
+    "--sure", is_flag=True, help="Say yes to what would be asked: an odd date or number is right."
+)
+
+
+def answers_of(sure: bool) -> Answers:
+    """What was answered with ``--sure``: everything, or nothing yet."""
+    return YES_TO_ALL if sure else NONE_YET
 
 
 def print_json(value: Any) -> None:

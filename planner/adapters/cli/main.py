@@ -10,7 +10,7 @@ from platformdirs import user_data_path
 from planner import __version__
 from planner.adapters.cli.context import Session, exit_code_of, home_option, notes
 from planner.config import Settings
-from planner.errors import PlannerError
+from planner.errors import OddEntryError, PlannerError
 from planner.services.toolbox import Toolbox
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
@@ -137,7 +137,7 @@ def main(
     0 is success; 2 bad input, 3 not found, 4 conflict, 5 impossible plan, 6 out of time,
     7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold, 11 a cluster that cannot be
     used, 12 a damaged library, 13 one of another program, 14 one of a newer version, 15 a backup that cannot
-    be used, 1 any other failure.
+    be used, 16 a question that has to be answered first, 1 any other failure.
     """
     session = Session(build, serve, default_home or user_data_path("sight-reading-planner"))
     try:
@@ -158,4 +158,6 @@ def main(
         notes.print(message, markup=False)
         if hint:
             notes.print(hint, markup=False)
+        if isinstance(error, OddEntryError):
+            notes.print("If it is, give the command again with --sure.", markup=False)
         return exit_code_of(error)

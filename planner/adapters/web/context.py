@@ -12,11 +12,15 @@ from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import HomeError, InputError, NotFoundError
+from planner.services.entries.answers import Answers
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import Toolbox
 from planner.services.toolbox import changing as changing_library
+
+SURE = "sure"
+"""Name of the hidden fields that say yes to a question."""
 
 THIS_MACHINE = Account(0, "", Access.DIRECTOR)
 """Who sits here while there are no accounts."""
@@ -149,6 +153,11 @@ def author() -> Author:
     return Author(Door.PAGE, tools().now(), account_name())
 
 
+def answers() -> Answers:
+    """Which questions about odd entries this form says yes to."""
+    return Answers(frozenset(request.form.getlist(SURE)))
+
+
 def ensembles() -> Sequence[Ensemble]:
     """The ensembles that are open to whoever asks, read once for a request: a section leader's own."""
     if "ensembles" not in g:
@@ -210,7 +219,7 @@ def number_argument(name: str) -> float | None:
     try:
         return float(raw)
     except ValueError:
-        raise InputError(f"{name.replace('_', ' ').capitalize()} must be a number, not “{raw}”.") from None
+        raise InputError(f"{name.replace('_', ' ').capitalize()} must be a number, not “{raw}”.", field=name) from None
 
 
 def needed_number(name: str) -> float:
@@ -221,7 +230,7 @@ def needed_number(name: str) -> float:
     """
     value = number_argument(name)
     if value is None:
-        raise InputError(f"{name.replace('_', ' ').capitalize()} is missing.")
+        raise InputError(f"{name.replace('_', ' ').capitalize()} is missing.", field=name)
     return value
 
 
@@ -232,4 +241,8 @@ def date_argument(name: str) -> date | None:
         InputError: If it is not a date.
     """
     raw = (request.values.get(name) or "").strip()
-    return parse_date(raw) if raw else None
+    try:
+        return parse_date(raw) if raw else None
+    except InputError as error:
+        error.field = name
+        raise

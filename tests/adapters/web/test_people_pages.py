@@ -163,7 +163,7 @@ def test_players_are_edited_in_one_table(client, tools):
     wrong = {"row": [str(seat.id)], f"joined-{seat.id}": "2026-13-01", f"shown-joined-{seat.id}": ""}
     answer = client.post("/players/", data=wrong)
     assert answer.status_code == 422
-    assert "“2026-13-01” is not a date" in text_of(answer)
+    assert "“2026-13-01” is not a day of the calendar" in text_of(answer)
 
 
 def test_an_ensemble_is_renamed_and_taken_out_and_brought_back(client, tools):

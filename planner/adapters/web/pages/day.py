@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
     account,
+    answers,
     author,
     changing,
     needed_number,
@@ -34,8 +35,9 @@ from planner.core.account import Access
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Section
 from planner.core.fact import Topic
-from planner.errors import ConflictError, InputError, NotFoundError
-from planner.services.day.log_results import LoggedDay, ResultEntry, entry_of, log_results, stored_entries
+from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError
+from planner.services.day.log_results import LoggedDay, log_results, stored_entries
+from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.day.read_day import DayView, LoggedPiece, SectionRow, SlotView, read_day
 from planner.services.sheets.filing import kept_notes
 from planner.services.sheets.make_guides import (
@@ -79,6 +81,7 @@ def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
         on=view.on,
         focuses=FOCUSES,
         away=[each.name for each in view.ensemble.sections if each.id in view.shape.absent],
+        is_to_come=view.on > tools().today(),
         is_over=view.on < tools().today() or any(row.result for e in _readings(view) for row in e.rows),
         forms={**forms, **(back or {})},
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
@@ -184,8 +187,11 @@ def results(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
             entries = changed_entries(sections, piece_id, stored, meeting)
             if not entries and not any(meeting.values.values()):
                 raise InputError("No section has a first reading yet.", hint="Enter at least one number.")
-            logged = log_results(work, view.ensemble.id, view.on, entries, by=author())
-    except (InputError, ConflictError) as error:
+            logged = log_results(
+                work, view.ensemble.id, view.on, entries, by=author(), today=tools().today(),
+                answers=answers(), seen=[section.id for section in sections],
+            )  # fmt: skip
+    except (InputError, ConflictError, OddEntryError) as error:
         if not any(entry.piece.id == piece_id for entry in _readings(view)):
             raise
         now = stored_entries(reading(), view.ensemble.id, view.on, piece_id)

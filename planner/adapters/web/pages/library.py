@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.access import may
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     ensemble_in_view,
@@ -369,14 +370,19 @@ def piece_named(titles: Mapping[int, str], name: str, piece_id: int) -> int:
 
 
 @pages.post("/<int:piece_id>/met")
-def met(piece_id: int) -> BaseResponse:
+def met(piece_id: int) -> BaseResponse | tuple[str, int]:
     """Record that a group has met the piece."""
     ensemble = ensemble_in_view()
     if ensemble is None:
         raise InputError("There is no ensemble yet.", hint="Name your ensemble first.")
-    with changing() as work:
-        exposure = replace(pattern_sent(work, ensemble), piece_id=piece_id)
-        noted = record_exposures(work, [exposure], by=author(), today=tools().today())
+    try:
+        with changing() as work:
+            exposure = replace(pattern_sent(work, ensemble), piece_id=piece_id)
+            noted = record_exposures(
+                work, [exposure], by=author(), today=tools().today(), answers=answers()
+            )
+    except (InputError, NotFoundError, OddEntryError) as error:
+        return met_again(piece_id, error), status_of(error)
     flash("Noted: it is no longer fresh for them." if noted.new else "That was noted already.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 

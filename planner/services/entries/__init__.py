@@ -1,0 +1,1 @@
+"""What people type: which values can hold, which are refused, and which are asked about first."""
