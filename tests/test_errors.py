@@ -49,4 +49,5 @@ def test_messages_are_sentences_that_keep_their_facts():
 
 def test_exit_codes_and_statuses_follow_the_class():
     assert [exit_code_of(e) for e in EXAMPLES] == [2, 2, 2, 2, 3, 4, 5, 6, 7, 9, 10, 16, 16]
-    assert [int(status_of(e)) for e in EXAMPLES] == [422, 422, 422, 422, 404, 409, 422, 503, 500, 422, 422, 409, 409]
+    statuses = [422, 422, 422, 422, 404, 409, 422, 503, 500, 422, 422, 409, 409]
+    assert [int(status_of(e)) for e in EXAMPLES] == statuses

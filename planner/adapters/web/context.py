@@ -219,7 +219,8 @@ def number_argument(name: str) -> float | None:
     try:
         return float(raw)
     except ValueError:
-        raise InputError(f"{name.replace('_', ' ').capitalize()} must be a number, not “{raw}”.", field=name) from None
+        label = name.replace("_", " ").capitalize()
+        raise InputError(f"{label} must be a number, not “{raw}”.", field=name) from None
 
 
 def needed_number(name: str) -> float:

@@ -122,4 +122,3 @@ def _spell(sections: Sequence[Section]) -> Spell:
         spell[f"{PROBLEMS}-{section.id}"] = lambda text: text.replace(",", ", ") or "nothing noted"
         spell[f"{OUT}-{section.id}"] = lambda text: "does not count" if text else "counts"
     return spell
-

@@ -40,7 +40,8 @@ def odd_results(
     away = {section_id for term in terms for section_id in term.shape_on(on).absent}
     titles = work.pieces.titles({entry.piece_id for entry in entries})
     for entry in entries:
-        name, at, old = names[entry.section_id], entry.section_id, stored.get((entry.section_id, entry.piece_id))
+        name, at = names[entry.section_id], entry.section_id
+        old = stored.get((at, entry.piece_id))
         yield from share_questions(name, entry.first_share, f"first-{at}")
         yield from share_questions(name, entry.second_share, f"second-{at}")
         if old is None and at in away and entry.first_share is not None:
@@ -70,7 +71,8 @@ def _of_another(
     last = _last_entered(work, subject, entry.section_id)
     if last is None or last.by.account == by.account:
         return
-    there, new = _in_words(old.first_share, old.second_share), _in_words(entry.first_share, entry.second_share)
+    there = _in_words(old.first_share, old.second_share)
+    new = _in_words(entry.first_share, entry.second_share)
     sentence = f"{name} has {there}, entered {moment(last.by.at)} {by_whom(last.by)}; you gave {new}."
     key = f"stored {entry.section_id} {entry.piece_id} {old.first_share} {old.second_share}"
     yield Question(key, sentence, f"first-{entry.section_id}")

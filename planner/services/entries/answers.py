@@ -1,8 +1,8 @@
 """Questions about odd entries, and what the director has answered: the same on a page and in a command.
 
-A service that finds something odd asks; nothing is stored then. A page shows the questions above the form as it
-was filled in, and its second press carries their keys; a command is given again with ``--sure``. A key holds
-the value that was asked about, so that another value is asked about anew.
+A service that finds something odd asks; nothing is stored then. A page shows the questions above the form
+as it was filled in, and its second press carries their keys; a command is given again with ``--sure``. A key
+holds the value that was asked about, so that another value is asked about anew.
 """
 
 from collections.abc import Iterable

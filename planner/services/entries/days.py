@@ -12,7 +12,7 @@ MOST_YEARS_BACK = 80
 MOST_DAYS_AHEAD = 400
 """Days after today that a first or last day may lie: about a school year. Source: house choice."""
 ODD_YEARS = 10
-"""Years before today beyond which it is asked whether a first day, or a day on which a piece was met, is right.
+"""Years before this one from which on a first day, or a day on which a piece was met, is asked about.
 
 Source: house choice; the year a digit off, 2016 for 2026, is asked about.
 """
@@ -34,7 +34,7 @@ def met_questions(on: date | None, today: date) -> Iterator[Question]:
             hint="Check the date.", field="on",
         )  # fmt: skip
     _check_not_too_old(on, today, "on")
-    if _years_between(on, today) >= ODD_YEARS:
+    if on.year <= today.year - ODD_YEARS:
         yield Question(f"met {on}", f"{full_date(on)} is {_ago(on, today)}.", "on")
 
 
@@ -50,7 +50,9 @@ def check_seat_days(name: str, joined: date | None, left: date | None, today: da
         _check_not_too_old(on, today, field)
         if on > today + timedelta(days=MOST_DAYS_AHEAD):
             raise InputError(
-                f"{name}: {full_date(on)} is more than a school year away.", hint="Check the year.", field=field
+                f"{name}: {full_date(on)} is more than a school year away.",
+                hint="Check the year.",
+                field=field,
             )
     if joined and left and left <= joined:
         raise InputError(
@@ -60,7 +62,7 @@ def check_seat_days(name: str, joined: date | None, left: date | None, today: da
 
 def seat_questions(name: str, joined: date | None, left: date | None, today: date) -> Iterator[Question]:
     """What is odd about a first day, and about a first day no longer there, that can hold."""
-    if joined is not None and _years_between(joined, today) >= ODD_YEARS:
+    if joined is not None and joined.year <= today.year - ODD_YEARS:
         sentence = f"{name} would have joined on {full_date(joined)}, {_ago(joined, today)}."
         yield Question(f"joined {name} {joined}", sentence, "joined")
     if left is not None and (today - left).days > ODD_DAYS:
@@ -77,7 +79,9 @@ def result_questions(on: date, today: date) -> Iterator[Question]:
     """
     if on > today:
         raise InputError(
-            f"{full_date(on)} is still to come: nobody can have read on it.", hint="Check the date.", field="on"
+            f"{full_date(on)} is still to come: nobody can have read on it.",
+            hint="Check the date.",
+            field="on",
         )
     _check_not_too_old(on, today, "on")
     if (today - on).days > ODD_DAYS:
@@ -91,7 +95,9 @@ def term_questions(first: date, last: date, today: date) -> Iterator[Question]:
             f"term {first}", f"The term would begin on {full_date(first)}, {_ahead(first, today)}.", "first"
         )
     if last < today - timedelta(days=ODD_DAYS):
-        yield Question(f"term {last}", f"The term would have ended on {full_date(last)}, {_ago(last, today)}.", "last")
+        yield Question(
+            f"term {last}", f"The term would have ended on {full_date(last)}, {_ago(last, today)}.", "last"
+        )
 
 
 def _check_not_too_old(on: date, today: date, field: str) -> None:
@@ -99,10 +105,6 @@ def _check_not_too_old(on: date, today: date, field: str) -> None:
         raise InputError(
             f"{full_date(on)} is more than {MOST_YEARS_BACK} years ago.", hint="Check the year.", field=field
         )
-
-
-def _years_between(one: date, other: date) -> float:
-    return (other - one).days / 365.25
 
 
 def _ago(on: date, today: date) -> str:

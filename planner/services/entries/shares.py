@@ -29,9 +29,7 @@ def read_bars(name: str, text: str, field: str = "") -> float | None:
     except ValueError:
         raise InputError(f"{name}: bars right must be a number, not “{typed}”.", field=field) from None
     if not 0 <= number <= 100:
-        raise InputError(
-            f"{name}: bars right of 100 lie from 0 to 100, not {number:g}.", field=field
-        )
+        raise InputError(f"{name}: bars right of 100 lie from 0 to 100, not {number:g}.", field=field)
     check_share(name, number / 100, field)
     return number / 100
 

@@ -213,8 +213,9 @@ def set_seat_days(
     """As ``set_days``, within a change that is journaled by the caller."""
     _, section, player = find_player(work, seat_id)
     check_seat_days(player.name, joined, left, today)
-    new = (day if day != old else None for day, old in ((joined, player.joined), (left, player.left)))
-    answers.ask(seat_questions(player.name, *new, today))
+    new_first = joined if joined != player.joined else None
+    new_left = left if left != player.left else None
+    answers.ask(seat_questions(player.name, new_first, new_left, today))
     moved = replace(player, joined=joined, left=left)
     others = [p for p in section.players if p.person == player.person and p.id != seat_id]
     if any(_overlap(other, moved) for other in others):
@@ -239,9 +240,7 @@ def come_back(
         raise ConflictError(f"{player.name} has not left {section.name} by then.")
     with roster_changed(work, ensemble.id, by):
         again = Player(0, player.name, on, None)
-        return seat_player(
-            work, section.id, again, today=today, person=player.person, answers=answers
-        )
+        return seat_player(work, section.id, again, today=today, person=player.person, answers=answers)
 
 
 def rename_player(work: UnitOfWork, person: int, name: str, *, by: Author, is_sure: bool = False) -> None:

@@ -19,7 +19,6 @@ from planner.services.ports import UnitOfWork
 from planner.services.term.term_checks import LONGEST_TERM_DAYS, checked_term
 from planner.wording.words import full_date, listed, short_day
 
-
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 """Years that a date may have. Source: house choice, against slips of the pen such as 26 or 20226."""
 
@@ -27,9 +26,7 @@ _ISO_DATE = re.compile(r"(\d{1,6})-(\d{1,2})-(\d{1,2})", re.ASCII)
 _AMERICAN_DATE = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4,6})", re.ASCII)
 
 
-def keep_term(
-    work: UnitOfWork, term: Term, *, by: Author, today: date, answers: Answers = NONE_YET
-) -> Term:
+def keep_term(work: UnitOfWork, term: Term, *, by: Author, today: date, answers: Answers = NONE_YET) -> Term:
     """Store a new term (id 0) or the changes to one, and journal it; as it is stored.
 
     Pieces planned on days that it no longer reads go back to the library, but for those that were read.

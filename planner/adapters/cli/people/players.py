@@ -103,7 +103,8 @@ def add(
     last_day: str | None,
     same: bool,
     other: bool,
-    sure: bool, ensemble_name: str | None,
+    sure: bool,
+    ensemble_name: str | None,
 ) -> None:
     """Seat a player called NAME in a section."""
     tools = session.tools
@@ -158,7 +159,8 @@ def move(
     on: str | None,
     always: bool,
     section: str | None,
-    sure: bool, ensemble_name: str | None,
+    sure: bool,
+    ensemble_name: str | None,
 ) -> None:
     """Seat the player NAME in another section; what they met where they sat comes along."""
     if always and on:
@@ -192,7 +194,8 @@ def days(
     first_day: str | None,
     last_day: str | None,
     section: str | None,
-    sure: bool, ensemble_name: str | None,
+    sure: bool,
+    ensemble_name: str | None,
 ) -> None:
     """Say from which day to which the player NAME is there: who leaves gets a last day."""
     if first_day is None and last_day is None:
@@ -218,7 +221,9 @@ def days(
 @ensemble_option
 @home_option
 @click.pass_obj
-def back(session: Session, name: str, on: str | None, section: str | None, sure: bool, ensemble_name: str | None) -> None:
+def back(
+    session: Session, name: str, on: str | None, section: str | None, sure: bool, ensemble_name: str | None
+) -> None:
     """Seat the player NAME, who had left, once more."""
     today = session.tools.today()
     day = parse_date(on) if on else today
@@ -261,7 +266,8 @@ def roster(
     take: bool,
     section: str | None,
     answers: tuple[str, ...],
-    sure: bool, ensemble_name: str | None,
+    sure: bool,
+    ensemble_name: str | None,
 ) -> None:
     """Take a roster in from FILE (.xlsx, .csv, or - for what is pasted): names, sections, days."""
     tools = session.tools
@@ -277,8 +283,8 @@ def roster(
         if not take:
             out.print("Nothing is stored yet: say --take.")
             return
-        by, answers = session.author(), answers_of(sure)
-        done = take_roster(work, ensemble, seen, by=by, today=tools.today(), answers=answers)
+        by, yes = session.author(), answers_of(sure)
+        done = take_roster(work, ensemble, seen, by=by, today=tools.today(), answers=yes)
     out.print(
         roster_taken_text(done.new, done.changed, done.moved, done.sections, done.refused), markup=False
     )

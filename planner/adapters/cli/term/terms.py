@@ -150,9 +150,7 @@ def set_values(
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
         changed = changed_term(term, asked, tools.machine_zone())
         lost = lost_slots(work, changed)
-        kept = keep_term(
-            work, changed, by=session.author(), today=tools.today(), answers=answers_of(sure)
-        )
+        kept = keep_term(work, changed, by=session.author(), today=tools.today(), answers=answers_of(sure))
         titles = work.pieces.titles({slot.piece_id for slot in lost})
         ensemble = work.ensembles.get(kept.ensemble_id)
     for line in term_lines(kept, _section_names(ensemble)):
@@ -170,9 +168,7 @@ def rename(session: Session, name: str, ensemble_name: str | None, term_name: st
     """Call a term NAME."""
     with changing(session.tools.work) as work:
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, session.tools.today())
-        kept = keep_term(
-            work, replace(term, name=name), by=session.author(), today=session.tools.today()
-        )
+        kept = keep_term(work, replace(term, name=name), by=session.author(), today=session.tools.today())
     out.print(f"{term.name} is called {kept.name} now.", markup=False)
 
 

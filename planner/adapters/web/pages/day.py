@@ -37,8 +37,8 @@ from planner.core.ensemble import Section
 from planner.core.fact import Topic
 from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError
 from planner.services.day.log_results import LoggedDay, log_results, stored_entries
-from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.day.read_day import DayView, LoggedPiece, SectionRow, SlotView, read_day
+from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.sheets.filing import kept_notes
 from planner.services.sheets.make_guides import (
     find_guides,

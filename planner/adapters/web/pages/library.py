@@ -21,16 +21,17 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
+from planner.adapters.web.errors import status_of
 from planner.adapters.web.filters import known_note
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
-from planner.adapters.web.pages.people.met import pattern_sent
+from planner.adapters.web.pages.people.met import met_again, pattern_sent
 from planner.core.ensemble import Ensemble, Exposure
 from planner.core.fact import Topic
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
-from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
+from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError, ScoreReadError
 from planner.matching.outlook import outlook_of
 from planner.services.changes.records import READ_NOTE
 from planner.services.imports.import_job import start_import
@@ -378,9 +379,7 @@ def met(piece_id: int) -> BaseResponse | tuple[str, int]:
     try:
         with changing() as work:
             exposure = replace(pattern_sent(work, ensemble), piece_id=piece_id)
-            noted = record_exposures(
-                work, [exposure], by=author(), today=tools().today(), answers=answers()
-            )
+            noted = record_exposures(work, [exposure], by=author(), today=tools().today(), answers=answers())
     except (InputError, NotFoundError, OddEntryError) as error:
         return met_again(piece_id, error), status_of(error)
     flash("Noted: it is no longer fresh for them." if noted.new else "That was noted already.")

@@ -244,9 +244,7 @@ def _odd(row: PreviewRow, today: date) -> Iterator[Question]:
 
 def _take(work: UnitOfWork, row: PreviewRow, section_id: int, today: date) -> str:
     if row.kind is RowKind.NEW:
-        seat_player(
-            work, section_id, row.player, today=today, person=None, answers=YES_TO_ALL
-        )
+        seat_player(work, section_id, row.player, today=today, person=None, answers=YES_TO_ALL)
         return "new"
     if row.kind is RowKind.CHANGED and row.seat is not None:
         days = row.player.joined, row.player.left

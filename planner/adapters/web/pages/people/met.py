@@ -60,9 +60,7 @@ def note() -> Response | tuple[str, int]:
             if not lines:
                 raise InputError("There is no title in that list.", hint="Write one title or number a line.")
             exposures = chosen_exposures(lines, pattern_sent(work, _ensemble()), _chosen())
-            done = record_exposures(
-                work, exposures, by=author(), today=tools().today(), answers=answers()
-            )
+            done = record_exposures(work, exposures, by=author(), today=tools().today(), answers=answers())
     except (InputError, ConflictError, NotFoundError, OddEntryError) as error:
         return _page(lines, error), status_of(error)
     flash(noted_text(len(done.new), len(done.known)))

@@ -148,9 +148,7 @@ def take() -> Response | tuple[str, int]:
         with changing() as work:
             ensemble = work.ensembles.get(_ensemble().id)
             seen = _preview(work, ensemble, rows)
-            done = take_roster(
-                work, ensemble, seen, by=author(), today=tools().today(), answers=answers()
-            )
+            done = take_roster(work, ensemble, seen, by=author(), today=tools().today(), answers=answers())
     except (InputError, ConflictError, OddEntryError) as error:
         return _preview_page(reading(), rows, is_sheet=is_sheet, error=error), status_of(error)
     flash(roster_taken_text(done.new, done.changed, done.moved, done.sections, done.refused))
