@@ -12,6 +12,7 @@ from planner.levels.belief import DEFAULT_ERROR
 from planner.levels.history import LevelPoint, trace_level
 from planner.services.day.log_results import log_results
 from planner.services.day.result_entry import ResultEntry
+from planner.services.entries.answers import YES_TO_ALL
 from planner.services.match.match_pieces import match
 from planner.services.people.exposures import record_exposures
 from planner.services.people.roster import change_section
@@ -30,7 +31,7 @@ def log(library, ensemble_id, on, piece_id, shares, **marks):
     sections = sections_of(library, ensemble_id)
     with changing(library) as work:
         entries = [ResultEntry(sections[name].id, piece_id, share, **marks) for name, share in shares.items()]
-        return log_results(work, ensemble_id, on, entries, by=BY, today=on)
+        return log_results(work, ensemble_id, on, entries, by=BY, today=on, answers=YES_TO_ALL)
 
 
 def first_piece(library):

@@ -10,6 +10,7 @@ from rich.table import Table
 
 from planner.adapters.cli.context import (
     Session,
+    answers_of,
     ensemble_option,
     format_option,
     home_option,
@@ -18,6 +19,7 @@ from planner.adapters.cli.context import (
     pick_piece,
     pick_section,
     print_json,
+    sure_option,
 )
 from planner.core.change import Author
 from planner.core.ensemble import Ensemble, StartBasis, StartKind, basis_values
@@ -26,6 +28,7 @@ from planner.core.text import folded
 from planner.errors import EntriesError, InputError
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
+from planner.services.entries.shares import read_bars
 from planner.services.levels.section_levels import section_evidence
 from planner.services.people.lists.sections_table import SectionEntry, take_table
 from planner.services.people.roster import add_ensemble, remove_section
@@ -133,6 +136,7 @@ def _print_sections(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> Non
 @click.option("--placement", help="LEVEL,BARS: a reading of a part of that level, bars right of 100.")
 @click.option("--level", type=float, help="Your own number: what was read before is in it.")
 @click.option("--take-back", is_flag=True, help="Take the last change of its start back.")
+@sure_option
 @ensemble_option
 @home_option
 @click.pass_obj
@@ -146,6 +150,7 @@ def start(
     placement: str | None,
     level: float | None,
     take_back: bool,
+    sure: bool,
     ensemble_name: str | None,
 ) -> None:
     """Say where a SECTION's level starts: years of playing, last year, a placement reading, your number."""
@@ -172,7 +177,7 @@ def start(
         if take_back:
             found = take_back_start(work, section_id, by, Means(tools.files, tools.studies))
         else:
-            found = set_start(work, section_id, basis, today=tools.today(), by=by)
+            found = set_start(work, section_id, basis, today=tools.today(), by=by, answers=answers_of(sure))
     out.print(f"{found.name} starts {start_in_sentence(found.start_basis)}.", markup=False)
     out.print(f"It stands at level {found.level:.1f}.", markup=False)
 
@@ -180,11 +185,12 @@ def start(
 def _placement(text: str) -> StartBasis:
     level, _, bars = text.partition(",")
     try:
-        return StartBasis(StartKind.PLACEMENT, level=float(level), share=float(bars) / 100)
+        read = float(level.strip().replace(",", "."))
     except ValueError:
         raise InputError(
             f"“{text}” is not a placement reading; write level and bars right of 100, as “2.5,80”."
         ) from None
+    return StartBasis(StartKind.PLACEMENT, level=read, share=read_bars("The placement", bars))
 
 
 def _take_table(work: UnitOfWork, ensemble: Ensemble, path: Path, by: Author) -> None:

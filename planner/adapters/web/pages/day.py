@@ -192,7 +192,8 @@ def results(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
                 answers=answers(), seen=[section.id for section in sections],
             )  # fmt: skip
     except (InputError, ConflictError, OddEntryError) as error:
-        if not any(entry.piece.id == piece_id for entry in _readings(view)):
+        has_form = any(entry.piece.id == piece_id for entry in _readings(view))
+        if not has_form or view.on > tools().today():
             raise
         now = stored_entries(reading(), view.ensemble.id, view.on, piece_id)
         form = results_again(error, sections, now, request.form)
