@@ -770,6 +770,9 @@ class FakeResults:
         FakeEnsembles(self.state)._seat(mark.player_id)
         self.state.marks[(mark.player_id, mark.on)] = mark
 
+    def remove_mark(self, player_id: int, on: date) -> None:
+        self.state.marks.pop((player_id, on), None)
+
     def marks(self, ensemble_id: int, on: date | None = None):
         ours = {
             p.id for s in found("ensemble", self.state.ensembles, ensemble_id).sections for p in s.players

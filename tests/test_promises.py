@@ -36,6 +36,7 @@ SAME_AS = {
     "changes.undo": ("changes undo", "undo_change"),
     "day.guides": ("guides", "make_guides"),
     "day.results": ("results", "log_results"),
+    "attendance.take": ("attendance --away --there --others-there --mark", "take_attendance"),
     "gradebook.download": ("gradebook", "publish_gradebook"),
     "jobs.close": ("jobs close", "close_job"),
     "jobs.restudy": ("restudy", "start_restudy"),

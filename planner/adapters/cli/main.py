@@ -16,6 +16,7 @@ from planner.services.toolbox import Toolbox
 COMMANDS: Mapping[str, tuple[str, str]] = {
     "access": ("access", "List who may open the pages, or add, change and remove people."),
     "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
+    "attendance": ("term.attendance", "Show who was there on a reading day, or enter it."),
     "backup": (
         "backup",
         "Write the whole home to one zip in its backups folder; list the backups, or check one.",

@@ -85,6 +85,12 @@ class SqlResults:
         )
         self._session.flush()
 
+    def remove_mark(self, player_id: int, on: date) -> None:
+        """Forget whether a player was there on a day; nothing happens when that is not known."""
+        self._session.execute(
+            delete(PlayerMarkRow).where(PlayerMarkRow.player_id == player_id, PlayerMarkRow.on_day == on)
+        )
+
     def marks(self, ensemble_id: int, on: date | None = None) -> Sequence[PlayerMark]:
         """Players' marks of an ensemble by date, of one day or of all."""
         found = (

@@ -19,6 +19,11 @@ from planner.services.changes.account_record import (
     read_password_date,
     write_account,
 )
+from planner.services.changes.attendance_record import (
+    is_same_attendance,
+    read_attendance_values,
+    write_attendance,
+)
 from planner.services.changes.catalogue_record import is_same_value_of_piece, read_pieces, write_pieces
 from planner.services.changes.ensemble_record import (
     is_same_in_ensemble,
@@ -280,6 +285,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.INSTRUMENT: Record(_read_instrument, _write_instrument, _study_with_instrument),
     ChangeKind.STUDY: Record(_read_study),
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
+    ChangeKind.ATTENDANCE: Record(read_attendance_values, write_attendance, is_same=is_same_attendance),
     ChangeKind.SECTION: Record(read_section, write_section),
     ChangeKind.ENSEMBLE: Record(read_ensemble, write_ensemble, is_same=is_same_in_ensemble),
     ChangeKind.PERSON: Record(read_person, write_person),

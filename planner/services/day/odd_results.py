@@ -6,14 +6,14 @@ from datetime import date
 from planner.core.change import Author, Change, ChangeKind, Subject
 from planner.core.ensemble import Ensemble
 from planner.core.question import Question
-from planner.core.term import Result, Term
+from planner.core.term import Result
 from planner.services.changes.records import reading_subject
 from planner.services.day.result_entry import ResultEntry, entry_of
-from planner.services.entries.days import result_questions
+from planner.services.entries.days import reading_day_questions
 from planner.services.entries.shares import share_questions
 from planner.services.ports import UnitOfWork
 from planner.wording.director.changes import by_whom, moment
-from planner.wording.words import full_date, short_day
+from planner.wording.words import short_day
 
 
 def odd_results(
@@ -31,12 +31,11 @@ def odd_results(
     Raises:
         InputError: If nobody can have read on it.
     """
-    yield from result_questions(on, today)
     names = {section.id: section.name for section in ensemble.sections}
     stored = {(r.section_id, r.piece_id): r for r in work.results.list_results(ensemble.id, on)}
-    terms = [term for term in work.terms.list_terms(ensemble.id) if on in term.reading_dates()]
-    if not terms and not stored:
-        yield from _no_reading_day(work.terms.list_terms(ensemble.id), on)
+    every = work.terms.list_terms(ensemble.id)
+    yield from reading_day_questions(on, today, () if stored else every)
+    terms = [term for term in every if on in term.reading_dates()]
     away = {section_id for term in terms for section_id in term.shape_on(on).absent}
     titles = work.pieces.titles({entry.piece_id for entry in entries})
     for entry in entries:
@@ -50,18 +49,6 @@ def odd_results(
         if old is not None and at not in seen and _essence(entry) != _essence(entry_of(old)):
             subject = reading_subject(entry.piece_id, titles[entry.piece_id], ensemble.id, on)
             yield from _of_another(work, subject, name, entry, old, by)
-
-
-def _no_reading_day(terms: Sequence[Term], on: date) -> Iterator[Question]:
-    """A day that no term reads; nothing is asked while there is no term."""
-    dates = [day for term in terms for day in term.reading_dates()]
-    if dates:
-        near = min(dates, key=lambda day: abs(day - on))
-        yield Question(
-            f"no reading day {on}",
-            f"{full_date(on)} is not a reading day; the nearest one is {full_date(near)}.",
-            "on",
-        )
 
 
 def _of_another(

@@ -1,9 +1,10 @@
 """Days that a person types: which can hold, which are refused, and which are asked about."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from planner.core.question import Question
+from planner.core.term import Term
 from planner.errors import InputError
 from planner.wording.words import count_of, full_date
 
@@ -71,7 +72,7 @@ def seat_questions(name: str, joined: date | None, left: date | None, today: dat
         yield Question(f"left {name} {left}", sentence, "last_day")
 
 
-def result_questions(on: date, today: date) -> Iterator[Question]:
+def _far_questions(on: date, today: date) -> Iterator[Question]:
     """What is odd about how far away a day with results lies.
 
     Raises:
@@ -86,6 +87,22 @@ def result_questions(on: date, today: date) -> Iterator[Question]:
     _check_not_too_old(on, today, "on")
     if (today - on).days > ODD_DAYS:
         yield Question(f"read {on}", f"{full_date(on)} is {_ago(on, today)}.", "on")
+
+
+def reading_day_questions(on: date, today: date, terms: Sequence[Term]) -> Iterator[Question]:
+    """What is odd about a day on which an ensemble is to have read, held against its terms.
+
+    Nothing is asked of a day that no term reads while there are no ``terms``.
+
+    Raises:
+        InputError: If it is still to come, or too long ago to be meant.
+    """
+    yield from _far_questions(on, today)
+    dates = [day for term in terms for day in term.reading_dates()]
+    if dates and on not in dates:
+        near = min(dates, key=lambda day: abs(day - on))
+        sentence = f"{full_date(on)} is not a reading day; the nearest one is {full_date(near)}."
+        yield Question(f"no reading day {on}", sentence, "on")
 
 
 def term_questions(first: date, last: date, today: date) -> Iterator[Question]:

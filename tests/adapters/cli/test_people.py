@@ -40,12 +40,12 @@ def test_a_roster_is_shown_then_taken_and_players_move_leave_and_come_back(run, 
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
-        (["add", "Ottilie", "--section", "Tuba"], 4, "Is this the same person?"),
+        (["add", "Ottilie", "--section", "Tuba"], 16, "Is this the same person?"),
         (["add", "New", "--section", "Kazoo"], 3, "There is no section “Kazoo”"),
-        (["add", "New", "--section", "Tuba", "--first-day", "1026-01-01"], 2, "more than 80 years ago"),
+        (["add", "New", "--section", "Tuba", "--first-day", "1926-01-01"], 2, "more than 80 years ago"),
         (["add", "New", "--section", "Tuba", "--last-day", "2062-01-01"], 2, "more than a school year away"),
         (["rename", "Nobody", "Somebody"], 3, "There is no player “Nobody”"),
-        (["rename", "Ottilie", "Wen"], 4, "Is this the same person?"),
+        (["rename", "Ottilie", "Wen"], 16, "Is this the same person?"),
         (["move", "Ottilie", "--to", "Kazoo"], 3, "There is no section “Kazoo”"),
     ],
 )

@@ -112,7 +112,7 @@ def test_a_start_is_set_shown_and_taken_back(run, argv, words, kind):
         (("--years", "2", "--level", "2"), 2, "in one way"),
         (("--years", "-3"), 2, "the number of years must be from 0 to 80"),
         (("--placement", "hard"), 2, "“hard” is not a placement reading"),
-        (("--placement", "2.5,180"), 2, "the share of bars right must be from 0 to 1"),
+        (("--placement", "2.5,180"), 2, "bars right of 100 lie from 0 to 100, not 180"),
         (("--last-year",), 2, "no results from before this term"),
     ],
 )

@@ -24,7 +24,10 @@ VIEWER_MAY = {
     "today.show", "library.pieces", "library.piece", "library.opening", "sections.choose", "term.show",
     "day.show", "day.guide",
 }  # fmt: skip
-LEADER_MAY = VIEWER_MAY | {"sections.level", "day.results", "gradebook.show", "gradebook.download"}
+LEADER_MAY = VIEWER_MAY | {
+    "sections.level", "day.results", "attendance.show", "attendance.take", "gradebook.show",
+    "gradebook.download",
+}  # fmt: skip
 NOBODY_MAY = {"static", "sign_in.show", "sign_in.enter"}
 
 
