@@ -105,18 +105,23 @@ def _entries(rows: Sequence[Attendee], named: Named) -> Iterator[AttendanceEntry
             found[one.seat] = one
     for text in named.marks:
         name, equals, mark = text.rpartition("=")
-        try:
-            one = replace(entry(name), mark=float(mark.replace(",", ".")) if mark.strip() else None)
-        except ValueError:
-            equals = ""
-        if not equals:
+        number = _number(mark) if equals else None
+        if number is None:
             raise InputError(f"“{text}” is not a mark; write it as “Ida Weir=92”.")
+        one = replace(entry(name), mark=number)
         found[one.seat] = one if one.is_present is not None else replace(one, is_present=True)
     if named.others_there:
         for row in rows:
             if row.player.id not in found:
                 found[row.player.id] = replace(_stored(row), is_present=True)
     yield from found.values()
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return None
 
 
 def _stored(row: Attendee) -> AttendanceEntry:
