@@ -47,9 +47,9 @@ DEMO_PIECES = (
 )  # fmt: skip
 
 
-def wired(home: Path) -> Wiring:
+def wired(home: Path, today: date = TODAY) -> Wiring:
     """A toolbox over a home, on the day the tests take for today; plans are proven long before the limit."""
-    return Wiring(load_settings(home, {}, plan_limit_s=600.0, password_memory_mb=0.03), today=lambda: TODAY)
+    return Wiring(load_settings(home, {}, plan_limit_s=600.0, password_memory_mb=0.03), today=lambda: today)
 
 
 @pytest.fixture(scope="session")

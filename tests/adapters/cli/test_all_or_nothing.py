@@ -83,6 +83,7 @@ def test_a_results_form_with_a_bad_last_section_stores_nothing(client, tools, st
         sections = work.ensembles.get(1).sections
         on = min(slot.on for slot in work.terms.plan(1).slots if slot.on >= TODAY)
         piece = work.terms.plan(1).on(on)[0].piece_id
+    tools.today = lambda: on
     good = {"piece": piece, **{f"first-{section.id}": "85" for section in sections}}
     before = stored()
     bad = good | {f"first-{sections[-1].id}": "850"}
@@ -97,6 +98,7 @@ def test_results_are_not_stored_when_the_levels_they_move_cannot_be(client, tool
         section = work.ensembles.get(1).sections[0]
         on = min(slot.on for slot in work.terms.plan(1).slots if slot.on >= TODAY)
         piece = work.terms.plan(1).on(on)[0].piece_id
+    tools.today = lambda: on
 
     def fails(*_):
         raise RuntimeError("planted")

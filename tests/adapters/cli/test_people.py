@@ -61,7 +61,7 @@ def test_an_ensemble_is_begun_renamed_and_taken_out_after_a_question(run):
     assert run("ensembles", "begin", "Choir", "--kind", "choir")[0] == 0
     assert run("ensembles", "rename", "Choir", "Voices")[0] == 0
     code, _, err = run("ensembles", "remove", "Larkspur Ferry Community and School Band")
-    assert code == 4
+    assert code == 16
     assert "17 sections, 40 players, 1 term, 51 results of 3 days" in " ".join(err.split())
     assert run("ensembles", "remove", "Voices")[0] == 0, "nothing belongs to it"
     names = [each["name"] for each in json.loads(run("ensembles", "--format", "json")[1])["ensembles"]]

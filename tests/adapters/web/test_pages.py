@@ -192,6 +192,7 @@ def test_keeping_a_section_unchanged_keeps_its_exact_level_and_error(client, too
 
 def test_a_reading_day_takes_results_and_moves_levels(client, tools):
     on = planned_day(tools)
+    tools.today = lambda: on
     with tools.work() as unit:
         before = unit.ensembles.get(1).sections[0]
         piece_id = unit.terms.plan(1).on(on)[0].piece_id

@@ -225,7 +225,7 @@ def test_pieces_are_noted_by_list_and_withdrawn(client, tools):
     ("sent", "status", "said"),
     [
         ({"on": "2027-05-02"}, 422, "May 2, 2027 is still to come"),
-        ({"on": "1026-05-02"}, 422, "more than 80 years ago"),
+        ({"on": "1926-05-02"}, 422, "more than 80 years ago"),
         ({"how": "dreamt"}, 422, "not dreamt"),
         ({"player": "Nobody"}, 404, "There is no player “Nobody”"),
     ],

@@ -155,6 +155,7 @@ def results_form(page):
 def test_results_entered_in_two_tabs_are_shown_side_by_side(client, tools, planned):
     with tools.work() as work:
         on = min(slot.on for slot in work.terms.plan(1).slots if slot.on >= TODAY)
+    tools.today = lambda: on
     page = client.get(f"/term/1/{on}/").get_data(as_text=True)
     send = f"/term/1/{on}/results"
     mine, theirs = results_form(page), results_form(page)
