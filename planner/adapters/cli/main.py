@@ -34,6 +34,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library.pieces",
         "Correct what the catalog says of a piece: its title, its composer, its tags and so on.",
     ),
+    "day": (
+        "term.day",
+        "Show a reading day: what is read, who is away, the results so far, the printed guides.",
+    ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
     "ensembles": ("people.ensembles", "List the ensembles, begin one, rename one, or take one out."),
     "gradebook": (
@@ -64,6 +68,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "List the players; add, rename, move or remove one; take in a roster; who leaves and comes back.",
     ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
+    "remove": ("library.piece", "Take a piece out of the library."),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "restore": ("backup", "Go back to a backup; what is there now is backed up first."),
     "results": (
@@ -75,6 +80,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "Say that PIECE and OTHER are files of the same piece, or show what may be the same music.",
     ),
     "sections": ("people.sections", "Show an ensemble's sections, or set them up."),
+    "show": (
+        "library.piece",
+        "Show a piece: its catalog, its level, who has met it, its copies, its study.",
+    ),
     "terms": (
         "term.terms",
         "List an ensemble's terms, or change one of them.",

@@ -3,7 +3,7 @@
 import json
 import re
 import shutil
-from datetime import time
+from datetime import date, time
 from pathlib import Path
 
 import pytest

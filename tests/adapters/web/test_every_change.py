@@ -53,6 +53,19 @@ FINAL: Mapping[str, str] = {
 """What stands in the journal and is not taken back, and why."""
 
 
+NOT_COMPARED: Mapping[str, tuple[str, ...]] = {
+    **dict.fromkeys(
+        ("changes", "jobs", "job_refusals", "sign_ins", "failed_tries", "alembic_version"), ("*",)
+    ),
+    "accounts": ("password_hash", "password_at"),  # never in the journal: who comes back gets a new one
+    "exposures": ("id",),  # nothing speaks of an entry by its number
+    "profiles": ("whole", "outline", "fingerprint", "is_compared"),  # compared as values
+    "source_files": ("id", "sha256"),  # of a piece on paper: a number and a mark that stand for no file
+    "pieces": ("source_id",),
+}
+"""Tables, or columns, in which nothing is left of what a page changes."""
+
+
 class Desk:
     """The pages over a copy of the demo's home, and what is stored in its library."""
 
@@ -66,14 +79,28 @@ class Desk:
         self.tables.reflect(self.engine)
 
     def rows(self) -> dict[str, list[tuple[object, ...]]]:
-        """What the library holds, but for the journal, long work and who is logged in."""
-        passed = {"changes", "change_values", "jobs", "job_refusals", "sign_ins", "failed_tries"}
+        """What the library holds, but for ``NOT_COMPARED``; studies as values, whatever their bytes."""
         with self.engine.connect() as connection:
-            return {
-                name: sorted((tuple(row) for row in connection.execute(select(table))), key=repr)
+            found = {
+                name: sorted(
+                    (
+                        tuple(tuple(sorted(v, key=repr)) if isinstance(v, list) else v for v in row)
+                        for row in connection.execute(
+                            select(*(c for c in table.c if c.name not in NOT_COMPARED.get(name, ())))
+                        )
+                    ),
+                    key=repr,
+                )
                 for name, table in self.tables.tables.items()
-                if name not in passed
+                if "*" not in NOT_COMPARED.get(name, ())
             }
+        with self.tools.work() as work:
+            seated = {
+                p.person for e in work.ensembles.list_ensembles() for s in e.sections for p in s.players
+            }
+            found["people"] = [row for row in found["people"] if row[0] in seated]
+            found["study"] = [(work.pieces.profile(1),)]
+        return found
 
     def page(self, address: str) -> str:
         return text_of(self.client.get(address))
@@ -161,7 +188,7 @@ def _proposal(desk: Desk) -> Made:
             for on in (here.on, there.on)
         )
         store_proposal(work, Proposal(1, date(2026, 11, 25), other, NO_COST, None, changes))
-    return _on("/term/1/proposal", "/term/1/proposal", do="all")(desk)
+    return _on("/term/1/proposal", "/term/1/proposal", do="keep")(desk)
 
 
 PASSWORD = "three short words"
@@ -179,6 +206,8 @@ def _viewer(action: str, **values: str) -> Maker:
 
 
 def _withdraw(desk: Desk) -> Made:
+    noted = _to("/met/", titles="{fresh}", how="heard", on="2026-05-12")
+    assert desk.send(noted(desk)).status_code in DONE
     with desk.tools.work() as work:
         return "/met/withdraw", {"met": next(e.id for e in work.ensembles.exposures(1) if not e.note)}
 
@@ -200,7 +229,7 @@ def _sections(desk: Desk) -> Made:
 def _catalogue(desk: Desk) -> Made:
     sheet = b"Title,Composer,Shelf\nA March on Paper,Ada Weir,B 4\n"
     handed_in = {"list": (io.BytesIO(sheet), "list.csv")}
-    answer = desk.client.post("/library/catalog/look", data=handed_in)
+    answer = desk.client.post("/library/catalog/hand-in", data=handed_in)
     address = answer.headers["Location"].replace("/look/", "/store/")
     return address, form_on(desk.page(answer.headers["Location"]), address)
 
@@ -220,6 +249,9 @@ def _join(desk: Desk) -> Made:
     score = min(set(titles) - played - {paper})
     return f"/library/catalog/join/{paper}", {"score": str(score)}
 
+
+FROM_PIECE = _to("/sections/from-piece", piece="{fresh}", level="2")
+FROM_YEARS = _to("/sections/2/start", kind="years", years="3")
 
 TRIED: Mapping[str, Maker] = {
     "accounts.add": _after(DIRECTOR, VIEWER),
@@ -252,12 +284,12 @@ TRIED: Mapping[str, Maker] = {
     "players.table": _table,
     "players.take": _to("/players/take", rows=json.dumps([["Newcomer", "Flute"], ["Second", "Flute"]])),
     "sections.create": _to("/sections/ensembles", name="Second Band", kind="band"),
-    "sections.edit": _on("/sections/2", "/sections/2", **{"level-2": "3.4"}),
-    "sections.from_piece": _to("/sections/from-piece", piece="{fresh}", level="2"),
-    "sections.remove": _after(_to("/sections/from-piece", piece="{fresh}", level="2"), _to("/sections/{new}/remove")),
-    "sections.start": _to("/sections/2/start", kind="years", years="3"),
+    "sections.edit": _to("/sections/2", **{"level-2": "3.4"}),
+    "sections.from_piece": FROM_PIECE,
+    "sections.remove": _after(FROM_PIECE, _to("/sections/{new}/remove")),
+    "sections.start": FROM_YEARS,
     "sections.table": _sections,
-    "sections.take_back": _after(_to("/sections/2/start", kind="years", years="3"), _to("/sections/2/start/back")),
+    "sections.take_back": _after(FROM_YEARS, _to("/sections/2/start/back")),
     "sign_in.own_password": _after(
         DIRECTOR, _to("/password", old=PASSWORD, new="three other words", again="three other words")
     ),
@@ -268,7 +300,7 @@ TRIED: Mapping[str, Maker] = {
     ),
     "term.remove": _to("/term/1/remove"),
     "term.wish": _to("/term/1/wish", do="ban-term", piece="{fresh}"),
-    "term_days.cancel": _day("cancel", instead="move-on"),
+    "term_days.cancel": _day("cancel", instead="move on"),
     "term_days.move": _day("move", to="2027-01-12"),
     "term_days.put": _day("put", do="ban", piece="{fresh}"),
     "term_days.reopen": _after(_day("cancel", instead="drop"), _to(f"/term/1/{AHEAD}/reopen")),
@@ -304,7 +336,7 @@ def _hold(desk: Desk, endpoint: str) -> None:
     with desk.tools.work() as work:
         entries = [each for each in work.changes.list_changes(5) if each.id > newest]
     after = desk.rows()
-    assert after != before, f"{endpoint} changed nothing"
+    assert after != before or endpoint in FINAL, f"{endpoint} changed nothing"
     assert len(entries) == 1, f"{endpoint} leaves {len(entries)} entries"
     (entry,) = entries
     assert entry.by.at

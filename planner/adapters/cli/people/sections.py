@@ -21,6 +21,7 @@ from planner.adapters.cli.context import (
     print_json,
     sure_option,
 )
+from planner.adapters.cli.people.history import history
 from planner.core.change import Author
 from planner.core.ensemble import Ensemble, StartBasis, StartKind, basis_values
 from planner.core.instruments import get_instrument
@@ -262,4 +263,5 @@ def remove(session: Session, section: str, ensemble_name: str | None) -> None:
     out.print(f"{gone.name} is gone. Have it back: planner changes undo NUMBER.", markup=False)
 
 
+sections.add_command(history)
 COMMANDS = (sections,)

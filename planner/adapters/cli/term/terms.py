@@ -22,6 +22,7 @@ from planner.adapters.cli.context import (
     sure_option,
     term_option,
 )
+from planner.adapters.cli.term.look import choices, known
 from planner.adapters.cli.term.values import changed_term, is_changed, more_value_options
 from planner.core.ensemble import Ensemble
 from planner.core.term import DayShape, Plan, Slot, Station, Term, Wish
@@ -526,4 +527,6 @@ def free(
     )  # fmt: skip
 
 
+terms.add_command(known)
+terms.add_command(choices)
 COMMANDS = (terms,)
