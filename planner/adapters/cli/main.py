@@ -68,7 +68,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "List the players; add, rename, move or remove one; take in a roster; who leaves and comes back.",
     ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
-    "remove": ("library.piece", "Take a piece out of the library."),
+    "remove": (
+        "library.piece",
+        "Take a PIECE out of the library; one that stands in a plan, has results or was met is kept.",
+    ),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "restore": ("backup", "Go back to a backup; what is there now is backed up first."),
     "results": (
@@ -82,7 +85,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "sections": ("people.sections", "Show an ensemble's sections, or set them up."),
     "show": (
         "library.piece",
-        "Show a piece: its catalog, its level, who has met it, its copies, its study.",
+        "Show a PIECE of the library: its catalog, its level, who has met it, its copies, its study.",
     ),
     "terms": (
         "term.terms",

@@ -25,6 +25,7 @@ from planner.errors import (
     PinFailsError,
     PlannerError,
     PlanTimeoutError,
+    QuestionError,
     TooFewPiecesError,
 )
 from planner.wording.director.conflict import error_words
@@ -38,6 +39,7 @@ STATUS: dict[type[PlannerError], HTTPStatus] = {
     BackupError: HTTPStatus.UNPROCESSABLE_ENTITY,
     NotFoundError: HTTPStatus.NOT_FOUND,
     ConflictError: HTTPStatus.CONFLICT,
+    QuestionError: HTTPStatus.CONFLICT,
     OddEntryError: HTTPStatus.CONFLICT,
     InfeasiblePlanError: HTTPStatus.UNPROCESSABLE_ENTITY,
     TooFewPiecesError: HTTPStatus.UNPROCESSABLE_ENTITY,

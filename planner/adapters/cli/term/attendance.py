@@ -63,7 +63,7 @@ def attendance(
     form: str,
     **given: Sequence[str] | bool,
 ) -> None:
-    """Show who was there on a day, or enter it."""
+    """Show who was there on a reading day, or enter it."""
     tools, day = session.tools, parse_date(on)
     named = Named(**given)  # type: ignore[arg-type]
     with changing(tools.work) as work:

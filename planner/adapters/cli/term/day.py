@@ -15,7 +15,7 @@ from planner.adapters.cli.context import (
     print_json,
     term_option,
 )
-from planner.core.term import Result
+from planner.core.term import DayShape, Result
 from planner.services.day.read_day import DayView, SectionRow, next_reading_day, read_day
 from planner.services.sheets.make_guides import find_guides
 from planner.services.term.terms import parse_date
@@ -33,7 +33,7 @@ from planner.wording.words import full_date
 def day(
     session: Session, on: str | None, ensemble_name: str | None, term_name: str | None, form: str
 ) -> None:
-    """Show a reading day: what is read and why, who is away, the results so far, the printed guides."""
+    """Show a reading day: what is read, who is away, the results so far, the printed guides."""
     tools = session.tools
     with tools.work() as work:
         wanted = parse_date(on) if on else tools.today()
@@ -49,8 +49,8 @@ def day(
     out.print(
         f"{full_date(view.on)}, {view.term.name}: {view.term.minutes_on(view.on):g} minutes", markup=False
     )
-    if text := shape_text(view.shape, names):
-        out.print(text, markup=False)
+    if view.shape != DayShape(view.on):
+        out.print(shape_text(view.shape, names), markup=False)
     for slot in view.slots:
         level = "" if slot.level is None else f", level {slot.level:.1f}"
         leading = f", {slot.featured} leading" if slot.featured else ""

@@ -1,4 +1,4 @@
-"""Commands that look at a plan: planned pieces that somebody knows by now, and what else could stand there."""
+"""Commands that look at a plan: pieces that somebody knows by now, and what else could stand there."""
 
 from typing import Any
 
@@ -46,10 +46,8 @@ def known(session: Session, ensemble_name: str | None, term_name: str | None, fo
     if form == "json":
         print_json({"format": "known", "version": 1, "term": term.name, "pieces": rows})
         return
-    for row in rows:
-        out.print(
-            f"{full_date(found[rows.index(row)].slot.on)}: “{row['title']}”. {row['why']}", markup=False
-        )
+    for one, row in zip(found, rows, strict=True):
+        out.print(f"{full_date(one.slot.on)}: “{one.title}”. {row['why']}", markup=False)
     if not rows:
         out.print("Every piece still to come is new to everybody.")
 
@@ -112,7 +110,6 @@ def _reading(picture: SlotPicture) -> dict[str, Any]:
 def _words(picture: SlotPicture) -> str:
     level = "" if picture.level is None else f", level {picture.level:.1f}"
     worst = picture.worst
-    hardest = (
-        "" if worst is None else f", hardest for {worst.section.name} ({round(100 * worst.share)} of 100)"
-    )
+    bars = "" if worst is None else f"{round(100 * worst.share)} of 100 expected"
+    hardest = "" if worst is None else f", hardest for {worst.section.name} ({bars})"
     return f"{picture.piece.title}{level}{hardest}."
