@@ -1,7 +1,7 @@
 """A section's level over time: every result in order, with growth and doubt in between."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
@@ -162,10 +162,18 @@ class LevelTrace:
 
     def forecast(self, on: date) -> LevelBelief:
         """The belief on a later day without further results; on an earlier one, ``now``."""
+        return self.forecasts([on])[on]
+
+    def forecasts(self, days: Iterable[date]) -> Mapping[date, LevelBelief]:
+        """The beliefs on some days as ``forecast`` of each, all worked out together."""
         since = self.days[-1].on if self.days else self.start_on
-        if since is None or on <= since:
-            return self.now
-        return _printed(moments([self._beliefs[len(self.days)].carried((on - since).days)])[0])
+        asked = set(days)
+        later = [] if since is None else sorted(on for on in asked if on > since)
+        begin = self._beliefs[len(self.days)] if later else None
+        carried = [begin.carried((on - since).days) for on in later] if begin and since else []
+        found = dict.fromkeys(asked, self.now)
+        found.update(zip(later, map(_printed, moments(carried)), strict=True))
+        return found
 
 
 def trace_level(

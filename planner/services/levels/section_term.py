@@ -110,7 +110,9 @@ def forecast_levels(
         today: From when on there are no results.
     """
     evidence = section_evidence(work, ensemble, today=today)
-    return {i: tuple(each.trace.forecast(max(on, today)) for on in days) for i, each in evidence.items()}
+    asked = [max(on, today) for on in days]
+    beliefs = {i: each.trace.forecasts(asked) for i, each in evidence.items()}
+    return {i: tuple(by_day[on] for on in asked) for i, by_day in beliefs.items()}
 
 
 def belief_before(trace: LevelTrace, on: date) -> LevelBelief:
@@ -154,7 +156,8 @@ def _over_term(
     if so_far and all(day.on <= last for day in trace.days):
         at = so_far[-1]
         steps = [at.on + timedelta(weeks=n) for n in range(1, (last - at.on).days // 7 + 1)]
-        ahead = [at, *(Moment(on, trace.forecast(on)) for on in [*steps, last] if on > at.on)]
+        later = trace.forecasts(on for on in [*steps, last] if on > at.on)
+        ahead = [at, *(Moment(on, later[on]) for on in sorted(later))]
     return SectionTerm(
         section=each.section,
         trace=trace,
