@@ -5,6 +5,7 @@ from pathlib import Path
 from planner.core.job import JobState
 from planner.errors import ConflictError, HomeError
 from planner.services.jobs.manage import list_jobs
+from planner.services.jobs.standstill import nothing_begins
 from planner.services.levels.index import index_the_rest
 from planner.services.ports import RestoreReport
 from planner.services.toolbox import Toolbox, changing
@@ -16,14 +17,15 @@ def restore_backup(tools: Toolbox, path: Path) -> RestoreReport:
 
     Raises:
         BackupError: If the backup cannot be used; nothing is changed then.
-        ConflictError: If long work is under way, or others go on writing.
+        ConflictError: If long work is under way or another restore is, or others go on writing.
         ExportError: If something could not be written.
     """
-    _look_for_work(tools)
-    report = tools.backups.restore(path, tools.now())
-    with changing(tools.work) as work:
-        index_the_rest(work)
-    return report
+    with nothing_begins(tools.locks):
+        _look_for_work(tools)
+        report = tools.backups.restore(path, tools.now())
+        with changing(tools.work) as work:
+            index_the_rest(work)
+        return report
 
 
 def _look_for_work(tools: Toolbox) -> None:
