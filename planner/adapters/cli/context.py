@@ -36,7 +36,7 @@ from planner.errors import (
     QuestionError,
     TooFewPiecesError,
 )
-from planner.services.entries.answers import NONE_YET, YES_TO_ALL, Answers
+from planner.services.entered.answers import NONE_YET, YES_TO_ALL, Answers
 from planner.services.ports import Filed, UnitOfWork
 from planner.services.sheets.filing import kept_notes
 from planner.services.toolbox import Toolbox

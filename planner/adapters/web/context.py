@@ -12,7 +12,7 @@ from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import HomeError, InputError, NotFoundError
-from planner.services.entries.answers import Answers
+from planner.services.entered.answers import Answers
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date

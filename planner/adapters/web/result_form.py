@@ -10,7 +10,7 @@ from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Section
 from planner.errors import PlannerError
 from planner.services.day.result_entry import ResultEntry
-from planner.services.entries.shares import read_bars
+from planner.services.entered.shares import read_bars
 
 FIRST, SECOND, PROBLEMS, OUT = "first", "second", "problems", "out"
 """Beginnings of the fields of a section's line, before its number: bars right of 100 on the first and on the

@@ -12,8 +12,8 @@ from planner.core.term import PlayerMark, Term
 from planner.errors import InputError, NotFoundError
 from planner.services.changes.attendance_record import attendance_subject
 from planner.services.changes.journal import recorded
-from planner.services.entries.answers import NONE_YET, Answers
-from planner.services.entries.days import reading_day_questions
+from planner.services.entered.answers import NONE_YET, Answers
+from planner.services.entered.days import reading_day_questions
 from planner.services.ports import UnitOfWork
 
 MOST_POINTS = 100

@@ -14,8 +14,8 @@ from planner.services.changes.journal import recorded
 from planner.services.changes.records import put_result, reading_subject
 from planner.services.day.odd_results import odd_results
 from planner.services.day.result_entry import ResultEntry, entry_of
-from planner.services.entries.answers import NONE_YET, Answers
-from planner.services.entries.shares import check_share
+from planner.services.entered.answers import NONE_YET, Answers
+from planner.services.entered.shares import check_share
 from planner.services.levels.section_levels import (
     LevelChange,
     SectionEvidence,

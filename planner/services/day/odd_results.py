@@ -9,8 +9,8 @@ from planner.core.question import Question
 from planner.core.term import Result
 from planner.services.changes.records import reading_subject
 from planner.services.day.result_entry import ResultEntry, entry_of
-from planner.services.entries.days import reading_day_questions
-from planner.services.entries.shares import share_questions
+from planner.services.entered.days import reading_day_questions
+from planner.services.entered.shares import share_questions
 from planner.services.ports import UnitOfWork
 from planner.wording.director.changes import by_whom, moment
 from planner.wording.words import short_day

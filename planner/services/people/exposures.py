@@ -11,8 +11,8 @@ from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.ensemble_record import ensemble_subject
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import READ_NOTE
-from planner.services.entries.answers import NONE_YET, YES_TO_ALL, Answers
-from planner.services.entries.days import met_questions
+from planner.services.entered.answers import NONE_YET, YES_TO_ALL, Answers
+from planner.services.entered.days import met_questions
 from planner.services.people.players import alike, places_text, seats_of
 from planner.services.ports import UnitOfWork
 

@@ -10,8 +10,8 @@ from planner.core.text import folded
 from planner.errors import ConflictError, InputError, QuestionError
 from planner.services.changes.ensemble_record import person_subject
 from planner.services.changes.journal import recorded
-from planner.services.entries.answers import NONE_YET, Answers
-from planner.services.entries.days import check_seat_days, seat_questions
+from planner.services.entered.answers import NONE_YET, Answers
+from planner.services.entered.days import check_seat_days, seat_questions
 from planner.services.people.find import find_player, find_section
 from planner.services.people.roster_change import roster_changed
 from planner.services.ports import UnitOfWork

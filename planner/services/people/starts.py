@@ -26,8 +26,8 @@ from planner.levels.starts import (
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import Means, section_subject
 from planner.services.changes.undo import undo_change
-from planner.services.entries.answers import NONE_YET, Answers
-from planner.services.entries.shares import check_share, share_questions
+from planner.services.entered.answers import NONE_YET, Answers
+from planner.services.entered.shares import check_share, share_questions
 from planner.services.levels.section_levels import refresh_levels, section_evidence, take_word
 from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork

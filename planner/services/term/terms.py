@@ -13,8 +13,8 @@ from planner.core.term import Plan, Slot, Term
 from planner.errors import ConflictError, InputError
 from planner.services.changes.journal import record_new, recorded
 from planner.services.changes.term_record import term_subject
-from planner.services.entries.answers import NONE_YET, Answers
-from planner.services.entries.days import term_questions
+from planner.services.entered.answers import NONE_YET, Answers
+from planner.services.entered.days import term_questions
 from planner.services.ports import UnitOfWork
 from planner.services.term.term_checks import LONGEST_TERM_DAYS, checked_term
 from planner.wording.words import full_date, listed, short_day

@@ -15,6 +15,7 @@ from sqlalchemy import MetaData, create_engine, select
 from werkzeug.datastructures import MultiDict
 
 from planner.adapters.web.app import create_app
+from planner.config import packaged
 from planner.scheduling.check import PlanCost
 from planner.services.plan.proposals import DayChange, Proposal, store_proposal
 from planner.services.toolbox import changing
@@ -325,6 +326,22 @@ def test_every_address_that_takes_a_form_is_tried_or_has_a_reason(app):
     assert not set(TRIED) & set(BESIDE)
     assert set(FINAL) <= set(TRIED)
     assert all(reason for reason in (*BESIDE.values(), *FINAL.values()))
+
+
+def test_files_that_the_page_waits_for_end_on_a_page_that_can_be_reloaded(desk):
+    score = (packaged("sample_library") / "six-small-steps.mxl").read_bytes()
+
+    def send():
+        return desk.client.post("/library/add", data={"scores": [(io.BytesIO(score), "six.mxl")]})
+
+    first = send()
+    assert first.status_code in DONE
+    assert "1 new, 0 already here" in desk.page(first.location)
+    before = desk.rows()
+    assert "1 new, 0 already here" in desk.page(first.location), "reloaded"
+    assert desk.rows() == before
+    again = send()
+    assert "Already here: six.mxl." in desk.page(again.location)
 
 
 def _hold(desk: Desk, endpoint: str) -> None:

@@ -12,7 +12,7 @@ from planner.levels.belief import DEFAULT_ERROR
 from planner.levels.history import LevelPoint, trace_level
 from planner.services.day.log_results import log_results
 from planner.services.day.result_entry import ResultEntry
-from planner.services.entries.answers import YES_TO_ALL
+from planner.services.entered.answers import YES_TO_ALL
 from planner.services.match.match_pieces import match
 from planner.services.people.exposures import record_exposures
 from planner.services.people.roster import change_section

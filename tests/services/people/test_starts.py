@@ -13,7 +13,7 @@ from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
 from planner.services.day.log_results import log_results
 from planner.services.day.result_entry import ResultEntry
-from planner.services.entries.answers import YES_TO_ALL
+from planner.services.entered.answers import YES_TO_ALL
 from planner.services.people.roster import change_section
 from planner.services.people.starts import set_start, take_back_start
 from tests.fakes import BY, FakeFiles, FakeStudies, at_a_door, changing

@@ -29,7 +29,7 @@ from planner.core.text import folded
 from planner.errors import EntriesError, InputError
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
-from planner.services.entries.shares import read_bars
+from planner.services.entered.shares import read_bars
 from planner.services.levels.section_levels import section_evidence
 from planner.services.people.lists.sections_table import SectionEntry, take_table
 from planner.services.people.roster import add_ensemble, remove_section

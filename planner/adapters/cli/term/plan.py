@@ -33,8 +33,8 @@ from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import log_results, stored_entries
 from planner.services.day.result_entry import ResultEntry
-from planner.services.entries.answers import Answers
-from planner.services.entries.shares import read_bars
+from planner.services.entered.answers import Answers
+from planner.services.entered.shares import read_bars
 from planner.services.match.match_pieces import MatchView, match
 from planner.services.plan.plan_term import PlanView, plan_term
 from planner.services.ports import Filed, UnitOfWork

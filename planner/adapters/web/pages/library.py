@@ -272,7 +272,7 @@ def opening(piece_id: int) -> Response:
 
 
 @pages.post("/add")
-def add() -> tuple[str, int] | BaseResponse:
+def add() -> BaseResponse:
     """Read and study uploaded files; each refused one is named with the reason."""
     uploads = [upload for upload in request.files.getlist("scores") if upload.filename]
     if not uploads:

@@ -17,7 +17,7 @@ from planner.errors import (
     PlannerError,
     QuestionError,
 )
-from planner.services.entries.answers import NONE_YET, Answers
+from planner.services.entered.answers import NONE_YET, Answers
 from planner.services.people.players import (
     Seat,
     move_seat,

@@ -12,8 +12,8 @@ from planner.core.instruments import get_instrument, ids_named, read_name
 from planner.core.question import Question
 from planner.core.text import folded
 from planner.errors import InputError, PlannerError
-from planner.services.entries.answers import NONE_YET, YES_TO_ALL, Answers
-from planner.services.entries.days import check_seat_days, seat_questions
+from planner.services.entered.answers import NONE_YET, YES_TO_ALL, Answers
+from planner.services.entered.days import check_seat_days, seat_questions
 from planner.services.people.lists.rows import RosterRow, Rows, read_roster
 from planner.services.people.players import (
     SOMEONE_ELSE,

@@ -29,7 +29,7 @@ from planner.errors import ConflictError, EntriesError, InputError, NotFoundErro
 from planner.levels.curve import TARGET_SHARE
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
-from planner.services.entries.shares import read_bars
+from planner.services.entered.shares import read_bars
 from planner.services.levels.section_levels import section_evidence
 from planner.services.levels.section_term import sections_over_term
 from planner.services.people.lists.sections_table import FIELDS, SectionEntry, section_texts, take_table
