@@ -44,6 +44,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("read_memory_mb", 2048, "Memory in megabytes that reading one score file may take.", 256, 65536),
     Setting("workers", 0, "Score files read side by side; 0 means one for each core.", 0, 64),
     Setting("plan_limit_s", 20.0, "Seconds the search for a term plan may take.", 0.1, 3600),
+    Setting("plan_steps", 0, "Steps of that search; 0 means as many as suit the term.", 0, 10_000_000),
     Setting(
         "host",
         "127.0.0.1",
@@ -72,6 +73,7 @@ class Settings:
     read_memory_mb: int = 2048
     workers: int = 0
     plan_limit_s: float = 20.0
+    plan_steps: int = 0
     host: str = "127.0.0.1"
     password_memory_mb: float = 64.0
     port: int = 8765

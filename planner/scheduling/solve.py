@@ -50,8 +50,9 @@ measured on terms of 36 to 108 readings."""
 ROUNDING = 1e-6
 """Slack for the solver's own bound, as plans cost whole numbers."""
 
-WORK = 8.0
-"""Work for that, and for a try at days that would stay open, in the solver's own measure, about seconds."""
+WORK, LEAST_WORK = 8.0, 1.0
+"""Work for a small term as a whole, and for a try at days that would stay open, in the solver's own measure,
+about seconds; less where fewer steps than suit the term are asked for, and at least so much."""
 
 WORTH_SHARE = 0.05
 """Share of its cost that a plan in force must gain before days that the steps leave are weighed anew together
@@ -90,21 +91,23 @@ def solve(
     began = time.monotonic()
     watch = Watch(began + limit_s, progress, gap)
     board = Board(problem)
-    wanted = STEPS_BASE + STEPS_A_PLACE * board.size if steps is None else steps
+    suited = STEPS_BASE + STEPS_A_PLACE * board.size
+    wanted = suited if steps is None else steps
+    work = max(LEAST_WORK, WORK * min(1.0, wanted / suited))
     draft = begin(board)
     if not draft.keeps_pins():
-        refill(draft, problem.free_days, {}, work=WORK, seed=seed, limit_s=watch.left_s, must=True)
+        refill(draft, problem.free_days, {}, work=work, seed=seed, limit_s=watch.left_s, must=True)
     if not draft.keeps_pins() or board.broken_pins:
         raise _refusal(problem, limit_s)
     is_new = not problem.stands or not stays_whole(draft)
     is_small = sum(board.choices) <= SMALL
     if is_new:
         _search(draft, wanted, seed, watch)
-        _fill_days(draft, seed, watch)
+        _fill_days(draft, work, seed, watch)
     least = None if is_small else WORTH_SHARE if problem.stands else 0.0
     _settle(draft, int(AGAIN_SHARE * wanted), seed, watch, least)
     if is_small:
-        _weigh_all(draft, seed, watch)
+        _weigh_all(draft, work, seed, watch)
     elif not is_new and wanted:
         _relax(draft, watch)
     return _answer(draft, limit_s, watch, began)
@@ -174,7 +177,7 @@ def _look_wider(draft: Draft, work: float, seed: int, watch: Watch) -> None:
         weigh_days(draft, found, work, seed, watch, watch.goes_on)
 
 
-def _fill_days(draft: Draft, seed: int, watch: Watch) -> None:
+def _fill_days(draft: Draft, work: float, seed: int, watch: Watch) -> None:
     """Try to fill days that are still open by weighing them together with others."""
     board = draft.board
     able = [int((suit.may_stand & draft.is_unused).sum()) for suit in board.suits]
@@ -184,17 +187,17 @@ def _fill_days(draft: Draft, seed: int, watch: Watch) -> None:
     if sum(board.choices) > LARGE:
         left_open = {board.day_of[place] for place in draft.open_places()}
         days = [day for day in days if any(abs(day - other) <= NEIGHBORS for other in left_open)]
-    refill(draft, days, every_choice(board), work=WORK, seed=seed, limit_s=watch.left_s)
+    refill(draft, days, every_choice(board), work=work, seed=seed, limit_s=watch.left_s)
 
 
-def _weigh_all(draft: Draft, seed: int, watch: Watch) -> None:
+def _weigh_all(draft: Draft, work: float, seed: int, watch: Watch) -> None:
     """Weigh the whole of a small term at once: the best plan, and the proof of it, if the work is enough."""
     board = draft.board
     weighed = refill(
         draft,
         board.problem.free_days,
         every_choice(board),
-        work=WORK,
+        work=work,
         seed=seed,
         limit_s=watch.left_s,
     )

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 
 from planner.core.change import Author, Door
@@ -91,11 +92,15 @@ def run_demo(tools: Toolbox, sample_library: Path, progress: StepProgress) -> De
         f"{term.name}: {len(dates)} reading days from {dates[0]} to {dates[-1]}.",
     ]
     progress("Planning the term", 0, 2, "before the first day")
-    limit_s, by = tools.settings.plan_limit_s, Author(Door.COMMAND, tools.now())
-    plan_term(tools.work, term.id, term.first, by=by, limit_s=limit_s, leave_open=True)
+    settings, by = tools.settings, Author(Door.COMMAND, tools.now())
+    plan = partial(
+        plan_term, tools.work, term.id, by=by, limit_s=settings.plan_limit_s,
+        steps=settings.plan_steps or None, leave_open=True,
+    )  # fmt: skip
+    plan(today=term.first)
     lines += _log_first_days(tools, term, ensemble)
     progress("Planning the term", 1, 2, "again, after three days")
-    view = plan_term(tools.work, term.id, tools.today(), by=by, limit_s=limit_s, leave_open=True)
+    view = plan(today=tools.today())
     progress("Planning the term", 2, 2, "")
     proven = "proven best by the rules" if view.plan.is_proven else "the best found in the time allowed"
     lines += [f"{len(view.slots)} readings planned, {proven}.", *view.notes]

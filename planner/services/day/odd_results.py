@@ -34,7 +34,8 @@ def odd_results(
     names = {section.id: section.name for section in ensemble.sections}
     stored = {(r.section_id, r.piece_id): r for r in work.results.list_results(ensemble.id, on)}
     every = work.terms.list_terms(ensemble.id)
-    yield from reading_day_questions(on, today, () if stored else every)
+    if any(entry.first_share is not None for entry in entries):
+        yield from reading_day_questions(on, today, () if stored else every)
     terms = [term for term in every if on in term.reading_dates()]
     away = {section_id for term in terms for section_id in term.shape_on(on).absent}
     titles = work.pieces.titles({entry.piece_id for entry in entries})

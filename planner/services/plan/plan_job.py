@@ -68,6 +68,7 @@ def plan_job(tools: Toolbox, job: Job, steps: Steps) -> Values:
         tools.today(),
         by=Author(job.by.door, tools.now(), job.by.account),
         limit_s=request["limit_s"] or tools.settings.plan_limit_s,
+        steps=tools.settings.plan_steps or None,
         leave_open=request["leave_open"],
         progress=watch,
     )

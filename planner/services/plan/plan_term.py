@@ -129,7 +129,7 @@ def plan_term(
         today: Days before it are past.
         by: Who plans, and when.
         limit_s: Wall seconds for the search.
-        steps: Steps of the search, the same on every machine; None for as many as the seconds allow.
+        steps: Steps of the search, the same on every machine; None for as many as suit the term.
         seed: Random seed.
         leave_open: Leave days open when there are too few fresh pieces, instead of refusing.
         limits: How strict the rules are; the usual ones when None.

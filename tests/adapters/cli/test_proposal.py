@@ -18,7 +18,7 @@ def as_json(run, *argv):
 def planned(run):
     return {
         slot["on"]: slot["piece"]
-        for slot in as_json(run, "plan", "--limit-s", "5")["slots"]
+        for slot in as_json(run, "plan", "--limit-s", "60")["slots"]
         if not slot["past"]
     }
 

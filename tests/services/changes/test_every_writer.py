@@ -34,7 +34,7 @@ BESIDE = {
 
 @dataclass
 class Function:
-    """What one function calls and writes; it ``puts_back`` in the journal's own room, and ``adds`` an entry."""
+    """What one function calls and writes; ``puts_back``: in the room of the journal; ``adds``: an entry."""
 
     puts_back: bool
     calls: set[str] = field(default_factory=set)

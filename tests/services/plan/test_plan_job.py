@@ -21,7 +21,7 @@ def at_work():
     library, _, term_id = make_library(12, weeks=3)
     tools = SimpleNamespace(
         work=library, locks=FakeLocks(), now=lambda: BY.at, today=lambda: TUESDAY,
-        settings=SimpleNamespace(plan_limit_s=600.0),
+        settings=SimpleNamespace(plan_limit_s=600.0, plan_steps=0),
     )  # fmt: skip
     return tools, term_id
 

@@ -73,6 +73,7 @@ def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
     forms = {
         entry.piece.id: first_shown(result_values(sections, _entries(entry))) for entry in _readings(view)
     }
+    has_results = any(row.result for entry in _readings(view) for row in entry.rows)
     return render_template(
         "day/show.html",
         ensemble=view.ensemble,
@@ -81,8 +82,8 @@ def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
         on=view.on,
         focuses=FOCUSES,
         away=[each.name for each in view.ensemble.sections if each.id in view.shape.absent],
-        is_to_come=view.on > tools().today(),
-        is_over=view.on < tools().today() or any(row.result for e in _readings(view) for row in e.rows),
+        is_to_come=view.on > tools().today() and not has_results,
+        is_over=view.on < tools().today() or has_results,
         forms={**forms, **(back or {})},
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
         guides=_guides(view),
@@ -193,9 +194,9 @@ def results(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
             )  # fmt: skip
     except (InputError, ConflictError, OddEntryError) as error:
         has_form = any(entry.piece.id == piece_id for entry in _readings(view))
-        if not has_form or view.on > tools().today():
-            raise
         now = stored_entries(reading(), view.ensemble.id, view.on, piece_id)
+        if not has_form or (view.on > tools().today() and not now):
+            raise
         form = results_again(error, sections, now, request.form)
         return _day_page(view, {piece_id: form}), status_of(error)
     _flash_logged(entries, logged)
