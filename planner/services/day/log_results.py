@@ -71,8 +71,9 @@ def log_results(
 
     Raises:
         NotFoundError: If the ensemble, a section or a piece does not exist.
-        InputError: If the day of a result is still to come, a share lies outside 0 to 1 or below a bar of 100, there is a
-            second reading without a first, a tempo is not above 0, or a problem is no focus word.
+        InputError: If the day of a result is still to come, a share lies outside 0 to 1 or below a bar of
+            100, there is a second reading without a first, a tempo is not above 0, or a problem is no focus
+            word.
         OddEntryError: If the day is far away or no reading day, a section was to be away, one bar alone is
             right, or another's result would be replaced unseen.
     """
