@@ -40,7 +40,14 @@ def known(term_id: int) -> str:
     term, ensemble = term_shown(term_id)
     found = known_slots(reading(), term, ensemble, tools().today())
     shown = "term/known_list.html" if request.args.get("part") else "term/known.html"
-    return render_template(shown, term=term, ensemble=ensemble, ensembles=ensembles(), known=found)
+    return render_template(
+        shown,
+        term=term,
+        ensemble=ensemble,
+        ensembles=ensembles(),
+        known=found,
+        has_proposal=reading().terms.proposal(term_id) is not None,
+    )
 
 
 @pages.get("/<on>/choices")
