@@ -328,6 +328,7 @@ def test_every_address_that_takes_a_form_is_tried_or_has_a_reason(app):
     assert all(reason for reason in (*BESIDE.values(), *FINAL.values()))
 
 
+@pytest.mark.slow
 def test_files_that_the_page_waits_for_end_on_a_page_that_can_be_reloaded(desk):
     score = (packaged("sample_library") / "six-small-steps.mxl").read_bytes()
 
@@ -369,7 +370,7 @@ def _hold(desk: Desk, endpoint: str) -> None:
     assert desk.rows() == after, f"{endpoint} is not done again exactly"
 
 
-QUICK = ("day.results", "players.table", "term_days.cancel")
+QUICK = ("term_days.swap",)
 """Tried in each run; the others among the slow tests."""
 
 

@@ -135,7 +135,7 @@ def test_without_results_from_before_the_term_last_years_level_has_to_be_given(r
         (StartBasis(StartKind.YEARS, years=-1), "must be from 0 to 80, not -1"),
         (StartBasis(StartKind.YEARS, years=float("nan")), "the number of years must be"),
         (StartBasis(StartKind.PLACEMENT, level=2.0), "the share of bars right is missing"),
-        (StartBasis(StartKind.PLACEMENT, level=2.0, share=1.2), "1.2 is no share of the bars, which lies from 0 to 1"),
+        (StartBasis(StartKind.PLACEMENT, level=2.0, share=1.2), "1.2 is no share of the bars"),
         (StartBasis(StartKind.PLACEMENT, level=9.0, share=0.5), "the level must be from 0.5 to 6, not 9"),
         (StartBasis(StartKind.LAST_YEAR, level=2.0, weeks=-3), "the number of weeks must be"),
         (StartBasis(StartKind.WORD), "the level is missing"),
