@@ -9,8 +9,9 @@ import traceback
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
+    from planner.core.question import Question
     from planner.scheduling.answer import Conflict
 
 
@@ -128,6 +129,21 @@ class QuestionError(ConflictError):
     """The program has to ask before it goes on; the answer comes with the same request once more."""
 
     slug = "question"
+
+
+class OddEntryError(PlannerError):
+    """What was entered can hold but is odd: it is stored once the director says that it is right.
+
+    Attributes:
+        questions: What is odd, at least one.
+    """
+
+    slug = "odd-entry"
+
+    def __init__(self, questions: "Sequence[Question]") -> None:
+        sentences = " ".join(dict.fromkeys(each.sentence for each in questions))
+        super().__init__(f"{sentences} Is this right?", field=questions[0].field)
+        self.questions = tuple(questions)
 
 
 class EntriesError(InputError):

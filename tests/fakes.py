@@ -137,10 +137,12 @@ class FakePieces:
     def __init__(self, state: State) -> None:
         self.state = state
 
-    def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int:
+    def add(
+        self, source: SourceFile, profile: PieceProfile, added_on: date, *, as_id: int | None = None
+    ) -> int:
         if self.find_by_hash(source.sha256):
             raise ConflictError(f"{source.name} is already in the library.")
-        piece_id = self.state.next_id()
+        piece_id = as_id or self.state.next_id()
         blank = Piece(piece_id, "", "", "", "", None, None, None, "", (), 0, 0.0, source, added_on)
         self.state.pieces[piece_id], self.state.corrected[piece_id] = blank, set()
         self.replace_profile(piece_id, profile)

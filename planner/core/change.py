@@ -45,6 +45,8 @@ class ChangeKind(StrEnum):
     """The study of a piece, made again by a newer version of the program."""
     RESULTS = "results"
     """How sections read a piece on a day."""
+    ATTENDANCE = "attendance"
+    """Who of an ensemble was there on a day, and players' own marks of it."""
     SECTION = "section"
     """A section: its name, instrument, chair, players, and where its level starts."""
     ENSEMBLE = "ensemble"

@@ -9,11 +9,13 @@ from pathlib import Path
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble, Exposure, Player
 from planner.core.piece import PieceQuery
-from planner.core.term import PlayerMark, Slot, Term
+from planner.core.term import Slot, Term
 from planner.errors import ConflictError, InputError
 from planner.levels.curve import expected_share
+from planner.services.day.attendance import AttendanceEntry, take_attendance
 from planner.services.day.gradebook import publish_gradebook
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
 from planner.services.demo_band import (
     BAND_KIND,
     BAND_NAME,
@@ -135,10 +137,11 @@ def _set_term(tools: Toolbox, ensemble: Ensemble) -> Term:
     off = holidays(first, last)
     term = Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, off, minutes=MINUTES)
     with changing(tools.work) as work:
-        return keep_term(work, term, by=Author(Door.COMMAND, tools.now()))
+        return keep_term(work, term, by=Author(Door.COMMAND, tools.now()), today=tools.today())
 
 
 def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[str]:
+    by = Author(Door.COMMAND, tools.now())
     true_level = {demo.name: demo.true_level for demo in SECTIONS}
     with tools.work() as work:
         plan = work.terms.plan(term.id)
@@ -147,8 +150,8 @@ def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[
         with changing(tools.work) as work:
             slots = plan.on(on) if plan else ()
             entries = [e for slot in slots for e in _entries(work, ensemble, slot, true_level, number)]
-            log_results(work, ensemble.id, on, entries, by=Author(Door.COMMAND, tools.now()))
-            _mark_absences(work, ensemble, on, number)
+            log_results(work, ensemble.id, on, entries, by=by, today=tools.today())
+            _mark_absences(work, ensemble, on, number, by=by)
         yield f"{on}: results of {len(entries)} sections logged."
 
 
@@ -172,10 +175,13 @@ def _entries(
         )  # fmt: skip
 
 
-def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int) -> None:
-    for section in ensemble.sections:
-        for player in section.players:
-            work.results.put_mark(PlayerMark(player.id, on, is_present=not away(player.name, number)))
+def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int, *, by: Author) -> None:
+    entries = [
+        AttendanceEntry(player.id, not away(player.name, number))
+        for section in ensemble.sections
+        for player in section.players
+    ]
+    take_attendance(work, ensemble.id, on, entries, by=by, today=on)
 
 
 def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[Filed]:

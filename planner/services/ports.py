@@ -238,7 +238,16 @@ class TableWriter(Protocol):
 class PieceRepository(Protocol):
     """The pieces of the library."""
 
-    def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int: ...
+    def add(
+        self, source: SourceFile, profile: PieceProfile, added_on: date, *, as_id: int | None = None
+    ) -> int:
+        """Store a piece with its study; ``as_id`` brings back one that went.
+
+        Raises:
+            ConflictError: If the same file content is there already.
+        """
+        ...
+
     def add_on_paper(self, pieces: Sequence[tuple[Piece, PieceProfile]]) -> tuple[int, ...]:
         """Store pieces that have no score file, with what is known of them; their ids, in order.
 

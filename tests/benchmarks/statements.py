@@ -85,6 +85,7 @@ CASES: Mapping[str, str] = {
     "term.download": "/term/1/plan.xlsx",
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
+    "attendance.show": f"/term/1/{BEHIND}/attendance/",
     "gradebook.show": "/gradebook/",
     "gradebook.download": "/gradebook/1.xlsx",
     "changes.listing": "/changes/",

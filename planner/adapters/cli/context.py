@@ -31,11 +31,14 @@ from planner.errors import (
     InputError,
     NewerHomeError,
     NotFoundError,
+    OddEntryError,
     PinFailsError,
     PlannerError,
     PlanTimeoutError,
+    QuestionError,
     TooFewPiecesError,
 )
+from planner.services.entered.answers import NONE_YET, YES_TO_ALL, Answers
 from planner.services.entered.numbers import number_in, number_of_thing, whole_in
 from planner.services.entered.words import short
 from planner.services.ports import Filed, UnitOfWork
@@ -57,6 +60,8 @@ EXIT_CODES: dict[type[PlannerError], int] = {
     TooFewPiecesError: 9,
     PinFailsError: 10,
     ClusterError: 11,
+    QuestionError: 16,
+    OddEntryError: 16,
     PlannerError: 1,
 }
 
@@ -173,6 +178,16 @@ ensemble_option = click.option(
 term_option = click.option(
     "--term", "term_name", help="Name of the term (default: the one that holds today)."
 )
+
+
+sure_option = click.option(
+    "--sure", is_flag=True, help="Say yes to what would be asked: an odd date or number is right."
+)
+
+
+def answers_of(sure: bool) -> Answers:
+    """What was answered with ``--sure``: everything, or nothing yet."""
+    return YES_TO_ALL if sure else NONE_YET
 
 
 def print_json(value: Any) -> None:

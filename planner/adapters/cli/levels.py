@@ -49,6 +49,7 @@ from planner.wording.study.difficulty import measured_words
 
 
 @click.group()
+@home_option
 def levels() -> None:
     """Difficulty levels: see them by part and dimension, correct them, hold a score against limits."""
 

@@ -12,12 +12,13 @@ from planner.adapters.cli.context import Session, exit_code_of, home_option, not
 from planner.adapters.cli.terminal import speak_plainly
 from planner.config import Settings
 from planner.core.text import cut_short, shown
-from planner.errors import ExportError, PlannerError
+from planner.errors import ExportError, OddEntryError, PlannerError
 from planner.services.toolbox import Toolbox
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
     "access": ("access", "List who may open the pages, or add, change and remove people."),
     "add": ("library.pieces", "Read and study score files, folders and zips of them into the library."),
+    "attendance": ("term.attendance", "Show who was there on a reading day, or enter it."),
     "backup": (
         "backup",
         "Write the whole home to one zip in its backups folder; list, check, take in or delete backups.",
@@ -34,6 +35,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "correct": (
         "library.pieces",
         "Correct what the catalog says of a piece: its title, its composer, its tags and so on.",
+    ),
+    "day": (
+        "term.day",
+        "Show a reading day: what is read, who is away, the results so far, the printed guides.",
     ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
     "ensembles": ("people.ensembles", "List the ensembles, begin one, rename one, or take one out."),
@@ -73,6 +78,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "List the players; add, rename, move or remove one; take in a roster; show or delete all records.",
     ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
+    "remove": (
+        "library.piece",
+        "Take a PIECE out of the library; one that stands in a plan, has results or was met is kept.",
+    ),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "restore": ("backup", "Go back to a backup; what is there now is backed up first."),
     "results": (
@@ -84,6 +93,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "Say that PIECE and OTHER are files of the same piece, or show what may be the same music.",
     ),
     "sections": ("people.sections", "Show an ensemble's sections, or set them up."),
+    "show": (
+        "library.piece",
+        "Show a PIECE of the library: its catalog, its level, who has met it, its copies, its study.",
+    ),
     "terms": (
         "term.terms",
         "List an ensemble's terms, or change one of them.",
@@ -147,7 +160,7 @@ def main(
     0 is success; 2 bad input, 3 not found, 4 conflict, 5 impossible plan, 6 out of time,
     7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold, 11 a cluster that cannot be
     used, 12 a damaged library, 13 one of another program, 14 one of a newer version, 15 a backup that cannot
-    be used, 1 any other failure.
+    be used, 16 a question that has to be answered first, 1 any other failure.
     """
     speak_plainly()
     session = Session(build, serve, default_home or user_data_path("sight-reading-planner"))
@@ -178,4 +191,6 @@ def main(
         notes.print(message, markup=False)
         if hint:
             notes.print(hint, markup=False)
+        if isinstance(error, OddEntryError):
+            notes.print("If it is, give the command again with --sure.", markup=False)
         return exit_code_of(error)

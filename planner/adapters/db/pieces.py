@@ -72,8 +72,10 @@ class SqlPieces:
     def __init__(self, session: Session) -> None:
         self._session = session
 
-    def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int:
-        """Store a piece with its study.
+    def add(
+        self, source: SourceFile, profile: PieceProfile, added_on: date, *, as_id: int | None = None
+    ) -> int:
+        """Store a piece with its study; ``as_id`` brings back one that went.
 
         Raises:
             ConflictError: If the same file content is there already.
@@ -81,6 +83,8 @@ class SqlPieces:
         if self.find_by_hash(source.sha256) is not None:
             raise ConflictError(f"{source.name} is already in the library.")
         row = PieceRow(added_on=added_on, corrected=[], **_EMPTY)
+        if as_id is not None:
+            row.id = as_id
         row.source = SourceFileRow()
         _copy_source(row.source, source)
         _copy_study(row, profile)

@@ -154,6 +154,8 @@ GATES: Mapping[str, Gate] = {
     "day.guides": Gate.DIRECTOR,
     "day.guide": Gate.SIGNED_IN,
     "day.results": Gate.LEADERS,
+    "attendance.show": Gate.LEADERS,
+    "attendance.take": Gate.LEADERS,
     "gradebook.show": Gate.LEADERS,
     "gradebook.download": Gate.LEADERS,
     "backups.listing": Gate.DIRECTOR,

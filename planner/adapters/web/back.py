@@ -43,6 +43,7 @@ _WORDS = {
     "plan.choices": "the other pieces for the day",
     "plan.known": "the pieces that somebody knows",
     "day.show": "the reading day",
+    "attendance.show": "who was there",
     "gradebook.show": "the gradebook",
     "jobs.listing": "work under way",
     "changes.listing": "the changes",

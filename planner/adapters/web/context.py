@@ -12,6 +12,7 @@ from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import HomeError, InputError, NotFoundError
+from planner.services.entered.answers import Answers
 from planner.services.entered.numbers import number_in, number_of_thing
 from planner.services.entered.words import short
 from planner.services.ports import UnitOfWork
@@ -19,6 +20,9 @@ from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import Toolbox
 from planner.services.toolbox import changing as changing_library
+
+SURE = "sure"
+"""Name of the hidden fields that say yes to a question."""
 
 THIS_MACHINE = Account(0, "", Access.DIRECTOR)
 """Who sits here while there are no accounts."""
@@ -157,6 +161,11 @@ def author() -> Author:
     return Author(Door.PAGE, tools().now(), account_name())
 
 
+def answers() -> Answers:
+    """Which questions about odd entries this form says yes to."""
+    return Answers(frozenset(request.form.getlist(SURE)))
+
+
 def ensembles() -> Sequence[Ensemble]:
     """The ensembles that are open to whoever asks, read once for a request: a section leader's own."""
     if "ensembles" not in g:
@@ -217,7 +226,7 @@ def number_argument(name: str) -> float | None:
         return None
     number = number_in(raw)
     if number is None:
-        raise InputError(f"{_spelled(name)} must be a number, not “{short(raw)}”.")
+        raise InputError(f"{_spelled(name)} must be a number, not “{short(raw)}”.", field=name)
     return number
 
 
@@ -232,7 +241,7 @@ def whole_argument(name: str) -> int | None:
         return None
     number = number_of_thing(raw)
     if number is None:
-        raise InputError(f"{_spelled(name)} must be a whole number, not “{short(raw)}”.")
+        raise InputError(f"{_spelled(name)} must be a whole number, not “{short(raw)}”.", field=name)
     return number
 
 
@@ -254,7 +263,7 @@ def needed_number(name: str) -> float:
     """
     value = number_argument(name)
     if value is None:
-        raise InputError(f"{_spelled(name)} is missing.")
+        raise InputError(f"{_spelled(name)} is missing.", field=name)
     return value
 
 
@@ -266,7 +275,7 @@ def needed_whole(name: str) -> int:
     """
     value = whole_argument(name)
     if value is None:
-        raise InputError(f"{_spelled(name)} is missing.")
+        raise InputError(f"{_spelled(name)} is missing.", field=name)
     return value
 
 
@@ -277,4 +286,8 @@ def date_argument(name: str) -> date | None:
         InputError: If it is not a date.
     """
     raw = (request.values.get(name) or "").strip()
-    return parse_date(raw) if raw else None
+    try:
+        return parse_date(raw) if raw else None
+    except InputError as error:
+        error.field = name
+        raise

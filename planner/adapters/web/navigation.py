@@ -34,6 +34,7 @@ def navigation() -> list[PageLink]:
     ]
     within = {
         "day": "term",
+        "attendance": "term",
         "term_days": "term",
         "plan": "term",
         "levels": "library",

@@ -13,7 +13,7 @@ from planner.services.changes.journal import record_new, recorded
 from planner.services.changes.records import section_subject
 from planner.services.entered.words import entered_line
 from planner.services.levels.index import has_other_seats, index_ensemble
-from planner.services.levels.section_levels import take_word
+from planner.services.levels.section_levels import refresh_levels, section_evidence, take_word
 from planner.services.people.find import find_section
 from planner.services.people.roster_change import roster_changed
 from planner.services.ports import UnitOfWork
@@ -161,6 +161,7 @@ def change_section(work: UnitOfWork, section: Section, *, by: Author) -> None:
         work.ensembles.update_section(take_word(work, ensemble, before, checked))
         if has_other_seats(before, checked):
             index_ensemble(work, ensemble.id)
+            refresh_levels(work, section_evidence(work, work.ensembles.get(ensemble.id)))
 
 
 def save_sections(

@@ -7,6 +7,7 @@ from typing import Any
 from planner.core.change import Author, Change, ChangeKind, Door, WorkCount
 from planner.core.ensemble import basis_of
 from planner.wording.director.accounts import account_change_text, account_shown, account_value
+from planner.wording.director.attendance import attendance_change_text, attendance_value, player_of
 from planner.wording.director.catalogue import label_in_sentence, value_in_sentence
 from planner.wording.director.catalogue_file import (
     catalogue_change_text,
@@ -85,6 +86,8 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return _study_sentence(change, count.total if count else 1)
     if change.kind == ChangeKind.RESULTS:
         return f"{_of_what(change)}: {_results_text(change)}."
+    if change.kind == ChangeKind.ATTENDANCE:
+        return f"{_of_what(change)}: {attendance_change_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
     if change.kind == ChangeKind.DELETED:
@@ -229,6 +232,8 @@ def _name_of(change: Change, name: str) -> str:
         return "score file" if name == "file" else "study"
     if change.kind == ChangeKind.RESULTS:
         return f"result of {_section_of(change, name)}"
+    if change.kind == ChangeKind.ATTENDANCE:
+        return f"attendance of {player_of(change, name)}"
     if change.kind == ChangeKind.TERM:
         return term_value_name(name)
     if change.kind in PEOPLE:
@@ -255,6 +260,8 @@ def _value(kind: ChangeKind, name: str, value: Any) -> str:
         return value_in_sentence(name, value)
     if kind == ChangeKind.RESULTS:
         return _result(value)
+    if kind == ChangeKind.ATTENDANCE:
+        return attendance_value(value)
     if kind == ChangeKind.TERM:
         return term_value(name, value)
     if kind == ChangeKind.ACCOUNT:

@@ -34,7 +34,9 @@ def fields_of(inside):
 
 def edit_form(client):
     page = client.get("/term/1/edit").get_data(as_text=True)
-    return fields_of(re.search(r"<form method=\"post\" class=\"term-form\">(.*?)</form>", page, re.DOTALL)[1])
+    return fields_of(
+        re.search(r"<form method=\"post\" class=\"term-form\"[^>]*>(.*?)</form>", page, re.DOTALL)[1]
+    )
 
 
 def day_form(client, on, action):

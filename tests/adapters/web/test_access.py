@@ -25,7 +25,10 @@ VIEWER_MAY = {
     "sections.choose", "term.show",
     "day.show", "day.guide",
 }  # fmt: skip
-LEADER_MAY = VIEWER_MAY | {"sections.level", "day.results", "gradebook.show", "gradebook.download"}
+LEADER_MAY = VIEWER_MAY | {
+    "sections.level", "day.results", "attendance.show", "attendance.take", "gradebook.show",
+    "gradebook.download",
+}  # fmt: skip
 NOBODY_MAY = {"static", "sign_in.show", "sign_in.enter"}
 
 
@@ -166,6 +169,7 @@ def planned_piece(tools, on):
 @pytest.mark.usefixtures("people")
 def test_a_section_leader_enters_their_own_results_and_the_journal_says_who(app, tools):
     on = next_day(tools)
+    tools.today = lambda: on
     piece = planned_piece(tools, on)
     answer = browser_of(app, "Lee Flute").post(f"/term/1/{on}/results", data=results_form(1, piece=piece))
     assert answer.status_code == 302

@@ -111,6 +111,7 @@ def test_a_page_of_the_score_is_drawn_turned_and_asked_for_again_when_there_was_
 
 def test_results_go_in_by_keyboard_and_the_level_moves(page, tools):
     on = next_day(tools)
+    tools.today = lambda: on
     page.goto(f"/term/1/{on}/")
     field = page.get_by_label("Flute, first reading")
     field.focus()
@@ -159,6 +160,7 @@ def test_the_first_stop_of_the_tab_key_leads_to_the_content(page):
 
 def test_a_result_is_entered_set_aside_and_taken_back_and_each_step_survives_a_reload(page, tools):
     on = next_day(tools)
+    tools.today = lambda: on
     page.goto(f"/term/1/{on}/")
     first = page.get_by_label("Flute, first reading")
     box = page.get_by_label("Flute does not count")

@@ -32,6 +32,7 @@ def guides(tools):
     from planner.services.sheets import make_guides
 
     on = next_day(tools)
+    tools.today = lambda: on
     with tools.work() as work:
         slot = next(slot for slot in work.terms.plan(1).slots if slot.on == on)
         piece, profile = work.pieces.get(slot.piece_id), work.pieces.profile(slot.piece_id)
@@ -56,6 +57,7 @@ def fits(page):
 def test_a_section_leaders_evening(page, tools, guides):
     add_people(tools)
     on = next_day(tools)
+    tools.today = lambda: on
     page.goto("/")
     expect(page.get_by_role("heading", name="Log in")).to_be_visible()
     assert fits(page)

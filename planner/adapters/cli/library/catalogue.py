@@ -42,6 +42,7 @@ _SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "pipe": "|"}
 
 
 @click.group()
+@home_option
 def catalog() -> None:
     """Take your own list of pieces in, give the library out as one, enter a piece that is only on paper."""
 

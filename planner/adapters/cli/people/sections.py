@@ -11,6 +11,7 @@ from rich.table import Table
 from planner.adapters.cli.context import (
     NUMBER,
     Session,
+    answers_of,
     ensemble_option,
     format_option,
     home_option,
@@ -19,7 +20,9 @@ from planner.adapters.cli.context import (
     pick_piece,
     pick_section,
     print_json,
+    sure_option,
 )
+from planner.adapters.cli.people.history import history
 from planner.core.change import Author
 from planner.core.ensemble import Ensemble, StartBasis, StartKind, basis_values
 from planner.core.instruments import get_instrument
@@ -28,6 +31,7 @@ from planner.errors import EntriesError, InputError
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
 from planner.services.entered.numbers import number_in
+from planner.services.entered.shares import read_bars
 from planner.services.entered.words import short
 from planner.services.levels.section_levels import section_evidence
 from planner.services.people.lists.sections_table import SectionEntry, take_table
@@ -136,6 +140,7 @@ def _print_sections(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> Non
 @click.option("--placement", help="LEVEL,BARS: a reading of a part of that level, bars right of 100.")
 @click.option("--level", type=NUMBER, help="Your own number: what was read before is in it.")
 @click.option("--take-back", is_flag=True, help="Take the last change of its start back.")
+@sure_option
 @ensemble_option
 @home_option
 @click.pass_obj
@@ -149,6 +154,7 @@ def start(
     placement: str | None,
     level: float | None,
     take_back: bool,
+    sure: bool,
     ensemble_name: str | None,
 ) -> None:
     """Say where a SECTION's level starts: years of playing, last year, a placement reading, your number."""
@@ -175,19 +181,19 @@ def start(
         if take_back:
             found = take_back_start(work, section_id, by, Means(tools.files, tools.studies))
         else:
-            found = set_start(work, section_id, basis, today=tools.today(), by=by)
+            found = set_start(work, section_id, basis, today=tools.today(), by=by, answers=answers_of(sure))
     out.print(f"{found.name} starts {start_in_sentence(found.start_basis)}.", markup=False)
     out.print(f"It stands at level {found.level:.1f}.", markup=False)
 
 
 def _placement(text: str) -> StartBasis:
     level, _, bars = text.partition(",")
-    read, right = number_in(level), number_in(bars)
-    if read is None or right is None:
+    read = number_in(level)
+    if read is None:
         raise InputError(
             f"“{short(text)}” is not a placement reading; write level and bars right of 100, as “2.5,80”."
         )
-    return StartBasis(StartKind.PLACEMENT, level=read, share=right / 100)
+    return StartBasis(StartKind.PLACEMENT, level=read, share=read_bars("The placement", bars))
 
 
 def _take_table(work: UnitOfWork, ensemble: Ensemble, path: Path, by: Author) -> None:
@@ -259,4 +265,5 @@ def remove(session: Session, section: str, ensemble_name: str | None) -> None:
     out.print(f"{gone.name} is gone. Have it back: planner changes undo NUMBER.", markup=False)
 
 
+sections.add_command(history)
 COMMANDS = (sections,)

@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.access import may
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     ensemble_in_view,
@@ -33,7 +34,7 @@ from planner.adapters.web.find_form import (
 from planner.adapters.web.music import music, music_busy, music_in_words, shown_topics
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
-from planner.adapters.web.pages.people.met import pattern_sent
+from planner.adapters.web.pages.people.met import met_again, pattern_sent
 from planner.adapters.web.piece_form import (
     LEVEL,
     PieceForms,
@@ -48,7 +49,14 @@ from planner.core.ensemble import Ensemble, Exposure
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
-from planner.errors import ConflictError, DrawingBusyError, InputError, NotFoundError, ScoreReadError
+from planner.errors import (
+    ConflictError,
+    DrawingBusyError,
+    InputError,
+    NotFoundError,
+    OddEntryError,
+    ScoreReadError,
+)
 from planner.matching.outlook import outlook_of
 from planner.services.changes.records import READ_NOTE
 from planner.services.entered.numbers import number_of_thing
@@ -269,7 +277,7 @@ def opening(piece_id: int) -> Response:
 
 
 @pages.post("/add")
-def add() -> tuple[str, int] | BaseResponse:
+def add() -> BaseResponse:
     """Read and study uploaded files; each refused one is named with the reason."""
     uploads = [upload for upload in request.files.getlist("scores") if upload.filename]
     if not uploads:
@@ -368,14 +376,17 @@ def piece_named(titles: Mapping[int, str], name: str, piece_id: int) -> int:
 
 
 @pages.post("/<int:piece_id>/met")
-def met(piece_id: int) -> BaseResponse:
+def met(piece_id: int) -> BaseResponse | tuple[str, int]:
     """Record that a group has met the piece."""
     ensemble = ensemble_in_view()
     if ensemble is None:
         raise InputError("There is no ensemble yet.", hint="Name your ensemble first.")
-    with changing() as work:
-        exposure = replace(pattern_sent(work, ensemble), piece_id=piece_id)
-        noted = record_exposures(work, [exposure], by=author(), today=tools().today())
+    try:
+        with changing() as work:
+            exposure = replace(pattern_sent(work, ensemble), piece_id=piece_id)
+            noted = record_exposures(work, [exposure], by=author(), today=tools().today(), answers=answers())
+    except (InputError, NotFoundError, OddEntryError) as error:
+        return met_again(piece_id, error), status_of(error)
     flash("Noted: it is no longer fresh for them." if noted.new else "That was noted already.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 

@@ -8,6 +8,7 @@ from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     date_argument,
@@ -27,7 +28,7 @@ from planner.adapters.web.term_chart import draw_term
 from planner.adapters.web.term_form import changed_by_form, first_form, form_again, stored_wishes, wish_mark
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
-from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
+from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError, PlannerError
 from planner.services.day.read_day import calendar
 from planner.services.plan.plan_job import start_planning
 from planner.services.ports import PlanWriter, UnitOfWork
@@ -175,10 +176,10 @@ def new() -> str | BaseResponse | tuple[str, int]:
         try:
             with changing() as work:
                 changed = changed_by_form(empty, request.form, tools().machine_zone())
-                kept = keep_term(work, changed, by=author())
+                kept = keep_term(work, changed, by=author(), today=today, answers=answers())
                 if request.form.get("then") == "plan":
                     start_planning(work, kept.id, author())
-        except (InputError, ConflictError) as error:
+        except (InputError, ConflictError, OddEntryError) as error:
             return _form_again(error, None)
         return redirect(url_for("term.show", term_id=kept.id))
     return _form_page(first_form(None), None)
@@ -194,9 +195,9 @@ def edit(term_id: int) -> str | BaseResponse | tuple[str, int]:
         with changing() as work:
             changed = changed_by_form(work.terms.get(term_id), request.form, tools().machine_zone())
             lost = [slot.piece_id for slot in lost_slots(work, changed)]
-            keep_term(work, changed, by=author())
+            keep_term(work, changed, by=author(), today=tools().today(), answers=answers())
             fallen = fallen_sentence(lost, work.pieces.titles(lost))
-    except (InputError, ConflictError) as error:
+    except (InputError, ConflictError, OddEntryError) as error:
         return _form_again(error, reading().terms.get(term_id))
     flash("Saved. It takes effect when you plan again.")
     if fallen:

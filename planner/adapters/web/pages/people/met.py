@@ -7,6 +7,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     date_argument,
@@ -19,9 +20,10 @@ from planner.adapters.web.context import (
     whole_argument,
 )
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.shown import questions_of
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.text import folded
-from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
+from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError, PlannerError
 from planner.services.changes.records import READ_NOTE
 from planner.services.entered.numbers import number_of_thing
 from planner.services.people.exposures import (
@@ -60,8 +62,8 @@ def note() -> Response | tuple[str, int]:
             if not lines:
                 raise InputError("There is no title in that list.", hint="Write one title or number a line.")
             exposures = chosen_exposures(lines, pattern_sent(work, _ensemble()), _chosen())
-            done = record_exposures(work, exposures, by=author(), today=tools().today())
-    except (InputError, ConflictError, NotFoundError) as error:
+            done = record_exposures(work, exposures, by=author(), today=tools().today(), answers=answers())
+    except (InputError, ConflictError, NotFoundError, OddEntryError) as error:
         return _page(lines, error), status_of(error)
     flash(noted_text(len(done.new), len(done.known)))
     return redirect(url_for("met.listing"))
@@ -112,7 +114,16 @@ def _chosen() -> Mapping[int, int]:
     return {line: piece for line, piece in read.items() if line is not None and piece is not None}
 
 
-def _page(lines: Sequence[TitleLine] = (), error: PlannerError | None = None) -> str:
+def met_again(piece_id: int, error: PlannerError) -> str:
+    """What was to be noted of one piece, on its own page, and was not stored: as it was filled in."""
+    return _page(error=error, form={**request.form.to_dict(), "titles": str(piece_id)})
+
+
+def _page(
+    lines: Sequence[TitleLine] = (),
+    error: PlannerError | None = None,
+    form: Mapping[str, str] | None = None,
+) -> str:
     work, ensemble = reading(), ensemble_in_view()
     found = list_exposures(work, ensemble.id) if ensemble else []
     titles = work.pieces.titles()
@@ -135,8 +146,10 @@ def _page(lines: Sequence[TitleLine] = (), error: PlannerError | None = None) ->
         players=sorted({seat.player.name for seat in seats_of(work, ensemble.id)}) if ensemble else [],
         unclear=[line for line in lines if len(line.piece_ids) != 1],
         chosen=chosen,
-        refused=str(error) if error else "",
-        form=request.form,
+        refused=str(error) if error and not isinstance(error, OddEntryError) else "",
+        about=error.field if error else "",
+        odd=questions_of(error),
+        form=request.form if form is None else form,
         asked=request.args.get("title", ""),
     )
 

@@ -10,6 +10,7 @@ from werkzeug.utils import secure_filename
 from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     date_argument,
@@ -22,6 +23,7 @@ from planner.adapters.web.context import (
     whole_argument,
 )
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.shown import questions_of
 from planner.adapters.web.table_form import sent_rows
 from planner.core.ensemble import Ensemble
 from planner.errors import (
@@ -29,6 +31,7 @@ from planner.errors import (
     EntriesError,
     InputError,
     NotFoundError,
+    OddEntryError,
     PlannerError,
     QuestionError,
 )
@@ -82,9 +85,10 @@ def table() -> Response | tuple[str, int]:
         moves_on = None if request.form.get("always") else date_argument("moves_on") or tools().today()
         with changing() as work:
             saved = save_players(
-                work, _ensemble().id, rows, by=author(), today=tools().today(), moves_on=moves_on
-            )
-    except (InputError, ConflictError) as error:
+                work, _ensemble().id, rows, by=author(), today=tools().today(), moves_on=moves_on,
+                answers=answers(),
+            )  # fmt: skip
+    except (InputError, ConflictError, OddEntryError) as error:
         return _page(sent={row.seat: row for row in rows}, error=error), status_of(error)
     flash(saved_players_text(saved.renamed, saved.moved, saved.days, saved.out))
     return redirect(url_for("players.listing"))
@@ -106,19 +110,23 @@ def add() -> Response | tuple[str, int]:
                 joined=date_argument("joined"),
                 left=day_after(last_day) if last_day else None,
                 person=SOMEONE_ELSE if who == "else" else number_of_thing(who),
+                answers=answers(),
             )
-    except (InputError, ConflictError) as error:
+    except (InputError, ConflictError, OddEntryError) as error:
         return _page(adding=request.form, error=error), status_of(error)
     flash(f"{request.form['name'].strip()} is in.")
     return redirect(url_for("players.listing"))
 
 
 @pages.post("/<int:seat_id>/back")
-def back(seat_id: int) -> Response:
+def back(seat_id: int) -> Response | tuple[str, int]:
     """Seat a player who had left once more, from today or another day on."""
-    on = date_argument("on") or tools().today()
-    with changing() as work:
-        come_back(work, seat_id, on, by=author(), today=tools().today())
+    try:
+        on = date_argument("on") or tools().today()
+        with changing() as work:
+            come_back(work, seat_id, on, by=author(), today=tools().today(), answers=answers())
+    except (InputError, ConflictError, OddEntryError) as error:
+        return _page(back=seat_id, error=error), status_of(error)
     flash("Welcome back: they have a seat again.")
     return redirect(url_for("players.listing"))
 
@@ -142,8 +150,8 @@ def take() -> Response | tuple[str, int]:
         with changing() as work:
             ensemble = work.ensembles.get(_ensemble().id)
             seen = _preview(work, ensemble, rows)
-            done = take_roster(work, ensemble, seen, by=author(), today=tools().today())
-    except (InputError, ConflictError) as error:
+            done = take_roster(work, ensemble, seen, by=author(), today=tools().today(), answers=answers())
+    except (InputError, ConflictError, OddEntryError) as error:
         return _preview_page(reading(), rows, is_sheet=is_sheet, error=error), status_of(error)
     flash(roster_taken_text(done.new, done.changed, done.moved, done.sections, done.refused))
     return redirect(url_for("sections.listing" if done.sections else "players.listing"))
@@ -153,6 +161,7 @@ def _page(
     sent: Mapping[int, SeatEntry] | None = None,
     adding: Mapping[str, str] | None = None,
     pasted: Mapping[str, str] | None = None,
+    back: int = 0,
     error: PlannerError | None = None,
 ) -> str:
     ensemble = ensemble_in_view()
@@ -172,7 +181,12 @@ def _page(
         unseated=people_without_seat(reading()),
         today=tools().today(),
         faults=error.faults if isinstance(error, EntriesError) else {},
-        error=error,
+        error=None if isinstance(error, OddEntryError) else error,
+        refused=str(error) if error and not isinstance(error, EntriesError | OddEntryError) else "",
+        about=error.field if error else "",
+        odd=questions_of(error),
+        back=back,
+        back_on=request.form.get("on", "") if back else "",
         adding=adding or {},
         is_asked=isinstance(error, QuestionError),
         asked=asked if isinstance(error, QuestionError) else {},
@@ -242,7 +256,8 @@ def _preview_page(work: UnitOfWork, rows: Rows, *, is_sheet: bool, error: Planne
         is_sheet=is_sheet,
         rows_text=json.dumps([list(row) for row in rows], ensure_ascii=False),
         section=request.form.get("section", ""),
-        refused=str(error) if error else "",
+        refused=str(error) if error and not isinstance(error, OddEntryError) else "",
+        odd=questions_of(error),
     )
 
 

@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response
 
 from planner.adapters.web.access import may
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     ensemble_in_view,
@@ -22,13 +23,15 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.level_chart import NARROW, WIDE, draw_level, draw_small, shared_span
+from planner.adapters.web.shown import questions_of
 from planner.adapters.web.table_form import sent_fields, sent_rows
 from planner.core.ensemble import Ensemble, Section, StartBasis, StartKind
 from planner.core.term import Term
-from planner.errors import ConflictError, EntriesError, InputError, NotFoundError, PlannerError
+from planner.errors import ConflictError, EntriesError, InputError, NotFoundError, OddEntryError, PlannerError
 from planner.levels.curve import TARGET_SHARE
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
+from planner.services.entered.shares import read_bars
 from planner.services.levels.section_levels import section_evidence
 from planner.services.levels.section_term import sections_over_term
 from planner.services.people.lists.sections_table import FIELDS, SectionEntry, section_texts, take_table
@@ -152,7 +155,13 @@ def edit(section_id: int) -> str | Response | tuple[str, int]:
     return (page, status_of(error)) if error else page
 
 
-def _section_page(section: Section, typed: Mapping[str, str], error: PlannerError | None) -> str:
+def _section_page(
+    section: Section,
+    typed: Mapping[str, str],
+    error: PlannerError | None,
+    begun: Mapping[str, str] | None = None,
+) -> str:
+    """The page of a section; ``begun`` holds a form of where its level starts that was not taken."""
     section_id = section.id
     ensemble = _ensemble()
     known = section_evidence(reading(), ensemble, today=tools().today(), only=section_id)
@@ -171,30 +180,43 @@ def _section_page(section: Section, typed: Mapping[str, str], error: PlannerErro
         typed=typed,
         shown=section_texts(section),
         faults=error.faults if isinstance(error, EntriesError) else {},
-        refused=str(error) if error and not isinstance(error, EntriesError) else "",
+        refused=str(error) if error and not isinstance(error, EntriesError | OddEntryError) else "",
+        about=error.field if error else "",
+        odd=questions_of(error),
+        sent=begun or {},
         families=instrument_choices(),
     )
 
 
 @pages.post("/<int:section_id>/start")
-def start(section_id: int) -> Response:
+def start(section_id: int) -> Response | tuple[str, int]:
     """Let the level start anew, from years, from last year or from a placement reading."""
-    kind = request.form.get("kind", "")
-    share = number_argument("bars_right")
-    if share is not None and not 0 <= share <= 100:
-        raise InputError(f"Bars right of 100 lie from 0 to 100, not {share:g}.")
-    basis = StartBasis(
-        StartKind(kind) if kind in set(StartKind) else StartKind.WORD,
-        years=number_argument("years"),
-        level=number_argument("level"),
-        share=None if share is None else share / 100,
-        weeks=number_argument("weeks"),
-    )
-    with changing() as work:
-        section = set_start(work, section_id, basis, today=tools().today(), by=author())
+    found = _find(section_id)
+    try:
+        with changing() as work:
+            basis, today = _basis_sent(found), tools().today()
+            section = set_start(work, section_id, basis, today=today, by=author(), answers=answers())
+    except (InputError, OddEntryError) as error:
+        return _section_page(found, section_texts(found), error, request.form), status_of(error)
     begins = start_in_sentence(section.start_basis)
     flash(f"{section.name} starts {begins}. It stands at level {section.level:.1f} now.")
     return redirect(url_for("sections.edit", section_id=section_id))
+
+
+def _basis_sent(section: Section) -> StartBasis:
+    """Where a level is to start, as a form says it.
+
+    Raises:
+        InputError: If a number cannot be read.
+    """
+    kind = request.form.get("kind", "")
+    return StartBasis(
+        StartKind(kind) if kind in set(StartKind) else StartKind.WORD,
+        years=number_argument("years"),
+        level=number_argument("level"),
+        share=read_bars(section.name, request.form.get("bars_right", ""), "bars_right"),
+        weeks=number_argument("weeks"),
+    )
 
 
 @pages.post("/<int:section_id>/start/back")
