@@ -22,6 +22,7 @@ from planner.services.ports import (
     FileStore,
     GradebookWriter,
     GuideWriter,
+    HomeTraces,
     Inbox,
     JobLocks,
     Passwords,
@@ -139,6 +140,22 @@ class Wiring:
         noted = {"paper": settings.paper, "exports": settings.exports}
         places = HomePlaces(settings.home, ExportFolder(settings.exports_dir), RECORD)
         return HomeBackups(places, noted, self._let_library_go)
+
+    @cached_property
+    def traces(self) -> HomeTraces:
+        """The files of the home, looked through for a name."""
+        from planner.adapters.store.exports import ExportFolder
+        from planner.adapters.store.traces import HomeFiles
+
+        exports = ExportFolder(self.settings.exports_dir)
+        return HomeFiles(self.settings.home, exports, self._write_library_anew)
+
+    def _write_library_anew(self) -> None:
+        from planner.adapters.db.library import Library
+
+        library = self.work
+        assert isinstance(library, Library), "wired above"
+        library.write_anew()
 
     def _let_library_go(self) -> None:
         """Close the connections to the library; the next use opens it anew."""

@@ -5,11 +5,13 @@ work is an ``Issue`` value instead (``planner.core.issue``). Exit codes and HTTP
 statuses live at the edges (``adapters/cli`` and ``adapters/web``).
 """
 
+import traceback
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
+    from planner.core.question import Question
     from planner.scheduling.answer import Conflict
 
 
@@ -55,6 +57,12 @@ class UnsupportedScoreError(ScoreReadError):
     """The file is of a kind this program does not read as a score."""
 
     slug = "score-unsupported"
+
+
+class DrawingBusyError(ScoreReadError):
+    """Music cannot be drawn just now, because too much else is being drawn; asked again later it can."""
+
+    slug = "drawing-busy"
 
 
 class SettingsError(InputError):
@@ -121,6 +129,21 @@ class QuestionError(ConflictError):
     """The program has to ask before it goes on; the answer comes with the same request once more."""
 
     slug = "question"
+
+
+class OddEntryError(PlannerError):
+    """What was entered can hold but is odd: it is stored once the director says that it is right.
+
+    Attributes:
+        questions: What is odd, at least one.
+    """
+
+    slug = "odd-entry"
+
+    def __init__(self, questions: "Sequence[Question]") -> None:
+        sentences = " ".join(dict.fromkeys(each.sentence for each in questions))
+        super().__init__(f"{sentences} Is this right?", field=questions[0].field)
+        self.questions = tuple(questions)
 
 
 class EntriesError(InputError):
@@ -202,3 +225,10 @@ class ExportError(PlannerError):
             hint="Check the folder and the free space, then try again.",
         )
         self.path, self.reason = path, reason
+
+
+def fault_report(error: BaseException) -> str:
+    """Kind and place of a fault of the program, for a log; without values, which may be people's names."""
+    places = "".join(traceback.format_tb(error.__traceback__))
+    cause = f"\nafter {type(error.__cause__).__name__}" if error.__cause__ else ""
+    return f"{type(error).__name__}{cause}\n{places}"

@@ -51,10 +51,10 @@ PLAN_STEPS = 1_500
 """Of a search for a plan, for tests that ask what becomes of a plan, not how cheap it is."""
 
 
-def wired(home: Path) -> Wiring:
+def wired(home: Path, today: date = TODAY) -> Wiring:
     """A toolbox over a home, on the day the tests take for today, that ends its searches by their steps."""
     settings = load_settings(home, {}, plan_limit_s=600.0, plan_steps=PLAN_STEPS, password_memory_mb=0.03)
-    return Wiring(settings, today=lambda: TODAY)
+    return Wiring(settings, today=lambda: today)
 
 
 @pytest.fixture(scope="session")

@@ -28,7 +28,7 @@ from planner.core.profile import (
 )
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError, PlannerError
-from planner.services.ports import Studied
+from planner.services.ports import StoredText, Studied
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
 
@@ -137,10 +137,12 @@ class FakePieces:
     def __init__(self, state: State) -> None:
         self.state = state
 
-    def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int:
+    def add(
+        self, source: SourceFile, profile: PieceProfile, added_on: date, *, as_id: int | None = None
+    ) -> int:
         if self.find_by_hash(source.sha256):
             raise ConflictError(f"{source.name} is already in the library.")
-        piece_id = self.state.next_id()
+        piece_id = as_id or self.state.next_id()
         blank = Piece(piece_id, "", "", "", "", None, None, None, "", (), 0, 0.0, source, added_on)
         self.state.pieces[piece_id], self.state.corrected[piece_id] = blank, set()
         self.replace_profile(piece_id, profile)
@@ -591,6 +593,13 @@ class FakeEnsembles:
         players = tuple(sorted((*section.players, player), key=lambda p: p.id))
         self._put(ensemble, replace(section, players=players))
 
+    def remove_person(self, person_id: int) -> None:
+        seats = (p for e in self.state.ensembles.values() for s in e.sections for p in s.players)
+        if any(player.person == person_id for player in seats):
+            raise ConflictError("That player still has a seat.")
+        self.state.people.pop(person_id, None)
+        self.state.exposures = [each for each in self.state.exposures if each.person != person_id]
+
     def add_exposure(self, exposure: Exposure) -> None:
         ensemble = self.get(exposure.ensemble_id)
         found("piece", self.state.pieces, exposure.piece_id)
@@ -888,6 +897,24 @@ class FakeChanges:
         self.state.changes[change_id] = replace(change, undone_by=undone_by)
         return True
 
+    def every(self):
+        return tuple(sorted(self.state.changes.values(), key=lambda each: each.id))
+
+    def put(self, change) -> None:
+        self.state.changes[found("change", self.state.changes, change.id).id] = change
+
+    def remove(self, change_ids) -> None:
+        gone = set(change_ids)
+        self.state.changes = {
+            each.id: replace(
+                each,
+                undoes=None if each.undoes in gone else each.undoes,
+                undone_by=None if each.undone_by in gone else each.undone_by,
+            )
+            for each in self.state.changes.values()
+            if each.id not in gone
+        }
+
 
 class FakeJobs:
     def __init__(self, state: State) -> None:
@@ -1033,6 +1060,35 @@ class FakeAccounts:
             raise ConflictError(f"There is an account “{account.name}” already.", hint="Take another name.")
 
 
+class FakeTexts:
+    """Remarks on results, on players' days and on what was met: the texts that service tests look into."""
+
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def find(self, is_wanted):
+        notes = [("results", key, each.note) for key, each in self.state.results.items()]
+        notes += [("player_marks", key, each.note) for key, each in self.state.marks.items()]
+        notes += [("exposures", (each.id,), each.note) for each in self.state.exposures]
+        return [
+            StoredText(table, "note", tuple(map(str, key)), note)
+            for table, key, note in notes
+            if note and is_wanted(note)
+        ]
+
+    def put(self, text) -> None:
+        if text.table == "exposures":
+            self.state.exposures = [
+                replace(each, note=text.value) if (str(each.id),) == text.key else each
+                for each in self.state.exposures
+            ]
+            return
+        table = self.state.results if text.table == "results" else self.state.marks
+        for key, each in table.items():
+            if tuple(map(str, key)) == text.key:
+                table[key] = replace(each, note=text.value)
+
+
 class FakePasswords:
     """``Passwords`` that can be read; ``compared`` are the hashes that a password was held against."""
 
@@ -1085,7 +1141,7 @@ class FakeUnitOfWork:
         self.published = FakePublishedDays(self.state)
         self.corrections = FakeCorrections(self.state)
         self.changes, self.jobs = FakeChanges(self.state), FakeJobs(self.state)
-        self.accounts = FakeAccounts(self.state)
+        self.accounts, self.texts = FakeAccounts(self.state), FakeTexts(self.state)
         return self
 
     def __exit__(self, kind, error, trace) -> None:

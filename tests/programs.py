@@ -2,8 +2,12 @@
 
 import os
 import shutil
+from pathlib import Path
+from typing import NoReturn
 
 import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
 
 CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
 """Names under which a Chromium is installed."""
@@ -16,9 +20,19 @@ def program(*names: str) -> str:
     ``.ci/run`` sets it, it fails instead.
     """
     found = next((path for name in names if (path := shutil.which(name))), None)
-    if found is None:
-        reason = f"{names[0]} is not installed"
-        if os.environ.get("PLANNER_NEEDS_PROGRAMS"):
-            pytest.fail(f"{reason}, and this run must have it")
-        pytest.skip(reason)
-    return found
+    return found or _lacks(f"{names[0]} is not installed")
+
+
+def axe_script() -> str:
+    """The text of axe-core, which looks a page over for what shuts people out.
+
+    It lies at ``PLANNER_AXE``, or where ``.ci/run`` puts it; without it, as with a program.
+    """
+    path = Path(os.environ.get("PLANNER_AXE") or ROOT / ".axe" / "package" / "axe.min.js")
+    return path.read_text(encoding="utf-8") if path.is_file() else _lacks("axe-core is not there")
+
+
+def _lacks(reason: str) -> NoReturn:
+    if os.environ.get("PLANNER_NEEDS_PROGRAMS"):
+        pytest.fail(f"{reason}, and this run must have it")
+    pytest.skip(reason)

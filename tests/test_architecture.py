@@ -42,7 +42,7 @@ HOMES = {
     "reportlab": "exports", "openpyxl": "exports", "icalendar": "exports", "sqlalchemy": "db",
     "alembic": "db", "flask": "web", "flask_wtf": "web", "flask_login": "web", "waitress": "web",
     "click": "cli", "rich": "cli", "distributed": "cluster", "dask": "cluster", "argon2": "passwords",
-    "cryptography": "tls", "cheroot": "web",
+    "cryptography": "tls", "cheroot": "web", "uharfbuzz": "exports", "bidi": "exports",
 }  # fmt: skip
 
 
@@ -311,9 +311,11 @@ def test_a_planted_odd_name_is_found(where, source):
 
 LONG_WORK = {
     "demo", "import_scores", "import_job", "undo_import", "plan_term", "plan_job", "correct", "run", "worker",
-    "restudy", "sign_in", "restore_backup",
+    "restudy", "sign_in", "restore_backup", "forget", "under_way",
 }  # fmt: skip
-"""Modules that read files, study, search, compare passwords or replace the library between transactions.
+"""Modules that read files, study, search, compare passwords, replace the library or write it anew.
+
+They do so between transactions.
 
 Every other service is given an open one.
 """

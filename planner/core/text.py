@@ -11,15 +11,42 @@ _LETTERS = str.maketrans({
 
 
 def folded(text: str) -> str:
-    """A text stripped to what two spellings of the same words share.
+    """A text stripped to what two spellings of the same words share: no signs that nobody sees.
 
     Example:
         >>> folded("  Dvořák:  SLAVISCHER  Tanz – Größe ")
         'dvorak: slavischer tanz - grosse'
     """
     split = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).casefold())
-    bare = "".join(letter for letter in split if not unicodedata.combining(letter))
+    seen = (letter for letter in split if unicodedata.category(letter) != "Cf")
+    bare = "".join(letter for letter in seen if not unicodedata.combining(letter))
     return " ".join(bare.translate(_LETTERS).split())
+
+
+_NO_NOTES = re.compile("[^\U0001d15e-\U0001d164\U0001d1bb-\U0001d1c0]+")
+"""All but the notes of Unicode's Musical Symbols, which NFC would take apart into heads and stems."""
+
+
+def composed(text: str) -> str:
+    r"""A text in the one spelling of its letters that is stored: a letter with its marks as one (NFC).
+
+    Source: Unicode Standard Annex 15.
+
+    Example:
+        >>> composed("Dvor\u030ca\u0301k") == "Dvořák", composed("\U0001d15e") == "\U0001d15e"
+        (True, True)
+    """
+    return _NO_NOTES.sub(lambda found: unicodedata.normalize("NFC", found[0]), text)
+
+
+def cut_short(text: str, most: int) -> str:
+    """A text of at most so many letters: its beginning and an ellipsis where it is longer.
+
+    Example:
+        >>> cut_short("Fairground March", 11), cut_short("Air", 11)
+        ('Fairground…', 'Air')
+    """
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
 _NAME_LETTERS, _NAME_BYTES = 60, 120

@@ -64,6 +64,14 @@ class LibraryFit:
         lowest = np.where(np.isnan(self.share), np.inf, self.share).min(axis=1, initial=np.inf)
         return np.where(np.isinf(lowest), np.nan, lowest)
 
+    @property
+    def mean_share(self) -> Floats:
+        """The mean expected share of the sections that read each piece; NaN where nobody reads it."""
+        readers = (~np.isnan(self.share)).sum(axis=1)
+        total = np.nansum(self.share, axis=1)
+        mean: Floats = np.where(readers > 0, total / np.maximum(1, readers), np.nan)
+        return mean
+
     def count_verdicts(self, rows: Sequence[int]) -> tuple[Mapping[Verdict, int], ...]:
         """For each section how many of some pieces are of each verdict, those without a part left out."""
         share, has_part = self.share[list(rows)], self.has_part[list(rows)]

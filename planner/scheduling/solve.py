@@ -135,6 +135,8 @@ def _relax(draft: Draft, watch: Watch, share: float = 1.0) -> Bound | None:
         watch: Kept up to date.
         share: Share of the time left that it may take.
     """
+    if not draft.board.problem.focuses:
+        return None  # no piece trains anything: there is no column, and every slot stays open
     best, ends = best_of(draft), time.monotonic() + share * watch.left_s
     relaxation = Relaxation(draft.board, draft.board.size - best.filled)
     found = relaxation.solve(draft.held, lambda: watch.goes_on(best) and time.monotonic() < ends, ROUNDS)

@@ -12,8 +12,10 @@ from planner.core.piece import PieceQuery
 from planner.core.term import Attendance, PlayerMark, Slot, Term
 from planner.errors import ConflictError, InputError
 from planner.levels.curve import expected_share
+from planner.services.day.attendance import enter_marks
 from planner.services.day.gradebook import publish_gradebook
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
 from planner.services.demo_band import (
     BAND_KIND,
     BAND_NAME,
@@ -135,10 +137,11 @@ def _set_term(tools: Toolbox, ensemble: Ensemble) -> Term:
     off = holidays(first, last)
     term = Term(0, ensemble.id, TERM_NAME, first, last, READING_WEEKDAYS, off, minutes=MINUTES)
     with changing(tools.work) as work:
-        return keep_term(work, term, by=Author(Door.COMMAND, tools.now()))
+        return keep_term(work, term, by=Author(Door.COMMAND, tools.now()), today=tools.today())
 
 
 def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[str]:
+    by = Author(Door.COMMAND, tools.now())
     true_level = {demo.name: demo.true_level for demo in SECTIONS}
     with tools.work() as work:
         plan = work.terms.plan(term.id)
@@ -147,8 +150,8 @@ def _log_first_days(tools: Toolbox, term: Term, ensemble: Ensemble) -> Iterator[
         with changing(tools.work) as work:
             slots = plan.on(on) if plan else ()
             entries = [e for slot in slots for e in _entries(work, ensemble, slot, true_level, number)]
-            log_results(work, ensemble.id, on, entries, by=Author(Door.COMMAND, tools.now()))
-            _mark_absences(work, ensemble, on, number)
+            log_results(work, ensemble.id, on, entries, by=by, today=tools.today())
+            _mark_absences(work, ensemble, on, number, by=by)
         yield f"{on}: results of {len(entries)} sections logged."
 
 
@@ -172,11 +175,13 @@ def _entries(
         )  # fmt: skip
 
 
-def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int) -> None:
-    for section in ensemble.sections:
-        for player in section.players:
-            state = Attendance.ABSENT if away(player.name, number) else Attendance.PRESENT
-            work.results.put_mark(PlayerMark(player.id, on, state))
+def _mark_absences(work: UnitOfWork, ensemble: Ensemble, on: date, number: int, *, by: Author) -> None:
+    marks = [
+        PlayerMark(player.id, on, Attendance.ABSENT if away(player.name, number) else Attendance.PRESENT)
+        for section in ensemble.sections
+        for player in section.players
+    ]
+    enter_marks(work, ensemble, on, marks, today=on, by=by)
 
 
 def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[Filed]:

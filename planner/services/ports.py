@@ -7,15 +7,17 @@ from datetime import date, datetime
 from enum import StrEnum
 from pathlib import Path
 from types import TracebackType
-from typing import IO, Protocol, Self
+from typing import IO, Any, Protocol, Self
 
 from planner.core.account import Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.finding import ListedPiece, PieceShown, SavedList
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
+from planner.core.person_name import NameSearch
 from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceInBrief, PieceQuery, PieceUse, SourceFile
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
@@ -103,7 +105,7 @@ class Engraver(Protocol):
         self,
         clean: Path,
         *,
-        part: int | None,
+        part: int | tuple[int, ...] | None,
         measure: int,
         end_measure: int,
         width_mm: float,
@@ -111,11 +113,11 @@ class Engraver(Protocol):
         lines: int = 0,
         tinted: tuple[int, int] | None = None,
     ) -> tuple[str, int]:
-        """SVG of written measures of one part (None: the full score), and the last measure in it.
+        """SVG of written measures of one part, or of several, and the last measure in it.
 
         Args:
             clean: The clean score.
-            part: Its place in the score.
+            part: Its place in the score; several: these together, in score order; None: the full score.
             measure: First measure.
             end_measure: Last measure, included; cut off at the end of the piece.
             width_mm: Width on paper.
@@ -125,6 +127,27 @@ class Engraver(Protocol):
 
         Raises:
             ScoreReadError: If the passage is not there or cannot be drawn.
+            DrawingBusyError: If too many drawings are under way; a later request is taken.
+        """
+        ...
+
+    def page_starts(
+        self, clean: Path, *, part: int | None, width_mm: float, staff_mm: float = 6.0
+    ) -> tuple[int, ...]:
+        """First written measure of each page of a part (None: of the full score), in order; 0 comes first.
+
+        A page is what a reader takes in at once: some lines of music, of a large score one. Where it ends
+        is reckoned from the notes without drawing any.
+
+        Args:
+            clean: The clean score.
+            part: Its place in the score.
+            width_mm: Width on paper.
+            staff_mm: Height of a staff on paper.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened or has no such part.
+            DrawingBusyError: As above.
         """
         ...
 
@@ -215,7 +238,16 @@ class TableWriter(Protocol):
 class PieceRepository(Protocol):
     """The pieces of the library."""
 
-    def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int: ...
+    def add(
+        self, source: SourceFile, profile: PieceProfile, added_on: date, *, as_id: int | None = None
+    ) -> int:
+        """Store a piece with its study; ``as_id`` brings back one that went.
+
+        Raises:
+            ConflictError: If the same file content is there already.
+        """
+        ...
+
     def add_on_paper(self, pieces: Sequence[tuple[Piece, PieceProfile]]) -> tuple[int, ...]:
         """Store pieces that have no score file, with what is known of them; their ids, in order.
 
@@ -393,6 +425,55 @@ class PieceRepository(Protocol):
         ...
 
 
+class FindingRepository(Protocol):
+    """What is read of all pieces to find some."""
+
+    def pieces(
+        self, wanted: Collection[str], *, level_for: int | None = None, meter: str = ""
+    ) -> Sequence[ListedPiece]:
+        """Every piece in order of title.
+
+        Args:
+            wanted: What is filled in, by the names in ``ListedPiece``; the less, the sooner.
+            level_for: The ensemble whose levels and readings count; None for the levels as if all parts were
+                read, and for the readings of all.
+            meter: The meter of which it is said whether it occurs.
+        """
+        ...
+
+    def shown(self, piece_ids: Collection[int], level_for: int | None) -> Mapping[int, PieceShown]:
+        """Some pieces by number, with their level for an ensemble and what that, or any, has read."""
+        ...
+
+
+class SavedListRepository(Protocol):
+    """Lists of pieces that the director keeps."""
+
+    def add(self, saved: SavedList) -> int:
+        """Store a list, under its own id if it has one: one that was removed comes back as itself.
+
+        Raises:
+            ConflictError: If the name is taken, whatever case and accents.
+        """
+        ...
+
+    def list_saved(self) -> Sequence[SavedList]:
+        """All lists by name."""
+        ...
+
+    def update(self, saved: SavedList) -> None:
+        """Store name, pieces and search.
+
+        Raises:
+            ConflictError: If the name is taken.
+        """
+        ...
+
+    def remove(self, list_id: int) -> None:
+        """Take a list out; its pieces stay in the library."""
+        ...
+
+
 class LikenessRepository(Protocol):
     """Which pieces hold the same music, and which of them the director keeps apart."""
 
@@ -484,6 +565,14 @@ class EnsembleRepository(Protocol):
 
     def rename_person(self, person_id: int, name: str) -> None:
         """Store another name of a person, on every seat they have."""
+        ...
+
+    def remove_person(self, person_id: int) -> None:
+        """Take a person out with what they alone have met; nothing happens when they are not there.
+
+        Raises:
+            ConflictError: If they have a seat.
+        """
         ...
 
     def add_exposure(self, exposure: Exposure) -> None:
@@ -695,6 +784,49 @@ class ChangeRepository(Protocol):
         """Note by which entry it was taken back; False when that was noted before."""
         ...
 
+    def every(self) -> Sequence[Change]:
+        """All entries, oldest first."""
+        ...
+
+    def put(self, change: Change) -> None:
+        """Store other values of an entry that is there: where a person's records were deleted for good."""
+        ...
+
+    def remove(self, change_ids: Collection[int]) -> None:
+        """Take entries out for good, and what other entries say of them."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class StoredText:
+    """A text as it is stored, or a JSON value that holds texts.
+
+    Attributes:
+        table, column: Where it stands.
+        key: What its row is known by, part by part, as text.
+        value: The text, or the JSON value.
+    """
+
+    table: str
+    column: str
+    key: tuple[str, ...]
+    value: Any
+
+
+class TextRepository(Protocol):
+    """Every text that is stored, whatever it belongs to: for finding, and taking out, a person's name.
+
+    What the program itself found in score files is not among them.
+    """
+
+    def find(self, is_wanted: Callable[[str], bool]) -> Sequence[StoredText]:
+        """The texts that are wanted, and the JSON values that hold one."""
+        ...
+
+    def put(self, text: StoredText) -> None:
+        """Write another value to the place of a text; nothing happens when that is gone."""
+        ...
+
 
 class JobRepository(Protocol):
     """Long work, asked for, under way and finished."""
@@ -838,6 +970,9 @@ class UnitOfWork(Protocol):
     changes: ChangeRepository
     jobs: JobRepository
     accounts: AccountRepository
+    finding: FindingRepository
+    lists: SavedListRepository
+    texts: TextRepository
 
     def __enter__(self) -> Self: ...
     def __exit__(
@@ -966,12 +1101,77 @@ class ExportShelf(Protocol):
         ...
 
 
+class TracePlace(StrEnum):
+    """What a file is in which a name stands."""
+
+    OURS = "export"
+    """A sheet or workbook as the program wrote it: it can be written anew."""
+    CHANGED = "changed-export"
+    """One that somebody changed since, or put there."""
+    INBOX = "inbox"
+    """What came in over a page and was not taken yet."""
+    BACKUP = "backup"
+    """A backup, or what was set aside before one was brought back."""
+    OTHER = "other"
+    """A file of the director's own: limits, a list that lies in the home."""
+
+
+@dataclass(frozen=True, slots=True)
+class FileTrace:
+    """A file of the home in whose name or content a person's name stands.
+
+    Attributes:
+        path: The file; of a backup that was set aside, its folder.
+        place: What it is.
+        name: Its place in the home, or its path where it lies outside.
+        is_read: Whether its content could be looked through; a sheet (PDF) cannot.
+    """
+
+    path: Path
+    place: TracePlace
+    name: str
+    is_read: bool = True
+
+
+class HomeTraces(Protocol):
+    """The files of a home, looked through for a person's name; the score files aside."""
+
+    def find(self, search: NameSearch, *, but_backups: bool = False) -> Sequence[FileTrace]:
+        """The files in which a name stands, in the order of their places.
+
+        A sheet that a person changed is among them whatever it says: it cannot be looked through.
+        """
+        ...
+
+    def sheets(self) -> Sequence[FileTrace]:
+        """All printed sheets and workbooks as the program wrote them."""
+        ...
+
+    def remove(self, traces: Collection[FileTrace]) -> None:
+        """Delete files, and what the home remembers of their names.
+
+        Raises:
+            ExportError: If one cannot be deleted.
+        """
+        ...
+
+    def write_library_anew(self) -> None:
+        """Leave nothing of what was deleted in the files of the library.
+
+        Raises:
+            ConflictError: If another window or command holds on to what was there before.
+        """
+        ...
+
+
 class BackupReason(StrEnum):
     """What a backup was made for."""
 
     ASKED = "asked"
     UPDATE = "before-update"
     RESTORE = "before-restore"
+    SET_ASIDE = "set-aside"
+    """No backup but a copy of what lay in the place of the library and was not sound."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -1066,6 +1266,25 @@ class BackupKeeper(Protocol):
 
         Raises:
             NotFoundError: If there is none.
+            BackupError: If it is no backup but what was set aside.
+        """
+        ...
+
+    def remove(self, name: str) -> KeptBackup:
+        """Delete a backup, or what was set aside, for good; what it was.
+
+        Raises:
+            NotFoundError: If there is none of that name.
+            ExportError: If it cannot be deleted.
+        """
+        ...
+
+    def take_in(self, content: IO[bytes]) -> BackupReport:
+        """Put a backup from elsewhere among those of the home, once it is found to be sound to its end.
+
+        Raises:
+            BackupError: If it is damaged or no backup; nothing is kept then.
+            ExportError: If it cannot be written.
         """
         ...
 

@@ -14,6 +14,7 @@ from planner.services.ports import (
     FileStore,
     GradebookWriter,
     GuideWriter,
+    HomeTraces,
     Inbox,
     JobLocks,
     OpenWork,
@@ -68,6 +69,8 @@ class Toolbox(Protocol):
     def exports(self) -> ExportShelf: ...
     @property
     def backups(self) -> BackupKeeper: ...
+    @property
+    def traces(self) -> HomeTraces: ...
     @property
     def rosters(self) -> RosterReader: ...
     @property

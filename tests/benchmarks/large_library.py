@@ -33,11 +33,13 @@ from planner.adapters.db.tables import (
 )
 from planner.adapters.store import Home
 from planner.adapters.web.app import create_app
+from planner.adapters.web.serve import settle_memory
 from planner.bootstrap import Wiring
 from planner.config import load_settings
 from planner.core.change import Author, Door
 from planner.core.difficulty import DIMENSIONS, FOCUSES, Dimension
 from planner.core.ensemble import Ensemble, Player, Section
+from planner.core.finding import SavedList
 from planner.core.profile import Contribution, MelodySpan, PartProfile, PieceProfile
 from planner.core.term import Plan, Slot, Term
 from planner.core.text import folded
@@ -64,7 +66,7 @@ PLAYERS = 200
 ENSEMBLES = ("Concert Band", "Second Band", "Wind Group")
 BY = Author(Door.COMMAND, datetime(2026, 9, 1, tzinfo=UTC))
 
-PAGE_MS, FRESH_MS, PIN_S, WHY_S = 300.0, 100.0, 1.0, 3.0
+PAGE_MS, FIND_MS, FRESH_MS, PIN_S, WHY_S = 300.0, 150.0, 100.0, 1.0, 3.0
 
 
 def kind_of_piece(number: int, chance: random.Random) -> PieceProfile:
@@ -250,6 +252,48 @@ def _got(client: FlaskClient, address: str) -> None:
     assert answer.status_code == 200, (address, answer.status)
 
 
+ALL_AT_ONCE = "eight filters at once"
+FINDS = {
+    "first page": "",
+    "by the day of the last reading, falling": "?order=read&down=1",
+    "by composer, a later page": "?order=composer&offset=400",
+    "two words": "?text=march+weir",
+    "a word with a slip": "?text=overtrue",
+    "two words with slips": "?text=rivre+marhc",
+    "a word that is nowhere": "?text=qwertyuiop",
+    "level": "?from=2&to=3",
+    "just readable for the band": "?reads=e1",
+    "just readable for a section": "?reads=s3",
+    "fresh for the band": "?fresh=e1",
+    "fresh for a section": "?fresh=s3",
+    "a skill": "?focus=rhythm",
+    "key": "?key=F+major",
+    "meter": "?meter=3/4",
+    "minutes": "?shortest=1&longest=3",
+    "rights": "?rights=none",
+    "tag": "?tag=Concert",
+    "with a score": "?copy=score",
+    "read": "?standing=read",
+    "planned": "?standing=planned",
+    "shelf": "?shelf=none",
+    "a list": "?list=1",
+    ALL_AT_ONCE: "?text=marhc&reads=e1&fresh=e1&focus=rhythm&meter=3/4&from=1&shelf=none&order=read",
+}
+"""Searches and filters of the library page; the demand is on each by itself."""
+
+
+def find_rows(found: Town, times: int) -> Iterator[Row]:
+    """The library page by each search and each filter: the 95th percentile of processor time."""
+    with found.library() as work:
+        work.lists.add(SavedList(0, "Fall", tuple(range(1, found.pieces // 5))))
+        work.commit()
+    pages = create_app(Wiring(load_settings(found.home), today=lambda: TODAY)).test_client()
+    for name, address in FINDS.items():
+        _, busy = measure(lambda address=address: _got(pages, f"/library/{address}"), times)
+        limit = FIND_MS if name != ALL_AT_ONCE else None
+        yield Row(f"library page, {name}: p95 of processor time", p95(busy), limit, "ms", True)
+
+
 def fresh_rows(found: Town, times: int) -> Iterator[Row]:
     """Who can know which piece, for one ensemble on one day."""
 
@@ -348,6 +392,8 @@ def rows(pieces: int = 5000, times: int = 20) -> Iterator[Row]:
     began = time.process_time()
     with town(pieces) as found:
         print(f"  filled in {time.process_time() - began:.0f} s", file=sys.stderr)
+        settle_memory()
+        yield from find_rows(found, times)
         yield from page_rows(found, times)
         yield from fresh_rows(found, times)
         yield from pin_rows(found)

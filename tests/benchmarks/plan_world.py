@@ -20,7 +20,8 @@ from planner.core.ensemble import Player, Section
 from planner.core.profile import Contribution, MelodySpan, MeterSpan, PartProfile, PieceProfile
 from planner.core.term import Slot, Term
 from planner.levels.curve import SLOPE, TARGET_LOGIT, clip_level, expected_share, logistic
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
 from planner.services.levels.section_levels import part_level
 from planner.services.people.roster import add_ensemble, add_section
 from planner.services.ports import OpenWork
@@ -104,7 +105,7 @@ class PlanWorld:
                     right = sum(self.chance.random() < likely for _ in range(bars))
                     share = round(20 * right / bars) / 20
                     entries.append(ResultEntry(section.id, slot.piece_id, share))
-                log_results(work, band_id, slot.on, entries, by=BY)
+                log_results(work, band_id, slot.on, entries, by=BY, today=slot.on)
 
     def read_as_expected(self, band_id: int, slots: Sequence[Slot]) -> None:
         """Log for each section just the share that its believed level lets expect."""
@@ -118,7 +119,7 @@ class PlanWorld:
                     if asked is not None:
                         share = round(expected_share(section.level, asked[0]), 2)
                         entries.append(ResultEntry(section.id, slot.piece_id, share))
-                log_results(work, band_id, slot.on, entries, by=BY)
+                log_results(work, band_id, slot.on, entries, by=BY, today=slot.on)
 
 
 @contextmanager
@@ -159,7 +160,7 @@ def plan_world(
                 days = tuple((day + at) % 7 for day in weekdays)
                 last = FIRST + timedelta(weeks=weeks, days=-1)
                 term = Term(0, band.id, "Year", FIRST, last, tuple(sorted(days)), minutes=12.0)
-                world.terms[band.id] = keep_term(work, term, by=BY)
+                world.terms[band.id] = keep_term(work, term, by=BY, today=term.first)
         yield world
 
 

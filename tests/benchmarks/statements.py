@@ -22,6 +22,7 @@ from planner.core.account import Access, Account
 from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.difficulty import FOCUSES, LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.finding import SavedList
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.instruments import INSTRUMENTS
 from planner.core.job import JobRefusal, JobState
@@ -47,15 +48,24 @@ SCORE = packaged("sample_library") / "six-small-steps.mxl"
 CASES: Mapping[str, str] = {
     "static": "/static/programme.css",
     "today.show": "/",
-    "library.pieces": "/library/?text=piece&order=level&fresh=1",
+    "library.pieces": "/library/?list=1&text=peice&order=read&fresh=1&reads=e1&focus=rhythm&copy=score"
+    "&tag=new&meter=4/4&standing=planned&from=0.5&longest=9&shelf=none&rights=none",
+    "lists.listing": "/library/lists/",
+    "many.show": "/library/edit/?every=1&text=piece",
     "library.piece": "/library/1",
     "library.opening": "/library/1/opening.svg",
+    "score.show": "/library/1/score?part=1&bar=2",
+    "score.drawn": "/library/1/bars/0-3.svg?part=0&width=narrow&tinted=1-1",
     "alike.listing": "/library/alike/",
     "catalogue.show": "/library/catalog/",
     "catalogue.look": "/library/catalog/look/{list_token}",
     "catalogue.give_out": "/library/catalog/give-out/csv",
     "players.listing": "/players/",
     "met.listing": "/met/",
+    "person.show": "/people/1",
+    "person.records": "/people/1/records.json",
+    "person.look": "/people/1/delete",
+    "person.look_at": "/people/1/join?other=2",
     "ensembles.listing": "/ensembles/",
     "levels.show": "/library/1/levels",
     "levels.checks": "/library/1/levels/checks",
@@ -86,6 +96,7 @@ CASES: Mapping[str, str] = {
     "backups.listing": "/backups/",
     "backups.file": "/backups/home-2026-09-01.zip",
     "backups.restore": "/backups/home-2026-09-01.zip/restore",
+    "backups.ask": "/backups/home-2026-09-01.zip/delete",
     "jobs.listing": "/jobs/",
     "jobs.state": "/jobs/1.json",
     "imports.show": "/imports/{import_id}",
@@ -93,6 +104,7 @@ CASES: Mapping[str, str] = {
     "sign_in.show": "/log-in",
     "sign_in.password": "/password",
     "accounts.listing": "/access/",
+    "accounts.names": "/access/names",
 }
 """An address for each page; a page without one fails the test."""
 
@@ -124,6 +136,9 @@ class Tools(Wiring):
 
     def read(self, path: Path) -> object:
         return read_score(path)
+
+    def page_starts(self, _path: Path, **_asked: object) -> tuple[int, ...]:
+        return (0,)
 
     def engrave(self, _path: Path, **_asked: object) -> tuple[str, int]:
         return "<svg/>", 1
@@ -161,6 +176,8 @@ def fill(work: UnitOfWork, size: int) -> None:
         work.results.put(Result(band, section.id, slot.piece_id, slot.on, 0.9))
         state = (Attendance.ABSENT, Attendance.PRESENT)[at % 2]
         work.results.put_mark(PlayerMark(section.players[0].id, slot.on, state))
+    work.lists.add(SavedList(0, "Fall", tuple(pieces)))
+    work.lists.add(SavedList(0, "Easy", search={"to": "2"}))
     work.likenesses.store(pieces, [Likeness(one, pieces[-1], Kin.SAME, 0.9) for one in pieces[:-1]])
     index_levels(work)
 

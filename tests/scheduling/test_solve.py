@@ -157,6 +157,15 @@ def test_slots_that_must_stay_open_are_a_conflict_where_they_may_not():
     assert found.slots[-1].piece_id == OPEN_PIECE
 
 
+def test_a_term_for_which_no_piece_trains_anything_stays_open():
+    """So it is when nothing in the library is fresh, or can be cast."""
+    for nothing in ({"pieces": 0}, {}):
+        loose = replace(make_problem().limits, may_leave_open=True)
+        problem = make_problem(focuses=(), limits=loose, **nothing)
+        found = solve(problem, LIMIT_S, steps=STEPS)
+        assert [slot.piece_id for slot in found.slots] == [OPEN_PIECE] * 3
+
+
 def test_out_of_time_is_not_called_a_conflict(monkeypatch):
     """The search leaves a slot open, and nobody can say that it must stay so."""
     monkeypatch.setattr(solving, "find_conflict", lambda problem, limit_s: None)

@@ -51,8 +51,8 @@ def test_a_section_that_is_gone_is_not_spoken_of():
 
 def test_how_good_a_plan_is_known_to_be():
     assert proof_text(Plan(1, (), cost=100.0, bound=100.0, is_proven=True)) == (
-        "Proven best by the planning rules."
+        "When it was made, no plan was better by the planning rules."
     )
     assert proof_text(Plan(1, (), cost=100.0, bound=97.0)) == (
-        "Meets the planning rules; a better plan could cost at most 3.0% less."
+        "When it was made, it met every planning rule; a better plan could cost at most 3.0% less."
     )

@@ -6,9 +6,10 @@ import click
 from rich.table import Table
 
 from planner.adapters.cli.context import Session, format_option, home_option, out, print_json
+from planner.adapters.cli.people.privacy import print_deleted
 from planner.core.account import Access, Account
 from planner.core.ensemble import Section
-from planner.errors import InputError, NotFoundError
+from planner.errors import InputError, NotFoundError, QuestionError
 from planner.services.accounts.manage import (
     add_account,
     change_account,
@@ -17,9 +18,11 @@ from planner.services.accounts.manage import (
     set_password,
 )
 from planner.services.ports import UnitOfWork
+from planner.services.privacy.forget import account_names, forget_account
 from planner.services.toolbox import changing
 from planner.wording.director.accounts import access_text
 from planner.wording.director.changes import moment
+from planner.wording.director.privacy import ACCOUNT_FOR_GOOD
 
 access_option = click.option(
     "--as", "access", type=click.Choice([str(each) for each in Access]), help="What they may do."
@@ -158,6 +161,28 @@ def password(session: Session, name: str, password_file: TextIO | None) -> None:
     out.print(
         f"{one.name} logs in with the new password from now on, and is logged out everywhere.", markup=False
     )
+
+
+@access.command()
+@click.argument("name", required=False)
+@click.option("--for-good", is_flag=True, help="Do it; it cannot be undone.")
+@home_option
+@click.pass_obj
+def forget(session: Session, name: str | None, for_good: bool) -> None:
+    """Take NAME out of the list of changes for good, and the account, if there is one.
+
+    Without a NAME, list the names that can be taken out, those of removed accounts too.
+    """
+    if name is None:
+        with session.tools.work() as work:
+            names = account_names(work)
+        for each in names:
+            out.print(each, markup=False)
+        return
+    if not for_good:
+        raise QuestionError(f"“{name}”: {ACCOUNT_FOR_GOOD}", hint="Say that you mean it with --for-good.")
+    done = forget_account(session.tools, name, typed=name, by=session.author())
+    print_deleted(done)
 
 
 def _password(file: TextIO | None) -> str:

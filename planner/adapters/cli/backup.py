@@ -1,13 +1,19 @@
 """Commands that keep the home safe."""
 
 from pathlib import Path
+from typing import BinaryIO
 
 import click
 from rich.table import Table
 
 from planner.adapters.cli.context import Session, format_option, home_option, notes, out, print_json
 from planner.errors import InputError
-from planner.services.backups.keep_backups import check_backup, make_backup
+from planner.services.backups.keep_backups import (
+    check_backup,
+    make_backup,
+    remove_backup,
+    take_in_backup,
+)
 from planner.services.backups.restore_backup import restore_backup
 from planner.services.ports import BackupReport, RestoreReport
 from planner.wording.director.backups import (
@@ -16,25 +22,48 @@ from planner.wording.director.backups import (
     WARNING,
     backed_up_text,
     checked_text,
+    removed_text,
     restored_text,
     size_text,
+    taken_in_text,
 )
 
 
 @click.command()
 @click.option("--list", "is_list", is_flag=True, help="List the backups that are there, newest first.")
 @click.option("--check", "checked", metavar="BACKUP", help="Read a backup to its end and compare every hash.")
+@click.option(
+    "--take-in", "taken", metavar="FILE", type=click.File("rb"),
+    help="Put a backup that lies elsewhere among those of the home, once it is found to be sound.",
+)  # fmt: skip
+@click.option("--remove", "removed", metavar="BACKUP", help="Delete a backup for good.")
+@click.option("--yes", is_flag=True, help="Delete it without asking.")
 @format_option
 @home_option
 @click.pass_obj
-def backup(session: Session, is_list: bool, checked: str | None, form: str) -> None:
-    """Write the whole home to one zip in its backups folder; list the backups, or check one.
+def backup(
+    session: Session,
+    is_list: bool,
+    checked: str | None,
+    taken: BinaryIO | None,
+    removed: str | None,
+    yes: bool,
+    form: str,
+) -> None:
+    """Write the whole home to one zip in its backups folder; list, check, take in or delete backups.
 
-    A backup holds the library, the scores, your own limits and the exports. It can be made while pages are
-    served and scores are added. `planner restore` goes back to it.
+    A backup holds the library, the scores, your own limits, the exports, what came over a page and was not
+    taken yet, and the certificate of the room. It can be made while pages are served and scores are added.
+    `planner restore` goes back to it.
     """
     if is_list:
         _list(session, form)
+    elif removed is not None:
+        kept = remove_backup(session.tools.backups, removed, is_sure=yes)
+        out.print(removed_text(kept.path.name), markup=False)
+    elif taken is not None:
+        report = take_in_backup(session.tools.backups, taken)
+        out.print(taken_in_text(report.path.name, report.pieces), markup=False)
     elif checked is not None:
         report = check_backup(session.tools.backups, _found(session, checked))
         if form == "json":

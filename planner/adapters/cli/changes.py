@@ -2,7 +2,7 @@
 
 import click
 
-from planner.adapters.cli.context import Session, format_option, home_option, out, print_json
+from planner.adapters.cli.context import WHOLE, Session, format_option, home_option, out, print_json
 from planner.adapters.cli.jobs import do_in_foreground, print_outcome
 from planner.services.changes.journal import LISTED, list_journal
 from planner.services.changes.records import Means
@@ -13,7 +13,9 @@ from planner.wording.director.changes import change_sentence, moment, who
 
 
 @click.group(invoke_without_command=True)
-@click.option("--limit", type=click.IntRange(1), default=LISTED, help="How many to list.", show_default=True)
+@click.option(
+    "--limit", type=click.IntRange(1, 2**31 - 1), default=LISTED, help="How many to list.", show_default=True
+)
 @format_option
 @home_option
 @click.pass_context
@@ -53,7 +55,7 @@ def changes(context: click.Context, limit: int, form: str) -> None:
 
 
 @changes.command()
-@click.argument("change_id", metavar="NUMBER", type=int)
+@click.argument("change_id", metavar="NUMBER", type=WHOLE)
 @home_option
 @click.pass_obj
 def undo(session: Session, change_id: int) -> int:

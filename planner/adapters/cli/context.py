@@ -1,6 +1,7 @@
 """What every command shares: the home folder, the output format, the wired toolbox, exit codes."""
 
 import json
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -11,6 +12,7 @@ import click
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
+from planner.adapters.cli.terminal import has_every_letter
 from planner.config import Settings, load_settings
 from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
@@ -29,11 +31,16 @@ from planner.errors import (
     InputError,
     NewerHomeError,
     NotFoundError,
+    OddEntryError,
     PinFailsError,
     PlannerError,
     PlanTimeoutError,
+    QuestionError,
     TooFewPiecesError,
 )
+from planner.services.entered.answers import NONE_YET, YES_TO_ALL, Answers
+from planner.services.entered.numbers import number_in, number_of_thing, whole_in
+from planner.services.entered.words import short
 from planner.services.ports import Filed, UnitOfWork
 from planner.services.sheets.filing import kept_notes
 from planner.services.toolbox import Toolbox
@@ -53,6 +60,8 @@ EXIT_CODES: dict[type[PlannerError], int] = {
     TooFewPiecesError: 9,
     PinFailsError: 10,
     ClusterError: 11,
+    QuestionError: 16,
+    OddEntryError: 16,
     PlannerError: 1,
 }
 
@@ -110,8 +119,28 @@ class Session:
         return Author(Door.COMMAND, self.tools.now())
 
 
-out = Console(highlight=False, soft_wrap=True)
-notes = Console(stderr=True, highlight=False, soft_wrap=True)
+out = Console(highlight=False, soft_wrap=True, markup=False, emoji=False)
+notes = Console(stderr=True, highlight=False, soft_wrap=True, markup=False, emoji=False)
+
+
+class _Typed(click.ParamType):  # type: ignore[type-arg]
+    """A value of the command line that is read as pages read theirs."""
+
+    def __init__(self, name: str, read: Callable[[str], float | None]) -> None:
+        self.name, self._read = name, read
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The number that was typed."""
+        if not isinstance(value, str):
+            return value
+        number = self._read(value)
+        if number is None:
+            self.fail(f"“{short(value)}” is not a {self.name}.", param, ctx)
+        return number
+
+
+NUMBER, WHOLE = _Typed("number", number_in), _Typed("whole number", whole_in)
+"""Kinds of values: any number, and a whole one."""
 
 
 def progress_bar() -> Progress:
@@ -151,9 +180,19 @@ term_option = click.option(
 )
 
 
+sure_option = click.option(
+    "--sure", is_flag=True, help="Say yes to what would be asked: an odd date or number is right."
+)
+
+
+def answers_of(sure: bool) -> Answers:
+    """What was answered with ``--sure``: everything, or nothing yet."""
+    return YES_TO_ALL if sure else NONE_YET
+
+
 def print_json(value: Any) -> None:
     """Print one JSON document to the output stream, exactly, without wrapping."""
-    click.echo(json.dumps(value, ensure_ascii=False, indent=2, default=str))
+    click.echo(json.dumps(value, ensure_ascii=not has_every_letter(sys.stdout), indent=2, default=str))
 
 
 def print_filed(made: Sequence[Filed]) -> None:
@@ -219,8 +258,9 @@ def pick_piece(work: UnitOfWork, name: str) -> Piece:
         NotFoundError: If there is none.
         InputError: If several have that title.
     """
-    if name.isdigit():
-        return work.pieces.get(int(name))
+    number = number_of_thing(name)
+    if number is not None:
+        return work.pieces.get(number)
     pieces, _ = work.pieces.list_pieces(PieceQuery(text=name, limit=0))
     exact = [piece for piece in pieces if piece.title.casefold() == name.casefold()]
     found = exact or list(pieces)

@@ -10,7 +10,15 @@ from typing import Any
 
 import click
 
-from planner.adapters.cli.context import Session, exit_code_of, format_option, notes, out, print_json
+from planner.adapters.cli.context import (
+    Session,
+    exit_code_of,
+    format_option,
+    home_option,
+    notes,
+    out,
+    print_json,
+)
 from planner.core.profile import PieceProfile
 from planner.core.text import shown
 from planner.errors import PlannerError
@@ -22,6 +30,7 @@ from planner.wording.study_text import study_to_text
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--part", help="Only this part, by its name as printed.")
 @format_option
+@home_option
 @click.pass_obj
 def inspect(session: Session, files: tuple[Path, ...], part: str | None, form: str) -> int:
     """Study score files and print what a good reader would find, without storing anything.

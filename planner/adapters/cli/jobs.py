@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from planner.adapters.cli.context import (
+    WHOLE,
     Session,
     exit_code_of_slug,
     format_option,
@@ -156,7 +157,7 @@ def _as_json(job: Job) -> dict[str, Any]:
 
 
 @jobs.command()
-@click.argument("job_id", metavar="NUMBER", type=int)
+@click.argument("job_id", metavar="NUMBER", type=WHOLE)
 @home_option
 @click.pass_obj
 def stop(session: Session, job_id: int) -> None:
@@ -168,7 +169,7 @@ def stop(session: Session, job_id: int) -> None:
 
 
 @jobs.command()
-@click.argument("job_id", metavar="NUMBER", type=int)
+@click.argument("job_id", metavar="NUMBER", type=WHOLE)
 @home_option
 @click.pass_obj
 def resume(session: Session, job_id: int) -> int:
@@ -180,7 +181,7 @@ def resume(session: Session, job_id: int) -> int:
 
 
 @jobs.command()
-@click.argument("job_id", metavar="NUMBER", type=int)
+@click.argument("job_id", metavar="NUMBER", type=WHOLE)
 @home_option
 @click.pass_obj
 def close(session: Session, job_id: int) -> None:

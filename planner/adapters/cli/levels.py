@@ -5,6 +5,7 @@ from typing import Any
 import click
 
 from planner.adapters.cli.context import (
+    NUMBER,
     Session,
     ensemble_option,
     format_option,
@@ -48,6 +49,7 @@ from planner.wording.study.difficulty import measured_words
 
 
 @click.group()
+@home_option
 def levels() -> None:
     """Difficulty levels: see them by part and dimension, correct them, hold a score against limits."""
 
@@ -234,7 +236,7 @@ def _row_as_json(row: LevelRow) -> dict[str, Any]:
 
 @levels.command("correct")
 @click.argument("piece")
-@click.argument("level", required=False, type=float)
+@click.argument("level", required=False, type=NUMBER)
 @click.option("--part", default="", help="Correct this part, by its name.")
 @click.option("--dimension", default="", type=click.Choice(["", *DIMENSIONS]), help="Correct one dimension.")
 @click.option("--remove", is_flag=True, help="Take the correction back.")

@@ -9,8 +9,10 @@ from platformdirs import user_data_path
 
 from planner import __version__
 from planner.adapters.cli.context import Session, exit_code_of, home_option, notes
+from planner.adapters.cli.terminal import speak_plainly
 from planner.config import Settings
-from planner.errors import PlannerError
+from planner.core.text import cut_short, shown
+from planner.errors import ExportError, OddEntryError, PlannerError
 from planner.services.toolbox import Toolbox
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
@@ -22,7 +24,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "backup": (
         "backup",
-        "Write the whole home to one zip in its backups folder; list the backups, or check one.",
+        "Write the whole home to one zip in its backups folder; list, check, take in or delete backups.",
     ),
     "changes": ("changes", "List what was changed in the library, newest first, or undo a change."),
     "catalog": (
@@ -37,8 +39,16 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library.pieces",
         "Correct what the catalog says of a piece: its title, its composer, its tags and so on.",
     ),
+    "day": (
+        "term.day",
+        "Show a reading day: what is read, who is away, the results so far, the printed guides.",
+    ),
     "demo": ("show", "Do the whole job once with an invented band and the sample library."),
     "ensembles": ("people.ensembles", "List the ensembles, begin one, rename one, or take one out."),
+    "find": (
+        "library.finding",
+        "List the pieces of the library, or find some: WORDS in title, composer, tag or shelf place.",
+    ),
     "gradebook": (
         "sheets",
         "Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary.",
@@ -56,6 +66,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "levels",
         "Difficulty levels: see them by part and dimension, correct them, hold a score against limits.",
     ),
+    "lists": (
+        "library.finding",
+        "List the lists of pieces that are kept; keep one, rename it, put pieces on it, take it out.",
+    ),
     "marks": (
         "attendance",
         'Give players marks of their own for a day: MARKS such as "Ida Holm=87.5"; or show them.',
@@ -68,9 +82,13 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "plan": ("term.plan", "Fill a term with reading days, or fill it again."),
     "players": (
         "people.players",
-        "List the players; add, rename, move or remove one; take in a roster; who leaves and comes back.",
+        "List the players; add, rename, move or remove one; take in a roster; show or delete all records.",
     ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
+    "remove": (
+        "library.piece",
+        "Take a PIECE out of the library; one that stands in a plan, has results or was met is kept.",
+    ),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "restore": ("backup", "Go back to a backup; what is there now is backed up first."),
     "results": (
@@ -83,6 +101,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "scheme": ("scheme", "Choose how the marks of a term are worked out, or show it."),
     "sections": ("people.sections", "Show an ensemble's sections, or set them up."),
+    "show": (
+        "library.piece",
+        "Show a PIECE of the library: its catalog, its level, who has met it, its copies, its study.",
+    ),
     "terms": (
         "term.terms",
         "List an ensemble's terms, or change one of them.",
@@ -146,8 +168,9 @@ def main(
     0 is success; 2 bad input, 3 not found, 4 conflict, 5 impossible plan, 6 out of time,
     7 could not write, 9 too few pieces for a plan, 10 a pin that cannot hold, 11 a cluster that cannot be
     used, 12 a damaged library, 13 one of another program, 14 one of a newer version, 15 a backup that cannot
-    be used, 1 any other failure.
+    be used, 16 a question that has to be answered first, 1 any other failure.
     """
+    speak_plainly()
     session = Session(build, serve, default_home or user_data_path("sight-reading-planner"))
     try:
         code = planner.main(list(argv), prog_name="planner", obj=session, standalone_mode=False)
@@ -158,6 +181,15 @@ def main(
     except (click.Abort, KeyboardInterrupt):
         notes.print("Stopped. What was finished is kept.")
         return 130
+    except OSError as error:
+        if error.filename is None:
+            raise
+        if session.debug:
+            notes.print_exception()
+        notes.print(
+            f"{shown(cut_short(str(error.filename), 200))}: {(error.strerror or 'no access').lower()}."
+        )
+        return exit_code_of(ExportError("", ""))
     except PlannerError as error:
         if session.debug:
             notes.print_exception()
@@ -167,4 +199,6 @@ def main(
         notes.print(message, markup=False)
         if hint:
             notes.print(hint, markup=False)
+        if isinstance(error, OddEntryError):
+            notes.print("If it is, give the command again with --sure.", markup=False)
         return exit_code_of(error)

@@ -1,6 +1,9 @@
 """Commands that print: guides of a reading day, the gradebook."""
 
+from collections.abc import Sequence
+
 import click
+from rich.table import Table
 
 from planner.adapters.cli.context import (
     Session,
@@ -8,6 +11,7 @@ from planner.adapters.cli.context import (
     format_option,
     home_option,
     notes,
+    out,
     pick_ensemble,
     pick_term,
     print_filed,
@@ -15,12 +19,18 @@ from planner.adapters.cli.context import (
     progress_bar,
     term_option,
 )
+from planner.core.term import Term
+from planner.errors import NotFoundError
+from planner.marks.term_marks import TermDay
 from planner.services.day.gradebook import publish_gradebook
-from planner.services.day.read_day import next_reading_day
+from planner.services.day.marks import MarkRow, TermMarks, read_term_marks
+from planner.services.day.read_day import Record, next_reading_day, read_record
 from planner.services.sheets.make_guides import make_guides, note_guides, without_guides
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
+from planner.wording.director.marks import mark_text, part_text, shown_mark
 from planner.wording.director.on_paper import no_guide_note
+from planner.wording.words import short_day
 
 
 @click.command()
@@ -63,16 +73,35 @@ def guides(
 
 
 @click.command()
+@click.option(
+    "--show", "is_shown", is_flag=True, help="Show first readings and marks day by day; write nothing."
+)
+@click.option("--of", "of_whom", help="Show what made the marks of a section or player; write nothing.")
 @ensemble_option
 @term_option
 @format_option
 @home_option
 @click.pass_obj
-def gradebook(session: Session, ensemble_name: str | None, term_name: str | None, form: str) -> None:
+def gradebook(
+    session: Session,
+    is_shown: bool,
+    of_whom: str | None,
+    ensemble_name: str | None,
+    term_name: str | None,
+    form: str,
+) -> None:
     """Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary."""
     tools = session.tools
     with tools.work() as work:
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
+        if is_shown or of_whom:
+            marks = read_term_marks(work, term.id, today=tools.today())
+        if of_whom:
+            _show_makings(term, _rows_named(marks, of_whom), form)
+            return
+        if is_shown:
+            _show_record(term, read_record(work, term), marks, form)
+            return
         made = publish_gradebook(
             work,
             tools.gradebook_writer,
@@ -84,6 +113,97 @@ def gradebook(session: Session, ensemble_name: str | None, term_name: str | None
         print_json({"format": "files", "version": 1, "files": [str(made.path)]})
     else:
         print_filed([made])
+
+
+def _rows_named(marks: TermMarks, name: str) -> list[MarkRow]:
+    """The sections and players of that name.
+
+    Raises:
+        NotFoundError: If there is none.
+    """
+    wanted = name.strip().casefold()
+    found = [row for row in (*marks.sections, *marks.players) if row.name.casefold() == wanted]
+    if not found:
+        raise NotFoundError("section or player", name, hint="See the gradebook: planner gradebook --show")
+    return found
+
+
+def _show_makings(term: Term, rows: Sequence[MarkRow], form: str) -> None:
+    """What made the marks of sections or players, day by day."""
+    if form == "json":
+        found = [
+            {**_plain_row(row), "makings": [_plain_making(day) for day in row.term.days]} for row in rows
+        ]
+        print_json({"format": "mark-makings", "version": 1, "term": term.name, "rows": found})
+        return
+    for row in rows:
+        named = f"{row.name}, {row.section}" if row.section else row.name
+        mark = f"{shown_mark(row.term.mark)} {row.term.word}".strip() or "no mark"
+        out.print(f"{named}: {mark}", markup=False)
+        for each in row.term.days:
+            weight = "left out" if not each.counts else f"weight {mark_text(each.weight)}"
+            out.print(
+                f"  {short_day(each.day.on)}: {shown_mark(each.day.mark) or 'none'}, {weight}", markup=False
+            )
+            for part in each.day.parts:
+                out.print(f"    {part_text(part)}", markup=False)
+
+
+def _plain_row(row: MarkRow) -> dict[str, object]:
+    mark = row.term.mark
+    return {
+        "name": row.name, "section": row.section or None, "mark": shown_mark(mark) or None,
+        "exact": None if mark is None else str(mark), "word": row.term.word,
+        "days": {
+            each.day.on.isoformat(): {
+                "mark": shown_mark(each.day.mark) or None, "counts": each.counts,
+                "attendance": row.entered[each.day.on].attendance if each.day.on in row.entered else None,
+            }
+            for each in row.term.days
+        },
+    }  # fmt: skip
+
+
+def _plain_making(each: TermDay) -> dict[str, object]:
+    return {
+        "on": each.day.on, "mark": shown_mark(each.day.mark) or None, "weight": mark_text(each.weight),
+        "dropped": each.is_dropped,
+        "parts": [
+            {"source": part.source, "mark": shown_mark(part.mark), "weight": mark_text(part.weight),
+             "left_out": part.left_out, "piece": part.name}
+            for part in each.day.parts
+        ],
+    }  # fmt: skip
+
+
+def _print_marks(term: Term, marks: TermMarks) -> None:
+    sheet = Table(title=f"Marks, {term.name}", title_justify="left", box=None, pad_edge=False)
+    for heading in ("Name", "Term", *(short_day(on) for on in marks.days)):
+        sheet.add_column(heading)
+    for row in (*marks.sections, *marks.players):
+        by_day = {each.day.on: each.day.mark for each in row.term.days}
+        days = (shown_mark(by_day.get(on)) for on in marks.days)
+        sheet.add_row(row.name, shown_mark(row.term.mark), *days)
+    out.print(sheet)
+
+
+def _show_record(term: Term, record: Record, marks: TermMarks, form: str) -> None:
+    """The first readings and the marks of a term, a row a section or player and a column a day."""
+    if form == "json":
+        rows = [{"section": row.name, "shares": row.shares, "average": row.average} for row in record.rows]
+        print_json({
+            "format": "gradebook", "version": 1, "term": term.name, "days": record.days, "sections": rows,
+            "marks": [_plain_row(row) for row in (*marks.sections, *marks.players)],
+        })  # fmt: skip
+        return
+    sheet = Table(title=f"Bars right of 100, {term.name}", title_justify="left", box=None, pad_edge=False)
+    for heading in ("Section", *(short_day(on) for on in record.days), "Average"):
+        sheet.add_column(heading)
+    for row in record.rows:
+        shares = (*row.shares, row.average)
+        sheet.add_row(row.name, *("" if share is None else f"{round(100 * share)}" for share in shares))
+    out.print(sheet)
+    _print_marks(term, marks)
 
 
 COMMANDS = (guides, gradebook)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from planner.adapters.cli.context import Session, home_option, out, progress_bar
+from planner.adapters.cli.context import WHOLE, Session, home_option, out, progress_bar
 from planner.config import checkout_exports, packaged
 from planner.errors import ExportError
 from planner.services.demo import run_demo
@@ -17,7 +17,7 @@ from planner.services.demo import run_demo
     "--host",
     help="Address to serve on, such as 192.168.1.5, or 0.0.0.0 for all (default: this machine alone).",
 )
-@click.option("--port", type=int, help="Port to serve on (default 8765).")
+@click.option("--port", type=WHOLE, help="Port to serve on (default 8765).")
 @home_option
 @click.pass_obj
 def serve(session: Session, host: str | None, port: int | None) -> None:

@@ -3,9 +3,10 @@
 from collections.abc import Collection, Mapping, Sequence
 from datetime import UTC, datetime
 
-from sqlalchemy import and_, case, func, or_, select, update
+from sqlalchemy import and_, case, delete, func, or_, select, update
 from sqlalchemy.orm import Session
 
+from planner.adapters.db.pieces import chunks
 from planner.adapters.db.tables import ChangeRow
 from planner.core.change import Author, Change, ChangeKind, Door, Subject, WorkCount
 from planner.errors import NotFoundError
@@ -132,6 +133,29 @@ class SqlChanges:
         is_marked = marked.first() is not None
         self._session.expire_all()  # the lock is ours from here on: what was read before may be old
         return is_marked
+
+    def every(self) -> Sequence[Change]:
+        """All entries, oldest first."""
+        return tuple(
+            _change_of(row) for row in self._session.scalars(select(ChangeRow).order_by(ChangeRow.id))
+        )
+
+    def put(self, change: Change) -> None:
+        """Store other values of an entry that is there."""
+        row = self._session.get(ChangeRow, change.id)
+        if row is None:
+            raise NotFoundError("change", change.id)
+        row.subject_name, row.subject_within = change.subject.name, dict(change.subject.within)
+        row.before, row.after, row.account = dict(change.before), dict(change.after), change.by.account
+        self._session.flush()
+
+    def remove(self, change_ids: Collection[int]) -> None:
+        """Take entries out for good, and what other entries say of them."""
+        for few in chunks(change_ids):
+            for column in (ChangeRow.undoes, ChangeRow.undone_by):
+                self._session.execute(update(ChangeRow).where(column.in_(few)).values({column: None}))
+            self._session.execute(delete(ChangeRow).where(ChangeRow.id.in_(few)))
+        self._session.expire_all()
 
 
 def _change_of(row: ChangeRow) -> Change:

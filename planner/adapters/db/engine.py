@@ -58,8 +58,8 @@ def make_engine(url: URL, *, for_migration: bool = False) -> Engine:
     """An engine whose faults are sentences.
 
     On SQLite each connection has foreign keys on, waits for other writers, keeps a
-    write-ahead log, and takes the write lock with its first write (``BEGIN IMMEDIATE``),
-    so that two writers queue instead of failing half-way.
+    write-ahead log, overwrites what is deleted, and takes the write lock with its first write
+    (``BEGIN IMMEDIATE``), so that two writers queue instead of failing half-way.
 
     Args:
         url: Where.
@@ -76,7 +76,7 @@ def make_engine(url: URL, *, for_migration: bool = False) -> Engine:
             "isolation_level": None if for_migration else "IMMEDIATE",
         }
     try:
-        engine = create_engine(url, connect_args=arguments)
+        engine = create_engine(url, connect_args=arguments, hide_parameters=True)  # no names in a log
     except (NoSuchModuleError, ImportError) as error:
         raise HomeError(
             place_of(url), f"needs the driver {url.drivername}, which is not installed",
@@ -95,6 +95,7 @@ def _prepare_sqlite(engine: Engine, *, for_migration: bool) -> None:
         _keep_log(connection)
         connection.execute(f"PRAGMA foreign_keys={'OFF' if for_migration else 'ON'}")
         connection.execute("PRAGMA synchronous=FULL")
+        connection.execute("PRAGMA secure_delete=ON")
 
     if for_migration:
 

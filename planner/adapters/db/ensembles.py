@@ -218,6 +218,15 @@ class SqlEnsembles:
         self._person(person_id).name = name
         self._session.flush()
 
+    def remove_person(self, person_id: int) -> None:
+        """Take a person out with what they alone have met; a person with a seat stays."""
+        seat = self._session.scalar(select(PlayerRow.id).where(PlayerRow.person_id == person_id).limit(1))
+        if seat is not None:
+            raise ConflictError("That player still has a seat.", hint="Take the seat out first.")
+        for table, column in ((ExposureRow, ExposureRow.person_id), (PersonRow, PersonRow.id)):
+            self._session.execute(delete(table).where(column == person_id))
+        self._session.expire_all()
+
     def add_exposure(self, exposure: Exposure) -> None:
         """Store; the same exposure twice is kept once."""
         self._ensemble(exposure.ensemble_id)

@@ -13,26 +13,32 @@ from planner.adapters.db.changes import SqlChanges
 from planner.adapters.db.corrections import SqlCorrections
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.ensembles import SqlEnsembles
+from planner.adapters.db.finding import SqlFinding, SqlSavedLists
 from planner.adapters.db.first_look import look_first
 from planner.adapters.db.jobs import SqlJobs
 from planner.adapters.db.likenesses import SqlLikenesses
 from planner.adapters.db.migrate import upgrade
 from planner.adapters.db.pieces import SqlPieces
 from planner.adapters.db.published import SqlPublishedDays
+from planner.adapters.db.purge import write_anew
 from planner.adapters.db.results import SqlResults
 from planner.adapters.db.terms import SqlTerms
+from planner.adapters.db.texts import SqlTexts
 from planner.errors import ExportError
 from planner.services.ports import (
     AccountRepository,
     ChangeRepository,
     CorrectionRepository,
     EnsembleRepository,
+    FindingRepository,
     JobRepository,
     LikenessRepository,
     PieceRepository,
     PublishedDayRepository,
     ResultRepository,
+    SavedListRepository,
     TermRepository,
+    TextRepository,
     UnitOfWork,
 )
 
@@ -53,6 +59,9 @@ class SqlUnitOfWork:
     changes: ChangeRepository
     jobs: JobRepository
     accounts: AccountRepository
+    finding: FindingRepository
+    lists: SavedListRepository
+    texts: TextRepository
 
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
@@ -68,7 +77,8 @@ class SqlUnitOfWork:
         self.published = SqlPublishedDays(session)
         self.corrections = SqlCorrections(session)
         self.changes, self.jobs = SqlChanges(session), SqlJobs(session)
-        self.accounts = SqlAccounts(session)
+        self.accounts, self.texts = SqlAccounts(session), SqlTexts(session)
+        self.finding, self.lists = SqlFinding(session), SqlSavedLists(session)
         return self
 
     def __exit__(
@@ -114,6 +124,10 @@ class Library:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+    def write_anew(self) -> None:
+        """Leave nothing of what was deleted in the files of the library; see ``purge``."""
+        write_anew(self._engine)
 
     def close(self) -> None:
         """Give the connections back."""

@@ -14,6 +14,7 @@ from sqlalchemy import (
     case,
     cast,
     delete,
+    false,
     func,
     insert,
     literal,
@@ -51,6 +52,8 @@ from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
 from planner.study.version import STUDY_VERSION
 
+_MOST_WORDS = 200
+"""Words that are looked for at once: no title has more, and a statement holds only so many conditions."""
 _CHUNK = 15_000
 """Values in one SQL list, of which a statement holds two: a whole library in one statement.
 
@@ -69,8 +72,10 @@ class SqlPieces:
     def __init__(self, session: Session) -> None:
         self._session = session
 
-    def add(self, source: SourceFile, profile: PieceProfile, added_on: date) -> int:
-        """Store a piece with its study.
+    def add(
+        self, source: SourceFile, profile: PieceProfile, added_on: date, *, as_id: int | None = None
+    ) -> int:
+        """Store a piece with its study; ``as_id`` brings back one that went.
 
         Raises:
             ConflictError: If the same file content is there already.
@@ -78,6 +83,8 @@ class SqlPieces:
         if self.find_by_hash(source.sha256) is not None:
             raise ConflictError(f"{source.name} is already in the library.")
         row = PieceRow(added_on=added_on, corrected=[], **_EMPTY)
+        if as_id is not None:
+            row.id = as_id
         row.source = SourceFileRow()
         _copy_source(row.source, source)
         _copy_study(row, profile)
@@ -281,7 +288,7 @@ class SqlPieces:
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
         """One page of pieces, and how many match in all."""
         conditions = [*_conditions(query), *self._fresh(query)]
-        page = _beside_levels(select(PieceRow), query.level_for)
+        page = beside_levels(select(PieceRow), query.level_for)
         page = page.where(*conditions).order_by(*_order(query))
         if query.limit:
             page = page.limit(query.limit)
@@ -289,7 +296,7 @@ class SqlPieces:
         found = self._read(page)
         if not query.limit and not query.offset:
             return found, len(found)
-        counted = _beside_levels(select(func.count(PieceRow.id)), query.level_for).where(*conditions)
+        counted = beside_levels(select(func.count(PieceRow.id)), query.level_for).where(*conditions)
         total = self._session.scalar(counted) or 0
         return found, total
 
@@ -383,7 +390,7 @@ class SqlPieces:
     def find_ids(self, query: PieceQuery) -> Sequence[int]:
         """The pieces that match, in the order that is asked for, all of them; as ``list_pieces``."""
         conditions = [*_conditions(query), *self._fresh(query)]
-        found = _beside_levels(select(PieceRow.id), query.level_for).where(*conditions)
+        found = beside_levels(select(PieceRow.id), query.level_for).where(*conditions)
         return tuple(self._session.scalars(found.order_by(*_order(query))))
 
     def forget_levels_for(self, ensemble_id: int) -> None:
@@ -394,8 +401,8 @@ class SqlPieces:
         """Levels of some pieces for an ensemble; of the whole score for one that has none stored."""
         found: dict[int, float | None] = {}
         for chunk in chunks(piece_ids):
-            levels = select(PieceRow.id, _level(ensemble_id).label("level")).where(PieceRow.id.in_(chunk))
-            rows = self._session.execute(_beside_levels(levels, ensemble_id))
+            levels = select(PieceRow.id, level_of(ensemble_id).label("level")).where(PieceRow.id.in_(chunk))
+            rows = self._session.execute(beside_levels(levels, ensemble_id))
             found |= {row.id: row.level for row in rows}
         return found
 
@@ -489,14 +496,16 @@ class SqlPieces:
 
     def _read(self, asked: Any) -> tuple[Piece, ...]:
         """Pieces with their meters and tags, in the order asked for and in one statement."""
+        return tuple(piece for piece, _ in self.read_beside(asked))
+
+    def read_beside(self, asked: Any) -> Iterator[tuple[Piece, Sequence[Any]]]:
+        """The same, each with what else was asked for beside its row."""
         whole = asked.add_columns(
             self._words_of(PieceMeterRow.piece_id, PieceMeterRow.position, PieceMeterRow.meter),
             self._words_of(PieceTagRow.piece_id, PieceTagRow.position, PieceTagRow.tag),
         )
-        return tuple(
-            _piece_of(row, _in_order(meters), _in_order(tags))
-            for row, meters, tags in self._session.execute(whole)
-        )
+        for row, *beside, meters, tags in self._session.execute(whole):
+            yield _piece_of(row, _in_order(meters), _in_order(tags)), beside
 
     def _words_of(
         self,
@@ -549,12 +558,16 @@ def _is_lacking() -> ColumnElement[bool]:
 
 
 def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:
-    for word in folded(query.text).split():
+    words = dict.fromkeys(folded(query.text).split())
+    if len(words) > _MOST_WORDS:
+        yield false()
+        return
+    for word in words:
         yield PieceRow.search_text.contains(word, autoescape=True)
     if query.level_from is not None:
-        yield _level(query.level_for) >= query.level_from
+        yield level_of(query.level_for) >= query.level_from
     if query.level_to is not None:
-        yield _level(query.level_for) <= query.level_to
+        yield level_of(query.level_for) <= query.level_to
     if query.key:
         yield PieceRow.home_key == query.key
     if query.meter:
@@ -564,14 +577,15 @@ def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:
         yield PieceRow.id.in_(tagged)
 
 
-def _level(ensemble_id: int | None) -> ColumnElement[float | None]:
+def level_of(ensemble_id: int | None) -> ColumnElement[float | None]:
     """The level for an ensemble, in a statement beside its levels; for none, of the whole score."""
     if ensemble_id is None:
         return PieceRow.level.expression
     return case((EnsembleLevelRow.piece_id.is_not(None), EnsembleLevelRow.level), else_=PieceRow.level)
 
 
-def _beside_levels(statement: Statement, ensemble_id: int | None) -> Statement:
+def beside_levels(statement: Statement, ensemble_id: int | None) -> Statement:
+    """A statement on pieces, joined with their levels for an ensemble, as ``level_of`` needs it."""
     if ensemble_id is None:
         return statement
     own = (EnsembleLevelRow.piece_id == PieceRow.id) & (EnsembleLevelRow.ensemble_id == ensemble_id)
@@ -581,7 +595,7 @@ def _beside_levels(statement: Statement, ensemble_id: int | None) -> Statement:
 def _order(query: PieceQuery) -> tuple[ColumnElement[Any], ...]:
     title = (PieceRow.sort_title.expression, PieceRow.id.expression)
     if query.order == "level":
-        level = _level(query.level_for)
+        level = level_of(query.level_for)
         return (level.is_(None), level, *title)
     if query.order == "added":
         return (PieceRow.added_on.desc(), PieceRow.id.desc())

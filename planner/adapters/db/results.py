@@ -1,11 +1,13 @@
 """Results of readings and players' marks in the database."""
 
+import json
 from collections.abc import Collection, Sequence
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import delete, select
+from sqlalchemy import Text, delete, select, type_coerce
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import PieceRow, PlayerMarkRow, PlayerRow, ResultRow, SectionRow
@@ -63,7 +65,7 @@ class SqlResults:
 
     def list_results(self, ensemble_id: int | None = None, on: date | None = None) -> Sequence[Result]:
         """Results by date, of one ensemble or of all, of one day or of all."""
-        found = select(*(getattr(ResultRow, name) for name in _RESULT))
+        found = select(*_RESULT)
         if ensemble_id is not None:
             found = found.where(ResultRow.ensemble_id == ensemble_id)
         if on is not None:
@@ -109,10 +111,11 @@ class SqlResults:
 
 
 _RESULT = (
-    "ensemble_id", "section_id", "piece_id", "on_day", "first_share", "second_share", "tempo_bpm", "problems",
-    "note", "counts",
+    ResultRow.ensemble_id, ResultRow.section_id, ResultRow.piece_id, ResultRow.on_day, ResultRow.first_share,
+    ResultRow.second_share, ResultRow.tempo_bpm, type_coerce(ResultRow.problems, Text), ResultRow.note,
+    ResultRow.counts,
 )  # fmt: skip
-"""Columns of a result in the order of the fields of ``Result``."""
+"""Columns of a result in the order of the fields of ``Result``; problems as stored, for ``_problems``."""
 
 
 def _mark_of(row: PlayerMarkRow) -> PlayerMark:
@@ -124,4 +127,14 @@ def _mark_of(row: PlayerMarkRow) -> PlayerMark:
 
 def _result_of(values: tuple[Any, ...]) -> Result:
     ensemble, section, piece, on, first, second, tempo, problems, note, counts = values
-    return Result(ensemble, section, piece, on, first, second, tempo, tuple(problems), note, counts)
+    return Result(ensemble, section, piece, on, first, second, tempo, _problems(problems), note, counts)
+
+
+def _problems(stored: str | list[str]) -> tuple[str, ...]:
+    """The problems of a result: thousands of results name the same few. PostgreSQL reads the list itself."""
+    return _read_problems(stored) if isinstance(stored, str) else tuple(stored)
+
+
+@lru_cache(maxsize=512)
+def _read_problems(stored: str) -> tuple[str, ...]:
+    return tuple(json.loads(stored))

@@ -124,6 +124,30 @@ class PieceTagRow(Base):
     folded: Mapped[str] = mapped_column(Text)
 
 
+class SavedListRow(Base):
+    """A list of pieces kept under a name; ``search`` is what is asked where it is a search, else empty."""
+
+    __tablename__ = "saved_lists"
+    __table_args__ = (_KEEP_IDS,)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(Text)
+    folded: Mapped[str] = mapped_column(Text, unique=True)
+    search: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
+
+
+class SavedListPieceRow(Base):
+    """A piece that was put on a list by hand."""
+
+    __tablename__ = "saved_list_pieces"
+
+    list_id: Mapped[int] = mapped_column(ForeignKey("saved_lists.id", ondelete="CASCADE"), primary_key=True)
+    piece_id: Mapped[int] = mapped_column(
+        ForeignKey("pieces.id", ondelete="CASCADE"), primary_key=True, index=True
+    )
+    position: Mapped[int]
+
+
 class ProfileRow(Base):
     """The study of a piece: its JSON, packed with zlib, whole and in outline."""
 

@@ -1,9 +1,9 @@
-"""What an engraving child does: it draws passages, and tells where a part first plays."""
+"""What an engraving child does: it draws passages, tells where a part first plays and where pages begin."""
 
 from functools import cache
 
 from planner.adapters.children.messages import Refusal
-from planner.adapters.engraving.passage import Drawing, FirstPlayed, Passage
+from planner.adapters.engraving.passage import Drawing, FirstPlayed, PageStarts, Passage
 from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from planner.errors import ScoreReadError
 
@@ -14,10 +14,14 @@ def _engraver() -> VerovioEngraver:
 
 
 def answer(request: object) -> object:
-    """A ``Drawing``, a measure or None; a ``Refusal`` of kind ``score`` when it is not to be had."""
+    """A ``Drawing``, measures or None; a ``Refusal`` of kind ``score`` when it is not to be had."""
     try:
         if isinstance(request, FirstPlayed):
             return _engraver().first_played(request.clean, part=request.part)
+        if isinstance(request, PageStarts):
+            return _engraver().page_starts(
+                request.clean, part=request.part, width_mm=request.width_mm, staff_mm=request.staff_mm
+            )
         assert isinstance(request, Passage)
         svg, last = _engraver().engrave(
             request.clean,

@@ -10,10 +10,10 @@ from threading import Lock
 from planner.adapters.children.messages import Refusal
 from planner.adapters.children.warm import BUSY, WarmChildren
 from planner.adapters.engraving.cache import LIMIT_BYTES, DrawingCache
-from planner.adapters.engraving.passage import HANDLER, Drawing, FirstPlayed, Passage
-from planner.errors import ScoreReadError
+from planner.adapters.engraving.passage import HANDLER, Drawing, FirstPlayed, PageStarts, Passage
+from planner.errors import DrawingBusyError, ScoreReadError
 
-DRAWING_VERSION = 1
+DRAWING_VERSION = 2
 """Counted up whenever the same passage of the same score comes out as another drawing."""
 
 TIME_LIMIT_S = 15.0
@@ -63,6 +63,7 @@ class GuardedEngraver:
         self._cache = DrawingCache(folder, limit_bytes)
         self._library = version("verovio")
         self._digests: OrderedDict[tuple[Path, int, int], str] = OrderedDict()
+        self._pages: OrderedDict[str, tuple[int, ...]] = OrderedDict()
         self._failed: OrderedDict[str, Refusal] = OrderedDict()
         self._broke: Counter[str] = Counter()
         self._lock = Lock()
@@ -71,7 +72,7 @@ class GuardedEngraver:
         self,
         clean: Path,
         *,
-        part: int | None,
+        part: int | tuple[int, ...] | None,
         measure: int,
         end_measure: int,
         width_mm: float,
@@ -106,11 +107,32 @@ class GuardedEngraver:
         assert found is None or isinstance(found, int)
         return found
 
+    def page_starts(
+        self, clean: Path, *, part: int | None, width_mm: float, staff_mm: float = 6.0
+    ) -> tuple[int, ...]:
+        """First measure of each page; see the port.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened or has no such part.
+        """
+        content = self._digest(clean)
+        key = f"{content}-pages-{part}-{width_mm}-{staff_mm}"
+        with self._lock:
+            if key in self._pages:
+                return self._pages[key]
+        found = self._ask(content, key, PageStarts(clean, part, width_mm, staff_mm))
+        assert isinstance(found, tuple)
+        with self._lock:
+            self._pages[key] = found
+            while len(self._pages) > _REMEMBERED:
+                self._pages.popitem(last=False)
+        return found
+
     def close(self) -> None:
         """End the children."""
         self._children.stop()
 
-    def _ask(self, content: str, key: str, request: Passage | FirstPlayed) -> object:
+    def _ask(self, content: str, key: str, request: Passage | FirstPlayed | PageStarts) -> object:
         name = request.clean.name
         refusal = self._failed.get(key)
         if refusal is None and self._broke[content] >= _ENOUGH:
@@ -119,14 +141,14 @@ class GuardedEngraver:
             found = self._children.ask(request)
             if not isinstance(found, Refusal):
                 return found
+            if found.kind == BUSY:
+                raise DrawingBusyError(name, found.reason)
             refusal = found
             self._remember(content, key, refusal)
         raise ScoreReadError(name, _REASONS.get(refusal.kind, refusal.reason))
 
     def _remember(self, content: str, key: str, refusal: Refusal) -> None:
         with self._lock:
-            if refusal.kind == BUSY:
-                return
             self._failed[key] = refusal
             while len(self._failed) > _REMEMBERED:
                 self._failed.popitem(last=False)

@@ -27,9 +27,50 @@ def cut(root: etree._Element, parts: Sequence[int], measure: int, end_measure: i
     everything = root.findall("part")
     kept = [everything[place] for place in parts]
     out.append(_part_list(root, [part.get("id", "") for part in kept], with_names=len(kept) > 1))
-    for part in kept:
-        out.append(_cut_part(part, measure, end_measure, alone=len(kept) == 1))
+    for at, part in enumerate(kept):
+        speaks_for_others = at == 0 and len(kept) < max(2, len(everything))
+        out.append(_cut_part(part, measure, end_measure, speaks_for_others=speaks_for_others))
+    _print_landmarks_once(out.findall("part"))
     return etree.tostring(out, encoding="utf-8", xml_declaration=True)
+
+
+_LANDMARKS = frozenset({"metronome", "rehearsal", "segno", "coda"})
+_LANDMARK_SOUNDS = ("tempo", "dacapo", "dalsegno", "segno", "coda", "tocoda", "fine")
+
+
+def _print_landmarks_once(parts: Sequence[etree._Element]) -> None:
+    """A tempo, letter or sign that a file repeats on every staff of a bar stays on the highest of them alone.
+
+    The same at two places of one staff is kept.
+    """
+    for column in zip(*parts, strict=False):
+        printed: dict[str, tuple[int, str]] = {}
+        for at, measure in enumerate(column):
+            here: set[str] = set()
+            for element in list(measure):
+                if element.tag in _TIMED:
+                    here.clear()
+                text = _landmark(element) if element.tag == "direction" else ""
+                staff = (at, element.findtext("staff") or "1")
+                if text and (text in here or printed.setdefault(text, staff) != staff):
+                    measure.remove(element)
+                here.add(text)
+
+
+def _landmark(direction: etree._Element) -> str:
+    """What a direction prints that holds for all; empty where it is none, or holds something else as well."""
+    kinds = [kind for each in direction.iterfind("direction-type") for kind in each]
+    sound = direction.find("sound")
+    holds_for_all = any(kind.tag in _LANDMARKS for kind in kinds) or (
+        sound is not None and any(sound.get(name) for name in _LANDMARK_SOUNDS)
+    )
+    if not holds_for_all or any(kind.tag != "words" and kind.tag not in _LANDMARKS for kind in kinds):
+        return ""
+    return " ".join(f"{kind.tag} {_plain(kind)}" for kind in kinds).casefold()
+
+
+def _plain(element: etree._Element) -> str:
+    return " ".join(" ".join(str(text) for text in element.itertext()).split())
 
 
 def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etree._Element:
@@ -50,7 +91,9 @@ def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etr
     return out
 
 
-def _cut_part(part: etree._Element, measure: int, end_measure: int, *, alone: bool) -> etree._Element:
+def _cut_part(
+    part: etree._Element, measure: int, end_measure: int, *, speaks_for_others: bool
+) -> etree._Element:
     measures = part.findall("measure")
     state = _State()
     for before in measures[:measure]:
@@ -59,14 +102,40 @@ def _cut_part(part: etree._Element, measure: int, end_measure: int, *, alone: bo
     for position, source in enumerate(measures[measure : end_measure + 1], start=measure):
         copy = deepcopy(source)
         copy.set("id", f"m{position}")
-        if not alone:
+        if not speaks_for_others:
             for element in copy.findall("direction[@system='also-top']"):
                 copy.remove(element)
+        _settle_words(copy)
         out.append(copy)
     if len(out):
         _open(out[0], state)
         mend_spans(out)
     return out
+
+
+_NEAR_STAFF, _ON_THIS_STAFF = 100, 400
+"""Tenths of a staff space above or below the staff up to which words stand where the file says, and up to
+which they belong to its bar at all. Source: house choices; staves lie some 100 tenths apart."""
+
+
+def _settle_words(measure: etree._Element) -> None:
+    """Words that a file sets far from the staff come beside it; those that lie elsewhere on its page go.
+
+    Files read from pictures put text of the whole page into one bar.
+    """
+    for direction in measure.findall("direction"):
+        heights = [_height(words) for words in direction.iterfind("direction-type/words")]
+        if heights and min(heights) > _ON_THIS_STAFF:
+            measure.remove(direction)
+        elif heights and max(heights) > _NEAR_STAFF:
+            for words in direction.iterfind("direction-type/words"):
+                for name in ("default-x", "default-y", "relative-x", "relative-y"):
+                    words.attrib.pop(name, "")
+
+
+def _height(words: etree._Element) -> float:
+    """How far above or below the staff words are set, in tenths of a staff space; 0 where nothing says it."""
+    return abs(float(words.get("default-y", "0")))
 
 
 class _State:

@@ -12,7 +12,7 @@ class Passage:
     """A passage to draw; see ``services.ports.Engraver.engrave``."""
 
     clean: Path
-    part: int | None
+    part: int | tuple[int, ...] | None
     measure: int
     end_measure: int
     width_mm: float
@@ -27,6 +27,16 @@ class FirstPlayed:
 
     clean: Path
     part: int
+
+
+@dataclass(frozen=True, slots=True)
+class PageStarts:
+    """With which measures do the pages of a part, or of the full score, begin?"""
+
+    clean: Path
+    part: int | None
+    width_mm: float
+    staff_mm: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,13 +12,20 @@ _ROOM = 180.0
 
 
 def tint_measures(svg: str, measure: int, end_measure: int) -> str:
-    """The drawing with measures ``measure`` to ``end_measure`` tinted; those not in it are passed over."""
+    """The drawing with measures ``measure`` to ``end_measure`` tinted; those not in it are passed over.
+
+    Empty bars in a row stand under the first of them: a rest is tinted as a whole where one of its bars is.
+    """
     root = etree.fromstring(svg.encode("utf-8"))
-    for group in list(root.iter(f"{_SVG}g")):
-        position = group.get("id", "")[1:]
-        if group.get("class") != "measure" or not position.isdigit():
-            continue
-        if measure <= int(position) <= end_measure:
+    groups = [
+        (int(group.get("id", "")[1:]), group)
+        for group in root.iter(f"{_SVG}g")
+        if group.get("class") == "measure" and group.get("id", "")[1:].isdigit()
+    ]
+    for (position, group), following in zip(groups, [*groups[1:], None], strict=True):
+        is_rest = group.find(f".//{_SVG}g[@class='multiRest']") is not None
+        last = following[0] - 1 if is_rest and following else position
+        if position <= end_measure and measure <= last:
             group[:0] = _boxes(group)
     return etree.tostring(root, encoding="unicode")
 

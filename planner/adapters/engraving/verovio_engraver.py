@@ -14,6 +14,7 @@ from lxml import etree
 
 from planner.adapters.engraving.concert import player_interval
 from planner.adapters.engraving.excerpt import cut
+from planner.adapters.engraving.pages import least_width, page_starts
 from planner.adapters.engraving.rests import gather_rests
 from planner.adapters.engraving.smufl import draw_text_signs
 from planner.adapters.engraving.tint import tint_measures
@@ -23,11 +24,14 @@ _UNIT = 9.0
 """Half a staff space in tenths of a millimetre, the engraver's own default: its staff is 7.2 mm."""
 _OPTIONS: dict[str, object] = {
     "adjustPageHeight": True, "breaks": "auto", "condense": "none", "footer": "none", "header": "none",
-    "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 10,
-    "pageMarginTop": 10, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
+    "lyricWordSpace": 2.4,
+    "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 22,
+    "pageMarginTop": 24, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
 }  # fmt: skip
 _KEPT_SCORES = 4
+_CLOSER = 1.15
+"""How much smaller music is drawn so that no bar stands alone on the last line. Source: house choice."""
 _MEASURE = re.compile(r'<g id="m(\d+)" class="measure"')
 _ENTRY = "score.musicxml"
 
@@ -43,7 +47,7 @@ class VerovioEngraver:
         self,
         clean: Path,
         *,
-        part: int | None,
+        part: int | tuple[int, ...] | None,
         measure: int,
         end_measure: int,
         width_mm: float,
@@ -59,12 +63,17 @@ class VerovioEngraver:
         root = self._score(clean)
         places = _places(clean.name, root, part)
         last = _last(clean.name, root, measure, end_measure)
-        move = player_interval(root, root.findall("part")[places[0]], measure) if part is not None else ""
-        svg = self._draw(clean.name, cut(root, places, measure, last), width_mm, staff_mm, move)
+        alone = part is not None and len(places) == 1
+        move = player_interval(root, root.findall("part")[places[0]], measure) if alone else ""
+        tenths = _page_width(root, places, measure, last, 4 * width_mm / staff_mm)
+        svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
         beyond = _first_measures(svg)[lines:] if lines else []
+        if not lines and _ends_with_a_lone_bar(svg):
+            closer = self._draw(clean.name, cut(root, places, measure, last), round(_CLOSER * tenths), move)
+            svg = closer if len(_first_measures(closer)) < len(_first_measures(svg)) else svg
         if beyond:
             last = beyond[0] - 1
-            svg = self._draw(clean.name, cut(root, places, measure, last), width_mm, staff_mm, move)
+            svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
         svg = draw_text_signs(svg)
         return (tint_measures(svg, *tinted) if tinted else svg), last
 
@@ -81,6 +90,19 @@ class VerovioEngraver:
                 return at
         return None
 
+    def page_starts(
+        self, clean: Path, *, part: int | None, width_mm: float, staff_mm: float = 6.0
+    ) -> tuple[int, ...]:
+        """First measure of each page; see ``services.ports.Engraver``.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened or has no such part.
+        """
+        root = self._score(clean)
+        parts = root.findall("part")
+        kept = [parts[place] for place in _places(clean.name, root, part)]
+        return page_starts(kept, _names(root, kept), 4 * width_mm / staff_mm)
+
     def _score(self, clean: Path) -> etree._Element:
         try:
             stat = clean.stat()
@@ -94,13 +116,12 @@ class VerovioEngraver:
         self._scores.move_to_end(key)
         return self._scores[key]
 
-    def _draw(self, name: str, xml: bytes, width_mm: float, staff_mm: float, move: str) -> str:
+    def _draw(self, name: str, xml: bytes, tenths: int, move: str) -> str:
         if self._toolkit is None:
             verovio.enableLog(verovio.LOG_OFF)
             # The engraver's own default is known only to the thread that imported it.
             self._toolkit = verovio.toolkit(False)
             self._toolkit.setResourcePath(str(Path(verovio.__file__).parent / "data"))
-        tenths = round(10 * width_mm * 0.8 * _UNIT / staff_mm)
         self._toolkit.setOptions(_OPTIONS | {"pageWidth": tenths, "transpose": move})
         self._toolkit.resetXmlIdSeed(1)
         if not self._toolkit.loadData(xml.decode("utf-8")):
@@ -114,19 +135,40 @@ class VerovioEngraver:
         return str(self._toolkit.renderToSVG(1))
 
 
+def _page_width(
+    root: etree._Element, places: list[int], measure: int, end_measure: int, spaces: float
+) -> int:
+    """Width of a drawing in tenths of a millimetre: as many staff spaces as asked for, or as a bar needs."""
+    everything = root.findall("part")
+    kept = [everything[place] for place in places]
+    needed = least_width(kept, _names(root, kept), measure, end_measure)
+    margins = sum(int(str(_OPTIONS[name])) for name in ("pageMarginLeft", "pageMarginRight"))
+    return round(max(2 * _UNIT * spaces, 2 * _UNIT * needed + margins))
+
+
+def _names(root: etree._Element, parts: list[etree._Element]) -> list[str]:
+    """What is printed before the lines of some parts."""
+    listed = {each.get("id"): each.findtext("part-name") or "" for each in root.iter("score-part")}
+    return [listed.get(part.get("id"), "") for part in parts]
+
+
 def _read(clean: Path) -> etree._Element:
     parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False)
     with zipfile.ZipFile(clean) as archive:
         return etree.fromstring(archive.read(_ENTRY), parser)
 
 
-def _places(name: str, root: etree._Element, part: int | None) -> list[int]:
+def _places(name: str, root: etree._Element, part: int | tuple[int, ...] | None) -> list[int]:
     count = len(root.findall("part"))
     if part is None:
         return list(range(count))
-    if not 0 <= part < count:
-        raise ScoreReadError(name, f"it has {count} parts and no part {part + 1}")
-    return [part]
+    places = sorted({part} if isinstance(part, int) else set(part))
+    for place in places:
+        if not 0 <= place < count:
+            raise ScoreReadError(name, f"it has {count} parts and no part {place + 1}")
+    if not places:
+        raise ScoreReadError(name, "no part was asked for")
+    return places
 
 
 def _last(name: str, root: etree._Element, measure: int, end_measure: int) -> int:
@@ -141,6 +183,12 @@ def _first_measures(svg: str) -> list[int]:
     """Position of the first measure in each line of music of a drawing."""
     lines = svg.split('class="system"')[1:]
     return [int(found.group(1)) for line in lines if (found := _MEASURE.search(line))]
+
+
+def _ends_with_a_lone_bar(svg: str) -> bool:
+    """Whether the last of several lines of a drawing has but one bar, or one rest."""
+    lines = svg.split('class="system"')[1:]
+    return len(lines) > 1 and len(_MEASURE.findall(lines[-1])) == 1
 
 
 def _is_played(note: etree._Element) -> bool:

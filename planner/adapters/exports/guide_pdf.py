@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, Paragraph, Table
+from reportlab.platypus import Flowable, Table
 
 from planner.adapters.exports.base import write_export
-from planner.adapters.exports.fonts import SANS, SERIF, font_name, register_fonts, text_width
+from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
+from planner.adapters.exports.lettering.lines import text_width
+from planner.adapters.exports.lettering.words import Look, Words
 from planner.adapters.exports.page import (
     HAIRLINE,
     SOFT,
@@ -238,6 +239,7 @@ def _excerpt(excerpt: GuideExcerpt, paper: Paper, layout: _Layout) -> Table:
         [[caption], *music],
         colWidths=[paper.text_width],
         style=[
+            ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (-1, -1), 0),
             ("TOPPADDING", (0, 0), (-1, -1), size * 0.35),
@@ -257,6 +259,7 @@ def _topic(topic: GuideTopic, paper: Paper, layout: _Layout) -> Table:
         colWidths=[_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm],
         style=[
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (0, 0), 6),
             ("RIGHTPADDING", (1, 0), (1, 0), 0),
@@ -267,7 +270,7 @@ def _topic(topic: GuideTopic, paper: Paper, layout: _Layout) -> Table:
     )
 
 
-def _sentences(sentences: Sequence[str], look: ParagraphStyle, layout: _Layout) -> list[Paragraph]:
+def _sentences(sentences: Sequence[str], look: Look, layout: _Layout) -> list[Words]:
     lines = ("\N{NO-BREAK SPACE} ".join(sentences),) if layout.run_in else sentences
     return [paragraph(line, look) for line in lines]
 
@@ -281,6 +284,7 @@ def _cautions(cautions: Sequence[str], paper: Paper, layout: _Layout) -> Table:
         colWidths=[_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm],
         style=[
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (-1, -1), 0),
             ("TOPPADDING", (0, 0), (-1, -1), size * 0.3),

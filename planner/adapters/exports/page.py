@@ -1,17 +1,17 @@
 """The page that printed sheets share: paper, margins, ink, rules, lines of text and the foot."""
 
 from dataclasses import dataclass
+from itertools import accumulate
 from typing import BinaryIO, Literal
 
 from reportlab.lib.colors import Color, black
-from reportlab.lib.enums import TA_LEFT
 from reportlab.lib.pagesizes import A4, LETTER
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Paragraph
 
-from planner.adapters.exports.fonts import SANS, faced_runs, font_name, marked_up, text_width
+from planner.adapters.exports.lettering.fonts import SANS, font_name
+from planner.adapters.exports.lettering.lines import clusters, draw_line, text_width
+from planner.adapters.exports.lettering.words import NARROWEST, Look, Words
 
 INK = black
 SOFT = Color(0.36, 0.34, 0.31)
@@ -51,7 +51,10 @@ def paper_named(name: str) -> Paper:
 
 def new_canvas(out: BinaryIO, paper: Paper, *, title: str, author: str) -> Canvas:
     """A canvas whose bytes depend on nothing but what is drawn."""
-    canvas = Canvas(out, pagesize=(paper.width, paper.height), invariant=1, pageCompression=1)
+    canvas = Canvas(
+        out, pagesize=(paper.width, paper.height), invariant=1, pageCompression=1,
+        initialFontName=font_name(SANS),  # type: ignore[arg-type]
+    )  # fmt: skip
     canvas.setTitle(title)
     canvas.setAuthor(author)
     canvas.setCreator("Sight-reading program planner")
@@ -60,17 +63,14 @@ def new_canvas(out: BinaryIO, paper: Paper, *, title: str, author: str) -> Canva
 
 def style(
     face: str, size: float, *, leading: float = 1.3, color: Color = INK, after: float = 0.0
-) -> ParagraphStyle:
-    """A paragraph style; ``leading`` is in lines of the size, ``after`` the space below in points."""
-    return ParagraphStyle(
-        f"{face}-{size:g}", fontName=face, fontSize=size, leading=size * leading, textColor=color,
-        alignment=TA_LEFT, splitLongWords=1, spaceAfter=after,
-    )  # fmt: skip
+) -> Look:  # fmt: skip
+    """How a paragraph looks; ``leading`` is in lines of the size, ``after`` the space below in points."""
+    return Look(face, size, leading, color, after)
 
 
-def paragraph(text: str, look: ParagraphStyle) -> Paragraph:
+def paragraph(text: str, look: Look) -> Words:
     """Plain text (no markup in it) as a paragraph."""
-    return Paragraph(marked_up(text, look.fontName), look)
+    return Words(text, look)
 
 
 def draw_text(
@@ -81,10 +81,7 @@ def draw_text(
     if anchor != "left":
         x -= text_width(text, face, size) * (1.0 if anchor == "right" else 0.5)
     canvas.setFillColor(color)
-    for piece, found in faced_runs(text, face):
-        canvas.setFont(found, size)
-        canvas.drawString(x, y, piece)
-        x += canvas.stringWidth(piece, found, size)
+    draw_line(canvas, x, y, text, face, size, color=color)
     canvas.setFillColor(INK)
 
 
@@ -92,12 +89,13 @@ def shortened(text: str, face: str, size: float, width: float) -> str:
     """The text, or its beginning and an ellipsis, so that it is at most this wide."""
     if text_width(text, face, size) <= width:
         return text
-    low, high = 0, len(text)
+    letters = list(clusters(text[: int(width / (NARROWEST * size)) + 2]))
+    low, high = 0, len(letters)
     while low < high:
         middle = (low + high + 1) // 2
-        fits = text_width(text[:middle].rstrip() + "…", face, size) <= width
+        fits = text_width("".join(letters[:middle]).rstrip() + "…", face, size) <= width
         low, high = (middle, high) if fits else (low, middle - 1)
-    return text[:low].rstrip() + "…"
+    return "".join(letters[:low]).rstrip() + "…"
 
 
 def fitted(text: str, face: str, size: float, width: float, *, least: float) -> tuple[str, float]:
@@ -116,8 +114,9 @@ def headline(
     if wide * least <= width or len(words) < 2:
         line, size = fitted(text, face, size, width, least=least)
         return (line,), size
-    splits = [(" ".join(words[:at]), " ".join(words[at:])) for at in range(1, len(words))]
-    first, second = min(splits, key=lambda split: max(text_width(line, face, 1.0) for line in split))
+    ends = list(accumulate(text_width(f"{word} ", face, 1.0) for word in words))
+    at = min(range(1, len(words)), key=lambda at: max(ends[at - 1], ends[-1] - ends[at - 1]))
+    first, second = " ".join(words[:at]), " ".join(words[at:])
     size = min(fitted(line, face, least, width, least=0.75 * least)[1] for line in (first, second))
     return (shortened(first, face, size, width), shortened(second, face, size, width)), size
 

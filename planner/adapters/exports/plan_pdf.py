@@ -6,10 +6,11 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, Paragraph, Table, TableStyle
+from reportlab.platypus import Flowable, Table, TableStyle
 
 from planner.adapters.exports.base import write_export
-from planner.adapters.exports.fonts import SANS, SERIF, font_name, register_fonts
+from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
+from planner.adapters.exports.lettering.words import Words
 from planner.adapters.exports.page import (
     HAIRLINE,
     INK,
@@ -82,7 +83,7 @@ _RULES = 14.0
 """Height of the two rules beneath the head, with the room around them."""
 
 
-def _head_lines(sheet: PlanSheet) -> tuple[list[Paragraph], list[Paragraph]]:
+def _head_lines(sheet: PlanSheet) -> tuple[list[Words], list[Words]]:
     """What stands above and beneath the rules of the first page."""
     size = 20 if len(sheet.term) <= _LONG_TITLE else 14
     title = paragraph(sheet.term, style(font_name(SERIF, bold=True), size, leading=1.2))
@@ -186,7 +187,7 @@ def _widths(paper: Paper) -> list[float]:
 
 def _month(name: str, paper: Paper, *, is_continued: bool) -> Table:
     small = style(font_name(SANS), 7.5, color=SOFT)
-    heads: list[Paragraph | str] = [paragraph(text, small) for text, _ in _COLUMNS]
+    heads: list[Words | str] = [paragraph(text, small) for text, _ in _COLUMNS]
     title = f"{name} (continued)" if is_continued else name
     heads[:2] = [paragraph(title, style(font_name(SERIF, bold=True), 10.5, leading=1.1)), ""]
     table = Table([heads], colWidths=_widths(paper))
@@ -221,7 +222,7 @@ def _words(text: str) -> list[object]:
     return ["", words, *[""] * (len(_COLUMNS) - 2)]
 
 
-def _date(on: date) -> Paragraph:
+def _date(on: date) -> Words:
     return paragraph(f"{WEEKDAYS[on.weekday()][:3]} {on.day}", style(font_name(SANS, bold=True), _SIZE))
 
 
@@ -233,6 +234,7 @@ def _day_table(cells: list[list[object]], more: list[Any], paper: Paper) -> Tabl
 
 def _cell_style(more: list[Any]) -> TableStyle:
     return TableStyle([
+        ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 2),
         ("RIGHTPADDING", (0, 0), (-1, -1), 4),
@@ -242,7 +244,7 @@ def _cell_style(more: list[Any]) -> TableStyle:
     ])  # fmt: skip
 
 
-def _piece(row: PlanRow) -> list[Paragraph]:
+def _piece(row: PlanRow) -> list[Words]:
     notes = [
         text for text in (row.room, row.credit, "pinned by the director" if row.is_pinned else "") if text
     ]

@@ -13,7 +13,8 @@ from reportlab.lib.colors import HexColor, black
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
-from planner.adapters.exports.fonts import MUSIC_TEXT, faced_runs, font_name, register_fonts, text_width
+from planner.adapters.exports.lettering.fonts import MUSIC_TEXT, font_name, register_fonts
+from planner.adapters.exports.lettering.lines import draw_line, text_width
 from planner.adapters.exports.svg_path import Segment, parse_path
 
 _TRANSFORM = re.compile(r"(translate|scale|rotate)\(([^)]*)\)")
@@ -98,11 +99,7 @@ class EngravedMusic(Flowable):
         canvas.saveState()
         canvas.translate(x, y)
         canvas.scale(1, -1)
-        x = 0.0
-        for piece, face in faced_runs(run, _face(pen)):
-            canvas.setFont(face, pen.size)
-            canvas.drawString(x, 0, piece)
-            x += canvas.stringWidth(piece, face, pen.size)
+        draw_line(canvas, 0, 0, run, _face(pen), pen.size)
         canvas.restoreState()
 
 

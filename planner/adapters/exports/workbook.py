@@ -14,7 +14,8 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.base import write_export
-from planner.adapters.exports.fonts import SANS, font_name, text_width
+from planner.adapters.exports.lettering.fonts import SANS, font_name
+from planner.adapters.exports.lettering.lines import text_width
 
 LONGEST_SHEET_NAME = 31
 """Source: limit of the spreadsheet format (ECMA-376 readers refuse longer names)."""

@@ -15,7 +15,8 @@ from planner.services.ports import Filed
 RECORD = ".written"
 """The list of what was written, in the form of ``sha256sum``: a hash and a name a line, newest last."""
 
-_HALF = ".half-"
+HALF = ".half-"
+"""Begins the name of what is still being written."""
 
 
 class ExportFolder:
@@ -32,7 +33,7 @@ class ExportFolder:
         """Write a file in place of the one we wrote before; see the port."""
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
-            with TemporaryDirectory(dir=self.folder, prefix=_HALF) as half:
+            with TemporaryDirectory(dir=self.folder, prefix=HALF) as half:
                 made = Path(half) / PurePosixPath(name).name
                 write(made)
                 made.chmod(0o600)
@@ -75,6 +76,29 @@ class ExportFolder:
         """The names of the files that we wrote and that are still there."""
         return (name for name in sorted(self.record()) if (self.folder / name).is_file())
 
+    def is_ours(self, name: str) -> bool:
+        """Whether the file of that name is as we wrote it."""
+        return _is_untouched(self.folder / name, self.record().get(name, ()))
+
+    def forget_gone(self) -> None:
+        """Strike the names of files that are no longer there from the list of what was written.
+
+        A line that another run adds at that moment may be lost: its file then counts as changed and stays.
+        """
+        lines = [
+            f"{digest}  {name}\n"
+            for name, digests in self.record().items()
+            if (self.folder / name).is_file()
+            for digest in sorted(digests)
+        ]
+        if not self.folder.is_dir():
+            return
+        with TemporaryDirectory(dir=self.folder, prefix=HALF) as half:
+            anew = Path(half) / RECORD
+            anew.write_text("".join(lines), "utf-8")
+            anew.chmod(0o600)
+            anew.replace(self.folder / RECORD)
+
     def put_back(self, name: str, content: Path) -> Filed:
         """Put a file from a backup in place of what we wrote under that name; a file changed since stays.
 
@@ -85,7 +109,7 @@ class ExportFolder:
         place, kept = self._free(name)
         target = self.folder / place
         target.parent.mkdir(parents=True, exist_ok=True)
-        with TemporaryDirectory(dir=self.folder, prefix=_HALF) as half:
+        with TemporaryDirectory(dir=self.folder, prefix=HALF) as half:
             copy = Path(shutil.copyfile(content, Path(half) / target.name))
             copy.chmod(0o600)
             copy.replace(target)

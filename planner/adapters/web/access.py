@@ -57,10 +57,14 @@ GATES: Mapping[str, Gate] = {
     "accounts.change": Gate.DIRECTOR,
     "accounts.remove": Gate.DIRECTOR,
     "accounts.password": Gate.DIRECTOR,
+    "accounts.names": Gate.DIRECTOR,
+    "accounts.forget": Gate.DIRECTOR,
     "today.show": Gate.SIGNED_IN,
     "library.pieces": Gate.SIGNED_IN,
     "library.piece": Gate.SIGNED_IN,
     "library.opening": Gate.SIGNED_IN,
+    "score.show": Gate.SIGNED_IN,
+    "score.drawn": Gate.SIGNED_IN,
     "library.add": Gate.DIRECTOR,
     "library.apart": Gate.DIRECTOR,
     "library.copies": Gate.DIRECTOR,
@@ -68,6 +72,15 @@ GATES: Mapping[str, Gate] = {
     "library.met": Gate.DIRECTOR,
     "library.remove": Gate.DIRECTOR,
     "library.same": Gate.DIRECTOR,
+    "lists.listing": Gate.DIRECTOR,
+    "lists.keep": Gate.DIRECTOR,
+    "lists.rename": Gate.DIRECTOR,
+    "lists.put": Gate.DIRECTOR,
+    "lists.take_off": Gate.DIRECTOR,
+    "lists.remove": Gate.DIRECTOR,
+    "many.show": Gate.DIRECTOR,
+    "many.look": Gate.DIRECTOR,
+    "many.store": Gate.DIRECTOR,
     "alike.listing": Gate.DIRECTOR,
     "alike.join": Gate.DIRECTOR,
     "alike.separate": Gate.DIRECTOR,
@@ -106,6 +119,12 @@ GATES: Mapping[str, Gate] = {
     "players.back": Gate.DIRECTOR,
     "players.preview": Gate.DIRECTOR,
     "players.take": Gate.DIRECTOR,
+    "person.show": Gate.DIRECTOR,
+    "person.records": Gate.DIRECTOR,
+    "person.look": Gate.DIRECTOR,
+    "person.delete": Gate.DIRECTOR,
+    "person.look_at": Gate.DIRECTOR,
+    "person.join": Gate.DIRECTOR,
     "met.listing": Gate.DIRECTOR,
     "met.note": Gate.DIRECTOR,
     "met.withdraw": Gate.DIRECTOR,
@@ -150,6 +169,9 @@ GATES: Mapping[str, Gate] = {
     "backups.file": Gate.DIRECTOR,
     "backups.check": Gate.DIRECTOR,
     "backups.restore": Gate.DIRECTOR,
+    "backups.ask": Gate.DIRECTOR,
+    "backups.remove": Gate.DIRECTOR,
+    "backups.take_in": Gate.DIRECTOR,
     "changes.listing": Gate.DIRECTOR,
     "changes.undo": Gate.DIRECTOR,
     "jobs.listing": Gate.DIRECTOR,
@@ -162,10 +184,11 @@ GATES: Mapping[str, Gate] = {
 """To whom each page is open, by its endpoint and for all its methods."""
 
 
-WAY_BACK = ("backups.listing", "backups.check", "backups.restore")
+WAY_BACK = ("backups.listing", "backups.check", "backups.restore", "backups.take_in")
 """Open at this machine also when the library, and with it the accounts, cannot be opened.
 
-They lead back to a sound one, show names of files and counts alone, and set aside what lay there.
+They lead back to a sound one, show names of files and counts alone, and set aside what lay there; a backup
+that lies elsewhere may come in, as it is looked through first.
 """
 
 

@@ -4,9 +4,11 @@ from collections.abc import Sequence
 
 from flask import Flask, request
 from flask_wtf import CSRFProtect
+from werkzeug.routing import IntegerConverter, Map
 
 from planner import __version__
 from planner.adapters.web import access, context, errors, filters
+from planner.adapters.web.first_steps import next_step
 from planner.adapters.web.navigation import navigation
 from planner.adapters.web.pages import (
     accounts,
@@ -21,22 +23,33 @@ from planner.adapters.web.pages import (
     jobs,
     levels,
     library,
+    lists,
+    many,
     match,
     plan,
+    score,
     sign_in,
     term,
     term_days,
     today,
 )
-from planner.adapters.web.pages.people import ensembles, met, players, sections
+from planner.adapters.web.pages.people import ensembles, met, person, players, sections
 from planner.config import packaged
 from planner.services.toolbox import Toolbox
 
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
-    today, library, catalogue, alike, imports, levels, sections, players, met, ensembles, match, term,
-    term_days, plan, day, attendance, gradebook, jobs, changes, backups, sign_in, accounts,
+    today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
+    ensembles, match, term, term_days, plan, day, attendance, gradebook, jobs, changes, backups, sign_in,
+    accounts,
 )  # fmt: skip
+
+
+class _Number(IntegerConverter):
+    """The number of something stored, in an address: no larger than a library can hold."""
+
+    def __init__(self, map: Map) -> None:
+        super().__init__(map, max=2**31 - 1)
 
 
 def create_app(tools: Toolbox, names: Sequence[str] = (), *, is_secure: bool = False) -> Flask:
@@ -63,6 +76,7 @@ def create_app(tools: Toolbox, names: Sequence[str] = (), *, is_secure: bool = F
     )
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.extensions["toolbox"] = tools
+    app.url_map.converters["int"] = _Number
     context.register(app)
     access.register(app)
     CSRFProtect(app)
@@ -100,5 +114,5 @@ def as_host(name: str) -> str:
 def _for_every_page() -> dict[str, object]:
     return {
         "nav": navigation(), "version": __version__, "visitor": context.account(),
-        "has_accounts": context.has_accounts(),
+        "has_accounts": context.has_accounts(), "next_step": next_step,
     }  # fmt: skip

@@ -13,6 +13,9 @@ _WORDS = {
     "today.show": "today's page",
     "library.pieces": "the library",
     "library.piece": "the piece",
+    "lists.listing": "the lists",
+    "many.show": "the change of several pieces",
+    "score.show": "the score",
     "alike.listing": "the same music twice",
     "catalogue.show": "the catalog",
     "catalogue.look": "the list",
@@ -26,6 +29,9 @@ _WORDS = {
     "sections.levels": "the levels over the term",
     "sections.level": "the section over the term",
     "players.listing": "the players",
+    "person.show": "the records of the player",
+    "person.look": "the records of the player",
+    "person.look_at": "the two entries",
     "met.listing": "what they have met",
     "ensembles.listing": "the ensembles",
     "match.show": "the match",
@@ -47,9 +53,11 @@ _WORDS = {
     "changes.listing": "the changes",
     "backups.listing": "the backups",
     "backups.restore": "the backup",
+    "backups.ask": "the backup",
     "sign_in.show": "the page to log in",
     "sign_in.password": "your password",
     "accounts.listing": "the people with access",
+    "accounts.names": "the names of accounts",
 }
 """What the pages that hold forms and links are called in a sentence, by their endpoint."""
 

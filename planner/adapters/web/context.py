@@ -12,11 +12,17 @@ from planner.core.change import Author, Door
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import HomeError, InputError, NotFoundError
+from planner.services.entered.answers import Answers
+from planner.services.entered.numbers import number_in, number_of_thing
+from planner.services.entered.words import short
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import Toolbox
 from planner.services.toolbox import changing as changing_library
+
+SURE = "sure"
+"""Name of the hidden fields that say yes to a question."""
 
 THIS_MACHINE = Account(0, "", Access.DIRECTOR)
 """Who sits here while there are no accounts."""
@@ -77,6 +83,12 @@ class Visitor(UserMixin):  # type: ignore[misc]
     def get_id(self) -> str:
         """The token."""
         return self.token
+
+
+def stop_reading() -> None:
+    """Let go of the library, so that its files can be written anew; what is asked later opens it again."""
+    g.pop("reading", None)
+    _close(None)
 
 
 def account() -> Account | None:
@@ -149,6 +161,11 @@ def author() -> Author:
     return Author(Door.PAGE, tools().now(), account_name())
 
 
+def answers() -> Answers:
+    """Which questions about odd entries this form says yes to."""
+    return Answers(frozenset(request.form.getlist(SURE)))
+
+
 def ensembles() -> Sequence[Ensemble]:
     """The ensembles that are open to whoever asks, read once for a request: a section leader's own."""
     if "ensembles" not in g:
@@ -204,13 +221,38 @@ def number_argument(name: str) -> float | None:
     Raises:
         InputError: If it is not a number.
     """
-    raw = (request.values.get(name) or "").strip().replace(",", ".")
+    raw = (request.values.get(name) or "").strip()
     if not raw:
         return None
-    try:
-        return float(raw)
-    except ValueError:
-        raise InputError(f"{name.replace('_', ' ').capitalize()} must be a number, not “{raw}”.") from None
+    number = number_in(raw)
+    if number is None:
+        raise InputError(f"{_spelled(name)} must be a number, not “{short(raw)}”.", field=name)
+    return number
+
+
+def whole_argument(name: str) -> int | None:
+    """A whole number from the address or the form, such as that of a piece; None when empty.
+
+    Raises:
+        InputError: If it is not one.
+    """
+    raw = (request.values.get(name) or "").strip()
+    if not raw:
+        return None
+    number = number_of_thing(raw)
+    if number is None:
+        raise InputError(f"{_spelled(name)} must be a whole number, not “{short(raw)}”.", field=name)
+    return number
+
+
+def numbers_sent(name: str) -> tuple[int, ...]:
+    """The numbers of what was ticked in a form; what is none is passed over."""
+    found = map(number_of_thing, request.form.getlist(name))
+    return tuple(number for number in found if number is not None)
+
+
+def _spelled(name: str) -> str:
+    return name.replace("_", " ").capitalize()
 
 
 def needed_number(name: str) -> float:
@@ -221,7 +263,19 @@ def needed_number(name: str) -> float:
     """
     value = number_argument(name)
     if value is None:
-        raise InputError(f"{name.replace('_', ' ').capitalize()} is missing.")
+        raise InputError(f"{_spelled(name)} is missing.", field=name)
+    return value
+
+
+def needed_whole(name: str) -> int:
+    """A whole number that must be given.
+
+    Raises:
+        InputError: If it is missing or not one.
+    """
+    value = whole_argument(name)
+    if value is None:
+        raise InputError(f"{_spelled(name)} is missing.", field=name)
     return value
 
 
@@ -232,4 +286,8 @@ def date_argument(name: str) -> date | None:
         InputError: If it is not a date.
     """
     raw = (request.values.get(name) or "").strip()
-    return parse_date(raw) if raw else None
+    try:
+        return parse_date(raw) if raw else None
+    except InputError as error:
+        error.field = name
+        raise

@@ -10,6 +10,8 @@ from planner.adapters.web.shown import MARK, Form, Meeting, Spell, come_back, fi
 from planner.core.ensemble import Ensemble, Section
 from planner.core.term import DayShape, Slot, Station, Term
 from planner.errors import InputError, PlannerError
+from planner.services.entered.numbers import number_in, number_of_thing
+from planner.services.entered.words import short
 from planner.services.plan.term_facts import bare_plan
 from planner.services.ports import UnitOfWork
 from planner.services.term.stations import propose_stations
@@ -171,7 +173,7 @@ def shape_of(on: date, values: Mapping[str, str], ensemble: Ensemble) -> DayShap
         minutes=_number("minutes", values["minutes"]),
         slots=_whole("slots", values["slots"]),
         stations=_read_stations(ensemble, values["stations"]),
-        absent=tuple(int(section) for section in values["absent"].split(",") if section.isdigit()),
+        absent=tuple(int(section) for section in values["absent"].split(",") if section),
     )
 
 
@@ -211,7 +213,9 @@ def _typed_settings(sent: MultiDict[str, str], ensemble: Ensemble) -> dict[str, 
     stations = "\n".join(line.strip() for line in sent.get("stations", "").splitlines() if line.strip())
     if sent.get("by_family") and not stations:
         stations = _spell_stations(propose_stations(ensemble), ensemble)
-    away = sorted({int(section) for section in sent.getlist("absent") if section.isdigit()})
+    away = sorted(
+        {number for each in sent.getlist("absent") if (number := number_of_thing(each)) is not None}
+    )
     return {
         "minutes": sent.get("minutes", "").strip(),
         "slots": sent.get("slots", "").strip(),
@@ -223,18 +227,18 @@ def _typed_settings(sent: MultiDict[str, str], ensemble: Ensemble) -> dict[str, 
 def _number(field: str, text: str) -> float | None:
     if not text:
         return None
-    try:
-        return float(text.replace(",", "."))
-    except ValueError:
-        raise InputError(f"The {DAY_FIELDS[field]} must be a number, not “{text}”.", field=field) from None
+    number = number_in(text)
+    if number is None:
+        raise InputError(f"The {DAY_FIELDS[field]} must be a number, not “{short(text)}”.", field=field)
+    return number
 
 
 def _whole(field: str, text: str) -> int | None:
     number = _number(field, text)
     if number is None:
         return None
-    if number != number or abs(number) > 1000 or number != int(number):
-        raise InputError(f"The {DAY_FIELDS[field]} must be a whole number, not “{text}”.", field=field)
+    if number != int(number):
+        raise InputError(f"The {DAY_FIELDS[field]} must be a whole number, not “{short(text)}”.", field=field)
     return int(number)
 
 
@@ -252,14 +256,14 @@ def _read_stations(ensemble: Ensemble, text: str) -> tuple[Station, ...]:
             continue
         if not colon:
             raise InputError(
-                f"“{line.strip()}” is not a station.",
+                f"“{short(line)}” is not a station.",
                 hint="Write it as Brass: Trumpet, Horn.",
                 field="stations",
             )
         names = [each.strip() for each in sections.split(",") if each.strip()]
         strangers = [each for each in names if each.casefold() not in by_name]
         if strangers:
-            raise InputError(f"{ensemble.name} has no section {strangers[0]}.", field="stations")
+            raise InputError(f"{ensemble.name} has no section {short(strangers[0])}.", field="stations")
         found.append(Station(name, tuple(by_name[each.casefold()] for each in names)))
     return tuple(found)
 

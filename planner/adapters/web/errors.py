@@ -21,10 +21,13 @@ from planner.errors import (
     InputError,
     NewerHomeError,
     NotFoundError,
+    OddEntryError,
     PinFailsError,
     PlannerError,
     PlanTimeoutError,
+    QuestionError,
     TooFewPiecesError,
+    fault_report,
 )
 from planner.wording.director.conflict import error_words
 
@@ -37,6 +40,8 @@ STATUS: dict[type[PlannerError], HTTPStatus] = {
     BackupError: HTTPStatus.UNPROCESSABLE_ENTITY,
     NotFoundError: HTTPStatus.NOT_FOUND,
     ConflictError: HTTPStatus.CONFLICT,
+    QuestionError: HTTPStatus.CONFLICT,
+    OddEntryError: HTTPStatus.CONFLICT,
     InfeasiblePlanError: HTTPStatus.UNPROCESSABLE_ENTITY,
     TooFewPiecesError: HTTPStatus.UNPROCESSABLE_ENTITY,
     PinFailsError: HTTPStatus.UNPROCESSABLE_ENTITY,
@@ -48,8 +53,8 @@ STATUS: dict[type[PlannerError], HTTPStatus] = {
 _HEADINGS = {
     HTTPStatus.UNPROCESSABLE_ENTITY: "That cannot be used as it is",
     HTTPStatus.FORBIDDEN: "Not open to you",
-    HTTPStatus.NOT_FOUND: "Not here",
-    HTTPStatus.CONFLICT: "That contradicts what is already there",
+    HTTPStatus.NOT_FOUND: "Not found",
+    HTTPStatus.CONFLICT: "That conflicts with what is already there",
     HTTPStatus.SERVICE_UNAVAILABLE: "Out of time",
     HTTPStatus.REQUEST_ENTITY_TOO_LARGE: "Too large",
 }
@@ -103,8 +108,10 @@ def _deliberate(error: PlannerError) -> tuple[str, int]:
 
 
 def _stale_form(_error: CSRFError) -> tuple[str, int]:
-    sentence = "The form was open too long, or came from another page."
-    return _page(400, sentence, "Go back, reload, and send it again.")
+    sentence = "It was open too long, or came from another page. Nothing was stored."
+    return _page(
+        400, sentence, "Go back, reload the page, and send it again.", heading="That form is out of date"
+    )
 
 
 def _foreign_name(_error: SecurityError) -> tuple[str, int]:
@@ -116,7 +123,7 @@ def _http(error: HTTPException) -> tuple[str, int]:
     sentences = {
         403: "Your account does not open this page. A director can change what it may do.",
         404: "There is no such page.",
-        405: "This address takes a form, not a visit.",
+        405: "This address only takes what a form sends.",
         413: "What you sent is larger than 200 MB.",
     }
     code = error.code or 500
@@ -125,6 +132,6 @@ def _http(error: HTTPException) -> tuple[str, int]:
 
 def _unexpected(error: Exception) -> tuple[str, int]:
     reference = secrets.token_hex(3)
-    current_app.logger.exception("Reference %s", reference, exc_info=error)
+    current_app.logger.error("Reference %s: %s", reference, fault_report(error))
     sentence = "This is a fault of the program, not of yours. Nothing you had stored was changed."
     return _page(500, sentence, reference=reference)

@@ -4,7 +4,9 @@ from collections.abc import Sequence
 
 from flask import Flask
 
+from planner.adapters.web.find_form import list_address
 from planner.core.ensemble import Ensemble
+from planner.core.finding import SavedList
 from planner.core.instruments import get_instrument
 from planner.levels.readable import Verdict
 from planner.services.levels.criteria import LimitVerdict
@@ -15,7 +17,7 @@ from planner.services.term_page.show_choices import Choice, ChoicesView, SwapCho
 from planner.services.term_page.show_proposal import ProposalView, ProposedDay
 from planner.services.term_page.term_picture import SectionForecast, SlotPicture
 from planner.wording import guide, issues, words
-from planner.wording.director import matching, plan, playability, proposal, term_page
+from planner.wording.director import finding, matching, plan, playability, proposal, term_page
 from planner.wording.director.alike import alike_sentence, count_sentence
 from planner.wording.director.changes import by_whom, moment, who
 from planner.wording.director.on_paper import known_of, lacks_note, unknown_parts_note
@@ -50,8 +52,15 @@ def register(app: Flask) -> None:
         swap_words=swap_words,
         slot_reasons=plan.slot_reasons, measured=difficulty.measured_words, issue=issues.issue_sentence,
         known_of=known_of, lacks_note=lacks_note, unknown_parts_note=unknown_parts_note,
+        pair=lambda word: (word, word), list_note=finding.list_note, list_href=list_href,
+        list_address=list_address,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
+
+
+def list_href(saved: SavedList) -> str:
+    """Where the pieces of a list are shown: a search as it was asked, a list by hand as a filter."""
+    return list_address(saved.search if saved.search is not None else {"list": str(saved.id)})
 
 
 def limit_value(verdict: LimitVerdict) -> str:

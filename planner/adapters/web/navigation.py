@@ -34,13 +34,16 @@ def navigation() -> list[PageLink]:
     ]
     within = {
         "day": "term",
+        "attendance": "term",
         "term_days": "term",
         "plan": "term",
         "levels": "library",
         "imports": "library",
         "catalogue": "library",
         "alike": "library",
-        **dict.fromkeys(("players", "met", "ensembles"), "sections"),
+        "lists": "library",
+        "many": "library",
+        **dict.fromkeys(("players", "person", "met", "ensembles"), "sections"),
     }
     here = within.get(request.blueprint or "", request.blueprint)
     return [

@@ -8,8 +8,9 @@ from werkzeug.datastructures import MultiDict
 from planner.adapters.web.shown import MARK, Form, Meeting, Spell, come_back, meet
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Section
-from planner.errors import InputError, PlannerError
-from planner.services.day.log_results import ResultEntry
+from planner.errors import PlannerError
+from planner.services.day.result_entry import ResultEntry
+from planner.services.entered.shares import read_bars
 
 FIRST, SECOND, PROBLEMS, OUT = "first", "second", "problems", "out"
 """Beginnings of the fields of a section's line, before its number: bars right of 100 on the first and on the
@@ -81,7 +82,7 @@ def changed_entries(
     """The lines that were changed in the form, over what is stored; one that was emptied takes it back.
 
     Raises:
-        InputError: If a number cannot be read, or stands alone in the second reading; it names the field.
+        InputError: If a number cannot be read; it names the field.
     """
     found = []
     for section in sections:
@@ -90,20 +91,14 @@ def changed_entries(
         if not changed:
             continue
         line = {name: meeting.values[f"{name}-{at}"] for name in (FIRST, SECOND, PROBLEMS, OUT)}
-        if line[SECOND] and not line[FIRST]:
-            raise InputError(
-                f"{section.name}: there is a second reading without a first.",
-                hint="Enter the first reading, or empty both.",
-                field=f"{FIRST}-{at}",
-            )
-        if not line[FIRST]:
+        if not line[FIRST] and not line[SECOND]:
             found.append(ResultEntry(at, piece_id, None))
             continue
         entry = entries.get(at) or ResultEntry(at, piece_id, None)
         if FIRST in changed:
-            entry = replace(entry, first_share=_share(section, f"{FIRST}-{at}", line[FIRST]))
+            entry = replace(entry, first_share=read_bars(section.name, line[FIRST], f"{FIRST}-{at}"))
         if SECOND in changed:
-            entry = replace(entry, second_share=_share(section, f"{SECOND}-{at}", line[SECOND]))
+            entry = replace(entry, second_share=read_bars(section.name, line[SECOND], f"{SECOND}-{at}"))
         problems = tuple(focus for focus in FOCUSES if focus in line[PROBLEMS].split(","))
         found.append(replace(entry, problems=problems, counts=not line[OUT]))
     return found
@@ -127,17 +122,3 @@ def _spell(sections: Sequence[Section]) -> Spell:
         spell[f"{PROBLEMS}-{section.id}"] = lambda text: text.replace(",", ", ") or "nothing noted"
         spell[f"{OUT}-{section.id}"] = lambda text: "does not count" if text else "counts"
     return spell
-
-
-def _share(section: Section, field: str, text: str) -> float | None:
-    """Bars right of 100 as a share; None when empty."""
-    if not text:
-        return None
-    try:
-        number = float(text.replace(",", "."))
-    except ValueError:
-        sentence = f"{section.name}: bars right must be a number, not “{text}”."
-        raise InputError(sentence, field=field) from None
-    if not 0 <= number <= 100:
-        raise InputError(f"{section.name}: bars right of 100 lie from 0 to 100, not {number:g}.", field=field)
-    return number / 100

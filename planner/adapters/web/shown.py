@@ -5,15 +5,16 @@ When it is sent, the values stored by then are held against the mark. What was c
 what was changed elsewhere alone stays, and where both changed the same value nothing is stored: the form
 comes back filled in, with what is stored now beside each such value and a new mark, so that sending it once
 more stores what was typed. A form that is refused comes back in the same way, with the sentence beside its
-field.
+field; so does one that holds something odd, with the question, and sending it once more says yes.
 """
 
 import hashlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from urllib.parse import quote, unquote
 
-from planner.errors import ConflictError, PlannerError
+from planner.core.question import Question
+from planner.errors import ConflictError, OddEntryError, PlannerError
 from planner.wording.director.conflict import error_words
 
 MARK = "shown"
@@ -126,6 +127,7 @@ class Form:
         moved: What was changed elsewhere, in words, where the form is about a thing as a whole.
         refused: Why it was not taken, with what to do; empty where nothing was refused.
         about: The field that the refusal speaks of; empty where it is about no single one.
+        asked: What is odd in it: it is stored when the form is sent once more.
     """
 
     values: Values
@@ -134,6 +136,7 @@ class Form:
     moved: Values = field(default_factory=dict)
     refused: str = ""
     about: str = ""
+    asked: Sequence[Question] = ()
 
     @property
     def is_overtaken(self) -> bool:
@@ -156,6 +159,8 @@ def come_back(error: PlannerError, stored: Values, typed: Values, mark: str, spe
         mark: What the form carried; one that was merely refused keeps it.
         spell: How to say values.
     """
+    if asked := questions_of(error):
+        return Form({**stored, **typed}, mark, asked=asked)
     if not isinstance(error, OvertakenError):
         return Form(
             {**stored, **typed}, mark, refused=" ".join(filter(None, error_words(error))), about=error.field
@@ -169,6 +174,11 @@ def come_back(error: PlannerError, stored: Values, typed: Values, mark: str, spe
         moved=_in_words(meeting.moved, spell),
         refused=OVERTAKEN,
     )
+
+
+def questions_of(error: PlannerError | None) -> Sequence[Question]:
+    """What is asked before an entry is stored; nothing where that is not what happened."""
+    return error.questions if isinstance(error, OddEntryError) else ()
 
 
 def _in_words(values: Values, spell: Spell) -> Values:

@@ -4,6 +4,8 @@ from collections.abc import Iterator, Sequence
 
 from werkzeug.datastructures import MultiDict
 
+from planner.services.entered.numbers import number_of_thing
+
 Cells = dict[str, str]
 
 
@@ -14,7 +16,7 @@ def sent_rows(form: MultiDict[str, str], fields: Sequence[str]) -> Iterator[tupl
     """
     for key in form.getlist("row"):
         typed, shown = sent_fields(form, fields, key)
-        yield (int(key) if key.isascii() and key.isdigit() else 0), typed, shown
+        yield number_of_thing(key) or 0, typed, shown
 
 
 def sent_fields(form: MultiDict[str, str], fields: Sequence[str], key: str) -> tuple[Cells, Cells]:

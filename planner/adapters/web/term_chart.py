@@ -24,10 +24,17 @@ DATE_WIDE, COUNT_WIDE = 46.0, 24.0
 
 @dataclass(frozen=True, slots=True)
 class TermDrawing:
-    """The two drawings that stand side by side."""
+    """The two drawings that stand side by side.
+
+    Attributes:
+        names: What the rows are.
+        days: The days.
+        share: How many times as wide the days are as the names.
+    """
 
     names: Markup
     days: Markup
+    share: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +86,7 @@ def draw_term(picture: TermPicture) -> TermDrawing:
     count = len(picture.days)
     column = max(LEAST_COLUMN, DAYS_WIDE / max(1, count))
     frame = _Frame(column, count, len(picture.skills), len(picture.ensemble.sections))
-    return TermDrawing(_names(frame, picture), _days(frame, picture))
+    return TermDrawing(_names(frame, picture), _days(frame, picture), round(frame.width / NAMES_WIDE, 3))
 
 
 def _names(frame: _Frame, picture: TermPicture) -> Markup:

@@ -9,6 +9,8 @@ from werkzeug.datastructures import MultiDict
 from planner.adapters.web.shown import MARK, Form, Spell, Values, come_back, first_shown, mark_of, meet
 from planner.core.term import Term, Wish
 from planner.errors import InputError, PlannerError
+from planner.services.entered.numbers import number_in
+from planner.services.entered.words import short
 from planner.services.term.terms import (
     at_time,
     parse_aims,
@@ -109,7 +111,7 @@ def _read(name: str, text: str) -> Any:
 
 def _typed(form: MultiDict[str, str], name: str, shown: str) -> str:
     if name == "weekdays":
-        return ",".join(sorted(day for day in form.getlist(name) if day.isdigit()))
+        return ",".join(sorted(day for day in form.getlist(name) if day in _WEEKDAY_NUMBERS))
     return _lines(form.get(name, shown))
 
 
@@ -122,20 +124,21 @@ def _level_text(level: float | None) -> str:
 
 
 def _number(text: str, label: str) -> float:
-    try:
-        return float(text.replace(",", "."))
-    except ValueError:
-        missing = f"The {label} must be a number, not “{text}”." if text else f"The {label} is missing."
-        raise InputError(missing) from None
+    number = number_in(text)
+    if number is None:
+        wrong = f"The {label} must be a number, not “{short(text)}”."
+        raise InputError(wrong if text else f"The {label} is missing.")
+    return number
 
 
 def _whole(text: str, label: str) -> int:
     number = _number(text, label)
     if number != int(number):
-        raise InputError(f"The {label} must be a whole number, not “{text}”.")
+        raise InputError(f"The {label} must be a whole number, not “{short(text)}”.")
     return int(number)
 
 
+_WEEKDAY_NUMBERS = "0123456"
 _READ: Mapping[str, Callable[[str, str], Any]] = {
     "name": lambda text, _: text,
     "first": lambda text, _: parse_date(text),

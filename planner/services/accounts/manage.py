@@ -11,6 +11,7 @@ from planner.errors import InputError, NotFoundError
 from planner.services.accounts.sign_in import name_key, normal_password
 from planner.services.changes.account_record import account_subject, check_directors
 from planner.services.changes.journal import record_new, recorded
+from planner.services.entered.words import entered_line
 from planner.services.ports import Passwords, UnitOfWork
 
 SHORTEST_PASSWORD = 10
@@ -133,19 +134,26 @@ def checked_password(password: str, name: str) -> str:
         raise InputError(
             f"A password needs at least {SHORTEST_PASSWORD} characters.",
             hint="Three or four words make a good one.",
+            field="password",
         )
     if len(normal) > _LONGEST_PASSWORD:
-        raise InputError(f"A password has at most {_LONGEST_PASSWORD} characters.")
+        raise InputError(f"A password has at most {_LONGEST_PASSWORD} characters.", field="password")
     if folded(normal) == folded(name) or len(set(normal)) < 4:
-        raise InputError("That password is too easy to guess.", hint="Three or four words make a good one.")
+        raise InputError(
+            "That password is too easy to guess.",
+            hint="Three or four words make a good one.",
+            field="password",
+        )
     return normal
 
 
 def _checked(work: UnitOfWork, account: Account) -> Account:
-    name = " ".join(account.name.split())
+    name = entered_line(account.name, "The name of an account")
     if not name or len(name) > _LONGEST_NAME or not name.isprintable():
         raise InputError(
-            f"An account needs a name of 1 to {_LONGEST_NAME} characters.", hint="It is typed to log in."
+            f"An account needs a name of 1 to {_LONGEST_NAME} characters.",
+            hint="It is typed to log in.",
+            field="name",
         )
     if account.access is not Access.LEADER:
         return replace(account, name=name, section_ids=())

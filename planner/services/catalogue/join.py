@@ -40,7 +40,7 @@ def join_score(work: UnitOfWork, piece_id: int, score_id: int, *, by: Author) ->
         "file": None,
         "sha256": None,
         "paper": what_stands(work, piece),
-        "score": what_stands(work, score),
+        "score": {**what_stands(work, score), "number": score.id},
     }
     parts = [part.name for part in work.pieces.profile(score_id).parts]
     copies = _copies_by_part(work.pieces.copies([piece_id]).get(piece_id, {}), parts)

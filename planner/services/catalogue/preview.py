@@ -13,8 +13,9 @@ from planner.core.text import folded
 from planner.errors import InputError
 from planner.services.catalogue.columns import COPIES, NUMBER, Columns
 from planner.services.catalogue.shown import copies_text, part_names, shown_text
+from planner.services.entered.numbers import number_in
 from planner.services.library.copies import MOST_COPIES
-from planner.services.library.typed import read_number, typed_value
+from planner.services.library.typed import typed_value
 from planner.services.ports import UnitOfWork
 from planner.wording.director.catalogue import WORDS, value_text
 from planner.wording.director.catalogue_file import FAULTS
@@ -197,7 +198,7 @@ class _Reading:
         text = texts.get(NUMBER, "").strip()
         if not text:
             return None
-        number = read_number(text)
+        number = number_in(text)
         if number is None or number != int(number) or number < 1:
             raise _BadCellError(self._at(row, NUMBER), "the number of a piece is a whole number.")
         piece = self._pieces.get(int(number))
@@ -317,7 +318,7 @@ def _read_copies(text: str, at: str) -> dict[str, int]:
     found: dict[str, int] = {}
     for each in parted(text):
         name, equals, number = each.rpartition("=")
-        count = read_number(number) if equals else None
+        count = number_in(number) if equals else None
         name = " ".join(name.split())
         if not name or count is None or count != int(count):
             raise _BadCellError(at, f"“{each[:60]}” is no number of copies; write “Flute 1=4; Flute 2=3”.")

@@ -77,7 +77,7 @@ def enter_piece(work: UnitOfWork, values: Mapping[str, Value], by: Author, today
         InputError: If a value cannot hold, or the title is missing.
     """
     if not values.get("title"):
-        raise InputError("A piece needs a title.")
+        raise InputError("A piece needs a title.", field="title")
     checked: dict[str, Any] = {name: checked_value(FIELDS[name], value) for name, value in values.items()}
     (piece_id,) = add_on_paper(work, [replace(blank_on_paper(today), **checked)])
     follow_levels(work, [piece_id])

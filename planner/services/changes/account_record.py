@@ -4,6 +4,7 @@ from typing import Any
 
 from planner.core.account import Access, Account
 from planner.core.change import Subject, Values
+from planner.core.person_name import GONE
 from planner.errors import ConflictError, NotFoundError
 from planner.services.ports import UnitOfWork
 
@@ -32,12 +33,14 @@ def write_account(work: UnitOfWork, subject: Subject, values: Values, _prepared:
     """Put values back. An account that comes back has no password until a director sets one.
 
     Raises:
-        ConflictError: If no director would be left, or the name is taken by now.
+        ConflictError: If no director would be left, or the name is taken or deleted by now.
     """
     there = _find(work, subject.id)
     if "name" in values and values["name"] is None:
         work.accounts.remove(subject.id)
     else:
+        if values.get("name") == GONE:
+            raise ConflictError("The name of that account was deleted.", hint="Add the account anew.")
         now = dict(read_account(work, subject)) | dict(values)
         known = {s.id for ensemble in work.ensembles.list_ensembles() for s in ensemble.sections}
         sections = tuple(each["id"] for each in now["sections"] if each["id"] in known)

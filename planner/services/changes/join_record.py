@@ -104,7 +104,10 @@ def _part(work: UnitOfWork, piece_id: int, paper: Mapping[str, Any], score: Mapp
     put_back(work, piece_id, paper)
     again = profile_on_paper(work.pieces.get(piece_id), paper["instruments"])
     work.pieces.replace_profile(piece_id, again)
-    score_id = work.pieces.add(piece.source, profile, date.fromisoformat(score["added"]))
+    number = score.get("number")  # an entry made by an older version has none
+    is_free = number is not None and number not in work.pieces.titles([number])
+    added = date.fromisoformat(score["added"])
+    score_id = work.pieces.add(piece.source, profile, added, as_id=number if is_free else None)
     # Levels and instruments were corrected on the score, also since: they stay with it.
     put_back(work, score_id, {**score, "levels": stood["levels"], "instruments": stood["instruments"]})
     follow_levels(work)

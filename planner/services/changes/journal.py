@@ -60,11 +60,11 @@ def recorded(
         by: Who changes it, and when.
         job: The long work it belongs to.
     """
-    read = RECORDS[kind].read
+    read, beside = RECORDS[kind].read, RECORDS[kind].beside
     earlier = dict(read(work, subject))
     yield
     before, after = difference(earlier, read(work, subject))
-    if before:
+    if not before.keys() <= beside:
         work.changes.add(Change(0, kind, subject, before, after, by, job=job))
 
 

@@ -17,8 +17,10 @@ from planner.services.ports import UnitOfWork
 
 KIND = "section on a day"
 """Kind of the thing that such a change is about."""
+MARK = "mark"
+"""First word of the names of values; after it come the seat and what was entered."""
 FIELDS = ("attendance", "mark", "made_up", "note")
-"""What can be entered of a player, as the last word of the name of a value; before it stands the seat."""
+"""What can be entered of a player, as the last word of the name of a value."""
 
 
 def section_day_subject(ensemble: Ensemble, section: Section, on: date) -> Subject:
@@ -68,14 +70,21 @@ def read_marks(work: UnitOfWork, subject: Subject) -> Values:
         NotFoundError: If the section is gone.
     """
     _, section = find_section(work, subject.id)
-    on, seats = date.fromisoformat(subject.within["on"]), {player.id for player in section.players}
+    on, people = date.fromisoformat(subject.within["on"]), {p.id: p.person for p in section.players}
     return {
-        f"{mark.player_id} {name}": {"seat": mark.player_id, "value": value}
+        f"{MARK} {mark.player_id} {name}": {
+            "person": people[mark.player_id], "section": section.id, "value": value,
+        }
         for mark in work.results.marks(int(subject.within["ensemble"]), on)
-        if mark.player_id in seats
+        if mark.player_id in people
         for name, value in mark_values(mark).items()
         if value
-    }
+    }  # fmt: skip
+
+
+def is_same_mark(one: Any, other: Any) -> bool:
+    """Whether a value still says what it said, whoever sits there by now."""
+    return bool((one or {}).get("value") == (other or {}).get("value"))
 
 
 def write_marks(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
@@ -89,7 +98,7 @@ def write_marks(work: UnitOfWork, subject: Subject, values: Values, _prepared: A
     stored = {mark.player_id: mark for mark in work.results.marks(int(subject.within["ensemble"]), on)}
     changed: dict[int, dict[str, Any]] = {}
     for name, value in values.items():
-        seat, _, entered = name.partition(" ")
+        _, seat, entered = name.split()
         changed.setdefault(int(seat), {})[entered] = value["value"] if value else None
     if set(changed) - seats:
         raise ConflictError(

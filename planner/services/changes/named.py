@@ -14,9 +14,7 @@ NOBODY_NOW = "a player"
 
 def with_names(work: UnitOfWork, change: Change) -> Change:
     """A change as it is shown: what speaks of a person by identity has the name they have now."""
-    if change.subject.kind == SECTION_DAY:
-        return _with_seats(work, change)
-    if change.subject.kind not in ("person", "ensemble"):
+    if change.subject.kind not in ("person", "ensemble", SECTION_DAY):
         return change
     people = work.ensembles.people()
     sections = {
@@ -31,21 +29,6 @@ def with_names(work: UnitOfWork, change: Change) -> Change:
         {n: _named(v, people, sections) for n, v in side.items()} for side in (change.before, change.after)
     )
     return replace(change, subject=subject, before=before, after=after)
-
-
-def _with_seats(work: UnitOfWork, change: Change) -> Change:
-    """Marks and attendance with the names of those who sit where they speak of."""
-    names = {
-        player.id: player.name
-        for ensemble in work.ensembles.list_ensembles()
-        for section in ensemble.sections
-        for player in section.players
-    }
-    before, after = (
-        {n: {**(v or {}), "who": names.get(int(n.split()[0]), NOBODY_NOW)} for n, v in side.items()}
-        for side in (change.before, change.after)
-    )
-    return replace(change, before=before, after=after)
 
 
 def _named(value: Any, people: Mapping[int, str], sections: Mapping[int, str]) -> Any:

@@ -32,9 +32,11 @@ from planner.services.changes.ensemble_record import (
     write_section,
 )
 from planner.services.changes.join_record import is_same_join, read_join, write_join
-from planner.services.changes.marks_record import read_marks, write_marks
-from planner.services.changes.term_record import is_same_value, read_term, write_term
-from planner.services.changes.whole_ensemble import read_whole, write_whole
+from planner.services.changes.list_record import read_list, write_list
+from planner.services.changes.marks_record import is_same_mark, read_marks, write_marks
+from planner.services.changes.people_record import read_joined, write_joined
+from planner.services.changes.term_record import FIGURES, is_same_value, read_term, write_term
+from planner.services.changes.whole_ensemble import is_same_in_whole, read_whole, write_whole
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
 from planner.services.library.on_paper import store_catalogue
 from planner.services.ports import FileStore, ProfileSource, UnitOfWork
@@ -59,12 +61,14 @@ class Record:
             what ``prepare`` returned.
         prepare: Slow work that putting back needs, done before anything is written.
         is_same: Whether a value, by name, still says what it said; what only describes is passed over.
+        beside: Names of values that are journaled with others, and make no entry alone.
     """
 
     read: Callable[[UnitOfWork, Subject], Values]
     write: Callable[[UnitOfWork, Subject, Values, Any], None] | None = None
     prepare: Callable[[UnitOfWork, Subject, Values, Means], Any] | None = None
     is_same: Callable[[Any, Any], bool] = eq
+    beside: frozenset[str] = frozenset()
 
 
 def piece_subject(piece: Piece, **within: str) -> Subject:
@@ -281,14 +285,17 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.INSTRUMENT: Record(_read_instrument, _write_instrument, _study_with_instrument),
     ChangeKind.STUDY: Record(_read_study),
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
-    ChangeKind.MARKS: Record(read_marks, write_marks),
+    ChangeKind.ATTENDANCE: Record(read_marks, write_marks, is_same=is_same_mark),
     ChangeKind.SECTION: Record(read_section, write_section),
     ChangeKind.ENSEMBLE: Record(read_ensemble, write_ensemble, is_same=is_same_in_ensemble),
     ChangeKind.PERSON: Record(read_person, write_person),
+    ChangeKind.PEOPLE_JOINED: Record(read_joined, write_joined),
+    ChangeKind.DELETED: Record(lambda _work, _subject: {}),
     ChangeKind.MET: Record(read_met, write_met, is_same=is_same_in_ensemble),
-    ChangeKind.WHOLE_ENSEMBLE: Record(read_whole, write_whole),
-    ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value),
+    ChangeKind.WHOLE_ENSEMBLE: Record(read_whole, write_whole, is_same=is_same_in_whole),
+    ChangeKind.TERM: Record(read_term, write_term, is_same=is_same_value, beside=frozenset({FIGURES})),
     ChangeKind.CATALOGUE: Record(read_pieces, write_pieces, is_same=is_same_value_of_piece),
+    ChangeKind.LIST: Record(read_list, write_list),
     ChangeKind.JOIN: Record(read_join, write_join, is_same=is_same_join),
     ChangeKind.APART: Record(_read_apart, _write_apart),
     ChangeKind.COPIES: Record(_read_copies, _write_copies),

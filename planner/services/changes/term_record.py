@@ -4,6 +4,7 @@ Each of them is a value of its own, so that a change of one day can be taken bac
 others. A term that is not there has no values: making one and taking it out are changes like others.
 """
 
+import hashlib
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
 from datetime import date, datetime, time
@@ -27,6 +28,8 @@ MARKS = "marks"
 """First word of the names of what is chosen of how marks are worked out."""
 PROPOSAL = "proposal"
 """Name of the value that holds what is proposed in place of the plan."""
+FIGURES = "figures"
+"""Name of the value that holds what the plan costs, with a print of the plan: true of that plan alone."""
 
 
 def term_subject(term: Term) -> Subject:
@@ -52,6 +55,7 @@ def read_term(work: UnitOfWork, subject: Subject) -> Values:
             f"{DAY} {on}": [_slot_values(slot, titles) for slot in slots if slot.on == on]
             for on in sorted({slot.on for slot in slots})
         },
+        **({FIGURES: _figures(plan)} if plan else {}),
         **{f"{PRINTED} {on}": {"printed": sorted(ids)} for on, ids in work.terms.printed(term.id).items()},
         **{f"{CALENDAR} {day.on}": _calendar_values(day) for day in work.published.days(term.id)},
         **({PROPOSAL: proposal} if (proposal := work.terms.proposal(term.id)) is not None else {}),
@@ -89,8 +93,8 @@ def is_same_value(one: Any, other: Any) -> bool:
     return bool(_essence(one) == _essence(other))
 
 
-_BESIDE = frozenset({"changes", "printed", "uid"})
-"""What a proposal, printed guides and a calendar's entry can be told by."""
+_BESIDE = frozenset({"changes", "printed", "uid", "made_from"})
+"""What a proposal, printed guides, a calendar's entry and the figures of a plan can be told by."""
 
 
 def _essence(value: Any) -> Any:
@@ -237,18 +241,43 @@ def _slot_of(on: date, value: Mapping[str, Any]) -> Slot:
 
 
 def _write_days(work: UnitOfWork, term_id: int, values: Values) -> None:
-    """Planned days as they were; what the plan costs is not known any more."""
+    """Planned days as they were; what the plan costs is known again where all of it is as it was."""
     days = {date.fromisoformat(on): value or [] for on, value in _named(values, DAY)}
+    figures, plan = values.get(FIGURES), work.terms.plan(term_id)
     if not days:
+        if plan is not None and figures is not None:
+            work.terms.save_plan(_with_figures(plan, figures))
         return
-    plan = work.terms.plan(term_id) or Plan(term_id, ())
+    plan = plan or Plan(term_id, ())
     kept = [slot for slot in plan.slots if slot.on not in days]
     back = {(on, value["piece"]): value["title"] for on, slots in days.items() for value in slots}
     _check_pieces(work, {piece: title for (_, piece), title in back.items()})
     _check_twice(work, term_id, kept, back)
     present = {section.id for section in _ensemble_sections(work, term_id)}
     put_back = [_present(_slot_of(on, value), present) for on, slots in days.items() for value in slots]
-    work.terms.save_plan(Plan(term_id, (*kept, *put_back)))
+    work.terms.save_plan(_with_figures(Plan(term_id, (*kept, *put_back)), figures))
+
+
+def _figures(plan: Plan) -> dict[str, Any]:
+    return {
+        "cost": plan.cost, "bound": plan.bound, "proven": plan.is_proven, "made_from": plan.made_from,
+        "of": _print(plan),
+    }  # fmt: skip
+
+
+def _with_figures(plan: Plan, value: Mapping[str, Any] | None) -> Plan:
+    if value is None or value["of"] != _print(plan):
+        return plan
+    return replace(
+        plan, cost=value["cost"], bound=value["bound"], is_proven=value["proven"],
+        made_from=value["made_from"],
+    )  # fmt: skip
+
+
+def _print(plan: Plan) -> str:
+    """A plan in a few letters: another one has others."""
+    places = sorted((str(slot.on), str(_slot_values(slot, {}))) for slot in plan.slots)
+    return hashlib.sha256(str(places).encode()).hexdigest()[:16]
 
 
 def _calendar_values(day: PublishedDay) -> dict[str, Any]:

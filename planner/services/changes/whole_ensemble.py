@@ -9,13 +9,14 @@ from planner.errors import ConflictError
 from planner.services.changes.ensemble_record import (
     MET,
     find_ensemble,
+    is_same_in_ensemble,
     read_ensemble,
     read_met,
     write_ensemble,
     write_met,
 )
 from planner.services.changes.marks_record import mark_of, mark_values
-from planner.services.changes.term_record import read_term, term_subject, write_term
+from planner.services.changes.term_record import is_same_value, read_term, term_subject, write_term
 from planner.services.levels.section_levels import refresh_levels, section_evidence
 from planner.services.ports import UnitOfWork
 
@@ -49,6 +50,13 @@ def read_whole(work: UnitOfWork, subject: Subject) -> Values:
             for mark in work.results.marks(subject.id)
         },
     }  # fmt: skip
+
+
+def is_same_in_whole(one: Any, other: Any) -> bool:
+    """Whether a value still says what it said: of a term each of its values by itself."""
+    if isinstance(one, dict) and isinstance(other, dict) and {"weekdays"} <= one.keys() & other.keys():
+        return all(is_same_value(one.get(name), other.get(name)) for name in {*one, *other})
+    return is_same_in_ensemble(one, other)
 
 
 def write_whole(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:

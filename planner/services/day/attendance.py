@@ -108,7 +108,7 @@ def enter_marks(
             changed.setdefault(roll.section.id, []).append(mark)
     for section_id, own in changed.items():
         subject = section_day_subject(ensemble, rolls[section_id].section, on)
-        with recorded(work, ChangeKind.MARKS, subject, by):
+        with recorded(work, ChangeKind.ATTENDANCE, subject, by):
             for mark in own:
                 put_or_remove(work, mark)
     return tuple(mark for own in changed.values() for mark in own)
@@ -156,6 +156,11 @@ def mark_from_text(text: str, name: str, field: str = "mark") -> Decimal | None:
     number = Decimal(typed.replace(",", "."))
     if number > 100:
         raise InputError(f"{name}: a mark lies from 0 to 100, not {typed}.", field=field)
+    if 0 < number < 1:
+        raise InputError(
+            f"{name}: a mark of {number:f} is less than one of 100.",
+            hint=f"If {(100 * number).normalize():f} is meant, write that.", field=field,
+        )  # fmt: skip
     return Decimal(f"{number.normalize():f}")
 
 

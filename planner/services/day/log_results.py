@@ -1,6 +1,6 @@
 """What came out on a reading day: stored, turned into exposures, and into section levels."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -12,6 +12,10 @@ from planner.errors import InputError, NotFoundError
 from planner.levels.history import Misfit
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import put_result, reading_subject
+from planner.services.day.odd_results import odd_results
+from planner.services.day.result_entry import ResultEntry, entry_of
+from planner.services.entered.answers import NONE_YET, Answers
+from planner.services.entered.shares import check_share
 from planner.services.levels.section_levels import (
     LevelChange,
     SectionEvidence,
@@ -19,30 +23,6 @@ from planner.services.levels.section_levels import (
     section_evidence,
 )
 from planner.services.ports import UnitOfWork
-
-
-@dataclass(frozen=True, slots=True)
-class ResultEntry:
-    """One line of the results form: how a section read a piece. Shares are 0 to 1.
-
-    Attributes:
-        section_id, piece_id: Who read what.
-        first_share: On the first reading; None takes the result back.
-        second_share: On the second; None when there was none.
-        tempo_bpm: Of the first reading, when noted.
-        problems: Focus words naming what went wrong.
-        note: Free words.
-        counts: Whether it moves the section's level; None leaves that as it was, and a new result counts.
-    """
-
-    section_id: int
-    piece_id: int
-    first_share: float | None
-    second_share: float | None = None
-    tempo_bpm: float | None = None
-    problems: tuple[str, ...] = ()
-    note: str = ""
-    counts: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +43,15 @@ class LoggedDay:
 
 
 def log_results(
-    work: UnitOfWork, ensemble_id: int, on: date, entries: Sequence[ResultEntry], *, by: Author
+    work: UnitOfWork,
+    ensemble_id: int,
+    on: date,
+    entries: Sequence[ResultEntry],
+    *,
+    by: Author,
+    today: date,
+    answers: Answers = NONE_YET,
+    seen: Collection[int] = (),
 ) -> LoggedDay:
     """Store results, use the pieces up, move the levels, and journal what was entered.
 
@@ -77,10 +65,17 @@ def log_results(
         on: The reading day.
         entries: What each section did.
         by: Who enters it.
+        today: Against which the day is held.
+        answers: What was said yes to.
+        seen: Sections of which whoever enters this has seen what is stored.
 
     Raises:
         NotFoundError: If the ensemble, a section or a piece does not exist.
-        InputError: If a share lies outside 0 to 1, a tempo is not above 0, or a problem is no focus word.
+        InputError: If the day of a result is still to come, a share lies outside 0 to 1 or below a bar of
+            100, there is a second reading without a first, a tempo is not above 0, or a problem is no focus
+            word.
+        OddEntryError: If the day is far away or no reading day, a section was to be away, one bar alone is
+            right, or another's result would be replaced unseen.
     """
     ensemble = work.ensembles.get(ensemble_id)
     sections = {section.id: section for section in ensemble.sections}
@@ -89,6 +84,7 @@ def log_results(
         _check(entry, sections)
         if entry.piece_id not in there:
             raise NotFoundError("piece", entry.piece_id)
+    answers.ask(odd_results(work, ensemble, on, entries, by=by, today=today, seen=seen))
     for piece_id in sorted({entry.piece_id for entry in entries}):
         subject = reading_subject(piece_id, there[piece_id], ensemble_id, on)
         stored = {
@@ -116,14 +112,6 @@ def stored_entries(work: UnitOfWork, ensemble_id: int, on: date, piece_id: int) 
     }
 
 
-def entry_of(result: Result) -> ResultEntry:
-    """A stored result as it would be entered."""
-    return ResultEntry(
-        result.section_id, result.piece_id, result.first_share, result.second_share, result.tempo_bpm,
-        result.problems, result.note, result.counts,
-    )  # fmt: skip
-
-
 def _result(ensemble_id: int, on: date, entry: ResultEntry, stored: Mapping[int, Result]) -> Result | None:
     if entry.first_share is None:
         return None
@@ -143,16 +131,19 @@ def _misfits(
     return {name: one for name, one in found.items() if one is not None and one.since <= on <= one.until}
 
 
-def _check(entry: ResultEntry, sections: dict[int, Section]) -> None:
+def _check(entry: ResultEntry, sections: Mapping[int, Section]) -> None:
     section = sections.get(entry.section_id)
     if section is None:
         raise NotFoundError("section", entry.section_id, hint="Enter results for this ensemble's sections.")
     for name, share in (("first", entry.first_share), ("second", entry.second_share)):
-        if share is not None and not 0.0 <= share <= 1.0:
-            raise InputError(
-                f"{section.name}: the share right on the {name} reading is {share:g}, outside 0 to 1.",
-                hint="Enter the bars right as a share or percentage.",
-            )
+        if share is not None:
+            check_share(section.name, share, f"{name}-{section.id}")
+    if entry.second_share is not None and entry.first_share is None:
+        raise InputError(
+            f"{section.name}: there is a second reading without a first.",
+            hint="Enter the first reading, or empty both.",
+            field=f"first-{section.id}",
+        )
     if entry.tempo_bpm is not None and not entry.tempo_bpm > 0:
         raise InputError(
             f"{section.name}: the tempo {entry.tempo_bpm:g} is not above 0.", hint="Enter beats a minute."

@@ -35,7 +35,9 @@ def list_jobs(work: UnitOfWork, locks: JobLocks, *, only_open: bool = False) -> 
 
 
 def as_it_stands(job: Job, locks: JobLocks) -> Job:
-    """A job as it really stands: one left running by a program that is gone is stopped."""
+    """A job as it really stands: one left running by a program that is gone is stopped, one in hand runs."""
+    if job.state == JobState.QUEUED and locks.is_held(job.id):
+        return replace(job, state=JobState.RUNNING)
     if job.state == JobState.RUNNING and not locks.is_held(job.id):
         return replace(job, state=JobState.STOPPED, is_stop_asked=False)
     return job

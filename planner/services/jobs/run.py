@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from planner.core.change import Values
 from planner.core.job import Job, JobRefusal, JobState
 from planner.errors import ConflictError, NotFoundError, PlanError, PlannerError
+from planner.services.jobs.standstill import check_may_begin
 from planner.services.ports import Progress
 from planner.services.toolbox import Toolbox, changing
 from planner.wording.director.conflict import error_words
@@ -94,10 +95,12 @@ def run_job(
     Raises:
         NotFoundError: If there is no such job, or no such kind of work.
         ConflictError: If it is done, or another window or command has it in hand.
+        HomeError: If a backup is being put back.
     """
     with tools.locks.hold(job_id) as is_ours:
         if not is_ours:
             raise ConflictError("Another window or command is at that work already.")
+        check_may_begin(tools.locks)
         job = _begin(tools, job_id)
         if job.kind not in kinds:
             _finish(tools, job_id, JobState.STOPPED)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 
 from planner.core.job import JobState
-from planner.errors import ConflictError, HomeError, PlannerError
+from planner.errors import ConflictError, HomeError, PlannerError, fault_report
 from planner.services.jobs.manage import LISTED, queue_interrupted
 from planner.services.jobs.run import Work, run_job
 from planner.services.toolbox import Toolbox, changing
@@ -72,8 +72,8 @@ class Worker:
                 did_something = do_next(self._tools, self._kinds, self._is_ending, reading=reading)
             except HomeError:
                 did_something = False  # the library cannot be opened now; the pages say why
-            except Exception:  # the worker outlives whatever one job comes to
-                _log.exception("Long work failed")
+            except Exception as error:  # the worker outlives whatever one job comes to
+                _log.error("Long work failed: %s", fault_report(error))
                 did_something = False
             if not did_something:
                 self._is_ending.wait(LOOK_EVERY_S)

@@ -1,12 +1,12 @@
 """The library as the director keeps it: lists, one piece with its study, corrections, removal."""
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Mapping
+from dataclasses import replace
 from typing import Any
 
 from planner.core.catalogue import FIELDS, Value
 from planner.core.change import Author, ChangeKind
-from planner.core.piece import Piece, PieceChoices, PieceQuery
+from planner.core.piece import Piece, PieceChoices
 from planner.core.profile import PieceProfile
 from planner.errors import InputError
 from planner.services.changes.journal import recorded
@@ -17,51 +17,6 @@ from planner.services.library.on_paper import store_catalogue
 from planner.services.library.typed import checked_value
 from planner.services.ports import UnitOfWork
 from planner.wording.director.catalogue import label_in_sentence
-
-
-@dataclass(frozen=True, slots=True)
-class PiecePage:
-    """One page of a list of pieces.
-
-    Attributes:
-        pieces: On this page.
-        total: How many match in all.
-        query: What was asked.
-        levels: By piece, its level for the ensemble that was asked for, else as if all its parts were read;
-            None where it is not known, or where no section reads the piece.
-    """
-
-    pieces: Sequence[Piece]
-    total: int
-    query: PieceQuery
-    levels: Mapping[int, float | None]
-
-    @property
-    def first(self) -> int:
-        """1-based place of the first piece shown; 0 when none is."""
-        return self.query.offset + 1 if self.pieces else 0
-
-    @property
-    def last(self) -> int:
-        """1-based place of the last piece shown."""
-        return self.query.offset + len(self.pieces)
-
-
-def list_pieces(work: UnitOfWork, query: PieceQuery) -> PiecePage:
-    """One page of the pieces that match.
-
-    Raises:
-        InputError: If the query contradicts itself.
-    """
-    if query.order not in ("title", "level", "added"):
-        raise InputError(f"Pieces are ordered by title, level or added, not by {query.order}.")
-    if query.offset < 0 or query.limit < 0:
-        raise InputError("A list begins at the first piece.")
-    if query.level_from is not None and query.level_to is not None and query.level_from > query.level_to:
-        raise InputError("The lowest level asked for is above the highest.", hint="Swap the two.")
-    pieces, total = work.pieces.list_pieces(query)
-    levels = work.pieces.levels_for(query.level_for, [piece.id for piece in pieces])
-    return PiecePage(pieces, total, query, levels)
 
 
 def list_choices(work: UnitOfWork) -> PieceChoices:

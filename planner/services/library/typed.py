@@ -1,7 +1,6 @@
 """Values of the catalogue as people type them and as files hold them: read, and held to what can be."""
 
 import re
-import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
@@ -10,14 +9,15 @@ from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
 from planner.core.listed import parted
 from planner.core.text import folded
 from planner.errors import InputError
+from planner.services.entered.numbers import number_in
+from planner.services.entered.words import MOST_LETTERS_OF_NAME, entered_line, entered_note, short
 from planner.wording.director.catalogue import WORDS, label_in_sentence
 
 MOST_LETTERS: Mapping[FieldKind, int] = {FieldKind.TEXT: 500, FieldKind.NOTE: 20_000}
-MOST_NAMES, MOST_LETTERS_OF_NAME = 120, 120
-"""Letters of a text, names in a list, letters of a name: more is a slip (house choices). All of them together
+MOST_NAMES = 120
+"""Letters of a text, names in a list: more is a slip (house choices). All of them together
 stay below the 32,767 letters that a cell of a workbook holds."""
 
-_BREAKS = "\n\t"
 _METER = re.compile(r"(\d{1,2}(?:\s*\+\s*\d{1,2})*)\s*/\s*(1|2|4|8|16|32)")
 _COMMON = {"c": "4/4", "c|": "2/2", "𝄴": "4/4", "¢": "2/2", "𝄵": "2/2"}
 _KEY = re.compile(
@@ -48,30 +48,12 @@ def checked_value(field: CatalogueField, value: Any) -> Value:
     return checked
 
 
-def read_number(text: str) -> float | None:
-    """A number with a point or a comma, as people write it; None for none.
-
-    Example:
-        >>> [read_number(text) for text in ("2,5", "3½", " ½ ", "1e3", "²", "nan")]
-        [2.5, 3.5, 0.5, None, None, None]
-    """
-    text = text.strip()
-    half = 0.5 if text.endswith("½") else 0.0
-    text = text.removesuffix("½").strip()
-    if half and not text:
-        return half
-    plain = text.replace(",", ".")
-    if not re.fullmatch(r"[+-]?\d{1,12}(\.\d{1,12})?", plain, re.ASCII):
-        return None
-    return float(plain) + half
-
-
 def _read_number(field: CatalogueField, text: str) -> float | None:
     if not text.strip():
         return None
-    number = read_number(text)
+    number = number_in(text)
     if number is None:
-        raise InputError(f"{WORDS[field.name].label} must be a number, not “{_short(text)}”.")
+        raise InputError(f"{WORDS[field.name].label} must be a number, not “{short(text)}”.")
     return number
 
 
@@ -105,34 +87,11 @@ _READERS: Mapping[FieldKind, Callable[[CatalogueField, str], Any]] = {
 
 
 def _text(field: CatalogueField, text: Any) -> str:
-    _check_signs(field, text)
-    clean = " ".join(text.split())
-    _check_length(field, clean)
-    return clean
+    return entered_line(text, WORDS[field.name].label, most=MOST_LETTERS[field.kind])
 
 
 def _note(field: CatalogueField, text: Any) -> str:
-    _check_signs(field, text)
-    lines = [line.rstrip() for line in text.split("\n")]
-    clean = "\n".join(lines).strip("\n")
-    _check_length(field, clean)
-    return clean
-
-
-def _check_signs(field: CatalogueField, text: str) -> None:
-    for sign in text:
-        kind = unicodedata.category(sign)
-        if (kind in ("Cc", "Cs") and sign not in _BREAKS) or ord(sign) & 0xFFFE == 0xFFFE:
-            raise InputError(
-                f"{WORDS[field.name].label} holds a control character (U+{ord(sign):04X}).",
-                hint="Type it again without.",
-            )
-
-
-def _check_length(field: CatalogueField, text: str) -> None:
-    most = MOST_LETTERS[field.kind]
-    if len(text) > most:
-        raise InputError(f"{WORDS[field.name].label} holds {len(text):,} letters; at most {most:,} fit.")
+    return entered_note(text, WORDS[field.name].label, most=MOST_LETTERS[field.kind])
 
 
 def _grade(_field: CatalogueField, grade: Any) -> float | None:
@@ -157,8 +116,8 @@ def _tags(field: CatalogueField, tags: Any) -> tuple[str, ...]:
     """Tags without blanks, each once whatever its case, as it was written first."""
     clean: dict[str, str] = {}
     for tag in tags:
-        _check_signs(field, tag)
-        clean.setdefault(folded(tag), " ".join(tag.split()))
+        one = entered_line(tag, WORDS[field.name].label)
+        clean.setdefault(folded(one), one)
     found = tuple(tag for key, tag in clean.items() if key)
     _check_names(field, found)
     return found
@@ -168,8 +127,7 @@ def _parts(field: CatalogueField, names: Any) -> tuple[str, ...]:
     _check_names(field, names)
     clean: dict[str, str] = {}
     for name in names:
-        _check_signs(field, name)
-        one = " ".join(name.split())
+        one = entered_line(name, WORDS[field.name].label)
         if folded(one) in clean:
             raise InputError(f"Parts: “{one}” stands there twice.", hint="Number them: “Flute 1; Flute 2”.")
         clean[folded(one)] = one
@@ -182,7 +140,7 @@ def _check_names(field: CatalogueField, names: Sequence[str]) -> None:
         raise InputError(f"{label}: {len(names)} are too many; at most {MOST_NAMES} fit.")
     for name in names:
         if len(name) > MOST_LETTERS_OF_NAME:
-            raise InputError(f"{label}: “{_short(name)}” is longer than {MOST_LETTERS_OF_NAME} letters.")
+            raise InputError(f"{label}: “{short(name)}” is longer than {MOST_LETTERS_OF_NAME} letters.")
 
 
 def _keys(_field: CatalogueField, names: Any) -> tuple[str, ...]:
@@ -209,7 +167,7 @@ def _key(text: str) -> str:
         place = _LINE.index(found[1].upper()) - 1 + {"": 0, "b": -7, "#": 7}[sign] - 3 * is_minor
         if abs(place) <= 7:
             return name
-    raise InputError(f"“{_short(text)}” is not a key.", hint="Write it as “B♭ major” or “G minor”.")
+    raise InputError(f"“{short(text)}” is not a key.", hint="Write it as “B♭ major” or “G minor”.")
 
 
 def _meters(_field: CatalogueField, names: Any) -> tuple[str, ...]:
@@ -222,15 +180,9 @@ def _meter(text: str) -> str:
     if plain.lower() in _COMMON:
         return _COMMON[plain.lower()]
     if found is None or not all(int(n) for n in found[1].split("+")):
-        raise InputError(f"“{_short(text)}” is not a meter.", hint="Write it as “4/4” or “3+2/8”.")
+        raise InputError(f"“{short(text)}” is not a meter.", hint="Write it as “4/4” or “3+2/8”.")
     upper = "+".join(str(int(n)) for n in found[1].split("+"))
     return f"{upper}/{found[2]}"
-
-
-def _short(text: str, most: int = 60) -> str:
-    """What was typed, cut short so that a sentence stays one."""
-    flat = " ".join(text.split())
-    return flat if len(flat) <= most else f"{flat[: most - 1]}…"
 
 
 _CHECKS: Mapping[FieldKind, Callable[[CatalogueField, Any], Value]] = {

@@ -11,8 +11,7 @@ from enum import StrEnum
 from math import isinf, isnan
 
 from planner.core.asked import Asked, PieceLines
-from planner.core.ensemble import Ensemble, Exposure, Section
-from planner.core.freshness import find_met_pieces
+from planner.core.ensemble import Ensemble, Section
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PartProfile, PieceProfile, Roadmap, Tempo
 from planner.core.term import Slot, Term, Wish
@@ -20,7 +19,7 @@ from planner.levels.readable import Verdict
 from planner.matching.library_fit import fit_library
 from planner.matching.outlook import PartFit, PieceOutlook, outlook_of
 from planner.services.plan.demands import Ladder, stored_shares
-from planner.services.plan.freshness import Known, known_by_day
+from planner.services.plan.freshness import Known, known_by_day, known_to_section
 from planner.services.ports import UnitOfWork
 
 PAGE_ROWS = 40
@@ -233,12 +232,7 @@ def _known(work: UnitOfWork, room: GridRoom, fresh_for: int | None) -> Mapping[i
     if fresh_for is None:
         days = known_by_day(work, room.ensemble, [room.on], term=room.term, today=room.on)
         return days[room.on]
-    others = [e for e in work.ensembles.list_ensembles() if e.id != room.ensemble.id]
-    results = work.results.list_results()
-    read = (Exposure(r.ensemble_id, r.piece_id, "read", r.on, r.section_id) for r in results)
-    exposures = [*work.ensembles.exposures(), *read]
-    met = find_met_pieces(room.ensemble, exposures, room.on, others, section_id=fresh_for)
-    return {piece: Known(exposure) for piece, exposure in met.items()}
+    return known_to_section(work, room.ensemble, fresh_for, room.on)
 
 
 class _Table:
@@ -323,7 +317,7 @@ def _training(skill: str, table: _Table, rows: Sequence[int]) -> list[int]:
     able = (table.fit.is_read & table.fit.can_be_cast).nonzero()[0].tolist()
     shares = {row: stored_shares(table.asked[row]) for row in able}
     ladder = Ladder(shares)
-    return [row for row in rows if row in shares and skill in dict(ladder.trains(row))]
+    return [row for row in rows if row in shares and ladder.does_train(row, skill)]
 
 
 def _in_order(table: _Table, rows: Sequence[int], query: GridQuery) -> list[int]:

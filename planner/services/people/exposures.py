@@ -11,7 +11,9 @@ from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.ensemble_record import ensemble_subject
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import READ_NOTE
-from planner.services.people.entry_days import check_met_on
+from planner.services.entered.answers import NONE_YET, YES_TO_ALL, Answers
+from planner.services.entered.days import met_questions
+from planner.services.entered.numbers import number_of_thing
 from planner.services.people.players import alike, places_text, seats_of
 from planner.services.ports import UnitOfWork
 
@@ -46,19 +48,28 @@ class TitleLine:
     piece_ids: tuple[int, ...]
 
 
-def record_exposures(work: UnitOfWork, exposures: Sequence[Exposure], *, by: Author, today: date) -> Noted:
+def record_exposures(
+    work: UnitOfWork,
+    exposures: Sequence[Exposure],
+    *,
+    by: Author,
+    today: date,
+    answers: Answers = NONE_YET,
+) -> Noted:
     """Note that ensembles, sections or players have met pieces; one change for each ensemble.
 
     Forms, lists and catalogues come through here: what is there already is passed over.
 
     Raises:
         InputError: If it is not said how, or on a day that cannot hold; nothing is stored then.
+        OddEntryError: If the day lies long ago.
         NotFoundError: If ensemble, section, player or piece is not there.
     """
     for exposure in exposures:
         if exposure.how not in EXPOSURE_KINDS:
             raise InputError(f"A piece is met by being {', '.join(EXPOSURE_KINDS)}, not {exposure.how}.")
-        check_met_on(exposure.on, today)
+    days = dict.fromkeys(exposure.on for exposure in exposures)
+    answers.ask([question for on in days for question in met_questions(on, today)])
     new: list[Exposure] = []
     known: list[Exposure] = []
     for ensemble_id in dict.fromkeys(exposure.ensemble_id for exposure in exposures):
@@ -77,14 +88,15 @@ def record_last_performed(
 ) -> Noted:
     """Note when an ensemble last performed some pieces, as a catalogue tells it: by piece, the day.
 
-    A piece without a day was performed on a day that is not known.
+    A piece without a day was performed on a day that is not known; how long ago one was is not asked about,
+    as a list of many years was looked at before.
 
     Raises:
         InputError: If a day cannot hold; nothing is stored then.
         NotFoundError: If ensemble or piece is not there.
     """
     exposures = [Exposure(ensemble_id, piece_id, "performed", on) for piece_id, on in days.items()]
-    return record_exposures(work, exposures, by=by, today=today)
+    return record_exposures(work, exposures, by=by, today=today, answers=YES_TO_ALL)
 
 
 def withdraw_exposures(work: UnitOfWork, ids: Iterable[int], *, by: Author) -> tuple[Exposure, ...]:
@@ -137,8 +149,9 @@ def _meant(line: str, titles: Mapping[int, str], by_title: Mapping[str, Sequence
     asked = folded(line)
     if asked in by_title:
         return tuple(sorted(by_title[asked]))
-    if line.isascii() and line.isdigit() and int(line) in titles:
-        return (int(line),)
+    number = number_of_thing(line)
+    if number is not None and number in titles:
+        return (number,)
     near = [piece_id for title, ids in by_title.items() if asked in title for piece_id in ids]
     return tuple(sorted(near))
 

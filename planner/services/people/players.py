@@ -10,7 +10,9 @@ from planner.core.text import folded
 from planner.errors import ConflictError, InputError, QuestionError
 from planner.services.changes.ensemble_record import person_subject
 from planner.services.changes.journal import recorded
-from planner.services.people.entry_days import check_seat_days
+from planner.services.entered.answers import NONE_YET, Answers
+from planner.services.entered.days import check_seat_days, seat_questions
+from planner.services.entered.words import entered_line
 from planner.services.people.find import find_player, find_section
 from planner.services.people.roster_change import roster_changed
 from planner.services.ports import UnitOfWork
@@ -59,6 +61,7 @@ def add_player(
     joined: date | None = None,
     left: date | None = None,
     person: int | None = None,
+    answers: Answers = NONE_YET,
 ) -> int:
     """Seat a player in a section, and journal it; the seat's id.
 
@@ -73,19 +76,24 @@ def add_player(
         joined: First day in the section; None when not known.
         left: First day no longer in it; None when still there.
         person: Who is meant: somebody known already, or ``SOMEONE_ELSE``; None while that was not asked.
+        answers: What was said yes to.
 
     Raises:
         InputError: If the name or a day cannot hold.
         QuestionError: If there is a player of that name, and it was not said whether it is the same person.
+        OddEntryError: If a day lies far away.
         ConflictError: If that person sits in the section already.
         NotFoundError: If there is no such section.
     """
     ensemble, _ = find_section(work, section_id)
     with roster_changed(work, ensemble.id, by):
-        return seat_player(work, section_id, Player(0, name, joined, left), today=today, person=person)
+        player = Player(0, name, joined, left)
+        return seat_player(work, section_id, player, today=today, person=person, answers=answers)
 
 
-def seat_player(work: UnitOfWork, section_id: int, player: Player, *, today: date, person: int | None) -> int:
+def seat_player(
+    work: UnitOfWork, section_id: int, player: Player, *, today: date, person: int | None, answers: Answers
+) -> int:
     """As ``add_player``, within a change that is journaled by the caller."""
     name = checked_name(player.name)
     check_seat_days(name, player.joined, player.left, today)
@@ -96,6 +104,7 @@ def seat_player(work: UnitOfWork, section_id: int, player: Player, *, today: dat
             f"There is a player named {name} already: {places_text(known)}. Is this the same person?",
             hint="Say so, or say that it is someone else of that name.",
         )
+    answers.ask(seat_questions(name, player.joined, player.left, today))
     who = work.ensembles.add_person(name) if person in (None, SOMEONE_ELSE) else person or 0
     for other in section.players:
         if other.person == who and _overlap(other, player):
@@ -106,8 +115,9 @@ def seat_player(work: UnitOfWork, section_id: int, player: Player, *, today: dat
 
 
 def move_player(
-    work: UnitOfWork, seat_id: int, section_id: int, *, by: Author, today: date, on: date | None = None
-) -> int:
+    work: UnitOfWork, seat_id: int, section_id: int, *, by: Author, today: date, on: date | None = None,
+    answers: Answers = NONE_YET,
+) -> int:  # fmt: skip
     """Seat a player in another section of the ensemble, and journal it; the seat they have there.
 
     What the player met in the old section comes along, as they sat there.
@@ -119,18 +129,22 @@ def move_player(
         by: Who enters it.
         today: Against which the day is held.
         on: First day there; None when they always sat there and were entered wrongly.
+        answers: What was said yes to.
 
     Raises:
         NotFoundError: If seat or section is not there.
         InputError: If the section belongs to another ensemble, or the day lies outside of the seat's days.
         ConflictError: If they sit there already.
+        OddEntryError: If the day lies far back.
     """
     ensemble, _, _ = find_player(work, seat_id)
     with roster_changed(work, ensemble.id, by):
-        return move_seat(work, seat_id, section_id, today=today, on=on)
+        return move_seat(work, seat_id, section_id, today=today, on=on, answers=answers)
 
 
-def move_seat(work: UnitOfWork, seat_id: int, section_id: int, *, today: date, on: date | None) -> int:
+def move_seat(
+    work: UnitOfWork, seat_id: int, section_id: int, *, today: date, on: date | None, answers: Answers
+) -> int:
     """As ``move_player``, within a change that is journaled by the caller."""
     ensemble, old, player = find_player(work, seat_id)
     target, new = find_section(work, section_id)
@@ -149,6 +163,7 @@ def move_seat(work: UnitOfWork, seat_id: int, section_id: int, *, today: date, o
         check_seat_days(player.name, player.joined, on, today)
         if player.left is not None and player.left <= on:
             raise InputError(f"{player.name} has left {old.name} before that day.", hint="Check the date.")
+        answers.ask(seat_questions(player.name, None, on, today))
         work.ensembles.update_player(replace(player, left=on))
         seat = work.ensembles.add_player(section_id, replace(player, id=0, joined=on))
     recount(work, old)
@@ -157,7 +172,14 @@ def move_seat(work: UnitOfWork, seat_id: int, section_id: int, *, today: date, o
 
 
 def set_days(
-    work: UnitOfWork, seat_id: int, joined: date | None, left: date | None, *, by: Author, today: date
+    work: UnitOfWork,
+    seat_id: int,
+    joined: date | None,
+    left: date | None,
+    *,
+    by: Author,
+    today: date,
+    answers: Answers = NONE_YET,
 ) -> None:
     """Say from which day to which a player sits there, and journal it.
 
@@ -168,22 +190,33 @@ def set_days(
         left: First day no longer there; None when still there.
         by: Who enters it.
         today: Against which the days are held.
+        answers: What was said yes to.
 
     Raises:
         NotFoundError: If there is no such seat.
         InputError: If a day cannot hold.
+        OddEntryError: If a day that is new lies far away.
     """
     ensemble, _, _ = find_player(work, seat_id)
     with roster_changed(work, ensemble.id, by):
-        set_seat_days(work, seat_id, joined, left, today=today)
+        set_seat_days(work, seat_id, joined, left, today=today, answers=answers)
 
 
 def set_seat_days(
-    work: UnitOfWork, seat_id: int, joined: date | None, left: date | None, *, today: date
+    work: UnitOfWork,
+    seat_id: int,
+    joined: date | None,
+    left: date | None,
+    *,
+    today: date,
+    answers: Answers,
 ) -> None:
     """As ``set_days``, within a change that is journaled by the caller."""
     _, section, player = find_player(work, seat_id)
     check_seat_days(player.name, joined, left, today)
+    new_first = joined if joined != player.joined else None
+    new_left = left if left != player.left else None
+    answers.ask(seat_questions(player.name, new_first, new_left, today))
     moved = replace(player, joined=joined, left=left)
     others = [p for p in section.players if p.person == player.person and p.id != seat_id]
     if any(_overlap(other, moved) for other in others):
@@ -192,12 +225,15 @@ def set_seat_days(
     recount(work, section)
 
 
-def come_back(work: UnitOfWork, seat_id: int, on: date, *, by: Author, today: date) -> int:
+def come_back(
+    work: UnitOfWork, seat_id: int, on: date, *, by: Author, today: date, answers: Answers = NONE_YET
+) -> int:
     """Seat a player who had left once more, from a day on, and journal it; the new seat.
 
     Raises:
         NotFoundError: If there is no such seat.
         InputError: If the day cannot hold.
+        OddEntryError: If the day lies far back.
         ConflictError: If they have not left.
     """
     ensemble, section, player = find_player(work, seat_id)
@@ -205,7 +241,7 @@ def come_back(work: UnitOfWork, seat_id: int, on: date, *, by: Author, today: da
         raise ConflictError(f"{player.name} has not left {section.name} by then.")
     with roster_changed(work, ensemble.id, by):
         again = Player(0, player.name, on, None)
-        return seat_player(work, section.id, again, today=today, person=player.person)
+        return seat_player(work, section.id, again, today=today, person=player.person, answers=answers)
 
 
 def rename_player(work: UnitOfWork, person: int, name: str, *, by: Author, is_sure: bool = False) -> None:
@@ -250,11 +286,11 @@ def checked_name(text: str) -> str:
     """A player's name, white space folded.
 
     Raises:
-        InputError: If it is empty.
+        InputError: If it is empty, too long, or holds what cannot be shown.
     """
-    name = " ".join(text.split())
+    name = entered_line(text, "The name of a player", field="name")
     if not name:
-        raise InputError("A player needs a name.")
+        raise InputError("A player needs a name.", field="name")
     return name
 
 

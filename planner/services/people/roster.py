@@ -11,11 +11,13 @@ from planner.errors import ConflictError, EntriesError, InputError
 from planner.services.changes.ensemble_record import ensemble_subject, with_free_names
 from planner.services.changes.journal import record_new, recorded
 from planner.services.changes.records import section_subject
+from planner.services.entered.words import entered_line
 from planner.services.levels.index import has_other_seats, index_ensemble
-from planner.services.levels.section_levels import take_word
+from planner.services.levels.section_levels import refresh_levels, section_evidence, take_word
 from planner.services.people.find import find_section
 from planner.services.people.roster_change import roster_changed
 from planner.services.ports import UnitOfWork
+from planner.wording.words import capital
 
 MOST_CHAIRS, MOST_PLAYERS = 9, 99
 """Chairs of one instrument, and players of one section. Source: house choice."""
@@ -159,6 +161,7 @@ def change_section(work: UnitOfWork, section: Section, *, by: Author) -> None:
         work.ensembles.update_section(take_word(work, ensemble, before, checked))
         if has_other_seats(before, checked):
             index_ensemble(work, ensemble.id)
+            refresh_levels(work, section_evidence(work, work.ensembles.get(ensemble.id)))
 
 
 def save_sections(
@@ -223,12 +226,13 @@ def checked_section(section: Section) -> Section:
 
 def section_faults(section: Section) -> Mapping[str, str]:
     """What of a section cannot hold: a sentence by field."""
-    name = " ".join(section.name.split())
     faults: dict[str, str] = {}
-    if not name:
-        faults["name"] = "A section needs a name."
+    try:
+        name = _name(section.name, "A section")
+    except InputError as error:
+        name, faults["name"] = "this section", str(error)
     if not section.instrument:
-        faults["instrument"] = f"Say which instrument {name or 'it'} plays."
+        faults["instrument"] = f"Say which instrument {name} plays."
     elif section.instrument not in _INSTRUMENTS:
         faults["instrument"] = f"The planner knows no instrument “{section.instrument}”."
     if not LOWEST_LEVEL <= section.level <= HIGHEST_LEVEL:
@@ -236,9 +240,11 @@ def section_faults(section: Section) -> Mapping[str, str]:
             f"The level of {name} must be from {LOWEST_LEVEL:g} to {HIGHEST_LEVEL:g}, not {section.level:g}."
         )
     if not 1 <= section.size <= MOST_PLAYERS:
-        faults["size"] = f"{name} needs at least one player, and {MOST_PLAYERS} at most, not {section.size}."
+        faults["size"] = (
+            f"{capital(name)} needs at least one player, and {MOST_PLAYERS} at most, not {section.size}."
+        )
     if not 1 <= section.chair <= MOST_CHAIRS:
-        faults["chair"] = f"{name}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
+        faults["chair"] = f"{capital(name)}: chairs count from 1 to {MOST_CHAIRS}, not {section.chair}."
     return faults
 
 
@@ -280,7 +286,7 @@ def _checked_table(ensemble: Ensemble, sections: Sequence[Section]) -> list[Sect
         names[name] = section.name
     if faults:
         raise EntriesError(faults)
-    return [replace(section, name=" ".join(section.name.split())) for section in sections]
+    return [replace(section, name=_name(section.name, "A section")) for section in sections]
 
 
 def _check_free(work: UnitOfWork, ensemble: Ensemble) -> None:
@@ -290,9 +296,9 @@ def _check_free(work: UnitOfWork, ensemble: Ensemble) -> None:
 
 
 def _name(text: str, what: str) -> str:
-    name = " ".join(text.split())
+    name = entered_line(text, f"The name of {what[0].lower()}{what[1:]}")
     if not name:
-        raise InputError(f"{what} needs a name.")
+        raise InputError(f"{what} needs a name.", field="name")
     return name
 
 

@@ -7,6 +7,7 @@ from planner.core.change import Author, ChangeKind
 from planner.services.changes.ensemble_record import ensemble_subject, has_other_sections
 from planner.services.changes.journal import recorded
 from planner.services.levels.index import index_ensemble
+from planner.services.levels.section_levels import refresh_levels, section_evidence
 from planner.services.ports import UnitOfWork
 
 
@@ -22,3 +23,4 @@ def roster_changed(work: UnitOfWork, ensemble_id: int, by: Author) -> Iterator[N
         yield
     if has_other_sections(before, work.ensembles.get(ensemble_id)):
         index_ensemble(work, ensemble_id)
+        refresh_levels(work, section_evidence(work, work.ensembles.get(ensemble_id)))

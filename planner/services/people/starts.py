@@ -26,6 +26,8 @@ from planner.levels.starts import (
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import Means, section_subject
 from planner.services.changes.undo import undo_change
+from planner.services.entered.answers import NONE_YET, Answers
+from planner.services.entered.shares import check_share, share_questions
 from planner.services.levels.section_levels import refresh_levels, section_evidence, take_word
 from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork
@@ -34,7 +36,15 @@ MOST_YEARS = 80.0
 """Years of playing beyond which a number is a slip of the pen (house choice)."""
 
 
-def set_start(work: UnitOfWork, section_id: int, basis: StartBasis, *, today: date, by: Author) -> Section:
+def set_start(
+    work: UnitOfWork,
+    section_id: int,
+    basis: StartBasis,
+    *,
+    today: date,
+    by: Author,
+    answers: Answers = NONE_YET,
+) -> Section:
     """Let a section's level start anew, and journal it; the section as it is then.
 
     The director's own number holds from the day after the section's last result on: what was read before
@@ -48,16 +58,19 @@ def set_start(work: UnitOfWork, section_id: int, basis: StartBasis, *, today: da
             term; then it is the level they come to.
         today: Tells which term is meant: the one that holds today, else the next, else the last.
         by: Who sets it.
+        answers: What was said yes to.
 
     Raises:
         NotFoundError: If there is no such section.
         InputError: If a number is missing or cannot hold.
+        OddEntryError: If a single bar of a placement reading came out right.
     """
     ensemble, before = find_section(work, section_id)
     first = _first_day(work.terms.list_terms(ensemble.id), today)
     if basis.kind is StartKind.LAST_YEAR and basis.level is None:
         basis = _last_year(work, ensemble, before, first)
     _check(before, basis)
+    answers.ask(share_questions(before.name, basis.share, _FIELDS["share"]))
     if basis.kind is StartKind.WORD:
         word = replace(before, level=basis.level or before.level)
         section = take_word(work, ensemble, before, word)
@@ -157,12 +170,17 @@ def _check(section: Section, basis: StartBasis) -> None:
     }[basis.kind]
     for name in needed:
         if getattr(basis, name) is None:
-            raise InputError(f"{section.name}: {_NAMES[name]} is missing.", hint="Enter a number.")
+            raise InputError(
+                f"{section.name}: {_NAMES[name]} is missing.", hint="Enter a number.", field=_FIELDS[name]
+            )
+    if basis.share is not None:
+        check_share(section.name, basis.share, _FIELDS["share"])
     for name, (least, most) in _BOUNDS.items():
         value = getattr(basis, name)
         if value is not None and not least <= value <= most:
             raise InputError(
-                f"{section.name}: {_NAMES[name]} must be from {least:g} to {most:g}, not {value:g}."
+                f"{section.name}: {_NAMES[name]} must be from {least:g} to {most:g}, not {value:g}.",
+                field=_FIELDS[name],
             )
 
 
@@ -170,8 +188,10 @@ _NAMES = {
     "level": "the level", "years": "the number of years", "share": "the share of bars right",
     "weeks": "the number of weeks",
 }  # fmt: skip
+_FIELDS = {"level": "level", "years": "years", "share": "bars_right", "weeks": "weeks"}
+"""What each number is called in a form."""
 _BOUNDS = {
-    "level": (LOWEST_LEVEL, HIGHEST_LEVEL), "years": (0.0, MOST_YEARS), "share": (0.0, 1.0),
+    "level": (LOWEST_LEVEL, HIGHEST_LEVEL), "years": (0.0, MOST_YEARS),
     "weeks": (0.0, 520.0),
 }  # fmt: skip
 

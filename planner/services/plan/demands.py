@@ -154,6 +154,18 @@ class Ladder:
             return ((best, 1),)
         return tuple(found)
 
+    def does_train(self, piece_id: int, skill: str) -> bool:
+        """Whether a skill is among those that a piece trains, without looking at all the others."""
+        if self._shares[piece_id].get(skill, 0.0) < LEAST_SHARE:
+            return False
+        if self.standing(piece_id, skill) >= SOME_FROM:
+            return True
+        is_another = any(
+            share >= LEAST_SHARE and other in self._steps and self.standing(piece_id, other) >= SOME_FROM
+            for other, share in self._shares[piece_id].items()
+        )
+        return not is_another and skill in dict(self.trains(piece_id))
+
 
 def features(outlook: PieceOutlook, excerpt: Excerpt | None = None) -> tuple[tuple[int, int], ...]:
     """Sections that have the tune, and tier: 2 for most of it, 1 for a while.

@@ -73,6 +73,19 @@ def known_by_day(
     return found
 
 
+def known_to_section(
+    work: UnitOfWork, ensemble: Ensemble, section_id: int, today: date
+) -> Mapping[int, Known]:
+    """Pieces that somebody in one section can have met; plans are left aside.
+
+    What the director linked as the same piece is known together.
+    """
+    others = [other for other in work.ensembles.list_ensembles() if other.id != ensemble.id]
+    exposures = [*work.ensembles.exposures(), *map(_as_exposure, work.results.list_results())]
+    met = find_met_pieces(ensemble, exposures, today, others, section_id=section_id)
+    return _with_links({piece: Known(exposure) for piece, exposure in met.items()}, linked_pieces(work))
+
+
 @dataclass(frozen=True, slots=True)
 class PieceStanding:
     """Who can know one piece, and when it will be fresh.

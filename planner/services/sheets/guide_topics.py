@@ -26,8 +26,8 @@ _BY_WEIGHT = frozenset({Topic.SPOTS, Topic.PATTERNS})
 """Topics of which the heaviest findings matter more than the first ones."""
 _PIECE_FIRST = frozenset({Topic.METER})
 """Topics that begin with what holds for everyone: the meter stands before what a part does against it."""
-_LOUD = frozenset({"ff", "fff", "ffff", "sfz", "fz", "sffz"})
-_TIRING_SECONDS = 180.0
+LOUD = frozenset({"ff", "fff", "ffff", "sfz", "fz", "sffz"})
+TIRING_SECONDS = 180.0
 """Playing time from which a wind part is reminded to use its rests. Source: house choice."""
 
 
@@ -123,9 +123,9 @@ def cautions_for(profile: PieceProfile, part: PartProfile) -> tuple[Caution, ...
     """What can hurt in this part, and who has the last word."""
     family = _family(part.instrument)
     cautions = [Caution(family) if family in set(Caution) else Caution.ANY_BODY]
-    if any(use.mark in _LOUD for use in part.dynamics):
+    if any(use.mark in LOUD for use in part.dynamics):
         cautions.append(Caution.LOUD)
-    if profile.playing_seconds >= _TIRING_SECONDS and family in ("woodwind", "brass"):
+    if profile.playing_seconds >= TIRING_SECONDS and family in ("woodwind", "brass"):
         cautions.append(Caution.LONG)
     return (*cautions, Caution.STOP)
 

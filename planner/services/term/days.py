@@ -133,7 +133,7 @@ def read_after_all(work: UnitOfWork, term_id: int, on: date, today: date, *, by:
     if on < today:
         raise ConflictError(f"{short_day(on)} is past and stays as it was.", hint="Choose a day to come.")
     left = replace(term, days_off=tuple(day for day in term.days_off if day != on))
-    return keep_term(work, left, by=by)
+    return keep_term(work, left, by=by, today=today)
 
 
 def set_day(work: UnitOfWork, term_id: int, shape: DayShape, today: date, *, by: Author) -> DayChanged:

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL, Ensemble
 from planner.core.term import DayShape, Station, Term
 from planner.errors import InputError
+from planner.services.entered.words import entered_line
 from planner.wording.words import listed, short_day
 
 LONGEST_TERM_DAYS = 400
@@ -29,7 +30,7 @@ def checked_term(term: Term, ensemble: Ensemble) -> Term:
     Raises:
         InputError: If a value cannot hold, with the value and what to do.
     """
-    name = " ".join(term.name.split())
+    name = entered_line(term.name, "The name of a term", field="name")
     if not name:
         raise InputError("A term needs a name.", field="name")
     _check_dates(term)
@@ -153,7 +154,13 @@ def _checked_shape(shape: DayShape, ensemble: Ensemble) -> DayShape:
 def _checked_stations(
     day: str, stations: Collection[Station], names: dict[int, str], away: Collection[int]
 ) -> list[Station]:
-    checked = [Station(" ".join(one.name.split()), tuple(dict.fromkeys(one.section_ids))) for one in stations]
+    checked = [
+        Station(
+            entered_line(one.name, "The name of a station", field="stations"),
+            tuple(dict.fromkeys(one.section_ids)),
+        )
+        for one in stations
+    ]  # fmt: skip
     seats = Counter(section for one in checked for section in one.section_ids)
     twice = [names[section] for section, count in seats.items() if count > 1]
     if twice:

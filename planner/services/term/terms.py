@@ -1,32 +1,53 @@
 """Set a term: its dates, reading days, days off, time of day, and what it aims at."""
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, time, timedelta
 from difflib import get_close_matches
 from zoneinfo import available_timezones
 
 from planner.core.change import Author, ChangeKind
+from planner.core.question import Question
 from planner.core.term import Plan, Slot, Term
 from planner.errors import ConflictError, InputError
 from planner.services.changes.journal import record_new, recorded
 from planner.services.changes.term_record import term_subject
+from planner.services.entered.answers import NONE_YET, Answers
+from planner.services.entered.days import term_questions
+from planner.services.entered.numbers import number_in
+from planner.services.entered.words import short
 from planner.services.ports import UnitOfWork
 from planner.services.term.term_checks import LONGEST_TERM_DAYS, checked_term
-from planner.wording.words import short_day
+from planner.wording.words import full_date, listed, short_day
+
+FIRST_YEAR, LAST_YEAR = 1900, 2199
+"""Years that a date may have. Source: house choice, against slips of the pen such as 26 or 20226."""
+
+_ISO_DATE = re.compile(r"(\d{1,6})-(\d{1,2})-(\d{1,2})", re.ASCII)
+_AMERICAN_DATE = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4,6})", re.ASCII)
 
 
-def keep_term(work: UnitOfWork, term: Term, *, by: Author) -> Term:
+def keep_term(work: UnitOfWork, term: Term, *, by: Author, today: date, answers: Answers = NONE_YET) -> Term:
     """Store a new term (id 0) or the changes to one, and journal it; as it is stored.
 
     Pieces planned on days that it no longer reads go back to the library, but for those that were read.
 
+    Args:
+        work: An open unit of work.
+        term: As it is to be.
+        by: Who sets it.
+        today: Against which its dates are held.
+        answers: What was said yes to.
+
     Raises:
         InputError: If the dates, days or numbers cannot hold.
+        OddEntryError: If what is new in it lies far away: its dates, or a day off outside of them.
         NotFoundError: If the ensemble or the term is not there.
         ConflictError: If its name is taken, or a piece is pinned to a day that it would no longer read.
     """
     checked = checked_term(replace(term, time_zone=_checked_zone(term)), work.ensembles.get(term.ensemble_id))
+    answers.ask(_odd(checked, work.terms.get(checked.id) if checked.id else None, today))
     if not checked.id:
         checked = replace(checked, id=work.terms.add(checked))
         record_new(work, ChangeKind.TERM, term_subject(checked), by)
@@ -35,6 +56,25 @@ def keep_term(work: UnitOfWork, term: Term, *, by: Author) -> Term:
         _drop_lost_days(work, checked)
         work.terms.update(checked)
     return checked
+
+
+def _odd(term: Term, before: Term | None, today: date) -> Iterator[Question]:
+    """What is odd about the new dates of a term; what it had before is asked about no more."""
+    if before is None or (before.first, before.last) != (term.first, term.last):
+        yield from term_questions(term.first, term.last, today)
+    outside = [
+        on for on in term.days_off
+        if not term.first <= on <= term.last and (before is None or on not in before.days_off)
+    ]  # fmt: skip
+    if outside:
+        one = len(outside) == 1
+        yield Question(
+            f"days off {spell_days_off(tuple(outside))}",
+            f"{listed([full_date(on) for on in outside[:3]])}{'' if len(outside) <= 3 else ' and so on'} "
+            f"{'is a day off' if one else 'are days off'} outside of the term, which goes from "
+            f"{full_date(term.first)} to {full_date(term.last)}.",
+            "days_off",
+        )
 
 
 def remove_term(work: UnitOfWork, term_id: int, *, by: Author) -> Term:
@@ -94,9 +134,9 @@ def parse_days_off(text: str) -> tuple[date, ...]:
     for line in text.replace(",", "\n").splitlines():
         ends = [parse_date(end) for end in line.split(" to ")] if line.strip() else []
         if len(ends) > 2 or (len(ends) == 2 and ends[1] < ends[0]):
-            raise InputError(f"“{line.strip()}” is not a stretch of days off; write first day to last day.")
+            raise InputError(f"“{short(line)}” is not a stretch of days off; write first day to last day.")
         if ends and (ends[-1] - ends[0]).days > LONGEST_TERM_DAYS:
-            raise InputError(f"“{line.strip()}” is longer than a term can be.")
+            raise InputError(f"“{short(line)}” is longer than a term can be.")
         days.update(ends[0] + timedelta(days=n) for n in range((ends[-1] - ends[0]).days + 1 if ends else 0))
     return tuple(sorted(days))
 
@@ -135,11 +175,11 @@ def parse_aims(text: str) -> tuple[tuple[date, float], ...]:
         day, _, level = line.strip().replace("=", " ").partition(" ")
         if not day:
             continue
-        try:
-            found.append((parse_date(day), float(level.strip().replace(",", "."))))
-        except ValueError:
+        number = number_in(level)
+        if number is None:
             hint = "Write the date and the level, as 2026-10-15 2.5."
-            raise InputError(f"“{line.strip()}” is not a level to aim at.", hint=hint) from None
+            raise InputError(f"“{short(line)}” is not a level to aim at.", hint=hint)
+        found.append((parse_date(day), number))
     return tuple(sorted(found))
 
 
@@ -157,21 +197,27 @@ def parse_date(text: str) -> date:
     """A date from ``YYYY-MM-DD`` or, as Americans write it, ``9/1/2026``; spaces around it ignored.
 
     Raises:
-        InputError: If it is not one.
+        InputError: If it is not one, or its year cannot be meant, such as 26 or 20226.
 
     Example:
         >>> parse_date("2026-09-01") == parse_date("9/1/2026")
         True
     """
     written = text.strip()
-    month, _, rest = written.partition("/")
-    day, _, year = rest.partition("/")
+    found = _ISO_DATE.fullmatch(written)
+    american = _AMERICAN_DATE.fullmatch(written)
+    if found:
+        year, month, day = (int(part) for part in found.groups())
+    elif american:
+        month, day, year = (int(part) for part in american.groups())
+    else:
+        raise InputError(f"“{written}” is not a date; write it as 2026-09-01 or 9/1/2026.")
+    if not FIRST_YEAR <= year <= LAST_YEAR:
+        raise InputError(f"“{written}”: the year {year} cannot be meant.", hint="Write it as 2026-09-01.")
     try:
-        if month.isdigit() and day.isdigit() and len(year) == 4 and year.isdigit():
-            return date(int(year), int(month), int(day))
-        return date.fromisoformat(written)
+        return date(year, month, day)
     except ValueError:
-        raise InputError(f"“{written}” is not a date; write it as 2026-09-01 or 9/1/2026.") from None
+        raise InputError(f"“{written}” is not a day of the calendar.", hint="Check month and day.") from None
 
 
 def at_time(term: Term, starts_at: str | None, time_zone: str | None, machine_zone: str) -> Term:
@@ -212,7 +258,7 @@ def parse_time(text: str) -> time | None:
         hour = 24
     if hour > 23 or minute > 59:
         raise InputError(
-            f"“{text.strip()}” is not a time of day; write it as 14:10 or 2:10 pm.", field="starts_at"
+            f"“{short(text)}” is not a time of day; write it as 14:10 or 2:10 pm.", field="starts_at"
         )
     return time(hour, minute)
 
@@ -235,5 +281,7 @@ def _checked_zone(term: Term) -> str:
     if name.casefold() not in zones:
         near = [zones[zone] for zone in get_close_matches(name.casefold(), zones, n=1)]
         hint = f"Do you mean {near[0]}?" if near else "Write a region and a city, such as America/Chicago."
-        raise InputError(f"“{term.time_zone}” is not the name of a time zone.", hint=hint, field="time_zone")
+        raise InputError(
+            f"“{short(term.time_zone)}” is not the name of a time zone.", hint=hint, field="time_zone"
+        )
     return zones[name.casefold()]

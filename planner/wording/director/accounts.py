@@ -5,6 +5,7 @@ from typing import Any
 
 from planner.core.account import Access
 from planner.core.change import Change
+from planner.core.person_name import GONE
 from planner.wording.words import listed
 
 MAY: Mapping[Access, str] = {
@@ -23,6 +24,16 @@ def access_text(access: str, sections: Sequence[str] = ()) -> str:
         ('section leader of Flute and Oboe', 'viewer')
     """
     return f"{access} of {listed(list(sections))}" if sections else access
+
+
+def account_shown(account: str) -> str:
+    """The name of an account as it is shown.
+
+    Example:
+        >>> account_shown("ada"), account_shown("[…]")
+        ('ada', 'somebody whose name was deleted')
+    """
+    return "somebody whose name was deleted" if account == GONE else account
 
 
 def account_change_text(change: Change) -> str:

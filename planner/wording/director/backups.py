@@ -8,6 +8,7 @@ REASONS: Mapping[str, str] = {
     "asked": "made by you",
     "before-update": "before the program was updated",
     "before-restore": "before going back to another backup",
+    "set-aside": "set aside: it was no sound library",
 }
 """What a backup was made for, by its slug."""
 
@@ -46,6 +47,16 @@ def backed_up_text(name: str, pieces: int, missing: Sequence[str]) -> list[str]:
         files, are, them = ("file", "is", "it") if is_one else ("files", "are", "them")
         found.append(f"The score {files} of {listed(missing)} {are} not in the home; add {them} again.")
     return found
+
+
+def removed_text(name: str) -> str:
+    """What came of deleting a backup."""
+    return f"{name} is deleted. Copies that you keep elsewhere are yours to delete."
+
+
+def taken_in_text(name: str, pieces: int) -> str:
+    """What came of taking a backup in."""
+    return f"The backup is sound, and is here as {name}: {count_of(pieces, 'piece')}."
 
 
 def checked_text(name: str, files: int, pieces: int) -> str:

@@ -6,13 +6,14 @@ from typing import Any
 
 from planner.core.change import Author, Change, ChangeKind, Door, WorkCount
 from planner.core.ensemble import basis_of
-from planner.wording.director.accounts import account_change_text, account_value
+from planner.wording.director.accounts import account_change_text, account_shown, account_value
 from planner.wording.director.catalogue import label_in_sentence, value_in_sentence
 from planner.wording.director.catalogue_file import (
     catalogue_change_text,
     catalogue_changed_since,
     join_sentence,
 )
+from planner.wording.director.finding import list_change_text, list_value
 from planner.wording.director.imports import import_sentence, piece_sentence
 from planner.wording.director.marks import marks_change_text, marks_value_names
 from planner.wording.director.matching import instrument_name
@@ -30,6 +31,10 @@ NOT_TAKEN_BACK: Mapping[ChangeKind, tuple[str, str]] = {
         "A password is not taken back: nobody can read what it was before.",
         "Set a new one instead.",
     ),
+    ChangeKind.DELETED: (
+        "What was deleted for good does not come back.",
+        "Enter what is needed anew.",
+    ),
 }
 """Why changes of some kinds cannot be taken back, and what to do instead."""
 
@@ -44,7 +49,7 @@ def who(by: Author) -> str:
         >>> who(Author(Door.COMMAND, datetime(2026, 9, 3, tzinfo=UTC)))
         'the command line'
     """
-    return by.account or _DOORS[by.door]
+    return account_shown(by.account) or _DOORS[by.door]
 
 
 def by_whom(by: Author) -> str:
@@ -55,7 +60,7 @@ def by_whom(by: Author) -> str:
         >>> by_whom(Author(Door.PAGE, datetime(2026, 9, 3, tzinfo=UTC), "ada"))
         'by ada'
     """
-    return f"by {by.account}" if by.account else f"on {_DOORS[by.door]}"
+    return f"by {account_shown(by.account)}" if by.account else f"on {_DOORS[by.door]}"
 
 
 def moment(at: datetime, zone: tzinfo | None = None) -> str:
@@ -81,10 +86,12 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return _study_sentence(change, count.total if count else 1)
     if change.kind == ChangeKind.RESULTS:
         return f"{_of_what(change)}: {_results_text(change)}."
-    if change.kind == ChangeKind.MARKS:
+    if change.kind == ChangeKind.ATTENDANCE:
         return f"{_of_what(change)}: {marks_change_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
+    if change.kind == ChangeKind.DELETED:
+        return _deleted_sentence(change)
     if change.kind in PEOPLE:
         return f"{_of_what(change)}: {people_change_text(change)}."
     if change.kind == ChangeKind.ACCOUNT:
@@ -93,6 +100,8 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return f"{_of_what(change)}: password set."
     if change.kind == ChangeKind.CATALOGUE:
         return f"{_of_what(change)}: {catalogue_change_text(change)}."
+    if change.kind == ChangeKind.LIST:
+        return f"List {_of_what(change)}: {list_change_text(change)}."
     if change.kind == ChangeKind.JOIN:
         return join_sentence(change)
     values = "; ".join(
@@ -108,7 +117,7 @@ def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change
     """Why a change cannot be taken back: what is not as it left it, and which later change made it so."""
     if change.kind == ChangeKind.CATALOGUE:
         return catalogue_changed_since(change, list(now))
-    if change.kind == ChangeKind.MARKS:
+    if change.kind == ChangeKind.ATTENDANCE:
         return f"{_of_what(change)}: {marks_value_names(change, list(now))} changed since{_by_later(later)}."
     names = some_of([_name_of(change, name) for name in now])
     if change.kind in PEOPLE:
@@ -126,6 +135,12 @@ def undone_already_sentence(change: Change, undo: Change | None = None) -> str:
     """Why a change cannot be taken back a second time."""
     when = f" {by_whom(undo.by)}, {moment(undo.by.at)}" if undo else ""
     return f"That change of {_of_what(change)} was taken back already{when}."
+
+
+def _deleted_sentence(change: Change) -> str:
+    if change.subject.kind == "account":
+        return "The name of an account was taken out of this list for good."
+    return "The records of a player were deleted for good."
 
 
 def _study_sentence(change: Change, count: int) -> str:
@@ -249,6 +264,8 @@ def _value(kind: ChangeKind, name: str, value: Any) -> str:
         return term_value(name, value)
     if kind == ChangeKind.ACCOUNT:
         return account_value(name, value)
+    if kind == ChangeKind.LIST:
+        return list_value(name, value)
     if kind == ChangeKind.LINK:
         return f"“{value['title']}”" if value else "none"
     if kind == ChangeKind.APART:

@@ -140,24 +140,27 @@ def marks_change_text(change: Change) -> str:
         >>> from datetime import UTC, datetime
         >>> from planner.core.change import Author, ChangeKind, Door, Subject
         >>> by = Author(Door.PAGE, datetime(2026, 9, 1, tzinfo=UTC))
-        >>> after = {"3 mark": {"who": "Ida", "value": "90"}, "4 attendance": {"who": "Bo", "value": "late"}}
-        >>> marks_change_text(Change(0, ChangeKind.MARKS, Subject("", 1, ""), {}, after, by))
+        >>> ida, bo = {"who": "Ida", "value": "90"}, {"who": "Bo", "value": "late"}
+        >>> after = {"mark 3 mark": ida, "mark 4 attendance": bo}
+        >>> marks_change_text(Change(0, ChangeKind.ATTENDANCE, Subject("", 1, ""), {}, after, by))
         'mark of Ida now 90; Bo late'
-        >>> many = {f"{n} attendance": {"who": "x", "value": "present"} for n in range(9)}
-        >>> marks_change_text(Change(0, ChangeKind.MARKS, Subject("", 1, ""), {}, many, by))
+        >>> many = {f"mark {n} attendance": {"who": "x", "value": "present"} for n in range(9)}
+        >>> marks_change_text(Change(0, ChangeKind.ATTENDANCE, Subject("", 1, ""), {}, many, by))
         'attendance of 9 players: 9 here'
     """
     states = {name: value for name, value in change.after.items() if name.endswith(" attendance")}
     others = {name: value for name, value in change.after.items() if name not in states}
     phrases = []
     if len(others) <= NAMED_ONE_BY_ONE:
-        phrases += [_other(name, value, change.before.get(name)) for name, value in others.items()]
+        phrases += [
+            _other(name, value or {}, change.before.get(name) or {}) for name, value in others.items()
+        ]
     else:
         kinds = [word for field, word in _FIELDS.items() if any(n.endswith(f" {field}") for n in others)]
-        players = {name.split()[0] for name in others}
+        players = {name.split()[1] for name in others}
         phrases.append(f"{listed([f'{kind}s' for kind in kinds])} of {count_of(len(players), 'player')}")
     if len(states) <= NAMED_ONE_BY_ONE:
-        phrases += [_state(value, change.before.get(name)) for name, value in states.items()]
+        phrases += [_state(value or {}, change.before.get(name) or {}) for name, value in states.items()]
     else:
         phrases.append(f"attendance of {len(states)} players: {_counts(states)}")
     return "; ".join(phrases)
@@ -165,7 +168,7 @@ def marks_change_text(change: Change) -> str:
 
 def marks_value_names(change: Change, names: Sequence[str]) -> str:
     """What values of a change are called in a sentence."""
-    return some_of([f"{_FIELDS[name.split()[1]]} of {_who(change, name)}" for name in names])
+    return some_of([f"{_FIELDS[name.split()[2]]} of {_who(change, name)}" for name in names])
 
 
 def roll_text(name: str, counts: Mapping[Attendance, int], unknown: int = 0) -> str:
@@ -198,26 +201,27 @@ def mark_text(mark: Decimal | None) -> str:
 
 
 def _who(change: Change, name: str) -> str:
-    value = change.after.get(name) or change.before.get(name) or {}
-    return str(value.get("who", "a player"))
+    return _player(change.after.get(name) or change.before.get(name) or {})
 
 
-def _state(value: Mapping[str, Any], before: Mapping[str, Any] | None) -> str:
-    was = (before or {}).get("value")
-    text = f"{value['who']} {_word(value.get('value'))}"
-    return f"{text} (was {_word(was)})" if was else text
+def _state(value: Mapping[str, Any], before: Mapping[str, Any]) -> str:
+    text = f"{_player({**before, **value})} {_word(value.get('value'))}"
+    return f"{text} (was {_word(before['value'])})" if before.get("value") else text
+
+
+def _player(value: Mapping[str, Any]) -> str:
+    return str(value.get("who") or "a player")
 
 
 def _word(state: str | None) -> str:
     return ATTENDANCE_WORDS[Attendance(state)] if state else "not entered"
 
 
-def _other(name: str, value: Mapping[str, Any], before: Mapping[str, Any] | None) -> str:
-    field = name.split()[1]
-    was = (before or {}).get("value")
-    text = f"{_FIELDS[field]} of {value['who']} "
+def _other(name: str, value: Mapping[str, Any], before: Mapping[str, Any]) -> str:
+    field = name.split()[2]
+    text = f"{_FIELDS[field]} of {_player({**before, **value})} "
     text += f"now {_shown(field, value['value'])}" if value.get("value") else "taken out"
-    return f"{text} (was {_shown(field, was)})" if was else text
+    return f"{text} (was {_shown(field, before['value'])})" if before.get("value") else text
 
 
 def _shown(field: str, value: str) -> str:
@@ -227,5 +231,5 @@ def _shown(field: str, value: str) -> str:
 
 
 def _counts(states: Mapping[str, Mapping[str, Any]]) -> str:
-    found = [value.get("value") for value in states.values()]
+    found = [(value or {}).get("value") for value in states.values()]
     return listed([f"{found.count(each)} {_word(each)}" for each in (*Attendance, None) if each in found])

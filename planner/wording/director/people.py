@@ -9,7 +9,10 @@ from planner.core.ensemble import Ensemble, Exposure
 from planner.wording.director.matching import instrument_name
 from planner.wording.words import count_of, full_date, listed, some_of
 
-PEOPLE = frozenset({ChangeKind.ENSEMBLE, ChangeKind.WHOLE_ENSEMBLE, ChangeKind.PERSON, ChangeKind.MET})
+PEOPLE = frozenset({
+    ChangeKind.ENSEMBLE, ChangeKind.WHOLE_ENSEMBLE, ChangeKind.PERSON, ChangeKind.MET,
+    ChangeKind.PEOPLE_JOINED,
+})  # fmt: skip
 """Kinds of changes that are worded here."""
 NAMED_ONE_BY_ONE = 4
 """Players, sections and pieces of one change that are named one by one; more are counted (house choice)."""
@@ -28,6 +31,10 @@ def people_change_text(change: Change) -> str:
     """
     if change.kind == ChangeKind.PERSON:
         return f"now called “{change.after['name']}” (was “{change.before['name']}”)"
+    if change.kind == ChangeKind.PEOPLE_JOINED:
+        people = {value["person"] for value in change.after.values() if _is_of_person(value)}
+        is_one = people <= {change.subject.id}
+        return "joined with another entry of the same player" if is_one else "two entries again"
     if "name" in change.before and change.before["name"] is None:
         return "brought back with all of it" if change.kind == ChangeKind.WHOLE_ENSEMBLE else "a new ensemble"
     if "name" in change.after and change.after["name"] is None:
@@ -45,10 +52,16 @@ def people_change_text(change: Change) -> str:
     return "; ".join(phrases)
 
 
+def _is_of_person(value: Any) -> bool:
+    return isinstance(value, Mapping) and "person" in value
+
+
 def people_value_name(change: Change, name: str) -> str:
     """What a value of an ensemble is called in a sentence."""
     kind, _, _ = name.partition(" ")
     value = change.after.get(name) or change.before.get(name) or {}
+    if change.kind == ChangeKind.PEOPLE_JOINED:
+        return {"seat": "a seat", "mark": "a day", "met": "a piece met"}.get(kind, "a section")
     if kind == "section":
         return str(value["name"])
     if kind == "seat":

@@ -68,18 +68,19 @@ def _minutes(reason: Reason) -> str:
 
 
 def proof_text(plan: Plan) -> str:
-    """How good the plan is known to be.
+    """How good the plan is known to have been when it was made.
 
     Example:
         >>> proof_text(Plan(1, (), cost=100.0, bound=99.5, is_proven=True))
-        'Proven best to within 0.5% by the planning rules.'
+        'When it was made, no plan was more than 0.5% better by the planning rules.'
     """
     if plan.cost <= 0 or plan.cost - plan.bound <= 1e-9 * abs(plan.cost):
-        return "Proven best by the planning rules." if plan.is_proven else "Meets the planning rules."
+        best = "no plan was better by the planning rules" if plan.is_proven else "it met every planning rule"
+        return f"When it was made, {best}."
     gap = 100 * (plan.cost - plan.bound) / abs(plan.cost)
     if plan.is_proven:
-        return f"Proven best to within {gap:.1f}% by the planning rules."
-    return f"Meets the planning rules; a better plan could cost at most {gap:.1f}% less."
+        return f"When it was made, no plan was more than {gap:.1f}% better by the planning rules."
+    return f"When it was made, it met every planning rule; a better plan could cost at most {gap:.1f}% less."
 
 
 DAY_OFF = "day off"

@@ -1,7 +1,7 @@
 import pytest
 
 from planner.adapters.cli.main import main
-from tests.conftest import wired
+from tests.conftest import TODAY, wired
 
 
 @pytest.fixture
@@ -9,11 +9,11 @@ def run(home, capsys):
     """Run one command over the copied home; its exit code, what it printed, what it complained of."""
     boxes = []
 
-    def build(settings):
-        boxes.append(wired(settings.home))
-        return boxes[-1]
+    def run_one(*argv: str, home=home, today=TODAY):
+        def build(settings):
+            boxes.append(wired(settings.home, today))
+            return boxes[-1]
 
-    def run_one(*argv: str, home=home):
         code = main([*argv, "--home", str(home)], build=build, serve=lambda *_: None)
         printed = capsys.readouterr()
         return code, printed.out, printed.err

@@ -6,6 +6,7 @@ import pytest
 
 from planner.adapters.store.files import Home
 from planner.adapters.web.app import create_app
+from tests.adapters.web.forms import details_of
 from tests.conftest import TODAY
 
 
@@ -48,7 +49,7 @@ def test_a_table_of_sections_with_a_bad_last_row_stores_nothing(run, stored, tmp
 def test_a_table_of_results_with_a_bad_last_row_stores_nothing(run, stored, tmp_path, last):
     table = tmp_path / "results.csv"
     table.write_text("section,first,second,problems\nFlute,85,95,rhythm\n")
-    asked = ("results", "--on", str(TODAY), "--piece", "1", "--file", str(table))
+    asked = ("results", "--on", "2026-11-19", "--piece", "1", "--file", str(table))
     before = stored()
     table.write_text(table.read_text() + last)
     assert run(*asked)[0] in (2, 3)
@@ -83,6 +84,7 @@ def test_a_results_form_with_a_bad_last_section_stores_nothing(client, tools, st
         sections = work.ensembles.get(1).sections
         on = min(slot.on for slot in work.terms.plan(1).slots if slot.on >= TODAY)
         piece = work.terms.plan(1).on(on)[0].piece_id
+    tools.today = lambda: on
     good = {"piece": piece, **{f"first-{section.id}": "85" for section in sections}}
     before = stored()
     bad = good | {f"first-{sections[-1].id}": "850"}
@@ -97,6 +99,7 @@ def test_results_are_not_stored_when_the_levels_they_move_cannot_be(client, tool
         section = work.ensembles.get(1).sections[0]
         on = min(slot.on for slot in work.terms.plan(1).slots if slot.on >= TODAY)
         piece = work.terms.plan(1).on(on)[0].piece_id
+    tools.today = lambda: on
 
     def fails(*_):
         raise RuntimeError("planted")
@@ -118,7 +121,7 @@ def test_sections_from_a_piece_at_a_level_off_the_scale_are_not_stored(client, s
 def test_corrections_of_a_piece_of_which_one_cannot_hold_change_nothing(client, stored):
     before = stored()
     data = {"title": "Other", "composer": "Other", "tags": "new", "level": "3", "published_grade": "2.3"}
-    assert client.post("/library/1/correct", data=data).status_code == 422
+    assert client.post("/library/1/correct", data=details_of(client, 1, **data)).status_code == 422
     assert stored() == before
 
 

@@ -67,3 +67,21 @@ def test_the_scheme_is_chosen_shown_and_put_back(run, day):
     _, text, _ = run("scheme", "--as-usual")
     assert "weight of the gain: 0" in text
     assert "weights of days: all alike" in text
+
+
+def test_the_gradebook_shows_marks_and_what_made_them(run, day):
+    on, section, (ida, *_) = day
+    run("marks", f"{ida}=87.5", "--on", on)
+    run("attendance", f"{ida}=present", "--on", on)
+    rows = {
+        row["name"]: row for row in json.loads(run("gradebook", "--show", "--format", "json")[1])["marks"]
+    }
+    assert rows[ida]["days"][on] == {"mark": "87.5", "counts": True, "attendance": "present"}
+    assert rows[section]["mark"]
+    code, text, _ = run("gradebook", "--of", ida)
+    assert (code, "own mark 87.5, weight 100" in text) == (0, True)
+    (made,) = json.loads(run("gradebook", "--of", ida, "--format", "json")[1])["rows"]
+    assert {"source": "own", "mark": "87.5", "weight": "100", "left_out": None, "piece": ""} in (
+        made["makings"][0]["parts"]
+    )
+    assert run("gradebook", "--of", "Nobody")[0] == 3

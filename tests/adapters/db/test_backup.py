@@ -131,7 +131,7 @@ def test_a_backup_says_what_it_holds_and_of_each_file_its_hash(home):
         listed = json.loads(archive.read("manifest.json"))
         names = {entry["name"] for entry in listed["files"]}
         assert names == set(archive.namelist()) - {"manifest.json"}
-    assert (listed["format"], listed["version"], listed["pieces"]) == ("home-backup", 2, 2)
+    assert (listed["format"], listed["version"], listed["pieces"]) == ("home-backup", 3, 2)
     assert (listed["why"], listed["settings"]) == ("asked", {"paper": "letter"})
     assert report.files == len(names)
     assert {"library.sqlite", "criteria/ours.toml", f"exports/{SHEET}", f"exports/{RECORD}"} <= names
@@ -381,7 +381,7 @@ CHANGES = {
     "a list that is no list": lambda files: files.update({"manifest.json": b"[1]"}),
     "a list of another thing": lambda files: files.update({"manifest.json": b'{"format": "recipes"}'}),
     "a newer format": lambda files: files.update(
-        {"manifest.json": files["manifest.json"].replace(b'"version": 2', b'"version": 99')}
+        {"manifest.json": files["manifest.json"].replace(b'"version": 3', b'"version": 99')}
     ),
     "a file outside": lambda files: files.update(
         {"manifest.json": files["manifest.json"].replace(b"criteria/ours.toml", b"criteria/../../ours")}
@@ -525,3 +525,64 @@ def test_two_homes_do_not_mix(home, tmp_path):
     other = Home(tmp_path / "other")
     open_library(other.library).close()
     assert back_up(other).pieces == 0
+
+
+def test_what_waits_in_the_inbox_and_the_rooms_certificate_come_back_and_no_key_of_the_pages(home, tmp_path):
+    arrival = home.inbox / ("a" * 32)
+    arrival.mkdir(parents=True)
+    (arrival / "waltz.mxl").write_bytes(b"a score that waits")
+    home.certificates.mkdir()
+    (home.certificates / "server.crt").write_text("certificate")
+    (home.certificates / "server.key").write_text("key")
+    home.session_key.write_text("0" * 64)
+    made = back_up(home)
+    with ZipFile(made.path) as archive:
+        names = archive.namelist()
+    assert f"inbox/{'a' * 32}/waltz.mxl" in names
+    assert "certificate/server.key" in names
+    assert "session.key" not in names
+    other = Home(tmp_path / "restored")
+    keeper(other).restore(made.path, NOW)
+    assert (other.inbox / ("a" * 32) / "waltz.mxl").read_bytes() == b"a score that waits"
+    assert (other.certificates / "server.key").stat().st_mode & 0o777 == 0o600
+    (other.certificates / "server.crt").write_text("made anew since")
+    keeper(other).restore(made.path, NOW)
+    assert (other.certificates / "server.crt").read_text() == "made anew since"
+
+
+def test_a_backup_from_elsewhere_is_looked_through_before_it_is_kept(home, tmp_path):
+    made = back_up(home)
+    sent = made.path.read_bytes()
+    keeper(home).remove(made.path.name)
+    assert not made.path.exists()
+    with made.path.with_name("sent").open("wb") as file:
+        file.write(sent)
+    with made.path.with_name("sent").open("rb") as file:
+        report = keeper(home).take_in(file)
+    assert (report.path.name, report.pieces) == (made.path.name, 2)
+    assert report.path.read_bytes() == sent
+    assert report.path.stat().st_mode & 0o777 == 0o600
+    torn = tmp_path / "torn.zip"
+    for spoiled in some((sent[: len(sent) // 2], b"no zip", sent[:200] + b"x" + sent[201:])):
+        torn.write_bytes(spoiled)
+        with torn.open("rb") as file, pytest.raises(BackupError, match="The backup that was sent"):
+            keeper(home).take_in(file)
+    assert [each.path for each in keeper(home).list_backups()] == [report.path]
+
+
+def test_what_was_set_aside_is_listed_and_deleted_but_never_gone_back_to(home):
+    made = back_up(home)
+    home.library.write_text("Dear diary")
+    folder = restore(made, home).set_aside
+    listed = next(each for each in keeper(home).list_backups() if each.path == folder)
+    assert (listed.why, listed.size_bytes) == (
+        BackupReason.SET_ASIDE,
+        len("Dear diary") + len("# our own limits"),
+    )
+    with pytest.raises(BackupError, match="no sound one"):
+        keeper(home).find(folder.name)
+    keeper(home).remove(folder.name)
+    assert not folder.exists()
+    for name in ("../library.sqlite", "gone.zip"):
+        with pytest.raises(NotFoundError):
+            keeper(home).remove(name)

@@ -796,6 +796,27 @@ def test_wishes_and_plan_replace_those_before(library):
         assert work.terms.plan(term_id) == plan
 
 
+def test_a_mark_of_a_day_is_forgotten_and_the_other_days_stay(library):
+    (flute,) = add_band(library, players=(Player(0, "Ida"),)).sections
+    ida, other = flute.players[0].id, date(2026, 9, 4)
+    with library() as work:
+        band_id = work.ensembles.list_ensembles()[0].id
+        for on in (DAY, other):
+            work.results.put_mark(PlayerMark(ida, on, is_present=False))
+        work.results.remove_mark(ida, DAY)
+        work.results.remove_mark(ida, DAY)
+        assert list(work.results.marks(band_id)) == [PlayerMark(ida, other, is_present=False)]
+
+
+def test_a_piece_that_went_comes_back_under_its_number(library):
+    number = add_piece(library, "rondo")
+    with library() as work:
+        piece, profile = work.pieces.get(number), work.pieces.profile(number)
+        work.pieces.remove(number)
+        assert work.pieces.add(piece.source, profile, DAY, as_id=number) == number
+        assert work.pieces.get(number).title == piece.title
+
+
 def test_a_result_and_a_mark_replace_those_of_the_same_day(library):
     piece_id, band = add_piece(library), add_band(library, players=(Player(0, "Ida"),))
     flute = band.sections[0]

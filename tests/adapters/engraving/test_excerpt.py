@@ -132,3 +132,56 @@ def test_forgetting_what_is_in_force_would_be_noticed(monkeypatch):
     monkeypatch.setattr(excerpt._State, "pass_over", lambda self, measure: None)
     with pytest.raises(AssertionError):
         test_the_attributes_in_force_open_the_first_bar()
+
+
+def test_a_few_parts_have_the_landmarks_of_the_whole_score_once():
+    letter, tempo = (
+        direction("<rehearsal>A</rehearsal>"),
+        direction("<words>Lento</words>", '<sound tempo="50"/>'),
+    )
+    top, middle, low = (
+        part(ATTRIBUTES + marks + BAR, BAR, id_=f"P{at + 1}")
+        for at, marks in enumerate((letter + tempo, "", ""))
+    )
+    whole = score(top, middle, low, names=("Flute", "Horn", "Tuba"))
+    for parts in ((0, 1, 2), (1, 2), (2,)):
+        first, *others = cut_tree(whole, 0, 1, parts).findall("part")
+        assert [mark.text for mark in first.iter("rehearsal", "words")] == ["A", "Lento"]
+        assert not any(other.findall(".//direction") for other in others)
+
+
+def test_a_tempo_on_every_staff_is_printed_once_and_what_each_part_needs_stays():
+    lento = direction("<words>Lento</words>", '<sound tempo="50"/>')
+    dolce = direction("<words>dolce</words>")
+    parts = [part(ATTRIBUTES + lento + dolce + BAR, lento + BAR, id_=f"P{at + 1}") for at in range(2)]
+    first, second = cut_tree(score(*parts, names=("Flute", "Horn")), 0, 1, (0, 1)).findall("part")
+    assert [mark.text for mark in first.iter("words")] == ["Lento", "dolce", "Lento"]
+    assert [mark.text for mark in second.iter("words")] == ["dolce"]
+
+
+def test_a_tempo_on_both_staves_of_a_keyboard_is_printed_once():
+    lento = [
+        direction("<words>Lento</words>", f"<staff>{staff}</staff>" + '<sound tempo="50"/>')
+        for staff in (1, 2)
+    ]
+    grand = ATTRIBUTES.replace(
+        "<clef>", "<staves>2</staves><clef number='2'><sign>F</sign><line>4</line></clef><clef number='1'>"
+    )
+    bar = note(more="<staff>1</staff>") * 4 + "<backup><duration>8</duration></backup>"
+    bar += note("C", 3, "<staff>2</staff>").replace("</duration>", "</duration><voice>2</voice>") * 4
+    (only,) = cut_tree(score(part(grand + "".join(lento) + bar)), 0, 0).findall("part")
+    assert [mark.text for mark in only.iter("words")] == ["Lento"]
+
+
+def test_a_tempo_twice_at_one_place_is_printed_once_and_at_two_places_twice():
+    lento = direction("<words>Lento</words>", '<sound tempo="50"/>')
+    (only,) = cut_tree(one_part(lento + lento + note() * 2 + lento + note() * 2), 0, 0).findall("part")
+    assert [mark.text for mark in only.iter("words")] == ["Lento", "Lento"]
+
+
+def test_words_far_from_the_staff_come_beside_it_and_those_of_elsewhere_on_the_page_go():
+    marks = [direction(f'<words default-y="{y}" relative-x="9">{y}</words>') for y in (-40, -150, -1647)]
+    (only,) = cut_tree(one_part("".join(marks) + BAR), 0, 0).findall("part")
+    assert [(mark.text, mark.get("default-y")) for mark in only.iter("words")] == [
+        ("-40", "-40"), ("-150", None),
+    ]  # fmt: skip

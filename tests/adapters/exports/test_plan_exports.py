@@ -19,7 +19,7 @@ from tests.adapters.exports.recalculated import BOTH, errors_in
 from tests.adapters.exports.views import DAY, make_calendar_day, make_plan, make_row
 from tests.checks import some
 
-WHOLE, HALF = "\ueca2", "\ueca3"
+WHOLE, HALF = "\U0001d15d", "\U0001d15e"
 """Notes of metronome marks. Source: SMuFL, metronome marks."""
 
 
@@ -40,7 +40,7 @@ def test_the_sheet_has_every_slot_with_its_facts(tmp_path):
         "Autumn 2026", "Riverside Band", "September 1, 2026 to December 18, 2026", "10 minutes a day",
         "September 2026", "Thu 3", "Piece 1", "Ada Weir", "pinned by the director", "1.5", "rhythm",
         "Clarinet 2", "♩ = 72", "Скерцо", "independence", "October 2026", "Thu 8", "♩. = 72", "2.2", "Thu 17",
-        "left open: no fresh piece suits", "Thu 26 day off", "Proven best to within 0.6%",
+        "left open: no fresh piece suits", "Thu 26 day off", "more than 0.6% better",
         f"{HALF} = 63", f"{WHOLE} = 44", "5 pieces on 5 reading days, levels 1.5 to 2.2",
         "Made August 30, 2026", "page 1 of 1",
     ]  # fmt: skip

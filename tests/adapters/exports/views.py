@@ -88,7 +88,7 @@ def make_plan(rows: int = 3, **changes) -> PlanSheet:
             DayWithoutPiece(date(2026, 11, 26), "day off"),
             DayWithoutPiece(date(2026, 12, 17), "left open: no fresh piece suits"),
         ),
-        proof="Proven best to within 0.6% by the planning rules.",
+        proof="When it was made, no plan was more than 0.6% better by the planning rules.",
         made_on=date(2026, 8, 30),
         library_version="0.1.0",
     )

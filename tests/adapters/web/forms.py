@@ -24,7 +24,7 @@ def fields_of(inside):
         if is_sent and values["name"] != "csrf_token":
             fields.add(values["name"], unescape(values.get("value", "")))
     for name, text in re.findall(r"<textarea name=\"([a-z_]+)\"[^>]*>(.*?)</textarea>", inside, re.DOTALL):
-        fields.add(name, unescape(text))
+        fields.add(name, unescape(text).removeprefix("\n").replace("\n", "\r\n"))
     for name, options in re.findall(r"<select name=\"([a-z_]+)\"[^>]*>(.*?)</select>", inside, re.DOTALL):
         first = re.search(r"<option value=\"([^\"]*)\"", options)
         chosen = re.search(r"<option value=\"([^\"]*)\" selected", options) or first
@@ -34,11 +34,19 @@ def fields_of(inside):
 
 def edit_form(client):
     page = client.get("/term/1/edit").get_data(as_text=True)
-    return fields_of(re.search(r"<form method=\"post\" class=\"term-form\">(.*?)</form>", page, re.DOTALL)[1])
+    return fields_of(
+        re.search(r"<form method=\"post\" class=\"term-form\"[^>]*>(.*?)</form>", page, re.DOTALL)[1]
+    )
 
 
 def day_form(client, on, action):
     return form_on(client.get(f"/term/1/{on}/change").get_data(as_text=True), f"{on}/{action}")
+
+
+def details_of(client, piece_id, **values):
+    """The catalog form of a piece as a browser sends it, with some values typed anew."""
+    page = client.get(f"/library/{piece_id}").get_data(as_text=True)
+    return with_values(form_on(page, f"/library/{piece_id}/correct"), **values)
 
 
 def with_values(form, **values):

@@ -21,7 +21,8 @@ ARGUMENTS = {"on": "2026-12-01", "kind": "pdf", "name": "flute.pdf", "filename":
 """What stands in the address of a page; 1 for all else."""
 VIEWER_MAY = {
     "static", "sign_in.show", "sign_in.enter", "sign_in.leave", "sign_in.password", "sign_in.own_password",
-    "today.show", "library.pieces", "library.piece", "library.opening", "sections.choose", "term.show",
+    "today.show", "library.pieces", "library.piece", "library.opening", "score.show", "score.drawn",
+    "sections.choose", "term.show",
     "day.show", "day.guide",
 }  # fmt: skip
 LEADER_MAY = VIEWER_MAY | {
@@ -169,6 +170,7 @@ def planned_piece(tools, on):
 @pytest.mark.usefixtures("people")
 def test_a_section_leader_enters_their_own_results_and_the_journal_says_who(app, tools):
     on = next_day(tools)
+    tools.today = lambda: on
     piece = planned_piece(tools, on)
     answer = browser_of(app, "Lee Flute").post(f"/term/1/{on}/results", data=results_form(1, piece=piece))
     assert answer.status_code == 302

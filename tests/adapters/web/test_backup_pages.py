@@ -60,7 +60,7 @@ def test_a_backup_is_made_listed_downloaded_and_checked(client, home):
     assert "made by you" in made
     answer = client.get(f"/backups/{path.name}")
     assert answer.data == path.read_bytes()
-    assert answer.headers["Content-Disposition"] == f"attachment; filename={path.name}"
+    assert answer.headers["Content-Disposition"] == f'attachment; filename="{path.name}"'
     answer.close()
     assert f"{path.name} is sound" in text_of(
         client.post(f"/backups/{path.name}/check", follow_redirects=True)

@@ -1,20 +1,15 @@
 """A director's morning in a real browser: every page at two widths, from results to the next plan."""
 
-import contextlib
 import re
-import threading
 
 import pytest
 from playwright.sync_api import expect, sync_playwright
-from waitress import create_server
 
-from planner.adapters.web.app import create_app
+from tests.adapters.web.browsing import FLAGS, served
 from tests.conftest import TODAY
 from tests.programs import CHROMIUM, program
 
 pytestmark = pytest.mark.browser
-
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
 
 
 @pytest.fixture(scope="module")
@@ -28,17 +23,8 @@ def browser():
 @pytest.fixture
 def site(tools):
     """The pages served for real on a free port."""
-    server = create_server(create_app(tools), host="127.0.0.1", port=0, threads=4)
-
-    def run():
-        with contextlib.suppress(OSError):  # the socket is closed under the loop: that is how it ends
-            server.run()
-
-    thread = threading.Thread(target=run, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.effective_port}"
-    server.close()
-    thread.join(timeout=5)
+    with served(tools) as address:
+        yield address
 
 
 def was_left(request):
@@ -67,7 +53,7 @@ def next_day(tools):
 
 @pytest.mark.parametrize(
     "address",
-    ["/", "/library/", "/library/1", "/library/1?part=Tuba", "/library/1/levels",
+    ["/", "/library/", "/library/1", "/library/1?part=Tuba", "/library/1/levels", "/library/1/score",
      "/library/1/levels/checks", "/library/1/levels/criteria?set=fba-md",
      "/sections/", "/sections/1", "/sections/1/level", "/sections/levels",
      "/match/", "/match/?show=all&order=worst", "/term/1", "/term/1/known",
@@ -93,8 +79,39 @@ def test_the_engraved_opening_is_drawn(page):
     assert picture.evaluate("image => image.naturalWidth") > 100
 
 
+def test_the_bars_of_a_sentence_are_drawn_when_they_come_into_view_at_the_width_of_the_screen(page):
+    page.goto("/library/1?part=Flute")
+    pictures = page.locator(".heard img")
+    last = pictures.last
+    assert not last.evaluate("image => image.complete && image.naturalWidth > 0")
+    last.scroll_into_view_if_needed()
+    page.wait_for_function("image => image.complete && image.naturalWidth > 0", arg=last.element_handle())
+    is_narrow = page.viewport_size["width"] == 390
+    assert ("width=narrow" in last.evaluate("image => image.currentSrc")) == is_narrow
+
+
+def test_a_page_of_the_score_is_drawn_turned_and_asked_for_again_when_there_was_no_room(page):
+    asked = []
+
+    def refuse_the_first(route):
+        asked.append(route.request.url)
+        route.fulfill(status=503) if len(asked) == 1 else route.continue_()
+
+    page.route("**/bars/**", refuse_the_first)
+    page.goto("/library/1/score?part=1")
+    picture = page.locator("figure.music img")
+    page.wait_for_function("image => image.complete && image.naturalWidth > 0", arg=picture.element_handle())
+    assert len(asked) == 2
+    page.faults[:] = [fault for fault in page.faults if "503" not in fault]
+    page.get_by_label("Go to bar").fill("9999")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("There is no bar “9999” here.")).to_be_visible()
+    expect(page.get_by_label("Go to bar")).to_be_focused()
+
+
 def test_results_go_in_by_keyboard_and_the_level_moves(page, tools):
     on = next_day(tools)
+    tools.today = lambda: on
     page.goto(f"/term/1/{on}/")
     field = page.get_by_label("Flute, first reading")
     field.focus()
@@ -143,6 +160,7 @@ def test_the_first_stop_of_the_tab_key_leads_to_the_content(page):
 
 def test_a_result_is_entered_set_aside_and_taken_back_and_each_step_survives_a_reload(page, tools):
     on = next_day(tools)
+    tools.today = lambda: on
     page.goto(f"/term/1/{on}/")
     first = page.get_by_label("Flute, first reading")
     box = page.get_by_label("Flute does not count")

@@ -32,6 +32,7 @@ def guides(tools):
     from planner.services.sheets import make_guides
 
     on = next_day(tools)
+    tools.today = lambda: on
     with tools.work() as work:
         slot = next(slot for slot in work.terms.plan(1).slots if slot.on == on)
         piece, profile = work.pieces.get(slot.piece_id), work.pieces.profile(slot.piece_id)
@@ -56,6 +57,7 @@ def fits(page):
 def test_a_section_leaders_evening(page, tools, guides):
     add_people(tools)
     on = next_day(tools)
+    tools.today = lambda: on
     page.goto("/")
     expect(page.get_by_role("heading", name="Log in")).to_be_visible()
     assert fits(page)
@@ -67,6 +69,10 @@ def test_a_section_leaders_evening(page, tools, guides):
     own, other = guides
     expect(page.locator("main").get_by_role("link", name=own, exact=True)).to_be_visible()
     expect(page.locator("main").get_by_role("link", name=other, exact=True)).to_have_count(0)
+    printed = page.request.get(
+        page.locator("main").get_by_role("link", name=own, exact=True).get_attribute("href")
+    )
+    assert (printed.status, printed.headers["content-type"]) == (200, "application/pdf")
     assert fits(page)
     page.get_by_label("Flute, first reading").fill("80")
     assert page.locator("table.results tbody tr").count() == page.locator("table.results").count()

@@ -8,6 +8,7 @@ from openpyxl import load_workbook
 
 from planner.core.piece import PieceQuery
 from planner.core.term import Plan, Slot
+from tests.adapters.web.forms import details_of
 from tests.checks import some
 from tests.fakes import make_profile, make_source
 
@@ -122,13 +123,7 @@ def test_a_piece_on_paper_is_entered_shown_corrected_and_joined(client, tools):
         assert words in page
     assert "opening.svg" not in page
     piece_id = int(answer.location.rsplit("/", 1)[1])
-    form = {
-        "remarks": "first\r\nsecond",
-        "shown-remarks": "first\r\nsecond",
-        "minutes": "4",
-        "shown-minutes": "3.5",
-    }
-    client.post(f"/library/{piece_id}/correct", data=form)
+    client.post(f"/library/{piece_id}/correct", data=details_of(client, piece_id, minutes="4"))
     with tools.work() as work:
         piece = work.pieces.get(piece_id)
     assert (piece.minutes, piece.playing_seconds, piece.remarks) == (4.0, 240.0, "first\nsecond")
@@ -172,7 +167,7 @@ def test_the_pages_around_a_piece_on_paper_answer(client, tools):
     client.post(f"/library/{piece_id}/levels/instrument", data={"part": "Kazoo", "instrument": "oboe"})
     with tools.work() as work:
         assert work.pieces.profile(piece_id).part("Kazoo").instrument == "oboe"
-    client.post(f"/library/{piece_id}/correct", data={"title": "Older Mill", "shown-title": "Old Mill"})
+    client.post(f"/library/{piece_id}/correct", data=details_of(client, piece_id, title="Older Mill"))
     with tools.work() as work:
         assert work.pieces.profile(piece_id).part("Kazoo").instrument == "oboe", "the word on it stays"
     assert client.get("/match/?show=left-out").status_code == 200

@@ -9,6 +9,7 @@ from planner.core.job import JobState
 from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.worker import Worker, do_next
 from planner.services.library.restudy import start_restudy
+from tests.adapters.web.forms import details_of
 from tests.adapters.web.test_pages import text_of
 from tests.conftest import wired
 from tests.fakes import BY
@@ -37,7 +38,7 @@ def job_of(tools, job_id):
 
 
 def correct(client, title):
-    return client.post("/library/1/correct", data={"title": title, "composer": "", "tags": ""})
+    return client.post("/library/1/correct", data=details_of(client, 1, title=title, composer="", tags=""))
 
 
 @pytest.mark.parametrize("address", ["/changes/", "/jobs/"])

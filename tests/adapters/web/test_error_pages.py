@@ -79,6 +79,8 @@ def test_every_page_to_go_back_to_has_its_words(app):
         "gradebook.download",
         "jobs.state",
         "library.opening",
+        "person.records",
+        "score.drawn",
         "term.download",
     }
     visited = {rule.endpoint for rule in app.url_map.iter_rules() if "GET" in rule.methods}

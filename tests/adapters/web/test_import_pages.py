@@ -93,7 +93,7 @@ def test_a_file_that_the_worker_took_in_hand_first_is_shown_on_its_way(client, t
         response = client.post("/library/add", data={"scores": [(io.BytesIO(SIX), "six.mxl")]})
     with tools.work() as work:
         assert work.jobs.list_jobs(1)[0].id == 1
-    assert (response.status_code, response.location) == (302, "/imports/1")
+    assert (response.status_code, response.location) == (303, "/imports/1")
     assert do_next(tools, KINDS)
     assert "1 new, 0 already here, 0 refused." in words(client.get(response.location))
 

@@ -6,6 +6,7 @@ import pytest
 
 from planner.core.difficulty import FOCUSES
 from planner.core.piece import PieceQuery
+from tests.adapters.web.forms import details_of
 
 
 def page_of(client, address):
@@ -74,7 +75,8 @@ def test_the_piece_page_tells_the_directors_word_from_what_it_taught(client, lan
     taught = page_of(client, other)
     assert "in the light of your corrections" in taught
     assert "yours; the study says" not in taught
-    client.post(f"{other}/correct", data={"title": "Windmill", "composer": "", "level": ""})
+    number = int(other.rsplit("/", 1)[1])
+    client.post(f"{other}/correct", data=details_of(client, number, composer=""))
     with tools.work() as unit:
         assert [(c.piece_id, c.level) for c in unit.corrections.levels()] == [(int(piece.split("/")[2]), 4.5)]
 

@@ -3,6 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
+from tests.adapters.web.browsing import Hand
 from tests.adapters.web.test_browser import browser, page, site  # noqa: F401
 
 pytestmark = pytest.mark.browser
@@ -13,21 +14,6 @@ SECTIONS = (
     "Percussion", "Timpani",
 )  # fmt: skip
 ROSTER = "\n".join(f"Player {n:02}\t{SECTIONS[n % 17]}\t9/1/2026" for n in range(60))
-
-
-class Hand:
-    """Does things to a page and counts them: a click, a field filled, a key."""
-
-    def __init__(self):
-        self.count = 0
-
-    def click(self, target):
-        self.count += 1
-        target.click()
-
-    def fill(self, target, text):
-        self.count += 1
-        target.fill(text)
 
 
 def begin_ensemble(page):  # noqa: F811

@@ -238,7 +238,7 @@ def test_a_piece_entered_by_hand_is_one_change(database):
 LETTERS = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=20).map(
     lambda text: " ".join(text.split())
 )
-TITLES = LETTERS.filter(lambda text: text and ord(text[-1]) & 0xFFFE != 0xFFFE)
+TITLES = LETTERS.filter(lambda text: typed("title", text))
 NAMES = st.lists(LETTERS.filter(bool), max_size=4, unique_by=str.casefold)
 OF_FIELD = {
     "text": LETTERS,

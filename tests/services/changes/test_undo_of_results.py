@@ -11,7 +11,8 @@ from planner.errors import ConflictError, NotFoundError
 from planner.levels.starts import start_from_years
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
 from planner.services.people.roster import change_section, remove_section
 from planner.services.people.starts import set_start
 from planner.wording.director.changes import change_sentence
@@ -39,7 +40,7 @@ class Room:
 
     def log(self, *entries, on=DAY):
         rows = [ResultEntry(section, self.piece, share, **marks) for section, share, marks in entries]
-        at_a_door(self.library, log_results, self.band, on, rows, by=BY)
+        at_a_door(self.library, log_results, self.band, on, rows, by=BY, today=on)
 
     def change(self, **values):
         at_a_door(self.library, change_section, replace(self.sections()[0], **values), by=BY)

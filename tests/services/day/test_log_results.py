@@ -10,7 +10,9 @@ from planner.core.term import Result
 from planner.errors import InputError, NotFoundError
 from planner.levels.belief import DEFAULT_ERROR
 from planner.levels.history import LevelPoint, trace_level
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
+from planner.services.entered.answers import YES_TO_ALL
 from planner.services.match.match_pieces import match
 from planner.services.people.exposures import record_exposures
 from planner.services.people.roster import change_section
@@ -29,7 +31,7 @@ def log(library, ensemble_id, on, piece_id, shares, **marks):
     sections = sections_of(library, ensemble_id)
     with changing(library) as work:
         entries = [ResultEntry(sections[name].id, piece_id, share, **marks) for name, share in shares.items()]
-        return log_results(work, ensemble_id, on, entries, by=BY)
+        return log_results(work, ensemble_id, on, entries, by=BY, today=on, answers=YES_TO_ALL)
 
 
 def first_piece(library):
@@ -134,7 +136,7 @@ def test_an_impossible_entry_is_refused_and_nothing_is_stored(wrong):
     good = ResultEntry(flute.id, first_piece(library), 0.9)
     before = library.state
     with library() as work, pytest.raises(InputError, match="Flute"):
-        log_results(work, ensemble_id, TUESDAY, [good, replace(good, **wrong)], by=BY)
+        log_results(work, ensemble_id, TUESDAY, [good, replace(good, **wrong)], by=BY, today=TUESDAY)
     assert library.state == before
 
 
@@ -143,7 +145,7 @@ def test_results_of_strangers_or_of_no_piece_are_refused():
     flute = sections_of(library, ensemble_id)["Flute"]
     for entry in (ResultEntry(999, first_piece(library), 0.9), ResultEntry(flute.id, 999, 0.9)):
         with library() as work, pytest.raises(NotFoundError):
-            log_results(work, ensemble_id, TUESDAY, [entry], by=BY)
+            log_results(work, ensemble_id, TUESDAY, [entry], by=BY, today=TUESDAY)
 
 
 def test_a_result_without_an_exposure_still_uses_the_piece_up():

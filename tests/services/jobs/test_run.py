@@ -6,7 +6,7 @@ import pytest
 
 from planner.core.change import Author, Door
 from planner.core.job import JobRefusal, JobState
-from planner.errors import ConflictError, InputError, NotFoundError, PlanTimeoutError
+from planner.errors import ConflictError, HomeError, InputError, NotFoundError, PlanTimeoutError
 from planner.scheduling.explanation.explain import find_conflict, impossible_plan
 from planner.services.jobs import run
 from planner.services.jobs.manage import (
@@ -18,6 +18,7 @@ from planner.services.jobs.manage import (
     stop_job,
 )
 from planner.services.jobs.run import run_job
+from planner.services.jobs.standstill import nothing_begins
 from planner.services.jobs.worker import do_next
 from tests.fakes import FakeLibrary, FakeLocks
 from tests.scheduling.small_problems import make_problem
@@ -228,3 +229,20 @@ def test_a_plan_that_failed_is_refused_with_what_would_help_other_work_with_the_
     assert refusal.slug == "plan-too-few-pieces"
     assert refusal.detail.startswith("There are too few fresh pieces for ")
     assert "or let one slot stay open" in refusal.detail
+
+
+def test_no_work_begins_while_a_backup_is_put_back(tools):
+    job = tools.start()
+    with nothing_begins(tools.locks):
+        with pytest.raises(HomeError, match="is being put back from a backup"):
+            run_job(tools, tools.kinds, job)
+        with pytest.raises(ConflictError, match="already"), nothing_begins(tools.locks):
+            pytest.fail("two restores at once")
+    assert (tools.did, tools.job(job).state) == ([], JobState.QUEUED)
+    assert run_job(tools, tools.kinds, job).state == JobState.DONE
+
+
+def test_work_that_is_in_hand_and_has_not_begun_counts_as_under_way(tools):
+    job = tools.start()
+    with tools.locks.hold(job), tools.work() as work:
+        assert [each.state for each in list_jobs(work, tools.locks)] == [JobState.RUNNING]

@@ -20,7 +20,7 @@ from planner.services.changes.undo import undo_change
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.in_force import read_corrections
 from planner.services.levels.index import index_ensemble, index_levels, index_the_rest
-from planner.services.library.catalogue import correct_piece, list_pieces, remove_piece
+from planner.services.library.catalogue import correct_piece, remove_piece
 from planner.services.people.players import add_player
 from planner.services.people.roster import (
     add_ensemble,
@@ -138,17 +138,21 @@ def test_each_ensemble_has_its_own_level_of_a_piece(library):
         assert wholes == {number: profile.level for number, profile in enumerate(PIECES, 1)}
 
 
+def titles_of(page):
+    return [piece.title for piece in page[0]]
+
+
 def test_lists_are_narrowed_by_the_levels_for_the_ensemble(library):
     with library() as work:
         band, choir = (work.ensembles.find_by_name(name).id for name in ("Band", "Choir"))
-        page = list_pieces(work, PieceQuery(level_from=1.0, level_to=1.6, level_for=band, order="level"))
-        assert [piece.title for piece in page.pieces] == ["Air"]
-        assert (page.total, page.levels) == (1, {AIR: level_together([1.5, 1.0])})
-        page = list_pieces(work, PieceQuery(level_to=3.0, level_for=choir))
-        assert [piece.title for piece in page.pieces] == ["Canon"]
-        whole = list_pieces(work, PieceQuery(level_from=3.9))
-        assert [piece.title for piece in whole.pieces] == ["Bourree", "Canon"]
-        assert whole.levels == {BOURREE: PIECES[1].level, CANON: PIECES[2].level}
+        query = PieceQuery(level_from=1.0, level_to=1.6, level_for=band, order="level")
+        assert titles_of(work.pieces.list_pieces(query)) == ["Air"]
+        assert work.pieces.levels_for(band, [AIR]) == {AIR: level_together([1.5, 1.0])}
+        assert titles_of(work.pieces.list_pieces(PieceQuery(level_to=3.0, level_for=choir))) == ["Canon"]
+        whole = work.pieces.list_pieces(PieceQuery(level_from=3.9))
+        assert titles_of(whole) == ["Bourree", "Canon"]
+        wholes = {BOURREE: PIECES[1].level, CANON: PIECES[2].level}
+        assert work.pieces.levels_for(None, [BOURREE, CANON]) == wholes
 
 
 def test_a_change_of_sections_is_in_force_at_once(library):

@@ -10,7 +10,8 @@ from planner.levels.history import trace_level
 from planner.scheduling.problem import Limits
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
 from planner.services.levels.correct import correct_level
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
 from planner.services.levels.section_term import (
@@ -37,7 +38,7 @@ def sections_of(library, ensemble_id):
 def log(library, ensemble_id, on, piece_id, shares, **marks):
     sections = sections_of(library, ensemble_id)
     entries = [ResultEntry(sections[name].id, piece_id, share, **marks) for name, share in shares.items()]
-    return at_a_door(library, log_results, ensemble_id, on, entries, by=BY)
+    return at_a_door(library, log_results, ensemble_id, on, entries, by=BY, today=on)
 
 
 @pytest.fixture

@@ -8,13 +8,11 @@ import pytest
 
 from planner.core.catalogue import CATALOGUE, catalogue_of
 from planner.core.ensemble import Ensemble, Exposure
-from planner.core.piece import PieceQuery
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.library.catalogue import (
     correct_piece,
     get_piece,
     list_choices,
-    list_pieces,
     remove_piece,
 )
 from planner.services.library.on_paper import add_on_paper, blank_on_paper
@@ -43,31 +41,6 @@ def add_on_a_shelf(library, title="Galop"):
         (piece_id,) = add_on_paper(work, [replace(blank_on_paper(DAY), title=title)])
         work.commit()
     return piece_id
-
-
-def test_a_page_says_which_pieces_of_how_many_it_shows(library):
-    for title in "abcde":
-        add_piece(library, title)
-    page = at_a_door(library, list_pieces, PieceQuery(offset=2, limit=2))
-    assert [piece.title for piece in page.pieces] == ["c", "d"]
-    assert (page.first, page.last, page.total) == (3, 4, 5)
-    empty = at_a_door(library, list_pieces, PieceQuery(text="nothing"))
-    assert (empty.first, empty.last, empty.total) == (0, 0, 0)
-
-
-@pytest.mark.parametrize(
-    ("query", "said"),
-    [
-        (PieceQuery(order="colour"), "not by colour"),
-        (PieceQuery(offset=-1), "begins at the first piece"),
-        (PieceQuery(limit=-1), "begins at the first piece"),
-        (PieceQuery(level_from=3, level_to=2), "above the highest. Swap the two"),
-    ],
-)
-def test_a_query_that_contradicts_itself_is_refused(library, query, said):
-    with pytest.raises(InputError) as error:
-        at_a_door(library, list_pieces, query)
-    assert said in str(error.value)
 
 
 def test_a_piece_comes_with_its_study(library):

@@ -4,7 +4,8 @@ import pytest
 
 from planner.core.catalogue import FIELDS
 from planner.errors import InputError
-from planner.services.library.typed import MOST_LETTERS, read_number, typed_value
+from planner.services.entered.numbers import number_in
+from planner.services.library.typed import MOST_LETTERS, typed_value
 
 
 @pytest.mark.parametrize(
@@ -69,4 +70,4 @@ def test_ten_thousand_letters_of_remarks_are_carried_whole():
 
 
 def test_a_number_is_never_half_read():
-    assert [read_number(text) for text in ("1.234,5", "1,234.5", "1e3", "٣", "3 4", "--3", "")] == [None] * 7
+    assert [number_in(text) for text in ("1.234,5", "1,234.5", "1e3", "٣", "3 4", "--3", "")] == [None] * 7

@@ -55,7 +55,10 @@ class Room:
         with self.library() as work:
             newest = [entry.change.id for entry in list_journal(work).entries[:count]]
         for change_id in newest:
-            at_a_door(self.library, undo_change, change_id, BY, MEANS)
+            self.undo_one(change_id)
+
+    def undo_one(self, change_id):
+        at_a_door(self.library, undo_change, change_id, BY, MEANS)
 
     def newest(self):
         with self.library() as work:

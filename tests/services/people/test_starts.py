@@ -11,7 +11,9 @@ from planner.errors import ConflictError, InputError
 from planner.levels.starts import SUMMER_WEEKS, start_from_last_year, start_from_placement, start_from_years
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
+from planner.services.entered.answers import YES_TO_ALL
 from planner.services.people.roster import change_section
 from planner.services.people.starts import set_start, take_back_start
 from tests.fakes import BY, FakeFiles, FakeStudies, at_a_door, changing
@@ -44,7 +46,10 @@ class Room:
 
     def read(self, on, share, piece=0):
         entry = ResultEntry(self.flute().id, self.pieces[piece], share)
-        at_a_door(self.library, log_results, self.ensemble_id, on, [entry], by=BY)
+        at_a_door(
+            self.library, log_results, self.ensemble_id, on, [entry], by=BY, today=on,
+            answers=YES_TO_ALL,
+        )  # fmt: skip
 
 
 @pytest.fixture
@@ -130,7 +135,7 @@ def test_without_results_from_before_the_term_last_years_level_has_to_be_given(r
         (StartBasis(StartKind.YEARS, years=-1), "must be from 0 to 80, not -1"),
         (StartBasis(StartKind.YEARS, years=float("nan")), "the number of years must be"),
         (StartBasis(StartKind.PLACEMENT, level=2.0), "the share of bars right is missing"),
-        (StartBasis(StartKind.PLACEMENT, level=2.0, share=1.2), "must be from 0 to 1, not 1.2"),
+        (StartBasis(StartKind.PLACEMENT, level=2.0, share=1.2), "1.2 is no share of the bars"),
         (StartBasis(StartKind.PLACEMENT, level=9.0, share=0.5), "the level must be from 0.5 to 6, not 9"),
         (StartBasis(StartKind.LAST_YEAR, level=2.0, weeks=-3), "the number of weeks must be"),
         (StartBasis(StartKind.WORD), "the level is missing"),

@@ -12,7 +12,8 @@ from planner.core.profile import Excerpt
 from planner.core.term import Reason, ReasonKind, Term
 from planner.errors import InfeasiblePlanError, InputError, PlanError
 from planner.scheduling import check
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
 from planner.services.plan.plan_term import plan_term, save_checked
 from planner.services.plan.proposals import take_proposal
 from planner.services.plan.term_facts import read_facts
@@ -144,7 +145,7 @@ def test_good_results_raise_the_levels_of_what_comes_next_and_poor_ones_lower_th
             sections = work.ensembles.get(ensemble_id).sections
             log_results(
                 work, ensemble_id, TUESDAY, [ResultEntry(s.id, first.piece.id, share) for s in sections],
-                by=BY,
+                by=BY, today=TUESDAY,
             )  # fmt: skip
             again = taken(work, term_id, TUESDAY)
         assert again.slots[0].slot == first.slot, "a logged day is past, even today"
@@ -162,7 +163,7 @@ def test_a_skill_that_went_wrong_comes_up_more_often():
             first = plan_term(within(work), term_id, TUESDAY, by=BY, steps=STEPS).slots[0]
             sections = work.ensembles.get(ensemble_id).sections
             entries = [ResultEntry(s.id, first.piece.id, share, problems=problems) for s in sections]
-            log_results(work, ensemble_id, TUESDAY, entries, by=BY)
+            log_results(work, ensemble_id, TUESDAY, entries, by=BY, today=TUESDAY)
             again = taken(work, term_id, TUESDAY)
         return [s.slot.focus for s in again.slots[1:]].count("key")
 

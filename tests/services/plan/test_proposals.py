@@ -11,7 +11,8 @@ from planner.errors import ConflictError, InputError, NotFoundError
 from planner.scheduling import check, solve
 from planner.scheduling.answer import Ended
 from planner.services.changes.undo import undo_change
-from planner.services.day.log_results import ResultEntry, log_results
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
 from planner.services.plan.plan_term import Outcome, plan_term
 from planner.services.plan.proposals import (
     ChangeWhy,
@@ -145,6 +146,7 @@ def test_days_with_printed_guides_stay_beyond_the_horizon(planned):
     log_results(
         work, ensemble_id, TUESDAY,
         [ResultEntry(s.id, view.plan.slots[0].piece_id, 0.99) for s in sections], by=BY,
+        today=TUESDAY,
     )  # fmt: skip
     changed = {change.on for change in some(plan(work, term_id, steps=300).proposal.changes)}
     assert late.on not in changed

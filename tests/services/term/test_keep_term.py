@@ -36,7 +36,7 @@ class Desk:
         self.flute, self.horn = (section.id for section in self.band.sections)
 
     def keep(self, term):
-        return at_a_door(self.library, keep_term, term, by=BY)
+        return at_a_door(self.library, keep_term, term, by=BY, today=TUESDAY)
 
     def stored(self):
         with self.library() as work:

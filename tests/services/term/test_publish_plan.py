@@ -196,10 +196,16 @@ def test_a_term_without_a_plan_is_said():
 @pytest.mark.parametrize(
     ("plan", "sentence"),
     [
-        (Plan(1, (), 10.0, 10.0, True), "Proven best by the planning rules."),
-        (Plan(1, (), 10.0, 9.9, True), "Proven best to within 1.0% by the planning rules."),
-        (Plan(1, (), 10.0, 8.0), "Meets the planning rules; a better plan could cost at most 20.0% less."),
-        (Plan(1, (), 0.0, 0.0), "Meets the planning rules."),
+        (Plan(1, (), 10.0, 10.0, True), "When it was made, no plan was better by the planning rules."),
+        (
+            Plan(1, (), 10.0, 9.9, True),
+            "When it was made, no plan was more than 1.0% better by the planning rules.",
+        ),
+        (
+            Plan(1, (), 10.0, 8.0),
+            "When it was made, it met every planning rule; a better plan could cost at most 20.0% less.",
+        ),
+        (Plan(1, (), 0.0, 0.0), "When it was made, it met every planning rule."),
     ],
 )
 def test_how_sure_the_plan_is_is_never_overstated(plan, sentence):

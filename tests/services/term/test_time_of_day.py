@@ -53,7 +53,11 @@ def test_a_term_keeps_the_zone_it_has():
 def kept(**changes):
     library, ensemble_id, _ = make_library(1)
     return at_a_door(
-        library, keep_term, replace(TERM, ensemble_id=ensemble_id, name="Spring", **changes), by=BY
+        library,
+        keep_term,
+        replace(TERM, ensemble_id=ensemble_id, name="Spring", **changes),
+        by=BY,
+        today=TERM.first,
     )
 
 

@@ -18,16 +18,22 @@ from planner.adapters.cli.context import (
 from planner.adapters.cli.library.pieces import catalogue_options
 from planner.core.catalogue import catalogue_of
 from planner.core.table import Table, TableChoice, column_letters
+from planner.core.text import shown
 from planner.errors import InputError
 from planner.services.catalogue.columns import LABELS, Columns, guess_columns, with_columns
 from planner.services.catalogue.give_out import give_out_catalogue
 from planner.services.catalogue.join import join_score
 from planner.services.catalogue.preview import CellRefusal, Preview, RowChange, preview
 from planner.services.catalogue.store import enter_piece, store_rows
+from planner.services.finding.edit_many import SETTABLE, EditPreview, ManyEdit, edit_many, look_at_edit
+from planner.services.finding.find import find_ids
+from planner.services.finding.lists import list_named
+from planner.services.finding.query import read_query
 from planner.services.library.typed import read_values
 from planner.services.toolbox import changing
-from planner.wording.director.catalogue import catalogue_lines
+from planner.wording.director.catalogue import WORDS, catalogue_lines
 from planner.wording.director.catalogue_file import counts_sentence
+from planner.wording.director.edit_many import outcome_words
 from planner.wording.director.on_paper import lacks_note
 
 MOST_SHOWN = 20
@@ -36,6 +42,7 @@ _SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "pipe": "|"}
 
 
 @click.group()
+@home_option
 def catalog() -> None:
     """Take your own list of pieces in, give the library out as one, enter a piece that is only on paper."""
 
@@ -47,7 +54,7 @@ def _file_options(command: Callable[..., int]) -> Callable[..., int]:
             "--column", "columns", multiple=True, metavar="FIELD=LETTER",
             help='Which column holds a field, such as "title=B"; "title=" leaves it out. Again for more.',
         ),
-        click.option("--headings", type=click.IntRange(0), help="Row of the headings; 0 for none."),
+        click.option("--headings", type=click.IntRange(0, 10**6), help="Row of the headings; 0 for none."),
         click.option("--sheet", default="", help="Sheet of a workbook (default: the first)."),
         click.option("--encoding", default="", help="Of a text file, such as cp1252 or mac_roman."),
         click.option("--separator", default="", help="Of a text file: comma, semicolon, tab, pipe."),
@@ -139,6 +146,86 @@ def enter(session: Session, /, form: str, **typed: str | None) -> int:
     if lacks_note(piece):
         notes.print(lacks_note(piece), markup=False)
     return 0
+
+
+@catalog.command("edit")
+@click.argument("pieces", nargs=-1)
+@click.option("--list", "list_name", help="The pieces of this list as well.")
+@click.option("--found", metavar="WORDS", help="The pieces that a search for WORDS finds as well.")
+@click.option("--add-tags", default="", help="Tags to add, with commas between them.")
+@click.option("--take-tags", default="", help="Tags to take away.")
+@click.option("--set-tags", default="", help="Tags in place of those they have.")
+@click.option("--shelf", default="", help=WORDS["shelf"].help)
+@click.option("--rights", default="", help=WORDS["rights"].help)
+@click.option("--rights-reason", default="", help=WORDS["rights_reason"].help)
+@click.option("--remarks", default="", help="Remarks in place of those they have.")
+@click.option("--add-remark", default="", help="A line below the remarks they have.")
+@click.option("--copies", default="", help="Copies of every part.")
+@click.option("--look", is_flag=True, help="Show what would change, and store nothing.")
+@format_option
+@home_option
+@click.pass_obj
+def edit(
+    session: Session,
+    /,
+    pieces: tuple[str, ...],
+    list_name: str | None,
+    found: str | None,
+    look: bool,
+    form: str,
+    **typed: str,
+) -> int:
+    """Change many PIECES (titles or numbers) at once; one undo takes all of it back.
+
+    A single hyphen empties a field. A piece that cannot be changed so is named with the reason; the exit code
+    is then 2.
+    """
+    asked = ManyEdit(
+        values={name: typed[name] for name in SETTABLE},
+        **{name: text for name, text in typed.items() if name not in SETTABLE},
+    )
+    change = None
+    with changing(session.tools.work) as work:
+        ids = [pick_piece(work, piece).id for piece in pieces]
+        for given in ({"list": list_name}, {"text": found}):
+            ((name, text),) = given.items()
+            if text:
+                value = str(list_named(work, text).id) if name == "list" else text
+                ids += find_ids(work, read_query({name: value}, (), None), session.tools.today())
+        if look:
+            seen = look_at_edit(work, ids, asked)
+        else:
+            seen, change = edit_many(work, ids, asked, by=session.author())
+    if form == "json":
+        print_json(_edit_as_json(seen, change))
+        return 2 if seen.refused else 0
+    for one in seen.changed[:MOST_SHOWN]:
+        for new in one.changes:
+            before, after = (text or "empty" for text in (new.before, new.after))
+            out.print(
+                f"{shown(one.piece.title)}: {LABELS[new.name].lower()} {before} → {after}", markup=False
+            )
+    for refused in seen.refused:
+        notes.print(f"{shown(refused.piece.title)}: {refused.sentence}", markup=False)
+    counts = (len(seen.changed), seen.unchanged, len(seen.refused))
+    out.print(outcome_words(*counts, is_done=not look), markup=False)
+    if change is not None:
+        out.print(f"To take it back: planner changes undo {change}", markup=False)
+    return 2 if seen.refused else 0
+
+
+def _edit_as_json(seen: EditPreview, change: int | None) -> dict[str, object]:
+    return {
+        "format": "pieces-edited", "version": 1, "change": change, "unchanged": seen.unchanged,
+        "changed": [
+            {"id": one.piece.id, "title": one.piece.title,
+             "values": {v.name: {"before": v.before, "after": v.after} for v in one.changes}}
+            for one in seen.changed
+        ],
+        "refused": [
+            {"id": one.piece.id, "title": one.piece.title, "sentence": one.sentence} for one in seen.refused
+        ],
+    }  # fmt: skip
 
 
 @catalog.command("join")

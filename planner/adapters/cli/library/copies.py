@@ -6,6 +6,8 @@ import click
 
 from planner.adapters.cli.context import Session, format_option, home_option, out, pick_piece, print_json
 from planner.errors import InputError
+from planner.services.entered.numbers import number_of_thing
+from planner.services.entered.words import short
 from planner.services.library.copies import copies_of, count_copies
 from planner.services.toolbox import changing
 
@@ -40,9 +42,10 @@ def copies(session: Session, piece: str, counts: Sequence[str], form: str) -> No
 
 def _count(text: str) -> tuple[str, int | None]:
     part, equals, number = text.rpartition("=")
-    if not equals or not (number.strip().isdigit() or not number.strip()):
-        raise InputError(f"“{text}” is not a number of copies; write it as “Flute 1=4”.")
-    return part.strip(), int(number) if number.strip() else None
+    count = number_of_thing(number)
+    if not equals or (count is None and number.strip()):
+        raise InputError(f"“{short(text)}” is not a number of copies; write it as “Flute 1=4”.")
+    return part.strip(), count
 
 
 COMMANDS = (copies,)

@@ -10,6 +10,7 @@ from rich.table import Table
 
 from planner.adapters.cli.context import (
     Session,
+    answers_of,
     ensemble_option,
     format_option,
     home_option,
@@ -18,6 +19,7 @@ from planner.adapters.cli.context import (
     pick_piece,
     pick_section,
     print_json,
+    sure_option,
 )
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.errors import InputError, NotFoundError
@@ -50,6 +52,7 @@ from planner.wording.words import full_date
 @click.option(
     "--withdraw", is_flag=True, help="Take back what was entered so, on whatever day if none is given."
 )
+@sure_option
 @ensemble_option
 @format_option
 @home_option
@@ -63,6 +66,7 @@ def met(
     player: str | None,
     titles: Path | None,
     withdraw: bool,
+    sure: bool,
     ensemble_name: str | None,
     form: str,
 ) -> None:
@@ -86,7 +90,9 @@ def met(
             gone = withdraw_exposures(work, _entered(work, wanted, day), by=session.author())
             outcome = withdrawn_text(len(gone))
         else:
-            done = record_exposures(work, wanted, by=session.author(), today=session.tools.today())
+            done = record_exposures(
+                work, wanted, by=session.author(), today=session.tools.today(), answers=answers_of(sure)
+            )
             outcome = noted_text(len(done.new), len(done.known))
         names = work.pieces.titles([each.piece_id for each in wanted])
     out.print(outcome, markup=False)

@@ -9,6 +9,7 @@ from rich.table import Table
 
 from planner.adapters.cli.context import (
     Session,
+    answers_of,
     ensemble_option,
     format_option,
     home_option,
@@ -16,10 +17,14 @@ from planner.adapters.cli.context import (
     pick_ensemble,
     pick_section,
     print_json,
+    sure_option,
 )
+from planner.adapters.cli.people.privacy import PRIVACY
 from planner.core.ensemble import Ensemble
 from planner.core.text import folded
 from planner.errors import InputError, NotFoundError
+from planner.services.entered.numbers import number_of_thing
+from planner.services.entered.words import short
 from planner.services.people.lists.players_table import day_after
 from planner.services.people.lists.roster_import import (
     Answer,
@@ -56,7 +61,7 @@ section_option = click.option("--section", help="In which section, where the nam
 @home_option
 @click.pass_context
 def players(context: click.Context, ensemble_name: str | None, form: str) -> None:
-    """List the players; add, rename, move or remove one; take in a roster; who leaves and comes back."""
+    """List the players; add, rename, move or remove one; take in a roster; show or delete all records."""
     if context.invoked_subcommand is not None:
         return
     with context.obj.tools.work() as work:
@@ -89,6 +94,7 @@ def players(context: click.Context, ensemble_name: str | None, form: str) -> Non
 @click.option("--last-day", help="As 2027-06-11; empty when still there.")
 @click.option("--same", is_flag=True, help="The same person as the player of that name who is there already.")
 @click.option("--other", is_flag=True, help="Someone else of that name.")
+@sure_option
 @ensemble_option
 @home_option
 @click.pass_obj
@@ -100,6 +106,7 @@ def add(
     last_day: str | None,
     same: bool,
     other: bool,
+    sure: bool,
     ensemble_name: str | None,
 ) -> None:
     """Seat a player called NAME in a section."""
@@ -115,6 +122,7 @@ def add(
             joined=parse_date(first_day) if first_day else None,
             left=day_after(parse_date(last_day)) if last_day else None,
             person=SOMEONE_ELSE if other else _the_same(work, name) if same else None,
+            answers=answers_of(sure),
         )
     out.print(f"{name.strip()} is in {section}.", markup=False)
 
@@ -143,6 +151,7 @@ def rename(
 @click.option("--on", help="First day there (default: today).")
 @click.option("--always", is_flag=True, help="They always sat there and were entered wrongly.")
 @section_option
+@sure_option
 @ensemble_option
 @home_option
 @click.pass_obj
@@ -153,6 +162,7 @@ def move(
     on: str | None,
     always: bool,
     section: str | None,
+    sure: bool,
     ensemble_name: str | None,
 ) -> None:
     """Seat the player NAME in another section; what they met where they sat comes along."""
@@ -164,7 +174,10 @@ def move(
         ensemble = pick_ensemble(work, ensemble_name)
         seat = _seat(work, ensemble, name, section)
         section_id = pick_section(ensemble, target)
-        move_player(work, seat.player.id, section_id, by=session.author(), today=today, on=day)
+        move_player(
+            work, seat.player.id, section_id, by=session.author(), today=today, on=day,
+            answers=answers_of(sure),
+        )  # fmt: skip
     since = f" from {full_date(day)} on" if day else ""
     out.print(f"{seat.player.name} sits in {target}{since}.", markup=False)
 
@@ -174,6 +187,7 @@ def move(
 @click.option("--first-day", help="As 2026-09-01, or “none”.")
 @click.option("--last-day", help="As 2027-06-11, or “none”.")
 @section_option
+@sure_option
 @ensemble_option
 @home_option
 @click.pass_obj
@@ -183,6 +197,7 @@ def days(
     first_day: str | None,
     last_day: str | None,
     section: str | None,
+    sure: bool,
     ensemble_name: str | None,
 ) -> None:
     """Say from which day to which the player NAME is there: who leaves gets a last day."""
@@ -196,7 +211,8 @@ def days(
         if last_day is not None:
             left = None if last_day.strip().lower() == "none" else day_after(parse_date(last_day))
         today = session.tools.today()
-        set_days(work, seat.player.id, joined, left, by=session.author(), today=today)
+        by, answers = session.author(), answers_of(sure)
+        set_days(work, seat.player.id, joined, left, by=by, today=today, answers=answers)
     out.print(f"The days of {seat.player.name} are stored.", markup=False)
 
 
@@ -204,16 +220,20 @@ def days(
 @click.argument("name")
 @click.option("--on", help="First day again (default: today).")
 @section_option
+@sure_option
 @ensemble_option
 @home_option
 @click.pass_obj
-def back(session: Session, name: str, on: str | None, section: str | None, ensemble_name: str | None) -> None:
+def back(
+    session: Session, name: str, on: str | None, section: str | None, sure: bool, ensemble_name: str | None
+) -> None:
     """Seat the player NAME, who had left, once more."""
     today = session.tools.today()
     day = parse_date(on) if on else today
     with changing(session.tools.work) as work:
         seat = _seat(work, pick_ensemble(work, ensemble_name), name, section)
-        come_back(work, seat.player.id, day, by=session.author(), today=today)
+        by, answers = session.author(), answers_of(sure)
+        come_back(work, seat.player.id, day, by=by, today=today, answers=answers)
     out.print(f"{seat.player.name} is back in {seat.section.name} from {full_date(day)} on.", markup=False)
 
 
@@ -239,6 +259,7 @@ def remove(session: Session, name: str, section: str | None, ensemble_name: str 
     "--answer", "answers", multiple=True, metavar="LINE=ANSWER",
     help="Who is meant where the name is known already, as the list shows it; repeat it.",
 )  # fmt: skip
+@sure_option
 @ensemble_option
 @home_option
 @click.pass_obj
@@ -248,6 +269,7 @@ def roster(
     take: bool,
     section: str | None,
     answers: tuple[str, ...],
+    sure: bool,
     ensemble_name: str | None,
 ) -> None:
     """Take a roster in from FILE (.xlsx, .csv, or - for what is pasted): names, sections, days."""
@@ -264,7 +286,8 @@ def roster(
         if not take:
             out.print("Nothing is stored yet: say --take.")
             return
-        done = take_roster(work, ensemble, seen, by=session.author(), today=tools.today())
+        by, yes = session.author(), answers_of(sure)
+        done = take_roster(work, ensemble, seen, by=by, today=tools.today(), answers=yes)
     out.print(
         roster_taken_text(done.new, done.changed, done.moved, done.sections, done.refused), markup=False
     )
@@ -278,9 +301,10 @@ def _rows(file: Path, read: Callable[[Path], Rows]) -> Rows:
 
 def _answer(text: str) -> tuple[int, str]:
     line, mark, answer = text.partition("=")
-    if not mark or not line.strip().isdecimal():
-        raise InputError(f"“{text}” is no answer; write the line and the answer, such as 4=else.")
-    return int(line), answer.strip()
+    number = number_of_thing(line)
+    if not mark or number is None:
+        raise InputError(f"“{short(text)}” is no answer; write the line and the answer, such as 4=else.")
+    return number, answer.strip()
 
 
 def _print_preview(seen: RosterPreview, *, is_sheet: bool) -> None:
@@ -337,5 +361,8 @@ def _seat(work: UnitOfWork, ensemble: Ensemble, name: str, section: str | None) 
         raise InputError(f"{name} sits in {places}.", hint="Say which with --section.")
     return here[0]
 
+
+for _command in PRIVACY:
+    players.add_command(_command)
 
 COMMANDS = (players,)

@@ -9,7 +9,9 @@ import click
 from rich.table import Table
 
 from planner.adapters.cli.context import (
+    NUMBER,
     Session,
+    answers_of,
     ensemble_option,
     format_option,
     home_option,
@@ -18,7 +20,9 @@ from planner.adapters.cli.context import (
     pick_piece,
     pick_section,
     print_json,
+    sure_option,
 )
+from planner.adapters.cli.people.history import history
 from planner.core.change import Author
 from planner.core.ensemble import Ensemble, StartBasis, StartKind, basis_values
 from planner.core.instruments import get_instrument
@@ -26,6 +30,9 @@ from planner.core.text import folded
 from planner.errors import EntriesError, InputError
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
+from planner.services.entered.numbers import number_in
+from planner.services.entered.shares import read_bars
+from planner.services.entered.words import short
 from planner.services.levels.section_levels import section_evidence
 from planner.services.people.lists.sections_table import SectionEntry, take_table
 from planner.services.people.roster import add_ensemble, remove_section
@@ -126,13 +133,14 @@ def _print_sections(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> Non
 
 @sections.command()
 @click.argument("section")
-@click.option("--years", type=float, help="Years its players have played, on the average.")
+@click.option("--years", type=NUMBER, help="Years its players have played, on the average.")
 @click.option("--last-year", is_flag=True, help="From its results of before this term, carried over summer.")
-@click.option("--last-level", type=float, help="Its level at the end of last year.")
-@click.option("--weeks", type=float, help="Weeks since last year's level (default 10).")
+@click.option("--last-level", type=NUMBER, help="Its level at the end of last year.")
+@click.option("--weeks", type=NUMBER, help="Weeks since last year's level (default 10).")
 @click.option("--placement", help="LEVEL,BARS: a reading of a part of that level, bars right of 100.")
-@click.option("--level", type=float, help="Your own number: what was read before is in it.")
+@click.option("--level", type=NUMBER, help="Your own number: what was read before is in it.")
 @click.option("--take-back", is_flag=True, help="Take the last change of its start back.")
+@sure_option
 @ensemble_option
 @home_option
 @click.pass_obj
@@ -146,6 +154,7 @@ def start(
     placement: str | None,
     level: float | None,
     take_back: bool,
+    sure: bool,
     ensemble_name: str | None,
 ) -> None:
     """Say where a SECTION's level starts: years of playing, last year, a placement reading, your number."""
@@ -172,19 +181,19 @@ def start(
         if take_back:
             found = take_back_start(work, section_id, by, Means(tools.files, tools.studies))
         else:
-            found = set_start(work, section_id, basis, today=tools.today(), by=by)
+            found = set_start(work, section_id, basis, today=tools.today(), by=by, answers=answers_of(sure))
     out.print(f"{found.name} starts {start_in_sentence(found.start_basis)}.", markup=False)
     out.print(f"It stands at level {found.level:.1f}.", markup=False)
 
 
 def _placement(text: str) -> StartBasis:
     level, _, bars = text.partition(",")
-    try:
-        return StartBasis(StartKind.PLACEMENT, level=float(level), share=float(bars) / 100)
-    except ValueError:
+    read = number_in(level)
+    if read is None:
         raise InputError(
-            f"“{text}” is not a placement reading; write level and bars right of 100, as “2.5,80”."
-        ) from None
+            f"“{short(text)}” is not a placement reading; write level and bars right of 100, as “2.5,80”."
+        )
+    return StartBasis(StartKind.PLACEMENT, level=read, share=read_bars("The placement", bars))
 
 
 def _take_table(work: UnitOfWork, ensemble: Ensemble, path: Path, by: Author) -> None:
@@ -256,4 +265,5 @@ def remove(session: Session, section: str, ensemble_name: str | None) -> None:
     out.print(f"{gone.name} is gone. Have it back: planner changes undo NUMBER.", markup=False)
 
 
+sections.add_command(history)
 COMMANDS = (sections,)

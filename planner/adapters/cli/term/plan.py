@@ -12,7 +12,9 @@ import click
 from rich.table import Table
 
 from planner.adapters.cli.context import (
+    NUMBER,
     Session,
+    answers_of,
     ensemble_option,
     format_option,
     home_option,
@@ -23,13 +25,17 @@ from planner.adapters.cli.context import (
     pick_term,
     print_filed,
     print_json,
+    sure_option,
     term_option,
 )
 from planner.adapters.cli.term.values import changed_term, is_changed, new_term, value_options
 from planner.core.ensemble import Ensemble, Section
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
-from planner.services.day.log_results import ResultEntry, log_results, stored_entries
+from planner.services.day.log_results import log_results, stored_entries
+from planner.services.day.result_entry import ResultEntry
+from planner.services.entered.answers import Answers
+from planner.services.entered.shares import read_bars
 from planner.services.match.match_pieces import MatchView, match
 from planner.services.plan.plan_term import PlanView, plan_term
 from planner.services.ports import Filed, UnitOfWork
@@ -117,19 +123,21 @@ def _print_match(view: MatchView) -> None:
 @ensemble_option
 @term_option
 @value_options
+@sure_option
 @click.option("--pin", "pins", multiple=True, help="PIECE@DATE: put this piece on this day.")
 @click.option(
     "--ban", "bans", multiple=True, help="PIECE or PIECE@DATE: not in the term, or not on that day."
 )
 @click.option("--free", "freed", multiple=True, help="PIECE or PIECE@DATE: take back a pin or ban.")
 @click.option("--every-day", is_flag=True, help="Insist on a piece for every day; else days may stay open.")
-@click.option("--limit-s", type=float, help="Seconds the search may take.")
+@click.option("--limit-s", type=NUMBER, help="Seconds the search may take.")
 @format_option
 @home_option
 @click.pass_obj
 def plan(
     session: Session,
     /,
+    sure: bool,
     ensemble_name: str | None,
     term_name: str | None,
     pins: Sequence[str],
@@ -148,7 +156,7 @@ def plan(
     tools, today, by = session.tools, session.tools.today(), session.author()
     with changing(tools.work) as work:
         ensemble = pick_ensemble(work, ensemble_name)
-        term = _term_asked(work, ensemble, term_name, asked, session)
+        term = _term_asked(work, ensemble, term_name, asked, session, answers_of(sure))
         for action, wishes in ((pin, pins), (ban, bans)):
             for wish in wishes:
                 piece_id, on = _wish(work, wish)
@@ -172,7 +180,12 @@ def plan(
 
 
 def _term_asked(
-    work: UnitOfWork, ensemble: Ensemble, name: str | None, asked: Mapping[str, Any], session: Session
+    work: UnitOfWork,
+    ensemble: Ensemble,
+    name: str | None,
+    asked: Mapping[str, Any],
+    session: Session,
+    answers: Answers,
 ) -> Term:
     """The term to plan: a new one, or one that is there with what was asked changed in it."""
     today, zone = session.tools.today(), session.tools.machine_zone()
@@ -180,10 +193,12 @@ def _term_asked(
     wanted = (name or (f"Term from {parse_date(asked['first'])}" if is_whole else "")).casefold()
     there = [term for term in work.terms.list_terms(ensemble.id) if term.name.casefold() == wanted]
     if is_whole and not there:
-        return keep_term(work, new_term(ensemble.id, name, asked, zone), by=session.author())
+        new = new_term(ensemble.id, name, asked, zone)
+        return keep_term(work, new, by=session.author(), today=today, answers=answers)
     term = there[0] if there else pick_term(work, ensemble, name, today)
     if is_changed(asked):
-        term = keep_term(work, changed_term(term, asked, zone), by=session.author())
+        changed = changed_term(term, asked, zone)
+        term = keep_term(work, changed, by=session.author(), today=today, answers=answers)
     return term
 
 
@@ -243,6 +258,7 @@ def _print_plan(view: PlanView, files: Sequence[Filed]) -> None:
     help="A section whose result moves no level, or ‘all’: a fire drill, half the section away.",
 )  # fmt: skip
 @click.option("--counts", "back", multiple=True, help="A section whose result counts again, or ‘all’.")
+@sure_option
 @ensemble_option
 @term_option
 @format_option
@@ -256,6 +272,7 @@ def results(
     table: Path | None,
     set_aside: Sequence[str],
     back: Sequence[str],
+    sure: bool,
     ensemble_name: str | None,
     term_name: str | None,
     form: str,
@@ -283,7 +300,10 @@ def results(
         entries = _marked(ensemble, entries, stored, back, counts=True)
         if not entries:
             raise InputError("Give at least one reading, such as “Flute=85”, or a table with --file.")
-        logged = log_results(work, ensemble.id, day, list(entries.values()), by=session.author())
+        logged = log_results(
+            work, ensemble.id, day, list(entries.values()), by=session.author(),
+            today=tools.today(), answers=answers_of(sure),
+        )  # fmt: skip
     if form == "json":
         print_json({
             "format": "logged-day", "version": 1, "on": on,
@@ -347,15 +367,14 @@ def _table_rows(path: Path) -> list[Row]:
             row.get("counts") or "",
         )
         for row in rows
-        if (row["first"] or "").strip()
+        if (row["first"] or "").strip() or (row.get("second") or "").strip()
     ]
 
 
 def _entry(ensemble: Ensemble, piece_id: int, row: Row) -> ResultEntry:
     name, first, second, problems, counts = row
     section = _section_named(ensemble, name)
-    share = _share(name, first) if first.strip() else None
-    again = _share(name, second) if second.strip() else None
+    share, again = read_bars(name, first), read_bars(name, second)
     words = tuple(word for word in problems.replace(",", " ").split() if word)
     return ResultEntry(section.id, piece_id, share, again, problems=words, counts=_yes_or_no(name, counts))
 
@@ -374,16 +393,6 @@ def _yes_or_no(section: str, text: str) -> bool | None:
     if word not in known:
         raise InputError(f"{section}: under “counts” write yes or no, not “{text.strip()}”.")
     return known[word]
-
-
-def _share(section: str, text: str) -> float:
-    try:
-        value = float(text.replace(",", "."))
-    except ValueError:
-        raise InputError(f"{section}: “{text.strip()}” is not a number of bars right of 100.") from None
-    if not 0 <= value <= 100:
-        raise InputError(f"{section}: bars right of 100 lie from 0 to 100, not {value:g}.")
-    return value / 100
 
 
 COMMANDS = (match_command, plan, results)

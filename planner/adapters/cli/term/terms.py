@@ -9,7 +9,10 @@ import click
 from rich.table import Table
 
 from planner.adapters.cli.context import (
+    NUMBER,
+    WHOLE,
     Session,
+    answers_of,
     ensemble_option,
     format_option,
     home_option,
@@ -18,8 +21,10 @@ from planner.adapters.cli.context import (
     pick_piece,
     pick_term,
     print_json,
+    sure_option,
     term_option,
 )
+from planner.adapters.cli.term.look import choices, known
 from planner.adapters.cli.term.values import changed_term, is_changed, more_value_options
 from planner.core.ensemble import Ensemble
 from planner.core.term import DayShape, Plan, Slot, Station, Term, Wish
@@ -132,11 +137,14 @@ def show(session: Session, ensemble_name: str | None, term_name: str | None, for
 
 @terms.command(name="set")
 @more_value_options
+@sure_option
 @ensemble_option
 @term_option
 @home_option
 @click.pass_obj
-def set_values(session: Session, /, ensemble_name: str | None, term_name: str | None, **asked: Any) -> None:
+def set_values(
+    session: Session, /, sure: bool, ensemble_name: str | None, term_name: str | None, **asked: Any
+) -> None:
     """Change a term that is there; what is not named stays. The plan follows when you plan again."""
     if not is_changed(asked):
         raise InputError("Say what to change, such as --minutes 12 or --off 2026-10-12.")
@@ -145,7 +153,7 @@ def set_values(session: Session, /, ensemble_name: str | None, term_name: str | 
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
         changed = changed_term(term, asked, tools.machine_zone())
         lost = lost_slots(work, changed)
-        kept = keep_term(work, changed, by=session.author())
+        kept = keep_term(work, changed, by=session.author(), today=tools.today(), answers=answers_of(sure))
         titles = work.pieces.titles({slot.piece_id for slot in lost})
         ensemble = work.ensembles.get(kept.ensemble_id)
     for line in term_lines(kept, _section_names(ensemble)):
@@ -163,7 +171,7 @@ def rename(session: Session, name: str, ensemble_name: str | None, term_name: st
     """Call a term NAME."""
     with changing(session.tools.work) as work:
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, session.tools.today())
-        kept = keep_term(work, replace(term, name=name), by=session.author())
+        kept = keep_term(work, replace(term, name=name), by=session.author(), today=session.tools.today())
     out.print(f"{term.name} is called {kept.name} now.", markup=False)
 
 
@@ -248,8 +256,8 @@ def reopen(session: Session, on: str, ensemble_name: str | None, term_name: str 
 
 @terms.command(name="day")
 @click.argument("on")
-@click.option("--minutes", type=float, help="Minutes of this day alone.")
-@click.option("--slots", type=int, help="Pieces of this day alone; with stations its rounds.")
+@click.option("--minutes", type=NUMBER, help="Minutes of this day alone.")
+@click.option("--slots", type=WHOLE, help="Pieces of this day alone; with stations its rounds.")
 @click.option("--absent", multiple=True, help="A section that is away; once for each.")
 @click.option("--station", "rooms", multiple=True, help="'Brass=Trumpet, Horn': a group in its own room.")
 @click.option("--stations", "is_by_family", is_flag=True, help="Stations by families of instruments.")
@@ -521,4 +529,6 @@ def free(
     )  # fmt: skip
 
 
+terms.add_command(known)
+terms.add_command(choices)
 COMMANDS = (terms,)

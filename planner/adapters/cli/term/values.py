@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from planner.adapters.cli.context import NUMBER, WHOLE
 from planner.core.term import Term
 from planner.errors import InputError
 from planner.services.term.terms import at_time, parse_aims, parse_date, parse_days_off
@@ -18,19 +19,19 @@ _OPTIONS = (
     click.option("--last", help="Last day of the term."),
     click.option("--weekday", "weekdays", multiple=True, help="Reading day, such as tue; once for each."),
     click.option("--off", multiple=True, help="A further day off, or '2026-12-21 to 2027-01-01'."),
-    click.option("--minutes", type=float, help="Minutes a day (a new term: 10)."),
-    click.option("--slots", type=int, help="Pieces a day (a new term: 1)."),
+    click.option("--minutes", type=NUMBER, help="Minutes a day (a new term: 10)."),
+    click.option("--slots", type=WHOLE, help="Pieces a day (a new term: 1)."),
     click.option("--starts-at", help="When reading begins on a day, as 14:10 or '2:10 pm'; '' for no time."),
     click.option("--time-zone", help="Whose clock that is, as America/Chicago (default: this machine's)."),
-    click.option("--target", type=float, help="Level to reach by the end."),
+    click.option("--target", type=NUMBER, help="Level to reach by the end."),
     click.option("--concert", "concerts", multiple=True, help="Date of a concert; once for each."),
-    click.option("--announced", type=int, help="Days ahead for which a plan no longer changes by itself."),
+    click.option("--announced", type=WHOLE, help="Days ahead for which a plan no longer changes by itself."),
 )
 
 _MORE_OPTIONS = (
     click.option("--name", help="Another name for the term."),
     click.option("--read", "not_off", multiple=True, help="A day off that is a reading day again."),
-    click.option("--start", type=float, help="Level to begin at."),
+    click.option("--start", type=NUMBER, help="Level to begin at."),
     click.option("--aim", "aims", multiple=True, help="DATE=LEVEL: a level to aim at on the way."),
     click.option("--no-aim", "no_aims", multiple=True, help="DATE of a level that is no longer aimed at."),
     click.option("--no-start", is_flag=True, help="Begin where the sections are."),

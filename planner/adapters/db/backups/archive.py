@@ -16,12 +16,23 @@ from planner.services.ports import BackupReason
 
 LIBRARY = "library.sqlite"
 SCORES, CRITERIA, EXPORTS = "scores", "criteria", "exports"
-FOLDERS = (SCORES, CRITERIA, EXPORTS)
-"""The folders of a home that a backup holds, beside the library."""
+INBOX, CERTIFICATE = "inbox", "certificate"
+FOLDERS = (SCORES, CRITERIA, EXPORTS, INBOX, CERTIFICATE)
+"""The folders of a home that a backup holds, beside the library.
+
+What came over a page and was not taken yet is among them, so that an import that was stopped can go on, and
+the certificate of the room, so that browsers that know it do not ask anew. The key that signs the cookies of
+the pages is not: it is made anew, and all it costs is that everyone logs in once more, while a backup that
+somebody finds lets nobody in. Drawings and locks are made anew as well.
+"""
+
+SET_ASIDE = "set-aside"
+"""Begins the name of the folder to which what is no sound library is copied."""
 
 _LIST = "manifest.json"
-_FORMAT, _VERSION = "home-backup", 2
-"""Version 1 had no list: the library and the score files alone, whose names are their hashes."""
+_FORMAT, _VERSION = "home-backup", 3
+"""Version 1 had no list: the library and the score files alone, whose names are their hashes; version 2 held
+neither inbox nor certificate."""
 
 _PACKED = (".mxl", ".zip", ".pdf", ".xlsx")
 """Endings of files that are compressed already."""

@@ -5,18 +5,19 @@ import shutil
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import IO
 
 from planner import __version__
 from planner.adapters.db.backups.archive import (
-    CRITERIA,
     EXPORTS,
     LIBRARY,
     SCORES,
+    SET_ASIDE,
     Contents,
     Entry,
     opened,
@@ -39,6 +40,7 @@ _NAMES: Mapping[BackupReason, str] = {
     BackupReason.ASKED: "home",
     BackupReason.UPDATE: "before-update",
     BackupReason.RESTORE: "before-restore",
+    BackupReason.SET_ASIDE: SET_ASIDE,
 }
 """What the file of a backup is called before its date."""
 
@@ -89,11 +91,45 @@ class HomeBackups:
         """The backups in the home's folder, newest first."""
         paths = (path for path in self.places.backups.glob("*.zip") if path.is_file())
         found = [_kept(path) for path in paths if not path.name.startswith(".")]
+        found += [_set_aside(path) for path in self.places.backups.glob(f"{SET_ASIDE}*") if path.is_dir()]
         return sorted(found, key=lambda each: (each.made_at, each.path.name), reverse=True)
 
     def find(self, name: str) -> Path:
         """The backup of that name."""
-        found = next((each.path for each in self.list_backups() if each.path.name == name), None)
+        found = self._find(name)
+        if found.why is BackupReason.SET_ASIDE:
+            raise BackupError(name, "is what lay in the place of the library, and no sound one")
+        return found.path
+
+    def remove(self, name: str) -> KeptBackup:
+        """Delete a backup; see the port."""
+        found = self._find(name)
+        try:
+            if found.path.is_dir():
+                shutil.rmtree(found.path)
+            else:
+                found.path.unlink()
+        except OSError as error:
+            raise ExportError(found.path, (error.strerror or "no access").lower()) from error
+        return found
+
+    def take_in(self, content: IO[bytes]) -> BackupReport:
+        """Put a backup that came from elsewhere among the others; see the port."""
+        with self._half_written() as half:
+            came = half / "came.zip"
+            with came.open("wb") as file:
+                shutil.copyfileobj(content, file)
+            came.chmod(0o600)
+            try:
+                report = self.check(came)
+            except BackupError as error:
+                raise BackupError("that was sent", error.reason, hint=error.hint) from error
+            kept = _kept(came)
+            stem = f"{_NAMES[kept.why or BackupReason.ASKED]}-{kept.made_at.date().isoformat()}"
+            return replace(report, path=_named(came, self.places.backups, stem))
+
+    def _find(self, name: str) -> KeptBackup:
+        found = next((each for each in self.list_backups() if each.path.name == name), None)
         if found is None:
             raise NotFoundError("backup", name, hint="“planner backup --list” shows what is there.")
         return found
@@ -126,7 +162,8 @@ class HomeBackups:
         yield LIBRARY, copy
         places, exports = self.places, self.places.exports.folder
         yield from ((f"{SCORES}/{_below(path, places.scores)}", path) for path in _files(places.scores))
-        yield from ((f"{CRITERIA}/{_below(path, places.criteria)}", path) for path in _files(places.criteria))
+        for folder in (places.criteria, places.inbox, places.certificate):
+            yield from ((f"{folder.name}/{_below(path, folder)}", path) for path in _files(folder))
         if exports.resolve().is_relative_to(places.folder.resolve()):
             written = [_below(path, exports) for path in _files(exports)]
         else:
@@ -179,6 +216,13 @@ def _kept(path: Path) -> KeptBackup:
     except BackupError:
         return KeptBackup(path, looks.st_size, changed, None, None)
     return KeptBackup(path, looks.st_size, contents.made_at or changed, contents.why, contents.pieces)
+
+
+def _set_aside(folder: Path) -> KeptBackup:
+    """What lay in the place of the library before a backup was brought back."""
+    size = sum(path.stat().st_size for path in folder.rglob("*") if path.is_file())
+    changed = datetime.fromtimestamp(folder.stat().st_mtime, UTC)
+    return KeptBackup(folder, size, changed, BackupReason.SET_ASIDE, None)
 
 
 def _named(half: Path, folder: Path, stem: str) -> Path:

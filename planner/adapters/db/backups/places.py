@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
-from planner.adapters.db.backups.archive import CRITERIA, LIBRARY, SCORES
+from planner.adapters.db.backups.archive import CERTIFICATE, CRITERIA, INBOX, LIBRARY, SCORES
 from planner.services.ports import Filed
 
 
@@ -55,6 +55,16 @@ class HomePlaces:
     def scores(self) -> Path:
         """Score files, named by their content."""
         return self.folder / SCORES
+
+    @property
+    def inbox(self) -> Path:
+        """What came over a page and was not taken yet."""
+        return self.folder / INBOX
+
+    @property
+    def certificate(self) -> Path:
+        """The certificate with which pages are served to the room, and its key."""
+        return self.folder / CERTIFICATE
 
     @property
     def criteria(self) -> Path:

@@ -9,7 +9,16 @@ from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from planner.adapters.db.backups.archive import CRITERIA, EXPORTS, LIBRARY, SCORES, opened
+from planner.adapters.db.backups.archive import (
+    CERTIFICATE,
+    CRITERIA,
+    EXPORTS,
+    INBOX,
+    LIBRARY,
+    SCORES,
+    SET_ASIDE,
+    opened,
+)
 from planner.adapters.db.backups.databases import BESIDE, make_ready, replace_content
 from planner.adapters.db.backups.places import HomePlaces
 from planner.errors import BackupError, DamagedHomeError, ExportError, ForeignHomeError, HomeError
@@ -80,7 +89,7 @@ class Restorer:
         if not there:
             return None
         places.backups.mkdir(parents=True, exist_ok=True, mode=0o700)
-        folder = _new_folder(places.backups, f"set-aside-{today.isoformat()}")
+        folder = _new_folder(places.backups, f"{SET_ASIDE}-{today.isoformat()}")
         for path in there:
             copy = shutil.copytree if path.is_dir() else shutil.copy2
             copy(path, folder / path.name)
@@ -89,7 +98,10 @@ class Restorer:
         return folder
 
     def _put_files(self, half: Path) -> None:
-        for room in (SCORES, CRITERIA):
+        rooms = [SCORES, CRITERIA, INBOX]
+        if not self.places.certificate.is_dir():  # one that is there is known to browsers by now
+            rooms.append(CERTIFICATE)
+        for room in rooms:
             for path in sorted((half / room).rglob("*")):
                 if path.is_file():
                     target = self.places.folder / path.relative_to(half)

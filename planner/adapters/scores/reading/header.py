@@ -8,7 +8,13 @@ from lxml import etree
 from planner.adapters.scores.reading.draft import decimal, fold, whole
 from planner.adapters.scores.reading.printed_text import printed
 from planner.core.score import Creator
+from planner.core.text import cut_short
 
+MOST_LETTERS, MOST_LETTERS_OF_NAME = 500, 120
+"""Letters of a title, a creator or rights, and of the name of a part; the rest is cut off.
+
+Source: house choices, as much as the catalog takes when it is typed.
+"""
 _ROLES_IN_CREDITS = ("composer", "arranger", "lyricist")
 
 
@@ -55,21 +61,28 @@ def read_heading(root: etree._Element) -> Heading:
     title = _named(work, movement) or credited.get("title", "") or _largest_credit(root)
     subtitle = credited.get("subtitle", "")
     creators = [
-        Creator(fold(c.get("type")) or "composer", printed(c.text))
+        Creator(_bounded(fold(c.get("type")) or "composer"), _bounded(printed(c.text)))
         for c in root.iterfind("identification/creator")
         if printed(c.text)
     ]
     roles = {creator.role for creator in creators}
     creators += [
-        Creator(role, credited[role]) for role in _ROLES_IN_CREDITS if role in credited and role not in roles
+        Creator(role, _bounded(credited[role]))
+        for role in _ROLES_IN_CREDITS
+        if role in credited and role not in roles
     ]
     rights = " ".join(
         dict.fromkeys(printed(r.text) for r in root.iterfind("identification/rights") if printed(r.text))
     )
     concert = root.find("defaults/concert-score") is not None
     return Heading(
-        title, subtitle, tuple(dict.fromkeys(creators)), rights or credited.get("rights", ""), concert
-    )
+        _bounded(title), _bounded(subtitle), tuple(dict.fromkeys(creators)),
+        _bounded(rights or credited.get("rights", "")), concert,
+    )  # fmt: skip
+
+
+def _bounded(text: str, most: int = MOST_LETTERS) -> str:
+    return cut_short(text, most)
 
 
 def _credits(root: etree._Element) -> Iterator[tuple[str, str]]:
@@ -134,11 +147,11 @@ def _listed_part(element: etree._Element, group: str, position: int) -> ListedPa
     program = whole(element.findtext("midi-instrument/midi-program"))
     return ListedPart(
         id=element.get("id", ""),
-        name=name or f"Part {position}",
-        abbreviation=abbreviation,
+        name=_bounded(name, MOST_LETTERS_OF_NAME) or f"Part {position}",
+        abbreviation=_bounded(abbreviation, MOST_LETTERS_OF_NAME),
         sound=fold(element.findtext("score-instrument/instrument-sound")),
         midi_program=program if program is not None and 1 <= program <= 128 else None,
         instruments=instruments,
-        group=group,
+        group=_bounded(group, MOST_LETTERS_OF_NAME),
         is_named=bool(name),
     )

@@ -10,6 +10,7 @@ import unicodedata
 from html import unescape
 
 from planner.adapters.scores.reading.draft import fold
+from planner.core.text import composed
 
 _NAMED_SIGN = re.compile(r"<sym>\s*(\w+)\s*</sym>", re.IGNORECASE)
 _BREAK = re.compile(r"<\s*/?\s*(?:br|p|div|li)\b[^<>]*>", re.IGNORECASE)
@@ -28,6 +29,12 @@ _GLYPHS = {
 }  # fmt: skip
 """The same by their SMuFL code points."""
 _UNPRINTED = frozenset({"Co", "Cs", "Cn", "Cf", "Cc"})
+_JOINERS = "\u200c\u200d"
+_USELESS_JOINERS = re.compile(f"(?<![\u0590-\ud7ff\U00010800-\U0001ffff])[{_JOINERS}]|[{_JOINERS}](?=\\s|$)")
+"""Joiners say how letters of some scripts join, and which signs make one picture; elsewhere they say nothing.
+
+Source: Unicode Standard, section 23.2 (cursive connection).
+"""
 
 
 def printed(text: str | None) -> str:
@@ -45,10 +52,14 @@ def printed(text: str | None) -> str:
     while (clean := _without_markup(plain)) != plain:
         plain = clean
     letters = (
-        _GLYPHS.get(ord(letter), "" if unicodedata.category(letter) in _UNPRINTED else letter)
-        for letter in " ".join(plain.split())
+        _GLYPHS.get(ord(letter), "" if _is_unprinted(letter) else letter)
+        for letter in _USELESS_JOINERS.sub("", " ".join(plain.split()))
     )
-    return fold("".join(letters).replace("\N{REPLACEMENT CHARACTER}", ""))
+    return composed(fold("".join(letters).replace("\N{REPLACEMENT CHARACTER}", "")))
+
+
+def _is_unprinted(letter: str) -> bool:
+    return unicodedata.category(letter) in _UNPRINTED and letter not in _JOINERS
 
 
 def _without_markup(text: str) -> str:

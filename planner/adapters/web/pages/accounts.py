@@ -7,11 +7,15 @@ from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import (
     account,
+    account_name,
     author,
     changing,
     ensemble_in_view,
+    forget_browser,
     has_accounts,
+    numbers_sent,
     reading,
+    stop_reading,
     term_in_view,
     tools,
 )
@@ -26,7 +30,14 @@ from planner.services.accounts.manage import (
     set_password,
 )
 from planner.services.accounts.sign_in import sign_in
+from planner.services.privacy.forget import Deleted, account_names, forget_account
 from planner.wording.director.accounts import MAY, access_text
+from planner.wording.director.privacy import (
+    ACCOUNT_FOR_GOOD,
+    BACKUPS_STAY,
+    NOT_WRITTEN_ANEW,
+    SERVER_FILES,
+)
 
 pages = Blueprint("accounts", __name__, url_prefix="/access")
 
@@ -98,6 +109,47 @@ def password(account_id: int) -> Response:
     return redirect(url_for("accounts.listing"), 303)
 
 
+@pages.get("/names")
+def names() -> str:
+    """Names of accounts that stand in the library, those of removed ones too."""
+    return _names_page()
+
+
+@pages.post("/names")
+def forget() -> str | tuple[str, int]:
+    """Ask whether the name of an account shall be taken out of the list of changes; once typed, do it."""
+    name, typed = request.form.get("name", ""), request.form.get("typed")
+    if typed is None:
+        return _names_page(asked=name)
+    by = author()
+    stop_reading()
+    try:
+        done = forget_account(tools(), name, typed=typed, by=by)
+    except (InputError, ConflictError) as error:
+        return _names_page(asked=name, error=error), 409 if isinstance(error, ConflictError) else 422
+    if account_name() == name:
+        forget_browser()
+    return _names_page(done=done)
+
+
+def _names_page(asked: str = "", done: Deleted | None = None, error: PlannerError | None = None) -> str:
+    work = reading()
+    return render_template(
+        "accounts/names.html",
+        ensemble=ensemble_in_view(),
+        term=term_in_view(),
+        names=account_names(work),
+        there={each.name for each in work.accounts.list_accounts()},
+        asked=asked,
+        done=done,
+        error=error,
+        for_good=ACCOUNT_FOR_GOOD,
+        backups_stay=BACKUPS_STAY,
+        server_files=SERVER_FILES if done and done.is_on_server else "",
+        unfinished=NOT_WRITTEN_ANEW if done and not done.is_written_anew else "",
+    )
+
+
 def _page(refused: PlannerError | None = None, form: Mapping[str, str] | None = None) -> str:
     who = account()
     return render_template(
@@ -113,7 +165,7 @@ def _page(refused: PlannerError | None = None, form: Mapping[str, str] | None = 
         certificate=tools().certificates.find(),
         refused=refused,
         form=form or {},
-        chosen={int(each) for each in request.form.getlist("section") if each.isdigit()},
+        chosen=set(numbers_sent("section")),
     )
 
 
@@ -125,4 +177,4 @@ def _access() -> Access:
 
 
 def _sections() -> tuple[int, ...]:
-    return tuple(int(each) for each in request.form.getlist("section") if each.isdigit())
+    return numbers_sent("section")

@@ -1,14 +1,20 @@
-"""Pages of the backups: making one, looking whether it is sound, taking it away, going back to it."""
+"""Pages of the backups: making one, taking one in, checking it, deleting it, going back to it."""
 
 from flask import Blueprint, flash, redirect, render_template, request, send_file, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import author, changing, ensemble_in_view, term_in_view, tools
+from planner.adapters.web.download import named
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
-from planner.errors import ConflictError, HomeError
-from planner.services.backups.keep_backups import check_backup, make_backup
+from planner.errors import ConflictError, HomeError, InputError, NotFoundError
+from planner.services.backups.keep_backups import (
+    check_backup,
+    make_backup,
+    remove_backup,
+    take_in_backup,
+)
 from planner.services.backups.restore_backup import restore_backup
 from planner.services.library.restudy import start_restudy
 from planner.wording.director.backups import (
@@ -17,8 +23,10 @@ from planner.wording.director.backups import (
     WARNING,
     backed_up_text,
     checked_text,
+    removed_text,
     restored_text,
     size_text,
+    taken_in_text,
 )
 
 pages = Blueprint("backups", __name__, url_prefix="/backups")
@@ -57,11 +65,47 @@ def make() -> BaseResponse:
     return redirect(url_for("backups.listing"))
 
 
+@pages.post("/take-in")
+def take_in() -> BaseResponse:
+    """Put a backup that lies elsewhere among the others."""
+    upload = request.files.get("file")
+    if upload is None or not upload.filename:
+        raise InputError("There is no file.", hint="Choose a backup.", field="file")
+    report = take_in_backup(tools().backups, upload.stream)
+    flash(taken_in_text(report.path.name, report.pieces))
+    return redirect(url_for("backups.listing"))
+
+
+@pages.get("/<name>/delete")
+def ask(name: str) -> str:
+    """Ask whether a backup shall be deleted."""
+    kept = next((each for each in tools().backups.list_backups() if each.path.name == name), None)
+    if kept is None:
+        raise NotFoundError("backup", name)
+    return render_template(
+        "backups/remove.html",
+        ensemble=ensemble_in_view(),
+        term=term_in_view(),
+        backup=kept,
+        reasons=REASONS,
+        unreadable=UNREADABLE,
+        size_text=size_text,
+    )
+
+
+@pages.post("/<name>/delete")
+def remove(name: str) -> BaseResponse:
+    """Delete a backup for good."""
+    kept = remove_backup(tools().backups, name, is_sure=bool(request.form.get("sure")))
+    flash(removed_text(kept.path.name))
+    return redirect(url_for("backups.listing"))
+
+
 @pages.get("/<name>")
 def file(name: str) -> Response:
     """One backup, to be kept elsewhere."""
     path = tools().backups.find(name)
-    return send_file(path.resolve(), mimetype="application/zip", as_attachment=True, download_name=name)
+    return named(send_file(path.resolve(), mimetype="application/zip"), path.name)
 
 
 @pages.post("/<name>/check")

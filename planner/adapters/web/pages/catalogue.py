@@ -11,10 +11,10 @@ from planner.adapters.web.context import (
     author,
     changing,
     ensemble_in_view,
-    number_argument,
     reading,
     term_in_view,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.download import as_download
 from planner.adapters.web.pages.library import piece_named
@@ -156,10 +156,8 @@ def _read(token: str, given: Mapping[str, str]) -> tuple[str, Table, Columns]:
     """The name of a list that was handed in, the list as it is to be read, and its columns as guessed."""
     choice = TableChoice(given.get("sheet", ""), given.get("encoding", ""), given.get("separator", ""))
     path = tools().inbox.paths(token)[0]
-    table, row = tools().tables.read(path, choice), number_argument("headings")
-    if row is not None and not (0 <= row == int(row)):
-        raise InputError("The row of the headings is a whole number; 0 for none.")
-    return path.name, table, guess_columns(table, None if row is None else int(row))
+    table, row = tools().tables.read(path, choice), whole_argument("headings")
+    return path.name, table, guess_columns(table, row)
 
 
 def _counts(found: Preview) -> str:

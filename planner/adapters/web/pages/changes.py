@@ -7,10 +7,10 @@ from planner.adapters.web.context import (
     author,
     changing,
     ensemble_in_view,
-    number_argument,
     reading,
     term_in_view,
     tools,
+    whole_argument,
 )
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
@@ -24,8 +24,8 @@ pages = Blueprint("changes", __name__, url_prefix="/changes")
 @pages.get("/")
 def listing() -> str:
     """What was changed, newest first."""
-    before = number_argument("before")
-    page = list_journal(reading(), before=int(before) if before is not None else None)
+    before = whole_argument("before")
+    page = list_journal(reading(), before=before)
     return render_template(
         "changes/list.html",
         ensemble=ensemble_in_view(),

@@ -10,14 +10,16 @@ from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
     account,
+    answers,
     author,
     changing,
-    needed_number,
+    needed_whole,
     reading,
     sees,
     sees_all,
     tools,
 )
+from planner.adapters.web.download import named
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.result_form import (
     FIRST,
@@ -34,9 +36,10 @@ from planner.core.account import Access
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Section
 from planner.core.fact import Topic
-from planner.errors import ConflictError, InputError, NotFoundError
-from planner.services.day.log_results import LoggedDay, ResultEntry, entry_of, log_results, stored_entries
+from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError
+from planner.services.day.log_results import LoggedDay, log_results, stored_entries
 from planner.services.day.read_day import DayView, LoggedPiece, SectionRow, SlotView, read_day
+from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.sheets.filing import kept_notes
 from planner.services.sheets.make_guides import (
     find_guides,
@@ -71,6 +74,7 @@ def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
     forms = {
         entry.piece.id: first_shown(result_values(sections, _entries(entry))) for entry in _readings(view)
     }
+    has_results = any(row.result for entry in _readings(view) for row in entry.rows)
     return render_template(
         "day/show.html",
         ensemble=view.ensemble,
@@ -79,7 +83,8 @@ def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
         on=view.on,
         focuses=FOCUSES,
         away=[each.name for each in view.ensemble.sections if each.id in view.shape.absent],
-        is_over=view.on < tools().today() or any(row.result for e in _readings(view) for row in e.rows),
+        is_to_come=view.on > tools().today() and not has_results,
+        is_over=view.on < tools().today() or has_results,
         forms={**forms, **(back or {})},
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
         guides=_guides(view),
@@ -162,7 +167,7 @@ def guide(term_id: int, on: str, name: str) -> Response:
     wanted = next((path for path in found if f"{path.parent.name}/{path.name}" == name), None)
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
-    return send_file(wanted.resolve(), mimetype="application/pdf")
+    return named(send_file(wanted.resolve(), mimetype="application/pdf"), wanted.name, is_shown=True)
 
 
 @pages.post("/results")
@@ -173,7 +178,7 @@ def results(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
     in another window takes nothing back; one that was emptied takes its result back, and where somebody
     else entered something else meanwhile the form comes back with both.
     """
-    view, piece_id = _own_rows(read_day(reading(), term_id, parse_date(on))), int(needed_number("piece"))
+    view, piece_id = _own_rows(read_day(reading(), term_id, parse_date(on))), needed_whole("piece")
     _refuse_others(view.ensemble.sections)
     sections = _own_sections(view)
     try:
@@ -184,11 +189,15 @@ def results(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
             entries = changed_entries(sections, piece_id, stored, meeting)
             if not entries and not any(meeting.values.values()):
                 raise InputError("No section has a first reading yet.", hint="Enter at least one number.")
-            logged = log_results(work, view.ensemble.id, view.on, entries, by=author())
-    except (InputError, ConflictError) as error:
-        if not any(entry.piece.id == piece_id for entry in _readings(view)):
-            raise
+            logged = log_results(
+                work, view.ensemble.id, view.on, entries, by=author(), today=tools().today(),
+                answers=answers(), seen=[section.id for section in sections],
+            )  # fmt: skip
+    except (InputError, ConflictError, OddEntryError) as error:
+        has_form = any(entry.piece.id == piece_id for entry in _readings(view))
         now = stored_entries(reading(), view.ensemble.id, view.on, piece_id)
+        if not has_form or (view.on > tools().today() and not now):
+            raise
         form = results_again(error, sections, now, request.form)
         return _day_page(view, {piece_id: form}), status_of(error)
     _flash_logged(entries, logged)

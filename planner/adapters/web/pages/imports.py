@@ -1,6 +1,7 @@
 """Pages of imports: files that come in, some at a time or all at once; what came of one; taking it back."""
 
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from functools import partial
 from pathlib import PurePosixPath
 
@@ -22,6 +23,7 @@ from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.manage import as_it_stands
 from planner.services.jobs.run import run_job
 from planner.wording.director.imports import in_use_sentence
+from planner.wording.words import listed
 
 pages = Blueprint("imports", __name__, url_prefix="/imports")
 
@@ -57,15 +59,15 @@ def _is_many(name: str) -> bool:
     return "/" in name or "\\" in name or PurePosixPath(name).suffix.lower() == ARCHIVE_SUFFIX
 
 
-def import_now(job: Job) -> tuple[str, int] | BaseResponse:
-    """Do an import while the page waits; the page that says what came of it, or how far it is."""
+def import_now(job: Job) -> BaseResponse:
+    """Do an import while the page waits, and go to the page that says what came of it, or how far it is."""
     reports: list[ImportReport] = []
-    try:
-        done = run_job(tools(), {**KINDS, IMPORT: partial(import_job, report=reports.append)}, job.id)
-    except ConflictError:  # the worker beside the pages was quicker
-        return redirect(url_for("imports.show", job_id=job.id))
+    with suppress(ConflictError):  # the worker beside the pages was quicker
+        run_job(tools(), {**KINDS, IMPORT: partial(import_job, report=reports.append)}, job.id)
     unchanged = [path.name for report in reports for path in report.unchanged]
-    return _page(done, unchanged), 422 if done.refusals else 200
+    if unchanged:
+        flash(f"Already here: {listed(unchanged)}.")
+    return redirect(url_for("imports.show", job_id=job.id), 303)
 
 
 @pages.post("/")
@@ -93,7 +95,7 @@ def start() -> Response:
 @pages.get("/<int:job_id>")
 def show(job_id: int) -> str:
     """How far an import is, and what came of it so far."""
-    return _page(_import(job_id), [])
+    return _page(_import(job_id))
 
 
 def _import(job_id: int) -> Job:
@@ -103,7 +105,7 @@ def _import(job_id: int) -> Job:
     return job
 
 
-def _page(job: Job, unchanged: list[str]) -> str:
+def _page(job: Job) -> str:
     count = reading().changes.count_of_jobs([job.id]).get(job.id)
     is_open = job.state in (JobState.QUEUED, JobState.RUNNING)
     return render_template(
@@ -113,7 +115,6 @@ def _page(job: Job, unchanged: list[str]) -> str:
         job=job,
         is_done=job.state == JobState.DONE,
         brought=brought_by(reading(), job.id),
-        unchanged=unchanged,
         can_be_undone=job.kind == IMPORT and not is_open and brought_pieces(count),
         shown=_SHOWN,
         **words(),

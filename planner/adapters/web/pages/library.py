@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TypeGuard
-from urllib.parse import urlencode
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.wrappers import Response
@@ -11,6 +10,7 @@ from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.access import may
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     ensemble_in_view,
@@ -20,18 +20,48 @@ from planner.adapters.web.context import (
     term_in_view,
     tools,
 )
+from planner.adapters.web.errors import status_of
 from planner.adapters.web.filters import known_note
+from planner.adapters.web.find_form import (
+    PAGE_SIZE,
+    asked_for,
+    chips,
+    earlier_and_later,
+    headings,
+    page_of,
+    query_of,
+)
+from planner.adapters.web.music import music, music_busy, music_in_words, shown_topics
 from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
 from planner.adapters.web.pages.jobs import words
-from planner.adapters.web.pages.people.met import pattern_sent
+from planner.adapters.web.pages.people.met import met_again, pattern_sent
+from planner.adapters.web.piece_form import (
+    LEVEL,
+    PieceForms,
+    copies_back,
+    details_back,
+    meet_copies,
+    meet_details,
+    piece_forms,
+)
+from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Exposure
-from planner.core.fact import Topic
 from planner.core.piece import Piece, PieceQuery
 from planner.core.profile import PieceProfile
 from planner.core.text import folded
-from planner.errors import ConflictError, InputError, NotFoundError, ScoreReadError
+from planner.errors import (
+    ConflictError,
+    DrawingBusyError,
+    InputError,
+    NotFoundError,
+    OddEntryError,
+    ScoreReadError,
+)
 from planner.matching.outlook import outlook_of
 from planner.services.changes.records import READ_NOTE
+from planner.services.entered.numbers import number_of_thing
+from planner.services.entered.words import short
+from planner.services.finding.find import find_pieces
 from planner.services.imports.import_job import start_import
 from planner.services.jobs.manage import list_jobs
 from planner.services.levels.correct import correct_level
@@ -39,7 +69,6 @@ from planner.services.library.catalogue import (
     correct_piece,
     get_piece,
     list_choices,
-    list_pieces,
     own_level,
     remove_piece,
 )
@@ -49,9 +78,11 @@ from planner.services.library.links import link_pieces, same_pieces, unlink_piec
 from planner.services.library.restudy import study_standing
 from planner.services.library.typed import read_values
 from planner.services.people.exposures import list_exposures, record_exposures
+from planner.services.piece_page.statements import state_study
 from planner.services.plan.freshness import Knowing, standing_of
 from planner.study.version import STUDY_VERSION
 from planner.wording.director.catalogue import catalogue_lines
+from planner.wording.director.finding import COPIES, NEAR_NOTE, ORDERS, STANDINGS, nothing_found_words
 from planner.wording.director.jobs import standing_sentence
 from planner.wording.director.people import (
     fresh_again_sentence,
@@ -61,99 +92,81 @@ from planner.wording.director.people import (
 )
 from planner.wording.issues import issue_sentence
 from planner.wording.study.difficulty import measured_words
-from planner.wording.study.sentences import sentences_of
 from planner.wording.study.spots import spot_words
 from planner.wording.words import bar_names
 
 pages = Blueprint("library", __name__, url_prefix="/library")
 
-PAGE_SIZE = 50
 _OPENING_WIDTH_MM = 240.0
 _OPENING_BARS = 16
-_NOT_DRAWN = (
-    '<svg xmlns="http://www.w3.org/2000/svg" width="640" height="40" viewBox="0 0 640 40"><text x="2" y="26" '
-    'font-family="sans-serif" font-size="16">These bars could not be drawn.</text></svg>'
-)
-"""Shown in place of a drawing: it is asked for as a picture, so the sentence is one too."""
 
 
 @pages.get("/")
 def pieces() -> str:
-    """The list, searched and narrowed by the address."""
-    for_whom = _for_whom()
-    query = _query(for_whom)
-    page = list_pieces(reading(), query)
+    """The list, searched, narrowed and sorted by the address."""
+    given = asked_for()
+    query = query_of(given)
+    lists = reading().lists.list_saved()
+    found = find_pieces(reading(), page_of(query), tools().today())
+    filters = chips(given, found, lists, ensembles())
+    previous, following = earlier_and_later(given, found)
     return render_template(
         "library/list.html",
-        alike_count=count_open_pairs(reading()),
-        for_whom=for_whom,
-        choices_for_whom=[ensemble for ensemble in ensembles() if ensemble.sections],
-        jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") else (),
+        alike_count=0 if filters else count_open_pairs(reading()),
+        for_whom=next((one for one in ensembles() if one.id == query.level_for), None),
+        groups=[ensemble for ensemble in ensembles() if ensemble.sections],
+        jobs=list_jobs(reading(), tools().locks, only_open=True) if may("jobs.state") and not filters else (),
         **words(),
         ensemble=ensemble_in_view(),
         term=term_in_view(),
-        page=page,
-        query=query,
+        found=found,
+        query=found.query,
+        given=given,
+        chips=filters,
+        nothing=nothing_found_words([chip.words for chip in filters], helps=bool(found.without)),
+        headings=headings(given, query, is_near=found.is_near),
+        orders=ORDERS,
+        copies=COPIES,
+        standings=STANDINGS,
+        focuses=FOCUSES,
+        near_note=NEAR_NOTE,
+        lists=lists,
         choices=list_choices(reading()),
         suffixes=suffixes(),
-        filtered=bool(request.args),
-        previous=_page_address(query.offset - PAGE_SIZE) if query.offset else None,
-        following=_page_address(query.offset + PAGE_SIZE) if page.last < page.total else None,
+        previous=previous,
+        following=following,
     )
-
-
-def _for_whom() -> Ensemble | None:
-    """Whose levels are shown: the ensemble asked for, else the one in view; None for the full score."""
-    able = {str(ensemble.id): ensemble for ensemble in ensembles() if ensemble.sections}
-    in_view = ensemble_in_view()
-    return able.get(request.args.get("for", str(in_view.id) if in_view else ""))
-
-
-def _query(for_whom: Ensemble | None) -> PieceQuery:
-    ensemble = for_whom or ensemble_in_view()
-    return PieceQuery(
-        text=request.args.get("text", "").strip(),
-        level_from=number_argument("from"),
-        level_to=number_argument("to"),
-        key=request.args.get("key", ""),
-        meter=request.args.get("meter", ""),
-        tag=request.args.get("tag", ""),
-        fresh_for=ensemble.id if ensemble and request.args.get("fresh") else None,
-        fresh_on=tools().today(),
-        order=request.args.get("order", "title"),
-        offset=int(number_argument("offset") or 0),
-        limit=PAGE_SIZE,
-        level_for=for_whom.id if for_whom else None,
-    )
-
-
-def _page_address(offset: int) -> str:
-    arguments = {**request.args.to_dict(), "offset": str(max(0, offset))}
-    return url_for("library.pieces") + "?" + urlencode(arguments)
 
 
 @pages.get("/<int:piece_id>")
-def piece(piece_id: int) -> str:
-    """One piece: its opening, its study as a whole or for one part, corrections; on paper, what is known."""
+def piece(piece_id: int, forms: PieceForms | None = None) -> str:
+    """One piece: its opening, its study as a whole or for one part, corrections; on paper, what is known.
+
+    ``forms`` are given where one of them was not taken and comes back.
+    """
     alike_pieces = alike(reading(), piece_id)
     found, profile = get_piece(reading(), piece_id)
     if found.is_on_paper:
-        return _on_paper(found, profile)
+        return _on_paper(found, profile, forms or piece_forms(reading(), piece_id))
     names = [part.name for part in profile.parts]
     chosen = request.args.get("part", "")
     chosen = chosen if chosen in names else ""
     ensemble = ensemble_in_view()
     part = profile.part(chosen) if chosen else None
     own = own_level(reading(), piece_id)
+    stated = state_study(profile, chosen)
     return render_template(
         "library/piece.html",
         ensemble=ensemble,
         term=term_in_view(),
         piece=found,
+        forms=forms or piece_forms(reading(), piece_id),
         catalogue=catalogue_lines(found),
         profile=profile,
         chosen=chosen,
-        topics=_by_topic(profile, chosen),
+        chosen_number=names.index(chosen) + 1 if chosen else None,
+        on_sheet=shown_topics(stated.on_sheet, found, profile, chosen),
+        beside=shown_topics(stated.beside, found, profile, chosen),
         issues=[issue_sentence(each, bar_names(profile)) for each in profile.issues],
         hardest=_hardest_places(profile),
         contributions=[(each, measured_words(each.evidence)) for each in (part or profile).contributions],
@@ -167,15 +180,16 @@ def piece(piece_id: int) -> str:
     )
 
 
-def _on_paper(found: Piece, profile: PieceProfile) -> str:
+def _on_paper(found: Piece, profile: PieceProfile, forms: PieceForms) -> str:
     """A piece without a score: what was entered, who would read what, and what nobody knows."""
     ensemble, own = ensemble_in_view(), own_level(reading(), found.id)
-    scores = list_pieces(reading(), PieceQuery(text=found.title, limit=PAGE_SIZE)).pieces
+    scores, _ = reading().pieces.list_pieces(PieceQuery(text=found.title, limit=PAGE_SIZE))
     return render_template(
         "library/paper.html",
         ensemble=ensemble,
         term=term_in_view(),
         piece=found,
+        forms=forms,
         profile=profile,
         catalogue=catalogue_lines(found),
         **_standing(ensemble, found.id),
@@ -233,15 +247,6 @@ def _people_of(noted: Sequence[Exposure]) -> Mapping[int, str]:
     return names if is_known else reading().ensembles.people()
 
 
-def _by_topic(profile: PieceProfile, part: str) -> list[tuple[str, tuple[str, ...]]]:
-    """Headings with the sentences true of a part (or of everyone), in the order of the study."""
-    facts = profile.facts_for("", part)
-    by_topic = {
-        topic: sentences_of((fact for fact in facts if fact.topic is topic), profile) for topic in Topic
-    }
-    return [(topic.capitalize(), sentences) for topic, sentences in by_topic.items() if sentences]
-
-
 def _hardest_places(profile: PieceProfile) -> dict[str, str]:
     """By part, its hardest place in words; empty for a part without one."""
     numbers = bar_names(profile)
@@ -264,13 +269,15 @@ def opening(piece_id: int) -> Response:
             lines=1 if part is None else 2,
             width_mm=_OPENING_WIDTH_MM,
         )
+    except DrawingBusyError:
+        return music_busy()
     except (ScoreReadError, NotFoundError):
-        return Response(_NOT_DRAWN, mimetype="image/svg+xml", headers={"Cache-Control": "no-store"})
-    return Response(svg, mimetype="image/svg+xml", headers={"Cache-Control": "private, max-age=86400"})
+        return music_in_words()
+    return music(svg)
 
 
 @pages.post("/add")
-def add() -> tuple[str, int] | BaseResponse:
+def add() -> BaseResponse:
     """Read and study uploaded files; each refused one is named with the reason."""
     uploads = [upload for upload in request.files.getlist("scores") if upload.filename]
     if not uploads:
@@ -284,42 +291,40 @@ def add() -> tuple[str, int] | BaseResponse:
 
 
 @pages.post("/<int:piece_id>/correct")
-def correct(piece_id: int) -> BaseResponse:
+def correct(piece_id: int) -> BaseResponse | tuple[str, int]:
     """Save what the director changed in the form; what was changed elsewhere meanwhile stays.
 
-    The form sends each field as it was shown beside what stands in it now.
+    Where both changed the same, the form comes back with both values.
     """
-    form = request.form
-    changed = {name: text for name, text in form.items() if text != form.get(f"shown-{name}")}
-    level, values = number_argument("level"), read_values(changed)
-    with changing() as work:
-        correct_piece(work, piece_id, values, author())
-        if "level" in changed and level != own_level(work, piece_id):
-            correct_level(work, piece_id, level, by=author())
+    try:
+        with changing() as work:
+            meeting = meet_details(work, piece_id)
+            meeting.refuse_overtaken()
+            changed = meeting.changed
+            level, values = number_argument(LEVEL), read_values(changed)
+            correct_piece(work, piece_id, values, author())
+            if LEVEL in changed and level != own_level(work, piece_id):
+                correct_level(work, piece_id, level, by=author())
+    except (InputError, ConflictError) as error:
+        return piece(piece_id, details_back(reading(), piece_id, error)), status_of(error)
     flash("Saved.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
 
 @pages.post("/<int:piece_id>/copies")
-def copies(piece_id: int) -> BaseResponse:
-    """Store how many copies of the parts there are; what was counted elsewhere meanwhile stays, or is told.
+def copies(piece_id: int) -> BaseResponse | tuple[str, int]:
+    """Store how many copies of the parts there are; what was counted elsewhere meanwhile stays.
 
-    The form sends each number as it was shown beside what stands in it now.
+    Where both counted the same part, the form comes back with both numbers.
     """
-    parts = request.form.getlist("part")
-    typed, shown = (dict(zip(parts, request.form.getlist(name), strict=False)) for name in ("count", "shown"))
-    changed = {part: text.strip() for part, text in typed.items() if text.strip() != shown.get(part, "")}
-    with changing() as work:
-        now = copies_of(work, piece_id)
-        for part, text in changed.items():
-            if str(now.get(part, "")) not in (shown[part], text):
-                raise ConflictError(
-                    f"The copies of {part} were counted anew meanwhile: now {now.get(part)}.",
-                    hint="Open the page again and look.",
-                )
-        count_copies(
-            work, piece_id, {part: _copies(part, text) for part, text in changed.items()}, by=author()
-        )
+    try:
+        with changing() as work:
+            meeting = meet_copies(work, piece_id)
+            meeting.refuse_overtaken()
+            counts = {part: _copies(part, text) for part, text in meeting.changed.items()}
+            count_copies(work, piece_id, counts, by=author())
+    except (InputError, ConflictError) as error:
+        return piece(piece_id, copies_back(reading(), piece_id, error)), status_of(error)
     flash("Saved.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 
@@ -327,9 +332,10 @@ def copies(piece_id: int) -> BaseResponse:
 def _copies(part: str, text: str) -> int | None:
     if not text:
         return None
-    if not text.isascii() or not text.isdigit():
-        raise InputError(f"{part}: “{text}” is not a number of copies.")
-    return int(text)
+    number = number_of_thing(text)
+    if number is None:
+        raise InputError(f"{short(part)}: “{short(text)}” is not a number of copies.", field=part)
+    return number
 
 
 @pages.post("/<int:piece_id>/same")
@@ -356,8 +362,9 @@ def piece_named(titles: Mapping[int, str], name: str, piece_id: int) -> int:
     found = [one for one, title in titles.items() if one != piece_id and folded(title) == folded(name)]
     if len(found) == 1:
         return found[0]
-    if name.isascii() and name.isdigit() and int(name) in titles:
-        return int(name)
+    number = number_of_thing(name)
+    if number is not None and number in titles:
+        return number
     if found:
         numbers = ", ".join(str(one) for one in found)
         raise InputError(
@@ -369,14 +376,17 @@ def piece_named(titles: Mapping[int, str], name: str, piece_id: int) -> int:
 
 
 @pages.post("/<int:piece_id>/met")
-def met(piece_id: int) -> BaseResponse:
+def met(piece_id: int) -> BaseResponse | tuple[str, int]:
     """Record that a group has met the piece."""
     ensemble = ensemble_in_view()
     if ensemble is None:
         raise InputError("There is no ensemble yet.", hint="Name your ensemble first.")
-    with changing() as work:
-        exposure = replace(pattern_sent(work, ensemble), piece_id=piece_id)
-        noted = record_exposures(work, [exposure], by=author(), today=tools().today())
+    try:
+        with changing() as work:
+            exposure = replace(pattern_sent(work, ensemble), piece_id=piece_id)
+            noted = record_exposures(work, [exposure], by=author(), today=tools().today(), answers=answers())
+    except (InputError, NotFoundError, OddEntryError) as error:
+        return met_again(piece_id, error), status_of(error)
     flash("Noted: it is no longer fresh for them." if noted.new else "That was noted already.")
     return redirect(url_for("library.piece", piece_id=piece_id))
 

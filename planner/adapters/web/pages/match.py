@@ -12,6 +12,7 @@ from planner.adapters.web.context import (
     reading,
     term_in_view,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.term_form import wish_mark
 from planner.adapters.web.turns import takes_turns
@@ -103,7 +104,7 @@ def _query(ensemble: Ensemble) -> GridQuery:
         key=asked.get("key", ""),
         text=asked.get("text", "").strip(),
         fresh_for=int(fresh_for) if fresh_for in known else None,
-        offset=max(0, int(number_argument("offset") or 0)),
+        offset=max(0, whole_argument("offset") or 0),
     )
 
 

@@ -10,10 +10,10 @@ from planner.adapters.web.context import (
     author,
     changing,
     ensembles,
-    number_argument,
     reading,
     term_shown,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.day_form import SlotChoice, stored_day
 from planner.adapters.web.errors import status_of
@@ -40,18 +40,23 @@ def known(term_id: int) -> str:
     term, ensemble = term_shown(term_id)
     found = known_slots(reading(), term, ensemble, tools().today())
     shown = "term/known_list.html" if request.args.get("part") else "term/known.html"
-    return render_template(shown, term=term, ensemble=ensemble, ensembles=ensembles(), known=found)
+    return render_template(
+        shown,
+        term=term,
+        ensemble=ensemble,
+        ensembles=ensembles(),
+        known=found,
+        has_proposal=reading().terms.proposal(term_id) is not None,
+    )
 
 
 @pages.get("/<on>/choices")
 def choices(term_id: int, on: str) -> str:
     """What else could stand in one place of a day; with ``part`` for the inside of another page."""
     term, ensemble = term_shown(term_id)
-    position, station = int(number_argument("position") or 0), number_argument("station")
+    position, station = whole_argument("position") or 0, whole_argument("station")
     day = parse_date(on)
-    view = show_choices(
-        reading(), term_id, day, position, None if station is None else int(station), tools().today()
-    )
+    view = show_choices(reading(), term_id, day, position, station, tools().today())
     shown = "term/choices_list.html" if request.args.get("part") else "term/choices.html"
     return render_template(
         shown,

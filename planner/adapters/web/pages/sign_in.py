@@ -121,6 +121,6 @@ def _check_old_password() -> None:
             address=request.remote_addr or "", now=box.now(),
         )  # fmt: skip
     except WrongSignInError:
-        raise WrongSignInError("That is not your password of today.", hint="Type it once more.") from None
+        raise WrongSignInError("That is not your current password.", hint="Type it once more.") from None
     with changing() as work:
         work.accounts.end(token)

@@ -8,11 +8,12 @@ from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     date_argument,
     ensemble_in_view,
-    needed_number,
+    needed_whole,
     reading,
     sees_all,
     term_shown,
@@ -27,7 +28,7 @@ from planner.adapters.web.term_chart import draw_term
 from planner.adapters.web.term_form import changed_by_form, first_form, form_again, stored_wishes, wish_mark
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
-from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
+from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError, PlannerError
 from planner.services.day.read_day import calendar
 from planner.services.plan.plan_job import start_planning
 from planner.services.ports import PlanWriter, UnitOfWork
@@ -95,7 +96,7 @@ def plan(term_id: int) -> BaseResponse:
 @pages.post("/<int:term_id>/wish")
 def wish(term_id: int) -> BaseResponse | tuple[str, int]:
     """Pin or ban a piece, give such a wish another day, or take it back."""
-    piece_id = int(needed_number("piece"))
+    piece_id = needed_whole("piece")
     try:
         with changing() as work:
             note = _wished(work, term_id, piece_id)
@@ -167,15 +168,18 @@ def new() -> str | BaseResponse | tuple[str, int]:
     """Begin a term."""
     ensemble = ensemble_in_view()
     if ensemble is None:
-        raise NotFoundError("ensemble", "yet", hint="Name your ensemble first; the term is its own.")
+        flash("Name your ensemble first, and the sections in it; then set its term.")
+        return redirect(url_for("sections.listing"))
     if request.method == "POST":
         today = tools().today()
         empty = Term(0, ensemble.id, "", today, today, ())
         try:
             with changing() as work:
                 changed = changed_by_form(empty, request.form, tools().machine_zone())
-                kept = keep_term(work, changed, by=author())
-        except (InputError, ConflictError) as error:
+                kept = keep_term(work, changed, by=author(), today=today, answers=answers())
+                if request.form.get("then") == "plan":
+                    start_planning(work, kept.id, author())
+        except (InputError, ConflictError, OddEntryError) as error:
             return _form_again(error, None)
         return redirect(url_for("term.show", term_id=kept.id))
     return _form_page(first_form(None), None)
@@ -191,9 +195,9 @@ def edit(term_id: int) -> str | BaseResponse | tuple[str, int]:
         with changing() as work:
             changed = changed_by_form(work.terms.get(term_id), request.form, tools().machine_zone())
             lost = [slot.piece_id for slot in lost_slots(work, changed)]
-            keep_term(work, changed, by=author())
+            keep_term(work, changed, by=author(), today=tools().today(), answers=answers())
             fallen = fallen_sentence(lost, work.pieces.titles(lost))
-    except (InputError, ConflictError) as error:
+    except (InputError, ConflictError, OddEntryError) as error:
         return _form_again(error, reading().terms.get(term_id))
     flash("Saved. It takes effect when you plan again.")
     if fallen:

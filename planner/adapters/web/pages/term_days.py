@@ -11,16 +11,17 @@ from werkzeug.wrappers import Response as BaseResponse
 from planner.adapters.web.context import (
     author,
     changing,
-    number_argument,
     reading,
     term_shown,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.day_form import SlotChoice, asked_by, day_again, day_form, meet_day, shape_of
 from planner.adapters.web.errors import status_of
 from planner.core.piece import PieceQuery
 from planner.core.term import DayShape
 from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
+from planner.services.entered.numbers import number_of_thing
 from planner.services.ports import UnitOfWork
 from planner.services.term.days import (
     DayChanged,
@@ -194,8 +195,8 @@ def _note(work: UnitOfWork, on: date, changed: DayChanged, *, plain: str = "Save
 
 
 def _place(on: date) -> Place:
-    station = number_argument("station")
-    return Place(on, int(number_argument("position") or 0), None if station is None else int(station))
+    station = whole_argument("station")
+    return Place(on, whole_argument("position") or 0, station)
 
 
 def _other_place(work: UnitOfWork, term_id: int, value: str) -> Place:
@@ -226,8 +227,9 @@ def _piece_named(work: UnitOfWork, text: str) -> int:
         InputError: If several answer to it.
     """
     name = text.strip()
-    if name.isdigit():
-        return work.pieces.get(int(name)).id
+    number = number_of_thing(name)
+    if number is not None:
+        return work.pieces.get(number).id
     pieces, _ = work.pieces.list_pieces(PieceQuery(text=name, limit=0)) if name else ((), 0)
     found = [piece for piece in pieces if piece.title.casefold() == name.casefold()] or list(pieces)
     if not found:

@@ -19,8 +19,10 @@ function enhance(field) {
   list.setAttribute("aria-label", field.getAttribute("aria-label") || "Choices");
   field.removeAttribute("list");
   for (const [name, value] of [["role", "combobox"], ["aria-autocomplete", "list"], ["aria-expanded", "false"], ["aria-controls", id], ["autocomplete", "off"]]) field.setAttribute(name, value);
+  const hasFocus = document.activeElement === field;
   field.replaceWith(box);
   box.append(field, list);
+  if (hasFocus) field.focus();
   let at = -1;
 
   const options = () => [...list.querySelectorAll('[role="option"]')];

@@ -7,7 +7,19 @@ from datetime import date, timedelta
 
 from planner.core.change import Author
 from planner.core.ensemble import Player, Section
-from planner.errors import ConflictError, EntriesError, InputError, NotFoundError, PlannerError, QuestionError
+from planner.core.question import Question
+from planner.errors import (
+    ConflictError,
+    EntriesError,
+    InputError,
+    NotFoundError,
+    OddEntryError,
+    PlannerError,
+    QuestionError,
+)
+from planner.services.entered.answers import NONE_YET, Answers
+from planner.services.entered.numbers import number_of_thing
+from planner.services.entered.words import one_line
 from planner.services.people.players import (
     Seat,
     move_seat,
@@ -76,6 +88,7 @@ def save_players(
     by: Author,
     today: date,
     moves_on: date | None = None,
+    answers: Answers = NONE_YET,
 ) -> PlayersSaved:
     """Store what was edited in a table of players, as one change beside new names.
 
@@ -86,11 +99,14 @@ def save_players(
         by: Who enters it.
         today: Against which days are held.
         moves_on: First day in another section; None when they always sat there.
+        answers: What was said yes to.
 
     Raises:
         EntriesError: If cells cannot be used, by seat and field (``"12 joined"``); nothing is stored.
         ConflictError: If a cell was changed by somebody else meanwhile.
+        OddEntryError: If all can be used, but some days lie far away.
     """
+    odd: list[Question] = []
     seats = {seat.player.id: seat for seat in seats_of(work, ensemble_id)}
     faults: dict[str, str] = {}
     done: Counter[str] = Counter()
@@ -106,12 +122,17 @@ def save_players(
                 seat = seats[entry.seat]
                 if "joined" in changed or "last_day" in changed:
                     field = "joined" if "joined" in changed else "last_day"
-                    set_seat_days(work, entry.seat, *_days(seat, changed), today=today)
+                    set_seat_days(work, entry.seat, *_days(seat, changed), today=today, answers=answers)
                     done["days"] += 1
                 if "section" in changed:
                     field = "section"
-                    move_seat(work, entry.seat, int(changed["section"]), today=today, on=moves_on)
+                    section_id = number_of_thing(changed["section"])
+                    if section_id is None:
+                        raise InputError("Choose a section of the list.")
+                    move_seat(work, entry.seat, section_id, today=today, on=moves_on, answers=answers)
                     done["moved"] += 1
+            except OddEntryError as error:
+                odd += error.questions
             except PlannerError as error:
                 faults[f"{entry.seat} {field}"] = str(error)
     for entry, changed in edited:
@@ -127,6 +148,7 @@ def save_players(
             faults[f"{entry.seat} name"] = str(error)
     if faults:
         raise EntriesError(faults)
+    answers.ask(odd)
     return PlayersSaved(**done)
 
 
@@ -142,7 +164,7 @@ def _changed(seats: Mapping[int, Seat], entry: SeatEntry) -> dict[str, str]:
     seat = seats[entry.seat]
     stored = seat_texts(seat.section, seat.player)
     changed = {
-        field: " ".join(text.split())
+        field: one_line(text)
         for field, text in entry.typed.items()
         if text.strip() != entry.shown.get(field, stored[field])
     }

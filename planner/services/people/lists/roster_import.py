@@ -1,7 +1,7 @@
 """A pasted or imported roster held against the library: what is new, changed, asked, refused; then taken."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
@@ -9,9 +9,12 @@ from enum import StrEnum
 from planner.core.change import Author
 from planner.core.ensemble import Ensemble, Player, Section
 from planner.core.instruments import get_instrument, ids_named, read_name
+from planner.core.question import Question
 from planner.core.text import folded
 from planner.errors import InputError, PlannerError
-from planner.services.people.entry_days import check_seat_days
+from planner.services.entered.answers import NONE_YET, YES_TO_ALL, Answers
+from planner.services.entered.days import check_seat_days, seat_questions
+from planner.services.entered.words import entered_line
 from planner.services.people.lists.rows import RosterRow, Rows, read_roster
 from planner.services.people.players import (
     SOMEONE_ELSE,
@@ -186,7 +189,13 @@ def preview_roster(
 
 
 def take_roster(
-    work: UnitOfWork, ensemble: Ensemble, preview: RosterPreview, *, by: Author, today: date
+    work: UnitOfWork,
+    ensemble: Ensemble,
+    preview: RosterPreview,
+    *,
+    by: Author,
+    today: date,
+    answers: Answers = NONE_YET,
 ) -> RosterTaken:
     """Store what a preview shows, as one change; refused rows are left out.
 
@@ -196,9 +205,11 @@ def take_roster(
         preview: As made in this transaction.
         by: Who enters it.
         today: Against which days are held, and from which moves hold.
+        answers: What was said yes to.
 
     Raises:
-        InputError: If a question is still open; nothing is stored then.
+        InputError: If it was not said who is meant; nothing is stored then.
+        OddEntryError: If days of the list lie far away.
     """
     if preview.open_questions:
         rows = listed([str(row.row.row) for row in preview.open_questions[:8]])
@@ -206,6 +217,7 @@ def take_roster(
             f"Say of {len(preview.open_questions)} players who is meant: line {rows}.",
             hint="Choose for each: the same person, or someone else of that name.",
         )
+    answers.ask(question for row in preview.rows for question in _odd(row, today))
     done: Counter[str] = Counter()
     with roster_changed(work, ensemble.id, by):
         ids = {folded(section.name): section.id for section in ensemble.sections}
@@ -221,21 +233,33 @@ def take_roster(
     )  # fmt: skip
 
 
+def _odd(row: PreviewRow, today: date) -> Iterator[Question]:
+    """What is odd about the days that a row would store."""
+    if row.kind in (RowKind.REFUSED, RowKind.SAME):
+        return
+    before, player = row.seat.player if row.seat else _NOBODY, row.player
+    joined = player.joined if player.joined != before.joined else None
+    left = player.left if player.left != before.left else None
+    yield from seat_questions(player.name, joined, left, today)
+
+
 def _take(work: UnitOfWork, row: PreviewRow, section_id: int, today: date) -> str:
     if row.kind is RowKind.NEW:
-        seat_player(work, section_id, row.player, today=today, person=None)
+        seat_player(work, section_id, row.player, today=today, person=None, answers=YES_TO_ALL)
         return "new"
     if row.kind is RowKind.CHANGED and row.seat is not None:
-        set_seat_days(work, row.seat.player.id, row.player.joined, row.player.left, today=today)
+        days = row.player.joined, row.player.left
+        set_seat_days(work, row.seat.player.id, *days, today=today, answers=YES_TO_ALL)
         return "changed"
     if row.kind is not RowKind.ASKED:
         return str(row.kind)
     what, _, number = row.answer.partition(" ")
     if what == "move":
-        move_seat(work, int(number), section_id, today=today, on=row.player.joined or today)
+        since = row.player.joined or today
+        move_seat(work, int(number), section_id, today=today, on=since, answers=YES_TO_ALL)
         return "moved"
     person = int(number) if what == "same" else SOMEONE_ELSE
-    seat_player(work, section_id, row.player, today=today, person=person)
+    seat_player(work, section_id, row.player, today=today, person=person, answers=YES_TO_ALL)
     return "new"
 
 
@@ -253,7 +277,7 @@ def _preview_row(
 ) -> PreviewRow:
     field = "name"
     try:
-        name = " ".join(row.name.split())
+        name = entered_line(row.name, "The name")
         if not name:
             raise InputError("There is no name.")
         field = "section"
@@ -360,7 +384,13 @@ class _Sections:
             raise InputError(f"“{text}” can be several instruments.", hint=f"Say {names}.")
         if not found:
             found = [
-                Section(0, " ".join(text.split()), meant[0], chairs[0] if chairs else 1, level=FIRST_LEVEL)
+                Section(
+                    0,
+                    entered_line(text, "The name of a section"),
+                    meant[0],
+                    chairs[0] if chairs else 1,
+                    level=FIRST_LEVEL,
+                )
             ]
             self.new += found
         self._named[folded(text)] = found[0]

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.core.text import folded
+from planner.services.entered.words import one_line
 
 Rows = Sequence[Sequence[str]]
 """A table: the cells of each row as text, empty rows too, so that places can be named."""
@@ -91,7 +92,7 @@ def _cells(line: str, mark: str) -> list[str]:
         read = next(csv.reader(io.StringIO(line), delimiter=mark, skipinitialspace=True), [])
     except csv.Error:
         read = line.split(mark)
-    return [" ".join(cell.split()) for cell in read]
+    return [one_line(cell) for cell in read]
 
 
 def read_roster(rows: Rows, is_section: "Mapping[str, bool] | None" = None) -> tuple[RosterRow, ...]:

@@ -7,6 +7,8 @@ from planner.core.change import Author
 from planner.core.ensemble import Ensemble, Section
 from planner.core.instruments import get_instrument, ids_named, read_name
 from planner.errors import ConflictError, EntriesError, InputError, NotFoundError
+from planner.services.entered.numbers import number_in, whole_in
+from planner.services.entered.words import one_line, short
 from planner.services.people.roster import save_sections, section_faults
 from planner.services.ports import UnitOfWork
 
@@ -110,7 +112,7 @@ def _read(ensemble: Ensemble, entry: SectionEntry) -> tuple[Section, dict[str, s
         raise NotFoundError("section", entry.id, hint="It may have been removed meanwhile.")
     stored = section_texts(there) if there else {}
     changed = {
-        field: " ".join(text.split())
+        field: one_line(text)
         for field, text in entry.typed.items()
         if not there or text.strip() != entry.shown.get(field, stored[field])
     }
@@ -158,14 +160,8 @@ def _number(text: str, field: str, name: str) -> float:
     """
     if not text:
         raise InputError(f"The {_MEANT[field]} of {name} is missing.")
-    plain = text.replace(",", ".")
-    is_plain = plain.isascii() and len(plain) <= 8
-    try:
-        if field == "level" and is_plain:
-            return float(plain)
-        if is_plain:
-            return int(plain)
-    except ValueError:
-        pass
+    number = number_in(text) if field == "level" else whole_in(text)
+    if number is not None:
+        return number
     kind = "a number" if field == "level" else "a whole number"
-    raise InputError(f"The {_MEANT[field]} of {name} must be {kind}, not “{text}”.")
+    raise InputError(f"The {_MEANT[field]} of {short(name)} must be {kind}, not “{short(text)}”.")

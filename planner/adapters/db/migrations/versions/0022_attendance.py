@@ -3,7 +3,7 @@
 Until now a player was there or not, and a mark was a binary number. Who was there becomes present, who was not
 becomes absent; a mark becomes the shortest decimal that it was shown as.
 
-Revision 0022, after 0018.
+Revision 0022, after 0020.
 """
 
 from decimal import Decimal
@@ -12,7 +12,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "0022"
-down_revision = "0018"
+down_revision = "0020"
 branch_labels = None
 depends_on = None
 

@@ -73,6 +73,6 @@ def _page(refused_id: int = 0, error: PlannerError | None = None) -> str:
         lost=lost,
         kinds=KINDS,
         refused_id=refused_id,
-        refused=str(error) if error else "",
+        refused=error,
         form=request.form,
     )

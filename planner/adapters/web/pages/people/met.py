@@ -7,21 +7,25 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     date_argument,
     ensemble_in_view,
     ensembles,
-    number_argument,
+    numbers_sent,
     reading,
     term_in_view,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.shown import questions_of
 from planner.core.ensemble import Ensemble, Exposure, ExposureKind
 from planner.core.text import folded
-from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
+from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError, PlannerError
 from planner.services.changes.records import READ_NOTE
+from planner.services.entered.numbers import number_of_thing
 from planner.services.people.exposures import (
     EXPOSURE_KINDS,
     TitleLine,
@@ -58,8 +62,8 @@ def note() -> Response | tuple[str, int]:
             if not lines:
                 raise InputError("There is no title in that list.", hint="Write one title or number a line.")
             exposures = chosen_exposures(lines, pattern_sent(work, _ensemble()), _chosen())
-            done = record_exposures(work, exposures, by=author(), today=tools().today())
-    except (InputError, ConflictError, NotFoundError) as error:
+            done = record_exposures(work, exposures, by=author(), today=tools().today(), answers=answers())
+    except (InputError, ConflictError, NotFoundError, OddEntryError) as error:
         return _page(lines, error), status_of(error)
     flash(noted_text(len(done.new), len(done.known)))
     return redirect(url_for("met.listing"))
@@ -68,7 +72,7 @@ def note() -> Response | tuple[str, int]:
 @pages.post("/withdraw")
 def withdraw() -> Response | tuple[str, int]:
     """Take back what was entered wrongly."""
-    ids = [int(each) for each in request.form.getlist("met") if each.isascii() and each.isdigit()]
+    ids = numbers_sent("met")
     try:
         if not ids:
             raise InputError("Nothing was chosen.", hint="Tick what you want to withdraw.")
@@ -91,28 +95,35 @@ def pattern_sent(work: UnitOfWork, ensemble: Ensemble) -> Exposure:
         InputError: If a value cannot be read.
         NotFoundError: If there is no such player.
     """
-    section, player = number_argument("section"), request.form.get("player", "").strip()
+    section, player = whole_argument("section"), request.form.get("player", "").strip()
     how = cast(ExposureKind, request.form.get("how", "read"))
     return Exposure(
         ensemble.id,
         0,
         how,
         on=date_argument("on"),
-        section_id=int(section) if section and not player else None,
+        section_id=section if section and not player else None,
         person=person_named(work, ensemble.id, player) if player else None,
     )
 
 
 def _chosen() -> Mapping[int, int]:
     """By line, the piece that is meant; 0 leaves the line out."""
-    return {
-        int(name.removeprefix("meant-")): int(value)
-        for name, value in request.form.items()
-        if name.startswith("meant-") and name.removeprefix("meant-").isdigit() and value.isdigit()
-    }
+    sent = {name.removeprefix("meant-"): value for name, value in request.form.items() if "meant-" in name}
+    read = {number_of_thing(line): number_of_thing(piece) for line, piece in sent.items()}
+    return {line: piece for line, piece in read.items() if line is not None and piece is not None}
 
 
-def _page(lines: Sequence[TitleLine] = (), error: PlannerError | None = None) -> str:
+def met_again(piece_id: int, error: PlannerError) -> str:
+    """What was to be noted of one piece, on its own page, and was not stored: as it was filled in."""
+    return _page(error=error, form={**request.form.to_dict(), "titles": str(piece_id)})
+
+
+def _page(
+    lines: Sequence[TitleLine] = (),
+    error: PlannerError | None = None,
+    form: Mapping[str, str] | None = None,
+) -> str:
     work, ensemble = reading(), ensemble_in_view()
     found = list_exposures(work, ensemble.id) if ensemble else []
     titles = work.pieces.titles()
@@ -135,8 +146,10 @@ def _page(lines: Sequence[TitleLine] = (), error: PlannerError | None = None) ->
         players=sorted({seat.player.name for seat in seats_of(work, ensemble.id)}) if ensemble else [],
         unclear=[line for line in lines if len(line.piece_ids) != 1],
         chosen=chosen,
-        refused=str(error) if error else "",
-        form=request.form,
+        refused=str(error) if error and not isinstance(error, OddEntryError) else "",
+        about=error.field if error else "",
+        odd=questions_of(error),
+        form=request.form if form is None else form,
         asked=request.args.get("title", ""),
     )
 

@@ -10,18 +10,20 @@ from werkzeug.utils import secure_filename
 from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     date_argument,
     ensemble_in_view,
     ensembles,
-    needed_number,
-    number_argument,
+    needed_whole,
     reading,
     term_in_view,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.shown import questions_of
 from planner.adapters.web.table_form import sent_rows
 from planner.core.ensemble import Ensemble
 from planner.errors import (
@@ -29,9 +31,11 @@ from planner.errors import (
     EntriesError,
     InputError,
     NotFoundError,
+    OddEntryError,
     PlannerError,
     QuestionError,
 )
+from planner.services.entered.numbers import number_of_thing
 from planner.services.people.lists.players_table import (
     FIELDS,
     SeatEntry,
@@ -48,6 +52,7 @@ from planner.services.people.lists.roster_import import (
 from planner.services.people.lists.rows import Rows, split_rows
 from planner.services.people.players import SOMEONE_ELSE, add_player, alike, come_back, seats_of
 from planner.services.ports import UnitOfWork
+from planner.services.privacy.who import people_without_seat
 from planner.wording.director.people import (
     answer_words,
     roster_counts_text,
@@ -80,9 +85,10 @@ def table() -> Response | tuple[str, int]:
         moves_on = None if request.form.get("always") else date_argument("moves_on") or tools().today()
         with changing() as work:
             saved = save_players(
-                work, _ensemble().id, rows, by=author(), today=tools().today(), moves_on=moves_on
-            )
-    except (InputError, ConflictError) as error:
+                work, _ensemble().id, rows, by=author(), today=tools().today(), moves_on=moves_on,
+                answers=answers(),
+            )  # fmt: skip
+    except (InputError, ConflictError, OddEntryError) as error:
         return _page(sent={row.seat: row for row in rows}, error=error), status_of(error)
     flash(saved_players_text(saved.renamed, saved.moved, saved.days, saved.out))
     return redirect(url_for("players.listing"))
@@ -97,26 +103,30 @@ def add() -> Response | tuple[str, int]:
         with changing() as work:
             add_player(
                 work,
-                int(needed_number("section")),
+                needed_whole("section"),
                 request.form.get("name", ""),
                 today=tools().today(),
                 by=author(),
                 joined=date_argument("joined"),
                 left=day_after(last_day) if last_day else None,
-                person=SOMEONE_ELSE if who == "else" else int(who) if who.isdigit() else None,
+                person=SOMEONE_ELSE if who == "else" else number_of_thing(who),
+                answers=answers(),
             )
-    except (InputError, ConflictError) as error:
+    except (InputError, ConflictError, OddEntryError) as error:
         return _page(adding=request.form, error=error), status_of(error)
     flash(f"{request.form['name'].strip()} is in.")
     return redirect(url_for("players.listing"))
 
 
 @pages.post("/<int:seat_id>/back")
-def back(seat_id: int) -> Response:
+def back(seat_id: int) -> Response | tuple[str, int]:
     """Seat a player who had left once more, from today or another day on."""
-    on = date_argument("on") or tools().today()
-    with changing() as work:
-        come_back(work, seat_id, on, by=author(), today=tools().today())
+    try:
+        on = date_argument("on") or tools().today()
+        with changing() as work:
+            come_back(work, seat_id, on, by=author(), today=tools().today(), answers=answers())
+    except (InputError, ConflictError, OddEntryError) as error:
+        return _page(back=seat_id, error=error), status_of(error)
     flash("Welcome back: they have a seat again.")
     return redirect(url_for("players.listing"))
 
@@ -140,8 +150,8 @@ def take() -> Response | tuple[str, int]:
         with changing() as work:
             ensemble = work.ensembles.get(_ensemble().id)
             seen = _preview(work, ensemble, rows)
-            done = take_roster(work, ensemble, seen, by=author(), today=tools().today())
-    except (InputError, ConflictError) as error:
+            done = take_roster(work, ensemble, seen, by=author(), today=tools().today(), answers=answers())
+    except (InputError, ConflictError, OddEntryError) as error:
         return _preview_page(reading(), rows, is_sheet=is_sheet, error=error), status_of(error)
     flash(roster_taken_text(done.new, done.changed, done.moved, done.sections, done.refused))
     return redirect(url_for("sections.listing" if done.sections else "players.listing"))
@@ -151,6 +161,7 @@ def _page(
     sent: Mapping[int, SeatEntry] | None = None,
     adding: Mapping[str, str] | None = None,
     pasted: Mapping[str, str] | None = None,
+    back: int = 0,
     error: PlannerError | None = None,
 ) -> str:
     ensemble = ensemble_in_view()
@@ -167,9 +178,15 @@ def _page(
         ensembles=ensembles(),
         term=term_in_view(),
         rows=rows,
+        unseated=people_without_seat(reading()),
         today=tools().today(),
         faults=error.faults if isinstance(error, EntriesError) else {},
-        refused=str(error) if error and not isinstance(error, EntriesError) else "",
+        error=None if isinstance(error, OddEntryError) else error,
+        refused=str(error) if error and not isinstance(error, EntriesError | OddEntryError) else "",
+        about=error.field if error else "",
+        odd=questions_of(error),
+        back=back,
+        back_on=request.form.get("on", "") if back else "",
         adding=adding or {},
         is_asked=isinstance(error, QuestionError),
         asked=asked if isinstance(error, QuestionError) else {},
@@ -217,14 +234,11 @@ def _kept_rows(text: str) -> Rows:
 
 
 def _preview(work: UnitOfWork, ensemble: Ensemble, rows: Rows) -> RosterPreview:
-    section = number_argument("section")
-    answers = {
-        int(name.removeprefix("answer-")): value
-        for name, value in request.form.items()
-        if name.startswith("answer-") and name.removeprefix("answer-").isdigit()
-    }
+    section = whole_argument("section")
+    sent = {number_of_thing(name.removeprefix("answer-")): value for name, value in request.form.items()}
+    answers = {row: value for row, value in sent.items() if row is not None}
     return preview_roster(
-        work, ensemble, rows, today=tools().today(), section_id=int(section) if section else None,
+        work, ensemble, rows, today=tools().today(), section_id=section or None,
         answers=answers,
     )  # fmt: skip
 
@@ -242,7 +256,8 @@ def _preview_page(work: UnitOfWork, rows: Rows, *, is_sheet: bool, error: Planne
         is_sheet=is_sheet,
         rows_text=json.dumps([list(row) for row in rows], ensure_ascii=False),
         section=request.form.get("section", ""),
-        refused=str(error) if error else "",
+        refused=str(error) if error and not isinstance(error, OddEntryError) else "",
+        odd=questions_of(error),
     )
 
 

@@ -7,26 +7,31 @@ from werkzeug.wrappers import Response
 
 from planner.adapters.web.access import may
 from planner.adapters.web.context import (
+    answers,
     author,
     changing,
     ensemble_in_view,
     needed_number,
+    needed_whole,
     number_argument,
     reading,
     sees,
     term_in_view,
     terms_in_view,
     tools,
+    whole_argument,
 )
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.level_chart import NARROW, WIDE, draw_level, draw_small, shared_span
+from planner.adapters.web.shown import questions_of
 from planner.adapters.web.table_form import sent_fields, sent_rows
 from planner.core.ensemble import Ensemble, Section, StartBasis, StartKind
 from planner.core.term import Term
-from planner.errors import ConflictError, EntriesError, InputError, NotFoundError, PlannerError
+from planner.errors import ConflictError, EntriesError, InputError, NotFoundError, OddEntryError, PlannerError
 from planner.levels.curve import TARGET_SHARE
 from planner.levels.history import LevelTrace
 from planner.services.changes.records import Means
+from planner.services.entered.shares import read_bars
 from planner.services.levels.section_levels import section_evidence
 from planner.services.levels.section_term import sections_over_term
 from planner.services.people.lists.sections_table import FIELDS, SectionEntry, section_texts, take_table
@@ -105,7 +110,7 @@ def create() -> Response:
 @pages.post("/ensembles/choose")
 def choose() -> Response:
     """Bring another ensemble into view."""
-    session["ensemble"] = int(needed_number("ensemble"))
+    session["ensemble"] = needed_whole("ensemble")
     return redirect(url_for("sections.listing" if may("sections.listing") else "today.show"))
 
 
@@ -125,7 +130,7 @@ def table() -> Response | tuple[str, int]:
 @pages.post("/from-piece")
 def from_piece() -> Response:
     """Add a section for each part of a piece."""
-    piece_id, level = int(needed_number("piece")), needed_number("level")
+    piece_id, level = needed_whole("piece"), needed_number("level")
     with changing() as work:
         add_sections_from_piece(work, _ensemble().id, piece_id, level=level, by=author())
     return redirect(url_for("sections.listing"))
@@ -150,7 +155,13 @@ def edit(section_id: int) -> str | Response | tuple[str, int]:
     return (page, status_of(error)) if error else page
 
 
-def _section_page(section: Section, typed: Mapping[str, str], error: PlannerError | None) -> str:
+def _section_page(
+    section: Section,
+    typed: Mapping[str, str],
+    error: PlannerError | None,
+    begun: Mapping[str, str] | None = None,
+) -> str:
+    """The page of a section; ``begun`` holds a form of where its level starts that was not taken."""
     section_id = section.id
     ensemble = _ensemble()
     known = section_evidence(reading(), ensemble, today=tools().today(), only=section_id)
@@ -169,30 +180,43 @@ def _section_page(section: Section, typed: Mapping[str, str], error: PlannerErro
         typed=typed,
         shown=section_texts(section),
         faults=error.faults if isinstance(error, EntriesError) else {},
-        refused=str(error) if error and not isinstance(error, EntriesError) else "",
+        refused=str(error) if error and not isinstance(error, EntriesError | OddEntryError) else "",
+        about=error.field if error else "",
+        odd=questions_of(error),
+        sent=begun or {},
         families=instrument_choices(),
     )
 
 
 @pages.post("/<int:section_id>/start")
-def start(section_id: int) -> Response:
+def start(section_id: int) -> Response | tuple[str, int]:
     """Let the level start anew, from years, from last year or from a placement reading."""
-    kind = request.form.get("kind", "")
-    share = number_argument("bars_right")
-    if share is not None and not 0 <= share <= 100:
-        raise InputError(f"Bars right of 100 lie from 0 to 100, not {share:g}.")
-    basis = StartBasis(
-        StartKind(kind) if kind in set(StartKind) else StartKind.WORD,
-        years=number_argument("years"),
-        level=number_argument("level"),
-        share=None if share is None else share / 100,
-        weeks=number_argument("weeks"),
-    )
-    with changing() as work:
-        section = set_start(work, section_id, basis, today=tools().today(), by=author())
+    found = _find(section_id)
+    try:
+        with changing() as work:
+            basis, today = _basis_sent(found), tools().today()
+            section = set_start(work, section_id, basis, today=today, by=author(), answers=answers())
+    except (InputError, OddEntryError) as error:
+        return _section_page(found, section_texts(found), error, request.form), status_of(error)
     begins = start_in_sentence(section.start_basis)
     flash(f"{section.name} starts {begins}. It stands at level {section.level:.1f} now.")
     return redirect(url_for("sections.edit", section_id=section_id))
+
+
+def _basis_sent(section: Section) -> StartBasis:
+    """Where a level is to start, as a form says it.
+
+    Raises:
+        InputError: If a number cannot be read.
+    """
+    kind = request.form.get("kind", "")
+    return StartBasis(
+        StartKind(kind) if kind in set(StartKind) else StartKind.WORD,
+        years=number_argument("years"),
+        level=number_argument("level"),
+        share=read_bars(section.name, request.form.get("bars_right", ""), "bars_right"),
+        weeks=number_argument("weeks"),
+    )
 
 
 @pages.post("/<int:section_id>/start/back")
@@ -262,12 +286,12 @@ def _term_shown() -> Term | None:
     Raises:
         NotFoundError: If there is no such term.
     """
-    asked = number_argument("term")
+    asked = whole_argument("term")
     if asked is None:
         return term_in_view()
-    found = next((term for term in terms_in_view() if term.id == int(asked)), None)
+    found = next((term for term in terms_in_view() if term.id == asked), None)
     if found is None:
-        raise NotFoundError("term", int(asked))
+        raise NotFoundError("term", asked)
     return found
 
 

@@ -1,0 +1,110 @@
+"""The command that shows one reading day: what is read, by whom, and what came out."""
+
+from typing import Any
+
+import click
+
+from planner.adapters.cli.context import (
+    Session,
+    ensemble_option,
+    format_option,
+    home_option,
+    out,
+    pick_ensemble,
+    pick_term,
+    print_json,
+    term_option,
+)
+from planner.core.term import DayShape, Result
+from planner.services.day.read_day import DayView, SectionRow, next_reading_day, read_day
+from planner.services.sheets.make_guides import find_guides
+from planner.services.term.terms import parse_date
+from planner.wording.director.term_days import shape_text
+from planner.wording.words import full_date
+
+
+@click.command()
+@click.option("--on", help="The reading day, as 2026-09-01 (default: the next one).")
+@ensemble_option
+@term_option
+@format_option
+@home_option
+@click.pass_obj
+def day(
+    session: Session, on: str | None, ensemble_name: str | None, term_name: str | None, form: str
+) -> None:
+    """Show a reading day: what is read, who is away, the results so far, the printed guides."""
+    tools = session.tools
+    with tools.work() as work:
+        wanted = parse_date(on) if on else tools.today()
+        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, wanted)
+        view = read_day(work, term.id, wanted if on else next_reading_day(work, term, tools.today()))
+        guides = [
+            f"{path.parent.name}/{path.name}" for path in find_guides(tools.exports, work, term, view.on)
+        ]
+    if form == "json":
+        print_json(_as_json(view, guides))
+        return
+    names = {section.id: section.name for section in view.ensemble.sections}
+    out.print(
+        f"{full_date(view.on)}, {view.term.name}: {view.term.minutes_on(view.on):g} minutes", markup=False
+    )
+    if view.shape != DayShape(view.on):
+        out.print(shape_text(view.shape, names), markup=False)
+    for slot in view.slots:
+        level = "" if slot.level is None else f", level {slot.level:.1f}"
+        leading = f", {slot.featured} leading" if slot.featured else ""
+        out.print(f"{slot.piece.title}: trains {slot.slot.focus}{leading}{level}", markup=False)
+        _print_results(slot.rows)
+    for one in view.besides:
+        out.print(f"{one.piece.title}: read, though not planned for this day", markup=False)
+        _print_results(one.rows)
+    if not view.slots:
+        out.print("Nothing is planned for this day.")
+    if guides:
+        out.print(f"Printed guides: {len(guides)}.")
+
+
+def _print_results(rows: tuple[SectionRow, ...]) -> None:
+    for row in rows:
+        if row.result is not None:
+            second = "" if row.result.second_share is None else f", then {100 * row.result.second_share:g}"
+            aside = "" if row.result.counts else " (does not count)"
+            out.print(
+                f"  {row.section.name}: {100 * row.result.first_share:g}{second} of 100{aside}", markup=False
+            )
+
+
+def _as_json(view: DayView, guides: list[str]) -> dict[str, Any]:
+    names = {section.id: section.name for section in view.ensemble.sections}
+    return {
+        "format": "reading-day", "version": 1, "term": view.term.name, "ensemble": view.ensemble.name,
+        "on": view.on, "minutes": view.term.minutes_on(view.on),
+        "absent": [names[i] for i in view.shape.absent if i in names],
+        "stations": {s.name: [names[i] for i in s.section_ids if i in names] for s in view.shape.stations},
+        "pieces": [
+            {"id": slot.piece.id, "title": slot.piece.title, "position": slot.slot.position,
+             "focus": slot.slot.focus, "featured": slot.featured, "level": slot.level,
+             "minutes": slot.slot.minutes, "rooms": slot.rooms, "planned": True,
+             "results": _results(slot.rows)}
+            for slot in view.slots
+        ] + [
+            {"id": one.piece.id, "title": one.piece.title, "planned": False, "results": _results(one.rows)}
+            for one in view.besides
+        ],
+        "guides": guides,
+    }  # fmt: skip
+
+
+def _results(rows: tuple[SectionRow, ...]) -> list[dict[str, Any]]:
+    return [{"section": row.section.name, **_values(row.result)} for row in rows if row.result is not None]
+
+
+def _values(result: Result) -> dict[str, Any]:
+    return {
+        "first": result.first_share, "second": result.second_share, "tempo_bpm": result.tempo_bpm,
+        "problems": list(result.problems), "note": result.note, "counts": result.counts,
+    }  # fmt: skip
+
+
+COMMANDS = (day,)

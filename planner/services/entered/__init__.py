@@ -1,0 +1,1 @@
+"""What people type, held to what can be: words on one line, remarks of several, numbers."""

@@ -1,0 +1,1 @@
+"""One piece, looked at closely: what its page states, the bars it speaks of, its score page by page."""

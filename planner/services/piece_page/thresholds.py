@@ -1,0 +1,98 @@
+"""The thresholds of the study by the names under which ``wording.study.rules`` speaks of them."""
+
+from collections.abc import Mapping
+
+from planner.study.fit import excerpts, fit
+from planner.study.form import boundaries, doublings, form, patterns, phrases, repeats
+from planner.study.lines import breaths, slide
+from planner.study.melody import answers, melody, returns
+from planner.study.notes import high_notes
+from planner.study.page import accidentals, clefs, dynamics, style, words
+from planner.study.spots import (
+    against_triplets,
+    entrances,
+    page_challenges,
+    pitch_challenges,
+    rhythm_challenges,
+    spots,
+)
+from planner.study.time import accents, hemiola, meter, offbeats, speed_limits, tempo, together
+from planner.study.tonal import cadences, key_accidentals, pedals, regions
+
+THRESHOLDS: Mapping[str, float] = {
+    "own_meters": meter.MOST_OWN_METERS,
+    "against_share": hemiola.LEAST_SHARE,
+    "accent_bars": accents.LEAST_BARS,
+    "offbeat_bars": offbeats.LEAST_BARS,
+    "offbeat_places": offbeats.MOST_PLACES,
+    "triplet_bars": against_triplets.LEAST_BARS,
+    "triplet_share": against_triplets.HAVE_THEM,
+    "together_parts": together.LEAST_PARTS,
+    "together_bars": together.LEAST_BARS,
+    "together_share": together.ALIKE,
+    "section_bars": boundaries.LEAST_SECTION,
+    "opening_bars": boundaries.OPENING_BARS,
+    "opening_returns": form.MOST_RETURNS,
+    "return_bars": returns.LEAST_BARS,
+    "return_share": returns.ALIKE,
+    "phrase_bars": phrases.LONGEST,
+    "tune_sure": melody.SURE,
+    "tune_places": melody.MOST_PLACES,
+    "doubled_notes": melody.LEAST_DOUBLED,
+    "accompanied_bars": melody.LEAST_ACCOMPANIED,
+    "accompanied_share": melody.MOST_SHARED,
+    "answer_notes": answers.SIZE,
+    "answer_bars": answers.WITHIN,
+    "pattern_share": patterns.LEAST_COVERED,
+    "repeat_notes": repeats.LEAST_NOTES,
+    "shape_notes": repeats.LEAST_SHAPE,
+    "rhythm_bars": patterns.LEAST_BARS,
+    "unison_notes": doublings.LEAST_UNISON,
+    "altered_notes": accidentals.MOST_NOTES,
+    "spelling_bars": accidentals.NEAR_MEASURES,
+    "words": words.MOST_WORDS,
+    "sudden_steps": dynamics.SUDDEN_STEPS,
+    "dynamic_marks": dynamics.MOST_MARKS,
+    "style_share": style.MOSTLY,
+    "style_bars": style.LEAST_MEASURES,
+    "style_passages": style.MOST_PASSAGES,
+    "home_sure": regions.HOME_CERTAINTY,
+    "region_bars": regions.LEAST_MEASURES,
+    "regions": regions.MOST_REGIONS,
+    "key_times": key_accidentals.LEAST_TIMES,
+    "key_notes": key_accidentals.MOST_FOR_A_PART,
+    "cadences": cadences.MOST_CADENCES,
+    "pedal_quarters": pedals.LEAST_QUARTERS,
+    "pedal_chords": pedals.LEAST_CHORDS,
+    "spots": spots.MOST_SPOTS,
+    "spot_weight": spots.LEAST_WEIGHT,
+    "slow_notes": speed_limits.SPAN_NOTES[0] / speed_limits.SPAN_SECONDS,
+    "fast_notes": speed_limits.SPAN_NOTES[1] / speed_limits.SPAN_SECONDS,
+    "marks_below": tempo.FIRST_READING_MARKS,
+    "clef_changes": clefs.MOST_CHANGES,
+    "high_bars": high_notes.MOST_BARS,
+    "breath_seconds": breaths.LEAST_STRETCH_SECONDS,
+    "long_note": breaths.LONG_NOTE,
+    "breath_places": breaths.MOST_PLACES,
+    "study_minutes": fit.STUDY_MINUTES,
+    "study_level": fit.STUDY_MINUTES_A_LEVEL,
+    "fixing_minutes": fit.FIXING_MINUTES,
+    "passage_bars": excerpts.SHORTEST_MEASURES,
+    "run_notes": rhythm_challenges.RUN_NOTES,
+    "run_rate": rhythm_challenges.RUN_RATE,
+    "dense_rate": rhythm_challenges.DENSE_RATE,
+    "dense_ratio": rhythm_challenges.DENSE_RATIO,
+    "leap": pitch_challenges.WIDE,
+    "leap_strings": pitch_challenges.LEAST_LEAP["strings"],
+    "leap_keyboard": pitch_challenges.LEAST_LEAP["keyboard"],
+    "register": pitch_challenges.REGISTER_SHIFT,
+    "cluster_notes": pitch_challenges.CLUSTER_NOTES,
+    "cluster_share": pitch_challenges.CLUSTER_SHARE,
+    "rest_bars": entrances.LONG_REST_BARS,
+    "first_rest_bars": entrances.FIRST_REST_BARS,
+    "cue_bars": entrances.CUE_BARS,
+    "spot_sudden": page_challenges.SUDDEN_STEPS,
+    "change_seconds": page_challenges.QUICK_CHANGE_SECONDS,
+    "slide": slide.SLIDE_MOVE,
+}
+"""Each as the study holds it; shares from 0 to 1."""
