@@ -802,10 +802,10 @@ def test_a_mark_of_a_day_is_forgotten_and_the_other_days_stay(library):
     with library() as work:
         band_id = work.ensembles.list_ensembles()[0].id
         for on in (DAY, other):
-            work.results.put_mark(PlayerMark(ida, on, is_present=False))
+            work.results.put_mark(PlayerMark(ida, on, Attendance.ABSENT))
         work.results.remove_mark(ida, DAY)
         work.results.remove_mark(ida, DAY)
-        assert list(work.results.marks(band_id)) == [PlayerMark(ida, other, is_present=False)]
+        assert list(work.results.marks(band_id)) == [PlayerMark(ida, other, Attendance.ABSENT)]
 
 
 def test_a_piece_that_went_comes_back_under_its_number(library):

@@ -4,6 +4,7 @@ import sqlite3
 from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from decimal import Decimal
 
 import pytest
 from sqlalchemy import text
@@ -13,7 +14,7 @@ from planner.adapters.db import open_library
 from planner.adapters.db.engine import make_engine, url_of
 from planner.core.change import Author, Change, ChangeKind, Door, Subject
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
-from planner.core.term import PlayerMark, Result
+from planner.core.term import Attendance, PlayerMark, Result
 from planner.errors import ConflictError, NotFoundError
 from tests.fakes import make_profile, make_source
 from tests.traces import files_naming
@@ -31,7 +32,7 @@ def fill(library):
         section = work.ensembles.get(band).sections[0].id
         seat = work.ensembles.add_player(section, Player(0, NAME))
         (person,) = work.ensembles.people()
-        work.results.put_mark(PlayerMark(seat, READ, True, 90, f"{NAME} led"))
+        work.results.put_mark(PlayerMark(seat, READ, Attendance.LATE, Decimal(90), note=f"{NAME} led"))
         work.results.put(Result(band, section, piece, READ, 0.8, note=f"{NAME} was lost"))
         work.ensembles.add_exposure(Exposure(band, piece, "heard", person=person, note="at camp"))
         work.ensembles.add_exposure(Exposure(band, piece, "read", READ))

@@ -4,6 +4,7 @@ import shutil
 from copy import copy
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from io import BytesIO
 from pathlib import Path
 from zipfile import ZipFile
@@ -15,12 +16,13 @@ from planner.core.change import Author, ChangeKind, Door
 from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.job import JobState
 from planner.core.person_name import GONE
-from planner.core.term import PlayerMark, Result, Term
+from planner.core.term import Attendance, PlayerMark, Result, Term
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.accounts.manage import add_account, remove_account
 from planner.services.changes.journal import list_journal, recorded
 from planner.services.changes.records import Means, piece_subject
 from planner.services.changes.undo import undo_change
+from planner.services.day.attendance import enter_marks
 from planner.services.day.gradebook import publish_gradebook
 from planner.services.people.players import add_player, move_player, rename_player, seats_of
 from planner.services.people.roster import add_ensemble, add_section, remove_ensemble
@@ -76,7 +78,8 @@ class Room:
             noted = Result(self.band, self.flute, self.piece, READ, 0.8, note=f"{last}, {first} was lost")
             work.results.put(noted)
             work.results.put(Result(self.band, self.horn, self.piece, READ, 0.9, note="clean"))
-            work.results.put_mark(PlayerMark(self.seat, READ, True, 91, f"{NAME} led"))
+            led = PlayerMark(self.seat, READ, Attendance.PRESENT, Decimal(91), note=f"{NAME} led")
+            enter_marks(work, work.ensembles.get(self.band), READ, [led], today=TODAY, by=self.by)
             work.ensembles.add_exposure(Exposure(self.band, self.piece, "heard", person=self.person))
             work.ensembles.add_exposure(Exposure(self.band, self.piece, "read", READ, note=f"for {NAME}"))
             piece = work.pieces.get(self.piece)
@@ -98,7 +101,8 @@ class Room:
             old = add_ensemble(work, "Old band", by=theirs).id
             section = add_section(work, old, Section(0, "Flute", "flute"), by=theirs).id
             add_player(work, section, NAME, today=TODAY, by=theirs, person=self.person)
-            work.results.put_mark(PlayerMark(seats_of(work, old)[0].player.id, READ, False, None, "at camp"))
+            seat = seats_of(work, old)[0].player.id
+            work.results.put_mark(PlayerMark(seat, READ, Attendance.ABSENT, note="at camp"))
             remove_ensemble(work, old, by=theirs)
         with self.tools.work() as work:
             written = publish_gradebook(
@@ -315,7 +319,7 @@ def test_all_that_is_stored_of_a_person_is_shown_in_one_piece(room):
         )
     assert records["seats"][0]["section"] == "Horn"
     assert [(day["on"], day["mark"], day["remark"]) for day in records["days"]] == [
-        (READ.isoformat(), 91, f"{NAME} led")
+        (READ.isoformat(), "91", f"{NAME} led")
     ]
     assert [(met["how"], met["with"]) for met in records["met"]] == [("heard", None), ("read", "Band")]
     assert [account["name"] for account in records["accounts"]] == ["zoe.quillfeather"]
