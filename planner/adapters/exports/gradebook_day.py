@@ -111,7 +111,7 @@ def fill_day(page: Worksheet, sheet: GradebookSheet, day: GradebookDay, paper: s
     players = _players(page, day, rows, start)
     sections = width_for((name for _, name in sheet.sections), least=16, most=34)
     second = width_for((*day.pieces, *(player.player for player in day.players)), least=22, most=44)
-    set_widths(page, (sections, second, 13, 13, 11, 11, 10, 36, 15))
+    set_widths(page, (sections, second, 13, 13, 11, 11, 13, 36, 15))
     page.freeze_panes = f"A{_FIRST}"
     fits = page.max_row <= _ROWS_ON_A_PAGE
     for_printing(page, paper=paper, pages_high=1 if fits else 0)

@@ -7,6 +7,7 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.workbook import (
+    FIGURE,
     GENERAL,
     PERCENT,
     SMALL,
@@ -73,6 +74,7 @@ def fill_scale(page: Worksheet, sheet: GradebookSheet, paper: str) -> None:
     heading_row(page, _CHOICES - 1, ("Other choices", ""), figures=(2,))
     put_text(cell_at(page, _CHOICES, 1), "An own mark takes the place of the section's")
     entry(cell_at(page, _CHOICES, 2), "yes" if scheme.own_replaces else "no")
+    cell_at(page, _CHOICES, 2).alignment = FIGURE
     credits = (
         ("Credit for late, of 100", scheme.late), ("Credit for absent, of 100", scheme.absent),
         ("Lowest days left out", Decimal(scheme.drop)),
@@ -92,7 +94,7 @@ def fill_scale(page: Worksheet, sheet: GradebookSheet, paper: str) -> None:
     mark.add(f"B{_CHOICES + 1}:B{_CHOICES + 3}")
     for rule in (share, mark, weight, yes):
         page.add_data_validation(rule)
-    set_widths(page, (30, 12, 34))
+    set_widths(page, (50, 12, 34))
     for_printing(page, paper=paper)
 
 

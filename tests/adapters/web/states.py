@@ -72,6 +72,7 @@ def page_addresses(app, places: Mapping[str, str]) -> dict[str, str]:
         "catalogue": {"token": places["token"], "form": "csv"},
         "person": {"form": "txt"},
         "day": {"on": places["next"]},
+        "attendance": {"on": places["next"]},
         "plan": {"on": places["later"]},
         "term_days": {"on": places["later"]},
     }

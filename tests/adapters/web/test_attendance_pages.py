@@ -1,6 +1,7 @@
 """Who is here, and the marks of a day: typed, changed, taken back, reloaded, done twice, in two tabs."""
 
 import re
+from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
 
 import pytest
@@ -153,3 +154,26 @@ def test_a_section_leader_enters_their_own_section_alone(app, tools, day):
     assert client.post(f"{base}/marks", data={f"mark-{other.players[0].id}": "5"}).status_code == 403
     client.post(f"{base}/here", data=with_values(form_of(client, f"{base}/here"), taken="all"))
     assert set(marks_of(tools, on)) == {player.id for player in section.players}
+
+
+@pytest.mark.slow
+def test_two_people_entering_at_once_fifty_times_lose_nothing(app, tools, day):
+    base, on, _ = day
+    with tools.work() as work:
+        seats = [section.players[0].id for section in work.ensembles.get(1).sections[:2]]
+        before = len(work.changes.every())
+
+    def enter(seat):
+        client, answers = app.test_client(), []
+        for number in range(50):
+            state = ("late", "absent")[number % 2]
+            form = with_values(form_of(client, f"{base}/here"), **{f"state-{seat}": state})
+            answers.append(client.post(f"{base}/here", data=form).status_code)
+        return answers
+
+    with ThreadPoolExecutor(2) as both:
+        answers = [code for codes in both.map(enter, seats) for code in codes]
+    assert answers == [302] * 100
+    with tools.work() as work:
+        assert len(work.changes.every()) == before + 100
+    assert [marks_of(tools, on)[seat].attendance for seat in seats] == ["absent", "absent"]
