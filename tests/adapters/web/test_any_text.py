@@ -146,7 +146,7 @@ def place(demo_home, tmp_path_factory):
     app = create_app(tools)
     app.config.update(TESTING=True, WTF_CSRF_ENABLED=False, PROPAGATE_EXCEPTIONS=False)
     app.test_client().get("/")
-    library = Library(home / "library.db")
+    library = Library(home / "library.sqlite")
     yield app, library
     library.close()
     tools.close()
