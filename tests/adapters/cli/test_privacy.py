@@ -31,7 +31,7 @@ def test_records_are_printed_or_written_to_a_file_that_its_owner_alone_can_read(
 
 def test_deletion_is_shown_first_and_leaves_no_trace(run, people, home):
     code, out, err = run("players", "forget", NAME)
-    assert code == 4
+    assert code == 16
     assert "This cannot be undone." in out
     assert "1 seat" in out
     assert "--for-good" in err
@@ -41,7 +41,7 @@ def test_deletion_is_shown_first_and_leaves_no_trace(run, people, home):
     (backup,) = (home / "backups").iterdir()
     assert f"These backups still hold the name, or may: {backup.name}." in out
     assert files_naming(home, NAME) == [f"backups/{backup.name}"]
-    assert run("backup", "--remove", backup.name)[0] == 4
+    assert run("backup", "--remove", backup.name)[0] == 16
     assert run("backup", "--remove", backup.name, "--yes")[0] == 0
     assert files_naming(home, NAME) == []
     assert run("players", "forget", NAME, "--for-good")[0] == 3
@@ -52,7 +52,7 @@ def test_deletion_is_shown_first_and_leaves_no_trace(run, people, home):
 
 def test_two_entries_are_joined_after_a_look(run, people):
     code, out, _ = run("players", "join", NAME, TWICE)
-    assert (code, "their two seats become one" in out) == (4, True)
+    assert (code, "their two seats become one" in out) == (16, True)
     assert run("players", "join", NAME, TWICE, "--yes")[0] == 0
     assert TWICE not in run("players")[1]
     newest = json.loads(run("changes", "--format", "json")[1])["changes"][0]
@@ -76,7 +76,7 @@ def test_the_name_of_an_account_is_forgotten_and_a_backup_taken_in(run, home, tm
     assert run("access", "add", "quillfeather", "--password-file", str(word))[0] == 0
     assert run("access", "remove", "quillfeather")[0] == 0
     assert "quillfeather" in run("access", "forget")[1]
-    assert run("access", "forget", "quillfeather")[0] == 4
+    assert run("access", "forget", "quillfeather")[0] == 16
     assert run("access", "forget", "quillfeather", "--for-good")[0] == 0
     assert files_naming(home, "quillfeather") == []
     assert run("backup")[0] == 0

@@ -48,7 +48,7 @@ def test_no_other_address_becomes_a_link(client, referer):
 
 
 def test_a_browser_that_names_no_page_is_taken_to_the_form_at_the_same_address(client):
-    answer = client.post("/sections/1/start", data={"kind": "years", "years": "x"})
+    answer = client.post("/term/1/wish", data={"do": "pin", "piece": "x"})
     assert answer.status_code == 422
     assert [href for href, _ in links_of(answer)] == ["/"], "that address takes a form and no visit"
     answer = client.post("/sections/99", data={"level-99": "2"})

@@ -26,9 +26,12 @@ READ, AHEAD, LATER = "2026-11-19", "2026-12-10", "2027-01-05"
 NO_COST = PlanCost(0, 0, 0, 0, 0, 0)
 
 BESIDE: Mapping[str, str] = {
+    "accounts.forget": "deletes a name for good, out of the journal too: nothing is to come back",
     "backups.check": "reads a backup and changes nothing",
     "backups.make": "writes a file of its own and changes nothing in the library",
+    "backups.remove": "deletes a file of its own, after a question",
     "backups.restore": "puts another library in place, journal and all; what was there is backed up first",
+    "backups.take_in": "puts a file beside the library",
     "changes.undo": "takes a change back: tried here on every other one",
     "catalogue.hand_in": "keeps a list until it was looked at; nothing of the library changes",
     "day.guides": "prints sheets; that they are printed is a fact that no undo takes back",
@@ -40,6 +43,8 @@ BESIDE: Mapping[str, str] = {
     "jobs.stop": "stops long work",
     "library.add": "only asks for long work; what that brings stands in the journal as one import",
     "library.remove": "deletes the score file as well: it is added again from where it came from",
+    "many.look": "shows what a change of many pieces would change",
+    "person.delete": "deletes somebody's records for good, out of the journal too: nothing is to come back",
     "players.preview": "shows what a roster would change",
     "sections.choose": "turns the pages to another ensemble in one browser",
     "sign_in.enter": "lets somebody in",
@@ -242,6 +247,28 @@ def _catalogue(desk: Desk) -> Made:
     return address, form_on(desk.page(answer.headers["Location"]), address)
 
 
+def _many(desk: Desk) -> Made:
+    look = _to("/library/edit/look", piece="{fresh}", add_tags="march", shelf="B 7")
+    answer = desk.send(look(desk))
+    assert answer.status_code == 200
+    return "/library/edit/store", form_on(text_of(answer), "/library/edit/store")
+
+
+def _joined(desk: Desk) -> Made:
+    with desk.tools.work() as work:
+        known = work.ensembles.get(1).sections[0].players[0]
+    twice = _to("/players/add", name=known.name, section="2", who="else")
+    assert desk.send(twice(desk)).status_code in DONE
+    with desk.tools.work() as work:
+        same = [p for s in work.ensembles.get(1).sections for p in s.players if p.name == known.name]
+    (other,) = [player.person for player in same if player.person != known.person]
+    return f"/people/{known.person}/join", {"other": str(other)}
+
+
+KEPT = _to("/library/lists/keep", name="Spring", piece="1,2")
+ON_KEPT = {"list": "1", "piece": "{fresh}"}
+
+
 PAPER = _to(
     "/library/catalog/enter", title="Paper March", grade="2", time_signatures="4/4", keys="Bb major",
     minutes="3", parts="Flute",
@@ -283,8 +310,15 @@ TRIED: Mapping[str, Maker] = {
     "levels.remove": _after(_to("/library/1/levels/correct", level="4.5"), _to("/library/1/levels/remove")),
     "library.apart": _after(_to("/library/1/same", other="2"), _to("/library/1/apart")),
     "library.copies": _to("/library/1/copies", part="{part}", count="4", shown=""),
-    "library.correct": _to("/library/1/correct", title="Another Name", **{"shown-title": ""}),
+    "library.correct": _on("/library/1", "/library/1/correct", title="Another Name"),
     "library.met": _to("/library/{fresh}/met", how="performed", on="2026-05-12"),
+    "lists.keep": KEPT,
+    "lists.put": _after(KEPT, _to("/library/lists/put", **ON_KEPT)),
+    "lists.remove": _after(KEPT, _to("/library/lists/1/remove")),
+    "lists.rename": _after(KEPT, _on("/library/lists/", "/library/lists/1/rename", name="Fall")),
+    "lists.take_off": _after(KEPT, _to("/library/lists/take-off", list="1", piece="2")),
+    "many.store": _many,
+    "person.join": _joined,
     "library.same": _to("/library/1/same", other="2"),
     "met.note": _to("/met/", titles="{fresh}", how="heard", on="2026-05-12"),
     "met.withdraw": _withdraw,

@@ -12,6 +12,7 @@ from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
 from planner.services.day.log_results import log_results
 from planner.services.day.result_entry import ResultEntry
+from planner.services.entered.answers import NONE_YET, YES_TO_ALL
 from planner.services.levels.correct import correct_level
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
 from planner.services.levels.section_term import (
@@ -35,10 +36,10 @@ def sections_of(library, ensemble_id):
         return {s.name: s for s in work.ensembles.get(ensemble_id).sections}
 
 
-def log(library, ensemble_id, on, piece_id, shares, **marks):
+def log(library, ensemble_id, on, piece_id, shares, answers=NONE_YET, **marks):
     sections = sections_of(library, ensemble_id)
     entries = [ResultEntry(sections[name].id, piece_id, share, **marks) for name, share in shares.items()]
-    return at_a_door(library, log_results, ensemble_id, on, entries, by=BY, today=on)
+    return at_a_door(library, log_results, ensemble_id, on, entries, by=BY, today=on, answers=answers)
 
 
 @pytest.fixture
@@ -221,7 +222,7 @@ class TestOverATerm:
 
     def test_a_term_before_the_last_results_has_no_forecast(self, band):
         library, ensemble_id, _, ids = band
-        log(library, ensemble_id, TUESDAY + 30 * WEEK, ids[12], {"Flute": 0.9})
+        log(library, ensemble_id, TUESDAY + 30 * WEEK, ids[12], {"Flute": 0.9}, answers=YES_TO_ALL)
         view = self.view(band)
         assert view.ahead == ()
         assert view.so_far[-1].on == TUESDAY + WEEK
