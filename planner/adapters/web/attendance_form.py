@@ -11,6 +11,7 @@ from planner.adapters.web.shown import Form, Meeting, Spell, come_back, meet
 from planner.core.term import Attendance, PlayerMark
 from planner.errors import InputError, PlannerError
 from planner.services.day.attendance import PlayerLine, SectionRoll, mark_from_text, with_states
+from planner.services.entered.words import short
 from planner.services.term.terms import parse_date
 from planner.wording.director.marks import ATTENDANCE_WORDS, mark_text
 from planner.wording.words import short_day
@@ -112,7 +113,7 @@ def _lines(rolls: Sequence[SectionRoll]) -> list[PlayerLine]:
 def _state(line: PlayerLine, text: str) -> Attendance | None:
     if text and text not in list(Attendance):
         raise InputError(
-            f"{line.player.name}: “{text[:40]}” is none of {', '.join(Attendance)}.",
+            f"{line.player.name}: “{short(text)}” is none of {', '.join(Attendance)}.",
             field=f"{STATE}-{line.player.id}",
         )
     return Attendance(text) if text else None

@@ -13,6 +13,7 @@ from planner.core.term import WAS_THERE, Attendance, PlayerMark
 from planner.errors import InputError, NotFoundError
 from planner.services.changes.journal import recorded
 from planner.services.changes.marks_record import put_or_remove, section_day_subject
+from planner.services.entered.words import entered_line, short
 from planner.services.ports import UnitOfWork
 
 LONGEST_REMARK = 500
@@ -103,9 +104,10 @@ def enter_marks(
         if mark.player_id not in lines:
             raise NotFoundError("player", f"{mark.player_id} in {ensemble.name} on {on}")
         roll, line = lines[mark.player_id]
-        if mark != line.entered:
-            _check(line.player, mark, line.entered, today)
-            changed.setdefault(roll.section.id, []).append(mark)
+        clean = replace(mark, note=_remark(line.player, mark.note))
+        if clean != line.entered:
+            _check(line.player, clean, line.entered, today)
+            changed.setdefault(roll.section.id, []).append(clean)
     for section_id, own in changed.items():
         subject = section_day_subject(ensemble, rolls[section_id].section, on)
         with recorded(work, ChangeKind.ATTENDANCE, subject, by):
@@ -151,7 +153,8 @@ def mark_from_text(text: str, name: str, field: str = "mark") -> Decimal | None:
         return None
     if not _MARK.fullmatch(typed):
         raise InputError(
-            f"{name}: a mark is a number from 0 to 100, such as 87 or 87.5, not “{typed[:40]}”.", field=field
+            f"{name}: a mark is a number from 0 to 100, such as 87 or 87.5, not “{short(typed)}”.",
+            field=field,
         )
     number = Decimal(typed.replace(",", "."))
     if number > 100:
@@ -162,6 +165,11 @@ def mark_from_text(text: str, name: str, field: str = "mark") -> Decimal | None:
             hint=f"If {(100 * number).normalize():f} is meant, write that.", field=field,
         )  # fmt: skip
     return Decimal(f"{number.normalize():f}")
+
+
+def _remark(player: Player, text: str) -> str:
+    what = f"{player.name}: the remark"
+    return entered_line(text, what, most=LONGEST_REMARK, field=f"note-{player.id}")
 
 
 def _check(player: Player, mark: PlayerMark, before: PlayerMark, today: date) -> None:
@@ -180,10 +188,6 @@ def _check(player: Player, mark: PlayerMark, before: PlayerMark, today: date) ->
         raise refuse("mark", "the day is still to come.", "Enter the mark on the day.")
     if mark.mark is not None and not 0 <= mark.mark <= 100:
         raise refuse("mark", f"a mark lies from 0 to 100, not {mark.mark:f}.", "Enter it on that scale.")
-    if len(mark.note) > LONGEST_REMARK:
-        raise refuse(
-            "note", f"the remark has {len(mark.note)} letters.", f"{LONGEST_REMARK} fit at most; shorten it."
-        )
     if mark.made_up_on is None or mark.made_up_on == before.made_up_on:
         return
     if mark.attendance in WAS_THERE or mark.attendance is None:

@@ -12,6 +12,7 @@ from planner.core.term import Term
 from planner.errors import InputError
 from planner.services.changes.journal import recorded
 from planner.services.changes.term_record import term_subject
+from planner.services.entered.words import entered_line, short
 from planner.services.ports import UnitOfWork
 
 MOST_STEPS = 14
@@ -53,7 +54,7 @@ def scheme_from_text(values: Mapping[str, str]) -> MarkScheme:
     numbers = {name: _number(name, values[name]) for name in (*WEIGHTS, *CREDITS)}
     drop = values["drop"].strip() or "0"
     if not re.fullmatch("[0-9]{1,3}", drop):
-        raise InputError(f"“{drop[:40]}” is no number of days.", field="drop")
+        raise InputError(f"“{short(drop)}” is no number of days.", field="drop")
     steps = {at: step for at in range(MOST_STEPS) if (step := _step(at, values)) is not None}
     _check_scale(steps)
     days = {
@@ -77,13 +78,14 @@ def _step(at: int, values: Mapping[str, str]) -> ScaleStep | None:
     for name, text in (("share", share), ("mark", mark)):
         if not text:
             raise InputError("A step needs its share and its mark.", field=f"{name}-{at}")
-    return ScaleStep(_number(f"share-{at}", share) / 100, _number(f"mark-{at}", mark), word)
+    line = entered_line(word, "The word of a step", most=LONGEST_WORD, field=f"word-{at}")
+    return ScaleStep(_number(f"share-{at}", share) / 100, _number(f"mark-{at}", mark), line)
 
 
 def _number(field: str, text: str) -> Decimal:
     typed = text.strip() or "0"
     if not _NUMBER.fullmatch(typed):
-        raise InputError(f"“{typed[:40]}” is not a number such as 50 or 12.5.", field=field)
+        raise InputError(f"“{short(typed)}” is not a number such as 50 or 12.5.", field=field)
     return Decimal(typed.replace(",", "."))
 
 

@@ -102,7 +102,8 @@ def test_what_was_changed_since_is_not_taken_back(band):
 
 
 @pytest.mark.parametrize("own", [
-    {"mark": Decimal("100.5")}, {"mark": Decimal(-1)}, {"note": "a" * 501},
+    {"mark": Decimal("100.5")}, {"mark": Decimal(-1)}, {"note": "a" * 501}, {"note": "a\x00b"},
+    {"note": "a\u202eb"},
     {"made_up_on": TODAY}, {"attendance": Attendance.ABSENT, "made_up_on": TODAY + timedelta(days=1)},
     {"attendance": Attendance.EXCUSED, "made_up_on": date(2020, 1, 1)},
 ])  # fmt: skip
@@ -121,6 +122,12 @@ def test_ahead_one_can_be_excused_but_nobody_was_there_yet(band):
     for own in ({"attendance": Attendance.PRESENT}, {"mark": Decimal(80)}):
         with pytest.raises(InputError, match="still to come"):
             enter(band, [replace(line.entered, **own)], today=early)
+
+
+def test_a_remark_keeps_its_letters_and_stays_on_one_line(band):
+    line = rolls_of(band)[0].lines[0]
+    enter(band, [replace(line.entered, note="  =1+1\n ♯ “großes” 名 ")])
+    assert rolls_of(band)[0].lines[0].entered.note == "=1+1 ♯ “großes” 名"
 
 
 def test_who_does_not_sit_there_on_the_day_is_not_known(band):
