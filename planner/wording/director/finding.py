@@ -43,7 +43,7 @@ STANDINGS: Mapping[Standing, str] = {
     Standing.UNPLANNED: "not planned",
 }
 
-NEAR_NOTE = "Nothing is spelled just so. These come near."
+NEAR_NOTE = "Nothing matches exactly. These are close."
 
 
 def label_of(name: str) -> str:
