@@ -32,7 +32,7 @@ ORDERS: Mapping[Order, str] = {
     Order.SHELF: "shelf place",
     Order.READ: "day of the last reading",
     Order.ADDED: "day it was added",
-    Order.NEAREST: "nearest spelling",
+    Order.NEAREST: "closest spelling",
 }
 
 COPIES: Mapping[Copy, str] = {Copy.SCORE: "with a score", Copy.PAPER: "on paper only"}
@@ -43,7 +43,7 @@ STANDINGS: Mapping[Standing, str] = {
     Standing.UNPLANNED: "not planned",
 }
 
-NEAR_NOTE = "Nothing is spelled just so. These come near."
+NEAR_NOTE = "Nothing matches exactly. These are close."
 
 
 def label_of(name: str) -> str:
@@ -80,7 +80,7 @@ def filter_words(
     """
     match name:
         case "text":
-            return f"“{query.text}”" + (" or nearly so" if query.is_near else "") if query.text else ""
+            return f"“{query.text}”" + (" or close to it" if query.is_near else "") if query.text else ""
         case "level":
             return _between("level", query.level_from, query.level_to)
         case "reads":

@@ -15,7 +15,7 @@ def rows(page):
 def test_a_slip_is_forgiven_and_said(client):
     page = text_of(client.get("/library/?text=windmlil"))
     assert [title for _, title in rows(page)] == ["Windmill"]
-    assert "Nothing is spelled just so. These come near." in page
+    assert "Nothing matches exactly. These are close." in page
     assert "come near" not in text_of(client.get("/library/?text=windmill"))
 
 

@@ -71,7 +71,7 @@ _OPTIONS: tuple[tuple[str, str], ...] = (
 def search_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """What a search may ask for, under the names that an address of the library page has."""
     command = click.option("--down", is_flag=True, help="From the other end.")(command)
-    command = click.option("--near", is_flag=True, help="Words that are spelled nearly so too.")(command)
+    command = click.option("--near", is_flag=True, help="Close spellings too.")(command)
     for name, help_text in reversed(_OPTIONS):
         command = click.option(f"--{name}", f"asked_{name}", metavar="TEXT", help=help_text)(command)
     return click.argument("words", nargs=-1)(command)
