@@ -1,6 +1,6 @@
 """Commands for a reading day's players: who was there, own marks, make-ups and remarks."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -141,7 +141,8 @@ def _change_or_show(
         return
     if entered is not None:
         out.print(f"Saved for {count_of(len(changed), 'player')}." if changed else "Nothing was changed.")
-    _print_rolls(rolls, day)
+    if entered is None or changed:
+        _print_rolls(rolls, day, {mark.player_id for mark in changed})
 
 
 def _day_of(
@@ -200,12 +201,13 @@ def _plain(roll: SectionRoll) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _print_rolls(rolls: Sequence[SectionRoll], on: date) -> None:
+def _print_rolls(rolls: Sequence[SectionRoll], on: date, only: Collection[int]) -> None:
+    """The players of some seats, or everyone where none is named."""
     sheet = Table(title=full_date(on))
     for heading in ("Section", "Player", "Attendance", "Own mark", "Made up on", "Remark"):
         sheet.add_column(heading)
     for roll in rolls:
-        for line in roll.lines:
+        for line in (each for each in roll.lines if not only or each.player.id in only):
             entered = line.entered
             sheet.add_row(
                 roll.section.name, line.player.name,
