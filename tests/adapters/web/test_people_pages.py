@@ -166,6 +166,14 @@ def test_players_are_edited_in_one_table(client, tools):
     assert "“2026-13-01” is not a day of the calendar" in text_of(answer)
 
 
+def test_a_new_ensemble_without_a_name_comes_back_with_why(client):
+    answer = client.post("/sections/ensembles", data={"name": " ", "kind": "choir"})
+    page = answer.get_data(as_text=True)
+    assert answer.status_code == 422
+    assert "needs a name" in page
+    assert "<option selected>choir</option>" in page[page.index("Begin another ensemble") :]
+
+
 def test_an_ensemble_is_renamed_and_taken_out_and_brought_back(client, tools):
     before = band_of(tools)
     page = text_of(client.get("/ensembles/"))

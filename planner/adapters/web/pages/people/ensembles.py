@@ -28,7 +28,7 @@ KINDS = ("band", "orchestra", "choir")
 @pages.get("/")
 def listing() -> str:
     """Every ensemble, with what belongs to it."""
-    return _page()
+    return ensembles_page()
 
 
 @pages.post("/<int:ensemble_id>")
@@ -41,7 +41,7 @@ def rename(ensemble_id: int) -> Response | tuple[str, int]:
                 work, ensemble_id, form.get("name", ""), form.get("kind", ""), by=author()
             )
     except (InputError, ConflictError) as error:
-        return _page(ensemble_id, error), status_of(error)
+        return ensembles_page(ensemble_id, error), status_of(error)
     flash(f"Saved: {renamed.name}.")
     return redirect(url_for("ensembles.listing"))
 
@@ -56,7 +56,8 @@ def remove(ensemble_id: int) -> Response:
     return redirect(url_for("changes.listing"))
 
 
-def _page(refused_id: int = 0, error: PlannerError | None = None) -> str:
+def ensembles_page(refused_id: int = 0, error: PlannerError | None = None) -> str:
+    """The page, also where one ensemble, or a new one (0), could not be stored as it was sent."""
     work = reading()
     lost = {}
     for each in ensembles():

@@ -23,6 +23,7 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.level_chart import NARROW, WIDE, draw_level, draw_small, shared_span
+from planner.adapters.web.pages.people.ensembles import ensembles_page
 from planner.adapters.web.shown import questions_of
 from planner.adapters.web.table_form import sent_fields, sent_rows
 from planner.core.ensemble import Ensemble, Section, StartBasis, StartKind
@@ -98,11 +99,14 @@ def _rows(ensemble: Ensemble, sent: list[SectionEntry] | None) -> list[tuple[Sec
 
 
 @pages.post("/ensembles")
-def create() -> Response:
+def create() -> Response | tuple[str, int]:
     """Begin an ensemble and bring it into view."""
-    with changing() as work:
-        name, kind = request.form.get("name", ""), request.form.get("kind", "band")
-        ensemble = add_ensemble(work, name, kind, by=author())
+    try:
+        with changing() as work:
+            name, kind = request.form.get("name", ""), request.form.get("kind", "band")
+            ensemble = add_ensemble(work, name, kind, by=author())
+    except (InputError, ConflictError) as error:
+        return ensembles_page(error=error), status_of(error)
     session["ensemble"] = ensemble.id
     return redirect(url_for("sections.listing"))
 
