@@ -10,6 +10,7 @@ from werkzeug.datastructures import MultiDict
 from planner.adapters.web.context import ensemble_in_view, ensembles
 from planner.core.ensemble import Ensemble
 from planner.core.finding import FindQuery, Order, SavedList
+from planner.services.entered.numbers import number_of_thing
 from planner.services.finding.find import Found
 from planner.services.finding.query import FILTERS, on_page, read_query, search_of
 from planner.wording.director.finding import filter_words, loosen_words
@@ -113,7 +114,5 @@ def earlier_and_later(given: Mapping[str, str], found: Found) -> tuple[str, str]
 
 def ticked(form: "MultiDict[str, str]") -> list[int]:
     """The pieces that were ticked, by their numbers: each by itself, or several with commas between."""
-    numbers = [text for each in form.getlist("piece") for text in each.split(",")]
-    return list(
-        dict.fromkeys(int(text) for text in numbers if text.isascii() and text.isdigit() and len(text) < 10)
-    )
+    numbers = [number_of_thing(text) for each in form.getlist("piece") for text in each.split(",")]
+    return list(dict.fromkeys(number for number in numbers if number is not None))

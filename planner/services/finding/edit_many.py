@@ -12,6 +12,8 @@ from planner.core.text import folded
 from planner.errors import ConflictError, InputError
 from planner.services.catalogue.shown import copies_text, part_names
 from planner.services.changes.catalogue_record import catalogue_subject, read_pieces
+from planner.services.entered.numbers import number_of_thing
+from planner.services.entered.words import short
 from planner.services.levels.section_levels import follow_levels
 from planner.services.library.copies import MOST_COPIES
 from planner.services.library.on_paper import store_catalogue
@@ -242,9 +244,10 @@ def _copies(text: str) -> int | None:
     plain = text.strip()
     if plain in ("", EMPTY):
         return None
-    if not plain.isascii() or not plain.isdigit() or len(plain) > 6 or int(plain) > MOST_COPIES:
+    number = number_of_thing(plain)
+    if number is None or number > MOST_COPIES:
         raise InputError(
-            f"Copies of each part: a whole number from 0 to {MOST_COPIES}, not “{plain[:60]}”.",
+            f"Copies of each part: a whole number from 0 to {MOST_COPIES}, not “{short(plain)}”.",
             field="copies",
         )
-    return int(plain)
+    return number

@@ -9,6 +9,7 @@ from planner.core.text import folded, shown
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.changes.journal import record_new, recorded
 from planner.services.changes.list_record import list_subject
+from planner.services.entered.words import entered_line
 from planner.services.finding.query import read_query, search_of
 from planner.services.ports import UnitOfWork
 
@@ -178,11 +179,7 @@ def _check_pieces(work: UnitOfWork, piece_ids: Sequence[int]) -> None:
 
 
 def _name(text: str) -> str:
-    name = " ".join(text.split())
+    name = entered_line(text, "The name of a list", most=MOST_LETTERS, field="name")
     if not name:
         raise InputError("A list needs a name.", field="name")
-    if len(name) > MOST_LETTERS:
-        raise InputError(f"The name of a list has {MOST_LETTERS} letters at most.", field="name")
-    if shown(name) != name:
-        raise InputError("The name holds a control character.", hint="Type it again without.", field="name")
     return name

@@ -14,6 +14,7 @@ from planner.services.changes.person_gone import (
     joined_people,
     seats_in_journal,
 )
+from planner.services.entered.numbers import number_of_thing
 from planner.services.people.players import Seat, seats_of
 from planner.services.ports import UnitOfWork
 from planner.services.privacy.mentions import Mention, find_mentions
@@ -117,8 +118,9 @@ def find_person(work: UnitOfWork, text: str) -> int:
     """
     names = work.ensembles.people()
     found = [person for person, name in names.items() if folded(name) == folded(text)]
-    if not found and text.isascii() and text.isdigit() and int(text) in names:
-        return int(text)
+    number = number_of_thing(text)
+    if not found and number is not None and number in names:
+        return number
     if not found:
         raise NotFoundError("player", f"“{text.strip()}”", hint="Look at the names on the roster.")
     if len(found) > 1:

@@ -16,7 +16,7 @@ def test_pieces_are_found_with_slips_filters_and_order(run):
     code, one = found(run, "windmlil", "--from", "0.5", "--order", "level", "--down")
     assert (code, one["near"], [piece["title"] for piece in one["pieces"]]) == (0, True, ["Windmill"])
     code, out, err = run("find", "windmlil")
-    assert (code, "Windmill (" in out, "These come near." in err) == (0, True, True)
+    assert (code, "Windmill (" in out, "These are close." in err) == (0, True, True)
     assert found(run, "--most", "1")[1]["total"] == every["total"]
     code, out, err = run("find", "windmill", "--copy", "paper")
     assert (code, out) == (3, "")

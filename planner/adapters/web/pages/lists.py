@@ -18,6 +18,7 @@ from planner.adapters.web.find_form import ticked
 from planner.adapters.web.shown import MARK, Form, come_back, first_shown, meet
 from planner.core.finding import SavedList
 from planner.errors import ConflictError, InputError
+from planner.services.entered.numbers import number_of_thing
 from planner.services.finding.lists import (
     keep_list,
     list_of,
@@ -119,10 +120,10 @@ def take_off() -> Response:
 
 
 def _list_asked() -> int:
-    text = request.form.get("list", "")
-    if not (text.isascii() and text.isdigit() and len(text) < 10):
+    number = number_of_thing(request.form.get("list", ""))
+    if number is None:
         raise InputError("No list is chosen.", hint="Choose the list, then send it again.")
-    return int(text)
+    return number
 
 
 @pages.post("/<int:list_id>/remove")

@@ -7,6 +7,7 @@ from planner.adapters.web.context import ensemble_in_view, reading, term_in_view
 from planner.adapters.web.music import music, music_busy, music_in_words, page_picture
 from planner.core.fact import Place
 from planner.errors import DrawingBusyError, InputError, NotFoundError, ScoreReadError
+from planner.services.entered.numbers import number_of_thing
 from planner.services.library.catalogue import get_piece
 from planner.services.piece_page.score_pages import (
     NARROW_MM,
@@ -52,7 +53,7 @@ def drawn(piece_id: int, first: int, last: int) -> Response:
 
 def _parts_asked() -> tuple[int, ...] | None:
     """The parts asked for, by their place in the score; None for the full score."""
-    places = [_place(text) for text in request.args.getlist("part")]
+    places = [number_of_thing(text) for text in request.args.getlist("part")]
     known = tuple(place for place in places if place is not None)
     if len(known) < len(places):
         abort(404)
@@ -62,13 +63,8 @@ def _parts_asked() -> tuple[int, ...] | None:
 def _span(text: str) -> Place | None:
     """Two places with a hyphen between them; None where there is nothing of the kind."""
     first, _, last = text.partition("-")
-    ends = _place(first), _place(last)
+    ends = number_of_thing(first), number_of_thing(last)
     return None if ends[0] is None or ends[1] is None else (ends[0], ends[1])
-
-
-def _place(text: str) -> int | None:
-    """A whole number of an address, at most six figures long; None for anything else."""
-    return int(text) if text.isascii() and text.isdecimal() and len(text) < 7 else None
 
 
 @pages.get("/<int:piece_id>/score")
@@ -77,7 +73,7 @@ def show(piece_id: int) -> str:
     piece, profile = get_piece(reading(), piece_id)
     if piece.is_on_paper:
         raise NotFoundError("score of", f"“{piece.title}”", hint="It is only on paper.")
-    number = _place(request.args.get("part", "")) or 0
+    number = number_of_thing(request.args.get("part", "")) or 0
     part = number - 1 if 0 < number <= len(profile.parts) else None
     tinted, fault = _span(request.args.get("at", "")), None
     if request.args.get("bar", "").strip():
@@ -90,7 +86,7 @@ def show(piece_id: int) -> str:
     try:
         shown = score_page(
             tools().engraver, tools().files.clean_path_of(piece.source), profile, part=part,
-            number=_place(request.args.get("page", "")) or 1, measure=tinted[0] if tinted else None,
+            number=number_of_thing(request.args.get("page", "")) or 1, measure=tinted[0] if tinted else None,
         )  # fmt: skip
     except DrawingBusyError:
         trouble = "Too much else is being drawn just now. Reload this page in a moment."
