@@ -110,7 +110,7 @@ def test_a_piece_that_goes_leaves_its_lists(tools):
     ("given", "error", "sentence"),
     [
         ({"name": " "}, InputError, "needs a name"),
-        ({"name": "x" * 81}, InputError, "80 letters at most"),
+        ({"name": "x" * 81}, InputError, "at most 80 fit"),
         ({"name": "a\x00b"}, InputError, "control character"),
         ({"name": "FÄLL"}, ConflictError, "There is a list"),
         ({"name": "New", "piece_ids": [999]}, NotFoundError, "no piece 999"),
