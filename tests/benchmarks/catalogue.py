@@ -111,7 +111,7 @@ def _row(name: str, wall: float, cpu: float) -> Row:
 
 def main() -> int:
     """Print the figures; 1 when one is missed."""
-    from tests.benchmarks.study_figures import line
+    from tests.benchmarks.rows import line
 
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--pieces", type=int, default=PIECES)

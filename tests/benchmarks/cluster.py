@@ -9,6 +9,7 @@ the two beside the demand of 1.5.
 import argparse
 import os
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -20,10 +21,12 @@ from planner.services.imports.import_job import start_import
 from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.run import run_job
 from planner.services.toolbox import changing
+from tests.benchmarks.rows import Row, line
 from tests.cluster import drawn_scores, local_cluster
 
 DEMAND = 1.5
 _WARMING = 2
+SCORES = 60
 
 
 def measure(workers: int, scores: int) -> tuple[float, int]:
@@ -48,19 +51,22 @@ def _import(tools: Wiring, paths: list[Path], address: str) -> int:
     return int(done.result["added"])
 
 
-def main() -> None:
-    """Print the seconds and the ratio."""
-    options = argparse.ArgumentParser(description=__doc__)
-    options.add_argument("scores", type=int, nargs="?", default=60)
-    scores = options.parse_args().scores
+def rows(scores: int = SCORES) -> Iterator[Row]:
+    """What the second worker gives."""
     one, pieces = measure(1, scores)
     two, same = measure(2, scores)
     assert pieces == same, "both imports give the same pieces"
-    ratio = one / two
     load = f"{os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else "not known"
-    print(f"{scores} scores, {pieces} pieces: one worker {one:.1f} s, two {two:.1f} s, ratio {ratio:.2f}; "
-          f"demand {DEMAND:g}: {'met' if ratio >= DEMAND else 'NOT MET'} "
-          f"({os.cpu_count()} cores, load {load} at the end)")  # fmt: skip
+    note = f"{pieces} pieces: {one:.1f} and {two:.1f} s; {os.cpu_count()} cores, load {load} at the end"
+    yield Row(f"import of {scores} scores: two workers over one", one / two, DEMAND, "ratio", note=note)
+
+
+def main() -> None:
+    """Print the ratio, with the seconds."""
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("scores", type=int, nargs="?", default=SCORES)
+    for row in rows(options.parse_args().scores):
+        print(line(row))
 
 
 if __name__ == "__main__":

@@ -8,7 +8,6 @@ same moment are answered (all), how long the slowest waited, and the most memory
 
 import argparse
 import http.client
-import os
 import random
 import re
 import shutil
@@ -18,7 +17,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
@@ -29,9 +28,10 @@ from planner.adapters.db import open_library
 from planner.adapters.store import Home
 from planner.config import packaged
 from tests.benchmarks.library import fill
+from tests.benchmarks.rows import Row, line
 
 ROOT = Path(__file__).resolve().parents[2]
-COMMANDS, REQUESTS = 10, 200
+COMMANDS, REQUESTS, PIECES = 10, 200, 5000
 MEMORY_DEMAND_MB = 350
 PAGES = (
     "/", "/library/", "/library/?text=march&order=level", "/library/?offset=2000", "/library/?fresh=1",
@@ -126,33 +126,45 @@ def big_home(folder: Path, pieces: int) -> Path:
     return home.folder
 
 
+def add_rows(folder: Path) -> Iterator[Row]:
+    """What comes of commands that add scores to one new home."""
+    added = add_at_once(folder / "new")
+    name = f"{COMMANDS} planner add at once"
+    yield Row(f"{name}: done", added.codes.count(0), COMMANDS, "")
+    lost = len(added.wanted - added.stored)
+    yield Row(f"{name}: scores lost", lost, 0, "", True, f"of {len(added.wanted)}")
+
+
+def page_rows(folder: Path, pieces: int) -> Iterator[Row]:
+    """What comes of requests at the same moment."""
+    home = big_home(folder, pieces)
+    with served(home) as (port, process):
+        at_rest = most_memory_mb(process)
+        answers = ask_at_once(port, REQUESTS)
+        memory = most_memory_mb(process)
+    name = f"{REQUESTS} requests at once, {pieces:,} pieces"
+    yield Row(f"{name}: answered", sum(status == 200 for status, _ in answers), REQUESTS, "")
+    yield Row(f"{name}: slowest", max(seconds for _, seconds in answers), None, "s")
+    yield Row(f"{name}: memory of the server", memory, MEMORY_DEMAND_MB, "MB", True, f"{at_rest:.0f} at rest")
+
+
+def rows(pieces: int = PIECES, names: Sequence[str] = ("add", "pages")) -> Iterator[Row]:
+    """Both, or one of them."""
+    with TemporaryDirectory() as folder:
+        if "add" in names:
+            yield from add_rows(Path(folder))
+        if "pages" in names:
+            yield from page_rows(Path(folder), pieces)
+
+
 def main() -> None:
     """Print the figures."""
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("names", nargs="*", default=["add", "pages"])
-    options.add_argument("--pieces", type=int, default=5000)
+    options.add_argument("--pieces", type=int, default=PIECES)
     given = options.parse_args()
-    with TemporaryDirectory() as folder:
-        if "add" in given.names:
-            added = add_at_once(Path(folder) / "new")
-            done, lost = added.codes.count(0), len(added.wanted - added.stored)
-            print(
-                f"{COMMANDS} parallel planner add: {done} done, {lost} of {len(added.wanted)} scores lost",
-                flush=True,
-            )
-        if "pages" in given.names:
-            home = big_home(Path(folder), given.pieces)
-            with served(home) as (port, process):
-                at_rest = most_memory_mb(process)
-                answers = ask_at_once(port, REQUESTS)
-                memory = most_memory_mb(process)
-            good = sum(status == 200 for status, _ in answers)
-            slowest = max(seconds for _, seconds in answers)
-            asked = f"{REQUESTS} requests at once, {given.pieces} pieces"
-            print(f"{asked}: {good} answered, slowest after {slowest:.1f} s")
-            print(f"{sorted({status for status, _ in answers})} {os.cpu_count()} cores")
-            verdict = "met" if memory <= MEMORY_DEMAND_MB else "NOT MET"
-            print(f"memory of the server: {at_rest:.0f} MB at rest, {memory:.0f} MB at most: {verdict}")
+    for row in rows(given.pieces, given.names):
+        print(line(row), flush=True)
 
 
 if __name__ == "__main__":

@@ -26,8 +26,7 @@ from planner.core.term import Plan, Slot, Term
 from planner.services.sheets.filing import LooseFolder
 from planner.services.sheets.make_guides import make_guides
 from planner.study.study import study
-from tests.benchmarks.rows import Row
-from tests.benchmarks.study_figures import print_rows
+from tests.benchmarks.rows import Row, print_rows
 from tests.drawing import clean_root, write_clean
 from tests.fakes import FakeLibrary, at_a_door, make_source
 from tests.reference import reference_folder

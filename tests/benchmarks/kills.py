@@ -8,11 +8,13 @@ the first home that is not whole.
 import argparse
 import random
 import shutil
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from planner.config import packaged
 from planner.services.demo import run_demo
+from tests.benchmarks.rows import Row, line
 from tests.conftest import DEMO_PIECES, wired
 from tests.killing import KILLS, deeds, kill_at_random, prepare
 
@@ -29,6 +31,19 @@ def make_demo_home(folder: Path) -> Path:
     return folder / "demo"
 
 
+def rows(names: Sequence[str] = (), kills: int = KILLS, seed: int = 7) -> Iterator[Row]:
+    """For each command how many homes were whole after its kills; a home that is not ends the run."""
+    dice = random.Random(seed)
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        prepared = prepare(make_demo_home(folder), folder / "prepared")
+        for deed in deeds(prepared):
+            if not names or deed.name in names:
+                tally = kill_at_random(deed, prepared, folder, kills, dice)
+                note = f"{tally.before} before a change, {tally.on_the_way} on its way, {tally.after} after"
+                yield Row(f"{deed.name}, killed: homes that are whole", tally.kills, kills, "", note=note)
+
+
 def main() -> None:
     """Print the table."""
     options = argparse.ArgumentParser(description=__doc__)
@@ -36,19 +51,8 @@ def main() -> None:
     options.add_argument("--kills", type=int, default=KILLS)
     options.add_argument("--seed", type=int, default=7)
     given = options.parse_args()
-    dice = random.Random(given.seed)
-    with TemporaryDirectory() as name:
-        folder = Path(name)
-        prepared = prepare(make_demo_home(folder), folder / "prepared")
-        print(
-            f"{'command':10} {'kills':>6} {'before':>7} {'on its way':>11} {'after':>6}   every home whole",
-            flush=True,
-        )
-        for deed in deeds(prepared):
-            if not given.names or deed.name in given.names:
-                tally = kill_at_random(deed, prepared, folder, given.kills, dice)
-                counts = f"{tally.kills:6} {tally.before:7} {tally.on_the_way:11} {tally.after:6}"
-                print(f"{deed.name:10} {counts}   yes", flush=True)
+    for row in rows(given.names, given.kills, given.seed):
+        print(line(row), flush=True)
 
 
 if __name__ == "__main__":

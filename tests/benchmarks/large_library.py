@@ -404,7 +404,7 @@ def rows(pieces: int = 5000, times: int = 20) -> Iterator[Row]:
 
 def main() -> int:
     """Print the table."""
-    from tests.benchmarks.study_figures import line
+    from tests.benchmarks.rows import line
 
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--pieces", type=int, default=5000)

@@ -7,7 +7,7 @@ stands beside what was measured. Names pick some of the modules.
 
 import sys
 
-from tests.benchmarks.study_figures import print_rows
+from tests.benchmarks.rows import print_rows
 
 MODULES = ("plan_quality", "plan_stability", "plan_year", "planning", "large_library", "plan_rules")
 

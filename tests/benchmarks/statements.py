@@ -33,6 +33,7 @@ from planner.services.levels.index import index_levels
 from planner.services.plan.proposals import DayChange, Proposal, store_proposal
 from planner.services.ports import UnitOfWork
 from planner.study.study import study
+from tests.benchmarks.rows import Row
 from tests.fakes import make_profile, make_source
 
 DEMAND = 12
@@ -268,6 +269,14 @@ def count_all(size: int) -> dict[str, int]:
     """Statements by name of the page."""
     with pages_of(size) as (open_page, names):
         return {name: len(open_page(CASES[name])) for name in names}
+
+
+def rows() -> Iterator[Row]:
+    """The most statements of any page, by size of the library."""
+    for size in SIZES:
+        counts = count_all(size)
+        worst = max(counts, key=lambda name: counts[name])
+        yield Row(f"statements of a page, {size} pieces: most", counts[worst], DEMAND, "", True, worst)
 
 
 def main() -> None:

@@ -20,8 +20,7 @@ from planner.study.notes.columns import Columns, columns_of
 from planner.study.study import study
 from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import find_keys
-from tests.benchmarks.rows import Row
-from tests.benchmarks.study_figures import line
+from tests.benchmarks.rows import Row, line
 from tests.reference import reference_folder
 
 SONG_LIMIT = 0.60
