@@ -59,11 +59,17 @@ def line_of(path, asked, text):
     return [*options, "--", *arguments]
 
 
-@pytest.mark.parametrize("at_most", [40, pytest.param(10**6, marks=pytest.mark.slow)], ids=["some", "all"])
-def test_any_text_in_any_argument_is_taken_or_refused_in_a_sentence(home, monkeypatch, tmp_path, at_most):
+PARTS = 20
+"""Of the whole sweep, each a slow test."""
+
+
+@pytest.mark.parametrize(
+    "part", [None, *(pytest.param(part, marks=pytest.mark.slow) for part in range(PARTS))]
+)
+def test_any_text_in_any_argument_is_taken_or_refused_in_a_sentence(home, monkeypatch, tmp_path, part):
     monkeypatch.chdir(tmp_path)
-    box, wrong = wired(home), []
-    for path, asked, text in some(sampled(calls(), at_most)):
+    box, wrong, every = wired(home), [], list(calls())
+    for path, asked, text in some(sampled(every, 40) if part is None else every[part::PARTS]):
         out, err = io.StringIO(), io.StringIO()
         monkeypatch.setattr(sys, "stdout", out)
         monkeypatch.setattr(sys, "stderr", err)

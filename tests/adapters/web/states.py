@@ -48,6 +48,7 @@ def furnish(tools) -> dict[str, str]:
         ahead = sorted(
             (slot for slot in work.terms.plan(1).slots if slot.on >= TODAY), key=lambda one: one.on
         )
+        read = max(slot.on for slot in work.terms.plan(1).slots if slot.on < TODAY)
         job = work.jobs.add("import", {"paths": [], "as_one": False, "cluster": "", "arrival": ""}, by)
         work.jobs.refuse(job, JobRefusal("bad.musicxml", "input", "it is empty."))
         work.jobs.finish(job, JobState.DONE, tools.now(), IMPORTED)
@@ -58,6 +59,7 @@ def furnish(tools) -> dict[str, str]:
         "job": str(job),
         "token": token,
         "next": ahead[0].on.isoformat(),
+        "read": read.isoformat(),
         "later": ahead[2].on.isoformat(),
         "piece": str(ahead[0].piece_id),
     }
@@ -133,7 +135,7 @@ WITHOUT_ACCOUNTS = {
     "roster shown": (200, form("/players/", {"text": "Pat\tFlute\nSam\tKazoo\n\tHorn\nKim\tTuba\t99/99/99"})),
     "players refused": (422, form("/players/", {"name-1": "", "last_day-1": "1919-01-01"})),
     "player refused": (422, form("/players/", {"name": "", "joined": ""})),
-    "results refused": (422, form("/term/1/{next}/", {"first-1": "170", "second-1": "x"})),
+    "results refused": (422, form("/term/1/{read}/", {"first-1": "170", "second-1": "x"})),
     "paper piece refused": (422, form("/library/catalog/", {"title": "", "composer": ""})),
     "ensemble refused": (422, form("/ensembles/", {"name": "", "kind": "band"})),
     "backup not ticked": (409, form("/backups/{backup}/restore", {"sure": "1"})),

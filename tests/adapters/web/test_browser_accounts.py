@@ -90,7 +90,10 @@ def test_a_section_leaders_evening(page, tools, guides):
     expect(page.get_by_role("heading", name="Flute over the term")).to_be_visible()
     assert fits(page)
     page.get_by_role("link", name="Gradebook").click()
-    expect(page.locator("tbody tr")).to_have_count(1)
+    expect(page.get_by_role("heading", name="Gradebook")).to_be_visible()
+    rows = page.locator("tbody tr th").all_inner_texts()
+    assert rows.count("Flute") == 2, "its readings and its marks"
+    assert all("Flute" in row for row in rows), "nobody else's players"
     page.get_by_role("button", name="Log out").click()
     expect(page.get_by_role("status")).to_contain_text("You are logged out.")
     page.goto(f"/term/1/{on}/")

@@ -38,6 +38,13 @@ HERE = """() => {
 """Where the focus is: what it is on, and whether a person sees it there."""
 
 
+DRAWN = """() => [...document.images].every((one) => {
+  const box = one.getBoundingClientRect();
+  return one.complete || !one.checkVisibility() || box.bottom < 0 || box.top > innerHeight;
+})"""
+"""The pictures in the window are there: what is drawn moves what stands around it."""
+
+
 class Keys:
     """Goes through a page by keyboard; at each stop the focus must be seen."""
 
@@ -47,6 +54,7 @@ class Keys:
     def tab(self):
         """One stop on; where that is."""
         self.page.keyboard.press("Tab")
+        self.page.wait_for_function(DRAWN)
         here = self.page.evaluate(HERE)
         assert here["isBody"] or (here["isMarked"] and here["isSeen"]), (self.page.url, here)
         return here

@@ -22,6 +22,12 @@ function askAgain(image) {
 document.addEventListener("error", (event) => {
   if (event.target instanceof Element && event.target.matches(MUSIC)) askAgain(event.target);
 }, true);
+// Music that is drawn above or below what has the focus moves it: it is brought back into sight.
+document.addEventListener("load", (event) => {
+  if (!(event.target instanceof Element) || !event.target.matches(MUSIC)) return;
+  const at = document.activeElement;
+  if (at && at !== document.body) at.scrollIntoView({ block: "nearest" });
+}, true);
 for (const image of document.querySelectorAll(MUSIC)) {
   if (image.complete && image.currentSrc && !image.naturalWidth) askAgain(image);
 }
