@@ -63,6 +63,7 @@ PARTS = 20
 """Of the whole sweep, each a slow test."""
 
 
+@pytest.mark.filterwarnings("ignore::getpass.GetPassWarning")  # nobody types a password here
 @pytest.mark.parametrize(
     "part", [None, *(pytest.param(part, marks=pytest.mark.slow) for part in range(PARTS))]
 )
