@@ -37,7 +37,7 @@ PARTS = 50
 """Of the whole sweep, each a slow test."""
 PAGES_AT_MOST = 150
 STARTS = (
-    "/", "/access/", "/term/1/2026-12-03/change", "/term/1/2026-11-19/", "/term/1/2026-11-19/attendance/",
+    "/", "/access/", "/term/1/2026-12-03/change", "/term/1/2026-11-19/", "/term/1/2026-11-19/here",
     "/library/edit/?piece=1", "/people/1/delete", "/people/1/join?other=2",
 )  # fmt: skip
 """Pages from which links lead to the others; of a kind the first is looked at."""
