@@ -10,7 +10,7 @@ from playwright.sync_api import Page
 
 from tests.adapters.web.browsing import fits
 from tests.adapters.web.states import STATES, home_for
-from tests.adapters.web.test_browser import browser  # noqa: F401 (a fixture)
+from tests.adapters.web.test_browser import browser, site  # noqa: F401 (fixtures)
 from tests.checks import some
 from tests.programs import axe_script
 
@@ -61,8 +61,8 @@ def on_paper(page: Page, name: str) -> list[str]:
 
 @pytest.mark.parametrize("kind", STATES)
 def test_nothing_shuts_anybody_out(browser, axe, demo_home, tmp_path, kind):  # noqa: F811
-    with home_for(kind, demo_home, tmp_path / "home") as (site, pages, places):
-        page = browser.new_page(base_url=site, bypass_csp=True)
+    with home_for(kind, demo_home, tmp_path / "home") as (root, pages, places):
+        page = browser.new_page(base_url=root, bypass_csp=True)
         found = []
         for name, address in pages.items():
             page.goto(address)
@@ -74,3 +74,12 @@ def test_nothing_shuts_anybody_out(browser, axe, demo_home, tmp_path, kind):  # 
         page.close()
         assert not found, "\n".join(found)
         assert kind != "demo" or len(pages) > 30
+
+
+def test_the_plan_on_paper_says_why_each_piece_stands_in_it(browser, site):  # noqa: F811
+    page = browser.new_page(base_url=site)
+    page.goto("/term/1")
+    page.emulate_media(media="print")
+    reasons = page.locator(".day .why")
+    assert 0 < reasons.count() == reasons.filter(visible=True).count()
+    page.close()

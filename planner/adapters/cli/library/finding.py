@@ -301,13 +301,7 @@ def keep(
 @click.pass_obj
 def put(session: Session, name: str, pieces: tuple[str, ...]) -> None:
     """Put PIECES, by title or number, on the list NAME."""
-    with changing(session.tools.work) as work:
-        ids = [pick_piece(work, piece).id for piece in pieces]
-        moved = put_on_list(work, list_named(work, name).id, ids, by=session.author())
-    out.print(
-        moved_words(shown(moved.saved.name), len(moved.moved), len(moved.as_before), is_off=False),
-        markup=False,
-    )
+    _move(session, name, pieces, is_off=False)
 
 
 @lists.command("take-off")
@@ -317,13 +311,16 @@ def put(session: Session, name: str, pieces: tuple[str, ...]) -> None:
 @click.pass_obj
 def take_off(session: Session, name: str, pieces: tuple[str, ...]) -> None:
     """Take PIECES, by title or number, off the list NAME."""
+    _move(session, name, pieces, is_off=True)
+
+
+def _move(session: Session, name: str, pieces: tuple[str, ...], *, is_off: bool) -> None:
     with changing(session.tools.work) as work:
         ids = [pick_piece(work, piece).id for piece in pieces]
-        moved = take_off_list(work, list_named(work, name).id, ids, by=session.author())
-    out.print(
-        moved_words(shown(moved.saved.name), len(moved.moved), len(moved.as_before), is_off=True),
-        markup=False,
-    )
+        move = take_off_list if is_off else put_on_list
+        moved = move(work, list_named(work, name).id, ids, by=session.author())
+    words = moved_words(shown(moved.saved.name), len(moved.moved), len(moved.as_before), is_off=is_off)
+    out.print(words, markup=False)
 
 
 @lists.command("rename")
