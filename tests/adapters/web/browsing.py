@@ -39,7 +39,8 @@ def served(tools, app=None):
 
 
 def fits(page):
-    """Whether a page is no wider than its window."""
+    """Whether a page is no wider than its window; one on its way is waited for."""
+    page.locator("main").wait_for()
     return page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
 
 

@@ -20,6 +20,7 @@ def test_who_is_missing_is_tapped_and_one_press_says_that_the_others_are_here(pa
     page.goto(f"/term/1/{on}/")
     hand = Hand()
     hand.click(page.get_by_role("link", name="Who is here"))
+    page.wait_for_url("**/here")
     assert fits(page)
     hand.click(page.get_by_role("button", name=f"{ida.name}: not entered. Change"))
     late = page.get_by_role("button", name=f"{bo.name}: not entered. Change")

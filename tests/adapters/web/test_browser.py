@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect, sync_playwright
 
-from tests.adapters.web.browsing import FLAGS, served
+from tests.adapters.web.browsing import FLAGS, fits, served
 from tests.conftest import TODAY
 from tests.programs import CHROMIUM, program
 
@@ -62,7 +62,7 @@ def next_day(tools):
 def test_every_page_fits_its_width(page, address):
     page.goto(address)
     page.wait_for_load_state("networkidle")
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert fits(page)
     assert page.locator("h1").count() == 1
     unnamed = page.evaluate(
         "[...document.querySelectorAll('input:not([type=hidden]),select,textarea')]"
@@ -143,7 +143,7 @@ def test_a_piece_is_pinned_from_the_grid_and_waits_on_the_term_page(page, tools)
 
 def test_the_term_scrolls_in_its_own_box_and_a_day_gets_its_choices_when_opened(page):
     page.goto("/term/1")
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert fits(page)
     box = page.locator(".term-drawing .scrolls")
     if page.viewport_size["width"] < 500:
         assert box.evaluate("box => box.scrollWidth > box.clientWidth")
@@ -240,7 +240,7 @@ def test_two_tabs_on_one_term_show_each_other_and_save_mine_stores_both(page, br
     expect(page.get_by_label("Minutes a day")).to_have_value("14")
     expect(page.locator(".theirs")).to_have_text("Stored now: 15")
     expect(page.get_by_label("Concerts")).to_have_value("2027-02-11")
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert fits(page)
     page.get_by_role("button", name="Save mine").click()
     expect(page.get_by_role("heading", name="Our fall")).to_be_visible()
     with tools.work() as unit:

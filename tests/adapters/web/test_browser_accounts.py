@@ -4,6 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.adapters.web.accounts import PASSWORD, add_people
+from tests.adapters.web.browsing import fits
 from tests.adapters.web.test_browser import browser, next_day, site  # noqa: F401 (fixtures)
 
 pytestmark = pytest.mark.browser
@@ -48,10 +49,6 @@ def log_in(page, name, password=PASSWORD):
     page.get_by_label("Name", exact=True).fill(name)
     page.get_by_label("Password", exact=True).fill(password)
     page.get_by_role("button", name="Log in").click()
-
-
-def fits(page):
-    return page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
 
 
 def test_a_section_leaders_evening(page, tools, guides):

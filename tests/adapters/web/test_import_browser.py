@@ -9,6 +9,7 @@ from playwright.sync_api import expect
 from planner.config import packaged
 from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.worker import do_next
+from tests.adapters.web.browsing import fits
 from tests.adapters.web.test_browser import browser, page, site  # noqa: F401
 
 pytestmark = pytest.mark.browser
@@ -21,10 +22,6 @@ DROP = """names => {
   const place = document.querySelector("[data-drop]");
   place.dispatchEvent(new DragEvent("drop", { dataTransfer: dropped, bubbles: true, cancelable: true }));
 }"""
-
-
-def fits(page):  # noqa: F811
-    return page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
 
 
 def test_a_folder_and_a_zip_are_sent_watched_and_taken_back(page, tools, tmp_path):  # noqa: F811

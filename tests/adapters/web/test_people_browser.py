@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.adapters.web.browsing import Hand
+from tests.adapters.web.browsing import Hand, fits
 from tests.adapters.web.test_browser import browser, page, site  # noqa: F401
 
 pytestmark = pytest.mark.browser
@@ -76,7 +76,7 @@ def test_an_instrument_is_found_by_typing_and_chosen_by_keyboard(page, tools):  
 @pytest.mark.parametrize("address", ["/players/", "/met/", "/ensembles/"])
 def test_every_page_about_people_fits_its_width(page, address):  # noqa: F811
     page.goto(address)
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert fits(page)
     unnamed = page.evaluate(
         "[...document.querySelectorAll('input:not([type=hidden]),select,textarea')]"
         ".filter(e => !e.labels.length && !e.getAttribute('aria-label')).length"
