@@ -736,3 +736,12 @@ class FailedTriesRow(Base):
     key_sha256: Mapped[str] = mapped_column(Text, primary_key=True)
     failures: Mapped[int]
     last_at: Mapped[datetime] = mapped_column(index=True)
+
+
+class SettingRow(Base):
+    """Something settled of the library as a whole, by its name; ``library`` is what it is known by."""
+
+    __tablename__ = "settings"
+
+    name: Mapped[str] = mapped_column(Text, primary_key=True)
+    value: Mapped[dict[str, Any]] = mapped_column(JSON)

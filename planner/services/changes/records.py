@@ -35,6 +35,7 @@ from planner.services.changes.join_record import is_same_join, read_join, write_
 from planner.services.changes.list_record import read_list, write_list
 from planner.services.changes.marks_record import is_same_mark, read_marks, write_marks
 from planner.services.changes.people_record import read_joined, write_joined
+from planner.services.changes.read_in_record import is_same_filled, read_filled, write_filled
 from planner.services.changes.term_record import FIGURES, is_same_value, read_term, write_term
 from planner.services.changes.whole_ensemble import is_same_in_whole, read_whole, write_whole
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
@@ -205,6 +206,24 @@ def _is_same_result(one: Any, other: Any) -> bool:
     return bool(one and other and {**one, "section": ""} == {**other, "section": ""}) or one == other
 
 
+def _read_filled(work: UnitOfWork, subject: Subject) -> Values:
+    def results_of(once: UnitOfWork, ensemble_id: int, piece_id: int, on: date) -> Values:
+        return _read_results(once, reading_subject(piece_id, "", ensemble_id, on))
+
+    return read_filled(work, subject, results_of)
+
+
+def _write_filled(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
+    def put(work: UnitOfWork, ensemble_id: int, piece_id: int, on: date, own: Values) -> None:
+        _write_results(work, reading_subject(piece_id, "", ensemble_id, on), own, None)
+
+    write_filled(work, subject, values, put)
+
+
+def _is_same_filled(one: Any, other: Any) -> bool:
+    return is_same_filled(one, other, _is_same_result)
+
+
 def section_subject(section: Section) -> Subject:
     """A section, as the journal speaks of it."""
     return Subject("section", section.id, section.name)
@@ -286,6 +305,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.STUDY: Record(_read_study),
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
     ChangeKind.ATTENDANCE: Record(read_marks, write_marks, is_same=is_same_mark),
+    ChangeKind.READ_IN: Record(_read_filled, _write_filled, is_same=_is_same_filled),
     ChangeKind.SECTION: Record(read_section, write_section),
     ChangeKind.ENSEMBLE: Record(read_ensemble, write_ensemble, is_same=is_same_in_ensemble),
     ChangeKind.PERSON: Record(read_person, write_person),
