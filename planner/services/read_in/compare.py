@@ -1,9 +1,9 @@
 """What a filled-in file would change: each of its cells held against what stood there when it was written.
 
 A cell in which nothing was typed changes nothing, whatever the library holds by now. One that was changed in
-the file alone is taken; one that was changed in both is a conflict, for somebody to choose. A file that no longer
-says what stood in it, as one that was saved as text, takes nothing back: its blank cells are passed over, and
-whatever it holds otherwise than the library does is a conflict.
+the file alone is taken; one that was changed in both is a conflict, for somebody to choose. A file that no
+longer says what stood in it, as one that was saved as text, takes nothing back: its blank cells are passed over,
+and whatever it holds otherwise than the library does is a conflict.
 """
 
 import hashlib

@@ -22,7 +22,7 @@ def identity_of(work: UnitOfWork, kind: str, term: Term) -> FileIdentity:
 def as_written(
     work: UnitOfWork, ensemble: Ensemble, days: Collection[date], only: Collection[int] | None = None
 ) -> Mapping[str, str]:
-    """By key what is stored of some days, of all sections or ``only`` some, as text; blank values are left out."""
+    """By key what is stored of some days, of all sections or ``only`` some, as text; blanks are left out."""
     wanted = frozenset(days)
     sections = [each for each in ensemble.sections if only is None or each.id in only]
     ids = {section.id for section in sections}

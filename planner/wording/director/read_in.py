@@ -24,7 +24,7 @@ class Refusal(StrEnum):
 
 
 REFUSALS: Mapping[Refusal, str] = {
-    Refusal.NO_ROW: "this row was added to the file, so nobody can tell whose it is; use the rows that are there.",
+    Refusal.NO_ROW: "this row was added to the file; fill in the rows that are there.",
     Refusal.TWICE: "the same row stands in the file twice and says two things; leave one of them.",
     Refusal.OTHER_DAY: "this is for a day outside the term.",
     Refusal.NO_PLAYER: "this player does not sit in the ensemble any more.",
@@ -57,8 +57,8 @@ def value_shown(field: Field, text: str) -> str:
     """What stands in a cell, or in the library, as people read it.
 
     Example:
-        >>> value_shown(Field.MADE_UP, "2026-09-08"), value_shown(Field.COUNTS, ""), value_shown(Field.NOTE, "")
-        ('Tue, Sep 8', 'yes', 'nothing')
+        >>> value_shown(Field.MADE_UP, "2026-09-08"), value_shown(Field.COUNTS, "")
+        ('Sep 8', 'yes')
         >>> value_shown(Field.FIRST, "85"), value_shown(Field.ATTENDANCE, "present")
         ('85 of 100', 'here')
     """
@@ -109,7 +109,7 @@ def read_in_change_text(change: Change) -> str:
         >>> by = Author(Door.PAGE, datetime(2026, 9, 1, tzinfo=UTC))
         >>> after = {"result 2026-09-01 4 7": {}, "mark 3 mark 2026-09-01": {}, "mark 3 note 2026-09-01": {}}
         >>> read_in_change_text(Change(0, ChangeKind.READ_IN, Subject("", 1, ""), {}, after, by))
-        '1 result and entries of 1 player, Tue, Sep 1'
+        '1 result and entries of 1 player, Sep 1'
     """
     results = [name for name in change.after if name.startswith("result ")]
     players = {name.split()[1] for name in change.after if name.startswith("mark ")}
