@@ -609,6 +609,8 @@ class ResultRow(Base):
     problems: Mapped[list[str]] = mapped_column(JSON)
     note: Mapped[str] = mapped_column(Text)
     counts: Mapped[bool] = mapped_column(server_default=true())
+    fell_apart: Mapped[bool] = mapped_column(server_default=false())
+    wrong_bars: Mapped[list[list[int]]] = mapped_column(JSON, server_default="[]")
 
 
 class PlayerMarkRow(Base):

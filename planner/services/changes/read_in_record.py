@@ -18,6 +18,7 @@ from planner.services.changes.marks_record import (
     mark_values,
     put_or_remove,
 )
+from planner.services.changes.results_record import is_same_result
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 
@@ -99,7 +100,7 @@ def _write_marks(
         put_or_remove(work, mark_of(seat, on, {**before, **own}))
 
 
-def is_same_filled(one: Any, other: Any, is_same_result: Callable[[Any, Any], bool]) -> bool:
+def is_same_filled(one: Any, other: Any) -> bool:
     """Whether a value still says what it said."""
     if "value" in (one or other or {}):
         return is_same_mark(one, other)

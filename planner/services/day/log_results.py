@@ -119,7 +119,7 @@ def _result(ensemble_id: int, on: date, entry: ResultEntry, stored: Mapping[int,
     counts = entry.counts if entry.counts is not None else before is None or before.counts
     return Result(
         ensemble_id, entry.section_id, entry.piece_id, on, entry.first_share, entry.second_share,
-        entry.tempo_bpm, entry.problems, entry.note, counts,
+        entry.tempo_bpm, entry.problems, entry.note, counts, entry.fell_apart, entry.wrong_bars,
     )  # fmt: skip
 
 

@@ -2,8 +2,8 @@
 
 A cell in which nothing was typed changes nothing, whatever the library holds by now. One that was changed in
 the file alone is taken; one that was changed in both is a conflict, for somebody to choose. A file that no
-longer says what stood in it, as one that was saved as text, takes nothing back: its blank cells are passed over,
-and whatever it holds otherwise than the library does is a conflict.
+longer says what stood in it, as one that was saved as text, takes nothing back: its blank cells are passed
+over, and whatever it holds otherwise than the library does is a conflict.
 """
 
 import hashlib
@@ -243,7 +243,7 @@ class _Comparing:
         if cell.fault is not None:
             raise _RefusedError(f"{who}: {CELL_FAULTS[cell.fault]}")
         try:
-            text = FIELDS[field].text(FIELDS[field].read(who, typed))
+            text = _as_text(about, field, FIELDS[field].read(who, typed))
         except InputError as error:
             raise _RefusedError(str(error)) from error
         stands = now.get(cell.key, "")
@@ -273,7 +273,9 @@ class _Comparing:
         """What is to stand with the cells that can be taken, and those; the others are refused."""
         left = list(cells)
         while left:
-            values = {FIELDS[cell.field].attribute: _value(cell) for cell in left}
+            values: dict[str, Any] = {}
+            for cell in left:
+                values |= FIELDS[cell.field].read(cell.who, cell.typed)
             merged = replace(before, **values)
             try:
                 check(merged)
@@ -317,8 +319,12 @@ def _is_conflict(cell: EntryCell) -> bool:
     return bool(cell.now) if cell.was is None else cell.now != cell.was
 
 
-def _value(cell: EntryCell) -> Any:
-    return FIELDS[cell.field].read(cell.who, cell.typed)
+def _as_text(about: About, field: Field, values: Mapping[str, Any]) -> str:
+    """What was read from a cell, as it would be written."""
+    named: dict[str, Any] = dict(values)
+    if isinstance(about, ReadingAt):
+        return FIELDS[field].text(replace(ResultEntry(about.section_id, about.piece_id, None), **named))
+    return FIELDS[field].text(replace(PlayerMark(about.seat_id, about.on), **named))
 
 
 def _by_place(cells: Sequence[EntryCell]) -> Mapping[About, list[EntryCell]]:

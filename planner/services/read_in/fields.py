@@ -8,10 +8,11 @@ from typing import Any
 
 from planner.core.difficulty import FOCUSES
 from planner.core.filled_in import Field
-from planner.core.term import Attendance
+from planner.core.term import FELL_APART_SHARE, Attendance
 from planner.core.text import folded
 from planner.errors import InputError
 from planner.services.day.attendance import mark_from_text
+from planner.services.day.result_entry import ResultEntry
 from planner.services.entered.numbers import number_in
 from planner.services.entered.shares import read_bars
 from planner.services.entered.words import entered_line, short
@@ -20,6 +21,9 @@ from planner.wording.director.marks import ATTENDANCE_WORDS, LETTERS, mark_text
 
 LONGEST_NOTE = 500
 """Letters of a remark on a reading. Source: house choice, as a remark on a player."""
+FELL_APART = "fell apart"
+"""What stands in place of the first reading's number where it stopped before its end."""
+FELL_APART_WORDS = frozenset({FELL_APART, "fellapart", "apart", "fa", "x"})
 SLOWEST, FASTEST = 10, 400
 """Beats a minute beyond which a tempo is a slip of the pen. Source: house choice."""
 _YES, _NO = frozenset({"yes", "y", "true", "1", "x", "counts"}), frozenset({"no", "n", "false", "0"})
@@ -35,14 +39,13 @@ class EntryField:
     """One thing that can be filled in.
 
     Attributes:
-        attribute: Of ``ResultEntry`` or ``PlayerMark``.
-        read: What was typed of somebody, whose name comes first, as the value.
-        text: A value as text, empty for nothing; what is read from it is the value again.
+        read: What was typed of somebody, whose name comes first, as values by attribute of ``ResultEntry`` or
+            ``PlayerMark``.
+        text: What such a thing holds of it as text, empty for nothing; what is read from it is the same again.
         form_field: Beginning of the field that a refusal of the value names.
     """
 
-    attribute: str
-    read: Callable[[str, str], Any]
+    read: Callable[[str, str], Mapping[str, Any]]
     text: Callable[[Any], str]
     form_field: str
 
@@ -124,15 +127,36 @@ def _plain(value: str) -> str:
     return value
 
 
+def _first(name: str, text: str) -> Mapping[str, Any]:
+    if text.strip().casefold() in FELL_APART_WORDS:
+        return {"first_share": FELL_APART_SHARE, "fell_apart": True}
+    return {"first_share": read_bars(name, text, "first"), "fell_apart": False}
+
+
+def _first_text(entry: ResultEntry) -> str:
+    return FELL_APART if entry.fell_apart else bars_text(entry.first_share)
+
+
+def _one(
+    attribute: str, read: Callable[[str, str], Any], text: Callable[[Any], str], form_field: str
+) -> EntryField:
+    """A thing that is one attribute."""
+    return EntryField(
+        lambda name, typed: {attribute: read(name, typed)},
+        lambda holder: text(getattr(holder, attribute)),
+        form_field,
+    )
+
+
 FIELDS: Mapping[Field, EntryField] = {
-    Field.FIRST: EntryField("first_share", read_bars, bars_text, "first"),
-    Field.SECOND: EntryField("second_share", read_bars, bars_text, "second"),
-    Field.TEMPO: EntryField("tempo_bpm", _tempo, lambda tempo: f"{tempo:.12g}" if tempo else "", "tempo"),
-    Field.PROBLEMS: EntryField("problems", _problems, _problem_text, "problems"),
-    Field.NOTE: EntryField("note", _note, _plain, "note"),
-    Field.COUNTS: EntryField("counts", _counts, lambda counts: "no" if counts is False else "", "out"),
-    Field.ATTENDANCE: EntryField("attendance", _attendance, lambda state: state or "", "state"),
-    Field.MARK: EntryField("mark", _mark, mark_text, "mark"),
-    Field.MADE_UP: EntryField("made_up_on", _made_up, lambda on: on.isoformat() if on else "", "made"),
-    Field.REMARK: EntryField("note", _note, _plain, "note"),
+    Field.FIRST: EntryField(_first, _first_text, "first"),
+    Field.SECOND: _one("second_share", read_bars, bars_text, "second"),
+    Field.TEMPO: _one("tempo_bpm", _tempo, lambda tempo: f"{tempo:.12g}" if tempo else "", "tempo"),
+    Field.PROBLEMS: _one("problems", _problems, _problem_text, "problems"),
+    Field.NOTE: _one("note", _note, _plain, "note"),
+    Field.COUNTS: _one("counts", _counts, lambda counts: "no" if counts is False else "", "out"),
+    Field.ATTENDANCE: _one("attendance", _attendance, lambda state: state or "", "state"),
+    Field.MARK: _one("mark", _mark, mark_text, "mark"),
+    Field.MADE_UP: _one("made_up_on", _made_up, lambda on: on.isoformat() if on else "", "made"),
+    Field.REMARK: _one("note", _note, _plain, "note"),
 }

@@ -32,11 +32,11 @@ def as_written(
         if result.on in wanted and result.section_id in ids:
             entry, reading = entry_of(result), ReadingAt(result.section_id, result.piece_id, result.on)
             for field in OF_READING:
-                if text := FIELDS[field].text(getattr(entry, FIELDS[field].attribute)):
+                if text := FIELDS[field].text(entry):
                     found[cell_key(reading, field)] = text
     for mark in work.results.marks(ensemble.id):
         if mark.on in wanted and mark.player_id in seats:
             for field in OF_PLAYER:
-                if text := FIELDS[field].text(getattr(mark, FIELDS[field].attribute)):
+                if text := FIELDS[field].text(mark):
                     found[cell_key(PlayerAt(mark.player_id, mark.on), field)] = text
     return found

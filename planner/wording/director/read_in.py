@@ -67,7 +67,7 @@ def value_shown(field: Field, text: str) -> str:
     if not text:
         return "nothing"
     if field in (Field.FIRST, Field.SECOND):
-        return f"{text} of 100"
+        return f"{text} of 100" if text[0].isdigit() else text
     if field is Field.MADE_UP:
         return short_day(date.fromisoformat(text))
     if field is Field.ATTENDANCE:

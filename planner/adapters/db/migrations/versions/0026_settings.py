@@ -1,6 +1,6 @@
 """What is settled of the library as a whole: what it is known by, and what was chosen for its files.
 
-Revision 0026, after 0022.
+Revision 0026, after 0024.
 """
 
 import secrets
@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "0026"
-down_revision = "0022"
+down_revision = "0024"
 branch_labels = None
 depends_on = None
 
