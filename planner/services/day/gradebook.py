@@ -89,6 +89,29 @@ def gradebook_sheet(
     )
 
 
+def who_labels(
+    sections: Sequence[tuple[int, str]], players: Sequence[tuple[int, str, str]]
+) -> dict[str, str]:
+    """What players and sections are called where each must be told from all others, by ``player SEAT`` and so on.
+
+    Example:
+        >>> who_labels([(1, "Flute")], [(11, "Ann", "Flute"), (12, "Ann", "Flute")])
+        {'player 11': 'Ann (Flute)', 'player 12': 'Ann (Flute) 2', 'section 1': 'Flute'}
+    """
+    wanted = {f"player {seat}": f"{name} ({section})" for seat, name, section in players}
+    wanted |= {f"section {section_id}": name for section_id, name in sections}
+    found: dict[str, str] = {}
+    taken: set[str] = set()
+    for key, label in wanted.items():
+        own, number = label, 1
+        while own.casefold() in taken:
+            number += 1
+            own = f"{label} {number}"
+        taken.add(own.casefold())
+        found[key] = own
+    return found
+
+
 def _days(term: Term, plan: Plan | None, results: Sequence[Result]) -> list[tuple[date, tuple[int, ...]]]:
     """Each reading day with the pieces read on it, in order."""
     planned = plan.slots if plan else ()
@@ -111,7 +134,7 @@ def _day(
     known = {(r.section_id, r.piece_id): r for r in results}
     noted = {m.player_id: m for m in marks}
     readings = tuple(
-        _reading(section.id, section.name, titles.get(piece, ""), known.get((section.id, piece)))
+        _reading(section.id, section.name, titles.get(piece, ""), piece, known.get((section.id, piece)))
         for piece in pieces or (0,)
         for section in ensemble.sections
     )
@@ -124,12 +147,15 @@ def _day(
     return GradebookDay(on, tuple(titles[piece] for piece in pieces), readings, players)
 
 
-def _reading(section_id: int, section: str, piece: str, result: Result | None) -> SectionReading:
+def _reading(
+    section_id: int, section: str, piece: str, piece_id: int, result: Result | None
+) -> SectionReading:
     if result is None:
-        return SectionReading(section_id, section, piece)
+        return SectionReading(section_id, section, piece, piece_id=piece_id)
     return SectionReading(
-        section_id, section, piece, result.first_share, result.second_share, result.note, result.counts
-    )
+        section_id, section, piece, result.first_share, result.second_share, result.note, result.counts,
+        piece_id,
+    )  # fmt: skip
 
 
 def _player(player: Player, section_id: int, section: str, mark: PlayerMark | None) -> PlayerDay:

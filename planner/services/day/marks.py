@@ -11,7 +11,7 @@ from planner.marks.day_marks import DayMark, Reading, player_day, section_day
 from planner.marks.term_marks import TermMark, term_mark
 from planner.services.day.gradebook import gradebook_sheet
 from planner.services.ports import UnitOfWork
-from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay
+from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, SectionReading
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,13 +102,15 @@ def _has_something(day: GradebookDay) -> bool:
 
 
 def _readings(day: GradebookDay, section_id: int) -> list[Reading]:
-    """A section's readings; shares are stored as binary numbers, and are the shortest decimals of those."""
-    return [
-        Reading(each.piece, _decimal(each.first_share), _decimal(each.second_share))
-        for each in day.readings
-        if each.section_id == section_id
-    ]
+    """A section's readings."""
+    return [reading_of(each) for each in day.readings if each.section_id == section_id]
+
+
+def reading_of(each: SectionReading) -> Reading:
+    """How a section read a piece, exactly, as marks are worked out from it."""
+    return Reading(each.piece, _decimal(each.first_share), _decimal(each.second_share))
 
 
 def _decimal(share: float | None) -> Decimal | None:
+    """Shares are stored as binary numbers, and are the shortest decimals of those."""
     return None if share is None else Decimal(repr(share))

@@ -157,7 +157,10 @@ class PlanSheet:
 
 @dataclass(frozen=True, slots=True)
 class SectionReading:
-    """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level."""
+    """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level.
+
+    ``piece_id`` is 0 on a day without a piece.
+    """
 
     section_id: int
     section: str
@@ -166,6 +169,7 @@ class SectionReading:
     second_share: float | None = None
     note: str = ""
     counts: bool = True
+    piece_id: int = 0
 
 
 @dataclass(frozen=True, slots=True)
