@@ -52,14 +52,14 @@ class Players:
     def fill(self) -> None:
         """Write attendance, own marks and the marks by day."""
         letters_text = listed([f"{letter} {ATTENDANCE_WORDS[state]}" for state, letter in LETTERS.items()])
-        self._page(self._attendance, "Attendance", f"{letters_text}. Gray: not in the ensemble that day.", 3.4)
+        self._page(self._attendance, "Attendance", f"{letters_text}. Gray: not in the ensemble that day.", 2.6)
         self._entries(self._attendance, "attendance", "@", lambda one: LETTERS[one.attendance] if one.attendance else None)
-        self._page(self._own, "Own marks", "Marks of 100, two decimals at most. Fill in the tinted cells.", 5.4)
+        self._page(self._own, "Own marks", "Marks of 100, two decimals at most. Fill in the tinted cells.", 3.9)
         self._entries(self._own, "mark", "0.##", lambda one: None if one.mark is None else float(one.mark))
         if self._players and self._figures.days:
             self._attendance.page.rule(self._range(self._attendance), attendance())
             self._own.page.rule(self._range(self._own), of_hundred("Own mark", "such as 87.5"))
-        self._page(self._marks, "Marks", "Marks of the day, of 100. They follow from the other sheets.", 5.4)
+        self._page(self._marks, "Marks", "Marks of the day, of 100. They follow from the other sheets.", 3.9)
         self._day_marks()
         self._helpers()
 
@@ -73,14 +73,14 @@ class Players:
             page.figure(_DAYS, at, on, SHORT_DAY, "head upright")
         page.heights((_DAYS,), 38)
         self._named(block)
-        names = width_for((name for _, name, _ in self._players), least=14, most=24)
-        sections = width_for((section for _, _, section in self._players), least=8, most=12)
+        names = width_for((name for _, name, _ in self._players), least=12, most=21)
+        sections = width_for((section for _, _, section in self._players), least=7, most=11)
         page.widths((0, names, sections, *[width] * self._wide))
         page.freeze(_FIRST, _FIRST_COLUMN)
         page.protect()
         page.for_printing(
             _FIRST + max(len(self._players), 1) - 1, _FIRST_COLUMN + self._wide - 1, first=(1, 1),
-            landscape=width > 4, pages_wide=max(1, -(-len(days) // MOST_COLUMNS)),
+            landscape=width > 3, pages_wide=max(1, -(-len(days) // MOST_COLUMNS)),
             heading_rows=(_DAYS, _DAYS), heading_columns=(1, 2),
         )  # fmt: skip
 

@@ -25,6 +25,8 @@ _SHARE_SHAPE = "0.##"
 _OUT_SHAPE = "(0.##)"
 MOST_COLUMNS = 36
 """Columns of days that can still be read side by side in print. Source: House choice."""
+LONGEST_HEADING = 22
+"""Letters of a title that stands upright over a column; the sheet Scale has it whole. Source: House choice."""
 _HEADS = ("Section", "Readings", "First reading", "Second reading", "Gain", "Mark", "In words")
 
 
@@ -74,8 +76,8 @@ class Readings:
         self._entries(self.second, "Second reading", "second")
         self._day_marks()
         self._helpers()
-        names = width_for((name for _, name in self._sections), least=14, most=30)
-        page.widths((0, names, *[5.6] * self._wide))
+        names = width_for((name for _, name in self._sections), least=12, most=24)
+        page.widths((0, names, *[3.9] * self._wide))
         page.freeze(_FIRST, _FIRST_COLUMN)
         page.protect()
         page.for_printing(
@@ -216,4 +218,4 @@ _SHAPES = ("0.0", "0.0", "+0.0;-0.0;0.0", MARK)
 
 def _cut(title: str) -> str:
     """A title that stands upright over a narrow column: its beginning."""
-    return title if len(title) <= 26 else f"{title[:25].rstrip()}…"
+    return title if len(title) <= LONGEST_HEADING else f"{title[: LONGEST_HEADING - 1].rstrip()}…"

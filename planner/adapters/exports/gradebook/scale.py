@@ -19,7 +19,7 @@ _LAST = _FIRST + MOST_STEPS - 1
 _WEIGHTS = _LAST + 3
 _PARTS = _WEIGHTS + 5
 _CHOICES = _PARTS + 5
-_DAY_COLUMN, _READ_COLUMN, _WEIGHT_COLUMN = 5, 6, 7
+_DAY_COLUMN, _READ_COLUMN, _WEIGHT_COLUMN, _RANK_COLUMN = 4, 5, 6, 8
 _CLOSE = "0.0000001"
 """Marks and shares of bars that lie nearer than this are the same: what a spreadsheet rounds away."""
 PRESENT, LATE, ABSENT, EXCUSED = (LETTERS[each] for each in Attendance)
@@ -33,7 +33,7 @@ class Scale:
         self._shares = page.range(_FIRST, 0, _LAST, 0)
         self._marks = page.range(_FIRST, 1, _LAST, 1)
         self._words = page.range(_FIRST, 2, _LAST, 2)
-        self._ranks = page.range(_FIRST, 3, _LAST, 3)
+        self._ranks = page.range(_FIRST, _RANK_COLUMN, _LAST, _RANK_COLUMN)
         self._first, self._second, self._gain = (page.cell(_WEIGHTS + at, 1) for at in range(3))
         self._section, self._own, self._attendance = (page.cell(_PARTS + at, 1) for at in range(3))
         self._replaces, self._late, self._absent, self.dropped = (page.cell(_CHOICES + at, 1) for at in range(4))
@@ -44,8 +44,9 @@ class Scale:
         page, scheme = self._page, self._figures.sheet.scheme
         page.text(0, 0, "How marks are worked out", "title")
         page.text(1, 0, "Chosen in the program, on the page of this name. Every formula here follows it.", "note")
-        for column, words in enumerate(("Bars right of 100, from", "Mark", "In words", "Rank")):
+        for column, words in enumerate(("Bars right of 100, from", "Mark", "In words")):
             page.text(_FIRST - 1, column, words, "head" if column == 2 else "head figure")
+        page.text(_FIRST - 1, _RANK_COLUMN, "Rank of the step", "head figure")
         steps = sorted(scheme.scale, key=lambda step: step.share)
         for at in range(MOST_STEPS):
             self._step(_FIRST + at, steps[at] if at < len(steps) else None, scheme)
@@ -63,7 +64,7 @@ class Scale:
         page.text(_CHOICES, 1, "yes" if scheme.own_replaces else "no", "figure")
         page.text(_CHOICES + 4, 0, "Excused never counts. What was missed counts once it is made up.", "note")
         last = self._fill_days()
-        page.widths((41, 9, 24, 7, 3, 11, 60, 9))
+        page.widths((41, 9, 24, 3, 11, 60, 9, 3, 9))
         page.freeze(_FIRST, 0)
         page.protect()
         page.for_printing(
@@ -77,7 +78,7 @@ class Scale:
         page.text(row, 2, step.word if step else "", "name")
         mark, share = here(row, 1), here(row, 0)
         higher = f'COUNTIF({self._marks},">"&{mark})+SUMPRODUCT(({self._marks}={mark})*({self._shares}>{share}))'
-        page.formula(row, 3, f'=IF(ISNUMBER({mark}),{higher}+1,"")', _rank(step, scheme), "0")
+        page.formula(row, _RANK_COLUMN, f'=IF(ISNUMBER({mark}),{higher}+1,"")', _rank(step, scheme), "0")
 
     def _numbers(self, row: int, heading: str, lines: tuple[tuple[str, Decimal | None], ...]) -> None:
         self._page.text(row - 1, 0, heading, "head")
