@@ -20,6 +20,7 @@ from planner.services.ports import (
     Engraver,
     ExportShelf,
     FileStore,
+    FilledInReader,
     GradebookWriter,
     GuideWriter,
     HomeTraces,
@@ -173,6 +174,13 @@ class Wiring:
         from planner.adapters.exports.roster_file import RosterFiles
 
         return RosterFiles()
+
+    @cached_property
+    def filled_in(self) -> FilledInReader:
+        """Reading files that were written to be filled in."""
+        from planner.adapters.exports.tables.read_filled_in import FilledInFiles
+
+        return FilledInFiles()
 
     @cached_property
     def studies(self) -> ProfileSource:

@@ -12,6 +12,7 @@ from planner.services.ports import (
     Engraver,
     ExportShelf,
     FileStore,
+    FilledInReader,
     GradebookWriter,
     GuideWriter,
     HomeTraces,
@@ -61,6 +62,8 @@ class Toolbox(Protocol):
     def gradebook_writer(self) -> GradebookWriter: ...
     @property
     def tables(self) -> TableReader: ...
+    @property
+    def filled_in(self) -> FilledInReader: ...
     @property
     def table_writers(self) -> Sequence[TableWriter]: ...
     @property

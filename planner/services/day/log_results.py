@@ -81,7 +81,7 @@ def log_results(
     sections = {section.id: section for section in ensemble.sections}
     there = work.pieces.titles({entry.piece_id for entry in entries})
     for entry in entries:
-        _check(entry, sections)
+        check_entry(entry, sections)
         if entry.piece_id not in there:
             raise NotFoundError("piece", entry.piece_id)
     answers.ask(odd_results(work, ensemble, on, entries, by=by, today=today, seen=seen))
@@ -119,7 +119,7 @@ def _result(ensemble_id: int, on: date, entry: ResultEntry, stored: Mapping[int,
     counts = entry.counts if entry.counts is not None else before is None or before.counts
     return Result(
         ensemble_id, entry.section_id, entry.piece_id, on, entry.first_share, entry.second_share,
-        entry.tempo_bpm, entry.problems, entry.note, counts,
+        entry.tempo_bpm, entry.problems, entry.note, counts, entry.fell_apart, entry.wrong_bars,
     )  # fmt: skip
 
 
@@ -131,7 +131,13 @@ def _misfits(
     return {name: one for name, one in found.items() if one is not None and one.since <= on <= one.until}
 
 
-def _check(entry: ResultEntry, sections: Mapping[int, Section]) -> None:
+def check_entry(entry: ResultEntry, sections: Mapping[int, Section]) -> None:
+    """Whether a line of results can be.
+
+    Raises:
+        NotFoundError: If its section is none of these.
+        InputError: If it cannot; it names the field.
+    """
     section = sections.get(entry.section_id)
     if section is None:
         raise NotFoundError("section", entry.section_id, hint="Enter results for this ensemble's sections.")

@@ -1,0 +1,162 @@
+"""Each thing that can be filled in: how it is read from what was typed, and how it is written."""
+
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from planner.core.difficulty import FOCUSES
+from planner.core.filled_in import Field
+from planner.core.term import FELL_APART_SHARE, Attendance
+from planner.core.text import folded
+from planner.errors import InputError
+from planner.services.day.attendance import mark_from_text
+from planner.services.day.result_entry import ResultEntry
+from planner.services.entered.numbers import number_in
+from planner.services.entered.shares import read_bars
+from planner.services.entered.words import entered_line, short
+from planner.services.term.terms import parse_date
+from planner.wording.director.marks import ATTENDANCE_WORDS, LETTERS, mark_text
+
+LONGEST_NOTE = 500
+"""Letters of a remark on a reading. Source: house choice, as a remark on a player."""
+FELL_APART = "fell apart"
+"""What stands in place of the first reading's number where it stopped before its end."""
+FELL_APART_WORDS = frozenset({FELL_APART, "fellapart", "apart", "fa", "x"})
+SLOWEST, FASTEST = 10, 400
+"""Beats a minute beyond which a tempo is a slip of the pen. Source: house choice."""
+_YES, _NO = frozenset({"yes", "y", "true", "1", "x", "counts"}), frozenset({"no", "n", "false", "0"})
+_STATES: Mapping[str, Attendance] = {
+    **{state.value: state for state in Attendance},
+    **{word: state for state, word in ATTENDANCE_WORDS.items()},
+    **{letter.lower(): state for state, letter in LETTERS.items()},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class EntryField:
+    """One thing that can be filled in.
+
+    Attributes:
+        read: What was typed of somebody, whose name comes first, as values by attribute of ``ResultEntry`` or
+            ``PlayerMark``.
+        text: What such a thing holds of it as text, empty for nothing; what is read from it is the same again.
+        form_field: Beginning of the field that a refusal of the value names.
+    """
+
+    read: Callable[[str, str], Mapping[str, Any]]
+    text: Callable[[Any], str]
+    form_field: str
+
+
+def bars_text(share: float | None) -> str:
+    """Bars right of 100.
+
+    Example:
+        >>> bars_text(0.29), bars_text(0.875), bars_text(None)
+        ('29', '87.5', '')
+    """
+    return "" if share is None else f"{100 * share:.12g}"
+
+
+def _tempo(name: str, text: str) -> float | None:
+    if not text.strip():
+        return None
+    number = number_in(text)
+    if number is None:
+        raise InputError(f"{name}: the tempo must be a number, not “{short(text)}”.", field="tempo")
+    if not SLOWEST <= number <= FASTEST:
+        raise InputError(
+            f"{name}: a tempo of {number:g} cannot be meant.",
+            hint=f"Enter {SLOWEST} to {FASTEST} beats a minute.", field="tempo",
+        )  # fmt: skip
+    return number
+
+
+def _problems(name: str, text: str) -> tuple[str, ...]:
+    typed = [" ".join(each.split()).casefold() for each in text.replace(";", ",").split(",")]
+    unknown = [each for each in typed if each and each not in FOCUSES]
+    if unknown:
+        raise InputError(f"{name}: “{short(unknown[0])}” is none of {', '.join(FOCUSES)}.", field="problems")
+    return tuple(focus for focus in FOCUSES if focus in typed)
+
+
+def _counts(name: str, text: str) -> bool:
+    typed = text.strip().casefold()
+    if typed and typed not in _YES | _NO:
+        raise InputError(
+            f"{name}: “{short(text)}” is neither yes nor no.",
+            hint="Write no, or leave it empty.",
+            field="out",
+        )
+    return typed not in _NO
+
+
+def _attendance(name: str, text: str) -> Attendance | None:
+    typed = folded(text.strip())
+    if not typed:
+        return None
+    if typed not in _STATES:
+        raise InputError(f"{name}: “{short(text)}” is none of {', '.join(Attendance)}.", field="state")
+    return _STATES[typed]
+
+
+def _mark(name: str, text: str) -> Decimal | None:
+    return mark_from_text(text.strip().removesuffix("%"), name)
+
+
+def _made_up(name: str, text: str) -> date | None:
+    if not text.strip():
+        return None
+    try:
+        return parse_date(text.strip())
+    except InputError as error:
+        raise InputError(f"{name}: {error.message}", hint=error.hint, field="made") from error
+
+
+def _note(name: str, text: str) -> str:
+    return entered_line(text, f"{name}: the remark", most=LONGEST_NOTE, field="note")
+
+
+def _problem_text(problems: Collection[str]) -> str:
+    return ", ".join(focus for focus in FOCUSES if focus in problems)
+
+
+def _plain(value: str) -> str:
+    return value
+
+
+def _first(name: str, text: str) -> Mapping[str, Any]:
+    if text.strip().casefold() in FELL_APART_WORDS:
+        return {"first_share": FELL_APART_SHARE, "fell_apart": True}
+    return {"first_share": read_bars(name, text, "first"), "fell_apart": False}
+
+
+def _first_text(entry: ResultEntry) -> str:
+    return FELL_APART if entry.fell_apart else bars_text(entry.first_share)
+
+
+def _one(
+    attribute: str, read: Callable[[str, str], Any], text: Callable[[Any], str], form_field: str
+) -> EntryField:
+    """A thing that is one attribute."""
+    return EntryField(
+        lambda name, typed: {attribute: read(name, typed)},
+        lambda holder: text(getattr(holder, attribute)),
+        form_field,
+    )
+
+
+FIELDS: Mapping[Field, EntryField] = {
+    Field.FIRST: EntryField(_first, _first_text, "first"),
+    Field.SECOND: _one("second_share", read_bars, bars_text, "second"),
+    Field.TEMPO: _one("tempo_bpm", _tempo, lambda tempo: f"{tempo:.12g}" if tempo else "", "tempo"),
+    Field.PROBLEMS: _one("problems", _problems, _problem_text, "problems"),
+    Field.NOTE: _one("note", _note, _plain, "note"),
+    Field.COUNTS: _one("counts", _counts, lambda counts: "no" if counts is False else "", "out"),
+    Field.ATTENDANCE: _one("attendance", _attendance, lambda state: state or "", "state"),
+    Field.MARK: _one("mark", _mark, mark_text, "mark"),
+    Field.MADE_UP: _one("made_up_on", _made_up, lambda on: on.isoformat() if on else "", "made"),
+    Field.REMARK: _one("note", _note, _plain, "note"),
+}
