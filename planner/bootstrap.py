@@ -17,6 +17,7 @@ from planner.services.ports import (
     BackupKeeper,
     BackupReason,
     Certificates,
+    DayFileWriter,
     Engraver,
     ExportShelf,
     FileStore,
@@ -174,6 +175,13 @@ class Wiring:
         from planner.adapters.exports.roster_file import RosterFiles
 
         return RosterFiles()
+
+    @cached_property
+    def day_file_writer(self) -> DayFileWriter:
+        """Worksheets of reading days."""
+        from planner.adapters.exports.day_file_xlsx import DayFileWorkbook
+
+        return DayFileWorkbook(self.settings.paper)
 
     @cached_property
     def filled_in(self) -> FilledInReader:

@@ -26,7 +26,7 @@ from planner.core.score import Score
 from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
-from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
+from planner.services.sheets.views import DayFileSheet, GradebookSheet, GuideView, PlanSheet
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
@@ -198,6 +198,18 @@ class GradebookWriter(Protocol):
     """Lays out a gradebook."""
 
     def write(self, sheet: GradebookSheet, path: Path) -> Path:
+        """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class DayFileWriter(Protocol):
+    """Lays out the worksheet of a reading day."""
+
+    def write(self, sheet: DayFileSheet, path: Path) -> Path:
         """Write it.
 
         Raises:

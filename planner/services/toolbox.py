@@ -9,6 +9,7 @@ from planner.config import Settings
 from planner.services.ports import (
     BackupKeeper,
     Certificates,
+    DayFileWriter,
     Engraver,
     ExportShelf,
     FileStore,
@@ -60,6 +61,8 @@ class Toolbox(Protocol):
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
+    @property
+    def day_file_writer(self) -> DayFileWriter: ...
     @property
     def tables(self) -> TableReader: ...
     @property

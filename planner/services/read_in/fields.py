@@ -18,12 +18,11 @@ from planner.services.entered.shares import read_bars
 from planner.services.entered.words import entered_line, short
 from planner.services.term.terms import parse_date
 from planner.wording.director.marks import ATTENDANCE_WORDS, LETTERS, mark_text
+from planner.wording.director.read_in import FELL_APART
 
 LONGEST_NOTE = 500
 """Letters of a remark on a reading. Source: house choice, as a remark on a player."""
-FELL_APART = "fell apart"
-"""What stands in place of the first reading's number where it stopped before its end."""
-FELL_APART_WORDS = frozenset({FELL_APART, "fellapart", "apart", "fa", "x"})
+_FELL_APART_WORDS = frozenset({FELL_APART, "fellapart", "apart", "fa", "x"})
 SLOWEST, FASTEST = 10, 400
 """Beats a minute beyond which a tempo is a slip of the pen. Source: house choice."""
 _YES, _NO = frozenset({"yes", "y", "true", "1", "x", "counts"}), frozenset({"no", "n", "false", "0"})
@@ -41,7 +40,7 @@ class EntryField:
     Attributes:
         read: What was typed of somebody, whose name comes first, as values by attribute of ``ResultEntry`` or
             ``PlayerMark``.
-        text: What such a thing holds of it as text, empty for nothing; what is read from it is the same again.
+        text: What such a thing holds of it as text, empty for nothing; it reads as the same again.
         form_field: Beginning of the field that a refusal of the value names.
     """
 
@@ -128,7 +127,7 @@ def _plain(value: str) -> str:
 
 
 def _first(name: str, text: str) -> Mapping[str, Any]:
-    if text.strip().casefold() in FELL_APART_WORDS:
+    if text.strip().casefold() in _FELL_APART_WORDS:
         return {"first_share": FELL_APART_SHARE, "fell_apart": True}
     return {"first_share": read_bars(name, text, "first"), "fell_apart": False}
 

@@ -1,9 +1,11 @@
 """What the printed sheets hold: frozen views that a service fills and an exporter only lays out."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
 
+from planner.core.filled_in import FileIdentity, PlayerAt, ReadingAt
 from planner.core.mark_scheme import MarkScheme
 from planner.core.term import Attendance
 
@@ -184,6 +186,27 @@ class PlayerDay:
     mark: Decimal | None = None
     made_up_on: date | None = None
     note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DayFileSheet:
+    """The worksheet of a reading day, to be filled in.
+
+    Attributes:
+        ensemble, term, on: Whose, and of which day.
+        identity: What it is written from.
+        written: By key what its cells hold, blank ones left out.
+        readings: What can be filled in of sections: place, piece, section, and whether it is to be away.
+        players: Of players: place, section, player.
+    """
+
+    ensemble: str
+    term: str
+    on: date
+    identity: FileIdentity
+    written: Mapping[str, str]
+    readings: tuple[tuple[ReadingAt, str, str, bool], ...]
+    players: tuple[tuple[PlayerAt, str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)

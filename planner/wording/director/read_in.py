@@ -38,6 +38,8 @@ CELL_FAULTS: Mapping[CellFault, str] = {
     CellFault.ERROR: "the spreadsheet shows an error there.",
     CellFault.DIGITS: "the number has more digits than a spreadsheet keeps.",
 }
+FELL_APART = "fell apart"
+"""What stands in place of the first reading's number where it stopped before its end."""
 FIELD_WORDS: Mapping[Field, str] = {
     Field.FIRST: "first reading",
     Field.SECOND: "second reading",

@@ -57,7 +57,9 @@ class FilledInFiles:
 
 
 def _filled_in(name: str, sheets: Sequence[_Sheet]) -> FilledIn:
-    identity, written, cells = None, None, []
+    identity: FileIdentity | None = None
+    written: dict[str, str] | None = None
+    cells: list[FilledCell] = []
     for sheet in sheets:
         place = next(_identities(sheet), None)
         if place is None:
