@@ -13,7 +13,10 @@ from xlsxwriter import Workbook
 from xlsxwriter.utility import xl_cell_to_rowcol, xl_col_to_name, xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
+from planner.adapters.exports.filled_in import AS_WRITTEN
+from planner.adapters.exports.tables.writer import stored_text
 from planner.adapters.exports.workbook import quoted, sheet_name
+from planner.core.filled_in import NO_KEY, FileIdentity
 
 SMALL_TYPE, BODY_TYPE = 8, 9
 """Sizes of type in points. Source: House choice: 9 points are the least that is read at arm's length."""
@@ -66,6 +69,7 @@ class Book:
         self._formats: dict[tuple[str, str, bool], Any] = {}
         self._paper = 1 if paper.lower() == "letter" else 9
         self._taken: list[str] = []
+        self.guards: dict[str, str] = {}
 
     def page(self, wanted: str, *, is_hidden: bool = False) -> "Page":
         """A sheet at the end."""
@@ -167,18 +171,32 @@ class Page:
             else:
                 self._sheet.set_column(at, at, None, None, {"hidden": True})
 
-    def with_keys(self, mark: str) -> None:
+    def with_keys(self, identity: FileIdentity) -> None:
         """Hide the first row and column, where the keys of entry cells stand; the mark of the file crosses them."""
-        self._sheet.write_string(0, 0, mark, self._book.look("key"))
+        self._sheet.write_string(0, 0, identity.mark(), self._book.look("key"))
         self._sheet.set_row(0, None, None, {"hidden": True})
 
-    def row_key(self, row: int, key: str) -> None:
-        """By what the entry cells of a row are known."""
+    def row_key(self, row: int, key: str = NO_KEY) -> None:
+        """By what the entry cells of a row are known; without a key it holds nothing to be filled in."""
         self._sheet.write_string(row, 0, key, self._book.look("key"))
 
     def column_key(self, column: int, key: str) -> None:
         """By what the entry cells of a column are known."""
         self._sheet.write_string(0, column, key, self._book.look("key"))
+
+    def guard(self, key: str, words: str) -> None:
+        """Remember the words of a cell that say whose row it is, so that rows that lost their keys are seen."""
+        self._book.guards[key] = stored_text(_clean(words))
+
+    def as_written(self, identity: FileIdentity, written: Mapping[str, str]) -> None:
+        """Fill the sheet with what stands in the cells of the workbook, by key."""
+        look = self._book.look("key")
+        self._sheet.write_string(0, 0, identity.mark(), look)
+        self._sheet.write_string(0, 1, AS_WRITTEN, look)
+        for row, (key, words) in enumerate({**self._book.guards, **written}.items(), start=1):
+            self._sheet.write_string(row, 0, key, look)
+            self._sheet.write_string(row, 1, stored_text(words), look)
+        self._sheet.protect()
 
     def name_as(self, name: str, column: int, count: int) -> None:
         """Give the first cells of a column a name, by which rules of other sheets may speak of them."""

@@ -11,6 +11,7 @@ from planner.core.freshness import is_present
 from planner.core.term import Plan, PlayerMark, Result, Term
 from planner.core.text import file_name
 from planner.services.ports import ExportShelf, Filed, GradebookWriter, UnitOfWork
+from planner.services.read_in.written import GRADEBOOK, as_written, identity_of
 from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, SectionReading
 
@@ -33,10 +34,29 @@ def publish_gradebook(
         NotFoundError: If there is no such term.
         ExportError: If the file cannot be written.
     """
-    sheet = gradebook_sheet(work, term_id, today=today, only=only)
+    term = work.terms.get(term_id)
+    sheet = _to_fill_in(work, term, gradebook_sheet(work, term_id, today=today, only=only), today, only)
     name = f"gradebook-{file_name(sheet.term) or term_id}.xlsx"
-    folder = term_folder(work, work.terms.get(term_id))
+    folder = term_folder(work, term)
     return exports.put(f"{folder}/{name}", partial(writer.write, sheet))
+
+
+def _to_fill_in(
+    work: UnitOfWork, term: Term, sheet: GradebookSheet, today: date, only: Collection[int] | None
+) -> GradebookSheet:
+    """A gradebook with the days that were read alone, and today's, and what its cells hold."""
+    days = tuple(day for day in sheet.days if has_something(day) or day.on == today)
+    ensemble = work.ensembles.get(term.ensemble_id)
+    written = as_written(work, ensemble, [day.on for day in days], only)
+    return replace(sheet, days=days, identity=identity_of(work, GRADEBOOK, term), written=written)
+
+
+def has_something(day: GradebookDay) -> bool:
+    """Whether anything was read or entered on a day."""
+    return any(reading.first_share is not None for reading in day.readings) or any(
+        player.attendance is not None or player.mark is not None or player.note or player.made_up_on
+        for player in day.players
+    )
 
 
 def gradebook_sheet(
@@ -154,7 +174,7 @@ def _reading(
         return SectionReading(section_id, section, piece, piece_id=piece_id)
     return SectionReading(
         section_id, section, piece, result.first_share, result.second_share, result.note, result.counts,
-        piece_id,
+        piece_id, result.fell_apart,
     )  # fmt: skip
 
 

@@ -40,6 +40,8 @@ CELL_FAULTS: Mapping[CellFault, str] = {
 }
 FELL_APART = "fell apart"
 """What stands in place of the first reading's number where it stopped before its end."""
+APART = "apart"
+"""The same in a narrow column."""
 FIELD_WORDS: Mapping[Field, str] = {
     Field.FIRST: "first reading",
     Field.SECOND: "second reading",

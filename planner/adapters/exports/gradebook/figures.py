@@ -39,6 +39,12 @@ class Figures:
         """How a section read a piece on a day."""
         return self._readings.get((section_id, column.on, column.piece_id))
 
+    def first(self, section_id: int, column: ReadingColumn) -> Fraction | None:
+        """Bars of 100 that were right on the first reading."""
+        found = self.reading(section_id, column)
+        share = _exact(found).first if found else None
+        return None if share is None else 100 * Fraction(share)
+
     def counted(self, section_id: int, column: ReadingColumn) -> Fraction | None:
         """The share of bars right that counts, of 100."""
         found = self.reading(section_id, column)

@@ -16,6 +16,7 @@ from planner.adapters.exports.gradebook.rules import attendance, of_hundred
 from planner.adapters.exports.gradebook.scale import ABSENT, EXCUSED, Scale
 from planner.adapters.exports.gradebook.tables import Block, weighed, weight_rows
 from planner.adapters.exports.workbook import width_for
+from planner.core.filled_in import NAME
 from planner.core.term import Attendance
 from planner.services.sheets.views import PlayerDay
 from planner.wording.director.marks import ATTENDANCE_WORDS, LETTERS
@@ -94,8 +95,10 @@ class Players:
     ) -> None:
         for at, on in enumerate(self._figures.days):
             block.page.column_key(_FIRST_COLUMN + at, f"{on.isoformat()} {field}")
-        for at, (seat, _, _) in enumerate(self._players):
+        block.page.column_key(1, NAME)
+        for at, (seat, name, _) in enumerate(self._players):
             block.page.row_key(block.first_row + at, f"player {seat}")
+            block.page.guard(f"player {seat} {NAME}", name)
             for place, on in enumerate(self._figures.days):
                 there = self._there.get((seat, on))
                 row, column = block.first_row + at, _FIRST_COLUMN + place

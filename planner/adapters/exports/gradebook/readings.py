@@ -11,10 +11,13 @@ from planner.adapters.exports.gradebook.figures import (
     number,
     weight_that_day,
 )
-from planner.adapters.exports.gradebook.rules import of_hundred
+from planner.adapters.exports.gradebook.rules import of_hundred, of_hundred_or
 from planner.adapters.exports.gradebook.scale import Scale
 from planner.adapters.exports.gradebook.tables import Block, average, weighed, weight_rows
 from planner.adapters.exports.workbook import width_for
+from planner.core.filled_in import EACH, NAME
+from planner.core.term import FELL_APART_SHARE
+from planner.wording.director.read_in import APART, FELL_APART
 from planner.wording.director.sections import OUT_WORDS
 from planner.wording.words import full_date
 
@@ -40,8 +43,10 @@ class Readings:
         every = [self._block(at) for at in range(3)]
         self.first, self.second, self.marks = every
         below = _FIRST + 3 * (len(self._sections) + 1) + 2
-        self._gain, self._counted, self._reading_marks = (self._block(at, below) for at in range(3))
-        after = below + 3 * (len(self._sections) + 1)
+        self._number, self._gain, self._counted, self._reading_marks = (
+            self._block(at, below) for at in range(4)
+        )
+        after = below + 4 * (len(self._sections) + 1)
         self._head = Block(page, after, _FIRST_COLUMN, _FIRST_COLUMN + self._wide - 1)
         self._weights = self._block(0, after + 1)
         self._rows = {section_id: at for at, (section_id, _) in enumerate(self._sections)}
@@ -63,13 +68,14 @@ class Readings:
         """Write the readings by day."""
         page, columns = self._page, self._figures.columns
         page.text(1, 1, "Readings", "title")
-        page.text(2, 1, "Bars right of 100. Fill in the tinted cells.", "note")
+        page.text(2, 1, f"Bars right of 100, or “{APART}” where a reading fell apart. Fill in the tinted cells.", "note")
         page.text(_DAYS, 1, "Section", "head")
         page.text(_TITLES, 1, "", "head")
         for at, column in enumerate(columns, start=_FIRST_COLUMN):
             page.figure(_DAYS, at, column.on, SHORT_DAY, "head upright")
             page.text(_TITLES, at, _cut(column.title), "head upright")
             page.column_key(at, f"{column.piece_id} {column.on.isoformat()}")
+        page.column_key(1, NAME)
         page.heights((_DAYS,), 36)
         page.heights((_TITLES,), 18 + 4.6 * max((len(_cut(each.title)) for each in columns), default=0))
         self._entries(self.first, "First reading", "first")
@@ -89,24 +95,37 @@ class Readings:
     def _entries(self, block: Block, heading: str, field: str) -> None:
         self._named(block, heading)
         for section_id, at in self._rows.items():
-            self._page.row_key(block.first_row + at, f"reading {section_id} * {field}")
+            key = f"reading {section_id} {EACH} {field}"
+            self._page.row_key(block.first_row + at, key)
+            self._page.guard(key.replace(EACH, NAME), self._sections[at][1])
             for place, column in enumerate(self._figures.columns):
                 reading = self._figures.reading(section_id, column)
                 if reading is None:
                     self._page.text(block.first_row + at, _FIRST_COLUMN + place, "", "none")
                     continue
                 share = reading.second_share if field == "second" else reading.first_share
-                value = None if share is None else round(100 * share, 9)
+                value: str | float | None = None if share is None else round(100 * share, 9)
+                if field == "first" and reading.fell_apart:
+                    value = APART
                 shape = _SHARE_SHAPE if reading.counts else _OUT_SHAPE
                 self._page.entry(block.first_row + at, _FIRST_COLUMN + place, value, shape)
         if self._rows and self._figures.columns:
-            self._page.rule(self._range(block), of_hundred("Bars right", "such as 85"))
+            rule = of_hundred("Bars right", "such as 85")
+            if field == "first":
+                rule = of_hundred_or(APART, block.here(0, 0))
+            self._page.rule(self._range(block), rule)
 
     def _range(self, block: Block) -> str:
         last = block.first_row + len(self._rows)
         return f"{letters(_FIRST_COLUMN)}{block.first_row + 1}:{letters(block.last_column)}{last}"
 
+    def _unkeyed(self, block: Block) -> None:
+        """Rows in which nothing is filled in."""
+        for row in range(block.first_row - 1, block.first_row + len(self._sections)):
+            self._page.row_key(row)
+
     def _named(self, block: Block, heading: str) -> None:
+        self._unkeyed(block)
         self._page.text(block.first_row - 1, 1, heading, "block")
         for at, (_, name) in enumerate(self._sections):
             self._page.text(block.first_row + at, 1, name)
@@ -129,8 +148,13 @@ class Readings:
 
     def _helpers(self) -> None:
         """Beneath what is printed: what the marks are worked out from, step by step."""
-        first, second, counted = self.first, self.second, self._counted
-        self._page.text(self._gain.first_row - 2, 1, "How the marks come about (not printed)", "note")
+        first, second, counted = self._number, self.second, self._counted
+        self._page.text(self._number.first_row - 2, 1, "How the marks come about (not printed)", "note")
+
+        def plain(at: int, place: int) -> str:
+            typed = self.first.here(at, place)
+            is_apart = f'OR({typed}="{APART}",{typed}="{FELL_APART}")'
+            return f'=IF(ISNUMBER({typed}),{typed},IF({is_apart},{100 * FELL_APART_SHARE:g},""))'
 
         def gained(at: int, place: int) -> str:
             one, two = first.here(at, place), second.here(at, place)
@@ -143,9 +167,11 @@ class Readings:
             return self._scale.mark_of(counted.here(at, place))
 
         figures = self._figures
+        self._formulas(self._number, "First reading as a number", plain, figures.first, "0.##")
         self._formulas(self._gain, "Gain", gained, figures.gain, _GAIN_SHAPE)
         self._formulas(counted, "What counts, of 100", counts, figures.counted, "0.0")
         self._formulas(self._reading_marks, "Mark of the reading", marked, figures.reading_mark, MARK)
+        self._page.row_key(self._head.first_row)
         self._page.text(self._head.first_row, 1, "Weight of the day", "block")
         self._named(self._weights, "What the day counts")
         columns = figures.columns
@@ -193,8 +219,8 @@ class Readings:
             values = [number(each) for each in (mean(first), mean(second), gains, term.mark)]
             lines.append((mean(first), mean(second), gains, term.mark))
             page.text(row, 0, self._sections[at][1])
-            page.formula(row, 1, f"=COUNT({self.first.row(at)})", float(len(first)), "0")
-            texts = [average(block.row(at)) for block in (self.first, self.second, self._gain)]
+            page.formula(row, 1, f"=COUNT({self._number.row(at)})", float(len(first)), "0")
+            texts = [average(block.row(at)) for block in (self._number, self.second, self._gain)]
             texts.append(weighed(self.marks.row(at), self._weights.row(at)))
             for column, (text, value, shape) in enumerate(zip(texts, values, _SHAPES, strict=True), start=2):
                 page.formula(row, column, text, value, shape)

@@ -7,6 +7,7 @@ from datetime import date
 from planner.adapters.exports.book import DAY, Page
 from planner.adapters.exports.gradebook.figures import Figures
 from planner.adapters.exports.gradebook.rules import dates, one_of
+from planner.core.filled_in import NEW, NEW_DAY, NEW_PIECE, NEW_WHO, Field
 from planner.services.day.gradebook import who_labels
 
 _HEAD, _FIRST = 3, 4
@@ -14,7 +15,7 @@ _NEW_ROWS, _NEW_PRINTED = 60, 6
 """Empty rows for new remarks, and how many of them are printed (house choices)."""
 _DAY, _WHO, _PIECE, _MADE_UP, _REMARK = range(1, 6)
 _HEADS = ("Day", "Player or section", "Piece", "Made up on", "Remark")
-_NEW_KEYS = ("day", "who", "piece", "made_up", "remark")
+_NEW_KEYS = (NEW_DAY, NEW_WHO, NEW_PIECE, Field.MADE_UP, Field.REMARK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,10 +72,14 @@ class Remarks:
             page.column_key(column, key)
         for row, line in enumerate(self._lines, start=_FIRST):
             page.row_key(row, line.key)
+            page.guard(f"{line.key} {NEW_WHO}", line.who)
+            page.guard(f"{line.key} {NEW_DAY}", line.on.isoformat())
+            if line.piece:
+                page.guard(f"{line.key} {NEW_PIECE}", line.piece)
             self._line(row, line)
         first_new = _FIRST + len(self._lines)
         for number, row in enumerate(range(first_new, self._last + 1), start=1):
-            page.row_key(row, f"new {number}")
+            page.row_key(row, f"{NEW} {number}")
             for column in (_DAY, _WHO, _PIECE, _MADE_UP, _REMARK):
                 self._entry(row, column, None)
         self._fill_choices(first_new)

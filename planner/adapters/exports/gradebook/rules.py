@@ -19,6 +19,15 @@ def of_hundred(title: str, example: str) -> Mapping[str, Any]:
     }  # fmt: skip
 
 
+def of_hundred_or(word: str, cell: str) -> Mapping[str, Any]:
+    """Numbers from 0 to 100, or a word; ``cell`` is the first of those that the rule is for."""
+    return {
+        "validate": "custom", "value": f'=OR({cell}="{word}",AND(ISNUMBER({cell}),{cell}>=0,{cell}<=100))',
+        "error_title": "Bars right",
+        "error_message": f"Enter a number from 0 to 100, the word {word}, or leave the cell empty.",
+    }  # fmt: skip
+
+
 def attendance() -> Mapping[str, Any]:
     """The letters for attendance."""
     meanings = listed([f"{letter} for {ATTENDANCE_WORDS[state]}" for state, letter in LETTERS.items()])

@@ -9,6 +9,7 @@ from typing import BinaryIO
 
 from planner.adapters.exports.base import write_export
 from planner.adapters.exports.book import Book
+from planner.adapters.exports.filled_in import AS_WRITTEN
 from planner.adapters.exports.gradebook.figures import Figures
 from planner.adapters.exports.gradebook.players import Players
 from planner.adapters.exports.gradebook.readings import Readings
@@ -40,8 +41,8 @@ class GradebookWorkbook:
         )
         scale = Scale(book.page("Scale"), figures)
         listed = Remarks(remarks, book.page("Choices", is_hidden=True), figures)
-        for page in (readings, attendance, own, marks, remarks):
-            page.with_keys("keys")
+        for page in (readings, attendance, own, remarks):
+            page.with_keys(sheet.identity)
         read = Readings(readings, figures, scale)
         seats = Players(attendance, own, marks, figures, scale, read, listed)
         read.fill()
@@ -50,4 +51,5 @@ class GradebookWorkbook:
         seats.fill_summary(players)
         listed.fill()
         scale.fill()
+        book.page(AS_WRITTEN, is_hidden=True).as_written(sheet.identity, sheet.written)
         book.close()
