@@ -23,6 +23,8 @@ MOST_ROWS, MOST_COLUMNS = 200_000, 1_000
 """Beyond it a file is none of ours (house choices): a term of 150 players and 40 days has 1,000 rows."""
 _OPEN_DOCUMENT = b"application/vnd.oasis.opendocument"
 _LOCKED = b"\xd0\xcf\x11\xe0"
+_FORMER_GRADEBOOK = frozenset({"Summary", "Scale", "Sections by day", "Players by day"})
+"""Sheets of a gradebook that held one sheet a day."""
 _AGAIN = "Write the file anew, and fill in that one."
 
 
@@ -72,6 +74,11 @@ def _filled_in(name: str, sheets: Sequence[_Sheet]) -> FilledIn:
             written = _written(sheet)
         else:
             cells += _cells(sheet, row, column)
+    if identity is None and {sheet.name for sheet in sheets} >= _FORMER_GRADEBOOK:
+        raise InputError(
+            f"{name} is a gradebook as this program wrote it before they could be read in.",
+            hint="Write a new one, and copy what you typed into it.",
+        )
     if identity is None:
         raise InputError(
             f"{name} is no file of this program that can be read in, or its hidden row or column is gone.",
