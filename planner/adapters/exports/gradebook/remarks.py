@@ -59,7 +59,7 @@ class Remarks:
         page, last = self._page, self._last
         days, who, made = (page.range(_FIRST, column, last, column) for column in (_DAY, _WHO, _MADE_UP))
         label = self._choices.cell(self._order[f"player {seat}"], 0)
-        return f"SUMPRODUCT(({days}={day})*({who}={label})*ISNUMBER({made}))>0"
+        return f"SUMPRODUCT(({days}={day})*({who}={label}),{made})>0"
 
     def fill(self) -> None:
         """Write the list, and beside it, on a hidden sheet, what may be chosen in it."""
