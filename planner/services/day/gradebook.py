@@ -34,17 +34,21 @@ def publish_gradebook(
         NotFoundError: If there is no such term.
         ExportError: If the file cannot be written.
     """
-    term = work.terms.get(term_id)
-    sheet = _to_fill_in(work, term, gradebook_sheet(work, term_id, today=today, only=only), today, only)
+    sheet = gradebook_to_fill_in(work, term_id, today=today, only=only)
     name = f"gradebook-{file_name(sheet.term) or term_id}.xlsx"
-    folder = term_folder(work, term)
+    folder = term_folder(work, work.terms.get(term_id))
     return exports.put(f"{folder}/{name}", partial(writer.write, sheet))
 
 
-def _to_fill_in(
-    work: UnitOfWork, term: Term, sheet: GradebookSheet, today: date, only: Collection[int] | None
+def gradebook_to_fill_in(
+    work: UnitOfWork, term_id: int, *, today: date, only: Collection[int] | None = None
 ) -> GradebookSheet:
-    """A gradebook with the days that were read alone, and today's, and what its cells hold."""
+    """The gradebook of the days on which something was read or entered, and of today, and what its cells hold.
+
+    Raises:
+        NotFoundError: If there is no such term.
+    """
+    term, sheet = work.terms.get(term_id), gradebook_sheet(work, term_id, today=today, only=only)
     days = tuple(day for day in sheet.days if has_something(day) or day.on == today)
     ensemble = work.ensembles.get(term.ensemble_id)
     written = as_written(work, ensemble, [day.on for day in days], only)

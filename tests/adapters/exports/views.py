@@ -125,7 +125,7 @@ def make_day(number: int = 0, shares=(), present=(), marks=()) -> GradebookDay:
         on=DAY + timedelta(weeks=number),
         pieces=(title,),
         readings=tuple(
-            SectionReading(section_id, name, title, *pair)
+            SectionReading(section_id, name, title, *pair, piece_id=number + 1)
             for (section_id, name), pair in zip(SECTIONS, pairs, strict=True)
         ),
         players=tuple(
