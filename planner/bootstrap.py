@@ -35,6 +35,7 @@ from planner.services.ports import (
     SecretKeys,
     TableReader,
     TableWriter,
+    TallyWriter,
     UnitOfWork,
 )
 from planner.services.toolbox import Toolbox
@@ -182,6 +183,13 @@ class Wiring:
         from planner.adapters.exports.day_file_xlsx import DayFileWorkbook
 
         return DayFileWorkbook(self.settings.paper)
+
+    @cached_property
+    def tally_writer(self) -> TallyWriter:
+        """Tally sheets of reading days."""
+        from planner.adapters.exports.tally_pdf import TallyPdf
+
+        return TallyPdf(self.settings.paper)
 
     @cached_property
     def filled_in(self) -> FilledInReader:

@@ -26,7 +26,7 @@ from planner.core.score import Score
 from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
-from planner.services.sheets.views import DayFileSheet, GradebookSheet, GuideView, PlanSheet
+from planner.services.sheets.views import DayFileSheet, GradebookSheet, GuideView, PlanSheet, TallySheet
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
@@ -211,6 +211,18 @@ class DayFileWriter(Protocol):
 
     def write(self, sheet: DayFileSheet, path: Path) -> Path:
         """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class TallyWriter(Protocol):
+    """Lays out the tally sheet of a reading day."""
+
+    def write(self, sheet: TallySheet, path: Path) -> Path:
+        """Print it.
 
         Raises:
             ExportError: If the file cannot be written; nothing half-written is left.

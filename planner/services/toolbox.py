@@ -28,6 +28,7 @@ from planner.services.ports import (
     SecretKeys,
     TableReader,
     TableWriter,
+    TallyWriter,
     UnitOfWork,
 )
 
@@ -63,6 +64,8 @@ class Toolbox(Protocol):
     def gradebook_writer(self) -> GradebookWriter: ...
     @property
     def day_file_writer(self) -> DayFileWriter: ...
+    @property
+    def tally_writer(self) -> TallyWriter: ...
     @property
     def tables(self) -> TableReader: ...
     @property

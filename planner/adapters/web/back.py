@@ -49,6 +49,8 @@ _WORDS = {
     "gradebook.section": "the marks of the section",
     "gradebook.player": "the marks of the player",
     "gradebook.scheme": "how marks are worked out",
+    "read_in.day": "the worksheet of the day",
+    "read_in.look": "the file",
     "jobs.listing": "work under way",
     "changes.listing": "the changes",
     "backups.listing": "the backups",

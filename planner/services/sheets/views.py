@@ -211,6 +211,31 @@ class DayFileSheet:
 
 
 @dataclass(frozen=True, slots=True)
+class TallyPiece:
+    """A piece on the tally sheet.
+
+    ``tempo`` is that of the first reading, empty when unknown; each section comes with whether it is away.
+    """
+
+    title: str
+    tempo: str
+    sections: tuple[tuple[str, bool], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TallySheet:
+    """The sheet of a reading day to be written on by hand; ``players`` are names by section."""
+
+    ensemble: str
+    term: str
+    on: date
+    pieces: tuple[TallyPiece, ...]
+    players: tuple[tuple[str, tuple[str, ...]], ...]
+    made_on: date
+    library_version: str
+
+
+@dataclass(frozen=True, slots=True)
 class GradebookDay:
     """One reading day of the gradebook."""
 

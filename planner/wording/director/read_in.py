@@ -104,6 +104,36 @@ def value_shown(field: Field, text: str) -> str:
     return text
 
 
+def place_text(who: str, what: str, on: date | None = None) -> str:
+    """Whose entry, of what piece, and of which day where there are several.
+
+    Example:
+        >>> place_text("Flute", "Rondo"), place_text("Ida", "", date(2026, 9, 1))
+        ('Flute, “Rondo”', 'Ida, Sep 1')
+    """
+    parts = [who, *([f"“{what}”"] if what else []), *([short_day(on)] if on else [])]
+    return ", ".join(parts)
+
+
+def taken_sentence(cells: int, refused: int, levels: Sequence[tuple[str, float, float]] = ()) -> str:
+    """What came of reading a file in; ``levels`` are name, before and after.
+
+    Example:
+        >>> taken_sentence(12, 1, [("Flute", 2.2, 2.31)])
+        'Taken: 12 cells. 1 cell was refused. Levels: Flute 2.2 to 2.3. To take it back, look at the changes.'
+        >>> taken_sentence(0, 0)
+        'Nothing was changed.'
+    """
+    was = "was" if refused == 1 else "were"
+    left = [f"{count_of(refused, 'cell')} {was} refused."] if refused else []
+    if not cells:
+        return " ".join(["Nothing was changed.", *left])
+    moved = [f"{name} {before:.1f} to {after:.1f}" for name, before, after in levels]
+    follows = [f"Levels: {', '.join(moved)}."] if moved else []
+    back = "To take it back, look at the changes."
+    return " ".join([f"Taken: {count_of(cells, 'cell')}.", *left, *follows, back])
+
+
 def left_open_sentence(conflicts: int) -> str:
     """That nothing is taken before somebody chooses.
 

@@ -111,7 +111,8 @@ def typed(found):
 def test_what_was_typed_is_stored_as_one_change_and_undone_as_one(band):
     before = band.state()
     band.fill(
-        Sections_D5=85, Sections_E5=92.5, Sections_F5="key, rhythm", Sections_G5=96, Sections_I5="=late start",
+        Sections_D5=85, Sections_E5=92.5, Sections_F5="key, rhythm", Sections_G5=96,
+        Sections_I5="=late start",
         Sections_D6="fell apart", Sections_D9=0.7, Players_D5="absent", Players_E6=87.5,
         Players_F5=TODAY - timedelta(days=2), Players_G6="led well", Players_D7="L",
     )  # fmt: skip
@@ -325,7 +326,8 @@ def test_attacks_by_the_package_are_refused(band, tmp_path):
 
 def test_keys_that_somebody_changed_are_refused_or_mean_nothing(band):
     band.fill(Players_A5="player 99999 2026-09-01", Players_D5="late", Sections_A5="reading 1 1 1999-01-01",
-              Sections_D5=70, Sections_A6="nonsense", Sections_D6=80, Sections_A7="=1+1", Sections_D7=60)  # fmt: skip
+              Sections_D5=70, Sections_A6="nonsense", Sections_D6=80, Sections_A7="=1+1",
+              Sections_D7=60)  # fmt: skip
     found = band.compared()
     assert not found.changes
     assert {each.address for each in found.refused} == {"D5", "D6", "D7"}
