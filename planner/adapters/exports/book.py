@@ -37,7 +37,7 @@ _LOOKS: Mapping[str, Mapping[str, Any]] = {
     "name": {"shrink": True},
     "head": {**_HEAD, "text_wrap": True},
     "head figure": {**_HEAD, "text_wrap": True, "align": "center"},
-    "head upright": {**_HEAD, "rotation": 90, "align": "center", "valign": "bottom", "font_size": SMALL_TYPE},
+    "head upright": {**_HEAD, "rotation": 90, "align": "center", "valign": "bottom"},
     "figure": {"align": "center", "shrink": True},
     "entry": {**_ENTRY, "align": "center", "shrink": True},
     "entry words": {**_ENTRY, "text_wrap": True},

@@ -363,7 +363,7 @@ def test_a_term_of_30_days_and_60_players_is_printed_on_at_most_12_pages_that_ca
     for page in pages:
         sizes = []
         page.extract_text(visitor_text=lambda text, _c, matrix, _f, size, to=sizes: text.strip() and to.append(
-            size * abs(matrix[0] or matrix[1])
+            size * max(abs(matrix[0]), abs(matrix[1]))
         ))  # fmt: skip
         assert sorted(sizes)[len(sizes) // 2] >= 6.5, "half of the words are at least so many points high"
 

@@ -72,9 +72,9 @@ class Players:
         page.text(_DAYS, 2, "Section", "head")
         for at, on in enumerate(days, start=_FIRST_COLUMN):
             page.figure(_DAYS, at, on, SHORT_DAY, "head upright")
-        page.heights((_DAYS,), 38)
+        page.heights((_DAYS,), 42)
         self._named(block)
-        names = width_for((name for _, name, _ in self._players), least=12, most=21)
+        names = width_for((name for _, name, _ in self._players), least=12, most=19)
         sections = width_for((section for _, _, section in self._players), least=7, most=11)
         page.widths((0, names, sections, *[width] * self._wide))
         page.freeze(_FIRST, _FIRST_COLUMN)
