@@ -149,6 +149,7 @@ class Readings:
     def _helpers(self) -> None:
         """Beneath what is printed: what the marks are worked out from, step by step."""
         first, second, counted = self._number, self.second, self._counted
+        self._page.row_key(self._number.first_row - 2)
         self._page.text(self._number.first_row - 2, 1, "How the marks come about (not printed)", "note")
 
         def plain(at: int, place: int) -> str:

@@ -5,6 +5,7 @@ import zipfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -138,8 +139,7 @@ def _sheets_of_workbook(name: str, data: bytes) -> list[_Sheet]:
         sheets = []
         for sheet in book.worksheets:
             sheet.reset_dimensions()
-            rows = sheet.iter_rows(max_col=MOST_COLUMNS)
-            sheets.append(_Sheet(sheet.title, dict(_rows(name, rows))))
+            sheets.append(_Sheet(sheet.title, dict(_rows(name, sheet.iter_rows()))))
         book.close()
     except InputError:
         raise
@@ -155,7 +155,7 @@ def _rows(name: str, rows: Iterable[Iterable[Any]]) -> Iterator[tuple[int, dict[
         _check_size(name, at)
         number = at + 1
         cells = {}
-        for column, each in enumerate(row):
+        for column, each in enumerate(islice(row, MOST_COLUMNS)):
             number = getattr(each, "row", None) or number
             cell = _cell(each) if each.value is not None else Cell()
             if not cell.is_blank:
