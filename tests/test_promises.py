@@ -52,6 +52,7 @@ SAME_AS = {
         "set_scheme",
     ),
     "gradebook.download": ("gradebook", "publish_gradebook"),
+    "read_in.take": ("collect --stands --sure", "take_in"),
     "jobs.close": ("jobs close", "close_job"),
     "jobs.restudy": ("restudy", "start_restudy"),
     "jobs.resume": ("jobs resume", "resume_job"),
@@ -160,6 +161,9 @@ SHOWN_BY = {
     "person.records": "players records --file",
     "person.show": "players records --also",
     "players.listing": "players",
+    "read_in.look": "collect --look",
+    "read_in.tally": "tally --on",
+    "read_in.worksheet": "worksheet --on",
     "sections.edit": "sections history",
     "sections.level": "sections history",
     "sections.levels": "sections history",
@@ -179,6 +183,7 @@ SHOWN_BY_PAGES_ALONE = {
     "many.show": "a form alone; planner catalog edit --look shows what would change",
     "person.look": "asks before records are deleted, as planner players forget does without --for-good",
     "person.look_at": "asks before two entries are joined, as planner players join does without --yes",
+    "read_in.day": "a form and two files alone; planner worksheet, tally and collect",
     "score.drawn": "a drawing",
     "score.show": "the engraved score",
     "sign_in.password": "a form alone",
@@ -209,7 +214,7 @@ AS_SEVERAL = {
 }  # fmt: skip
 """A table of the pages in which many things are changed at once: each by a command of its own."""
 
-OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in"}
+OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in", "read_in.hand_in"}
 """What only turns the pages to something else, or to somebody; a command knows both each time."""
 
 

@@ -31,6 +31,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library.catalogue",
         "Take your own list of pieces in, give the library out as one, enter a piece that is only on paper.",
     ),
+    "collect": (
+        "read_in",
+        "Take in what was typed into FILE, a worksheet or a gradebook that this program wrote.",
+    ),
     "copies": (
         "library.copies",
         'Say how many copies of each part of PIECE there are: COUNTS such as "Flute 1=4"; or show them.',
@@ -104,6 +108,14 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "show": (
         "library.piece",
         "Show a PIECE of the library: its catalog, its level, who has met it, its copies, its study.",
+    ),
+    "tally": (
+        "read_in",
+        "Print the tally sheet of a reading day: boxes to tick while the ensemble reads.",
+    ),
+    "worksheet": (
+        "read_in",
+        "Write the worksheet of a reading day: a workbook to fill in without network.",
     ),
     "terms": (
         "term.terms",

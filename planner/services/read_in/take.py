@@ -32,7 +32,7 @@ class Taken:
     levels: Mapping[str, LevelChange]
 
 
-def take(
+def take_in(
     work: UnitOfWork, found: Comparison, name: str, *, by: Author, today: date, answers: Answers = NONE_YET
 ) -> Taken:
     """Store what was typed into a file, all of it as one change.

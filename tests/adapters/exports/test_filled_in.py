@@ -1,4 +1,4 @@
-"""The worksheet of a day, filled in in many ways and read in: only what was typed counts, and nothing is lost."""
+"""The worksheet of a day, filled in in many ways and read in: only what was typed counts; nothing is lost."""
 
 import csv
 import io
@@ -25,7 +25,7 @@ from planner.services.day.result_entry import ResultEntry
 from planner.services.entered.answers import YES_TO_ALL
 from planner.services.read_in.compare import FROM_FILE, FROM_LIBRARY, check_term, compare
 from planner.services.read_in.day_file import day_file_sheet
-from planner.services.read_in.take import take
+from planner.services.read_in.take import take_in
 from planner.wording.director.changes import change_sentence
 from tests.fakes import BY, FakeFiles, FakeStudies, changing
 from tests.services.term.library_for_plans import TUESDAY, make_library
@@ -77,7 +77,7 @@ class Band:
         with changing(self.library) as work:
             term = work.terms.get(self.term_id)
             found = compare(work, filled, term, by=BY, today=TODAY, chosen=chosen)
-            return take(work, found, "worksheet.xlsx", by=BY, today=TODAY, answers=answers)
+            return take_in(work, found, "worksheet.xlsx", by=BY, today=TODAY, answers=answers)
 
     def results(self):
         with self.library() as work:

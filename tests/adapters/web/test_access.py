@@ -28,7 +28,8 @@ VIEWER_MAY = {
 LEADER_MAY = VIEWER_MAY | {
     "sections.level", "day.results", "gradebook.show", "gradebook.download", "gradebook.section",
     "gradebook.player", "attendance.show", "attendance.save", "attendance.marks",
-    "attendance.save_marks",
+    "attendance.save_marks", "read_in.day", "read_in.worksheet", "read_in.tally", "read_in.hand_in",
+    "read_in.look", "read_in.take",
 }  # fmt: skip
 NOBODY_MAY = {"static", "sign_in.show", "sign_in.enter"}
 

@@ -16,7 +16,7 @@ from planner.services.day.tally import publish_tally
 from planner.services.ports import UnitOfWork
 from planner.services.read_in.compare import FROM_FILE, FROM_LIBRARY, Comparison, check_term, compare
 from planner.services.read_in.day_file import publish_day_file
-from planner.services.read_in.take import take as take_file
+from planner.services.read_in.take import take_in
 from planner.services.term.terms import parse_date
 from planner.wording.director.read_in import (
     FIELD_WORDS,
@@ -97,7 +97,7 @@ def take(term_id: int, token: str) -> BaseResponse | tuple[str, int]:
                     "The library has changed since you looked at this file.",
                     hint="Look at it once more, then take it.",
                 )
-            taken = take_file(work, found, name, by=author(), today=tools().today(), answers=answers())
+            taken = take_in(work, found, name, by=author(), today=tools().today(), answers=answers())
     except OddEntryError as error:
         found = _compared(reading(), term_id, token)
         return _page(token, found, chosen, asked=error.questions), status_of(error)
