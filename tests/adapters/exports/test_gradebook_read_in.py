@@ -22,7 +22,7 @@ from planner.services.day.log_results import log_results
 from planner.services.day.result_entry import ResultEntry
 from planner.services.entered.answers import YES_TO_ALL
 from planner.services.read_in.compare import FROM_FILE, check_term, compare
-from planner.services.read_in.take import take
+from planner.services.read_in.take import take_in
 from tests.fakes import BY, FakeFiles, FakeStudies, changing
 from tests.programs import program
 from tests.services.term.library_for_plans import TUESDAY, make_library
@@ -94,7 +94,7 @@ class Band:
         with changing(self.library) as work:
             term = work.terms.get(self.term_id)
             found = compare(work, filled, term, by=BY, today=TODAY, chosen=chosen)
-            return take(work, found, "gradebook.xlsx", by=BY, today=TODAY, answers=YES_TO_ALL)
+            return take_in(work, found, "gradebook.xlsx", by=BY, today=TODAY, answers=YES_TO_ALL)
 
     def state(self):
         with self.library() as work:
@@ -281,10 +281,11 @@ def test_every_cell_that_cannot_be_is_refused_by_its_address_and_the_others_are_
 
 
 def test_a_day_on_which_a_player_did_not_sit_there_is_refused(band):
-    with changing(band.library) as work:
-        first = work.ensembles.get(band.ensemble_id).sections[0]
-        late = replace(first.players[2], joined=THURSDAY)
-        work.ensembles.update_section(replace(first, players=(*first.players[:2], late)))
+    state = band.library.state
+    first, *others = state.ensembles[band.ensemble_id].sections
+    late = replace(first.players[2], joined=THURSDAY)
+    sections = (replace(first, players=(*first.players[:2], late)), *others)
+    state.ensembles[band.ensemble_id] = replace(state.ensembles[band.ensemble_id], sections=sections)
     band.write()
     assert load_workbook(band.path)["Attendance"]["D7"].protection.locked
     band.fill(Attendance_D7="P", Attendance_E7="P")
